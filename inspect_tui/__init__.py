@@ -1,0 +1,3 @@
+"""A measurement and inspection logger for a pattern shop: from reading to the cut."""
+
+__version__ = "0.1.0"

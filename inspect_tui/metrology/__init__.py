@@ -1,0 +1,1 @@
+"""The computations: pure functions on plain floats. No files, no SQL, no clock, no screen."""

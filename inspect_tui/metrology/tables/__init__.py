@@ -1,0 +1,1 @@
+"""Published tables as CSV with their sources, and the one loader."""

@@ -1,0 +1,405 @@
+"""The shop's things as frozen dataclasses: what a job, a feature, a tool and a reading are.
+
+Nothing here knows how things are kept or computed; the only behaviour is a check that refuses nonsense.
+Lengths are mm, angles degrees, temperatures degC, ratios fractions (1.0 % is 0.010).
+Every recorded thing has an `id` (UUIDv7, 16 bytes), empty until the record has written it.
+Things that people correct later carry `of_id` (the first version's id) and `replaces_id`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isfinite
+from typing import NamedTuple
+
+from inspect_tui.errors import ChainError, LimitsError
+
+Id = bytes
+NO_ID: Id = b""
+
+# What a feature measures. All but the last four are lengths in mm.
+LENGTH_QUANTITIES = (
+    "length", "width", "diameter", "radius", "depth", "wall", "step", "position", "flatness",
+)
+QUANTITIES = (*LENGTH_QUANTITIES, "angle", "temperature", "attribute")
+AXES = ("x", "y", "z", "oblique", "none")
+HALVES = ("cope", "drag")
+TOOL_KINDS = (
+    "pattern_cope", "pattern_drag", "core_stick", "core_box", "loose_piece", "master",
+    "production_pattern", "gauge_template", "other",
+)
+STEP_KINDS = (
+    "stock", "draft", "contraction", "coat", "resin", "second_contraction", "correction",
+)
+RULES = ("proof95", "full_u", "plain")
+SENSES = ("metal", "space", "face")
+PERSON_ROLES = ("maker", "inspector", "lead", "foundry", "guest")
+INSTRUMENT_KINDS = (
+    "caliper", "height_gauge", "depth", "micrometer", "tape", "rule", "contraction_rule",
+    "ultrasonic", "template", "arm", "thermometer", "other",
+)
+SUPERSEDE_REASONS = (
+    "misread", "wrong_feature", "wrong_item", "wrong_unit", "wrong_instrument", "zero_shift",
+    "duplicate", "test", "other",
+)
+SLIPS = ("none", "asked_kept", "asked_retyped")
+
+LIMIT_SLACK_MM = 1e-6  # a value equal to a limit is inside; this absorbs binary rounding
+
+
+class Estimate(NamedTuple):
+    """A value and its standard uncertainty, both in the same unit."""
+
+    value: float
+    u: float
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Limits in mm (or degrees) and where they came from; None is no limit on that side."""
+
+    lower: float | None
+    upper: float | None
+    source: str
+
+    def __post_init__(self) -> None:
+        if self.lower is not None and self.upper is not None and self.lower > self.upper:
+            raise LimitsError(
+                f"the limits contradict each other: lower {self.lower:g} is above upper {self.upper:g}"
+            )
+
+    @property
+    def width(self) -> float | None:
+        """Upper minus lower, None when a side is open."""
+        return None if self.lower is None or self.upper is None else self.upper - self.lower
+
+
+# ------------------------------------------------------------------------------ work
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """One order. `a_*` is the planned contraction, tool / casting - 1, with standard uncertainty `ua_*`."""
+
+    id: Id = NO_ID
+    of_id: Id = NO_ID
+    replaces_id: Id | None = None
+    number: str
+    name: str
+    alloy: str | None = None
+    construction: str | None = None  # open, cored, restrained ... as the contraction tables call it
+    customer_ref: str | None = None
+    rule: str = "proof95"
+    a_x: float = 0.0
+    a_y: float = 0.0
+    a_z: float = 0.0
+    ua_x: float = 0.0
+    ua_y: float = 0.0
+    ua_z: float = 0.0
+    a_source: str = "not stated"
+    tool_share: float = 1.0 / 3.0  # tooling band as a share of the casting band: common practice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobState:
+    """A job opened, waiting or closed; the last one counts."""
+
+    id: Id = NO_ID
+    job_id: Id
+    state: str = "open"  # open, waiting, closed, reopened
+    why: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawingRevision:
+    """One edition of the drawing; never rewritten once a reading names one of its features."""
+
+    id: Id = NO_ID
+    job_of_id: Id
+    number: str
+    rev: str
+    issued_on: str | None = None  # ISO date
+    default_band: str | None = None  # such as "ISO 8062-3 DCTG 9"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class End:
+    """One end of a feature: which tool makes that surface, and which way it faces along the axis.
+
+    `facing` is the direction of the outward normal of the METAL at this surface: +1 toward the axis, -1 against it.
+    Exactly one of `core_id` and `half` is set.
+    """
+
+    id: Id = NO_ID
+    feature_id: Id = NO_ID
+    which: str  # A (low end) or B (high end)
+    core_id: Id | None = None
+    half: str | None = None
+    facing: int = 1
+    coord_mm: float | None = None  # as-cast place along the axis
+    stock_mm: float = 0.0  # machining stock on this face, >= 0
+    coat_mm: float = 0.0  # core wash on this face, >= 0
+
+    def __post_init__(self) -> None:
+        if (self.core_id is None) == (self.half is None):
+            raise ChainError(f"end {self.which}: say either which core or which mould half makes it")
+        if self.facing not in (-1, 1):
+            raise ChainError(f"end {self.which}: facing is +1 or -1, not {self.facing}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feature:
+    """One ballooned size of one drawing revision.
+
+    `nominal`, `lower` and `upper` are the drawing's (finished) size and its limits, as sizes, not deviations.
+    Stock on the ends moves size and limits together to the as-cast size.
+    """
+
+    id: Id = NO_ID
+    revision_id: Id = NO_ID
+    same_as_id: Id | None = None  # this feature in the revision before
+    balloon: str
+    name: str
+    quantity: str = "length"
+    axis: str = "x"
+    dir_x: float | None = None  # direction cosines of an oblique feature
+    dir_y: float | None = None
+    dir_z: float | None = None
+    nominal: float
+    lower: float | None = None
+    upper: float | None = None
+    band_source: str = "drawing"
+    scale: str = "cast"  # tool: a print, key or seat, judged at tooling scale and never contracted
+    machined: bool = False
+    draft_deg: float = 0.0
+    draft_h_mm: float = 0.0  # from the level of the drawing size to the level where it is measured; signed
+    a: float | None = None  # contraction of this feature where it differs from the job's
+    ua: float | None = None
+    note: str | None = None
+    ord: int = 0
+    ends: tuple[End, ...] = ()
+
+    def __post_init__(self) -> None:
+        for name in ("nominal", "lower", "upper"):
+            value = getattr(self, name)
+            if value is not None and not (isfinite(value) and abs(value) < 1e5):
+                raise LimitsError(f"{self.balloon}: {name} {value} is not a size")
+        if self.lower is not None and self.upper is not None and self.lower > self.upper:
+            raise LimitsError(
+                f"{self.balloon}: the limits contradict each other: lower {self.lower:g} is above upper {self.upper:g}"
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Core:
+    """One numbered core of the job."""
+
+    id: Id = NO_ID
+    of_id: Id = NO_ID
+    replaces_id: Id | None = None
+    job_of_id: Id
+    number: int
+    name: str
+    makes_surface: bool = True  # False: it only locates other cores
+    set_order: int | None = None
+    volume_dm3: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tool:
+    """A pattern half, core stick, core box, loose piece, master or production pattern."""
+
+    id: Id = NO_ID
+    of_id: Id = NO_ID
+    replaces_id: Id | None = None
+    job_of_id: Id
+    kind: str
+    label: str
+    core_id: Id | None = None
+    material: str = "not stated"
+    expansion_per_c: float | None = None
+    made_from_id: Id | None = None  # the stick a box was cast off, the master a pattern was cast from
+    resin_r: float | None = None  # resin contraction of a box cast off this stick, fraction of the stick
+    resin_u: float | None = None
+    second_a: float | None = None  # contraction of the metal a production pattern is cast in
+    second_u: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChainStep:
+    """One invertible step from the drawing size toward the tool size: a factor or an offset, with its u."""
+
+    id: Id = NO_ID
+    tool_feature_id: Id = NO_ID
+    ord: int
+    kind: str
+    scale: float | None = None
+    offset_mm: float | None = None
+    u: float = 0.0  # of the factor (a fraction) or of the offset (mm)
+    source: str = "not stated"
+
+    def __post_init__(self) -> None:
+        if (self.scale is None) == (self.offset_mm is None):
+            raise ChainError(f"step {self.kind}: give either a factor or an offset")
+        if self.scale is not None and not 0.5 <= self.scale <= 2.0:
+            raise ChainError(f"step {self.kind}: a factor of {self.scale:g} is not believable (0.5 to 2)")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToolFeature:
+    """A feature as it stands on a tool, with the steps that lead to its target and its tooling limits.
+
+    `sense`: metal = the tool's material lies between the ends (a stick, a pattern); space = an opening (a box
+    cavity, a seat); face = both ends face the same way, a place rather than a size.
+    `lower` and `upper` are tooling sizes; None means the tooling band is the job's share of the casting band.
+    """
+
+    id: Id = NO_ID
+    of_id: Id = NO_ID
+    replaces_id: Id | None = None
+    tool_id: Id
+    feature_id: Id
+    sense: str
+    lower: float | None = None
+    upper: float | None = None
+    band_source: str = "share of the casting band"
+    steps: tuple[ChainStep, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lot:
+    """Castings or cores made together."""
+
+    id: Id = NO_ID
+    job_of_id: Id
+    label: str
+    heat: str | None = None
+    poured_on: str | None = None
+    quantity: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """One casting or one sand core that is measured; `serial` is text and never a path."""
+
+    id: Id = NO_ID
+    job_of_id: Id
+    kind: str = "casting"  # casting, core
+    serial: str
+    lot_id: Id | None = None
+    core_id: Id | None = None
+    cavity: str | None = None
+    material: str | None = None
+    expansion_per_c: float | None = None
+
+
+# ------------------------------------------------------------------------------ people, instruments
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Person:
+    """Initials are a statement of who measured, not a login."""
+
+    id: Id = NO_ID
+    of_id: Id = NO_ID
+    replaces_id: Id | None = None
+    initials: str
+    name: str | None = None
+    role: str = "maker"
+    active: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Instrument:
+    """`rule_scale` of a contraction rule: true size = reading * (1 + rule_scale)."""
+
+    id: Id = NO_ID
+    of_id: Id = NO_ID
+    replaces_id: Id | None = None
+    label: str
+    kind: str = "caliper"
+    serial: str | None = None
+    unit: str = "mm"  # mm, in, deg, C
+    resolution: float = 0.01  # in `unit`
+    range_lo: float = 0.0
+    range_hi: float = 1000.0
+    rule_scale: float = 0.0
+    expansion_per_c: float | None = None
+    jaw_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Calibration:
+    """What a certificate said. `error_mm` is the as-found error (reading minus truth), stated, never applied."""
+
+    id: Id = NO_ID
+    instrument_of_id: Id
+    done_on: str
+    due_on: str | None = None
+    result: str = "pass"  # pass, adjusted, fail
+    u95_mm: float
+    k: float = 2.0
+    error_mm: float | None = None
+    reference: str = "not stated"
+
+
+# ------------------------------------------------------------------------------ measuring
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Session:
+    """One stay at the bench."""
+
+    id: Id = NO_ID
+    kind: str = "tool"  # tool, casting, core, gauge
+    job_of_id: Id | None = None
+    revision_id: Id | None = None
+    title: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setup:
+    """Who measures with what; a new one whenever any of it changes."""
+
+    id: Id = NO_ID
+    session_id: Id
+    person_id: Id
+    instrument_id: Id
+    calibration_id: Id | None = None
+    work_c: float | None = None
+    instrument_c: float | None = None
+    moisture: float | None = None  # of a wooden tool, fraction
+    clock_doubt: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One size as it was read, with the text as typed. Exactly one of `item_id` and `tool_id` is set."""
+
+    id: Id = NO_ID
+    setup_id: Id
+    feature_id: Id
+    item_id: Id | None = None
+    tool_id: Id | None = None
+    tool_feature_id: Id | None = None
+    rep: int = 1
+    value: float  # mm, deg or degC by the feature's quantity
+    typed: str
+    typed_unit: str = "mm"
+    slip: str = "none"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supersede:
+    """A further fact that takes a reading out of count: void when there is no replacement."""
+
+    id: Id = NO_ID
+    target_id: Id
+    replacement_id: Id | None = None
+    settles_id: Id | None = None
+    reason: str = "other"
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """Free text about any recorded thing."""
+
+    id: Id = NO_ID
+    about_kind: int
+    about_id: Id
+    text: str

@@ -1,0 +1,1 @@
+"""The shop's record: SQLite, append-only. The only SQL of the bench."""

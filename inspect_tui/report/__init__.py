@@ -1,0 +1,1 @@
+"""Results turned into papers: takes what the shop returns and never opens the record."""

@@ -1,0 +1,1 @@
+"""What people come to do, one module a job: read the record, compute, write, return a plain result."""
