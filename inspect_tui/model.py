@@ -8,53 +8,99 @@ Things that people correct later carry `of_id` (the first version's id) and `rep
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import namedtuple
 from math import isfinite
-from typing import NamedTuple
+from typing import TYPE_CHECKING
 
 from inspect_tui.errors import ChainError, LimitsError
+from inspect_tui.frozen import frozen, frozen_by_name
+
+if TYPE_CHECKING:
+    from typing import NamedTuple
 
 Id = bytes
 NO_ID: Id = b""
 
 # What a feature measures. All but the last four are lengths in mm.
 LENGTH_QUANTITIES = (
-    "length", "width", "diameter", "radius", "depth", "wall", "step", "position", "flatness",
+    "length",
+    "width",
+    "diameter",
+    "radius",
+    "depth",
+    "wall",
+    "step",
+    "position",
+    "flatness",
 )
 QUANTITIES = (*LENGTH_QUANTITIES, "angle", "temperature", "attribute")
 AXES = ("x", "y", "z", "oblique", "none")
 HALVES = ("cope", "drag")
 TOOL_KINDS = (
-    "pattern_cope", "pattern_drag", "core_stick", "core_box", "loose_piece", "master",
-    "production_pattern", "gauge_template", "other",
+    "pattern_cope",
+    "pattern_drag",
+    "core_stick",
+    "core_box",
+    "loose_piece",
+    "master",
+    "production_pattern",
+    "gauge_template",
+    "other",
 )
 STEP_KINDS = (
-    "stock", "draft", "contraction", "coat", "resin", "second_contraction", "correction",
+    "stock",
+    "draft",
+    "contraction",
+    "coat",
+    "resin",
+    "second_contraction",
+    "correction",
 )
 RULES = ("proof95", "full_u", "plain")
 SENSES = ("metal", "space", "face")
 PERSON_ROLES = ("maker", "inspector", "lead", "foundry", "guest")
 INSTRUMENT_KINDS = (
-    "caliper", "height_gauge", "depth", "micrometer", "tape", "rule", "contraction_rule",
-    "ultrasonic", "template", "arm", "thermometer", "other",
+    "caliper",
+    "height_gauge",
+    "depth",
+    "micrometer",
+    "tape",
+    "rule",
+    "contraction_rule",
+    "ultrasonic",
+    "template",
+    "arm",
+    "thermometer",
+    "other",
 )
 SUPERSEDE_REASONS = (
-    "misread", "wrong_feature", "wrong_item", "wrong_unit", "wrong_instrument", "zero_shift",
-    "duplicate", "test", "other",
+    "misread",
+    "wrong_feature",
+    "wrong_item",
+    "wrong_unit",
+    "wrong_instrument",
+    "zero_shift",
+    "duplicate",
+    "test",
+    "other",
 )
 SLIPS = ("none", "asked_kept", "asked_retyped")
 
 LIMIT_SLACK_MM = 1e-6  # a value equal to a limit is inside; this absorbs binary rounding
 
 
-class Estimate(NamedTuple):
-    """A value and its standard uncertainty, both in the same unit."""
+if TYPE_CHECKING:
 
-    value: float
-    u: float
+    class Estimate(NamedTuple):
+        """A value and its standard uncertainty, both in the same unit."""
+
+        value: float
+        u: float
+else:  # the same thing without importing typing, which the warm path does not need
+    Estimate = namedtuple("Estimate", "value u")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Band:
     """Limits in mm (or degrees) and where they came from; None is no limit on that side."""
 
@@ -64,9 +110,7 @@ class Band:
 
     def __post_init__(self) -> None:
         if self.lower is not None and self.upper is not None and self.lower > self.upper:
-            raise LimitsError(
-                f"the limits contradict each other: lower {self.lower:g} is above upper {self.upper:g}"
-            )
+            raise LimitsError(f"the limits contradict each other: lower {self.lower:g} is above upper {self.upper:g}")
 
     @property
     def width(self) -> float | None:
@@ -75,7 +119,7 @@ class Band:
 
 
 # ------------------------------------------------------------------------------ work
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Job:
     """One order. `a_*` is the planned contraction, tool / casting - 1, with standard uncertainty `ua_*`."""
 
@@ -98,7 +142,7 @@ class Job:
     tool_share: float = 1.0 / 3.0  # tooling band as a share of the casting band: common practice
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class JobState:
     """A job opened, waiting or closed; the last one counts."""
 
@@ -108,7 +152,7 @@ class JobState:
     why: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class DrawingRevision:
     """One edition of the drawing; never rewritten once a reading names one of its features."""
 
@@ -120,7 +164,7 @@ class DrawingRevision:
     default_band: str | None = None  # such as "ISO 8062-3 DCTG 9"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class End:
     """One end of a feature: which tool makes that surface, and which way it faces along the axis.
 
@@ -145,7 +189,7 @@ class End:
             raise ChainError(f"end {self.which}: facing is +1 or -1, not {self.facing}")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Feature:
     """One ballooned size of one drawing revision.
 
@@ -188,7 +232,7 @@ class Feature:
             )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Core:
     """One numbered core of the job."""
 
@@ -203,7 +247,7 @@ class Core:
     volume_dm3: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Tool:
     """A pattern half, core stick, core box, loose piece, master or production pattern."""
 
@@ -223,7 +267,7 @@ class Tool:
     second_u: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class ChainStep:
     """One invertible step from the drawing size toward the tool size: a factor or an offset, with its u."""
 
@@ -243,7 +287,7 @@ class ChainStep:
             raise ChainError(f"step {self.kind}: a factor of {self.scale:g} is not believable (0.5 to 2)")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class ToolFeature:
     """A feature as it stands on a tool, with the steps that lead to its target and its tooling limits.
 
@@ -264,7 +308,7 @@ class ToolFeature:
     steps: tuple[ChainStep, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Lot:
     """Castings or cores made together."""
 
@@ -276,7 +320,7 @@ class Lot:
     quantity: int | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Item:
     """One casting or one sand core that is measured; `serial` is text and never a path."""
 
@@ -292,7 +336,7 @@ class Item:
 
 
 # ------------------------------------------------------------------------------ people, instruments
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Person:
     """Initials are a statement of who measured, not a login."""
 
@@ -305,7 +349,7 @@ class Person:
     active: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Instrument:
     """`rule_scale` of a contraction rule: true size = reading * (1 + rule_scale)."""
 
@@ -324,7 +368,7 @@ class Instrument:
     jaw_mm: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Calibration:
     """What a certificate said. `error_mm` is the as-found error (reading minus truth), stated, never applied."""
 
@@ -340,7 +384,7 @@ class Calibration:
 
 
 # ------------------------------------------------------------------------------ measuring
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Session:
     """One stay at the bench."""
 
@@ -351,7 +395,7 @@ class Session:
     title: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Setup:
     """Who measures with what; a new one whenever any of it changes."""
 
@@ -366,7 +410,7 @@ class Setup:
     clock_doubt: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Reading:
     """One size as it was read, with the text as typed. Exactly one of `item_id` and `tool_id` is set."""
 
@@ -383,7 +427,7 @@ class Reading:
     slip: str = "none"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Supersede:
     """A further fact that takes a reading out of count: void when there is no replacement."""
 
@@ -395,7 +439,7 @@ class Supersede:
     why: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Note:
     """Free text about any recorded thing."""
 

@@ -1,1 +1,1 @@
-"""Results turned into papers: takes what the shop returns and never opens the record."""
+"""Results turned into pictures and papers: terminal, HTML, PDF, tables. It takes what shop returns, never a record."""

@@ -1,0 +1,5 @@
+"""Lets `python -m inspect_tui` do what `inspect-tui` does."""
+
+from inspect_tui.cli import main
+
+raise SystemExit(main())

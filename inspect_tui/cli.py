@@ -1,0 +1,76 @@
+"""The command line: the same jobs as the screen, for people, scripts and pipes.
+
+stdout is data, stderr is talk. Exit status: 0 fine, 1 the asked-for thing does not hold, 2 bad usage or input.
+"""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+
+from inspect_tui import __version__
+
+# command -> module under inspect_tui.commands; each module has `arguments(parser)` and `run(args) -> int`
+COMMANDS = {
+    "log": ("log", "log readings from standard input"),
+    "show": ("show", "jobs, tools, features and their states; readings"),
+    "size": ("size", "casting size to tool size, or back"),
+    "job": ("job", "add a job from a file, print an example"),
+    "demo": ("demo", "open the Bench on a working copy of the demo record"),
+    "verify": ("verify", "check the integrity of the record"),
+}
+
+
+def parser(only: set[str] | None = None):  # type: ignore[no-untyped-def]
+    """The argument parser; with `only`, the other commands are named but not built: that keeps one command quick."""
+    import argparse
+
+    top = argparse.ArgumentParser(
+        prog="inspect-tui",
+        description="Measurement and inspection logger for a pattern shop: from reading to the cut. "
+        "Without a command it opens the screen.",
+    )
+    top.add_argument("--version", action="version", version=f"inspect-tui {__version__}")
+    _record_option(top, default=None)
+    commands = top.add_subparsers(dest="command", metavar="COMMAND")
+    for name, (module, summary) in COMMANDS.items():
+        sub = commands.add_parser(name, help=summary, description=summary.capitalize() + ".")
+        _record_option(sub, default=argparse.SUPPRESS)
+        if only is None or name in only:
+            import_module(f"inspect_tui.commands.{module}").arguments(sub)
+    return top
+
+
+def _record_option(parser, default) -> None:  # type: ignore[no-untyped-def]
+    parser.add_argument(
+        "--record", metavar="FILE", default=default,
+        help="the record (default: INSPECT_TUI_RECORD, else the user's data folder)",
+    )  # fmt: skip
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Run one command; returns the exit status."""
+    argv = sys.argv[1:] if argv is None else argv
+    if argv == ["--version"]:
+        print(f"inspect-tui {__version__}")
+        return 0
+    args = parser(COMMANDS.keys() & set(argv)).parse_args(argv)
+    from inspect_tui.errors import InspectError
+
+    try:
+        if args.command is None:
+            return import_module("inspect_tui.commands.screen").run(args)
+        return import_module(f"inspect_tui.commands.{COMMANDS[args.command][0]}").run(args)
+    except InspectError as problem:
+        print(f"inspect-tui: {problem}", file=sys.stderr)
+        return 2
+    except BrokenPipeError:  # the reader of our output went away: not our failure
+        sys.stderr.close()
+        return 0
+    except KeyboardInterrupt:
+        print("inspect-tui: stopped; everything acknowledged is on the disk", file=sys.stderr)
+        return 130
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

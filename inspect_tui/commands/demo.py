@@ -1,0 +1,50 @@
+"""`inspect-tui demo`: the Bench on a working copy of the demo record, so that playing harms nothing."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from importlib.resources import files
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from inspect_tui.commands.common import talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+START = {"job": "EXM-4", "subject": "core stick 3", "person": "B1", "instrument": "CAL1"}
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """--copy-to keeps the working copy somewhere else."""
+    parser.add_argument("--copy-to", metavar="FILE", help="put the working copy here and keep it (must not exist)")
+
+
+def demo_file() -> Path:
+    """demo.db of the checkout, or the one inside an installed wheel."""
+    inside = files("inspect_tui.demo").joinpath("demo.db")
+    if inside.is_file():
+        return Path(str(inside))
+    return Path(str(files("inspect_tui"))).parent / "demo.db"
+
+
+def run(args: Namespace) -> int:
+    """Copy, open, and (unless --copy-to) forget the copy afterwards."""
+    from inspect_tui.commands import screen
+
+    if args.copy_to:
+        target = Path(args.copy_to)
+        if target.exists():
+            talk(f"inspect-tui: {target} is there already and stays as it is; choose another name")
+            return 2
+        shutil.copyfile(demo_file(), target)
+        args.record = str(target)
+        return screen.run(args, START)
+    with tempfile.TemporaryDirectory(prefix="inspect-tui-demo-") as folder:
+        target = Path(folder) / "demo.db"
+        shutil.copyfile(demo_file(), target)
+        args.record = str(target)
+        status = screen.run(args, START)
+    talk("That was a working copy of the demo record; it is gone now. Keep one with: inspect-tui demo --copy-to FILE")
+    return status

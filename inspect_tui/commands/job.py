@@ -1,0 +1,46 @@
+"""`inspect-tui job`: add a whole job from a TOML file, or print a commented example."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from inspect_tui.commands.common import open_record, talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """add FILE.toml, example."""
+    actions = parser.add_subparsers(dest="action", required=True, metavar="add|example")
+    add = actions.add_parser("add", help="add the job that FILE.toml describes")
+    add.add_argument("file", metavar="FILE.toml")
+    actions.add_parser("example", help="print a commented job file")
+
+
+def run(args: Namespace) -> int:
+    """0 when the job was added whole; 2 and nothing added otherwise."""
+    from inspect_tui.shop import jobs
+
+    if args.action == "example":
+        sys.stdout.write(jobs.example())
+        return 0
+    try:
+        text = Path(args.file).read_text("utf-8")
+    except (OSError, UnicodeDecodeError) as problem:
+        talk(f"inspect-tui: {args.file} cannot be read: {problem}")
+        return 2
+    record = open_record(args, create=True)
+    try:
+        plan = jobs.add_from_file(record, text)
+    finally:
+        record.close()
+    for remark in plan.remarks:
+        talk(remark)
+    print(
+        f"job {plan.job.number} added: {len(plan.features)} features, {len(plan.tools)} tools, "
+        f"{len(plan.tool_features)} sizes on tools"
+    )
+    return 0

@@ -1,0 +1,71 @@
+"""`inspect-tui size`: one size through the chain, casting to tool or back, without a record."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from inspect_tui.commands.common import print_json, talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """SIZE and what stands between casting and tool."""
+    parser.description = (
+        "Casting size to tool size, with its uncertainty and source: size 59 --alloy 'ductile iron', "
+        "size '22 in' --contraction '1/8 in/ft'. With --from-tool the other way."
+    )
+    parser.add_argument("size", metavar="SIZE", help="such as 59, '22 in', '12 3/16 in'")
+    parser.add_argument("--alloy", help="look the contraction up for this alloy")
+    parser.add_argument("--construction", help="open, cored, free, restrained: narrows the table")
+    parser.add_argument("--contraction", help="state it: 1.0%%, '1/8 in/ft', '10 mm/m' (a percent is of the casting)")
+    parser.add_argument("--stock", help="machining stock a side, added before contraction")
+    parser.add_argument("--inside", action="store_true", help="an inside size (bore, passage): stock takes away")
+    parser.add_argument("--from-tool", action="store_true", help="SIZE is the tool's: say what the casting will be")
+    parser.add_argument("--rule", help="also say what it reads on a contraction rule, such as '5/32 in/ft'")
+    parser.add_argument("--json", action="store_true", help="the result as JSON")
+
+
+def run(args: Namespace) -> int:
+    """0 with a result; 2 with a sentence when something typed cannot be understood."""
+    from inspect_tui.metrology import quantity
+    from inspect_tui.shop import oneoff
+
+    result = oneoff.size(
+        args.size, alloy=args.alloy, construction=args.construction, contraction_text=args.contraction,
+        stock_text=args.stock, inside=args.inside, from_tool=args.from_tool,
+    )  # fmt: skip
+    if isinstance(result, str):
+        talk(f"inspect-tui: {result}")
+        return 2
+    scale = quantity.parse_contraction(args.rule) if args.rule else None
+    if isinstance(scale, quantity.Unreadable):
+        talk(f"inspect-tui: {scale.sentence}")
+        return 2
+    if args.json:
+        print_json({
+            "finished_mm": result.finished_mm, "cast_mm": result.cast_mm, "tool_mm": result.tool_mm,
+            "u_mm": result.u_mm, "contraction": result.a, "u_contraction": result.u_a, "source": result.source,
+            "status": result.status, "others": [vars_of(other) for other in result.others],
+        })  # fmt: skip
+        return 0
+    show, inch = quantity.show, quantity.show_fraction
+    print(f"finished  {show(result.finished_mm)} mm   {inch(result.finished_mm)}")
+    print(f"casting   {show(result.cast_mm)} mm   {inch(result.cast_mm)}")
+    print(f"tool      {show(result.tool_mm)} mm   {inch(result.tool_mm)}")
+    if scale is not None:
+        print(f"on the rule {quantity.rule_name(scale.a)}: reads {quantity.show_on_rule(result.tool_mm, scale.a)}")
+    which = "casting" if args.from_tool else "tool"
+    print(f"u({which}) {result.u_mm:.3f} mm (k = 1): contraction {100 * result.a:.3f} % of the casting, "
+          f"u {100 * result.u_a:.3f} %")  # fmt: skip
+    print(f"source    {result.source} ({result.status})")
+    for other in result.others[:4]:
+        print(f"          also {100 * other.a:.2f} %: {other.source} ({other.status})")
+    return 0
+
+
+def vars_of(one) -> dict[str, object]:  # type: ignore[no-untyped-def]
+    """A handbook row as plain JSON."""
+    return {"alloy": one.alloy, "construction": one.construction, "a": one.a, "u": one.u, "lo": one.lo, "hi": one.hi,
+            "source": one.source, "status": one.status}  # fmt: skip

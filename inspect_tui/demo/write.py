@@ -1,0 +1,343 @@
+"""Writes the demo record: the invented shop's whole life, in its order and at its hours, the same to the byte."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from itertools import groupby
+from pathlib import Path
+from random import Random
+from typing import Any, TypeVar
+
+from inspect_tui.demo import scenario as job_
+from inspect_tui.demo import things
+from inspect_tui.demo import workshop as shop
+from inspect_tui.demo.sheets import LotFile, Row, generate
+from inspect_tui.demo.truth import PLANTS, SEED
+from inspect_tui.model import (
+    Calibration,
+    Core,
+    DrawingRevision,
+    Feature,
+    Id,
+    Instrument,
+    Item,
+    Job,
+    JobState,
+    Lot,
+    Note,
+    Person,
+    Reading,
+    Session,
+    Setup,
+    Tool,
+    ToolFeature,
+)  # fmt: skip
+from inspect_tui.record import Record
+from inspect_tui.record.ids import IdMaker
+from inspect_tui.record.kinds import kind_of
+
+T = TypeVar("T")
+REVISION_B_DAY = date(2023, 9, 21)
+
+
+class Clock:
+    """The wall clock of the story: it is set for each event, and each row that is written takes a little while."""
+
+    def __init__(self, seed: int) -> None:
+        self._random = Random(f"{seed}|clock")
+        self.at = datetime(2023, 6, 5, 5, 0, tzinfo=UTC)
+        self._pace = 0.0
+
+    def set(self, day: date, hour: int, minute: int, pace: float) -> None:
+        """Go forward to a local time; `pace` is about how many seconds a row takes."""
+        at = datetime(day.year, day.month, day.day, hour, minute, tzinfo=UTC) - timedelta(minutes=_offset(day))
+        if at < self.at:
+            raise ValueError(f"the story goes backwards at {at}")
+        self.at, self._pace = at, pace
+
+    def microseconds(self) -> tuple[int, int]:
+        """Now, without going on: ids take their time from here."""
+        return round(self.at.timestamp() * 1000) * 1000, _offset(self.at.date())
+
+    def __call__(self) -> tuple[int, int]:
+        """Now, and a little while goes by."""
+        now = self.microseconds()
+        self.at += timedelta(milliseconds=round(1000 * self._pace * self._random.uniform(0.6, 1.6)) + 2)
+        return now
+
+
+def _offset(day: date) -> int:
+    """Minutes from UTC of the shop's clock: an hour, and another from the last Sunday of March to that of October."""
+
+    def last_sunday(month: int) -> date:
+        end = date(day.year, month, 31)
+        return end - timedelta(days=(end.weekday() + 1) % 7)
+
+    return 120 if last_sunday(3) <= day < last_sunday(10) else 60
+
+
+@dataclass(slots=True)
+class _Event:
+    day: date
+    hour: int
+    minute: int
+    tell: Callable[[], None]
+    pace: float
+
+
+def write(path: Path, seed: int = SEED, plants: Iterable[str] = PLANTS) -> dict[str, int]:
+    """Write the demo record to `path`, replacing what is there; returns rows by table.
+
+    It is made whole in a temporary folder beside it, so that nothing is left half written.
+    """
+    with tempfile.TemporaryDirectory(dir=path.parent, prefix=".demo-") as folder:
+        new = Path(folder) / path.name
+        clock = Clock(seed)
+        ids = IdMaker(clock.microseconds, Random(f"{seed}|ids").randbytes)
+        with Record.open(new, create=True, clock=clock, ids=ids, state_dir=Path(folder) / "state", bench="demo bench",
+                         program="inspect-tui demo") as record:  # fmt: skip
+            _Story(record, clock, seed, frozenset(plants)).tell()
+            record.checkpoint()
+            counts = record.counts()
+        new.replace(path)
+    for left in ("-wal", "-shm"):
+        path.with_name(path.name + left).unlink(missing_ok=True)
+    return counts
+
+
+class _Story:
+    """The events in their order, and the things they refer to by the names people use."""
+
+    def __init__(self, record: Record, clock: Clock, seed: int, plants: frozenset[str]) -> None:
+        self.record, self.clock = record, clock
+        self.sheets = generate(seed, plants)
+        self.plants = plants
+        self.job: Job
+        self.revision: DrawingRevision
+        self.person: dict[str, Person] = {}
+        self.instrument: dict[str, Instrument] = {}
+        self.calibrations: dict[str, list[Calibration]] = {}
+        self.core: dict[int, Core] = {}
+        self.tool: dict[str, Tool] = {}
+        self.feature: dict[str, Feature] = {}
+        self.tool_feature: dict[tuple[str, str], ToolFeature] = {}
+        self.first: dict[tuple[str, str, str], Reading] = {}  # a reading on a tool by tool, balloon and typed text
+        self.lot: dict[int, Lot] = {}
+
+    def tell(self) -> None:
+        """Write everything."""
+        self.clock.set(date(2023, 6, 5), 7, 30, 0.05)
+        self._shop_opens()
+        for event in sorted(self._events(), key=lambda e: (e.day, e.hour, e.minute)):
+            self.clock.set(event.day, event.hour, event.minute, event.pace)
+            event.tell()
+
+    # ---------------------------------------------------------------- setting up
+    def _by(self, initials: str) -> Id:
+        return self.person[initials].id
+
+    def _add(self, what: Iterable[T], by: str = "SL") -> list[T]:
+        return self.record.add_all(what, self._by(by))
+
+    def _shop_opens(self) -> None:
+        people = things.people()
+        lead = self.record.add(people[0])
+        self.person = {p.initials: p for p in [lead, *self.record.add_all(people[1:], lead.id)]}
+        instruments = self._add(things.instruments())
+        self.instrument = {fact.number: one for fact, one in zip(shop.INSTRUMENTS, instruments, strict=True)}
+        self._certify("2023-06-05")
+        self.job = self._add([things.job()])[0]
+        self._add([JobState(job_id=self.job.id, state="open", why="order received")])
+        self.core = {core.number: core for core in self._add(things.cores(self.job.of_id))}
+        made = self._add(things.patterns_and_sticks(self.job.of_id, self.core))
+        self.tool = {tool.label: tool for tool in made}
+        self.tool |= {tool.label: tool for tool in self._add(things.boxes(self.job.of_id, self.core, self.tool))}
+        self._issue("A", date(2023, 5, 30))
+        self._note(self.tool["box 2"], "Carried over from an earlier set that is retired.")
+        for core in job_.CORES:
+            if core.loose_pieces:
+                self._note(self.tool[f"box {core.number}"], f"Loose pieces: {core.loose_pieces}.")
+
+    def _certify(self, until: str, since: str = "") -> None:
+        for one in things.certificates(self.instrument):
+            if since < one.done <= until:
+                self.calibrations.setdefault(one.instrument, []).extend(self._add([one.calibration]))
+
+    def _issue(self, rev: str, issued: date) -> None:
+        """A drawing revision with all its features, and what they come to on every tool."""
+        before = self.feature
+        self.revision = self._add([DrawingRevision(
+            job_of_id=self.job.of_id, number=job_.DRAWING, rev=rev, issued_on=issued.isoformat(),
+            default_band=job_.DEFAULT_BAND,
+        )])[0]  # fmt: skip
+        facts = (*job_.ALL_FEATURES, job_.CHECK_PIECE)
+        features = self._add(
+            things.feature(fact, self.revision.id, rev, n, self.core,
+                           before[fact.balloon].id if fact.balloon in before else None)
+            for n, fact in enumerate(facts, start=1)
+        )  # fmt: skip
+        self.feature = {one.balloon: one for one in features}
+        label = {tool.id: name for name, tool in self.tool.items()}
+        balloon = {one.id: one.balloon for one in features}
+        made = self._add(things.tool_features(features, list(self.tool.values()), self.job))
+        self.tool_feature = {(label[one.tool_id], balloon[one.feature_id]): one for one in made}
+
+    def _note(self, about: Any, text: str, by: str = "SL") -> None:
+        self._add([Note(about_kind=kind_of(about).number, about_id=about.id, text=text)], by)
+
+    # ---------------------------------------------------------------- what happens when
+    def _events(self) -> Iterable[_Event]:
+        for (day, _), logged in groupby(self.sheets.tooling, key=lambda row: (row.day, row.on)):
+            yield _Event(day, 8, 20, self._teller(self._tool_session, list(logged)), 14)
+        for name, (week, castings) in shop.ROUNDS.items():
+            poured = shop.project_day(week) - timedelta(days=4)
+            yield _Event(shop.project_day(week), 7, 0, self._teller(self._round_arrives, name, castings, poured), 1)
+            rows = [row for row in self.sheets.sampling if row.sheet == name]
+            for _, part in groupby(rows, key=lambda row: row.on):
+                listed = list(part)
+                yield _Event(listed[0].day, 8, 0, self._teller(self._casting_session, listed), 12)
+        yield _Event(date(2023, 9, 12), 15, 0, self._after_first_round, 30)
+        yield _Event(REVISION_B_DAY, 9, 0, self._revision_b, 0.05)
+        for week in range(1, 101):
+            checks = [row for row in self.sheets.checks if row.week == week]
+            yield _Event(checks[0].day, 6, 50, self._teller(self._gauge_session, checks), 40)
+        seen: set[int] = set()
+        for file in self.sheets.lot_files:
+            again = file.lot in seen
+            seen.add(file.lot)
+            tell = self._teller(self._file_twice if again else self._lot, file)
+            yield _Event(file.rows[0].day, 15 if again else 9, 10, tell, 13)
+        for certificate in sorted({done for fact in shop.INSTRUMENTS for done, *_ in fact.certificates}):
+            if certificate > "2023-06-05":
+                day = date.fromisoformat(certificate)
+                yield _Event(day, 16, 0, self._teller(self._certify, certificate, _day_before(day)), 60)
+        after = shop.production_day(shop.week_of_lot(shop.LINED_AFTER_LOT), 4)
+        if "P21" in self.plants:
+            yield _Event(after, 17, 0, self._teller(
+                self._note, self.tool["box 3"], "Lined after lot 225 (core 9,000): width, height and port width."), 1)
+        if "P23" in self.plants:
+            yield _Event(shop.production_day(shop.week_of_lot(300), 4), 17, 0, self._teller(
+                self._note, self.tool["box 2"], "Seat of core 4 re-lined before lot 301."), 1)
+        yield _Event(date.fromisoformat(shop.STICK_3_DAY), 9, 40, self._stick_3_today, 25)
+
+    @staticmethod
+    def _teller(tell: Callable[..., None], *what: Any) -> Callable[[], None]:
+        return lambda: tell(*what)
+
+    def _after_first_round(self) -> None:
+        if "P06" in self.plants:
+            self._note(self.tool["box 4"], "Joint faces were dressed 1.3 each at the foundry. Throat height opened "
+                       "1.35 per half.")  # fmt: skip
+        if "P03" in self.plants:
+            self._note(self.tool["box 2"], "Seat of core 4 re-lined on its +y side.")
+        if "P05" in self.plants:
+            self._note(self.job, "The mould is weighted from the second sampling on.", "FC")
+
+    def _revision_b(self) -> None:
+        if "P01" in self.plants:
+            self.job = self.record.revise(
+                self.job, self._by("SL"), a_x=job_.PLAN_RELAID["x"],
+                a_source="x 0.8 % from the first sampling, y and z 1.0 % as planned",
+            )  # fmt: skip
+        self._issue("B", REVISION_B_DAY - timedelta(days=2))
+        self._note(self.revision, "Upper limits of the throat F41 and F55 opened to +0.7.")
+
+    # ---------------------------------------------------------------- measuring
+    def _session(self, kind: str, title: str, rows: list[Row], where: dict[str, Any], before: list[Any],
+                 by: str) -> None:  # fmt: skip
+        """One stay at the bench: a setup for each change of instrument or condition, and its readings."""
+        session = Session(id=self.record.new_id(), kind=kind, job_of_id=self.job.of_id,
+                          revision_id=self.revision.id, title=title)  # fmt: skip
+        what: list[Any] = [*before, session]
+        setups: dict[tuple[str, str, float, float | None], Id] = {}
+        typed: list[Row] = []
+        for row in rows:
+            if row.value is None:
+                what.append(Note(about_kind=kind_of(Item).number, about_id=where[row.on].id,
+                                 text=f"{row.balloon} not read: blank on the sheet."))  # fmt: skip
+                continue
+            key = (row.person, row.instrument, row.work_c, row.moisture)
+            if key not in setups:
+                setups[key] = self.record.new_id()
+                what.append(self._setup(setups[key], session.id, row))
+            typed.append(row)
+            what.append(self._reading(setups[key], row, where[row.on]))
+        written = self.record.add_all(what, self._by(by))
+        for row, reading in zip(typed, (one for one in written if isinstance(one, Reading)), strict=True):
+            self.first[row.on, row.balloon, row.typed] = reading
+            if row.replaces is not None:
+                wrong = self.first[row.on, row.balloon, row.replaces]
+                why = f"digits swapped: {row.replaces} for {row.typed}, measured again"
+                self.record.supersede(wrong.id, "misread", why, reading.id, self._by(by))
+
+    def _setup(self, id_: Id, session_id: Id, row: Row) -> Setup:
+        day = row.day.isoformat()
+        valid = [one for one in self.calibrations[row.instrument] if one.done_on <= day]
+        return Setup(
+            id=id_, session_id=session_id, person_id=self._by(row.person),
+            instrument_id=self.instrument[row.instrument].id, calibration_id=valid[-1].id, work_c=row.work_c,
+            instrument_c=20.0, moisture=row.moisture,
+        )  # fmt: skip
+
+    def _reading(self, setup_id: Id, row: Row, on: Tool | Item) -> Reading:
+        is_tool = isinstance(on, Tool)
+        feature = self.feature[row.balloon]
+        assert row.value is not None
+        return Reading(
+            setup_id=setup_id, feature_id=feature.id, item_id=None if is_tool else on.id,
+            tool_id=on.id if is_tool else None,
+            tool_feature_id=self.tool_feature[row.on, row.balloon].id if is_tool else None, rep=row.rep,
+            value=row.value, typed=row.typed, typed_unit="deg" if feature.quantity == "angle" else "mm",
+            slip="asked_kept" if row.asked else "none",
+        )  # fmt: skip
+
+    def _tool_session(self, rows: list[Row]) -> None:
+        title = f"{rows[0].on}, week {rows[0].week}"
+        self._session("tool", title, rows, {row.on: self.tool[row.on] for row in rows}, [], rows[0].person)
+
+    def _gauge_session(self, rows: list[Row]) -> None:
+        self._session("gauge", f"check piece, production week {rows[0].week}", rows,
+                      {rows[0].on: self.tool[rows[0].on]}, [], rows[0].person)  # fmt: skip
+
+    def _casting(self, serial: str, lot_id: Id) -> Item:
+        return Item(id=self.record.new_id(), job_of_id=self.job.of_id, serial=serial, lot_id=lot_id,
+                    material=job_.ALLOY, expansion_per_c=job_.IRON_EXPANSION)  # fmt: skip
+
+    def _round_arrives(self, name: str, castings: int, poured: date) -> None:
+        lot = Lot(id=self.record.new_id(), job_of_id=self.job.of_id, label=name, heat=f"H-{poured:%y%m%d}",
+                  poured_on=poured.isoformat(), quantity=castings)  # fmt: skip
+        self._items = {f"{name}-{n}": self._casting(f"{name}-{n}", lot.id) for n in range(1, castings + 1)}
+        self._add([lot, *self._items.values()], "IN")
+
+    def _casting_session(self, rows: list[Row]) -> None:
+        title = f"{rows[0].sheet} casting {rows[0].on.partition('-')[2]}"
+        self._session("casting", title, rows, self._items, [], rows[0].person)
+
+    def _lot(self, file: LotFile) -> None:
+        row, poured = file.rows[0], file.rows[0].day - timedelta(days=6)
+        lot = Lot(id=self.record.new_id(), job_of_id=self.job.of_id, label=f"L{file.lot:03d}",
+                  heat=f"H-{poured:%y%m%d}", poured_on=poured.isoformat(), quantity=shop.CASTINGS_A_LOT)  # fmt: skip
+        casting, core = self._casting(row.on, lot.id), Item(
+            id=self.record.new_id(), job_of_id=self.job.of_id, kind="core", serial=f"L{file.lot:03d}-C3",
+            lot_id=lot.id, core_id=self.core[3].id, material="sand",
+        )  # fmt: skip
+        self.lot[file.lot] = lot
+        for kind, item, before in (("casting", casting, [lot, casting, core]), ("core", core, [])):
+            rows = [one for one in file.rows if one.on == item.serial]
+            self._session(kind, f"lot {file.lot}", rows, {item.serial: item}, before, row.person)
+
+    def _file_twice(self, file: LotFile) -> None:
+        self._note(self.lot[file.lot], f"{file.name} was brought in twice; the second was not taken.", "IN")
+
+    def _stick_3_today(self) -> None:
+        day = date.fromisoformat(shop.STICK_3_DAY)
+        rows = [Row("tooling", day, "stick 3", "tool", balloon, typed, float(typed), "B1", instrument)
+                for balloon, typed, instrument in shop.STICK_3_READINGS]  # fmt: skip
+        self._session("tool", "stick 3 before the next box 3", rows, {"stick 3": self.tool["stick 3"]}, [], "B1")
+
+
+def _day_before(day: date) -> str:
+    return (day - timedelta(days=1)).isoformat()

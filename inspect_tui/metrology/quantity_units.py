@@ -1,0 +1,122 @@
+"""The units people type: a short table kept here, and pint, fetched late, for the rest."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+
+class Unit(NamedTuple):
+    """A unit as an exact ratio to the base of its family: base = (typed + shift/shift_den) * num/den.
+
+    Bases are mm, degrees and degC. Whole numbers keep 0.1 in at 2.54 mm and 73.4 F at 23 C to the last bit.
+    """
+
+    name: str
+    family: str
+    num: int = 1
+    den: int = 1
+    shift: int = 0
+    shift_den: int = 1
+
+
+MM = Unit("mm", "length")
+IN = Unit("in", "length", 254, 10)
+FT = Unit("ft", "length", 3048, 10)
+DEG = Unit("deg", "angle")
+ARCMIN = Unit("arcmin", "angle", 1, 60)
+ARCSEC = Unit("arcsec", "angle", 1, 3600)
+CELSIUS = Unit("C", "temperature")
+KELVIN = Unit("K", "temperature", shift=-27315, shift_den=100)
+
+_SPELLINGS: tuple[tuple[Unit, str], ...] = (
+    (MM, "mm millimetre millimetres millimeter millimeters"),
+    (Unit("cm", "length", 10), "cm centimetre centimetres centimeter centimeters"),
+    (Unit("m", "length", 1000), "m metre metres meter meters"),
+    (Unit("um", "length", 1, 1000), "um μm micron microns micrometre micrometres"),
+    (IN, "in inch inches"),
+    (FT, "ft foot feet"),
+    (Unit("thou", "length", 254, 10000), "thou thous thousandth thousandths mil mils"),
+    (DEG, "deg degree degrees"),
+    (ARCMIN, "arcmin"),
+    (ARCSEC, "arcsec"),
+    (CELSIUS, "c °c degc celsius"),
+    (Unit("F", "temperature", 5, 9, shift=-32), "f °f degf fahrenheit"),
+    (KELVIN, "k °k kelvin"),
+)
+SHORT: dict[str, Unit] = {word: unit for unit, words in _SPELLINGS for word in words.split()}
+_SIGNS: dict[tuple[str, str], Unit] = {
+    ("length", '"'): IN, ("length", "''"): IN, ("length", "'"): FT,
+    ("angle", "°"): DEG, ("angle", "'"): ARCMIN, ("angle", '"'): ARCSEC, ("angle", "''"): ARCSEC,
+    ("temperature", "°"): CELSIUS,
+}  # fmt: skip
+BASE = {"length": MM, "angle": DEG, "temperature": CELSIUS}
+# The smaller unit that may follow at once, and how many of it make one: 1' 2", 12° 30'.
+MINOR: dict[str, tuple[Unit, int]] = {"ft": (IN, 12), "deg": (ARCMIN, 60), "arcmin": (ARCSEC, 60)}
+_TO_TYPE = {
+    "length": "type mm, cm, m, um, in, ft or thou", "angle": "type deg", "temperature": "type C or F",
+}  # fmt: skip
+_WORD_MAX = 24
+
+
+def family_of(quantity: str) -> str:
+    """The family of units of a feature's quantity: length unless it is an angle or a temperature."""
+    return quantity if quantity in ("angle", "temperature") else "length"
+
+
+def short_unit(word: str, family: str) -> Unit | None:
+    """The unit from the short table, whatever its family; None when the table does not know it."""
+    plain = " ".join(word.lower().split()).replace("deg ", "°").replace("° ", "°")
+    return _SIGNS.get((family, word)) or SHORT.get(plain)
+
+
+def look_up(word: str, family: str) -> Unit | str:
+    """The unit that `word` names in this family, or a sentence; one outside the short table costs importing pint."""
+    unit = short_unit(word, family)
+    if unit is None and word.replace("_", "").isalpha():
+        unit = _late(word, family)
+        if unit is None:
+            return f"{_cut(word)} is no unit known here: {_TO_TYPE[family]}"
+    return unit if unit is not None and unit.family == family else no_unit(word, family)
+
+
+def no_unit(word: str, family: str) -> str:
+    """The sentence for a unit of another kind."""
+    return f"{_cut(word)} is no {family}: {_TO_TYPE[family]}"
+
+
+def _cut(word: str) -> str:
+    return word if len(word) <= _WORD_MAX else word[: _WORD_MAX - 1] + "…"
+
+
+@lru_cache(maxsize=1)
+def _registry() -> Any:
+    import pint
+
+    return pint.UnitRegistry()
+
+
+@lru_cache(maxsize=256)
+def _late(word: str, family: str) -> Unit | None:
+    """The unit as pint knows it, of family "other" when it measures something else; None when it is no unit."""
+    if len(word) > _WORD_MAX:
+        return None
+    for spelling in (word, word.lower()):  # whatever a word does to the library, the answer is that it is no unit
+        with suppress(Exception):
+            kind = _registry().parse_units(spelling)
+            name = spelling if len(spelling) <= 12 else f"{kind:~}"[:12]
+            with suppress(Exception):
+                zero, one = (_in_base(x, kind, family) for x in (0.0, 1.0))
+                num, den = (one - zero).as_integer_ratio()
+                return Unit(name, family, num, den, *(zero / (one - zero)).as_integer_ratio())
+            return Unit(name, "other")
+    return None
+
+
+def _in_base(x: float, kind: Any, family: str) -> float:
+    """`x` of a pint unit in mm, degrees or degC; raises when it is of another kind."""
+    amount = _registry().Quantity(x, kind)
+    if family == "angle" and f"{amount.to_root_units().units}" != "radian":
+        raise ValueError("a bare number, such as a percentage, is no angle")
+    return float(amount.to({"length": "mm", "angle": "degree", "temperature": "degC"}[family]).magnitude)

@@ -1,0 +1,271 @@
+"""The one registry of what is recorded: dataclass, table, kind number, format, and columns in schema order.
+
+Kind numbers and column lists stand inside hashes, so they never change. A migration that adds a column adds it at
+the end of the table, and here one more `since`: rows written before keep their shorter list.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from math import isfinite
+from operator import attrgetter
+from typing import Any
+
+from inspect_tui import model
+from inspect_tui.errors import RecordError
+from inspect_tui.record.canon import Value
+from inspect_tui.record.text import clean
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Device:
+    """One bench's file on one machine; it writes one chain."""
+
+    id: bytes = model.NO_ID
+    bench: str
+    shop_id: bytes
+    parent_id: bytes | None = None  # the device whose file was copied or restored
+    parent_seq: int | None = None
+    why: str = "new"  # new, restored, copied, salvaged
+    program: str
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: b blob, r real, i integer, o true/false, d date, t text, x text kept as typed, n text with lines."""
+
+    name: str
+    type: str
+    most: int  # characters, of a text
+    optional: bool
+    choices: tuple[str, ...]
+
+
+class Kind:
+    """One recorded table."""
+
+    def __init__(
+        self, number: int, cls: type, table: str, spec: str, unique: str = "", fmt: int = 1,
+        since: dict[int, int] | None = None, **choices: Sequence[str],
+    ) -> None:
+        self.number, self.cls, self.table, self.fmt = number, cls, table, fmt
+        self.unique = unique  # what else, beside the id, must not come twice
+        self.what = table.replace("_", " ")
+        self.columns = tuple(_column(word, choices) for word in spec.split())
+        self.names = tuple(c.name for c in self.columns)
+        self.versioned = "replaces_id" in self.names
+        self._since = since or {fmt: len(self.columns)}  # fmt -> how many of the columns it holds
+        self._get = attrgetter(*self.names)
+        self._take = [(_TAKE[c.type], c) for c in self.columns[1:]]  # all but the id
+        self._bools = tuple(c.name for c in self.columns if c.type == "o")
+        marks = ",".join("?" * len(self.names))
+        self.insert = f"INSERT INTO {table} ({', '.join(self.names)}) VALUES ({marks})"
+
+    def row(self, thing: Any, row_id: bytes) -> list[Value]:
+        """The values to store under `row_id`, cleaned and checked, in schema order; RecordError says what is wrong."""
+        _, *values = self._get(thing)
+        return [row_id] + [
+            None if value is None and column.optional else take(self, column, value)
+            for value, (take, column) in zip(values, self._take, strict=True)
+        ]
+
+    def thing(self, values: Sequence[Any], **nested: Any) -> Any:
+        """The dataclass of a row that was read."""
+        fields = dict(zip(self.names, values, strict=True))
+        for name in self._bools:
+            fields[name] = fields[name] == 1
+        return self.cls(**fields, **nested)
+
+    def select(self, alias: str) -> str:
+        """The columns for a SELECT list."""
+        return ", ".join(f"{alias}.{name}" for name in self.names)
+
+    def names_of(self, fmt: int) -> tuple[str, ...] | None:
+        """The columns that a format holds; None when this program does not know it."""
+        return self.names[: self._since[fmt]] if fmt in self._since else None
+
+
+def _column(word: str, choices: dict[str, Sequence[str]]) -> Column:
+    name, _, kind = word.partition(":")
+    optional = kind.endswith("?")
+    kind = kind.rstrip("?")
+    return Column(name, kind[0], int(kind[1:] or 0), optional, tuple(choices.get(name, ())))
+
+
+def _no(kind: Kind, column: Column, wrong: str) -> RecordError:
+    return RecordError(f"{kind.what}: {column.name.replace('_', ' ')} {wrong}.")
+
+
+def _blob(kind: Kind, column: Column, value: Any) -> Value:
+    if isinstance(value, bytes) and len(value) == 16:
+        return value
+    if value == b"" and column.optional:
+        return None
+    raise _no(kind, column, "is not filled in" if not value else "is not an id")
+
+
+def _real(kind: Kind, column: Column, value: Any) -> Value:
+    try:
+        number = float(value) + 0.0  # -0.0 would come back as 0.0 and break the hash
+    except (TypeError, ValueError, OverflowError):
+        raise _no(kind, column, f"is not a number: {value!r}") from None
+    if not isfinite(number):
+        raise _no(kind, column, f"is not a number that can be kept: {value}")
+    return number
+
+
+def _integer(kind: Kind, column: Column, value: Any) -> Value:
+    if isinstance(value, int) and -(2**63) <= value < 2**63:
+        return int(value)
+    raise _no(kind, column, f"is not a whole number: {value!r}")
+
+
+def _truth(kind: Kind, column: Column, value: Any) -> Value:
+    return 1 if value else 0
+
+
+def _day(kind: Kind, column: Column, value: Any) -> Value:
+    try:
+        if len(value) == 10:
+            return date.fromisoformat(value).isoformat()
+    except (TypeError, ValueError):
+        pass
+    raise _no(kind, column, f"is not a date such as 2025-03-31: {value}")
+
+
+def _text(kind: Kind, column: Column, value: Any) -> Value:
+    if not isinstance(value, str):
+        raise _no(kind, column, "is not filled in" if value is None else f"is not a text: {value!r}")
+    text = clean(value, newline=column.type == "n")
+    if column.type != "x":
+        text = text.strip()
+    if not text:
+        if column.optional:
+            return None
+        raise _no(kind, column, "is empty")
+    if column.choices and text not in column.choices:
+        raise _no(kind, column, f"{text!r} is none of {', '.join(column.choices)}")
+    if column.most and len(text) > column.most:
+        raise _no(kind, column, f"has {len(text)} characters; at most {column.most} fit")
+    return text
+
+
+_TAKE: dict[str, Callable[[Kind, Column, Any], Value]] = {
+    "b": _blob, "r": _real, "i": _integer, "o": _truth, "d": _day, "t": _text, "x": _text, "n": _text,
+}
+
+VERSION = "id:b of_id:b replaces_id:b? "
+
+DEVICE = Kind(
+    1, Device, "device", "id:b bench:t80 shop_id:b parent_id:b? parent_seq:i? why:t program:t40",
+    why=("new", "restored", "copied", "salvaged"),
+)
+JOB = Kind(
+    2, model.Job, "job", VERSION + "number:t40 name:t120 alloy:t60? construction:t60? customer_ref:t80? rule:t "
+    "a_x:r a_y:r a_z:r ua_x:r ua_y:r ua_z:r a_source:t200 tool_share:r", rule=model.RULES,
+)
+JOB_STATE = Kind(
+    3, model.JobState, "job_state", "id:b job_id:b state:t why:t400?", state=("open", "waiting", "closed", "reopened"),
+)
+DRAWING_REVISION = Kind(
+    4, model.DrawingRevision, "drawing_revision",
+    "id:b job_of_id:b number:t60 rev:t20 issued_on:d? default_band:t60?",
+)
+FEATURE = Kind(
+    5, model.Feature, "feature", "id:b revision_id:b same_as_id:b? balloon:t20 name:t120 quantity:t axis:t "
+    "dir_x:r? dir_y:r? dir_z:r? nominal:r lower:r? upper:r? band_source:t120 scale:t machined:o "
+    "draft_deg:r draft_h_mm:r a:r? ua:r? note:t400? ord:i", unique="revision_id balloon",
+    quantity=model.QUANTITIES, axis=model.AXES, scale=("cast", "tool"),
+)
+FEATURE_END = Kind(
+    6, model.End, "feature_end",
+    "id:b feature_id:b which:t core_id:b? half:t? facing:i coord_mm:r? stock_mm:r coat_mm:r", unique="feature_id which",
+    which=("A", "B"), half=model.HALVES,
+)
+CORE = Kind(
+    7, model.Core, "core", VERSION + "job_of_id:b number:i name:t80 makes_surface:o set_order:i? volume_dm3:r?",
+)
+TOOL = Kind(
+    8, model.Tool, "tool", VERSION + "job_of_id:b kind:t label:t60 core_id:b? material:t60 expansion_per_c:r? "
+    "made_from_id:b? resin_r:r? resin_u:r? second_a:r? second_u:r?", kind=model.TOOL_KINDS,
+)
+TOOL_FEATURE = Kind(
+    9, model.ToolFeature, "tool_feature",
+    VERSION + "tool_id:b feature_id:b sense:t lower:r? upper:r? band_source:t120", sense=model.SENSES,
+)
+CHAIN_STEP = Kind(
+    10, model.ChainStep, "chain_step", "id:b tool_feature_id:b ord:i kind:t scale:r? offset_mm:r? u:r source:t200",
+    unique="tool_feature_id ord", kind=model.STEP_KINDS,
+)
+LOT = Kind(11, model.Lot, "lot", "id:b job_of_id:b label:t60 heat:t40? poured_on:d? quantity:i?")
+ITEM = Kind(
+    12, model.Item, "item",
+    "id:b job_of_id:b kind:t serial:t40 lot_id:b? core_id:b? cavity:t20? material:t60? expansion_per_c:r?",
+    kind=("casting", "core"),
+)
+PERSON = Kind(
+    13, model.Person, "person", VERSION + "initials:t8 name:t80? role:t active:o", role=model.PERSON_ROLES,
+)
+INSTRUMENT = Kind(
+    14, model.Instrument, "instrument", VERSION + "label:t40 kind:t serial:t60? unit:t resolution:r range_lo:r "
+    "range_hi:r rule_scale:r expansion_per_c:r? jaw_mm:r?", kind=model.INSTRUMENT_KINDS, unit=("mm", "in", "deg", "C"),
+)
+CALIBRATION = Kind(
+    15, model.Calibration, "calibration",
+    "id:b instrument_of_id:b done_on:d due_on:d? result:t u95_mm:r k:r error_mm:r? reference:t120",
+    result=("pass", "adjusted", "fail"),
+)
+SESSION = Kind(
+    16, model.Session, "session", "id:b kind:t job_of_id:b? revision_id:b? title:t120?",
+    kind=("tool", "casting", "core", "gauge"),
+)
+SETUP = Kind(
+    17, model.Setup, "setup", "id:b session_id:b person_id:b instrument_id:b calibration_id:b? work_c:r? "
+    "instrument_c:r? moisture:r? clock_doubt:o",
+)
+READING = Kind(
+    18, model.Reading, "reading", "id:b setup_id:b feature_id:b item_id:b? tool_id:b? tool_feature_id:b? rep:i "
+    "value:r typed:x64 typed_unit:t12 slip:t", slip=model.SLIPS,
+)
+SUPERSEDE = Kind(
+    19, model.Supersede, "supersede", "id:b target_id:b replacement_id:b? settles_id:b? reason:t why:t400",
+    reason=model.SUPERSEDE_REASONS,
+)
+NOTE = Kind(20, model.Note, "note", "id:b about_kind:i about_id:b text:n4000")
+
+KINDS = (
+    DEVICE, JOB, JOB_STATE, DRAWING_REVISION, FEATURE, FEATURE_END, CORE, TOOL, TOOL_FEATURE, CHAIN_STEP, LOT, ITEM,
+    PERSON, INSTRUMENT, CALIBRATION, SESSION, SETUP, READING, SUPERSEDE, NOTE,
+)
+BY_NUMBER = {kind.number: kind for kind in KINDS}
+BY_CLASS: dict[type, Kind] = {kind.cls: kind for kind in KINDS}
+
+
+def kind_of(thing: Any) -> Kind:
+    """The kind of a dataclass or of one of its instances; RecordError for anything that is not recorded."""
+    kind = BY_CLASS.get(thing if isinstance(thing, type) else type(thing))
+    if kind is None:
+        raise RecordError(f"{type(thing).__name__} is not a thing that is recorded.")
+    return kind
+
+
+def triggers(table: str, unique: str) -> dict[str, str]:
+    """The three triggers that keep a recorded table append-only; `unique` is another key, beside the id, or ''.
+
+    The third one is needed because INSERT OR REPLACE deletes without firing the delete trigger unless
+    recursive_triggers is on; it names every unique key for the same reason.
+    """
+    same = "id = NEW.id"
+    if unique:
+        same += " OR (" + " AND ".join(f"{c} = NEW.{c}" for c in unique.split()) + ")"
+    return {
+        f"{table}_no_update": f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} "
+        "BEGIN SELECT RAISE(ABORT, 'records are added to, not changed'); END",
+        f"{table}_no_delete": f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} "
+        "BEGIN SELECT RAISE(ABORT, 'records are voided, not deleted'); END",
+        f"{table}_no_replace": f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} "
+        f"WHEN EXISTS (SELECT 1 FROM {table} WHERE {same}) "
+        "BEGIN SELECT RAISE(ABORT, 'record already there'); END",
+    }

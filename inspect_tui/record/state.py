@@ -1,0 +1,81 @@
+"""What this machine remembers of the records it writes, outside the records: device, last number, head of the chain.
+
+A copied file would else go on writing the same numbers as its original, and a restored one would write numbers again
+that had been given before. Both are seen when a file is opened, and a new device begins.
+
+One small file for each device: a first line of fixed width (last number and hash) that is overwritten in place after
+each commit, without a flush: it outlives the death of the program, and after a power cut it may only lag. A memory
+that lags never says "restored", because the chain in the file is then merely ahead of it. The second line is the path.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class Remembered:
+    """The last commit of a device that this machine knows of."""
+
+    path: Path
+    seq: int
+    head: bytes
+
+
+def state_dir(given: Path | None = None) -> Path:
+    """Where it is kept: given, or INSPECT_TUI_STATE, or the user's state directory."""
+    if given is not None:
+        return given
+    named = os.environ.get("INSPECT_TUI_STATE")
+    if named:
+        return Path(named)
+    from platformdirs import user_state_dir  # 30 ms, and only for programs that write
+
+    return Path(user_state_dir("inspect_tui"))
+
+
+def remembered(directory: Path, device: bytes) -> Remembered | None:
+    """What is known of this device here; None when nothing is, or nothing readable."""
+    try:
+        first, path = (directory / "devices" / device.hex()).read_text("utf-8").split("\n")[:2]
+        seq, head = first.split()
+        return Remembered(Path(path), int(seq), bytes.fromhex(head))
+    except (OSError, ValueError):
+        return None
+
+
+class Memory:
+    """The open file of one device."""
+
+    def __init__(self, directory: Path, device: bytes, path: Path, seq: int, head: bytes) -> None:
+        self._fd = -1
+        try:
+            place = directory / "devices"
+            place.mkdir(parents=True, exist_ok=True)
+            new = place / f".{device.hex()}.{os.getpid()}"
+            new.write_text(f"{_line(seq, head)}{path}\n", "utf-8")
+            self._fd = os.open(new, os.O_RDWR)
+            os.fsync(self._fd)
+            new.replace(place / device.hex())
+        except OSError:
+            self.close()  # no place to remember: the next start begins a new device, which is harmless
+
+    def note(self, seq: int, head: bytes) -> None:
+        """Remember the last commit; a few microseconds."""
+        if self._fd >= 0:
+            try:
+                os.pwrite(self._fd, _line(seq, head).encode(), 0)
+            except OSError:
+                self.close()
+
+    def close(self) -> None:
+        """Let go of the file."""
+        if self._fd >= 0:
+            os.close(self._fd)
+            self._fd = -1
+
+
+def _line(seq: int, head: bytes) -> str:
+    return f"{seq:020d} {head.hex()}\n"

@@ -1,0 +1,221 @@
+"""The record of one bench: opens the file, adds to it durably, and keeps it: checkpoints, backups, migrations."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+from time import gmtime, strftime
+from typing import Any
+
+from inspect_tui import __version__
+from inspect_tui.errors import InspectError, NotOurs, ReadOnly, RecordError
+from inspect_tui.model import Reading, Supersede
+from inspect_tui.record import ids as ids_
+from inspect_tui.record import place, schema
+from inspect_tui.record.backup import back_up
+from inspect_tui.record.commit import Committer
+from inspect_tui.record.connect import check_version, connect_reader, connect_writer, pragma
+from inspect_tui.record.create import create as create_record
+from inspect_tui.record.ids import Clock, IdMaker
+from inspect_tui.record.kinds import kind_of
+from inspect_tui.record.lock import FileLock
+from inspect_tui.record.read import Reader
+from inspect_tui.record.trouble import explain
+
+
+class Record(Committer):
+    """A record that is added to. One connection, for one thread; `reader()` gives other threads their own.
+
+    Every write is one transaction, and it is on the disk when the call returns (WAL and synchronous=FULL).
+    """
+
+    version = 0  # of the schema that the file has
+
+    # ---------------------------------------------------------------- open and close
+    @classmethod
+    def open(
+        cls, path: str | Path, *, create: bool = False, read_only: bool = False, busy_s: float = 10.0,
+        state_dir: Path | None = None, schema_dir: Path | None = None, bench: str | None = None,
+        program: str | None = None, clock: Clock = ids_.now, ids: IdMaker | None = None,
+    ) -> Record:
+        """Open a record; `create` makes it when there is none.
+
+        A file that may only be read is opened to read: `read_only` is then true and `read_only_why` says why.
+        Raises NotOurs, TooNew, Busy, Damaged or RecordError with a sentence; the file is then untouched.
+        """
+        path = Path(path).expanduser().absolute()
+        found = place.look(path)
+        if read_only and not found.read_only_why:
+            found = replace(found, read_only_why=f"{path.name} was opened to read only.")
+        steps = schema.migrations(schema_dir or schema.shipped())
+        if found.exists:
+            check_version(path, found.version, steps[-1][0])
+        elif path.exists() and not create:
+            raise NotOurs(f"{path.name} is empty: it is not a record of this program.")
+        elif not create:
+            raise RecordError(f"There is no record at {path}: check the name, or have a new one made there.")
+        elif found.read_only_why:
+            raise ReadOnly(f"No record can be made at {path}. {found.read_only_why}")
+        names = (bench or _machine(), program or f"inspect-tui {__version__}")
+        ids = ids or (ids_.uuid7 if clock is ids_.now else IdMaker(clock))
+        if not found.exists:
+            create_record(path, steps, busy_s, state_dir, clock, ids, *names)
+        key = place.opened(path)
+        try:
+            con = (connect_reader if found.read_only_why else connect_writer)(path, busy_s)
+        except BaseException as error:
+            place.closed(key)
+            if isinstance(error, sqlite3.Error):
+                raise explain(error, path, busy_s) from error
+            raise
+        record = cls(path, con, busy_s, key, found.read_only_why)
+        record._clock, record._ids, record._state_dir = clock, ids, state_dir
+        record._bench, record._program = names
+        try:
+            if not record.read_only:
+                record._lock = FileLock(Path(f"{path}.lock"), busy_s)
+            record._migrate(steps)
+        except BaseException:
+            record.close()
+            raise
+        return record
+
+    def _migrate(self, steps: Sequence[schema.Step]) -> None:
+        try:
+            self.version = int(str(pragma(self._con, "user_version")))
+            check_version(self.path, self.version, steps[-1][0])
+            pending = [step for step in steps if step[0] > self.version]
+            if pending and self.read_only:
+                raise ReadOnly(
+                    f"{self.path.name} is of version {self.version} and has to be brought to {steps[-1][0]} first: "
+                    f"open it once where it may be written. {self.read_only_why}"
+                )
+            for number, file in pending:
+                self.backup(label=f"version-{self.version}")
+                with self._locked():
+                    schema.apply(self._con, number, file)
+                checked = self.verify()
+                if not checked.ok:
+                    raise RecordError(f"After version {number} the record does not verify: {checked.problems[0]}")
+                self.version = number
+        except sqlite3.Error as error:
+            wrong = explain(error, self.path, self.busy_s)
+            raise type(wrong)(f"{wrong} The record stays at version {self.version}.") from error
+
+    @property
+    def read_only(self) -> bool:
+        """True when nothing can be written; `read_only_why` is the reason as a sentence."""
+        return bool(self.read_only_why)
+
+    @property
+    def device_id(self) -> bytes | None:
+        """The device that this record writes as; None before the first write."""
+        return self._device
+
+    def close(self) -> None:
+        """Fold the log into the file and close."""
+        if self._lock is not None:
+            with suppress(InspectError), self._lock:  # the last to close folds the log in by itself
+                with suppress(sqlite3.Error):
+                    self._con.execute("PRAGMA wal_checkpoint(PASSIVE)")
+                super().close()
+            self._lock.close()
+            self._lock = None
+        super().close()
+        if self._memory is not None:
+            self._memory.close()
+            self._memory = None
+
+    def __enter__(self) -> Record:
+        return self
+
+    # ---------------------------------------------------------------- add
+    def add(self, thing: Any, by: bytes | None = None) -> Any:
+        """Write one thing (with its ends or steps) and return it with its ids; `by` is the person's id."""
+        return self.add_all((thing,), by)[0]
+
+    def add_all(self, things: Iterable[Any], by: bytes | None = None) -> list[Any]:
+        """Write all of them in one transaction, or none. A thing may name another by an id from `new_id`."""
+        todo = list(things)
+        return self._write(lambda tx: [tx.put(thing, by) for thing in todo], todo)
+
+    def new_id(self) -> bytes:
+        """An id for a thing that another thing in the same `add_all` refers to."""
+        return self._ids()
+
+    def append_reading(self, reading: Reading) -> Reading:
+        """Log one reading: when this returns, it is on the disk."""
+        return self._write(lambda tx: tx.put(reading, None), (reading,))
+
+    def append_readings(self, readings: Iterable[Reading]) -> list[Reading]:
+        """Log many readings in one transaction, or none."""
+        return self.add_all(readings)
+
+    def revise(self, old: Any, by: bytes | None = None, **changes: Any) -> Any:
+        """Write a new version of a versioned thing; the old one stays in the record."""
+        if not kind_of(old).versioned:
+            raise RecordError(f"a {kind_of(old).what} is not changed: add another one.")
+        return self.add(replace(old, **changes, id=b"", replaces_id=old.id), by)
+
+    def supersede(
+        self, target_id: bytes, reason: str, why: str, replacement_id: bytes | None = None, by: bytes | None = None
+    ) -> Supersede:
+        """Take a reading out of count: for another one that is already logged, or for none (void)."""
+        what = Supersede(target_id=target_id, replacement_id=replacement_id, reason=reason, why=why)
+        stored: Supersede = self.add(what, by)
+        return stored
+
+    def void(self, target_id: bytes, reason: str, why: str, by: bytes | None = None) -> Supersede:
+        """Take a reading out of count; it stays visible."""
+        return self.supersede(target_id, reason, why, None, by)
+
+    def correct(
+        self, target_id: bytes, reading: Reading, reason: str, why: str, by: bytes | None = None
+    ) -> tuple[Reading, Supersede]:
+        """Log a reading in place of another one, both in one transaction."""
+        new = replace(reading, id=self._ids())
+        what = Supersede(target_id=target_id, replacement_id=new.id, reason=reason, why=why)
+        stored = self.add_all((new, what), by)
+        return stored[0], stored[1]
+
+    def rebuild_summaries(self) -> None:
+        """Make the cached summaries again from the readings (after an import or a merge)."""
+        self._write(lambda tx: tx.rebuild_summaries(), ())
+
+    # ---------------------------------------------------------------- care
+    def reader(self) -> Reader:
+        """A connection of its own to read with, for another thread: call this in that thread."""
+        return Reader.of(self.path, self.busy_s)
+
+    def checkpoint(self) -> bool:
+        """Fold the log into the file; False when a reader is in the way (it is then done later)."""
+        with self._locked():
+            try:
+                busy, in_log, done = self._con.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
+            except sqlite3.Error as error:
+                raise explain(error, self.path, self.busy_s) from error
+            self._rows = 0
+            return busy == 0 and in_log == done
+
+    def backup(self, to_dir: str | Path | None = None, label: str = "") -> Path:
+        """A verified copy in `to_dir` (or `backups` beside the file); returns its path."""
+        folder = self.path.parent / "backups" if to_dir is None else Path(to_dir)
+        at_us, tz_min = self._clock()
+        stamp = strftime("%Y%m%d-%H%M%S", gmtime(at_us / 1e6 + tz_min * 60))
+        return back_up(self._con, self.path, folder, stamp, label)
+
+    def clock_ran_back(self) -> bool:
+        """True when the wall clock is behind the last entry of the record by more than a second."""
+        last = self._rows_of("SELECT max(at_us) FROM (SELECT at_us FROM entry ORDER BY id DESC LIMIT 1)")
+        return bool(last and last[0][0] is not None and self._clock()[0] < last[0][0] - 1_000_000)
+
+
+
+def _machine() -> str:
+    if hasattr(os, "uname"):
+        return os.uname().nodename[:80] or "bench"
+    return os.environ.get("COMPUTERNAME", "bench")[:80] or "bench"

@@ -1,0 +1,143 @@
+"""What readings of one feature mean: uncertainty, verdict, the cut, and the casting that would come of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import sqrt
+
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology import movement, quantity, uncertainty, verdict
+from inspect_tui.metrology.cut import Cut
+from inspect_tui.metrology.cut import cut as cut_for
+from inspect_tui.metrology.verdict import Verdict
+from inspect_tui.model import Calibration, Estimate, Instrument, Job
+from inspect_tui.shop.find import Subject
+from inspect_tui.shop.sizes import KIND_WORDS, Sizes, unit_of
+
+DEFAULT_U95 = 0.05  # mm at k = 2, for an instrument with no certificate: a bench caliper, common practice, no source
+
+
+@frozen
+class Means:
+    """What an instrument brings to a reading: resolution, calibration, and what is to be said about it."""
+
+    instrument: Instrument
+    calibration: Calibration | None
+    overdue_since: str | None = None
+    study: uncertainty.Study | None = None  # pooled s, its dof, which gauge study it comes from
+
+    @property
+    def resolution_mm(self) -> float:
+        """One step of the display in mm (or degrees)."""
+        return self.instrument.resolution * (25.4 if self.instrument.unit == "in" else 1.0)
+
+    @property
+    def remark(self) -> str | None:
+        """A sentence when the calibration is missing or overdue."""
+        if self.calibration is None:
+            return f"{self.instrument.label} has no calibration on record: U {DEFAULT_U95:g} mm is assumed"
+        if self.overdue_since:
+            return f"{self.instrument.label} is past its calibration date since {self.overdue_since}"
+        return None
+
+    def u95(self) -> float:
+        """Expanded uncertainty stated by the certificate, mm."""
+        return self.calibration.u95_mm if self.calibration else DEFAULT_U95
+
+
+@frozen
+class Judged:
+    """One feature judged by one or more readings. Sizes in mm (degrees for angles)."""
+
+    sizes: Sizes
+    values: tuple[float, ...]  # as read
+    value: float  # their mean, at 20 degC where a temperature was given
+    corrected_from: float | None  # the mean as read, when a temperature correction was made
+    budget: uncertainty.Budget
+    verdict: Verdict
+    cut: Cut | None
+    casting: Estimate | None
+    casting_verdict: Verdict | None
+    advice: str | None  # what would settle an undecided verdict
+    remarks: tuple[str, ...] = ()
+
+
+def means(instrument: Instrument, calibrations: Sequence[Calibration], today: str) -> Means:
+    """The calibration in force on `today` (ISO date): the newest that is not in the future."""
+    done = [c for c in calibrations if c.done_on <= today]
+    in_force = max(done, key=lambda c: (c.done_on, c.id), default=None)
+    overdue = in_force.due_on if in_force and in_force.due_on and in_force.due_on < today else None
+    return Means(instrument, in_force, overdue)
+
+
+def judge(
+    job: Job,
+    subject: Subject,
+    one: Sizes,
+    values: Sequence[float],
+    means: Means,
+    *,
+    work_c: float | None = None,
+    others: Sequence[Means] = (),
+) -> Judged:
+    """Judge the mean of `values` against the band of `one`; `others` are instruments that might settle a doubt."""
+    mean = sum(values) / len(values)
+    alpha = _expansion(subject)
+    angle = one.feature.quantity in ("angle", "attribute", "temperature")
+    raw, value, temperature = mean, mean, None
+    if work_c is not None and alpha is not None and not angle:
+        value = movement.at_20c(mean, work_c, alpha).value
+        temperature = uncertainty.Temperature(alpha, movement.STEEL, work_c - 20.0, movement.TEMPERATURE_U, mean)
+    budget = uncertainty.reading_budget(
+        u95_cal=means.u95(),
+        k_cal=means.calibration.k if means.calibration else 2.0,
+        resolution=means.resolution_mm,
+        repeats=values if len(values) > 1 else None,
+        n=len(values),
+        study=means.study,
+        temperature=temperature,
+    )
+    judged = verdict.judge(value, budget.u, one.band, job.rule, budget.dof)
+    casting = one.cast_from(value, budget.u)
+    change = None
+    if one.tool_feature is not None and not angle:
+        change = cut_for(
+            one.tool_kind or "other", one.sense or "metal", value, one.target, a=one.contraction, band=one.band,
+            u_mm=budget.u, resolution_mm=0.01, label=KIND_WORDS.get(one.tool_kind or ""), axis=one.feature.axis,
+            facing=one.feature.ends[-1].facing if one.feature.ends else None, fit=one.fit,
+        )  # fmt: skip
+    remarks = [means.remark] if means.remark else []
+    if value != raw:
+        remarks.append(f"read {quantity.show(raw)} at {work_c:g} °C, {quantity.show(value)} at 20 °C")
+    return Judged(
+        one, tuple(values), value, raw if value != raw else None, budget, judged, change, casting,
+        verdict.judge(casting.value, casting.u, one.cast_band, job.rule) if casting else None,
+        _advice(job, one, value, budget, len(values), judged, means, others),
+        tuple(remarks),
+    )  # fmt: skip
+
+
+def _advice(
+    job: Job, one: Sizes, value: float, budget: uncertainty.Budget, n: int, judged: Verdict,
+    means: Means, others: Sequence[Means],
+) -> str | None:  # fmt: skip
+    if judged.answer is not verdict.Answer.UNDECIDED:
+        return None
+    u_random = budget.u_random * sqrt(n)
+    better = [
+        (m.instrument.label, m.u95() / (m.calibration.k if m.calibration else 2.0), u_random)
+        for m in others
+        if m.instrument.id != means.instrument.id and m.u95() < means.u95()
+        and m.instrument.range_lo <= value <= m.instrument.range_hi
+    ]  # fmt: skip
+    return verdict.settle(value, one.band, job.rule, budget.u_bias, u_random, n, better).sentence
+
+
+def _expansion(subject: Subject) -> float | None:
+    thing = subject.tool or subject.item
+    return thing.expansion_per_c if thing else None
+
+
+def shown(one: Sizes, value: float, resolution: float = 0.01) -> str:
+    """A size of this feature as people read it, without its unit."""
+    return quantity.show(value, unit_of(one.feature), resolution)

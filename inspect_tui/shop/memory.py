@@ -1,0 +1,78 @@
+"""Remembers, outside the record, where work stood on each record: job, tool, person, instrument."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+
+from inspect_tui.errors import InspectError
+from inspect_tui.record import Record
+from inspect_tui.shop import find
+from inspect_tui.shop.bench import Bench
+
+
+def state_folder() -> Path:
+    """Where this system keeps a person's state; INSPECT_TUI_STATE overrides it."""
+    if folder := os.environ.get("INSPECT_TUI_STATE"):
+        return Path(folder)
+    from platformdirs import user_state_path
+
+    return user_state_path("inspect_tui")
+
+
+def _file() -> Path:
+    return state_folder() / "bench.json"
+
+
+def _read() -> dict[str, dict[str, str]]:
+    try:
+        kept = json.loads(_file().read_text("utf-8"))
+    except (OSError, ValueError):
+        return {}  # a lost memory costs two key strokes, never a reading
+    return kept if isinstance(kept, dict) else {}
+
+
+def remember(record: Record, bench: Bench) -> None:
+    """Keep where work stands; failing to is no reason to stop work."""
+    kept = _read()
+    kept[str(record.path)] = {
+        "job": bench.job.number,
+        "subject": bench.subject.label,
+        "person": bench.person.initials if bench.person else "",
+        "instrument": bench.means.instrument.label if bench.means else "",
+    }
+    try:
+        _file().parent.mkdir(parents=True, exist_ok=True)
+        _file().write_text(json.dumps(kept, indent=1), "utf-8")
+    except OSError:
+        pass
+
+
+def last_bench(record: Record, fallback: dict[str, str] | None = None) -> Bench | None:
+    """The Bench where work stood on this record; `fallback` names it when nothing is remembered.
+
+    None when the record has no job with something to measure yet.
+    """
+    kept = _read().get(str(record.path)) or fallback or {}
+    try:
+        job = find.job(record, kept.get("job"))
+    except InspectError:
+        jobs = record.jobs()
+        if not jobs:
+            return None
+        job = jobs[-1]
+    try:
+        subject = find.subject(record, job, kept["subject"])
+    except (InspectError, KeyError):
+        tools = find.subjects(record, job)
+        if not tools or not record.revisions(job.of_id):
+            return None
+        subject = tools[0]
+    people = [p for p in record.people() if p.active]
+    person = next((p for p in people if p.initials == kept.get("person")), people[0] if len(people) == 1 else None)
+    instruments = record.instruments()
+    instrument = next(
+        (i for i in instruments if i.label == kept.get("instrument")), instruments[0] if len(instruments) == 1 else None
+    )
+    return Bench(record, job, subject, person, instrument)

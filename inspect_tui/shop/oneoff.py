@@ -1,0 +1,73 @@
+"""One size through the chain without a record: casting to tool with uncertainty and source, and back."""
+
+from __future__ import annotations
+
+from inspect_tui.errors import TableError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology import chain, contraction, quantity
+from inspect_tui.model import ChainStep
+
+
+@frozen
+class OneSize:
+    """Finished, casting and tool size (mm); `u_mm` is the standard uncertainty of the one that was asked for."""
+
+    finished_mm: float
+    cast_mm: float
+    tool_mm: float
+    u_mm: float
+    a: float
+    u_a: float
+    source: str
+    status: str
+    others: tuple[contraction.Handbook, ...] = ()
+
+
+def size(
+    text: str, *, alloy: str | None = None, construction: str | None = None, contraction_text: str | None = None,
+    stock_text: str | None = None, inside: bool = False, from_tool: bool = False,
+) -> OneSize | str:  # fmt: skip
+    """The sizes that follow from one typed size, or a sentence saying what could not be understood."""
+    typed = _one(text)
+    if isinstance(typed, str):
+        return typed
+    stock = 0.0
+    if stock_text:
+        read = _one(stock_text)
+        if isinstance(read, str):
+            return f"stock: {read}"
+        stock = -2 * read if inside else 2 * read
+    others: tuple[contraction.Handbook, ...] = ()
+    if contraction_text:
+        stated = quantity.parse_contraction(contraction_text)
+        if isinstance(stated, quantity.Unreadable):
+            return stated.sentence
+        a, u, source, status = stated.a, 0.0, f"stated: {contraction_text}", "stated"
+    elif alloy:
+        try:
+            plan = contraction.plan(alloy, typed, construction)
+        except TableError as problem:
+            return str(problem)
+        a, u, source, status = plan.a, plan.u, plan.source, plan.status
+        found = contraction.handbook(alloy, typed, construction)
+        others = tuple(row for row in found if (row.a, row.source) != (plan.a, plan.source))
+    else:
+        return "Say --contraction (such as 1.0% or '1/8 in/ft') or --alloy (such as 'ductile iron')."
+    steps = (
+        ChainStep(ord=1, kind="stock", offset_mm=stock, source="stated"),
+        ChainStep(ord=2, kind="contraction", scale=1.0 + a, u=u, source=source),
+    )
+    if from_tool:
+        cast = chain.back(typed, 0.0, steps, to="cast")
+        return OneSize(cast.value - stock, cast.value, typed, cast.u, a, u, source, status, others)
+    tool = chain.forward(typed, steps)
+    return OneSize(typed, typed + stock, tool.value, tool.u, a, u, source, status, others)
+
+
+def _one(text: str) -> float | str:
+    parsed = quantity.parse_line(text, "mm", 0.0, "length")
+    if not isinstance(parsed, quantity.Entry):
+        return parsed.sentence
+    if len(parsed.sizes) != 1:
+        return f"'{text}' is {len(parsed.sizes)} sizes: give one."
+    return parsed.sizes[0].mm

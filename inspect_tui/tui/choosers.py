@@ -1,0 +1,300 @@
+"""Small questions over the screen: choose one of a list, type a line, fill in a few fields."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from rich.text import Text
+from textual import events, on
+from textual.app import App, ComposeResult
+from textual.containers import Vertical, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from inspect_tui.metrology import quantity
+from inspect_tui.model import INSTRUMENT_KINDS, PERSON_ROLES, Feature, Instrument, Job, Person
+from inspect_tui.record import Record
+from inspect_tui.shop import find
+from inspect_tui.shop.bench import Bench
+from inspect_tui.shop.find import Subject
+
+NEW = "\0new"
+
+
+class Chooser(ModalScreen[Any]):
+    """A list to choose from: type to narrow it, arrows and Enter to take one."""
+
+    DEFAULT_CSS = """
+    Chooser { align: center middle; }
+    Chooser Vertical { width: 76; max-width: 96%; height: auto; max-height: 90%; background: $surface;
+        border: round $primary; padding: 0 1; }
+    Chooser Input { border: none; height: 1; padding: 0; }
+    Chooser OptionList { height: auto; max-height: 16; border: none; }
+    """
+    BINDINGS = [("escape", "dismiss", "Leave it")]  # noqa: RUF012
+
+    def __init__(self, question: str, rows: Sequence[tuple[Any, str]]) -> None:
+        super().__init__()
+        self.question, self.rows = question, list(rows)
+        self.shown: list[Any] = []
+
+    def compose(self) -> ComposeResult:
+        """The question, what narrows the list, the list."""
+        with Vertical():
+            yield Static(Text(f"{self.question}  (type to narrow, Enter takes, Esc leaves)", style="bold"))
+            yield Input(id="narrow")
+            yield OptionList(id="rows")
+
+    def on_mount(self) -> None:
+        """Show all; the narrowing field has the keyboard."""
+        self._fill("")
+        self.query_one("#narrow", Input).focus()
+
+    def _fill(self, words: str) -> None:
+        wanted = words.casefold().split()
+        rows = [row for row in self.rows if row[0] == NEW or all(w in row[1].casefold() for w in wanted)]
+        self.shown = [key for key, _ in rows]
+        options = self.query_one("#rows", OptionList)
+        options.clear_options()
+        options.add_options([Option(Text(text, no_wrap=True)) for _, text in rows])
+        if rows:
+            options.highlighted = 0
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Narrow as typed."""
+        self._fill(event.value)
+
+    def on_key(self, event: events.Key) -> None:
+        """Arrows move in the list while the field keeps the keyboard; Enter takes."""
+        options = self.query_one("#rows", OptionList)
+        if event.key in ("up", "down"):
+            event.stop()
+            options.action_cursor_up() if event.key == "up" else options.action_cursor_down()
+        elif event.key == "enter":
+            event.stop()
+            event.prevent_default()
+            if options.highlighted is not None and self.shown:
+                self.dismiss(self.shown[options.highlighted])
+
+    @on(OptionList.OptionSelected)
+    def _selected(self, event: OptionList.OptionSelected) -> None:
+        self.dismiss(self.shown[event.option_index])
+
+
+class Form(ModalScreen[dict[str, str] | None]):
+    """A few fields to fill in; Enter goes on, on the last one it is done; `check` gives a sentence or None."""
+
+    DEFAULT_CSS = """
+    Form { align: center middle; }
+    Form VerticalScroll { width: 78; max-width: 98%; height: auto; max-height: 96%; background: $surface;
+        border: round $primary; padding: 0 1; }
+    Form Static { height: auto; }
+    Form Input { border: none; height: 1; padding: 0 1; background: $boost; }
+    Form Input:focus { background: $primary 30%; }
+    """
+    BINDINGS = [  # noqa: RUF012
+        ("escape", "dismiss", "Leave it"), ("ctrl+s", "done", "Done"), ("down", "app.focus_next", ""),
+        ("up", "app.focus_previous", ""),
+    ]  # fmt: skip
+
+    def __init__(
+        self, title: str, fields: Sequence[tuple[str, str, str]], check: Callable[[dict[str, str]], str | None],
+        watch: Callable[[dict[str, str]], str] | None = None,
+    ) -> None:  # fmt: skip
+        """`fields`: (key, label, first value); `watch` says what follows from the fields while they are typed."""
+        super().__init__()
+        self.title_text, self.fields, self.check, self.watch_fields = title, list(fields), check, watch
+
+    def compose(self) -> ComposeResult:
+        """Label and field, one under the other."""
+        with VerticalScroll():
+            yield Static(Text(f"{self.title_text}  (Enter goes on, Ctrl+S done, Esc leaves)", style="bold"))
+            for key, label, value in self.fields:
+                yield Static(Text(label, style="dim"))
+                yield Input(value, id=f"field-{key}", max_length=400)
+            yield Static(id="follows")
+            yield Static(id="wrong")
+
+    def on_mount(self) -> None:
+        """Start in the first field."""
+        self.query(Input).first().focus()
+        self._follow()
+
+    def values(self) -> dict[str, str]:
+        """What stands in the fields."""
+        return {key: self.query_one(f"#field-{key}", Input).value.strip() for key, _, _ in self.fields}
+
+    def on_input_changed(self) -> None:
+        """Show what follows."""
+        self._follow()
+
+    def _follow(self) -> None:
+        if self.watch_fields is not None:
+            self.query_one("#follows", Static).update(Text(self.watch_fields(self.values()), style="bold"))
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Enter: next field, or done on the last."""
+        if event.input.id == f"field-{self.fields[-1][0]}":
+            self.action_done()
+        else:
+            self.focus_next(Input)
+
+    def action_done(self) -> None:
+        """Give the fields back when nothing is wrong with them; otherwise say what is."""
+        values = self.values()
+        wrong = self.check(values)
+        if wrong:
+            self.query_one("#wrong", Static).update(Text(wrong, style="bold red"))
+        else:
+            self.dismiss(values)
+
+
+def ask_text(app: App[Any], title: str, use: Callable[[str | None], None], first: str = "") -> None:
+    """Ask for one line of text."""
+    form = Form(title, [("text", "", first)], lambda v: None if v["text"] else "Type a few words, or Esc to leave.")
+    app.push_screen(form, lambda values: use(values["text"] if values else None))
+
+
+def person(app: App[Any], record: Record, use: Callable[[Person], None]) -> None:
+    """Choose a person or add one by initials."""
+    rows: list[tuple[Any, str]] = [
+        (p, f"{p.initials:<8} {p.name or ''}  ({p.role})") for p in record.people() if p.active
+    ]
+    rows.append((NEW, "+ someone new"))
+
+    def chosen(what: Any) -> None:
+        if what == NEW:
+            form = Form(
+                "Someone new", [("initials", "initials, up to 8 letters", ""), ("name", "name (may be left out)", ""),
+                                ("role", f"role: {', '.join(PERSON_ROLES)}", "maker")], _person_wrong(record),
+            )  # fmt: skip
+            app.push_screen(form, lambda v: use(_add_person(record, v)) if v else None)
+        elif what is not None:
+            use(what)
+
+    app.push_screen(Chooser("Who measures?", rows), chosen)
+
+
+def _person_wrong(record: Record) -> Callable[[dict[str, str]], str | None]:
+    def wrong(values: dict[str, str]) -> str | None:
+        if not 1 <= len(values["initials"]) <= 8:
+            return "Initials are 1 to 8 letters."
+        if any(p.initials.casefold() == values["initials"].casefold() for p in record.people()):
+            return f"{values['initials']} is there already: choose it from the list."
+        if values["role"] not in PERSON_ROLES:
+            return f"The role is one of {', '.join(PERSON_ROLES)}."
+        return None
+
+    return wrong
+
+
+def _add_person(record: Record, values: dict[str, str]) -> Person:
+    return record.add(Person(initials=values["initials"], name=values["name"] or None, role=values["role"]))
+
+
+def instrument(app: App[Any], record: Record, use: Callable[[Instrument], None], by: Person | None) -> None:
+    """Choose an instrument or add one."""
+    rows: list[tuple[Any, str]] = [
+        (i, f"{i.label:<14} {i.kind:<16} {i.range_lo:g} to {i.range_hi:g} {i.unit}, reads {i.resolution:g}"
+            + (f", scale {100 * i.rule_scale:.3f} %" if i.rule_scale else ""))
+        for i in record.instruments()
+    ]  # fmt: skip
+    rows.append((NEW, "+ a new instrument"))
+    fields = [
+        ("label", "what it is called here, such as caliper 2", ""), ("kind", ", ".join(INSTRUMENT_KINDS), "caliper"),
+        ("unit", "unit it reads: mm, in, deg, C", "mm"), ("resolution", "smallest step it shows", "0.01"),
+        ("range", "range, such as 0 to 150", "0 to 150"),
+        ("scale", "contraction rule only: its scale, such as 5/32 in/ft or 1.3 %", ""),
+    ]  # fmt: skip
+
+    def wrong(values: dict[str, str]) -> str | None:
+        made = _instrument_from(values)
+        if isinstance(made, str):
+            return made
+        if any(i.label.casefold() == made.label.casefold() for i in record.instruments()):
+            return f"{made.label} is there already."
+        return None
+
+    def add(values: dict[str, str] | None) -> None:
+        if values:
+            made = _instrument_from(values)
+            assert isinstance(made, Instrument)
+            use(record.add(made, by=by.id if by else None))
+
+    def chosen(what: Any) -> None:
+        if what == NEW:
+            app.push_screen(Form("A new instrument", fields, wrong), add)
+        elif what is not None:
+            use(what)
+
+    app.push_screen(Chooser("Measured with what?", rows), chosen)
+
+
+def _instrument_from(values: dict[str, str]) -> Instrument | str:
+    if not values["label"]:
+        return "Give it a name."
+    if values["kind"] not in INSTRUMENT_KINDS:
+        return f"The kind is one of {', '.join(INSTRUMENT_KINDS)}."
+    if values["unit"] not in ("mm", "in", "deg", "C"):
+        return "The unit is mm, in, deg or C."
+    scale = 0.0
+    if values["scale"]:
+        typed = quantity.parse_contraction(values["scale"])
+        if isinstance(typed, quantity.Unreadable):
+            return typed.sentence
+        scale = typed.a
+    try:
+        low, high = (float(part.replace(",", ".")) for part in values["range"].replace("–", "to").split("to"))
+        resolution = float(values["resolution"].replace(",", "."))
+    except ValueError:
+        return "Type the range as 0 to 150 and the step as 0.01."
+    if not (low < high and resolution > 0):
+        return "The range goes from low to high and the step is above 0."
+    return Instrument(
+        label=values["label"], kind=values["kind"], unit=values["unit"], resolution=resolution, range_lo=low,
+        range_hi=high, rule_scale=scale,
+    )  # fmt: skip
+
+
+def subject(app: App[Any], record: Record, job: Job, use: Callable[[Subject | None], None]) -> None:
+    """Choose a tool or casting of a job."""
+    rows = [(s, f"{s.label:<24} {s.kind}") for s in find.subjects(record, job)]
+    app.push_screen(Chooser("Which tool or casting?", rows), use)
+
+
+def feature(app: App[Any], features: Sequence[Feature], use: Callable[[str | None], None]) -> None:
+    """Choose a feature by balloon or name."""
+    rows = [(f.balloon, f"{f.balloon:<6} {f.name}") for f in features]
+    app.push_screen(Chooser("Which feature?", rows), use)
+
+
+def ask_conditions(app: App[Any], bench: Bench, then: Callable[[], Any]) -> None:
+    """Ask for the temperature and, of wood, the moisture of the work."""
+    first_c = "" if bench.work_c is None else f"{bench.work_c:g}"
+    first_m = "" if bench.moisture is None else f"{100 * bench.moisture:g}"
+
+    def wrong(values: dict[str, str]) -> str | None:
+        if values["c"] and isinstance(quantity.parse_temperature(values["c"]), quantity.Unreadable):
+            return "Type the temperature of the work such as 23, or leave it empty."
+        if values["m"]:
+            try:
+                if not 0 <= float(values["m"].replace(",", ".").rstrip("% ")) <= 40:
+                    return "Moisture of wood lies between 0 and 40 %."
+            except ValueError:
+                return "Type the moisture such as 9, or leave it empty."
+        return None
+
+    def use(values: dict[str, str] | None) -> None:
+        if values is None:
+            return
+        celsius = quantity.parse_temperature(values["c"]) if values["c"] else None
+        moisture = float(values["m"].replace(",", ".").rstrip("% ")) / 100 if values["m"] else None
+        assert not isinstance(celsius, quantity.Unreadable)
+        bench.set_conditions(celsius, moisture)
+        then()
+
+    fields = [("c", "temperature of the work, °C (empty: not known)", first_c),
+              ("m", "moisture of a wooden tool, % (empty: not known)", first_m)]  # fmt: skip
+    app.push_screen(Form("Temperature and moisture of the work", fields, wrong), use)

@@ -1,0 +1,83 @@
+"""The one-line entry that owns the keyboard: it takes each line whole, however fast a gauge types.
+
+Enter is met in the widget's own key handler. Left to the usual binding it would bubble up to the app first, and
+the keys behind it would be typed into a value that has not been taken yet (measured: 0 of 100 values right).
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable
+from time import monotonic
+
+from textual import events
+from textual.widgets import Input
+
+Taken = Callable[[str, float], str | None]  # (text, seconds since the last line) -> text to put back, or None
+
+
+class Entry(Input):
+    """A plain Input whose lines go to `take` at once; what `take` gives back stays in the field.
+
+    `take` returns None when the line was used up, or a text that stays for correction.
+    Lines of a paste behind one that was not understood wait in `waiting` until it is put right.
+    """
+
+    DEFAULT_CSS = """
+    Entry { border: none; height: 1; padding: 0; background: $surface; }
+    Entry:focus { border: none; background: $surface; }
+    """
+
+    def __init__(self, take: Taken, *, on_empty_key: Callable[[str], bool] | None = None, id: str | None = None):
+        super().__init__(id=id, select_on_focus=False, max_length=1024)
+        self.take = take
+        self.on_empty_key = on_empty_key
+        self.waiting: deque[str] = deque()
+        self._after_return = False
+        self._last_taken = 0.0
+
+    def on_key(self, event: events.Key) -> None:
+        """Take the line on Enter; single keys in an empty field may be commands (`?`, `=`)."""
+        after_return, self._after_return = self._after_return, event.key == "enter"
+        if event.key == "enter" or (event.key == "ctrl+j" and not after_return):
+            event.stop()
+            event.prevent_default()
+            self.take_line()
+        elif event.key == "ctrl+j" or (
+            not self.value and event.character and self.on_empty_key is not None and self.on_empty_key(event.character)
+        ):  # the second half of \r\n
+            event.stop()
+            event.prevent_default()
+
+    def take_line(self) -> None:
+        """Hand the field's text on, then the waiting lines of a paste as long as they are understood."""
+        text, self.value = self.value, ""
+        left = self._hand_on(text)
+        while left is None and self.waiting:
+            left = self._hand_on(self.waiting.popleft())
+        if left is not None:
+            self.value = left
+            self.cursor_position = len(left)
+
+    def _hand_on(self, text: str) -> str | None:
+        now = monotonic()
+        gap, self._last_taken = now - self._last_taken, now
+        return self.take(text, gap)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Several pasted lines are several lines, not only the first; one without an end stays in the field."""
+        event.stop()
+        event.prevent_default()
+        lines = event.text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+        if len(lines) == 1:
+            self.insert_text_at_cursor(lines[0])
+            return
+        self.insert_text_at_cursor(lines[0])
+        self.waiting.extend(line for line in lines[1:] if line.strip())
+        self.take_line()
+
+    def drop_waiting(self) -> int:
+        """Forget the waiting lines of a paste; returns how many."""
+        count = len(self.waiting)
+        self.waiting.clear()
+        return count

@@ -1,0 +1,344 @@
+"""Jobs: the list of jobs, their tools and castings with how far each is measured, and forms to add to them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult, SystemCommand
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.screen import Screen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from inspect_tui.errors import InspectError
+from inspect_tui.metrology import contraction, quantity
+from inspect_tui.model import RULES, TOOL_KINDS, Feature, Job
+from inspect_tui.record import Record
+from inspect_tui.shop import featureform, find, jobs
+from inspect_tui.shop.bench import Bench
+from inspect_tui.shop.find import Subject
+from inspect_tui.tui.choosers import Chooser, Form
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from inspect_tui.tui.app import InspectApp
+
+FOOT = "Enter measure  n job  t tool  c casting  f feature  e change  F1 keys  F10 places"
+
+
+class JobsScreen(Screen[None]):
+    """What the shop is working on."""
+
+    DEFAULT_CSS = """
+    JobsScreen #head { height: 1; }
+    JobsScreen #jobs { width: 27; border: none; height: 1fr; }
+    JobsScreen #right { width: 1fr; padding: 0 1; border-left: solid $primary; }
+    JobsScreen #about { height: auto; max-height: 8; }
+    JobsScreen #subjects { height: 1fr; border: none; border-top: dashed $primary; }
+    JobsScreen #say { height: auto; max-height: 3; }
+    JobsScreen #foot { height: 1; background: $panel; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f1,question_mark", "help", "Keys", id="jobs.help"),
+        Binding("f2", "app.command_palette", "All commands", id="jobs.palette"),
+        Binding("n", "new_job", "New job", id="jobs.new"),
+        Binding("t", "new_tool", "New tool", id="jobs.tool"),
+        Binding("c", "new_casting", "New casting", id="jobs.casting"),
+        Binding("f", "new_feature", "New feature", id="jobs.feature"),
+        Binding("e", "change_feature", "Change a feature: a new drawing revision", id="jobs.change"),
+        Binding("tab", "app.focus_next", "Jobs list and tools list in turn", id="jobs.next"),
+        Binding("f10,escape", "app.places", "Places", id="jobs.places"),
+    ]
+
+    app: InspectApp
+
+    def __init__(self, record: Record, job: Job | None = None) -> None:
+        super().__init__()
+        self.record = record
+        self.start = job
+        self.lines: list[jobs.JobLine] = []
+        self.subjects: list[Subject] = []
+
+    def compose(self) -> ComposeResult:
+        """Jobs on the left, the chosen one on the right."""
+        yield Static(id="head")
+        with Horizontal():
+            yield OptionList(id="jobs")
+            with Vertical(id="right"):
+                yield Static(id="about")
+                yield OptionList(id="subjects")
+                yield Static(id="say")
+        yield Static(FOOT, id="foot")
+
+    def on_mount(self) -> None:
+        """Load and show."""
+        self.reload(self.start)
+        self.query_one("#subjects" if self.subjects else "#jobs").focus()
+
+    def reload(self, wanted: Job | None = None) -> None:
+        """Read the jobs again; `wanted` becomes the chosen one."""
+        self.lines = jobs.overview(self.record)
+        read_only = "  READ ONLY" if self.record.read_only else ""
+        self.query_one("#head", Static).update(
+            Text(f" Jobs · {self.record.path.name}{read_only}".ljust(200), style="reverse", no_wrap=True)
+        )
+        listed = self.query_one("#jobs", OptionList)
+        listed.clear_options()
+        listed.add_options([Option(Text(f"{line.job.number}  {line.job.name}", no_wrap=True)) for line in self.lines])
+        at = next((i for i, line in enumerate(self.lines) if wanted and line.job.of_id == wanted.of_id), 0)
+        if self.lines:
+            listed.highlighted = at
+        else:
+            self.say("No jobs yet. n makes one here, or in a shell: inspect-tui job add FILE.toml")
+        self.show_job()
+
+    @property
+    def line(self) -> jobs.JobLine | None:
+        """The chosen job."""
+        at = self.query_one("#jobs", OptionList).highlighted
+        return self.lines[at] if at is not None and at < len(self.lines) else None
+
+    @on(OptionList.OptionHighlighted, "#jobs")
+    def show_job(self) -> None:
+        """Everything about the chosen job."""
+        line = self.line
+        about, listed = self.query_one("#about", Static), self.query_one("#subjects", OptionList)
+        listed.clear_options()
+        self.subjects = []
+        if line is None:
+            about.update("")
+            return
+        about.update(self._about(line))
+        self.subjects = find.subjects(self.record, line.job)
+        rows = [Option(Text(self._row(line, subject), no_wrap=True)) for subject in self.subjects]
+        listed.add_options(rows)
+        if rows:
+            listed.highlighted = 0
+
+    def _about(self, line: jobs.JobLine) -> Text:
+        job = line.job
+        out = Text()
+        out.append(f"{job.number}  {job.name}\n", style="bold")
+        rev = f"drawing {line.revision.number} rev {line.revision.rev}" if line.revision else "no drawing yet"
+        out.append(f"{rev} · {job.alloy or 'alloy not stated'}\n")
+        out.append(
+            f"contraction, of the casting: X {100 * job.a_x:.2f} %  Y {100 * job.a_y:.2f} %  Z {100 * job.a_z:.2f} %\n"
+        )
+        out.append(f"from {job.a_source}\n", style="italic")
+        rule = {"proof95": "proof at 95 %", "full_u": "full U", "plain": "plain limits"}[job.rule]
+        out.append(f"verdict by {rule}; tooling band {job.tool_share:.2f} of the casting band\n")
+        out.append(f"{line.tools} tools, {line.castings} castings and cores: Enter measures one", style="bold")
+        return out
+
+    def _row(self, line: jobs.JobLine, subject: Subject) -> str:
+        if subject.tool is None or line.revision is None:
+            return subject.label
+        tasks = Bench(self.record, line.job, subject).tasks
+        done = sum(not task.open for task in tasks)
+        out = sum(task.state == "does not conform" for task in tasks)
+        state = f"{done} of {len(tasks)} measured" if tasks else "nothing to measure on it"
+        return f"{subject.label:<22} {state}" + (f", {out} ✗ out" if out else "")
+
+    def say(self, text: str, style: str = "") -> None:
+        """One sentence at the foot."""
+        self.query_one("#say", Static).update(Text(text, style=style))
+
+    @on(OptionList.OptionSelected, "#subjects")
+    def _measure(self, event: OptionList.OptionSelected) -> None:
+        line = self.line
+        if line is not None:
+            self.app.open_bench(line.job.of_id, self.subjects[event.option_index])
+
+    @on(OptionList.OptionSelected, "#jobs")
+    def _to_tools(self) -> None:
+        self.query_one("#subjects").focus()
+
+    # ---------------------------------------------------------------- adding
+    def _done(self, what: str, job: Job | None) -> None:
+        self.reload(job)
+        self.say(what, "bold green")
+
+    def _try(self, act: Any, job: Job | None) -> None:
+        try:
+            self._done(act(), job)
+        except InspectError as problem:
+            self.say(f"Nothing was added: {problem}", "bold red")
+
+    def action_help(self) -> None:
+        """All keys."""
+        from inspect_tui.tui.help import HelpScreen
+
+        self.app.push_screen(HelpScreen("Jobs", self.BINDINGS))
+
+    def action_new_job(self) -> None:
+        """A new job with alloy and contraction per axis."""
+        fields = [
+            ("number", "job number", ""), ("name", "what it is", ""), ("alloy", "alloy, such as ductile iron", ""),
+            ("construction", "open, cored, free, restrained (may be left out)", ""),
+            ("contraction", "contraction: 1.0 %  or X Y Z: 0.8 % 1.0 % 1.0 %  (empty: the handbook's)", ""),
+            ("drawing", "drawing number", ""), ("rev", "its revision", "A"),
+        ]  # fmt: skip
+        form = Form("A new job", fields, _job_wrong, watch=_job_follows)
+
+        def add(values: dict[str, str] | None) -> None:
+            if values is None:
+                return
+
+            def act() -> str:
+                job = jobs.new_job(
+                    self.record, values["number"], values["name"], values["alloy"] or None,
+                    values["construction"] or None, _contractions(values["contraction"]), values["drawing"],
+                    values["rev"],
+                )  # fmt: skip
+                return f"Job {job.number} added. t adds a tool, f a feature."
+
+            self._try(act, None)
+
+        self.app.push_screen(form, add)
+
+    def action_new_tool(self) -> None:
+        """A new tool of the chosen job."""
+        if (line := self.line) is None:
+            return
+        fields = [
+            ("label", "what it is called, such as stick 3", ""), ("kind", ", ".join(TOOL_KINDS), "core_stick"),
+            ("core", "number of its core (patterns: leave empty)", ""), ("material", "material", ""),
+        ]  # fmt: skip
+
+        def wrong(values: dict[str, str]) -> str | None:
+            if not values["label"]:
+                return "Give it a name."
+            if values["kind"] not in TOOL_KINDS:
+                return f"The kind is one of {', '.join(TOOL_KINDS)}."
+            if values["core"] and not (values["core"].isdigit() and 1 <= int(values["core"]) <= 999):
+                return "The core's number is 1 to 999."
+            if values["kind"] in ("core_stick", "core_box") and not values["core"]:
+                return "A stick or box belongs to a core: give its number."
+            return None
+
+        def add(values: dict[str, str] | None) -> None:
+            if values is not None:
+                core = int(values["core"]) if values["core"] else None
+                self._try(
+                    lambda: "Added " + jobs.add_tool(
+                        self.record, line.job, values["label"], values["kind"], core, values["material"]
+                    ).label,
+                    line.job,
+                )  # fmt: skip
+
+        self.app.push_screen(Form(f"A new tool of {line.job.number}", fields, wrong), add)
+
+    def action_new_casting(self) -> None:
+        """A new casting of the chosen job, by serial."""
+        if (line := self.line) is None:
+            return
+        form = Form(
+            "A new casting", [("serial", "its serial", "")], lambda v: None if v["serial"] else "Type a serial."
+        )
+        self.app.push_screen(
+            form,
+            lambda v: self._try(lambda: "Added casting " + jobs.add_casting(self.record, line.job, v["serial"]).serial,
+                                line.job) if v else None,
+        )  # fmt: skip
+
+    def action_new_feature(self) -> None:
+        """A further feature of the newest revision, its tool sizes showing while typing."""
+        if (line := self.line) is None or line.revision is None:
+            return
+        self._feature_form(line, f"A new feature of {line.job.number}", list(featureform.FIELDS), None)
+
+    def action_change_feature(self) -> None:
+        """Change a feature: the drawing gets a new revision, what was judged before stays."""
+        if (line := self.line) is None or line.revision is None:
+            return
+        features = self.record.features(line.revision.id)
+        cores = {core.id: core.number for core in self.record.cores(line.job.of_id)}
+
+        def chosen(feature: Feature | None) -> None:
+            if feature is not None and line.revision is not None:
+                fields = [("rev", "the new drawing revision", jobs.next_rev(line.revision.rev))]
+                fields += featureform.fields_of(feature, cores)
+                self._feature_form(line, f"Change {feature.balloon}", fields, feature)
+
+        self.app.push_screen(
+            Chooser("Which feature changes?", [(f, f"{f.balloon:<6} {f.name}") for f in features]), chosen
+        )
+
+    def _feature_form(
+        self, line: jobs.JobLine, title: str, fields: list[tuple[str, str, str]], old: Feature | None
+    ) -> None:
+        band = line.revision.default_band if line.revision else None
+        tools = self.record.tools(line.job.of_id)
+
+        def read(values: dict[str, str]) -> Feature | str:
+            return featureform.read(self.record, line.job, values, band)
+
+        def wrong(values: dict[str, str]) -> str | None:
+            made = read(values)
+            return made if isinstance(made, str) else None
+
+        def add(values: dict[str, str] | None) -> None:
+            made = read(values) if values else ""
+            if not values or isinstance(made, str):
+                return
+
+            def act() -> str:
+                if old is None:
+                    return f"Added {jobs.add_feature(self.record, line.job, made).balloon}."
+                revision = jobs.revise(self.record, line.job, values["rev"], [made])
+                return f"Revision {revision.rev} begun; readings on {old.balloon} keep their verdicts on the old one."
+
+            self._try(act, line.job)
+
+        form = Form(title, fields, wrong, watch=lambda values: featureform.follows(line.job, read(values), tools))
+        self.app.push_screen(form, add)
+
+    def commands(self) -> Iterable[SystemCommand]:
+        """Every key of this place as a command of the palette."""
+        for binding in self.BINDINGS:
+            if isinstance(binding, Binding) and "." not in binding.action:
+                method = getattr(self, f"action_{binding.action}")
+                yield SystemCommand(binding.description, (method.__doc__ or "").strip(), method)
+
+
+def _contractions(text: str) -> tuple[float, float, float] | None:
+    """Three contractions from one or three typed; None when left empty. Raises ValueError with a sentence."""
+    if not text.strip():
+        return None
+    parts = text.replace("%", "%|").split("|") if text.count("%") == 3 else [text]
+    values = []
+    for part in (p for p in parts if p.strip()):
+        typed = quantity.parse_contraction(part.strip())
+        if isinstance(typed, quantity.Unreadable):
+            raise ValueError(typed.sentence)
+        values.append(typed.a)
+    return (values[0], values[0], values[0]) if len(values) == 1 else (values[0], values[1], values[2])
+
+
+def _job_wrong(values: dict[str, str]) -> str | None:
+    if not values["number"]:
+        return "Give the job a number."
+    try:
+        stated = _contractions(values["contraction"])
+        if stated is None:
+            if not values["alloy"]:
+                return "Say the contraction, or an alloy to look one up for."
+            contraction.plan(values["alloy"], None, values["construction"] or None)
+    except (ValueError, InspectError) as problem:
+        return str(problem)
+    return None
+
+
+def _job_follows(values: dict[str, str]) -> str:
+    """The handbook's contraction for the alloy, while typing."""
+    if not values["alloy"]:
+        return f"verdict rules: {', '.join(RULES)} (proof95 unless a job file says otherwise)"
+    try:
+        plan = contraction.plan(values["alloy"], None, values["construction"] or None)
+    except InspectError as problem:
+        return str(problem)
+    return f"handbook: {100 * plan.a:.2f} % (u {100 * plan.u:.2f} %): {plan.source} ({plan.status})"

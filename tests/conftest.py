@@ -1,0 +1,151 @@
+"""A small shop on a temporary disk: one job, two people, four instruments, no state kept between tests."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.model import Calibration, Instrument, Person
+from inspect_tui.record import Record
+from inspect_tui.shop import find, jobs
+from inspect_tui.shop.bench import Bench
+
+TODAY = "2026-03-10"
+
+JOB = """
+[job]
+number = "PB-12"
+name = "pump bowl"
+alloy = "grey iron"
+contraction = "1.0 %"
+
+[drawing]
+number = "PB-12-01"
+rev = "A"
+
+[[core]]
+number = 1
+name = "bowl passage"
+
+[[tool]]
+label = "stick 1"
+kind = "core_stick"
+core = 1
+
+[[tool]]
+label = "box 1"
+kind = "core_box"
+core = 1
+made_from = "stick 1"
+
+[[tool]]
+label = "drag pattern"
+kind = "pattern_drag"
+
+[[feature]]
+balloon = "F1"
+name = "passage width"
+quantity = "width"
+axis = "y"
+nominal = 62.0
+limits = "±0.8"
+a = "core 1"
+b = "core 1"
+between = "space"
+stock = [1.5, 1.5]
+
+[[feature]]
+balloon = "F2"
+name = "passage height"
+quantity = "length"
+axis = "z"
+nominal = 40.0
+limits = "±0.6"
+a = "core 1"
+b = "core 1"
+between = "space"
+
+[[feature]]
+balloon = "F3"
+name = "passage length"
+axis = "x"
+nominal = 210.0
+limits = "±0.8"
+a = "core 1"
+b = "core 1"
+between = "space"
+
+[[feature]]
+balloon = "F4"
+name = "overall length"
+axis = "x"
+nominal = 240
+limits = "±1.2"
+a = "drag"
+b = "drag"
+stock = [0, 3]
+
+[[feature]]
+balloon = "F5"
+name = "wall, drag to passage"
+quantity = "wall"
+axis = "y"
+nominal = 8
+limits = "+1.0/-0.8"
+a = "drag"
+b = "core 1"
+
+[[feature]]
+balloon = "P1"
+name = "print diameter"
+quantity = "diameter"
+nominal = 40.0
+limits = "+0/-0.2"
+scale = "tool"
+a = "core 1"
+b = "core 1"
+"""
+
+
+@dataclass
+class SmallShop:
+    """The record and the things in it that tests ask for most."""
+
+    record: Record
+    path: Path
+    ab: Person
+    caliper: Instrument
+
+    def bench(self, on: str = "stick 1") -> Bench:
+        """A fresh stay at the bench."""
+        job = find.job(self.record, "PB-12")
+        return Bench(self.record, job, find.subject(self.record, job, on), self.ab, self.caliper, today=TODAY)
+
+
+@pytest.fixture(autouse=True)
+def _own_state(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test reads or leaves state of the person who runs it."""
+    monkeypatch.setenv("INSPECT_TUI_STATE", str(tmp_path_factory.mktemp("state")))
+    monkeypatch.delenv("INSPECT_TUI_RECORD", raising=False)
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Iterator[SmallShop]:
+    """A small shop at work."""
+    path = tmp_path / "shop.db"
+    record = Record.open(path, create=True)
+    jobs.add_from_file(record, JOB)
+    ab = record.add(Person(initials="AB", name=None))
+    record.add(Person(initials="IN", role="inspector"))
+    caliper = record.add(Instrument(label="caliper 1", unit="mm", resolution=0.01, range_hi=300.0, jaw_mm=10.0))
+    record.add(
+        Calibration(instrument_of_id=caliper.of_id, done_on="2026-01-05", due_on="2027-01-05", u95_mm=0.04, k=2.0)
+    )
+    record.add(Instrument(label="caliper 2", unit="mm", resolution=0.01, range_hi=300.0))
+    record.add(Instrument(label="inch caliper", unit="in", resolution=0.0005, range_hi=12.0))
+    record.add(Instrument(label="rule 5/32", kind="contraction_rule", unit="in", resolution=1 / 64, rule_scale=5 / 32 / 12))
+    yield SmallShop(record, path, ab, caliper)
+    record.close()
