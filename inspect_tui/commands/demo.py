@@ -13,7 +13,7 @@ from inspect_tui.commands.common import talk
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-START = {"job": "EXM-4", "subject": "core stick 3", "person": "B1", "instrument": "CAL1"}
+START = {"job": "EXM-4", "subject": "stick 3", "person": "B1", "instrument": "caliper 1 (CAL1)"}
 
 
 def arguments(parser: ArgumentParser) -> None:

@@ -16,7 +16,7 @@ from inspect_tui.demo.truth import CORE_NOISE, FIT_NOISE, PLANTS, SEED, TILT, TO
 class Row:
     """One line of a sheet. `value` is in the unit of the field it was typed into; None is a blank."""
 
-    sheet: str  # tooling, S1, S2, S3, study, check, lot
+    sheet: str  # tooling, S1, S2, S3, rework, study, check, lot
     day: date
     on: str  # a tool's label, or the serial of a casting or core
     kind: str  # tool, casting, core, gauge
@@ -50,6 +50,7 @@ class Sheets:
 
     tooling: tuple[Row, ...]
     sampling: tuple[Row, ...]
+    rework: tuple[Row, ...]  # the tools that were changed after S1, measured before they went out again
     study: tuple[Row, ...]
     checks: tuple[Row, ...]
     lot_files: tuple[LotFile, ...] = field(repr=False)  # one of them comes twice
@@ -67,6 +68,7 @@ def generate(seed: int = SEED, plants: Iterable[str] = PLANTS) -> Sheets:
     return Sheets(
         tuple(sorted(_tooling(world), key=lambda row: row.day)),
         tuple(row for name in shop.ROUNDS for row in _round(world, name)),
+        tuple(_rework(world)),
         tuple(_study(world)),
         tuple(_checks(world)),
         tuple(_lot_files(world)),
@@ -79,9 +81,9 @@ def _show(value: float, decimals: int = 2) -> str:
 
 # ------------------------------------------------------------------------------ tooling log
 STICK_LOG = {  # week, tool, what is logged there; fits on the same tool follow
-    "stick 1": (-12, ("L11", "L12", "L13")),
+    "stick 3": (-12, ("F29", "F47", "F09", "F10")),
+    "stick 1": (-11, ("L11", "L12", "L13")),
     "stick 2": (-11, ()),
-    "stick 3": (-11, ("F29", "F47", "F09", "F10")),
     "stick 4": (-10, ("F41", "F55")),
     "stick 5": (-10, ("L51", "L52", "L53")),
     "stick 6": (-10, ("F59", "L61", "L62")),
@@ -150,7 +152,7 @@ def _tooling(world: World) -> Iterator[Row]:
     for fact in job.FIT_FEATURES:
         fits.setdefault(tool_of_fit_end(fact.balloon), []).append(fact.balloon)
     for tool, (week, balloons) in STICK_LOG.items():
-        day = {"stick 3": 2, "stick 5": 2, "stick 6": 3, "box 2": 1}.get(tool, 0)
+        day = {"stick 2": 2, "stick 5": 2, "stick 6": 3, "box 2": 1}.get(tool, 0)
         for balloon in (*balloons, *fits.get(tool, ())):
             value = _tool_value(world, balloon, tool)
             if tool == "stick 4" and balloon == "F41" and "P27" in world.plants:
@@ -176,6 +178,31 @@ def _tooling(world: World) -> Iterator[Row]:
     yield row(-2, 2, "trial assembly", "K10-G", 0.30)
     if "P20" in world.plants:
         yield row(-1, 0, "stick 1", "K6-S3", 30.28)  # eased
+
+
+REWORK = {  # days after the Monday of project week 4, tool, what was measured
+    "drag pattern": (0, ("F01", "F15", "F16", "F17")),
+    "box 1": (1, ("L12",)),
+    "box 3": (2, ("F08", "F09", "F10", "F11")),
+    "box 5": (3, ("L52",)),
+    "box 7": (4, ("F21",)),
+    "box 4": (7, ("F55",)),
+}
+
+
+def _rework(world: World) -> Iterator[Row]:
+    """x laid out anew at 0.8 % with filler strips (P01), throat height of box 4 opened (P06)."""
+    for tool, (day, balloons) in REWORK.items():
+        for balloon in balloons:
+            plant = "P06" if tool == "box 4" else "P01"
+            if plant not in world.plants:
+                continue
+            fact = job.FACT[balloon]
+            off = fact.size * (job.PLAN_RELAID[fact.axis] - job.PLAN_FIRST[fact.axis])
+            opened = 0.10 if balloon == "F55" else 0.0
+            typed = _show(round(_tool_value(world, balloon, tool) + off + opened, 2))
+            yield Row("rework", shop.project_day(4, day), tool, "tool", balloon, typed, float(typed), "B1",
+                      "CAL1" if float(typed) <= 300 else "CAL3", week=4)  # fmt: skip
 
 
 # ------------------------------------------------------------------------------ samplings

@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from inspect_tui.demo import scenario as job_
 from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.scenario import Face, Fact
 from inspect_tui.metrology import chain
 from inspect_tui.metrology.tolerance import iso8062_3
-from inspect_tui.model import Calibration, Core, End, Feature, Id, Instrument, Job, Person, Tool, ToolFeature
+from inspect_tui.model import (
+    NO_ID,
+    Calibration,
+    Core,
+    End,
+    Feature,
+    Id,
+    Instrument,
+    Job,
+    Person,
+    Tool,
+    ToolFeature,
+)  # fmt: skip
 
 EXPANSION = {"aluminium": 23e-6, "resin": 50e-6, "hardwood": 5e-6, "steel": 11.5e-6}
 LAYOUT_GRADE = 9
@@ -111,6 +123,14 @@ def tool_features(features: list[Feature], tools: list[Tool], job: Job) -> list[
         for one in features
         if (source := _band_source(one, tool))
     ]  # fmt: skip
+
+
+def replanned(old: ToolFeature, one: Feature, tool: Tool, job: Job) -> ToolFeature | None:
+    """A new version of a tool's feature where the job's contraction gives it other steps; None where it does not."""
+    steps = chain.plan_steps(one, tool, job)
+    if [(s.kind, s.scale, s.offset_mm) for s in steps] == [(s.kind, s.scale, s.offset_mm) for s in old.steps]:
+        return None
+    return replace(old, id=NO_ID, replaces_id=old.id, steps=steps)
 
 
 def _band_source(one: Feature, tool: Tool) -> str:

@@ -23,11 +23,11 @@ class InstrumentFact:
     certificates: tuple[tuple[str, str | None, str, float | None], ...]
 
 
-def _certified(*dates: tuple[str, str | None]) -> tuple[tuple[str, str | None, str, float | None], ...]:
+def _passed(*dates: tuple[str, str | None]) -> tuple[tuple[str, str | None, str, float | None], ...]:
     return tuple((done, due, "pass", 0.0) for done, due in dates)
 
 
-_USUAL = _certified(("2023-05-22", "2025-05-31"), ("2025-05-19", "2030-05-31"))
+_USUAL = _passed(("2023-05-22", "2025-05-31"), ("2025-05-19", "2030-05-31"))
 INSTRUMENTS = (
     InstrumentFact("CAL1", "caliper 1 (CAL1)", "caliper", 0, 300, 0.01, 0.04, _USUAL),
     InstrumentFact("CAL2", "caliper 2 (CAL2)", "caliper", 0, 300, 0.01, 0.04,
@@ -37,10 +37,10 @@ INSTRUMENTS = (
     InstrumentFact("IM1", "inside micrometer (IM1)", "micrometer", 25, 150, 0.01, 0.03, _USUAL),
     InstrumentFact("UT1", "ultrasonic gauge (UT1)", "ultrasonic", 2, 50, 0.1, 0.10, _USUAL),
     InstrumentFact("ARM1", "measuring arm (ARM1)", "arm", 0, 1200, 0.001, 0.08,
-                   _certified(("2023-06-05", "2025-06-30"))),  # overdue on purpose
+                   _passed(("2023-06-05", "2025-06-30"))),  # overdue on purpose
     InstrumentFact("SCAN", "scan (SCAN)", "other", 0, 2000, 0.001, 0.15, _USUAL),
     InstrumentFact("TMP1", "templates and feelers (TMP1)", "template", 0, 200, 0.1, 0.20,
-                   _certified(("2023-05-22", None))),
+                   _passed(("2023-05-22", None))),
 )  # fmt: skip
 INSTRUMENT = {one.number: one for one in INSTRUMENTS}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from itertools import groupby
 from pathlib import Path
 from random import Random
@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 from inspect_tui.demo import scenario as job_
 from inspect_tui.demo import things
 from inspect_tui.demo import workshop as shop
+from inspect_tui.demo.clock import Clock
 from inspect_tui.demo.sheets import LotFile, Row, generate
 from inspect_tui.demo.truth import PLANTS, SEED
 from inspect_tui.model import (
@@ -40,43 +41,8 @@ from inspect_tui.record.ids import IdMaker
 from inspect_tui.record.kinds import kind_of
 
 T = TypeVar("T")
-REVISION_B_DAY = date(2023, 9, 21)
-
-
-class Clock:
-    """The wall clock of the story: it is set for each event, and each row that is written takes a little while."""
-
-    def __init__(self, seed: int) -> None:
-        self._random = Random(f"{seed}|clock")
-        self.at = datetime(2023, 6, 5, 5, 0, tzinfo=UTC)
-        self._pace = 0.0
-
-    def set(self, day: date, hour: int, minute: int, pace: float) -> None:
-        """Go forward to a local time; `pace` is about how many seconds a row takes."""
-        at = datetime(day.year, day.month, day.day, hour, minute, tzinfo=UTC) - timedelta(minutes=_offset(day))
-        if at < self.at:
-            raise ValueError(f"the story goes backwards at {at}")
-        self.at, self._pace = at, pace
-
-    def microseconds(self) -> tuple[int, int]:
-        """Now, without going on: ids take their time from here."""
-        return round(self.at.timestamp() * 1000) * 1000, _offset(self.at.date())
-
-    def __call__(self) -> tuple[int, int]:
-        """Now, and a little while goes by."""
-        now = self.microseconds()
-        self.at += timedelta(milliseconds=round(1000 * self._pace * self._random.uniform(0.6, 1.6)) + 2)
-        return now
-
-
-def _offset(day: date) -> int:
-    """Minutes from UTC of the shop's clock: an hour, and another from the last Sunday of March to that of October."""
-
-    def last_sunday(month: int) -> date:
-        end = date(day.year, month, 31)
-        return end - timedelta(days=(end.weekday() + 1) % 7)
-
-    return 120 if last_sunday(3) <= day < last_sunday(10) else 60
+REVISION_B_DAY = date(2023, 6, 15)
+RELAID_DAY = date(2023, 9, 21)
 
 
 @dataclass(slots=True)
@@ -190,7 +156,8 @@ class _Story:
 
     # ---------------------------------------------------------------- what happens when
     def _events(self) -> Iterable[_Event]:
-        for (day, _), logged in groupby(self.sheets.tooling, key=lambda row: (row.day, row.on)):
+        log = (*self.sheets.tooling, *self.sheets.rework)
+        for (day, _), logged in groupby(log, key=lambda row: (row.day, row.on)):
             yield _Event(day, 8, 20, self._teller(self._tool_session, list(logged)), 14)
         for name, (week, castings) in shop.ROUNDS.items():
             poured = shop.project_day(week) - timedelta(days=4)
@@ -201,6 +168,8 @@ class _Story:
                 yield _Event(listed[0].day, 8, 0, self._teller(self._casting_session, listed), 12)
         yield _Event(date(2023, 9, 12), 15, 0, self._after_first_round, 30)
         yield _Event(REVISION_B_DAY, 9, 0, self._revision_b, 0.05)
+        if "P01" in self.plants:
+            yield _Event(RELAID_DAY, 9, 0, self._relaid, 0.05)
         for week in range(1, 101):
             checks = [row for row in self.sheets.checks if row.week == week]
             yield _Event(checks[0].day, 6, 50, self._teller(self._gauge_session, checks), 40)
@@ -237,23 +206,30 @@ class _Story:
             self._note(self.job, "The mould is weighted from the second sampling on.", "FC")
 
     def _revision_b(self) -> None:
-        if "P01" in self.plants:
-            self.job = self.record.revise(
-                self.job, self._by("SL"), a_x=job_.PLAN_RELAID["x"],
-                a_source="x 0.8 % from the first sampling, y and z 1.0 % as planned",
-            )  # fmt: skip
         self._issue("B", REVISION_B_DAY - timedelta(days=2))
         self._note(self.revision, "Upper limits of the throat F41 and F55 opened to +0.7.")
 
+    def _relaid(self) -> None:
+        """x laid out at 0.8 %: a new version of the job, and of everything on a tool that runs along x."""
+        self.job = self.record.revise(
+            self.job, self._by("SL"), a_x=job_.PLAN_RELAID["x"],
+            a_source="x 0.8 % from the first sampling, y and z 1.0 % as planned",
+        )  # fmt: skip
+        new = {
+            (tool, balloon): made
+            for (tool, balloon), old in self.tool_feature.items()
+            if (made := things.replanned(old, self.feature[balloon], self.tool[tool], self.job))
+        }
+        self.tool_feature |= dict(zip(new, self._add(new.values()), strict=True))
+        self._note(self.job, "x of all patterns and boxes filled up to 0.8 % with strips.")
+
     # ---------------------------------------------------------------- measuring
-    def _session(self, kind: str, title: str, rows: list[Row], where: dict[str, Any], before: list[Any],
-                 by: str) -> None:  # fmt: skip
-        """One stay at the bench: a setup for each change of instrument or condition, and its readings."""
+    def _session(self, kind: str, title: str, rows: list[Row], where: dict[str, Any]) -> list[Any]:
+        """What one stay at the bench writes: a setup for each change of instrument or condition, and its readings."""
         session = Session(id=self.record.new_id(), kind=kind, job_of_id=self.job.of_id,
                           revision_id=self.revision.id, title=title)  # fmt: skip
-        what: list[Any] = [*before, session]
+        what: list[Any] = [session]
         setups: dict[tuple[str, str, float, float | None], Id] = {}
-        typed: list[Row] = []
         for row in rows:
             if row.value is None:
                 what.append(Note(about_kind=kind_of(Item).number, about_id=where[row.on].id,
@@ -263,15 +239,8 @@ class _Story:
             if key not in setups:
                 setups[key] = self.record.new_id()
                 what.append(self._setup(setups[key], session.id, row))
-            typed.append(row)
             what.append(self._reading(setups[key], row, where[row.on]))
-        written = self.record.add_all(what, self._by(by))
-        for row, reading in zip(typed, (one for one in written if isinstance(one, Reading)), strict=True):
-            self.first[row.on, row.balloon, row.typed] = reading
-            if row.replaces is not None:
-                wrong = self.first[row.on, row.balloon, row.replaces]
-                why = f"digits swapped: {row.replaces} for {row.typed}, measured again"
-                self.record.supersede(wrong.id, "misread", why, reading.id, self._by(by))
+        return what
 
     def _setup(self, id_: Id, session_id: Id, row: Row) -> Setup:
         day = row.day.isoformat()
@@ -294,13 +263,21 @@ class _Story:
             slip="asked_kept" if row.asked else "none",
         )  # fmt: skip
 
-    def _tool_session(self, rows: list[Row]) -> None:
-        title = f"{rows[0].on}, week {rows[0].week}"
-        self._session("tool", title, rows, {row.on: self.tool[row.on] for row in rows}, [], rows[0].person)
+    def _tool_session(self, rows: list[Row], title: str = "") -> None:
+        on, by = rows[0].on, rows[0].person
+        what = self._session("tool", title or f"{on}, project week {rows[0].week}", rows, {on: self.tool[on]})
+        readings = [one for one in self._add(what, by) if isinstance(one, Reading)]
+        for row, reading in zip(rows, readings, strict=True):
+            self.first[on, row.balloon, row.typed] = reading
+            if row.replaces is not None:
+                wrong = self.first[on, row.balloon, row.replaces]
+                why = f"digits swapped: {row.replaces} for {row.typed}, measured again"
+                self.record.supersede(wrong.id, "misread", why, reading.id, self._by(by))
 
     def _gauge_session(self, rows: list[Row]) -> None:
-        self._session("gauge", f"check piece, production week {rows[0].week}", rows,
-                      {rows[0].on: self.tool[rows[0].on]}, [], rows[0].person)  # fmt: skip
+        on = rows[0].on
+        title = f"check piece, production week {rows[0].week}"
+        self._add(self._session("gauge", title, rows, {on: self.tool[on]}), rows[0].person)
 
     def _casting(self, serial: str, lot_id: Id) -> Item:
         return Item(id=self.record.new_id(), job_of_id=self.job.of_id, serial=serial, lot_id=lot_id,
@@ -314,7 +291,7 @@ class _Story:
 
     def _casting_session(self, rows: list[Row]) -> None:
         title = f"{rows[0].sheet} casting {rows[0].on.partition('-')[2]}"
-        self._session("casting", title, rows, self._items, [], rows[0].person)
+        self._add(self._session("casting", title, rows, self._items), rows[0].person)
 
     def _lot(self, file: LotFile) -> None:
         row, poured = file.rows[0], file.rows[0].day - timedelta(days=6)
@@ -325,9 +302,11 @@ class _Story:
             lot_id=lot.id, core_id=self.core[3].id, material="sand",
         )  # fmt: skip
         self.lot[file.lot] = lot
-        for kind, item, before in (("casting", casting, [lot, casting, core]), ("core", core, [])):
+        what: list[Any] = [lot, casting, core]
+        for kind, item in (("casting", casting), ("core", core)):
             rows = [one for one in file.rows if one.on == item.serial]
-            self._session(kind, f"lot {file.lot}", rows, {item.serial: item}, before, row.person)
+            what += self._session(kind, f"lot {file.lot}", rows, {item.serial: item})
+        self._add(what, row.person)
 
     def _file_twice(self, file: LotFile) -> None:
         self._note(self.lot[file.lot], f"{file.name} was brought in twice; the second was not taken.", "IN")
@@ -336,7 +315,7 @@ class _Story:
         day = date.fromisoformat(shop.STICK_3_DAY)
         rows = [Row("tooling", day, "stick 3", "tool", balloon, typed, float(typed), "B1", instrument)
                 for balloon, typed, instrument in shop.STICK_3_READINGS]  # fmt: skip
-        self._session("tool", "stick 3 before the next box 3", rows, {"stick 3": self.tool["stick 3"]}, [], "B1")
+        self._tool_session(rows, "stick 3 before the next box 3")
 
 
 def _day_before(day: date) -> str:

@@ -144,7 +144,7 @@ def _rests_on_one(
     """Readings that carry a cause of the best explanation all alone: row -> (mm off, odds).
 
     The reading is taken out. If the others then no longer speak for the cause (odds below one) and either do not
-    show it at two of its standard deviations or contradict the reading by four, it was that reading and no cause.
+    show it at 2.5 of its standard deviations or contradict the reading by three, it was that reading and no cause.
     """
     import numpy as np
 
@@ -172,7 +172,7 @@ def _rests_on_one(
             p_row, px_row = system.p_diag[row], system.px[row, list(best)]
             off = float((system.py[row] - px_row @ m1) / p_row)
             wild = abs(off) / sqrt(1.0 / p_row + float(px_row @ c1 @ px_row) / p_row**2)
-            if shown < 2.0 or wild > 4.0:
+            if shown < 2.5 or wild > 3.0:
                 m0, _ = searching.sizes(h1, g1, sd, rest)
                 alone = float((system.py[row] - system.px[row, rest] @ m0) / p_row)  # off what the others make of it
                 out[int(row)] = (alone, float(np.exp(min(-gain, 50.0))))

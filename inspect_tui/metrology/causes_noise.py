@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
+SET_ASIDE = 1e6  # mm2: the variance of a reading that is set aside, so wide that it pulls at nothing
+
 
 @dataclass(frozen=True, slots=True)
 class Table:
@@ -152,11 +154,11 @@ def _apply(inverses: Sequence[Array], t: Table, m: Array) -> Array:
 
 
 def system(t: Table, x: Array, noise: Noise, odd: Sequence[int] = ()) -> System:
-    """Weigh the readings (rows in `odd` with the wide error of a slip) and form the small system of the candidates."""
+    """Weigh the readings (rows in `odd` not at all) and form the small system of the candidates."""
     import numpy as np
 
     extra = np.zeros(len(t.rows))
-    extra[list(odd)] = noise.odd_mm**2
+    extra[list(odd)] = SET_ASIDE
     inverses, _ = _inverse_blocks(t, noise, extra)
     everything = np.concatenate([t.y[:, None], x, t.tool], axis=1)
     solved = _apply(inverses, t, everything)
@@ -198,7 +200,7 @@ def odd_readings(t: Table, x: Array, sd: Array, noise: Noise) -> dict[int, tuple
             break
         out[worst] = (float(off[worst]), float(np.exp(min(odds[worst], 50.0))))
         column = full[:, worst].copy()
-        share = wide / (1.0 + wide * column[worst])
+        share = SET_ASIDE / (1.0 + SET_ASIDE * column[worst])
         q = q - column * (share * q[worst])
         full = full - np.outer(column, column) * share
     return out
@@ -215,7 +217,7 @@ def fit_noise(t: Table, x: Array, sd: Array, noise: Noise, odd: Sequence[int]) -
     if len(t.serials) < 2:
         return noise
     extra = np.zeros(len(t.rows))
-    extra[list(odd)] = noise.odd_mm**2
+    extra[list(odd)] = SET_ASIDE
     free = np.concatenate([np.where(t.tool != 0, 10.0, 0.0), x * sd], axis=1)
     for r, (i, _) in enumerate(t.rows):
         free[r, i] = 10.0

@@ -1,13 +1,13 @@
 """Crossed study of a gauge: every person measures every part several times; how much of the spread is the measuring?
 
-Repeatability and reproducibility as ISO 5725 and the VIM name them, once by analysis of variance and once by averages and
-ranges. Where the answer cannot be had (one person, one part, one reading each) it is None, with a sentence.
+Repeatability and reproducibility as ISO 5725 and the VIM name them, once by analysis of variance and once by averages
+and ranges. Where the answer cannot be had (one person, one part, one reading each) it is None, with a sentence.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite, sqrt
 from typing import TYPE_CHECKING, Any
 
@@ -150,7 +150,7 @@ def _cells(
             raise DataError(f"part {part}, {person}, trial {trial}: {value!r} is not a size; read it again")
         cell = cells.setdefault((str(part), str(person)), {})
         if str(trial) in cell:
-            raise DataError(f"part {part}, {person}: trial {trial} stands there twice; give the repeats numbers of their own")
+            raise DataError(f"part {part}, {person}: trial {trial} stands there twice; number the repeats")
         cell[str(trial)] = number
     if not cells:
         raise DataError("the study has no readings")
@@ -272,8 +272,6 @@ def _by_range(y: NDArray[np.float64]) -> Components:
 
 # ------------------------------------------------------------------------------ verdict
 def _with_band(c: Components, band: float | None) -> Components:
-    from dataclasses import replace
-
     if band is None or c.combined.value is None:
         return c
     return replace(c, share_of_band=6.0 * c.combined.value / band)

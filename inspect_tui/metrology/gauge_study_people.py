@@ -1,4 +1,4 @@
-"""Whose readings spread more, and who reads high: from a crossed study and from the readings of every day.
+"""Whose readings spread more, and who reads high, in a crossed study; and how a person is picked out at all.
 
 A person is named only when a test says so; one person at a time is set aside before the rest are compared again, so
 that one wide spread does not make the others look narrow.
@@ -6,12 +6,11 @@ that one wide spread does not make the others look narrow.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import exp, inf, log, sqrt
+from math import inf, sqrt
 from typing import TYPE_CHECKING
 
-from inspect_tui.errors import DataError
 from inspect_tui.metrology.gauge_study_intervals import Ratio, sd_ratio
 from inspect_tui.metrology.intervals import sd_bounds
 
@@ -20,15 +19,14 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 RISK = 0.05  # of naming anybody although all are alike; shared out over the people (Bonferroni)
-FAR = 4.5  # successive differences further out than this many of their spreads are set aside, and counted
 
 
 @dataclass(frozen=True, slots=True)
 class PersonSpread:
     """A person's standard deviation against that of the others, with intervals (unit of the readings).
 
-    From a study `s` is the person's repeatability. From daily readings it is worked out from what the person's
-    readings spread more than the others' (`excess`, a variance), for the work itself varies under both.
+    From a study `s` is the person's repeatability. From daily readings it is given for a person who stands out only,
+    worked out from what that person's readings spread more than the others', for the work itself varies under both.
     """
 
     person: str
@@ -78,9 +76,9 @@ def study_spreads(people: tuple[str, ...], y: NDArray[np.float64], level: float 
         return sd_ratio(s[i], dof, pooled, dof * len(others), level)
 
     out = []
-    for i, (ratio, named) in enumerate(_stand_out(o, against, lambda x: x.value > 1.0)):
+    for i, (ratio, named, _) in enumerate(stand_out(o, against, lambda x: x.value)):
         low, high = sd_bounds(s[i], dof, level)
-        say = f"{people[i]} repeats with s = {s[i]:.3g}, {_times(ratio)}"
+        say = f"{people[i]} repeats with s = {s[i]:.3g}, {times(ratio)}"
         out.append(PersonSpread(people[i], p * r, s[i], low, high, *ratio, named, say))
     return tuple(out)
 
@@ -98,95 +96,35 @@ def study_biases(people: tuple[str, ...], y: NDArray[np.float64], level: float =
         return _paired(d, level)
 
     out = []
-    for person, (ratio, named) in zip(people, _stand_out(o, against, lambda _: True), strict=True):
+    for i, (ratio, named, _) in enumerate(stand_out(o, against, lambda x: abs(x.value))):
+        person, others = people[i], "the others" if o > 2 else people[1 - i]
         way = "higher" if ratio.value > 0 else "lower"
-        say = f"{person} reads {abs(ratio.value):.3g} {way} than the others ({ratio.lower:+.3g} to {ratio.upper:+.3g})"
+        say = f"{person} reads {abs(ratio.value):.3g} {way} than {others} ({ratio.lower:+.3g} to {ratio.upper:+.3g})"
         out.append(PersonBias(person, *ratio, named, say))
     return tuple(out)
 
 
-def person_spreads(
-    readings: Iterable[tuple[object, object, float]],
-    others_s: float | Mapping[str, float] = 0.0,
-    level: float = 0.95,
-) -> tuple[PersonSpread, ...]:
-    """Whose spread differs in daily readings: rows (person, series, value) in the order of taking.
-
-    A series is one feature on one kind of piece. Spreads come from successive differences of a person's own readings
-    within a series (von Neumann), so trends and single steps do no harm; differences far out are set aside and counted.
-    Within a series both people measure pieces that vary alike, so the difference of the variances is what the person
-    adds: s^2 = excess + (spread of the others' own measuring)^2, the last given as `others_s` (from a gauge study or
-    the instrument's budget; with 0 the answer is a lower bound). Intervals by the normal approximation.
-    """
-    from scipy.special import ndtr, ndtri
-
-    found = _series_variances(readings)
-    people = sorted(found)
-    if len(people) < 2:
-        who = people[0] if people else "nobody"
-        raise DataError(f"only {who} has enough readings (four or more of one series): there is nobody to compare with")
-    z = float(ndtri(0.5 + level / 2))
-
-    def pairs(i: int, others: Sequence[int]) -> list[tuple[float, float, float, float]]:
-        """(own variance, dof, others' variance, dof) of every series that both sides read."""
-        rows = []
-        for name, (v, dof, _) in found[people[i]].items():
-            rest = [found[people[j]][name] for j in others if name in found[people[j]]]
-            total = sum(d for _, d, _ in rest)
-            if total and v > 0 and any(x for x, _, _ in rest):
-                rows.append((v, dof, sum(x * d for x, d, _ in rest) / total, total))
-        return rows
-
-    def against(i: int, others: Sequence[int]) -> Ratio:
-        weight = total = 0.0
-        for v, dof, w, rest in pairs(i, others):
-            one = 1.0 / (2.0 / dof + 2.0 / rest)
-            weight, total = weight + one, total + one * log(v / w)
-        if not weight:
-            return Ratio(1.0, 0.0, inf, 1.0)
-        mean, se = total / weight, sqrt(1.0 / weight)
-        p = 2.0 * float(ndtr(-abs(mean) / se))
-        return Ratio(exp(mean / 2), exp((mean - z * se) / 2), exp((mean + z * se) / 2), p)
-
-    out = []
-    for i, (ratio, named) in enumerate(_stand_out(len(people), against, lambda x: x.value > 1.0)):
-        person = people[i]
-        weight = total = 0.0
-        for v, dof, w, rest in pairs(i, [j for j in range(len(people)) if j != i]):
-            one = 1.0 / (2.0 * v * v / dof + 2.0 * w * w / rest)
-            weight, total = weight + one, total + one * (v - w)
-        known = others_s if isinstance(others_s, float | int) else others_s.get(person, 0.0)
-        s = low = high = None
-        if weight:
-            excess, se = total / weight, sqrt(1.0 / weight)
-            s, low, high = (sqrt(max(0.0, x + known * known)) for x in (excess, excess - z * se, excess + z * se))
-        n = sum(int(count) for _, _, count in found[person].values())
-        aside = sum(int(_ASIDE(count)) for _, _, count in found[person].values())
-        say = f"{person}'s readings spread {_times(ratio)}"
-        if s is not None and named:
-            least = "" if known else "at least "
-            say += f"; the person's own measuring has s = {least}{s:.3g} ({low:.3g} to {high:.3g})"
-        out.append(PersonSpread(person, n, s, low, high, *ratio, named, say, aside))
-    return tuple(out)
-
-
 # ------------------------------------------------------------------------------ tools
-def _stand_out(
-    count: int, against: Callable[[int, Sequence[int]], Ratio], wanted: Callable[[Ratio], bool]
-) -> list[tuple[Ratio, bool]]:
-    """Each against all others, and who is named: the clearest first, then the rest among themselves."""
+def stand_out(
+    count: int, against: Callable[[int, Sequence[int]], Ratio], size: Callable[[Ratio], float]
+) -> list[tuple[Ratio, bool, list[int]]]:
+    """For each: the comparison, whether named, and with whom compared.
+
+    The one furthest off is tested first, then the rest among themselves. Who is furthest goes by size, not by p: one
+    person off pulls the mean of the others, and beside a restless reader a quiet one would be blamed more clearly.
+    """
     left = list(range(count))
-    first = [against(i, [j for j in left if j != i]) for i in range(count)]
-    named: dict[int, Ratio] = {}
+    everybody = {i: [j for j in left if j != i] for i in left}
+    named: dict[int, list[int]] = {}
     while len(left) > 1:
         looks = {i: against(i, [j for j in left if j != i]) for i in left}
-        able = [i for i in left if wanted(looks[i]) and looks[i].p * len(left) < RISK]
-        if not able:
+        furthest = max(left, key=lambda i: size(looks[i]))
+        if looks[furthest].p * len(left) >= RISK:
             break
-        clearest = min(able, key=lambda i: looks[i].p)
-        named[clearest] = looks[clearest]
-        left.remove(clearest)
-    return [(named.get(i, first[i]), i in named) for i in range(count)]
+        left.remove(furthest)
+        named[furthest] = list(left)
+    with_whom = [named.get(i, everybody[i]) for i in range(count)]
+    return [(against(i, others), i in named, others) for i, others in enumerate(with_whom)]
 
 
 def _paired(d: NDArray[np.float64], level: float) -> Ratio:
@@ -201,7 +139,8 @@ def _paired(d: NDArray[np.float64], level: float) -> Ratio:
     return Ratio(mean, mean - t * se, mean + t * se, 2.0 * float(stdtr(n - 1, -abs(mean) / se)))
 
 
-def _times(ratio: Ratio) -> str:
+def times(ratio: Ratio) -> str:
+    """A ratio of spreads in words."""
     if ratio.value == inf:
         return "where the others show no spread at all"
     return f"{ratio.value:.2g} times the others' ({ratio.lower:.2g} to {ratio.upper:.2g})"

@@ -37,8 +37,8 @@ FINEST_MM = 0.01  # step of the instrument where nobody says: a caliper's
 # Honest readings that are off: (1) a tool somewhat off, a wider normal; (2) a tool off by up to two bands, flat;
 # (3) anything. Set on the simulated bench (tests/metrology/test_slips.py) so that the goals are met, not measured:
 # they are far below the share of tools that are really off, because a question costs one key and a slip a wrong cut.
-OFF, OFF_SPREADS = 3e-3, 2.0
-FLAT, FLAT_BANDS, FLAT_SOFT = 2.5e-6, 2.0, 0.6
+OFF, OFF_SPREADS = 0.03, 1.6
+FLAT, FLAT_BANDS, FLAT_SOFT = 2.5e-6, 2.15, 0.6
 FAR, FAR_SPREADS = 1e-6, 15.0
 SPREADS_IN_BAND = 4.0
 TARGET_COUNTS, TOLERANCE_DOF = 1.0, 3.0
@@ -109,7 +109,7 @@ def expectation_from_history(
     drawn = width / SPREADS_IN_BAND
     dof = max(0, n - 1)
     variance = (TOLERANCE_DOF * drawn * drawn + dof * s * s) / (TOLERANCE_DOF + dof)
-    variance = min(variance * (1.0 + 1.0 / total) if n else variance, (width / 3.0) ** 2)
+    variance = min(variance, (width / 3.0) ** 2)
     return Expectation(balloon, centre, sqrt(variance + u * u), FLAT_BANDS * width / total)
 
 
@@ -117,7 +117,8 @@ def expectation_from_history(
 def honest_density(z: float, off: float = FLAT_BANDS * SPREADS_IN_BAND) -> float:
     """Density of honest readings `z` spreads from the centre; `off` spreads is how far a tool may be off."""
     zz = z * z
-    near = exp(-0.5 * zz) + OFF / OFF_SPREADS * exp(-0.5 * zz / OFF_SPREADS**2)
+    somewhat = OFF * min(1.0, off / (FLAT_BANDS * SPREADS_IN_BAND))
+    near = exp(-0.5 * zz) + somewhat / OFF_SPREADS * exp(-0.5 * zz / OFF_SPREADS**2)
     flat = FLAT * 0.5 * erfc((abs(z) - off) / (FLAT_SOFT * 1.4142135623730951))
     far = FAR / FAR_SPREADS * 0.36755259694786135 / (1.0 + zz / (3.0 * FAR_SPREADS**2)) ** 2  # Student's t, 3 dof
     return 0.3989422804014327 * near + flat + far
@@ -165,6 +166,8 @@ def check(
     row: Expectation | None = None
     share = WEIGHTS["other feature"] / max(1, len(others))
     for other in others:
+        if other.balloon == expected.balloon and other.centre_mm == centre:
+            continue
         distance = abs(size.mm - other.centre_mm) / other.spread_mm
         if distance <= SPREADS_NEEDED:
             weight = share * honest_density(distance) * spread / other.spread_mm
@@ -205,8 +208,9 @@ def rule_of_piece(
     """Whether a whole piece was laid out with the wrong rule: (reading, target, u) in mm, targets made with `a`.
 
     Weighted least squares of reading = factor * target (2 sizes at least). Answers when the factor is more than 4 of
-    its u away from 1 and explains the sizes: what is left is within 3 u for every one of them, and is a smaller part
-    than before. None otherwise. Errors: DataError unless every u is above 0.
+    its u away from 1 and explains the sizes: what is left is within 3 u for every one of them. None otherwise.
+    Stock and coat inside a target are scaled along with it, which doesn't matter while they are small against it.
+    Errors: DataError unless every u is above 0.
     """
     if len(sizes) < 2:
         return None

@@ -145,7 +145,7 @@ def from_values(values: Values) -> Summary:
     if len(values) == 0:
         return Summary()
     if len(values) <= SMALL:
-        return _from_few([float(v) for v in values])
+        return _from_few(values)
     import numpy as np
 
     a = finite(values)
@@ -242,8 +242,12 @@ def by_group(codes: NDArray[np.int64], values: NDArray[np.float64], groups: int)
 
 
 # ------------------------------------------------------------------------------ exact sums
-def _from_few(values: list[float]) -> Summary:
+def _from_few(given: Values) -> Summary:
     """`from_values` in plain Python, so that a short list on the warm way imports nothing."""
+    try:
+        values = [float(v) for v in given]
+    except (TypeError, ValueError):
+        raise DataError("a reading is missing or is not a number; leave it out or type it again") from None
     for i, value in enumerate(values, 1):
         if not isfinite(value):
             raise DataError(f"reading {i} is {value}, which is not a size; void it or leave it out")

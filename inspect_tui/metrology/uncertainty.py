@@ -15,8 +15,8 @@ from inspect_tui.metrology._dist import f_tail, normal_cdf, normal_quantile, t_c
 from inspect_tui.metrology.uncertainty_mc import Input, Propagated, monte_carlo
 
 __all__ = [
-    "Budget", "Input", "Line", "Propagated", "Row", "Spread", "Study", "Temperature", "combine", "monte_carlo",
-    "normal_cdf", "normal_quantile", "reading_budget", "rows", "t_cdf", "t_quantile",
+    "Budget", "Input", "Line", "Propagated", "Row", "Spread", "Study", "Temperature", "combine", "f_tail",
+    "monte_carlo", "normal_cdf", "normal_quantile", "reading_budget", "rows", "t_cdf", "t_quantile",
 ]  # fmt: skip
 
 ROOT3 = sqrt(3.0)
@@ -171,8 +171,10 @@ def _pairs(lines: Sequence[Line], correlations: Correlations) -> dict[tuple[int,
         i, j = (names.get(end, -1) if isinstance(end, str) else end for end in (a, b))
         if not (0 <= i < n and 0 <= j < n):
             raise DataError(f"a correlation is given between {a} and {b}, but the budget has no such lines")
-        if not -1.0 <= r <= 1.0 or (i == j and abs(r - 1.0) > 1e-12):
+        # Correlations computed from readings come out as 1.0000000000000002.
+        if not abs(r) <= 1.0 + 1e-9 or (i == j and abs(r - 1.0) > 1e-9):
             raise DataError(f"the correlation of {lines[i].name} and {lines[j].name} cannot be {r}")
+        r = max(-1.0, min(1.0, r))
         if i != j and abs(pairs.setdefault((min(i, j), max(i, j)), r) - r) > 1e-12:
             raise DataError(f"two different correlations are given for {lines[i].name} and {lines[j].name}")
     pairs = {ends: r for ends, r in pairs.items() if r != 0.0}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from math import ceil, inf, isfinite, sqrt
+from math import inf, isfinite, sqrt
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology._dist import normal_cdf, t_cdf, t_quantile
@@ -126,24 +126,37 @@ def settle(
     u_random: float,
     n_done: int = 1,
     instruments: Sequence[tuple[str, float, float]] = (),
+    *,
+    dof_random: float = inf,
     most: int = MOST_REPEATS,
 ) -> Settle:
     """What would decide an undecided value, supposing that it stays where it is.
 
     Only the random part shrinks: u(n)^2 = u_bias^2 + u_random^2 / n (JCGM 100:2008, 4.2.3), `u_random` being that of
-    a single reading and `n_done` the readings already averaged. `instruments`: (label, u_bias, u_random) of others on
-    the list; the one that needs fewest readings is named, the earlier one when equal. `Settle.n` counts MORE repeats;
-    0 means that it is settled already. Errors: DataError as for `judge`, and for n_done below 1.
+    a SINGLE reading (Budget.u_random) and `n_done` the readings already averaged. `dof_random`: its degrees of
+    freedom, one more with each repeat. `instruments`: (label, u_bias, u_random) of others on the list; the one that
+    needs fewest readings is named, the earlier one when equal. `Settle.n` counts MORE repeats; 0 means that it is
+    settled already. Errors: DataError as for `judge`, and for n_done below 1.
     """
-    if n_done < 1 or min(u_bias, u_random) < 0.0:
-        raise DataError(f"{n_done} readings with u {u_bias} and {u_random}: there must be one reading, and no u below 0")
-    now = judge(value, sqrt(u_bias**2 + u_random**2 / n_done), band, rule)
+    if n_done < 1 or not (u_bias >= 0.0 and u_random >= 0.0):
+        raise DataError(f"{n_done} readings with u {u_bias} and {u_random}: take at least one reading and no u below 0")
+    now = judge(value, *_mean_of(n_done, u_bias, u_random, dof_random, band, rule))
     if now.answer is not Answer.UNDECIDED:
         return Settle(0, None, f"it is settled: {now.answer}")
-    needed = _readings(now.margin, rule, u_bias, u_random, n_done + 1, n_done + most)
+
+    def first_that_decides(bias: float, random: float, dof: float, fewest: int) -> int | None:
+        if guard_factor(rule) * bias > abs(now.margin) + LIMIT_SLACK_MM:  # the part that stays is too large by itself
+            return None
+        for n in range(fewest, fewest + most):
+            mean = _mean_of(n, bias, random, dof + n - fewest, band, rule)
+            if judge(value, *mean).answer is not Answer.UNDECIDED:
+                return n
+        return None
+
+    needed = first_that_decides(u_bias, u_random, dof_random + 1.0, n_done + 1)
     best: tuple[int, str] | None = None
     for label, bias, random in instruments:
-        n = _readings(now.margin, rule, bias, random, 1, most)
+        n = first_that_decides(bias, random, inf, 1)
         if n is not None and (best is None or n < best[0]):
             best = (n, label)
     ways: list[str] = []
@@ -158,13 +171,10 @@ def settle(
     return Settle(more, best[1] if best else None, "; or ".join(ways))
 
 
-def _readings(margin: float, rule: str, u_bias: float, u_random: float, fewest: int, most: int) -> int | None:
-    """Smallest n from `fewest` to `most` whose mean would be decided at this margin, None if there is none."""
-    room = abs(margin) / guard_factor(rule)  # largest u that decides
-    spare = room * room - u_bias * u_bias
-    start = fewest if spare <= 0.0 else max(fewest, ceil(u_random**2 / spare) - 1)
-    for n in range(start, min(start + 3, most + 1)):  # the formula gives n but for the slack at the limits
-        guard = guard_factor(rule) * sqrt(u_bias**2 + u_random**2 / n)
-        if margin >= guard - LIMIT_SLACK_MM or margin < -guard - LIMIT_SLACK_MM:
-            return n
-    return None
+def _mean_of(
+    n: int, u_bias: float, u_random: float, dof: float, band: Band, rule: str
+) -> tuple[float, Band, str, float]:
+    """u of a mean of n readings and what else `judge` takes, with the degrees of freedom of the whole."""
+    u = sqrt(u_bias**2 + u_random**2 / n)
+    share = u_random**2 / n / (u * u) if u > 0.0 else 0.0
+    return u, band, rule, dof / share**2 if share > 0.0 else inf  # Welch-Satterthwaite with one random line

@@ -1,4 +1,4 @@
-"""Wear: size against cores made since the last repair, and how many cores are left before a limit.
+"""Wear: size against cores made since the last repair, one rate or one for each repair as the readings ask.
 
 size = level after each repair + rate x cores since it + noise. A cavity grows, a pattern loses: which way is wear
 follows from the ends. Where no wear can be seen the answer is "at least so many left", never a date.
@@ -7,123 +7,25 @@ follows from the ends. Where no wear can be seen the answer is "at least so many
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from math import exp, inf, isfinite, log, sqrt
+from math import exp, hypot, log, sqrt
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.uncertainty import f_tail, t_cdf, t_quantile
+from inspect_tui.metrology.uncertainty import f_tail, t_quantile
+from inspect_tui.metrology.wear_left import CoresLeft, cores_left
+from inspect_tui.metrology.wear_line import Line, WearFit
 from inspect_tui.model import Estimate
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+__all__ = ["DIRECTION", "CoresLeft", "Line", "WearFit", "cores_left", "fit_wear", "since_repair"]
+
 HUBER = 1.345  # 95 % efficiency for normal noise (Huber 1981)
-RATE_SCATTER = 0.5  # how far the rates of one box may differ before and after a repair; common practice, no source
-APART = 0.05  # rates are kept apart when a shared one would scatter more, at this level of the F test
+APART = 0.05  # rates are shown apart when a shared one scatters more than this level of the F test allows
+RATE_SCATTER = 0.5  # how far rates of one box differ before and after a repair, as a share; common practice, no source
 DIRECTION = {"space": 1, "metal": -1, "face": 0}  # what wear does to a size by its sense on the tool
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """One way to read the readings since the last repair: size = level + rate x (cores - `centre`), with covariance.
-
-    `weight` is the probability of this reading: with one rate for all segments, or with one of its own.
-    """
-
-    level: Estimate
-    rate: Estimate
-    cov: float
-    centre: float
-    dof: float
-    weight: float = 1.0
-
-    def at(self, cores: float) -> Estimate:
-        """Size after so many cores since the last repair: of the line, without a reading's noise (mm)."""
-        d = cores - self.centre
-        variance = self.level.u**2 + 2 * d * self.cov + (d * self.rate.u) ** 2
-        return Estimate(self.level.value + self.rate.value * d, sqrt(max(variance, 0.0)))
-
-    def p_beyond(self, cores: float, limit: float, direction: int) -> float:
-        """Probability that the line is at or beyond the limit after so many cores."""
-        e = self.at(cores)
-        gap = direction * (e.value - limit)
-        return t_cdf(gap / e.u, self.dof) if e.u > 0 else float(gap >= 0)
-
-    def p_moves(self, direction: int) -> float:
-        """Probability that the rate has this sign."""
-        if self.rate.u <= 0:
-            return float(self.rate.value * direction > 0)
-        return t_cdf(direction * self.rate.value / self.rate.u, self.dof)
-
-
-@dataclass(frozen=True, slots=True)
-class WearFit:
-    """A wear line and what it rests on. `line` is the one shown, `lines` all that the readings leave open, weighted.
-
-    `rates` are per segment (equal when `shared`), `p_shared` is the F test's p-value (1 when only one segment has a
-    rate), `afters` the size just after each repair (first: when new), `flagged` the readings too far off to be
-    believed, `reach` the largest count measured since the last repair, `sd` the noise of one reading.
-    """
-
-    line: Line
-    lines: tuple[Line, ...]
-    reach: float
-    sd: float
-    dof: float
-    n: int
-    shared: bool
-    p_shared: float
-    rates: tuple[float | None, ...]
-    afters: tuple[Estimate | None, ...]
-    flagged: tuple[int, ...]
-    direction: int
-    borrowed: bool = False  # too few readings since the repair for a rate of its own: the earlier ones' mean
-
-    @property
-    def rate(self) -> Estimate:
-        """Wear per core (mm, signed) and its standard uncertainty."""
-        return self.line.rate
-
-    @property
-    def toward(self) -> int:
-        """The way it wears: as said, or as the line goes."""
-        return self.direction or (1 if self.line.rate.value >= 0 else -1)
-
-    def at(self, cores: float) -> Estimate:
-        """Size after so many cores since the last repair, by the line shown (mm)."""
-        return self.line.at(cores)
-
-    def p_beyond(self, cores: float, limit: float) -> float:
-        """Probability that the tool is at or beyond the limit after so many cores since the last repair."""
-        return sum(line.weight * line.p_beyond(cores, limit, self.toward) for line in self.lines)
-
-    @property
-    def seen(self) -> bool:
-        """Whether the size clearly moves the way wear does (two-sided 95 %)."""
-        return sum(line.weight * line.p_moves(self.toward) for line in self.lines) > 0.975
-
-    @property
-    def backward(self) -> bool:
-        """Whether it clearly moves the other way: a repair nobody logged, a new box, or something that builds up."""
-        return bool(self.direction) and sum(line.weight * line.p_moves(-self.toward) for line in self.lines) > 0.975
-
-
-@dataclass(frozen=True, slots=True)
-class CoresLeft:
-    """Cores left before the wear line reaches the limit, with a 95 % interval; `high` is inf without clear wear.
-
-    `left` None: no forecast (no wear seen, or no way to have one). `kind`: left, at least, past, backward, unknown.
-    """
-
-    left: float | None
-    low: float
-    high: float
-    limit: float | None
-    now: float
-    kind: str
-    sentence: str
 
 
 def since_repair(counts: Sequence[float], repairs: Sequence[float]) -> tuple[list[float], list[int]]:
@@ -172,23 +74,27 @@ def fit_wear(
         keep = ~flagged
     shared_fit = _least_squares(*_design(x, seg, keep, apart=False), y[keep])
     own = _with_rate(x, seg, keep)
+    flags = tuple(int(k) for k in np.flatnonzero(flagged))
     if len(own) < 2:
-        return _result([(shared_fit, 1.0)], x, seg, keep, flagged, last, own, False, 1.0, direction)
+        # where a rate was seen before the repair only, the repair may have left it or not
+        known = last in own or not own
+        open_ways = [(shared_fit, 1.0, False)] if known else [(shared_fit, 0.5, free) for free in (False, True)]
+        return _result(open_ways, x, seg, keep, flags, last, own, 1.0, direction)
     apart_fit = _least_squares(*_design(x, seg, keep, apart=True), y[keep])
     extra, p_shared = len(own) - 1, 1.0
     if apart_fit.dof > 0 and apart_fit.rss > 0:
         ratio = (shared_fit.rss - apart_fit.rss) / extra / (apart_fit.rss / apart_fit.dof)
         p_shared = f_tail(ratio, extra, apart_fit.dof)
-    apart = p_shared < APART
     weight = _p_one_rate(shared_fit, apart_fit, own)
-    both = [(shared_fit, weight), (apart_fit, 1.0 - weight)]
-    return _result(both[::-1] if apart else both, x, seg, keep, flagged, last, own, apart, p_shared, direction)
+    ways = [(shared_fit, weight, False), (apart_fit, 1.0 - weight, True)]
+    return _result(ways[::-1] if p_shared < APART else ways, x, seg, keep, flags, last, own, p_shared, direction)
 
 
 def _p_one_rate(shared: _Solved, apart: _Solved, own: Sequence[int]) -> float:
-    """Probability that all segments wear at one rate, against rates that scatter by `RATE_SCATTER` of it; even odds before.
+    """Probability that all segments wear at one rate, against rates that scatter by `RATE_SCATTER` of it.
 
-    A test that sees no difference has not shown that there is none: the forecast has to leave both open.
+    Even odds beforehand. A test that sees no difference has not shown that there is none: the forecast has to leave
+    both open (with the tested one alone, simulated intervals covered 91 instead of 95 %).
     """
     at = [apart.columns["rate", s] for s in own]
     rates, variances = [float(apart.beta[i]) for i in at], [float(apart.cov[i, i]) for i in at]
@@ -281,122 +187,45 @@ def _flag(x: NDArray[np.float64], y: NDArray[np.float64], seg: NDArray[np.int_])
 
 
 def _result(
-    fits: list[tuple[_Solved, float]], x: NDArray[np.float64], seg: NDArray[np.int_], keep: NDArray[np.bool_],
-    flagged: NDArray[np.bool_], last: int, own: list[int], apart: bool, p_shared: float, direction: int,
+    ways: Sequence[tuple[_Solved, float, bool]], x: NDArray[np.float64], seg: NDArray[np.int_], keep: NDArray[np.bool_],
+    flagged: tuple[int, ...], last: int, own: Sequence[int], p_shared: float, direction: int,
 ) -> WearFit:
+    """The ways that are open, the first to be shown: fit, its probability, whether each segment has its own rate."""
     import numpy as np
 
-    fit = fits[0][0]
+    fit, _, apart = ways[0]
     groups = [int(s) for s in np.unique(seg[keep])]
+    middle = {s: float(x[keep & (seg == s)].mean()) for s in groups}
     afters: list[Estimate | None] = [None] * (max([*groups, last]) + 1)
     rates: list[float | None] = [None] * len(afters)
     for s in groups:
-        line = _line(fit, s, float(x[keep & (seg == s)].mean()), own, 1.0)
+        line = _line(fit, s, middle[s], own, 1.0, apart)
         rates[s], afters[s] = line.rate.value, line.at(0.0)
-    middle = float(x[keep & (seg == last)].mean())
-    lines = tuple(_line(f, last, middle, own, w) for f, w in fits if w > 1e-6)
-    borrowed = ("rate", last) not in fit.columns and ("rate", -1) not in fit.columns
     return WearFit(
-        _line(fit, last, middle, own, 1.0), lines, float(x[seg == last].max()),
-        sqrt(fit.rss / fit.dof) if fit.dof > 0 else 0.0, float(fit.dof), len(x), not apart, p_shared,
-        tuple(rates), tuple(afters), tuple(int(k) for k in np.flatnonzero(flagged)), direction, borrowed,
+        line=_line(fit, last, middle[last], own, 1.0, apart),
+        lines=tuple(_line(f, last, middle[last], own, w, free) for f, w, free in ways if w > 1e-6),
+        reach=float(x[seg == last].max()), sd=sqrt(fit.rss / fit.dof) if fit.dof > 0 else 0.0, dof=float(fit.dof),
+        n=len(x), shared=not apart, p_shared=p_shared, rates=tuple(rates), afters=tuple(afters), flagged=flagged,
+        direction=direction, borrowed=bool(own) and last not in own,
     )
 
 
-def _line(fit: _Solved, s: int, centre: float, own: Sequence[int], weight: float) -> Line:
+def _line(fit: _Solved, s: int, centre: float, own: Sequence[int], weight: float, free: bool) -> Line:
+    """The line of one segment; `free` says that its rate is its own even where it has too few readings to show it."""
     i = fit.columns["level", s]
-    j = fit.columns.get(("rate", s), fit.columns.get(("rate", -1)))
     level, dof = Estimate(float(fit.beta[i]), sqrt(max(float(fit.cov[i, i]), 0.0))), float(max(fit.dof, 1))
+    j = fit.columns.get(("rate", s)) if free else None
+    if j is None and not free:
+        j = fit.columns[("rate", -1)]
     if j is not None:
         rate = Estimate(float(fit.beta[j]), sqrt(max(float(fit.cov[j, j]), 0.0)))
         return Line(level, rate, float(fit.cov[i, j]), centre, dof, weight)
-    # rates differ and this segment has none yet: what the earlier ones did, and how much they differ
-    earlier = [float(fit.beta[fit.columns["rate", e]]) for e in own]
-    mean = sum(earlier) / len(earlier)
-    scatter = sqrt(sum((e - mean) ** 2 for e in earlier) / max(len(earlier) - 1, 1))
-    return Line(level, Estimate(mean, scatter * sqrt(1 + 1 / len(earlier))), 0.0, centre, max(len(earlier) - 1.0, 1.0), weight)
-
-
-def cores_left(fit: WearFit, lower: float | None, upper: float | None, now: float | None = None) -> CoresLeft:
-    """Cores left before the line reaches the limit on the side to which it wears, with a 95 % interval.
-
-    `now` is the count since the last repair (the last reading's, unless more cores were made since). The interval is
-    of the line, not of single cores: low where it is beyond the limit with 2.5 % probability, high where with 97.5 %,
-    which never comes while the rate may be 0. With one line left open this is Fieller's interval (1954).
-    """
-    now = fit.reach if now is None else now
-    limit = upper if fit.toward > 0 else lower
-    made = f"{_count(max(fit.reach, now))} cores"
-    if limit is None:
-        return CoresLeft(None, 0.0, inf, None, now, "unknown", "no limit on the side to which it wears")
-    if fit.dof < 1 or (fit.sd == 0 and fit.n - len(fit.flagged) < 4):
-        return CoresLeft(None, 0.0, inf, limit, now, "unknown", f"too few readings in {made} to say how many are left")
-    low, high = (max(_reach(fit, limit, p, now) - now, 0.0) for p in (0.025, 0.975))
-    here = fit.at(now)
-    if fit.backward:
-        text = f"moves against wear ({fit.rate.value * 1000:+.3f} mm per 1000 cores): a repair not logged, or a build-up"
-        return CoresLeft(None, low, inf, limit, now, "backward", text)
-    if fit.toward * (here.value - limit) >= 0:
-        sure = "" if high <= 0 else ", though not surely"
-        text = f"at its limit or past it{sure}: {here.value:.2f} of {limit:.2f} mm"
-        return CoresLeft(0.0, 0.0, high, limit, now, "past", text)
-    if not fit.seen:
-        text = f"no wear seen in {made}, at least {_count(low)} left"
-        return CoresLeft(None, low, high, limit, now, "at least", text)
-    left = (limit - here.value) / fit.rate.value
-    bound = f"{_count(low)} to {_count(high)}" if isfinite(high) else f"at least {_count(low)}"
-    text = f"{_count(left)} cores left ({bound}), wearing {abs(fit.rate.value) * 1000:.3f} mm per 1000"
-    return CoresLeft(left, low, high, limit, now, "left", text)
-
-
-def _reach(fit: WearFit, limit: float, p: float, now: float) -> float:
-    """The first count from `now` on at which the line is at or beyond the limit with probability `p`; inf if never.
-
-    Each line alone gives a quadratic; with several the answer lies between theirs.
-    """
-    ends = [_reach_line(line, limit, fit.toward, p, now) for line in fit.lines]
-    near, far = min(ends), max(ends)
-    if near == far or near == inf:
-        return near
-    if far == inf:
-        far = max(2 * near, 1.0)
-        while fit.p_beyond(far, limit) < p:
-            near, far = far, far * 4
-            if far > 1e9:
-                return inf
-    for _ in range(60):
-        middle = (near + far) / 2
-        if fit.p_beyond(middle, limit) < p:
-            near = middle
-        else:
-            far = middle
-        if far - near < 1e-6 * far:
-            break
-    return far
-
-
-def _reach_line(line: Line, limit: float, direction: int, p: float, now: float) -> float:
-    if line.p_beyond(now, limit, direction) >= p:
-        return now
-    t = t_quantile(p, line.dof)  # beyond with probability p: line - limit = t x its u, in the direction of wear
-    # squared, a quadratic in the count: its roots are where either edge of the band crosses the limit
-    gap = line.level.value - limit
-    qa = line.rate.value**2 - (t * line.rate.u) ** 2
-    qb, qc = 2 * (line.rate.value * gap - t * t * line.cov), gap * gap - (t * line.level.u) ** 2
-    disc = qb * qb - 4 * qa * qc
-    if disc < 0:
-        return inf
-    q = -0.5 * (qb + (1 if qb >= 0 else -1) * sqrt(disc))
-    roots = [line.centre + r for r in ([q / qa] if qa else []) + ([qc / q] if q else [])]
-    # of the two edges only the one on this side of the line counts: the other has the opposite sign of t
-    slack = 1e-9 * max(abs(gap), line.level.u, 1e-9)
-    ahead = [r for r in roots if r > now and (direction * (line.at(r).value - limit)) * t >= -slack * abs(t)]
-    return min(ahead, default=inf)
-
-
-def _count(cores: float) -> str:
-    """A count as people say it: two or three figures are all that is known."""
-    if not isfinite(cores):
-        return "no end"
-    step = 10 ** max(len(str(int(abs(cores)))) - 2, 0)
-    return f"{round(cores / step) * step:,.0f}".replace(",", " ")
+    # what the earlier segments did, and how far rates of one box are apart
+    at = [fit.columns.get(("rate", e), fit.columns.get(("rate", -1))) for e in own]
+    earlier = [(float(fit.beta[k]), float(fit.cov[k, k])) for k in at if k is not None]
+    mean = sum(r for r, _ in earlier) / len(earlier)
+    known = sum(v for _, v in earlier) / len(earlier) ** 2
+    scatter = RATE_SCATTER * abs(mean)
+    if len(earlier) > 2:
+        scatter = sqrt(sum((r - mean) ** 2 for r, _ in earlier) / (len(earlier) - 1))
+    return Line(level, Estimate(mean, hypot(scatter, sqrt(known))), 0.0, centre, dof, weight)

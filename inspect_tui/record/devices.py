@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import sqlite3
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from inspect_tui.record.canon import genesis
 from inspect_tui.record.state import remembered
 
 
-@dataclass(frozen=True, slots=True)
-class ChainEnd:
+class ChainEnd(NamedTuple):
     """Where a device's chain ends in this file; `id` is the last row's, empty before the first."""
 
     device: bytes

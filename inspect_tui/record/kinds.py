@@ -7,6 +7,7 @@ the end of the table, and here one more `since`: rows written before keep their 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from math import isfinite
@@ -127,11 +128,9 @@ def _truth(kind: Kind, column: Column, value: Any) -> Value:
 
 
 def _day(kind: Kind, column: Column, value: Any) -> Value:
-    try:
-        if len(value) == 10:
-            return date.fromisoformat(value).isoformat()
-    except (TypeError, ValueError):
-        pass
+    with suppress(TypeError, ValueError):
+        if date.fromisoformat(value).isoformat() == value:  # the only one of ISO 8601's many forms
+            return str(value)
     raise _no(kind, column, f"is not a date such as 2025-03-31: {value}")
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import RecordError
+from inspect_tui.record.verify import verify
 
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
@@ -61,9 +62,10 @@ def _is_code(part: str) -> bool:
     return any(line.strip() and not line.strip().startswith("--") for line in part.splitlines())
 
 
-def apply(con: sqlite3.Connection, number: int, file: Folder) -> bool:
+def apply(con: sqlite3.Connection, number: int, file: Folder, prove: bool = False) -> bool:
     """Run one file in one transaction; False when another program was quicker.
 
+    With `prove` (the last file that is pending) the whole record is verified before the commit.
     Any failure rolls all of it back and is raised; the file is then what it was.
     """
     con.execute("BEGIN IMMEDIATE")
@@ -78,9 +80,10 @@ def apply(con: sqlite3.Connection, number: int, file: Folder) -> bool:
         broken = con.execute("PRAGMA foreign_key_check").fetchone()
         if broken is not None:
             raise RecordError(f"{file.name} leaves a reference without its target in {broken[0]}.")
-        sound = con.execute("PRAGMA quick_check(1)").fetchone()[0]
-        if sound != "ok":
-            raise RecordError(f"{file.name} leaves the file unsound: {sound}.")
+        if prove:
+            checked = verify(con)
+            if not checked.ok:
+                raise RecordError(f"After {file.name} the record does not verify: {checked.problems[0]}")
         con.execute("COMMIT")
     except BaseException:
         if con.in_transaction:

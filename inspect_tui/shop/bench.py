@@ -43,6 +43,8 @@ class Task:
     state: str = "to measure"  # to measure, conforms, does not conform, undecided
     n: int = 0
     last: float | None = None
+    mean: float = 0.0  # of the n readings that count
+    s: float = 0.0  # their standard deviation, 0 below two
     mark: str = ""  # "again" when asked to be measured again, "skipped" when passed over
 
     @property
@@ -74,6 +76,7 @@ class Asked:
     sentence: str
     suggestion: str | None
     task: Task
+    balloon: str | None = None  # the feature that it fits, when it was perhaps meant for another one
 
 
 @frozen
@@ -138,7 +141,9 @@ class Bench:
             task = Task(sizes(self.job, feature, self.subject, tool_feature))
             summary = summaries.get(feature.id)
             if summary is not None and summary.n:
+                s = sqrt(summary.m2 / (summary.n - 1)) if summary.n > 1 else 0.0
                 task = self._with_state(task, summary.last_value, summary.n)
+                task = replace(task, mean=summary.mean, s=s)
             tasks.append(task)
         return tasks
 
@@ -209,6 +214,16 @@ class Bench:
             self._means[instrument.id] = judging.means(instrument, calibrations, self.today)
         return self._means[instrument.id]
 
+    def _that_could_settle(self) -> list[Means]:
+        """Instruments on the list that read sizes like the one at hand; looked up only when there is a doubt."""
+        assert self.means
+        angle = self.means.instrument.unit == "deg"
+        return [
+            self._means_of(instrument)
+            for instrument in self.record.instruments()
+            if (instrument.unit == "deg") == angle and instrument.kind not in ("template", "thermometer", "rule", "tape")
+        ]
+
     def _setup_id(self) -> Id:
         assert self.person and self.means
         if self._session is None:
@@ -258,6 +273,8 @@ class Bench:
             self.keep_pending()
             return self._take(text, ask=True)
         if text.strip() == TAKE_SUGGESTION:
+            if pending.asked.balloon is not None:
+                return self._log_on_other(pending)
             if pending.asked.suggestion is None:
                 return Refused(text, "There is nothing to take over: Enter keeps it, or type the reading again.")
             text = pending.asked.suggestion
@@ -271,6 +288,15 @@ class Bench:
         if [s.mm for s in parsed.sizes] == [s.mm for s in pending.entry.sizes]:
             return self._log(parsed, "asked_kept")
         return self._log(parsed, "none", instead_of=pending.entry)
+
+    def _log_on_other(self, pending: _Pending) -> Logged:
+        """The reading was meant for another feature: log it there, and come back to the one that was asked about."""
+        assert pending.asked.balloon
+        self.pending = None
+        self.goto(pending.asked.balloon)
+        logged = self._log(pending.entry, "none")
+        self.index = pending.index
+        return logged
 
     def _take(self, text: str, ask: bool) -> Outcome:
         task = self.task
@@ -287,7 +313,8 @@ class Bench:
             return self._not_a_size(parsed, text)
         question = self._question(task, parsed) if ask else None
         if question is not None:
-            asked = Asked(text, question.sentence, question.suggested_text, task)
+            suggestion = None if question.balloon else question.suggested_text
+            asked = Asked(text, question.sentence, suggestion, task, question.balloon)
             self.pending = _Pending(asked, parsed, self.index)
             return asked
         return self._log(parsed, "none")
@@ -306,12 +333,18 @@ class Bench:
         assert self.means
         if task.feature.quantity == "attribute":
             return None
-        others = [expected for other in self.tasks if other is not task and (expected := _expected(other))]
-        expected = _expected(task)
-        if expected is None:
-            return None
+        u = self.means.u95() / 2.0
+        others = [_expected(other, u) for other in self.tasks if other is not task and _same_kind(other, task)]
+        expected = _expected(task, u)
+        instrument = self.means.instrument
+        inside = task.sizes.sense == "space"
         for size in entry.sizes:
-            question = slips.check(size, expected, others, jaw_mm=self.means.instrument.jaw_mm)
+            question = slips.check(
+                size, expected, others, jaw_mm=instrument.jaw_mm if inside else None,
+                rule_scale=instrument.rule_scale,
+                rule_scales=slips.USUAL_SCALES if instrument.kind in ("rule", "contraction_rule") else (),
+                resolution_mm=self.means.resolution_mm,
+            )  # fmt: skip
             if question is not None:
                 return question
         return None
@@ -330,9 +363,9 @@ class Bench:
             logged = self.record.append_readings(new)
         judged = judging.judge(
             self.job, self.subject, task.sizes, [r.value for r in logged], self.means, work_c=self.work_c,
-            others=list(self._means.values()),
+            others=self._that_could_settle,
         )  # fmt: skip
-        done = replace(task, state=judged.verdict.answer.value, n=task.n + len(logged), last=logged[-1].value, mark="")
+        done = _grown(task, [reading.value for reading in logged], judged.verdict.answer.value)
         self.tasks[self.index] = done
         self._lines.append((self.index, tuple(logged)))
         following = self._next_open(self.index)
@@ -410,11 +443,27 @@ class Bench:
         return judging.judge(self.job, self.subject, task.sizes, values, means, work_c=self.work_c)
 
 
-def _expected(task: Task) -> slips.Expectation | None:
-    """Where an honest reading of this task lies, and how widely."""
+def _grown(task: Task, values: Sequence[float], state: str) -> Task:
+    """The task after further readings: its summary moves by one merge a reading, as the record's does."""
+    n, mean, m2 = task.n, task.mean, task.s**2 * max(task.n - 1, 0)
+    for value in values:
+        n += 1
+        step = value - mean
+        mean += step / n
+        m2 += step * (value - mean)
+    s = sqrt(m2 / (n - 1)) if n > 1 else 0.0
+    return replace(task, state=state, n=n, last=values[-1], mean=mean, s=s, mark="")
+
+
+def _expected(task: Task, u: float) -> slips.Expectation:
+    """Where an honest reading of this task lies, and how widely: from the drawing and from what was read before."""
     one = task.sizes
-    if one.feature.quantity == "attribute":
-        return None
-    width = one.band.width
-    spread = sqrt((width / 4.0) ** 2 + 0.05**2) if width else max(0.5, 0.01 * abs(one.target))
-    return slips.Expectation(one.feature.balloon, one.target, spread)
+    return slips.expectation_from_history(
+        task.n, task.mean, task.s, one.target, one.band.width, u=u, balloon=one.feature.balloon
+    )
+
+
+def _same_kind(one: Task, other: Task) -> bool:
+    """Angles are not mistaken for lengths."""
+    kinds = {task.feature.quantity for task in (one, other)} & {"angle", "attribute", "temperature"}
+    return not kinds

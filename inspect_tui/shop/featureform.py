@@ -13,16 +13,16 @@ from inspect_tui.shop.jobfile import BETWEEN
 from inspect_tui.shop.sizes import KIND_WORDS
 
 FIELDS = (
-    ("balloon", "balloon, such as F12", ""),
-    ("name", "name, such as port bore at flange", ""),
-    ("quantity", "length width diameter radius depth wall step position angle flatness attribute", "length"),
+    ("balloon", "balloon: such as F12", ""),
+    ("name", "name: such as port bore at flange", ""),
+    ("quantity", "measures: length width diameter radius depth wall step position angle flatness attribute", "length"),
     ("axis", "axis: x y z oblique none", "x"),
-    ("nominal", "finished size on the drawing, such as 62 or 2 7/16 in", ""),
-    ("limits", "limits: ±0.8, +0.7/-0.3, 61.2..62.8, min 6, ISO 2768-1 m, DCTG 9 (empty: the drawing's own)", ""),
-    ("a", "end A is made by: cope, drag or core N", ""),
-    ("b", "end B is made by: cope, drag or core N", ""),
-    ("between", "between the ends: metal, space, or face (both face the same way)", "metal"),
-    ("stock", "machining stock on end A and end B, such as 0 3", "0 0"),
+    ("nominal", "drawing size: finished, such as 62 or 2 7/16 in", ""),
+    ("limits", "limits: ±0.8, +0.7/-0.3, 61.2..62.8, min 6, DCTG 9; empty: the drawing's", ""),
+    ("a", "end A by: cope, drag or core N", ""),
+    ("b", "end B by: cope, drag or core N", ""),
+    ("between", "between ends: metal, space, or face (both ends face the same way)", "metal"),
+    ("stock", "stock A B: machining stock on the ends, such as 0 3", "0 0"),
 )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import sqrt
 
 from inspect_tui.frozen import frozen
@@ -78,9 +78,9 @@ def judge(
     means: Means,
     *,
     work_c: float | None = None,
-    others: Sequence[Means] = (),
+    others: Callable[[], Sequence[Means]] = tuple,
 ) -> Judged:
-    """Judge the mean of `values` against the band of `one`; `others` are instruments that might settle a doubt."""
+    """Judge the mean of `values` against the band of `one`; `others` gives instruments that might settle a doubt."""
     mean = sum(values) / len(values)
     alpha = _expansion(subject)
     angle = one.feature.quantity in ("angle", "attribute", "temperature")
@@ -119,14 +119,14 @@ def judge(
 
 def _advice(
     job: Job, one: Sizes, value: float, budget: uncertainty.Budget, n: int, judged: Verdict,
-    means: Means, others: Sequence[Means],
+    means: Means, others: Callable[[], Sequence[Means]],
 ) -> str | None:  # fmt: skip
     if judged.answer is not verdict.Answer.UNDECIDED:
         return None
     u_random = budget.u_random * sqrt(n)
     better = [
         (m.instrument.label, m.u95() / (m.calibration.k if m.calibration else 2.0), u_random)
-        for m in others
+        for m in others()
         if m.instrument.id != means.instrument.id and m.u95() < means.u95()
         and m.instrument.range_lo <= value <= m.instrument.range_hi
     ]  # fmt: skip

@@ -84,7 +84,7 @@ def chain_words(one: Sizes, unit: str = "mm", resolution: float = 0.01) -> str:
     show = _shower(feature, unit, resolution)
     words = f"drawing {show(feature.nominal)}{limit_words(feature.nominal, feature.lower, feature.upper, show)}"
     if feature.scale == "tool":
-        return words + "  (tooling scale, not contracted)"
+        return words + "  (tooling scale)"
     stocks = [end.stock_mm for end in feature.ends if end.stock_mm]
     if abs(one.as_cast - one.finished) > 1e-9 or stocks:
         each = " + ".join(f"{s:g}" for s in stocks)

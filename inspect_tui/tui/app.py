@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from importlib import import_module
 from typing import Any, ClassVar
 
 from textual.app import App, SystemCommand
@@ -15,9 +16,10 @@ from inspect_tui.shop import memory
 from inspect_tui.shop.bench import Bench
 from inspect_tui.shop.find import Subject
 
+# place -> title, what it is for, module and class of its screen (made at the first visit, without arguments)
 PLACES = {
-    "bench": ("Bench", "log readings on one tool or casting"),
-    "jobs": ("Jobs", "jobs, features, tools and castings"),
+    "bench": ("Bench", "log readings on one tool or casting", "bench_screen", "BenchScreen"),
+    "jobs": ("Jobs", "jobs, features, tools and castings", "jobs_screen", "JobsScreen"),
 }
 
 
@@ -36,24 +38,17 @@ class InspectApp(App[int]):
         self.record = record
         self.bench = bench
         self.bell_on = True
-        self.problem: str | None = None
+        self.place = "bench" if bench else "jobs"
+        self._first_place = self.place
 
     def get_default_screen(self) -> Screen[None]:
         """The Bench where work stood; the jobs when there is nothing to measure yet."""
-        return self._bench_screen() if self.bench else self._place("jobs")
+        return self._make_place(self.place)
 
-    def _bench_screen(self) -> Screen[None]:
-        from inspect_tui.tui.bench_screen import BenchScreen
-
-        assert self.bench
-        return BenchScreen(self.bench)
-
-    def _place(self, name: str) -> Screen[None]:
-        if name == "bench" and self.bench:
-            return self._bench_screen()
-        from inspect_tui.tui.jobs_screen import JobsScreen
-
-        return JobsScreen(self.record, self.bench.job if self.bench else None)
+    def _make_place(self, name: str) -> Screen[None]:
+        _, _, module, screen = PLACES[name]
+        made: Screen[None] = getattr(import_module(f"inspect_tui.tui.{module}"), screen)()
+        return made
 
     def bell_if_on(self) -> None:
         """Ring, unless it was turned off."""
@@ -78,33 +73,44 @@ class InspectApp(App[int]):
             self.notify(str(problem), severity="error", markup=False)
             return
         self.remember(self.bench)
-        self.go("bench")
+        self.call_later(self.go, "bench")
 
     def go(self, name: str) -> None:
-        """Leave this place for another."""
-        if isinstance(leave := getattr(self.screen, "leave", None), object) and callable(leave):
-            leave()
-        self.switch_screen(self._place(name))
+        """Leave this place for another; each keeps its state while the program runs."""
+        if name == "bench" and self.bench is None:
+            self.notify("Open a tool on the Jobs screen first.", markup=False)
+            return
+        if name == self.place:
+            if callable(arrive := getattr(self.screen, "arrive", None)):
+                arrive()
+            return
+        self._leave_place()
+        self.place = name
+        mode = self.DEFAULT_MODE if name == self._first_place else name
+        if mode != self.DEFAULT_MODE and mode not in self._modes:
+            self.add_mode(mode, lambda: self._make_place(name))
+        self.switch_mode(mode)
+
+    def _leave_place(self) -> None:
+        for screen in reversed(self.screen_stack):
+            if callable(leave := getattr(screen, "leave", None)):
+                leave()
 
     def action_places(self) -> None:
         """Choose where to go."""
         from inspect_tui.tui.choosers import Chooser
 
-        rows = [(key, f"{name:<14} {what}") for key, (name, what) in PLACES.items()]
+        rows = [(key, f"{title:<14} {what}") for key, (title, what, _, _) in PLACES.items()]
 
         def chosen(key: str | None) -> None:
-            if key == "bench" and self.bench is None:
-                self.notify("Open a tool on the Jobs screen first.", markup=False)
-            elif key is not None:
-                self.go(key)
+            if key is not None:
+                self.call_later(self.go, key)  # once the list has closed: it belongs to the place that is left
 
         self.push_screen(Chooser("Where to?", rows), chosen)
 
     def action_leave(self) -> None:
         """Keep what is pending, then quit."""
-        for screen in reversed(self.screen_stack):
-            if callable(leave := getattr(screen, "leave", None)):
-                leave()
+        self._leave_place()
         self.exit(0)
 
     def remember(self, bench: Bench) -> None:
@@ -115,8 +121,8 @@ class InspectApp(App[int]):
         """Every command of the place, the places, and quitting."""
         if callable(commands := getattr(screen, "commands", None)):
             yield from commands()
-        for key, (name, what) in PLACES.items():
-            yield SystemCommand(f"Go to {name}", what, lambda key=key: self.go(key))
+        for key, (title, what, _, _) in PLACES.items():
+            yield SystemCommand(f"Go to {title}", what, lambda key=key: self.call_later(self.go, key))
         yield SystemCommand("Change the colours", "dark, light, or the terminal's own", self.action_change_theme)
         yield SystemCommand("Quit", "everything logged is on the disk", self.action_leave)
 

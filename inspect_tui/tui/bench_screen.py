@@ -41,7 +41,7 @@ class BenchScreen(Screen[None]):
     BenchScreen #foot { height: 1; background: $panel; }
     BenchScreen.-wide #list { width: 46; }
     """
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1", "help", "Keys", id="bench.help"),
         Binding("f2", "app.command_palette", "All commands", id="bench.palette"),
@@ -67,14 +67,20 @@ class BenchScreen(Screen[None]):
 
     app: InspectApp
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self) -> None:
         super().__init__()
-        self.bench = bench
-        self.show_target = bench.subject.tool is not None
+        self.show_target = True
         self.show_budget = False
         self.outcome: Logged | None = None
         self.voided = False
         self.said = Text("")
+        self._shown: Bench | None = None
+
+    @property
+    def bench(self) -> Bench:
+        """The stay at the bench that the program has open."""
+        assert self.app.bench
+        return self.app.bench
 
     # ---------------------------------------------------------------- what is on the screen
     def compose(self) -> ComposeResult:
@@ -95,7 +101,15 @@ class BenchScreen(Screen[None]):
     def on_mount(self) -> None:
         """The entry owns the keyboard; the first frame shows everything."""
         self.query_one("#entry", Entry).focus()
-        self.say(self._welcome())
+        self.arrive()
+
+    def arrive(self) -> None:
+        """Show the stay that is open now; on another tool nothing is left of the one before."""
+        if self._shown is not self.bench:
+            self._shown = self.bench
+            self.outcome = None
+            self.show_target = self.bench.subject.tool is not None
+            self.say(self._welcome())
         self.show()
 
     def on_resize(self) -> None:
@@ -103,8 +117,9 @@ class BenchScreen(Screen[None]):
         self.show()
 
     def on_screen_resume(self) -> None:
-        """Back from another place: the list may have changed."""
-        self.call_after_refresh(self.show)
+        """Back from another place: another tool may be open, the list may have changed."""
+        if self.is_mounted:
+            self.arrive()
 
     def _welcome(self) -> str:
         left = self.bench.to_do
@@ -166,8 +181,9 @@ class BenchScreen(Screen[None]):
             self.say(f"Not logged: {outcome.sentence}{behind}", "bold red" if outcome.text else "dim")
             return outcome.text
         if isinstance(outcome, Asked):
-            take_over = f", = takes {outcome.suggestion}" if outcome.suggestion else ""
-            self.say(f"Not logged yet: {outcome.sentence} (or type it again{take_over})", "bold yellow")
+            other = f"; = logs it on {outcome.balloon}" if outcome.balloon else ""
+            take_over = f"; = takes {outcome.suggestion}" if outcome.suggestion else other
+            self.say(f"Not logged yet: {outcome.sentence} Or type it again{take_over}.", "bold yellow")
             self.app.bell_if_on()
             return None
         self._logged(outcome)

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from rich.text import Text
 
 from inspect_tui.record.readings import LoggedReading
+from inspect_tui.report.term_band import band_text
 from inspect_tui.shop.bench import Bench, Logged, Task
 from inspect_tui.shop.judging import shown
 from inspect_tui.shop.sizes import chain_words, unit_of
-from inspect_tui.report.term_band import band_text
 from inspect_tui.tui.bigdigits import big_digits
 from inspect_tui.tui.when import when
 
@@ -70,7 +70,7 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float]) -
     feature = task.feature
     unit = unit_of(feature)
     place = f"{bench.index + 1} of {len(bench.tasks)}"
-    axis = "" if feature.axis == "none" else f", across {feature.axis.upper()}"
+    axis = "" if feature.axis == "none" else f", along {feature.axis.upper()}"
     title = _cut(f"{feature.balloon}  {feature.name}{axis}", width - len(place) - 1)
     out = Text(no_wrap=False)
     out.append(title, style="bold")

@@ -8,7 +8,7 @@ from typing import Any
 from rich.text import Text
 from textual import events, on
 from textual.app import App, ComposeResult
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
@@ -30,8 +30,8 @@ class Chooser(ModalScreen[Any]):
     Chooser { align: center middle; }
     Chooser Vertical { width: 76; max-width: 96%; height: auto; max-height: 90%; background: $surface;
         border: round $primary; padding: 0 1; }
-    Chooser Input { border: none; height: 1; padding: 0; }
-    Chooser OptionList { height: auto; max-height: 16; border: none; }
+    Chooser Input, Chooser Input:focus { border: none; height: 1; padding: 0; background: $boost; }
+    Chooser OptionList, Chooser OptionList:focus { height: auto; max-height: 16; border: none; padding: 0; }
     """
     BINDINGS = [("escape", "dismiss", "Leave it")]  # noqa: RUF012
 
@@ -39,6 +39,7 @@ class Chooser(ModalScreen[Any]):
         super().__init__()
         self.question, self.rows = question, list(rows)
         self.shown: list[Any] = []
+        self.narrowed = ""
 
     def compose(self) -> ComposeResult:
         """The question, what narrows the list, the list."""
@@ -53,6 +54,7 @@ class Chooser(ModalScreen[Any]):
         self.query_one("#narrow", Input).focus()
 
     def _fill(self, words: str) -> None:
+        self.narrowed = words
         wanted = words.casefold().split()
         rows = [row for row in self.rows if row[0] == NEW or all(w in row[1].casefold() for w in wanted)]
         self.shown = [key for key, _ in rows]
@@ -64,7 +66,8 @@ class Chooser(ModalScreen[Any]):
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Narrow as typed."""
-        self._fill(event.value)
+        if event.value != self.narrowed:
+            self._fill(event.value)
 
     def on_key(self, event: events.Key) -> None:
         """Arrows move in the list while the field keeps the keyboard; Enter takes."""
@@ -75,6 +78,8 @@ class Chooser(ModalScreen[Any]):
         elif event.key == "enter":
             event.stop()
             event.prevent_default()
+            if self.narrowed != self.query_one("#narrow", Input).value:  # Enter came before the list was narrowed
+                self._fill(self.query_one("#narrow", Input).value)
             if options.highlighted is not None and self.shown:
                 self.dismiss(self.shown[options.highlighted])
 
@@ -88,11 +93,14 @@ class Form(ModalScreen[dict[str, str] | None]):
 
     DEFAULT_CSS = """
     Form { align: center middle; }
-    Form VerticalScroll { width: 78; max-width: 98%; height: auto; max-height: 96%; background: $surface;
+    Form #box { width: 79; max-width: 100%; height: auto; max-height: 100%; background: $surface;
         border: round $primary; padding: 0 1; }
-    Form Static { height: auto; }
-    Form Input { border: none; height: 1; padding: 0 1; background: $boost; }
+    Form VerticalScroll { height: auto; max-height: 14; }
+    Form .row { height: 1; }
+    Form .label { width: 16; height: 1; }
+    Form Input, Form Input:focus { width: 1fr; border: none; height: 1; padding: 0 1; background: $boost; }
     Form Input:focus { background: $primary 30%; }
+    Form #follows, Form #wrong { height: auto; max-height: 6; }
     """
     BINDINGS = [  # noqa: RUF012
         ("escape", "dismiss", "Leave it"), ("ctrl+s", "done", "Done"), ("down", "app.focus_next", ""),
@@ -103,17 +111,20 @@ class Form(ModalScreen[dict[str, str] | None]):
         self, title: str, fields: Sequence[tuple[str, str, str]], check: Callable[[dict[str, str]], str | None],
         watch: Callable[[dict[str, str]], str] | None = None,
     ) -> None:  # fmt: skip
-        """`fields`: (key, label, first value); `watch` says what follows from the fields while they are typed."""
+        """`fields`: (key, "label: hint", first value); `watch` says what follows from the fields while they are typed."""
         super().__init__()
         self.title_text, self.fields, self.check, self.watch_fields = title, list(fields), check, watch
 
     def compose(self) -> ComposeResult:
-        """Label and field, one under the other."""
-        with VerticalScroll():
+        """A field a line, its label before it and a hint in it while it is empty."""
+        with Vertical(id="box"):
             yield Static(Text(f"{self.title_text}  (Enter goes on, Ctrl+S done, Esc leaves)", style="bold"))
-            for key, label, value in self.fields:
-                yield Static(Text(label, style="dim"))
-                yield Input(value, id=f"field-{key}", max_length=400)
+            with VerticalScroll(can_focus=False):
+                for key, label, value in self.fields:
+                    name, _, hint = label.partition(": ")
+                    with Horizontal(classes="row"):
+                        yield Static(Text(name, style="bold", no_wrap=True), classes="label")
+                        yield Input(value, id=f"field-{key}", max_length=400, placeholder=hint)
             yield Static(id="follows")
             yield Static(id="wrong")
 
@@ -153,7 +164,7 @@ class Form(ModalScreen[dict[str, str] | None]):
 
 def ask_text(app: App[Any], title: str, use: Callable[[str | None], None], first: str = "") -> None:
     """Ask for one line of text."""
-    form = Form(title, [("text", "", first)], lambda v: None if v["text"] else "Type a few words, or Esc to leave.")
+    form = Form(title, [("text", "text: a few words", first)], lambda v: None if v["text"] else "Type a few words, or Esc to leave.")
     app.push_screen(form, lambda values: use(values["text"] if values else None))
 
 
@@ -167,7 +178,7 @@ def person(app: App[Any], record: Record, use: Callable[[Person], None]) -> None
     def chosen(what: Any) -> None:
         if what == NEW:
             form = Form(
-                "Someone new", [("initials", "initials, up to 8 letters", ""), ("name", "name (may be left out)", ""),
+                "Someone new", [("initials", "initials: up to 8 letters", ""), ("name", "name: may be left out", ""),
                                 ("role", f"role: {', '.join(PERSON_ROLES)}", "maker")], _person_wrong(record),
             )  # fmt: skip
             app.push_screen(form, lambda v: use(_add_person(record, v)) if v else None)
@@ -203,10 +214,10 @@ def instrument(app: App[Any], record: Record, use: Callable[[Instrument], None],
     ]  # fmt: skip
     rows.append((NEW, "+ a new instrument"))
     fields = [
-        ("label", "what it is called here, such as caliper 2", ""), ("kind", ", ".join(INSTRUMENT_KINDS), "caliper"),
-        ("unit", "unit it reads: mm, in, deg, C", "mm"), ("resolution", "smallest step it shows", "0.01"),
-        ("range", "range, such as 0 to 150", "0 to 150"),
-        ("scale", "contraction rule only: its scale, such as 5/32 in/ft or 1.3 %", ""),
+        ("label", "called: what people say, such as caliper 2", ""), ("kind", "kind: " + ", ".join(INSTRUMENT_KINDS), "caliper"),
+        ("unit", "reads: mm, in, deg or C", "mm"), ("resolution", "step: the smallest it shows, such as 0.01", "0.01"),
+        ("range", "range: such as 0 to 150", "0 to 150"),
+        ("scale", "scale: contraction rules only, such as 5/32 in/ft or 1.3 %", ""),
     ]  # fmt: skip
 
     def wrong(values: dict[str, str]) -> str | None:
@@ -295,6 +306,6 @@ def ask_conditions(app: App[Any], bench: Bench, then: Callable[[], Any]) -> None
         bench.set_conditions(celsius, moisture)
         then()
 
-    fields = [("c", "temperature of the work, °C (empty: not known)", first_c),
-              ("m", "moisture of a wooden tool, % (empty: not known)", first_m)]  # fmt: skip
+    fields = [("c", "temperature: of the work in °C; empty is not known", first_c),
+              ("m", "moisture: of a wooden tool in %; empty is not known", first_m)]  # fmt: skip
     app.push_screen(Form("Temperature and moisture of the work", fields, wrong), use)

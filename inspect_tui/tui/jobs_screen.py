@@ -56,12 +56,15 @@ class JobsScreen(Screen[None]):
 
     app: InspectApp
 
-    def __init__(self, record: Record, job: Job | None = None) -> None:
+    def __init__(self) -> None:
         super().__init__()
-        self.record = record
-        self.start = job
         self.lines: list[jobs.JobLine] = []
         self.subjects: list[Subject] = []
+
+    @property
+    def record(self) -> Record:
+        """The record that is open."""
+        return self.app.record
 
     def compose(self) -> ComposeResult:
         """Jobs on the left, the chosen one on the right."""
@@ -76,8 +79,13 @@ class JobsScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Load and show."""
-        self.reload(self.start)
+        self.reload(self.app.bench.job if self.app.bench else None)
         self.query_one("#subjects" if self.subjects else "#jobs").focus()
+
+    def on_screen_resume(self) -> None:
+        """Back from another place: what was measured there shows here."""
+        if self.is_mounted and self.lines:
+            self.reload(self.line.job if self.line else None)
 
     def reload(self, wanted: Job | None = None) -> None:
         """Read the jobs again; `wanted` becomes the chosen one."""
@@ -177,10 +185,10 @@ class JobsScreen(Screen[None]):
     def action_new_job(self) -> None:
         """A new job with alloy and contraction per axis."""
         fields = [
-            ("number", "job number", ""), ("name", "what it is", ""), ("alloy", "alloy, such as ductile iron", ""),
-            ("construction", "open, cored, free, restrained (may be left out)", ""),
-            ("contraction", "contraction: 1.0 %  or X Y Z: 0.8 % 1.0 % 1.0 %  (empty: the handbook's)", ""),
-            ("drawing", "drawing number", ""), ("rev", "its revision", "A"),
+            ("number", "job number: what people call it", ""), ("name", "name: what it is", ""), ("alloy", "alloy: such as ductile iron", ""),
+            ("construction", "construction: open, cored, free, restrained; may be left out", ""),
+            ("contraction", "contraction: 1.0 %, or X Y Z 0.8 % 1.0 % 1.0 %; empty: the handbook's", ""),
+            ("drawing", "drawing: its number", ""), ("rev", "revision: of the drawing", "A"),
         ]  # fmt: skip
         form = Form("A new job", fields, _job_wrong, watch=_job_follows)
 
@@ -205,8 +213,8 @@ class JobsScreen(Screen[None]):
         if (line := self.line) is None:
             return
         fields = [
-            ("label", "what it is called, such as stick 3", ""), ("kind", ", ".join(TOOL_KINDS), "core_stick"),
-            ("core", "number of its core (patterns: leave empty)", ""), ("material", "material", ""),
+            ("label", "called: such as stick 3", ""), ("kind", "kind: " + ", ".join(TOOL_KINDS), "core_stick"),
+            ("core", "core: its number; empty for patterns", ""), ("material", "material: may be left out", ""),
         ]  # fmt: skip
 
         def wrong(values: dict[str, str]) -> str | None:
@@ -237,7 +245,7 @@ class JobsScreen(Screen[None]):
         if (line := self.line) is None:
             return
         form = Form(
-            "A new casting", [("serial", "its serial", "")], lambda v: None if v["serial"] else "Type a serial."
+            "A new casting", [("serial", "serial: as it is marked", "")], lambda v: None if v["serial"] else "Type a serial."
         )
         self.app.push_screen(
             form,
@@ -260,7 +268,7 @@ class JobsScreen(Screen[None]):
 
         def chosen(feature: Feature | None) -> None:
             if feature is not None and line.revision is not None:
-                fields = [("rev", "the new drawing revision", jobs.next_rev(line.revision.rev))]
+                fields = [("rev", "new revision: of the drawing", jobs.next_rev(line.revision.rev))]
                 fields += featureform.fields_of(feature, cores)
                 self._feature_form(line, f"Change {feature.balloon}", fields, feature)
 

@@ -28,7 +28,7 @@ class Box:
 
 
 def make_box(rng: np.random.Generator, wears: bool, share_of_life: float | None = None) -> Box:
-    """One box: 12 to 120 readings in each of 1 to 3 segments, noise 0.02 to 0.06 mm, up to 4 % outliers."""
+    """One box: 12 to 120 readings in each of 1 to 3 segments (few right after a repair), noise 0.02 to 0.06 mm."""
     noise = rng.uniform(0.02, 0.06)
     repairs = int(rng.integers(0, 3))
     rate = rng.uniform(0.015, 0.06) / 1000 if wears else 0.0
@@ -41,7 +41,9 @@ def make_box(rng: np.random.Generator, wears: bool, share_of_life: float | None 
         life = (LIMIT - (level - new)) / rate if rate else rng.uniform(4000, 15000)
         last = segment == repairs
         used = (share_of_life or rng.uniform(0.3, 0.85)) if last else rng.uniform(0.7, 1.0)
-        at = np.sort(rng.uniform(0, life * used, int(rng.integers(12, 121))))
+        fresh = last and repairs and share_of_life is None and rng.random() < 0.1  # repaired a short while ago: hardly any readings since
+        used = 0.05 if fresh else used
+        at = np.sort(rng.uniform(0, life * used, int(rng.integers(1, 6) if fresh else rng.integers(12, 121))))
         at[-1] = life * used
         cores.append(at)
         sizes.append(level + rate * at)

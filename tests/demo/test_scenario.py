@@ -1,5 +1,6 @@
 """The demo scenario's own sums: its drawing closes, its tables agree, its expected deviations follow from its model."""
 
+from itertools import pairwise
 from math import pi
 
 import pytest
@@ -32,7 +33,7 @@ def test_walls_and_gaps_add_up_to_the_overall_size(loop: str) -> None:
     members, whole = job.LOOPS[loop]
     assert sum(size(balloon) for balloon in members) == size(whole)
     assert size(whole) == {"F51": 157, "F35": 185}[whole]
-    for before, after in zip(members, members[1:], strict=False):
+    for before, after in pairwise(members):
         assert FACT[before].b == FACT[after].a, (before, after)  # each begins on the face where the last one ended
     assert (FACT[members[0]].a, FACT[members[-1]].b) == (FACT[whole].a, FACT[whole].b)
 
@@ -40,7 +41,7 @@ def test_walls_and_gaps_add_up_to_the_overall_size(loop: str) -> None:
 def test_metal_and_space_take_turns_along_each_loop() -> None:
     """The far face of one member and the near face of the next are one surface: it looks one way only."""
     for members, _ in job.LOOPS.values():
-        for before, after in zip(members, members[1:], strict=False):
+        for before, after in pairwise(members):
             assert FACT[before].facing[1] == FACT[after].facing[0], (before, after)
 
 
@@ -225,4 +226,4 @@ def test_the_calendar_has_100_production_weeks_in_24_months() -> None:
     assert (days[-1] - days[0]).days == 103 * 7
     assert not set(shop.SHUTDOWN_WEEKS) & {day.isoformat() for day in days}
     assert shop.project_day(-1).isoformat() == "2023-08-28" and shop.project_day(1).isoformat() == shop.WEEK_ONE
-    assert (shop.week_of_lot(1), shop.week_of_lot(180), shop.week_of_lot(181), shop.week_of_lot(400)) == (1, 45, 46, 100)
+    assert [shop.week_of_lot(lot) for lot in (1, 180, 181, 400)] == [1, 45, 46, 100]

@@ -1,0 +1,179 @@
+"""The schema keeps rows as they are, and the numbered files bring a record forward or leave it whole."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.errors import ReadOnly, RecordError, TooNew
+from inspect_tui.record import Record, schema
+from inspect_tui.record.kinds import KINDS, triggers
+
+from .conftest import furnish
+
+TABLES = [k.table for k in KINDS] + ["entry"]
+UNIQUE = {k.table: k.unique for k in KINDS} | {"entry": "device_id seq"}
+
+
+@pytest.fixture
+def con(bench):
+    """A connection as any other program would have it: none of our pragmas."""
+    bench.record.void(bench.log().id, "misread", "slipped", bench.person.id)
+    bench.record.checkpoint()
+    con = sqlite3.connect(bench.record.path, isolation_level=None)
+    yield con
+    con.close()
+
+
+def test_every_recorded_table_has_its_three_triggers(con):
+    tables = {
+        name for (name,) in con.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")
+        if not name.startswith(("cache_", "sqlite_"))
+    }
+    assert tables == set(TABLES)
+    for table in tables:
+        there = dict(con.execute("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger' AND tbl_name = ?", (table,)))
+        assert {name: " ".join(sql.split()) for name, sql in there.items()} == triggers(table, UNIQUE[table])
+
+
+def test_every_reference_has_an_index(con):
+    for table in TABLES:
+        first = set()
+        for row in con.execute(f"PRAGMA index_list({table})").fetchall():
+            first.add(con.execute(f"PRAGMA index_info({row[1]})").fetchone()[2])
+        for row in con.execute(f"PRAGMA foreign_key_list({table})").fetchall():
+            if (table, row[3]) == ("reading", "tool_feature_id"):
+                continue  # rows are reached by tool and feature
+            assert row[3] in first, f"{table}.{row[3]}"
+
+
+def test_application_and_version_stand_in_the_file(bench):
+    bench.record.checkpoint()
+    head = bench.record.path.read_bytes()[:100]
+    assert head[68:72] == b"ITUI"
+    assert int.from_bytes(head[60:64], "big") == 1
+
+
+@pytest.mark.parametrize("recursive", ["OFF", "ON"])
+@pytest.mark.parametrize("table", ["job", "feature", "feature_end", "chain_step", "reading", "supersede", "entry"])
+def test_rows_cannot_be_changed_deleted_or_replaced(con, table, recursive):
+    con.execute(f"PRAGMA recursive_triggers={recursive}")
+    before = con.execute(f"SELECT * FROM {table}").fetchall()
+    assert before
+    columns = [row[1] for row in con.execute(f"PRAGMA table_info({table})")]
+    with pytest.raises(sqlite3.IntegrityError, match="added to, not changed"):
+        con.execute(f"UPDATE {table} SET {columns[-1]} = {columns[-1]}")
+    with pytest.raises(sqlite3.IntegrityError, match="voided, not deleted"):
+        con.execute(f"DELETE FROM {table}")
+    for verb in ("INSERT OR REPLACE", "INSERT OR IGNORE", "REPLACE"):
+        with pytest.raises(sqlite3.IntegrityError, match="already there"):
+            con.execute(f"{verb} INTO {table} SELECT * FROM {table}")
+    if UNIQUE[table]:  # under a new id, but with the other key of a row that is there
+        new = ", ".join("randomblob(16)" if c == "id" else c for c in columns)
+        with pytest.raises(sqlite3.IntegrityError, match="already there"):
+            con.execute(f"REPLACE INTO {table} SELECT {new} FROM {table} LIMIT 1")
+    assert con.execute(f"SELECT * FROM {table}").fetchall() == before
+
+
+def test_statements_are_split_where_triggers_end():
+    text = "-- a; b\nCREATE TABLE a(x);\n\nCREATE TRIGGER t BEFORE INSERT ON a\n BEGIN SELECT 1; SELECT 2; END;\n-- end\n"
+    assert [s.splitlines()[-1].strip() for s in schema.statements(text)] == [
+        "CREATE TABLE a(x);", "BEGIN SELECT 1; SELECT 2; END;",
+    ]
+    with pytest.raises(RecordError, match="middle of a statement"):
+        list(schema.statements("CREATE TABLE a(x"))
+
+
+# ------------------------------------------------------------------ migrations
+SECOND = "CREATE TABLE cache_more (x INTEGER) STRICT;\nALTER TABLE lot ADD COLUMN place TEXT;\nPRAGMA user_version = 2;\n"
+
+
+@pytest.fixture
+def old_file(tmp_path: Path):
+    path = tmp_path / "old.db"
+    with Record.open(path, create=True) as record:
+        made = furnish(record)
+        made.log()
+    folder = tmp_path / "schema"
+    shutil.copytree(schema.shipped(), folder)
+    return path, folder
+
+
+def dump(path: Path) -> list[str]:
+    con = sqlite3.connect(path)
+    try:
+        return [*con.iterdump(), str(con.execute("PRAGMA user_version").fetchone())]
+    finally:
+        con.close()
+
+
+def test_a_pending_file_is_applied_after_a_verified_backup(old_file):
+    path, folder = old_file
+    before = dump(path)
+    (folder / "002_more.sql").write_text(SECOND)
+    with Record.open(path, schema_dir=folder) as record:
+        assert record.version == 2
+        assert record.verify().ok
+    backups = list((path.parent / "backups").glob("*.db"))
+    assert len(backups) == 1
+    assert "version-1" in backups[0].name
+    assert dump(backups[0]) == before
+    with pytest.raises(TooNew, match="made by version 2 of the record; this program knows version 1"):
+        Record.open(path)
+    with Record.open(path, schema_dir=folder) as record:  # nothing pending any more
+        assert len(list((path.parent / "backups").glob("*.db"))) == 1
+
+
+@pytest.mark.parametrize(
+    "bad",
+    [
+        "CREATE TABLE cache_x (a);\nINSERT INTO nowhere VALUES (1);\nPRAGMA user_version = 3;\n",
+        "CREATE TABLE cache_x (a);\n",  # forgets its number
+        "DROP TRIGGER feature_end_no_delete;\nDELETE FROM feature_end;\nPRAGMA user_version = 3;\n",  # a chain breaks
+        "DROP TRIGGER job_no_update;\nPRAGMA user_version = 3;\n",  # a lock is gone
+    ],
+)
+def test_a_file_that_fails_leaves_the_record_whole(old_file, bad):
+    path, folder = old_file
+    (folder / "002_more.sql").write_text(SECOND)
+    with Record.open(path, schema_dir=folder):
+        pass
+    before = dump(path)
+    (folder / "003_bad.sql").write_text(bad)
+    with pytest.raises(RecordError):
+        Record.open(path, schema_dir=folder)
+    assert dump(path) == before
+    assert any("version-2" in p.name for p in (path.parent / "backups").glob("*.db"))
+
+
+def test_a_record_of_an_older_version_is_not_read_half(old_file):
+    path, folder = old_file
+    (folder / "002_more.sql").write_text(SECOND)
+    with pytest.raises(ReadOnly, match="is of version 1 and has to be brought to 2"):
+        Record.open(path, schema_dir=folder, read_only=True)
+
+
+def test_two_programs_that_start_at_once_migrate_once(old_file):
+    path, folder = old_file
+    (folder / "002_more.sql").write_text(SECOND)
+    code = (
+        "import sys; from pathlib import Path; from inspect_tui.record import Record\n"
+        "with Record.open(sys.argv[1], schema_dir=Path(sys.argv[2])) as r: print(r.version, r.verify().ok)"
+    )
+    running = [
+        subprocess.Popen([sys.executable, "-c", code, path, folder], stdout=subprocess.PIPE, text=True) for _ in "12"
+    ]
+    assert [p.communicate(timeout=30)[0].strip() for p in running] == ["2 True", "2 True"]
+    assert [p.returncode for p in running] == [0, 0]
+
+
+def test_schema_files_must_be_numbered_without_a_gap(tmp_path: Path):
+    (tmp_path / "001_first.sql").write_text("")
+    (tmp_path / "003_third.sql").write_text("")
+    with pytest.raises(RecordError, match="not numbered"):
+        schema.migrations(tmp_path)

@@ -1,0 +1,305 @@
+"""The Bench as a person and as a gauge uses it: keys in, text on the screen, readings in the record."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Awaitable, Callable
+
+import pytest
+from textual import events
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from inspect_tui.tui.app import InspectApp
+from inspect_tui.tui.bench_screen import BenchScreen
+from inspect_tui.tui.entry import Entry
+from tests.conftest import SmallShop
+
+Script = Callable[[Pilot[int], InspectApp], Awaitable[None]]
+
+
+def run(shop: SmallShop, script: Script, on: str = "stick 1", size: tuple[int, int] = (80, 24)) -> InspectApp:
+    async def go() -> InspectApp:
+        app = InspectApp(shop.record, shop.bench(on))
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause()
+            await script(pilot, app)
+        return app
+
+    return asyncio.run(go())
+
+
+def text_of(app: InspectApp, widget: str) -> str:
+    return str(app.screen.query_one(widget, Static).render())
+
+
+def values(shop: SmallShop, on: str = "stick 1") -> list[float]:
+    key = shop.bench(on).subject.key
+    return [row.reading.value for row in shop.record.readings(tool_of_id=key, newest_first=False)]
+
+
+async def typed(pilot: Pilot[int], *lines: str) -> None:
+    for line in lines:
+        await pilot.press(*line, "enter")
+    await pilot.pause()
+
+
+def test_a_reading_is_logged_and_its_meaning_stands_on_the_screen(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("down")
+        await typed(pilot, "59.75")
+        assert text_of(app, "#say").startswith("logged  F1 59.75")
+        last = text_of(app, "#last")
+        assert "CONFORMS" in last
+        assert "cut 0.16" in last
+        assert "the casting will be 59.16" in last
+
+    run(shop, script)
+    assert values(shop) == [59.75]
+
+
+def test_a_comma_is_a_decimal_mark(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "212,15")
+
+    run(shop, script)
+    assert values(shop) == [212.15]
+
+
+def test_words_stay_in_the_field_with_a_sentence(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "abc")
+        assert "not a size" in text_of(app, "#say")
+        assert app.screen.query_one(Entry).value == "abc"
+
+    run(shop, script)
+    assert values(shop) == []
+
+
+def test_markup_in_what_is_typed_is_shown_literally(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        app.screen.query_one(Entry).value = "[/box][red]x"
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "[red]x" in text_of(app, "#say")
+
+    run(shop, script)
+
+
+def test_the_question_is_asked_once_and_enter_keeps_it(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("down")
+        await typed(pilot, "95.59")
+        assert "Not logged yet" in text_of(app, "#say") and "59.59" in text_of(app, "#say")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "kept as typed" in text_of(app, "#say")
+
+    run(shop, script)
+    assert values(shop) == [95.59]
+
+
+def test_equals_takes_the_suggestion(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("down")
+        await typed(pilot, "95.59")
+        await pilot.press("=")
+        await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [95.59, 59.59]
+
+
+def test_quitting_keeps_a_reading_that_is_being_asked_about(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("down")
+        await typed(pilot, "95.59")
+        await pilot.press("ctrl+q")
+        await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [95.59]
+
+
+def test_taking_back_shows_the_reading_struck_out(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("down")
+        await typed(pilot, "59.60")
+        await pilot.press("f9")
+        await pilot.pause()
+        assert "taken back" in text_of(app, "#say")
+        assert "void" in text_of(app, "#recent")
+
+    run(shop, script)
+
+
+def test_for_castings_the_size_wanted_stays_hidden_until_asked_for(shop: SmallShop) -> None:
+    from inspect_tui.shop import find, jobs
+
+    jobs.add_casting(shop.record, find.job(shop.record, None), "S1-1")
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        assert "hidden" in text_of(app, "#now")
+        assert "drawing" not in text_of(app, "#now")
+        await pilot.press("f5")
+        await pilot.pause()
+        assert "drawing" in text_of(app, "#now")
+
+    run(shop, script, on="casting S1-1")
+
+
+def test_help_lists_every_key_and_question_mark_opens_it(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("question_mark")
+        await pilot.pause()
+        shown = str(app.screen.query_one(Static).render())
+        for binding in BenchScreen.BINDINGS:
+            if getattr(binding, "show", False):
+                assert getattr(binding, "description", "") in shown
+        await pilot.press("escape")
+
+    run(shop, script)
+
+
+def test_the_palette_has_every_command(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        titles = {command.title for command in app.get_system_commands(app.screen)}
+        assert {"Take back the last line", "Who measures", "With what", "Skip", "Go to Jobs", "Quit"} <= titles
+
+    run(shop, script)
+
+
+def test_a_person_is_changed_with_a_key(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("f3", *"IN", "enter")
+        await pilot.pause()
+        assert app.bench and app.bench.person and app.bench.person.initials == "IN"
+
+    run(shop, script)
+
+
+def test_the_bell_rings_out_of_band_and_can_be_turned_off(shop: SmallShop, monkeypatch: pytest.MonkeyPatch) -> None:
+    rung: list[int] = []
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        monkeypatch.setattr(app, "bell", lambda: rung.append(1))
+        await pilot.press("down", "down")
+        await typed(pilot, "40.75")
+        await pilot.press("ctrl+b", "f7")
+        await typed(pilot, "39.5")
+
+    run(shop, script)
+    assert rung == [1]
+
+
+# ------------------------------------------------------------------------------ gauges that type like a keyboard
+def burst(app: InspectApp, text: str) -> None:
+    """Keys as fast as the terminal hands them over, nothing waited for in between."""
+    for character in text:
+        key = {"\r": "enter", "\n": "ctrl+j", ".": "full_stop"}.get(character, character)
+        app.post_message(events.Key(key, character if character not in "\r\n" else None))
+
+
+def fits(index: int) -> str:
+    return f"{212.10 + (index % 11 - 5) / 100:.2f}"
+
+
+def prepare_again(app: InspectApp) -> None:
+    """Keep the first feature open, so that a burst of values for it stays on it."""
+    assert app.bench
+    app.bench.tasks = app.bench.tasks[:1]
+
+
+def test_five_hundred_readings_in_one_burst_none_lost_none_swapped(shop: SmallShop) -> None:
+    wanted = [fits(i) for i in range(500)]
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        prepare_again(app)
+        burst(app, "".join(value + "\r" for value in wanted))
+        for _ in range(600):
+            await pilot.pause()
+            if len(values(shop)) == 500:
+                break
+
+    run(shop, script)
+    assert values(shop) == [float(value) for value in wanted]
+
+
+def test_line_ends_of_two_characters_count_once(shop: SmallShop) -> None:
+    wanted = [fits(i) for i in range(20)]
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        prepare_again(app)
+        burst(app, "".join(value + "\r\n" for value in wanted))
+        for _ in range(60):
+            await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [float(value) for value in wanted]
+
+
+def test_a_burst_goes_on_across_auto_advance(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        burst(app, "212.11\r59.61\r40.41\r39.91\r")
+        for _ in range(30):
+            await pilot.pause()
+
+    run(shop, script)
+    rows = shop.record.readings(tool_of_id=shop.bench().subject.key, newest_first=False)
+    balloons = [shop.record.feature(row.reading.feature_id).balloon for row in rows]
+    assert list(zip(balloons, values(shop), strict=True)) == [
+        ("F3", 212.11), ("F1", 59.61), ("F2", 40.41), ("P1", 39.91),
+    ]  # fmt: skip
+
+
+def test_a_question_in_the_middle_of_a_burst_loses_nothing(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        burst(app, "212.11\r95.59\r40.41\r39.91\r")
+        for _ in range(30):
+            await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [212.11, 95.59, 40.41, 39.91]
+
+
+def test_a_pasted_column_is_several_readings(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        app.screen.query_one(Entry).post_message(events.Paste("212.11\r\n59.61\n40.41\n"))
+        for _ in range(10):
+            await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [212.11, 59.61, 40.41]
+
+
+def test_a_pasted_page_stops_at_the_first_line_that_is_no_reading_and_keeps_the_rest(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        entry = app.screen.query_one(Entry)
+        entry.post_message(events.Paste("212.11\nthe second line\n40.41\n39.91\n"))
+        for _ in range(10):
+            await pilot.pause()
+        assert entry.value == "the second line"
+        assert "2 lines wait" in text_of(app, "#say")
+        entry.value = "59.61"
+        await pilot.press("enter")
+        await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [212.11, 59.61, 40.41, 39.91]
+
+
+def test_the_header_says_who_and_with_what_at_80_columns(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        head = text_of(app, "#head")
+        assert len(head) == 80
+        assert "PB-12" in head and "stick 1" in head and "AB" in head and "caliper 1" in head and "U 0.04 mm" in head
+
+    run(shop, script)
+
+
+def test_on_a_wide_screen_the_budget_stands_beside_the_verdict(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "212.10")
+        assert "where U comes from" in text_of(app, "#last")
+
+    run(shop, script, size=(160, 48))
