@@ -49,7 +49,8 @@ class Moved:
     """How one series changed over the same stretch: `of` is "box", "core" or "casting", `kind` "size" or "position".
 
     `change` in mm on its own scale; `length` is the size itself (for a position its distance from the datum), from
-    which a change of contraction is worked out; `same_core` says that the size is made by the core in question.
+    which a change of contraction is worked out; `same_core` says that the core in question makes or carries it.
+    `per_mm` is what 1 mm of growth of that core does to a size: 1 for its own size, -0.5 for a wall on one side of it.
     """
 
     name: str
@@ -58,11 +59,12 @@ class Moved:
     change: Estimate
     length: float
     same_core: bool = True
+    per_mm: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
 class WhoMoved:
-    """Wear, foundry, seat or nothing, with the probability of each; `amount` is the wear or shift (mm) or contraction."""
+    """Wear, foundry, seat or nothing, with the odds of each; `amount` is the wear or shift (mm) or the contraction."""
 
     verdict: str
     probability: float
@@ -165,20 +167,24 @@ def who_moved(moved: Sequence[Moved], a: float = 0.0) -> WhoMoved:
         SEAT: [1.0 if m.of == "casting" and m.kind == "position" and m.same_core else 0.0 for m in moved],
     }
     slabs = {WEAR: SLAB_MM, FOUNDRY: SLAB_SCALE, SEAT: SLAB_MM}
-    evidence, amounts = {NOTHING: 0.0}, {}
+    evidence: dict[str, float] = {NOTHING: 0.0}
+    amounts: dict[str, Estimate] = {}
     for cause, column in columns.items():
-        gain, amount = _explain(moved, column, slabs[cause])
         if any(column):
-            evidence[cause], amounts[cause] = gain, amount
+            evidence[cause], amounts[cause] = _explain(moved, column, slabs[cause])
     if WEAR in amounts:
         evidence[WEAR] += log(2.0) if amounts[WEAR].value > 0 else -20.0  # wear only takes material away
     top = max(evidence.values())
     total = sum(exp(e - top) for e in evidence.values())
     odds = {cause: exp(e - top) / total for cause, e in sorted(evidence.items(), key=lambda item: -item[1])}
     best = next(iter(odds))
-    verdict = best if odds[best] >= SURE else UNKNOWN
-    measure = "" if verdict != UNKNOWN else _ask(moved, list(odds)[:2])
-    amount = amounts.get(best) if verdict != UNKNOWN else None
+    verdict, measure, amount = best, "", amounts.get(best)
+    if odds[best] < SURE:
+        verdict, measure, amount = UNKNOWN, _ask(moved, list(odds)[:2]), None
+    else:
+        left = _left_over(moved, columns.get(best), amount)
+        if left is not None:
+            verdict, amount, measure = UNKNOWN, None, f"more than one thing moved, {left.name} fits none of them alone"
     return WhoMoved(verdict, odds[best], amount, odds, measure, _who_sentence(verdict, amount, moved, odds, measure))
 
 
@@ -186,7 +192,7 @@ def _wear_effect(m: Moved, a: float) -> float:
     """What 1 mm of wear in the core box does: the core grows by it, the casting's cored size by it less contraction."""
     if m.kind == "position" or not m.same_core:
         return 0.0
-    return 1.0 if m.of != "casting" else 1.0 / (1.0 + a)
+    return m.per_mm if m.of != "casting" else m.per_mm / (1.0 + a)
 
 
 def _explain(moved: Sequence[Moved], column: Sequence[float], slab: float) -> tuple[float, Estimate]:
@@ -194,7 +200,21 @@ def _explain(moved: Sequence[Moved], column: Sequence[float], slab: float) -> tu
     weights = [1 / (m.change.u**2 + FLOOR_MM**2) for m in moved]
     information = sum(w * c * c for w, c in zip(weights, column, strict=True)) + 1 / slab**2
     pull = sum(w * c * m.change.value for w, c, m in zip(weights, column, moved, strict=True))
-    return 0.5 * pull * pull / information - 0.5 * log(information * slab**2), Estimate(pull / information, information**-0.5)
+    gain = 0.5 * pull * pull / information - 0.5 * log(information * slab**2)
+    return gain, Estimate(pull / information, information**-0.5)
+
+
+def _left_over(moved: Sequence[Moved], column: Sequence[float] | None, amount: Estimate | None) -> Moved | None:
+    """The series that the best single cause leaves unexplained, when it leaves more than chance would."""
+    size = amount.value if amount is not None else 0.0
+    rest = [
+        ((m.change.value - size * c) / (m.change.u**2 + FLOOR_MM**2) ** 0.5, m)
+        for c, m in zip(column or [0.0] * len(moved), moved, strict=True)
+    ]
+    dof = max(len(moved) - (amount is not None), 1)
+    if f_tail(sum(r * r for r, _ in rest) / dof, dof, 1e9) > 0.001:
+        return None
+    return max(rest, key=lambda item: abs(item[0]))[1]
 
 
 def _ask(moved: Sequence[Moved], open_causes: Sequence[str]) -> str:
@@ -211,6 +231,8 @@ def _ask(moved: Sequence[Moved], open_causes: Sequence[str]) -> str:
 def _who_sentence(
     verdict: str, amount: Estimate | None, moved: Sequence[Moved], odds: Mapping[str, float], measure: str
 ) -> str:
+    if measure.startswith("more than one"):
+        return f"cannot tell: {measure}"
     if verdict == NOTHING:
         return "nothing moved beyond what the readings allow"
     if verdict == UNKNOWN or amount is None:

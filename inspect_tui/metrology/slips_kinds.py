@@ -76,7 +76,7 @@ def written(size: AsTyped) -> Written | None:
     mark = "," if "," in number else "."
     head, _, tail = number.partition(mark)
     value = int(head + tail) / 10 ** len(tail)
-    if value == 0.0 or len(number) > 12:
+    if value == 0.0 or abs(size.mm) < 1e-9 or len(number) > 12:
         return None
     start, end = found[0].span()
     return Written(typed[:start], head + tail, len(head), mark, typed[end:], size.mm / value)

@@ -143,8 +143,8 @@ def combine(lines: Sequence[Line], correlations: Correlations | None = None, cov
     for (i, j), r in pairs.items():
         variance[group[i]] += 2.0 * r * lines[i].u * lines[j].u
     together = max(0.0, fsum(variance.values()))
-    doubt = fsum(v * v / dof[g] for g, v in variance.items())
-    effective = together * together / doubt if doubt > 0.0 else inf
+    doubt = fsum((v / together) ** 2 / dof[g] for g, v in variance.items()) if together > 0.0 else 0.0
+    effective = 1.0 / doubt if doubt > 1e-300 else inf
     u = sqrt(together)
     k = t_quantile(0.5 + 0.5 * coverage, whole_dof(effective))
     return Budget(lines, u, effective, k, k * u, coverage)

@@ -176,5 +176,5 @@ def _mean_of(
 ) -> tuple[float, Band, str, float]:
     """u of a mean of n readings and what else `judge` takes, with the degrees of freedom of the whole."""
     u = sqrt(u_bias**2 + u_random**2 / n)
-    share = u_random**2 / n / (u * u) if u > 0.0 else 0.0
-    return u, band, rule, dof / share**2 if share > 0.0 else inf  # Welch-Satterthwaite with one random line
+    share = (u_random / u) ** 2 / n if u > 0.0 else 0.0
+    return u, band, rule, dof / share**2 if share > 1e-9 else inf  # Welch-Satterthwaite with one random line

@@ -233,10 +233,34 @@ SUPERSEDE = Kind(
     reason=model.SUPERSEDE_REASONS,
 )
 NOTE = Kind(20, model.Note, "note", "id:b about_kind:i about_id:b text:n4000")
+GAUGE_STUDY = Kind(
+    21, model.GaugeStudy, "gauge_study", "id:b instrument_of_id:b design:t title:t120 job_of_id:b? feature_id:b? "
+    "quantity:t? trials:i seed:i band_mm:r?", design=model.STUDY_DESIGNS, quantity=model.QUANTITIES,
+)
+GAUGE_PART = Kind(
+    22, model.GaugePart, "gauge_part", "id:b study_id:b number:i label:t60 reference_mm:r? u95_mm:r?",
+    unique="study_id number",
+)
+GAUGE_PERSON = Kind(
+    23, model.GaugePerson, "gauge_person", "id:b study_id:b number:i person_of_id:b", unique="study_id number",
+)
+GAUGE_TRIAL = Kind(
+    24, model.GaugeTrial, "gauge_trial",
+    "id:b study_id:b setup_id:b part_id:b trial:i value:r typed:x64 typed_unit:t12 instead_of_id:b?",
+)
+GAUGE_CHECK = Kind(
+    25, model.GaugeCheck, "gauge_check", "id:b setup_id:b reference:t60 reference_mm:r u95_mm:r value:r typed:x64 "
+    "typed_unit:t12 instead_of_id:b?",
+)
+INSTRUMENT_BIAS = Kind(
+    26, model.InstrumentBias, "instrument_bias",
+    "id:b instrument_of_id:b from_on:d to_on:d? bias_mm:r u_mm:r why:t400 found_from:t120 instead_of_id:b?",
+)
 
 KINDS = (
     DEVICE, JOB, JOB_STATE, DRAWING_REVISION, FEATURE, FEATURE_END, CORE, TOOL, TOOL_FEATURE, CHAIN_STEP, LOT, ITEM,
     PERSON, INSTRUMENT, CALIBRATION, SESSION, SETUP, READING, SUPERSEDE, NOTE,
+    GAUGE_STUDY, GAUGE_PART, GAUGE_PERSON, GAUGE_TRIAL, GAUGE_CHECK, INSTRUMENT_BIAS,
 )
 BY_NUMBER = {kind.number: kind for kind in KINDS}
 BY_CLASS: dict[type, Kind] = {kind.cls: kind for kind in KINDS}

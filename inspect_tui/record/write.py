@@ -99,11 +99,10 @@ class Transaction:
         return stored
 
     def _of_tool(self, tool_id: bytes | None) -> bytes:
-        if tool_id is None or tool_id not in self._tool_of:
-            row = self.con.execute("SELECT of_id FROM tool WHERE id = ?", (tool_id,)).fetchone()
-            if tool_id is None or row is None:
-                raise NotFound("reading: the tool it names is not in the record.")
-            self._tool_of[tool_id] = row[0]  # rows never change, so what was read once stays true
+        if tool_id is None:
+            raise RecordError("reading: say what was measured.")
+        if tool_id not in self._tool_of:  # rows never change, so what was read once stays true
+            self._tool_of[tool_id] = self.con.execute("SELECT of_id FROM tool WHERE id = ?", (tool_id,)).fetchone()[0]
         return self._tool_of[tool_id]
 
     def _settled(self, supersede: Supersede) -> bytes | None:

@@ -67,7 +67,7 @@ def read(record: Record, job: Job, values: dict[str, str], default_band: str | N
     facing = BETWEEN.get(values["between"])
     if facing is None:
         return "Between the ends is metal, space or face."
-    stocks = quantity.parse_line(values["stock"] or "0 0", "mm", 0.0, "length")
+    stocks = quantity.parse_line(values["stock"] or "0 0", "mm", 0.0, "depth")
     if not isinstance(stocks, quantity.Entry) or len(stocks.sizes) not in (1, 2):
         return "Stock is two sizes, for end A and end B, such as 0 3."
     stock = (stocks.sizes[0].mm, stocks.sizes[-1].mm)

@@ -81,7 +81,8 @@ def test_the_casting_s_limits_move_with_its_size():
 
 
 def test_angles_and_tool_sizes_are_never_stocked_or_scaled():
-    angle = feature(75.0, metal(stock_mm=4.0), quantity="angle", axis="none", lower=74.0, upper=76.0)
+    drafted = {"draft_deg": 2.0, "draft_h_mm": 30.0}
+    angle = feature(75.0, metal(stock_mm=4.0), quantity="angle", axis="none", lower=74.0, upper=76.0, **drafted)
     assert chain.as_cast(angle) == 75.0 and chain.cast_band(angle).upper == 76.0
     assert chain.plan_steps(angle, DRAG, job()) == ()
     seat = feature(60.6, metal(stock_mm=4.0), scale="tool", lower=60.4, upper=60.8)
@@ -90,6 +91,9 @@ def test_angles_and_tool_sizes_are_never_stocked_or_scaled():
 
 
 def test_draft_is_twice_the_height_times_the_tangent():
+    for deg, h in [(0.1, 0.1), (0.1, 50.0), (5.0, 0.1)]:
+        slight = feature(62.0, metal(), draft_deg=deg, draft_h_mm=h)
+        assert chain.as_cast(slight) - 62 == pytest.approx(2 * h * tan(radians(deg)), abs=1e-9)
     grown = 2 * 20 * tan(radians(1.5))
     drafted = {"draft_deg": 1.5, "draft_h_mm": 20.0}
     assert chain.as_cast(feature(62.0, metal(), **drafted)) == pytest.approx(62 + grown)
@@ -139,8 +143,20 @@ def test_a_feature_s_own_contraction_comes_before_the_job_s():
     assert (step.scale, step.u) == (pytest.approx(1.006), 0.0005) and "this feature" in step.source
     (step,) = chain.plan_steps(replace(restrained, ua=None), DRAG, job())
     assert step.u == 0.0015  # what the job says of that axis
-    (step,) = chain.plan_steps(replace(restrained, axis="oblique"), DRAG, job())  # no direction needed then
-    assert step.scale == pytest.approx(1.006)
+    slanted = replace(restrained, axis="oblique", ua=None)  # no direction needed then
+    (step,) = chain.plan_steps(slanted, DRAG, job(ua_z=0.003))
+    assert step.scale == pytest.approx(1.006) and step.u == pytest.approx(0.002)
+
+
+def test_every_step_says_what_it_is_and_where_it_comes_from():
+    bore = feature(62.0, space(stock_mm=1.5, coat_mm=0.2), axis="x", draft_deg=1.0, draft_h_mm=10.0)
+    master = tool("master", CORE, resin_r=0.0012, resin_u=0.0003, second_a=0.013, second_u=0.001)
+    assert [step.source for step in chain.plan_steps(bore, master, job())] == [
+        "stock on ends A 1.5 mm, B 1.5 mm", "1° over 10 mm", "1.000 % in x: plan", "wash on ends A 0.2 mm, B 0.2 mm",
+        "resin contraction 0.12 % of the master", "contraction 1.3 % of the metal cast from the master",
+    ]  # fmt: skip
+    (step,) = chain.plan_steps(feature(62.0, axis="none"), DRAG, job(a_x=0.01, a_y=0.01, a_z=0.01))
+    assert step.source == "1.000 % in all directions: plan"
 
 
 def test_every_axis_has_its_own_contraction():
@@ -180,14 +196,15 @@ def test_resin_is_for_what_a_box_is_cast_off_and_second_contraction_for_masters(
         made = tool(kind, CORE, resin_r=0.002, second_a=0.013)
         steps = chain.plan_steps(feature(60.6, space(), scale="tool"), made, job())
         assert [step.kind for step in steps] == kinds
-        assert all("not stated" in step.source for step in steps)
+        assert all("not stated" in step.source and step.u == 0.0 for step in steps)
     master = chain.plan_steps(feature(82.0, space()), tool("master", CORE, second_a=0.013, second_u=0.001), job())
     assert [(s.kind, s.scale, s.u) for s in master][1:] == [("second_contraction", pytest.approx(1.013), 0.001)]
 
 
 def test_a_plan_that_cannot_be_undone_is_refused():
-    with pytest.raises(ChainError, match=r"0\.2 % is 0\.002"):
-        chain.plan_steps(feature(60.0, space()), replace(STICK, resin_r=1.2), job())
+    for r in (1.0, 1.2):
+        with pytest.raises(ChainError, match=r"0\.2 % is 0\.002"):
+            chain.plan_steps(feature(60.0, space()), replace(STICK, resin_r=r), job())
     with pytest.raises(ChainError, match="not believable"):
         chain.plan_steps(feature(60.0, space()), STICK, job(a_x=1.5))
     with pytest.raises(ChainError, match="direction in x, y and z"):
@@ -309,6 +326,7 @@ def test_an_oblique_factor_is_the_length_of_the_stretched_direction(direction, a
     stretched = [100 * c / norm * (1 + ai) for c, ai in zip(direction, a, strict=True)]
     factor = chain.oblique(direction, a).value
     assert factor == pytest.approx(sqrt(sum(c * c for c in stretched)) / 100, rel=1e-12)
+    assert chain.oblique(direction, a).u == 0.0
     assert 1 + min(a) - 1e-12 <= factor <= 1 + max(a) + 1e-12
 
 

@@ -137,13 +137,33 @@ def test_iso_286_beyond_what_is_shipped_is_a_sentence():
     with pytest.raises(TableError, match="not a tolerance class"):
         iso286(60, "7H")
     assert iso286(1000, "H7").width == pytest.approx(0.090)  # letters without deviation go on to 3150
+    with pytest.raises(TableError, match="up to 1 mm"):
+        iso286(1.0, "H14")
+    assert iso286(1.05, "H14").width == pytest.approx(0.25)
+    assert iso286(60, "k7").lower == iso286(60, "k4").lower == pytest.approx(60.002)
+
+
+def test_a_band_says_the_figures_it_was_made_from():
+    assert iso286(62.0, "g6").source == "ISO 286 g6, over 50 up to 80 mm: -29/-10 µm (found)"
+    assert iso2768_1(75.0, "m", "angle", leg_mm=60).source == "ISO 2768-1 m, over 50 up to 120 mm: ±0.3333° (found)"
+    assert iso2768_1(62.0, "m").source == "ISO 2768-1 m, over 30 up to 120 mm: ±0.3 mm (found)"
+    assert iso2768_1(62.0, "m", "radius_chamfer").source.startswith("ISO 2768-1 m, over 6 mm: ±1 mm")
+    assert iso8062_3(62.0, 9).source == "ISO 8062-3 DCTG 9, over 40 up to 63 mm: total 2 mm (found)"
 
 
 def test_en_12890_always_says_low_confidence():
     band = en12890(62.0, "H1", "wood")
     assert "LOW CONFIDENCE" in band.source and "memory" in band.source
     assert (band.lower + band.upper) / 2 == pytest.approx(62.0)
-    for cls, material, size in [("K1", "plastic", 62), ("H1", "metal", 62), ("H2", "wood", 2000), ("Q", "wood", 62)]:
+    assert en12890(30.0, "H1", "wood").width == pytest.approx(0.52)
+    assert en12890(30.01, "H1", "wood").width == en12890(-31.0, "H1", "Wood").width == pytest.approx(0.62)
+    for cls, material, size in [
+        ("H1", "wood", 18),
+        ("K1", "plastic", 62),
+        ("H1", "metal", 62),
+        ("H2", "wood", 2000),
+        ("Q", "wood", 62),
+    ]:
         with pytest.raises(TableError):
             en12890(size, cls, material)
 
@@ -164,6 +184,12 @@ def test_the_raw_size_leaves_the_allowance_at_the_bad_end_of_its_tolerance(finis
     stock_left = (finished - worst) if internal else (worst - finished)
     assert stock_left >= faces * machining_allowance(finished, grade) - 1e-6
     assert (raw < finished) == internal
+
+
+def test_the_raw_size_of_a_hole_and_of_a_size_near_the_end_of_a_range():
+    # computed here from the tables: RMAG G 3.5 (250 to 400), DCTG 10: 2.8 (40 to 63), 4.4 (250 to 400), 5 (400 to 630)
+    assert raw_size(60.0, 300.0, "G", 10, internal=True) == pytest.approx(60 - 7 - 1.4)
+    assert raw_size(392.0, 392.0, "G", 10) == pytest.approx(392 + 7 + 2.5)  # 399 crosses 400 with its own tolerance
 
 
 def test_a_hole_that_is_all_stock_is_not_cast():
@@ -210,6 +236,20 @@ def test_a_tooling_band_moves_with_its_target_and_every_tool_in_it_makes_good_ca
     assert moved.upper - band.upper == pytest.approx(move, abs=1e-9)
     assert inside(band.lower / (1 + a), cast) and inside(band.upper / (1 + a), cast)
     assert band.width == pytest.approx(share * cast.width * (1 + a), rel=1e-6)
+
+
+def test_a_nominal_on_its_own_limit_is_still_inside_its_band():
+    assert tooling_band(Band(62.0, 62.6, "x"), 62.0, 62.62, 0.01, 1 / 3).lower == pytest.approx(62.62)
+    assert tooling_band(Band(62.0, 62.6, "x"), 62.0, 62.62, 0.01, 1 / 3).upper == pytest.approx(62.62 + 0.2 * 1.01)
+    assert tooling_band(Band(62.05, 62.65, "x"), 62.0, 62.62, 0.01, 1 / 3).lower == pytest.approx(62.62 + 0.25 * 1.01)
+
+
+@pytest.mark.parametrize(
+    ("share", "text"), [(1.0, "100 %"), (1 / 3, "1/3"), (0.25, "1/4"), (0.3, "3/10"), (0.37, "37 %")]
+)
+def test_a_share_is_said_as_people_say_it(share, text):
+    band = tooling_band(Band(61.0, 63.0, "x"), 62.0, 62.62, 0.01, share)
+    assert band.source == f"{text} of the casting band (common practice): x"
 
 
 def test_a_share_outside_nought_to_one_is_refused():

@@ -156,8 +156,8 @@ def test_what_is_promised_to_settle_it_does(value, bias, random, done, rule, dof
 
     def answer(n):
         u = sqrt(bias**2 + random**2 / n)
-        weight = random**2 / n / u**2 if u else 0.0
-        return judge(value, u, BAND, rule, (dof + n - done) / weight**2 if weight else inf).answer
+        weight = (random / u) ** 2 / n if u else 0.0
+        return judge(value, u, BAND, rule, (dof + n - done) / weight**2 if weight > 1e-9 else inf).answer
 
     if answer(done) is not Answer.UNDECIDED:
         assert (got.n, got.instrument) == (0, None)
@@ -195,7 +195,7 @@ def test_on_the_limit_nothing_settles_it():
 
 def test_a_hundred_repeats_are_no_advice():
     assert settle(10.099, BAND, "full_u", 0.0, 0.02).n is None
-    assert settle(10.099, BAND, "full_u", 0.0, 0.02, most=2000).n == 1599
+    assert settle(10.099, BAND, "full_u", 0.0, 0.02, most=2000).n == pytest.approx(1599, rel=0.003)
 
 
 @pytest.mark.parametrize("bias, random, done", [(-0.1, 0.1, 1), (0.1, -0.1, 1), (0.1, 0.1, 0), (nan, 0.1, 1)])
@@ -239,7 +239,7 @@ def test_a_stick_too_small_is_added_to_and_says_the_least_that_helps():
 def test_the_least_is_rounded_up_so_that_it_is_enough():
     got = cut("core_stick", "metal", 59.812, 59.59, band=STICK)
     assert "at least 0.08" in got.words
-    assert 59.812 - 0.08 <= STICK.upper
+    assert judge(59.812 - 0.08, 0.0, STICK).answer is Answer.CONFORMS
 
 
 def test_a_box_opened_1_3_each_half():
@@ -306,7 +306,8 @@ def test_a_face_of_unknown_facing_is_only_moved():
 
 @pytest.mark.parametrize(
     "fit, value, said",
-    [("seat", 60.0, "0.20 more"), ("seat", 60.4, "0.20 less"), ("print", 60.0, "0.20 less"), ("print", 60.4, "0.20 more")],
+    [("seat", 60.0, "0.20 more"), ("seat", 60.4, "0.20 less"),
+     ("print", 60.0, "0.20 less"), ("print", 60.4, "0.20 more")],
 )
 @pytest.mark.parametrize("tool, sense", [("core_stick", "metal"), ("core_box", "space"), ("pattern_drag", "metal")])
 def test_prints_and_seats_change_slack_and_no_surface(fit, value, said, tool, sense):
@@ -377,5 +378,5 @@ def test_the_least_change_ends_on_the_limit_and_never_beyond_the_target(value, s
 def test_words_that_are_not_known_are_refused(arguments, said):
     with pytest.raises(DataError, match=said):
         cut(*arguments)
-    with pytest.raises(DataError, match="print .male. or seat"):
+    with pytest.raises(DataError, match="use print"):
         cut("core_box", "space", 1.0, 2.0, fit="key")

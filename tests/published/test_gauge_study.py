@@ -47,7 +47,7 @@ def test_crossed_study_by_analysis_of_variance() -> None:
 
 
 def test_crossed_study_by_averages_and_ranges() -> None:
-    """The published figures use factors rounded to four places (.5908, .5231, .3146); exact ones differ by 1 in 10^4."""
+    """The published figures use factors rounded to four places (.5908, .5231, .3146); exact ones differ by 0.02 %."""
     check = load("g_grr_impedance")
     study = crossed_study(rows(check["data"]))
     r = study.range

@@ -51,7 +51,8 @@ class Bench:
         return replace(plain, **changes)
 
     def on_item(self, value: float = 59.0, feature: int = 0, **changes: object) -> Reading:
-        return self.reading(value, feature, item_id=self.item.id, tool_id=None, tool_feature_id=None, **changes)
+        on_casting = {"item_id": self.item.id, "tool_id": None, "tool_feature_id": None}
+        return self.reading(value, feature, **on_casting | changes)
 
     def log(self, value: float = 59.66, feature: int = 0, **changes: object) -> Reading:
         return self.record.append_reading(self.reading(value, feature, **changes))

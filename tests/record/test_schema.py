@@ -17,6 +17,7 @@ from inspect_tui.record.kinds import KINDS, triggers
 from .conftest import furnish
 
 TABLES = [k.table for k in KINDS] + ["entry"]
+LATEST = schema.migrations(schema.shipped())[-1][0]
 UNIQUE = {k.table: k.unique for k in KINDS} | {"entry": "device_id seq"}
 
 
@@ -56,7 +57,7 @@ def test_application_and_version_stand_in_the_file(bench):
     bench.record.checkpoint()
     head = bench.record.path.read_bytes()[:100]
     assert head[68:72] == b"ITUI"
-    assert int.from_bytes(head[60:64], "big") == 1
+    assert int.from_bytes(head[60:64], "big") == LATEST
 
 
 @pytest.mark.parametrize("recursive", ["OFF", "ON"])
@@ -90,7 +91,11 @@ def test_statements_are_split_where_triggers_end():
 
 
 # ------------------------------------------------------------------ migrations
-SECOND = "CREATE TABLE cache_more (x INTEGER) STRICT;\nALTER TABLE lot ADD COLUMN place TEXT;\nPRAGMA user_version = 2;\n"
+NEXT, AFTER = LATEST + 1, LATEST + 2
+SECOND = (
+    "CREATE TABLE cache_more (x INTEGER) STRICT;\nALTER TABLE lot ADD COLUMN place TEXT;\n"
+    f"PRAGMA user_version = {NEXT};\n"
+)
 
 
 @pytest.fixture
@@ -115,15 +120,15 @@ def dump(path: Path) -> list[str]:
 def test_a_pending_file_is_applied_after_a_verified_backup(old_file):
     path, folder = old_file
     before = dump(path)
-    (folder / "002_more.sql").write_text(SECOND)
+    (folder / f"{NEXT:03}_more.sql").write_text(SECOND)
     with Record.open(path, schema_dir=folder) as record:
-        assert record.version == 2
+        assert record.version == NEXT
         assert record.verify().ok
     backups = list((path.parent / "backups").glob("*.db"))
     assert len(backups) == 1
-    assert "version-1" in backups[0].name
+    assert f"version-{LATEST}" in backups[0].name
     assert dump(backups[0]) == before
-    with pytest.raises(TooNew, match="made by version 2 of the record; this program knows version 1"):
+    with pytest.raises(TooNew, match=f"made by version {NEXT} of the record; this program knows version {LATEST}"):
         Record.open(path)
     with Record.open(path, schema_dir=folder) as record:  # nothing pending any more
         assert len(list((path.parent / "backups").glob("*.db"))) == 1
@@ -132,35 +137,35 @@ def test_a_pending_file_is_applied_after_a_verified_backup(old_file):
 @pytest.mark.parametrize(
     "bad",
     [
-        "CREATE TABLE cache_x (a);\nINSERT INTO nowhere VALUES (1);\nPRAGMA user_version = 3;\n",
+        f"CREATE TABLE cache_x (a);\nINSERT INTO nowhere VALUES (1);\nPRAGMA user_version = {AFTER};\n",
         "CREATE TABLE cache_x (a);\n",  # forgets its number
-        "DROP TRIGGER feature_end_no_delete;\nDELETE FROM feature_end;\nPRAGMA user_version = 3;\n",  # a chain breaks
-        "DROP TRIGGER job_no_update;\nPRAGMA user_version = 3;\n",  # a lock is gone
+        f"DROP TRIGGER feature_end_no_delete;\nDELETE FROM feature_end;\nPRAGMA user_version = {AFTER};\n",  # a chain breaks
+        f"DROP TRIGGER job_no_update;\nPRAGMA user_version = {AFTER};\n",  # a lock is gone
     ],
 )
 def test_a_file_that_fails_leaves_the_record_whole(old_file, bad):
     path, folder = old_file
-    (folder / "002_more.sql").write_text(SECOND)
+    (folder / f"{NEXT:03}_more.sql").write_text(SECOND)
     with Record.open(path, schema_dir=folder):
         pass
     before = dump(path)
-    (folder / "003_bad.sql").write_text(bad)
+    (folder / f"{AFTER:03}_bad.sql").write_text(bad)
     with pytest.raises(RecordError):
         Record.open(path, schema_dir=folder)
     assert dump(path) == before
-    assert any("version-2" in p.name for p in (path.parent / "backups").glob("*.db"))
+    assert any(f"version-{NEXT}" in p.name for p in (path.parent / "backups").glob("*.db"))
 
 
 def test_a_record_of_an_older_version_is_not_read_half(old_file):
     path, folder = old_file
-    (folder / "002_more.sql").write_text(SECOND)
-    with pytest.raises(ReadOnly, match="is of version 1 and has to be brought to 2"):
+    (folder / f"{NEXT:03}_more.sql").write_text(SECOND)
+    with pytest.raises(ReadOnly, match=f"is of version {LATEST} and has to be brought to {NEXT}"):
         Record.open(path, schema_dir=folder, read_only=True)
 
 
 def test_two_programs_that_start_at_once_migrate_once(old_file):
     path, folder = old_file
-    (folder / "002_more.sql").write_text(SECOND)
+    (folder / f"{NEXT:03}_more.sql").write_text(SECOND)
     code = (
         "import sys; from pathlib import Path; from inspect_tui.record import Record\n"
         "with Record.open(sys.argv[1], schema_dir=Path(sys.argv[2])) as r: print(r.version, r.verify().ok)"
@@ -168,7 +173,7 @@ def test_two_programs_that_start_at_once_migrate_once(old_file):
     running = [
         subprocess.Popen([sys.executable, "-c", code, path, folder], stdout=subprocess.PIPE, text=True) for _ in "12"
     ]
-    assert [p.communicate(timeout=30)[0].strip() for p in running] == ["2 True", "2 True"]
+    assert [p.communicate(timeout=30)[0].strip() for p in running] == [f"{NEXT} True"] * 2
     assert [p.returncode for p in running] == [0, 0]
 
 

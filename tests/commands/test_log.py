@@ -1,0 +1,121 @@
+"""`inspect-tui log`: what goes through a pipe is logged, acknowledged and judged as at the bench."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from inspect_tui.record import Record
+from tests.commands.conftest import Run
+from tests.conftest import SmallShop
+
+AT = ("--on", "stick 1", "--by", "AB", "--with", "caliper 1")
+
+
+def test_one_ack_a_reading_with_id_feature_mm_and_verdict(on_shop: Run, shop: SmallShop) -> None:
+    ran = on_shop("log", "--job", "PB-12", *AT, stdin="F1 59.60 59,62\nF2 40.70\n")
+    assert ran.status == 0
+    lines = [line.split(" ", 4) for line in ran.out.splitlines()]
+    assert [(w[0], w[2], w[3], w[4]) for w in lines] == [
+        ("ACK", "F1", "59.6", "conforms"), ("ACK", "F1", "59.62", "conforms"), ("ACK", "F2", "40.7", "does not conform"),
+    ]  # fmt: skip
+    with Record.open(shop.path) as record:
+        tool = record.tools(record.jobs()[0].of_id)[0]
+        ids = [str(__import__("uuid").UUID(bytes=r.reading.id)) for r in record.readings(tool_of_id=tool.of_id)]
+    assert sorted(ids) == sorted(words[1] for words in lines)
+
+
+def test_the_job_may_be_left_out_where_there_is_one(on_shop: Run) -> None:
+    assert on_shop("log", *AT, stdin="f1 2.346 in\n").out.split()[3].startswith("59.588")
+
+
+def test_json_carries_target_cut_and_casting(on_shop: Run) -> None:
+    ran = on_shop("log", *AT, "--json", stdin="F1 59.75\n")
+    row = json.loads(ran.out)[0]
+    assert row["target_mm"] == pytest.approx(59.59)
+    assert row["cut_mm"] == pytest.approx(-0.16)
+    assert row["casting_mm"] == pytest.approx(59.75 / 1.01)
+
+
+def test_a_bad_line_is_said_and_the_others_are_logged(on_shop: Run) -> None:
+    ran = on_shop("log", *AT, stdin="F1 59.60\nF99 1\nF2 abc\nF2\n\n# a remark\nF2 40.40\n")
+    assert ran.status == 2
+    assert [line.split()[2] for line in ran.out.splitlines()] == ["F1", "F2"]
+    assert "line 2" in ran.err and "F99 is not on revision A" in ran.err
+    assert "line 3" in ran.err and "not a size" in ran.err
+    assert "line 4" in ran.err
+
+
+def test_a_likely_slip_is_logged_as_typed_and_asked_on_stderr(on_shop: Run) -> None:
+    ran = on_shop("log", *AT, stdin="F1 95.59\n")
+    assert ran.status == 0
+    assert "95.59" in ran.out
+    assert "59.59" in ran.err
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (("--on", "stick 9"), "no tool or casting 'stick 9'"),
+        (("--by", "ZZ"), "no person 'ZZ'"),
+        (("--with", "laser"), "no instrument 'laser'"),
+        (("--job", "XX-1"), "no job 'XX-1'"),
+    ],
+)
+def test_an_unknown_name_is_said_with_what_there_is(on_shop: Run, change: tuple[str, str], said: str) -> None:
+    ran = on_shop("log", *AT, *change, stdin="F1 59.60\n")
+    assert ran.status == 2
+    assert said in ran.err
+    assert "nearest" in ran.err or "there are" in ran.err
+    assert ran.out == ""
+
+
+def test_a_missing_record_is_said(cli: Run, tmp_path_factory: pytest.TempPathFactory) -> None:
+    ran = cli("--record", str(tmp_path_factory.mktemp("x") / "no.db"), "log", *AT, stdin="F1 1\n")
+    assert ran.status == 2
+    assert "no record" in ran.err
+
+
+def test_the_record_may_come_from_the_environment(cli: Run, shop: SmallShop, monkeypatch: pytest.MonkeyPatch) -> None:
+    shop.record.close()
+    monkeypatch.setenv("INSPECT_TUI_RECORD", str(shop.path))
+    assert cli("show", "--json").status == 0
+
+
+# ------------------------------------------------------------------------------ records that cannot be used
+def test_a_text_file_is_not_a_record_and_stays_untouched(cli: Run, tmp_path_factory: pytest.TempPathFactory) -> None:
+    file = tmp_path_factory.mktemp("x") / "notes.db"
+    file.write_text("dear diary, " * 200)
+    before = file.read_bytes()
+    ran = cli("--record", str(file), "log", *AT, stdin="F1 59.60\n")
+    assert ran.status == 2
+    assert "not" in ran.err and "record" in ran.err
+    assert file.read_bytes() == before
+
+
+def test_a_newer_record_is_refused_naming_both_versions(on_shop: Run, shop: SmallShop) -> None:
+    import sqlite3
+
+    with sqlite3.connect(shop.path) as con:
+        con.execute("PRAGMA user_version = 999")
+    con.close()
+    ran = on_shop("log", *AT, stdin="F1 59.60\n")
+    assert ran.status == 2
+    assert "999" in ran.err
+
+
+def test_a_record_that_may_only_be_read_can_be_shown_but_not_written(
+    on_shop: Run, shop: SmallShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    original = Record.open
+
+    def read_only(path: object, **how: object) -> Record:
+        return original(path, **{**how, "read_only": True})  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Record, "open", read_only)
+    assert on_shop("show", "--json").status == 0
+    ran = on_shop("log", *AT, stdin="F1 59.60\n")
+    assert ran.status == 2
+    assert ran.out == ""
+    assert "not logged" in ran.err.lower()

@@ -1,0 +1,62 @@
+"""An installed wheel works from any folder: built here, installed into a fresh environment, run from an empty folder."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import venv
+import zipfile
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+
+
+@pytest.fixture(scope="module")
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The wheel of this checkout."""
+    out = tmp_path_factory.mktemp("dist")
+    build = [sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", str(out), str(ROOT)]
+    done = subprocess.run(build, capture_output=True, text=True)
+    assert done.returncode == 0, done.stdout + done.stderr
+    return next(out.glob("*.whl"))
+
+
+def test_the_wheel_carries_schema_tables_and_demo(wheel: Path) -> None:
+    names = set(zipfile.ZipFile(wheel).namelist())
+    for needed in ("inspect_tui/schema/001_first.sql", "inspect_tui/demo/demo.db",
+                   "inspect_tui/metrology/tables/contraction.csv", "inspect_tui/shop/job_example.toml"):  # fmt: skip
+        assert needed in names
+
+
+def test_the_wheel_works_from_an_empty_folder(wheel: Path, tmp_path: Path) -> None:
+    home = tmp_path / "env"
+    venv.create(home, with_pip=False, symlinks=True)
+    python = home / "bin" / "python"
+    site = next((home / "lib").glob("python*/site-packages"))
+    with zipfile.ZipFile(wheel) as archive:
+        archive.extractall(site)  # a pure wheel: this is what installing does, without the network
+    here = Path(os.__file__).parent / "site-packages"
+    libraries = next(Path(p) for p in sys.path if p.endswith("site-packages"))
+    (site / "libraries.pth").write_text(f"{libraries}\n{here}\n")
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    environment = {**os.environ, "INSPECT_TUI_STATE": str(tmp_path / "state"), "PYTHONPATH": ""}
+
+    def run(*argv: str, stdin: str = "") -> str:
+        code = "import sys, inspect_tui; assert 'env' in inspect_tui.__file__; from inspect_tui.cli import main; sys.exit(main())"
+        done = subprocess.run([python, "-c", code, *argv], cwd=empty, env=environment, input=stdin,
+                              capture_output=True, text=True)  # fmt: skip
+        assert done.returncode == 0, done.stderr
+        return done.stdout
+
+    (empty / "job.toml").write_text(run("job", "example"), "utf-8")
+    assert "added" in run("--record", "shop.db", "job", "add", "job.toml")
+    assert len(json.loads(run("--record", "shop.db", "show", "--json"))) > 3
+    assert json.loads(run("--record", "shop.db", "verify", "--json"))["ok"]
+    code = "from inspect_tui.commands.demo import demo_file; print(demo_file())"
+    found = subprocess.run([python, "-c", code], cwd=empty, env=environment, capture_output=True, text=True, check=True)
+    assert str(site) in found.stdout
