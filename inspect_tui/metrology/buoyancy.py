@@ -151,7 +151,7 @@ def _shares(holders: Sequence[Holder]) -> list[float]:
     if holders and all(areas):
         total = sum(a or 0.0 for a in areas)
         return [(a or 0.0) / total for a in areas]
-    return [1.0 / len(holders)] * len(holders)
+    return [1.0 / len(holders) for _ in holders]
 
 
 def _bears(holder: Holder, force_n: float) -> str:

@@ -30,13 +30,16 @@ STOP_MM = 2.0  # common practice, no source: sand gives way to less
 class Print:
     """One print or key of a core and its seat, in the core's own frame (mm, tooling scale).
 
-    `size` and `seat` are (x, y, z) sizes; None where a direction is open (the print may be any length there).
+    `size` and `seat` are (x, y, z) sizes; None where a direction is open (the print may be any length there). `points`
+    is the direction in which the print stands out of the core, (0, 0, -1) for down: turned over it points up and finds
+    no seat below. (0, 0, 0) leaves that open.
     """
 
     name: str
     at: tuple[float, float, float]
     size: tuple[Estimate | None, Estimate | None, Estimate | None]
     seat: tuple[Estimate | None, Estimate | None, Estimate | None]
+    points: tuple[int, int, int] = (0, 0, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,30 +77,35 @@ def look_alikes(cores: Kit, p_least: float = 0.05, stop_mm: float = STOP_MM, rem
     A core goes in when each of its prints finds its own seat: places agree within the play, sizes clear. Reported when
     that is likelier than `p_least`, most likely first, the first `remedies` of them with what would stop it.
     """
+    turns = {core: {t: [_turn(p, t) for p in prints] for t in TURNED} for core, prints in cores.items()}
     found = [
         LookAlike(core, other, turned, p, tuple((a.name, b.name) for a, b in pairs), None, "")
         for core in cores for other in cores
-        for turned, p, pairs in _ways_in(cores, core, other, p_least)
+        for turned, p, pairs in _ways_in(turns[core], cores[other], core == other, p_least)
     ]
-    found.sort(key=lambda f: -f.p)
+    found.sort(key=lambda f: (-round(f.p, 3), f.core == f.seats_of, f.turned != "as drawn"))
     return [
         _with_sentence(f, key_that_stops(cores, f.core, f.seats_of, p_least, stop_mm) if i < remedies else None)
         for i, f in enumerate(found)
     ]
 
 
-def _ways_in(cores: Kit, core: str, other: str, p_least: float) -> list[tuple[str, float, Pairs]]:
-    prints, seats = cores[core], cores[other]
-    if not prints or len(prints) > len(seats):
-        return []  # one print too many to find a seat for
+def _ways_in(
+    turns: Mapping[str, Sequence[Print]], seats: Sequence[Print], own: bool, p_least: float
+) -> list[tuple[str, float, Pairs]]:
     ways = []
-    for turned in TURNED:
-        if core == other and turned == "as drawn":
-            continue
-        best = _goes_in(prints, seats, turned)
+    for turned, moved in turns.items():
+        if (own and turned == "as drawn") or not moved or len(moved) > len(seats):
+            continue  # right, or one print too many to find a seat for
+        best = _goes_in(moved, seats)
         if best is not None and best[0] >= p_least:
             ways.append((turned, *best))
     return ways
+
+
+def _pair_goes_in(cores: Kit, core: str, other: str, p_least: float) -> bool:
+    turns = {t: [_turn(p, t) for p in cores[core]] for t in TURNED}
+    return bool(_ways_in(turns, cores[other], core == other, p_least))
 
 
 def key_that_stops(cores: Kit, core: str, other: str, p_least: float = 0.05, stop_mm: float = STOP_MM) -> Remedy:
@@ -120,7 +128,7 @@ def key_that_stops(cores: Kit, core: str, other: str, p_least: float = 0.05, sto
                     continue
                 tried = dict(cores)
                 tried[core] = [*cores[core][:k], _changed(print_, how, i, by), *cores[core][k + 1 :]]
-                if not _ways_in(tried, core, other, p_least) and not _ways_in(tried, other, core, p_least):
+                if not _pair_goes_in(tried, core, other, p_least) and not _pair_goes_in(tried, other, core, p_least):
                     text = f"make {print_.name} of core {core} and its seat {by:.1f} larger along {axis}"
                     if how == "moved":
                         text = f"move {print_.name} of core {core} and its seat {by:.1f} along {axis}"
@@ -144,12 +152,13 @@ def _changed(print_: Print, how: str, i: int, by: float) -> Print:
 def _turn(print_: Print, turned: str) -> Print:
     swap, sign = TURNED[turned]
     at = (print_.at[swap[0]] * sign[0], print_.at[swap[1]] * sign[1], print_.at[swap[2]] * sign[2])
-    return Print(print_.name, at, (print_.size[swap[0]], print_.size[swap[1]], print_.size[swap[2]]), print_.seat)
+    size = (print_.size[swap[0]], print_.size[swap[1]], print_.size[swap[2]])
+    way = (print_.points[swap[0]] * sign[0], print_.points[swap[1]] * sign[1], print_.points[swap[2]] * sign[2])
+    return Print(print_.name, at, size, print_.seat, way)
 
 
-def _goes_in(prints: Sequence[Print], seats: Sequence[Print], turned: str) -> tuple[float, Pairs] | None:
+def _goes_in(moved: Sequence[Print], seats: Sequence[Print]) -> tuple[float, Pairs] | None:
     """Best placing of the prints on the seats: put the first print on each seat in turn, then match the rest."""
-    moved = [_turn(p, turned) for p in prints]
     best: tuple[float, Pairs] | None = None
     for anchor in seats:
         if not _clears(moved[0], anchor):
@@ -170,11 +179,11 @@ def _goes_in(prints: Sequence[Print], seats: Sequence[Print], turned: str) -> tu
 
 
 def _clears(print_: Print, seat: Print) -> bool:
-    """Could this print pass this seat at all: no axis is too large by more than five standard uncertainties."""
-    return all(
-        room is None or size is None or room.value - size.value > -5 * hypot(room.u, size.u) - 1e-9
-        for room, size in zip(seat.seat, print_.size, strict=True)
-    )
+    """Could this print pass this seat at all: it points the seat's way and no size is too large beyond doubt."""
+    for room, size in zip(seat.seat, print_.size, strict=True):
+        if room is not None and size is not None and room.value - size.value < -5 * (room.u + size.u) - 1e-9:
+            return False
+    return print_.points == seat.points or not any(print_.points) or not any(seat.points)
 
 
 def _p_clears(pairs: Iterable[tuple[Print, Print, list[float]]], i: int) -> float:

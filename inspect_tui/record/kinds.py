@@ -64,6 +64,11 @@ class Kind:
         marks = ",".join("?" * len(self.names))
         self.insert = f"INSERT INTO {table} ({', '.join(self.names)}) VALUES ({marks})"
 
+    @property
+    def version(self) -> int:
+        """The migration that made the table: numbers below 21 came with 001, 21 to 29 with 002, 30 to 39 with 003."""
+        return 1 if self.number < 21 else self.number // 10
+
     def row(self, thing: Any, row_id: bytes) -> list[Value]:
         """The values to store under `row_id`, cleaned and checked, in schema order; RecordError says what is wrong."""
         _, *values = self._get(thing)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from inspect_tui.record.canon import canonical, genesis, head_text, link
 from inspect_tui.record.ids import uuid_text
-from inspect_tui.record.kinds import BY_NUMBER, KINDS, triggers
+from inspect_tui.record.kinds import BY_NUMBER, KINDS, Kind, triggers
 
 _MOST = 50  # problems named one by one; a file changed throughout needs no longer list
 
@@ -36,8 +36,10 @@ def verify(con: sqlite3.Connection, since: Mapping[bytes, int] | None = None) ->
     if not inside:
         con.execute("BEGIN")  # one view of the file, whatever is logged meanwhile
     try:
-        _soundness(con, problems)
-        for kind in KINDS:
+        version = con.execute("PRAGMA user_version").fetchone()[0]
+        kinds = [kind for kind in KINDS if kind.version <= version]  # a backup from before a migration is whole too
+        _soundness(con, kinds, problems)
+        for kind in kinds:
             try:
                 counts[kind.table] = con.execute(f"SELECT count(*) FROM {kind.table}").fetchone()[0]
                 _strays(con, kind.table, kind.number, problems)
@@ -55,7 +57,7 @@ def verify(con: sqlite3.Connection, since: Mapping[bytes, int] | None = None) ->
     return Verification(not problems, tuple(problems), tuple(heads), counts)
 
 
-def _soundness(con: sqlite3.Connection, problems: list[str]) -> None:
+def _soundness(con: sqlite3.Connection, kinds: list[Kind], problems: list[str]) -> None:
     for (text,) in con.execute("PRAGMA quick_check(10)"):
         if text != "ok":
             problems.append(f"The file is damaged: {text}.")
@@ -66,7 +68,7 @@ def _soundness(con: sqlite3.Connection, problems: list[str]) -> None:
         for name, sql in con.execute("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'")
     }
     wanted = triggers("entry", "device_id seq")
-    for kind in KINDS:
+    for kind in kinds:
         wanted |= triggers(kind.table, kind.unique)
     for name, sql in wanted.items():
         if there.get(name) != sql:

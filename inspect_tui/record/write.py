@@ -94,13 +94,11 @@ class Transaction:
         kind = kinds.READING
         row, at_us = self._insert(kind, kind.row(reading, reading.id or self._ids()), None)
         stored: Reading = kind.thing(row)
-        subject = stored.item_id or self._of_tool(stored.tool_id)
+        subject = stored.item_id or self._of_tool(stored.tool_id or b"")
         self.con.execute(_MERGE, (subject, stored.feature_id, stored.value, stored.id, at_us))
         return stored
 
-    def _of_tool(self, tool_id: bytes | None) -> bytes:
-        if tool_id is None:
-            raise RecordError("reading: say what was measured.")
+    def _of_tool(self, tool_id: bytes) -> bytes:
         if tool_id not in self._tool_of:  # rows never change, so what was read once stays true
             self._tool_of[tool_id] = self.con.execute("SELECT of_id FROM tool WHERE id = ?", (tool_id,)).fetchone()[0]
         return self._tool_of[tool_id]

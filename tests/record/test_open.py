@@ -55,10 +55,10 @@ def test_a_newer_record_is_not_touched(tmp_path):
     path = tmp_path / "bench.db"
     Record.open(path, create=True).close()
     con = sqlite3.connect(path)
-    con.execute("PRAGMA user_version=7")
+    con.execute("PRAGMA user_version=99")
     con.close()
-    refuse(path, TooNew, "bench.db was made by version 7 of the record; this program knows version 1. Nothing was")
-    refuse(path, TooNew, "version 7", read_only=True)
+    refuse(path, TooNew, "bench.db was made by version 99 of the record; this program knows version [0-9]+. Nothing was")
+    refuse(path, TooNew, "version 99", read_only=True)
 
 
 def test_a_folder_a_missing_file_and_a_missing_folder_are_named(tmp_path):
