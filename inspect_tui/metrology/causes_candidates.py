@@ -110,12 +110,14 @@ def candidates(
 
     def add(name: str, kind: str, axis: str, col: Mapping[str, float], width: _Width, **more: object) -> None:
         if col:
-            out.append(Candidate(name=name, kind=kind, axis=axis, column=col, sd=width.sd, prior=width.prior,
-                                 **more))  # type: ignore[arg-type]
+            out.append(Candidate(name=name, kind=kind, axis=axis, column=col, sd=width.sd, prior=width.prior, **more))  # type: ignore[arg-type]
 
     def scale_column(axis: str | None, sign: float) -> dict[str, float]:
-        return {o.balloon: sign * o.cast_size_mm / (1 + o.contraction if sign < 0 else 1.0) for o in features
-                if o.cast_size_mm and (o.axis == axis if axis else o.axis in AXES)}
+        return {
+            o.balloon: sign * o.cast_size_mm / (1 + o.contraction if sign < 0 else 1.0)
+            for o in features
+            if o.cast_size_mm and (o.axis == axis if axis else o.axis in AXES)
+        }
 
     for axis in axes:
         add(f"contraction {axis}", "contraction", axis, scale_column(axis, -1), CONTRACTION, parts=tuple(parts))
@@ -130,12 +132,17 @@ def candidates(
                 col = column(features, axis, lambda f, m=moved: float(f.part in m))  # type: ignore[misc]
                 name = f"{part} with {', '.join(p for p in moved if p != part)} {axis}"
                 add(name, "carried", axis, col, CARRIED, parts=(part, *(p for p in moved if p != part)))
+        # seen from a datum on the cope it is the drag that lies the other way
+        col = column(
+            features, axis, lambda f: -float(f.part == "drag") if reference == "cope" else float(f.part == "cope")
+        )
         if axis == parting_axis:
-            col = column(features, axis, lambda f: float(f.part == "cope"))
             add(f"parting {axis}", "parting", axis, col, PARTING, parts=("cope",))
         else:
-            col = column(features, axis, lambda f: float(f.part == "cope"))
             add(f"cope {axis}", "mismatch", axis, col, MISMATCH, parts=("cope",))
+        if reference.startswith("core"):  # datums on a core: when it is shifted, everything else seems to be
+            col = column(features, axis, lambda f: -float(f.part != reference))
+            add(f"{reference} {axis}", "shift", axis, col, SHIFT, parts=(reference,))
     for part in parts:
         add(f"{part} growth", "growth", "all", column(features, None, growth_move(part)), GROWTH, parts=(part,))
     out += _sizes(features, reference, faces)
@@ -164,8 +171,18 @@ def _sizes(features: Sequence[Observed], reference: str, faces: bool) -> list[Ca
         pairs.add((a_key, b_key))
         if len(ends) == 2:
             half = {b_key: 0.5, a_key: -0.5}
-            out.append(Candidate(name=f"size {o.balloon}", kind="size", axis=o.axis, column=_faces_column(features, half),
-                                 sd=SIZE.sd, prior=SIZE.prior, parts=(o.b.part,), balloon=o.balloon))
+            out.append(
+                Candidate(
+                    name=f"size {o.balloon}",
+                    kind="size",
+                    axis=o.axis,
+                    column=_faces_column(features, half),
+                    sd=SIZE.sd,
+                    prior=SIZE.prior,
+                    parts=(o.b.part,),
+                    balloon=o.balloon,
+                )
+            )
         if not faces and len(ends) == 2:
             continue
         for key, face in ends:
@@ -177,8 +194,19 @@ def _sizes(features: Sequence[Observed], reference: str, faces: bool) -> list[Ca
                 name = f"{face.part} face {o.axis} {face.coord_mm:g}{' ' + key[3] if key[3] else ''}"
                 # when the other end is the datum, this face is the whole of the size: as likely as a size error
                 width = FACE if len(ends) == 2 else SIZE
-                out.append(Candidate(name=name, kind="face", axis=o.axis, column=col, sd=width.sd, prior=width.prior,
-                                     parts=(face.part,), balloon=o.balloon, place_mm=face.coord_mm))
+                out.append(
+                    Candidate(
+                        name=name,
+                        kind="face",
+                        axis=o.axis,
+                        column=col,
+                        sd=width.sd,
+                        prior=width.prior,
+                        parts=(face.part,),
+                        balloon=o.balloon,
+                        place_mm=face.coord_mm,
+                    )
+                )
     return out
 
 
@@ -203,13 +231,31 @@ def _one_casting(
             if c.kind in widths:
                 col = {o.balloon: c.column[o.balloon] for o in read if o.balloon in c.column}
                 if len(col) > 1:  # one reading alone is a reading error until another says the same
-                    out.append(Candidate(name=f"{c.name} on casting {serial}", kind=c.kind, axis=c.axis, column=col,
-                                         sd=widths[c.kind].sd, prior=widths[c.kind].prior, parts=c.parts,
-                                         serial=serial))
+                    out.append(
+                        Candidate(
+                            name=f"{c.name} on casting {serial}",
+                            kind=c.kind,
+                            axis=c.axis,
+                            column=col,
+                            sd=widths[c.kind].sd,
+                            prior=widths[c.kind].prior,
+                            parts=c.parts,
+                            serial=serial,
+                        )
+                    )
         col = {o.balloon: o.cast_size_mm for o in read if o.cast_size_mm and o.axis in AXES}
         if len(col) > 1:
-            out.append(Candidate(name=f"scale on casting {serial}", kind="scale", axis="all", column=col,
-                                 sd=ONE_SCALE.sd, prior=ONE_SCALE.prior, serial=serial))
+            out.append(
+                Candidate(
+                    name=f"scale on casting {serial}",
+                    kind="scale",
+                    axis="all",
+                    column=col,
+                    sd=ONE_SCALE.sd,
+                    prior=ONE_SCALE.prior,
+                    serial=serial,
+                )
+            )
         for d in datums:
             out += _tilts(read, d, serial)
     return out
@@ -222,10 +268,24 @@ def _tilts(features: Sequence[Observed], datum: Datum, serial: str) -> list[Cand
     """
     out = []
     for name, here, other in ((datum.near, datum.near_mm, datum.far_mm), (datum.far, datum.far_mm, datum.near_mm)):
-        col = {o.balloon: (o.station_mm - other) / (here - other) for o in features
-               if o.axis == datum.axis and o.station_mm is not None and o.station_mm != other}
+        col = {
+            o.balloon: (o.station_mm - other) / (here - other)
+            for o in features
+            if o.axis == datum.axis and o.station_mm is not None and o.station_mm != other
+        }
         if len(col) > 1:
             suffix = f" on casting {serial}" if serial else ""
-            out.append(Candidate(name=f"tilt at {name}{suffix}", kind="tilt", axis=datum.axis, column=col,
-                                 sd=ONE_TILT.sd, prior=ONE_TILT.prior, serial=serial, where=name, place_mm=here))
+            out.append(
+                Candidate(
+                    name=f"tilt at {name}{suffix}",
+                    kind="tilt",
+                    axis=datum.axis,
+                    column=col,
+                    sd=ONE_TILT.sd,
+                    prior=ONE_TILT.prior,
+                    serial=serial,
+                    where=name,
+                    place_mm=here,
+                )
+            )
     return out

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.causes_candidates import face_key, is_datum
+from inspect_tui.metrology.causes_candidates import face_key
 from inspect_tui.metrology.causes_data import AXES, Candidate, Noise, Observed, Odd
 
 if TYPE_CHECKING:
@@ -96,7 +96,9 @@ def table(features: Sequence[Observed], reference: str) -> Table:
     u2 = np.array([r.u**2 for r in reads])
     if not (np.isfinite(y).all() and np.isfinite(u2).all()):
         bad = [features[i].balloon for k, (i, _) in enumerate(rows) if not np.isfinite(y[k] + u2[k])]
-        raise DataError(f"{', '.join(bad)}: not a number among the readings or predictions; leave it out or type it again")
+        raise DataError(
+            f"{', '.join(bad)}: not a number among the readings or predictions; leave it out or type it again"
+        )
     tool = np.zeros((len(rows), len(features)))
     for r, (i, _) in enumerate(rows):
         tool[r, i] = features[i].u_predicted
@@ -135,7 +137,7 @@ def _inverse_blocks(t: Table, noise: Noise, extra: Array) -> tuple[list[Array], 
     """Inverse of the covariance within each casting, and the log determinant of all of it."""
     import numpy as np
 
-    out = []
+    out: list[Array] = []
     logdet = 0.0
     for k, block in enumerate(t.blocks):
         # a floor on the reading's own variance: nobody reads better than this, and the matrix stays invertible
@@ -143,7 +145,7 @@ def _inverse_blocks(t: Table, noise: Noise, extra: Array) -> tuple[list[Array], 
         a += noise.seat_mm**2 * t.seat[k] + noise.face_mm**2 * t.face[k] + noise.scale**2 * t.scale[k]
         low = np.linalg.cholesky(a)
         logdet += 2.0 * float(np.log(np.diag(low)).sum())
-        out.append(np.linalg.inv(a))
+        out.append(np.asarray(np.linalg.inv(a), dtype=float))
     return out, logdet
 
 
@@ -254,6 +256,3 @@ def as_odd(t: Table, row: int, off: float, odds: float) -> Odd:
     """The reading of this row, in words of the job."""
     i, s = t.rows[row]
     return Odd(t.features[i].balloon, t.serials[s], off, odds)
-
-
-__all__ = ["System", "Table", "as_odd", "fit_noise", "is_datum", "odd_readings", "system", "table"]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from inspect_tui.metrology.causes_data import Candidate, Explanation, Finding
+from inspect_tui.metrology.causes_data import Candidate, Explanation, Finding, Odd
 
 IRON_PER_C = 11e-6  # expansion of iron, ISO 1 corrections in the shop use the same figure
 
@@ -30,7 +30,8 @@ class Clearance:
     def out(self) -> bool:
         """Whether it is outside its limits."""
         return (self.lower is not None and self.mm < self.lower - 1e-6) or (
-            self.upper is not None and self.mm > self.upper + 1e-6)
+            self.upper is not None and self.mm > self.upper + 1e-6
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ def _say_so(f: Finding, most: int = 6) -> str:
     n = len(f.speaks_for)
     if not n:
         return "No feature shows it by itself, only all together."
-    names = ", ".join(f.speaks_for[:most]) + (" ..." if n > most else "")
+    names = ", ".join(f.speaks_for[:most]) + (" and more" if n > most else "")
     said = f"{n} feature{'s say' if n != 1 else ' says'} so: {names}."
     if f.against:
         said += f" Not {', '.join(f.against[:most])}."
@@ -82,15 +83,21 @@ def _percent(fraction: float) -> str:
     return f"{100 * fraction:.2f} %"
 
 
+def _share(fraction: float) -> str:
+    return _percent(abs(fraction))
+
+
 def _contraction(f: Finding, plan: Mapping[str, float]) -> str:
     c = f.candidate
     where = "in all directions" if c.axis == "all" else f"in {c.axis.upper()}"
     if c.axis in plan:
         a = plan[c.axis]
-        return (f"Contraction {where} is {_percent(a + f.size.value)}, not {_percent(a)} "
-                f"({_percent(a + f.low)} to {_percent(a + f.high)}).")
+        return (
+            f"Contraction {where} is {_percent(a + f.size.value)}, not {_percent(a)} "
+            f"({_percent(a + f.low)} to {_percent(a + f.high)})."
+        )
     more = "more" if f.size.value > 0 else "less"
-    return f"Contraction {where} is {_percent(abs(f.size.value))} {more} than planned {_between(f, lambda v: _percent(abs(v)))}."
+    return f"Contraction {where} is {_percent(abs(f.size.value))} {more} than planned {_between(f, _share)}."
 
 
 def _shift(f: Finding, clearances: Sequence[Clearance]) -> str:
@@ -131,17 +138,23 @@ def _tool_cause(f: Finding, plan: Mapping[str, float], clearances: Sequence[Clea
         return f"{_shift(f, clearances)} {_say_so(f)} {_look_first(f, clearances)}"
     if c.kind == "growth":
         what = "bigger" if size > 0 else "smaller"
-        first = ("its box, for wear or coat" if c.parts[0].startswith("core") else "its coat and faces")
-        return (f"{_first(_part(c.parts[0]))} is {millimetres(size)} {what} on every face {between}. {_say_so(f)} "
-                f"Look at {first}.")
+        first = "its box, for wear or coat" if c.parts[0].startswith("core") else "its coat and faces"
+        return (
+            f"{_first(_part(c.parts[0]))} is {millimetres(size)} {what} on every face {between}. {_say_so(f)} "
+            f"Look at {first}."
+        )
     tool = _part(c.parts[0])
     if c.kind == "size":
         what = "large" if size > 0 else "small"
-        said = (f"{c.balloon} comes out {millimetres(size)} {what} {between} because of the tool of {tool}, "
-                f"half at each end. {_say_so(f)}")
+        said = (
+            f"{c.balloon} comes out {millimetres(size)} {what} {between} because of the tool of {tool}, "
+            f"half at each end. {_say_so(f)}"
+        )
     else:
-        said = (f"The tool of {tool} has its face at {c.axis.upper()} {c.place_mm:g} off by {millimetres(size)} toward "
-                f"{toward(size, c.axis)} {between}. {_say_so(f)}")
+        said = (
+            f"The tool of {tool} has its face at {c.axis.upper()} {c.place_mm:g} off by {millimetres(size)} toward "
+            f"{toward(size, c.axis)} {between}. {_say_so(f)}"
+        )
     if f.alike:
         said += " Which of its faces is off, these features do not show."
     return said
@@ -156,8 +169,11 @@ def _process_cause(f: Finding) -> str:
         said = f"The cope is closed {millimetres(size)} toward {toward(size, c.axis)} against the drag {between}."
         check = "check closing pins, bushes and flasks"
     elif c.kind == "parting":
-        what = ("open at the parting, everything across it is longer" if size > 0
-                else "tighter at the parting, everything across it is shorter")
+        what = (
+            "open at the parting, everything across it is longer"
+            if size > 0
+            else "tighter at the parting, everything across it is shorter"
+        )
         said, check = f"The mould is {millimetres(size)} {what} {between}.", "check weights, clamps and closing flash"
     elif c.kind == "bias":
         what = "high" if size > 0 else "low"
@@ -165,13 +181,17 @@ def _process_cause(f: Finding) -> str:
         check = "check it on the check piece and measure again"
     elif c.kind == "scale":
         what = "large" if size > 0 else "small"
-        said = f"All sizes of casting {c.serial} are {_percent(abs(size))} {what} {_between(f, lambda v: _percent(abs(v)))}."
-        check = (f"check its temperature when it was measured ({abs(size) / IRON_PER_C:.0f} degrees for iron), then the heat "
-                 "and how it was cooled")
+        said = f"All sizes of casting {c.serial} are {_percent(abs(size))} {what} {_between(f, _share)}."
+        check = (
+            f"check its temperature when it was measured ({abs(size) / IRON_PER_C:.0f} degrees for iron), "
+            "then the heat and how it was cooled"
+        )
     else:
         way = "low" if size < 0 else "high"
-        said = (f"Heights change in proportion to the distance, by {millimetres(size)} {way} at {c.where} {between}: "
-                "a ground datum target, or the casting sits tilted.")
+        said = (
+            f"Heights change in proportion to the distance, by {millimetres(size)} {way} at {c.where} {between}: "
+            "a ground datum target, or the casting sits tilted."
+        )
         check = "check the datum targets, align again and show both"
     return f"{said} {_say_so(f)} Do not cut: {check}."
 
@@ -191,20 +211,30 @@ def say(f: Finding, *, plan: Mapping[str, float] | None = None, clearances: Sequ
 def say_unclear(f: Finding, found: Explanation) -> Told:
     """What is said when it cannot be told: never a cut, always what would tell."""
     c = f.candidate
-    amount = (_percent(abs(f.size.value)) if c.kind in ("contraction", "scale")
-              else f"{millimetres(f.size.value)}{' toward ' + toward(f.size.value, c.axis) if c.axis in 'xyz' else ''}")
+    amount = (
+        _percent(abs(f.size.value))
+        if c.kind in ("contraction", "scale")
+        else f"{millimetres(f.size.value)}{' toward ' + toward(f.size.value, c.axis) if c.axis in 'xyz' else ''}"
+    )
     if f.status == "below scatter":
-        text = (f"{_first(name_of(c))}: perhaps {amount} {_between(f)}, but that is inside the seating scatter "
-                f"({found.noise.seat_mm:.2f} per casting). Cannot tell.")
+        text = (
+            f"{_first(name_of(c))}: perhaps {amount} {_between(f)}, but that is inside the seating scatter "
+            f"({found.noise.seat_mm:.2f} per casting). Cannot tell."
+        )
     elif f.alike:
         others = ", ".join(name_of(a) for a in f.alike[:4])
         text = f"{_first(name_of(c))} ({amount}), or {others}: these features cannot tell them apart."
     else:
-        text = f"{_first(name_of(c))} ({amount}): {100 * f.probability:.0f} % likely, not enough to name it. Cannot tell."
+        text = (
+            f"{_first(name_of(c))} ({amount}): {100 * f.probability:.0f} % likely, not enough to name it. Cannot tell."
+        )
     told = [n.balloon for n in found.measure_next if n.bits > 0.02 or n.bits_in_all > 0.3][:2]
     castings = "" if len(found.serials) > 2 else " or another casting"
-    text += f" Do not cut. Measure {' and '.join(told)}{castings} next." if told else (
-        " Do not cut. Measure another casting next.")
+    text += (
+        f" Do not cut. Measure {' and '.join(told)}{castings} next."
+        if told
+        else (" Do not cut. Measure another casting next.")
+    )
     return Told(c.name, text, False)
 
 
@@ -226,6 +256,14 @@ def name_of(c: Candidate) -> str:
     return f"{words} on casting {c.serial}" if c.serial else words
 
 
+def _stands_alone(o: Odd) -> str:
+    side = "high" if o.off_mm > 0 else "low"
+    return (
+        f"{o.balloon} on casting {o.serial} stands alone, {millimetres(o.off_mm)} {side} against the others: "
+        "measure it again."
+    )
+
+
 def say_all(
     found: Explanation, *, plan: Mapping[str, float] | None = None, clearances: Sequence[Clearance] = ()
 ) -> tuple[Told, ...]:
@@ -234,8 +272,7 @@ def say_all(
     if not out:
         out.append(Told("", "No cause is named: the castings agree with the tools within their scatter.", False))
     out += [say_unclear(f, found) for f in found.cannot_tell]
-    out += [Told("", f"{o.balloon} on casting {o.serial} stands alone, {millimetres(o.off_mm)} {'high' if o.off_mm > 0 else 'low'}"
-                     " against the others: measure it again.", False) for o in found.odd]
+    out += [Told("", _stands_alone(o), False) for o in found.odd]
     out += [Told("", f"{v.balloon} keeps {v.mm:+.2f} that no cause explains.", False) for v in found.left]
     if len(found.serials) == 1:
         out.append(Told("", "One casting cannot tell a tool from one mould: measure a second one.", False))

@@ -15,7 +15,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.metrology.chart_constants import constants, d2, median_moving_range, range_tail, sd_tail
 from inspect_tui.metrology.charts_rules import DEFAULT, Rule, false_alarms, rules
 from inspect_tui.metrology.statistics import finite
-from inspect_tui.metrology.statistics_checks import normality, order_effects
+from inspect_tui.metrology.statistics_checks import likeness, normality, resemble
 
 if TYPE_CHECKING:
     import numpy as np
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 Column = tuple[float | None, ...]
 ENOUGH = 20  # points (or subgroups) from which limits are taken as settled
+DOUBT = 0.01  # risk of doubting limits that are right
 MOST_NORMALITY = 5000  # beyond, the mere steps of the instrument look like a fault of the distribution
 INDEPENDENT = "points independent of each other"
 NORMAL = "normally distributed"
@@ -286,11 +287,11 @@ def doubts_of(x: NDArray[np.float64], parts: tuple[Segment, ...]) -> tuple[str, 
     if z.size < ENOUGH:
         return ()
     out = []
-    order = order_effects(z)
-    if order.correlated:
-        out.append(f"{order.sentence}: the points are not independent, so the limits and the tests mislead")
+    r, p = likeness(z - z.mean())
+    if p < DOUBT:
+        out.append(f"{resemble(r, p)}: the points are not independent, so the limits and the tests mislead")
     if z.size <= MOST_NORMALITY:
-        look = normality(z, alpha=0.01)
+        look = normality(z, DOUBT)
         if look.normal is False:
             out.append(f"{look.sentence}: the stated rate of false alarms does not hold")
     return tuple(out)

@@ -72,8 +72,8 @@ def ewma(
 ) -> Chart:
     """EWMA of single readings with limits that widen to their final value (`constant_limits`: the final value at once).
 
-    The default design has an average run length of 500 with nothing changed (Lucas and Saccucci 1990). Centre and
-    sigma as for `individuals`.
+    The default design has an average run length of 500 with nothing changed (Lucas and Saccucci 1990); the rate stated
+    is that of constant limits, widening ones cry a little oftener at the start. Centre and sigma as for `individuals`.
     """
     import numpy as np
 

@@ -85,9 +85,9 @@ def posterior(
     the book would then be too sure of itself. `tau_jobs=0` gives the plain estimate. `says` names the prior.
     """
     _check([start, *jobs])
-    freedom = max(len(jobs) - 1, 0)
     scatter = tau
-    if tau_jobs + freedom > 0.0 and (tau_jobs > 0.0 or len(jobs) > 1):
+    if len(jobs) > 1:
+        freedom = len(jobs) - 1
         scatter = sqrt((tau_jobs * tau * tau + freedom * between_jobs(jobs) ** 2) / (tau_jobs + freedom))
     if not jobs:
         return Posterior(start.value, start.u, scatter, 0, f"{says} alone, no job yet")

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import sqrt
 
 from inspect_tui.metrology.causes_data import Observed, Read
@@ -20,8 +21,14 @@ OPEN_AT = 3.0  # a loop is open beyond this many standard uncertainties (of ten 
 KEEP = 3  # explanations shown per open loop
 # log odds of a slip that lands on the mark against an error of any size: with few ways to slip it is no accident,
 # while one misread digit out of forty possible ones often is (judgement, no source)
-SLIP_SCORE = {"": 0.0, "digits swapped": 4.0, "inch for mm": 4.0, "mm for inch": 4.0, "decimal point": 4.0,
-              "one digit misread": 0.8}
+SLIP_SCORE = {
+    "": 0.0,
+    "digits swapped": 4.0,
+    "inch for mm": 4.0,
+    "mm for inch": 4.0,
+    "decimal point": 4.0,
+    "one digit misread": 0.8,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +78,11 @@ def find_loops(features: Sequence[Observed], most: int = 40) -> tuple[Loop, ...]
     Features that were taken at different stations (heights along the casting) are never put in one loop. `most` is the
     largest number of features in a loop.
     """
-    usable = [o for o in features if o.a is not None and o.axis != "none" and (o.a.part, o.a.coord_mm) != (
-        o.b.part, o.b.coord_mm)]
+    usable = [
+        o
+        for o in features
+        if o.a is not None and o.axis != "none" and (o.a.part, o.a.coord_mm) != (o.b.part, o.b.coord_mm)
+    ]
     edges = [(_node(o, 0), _node(o, 1)) for o in usable]
     joined: dict[Node, list[int]] = {}
     for k, (a, b) in enumerate(edges):
@@ -108,7 +118,9 @@ def _node(o: Observed, end: int) -> Node:
     return face.part, o.axis, round(face.coord_mm, 3), face.spot
 
 
-def _tree(start: Node, joined: dict[Node, list[int]], edges: Sequence[tuple[Node, Node]]) -> dict[Node, tuple[Node, int]]:
+def _tree(
+    start: Node, joined: dict[Node, list[int]], edges: Sequence[tuple[Node, Node]]
+) -> dict[Node, tuple[Node, int]]:
     """Breadth-first: each face reached, with the face before it and the edge between."""
     via: dict[Node, tuple[Node, int]] = {start: (start, -1)}
     queue = deque([start])
@@ -144,7 +156,7 @@ def _walk(ring: frozenset[int], usable: Sequence[Observed], edges: Sequence[tupl
     big = max(ring, key=lambda k: abs(usable[k].cast_size_mm))
     left = set(ring) - {big}
     signs = {big: -1}
-    here, goal = edges[big]  # the others lead from its A end to its B end
+    here = edges[big][0]  # the others lead from its A end to its B end
     while left:
         k = next(k for k in sorted(left) if here in edges[k])
         a, b = edges[k]
@@ -182,7 +194,9 @@ def _gap(loop: Loop, by_name: dict[str, Observed], serial: str, spot: float) -> 
     return gap, sqrt(sum(r.u**2 + spot**2 for r in reads))
 
 
-def _blame(loop: Loop, loops: Sequence[Loop], by_name: dict[str, Observed], serial: str, spot: float) -> tuple[Blame, ...]:
+def _blame(
+    loop: Loop, loops: Sequence[Loop], by_name: dict[str, Observed], serial: str, spot: float
+) -> tuple[Blame, ...]:
     """The readings of an open loop, by how well one wrong reading (and which slip) closes all loops it lies in."""
     found = []
     for balloon, sign in zip(loop.balloons, loop.signs, strict=True):
@@ -228,7 +242,7 @@ def slips_of(read: Read) -> list[tuple[str, float]]:
             out.setdefault(round(mm, 6), kind)
 
     places = [i for i, c in enumerate(digits) if c.isdigit()]
-    for i, j in zip(places, places[1:], strict=False):
+    for i, j in pairwise(places):
         swapped = list(digits)
         swapped[i], swapped[j] = swapped[j], swapped[i]
         add("digits swapped", float("".join(swapped)) * scale)
@@ -238,13 +252,15 @@ def slips_of(read: Read) -> list[tuple[str, float]]:
     add("decimal point", read.mm / 10)
     for i in places:
         for d in "0123456789":
-            add("one digit misread", float(digits[:i] + d + digits[i + 1:]) * scale)
+            add("one digit misread", float(digits[:i] + d + digits[i + 1 :]) * scale)
     return [(kind, mm) for mm, kind in out.items()]
 
 
 def say_open(closure: Closure) -> str:
     """One sentence about an open loop, with the likeliest misread."""
-    text = f"Casting {closure.serial}: {closure.loop.name} is open by {closure.gap_mm:+.2f} ({2 * closure.u:.2f} at most)."
+    text = (
+        f"Casting {closure.serial}: {closure.loop.name} is open by {closure.gap_mm:+.2f} ({2 * closure.u:.2f} at most)."
+    )
     if closure.blame:
         b = closure.blame[0]
         how = f" ({b.slip})" if b.slip else ""

@@ -32,8 +32,10 @@ class Swap:
     @property
     def sentence(self) -> str:
         """A question for the person at the table."""
-        return (f"Casting {self.serial}: {self.first} is {self.off_mm[0]:+.2f} off and {self.second} {self.off_mm[1]:+.2f}; "
-                "each fits the other. Rows swapped?")
+        return (
+            f"Casting {self.serial}: {self.first} is {self.off_mm[0]:+.2f} off and {self.second} "
+            f"{self.off_mm[1]:+.2f}; each fits the other. Rows swapped?"
+        )
 
 
 def swapped_rows(features: Sequence[Observed], *, process_mm: float = PROCESS_MM) -> tuple[Swap, ...]:
@@ -48,12 +50,13 @@ def swapped_rows(features: Sequence[Observed], *, process_mm: float = PROCESS_MM
         off = {o.balloon: _deviation(o, o.readings[serial], process_mm) for o in here}
         wrong = [o for o in here if abs(off[o.balloon][1]) > 5.0]
         for i, a in enumerate(wrong):
-            for b in wrong[i + 1:]:
+            for b in wrong[i + 1 :]:
                 ra, rb = a.readings[serial], b.readings[serial]
                 new_a, new_b = _deviation(a, rb, process_mm), _deviation(b, ra, process_mm)
                 if abs(new_a[1]) < 3.0 and abs(new_b[1]) < 3.0:
-                    out.append(Swap(serial, a.balloon, b.balloon, (off[a.balloon][0], off[b.balloon][0]),
-                                    (new_a[0], new_b[0])))
+                    out.append(
+                        Swap(serial, a.balloon, b.balloon, (off[a.balloon][0], off[b.balloon][0]), (new_a[0], new_b[0]))
+                    )
     return tuple(out)
 
 
@@ -67,8 +70,10 @@ def swap_back(features: Sequence[Observed], swap: Swap) -> list[Observed]:
     by_name = {o.balloon: o for o in features}
     a, b = by_name[swap.first], by_name[swap.second]
     ra, rb = a.readings[swap.serial], b.readings[swap.serial]
-    new = {swap.first: replace(a, readings={**a.readings, swap.serial: rb}),
-           swap.second: replace(b, readings={**b.readings, swap.serial: ra})}
+    new = {
+        swap.first: replace(a, readings={**a.readings, swap.serial: rb}),
+        swap.second: replace(b, readings={**b.readings, swap.serial: ra}),
+    }
     return [new.get(o.balloon, o) for o in features]
 
 
@@ -78,7 +83,7 @@ def unit_of(values: Mapping[str, float], nominals: Mapping[str, float]) -> tuple
     A row agrees when the value in that unit lies within 5 % or 1 mm of its nominal. Raises DataError when there are
     no rows in common; the unit is "" when no unit makes most rows agree.
     """
-    rows = [(values[b], nominals[b]) for b in values if b in nominals and nominals[b]]
+    rows = [(values[b], nominals[b]) for b in values if nominals.get(b)]
     if not rows:
         raise DataError("no row of the file names a known length; map its columns to the features first")
     best, share = "", 0.0
@@ -106,15 +111,23 @@ class Tilt:
         return Estimate(self.slope.value * length_mm, self.slope.u * length_mm)
 
 
-def tilt(features: Sequence[Observed], serial: str, *, at_mm: float | None = None, process_mm: float = 0.12) -> Tilt | None:
+def tilt(
+    features: Sequence[Observed], serial: str, *, at_mm: float | None = None, process_mm: float = 0.12
+) -> Tilt | None:
     """Straight line through the height errors of one casting over their stations (weighted least squares).
 
     `at_mm` is the place that stays (the other datum targets); without it the mean station. None with less than three
     stations: two points make any line. `process_mm` is the scatter of one height that is not tilt.
     """
-    rows = [(o.station_mm, o.readings[serial].mm - o.predicted_mm,
-             1.0 / (o.readings[serial].u ** 2 + o.u_predicted**2 + process_mm**2))
-            for o in features if o.station_mm is not None and serial in o.readings]
+    rows = [
+        (
+            o.station_mm,
+            o.readings[serial].mm - o.predicted_mm,
+            1.0 / (o.readings[serial].u ** 2 + o.u_predicted**2 + process_mm**2),
+        )
+        for o in features
+        if o.station_mm is not None and serial in o.readings
+    ]
     if len({x for x, _, _ in rows}) < 3:
         return None
     total = sum(w for _, _, w in rows)
@@ -124,12 +137,17 @@ def tilt(features: Sequence[Observed], serial: str, *, at_mm: float | None = Non
     slope = sum(w * (x - mean_x) * (d - mean_d) for x, d, w in rows) / sxx
     u_slope = sqrt(1.0 / sxx)
     at = mean_x if at_mm is None else at_mm
-    return Tilt(serial, Estimate(slope, u_slope), Estimate(mean_d + slope * (at - mean_x),
-                sqrt(1.0 / total + (at - mean_x) ** 2 / sxx)), at, len(rows))
+    return Tilt(
+        serial,
+        Estimate(slope, u_slope),
+        Estimate(mean_d + slope * (at - mean_x), sqrt(1.0 / total + (at - mean_x) ** 2 / sxx)),
+        at,
+        len(rows),
+    )
 
 
 def realigned(features: Sequence[Observed], tilt_found: Tilt) -> list[Observed]:
-    """The features with the heights of that casting turned back level about `at_mm`; the readings are kept elsewhere."""
+    """The features with the heights of that casting turned back level about `at_mm`."""
     out = []
     for o in features:
         if o.station_mm is None or tilt_found.serial not in o.readings:
@@ -137,7 +155,11 @@ def realigned(features: Sequence[Observed], tilt_found: Tilt) -> list[Observed]:
             continue
         read = o.readings[tilt_found.serial]
         arm = o.station_mm - tilt_found.at_mm
-        level = replace(read, mm=read.mm - tilt_found.slope.value * arm, text="",
-                        u=sqrt(read.u**2 + (tilt_found.slope.u * arm) ** 2))
+        level = replace(
+            read,
+            mm=read.mm - tilt_found.slope.value * arm,
+            text="",
+            u=sqrt(read.u**2 + (tilt_found.slope.u * arm) ** 2),
+        )
         out.append(replace(o, readings={**o.readings, tilt_found.serial: level}))
     return out

@@ -11,9 +11,12 @@ from math import exp, inf, log, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.statistics import Summary, finite, from_values, lag1
+from inspect_tui.metrology.statistics import Summary, finite, from_values
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from inspect_tui.metrology.statistics import Values
 
 FEWEST_NORMALITY = 8  # below this the p-value formula of Anderson-Darling is not given
@@ -190,12 +193,11 @@ def order_effects(values: Values, alpha: float = 0.01) -> Order:
     Both tests are two-sided at `alpha`; the lag-1 test uses r + 1/n with standard error 1/sqrt(n) (Box and Jenkins).
     """
     import numpy as np
-    from scipy.special import ndtr, stdtr
+    from scipy.special import stdtr
 
     a = finite(values, fewest=4)
     n = int(a.size)
-    r = lag1(a)
-    if r is None:
+    if float(a.min()) == float(a.max()):
         return Order(0.0, 0.0, 1.0, 0.0, 1.0, False, False, f"all {n} readings are equal: no drift is seen")
     t = np.arange(n) - (n - 1) / 2.0
     stt = float(n * (n * n - 1) / 12)
@@ -206,12 +208,28 @@ def order_effects(values: Values, alpha: float = 0.01) -> Order:
     p_slope = 0.0  # readings on a straight line leave nothing over: a trend beyond doubt
     if u > 1e-12 * abs(slope):
         p_slope = 2.0 * float(stdtr(n - 2, -abs(slope) / u))
-    p_lag = 2.0 * float(ndtr(-abs(r + 1.0 / n) * sqrt(n)))
+    r, p_lag = likeness(centred)
     drifting, correlated = p_slope < alpha, p_lag < alpha
     say = []
     if drifting:
         say.append(f"the readings drift by {slope:+.3g} per reading (p = {p_slope:.2g})")
     if correlated:
-        say.append(f"neighbouring readings resemble each other (lag-1 autocorrelation {r:+.2f}, p = {p_lag:.2g})")
+        say.append(resemble(r, p_lag))
     sentence = "; ".join(say) or "no drift and no likeness of neighbours seen"
     return Order(slope, u, p_slope, r, p_lag, drifting, correlated, sentence)
+
+
+def likeness(centred: NDArray[np.float64]) -> tuple[float, float]:
+    """Lag-1 autocorrelation of readings less their mean, and the two-sided p-value of its being none (Box, Jenkins)."""
+    from scipy.special import ndtr
+
+    n, whole = int(centred.size), float(centred @ centred)
+    if n < 2 or whole <= 0:
+        return 0.0, 1.0
+    r = float(centred[1:] @ centred[:-1]) / whole
+    return r, 2.0 * float(ndtr(-abs(r + 1.0 / n) * sqrt(n)))
+
+
+def resemble(r: float, p: float) -> str:
+    """Lag-1 autocorrelation in words."""
+    return f"neighbouring readings resemble each other (lag-1 autocorrelation {r:+.2f}, p = {p:.2g})"

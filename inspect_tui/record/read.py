@@ -8,12 +8,12 @@ from pathlib import Path
 
 from inspect_tui.record import place
 from inspect_tui.record.connect import connect_reader
-from inspect_tui.record.readings import ReadingQueries
+from inspect_tui.record.gauges import GaugeQueries
 from inspect_tui.record.trouble import explain
 from inspect_tui.record.verify import Verification, verify
 
 
-class Reader(ReadingQueries):
+class Reader(GaugeQueries):
     """All questions of `queries` and `readings` on one connection; it belongs to the thread that opened it."""
 
     def __init__(self, path: Path, con: sqlite3.Connection, busy_s: float, key: tuple[int, int]) -> None:

@@ -6,6 +6,7 @@ with what and on which casting come as parallel lists, and only when they are as
 
 from __future__ import annotations
 
+import sqlite3
 from array import array
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ from itertools import chain
 from typing import Any
 
 from inspect_tui.record.readings import LoggedReading, ReadingQueries, Summary
+from inspect_tui.record.trouble import explain
 
 MOST_LOOKS = 400  # setups looked into for the first and last use of an instrument; beyond, the rows are read instead
 
@@ -41,6 +43,7 @@ class Columns:
     at_us: array[int]
     feature_id: list[bytes]
     setup_id: list[bytes]
+    rep: list[int]
     person: list[str]
     instrument: list[str]
     lot: list[str | None]
@@ -59,17 +62,25 @@ class Columns:
 
         return Columns(
             of(self.id), array("d", [self.value[i] for i in rows]), array("q", [self.at_us[i] for i in rows]),
-            of(self.feature_id), of(self.setup_id), of(self.person), of(self.instrument), of(self.lot), of(self.item),
-            of(self.out),
+            of(self.feature_id), of(self.setup_id), of(self.rep), of(self.person), of(self.instrument), of(self.lot),
+            of(self.item), of(self.out),
         )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
-class Use:
-    """From which to which reading (by id) an instrument was used, in the state its last adjusting left it in."""
+class State:
+    """An instrument as its last adjusting left it: after being adjusted it counts as another one."""
 
-    instrument: str
+    of_id: bytes
+    label: str
     adjusted_on: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """From which to which reading (by id) an instrument was used in one state."""
+
+    state: State
     first_id: bytes
     last_id: bytes
 
@@ -99,18 +110,19 @@ def _marks(ids: Sequence[bytes]) -> str:
     return ",".join("?" * len(ids))
 
 
-def out_of_count(q: ReadingQueries, which: Which) -> set[bytes]:
-    """Ids of the feature's readings that do not count: voided, corrected, or contested replacements."""
-    marks = _marks(which.feature_ids)
-    # looked up from the few answers, not from the many readings
+def out_of_count(q: ReadingQueries, which: Which, anywhere: bool = False) -> set[bytes]:
+    """Ids of the readings that do not count: voided, corrected, or contested replacements; `anywhere`: on any subject.
+
+    Looked up from the few answers, not from the many readings.
+    """
+    where, bound = ("1", []) if anywhere else _where(which)
+    mine = f"r.feature_id IN ({_marks(which.feature_ids)}) AND {where}"
     rows = q._rows_of(
-        "SELECT r.id FROM supersede s CROSS JOIN reading r ON r.id = s.target_id "
-        f"WHERE r.feature_id IN ({marks}) "
-        "UNION SELECT r.id FROM supersede s CROSS JOIN reading r ON r.id = s.replacement_id "
-        f"WHERE r.feature_id IN ({marks}) AND s.target_id IN "
-        "(SELECT target_id FROM supersede GROUP BY target_id HAVING count(*) > 1) AND NOT EXISTS "
+        f"SELECT r.id FROM supersede s CROSS JOIN reading r ON r.id = s.target_id WHERE {mine} "
+        f"UNION SELECT r.id FROM supersede s CROSS JOIN reading r ON r.id = s.replacement_id WHERE {mine} "
+        "AND s.target_id IN (SELECT target_id FROM supersede GROUP BY target_id HAVING count(*) > 1) AND NOT EXISTS "
         "(SELECT 1 FROM supersede_in_force f WHERE f.target_id = s.target_id AND f.replacement_id = s.replacement_id)",
-        [*which.feature_ids, *which.feature_ids],
+        [*which.feature_ids, *bound, *which.feature_ids, *bound],
     )
     return {row[0] for row in rows}
 
@@ -178,14 +190,14 @@ def values(q: ReadingQueries, which: Which) -> Values:
     columns: list[array[float]] = []
     starts: list[tuple[bytes, int]] = []
     total = 0
-    n_out = len(out_of_count(q, which)) if q._rows_of("SELECT EXISTS (SELECT 1 FROM supersede)")[0][0] else 0
+    n_out = len(out_of_count(q, which))
     if not _in_turn(q, which.feature_ids):
         mixed = _pairs(q, which)
         return Values(array("d", [value for _, value in mixed]), ((which.feature_ids[-1], 0),), n_out)
-    alone = which.item_id is None and _alone(q, which, n_out)
+    alone = which.item_id is None and _alone(q, which)
     without, bound = ("", []) if alone else _where(which)
     table = "reading r INDEXED BY reading_item" if which.item_id is not None else "reading r INDEXED BY reading_feature"
-    counts = _counts(q) if n_out else ""
+    counts = _counts(q)
     for feature in which.feature_ids:
         column = _column(
             q, f"SELECT r.value FROM {table} WHERE r.feature_id = ?{' AND ' + without if without else ''}{counts} "
@@ -202,14 +214,20 @@ def values(q: ReadingQueries, which: Which) -> Values:
 
 
 def _counts(q: ReadingQueries) -> str:
-    """The condition that a reading counts; the plain one unless two benches answered one reading differently."""
+    """The condition that a reading counts: none, the plain one, or the full one where two benches answered one."""
+    if not q._rows_of("SELECT EXISTS (SELECT 1 FROM supersede)")[0][0]:
+        return ""
     if q._rows_of("SELECT 1 FROM supersede GROUP BY target_id HAVING count(*) > 1 LIMIT 1"):
         return " AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)"
     return " AND NOT EXISTS (SELECT 1 FROM supersede s WHERE s.target_id = r.id)"
 
 
 def _column(q: ReadingQueries, sql: str, bound: Sequence[Any]) -> array[float]:
-    return array("d", chain.from_iterable(q._rows_of(sql, bound)))
+    """One column as it comes: a list of a hundred thousand rows in between would wake the garbage collector."""
+    try:
+        return array("d", chain.from_iterable(q._con.execute(sql, bound)))
+    except sqlite3.Error as error:
+        raise explain(error, q.path, q.busy_s) from error
 
 
 def _in_turn(q: ReadingQueries, feature_ids: Sequence[bytes]) -> bool:
@@ -227,7 +245,7 @@ def _in_turn(q: ReadingQueries, feature_ids: Sequence[bytes]) -> bool:
     return True
 
 
-def _alone(q: ReadingQueries, which: Which, n_out: int) -> bool:
+def _alone(q: ReadingQueries, which: Which) -> bool:
     """Whether every reading of the feature that counts is on this subject, as far as the kept summaries tell."""
     marks = _marks(which.feature_ids)
     if which.tool_of_id is not None:
@@ -236,7 +254,7 @@ def _alone(q: ReadingQueries, which: Which, n_out: int) -> bool:
             [which.tool_of_id, *which.feature_ids],
         )[0][0]
         count = q._rows_of(f"SELECT count(*) FROM reading WHERE feature_id IN ({marks})", which.feature_ids)[0][0]
-        return bool(own and count - n_out == own)
+        return bool(own) and count - own == len(out_of_count(q, which, anywhere=True))
     if not q._rows_of("SELECT EXISTS (SELECT 1 FROM cache_summary)")[0][0]:
         return False
     others = q._rows_of(
@@ -263,13 +281,13 @@ def columns(q: ReadingQueries, which: Which) -> Columns:
     """Every reading with who, with what, and on which casting of which lot."""
     where, bound = _where(which)
     rows = q._rows_of(
-        "SELECT r.id, r.value, r.feature_id, r.setup_id, r.item_id FROM reading r "
+        "SELECT r.id, r.value, r.feature_id, r.setup_id, r.item_id, r.rep FROM reading r "
         f"WHERE r.feature_id IN ({_marks(which.feature_ids)}) AND {where} ORDER BY r.id",
         [*which.feature_ids, *bound],
     )
     if not rows:
-        return Columns([], array("d"), array("q"), [], [], [], [], [], [], [])
-    ids, value, features, setups, items = (list(column) for column in zip(*rows, strict=True))
+        return Columns([], array("d"), array("q"), [], [], [], [], [], [], [], [])
+    ids, value, features, setups, items, reps = (list(column) for column in zip(*rows, strict=True))
     who: dict[bytes, tuple[str, str]] = {}
     for marks, part in q._in(set(setups)):
         for setup, person, instrument in q._rows_of(
@@ -287,7 +305,7 @@ def columns(q: ReadingQueries, which: Which) -> Columns:
     out = out_of_count(q, which)
     return Columns(
         id=ids, value=array("d", value), at_us=array("q", [at_us(i) for i in ids]), feature_id=features,
-        setup_id=setups, person=[who[s][0] for s in setups], instrument=[who[s][1] for s in setups],
+        setup_id=setups, rep=reps, person=[who[s][0] for s in setups], instrument=[who[s][1] for s in setups],
         lot=[called[i][1] for i in items], item=[called[i][0] for i in items], out=[i in out for i in ids],
     )  # fmt: skip
 
@@ -306,40 +324,43 @@ def page(q: ReadingQueries, ids: Sequence[bytes]) -> list[LoggedReading]:
 
 
 # ------------------------------------------------------------------------------ where something changed
-def uses(q: ReadingQueries, which: Which) -> list[Use] | None:
-    """From when to when each instrument was used on these readings; None when that needs every row to be read.
-
-    An instrument that was adjusted counts as another one from then on. Looked up from the setups: the first and the
-    last of an instrument nearly always hold the feature.
-    """
-    setups: dict[tuple[bytes, str | None], list[bytes]] = {}
-    labels: dict[bytes, str] = {}
-    for setup, instrument, label, done_on in q._rows_of(
-        "SELECT s.id, i.of_id, i.label, c.done_on FROM session x CROSS JOIN setup s ON s.session_id = x.id "
-        "CROSS JOIN instrument i ON i.id = s.instrument_id LEFT JOIN calibration c ON c.id = s.calibration_id "
-        "WHERE x.job_of_id = ? OR x.job_of_id IS NULL ORDER BY s.id", (which.job_of_id,),
-    ):  # fmt: skip
-        labels[instrument] = label
-        setups.setdefault((instrument, done_on), []).append(setup)
+def states(q: ReadingQueries, job_of_id: bytes) -> dict[bytes, State]:
+    """With what was measured in each setup of a job, in the order of the setups."""
     adjusted: dict[bytes, list[str]] = {}
     for instrument, done_on in q._rows_of(
         "SELECT instrument_of_id, done_on FROM calibration WHERE result = 'adjusted' ORDER BY done_on"
     ):
         adjusted.setdefault(instrument, []).append(done_on)
-    states: dict[tuple[bytes, str | None], list[bytes]] = {}
-    for (instrument, done_on), ids in setups.items():
-        since = max((d for d in adjusted.get(instrument, ()) if done_on is not None and d <= done_on), default=None)
-        states.setdefault((instrument, since), []).extend(ids)
+    found = {}
+    for setup, instrument, label, done_on in q._rows_of(
+        "SELECT s.id, i.of_id, i.label, c.done_on FROM session x CROSS JOIN setup s ON s.session_id = x.id "
+        "CROSS JOIN instrument i ON i.id = s.instrument_id LEFT JOIN calibration c ON c.id = s.calibration_id "
+        "WHERE x.job_of_id = ? OR x.job_of_id IS NULL ORDER BY s.id", (job_of_id,),
+    ):  # fmt: skip
+        since = [day for day in adjusted.get(instrument, ()) if done_on is not None and day <= done_on]
+        found[setup] = State(instrument, label, since[-1] if since else None)
+    return found
+
+
+def uses(q: ReadingQueries, which: Which) -> list[Use] | None:
+    """From when to when each instrument was used on these readings; None when that needs every row to be read.
+
+    Looked up from the setups: the first and the last of an instrument nearly always hold the feature.
+    """
+    setups: dict[tuple[bytes, str | None], list[bytes]] = {}
+    named: dict[tuple[bytes, str | None], State] = {}
+    for setup, state in states(q, which.job_of_id).items():
+        setups.setdefault((state.of_id, state.adjusted_on), []).append(setup)
+        named[state.of_id, state.adjusted_on] = state
     found = []
-    for (instrument, since), ids in states.items():
-        ids.sort()
+    for key, ids in setups.items():
         first = _look(q, which, ids, "ASC")
         if first is None:
             continue
         last = _look(q, which, ids[::-1], "DESC")
         if first is _TOO_MANY or last is _TOO_MANY or last is None:
             return None
-        found.append(Use(labels[instrument], since, first, last))
+        found.append(Use(named[key], first, last))
     return sorted(found, key=lambda use: use.first_id)
 
 
@@ -365,7 +386,7 @@ def _look(q: ReadingQueries, which: Which, setups: Sequence[bytes], direction: s
 def index_of(q: ReadingQueries, which: Which, reading_id: bytes) -> int:
     """How many readings that count come before this one: its place in `values`."""
     where, bound = _where(which)
-    alone = which.item_id is None and _alone(q, which, len(out_of_count(q, which)))
+    alone = which.item_id is None and _alone(q, which)
     rows = q._rows_of(
         f"SELECT count(*) FROM reading r WHERE r.feature_id IN ({_marks(which.feature_ids)}) AND r.id < ?"
         f"{_counts(q)}{'' if alone else ' AND ' + where}",

@@ -39,7 +39,7 @@ def state_dir(given: Path | None = None) -> Path:
 def remembered(directory: Path, device: bytes) -> Remembered | None:
     """What is known of this device here; None when nothing is, or nothing readable."""
     try:
-        first, path = (directory / "devices" / device.hex()).read_text("utf-8").split("\n")[:2]
+        first, path = (directory / "devices" / device.hex()).read_text("utf-8", "surrogateescape").split("\n")[:2]
         seq, head = first.split()
         return Remembered(Path(path), int(seq), bytes.fromhex(head))
     except (OSError, ValueError):
@@ -47,18 +47,23 @@ def remembered(directory: Path, device: bytes) -> Remembered | None:
 
 
 class Memory:
-    """The open file of one device."""
+    """The open file of one device; made and written only while the record's own lock is held.
+
+    Several programs at one record share the file, so it is never put in another's place: who had it open would from
+    then on write into a file without a name.
+    """
 
     def __init__(self, directory: Path, device: bytes, path: Path, seq: int, head: bytes) -> None:
         self._fd = -1
         try:
-            place = directory / "devices"
-            place.mkdir(parents=True, exist_ok=True)
-            new = place / f".{device.hex()}.{os.getpid()}"
-            new.write_text(f"{_line(seq, head)}{path}\n", "utf-8")
-            self._fd = os.open(new, os.O_RDWR)
+            file = directory / "devices" / device.hex()
+            file.parent.mkdir(parents=True, exist_ok=True)
+            self._fd = os.open(file, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o600)
+            text = f"{_line(seq, head)}{path}\n".encode("utf-8", "surrogateescape")
+            if os.pread(self._fd, len(text) + 1, 0) != text:
+                os.pwrite(self._fd, text, 0)
+                os.ftruncate(self._fd, len(text))
             os.fsync(self._fd)
-            new.replace(place / device.hex())
         except OSError:
             self.close()  # no place to remember: the next start begins a new device, which is harmless
 

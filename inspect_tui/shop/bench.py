@@ -25,7 +25,7 @@ from inspect_tui.model import (
 from inspect_tui.record import Record
 from inspect_tui.record.kinds import kind_of
 from inspect_tui.record.readings import LoggedReading
-from inspect_tui.shop import find, judging
+from inspect_tui.shop import find, gauge_feed, judging
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.judging import Judged, Means
 from inspect_tui.shop.sizes import Sizes, sizes, unit_of
@@ -117,6 +117,7 @@ class Bench:
         self._setup: Setup | None = None
         self._lines: list[tuple[int, tuple[Reading, ...]]] = []
         self._means: dict[Id, Means] = {}
+        self._feeds: dict[Id, tuple[gauge_feed.Feed, ...]] = {}
         if instrument is not None:
             self.set_instrument(instrument)
         self.tasks = self._load_tasks()
@@ -149,7 +150,7 @@ class Bench:
 
     def _with_state(self, task: Task, value: float, n: int) -> Task:
         """State from one value with the instrument at hand; the full judgement comes with the readings."""
-        means = self.means or judging.means(Instrument(label="?"), (), self.today)
+        means = self.means_for(task)
         judged = judging.judge(self.job, self.subject, task.sizes, [value], means)
         return replace(task, state=judged.verdict.answer.value, n=n, last=value, mark="")
 
@@ -211,8 +212,18 @@ class Bench:
     def _means_of(self, instrument: Instrument) -> Means:
         if instrument.id not in self._means:
             calibrations = self.record.calibrations(instrument.of_id)
-            self._means[instrument.id] = judging.means(instrument, calibrations, self.today)
+            biases = self.record.biases(instrument.of_id)
+            self._means[instrument.id] = judging.means(instrument, calibrations, self.today, biases)
         return self._means[instrument.id]
+
+    def means_for(self, task: Task) -> Means:
+        """The instrument at hand, with the gauge study that speaks for this kind of feature in these hands."""
+        if self.means is None:
+            return judging.means(Instrument(label="?"), (), self.today)
+        instrument = self.means.instrument
+        if instrument.id not in self._feeds:
+            self._feeds[instrument.id] = gauge_feed.feeds(self.record, instrument)
+        return gauge_feed.fed(self.means, self._feeds[instrument.id], task.feature, self.person)
 
     def _that_could_settle(self) -> list[Means]:
         """Instruments on the list that read sizes like the one at hand; looked up only when there is a doubt."""
@@ -362,7 +373,7 @@ class Bench:
         else:
             logged = self.record.append_readings(new)
         judged = judging.judge(
-            self.job, self.subject, task.sizes, [r.value for r in logged], self.means, work_c=self.work_c,
+            self.job, self.subject, task.sizes, [r.value for r in logged], self.means_for(task), work_c=self.work_c,
             others=self._that_could_settle,
         )  # fmt: skip
         done = _grown(task, [reading.value for reading in logged], judged.verdict.answer.value)
@@ -439,8 +450,7 @@ class Bench:
 
     def judge_values(self, task: Task, values: Sequence[float]) -> Judged:
         """Judge given values of a task with the instrument at hand, without logging."""
-        means = self.means or judging.means(Instrument(label="?"), (), self.today)
-        return judging.judge(self.job, self.subject, task.sizes, values, means, work_c=self.work_c)
+        return judging.judge(self.job, self.subject, task.sizes, values, self.means_for(task), work_c=self.work_c)
 
 
 def _grown(task: Task, values: Sequence[float], state: str) -> Task:

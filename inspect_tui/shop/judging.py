@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import sqrt
+from math import hypot, inf
 
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology import movement, quantity, uncertainty, verdict
 from inspect_tui.metrology.cut import Cut
 from inspect_tui.metrology.cut import cut as cut_for
 from inspect_tui.metrology.verdict import Verdict
-from inspect_tui.model import Calibration, Estimate, Instrument, Job
+from inspect_tui.model import Calibration, Estimate, Instrument, InstrumentBias, Job
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.sizes import KIND_WORDS, Sizes, unit_of
 
@@ -25,6 +25,8 @@ class Means:
     calibration: Calibration | None
     overdue_since: str | None = None
     study: uncertainty.Study | None = None  # pooled s, its dof, which gauge study it comes from
+    lines: tuple[uncertainty.Line, ...] = ()  # what else the instrument is known to add
+    bias: InstrumentBias | None = None  # found, and not put right yet
 
     @property
     def resolution_mm(self) -> float:
@@ -33,12 +35,18 @@ class Means:
 
     @property
     def remark(self) -> str | None:
-        """A sentence when the calibration is missing or overdue."""
+        """A sentence when the calibration is missing, failed or overdue, or when a bias is known."""
+        label, said = self.instrument.label, []
         if self.calibration is None:
-            return f"{self.instrument.label} has no calibration on record: U {DEFAULT_U95:g} mm is assumed"
+            said.append(f"{label} has no calibration on record: U {DEFAULT_U95:g} mm is assumed")
+        elif self.calibration.result == "fail":
+            said.append(f"{label} failed its calibration of {self.calibration.done_on}")
         if self.overdue_since:
-            return f"{self.instrument.label} is past its calibration date since {self.overdue_since}"
-        return None
+            said.append(f"{label} is past its calibration date since {self.overdue_since}")
+        if self.bias is not None:
+            way = "high" if self.bias.bias_mm > 0 else "low"
+            said.append(f"{label} reads {abs(self.bias.bias_mm):g} {way} since {self.bias.from_on}: not taken off")
+        return "; ".join(said) or None
 
     def u95(self) -> float:
         """Expanded uncertainty stated by the certificate, mm."""
@@ -62,12 +70,23 @@ class Judged:
     remarks: tuple[str, ...] = ()
 
 
-def means(instrument: Instrument, calibrations: Sequence[Calibration], today: str) -> Means:
-    """The calibration in force on `today` (ISO date): the newest that is not in the future."""
+def means(
+    instrument: Instrument, calibrations: Sequence[Calibration], today: str, biases: Sequence[InstrumentBias] = ()
+) -> Means:
+    """The calibration in force on `today` (ISO date): the newest that is not in the future; and a bias that holds.
+
+    A known bias that is not corrected stands in the budget with its size (as JCGM 100:2008, F.2.4.5, allows).
+    """
     done = [c for c in calibrations if c.done_on <= today]
     in_force = max(done, key=lambda c: (c.done_on, c.id), default=None)
     overdue = in_force.due_on if in_force and in_force.due_on and in_force.due_on < today else None
-    return Means(instrument, in_force, overdue)
+    held = [b for b in biases if b.from_on <= today and (b.to_on is None or today <= b.to_on) and b.bias_mm]
+    if not held:
+        return Means(instrument, in_force, overdue)
+    bias = held[-1]
+    how = f"found from {bias.found_from}, not taken off"
+    line = uncertainty.Line("known bias", hypot(bias.bias_mm, bias.u_mm), how=how)
+    return Means(instrument, in_force, overdue, None, (line,), bias)
 
 
 def judge(
@@ -96,6 +115,7 @@ def judge(
         n=len(values),
         study=means.study,
         temperature=temperature,
+        others=means.lines,
     )
     judged = verdict.judge(value, budget.u, one.band, job.rule, budget.dof)
     casting = one.cast_from(value, budget.u)
@@ -123,14 +143,17 @@ def _advice(
 ) -> str | None:  # fmt: skip
     if judged.answer is not verdict.Answer.UNDECIDED:
         return None
-    u_random = budget.u_random * sqrt(n)
+    scatter = next((line.dof for line in budget.lines if line.shrinks), inf)
     better = [
-        (m.instrument.label, m.u95() / (m.calibration.k if m.calibration else 2.0), u_random)
+        (m.instrument.label, m.u95() / (m.calibration.k if m.calibration else 2.0), budget.u_random)
         for m in others()
         if m.instrument.id != means.instrument.id and m.u95() < means.u95()
         and m.instrument.range_lo <= value <= m.instrument.range_hi
     ]  # fmt: skip
-    return verdict.settle(value, one.band, job.rule, budget.u_bias, u_random, n, better).sentence
+    settled = verdict.settle(
+        value, one.band, job.rule, budget.u_bias, budget.u_random, n, better, dof_random=scatter
+    )
+    return settled.sentence
 
 
 def _expansion(subject: Subject) -> float | None:

@@ -40,6 +40,11 @@ class Sizes:
         return next((s.scale - 1.0 for s in self.steps if s.kind == "contraction" and s.scale), 0.0)
 
     @property
+    def kind_word(self) -> str:
+        """stick, box, pattern ... or casting."""
+        return KIND_WORDS.get(self.tool_kind, "tool") if self.tool_kind else "casting"
+
+    @property
     def fit(self) -> str | None:
         """print or seat for sizes that only fit cores together, as the cut's words want it."""
         if self.feature.scale != "tool" or self.tool_feature is None:

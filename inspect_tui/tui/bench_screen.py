@@ -20,6 +20,7 @@ from inspect_tui.tui.entry import Entry
 if TYPE_CHECKING:
     from inspect_tui.tui.app import InspectApp
 
+PROMPT = 14
 FOOT = "F1 keys  F3 who  F4 with  F7 back  F8 skip  F9 take back  F10 places"
 
 
@@ -32,12 +33,11 @@ class BenchScreen(Screen[None]):
     BenchScreen #middle { height: 1fr; }
     BenchScreen #list { width: 28; padding: 0 1 0 0; }
     BenchScreen #right { width: 1fr; padding: 0 1; border-left: solid $primary; }
-    BenchScreen #now { height: auto; max-height: 9; min-height: 5; }
+    BenchScreen #now { height: 5; }
     BenchScreen #line { height: 1; }
-    BenchScreen #prompt { width: auto; text-style: bold; }
-    BenchScreen #say { height: auto; max-height: 3; min-height: 1; }
-    BenchScreen #last { height: auto; border-top: dashed $primary; }
-    BenchScreen #recent { height: 1fr; border-top: dashed $primary; }
+    BenchScreen #prompt { width: 14; text-style: bold; }
+    BenchScreen #say { height: 2; }
+    BenchScreen #below { height: 1fr; }
     BenchScreen #foot { height: 1; background: $panel; }
     BenchScreen.-wide #list { width: 46; }
     """
@@ -73,7 +73,7 @@ class BenchScreen(Screen[None]):
         self.show_budget = False
         self.outcome: Logged | None = None
         self.voided = False
-        self.said = Text("")
+        self._stands: dict[str, Text] = {}
         self._shown: Bench | None = None
 
     @property
@@ -91,11 +91,10 @@ class BenchScreen(Screen[None]):
             with Vertical(id="right"):
                 yield Static(id="now")
                 with Horizontal(id="line"):
-                    yield Static("reading ▏", id="prompt")
+                    yield Static(id="prompt")
                     yield Entry(self.take, on_empty_key=self._empty_key, id="entry")
                 yield Static(id="say")
-                yield Static(id="last")
-                yield Static(id="recent")
+                yield Static(id="below")
         yield Static(FOOT, id="foot")
 
     def on_mount(self) -> None:
@@ -127,35 +126,40 @@ class BenchScreen(Screen[None]):
 
     def say(self, text: str, style: str = "") -> None:
         """One sentence under the entry."""
-        self.said = Text(text, style=style)
-        self.query_one("#say", Static).update(self.said)
+        self._put("#say", Text(text, style=style))
+
+    def _put(self, widget: str, text: Text) -> None:
+        """Show a text where it differs from what stands there; every panel has a fixed place, so nothing is laid out."""
+        if self._stands.get(widget) != text:
+            self._stands[widget] = text
+            self.query_one(widget, Static).update(text, layout=False)
 
     def show(self) -> None:
-        """Draw what the bench knows; nothing is computed here but layout."""
+        """Draw what the bench knows; nothing is computed here but the drawing."""
         bench = self.bench
         width, height = self.size
         if not width:
             return
         wide = width >= 120
         list_width = 45 if wide else 27
-        room = max(width - list_width - 5, 20)
+        room = max(width - list_width - 4, 20)
         task = bench.task
         readings = bench.readings_of(task) if task else []
-        earlier = [r.reading.value for r in readings if r.supersede is None]
-        self.query_one("#head", Static).update(bench_text.header(bench, width))
-        self.query_one("#list", Static).update(bench_text.worklist(bench, list_width, height - 2))
-        self.query_one("#now", Static).update(bench_text.now(bench, room, self.show_target, earlier))
-        self.query_one("#prompt", Static).update(self._prompt())
-        last = self.query_one("#last", Static)
-        last.display = self.outcome is not None
+        earlier = [r.reading.value for r in readings if not r.out]
+        self._put("#head", bench_text.header(bench, width))
+        self._put("#list", bench_text.worklist(bench, list_width, height - 2))
+        self._put("#now", bench_text.now(bench, room, self.show_target, earlier))
+        self._put("#prompt", Text(self._prompt()))
+        below = Text()
         if self.outcome is not None:
-            text = bench_text.last(self.outcome, room, self.voided)
+            below.append("╌" * room + "\n", style="dim")
+            below.append_text(bench_text.last(self.outcome, room, self.voided))
             if wide or self.show_budget:
-                text.append_text(bench_text.budget_table(self.outcome, room))
-            last.update(text)
-        self.query_one("#recent", Static).update(
-            bench_text.recent(readings, task, room, 8) if task and (self.show_target or self.outcome) else ""
-        )
+                below.append_text(bench_text.budget_table(self.outcome, room))
+        if task and (self.show_target or self.outcome):
+            below.append("╌" * room + "\n", style="dim")
+            below.append_text(bench_text.recent(readings, task, room, 8))
+        self._put("#below", below)
 
     def _prompt(self) -> str:
         task = self.bench.task
@@ -164,7 +168,7 @@ class BenchScreen(Screen[None]):
             instrument = self.bench.means.instrument if self.bench.means else None
             unit = bench_text.unit_of(task.feature, instrument.unit if instrument else "mm")
         balloon = task.feature.balloon if task else ""
-        return f"{balloon} {unit} ▏"
+        return f"{balloon} {unit} ▏"[-20:].ljust(PROMPT)
 
     # ---------------------------------------------------------------- one line
     def take(self, text: str, gap_s: float) -> str | None:
@@ -194,7 +198,8 @@ class BenchScreen(Screen[None]):
         answer = outcome.judged.verdict.answer.value
         values = " ".join(bench_text.shown(outcome.judged.sizes, r.value) for r in outcome.readings)
         kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
-        self.say(f"logged  {outcome.task.feature.balloon} {values}{kept}", "bold green")
+        count = f"  ({outcome.task.n} on this {outcome.task.sizes.kind_word} so far)" if outcome.task.n > 1 else ""
+        self.say(f"logged  {outcome.task.feature.balloon} {values}{kept}{count}", "bold green")
         if answer == "does not conform":
             self.app.bell_if_on()
         self.show()

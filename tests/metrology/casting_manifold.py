@@ -77,8 +77,13 @@ F58 z 186 -1.0 +1.0 D@0 U@186 HG1 m st455
 U95 = {"CAL1": 0.04, "CAL2": 0.04, "CAL3": 0.08, "HG1": 0.06, "IM1": 0.03, "UT1": 0.10, "ARM1": 0.08}
 RESOLUTION = {"UT1": 0.1, "CAL3": 0.02}
 CARRIERS = {
-    "core 1": ("drag",), "core 2": ("drag",), "core 3": ("drag",), "core 4": ("core 3", "core 2"), "core 5": ("core 1",),
-    "core 6": ("core 5",), "core 7": ("drag", "core 2"),
+    "core 1": ("drag",),
+    "core 2": ("drag",),
+    "core 3": ("drag",),
+    "core 4": ("core 3", "core 2"),
+    "core 5": ("core 1",),
+    "core 6": ("core 5",),
+    "core 7": ("drag", "core 2"),
 }
 FEET = Datum(axis="z", near_mm=60.0, far_mm=560.0, near="foot pads A1 and A3", far="foot pad A2")
 FACING = {"m": (-1, 1), "s": (1, -1), "p": (-1, 0), "c": (0, 0), "d": (-1, -1)}
@@ -99,10 +104,19 @@ class Truth:
 
 PLAN_2 = {"x": 0.008, "y": 0.010, "z": 0.010}
 FIRST = Truth(shifts={("core 4", "y"): 0.70, ("core 5", "z"): 0.60, ("cope", "z"): 0.40}, sizes={"F55": -2.57})
-SECOND = Truth(plan=PLAN_2, shifts={("core 4", "y"): 0.05, ("core 5", "z"): 0.60, ("cope", "z"): 0.15},
-               sizes={"F55": 0.10}, one={("3", "cope", "x"): 0.95})
-THIRD = Truth(plan=PLAN_2, shifts={("core 4", "y"): 0.05, ("cope", "z"): 0.15}, sizes={"F55": 0.10},
-              serials=("1", "2", "3", "4", "5"), tilt={"4": -0.50})
+SECOND = Truth(
+    plan=PLAN_2,
+    shifts={("core 4", "y"): 0.05, ("core 5", "z"): 0.60, ("cope", "z"): 0.15},
+    sizes={"F55": 0.10},
+    one={("3", "cope", "x"): 0.95},
+)
+THIRD = Truth(
+    plan=PLAN_2,
+    shifts={("core 4", "y"): 0.05, ("cope", "z"): 0.15},
+    sizes={"F55": 0.10},
+    serials=("1", "2", "3", "4", "5"),
+    tilt={"4": -0.50},
+)
 
 
 def rows() -> list[list[str]]:
@@ -156,8 +170,13 @@ def sampling(truth: Truth, seed: int, *, cut_up: str = "2") -> list[Observed]:
                     local[s, part, axis, at] = rng.normal(0, 0.06)
                 shift = truth.shifts.get((part, axis), 0.0) + truth.one.get((s, part, axis), 0.0)
                 tool_at = at * (1 + truth.plan[axis]) + tool[part, axis, at]
-                place.append(tool_at / (1 + truth.real[axis]) * (1 + scale[s]) + shift + seat[s, part, axis]
-                             + local[s, part, axis, at] + size_move.get((part, axis, at), 0.0))
+                place.append(
+                    tool_at / (1 + truth.real[axis]) * (1 + scale[s])
+                    + shift
+                    + seat[s, part, axis]
+                    + local[s, part, axis, at]
+                    + size_move.get((part, axis, at), 0.0)
+                )
             bench_2 = n % 3 == 2
             used = "CAL2" if instrument == "CAL1" and bench_2 else instrument
             spread = U95[used] / 2 * (3 if used == "CAL2" or (bench_2 and used == "CAL3") else 1)
@@ -170,9 +189,21 @@ def sampling(truth: Truth, seed: int, *, cut_up: str = "2") -> list[Observed]:
         plan = truth.plan[axis]
         predicted = size + (log[ends[1][0], axis, ends[1][1]] - log[ends[0][0], axis, ends[0][1]]) / (1 + plan)
         station = float(note[2:]) if note.startswith("st") else None
-        out.append(Observed(
-            balloon=balloon, axis=axis, a=Face(ends[0][0], ends[0][1], fa), b=Face(ends[1][0], ends[1][1], fb),
-            predicted_mm=predicted, u_predicted=0.02, cast_size_mm=size, contraction=plan, target_mm=size,
-            lower_mm=size + float(lo), upper_mm=size + float(hi), readings=readings, station_mm=station,
-        ))
+        out.append(
+            Observed(
+                balloon=balloon,
+                axis=axis,
+                a=Face(ends[0][0], ends[0][1], fa),
+                b=Face(ends[1][0], ends[1][1], fb),
+                predicted_mm=predicted,
+                u_predicted=0.02,
+                cast_size_mm=size,
+                contraction=plan,
+                target_mm=size,
+                lower_mm=size + float(lo),
+                upper_mm=size + float(hi),
+                readings=readings,
+                station_mm=station,
+            )
+        )
     return out

@@ -71,8 +71,9 @@ def random_job(rng: np.random.Generator, *, cores: int = 7, features: int = 60, 
     """Cores in a box-shaped casting; walls, gaps, positions, pitches and overall sizes between random faces."""
     length = {"x": rng.uniform(400, 800), "y": rng.uniform(150, 300), "z": rng.uniform(120, 250)}
     names = [f"core {k + 1}" for k in range(cores)]
-    carriers = {n: ((names[int(rng.integers(k))],) if k and rng.random() < 0.3 else ("drag",))
-                for k, n in enumerate(names)}
+    carriers = {
+        n: ((names[int(rng.integers(k))],) if k and rng.random() < 0.3 else ("drag",)) for k, n in enumerate(names)
+    }
     span = {}
     for n in names:
         for axis, full in length.items():
@@ -84,7 +85,8 @@ def random_job(rng: np.random.Generator, *, cores: int = 7, features: int = 60, 
         upper = "cope"
         datum = Face("drag", 0.0, -1)
         pool[axis] += [
-            (datum, Face("drag", end, 1), "height gauge"), (datum, Face(upper, end, 1), "height gauge"),
+            (datum, Face("drag", end, 1), "height gauge"),
+            (datum, Face(upper, end, 1), "height gauge"),
             (Face("drag", round(0.1 * full), 0), Face("drag", round(0.9 * full), 0), "caliper"),
             (datum, Face(upper, round(0.7 * full), 1), "height gauge"),
             (Face("drag", round(0.2 * full), -1), Face("drag", round(0.6 * full), 1), "caliper"),
@@ -117,10 +119,23 @@ def random_job(rng: np.random.Generator, *, cores: int = 7, features: int = 60, 
         station = None
         if axis == "z" and a.part == "drag" and a.coord_mm == 0.0 and b.part in ("drag", "cope"):
             station = round(float(rng.uniform(60, 640)))
-        made.append(Observed(balloon=f"F{len(made) + 1}", axis=str(axis), a=a, b=b, predicted_mm=size,
-                             u_predicted=0.02, cast_size_mm=size, contraction=0.010, target_mm=size,
-                             lower_mm=size - 1.0, upper_mm=size + 1.0, readings={"1": Read(size, U[instrument], instrument)},
-                             station_mm=station))
+        made.append(
+            Observed(
+                balloon=f"F{len(made) + 1}",
+                axis=str(axis),
+                a=a,
+                b=b,
+                predicted_mm=size,
+                u_predicted=0.02,
+                cast_size_mm=size,
+                contraction=0.010,
+                target_mm=size,
+                lower_mm=size - 1.0,
+                upper_mm=size + 1.0,
+                readings={"1": Read(size, U[instrument], instrument)},
+                station_mm=station,
+            )
+        )
     return Job(tuple(made), carriers, castings)
 
 
@@ -131,8 +146,9 @@ def below(job: Job, part: str) -> tuple[str, ...]:
     return tuple(sorted(found))
 
 
-def cast(job: Job, plants: tuple[Plant, ...], rng: np.random.Generator, scatter: Scatter, wild: float = 0.0
-         ) -> list[Observed]:
+def cast(
+    job: Job, plants: tuple[Plant, ...], rng: np.random.Generator, scatter: Scatter, wild: float = 0.0
+) -> list[Observed]:
     """Place every face in every casting and read every feature; one reading gets `wild` mm added when it is not 0."""
     serials = [str(k + 1) for k in range(job.castings)]
     tool: dict[tuple[str, str, float], tuple[float, float]] = {}
@@ -161,14 +177,22 @@ def cast(job: Job, plants: tuple[Plant, ...], rng: np.random.Generator, scatter:
             places = []
             for face in o.faces:
                 key = (face.part, o.axis, face.coord_mm)
-                seat = seats.setdefault((s, face.part, o.axis), 0.0 if face.part == "drag" else rng.normal(0, scatter.seat))
+                seat = seats.setdefault(
+                    (s, face.part, o.axis), 0.0 if face.part == "drag" else rng.normal(0, scatter.seat)
+                )
                 rough = local.setdefault((s, *key), rng.normal(0, scatter.face))
                 at = (face.coord_mm * (1 + plan) + tool[key][0]) / (1 + real) * (1 + one_scale[s]) + seat + rough
                 at += size_faces.get(key, 0.0)
                 outward = -1 if face.part.startswith("core") else 1
                 at += grown.get(face.part, 0.0) * face.facing * outward
-                at += sum(p.size for p in plants if p.kind in ("shift", "carried", "mismatch", "parting")
-                          and p.axis == o.axis and face.part in p.parts and p.serial in ("", s))
+                at += sum(
+                    p.size
+                    for p in plants
+                    if p.kind in ("shift", "carried", "mismatch", "parting")
+                    and p.axis == o.axis
+                    and face.part in p.parts
+                    and p.serial in ("", s)
+                )
                 places.append(at)
             value = places[1] - places[0] + rng.normal(0, o.readings["1"].u)
             for p in plants:
@@ -178,15 +202,28 @@ def cast(job: Job, plants: tuple[Plant, ...], rng: np.random.Generator, scatter:
                 value += wild
             readings[s] = Read(value, o.readings["1"].u, o.readings["1"].instrument)
         logged = [tool[f.part, o.axis, f.coord_mm][1] for f in o.faces]
-        out.append(Observed(balloon=o.balloon, axis=o.axis, a=o.a, b=o.b,
-                            predicted_mm=o.cast_size_mm + (logged[1] - logged[0]) / (1 + plan), u_predicted=0.014,
-                            cast_size_mm=o.cast_size_mm, contraction=plan, target_mm=o.target_mm, lower_mm=o.lower_mm,
-                            upper_mm=o.upper_mm, readings=readings, station_mm=o.station_mm))
+        out.append(
+            Observed(
+                balloon=o.balloon,
+                axis=o.axis,
+                a=o.a,
+                b=o.b,
+                predicted_mm=o.cast_size_mm + (logged[1] - logged[0]) / (1 + plan),
+                u_predicted=0.014,
+                cast_size_mm=o.cast_size_mm,
+                contraction=plan,
+                target_mm=o.target_mm,
+                lower_mm=o.lower_mm,
+                upper_mm=o.upper_mm,
+                readings=readings,
+                station_mm=o.station_mm,
+            )
+        )
     return out
 
 
 def _covariance(job: Job, scatter: Scatter) -> tuple[np.ndarray, np.ndarray]:
-    """Covariance of the features in one casting, and the part that all castings share, straight from the story above."""
+    """Covariance of the features in one casting, and the part that all castings share, from the story above."""
     n = len(job.features)
     cov, shared = np.zeros((n, n)), np.eye(n) * 0.014**2
     for i, o in enumerate(job.features):
@@ -194,15 +231,17 @@ def _covariance(job: Job, scatter: Scatter) -> tuple[np.ndarray, np.ndarray]:
             for si, fi in ((-1, o.a), (1, o.b)):
                 for sj, fj in ((-1, q.a), (1, q.b)):
                     if o.axis == q.axis and fi.part == fj.part:
-                        cov[i, j] += si * sj * (scatter.seat**2 * (fi.part != "drag")
-                                                + scatter.face**2 * (fi.coord_mm == fj.coord_mm))
+                        cov[i, j] += (
+                            si
+                            * sj
+                            * (scatter.seat**2 * (fi.part != "drag") + scatter.face**2 * (fi.coord_mm == fj.coord_mm))
+                        )
             cov[i, j] += scatter.scale**2 * o.cast_size_mm * q.cast_size_mm
         cov[i, i] += o.readings["1"].u ** 2
     return cov, shared
 
 
-def _whitened(job: Job, cands: tuple[Candidate, ...], scatter: Scatter
-              ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _whitened(job: Job, cands: tuple[Candidate, ...], scatter: Scatter) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Signatures in units of the noise (features x castings rows), the sd of each feature on one casting, and what is
     left of the squared length of each signature when its best reading is taken away."""
     cov, shared = _covariance(job, scatter)
@@ -238,10 +277,16 @@ def plant(job: Job, rng: np.random.Generator, count: int, scatter: Scatter) -> t
         if len(plants) == count:
             break
         kind = kinds[int(rng.choice(len(kinds), p=[0.16, 0.24, 0.06, 0.10, 0.10, 0.08, 0.14, 0.03, 0.09]))]
-        fit = [k for k, c in enumerate(cands) if k not in used
-               and ((kind == "one" and c.serial and c.kind in ("shift", "mismatch", "parting"))
-                    or (c.kind == kind and bool(c.serial) == (kind == "tilt")))
-               and not (kind == "tilt" and c.where != FEET.far)]
+        fit = [
+            k
+            for k, c in enumerate(cands)
+            if k not in used
+            and (
+                (kind == "one" and c.serial and c.kind in ("shift", "mismatch", "parting"))
+                or (c.kind == kind and bool(c.serial) == (kind == "tilt"))
+            )
+            and not (kind == "tilt" and c.where != FEET.far)
+        ]
         if not fit:
             continue
         k = int(rng.choice(fit))
@@ -250,7 +295,7 @@ def plant(job: Job, rng: np.random.Generator, count: int, scatter: Scatter) -> t
             continue  # "all and x" is also "y and z": two true names for one thing
         least = 3.0 * min(sd[index[b]] / abs(v) for b, v in c.column.items())
         size = float(rng.choice([-1, 1])) * (least + abs(rng.normal(0, 0.7 * c.sd)))
-        if abs(size) > 3.0 * c.sd or c.kind in ("size",) and c.balloon not in index:
+        if abs(size) > 3.0 * c.sd or (c.kind in ("size",) and c.balloon not in index):
             continue
         rest = [j for j in used]
         w = white
@@ -277,13 +322,23 @@ def _moved(job: Job, c: Candidate) -> tuple[str, ...]:
 
 def _with_serials(o: Observed, castings: int) -> Observed:
     read = o.readings["1"]
-    return Observed(balloon=o.balloon, axis=o.axis, a=o.a, b=o.b, predicted_mm=o.predicted_mm, u_predicted=0.014,
-                    cast_size_mm=o.cast_size_mm, contraction=o.contraction, readings={str(k + 1): read for k in range(castings)},
-                    station_mm=o.station_mm)
+    return Observed(
+        balloon=o.balloon,
+        axis=o.axis,
+        a=o.a,
+        b=o.b,
+        predicted_mm=o.predicted_mm,
+        u_predicted=0.014,
+        cast_size_mm=o.cast_size_mm,
+        contraction=o.contraction,
+        readings={str(k + 1): read for k in range(castings)},
+        station_mm=o.station_mm,
+    )
 
 
-def run(seed: int, *, cores: int = 7, features: int = 60, castings: int = 0, count: int | None = None, wild: bool = False
-        ) -> Score:
+def run(
+    seed: int, *, cores: int = 7, features: int = 60, castings: int = 0, count: int | None = None, wild: bool = False
+) -> Score:
     """One job from its seed: draw, plant, cast, explain, score."""
     rng = np.random.default_rng([20240611, seed])
     scatter = Scatter(seat=0.08 * float(np.exp(rng.normal(0, 0.25))), face=0.06 * float(np.exp(rng.normal(0, 0.2))))
@@ -310,5 +365,14 @@ def score(plants: tuple[Plant, ...], answer: Explanation, wild: bool) -> Score:
         found += hit not in met
         met.add(hit)
         inside += f.low <= names[hit].size <= f.high
-    return Score(len(plants), found, tuple(wrong), inside, found, tuple(f.candidate.name for f in answer.findings), plants,
-                 wild, answer)
+    return Score(
+        len(plants),
+        found,
+        tuple(wrong),
+        inside,
+        found,
+        tuple(f.candidate.name for f in answer.findings),
+        plants,
+        wild,
+        answer,
+    )

@@ -442,6 +442,9 @@ def test_at_20_degrees_nothing_is_corrected_and_only_the_thermometer_is_doubted(
 def test_an_instrument_with_its_own_temperature_is_doubted_on_its_own():
     together, apart = at_20c(500.0, 28.0, 23.1e-6), at_20c(500.0, 28.0, 23.1e-6, instrument_c=28.0)
     assert apart.value == together.value and apart.u > together.u
+    assert apart.u**2 == pytest.approx(500**2 * ((23.1e-6) ** 2 + STEEL**2 + (8 * 0.05) ** 2 * (23.1e-6**2 + STEEL**2)),
+                                       rel=1e-3)  # fmt: skip
+    assert at_20c(500.0, 28.0, 23.1e-6, u_c=2.0, instrument_c=28.0).u > apart.u
     warm_casting = at_20c(624.17, 45.0, 11e-6, instrument_c=20.0)
     assert warm_casting.value == pytest.approx(624.17 / 1.000275)
 
@@ -474,6 +477,34 @@ def test_moisture_changes_add_up_and_reverse(width, coefficient, one, two, three
     assert change(one, two) == pytest.approx(-change(two, one), abs=1e-9)
     assert change(one, two) + change(two, three) == pytest.approx(change(one, three), abs=1e-9)
     assert moisture_change(width, coefficient, one, two).u > 0.0
+
+
+def test_moisture_uncertainty_agrees_with_drawing_at_random():
+    """20,000 draws of coefficient and both meter readings (within 3 %)."""
+    chance = random.Random(5)
+    drawn = [300 * chance.gauss(0.0025, 0.0003) * 100 * (chance.gauss(0.10, 0.005) - chance.gauss(0.06, 0.005))
+             for _ in range(20000)]  # fmt: skip
+    mean = sum(drawn) / len(drawn)
+    spread = sqrt(sum((d - mean) ** 2 for d in drawn) / (len(drawn) - 1))
+    got = moisture_change(300.0, 0.0025, 0.06, 0.10, u_moisture=0.005, u_coefficient=0.0003)
+    assert got.u == pytest.approx(spread, rel=0.03) and got.value == pytest.approx(mean, rel=0.03)
+    shrunk = moisture_change(300.0, -0.0025, 0.06, 0.10)  # a sign must not lose the doubt
+    assert shrunk.u == moisture_change(300.0, 0.0025, 0.06, 0.10).u
+
+
+def test_a_coefficient_is_the_middle_of_what_is_printed():
+    # epoxy 45 to 65 and filled 30 to 45: 30 to 65 together; steel alone is printed 11.5 and 11.7
+    assert expansion_of("resin") == (
+        pytest.approx(47.5e-6),
+        pytest.approx(35e-6 / sqrt(12)),
+        expansion_of("resin").source,
+    )
+    assert expansion_of("resin").source.endswith("(found) and 1 more")
+    assert expansion_of("steel")[:2] == (pytest.approx(11.6e-6), pytest.approx(0.05 * 11.6e-6))
+    assert " more" not in expansion_of("stainless 316").source
+    # 0.1 to 0.2 % from fibre saturation (30 %) to dry
+    along = wood_coefficient("cherry", "along")
+    assert along.value == pytest.approx(0.0015 / 30) and along.u == pytest.approx(0.001 / 30 / sqrt(12))
 
 
 def test_a_stick_swells_across_the_grain_and_not_along_it():

@@ -62,6 +62,25 @@ def test_found_comes_before_recalled_before_shop_practice():
     assert ranks == sorted(ranks) and set(ranks) == {0, 1, 2}
 
 
+def test_the_kin_of_a_construction_comes_before_rows_for_any():
+    order = list(dict.fromkeys(entry.construction for entry in handbook("grey iron, small and medium castings", 400.0,
+                                                                        "restrained")))  # fmt: skip
+    assert order[0] == "restrained" and order.index("cored") < order.index("open")
+    plain = [entry.construction for entry in handbook("grey iron", 400.0, "free") if "," not in entry.alloy]
+    assert plain[0] == "open" and "any" in plain and "cored" in plain
+    assert plain.index("any") < plain.index("cored")
+
+
+def test_an_entry_says_its_figure_what_it_holds_for_and_where_it_stands():
+    assert plan("grey iron", 762.0, "open").said == (
+        "1/10 in/ft, grey iron, open, 610 to 1219 mm: Cast Metals Handbook, American Foundrymen's Society (memory)"
+    )
+    assert plan("grey iron", 2000.0, "open").said.startswith("1/12 in/ft, grey iron, open, over 1219 mm: ")
+    assert plan("bronze").said.startswith("1.05 to 2.10 %, bronze: ")
+    by_section = next(entry for entry in handbook("malleable iron") if entry.basis == "section")
+    assert by_section.said.startswith("11/64 in/ft, malleable iron, section 2 to 2 mm: ")
+
+
 def test_an_old_general_table_comes_after_the_later_ones():
     entries = [e for e in handbook("steel") if not e.basis and e.construction == "any"]
     old = next(i for i, e in enumerate(entries) if "Dooley" in e.source)
@@ -97,7 +116,8 @@ def test_a_named_variety_comes_before_its_relatives():
 
 
 def test_an_unknown_or_doubtful_alloy_is_a_sentence():
-    assert handbook("unobtainium") == [] and handbook("") == [] and handbook("  ") == []
+    for name in ("unobtainium", "", "  ", "grey iron or ductile iron"):
+        assert handbook(name) == []
     with pytest.raises(TableError, match=r"no table gives a contraction for 'unobtainium'.*grey iron"):
         plan("unobtainium")
     with pytest.raises(TableError, match=r"may be grey iron, ductile iron.*say which"):
@@ -190,6 +210,11 @@ def test_the_stated_uncertainty_covers_the_truth_as_often_as_it_says():
     assert 0.92 <= hits / 400 <= 0.98
 
 
+def test_one_reading_may_be_taken_as_exact():
+    assert learn([101.0, 303.0], [100.0, 300.0], 0.0, 0.1).a == pytest.approx(0.01)
+    assert learn([101.0, 303.0], [100.0, 300.0], [0.0, 0.1], [0.1, 0.0]).u > 0.0
+
+
 def test_scatter_that_nobody_declared_widens_the_uncertainty():
     casts = [100.0, 200.0, 300.0, 400.0]
     tools = [101.5, 201.5, 303.6, 403.4]
@@ -270,7 +295,7 @@ def test_the_offer_covers_the_next_job_as_often_as_it_says():
 
 def test_two_jobs_that_happen_to_agree_do_not_make_the_book_certain():
     seen = [Estimate(0.0080, 0.0003)] * 2
-    assert between_jobs(seen) == 0.0
+    assert between_jobs(seen) == between_jobs(seen[:1]) == between_jobs([]) == 0.0
     assert posterior(Estimate(0.0100, 0.0015), seen).tau > 0.001
 
 

@@ -134,6 +134,15 @@ def test_nobody_loses_a_digit_that_the_instrument_never_showed():
     assert (coarse.kind, coarse.suggested_text) == ("misread digit", "70.7")
 
 
+def test_a_digit_typed_twice_before_the_mark_leaves_the_decimals_alone():
+    asked = check(read("599.66"), drawn(596.6, 0.3))
+    assert asked is None or asked.kind != "doubled digit"
+    across = check(read("55.66"), drawn(5.66, 0.1))
+    assert (across.kind, across.suggested_text) == ("doubled digit", "5.66")
+    after = check(read("0.9961"), drawn(0.961, 0.004), resolution_mm=0.0001)
+    assert after is None or after.suggested_text == "0.961"
+
+
 # ------------------------------------------------------------------------------ readings that must be left alone
 @given(st.floats(5.0, 600.0), st.floats(0.2, 4.0), st.floats(-4.0, 4.0))
 def test_within_four_spreads_nothing_is_asked(target, width, z):

@@ -316,7 +316,7 @@ def test_a_hundred_thousand_readings_are_summarised_at_once() -> None:
     from_values(values)
     best = inf
     for _ in range(5):
-        start = time.perf_counter()
+        start = time.process_time()
         from_values(values)
-        best = min(best, time.perf_counter() - start)
+        best = min(best, time.process_time() - start)
     assert best < 0.02  # 1 to 3 ms where this was written; the bound is for busy machines

@@ -94,11 +94,11 @@ def test_a_one_sided_proof_means_its_probability(value, u, band, dof):
         assert 0.05 < got.p_conform < 0.95
 
 
-@given(sizes, st.floats(1e-3, 2.0), bands())
-def test_the_two_ways_out_of_a_band_add_up(value, u, band):
-    inside = conformity(value, u, band)
-    below = 0.0 if band.lower is None else 1.0 - conformity(value, u, Band(band.lower, None, "t"))
-    above = 0.0 if band.upper is None else 1.0 - conformity(value, u, Band(None, band.upper, "t"))
+@given(sizes, st.floats(1e-3, 2.0), bands(), dofs)
+def test_the_two_ways_out_of_a_band_add_up(value, u, band, dof):
+    inside = conformity(value, u, band, dof)
+    below = 0.0 if band.lower is None else 1.0 - conformity(value, u, Band(band.lower, None, "t"), dof)
+    above = 0.0 if band.upper is None else 1.0 - conformity(value, u, Band(None, band.upper, "t"), dof)
     assert inside + below + above == pytest.approx(1.0, abs=1e-9)
 
 
@@ -179,6 +179,11 @@ def test_the_instrument_that_needs_fewest_readings_is_named_and_how_many():
     list_of_two = [("caliper 2", 0.005, 0.02), ("caliper 3", 0.005, 0.012)]
     got = settle(10.08, BAND, "full_u", 0.02, 0.0, 1, list_of_two)
     assert (got.instrument, got.sentence) == ("caliper 3", "caliper 3 would settle it with 2 readings")
+
+
+def test_of_two_that_would_do_the_earlier_on_the_list_is_named():
+    both = [("caliper 4", 0.008, 0.0), ("caliper 5", 0.004, 0.0)]
+    assert settle(10.08, BAND, "full_u", 0.02, 0.0, 1, both).instrument == "caliper 4"
 
 
 def test_both_ways_are_told():

@@ -30,7 +30,7 @@ def test_grubbs() -> None:
 
 def test_anderson_darling() -> None:
     check = load("j_anderson_darling")
-    got = {}
+    got: dict[str, float | None] = {}
     for name, sample in check["data"]["samples"].items():
         found = normality(sample)
         got |= {f"A2_{name}": found.a2, f"A2adj_{name}": found.a2_adjusted, f"p_{name}": found.p}

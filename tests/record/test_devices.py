@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import sqlite3
 from pathlib import Path
 
 import pytest
@@ -148,6 +149,20 @@ def test_an_unreadable_memory_costs_a_new_device_and_nothing_else(tmp_path, read
         assert record.verify().ok
 
 
+def test_two_programs_at_one_record_share_one_memory(tmp_path, reading):
+    path = tmp_path / "bench.db"
+    with Record.open(path) as first, Record.open(path) as second:
+        second.append_reading(reading)
+        first.append_reading(reading)
+        kept = first.backup()
+        second.append_reading(reading)  # after `first` opened the memory too: this must still reach it
+        numbers = last_seq(second)
+    shutil.copy(kept, path)
+    with Record.open(path) as record:
+        record.append_reading(reading)
+        assert devices(record)[1:] == [("restored", numbers - 1)]
+
+
 def test_without_a_place_to_remember_logging_goes_on(tmp_path, reading):
     (tmp_path / "no folder").write_text("")
     for count in (2, 3):
@@ -159,8 +174,6 @@ def test_without_a_place_to_remember_logging_goes_on(tmp_path, reading):
 
 
 def test_a_file_put_back_under_an_open_record_begins_a_device(tmp_path, reading):
-    import sqlite3
-
     path = tmp_path / "bench.db"
     with Record.open(path) as record:
         kept = record.backup()

@@ -15,7 +15,7 @@ from inspect_tui.record import kinds, schema
 from inspect_tui.record.kinds import BY_CLASS, BY_NUMBER, KINDS
 
 NESTED = {"ends", "steps"}
-STORED_AS = {"b": "BLOB", "r": "REAL", "i": "INTEGER", "o": "INTEGER", "d": "TEXT", "t": "TEXT", "x": "TEXT", "n": "TEXT"}
+STORED_AS = {"b": "BLOB", "r": "REAL", "i": "INTEGER", "o": "INTEGER"} | dict.fromkeys("dtxn", "TEXT")
 
 
 @pytest.fixture(scope="module")
@@ -71,7 +71,8 @@ def test_lengths_and_lists_are_the_same_in_the_table_and_in_the_program(kind, co
     sql = sql_of(con, kind.table)
     lengths = {name: int(n) for name, n in re.findall(r"CHECK \(length\((\w+)\) BETWEEN 1 AND (\d+)\)", sql)}
     assert lengths == {c.name: c.most for c in kind.columns if c.most}
-    lists = {name: tuple(re.findall(r"'([^']*)'", inside)) for name, inside in re.findall(r"(\w+) IN \(('[^)]*)\)", sql)}
+    found = re.findall(r"(\w+) IN \(('[^)]*)\)", sql)
+    lists = {name: tuple(re.findall(r"'([^']*)'", inside)) for name, inside in found}
     assert lists == {c.name: c.choices for c in kind.columns if c.choices}
     unguarded = [c.name for c in kind.columns if c.type in "txn" and not c.most and not c.choices]
     assert unguarded == []

@@ -38,7 +38,8 @@ def test_every_recorded_table_has_its_three_triggers(con):
     }
     assert tables == set(TABLES)
     for table in tables:
-        there = dict(con.execute("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger' AND tbl_name = ?", (table,)))
+        sql = "SELECT name, sql FROM sqlite_schema WHERE type = 'trigger' AND tbl_name = ?"
+        there = dict(con.execute(sql, (table,)))
         assert {name: " ".join(sql.split()) for name, sql in there.items()} == triggers(table, UNIQUE[table])
 
 
@@ -82,7 +83,7 @@ def test_rows_cannot_be_changed_deleted_or_replaced(con, table, recursive):
 
 
 def test_statements_are_split_where_triggers_end():
-    text = "-- a; b\nCREATE TABLE a(x);\n\nCREATE TRIGGER t BEFORE INSERT ON a\n BEGIN SELECT 1; SELECT 2; END;\n-- end\n"
+    text = "-- a; b\nCREATE TABLE a(x);\n\nCREATE TRIGGER t BEFORE INSERT ON a\nBEGIN SELECT 1; SELECT 2; END;\n-- z\n"
     assert [s.splitlines()[-1].strip() for s in schema.statements(text)] == [
         "CREATE TABLE a(x);", "BEGIN SELECT 1; SELECT 2; END;",
     ]
@@ -139,7 +140,8 @@ def test_a_pending_file_is_applied_after_a_verified_backup(old_file):
     [
         f"CREATE TABLE cache_x (a);\nINSERT INTO nowhere VALUES (1);\nPRAGMA user_version = {AFTER};\n",
         "CREATE TABLE cache_x (a);\n",  # forgets its number
-        f"DROP TRIGGER feature_end_no_delete;\nDELETE FROM feature_end;\nPRAGMA user_version = {AFTER};\n",  # a chain breaks
+        # a chain breaks
+        f"DROP TRIGGER feature_end_no_delete;\nDELETE FROM feature_end;\nPRAGMA user_version = {AFTER};\n",
         f"DROP TRIGGER job_no_update;\nPRAGMA user_version = {AFTER};\n",  # a lock is gone
     ],
 )

@@ -111,7 +111,7 @@ def test_a_reading_is_of_one_thing(bench):
         bench.log(item_id=bench.item.id)
     with pytest.raises(RecordError, match="say what was measured"):
         bench.log(tool_id=None, tool_feature_id=None)
-    with pytest.raises(RecordError, match="its? own target|the tool's own target"):
+    with pytest.raises(RecordError, match="the tool's own target"):
         bench.log(tool_feature_id=None)
     for wrong in (math.nan, math.inf, 1e5):
         with pytest.raises(RecordError):
@@ -120,7 +120,7 @@ def test_a_reading_is_of_one_thing(bench):
 
 
 def test_a_thing_is_added_once(bench):
-    with pytest.raises(RecordError, match="this job is already in the record. To change it, add a new version"):
+    with pytest.raises(RecordError, match=r"this job is already in the record. To change it, add a new version"):
         bench.record.add(bench.job)
     with pytest.raises(RecordError, match="already in the record"):
         bench.record.add(Feature(revision_id=bench.revision.id, balloon="F1", name="again", nominal=1.0))
@@ -274,7 +274,7 @@ def test_a_correction_names_the_old_reading_and_both_stay(bench):
 def test_taking_out_needs_a_reason_and_happens_once(bench):
     record, reading = bench.record, bench.log()
     for empty in ("", "  ", "\x1b"):
-        with pytest.raises(RecordError, match="say why in a few words|why is empty"):
+        with pytest.raises(RecordError, match=r"say why in a few words|why is empty"):
             record.void(reading.id, "misread", empty)
     with pytest.raises(RecordError, match="'mistake' is none of misread"):
         record.void(reading.id, "mistake", "x")

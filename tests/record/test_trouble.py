@@ -75,7 +75,7 @@ def test_a_commit_that_failed_but_is_in_the_file_is_said_to_be_there(bench, monk
     bench.log(59.1)
     bench.record._con.close()
     bench.record._con = sqlite3.connect(bench.record.path, isolation_level=None, factory=Lying)
-    with pytest.raises(RecordError, match="holds what was typed. Look at the last readings before typing it again"):
+    with pytest.raises(RecordError, match=r"holds what was typed. Look at the last readings before typing it again"):
         bench.log(59.2)
     bench.log(59.3)
     assert [r.reading.value for r in bench.record.readings()] == [59.1, 59.2, 59.3]

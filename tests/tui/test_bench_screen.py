@@ -49,7 +49,7 @@ def test_a_reading_is_logged_and_its_meaning_stands_on_the_screen(shop: SmallSho
         await pilot.press("down")
         await typed(pilot, "59.75")
         assert text_of(app, "#say").startswith("logged  F1 59.75")
-        last = text_of(app, "#last")
+        last = text_of(app, "#below")
         assert "CONFORMS" in last
         assert "cut 0.16" in last
         assert "the casting will be 59.16" in last
@@ -128,7 +128,7 @@ def test_taking_back_shows_the_reading_struck_out(shop: SmallShop) -> None:
         await pilot.press("f9")
         await pilot.pause()
         assert "taken back" in text_of(app, "#say")
-        assert "void" in text_of(app, "#recent")
+        assert "void" in text_of(app, "#below")
 
     run(shop, script)
 
@@ -300,6 +300,6 @@ def test_the_header_says_who_and_with_what_at_80_columns(shop: SmallShop) -> Non
 def test_on_a_wide_screen_the_budget_stands_beside_the_verdict(shop: SmallShop) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await typed(pilot, "212.10")
-        assert "where U comes from" in text_of(app, "#last")
+        assert "where U comes from" in text_of(app, "#below")
 
     run(shop, script, size=(160, 48))

@@ -1,0 +1,218 @@
+"""The readings of one feature on a tool, a casting or all castings, ready for statistics: from the record, or given.
+
+Readings that do not count (voided, corrected) are counted apart and never computed with. Values are as they were read,
+not corrected to 20 degC. Segments start where something was changed on purpose.
+"""
+
+from __future__ import annotations
+
+from array import array
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import NotFound
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.charts import Break
+from inspect_tui.metrology.statistics import Summary
+from inspect_tui.model import Band, Feature, Job
+from inspect_tui.record import series
+from inspect_tui.record.series import State, Use, Which
+from inspect_tui.shop import find
+from inspect_tui.shop.find import Subject
+from inspect_tui.shop.sizes import Sizes, sizes, unit_of
+
+if TYPE_CHECKING:
+    from inspect_tui.record import Record
+    from inspect_tui.record.read import Reader
+
+ALL_CASTINGS = "castings"
+ALL_CORES = "sand cores"
+BY = ("person", "instrument", "lot", "casting")
+
+
+@frozen
+class Pick:
+    """A feature and what it was measured on; `subject` without tool and item stands for all items of `kind`."""
+
+    job: Job
+    feature: Feature
+    subject: Subject
+    kind: str = "casting"
+
+    @property
+    def title(self) -> str:
+        """Balloon and name."""
+        return f"{self.feature.balloon} {self.feature.name}"
+
+
+@frozen
+class Only:
+    """Leave out what is not of this person, instrument, lot or casting; None takes all."""
+
+    person: str | None = None
+    instrument: str | None = None
+    lot: str | None = None
+    casting: str | None = None
+
+    @property
+    def words(self) -> str:
+        """`only by AB, with caliper 1`; empty when nothing is left out."""
+        named = (("by", self.person), ("with", self.instrument), ("lot", self.lot), ("casting", self.casting))
+        said = [f"{word} {value}" for word, value in named if value is not None]
+        return "only " + ", ".join(said) if said else ""
+
+
+EVERYTHING = Only()
+
+
+@frozen
+class Material:
+    """Readings that count, in order, and what they are judged by; all in `unit`, mm when they are lengths."""
+
+    title: str
+    where: str
+    unit: str
+    values: array[float]
+    band: Band | None = None
+    target: float | None = None
+    breaks: tuple[Break, ...] = ()
+    kept: Summary | None = None  # the running summary of the record; None when there is none for this choice
+    n_out: int = 0  # readings that do not count
+    n_missing: int = 0  # cells of a file without a reading
+    remarks: tuple[str, ...] = ()
+    labels: dict[str, list[str | None]] | None = None  # person, instrument, lot, casting, or columns of a file
+
+
+# ------------------------------------------------------------------------------ what to look at
+def subject_of(record: Record, job: Job, name: str) -> tuple[Subject, str]:
+    """A subject by name and the kind of its items: `castings` and `sand cores` stand for all of the job."""
+    word = " ".join(name.casefold().split())
+    if word in (ALL_CASTINGS, "all castings"):
+        return Subject(ALL_CASTINGS), "casting"
+    if word in (ALL_CORES, "all sand cores"):
+        return Subject(ALL_CORES), "core"
+    where = f" in job {job.number} (castings means all of them)"
+    subject = find.pick(name, find.subjects(record, job), lambda s: s.label, "tool or casting", where)
+    return subject, "core" if subject.kind == "core" else "casting"
+
+
+def pick(record: Record, job: Job, name: str, balloon: str) -> Pick:
+    """What the command line names: a tool or casting (or `castings`) and a feature of the newest drawing."""
+    subject, kind = subject_of(record, job, name)
+    revision = find.latest_revision(record, job)
+    feature = find.feature(record.features(revision.id), balloon, revision.rev)
+    return Pick(job, feature, subject, kind)
+
+
+def which(reader: Reader, chosen: Pick, revisions: bool = True) -> Which:
+    """Which rows of the record a pick means; with `revisions` the same feature on older drawings too."""
+    lineage = reader.feature_lineage(chosen.feature.id) if revisions else [chosen.feature.id]
+    tool, item = chosen.subject.tool, chosen.subject.item
+    return Which(
+        chosen.job.of_id, tuple(lineage), tool.of_id if tool else None, item.id if item else None, chosen.kind
+    )  # fmt: skip
+
+
+def sizes_of(reader: Reader, chosen: Pick) -> Sizes:
+    """Target and band of the feature on its subject, by the newest drawing."""
+    on_tool = None
+    if chosen.subject.tool is not None:
+        found = reader.tool_features(chosen.subject.tool.of_id)
+        on_tool = next((t for t in found if t.feature_id == chosen.feature.id), None)
+        if on_tool is None:
+            raise NotFound(
+                f"{chosen.feature.balloon} is not measured on {chosen.subject.label}: another tool makes that surface."
+            )
+    return sizes(chosen.job, chosen.feature, chosen.subject, on_tool)
+
+
+def material(
+    reader: Reader, chosen: Pick, only: Only = EVERYTHING, *, revisions: bool = True, with_labels: bool = False
+) -> Material:
+    """The readings of a pick from the record.
+
+    Without `only` and `with_labels` the values come straight off the index; else every row is read.
+    Segments start at a new revision of the drawing and where another instrument (or one newly adjusted) takes over.
+    Errors: NotFound where the tool does not make the feature; RecordError.
+    """
+    rows = which(reader, chosen, revisions)
+    one = sizes_of(reader, chosen)
+    open_band = one.band.lower is None and one.band.upper is None
+    base = Material(
+        chosen.title, chosen.subject.label + (f", {only.words}" if only.words else ""), unit_of(chosen.feature),
+        array("d"), None if open_band else one.band, one.target,
+    )  # fmt: skip
+    uses = None if only.words or with_labels else series.uses(reader, rows)
+    if uses is None:
+        return _with_labels(reader, rows, only, base)
+    found = series.values(reader, rows)
+    breaks = [Break(at, _drawing(reader, feature)) for feature, at in found.revisions[1:]]
+    breaks += [Break(series.index_of(reader, rows, use.first_id), _took_over(use.state)) for use in taking_over(uses)]
+    return replace(
+        base, values=found.value, breaks=_inside(breaks, len(found.value)), n_out=found.n_out,
+        kept=_kept(reader, rows),
+    )  # fmt: skip
+
+
+def _with_labels(reader: Reader, rows: Which, only: Only, base: Material) -> Material:
+    """The same from every row, with who, with what and on which casting beside the values."""
+    every = series.columns(reader, rows)
+    wanted = [
+        only.person in (None, person) and only.instrument in (None, instrument) and only.lot in (None, lot)
+        and only.casting in (None, item)
+        for person, instrument, lot, item in zip(every.person, every.instrument, every.lot, every.item, strict=True)
+    ]  # fmt: skip
+    found = every.take([here and not out for here, out in zip(wanted, every.out, strict=True)])
+    states = series.states(reader, rows.job_of_id)
+    with_what = [states.get(setup) for setup in found.setup_id]
+    breaks = [Break(i, _drawing(reader, found.feature_id[i])) for i in changeovers(found.feature_id)]
+    breaks += [Break(i, _took_over(state)) for i in changeovers(with_what) if (state := with_what[i])]
+    return replace(
+        base, values=found.value, breaks=_inside(breaks, len(found)),
+        n_out=sum(here and out for here, out in zip(wanted, every.out, strict=True)),
+        kept=None if only.words else _kept(reader, rows),
+        labels={"person": list(found.person), "instrument": list(found.instrument), "lot": found.lot,
+                "casting": found.item},
+    )  # fmt: skip
+
+
+def _kept(reader: Reader, rows: Which) -> Summary | None:
+    found = series.kept(reader, rows)
+    return None if found is None else Summary(found.n, found.mean, found.m2, found.min, found.max)
+
+
+# ------------------------------------------------------------------------------ where segments start
+def changeovers(keys: Sequence[object]) -> list[int]:
+    """Where one thing ends for good and another begins: nothing from before the place comes again after it.
+
+    Two instruments used in turn are no changeover.
+    """
+    last = {key: i for i, key in enumerate(keys)}
+    found, reach = [], -1
+    for i, key in enumerate(keys):
+        if i and reach < i:
+            found.append(i)
+        reach = max(reach, last[key])
+    return found
+
+
+def taking_over(uses: Sequence[Use]) -> list[Use]:
+    """The same from the first and last readings of each use, given in the order of the first ones."""
+    found, reach = [], b""
+    for use in uses:
+        if reach and use.first_id > reach:
+            found.append(use)
+        reach = max(reach, use.last_id)
+    return found
+
+
+def _took_over(state: State) -> str:
+    return f"{state.label}, adjusted {state.adjusted_on}" if state.adjusted_on else state.label
+
+
+def _drawing(reader: Reader, feature_id: bytes) -> str:
+    return f"drawing {reader.revision(reader.feature(feature_id).revision_id).rev}"
+
+
+def _inside(breaks: Sequence[Break], n: int) -> tuple[Break, ...]:
+    return tuple(sorted((b for b in breaks if 0 < b.index < n), key=lambda b: b.index))

@@ -1,0 +1,146 @@
+"""What a gauge study gives the budget of a reading: how well the instrument repeats in these hands, on this kind of size.
+
+Plain arithmetic on purpose: it runs between Enter and the verdict, where numpy is not loaded. The figures are those of
+`metrology/gauge_study.py` (a test holds them together); what is added here is whose repeatability counts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import fsum, sqrt
+
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.uncertainty import Line, Study, f_tail
+from inspect_tui.model import Feature, GaugeStudy, Id, Instrument, Person
+from inspect_tui.record import Record
+from inspect_tui.record.gauges import StudyCell
+from inspect_tui.shop.judging import Means
+
+POOL_ABOVE = 0.25  # as in the study itself: an interaction with a larger p-value counts as repeatability
+RISK = 0.05  # of setting anybody apart although all repeat alike
+
+
+@frozen
+class Feed:
+    """One complete crossed study as a budget takes it; standard deviations in mm (degrees for angles)."""
+
+    study: GaugeStudy
+    s: float  # repeatability of everybody together, as the analysis of variance gives it
+    dof: int
+    apart: dict[Id, tuple[float, int]]  # people whose repeatability differs from the others': own s and dof
+    rest: tuple[float, int] | None  # the others together, when somebody is set apart
+    people: tuple[Id, ...]
+    between: float | None  # how people differ on one piece; None with one person
+
+    def repeatability(self, person: Person | None) -> Study:
+        """The study's s for a person: the own one of those who are set apart, of the others together, or of all."""
+        label = f"gauge study {self.study.title}"
+        who = person.of_id if person else None
+        if who in self.apart and person:
+            s, dof = self.apart[who]
+            return Study(s, dof, f"{label}, {person.initials} alone")
+        if self.rest is not None and who in self.people:
+            return Study(*self.rest, f"{label}, without {len(self.apart)} who differs")
+        return Study(self.s, self.dof, label)
+
+    def line(self) -> Line | None:
+        """The budget line of differences between people; repeats by one person do not make it smaller."""
+        if not self.between:
+            return None
+        how = f"people differ by s = {self.between:.2g} on one piece, gauge study {self.study.title}"
+        return Line("between people", self.between, max(len(self.people) - 1, 1), "A", how)
+
+
+def feeds(record: Record, instrument: Instrument) -> tuple[Feed, ...]:
+    """The complete crossed studies of an instrument, newest first; incomplete ones say nothing yet."""
+    cells = record.study_cells(instrument.of_id)
+    if not cells:
+        return ()
+    found = []
+    for study in reversed(record.gauge_studies(instrument.of_id)):
+        if study.id in cells:
+            parts, people = record.gauge_parts(study.id), record.gauge_people(study.id)
+            feed = feed_of(study, cells[study.id], len(parts), [one.person_of_id for one in people])
+            if feed is not None:
+                found.append(feed)
+    return tuple(found)
+
+
+def fed(means: Means, from_: Sequence[Feed], feature: Feature, person: Person | None) -> Means:
+    """The instrument with the study that speaks for this kind of feature: the newest of the feature, else of its kind."""
+    fits = [one for one in from_ if one.study.quantity in (None, feature.quantity)]
+    same = [one for one in fits if one.study.feature_id in (feature.id, feature.same_as_id) and one.study.feature_id]
+    if not fits:
+        return means
+    chosen = (same or fits)[0]
+    line = chosen.line()
+    return replace(means, study=chosen.repeatability(person), lines=(*means.lines, line) if line else means.lines)
+
+
+def feed_of(study: GaugeStudy, cells: Sequence[StudyCell], parts: int, people: Sequence[Id]) -> Feed | None:
+    """The feed of a study from its readings; None while readings lack or where nothing was repeated."""
+    table: dict[tuple[int, Id], list[float]] = {}
+    for cell in cells:
+        table.setdefault((cell.part, cell.person_of_id), []).append(cell.value)
+    p, o, r = parts, len(people), study.trials
+    if len(table) != p * o or any(len(values) != r for values in table.values()) or r < 2:
+        return None
+    first = next(iter(table.values()))[0]  # leading digits that all share would cost digits of the squares
+    mean = {key: fsum(v - first for v in values) / r for key, values in table.items()}
+    inside = {key: fsum((v - first - mean[key]) ** 2 for v in values) for key, values in table.items()}
+    ss, dof = fsum(inside.values()), p * o * (r - 1)
+    of_part = _means_by(mean, 0)
+    of_person = _means_by(mean, 1)
+    grand = fsum(mean.values()) / (p * o)
+    inter_ss = r * fsum((m - of_part[a] - of_person[b] + grand) ** 2 for (a, b), m in mean.items())
+    inter_dof = (p - 1) * (o - 1)
+    mixed, added = ss / dof, 0.0
+    if inter_dof:
+        f = (inter_ss / inter_dof) / (ss / dof) if ss > 0 else None
+        if (f_tail(f, inter_dof, dof) > POOL_ABOVE) if f is not None else inter_ss <= 0:
+            ss, dof = ss + inter_ss, dof + inter_dof
+            mixed = ss / dof
+        else:
+            mixed = inter_ss / inter_dof
+            added = max(0.0, (mixed - ss / dof) / r)
+    between = None
+    if o > 1:
+        ms = p * r * fsum((m - grand) ** 2 for m in of_person.values()) / (o - 1)
+        between = sqrt(max(0.0, (ms - mixed) / (p * r)) + added)
+    own = {who: (fsum(v for (_, b), v in inside.items() if b == who), p * (r - 1)) for who in people}
+    apart, rest = _apart(own)
+    return Feed(study, sqrt(ss / dof), dof, apart, rest, tuple(people), between)
+
+
+def _means_by(cells: dict[tuple[int, Id], float], place: int) -> dict[int | Id, float]:
+    groups: dict[int | Id, list[float]] = {}
+    for key, value in cells.items():
+        groups.setdefault(key[place], []).append(value)
+    return {key: fsum(values) / len(values) for key, values in groups.items()}
+
+
+def _apart(own: dict[Id, tuple[float, int]]) -> tuple[dict[Id, tuple[float, int]], tuple[float, int] | None]:
+    """Who repeats unlike the others, by F tests, the one with the largest ratio first; own s, and s of the rest."""
+    left = dict(own)
+    apart: dict[Id, tuple[float, int]] = {}
+
+    def ratio(who: Id) -> tuple[float, float, int, int]:
+        ss, dof = left[who]
+        rest_ss = fsum(s for other, (s, _) in left.items() if other != who)
+        rest_dof = sum(d for other, (_, d) in left.items() if other != who)
+        return (ss / dof) / (rest_ss / rest_dof) if rest_ss > 0 else float("inf"), ss, dof, rest_dof
+
+    while len(left) > 1:
+        furthest = max(left, key=lambda who: ratio(who)[0])
+        f, ss, dof, rest_dof = ratio(furthest)
+        if ss == 0.0:  # nobody's repeats differ at all
+            break
+        upper = f_tail(f, dof, rest_dof) if f < float("inf") else 0.0
+        if 2.0 * min(upper, 1.0 - upper) * len(left) >= RISK:
+            break
+        apart[furthest] = (sqrt(ss / dof), dof)
+        del left[furthest]
+    if not apart:
+        return {}, None
+    dof = sum(d for _, d in left.values())
+    return apart, (sqrt(fsum(s for s, _ in left.values()) / dof), dof)

@@ -1,0 +1,123 @@
+"""Start-up, key to verdict, durable append and command start, each as a ratio to a bare yardstick in the same run.
+
+python -m tests.benchmarks.bench_bench [--runs 20]
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import shlex
+import shutil
+import sqlite3
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from inspect_tui.commands.demo import START, demo_file
+from inspect_tui.frozen import replace
+from inspect_tui.record import Record
+from inspect_tui.shop import find
+from inspect_tui.shop.bench import Bench
+
+HERE = Path(__file__).parent
+PYTHON = sys.executable
+
+
+def probe(folder: Path, *words: str) -> dict:
+    """One call of the pty probe."""
+    done = subprocess.run([PYTHON, str(HERE / "pty_probe.py"), *words], capture_output=True, text=True,
+                          env={**os.environ, "INSPECT_TUI_STATE": str(folder)})  # fmt: skip
+    return json.loads(done.stdout)
+
+
+def alternating(commands: dict[str, list[str]], runs: int, env: dict[str, str]) -> dict[str, float]:
+    """Median seconds of whole commands, run turn about."""
+    took: dict[str, list[float]] = {name: [] for name in commands}
+    for _ in range(runs + 1):
+        for name, command in commands.items():
+            start = time.perf_counter()
+            subprocess.run(command, check=True, capture_output=True, input=b"F08 141.14\n", env=env)
+            took[name].append(time.perf_counter() - start)
+    return {name: statistics.median(times[1:]) for name, times in took.items()}
+
+
+def start_and_keys(folder: Path, runs: int) -> list[str]:
+    """First paint and Enter to verdict against the bare app."""
+    record = folder / "demo.db"
+    shutil.copyfile(demo_file(), record)
+    (folder / "bench.json").write_text(json.dumps({str(record): START}))
+    ours = f"{shlex.quote(PYTHON)} -m inspect_tui --record {shlex.quote(str(record))}"
+    bare = f"{shlex.quote(PYTHON)} {shlex.quote(str(HERE / 'bare_textual.py'))}"
+    first = probe(folder, "start", "--cmd", ours, "--marker", "F10 places", "--runs", str(runs), "--versus", bare,
+                  "--versus-marker", "READY")  # fmt: skip
+    keys_bare = probe(folder, "keys", "--cmd", bare, "--ready", "READY", "--send", "141.4{n}\\r", "--expect",
+                      "ECHO {n} 141.4{n}", "--runs", str(runs))  # fmt: skip
+    keys_ours = probe(folder, "keys", "--cmd", ours, "--ready", "F10 places", "--send", "52.5\\r\\e[A", "--expect",
+                      "logged", "--runs", str(runs))  # fmt: skip
+    return [
+        f"first paint of Bench on demo.db / bare Textual: {first['ratio']:.2f}",
+        json.dumps({"bare": keys_bare.get("ms"), "ours": keys_ours.get("ms")}),
+    ]
+
+
+def append(folder: Path, rounds: int = 300) -> str:
+    """One durable reading against one bare row under the same WAL and FULL, turn about."""
+    path = folder / "append.db"
+    shutil.copyfile(demo_file(), path)
+    record = Record.open(path, state_dir=folder)
+    job = find.job(record, START["job"])
+    bench = Bench(record, job, find.subject(record, job, START["subject"]), find.person(record, START["person"]),
+                  find.instrument(record, START["instrument"]))  # fmt: skip
+    bench.goto("F08")
+    taken = bench.take("141.14")
+    reading = replace(taken.readings[0], id=b"")  # type: ignore[union-attr]
+    bare = sqlite3.connect(folder / "bare.db", isolation_level=None)
+    bare.execute("PRAGMA journal_mode=WAL")
+    bare.execute("PRAGMA synchronous=FULL")
+    bare.execute("CREATE TABLE t (id INTEGER PRIMARY KEY, value REAL)")
+    ours, theirs = [], []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        record.append_reading(reading)
+        middle = time.perf_counter()
+        bare.execute("BEGIN IMMEDIATE")
+        bare.execute("INSERT INTO t (value) VALUES (141.14)")
+        bare.execute("COMMIT")
+        theirs.append(time.perf_counter() - middle)
+        ours.append(middle - start)
+    record.close()
+    return f"durable append / bare row: {statistics.median(ours) / statistics.median(theirs):.2f} (median of {rounds})"
+
+
+def commands(folder: Path, runs: int) -> list[str]:
+    """--version and log against `python -c "import sqlite3"`."""
+    record = folder / "log.db"
+    shutil.copyfile(demo_file(), record)
+    base = [PYTHON, "-c", "import sys; from inspect_tui.cli import main; sys.exit(main())"]
+    took = alternating({
+        "sqlite3": [PYTHON, "-c", "import sqlite3"],
+        "version": [*base, "--version"],
+        "log": [*base, "--record", str(record), "log", "--job", START["job"], "--on", START["subject"], "--by",
+                START["person"], "--with", START["instrument"]],
+    }, runs, {**os.environ, "INSPECT_TUI_STATE": str(folder)})  # fmt: skip
+    return [f"{name} / import sqlite3: {took[name] / took['sqlite3']:.2f}" for name in ("version", "log")]
+
+
+def main() -> None:
+    """Print every ratio."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--runs", type=int, default=20)
+    runs = parser.parse_args().runs
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        for line in (append(folder), *commands(folder, runs), *start_and_keys(folder, runs)):
+            print(line)
+
+
+if __name__ == "__main__":
+    main()
