@@ -8,15 +8,10 @@ Things that people correct later carry `of_id` (the first version's id) and `rep
 
 from __future__ import annotations
 
-from collections import namedtuple
 from math import isfinite
-from typing import TYPE_CHECKING
 
 from inspect_tui.errors import ChainError, LimitsError
-from inspect_tui.frozen import frozen, frozen_by_name
-
-if TYPE_CHECKING:
-    from typing import NamedTuple
+from inspect_tui.frozen import NamedTuple, frozen, frozen_by_name
 
 Id = bytes
 NO_ID: Id = b""
@@ -90,15 +85,11 @@ STUDY_DESIGNS = ("crossed", "bias", "linearity", "stability")
 LIMIT_SLACK_MM = 1e-6  # a value equal to a limit is inside; this absorbs binary rounding
 
 
-if TYPE_CHECKING:
+class Estimate(NamedTuple):
+    """A value and its standard uncertainty, both in the same unit."""
 
-    class Estimate(NamedTuple):
-        """A value and its standard uncertainty, both in the same unit."""
-
-        value: float
-        u: float
-else:  # the same thing without importing typing, which the warm path does not need
-    Estimate = namedtuple("Estimate", "value u")
+    value: float
+    u: float
 
 
 @frozen

@@ -126,7 +126,11 @@ def explain(
             break
         exact = True
     h, g = searching.standardise(system.gram, system.rhs, sd)
-    work = Work(t, x, cands, sd, odds, now, system, posterior, h, g, reference)
+    sized = tuple(
+        (frozenset(m), m, float(p), *searching.sizes(h, g, sd, m))
+        for m, p in list(zip(posterior.models, posterior.weights, strict=True))[:150]
+    )
+    work = Work(t, x, cands, sd, odds, now, system, posterior, h, g, reference, sized)
     return answer(work, features, odd, unseen, name_at)
 
 

@@ -45,6 +45,7 @@ class Work:
     h: Array
     g: Array
     reference: str
+    sized: tuple[tuple[frozenset[int], tuple[int, ...], float, Array, Array], ...]  # the likelier explanations
 
 
 def answer(
@@ -149,10 +150,11 @@ def _any(w: Work, group: Sequence[int]) -> float:
 def _averaged(w: Work, group: Sequence[int]) -> tuple[float, float]:
     """Mean and standard uncertainty of a cause (a sum of causes), given that it is there, over the explanations."""
     total = mean = square = 0.0
-    models = list(zip(w.posterior.models, w.posterior.weights, strict=True))[:300]
-    models = [(m, p) for m, p in models if set(group).intersection(m)]
-    for model, weight in models or [(tuple(sorted({*w.posterior.best, *group})), 1.0)]:
-        m, cov = searching.sizes(w.h, w.g, w.sd, model)
+    models = [v for v in w.sized if not v[0].isdisjoint(group)]
+    if not models:
+        model = tuple(sorted({*w.posterior.best, *group}))
+        models = [(frozenset(model), model, 1.0, *searching.sizes(w.h, w.g, w.sd, model))]
+    for _, model, weight, m, cov in models:
         own = [i for i, j in enumerate(model) if j in group]
         value = float(m[own].sum())
         total += weight

@@ -100,8 +100,8 @@ def identifiable(
     """Which of these causes the chosen features cannot tell apart, and which they cannot see.
 
     A cause of its own `sd` is tried against every other one. Two others together could imitate more, but two causes
-    are a priori so much rarer than one that the single one is believed then. Causes of a single casting and of single faces are left out: the first are told by comparing castings, the
-    second only say where on a tool.
+    are a priori so much rarer than one that the single one is believed then. Causes of a single casting and of single
+    faces are left out: the first are told by comparing castings, the second only say where on a tool.
     """
     if not features:
         return Plan((), tuple(c.name for c in candidates if not c.serial and c.kind != "face"))

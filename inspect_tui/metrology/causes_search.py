@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     Index = NDArray[np.intp]
 
 MOST_SUBSETS = 600_000  # all subsets up to 4 of 60 candidates are 523,686
+SCREENED = 40  # where there are more, these stay: the ones that gain most alone or one after the other
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,8 +191,8 @@ def search(gram: Array, rhs: Array, sd: Array, odds: Array, *, most: int = 4, ex
     """Weigh the sets of causes.
 
     `odds` are the prior log odds of each candidate. With `exact` every subset of up to `most` candidates is weighed
-    (of the 60 or so that gain most where there are more than the machine could do at once); sets beyond that are
-    reached from the best ones by adding, dropping and exchanging. Without `exact` only that climb is done, starting
+    (where there are more than the machine could do at once, of the 40 that gain most); sets beyond that are reached
+    from the best ones by adding, dropping and exchanging. Without `exact` only that climb is done, starting
     from nothing.
     """
     import numpy as np
@@ -203,10 +204,10 @@ def search(gram: Array, rhs: Array, sd: Array, odds: Array, *, most: int = 4, ex
     complete = False
     levels: list[tuple[Index, Array]] = []
     if exact and count:
-        keep = count
+        complete = sum(comb(count, k) for k in range(most + 1)) <= MOST_SUBSETS
+        keep = count if complete else SCREENED
         while sum(comb(keep, k) for k in range(most + 1)) > MOST_SUBSETS:
             keep -= 1
-        complete = keep == count
         chosen = np.arange(count) if complete else _screen(h, g, odds, keep)
         levels = all_subsets(h[np.ix_(chosen, chosen)], g[chosen], odds[chosen], most)
         top = max(float(w.max()) for _, w in levels)

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from itertools import repeat
 from math import isfinite, sqrt
 
 from inspect_tui.errors import DataError, TableError
+from inspect_tui.frozen import frozen
 from inspect_tui.metrology import tables
 from inspect_tui.metrology.contraction_book import SINGLE_VALUE_U, Posterior, between_jobs, pooled, posterior, prior
 
@@ -29,7 +29,7 @@ _KIN = {"open": "free", "free": "open", "cored": "restrained", "restrained": "co
 _ITERATIONS = 200
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Handbook:
     """One printed contraction. `lo`, `hi` and `a` are casting-based fractions, `u` the standard uncertainty of `a`.
 
@@ -62,7 +62,7 @@ class Handbook:
         return f"{', '.join(w for w in what if w)}: {tables.short(self.source)} ({self.status})"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Learned:
     """A contraction learnt from pairs. `residuals_mm` = tool reading - cast reading * (1 + a), one per pair.
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import hypot, isfinite, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
 from inspect_tui.model import Estimate
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ SINGLE_VALUE_U = 0.0015
 _TAU_JOBS = 2.0  # the stated scatter counts as much as what two jobs would show; ours, no source
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Posterior:
     """What is believed of one alloy, construction and axis. Fractions of the casting.
 

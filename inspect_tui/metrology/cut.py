@@ -7,10 +7,10 @@ the casting, never one word for both.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import ceil, isfinite, log10
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
 from inspect_tui.model import LIMIT_SLACK_MM, SENSES, TOOL_KINDS, Band
 
 TOOL_WORDS = {
@@ -22,7 +22,7 @@ NO_SURFACE = ("gauge_template", "other")  # nothing of the casting is formed by 
 FITS = ("print", "seat")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cut:
     """A change to a tool: `change_mm` brings its size (or the place of its face) to target, + is larger (toward +).
 

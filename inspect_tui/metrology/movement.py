@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from math import isfinite, sqrt
-from typing import NamedTuple
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology import tables
 from inspect_tui.model import Estimate
 

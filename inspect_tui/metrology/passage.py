@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import ast
 import math
+import warnings
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -73,13 +74,17 @@ def parse(text: str, powers: Mapping[str, int]) -> Formula | str:
         return "no formula: type one such as pi / 4 * F41 * F55"
     if len(text) > MAX_TEXT:
         return f"the formula has {len(text)} characters; {MAX_TEXT} are the most"
+    if not text.isprintable():
+        return "the formula holds a character that no formula has: type it again"
     try:
-        tree = ast.parse(text, mode="eval").body
+        with warnings.catch_warnings():  # a formula like 2and3 makes the reader warn on the terminal
+            warnings.simplefilter("ignore")
+            tree = ast.parse(text, mode="eval").body
     except SyntaxError:
         hint = "; write ** for a power" if "^" in text else ""
         return f"'{text}' is not arithmetic: names of features, numbers, + - * / ** and brackets{hint}"
     except (ValueError, MemoryError, RecursionError):
-        return "the formula is too deep or holds a character that no formula has"
+        return "the formula is too deep: split it"
     try:
         if sum(1 for _ in ast.walk(tree)) > MAX_NODES:
             return f"the formula has more than {MAX_NODES} parts: split it"

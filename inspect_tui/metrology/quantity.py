@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
-from typing import NamedTuple
 
+from inspect_tui.frozen import NamedTuple
+from inspect_tui.metrology._pattern import Pattern
 from inspect_tui.metrology.quantity_ratio import parse_contraction
 from inspect_tui.metrology.quantity_show import rule_name, show, show_feet, show_fraction, show_on_rule
 from inspect_tui.metrology.quantity_text import (
@@ -33,15 +34,15 @@ _ABOVE_ZERO = ("length", "width", "diameter", "radius")
 _TOO_LARGE = {"length": 1e5, "angle": 360.0 + 1e-9, "temperature": 3000.0}  # mm, degrees, degC
 _COLDEST = -273.15
 
-_SIMPLE = re.compile(r"[+-]?[0-9]+(?:[.,]([0-9]+))?")
-_UNIT = re.compile(
+_SIMPLE = Pattern(r"[+-]?[0-9]+(?:[.,]([0-9]+))?")
+_UNIT = Pattern(
     r"[ ]*(°[ ]*[CFKcfk](?![^\W_])|[Dd]eg(?:rees?)?[ ]+[CFcf](?![^\W_])|''|[\"'°%]|[^\W\d_]+(?:_[^\W\d_]+)*)"
     r"(?:\.(?=[ ;]|$))?"
 )
 _OPENS_MINOR = ("'", "°", "ft", "foot", "feet", "deg")  # 1'2", 1'-2" and 12°30' are written without a blank
-_MINOR_CLOSE_BY = re.compile(rf"-?(?=[0-9{VULGAR}])")
-_EXPRESSION = re.compile(r"[^ ;]*")
-_GO = re.compile(r"(no)?[ -]?go(?![^\W_])", re.IGNORECASE)
+_MINOR_CLOSE_BY = Pattern(rf"-?(?=[0-9{VULGAR}])")
+_EXPRESSION = Pattern(r"[^ ;]*")
+_GO = Pattern(r"(no)?[ -]?go(?![^\W_])", re.IGNORECASE)
 
 
 class _Piece(NamedTuple):

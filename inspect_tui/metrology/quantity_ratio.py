@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from inspect_tui.metrology._pattern import Pattern
 from inspect_tui.metrology.quantity_text import TYPED_MAX, Amount, amount_at, clean, plain, quote
 from inspect_tui.metrology.quantity_types import ContractionTyped, Unreadable
 from inspect_tui.metrology.quantity_units import short_unit
@@ -11,11 +12,11 @@ from inspect_tui.metrology.quantity_units import short_unit
 LEAST, MOST = -0.05, 0.10  # castings that grow, and the largest contraction any table gives, with room
 _BARE_MOST = 0.05  # a bare number up to here is a fraction; above it a percentage or mm/m is likelier
 _EXAMPLE = "type it as 1.0 %, 1/8 in/ft or 10 mm/m"
-_OF = re.compile(r"(?: ?of)?(?: ?the)? ?(pattern|casting|tool)", re.IGNORECASE)
-_PERCENT = re.compile(r"(%|per ?cent|pct|‰|per ?mille?)(?: ?(.*))", re.IGNORECASE)
-_RATIO = re.compile(r"(\"|''|[^\W\d_]+)\.? ?(?:/|per) ?(\"|'|''|[^\W\d_]+)\.?(?: ?(.*))", re.IGNORECASE)
-_EXPONENT = re.compile(r"[0-9]e[+-]?[0-9]", re.IGNORECASE)
-_ONE_IN = re.compile(r"1 ?: ?([0-9]+(?:[.,][0-9]+)?)")
+_OF = Pattern(r"(?: ?of)?(?: ?the)? ?(pattern|casting|tool)", re.IGNORECASE)
+_PERCENT = Pattern(r"(%|per ?cent|pct|‰|per ?mille?)(?: ?(.*))", re.IGNORECASE)
+_RATIO = Pattern(r"(\"|''|[^\W\d_]+)\.? ?(?:/|per) ?(\"|'|''|[^\W\d_]+)\.?(?: ?(.*))", re.IGNORECASE)
+_EXPONENT = Pattern(r"[0-9]e[+-]?[0-9]", re.IGNORECASE)
+_ONE_IN = Pattern(r"1 ?: ?([0-9]+(?:[.,][0-9]+)?)")
 
 
 def parse_contraction(text: str) -> ContractionTyped | Unreadable:

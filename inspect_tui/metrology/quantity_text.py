@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 import unicodedata
 from math import log2
-from typing import NamedTuple
+
+from inspect_tui.frozen import NamedTuple
+from inspect_tui.metrology._pattern import Pattern
 
 TYPED_MAX = 64  # characters of one reading that the record keeps
 LINE_MAX = 1024
@@ -15,7 +17,7 @@ EXAMPLE = "type a number such as 59.66 or 12 3/16 in"
 # Halves to 128ths stand on rules, tenths and hundredths on engineers' scales; no rule carries anything else.
 DENOMINATORS = frozenset((2, 4, 8, 16, 32, 64, 128, 10, 100))
 
-_ESCAPE = re.compile(
+_ESCAPE = Pattern(
     r"(?:\x1b\[|\x9b)[0-?]*[ -/]*[@-~]"  # colours, cursor, clear, marks around a paste
     r"|(?:\x1b\]|\x9d)[^\x07\x1b\x9c]*(?:\x07|\x1b\\|\x9c)"  # window titles, links
     r"|\x1b[ -/]*[0-Z\\-~]"
@@ -31,11 +33,11 @@ _SAME_LENGTH = str.maketrans(dict.fromkeys(_BREAKS, ";"))
 VULGAR = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞↉"
 
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+"
-_AMOUNT = re.compile(
+_AMOUNT = Pattern(
     rf"(?P<sign>[+-])?(?:(?:(?P<whole>{_NUMBER})(?:[ ]+|-|(?=[{VULGAR}])))?"
     rf"(?:(?P<over>[0-9]+)[ ]*/[ ]*(?P<under>[0-9]+)|(?P<vulgar>[{VULGAR}]))|(?P<plain>{_NUMBER}))"
 )
-_EXPONENT = re.compile(r"[eE][+-]?[0-9]")
+_EXPONENT = Pattern(r"[eE][+-]?[0-9]")
 
 
 class Amount(NamedTuple):

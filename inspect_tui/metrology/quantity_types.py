@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from inspect_tui.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Size:
     """One size as typed.
 
@@ -20,7 +20,7 @@ class Size:
     place_mm: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entry:
     """A line that was understood: one size for each reading, and remarks that the person should see."""
 
@@ -28,7 +28,7 @@ class Entry:
     remarks: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ambiguous:
     """A line with several meanings: asked, never guessed. `text` is the line as it came."""
 
@@ -37,7 +37,7 @@ class Ambiguous:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unreadable:
     """A line that is no size: the sentence says what was wrong and what to do. `text` is the line as it came.
 
@@ -48,7 +48,7 @@ class Unreadable:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ContractionTyped:
     """A contraction: `a` is always the fraction of the casting size, `of` is what the typed figure referred to."""
 

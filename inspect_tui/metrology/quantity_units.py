@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from contextlib import suppress
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any
+
+from inspect_tui.frozen import NamedTuple
 
 
 class Unit(NamedTuple):

@@ -8,10 +8,10 @@ both pass) can't be seen in one reading; closed loops of sizes find it later.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import erfc, exp, fsum, inf, isfinite, sqrt
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
 from inspect_tui.metrology.slips_kinds import (
     WEIGHTS,
     AsTyped,
@@ -44,7 +44,7 @@ SPREADS_IN_BAND = 4.0
 TARGET_COUNTS, TOLERANCE_DOF = 1.0, 3.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Expectation:
     """What an honest reading of a feature would be, mm: centre, spread as one standard deviation.
 
@@ -61,7 +61,7 @@ class Expectation:
             raise DataError(f"{self.balloon}: {self.centre_mm} with spread {self.spread_mm} is nothing to expect")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Question:
     """What to ask. `suggested_text` can be typed instead; `odds` of a slip against an honest reading.
 
@@ -189,7 +189,7 @@ def check(
 
 
 # ------------------------------------------------------------------------------ one rule for a whole piece
-@dataclass(frozen=True, slots=True)
+@frozen
 class PieceRule:
     """All sizes of a piece are off by one factor: `a` is the contraction it was made to, `u` its uncertainty.
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from collections.abc import Iterator, Sequence
 from math import ceil, floor
-from typing import NamedTuple, Protocol
+from typing import Protocol
+
+from inspect_tui.frozen import NamedTuple
+from inspect_tui.metrology._pattern import Pattern
 
 # How often each kind is met, given that there was a slip. Common practice, no source: rough shares from what shops
 # tell; they add up to 1, and each is divided by the ways in which a slip of that kind can happen to one number.
@@ -23,8 +25,8 @@ ALIKE = {
 ALIKE_SHARE = 0.6
 
 MM_PER_INCH = 25.4
-_NUMBER = re.compile(r"[0-9]+[.,]?[0-9]*|[.,][0-9]+")
-_UNIT_AT_END = re.compile(r"[^0-9]+$")
+_NUMBER = Pattern(r"[0-9]+[.,]?[0-9]*|[.,][0-9]+")
+_UNIT_AT_END = Pattern(r"[^0-9]+$")
 _SHIFTS = (-3, -2, -1, 1, 2, 3)
 
 

@@ -10,11 +10,12 @@ import unicodedata
 from math import inf
 
 from inspect_tui.errors import InspectError
+from inspect_tui.metrology._pattern import Pattern
 from inspect_tui.model import Band
 
 _NUMBER = r"(?:\d{1,6}(?:\.\d{1,9})?|\.\d{1,9})"
 _UNITS = {"mm": 1.0, "in": 25.4, "inch": 25.4, '"': 25.4, "″": 25.4, "°": 1.0, "deg": 1.0}
-_UNIT = re.compile(r"(?<![a-z])(?:mm|inch|in|deg)(?![a-z])|[\"″°]")
+_UNIT = Pattern(r"(?<![a-z])(?:mm|inch|in|deg)(?![a-z])|[\"″°]")
 _HELP = "write limits like ±0.8, +0.7/-0.3, 61.2..62.8, max 62, min 6, ISO 2768-1 m, DCTG 9 or H7"
 _MAX = r"(?:max\.?|<=|<|≤|at most)"
 _MIN = r"(?:min\.?|>=|>|≥|at least)"

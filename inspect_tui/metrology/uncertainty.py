@@ -6,11 +6,10 @@ A budget is for one result: a reading, or the mean of its repeats. All figures i
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from math import floor, fsum, inf, isfinite, sqrt
-from typing import NamedTuple
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import NamedTuple, frozen, replace
 from inspect_tui.metrology._dist import f_tail, normal_cdf, normal_quantile, t_cdf, t_quantile
 from inspect_tui.metrology.uncertainty_mc import Input, Propagated, monte_carlo
 
@@ -23,7 +22,7 @@ ROOT3 = sqrt(3.0)
 OTHER_SCATTER = 0.01  # repeats whose scatter would come up more seldom than this don't belong to the gauge study
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """One line of a budget: its standard uncertainty with the sensitivity folded in, in the unit of the result.
 
@@ -45,7 +44,7 @@ class Line:
             raise DataError(f"{self.name}: {self.dof} degrees of freedom; there must be more than 0")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Budget:
     """Lines and what they come to.
 

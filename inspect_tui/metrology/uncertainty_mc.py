@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from math import floor, inf, isfinite, log10, sqrt
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import NamedTuple, frozen
 
 if TYPE_CHECKING:
     import numpy as np
@@ -31,7 +31,7 @@ class Input(NamedTuple):
     dof: float = inf
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Propagated:
     """Outcome of a simulation: mean, u, the interval with equal tails and the shortest one of the same coverage.
 

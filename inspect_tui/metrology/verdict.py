@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from math import inf, isfinite, sqrt
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
 from inspect_tui.metrology._dist import normal_cdf, t_cdf, t_quantile
 from inspect_tui.metrology.cut import Cut, cut, per_face, tool_change
 from inspect_tui.model import LIMIT_SLACK_MM, RULES, Band
@@ -30,7 +30,7 @@ class Answer(StrEnum):
     UNDECIDED = "undecided"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Verdict:
     """A judged value. `margin` is the distance to the nearest limit, positive inside, inf without limits.
 
@@ -48,7 +48,7 @@ class Verdict:
     margin: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Settle:
     """What would turn *undecided* into an answer: `n` more repeats, another instrument, or neither."""
 

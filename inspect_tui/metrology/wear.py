@@ -42,13 +42,14 @@ def since_repair(counts: Sequence[float], repairs: Sequence[float]) -> tuple[lis
 
 def fit_wear(
     cores: Sequence[float], sizes: Sequence[float], segments: Sequence[int] | None = None, direction: int = 1,
-    current: int | None = None,
+    current: int | None = None, u_reading: float = 0.0,
 ) -> WearFit:
     """Fit the wear line. `cores` since the last repair, `sizes` mm, `segments` 0, 1, 2 ... as repairs cut them.
 
     Readings that lie far off a Huber fit are flagged and left out of the line (they stay on the chart). One rate for
     all segments unless the F test asks for one each. `direction` +1 grows, -1 shrinks, 0 either; `current` is the
-    segment now in force (the last with readings, unless a later repair has none yet).
+    segment now in force (the last with readings, unless a later repair has none yet). `u_reading` is what a reading is
+    uncertain by at best (mm, such as resolution / sqrt(12)): the noise is never taken for less.
 
     Raises DataError with fewer than 3 readings, all at one count, or none since the last repair.
     Source: linear regression; Huber (1981) for the weights; F test for equal slopes as in analysis of covariance.
@@ -72,7 +73,7 @@ def fit_wear(
     if not (keep & (seg == last)).any():  # never throw away all that is known of the line in force
         flagged[seg == last] = False
         keep = ~flagged
-    shared_fit = _least_squares(*_design(x, seg, keep, apart=False), y[keep])
+    shared_fit = _least_squares(*_design(x, seg, keep, apart=False), y[keep], u_reading)
     own = _with_rate(x, seg, keep)
     flags = tuple(int(k) for k in np.flatnonzero(flagged))
     if len(own) < 2:
@@ -80,7 +81,7 @@ def fit_wear(
         known = last in own or not own
         open_ways = [(shared_fit, 1.0, False)] if known else [(shared_fit, 0.5, free) for free in (False, True)]
         return _result(open_ways, x, seg, keep, flags, last, own, 1.0, direction)
-    apart_fit = _least_squares(*_design(x, seg, keep, apart=True), y[keep])
+    apart_fit = _least_squares(*_design(x, seg, keep, apart=True), y[keep], u_reading)
     extra, p_shared = len(own) - 1, 1.0
     if apart_fit.dof > 0 and apart_fit.rss > 0:
         ratio = (shared_fit.rss - apart_fit.rss) / extra / (apart_fit.rss / apart_fit.dof)
@@ -115,8 +116,10 @@ def _p_one_rate(shared: _Solved, apart: _Solved, own: Sequence[int]) -> float:
 class _Solved:
     """Least squares with its covariance; a plain holder."""
 
-    def __init__(self, columns: dict[tuple[str, int], int], beta: Any, cov: Any, rss: float, dof: int) -> None:
-        self.columns, self.beta, self.cov, self.rss, self.dof = columns, beta, cov, rss, dof
+    def __init__(
+        self, columns: dict[tuple[str, int], int], beta: Any, cov: Any, rss: float, dof: int, sd: float
+    ) -> None:
+        self.columns, self.beta, self.cov, self.rss, self.dof, self.sd = columns, beta, cov, rss, dof, sd
 
 
 def _with_rate(x: NDArray[np.float64], seg: NDArray[np.int_], keep: NDArray[np.bool_]) -> list[int]:
@@ -148,7 +151,9 @@ def _design(
     return matrix, columns
 
 
-def _least_squares(matrix: NDArray[np.float64], columns: dict[tuple[str, int], int], y: NDArray[np.float64]) -> _Solved:
+def _least_squares(
+    matrix: NDArray[np.float64], columns: dict[tuple[str, int], int], y: NDArray[np.float64], u_reading: float = 0.0
+) -> _Solved:
     import numpy as np
 
     # levels sit at the middles of their segments, so the normal equations are nearly diagonal and safe to solve
@@ -158,8 +163,9 @@ def _least_squares(matrix: NDArray[np.float64], columns: dict[tuple[str, int], i
     beta = inverse @ (m.T @ y)
     rest = y - m @ beta
     rss, dof = float(rest @ rest), len(y) - matrix.shape[1]
-    variance = rss / dof if dof > 0 else 0.0
-    return _Solved(columns, beta / scale, inverse * variance / np.outer(scale, scale), rss, dof)
+    variance = max(rss / dof if dof > 0 else 0.0, u_reading**2)
+    cov = inverse * variance / np.outer(scale, scale)
+    return _Solved(columns, beta / scale, cov, rss, dof, sqrt(variance))
 
 
 def _flag(x: NDArray[np.float64], y: NDArray[np.float64], seg: NDArray[np.int_]) -> NDArray[np.bool_]:
@@ -204,8 +210,7 @@ def _result(
     return WearFit(
         line=_line(fit, last, middle[last], own, 1.0, apart),
         lines=tuple(_line(f, last, middle[last], own, w, free) for f, w, free in ways if w > 1e-6),
-        reach=float(x[seg == last].max()), sd=sqrt(fit.rss / fit.dof) if fit.dof > 0 else 0.0, dof=float(fit.dof),
-        n=len(x), shared=not apart, p_shared=p_shared, rates=tuple(rates), afters=tuple(afters), flagged=flagged,
+        reach=float(x[seg == last].max()), sd=fit.sd, dof=float(fit.dof), n=len(x), shared=not apart, p_shared=p_shared, rates=tuple(rates), afters=tuple(afters), flagged=flagged,
         direction=direction, borrowed=bool(own) and last not in own,
     )
 

@@ -37,8 +37,9 @@ def cores_left(fit: WearFit, lower: float | None, upper: float | None, now: floa
     made = f"{_count(max(fit.reach, now))} cores"
     if limit is None:
         return CoresLeft(None, 0.0, inf, None, now, "unknown", "no limit on the side to which it wears")
-    if fit.dof < 1 or (fit.sd == 0 and fit.n - len(fit.flagged) < 4):
-        return CoresLeft(None, 0.0, inf, limit, now, "unknown", f"too few readings in {made} to say how many are left")
+    if fit.dof < 1 or fit.sd <= 1e-9 * max(abs(limit), 1.0):
+        why = "too few readings" if fit.n - len(fit.flagged) < 5 else "readings too coarse to scatter"
+        return CoresLeft(None, 0.0, inf, limit, now, "unknown", f"{why} in {made} to say how many are left")
     low, high = (max(_reach(fit, limit, p, now) - now, 0.0) for p in (0.025, 0.975))
     here = fit.at(now)
     if fit.backward:

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from itertools import chain
 from typing import Any
 
+from inspect_tui.model import Reading
+from inspect_tui.record import kinds
 from inspect_tui.record.readings import LoggedReading, ReadingQueries, Summary
 from inspect_tui.record.trouble import explain
 
@@ -393,3 +395,19 @@ def index_of(q: ReadingQueries, which: Which, reading_id: bytes) -> int:
         [*which.feature_ids, reading_id, *([] if alone else bound)],
     )
     return int(rows[0][0])
+
+
+def line_of(q: ReadingQueries, reading: Reading) -> list[Reading]:
+    """The readings typed in one line with this one (repeats 1, 2, 3 ... of one setup), in order."""
+    on, subject = ("tool_id", reading.tool_id) if reading.tool_id else ("item_id", reading.item_id)
+    found: list[Reading] = q._all(
+        kinds.READING, f"t.setup_id = ? AND t.feature_id = ? AND t.{on} = ?",
+        (reading.setup_id, reading.feature_id, subject),
+    )  # fmt: skip
+    lines: list[list[Reading]] = []
+    for one in found:
+        if lines and one.rep == lines[-1][-1].rep + 1:
+            lines[-1].append(one)
+        else:
+            lines.append([one])
+    return next((line for line in lines if any(one.id == reading.id for one in line)), [reading])

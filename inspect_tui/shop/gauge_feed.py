@@ -12,7 +12,7 @@ from math import fsum, sqrt
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.uncertainty import Line, Study, f_tail
 from inspect_tui.model import Feature, GaugeStudy, Id, Instrument, Person
-from inspect_tui.record import Record
+from inspect_tui.record import Reader
 from inspect_tui.record.gauges import StudyCell
 from inspect_tui.shop.judging import Means
 
@@ -51,7 +51,7 @@ class Feed:
         return Line("between people", self.between, max(len(self.people) - 1, 1), "A", how)
 
 
-def feeds(record: Record, instrument: Instrument) -> tuple[Feed, ...]:
+def feeds(record: Reader, instrument: Instrument) -> tuple[Feed, ...]:
     """The complete crossed studies of an instrument, newest first; incomplete ones say nothing yet."""
     cells = record.study_cells(instrument.of_id)
     if not cells:

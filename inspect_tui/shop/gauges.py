@@ -19,15 +19,14 @@ from inspect_tui.model import (
     Session,
     Setup,
 )  # fmt: skip
-from inspect_tui.record import Record
-from inspect_tui.record.read import Reader
+from inspect_tui.record import Reader, Record
 from inspect_tui.shop import find, gauge_feed, judging
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.judging import Means
 from inspect_tui.shop.sizes import Sizes, sizes
 
 IN_DATE, NO_DUE, OVERDUE, NEVER, FUTURE, FAILED = (
-    "in date", "no due date", "overdue", "never calibrated", "not yet", "failed"
+    "in date", "no due date", "overdue", "never calibrated", "dated ahead", "failed"
 )  # fmt: skip
 STATE_SYMBOL = {IN_DATE: "✓", NO_DUE: "✓", OVERDUE: "!", NEVER: "?", FUTURE: "?", FAILED: "✗"}
 SOON_DAYS = 30
@@ -62,7 +61,7 @@ class Fitness:
     sentence: str
 
 
-def lines(record: Record | Reader, today: str | None = None) -> list[GaugeLine]:
+def lines(record: Reader, today: str | None = None) -> list[GaugeLine]:
     """Every instrument with its calibration state; those that need something done come first."""
     today = today or date.today().isoformat()
     found = [line(record, one, today) for one in record.instruments()]
@@ -70,7 +69,7 @@ def lines(record: Record | Reader, today: str | None = None) -> list[GaugeLine]:
     return sorted(found, key=lambda one: (order.get(one.state, 9), one.instrument.label.casefold()))
 
 
-def line(record: Record | Reader, instrument: Instrument, today: str | None = None) -> GaugeLine:
+def line(record: Reader, instrument: Instrument, today: str | None = None) -> GaugeLine:
     """One instrument as of today."""
     today = today or date.today().isoformat()
     calibrations = tuple(record.calibrations(instrument.of_id))
@@ -112,7 +111,7 @@ def calibration_state(
 
 # ------------------------------------------------------------------------------ good enough for what
 def good_for(
-    record: Record | Reader, job: Job, instrument: Instrument, subject: Subject | None = None,
+    record: Reader, job: Job, instrument: Instrument, subject: Subject | None = None,
     person: Person | None = None, today: str | None = None,
 ) -> list[Fitness]:  # fmt: skip
     """Features of the newest drawing ranked by 2 guard / band with this instrument, the best first.
@@ -124,7 +123,7 @@ def good_for(
     revision: DrawingRevision = find.latest_revision(record, job)  # type: ignore[arg-type]
     features = record.features(revision.id)
     means = line(record, instrument, today).means
-    fed_by = gauge_feed.feeds(record, instrument)  # type: ignore[arg-type]
+    fed_by = gauge_feed.feeds(record, instrument)
     if subject is not None and subject.tool is not None:
         known = {f.id: f for f in features}
         wanted = [
@@ -207,11 +206,12 @@ def read_calibration(instrument: Instrument, values: dict[str, str], today: str 
     result = values.get("result", "").strip().casefold() or "pass"
     if result not in ("pass", "adjusted", "fail"):
         return "The result is pass, adjusted or fail."
-    error: float | str | None = None
+    error: float | None = None
     if values.get("error", "").strip():
-        error = read_length(values["error"], instrument, signed=True)
-        if isinstance(error, str):
-            return f"error as found: {error}"
+        typed = read_length(values["error"], instrument, signed=True)
+        if isinstance(typed, str):
+            return f"error as found: {typed}"
+        error = typed
     return Calibration(
         instrument_of_id=instrument.of_id, done_on=done, due_on=due, result=result, u95_mm=u95, k=k, error_mm=error,
         reference=values.get("reference", "").strip() or "not stated",
@@ -265,7 +265,7 @@ def gauge_setup(record: Record, person: Person, instrument: Instrument, title: s
     return setup.id
 
 
-def open_job(record: Record | Reader, number: str | None) -> Job | None:
+def open_job(record: Reader, number: str | None) -> Job | None:
     """The job named, or the only one; None when none is named and there are several or none."""
     try:
         return find.job(record, number)  # type: ignore[arg-type]

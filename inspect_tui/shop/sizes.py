@@ -36,8 +36,8 @@ class Sizes:
 
     @property
     def contraction(self) -> float:
-        """Planned contraction a on this feature; 0 on a casting or at tooling scale."""
-        return next((s.scale - 1.0 for s in self.steps if s.kind == "contraction" and s.scale), 0.0)
+        """Tool / casting - 1 over the whole chain; 0 on a casting or at tooling scale."""
+        return _scale(self.steps) - 1.0
 
     @property
     def kind_word(self) -> str:
@@ -68,14 +68,18 @@ def sizes(job: Job, feature: Feature, subject: Subject, tool_feature: ToolFeatur
     if tool_feature.lower is not None or tool_feature.upper is not None:
         band = Band(tool_feature.lower, tool_feature.upper, tool_feature.band_source)
     elif feature.scale == "tool":
-        band = cast_band
+        band = tolerance.shifted(cast_band, goal.value - as_cast)
     else:
-        factor = next((s.scale for s in tool_feature.steps if s.kind == "contraction" and s.scale), 1.0)
-        band = tolerance.tooling_band(cast_band, as_cast, goal.value, factor - 1.0, job.tool_share)
+        band = tolerance.tooling_band(cast_band, as_cast, goal.value, _scale(tool_feature.steps) - 1.0, job.tool_share)
     return Sizes(
         feature, tool_feature, finished, as_cast, goal.value, goal.u, band, cast_band, tool_feature.sense,
         subject.tool.kind,
     )  # fmt: skip
+
+
+def _scale(steps: tuple[ChainStep, ...]) -> float:
+    """Everything that scales between casting and tool: contraction, resin, second contraction."""
+    return chain.scale_of(steps, ("contraction", "resin", "second_contraction"))
 
 
 def unit_of(feature: Feature, shown: str = "mm") -> str:

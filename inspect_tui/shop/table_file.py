@@ -187,6 +187,13 @@ def column(table: Table, name: str, unit: str | None = None) -> Column:
     return Column(called, shown_unit, converted, tuple(rows), missing, remarks)
 
 
+def number(text: str) -> float | None:
+    """One figure as written, with a decimal point or comma; None when it is none."""
+    text = text.translate(MINUS).strip()
+    value = float(text.replace(",", ".")) if _NUMBER.fullmatch(text) else None
+    return value if value is not None and isfinite(value) else None
+
+
 def _no_reading(table: Table, called: str, own: str, text: str, line: int) -> str:
     where = f"line {line} of {table.name}"
     shown = text if len(text) <= 24 else text[:23] + "…"

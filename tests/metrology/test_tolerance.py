@@ -314,6 +314,10 @@ def test_what_kind_of_feature_it_is_decides_the_table():
     assert "shorter leg" in parse_band("ISO 2768-m", 75.0, "angle")
     assert isinstance(parse_band("DCTG 9", 75.0, "angle"), str)
     assert parse_band("0.5", 0.0, "flatness") == Band(None, 0.5, "drawing 0.5")
+    assert parse_band("0.02 in", 0.0, "flatness").upper == pytest.approx(0.508)
+    assert parse_band("max 2.5 in", 62.0).upper == pytest.approx(63.5)
+    assert parse_band("min 2.4 in", 62.0).lower == pytest.approx(60.96)
+    assert parse_band("-0.5..0.5", 62.0, "position") == Band(-0.5, 0.5, "drawing -0.5..0.5")
     assert parse_band("±0.5", 0.0, "position") == Band(-0.5, 0.5, "drawing ±0.5")
 
 

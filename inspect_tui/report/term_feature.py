@@ -1,0 +1,319 @@
+"""One feature as text: summary, control chart, histogram, who measured it, what it tells, and the budget of a reading.
+
+Both the screen and the command line draw from here. Everything is `width` columns wide and says its unit; marks and
+words carry the meaning, colour only repeats it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import floor, inf, log10
+from textwrap import wrap
+
+from rich.text import Text
+
+from inspect_tui.metrology.charts import Chart
+from inspect_tui.metrology.statistics import Summary
+from inspect_tui.model import Band
+from inspect_tui.report.term_chart import Level, chart_text, histogram_text
+from inspect_tui.shop.feature_budget import BudgetView
+from inspect_tui.shop.feature_data import Material
+from inspect_tui.shop.feature_findings import Breakdown, Findings, Histogram
+from inspect_tui.shop.feature_view import FeatureView
+
+SQUASH = 3.0  # limits further out than so many ranges of the readings would press the chart flat: they are left away
+
+
+def places_of(summary: Summary) -> int:
+    """Decimals that show two digits of the spread; three when there is none."""
+    if not summary.s:
+        return 3
+    return min(max(1 - floor(log10(summary.s)), 2), 9)
+
+
+def figure(value: float | None, places: int) -> str:
+    """A figure with so many decimals; – where it is not known or has no bound."""
+    return "–" if value is None or abs(value) == inf else f"{value:.{places}f}"
+
+
+# ------------------------------------------------------------------------------ summary
+def summary_text(view: FeatureView, width: int) -> Text:
+    """n, mean, s and extremes in one line, then the kept summary, the band and the remarks, each in a line of its own."""
+    material, one = view.material, view.summary
+    p = places_of(one)
+    out = Text()
+    counted = f"n {one.n}"
+    notes = [f"{material.n_out} void"] if material.n_out else []
+    notes += [f"{material.n_missing} missing"] if material.n_missing else []
+    if notes:
+        counted += f" ({', '.join(notes)})"
+    if one.n == 0:
+        out.append(f"{counted}: no readings, nothing can be said\n", style="bold")
+    else:
+        parts = [counted, f"mean {figure(one.mean, p)}", f"s {figure(one.s, p + 1)}",
+                 f"min {figure(one.min, p)}", f"max {figure(one.max, p)}"]  # fmt: skip
+        if view.lag1 is not None:
+            parts.append(f"lag-1 {view.lag1:+.2f}")
+        out.append(_cut("   ".join(parts) + (f"   {material.unit}" if material.unit else ""), width) + "\n", style="bold")
+        if one.sentence:
+            out.append(_cut(one.sentence, width) + "\n", style="yellow")
+    if material.kept is not None and one.n:
+        kept = material.kept
+        same = "the same" if view.kept_agrees else "NOT the same"
+        say = f"kept in the record: n {kept.n}, mean {figure(kept.mean, p)}, s {figure(kept.s, p + 1)}: {same}"
+        out.append(_cut(say, width) + "\n", style="dim" if view.kept_agrees else "bold yellow")
+    if material.band is not None:
+        out.append(_cut(band_words(material.band, material.target, p), width) + "\n")
+    for remark in view.remarks:
+        out.append(_cut(remark, width) + "\n", style="yellow")
+    return out
+
+
+def band_words(band: Band, target: float | None, places: int) -> str:
+    """`band 49.40 to 50.60 (drawing), target 50.00`."""
+    if band.lower is None:
+        words = f"band up to {figure(band.upper, places)}"
+    elif band.upper is None:
+        words = f"band from {figure(band.lower, places)}"
+    else:
+        words = f"band {figure(band.lower, places)} to {figure(band.upper, places)}"
+    words += f" ({band.source})" if band.source else ""
+    return words + (f", target {figure(target, places)}" if target is not None else "")
+
+
+# ------------------------------------------------------------------------------ chart
+def chart_picture(
+    view: FeatureView, width: int, height: int, *, cursor: int | None = None, show_band: bool = True,
+    companion: bool = False,
+) -> Text:  # fmt: skip
+    """The chart with its limits; `companion` draws the chart of the spread under it. `cursor` is a point from 0."""
+    other = view.chart.companion
+    if companion and other is not None and view.chart_kind != "cusum" and height >= 18:
+        below = height // 3
+        out = _picture(view, view.chart, width, height - below, cursor, show_band)
+        out.append("\n")
+        out.append_text(_picture(view, other, width, below, cursor, False))
+        return out
+    return _picture(view, view.chart, width, height, cursor, show_band)
+
+
+def _picture(
+    view: FeatureView, chart: Chart, width: int, height: int, cursor: int | None, show_band: bool
+) -> Text:  # fmt: skip
+    points = [(i + 1, y) for i, y in enumerate(chart.points) if y is not None]
+    xs, ys = [float(x) for x, _ in points], [y for _, y in points]
+    places = {x: i for i, (x, _) in enumerate(points)}
+    levels: list[Level] = []
+    more: list[tuple[Sequence[float], Sequence[float], str]] = []
+    straight = len(chart.segments) == 1 and len(set(chart.upper)) == 1
+    if straight and chart.upper and chart.upper[0] is not None:
+        p = places_of(view.summary)
+        for y, name in ((chart.upper[0], "limit"), (chart.centre[0], "centre"), (chart.lower[0], "limit")):
+            if y is not None:
+                levels.append(Level(y, f"{name} {y:.{p}f}", "┄" if name == "limit" else "─"))
+    else:
+        more += _curves(chart, width)
+    if chart.kind.startswith("CUSUM") and chart.companion is not None:
+        down = [(i + 1, y) for i, y in enumerate(chart.companion.points) if y is not None]
+        more.append(([float(x) for x, _ in down], [y for _, y in down], "·"))
+        more += _curves(chart.companion, width)
+    if show_band and ys and not chart.kind.startswith("CUSUM"):
+        levels += _band_levels(view.material.band, ys, places_of(view.summary))
+    signals = sorted({i for s in chart.signals for i in range(s.index, s.last + 1)})
+    breaks = [(part.start + 1.0, part.reason) for part in chart.segments[1:]]
+    return chart_text(
+        xs, ys, width=width, height=height, levels=levels,
+        signals=[places[i + 1] for i in signals if i + 1 in places], breaks=breaks, unit=view.material.unit or "value",
+        x_name="subgroup" if view.names else "reading", more=more, title=f"{chart.kind}",
+        cursor=None if cursor is None else cursor + 1.0,
+    )  # fmt: skip
+
+
+def _curves(chart: Chart, width: int) -> list[tuple[Sequence[float], Sequence[float], str]]:
+    """Limits that are not one straight line: a mark for each column of the picture."""
+    n = len(chart.points)
+    at = range(n) if n <= 2 * width else [i * n // (2 * width) for i in range(2 * width)]
+    found: list[tuple[Sequence[float], Sequence[float], str]] = []
+    for column in (chart.lower, chart.upper):
+        known = [(i + 1.0, y) for i in at if (y := column[i]) is not None]
+        if known:
+            found.append(([x for x, _ in known], [y for _, y in known], "┄"))
+    return found
+
+
+def _band_levels(band: Band | None, ys: Sequence[float], places: int) -> list[Level]:
+    if band is None:
+        return []
+    low, high = min(ys), max(ys)
+    span = max(high - low, 1e-6)
+    sides = [(y, name) for y, name in ((band.upper, "band"), (band.lower, "band")) if y is not None]
+    near = [(y, name) for y, name in sides if low - SQUASH * span <= y <= high + SQUASH * span]
+    return [Level(y, f"{name} {y:.{places}f}", "┼", "cyan") for y, name in near]
+
+
+def chart_words(view: FeatureView, width: int, most: int = 4) -> Text:
+    """What the chart says: signals, segments, how many false alarms there are, and what speaks against the limits."""
+    chart = view.chart
+    out = Text()
+    lines: list[tuple[str, str]] = []
+    if not chart.points:
+        lines.append(("no points: nothing to chart", ""))
+    elif chart.signals:
+        lines += [(f"◆ {s.sentence}", "bold red") for s in chart.signals[:most]]
+        if len(chart.signals) > most:
+            lines.append((f"◆ and {len(chart.signals) - most} more signals", "bold red"))
+    else:
+        lines.append(("no signal", "bold green"))
+    if chart.false_alarm > 0 and chart.points:
+        lines.append((f"without cause at most one point in {1 / chart.false_alarm:.0f} gives a signal", "dim"))
+    for part in chart.segments[1:]:
+        lines.append((f"┊ from {part.start + 1}: {part.reason}", ""))
+    lines += [(say, "yellow") for say in dict.fromkeys(part.sentence for part in chart.segments) if say]
+    lines += [(say, "yellow") for say in chart.doubts]
+    for say, style in lines:
+        for line in wrap(say, width, subsequent_indent="  ") or [""]:
+            out.append(line + "\n", style=style)
+    return out
+
+
+# ------------------------------------------------------------------------------ histogram
+def histogram_picture(material: Material, found: Histogram, width: int) -> Text:
+    """Bars against the band; what lies beyond the drawn bins and the band is told in words."""
+    band = material.band
+    out = Text()
+    out.append(_cut(found.sentence, width) + "\n", style="bold red" if found.out_low or found.out_high else "bold")
+    if not found.counts:
+        return out
+    if found.below:
+        out.append(f"{found.below:>6} further down, not drawn\n", style="bold red")
+    out.append_text(
+        histogram_text(
+            found.counts, found.edges, lower=band.lower if band else None, upper=band.upper if band else None,
+            target=material.target, width=width - 2, unit=material.unit or "value",
+        )
+    )  # fmt: skip
+    if found.above:
+        out.append(f"\n{found.above:>6} further up, not drawn", style="bold red")
+    if band is not None:
+        edges = [y for y in (band.lower, band.upper, material.target) if y is not None]
+        away = [y for y in edges if not found.edges[0] <= y < found.edges[-1]]
+        if away:
+            out.append(f"\nbeyond the bins: {band_words(band, material.target, 3)}", style="dim")
+    return out
+
+
+# ------------------------------------------------------------------------------ by whom
+def breakdown_table(found: Breakdown, places: int, width: int, most: int = 12, top: int = 0) -> Text:
+    """One line a group with its difference from the others; `top` is the first group shown."""
+    out = Text(no_wrap=True)
+    name = max([len(found.by), *(len(g.name) for g in found.groups[top : top + most])], default=8)
+    name = min(name, max(width - 58, 10))
+    head = f"{found.by:<{name}} {'n':>6} {'mean':>9} {'s':>8} {'short s':>8}  {'less the others':<17}"
+    out.append(_cut(head, width) + "\n", style="bold")
+    for group in found.groups[top : top + most]:
+        one = group.summary
+        difference = ""
+        if group.difference is not None:
+            difference = f"{group.difference:+.{places}f}" + (f" ± {group.u95:.{places}f}" if group.u95 else "")
+        strong = group.u95 is not None and abs(group.difference or 0.0) > group.u95
+        line = (
+            f"{_cut(group.name, name):<{name}} {one.n:>6} {figure(one.mean, places):>9} "
+            f"{figure(one.s, places + 1):>8} {figure(group.s_short, places + 1):>8}  {difference:<17}"
+        )
+        out.append(_cut(line, width) + (" *" if strong and len(line) + 2 <= width else "") + "\n")
+    rest = len(found.groups) - top - most
+    if rest > 0 or found.left_out:
+        out.append(f"… and {max(rest, 0) + found.left_out} more\n", style="dim")
+    if found.unnamed:
+        out.append(f"{found.unnamed} readings without a {found.by}\n", style="dim")
+    for say in found.sentences:
+        for line in wrap(say, width, subsequent_indent="  "):
+            out.append(line + "\n")
+    return out
+
+
+# ------------------------------------------------------------------------------ what they tell
+def findings_text(found: Findings, places: int, unit: str, width: int) -> Text:
+    """Intervals with what they rest on, capability with its bound, normality, outliers and order."""
+    out = Text()
+
+    def say(name: str, text: str, style: str = "") -> None:
+        lines = wrap(text, max(width - 20, 20)) or [""]
+        for i, line in enumerate(lines):
+            out.append(f"{name if i == 0 else '':<19} ", style="bold")
+            out.append(line + "\n", style=style)
+
+    for name, interval in (
+        ("mean", found.mean), ("standard deviation", found.sd), ("the next reading", found.following),
+        ("95 % of all", found.tolerance), ("same, any shape", found.distribution_free),
+    ):  # fmt: skip
+        if interval is not None:
+            ends = f"{figure(interval.lower, places)} to {figure(interval.upper, places)} {unit}".rstrip()
+            say(name, f"{ends}: {interval.sentence}", "yellow" if interval.holds is False else "")
+    if found.mean is not None:
+        say("they rest on", "; ".join(found.mean.assumptions), "dim")
+    if found.capability is not None:
+        say("capability", found.capability.sentence, "yellow" if found.capability.holds is False else "")
+        if found.capability.c_pk.value is not None:
+            say("", _indices(found), "")
+    say("normality", found.normality.sentence, "yellow" if found.normality.normal is False else "")
+    say("outliers", found.outliers.sentence, "yellow" if found.outliers.index else "")
+    say("order", found.order)
+    for why in found.why:
+        say("not said", why, "dim")
+    return out
+
+
+def _indices(found: Findings) -> str:
+    assert found.capability
+    said = []
+    for name in ("c_p", "c_pk", "p_p", "p_pk"):
+        index = getattr(found.capability, name)
+        if index.value is not None:
+            said.append(f"{name[0].upper()}_{name[2:]} {index.value:.2f} (at least {index.lower:.2f})")
+    out = found.capability.fraction_out
+    if out is not None:
+        said.append(f"expected outside {100 * out:.2g} %, at most {100 * (found.capability.fraction_out_at_most or 0):.2g} %")
+    return ", ".join(said)
+
+
+# ------------------------------------------------------------------------------ budget
+def budget_table(view: BudgetView, width: int) -> Text:
+    """One line a source of uncertainty: u, degrees of freedom, its share of the variance, and how it was come by."""
+    out = Text(no_wrap=True)
+    unit = view.unit or "the unit of the file"
+    out.append(_cut(_budget_head(view), width) + "\n", style="bold")
+    name = min(max([6, *(len(row.name) for row in view.rows)]), 22)
+    out.append(f"{'source':<{name}} {'':1} {'u':>9} {'dof':>6} {'share':>6}  how\n", style="bold")
+    room = max(width - name - 29, 12)
+    for row in view.rows:
+        how = wrap(row.how, room) or [""]
+        dof = "∞" if row.dof == inf else f"{row.dof:.4g}"
+        head = f"{_cut(row.name, name):<{name}} {row.kind:1} {row.u:>9.3g} {dof:>6} {100 * row.share:>4.0f} %  "
+        for i, line in enumerate(how):
+            out.append((head if i == 0 else " " * len(head)) + line + "\n")
+    b = view.budget
+    dof = "∞" if b.dof == inf else f"{b.dof:.4g}"
+    out.append(f"{'together':<{name}}   {b.u:>9.3g} {dof:>6}  100 %  u, effective degrees of freedom\n", style="bold")
+    of = f" of the mean of {b.n} readings" if b.n > 1 else ""
+    out.append(f"U = {b.U:.3g} {unit} at {100 * b.coverage:g} %, k = {b.k:.3f}{of}\n", style="bold")
+    if view.verdict is not None:
+        said = f"{view.verdict.answer.value}, within the limits with a probability of {100 * view.verdict.p_conform:.1f} %"
+        out.append(said + "\n")
+    for remark in view.remarks:
+        for line in wrap(remark, width):
+            out.append(line + "\n", style="yellow")
+    return out
+
+
+def _budget_head(view: BudgetView) -> str:
+    head = f"{view.title} on {view.where}" if view.instrument else f"{view.title} ({view.where})"
+    if view.instrument:
+        head += f" with {view.instrument}"
+    if view.value is not None:
+        head += f": {view.value:.4f} {view.unit}".rstrip()
+    return head
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
