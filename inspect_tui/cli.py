@@ -17,6 +17,9 @@ COMMANDS = {
     "size": ("size", "casting size to tool size, or back"),
     "job": ("job", "add a job from a file, print an example"),
     "demo": ("demo", "open the Bench on a working copy of the demo record"),
+    "stats": ("stats", "summary, intervals and capability of a feature's readings, or of a CSV column"),
+    "chart": ("chart", "control chart or histogram of a feature's readings, or of a CSV column"),
+    "budget": ("budget", "where the uncertainty of a reading comes from"),
     "verify": ("verify", "check the integrity of the record"),
 }
 

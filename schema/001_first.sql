@@ -172,7 +172,7 @@ CREATE TABLE feature (
   lower       REAL CHECK (abs(lower) < 1e5),
   upper       REAL CHECK (abs(upper) < 1e5),
   band_source TEXT NOT NULL CHECK (length(band_source) BETWEEN 1 AND 120),
-  scale       TEXT NOT NULL CHECK (scale IN ('cast', 'tool')),
+  scale       TEXT NOT NULL CHECK (scale IN ('cast', 'tool', 'layout')),
   machined    INTEGER NOT NULL CHECK (machined IN (0, 1)),
   draft_deg   REAL NOT NULL CHECK (abs(draft_deg) < 90),
   draft_h_mm  REAL NOT NULL CHECK (abs(draft_h_mm) < 1e5),

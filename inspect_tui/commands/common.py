@@ -5,10 +5,11 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import Namespace
+    from typing import Any
 
     from inspect_tui.record import Record
 

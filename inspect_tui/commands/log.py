@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING, Any
 
 from inspect_tui.commands.common import open_record, print_json
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
+    from typing import Any
 
     from inspect_tui.shop.bench import Logged
 

@@ -154,7 +154,7 @@ FEATURES = _drawing()
 # minus and plus are filled from ISO 8062-3 DCTG 9 when the record is written.
 LAYOUT = tuple(
     Fact(balloon, name, "length", axis, size, 0.0, 0.0, between, Face(part, low), Face(part, high),
-         band_source=DEFAULT_BAND)
+         band_source=DEFAULT_BAND, scale="layout")
     for balloon, name, axis, size, between, part, low, high in (
         ("L11", "lower jacket width", "y", 124.0, "space", "c1", 26.0, 150.0),
         ("L12", "lower jacket length", "x", 484.0, "space", "c1", 21.0, 505.0),

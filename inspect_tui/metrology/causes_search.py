@@ -159,9 +159,9 @@ def _climb(
     """
     import numpy as np
 
-    count = len(g)
     done: set[tuple[int, ...]] = set()
     front = list(start)
+    top = max(found.values())
     while front:
         fresh: dict[tuple[int, ...], float] = {}
         for model in front:
@@ -174,16 +174,16 @@ def _climb(
                         kept_weight = float(score(h, g, odds, np.array([kept], dtype=np.intp).reshape(1, -1))[0])
                         found[kept] = kept_weight
                         fresh[kept] = kept_weight
+                        top = max(top, kept_weight)
                     base = found[kept]
                 gain = _gains(h, g, odds, kept)
-                floor = max(found.values()) - 12.0
-                for k in np.flatnonzero(base + gain > floor):
+                for k in np.flatnonzero(base + gain > top - 12.0):
                     new = tuple(sorted((*kept, int(k))))
                     if new not in found:
                         fresh[new] = found[new] = float(base + gain[k])
-        best = max(found.values())
-        front = sorted((m for m in fresh if m not in done and fresh[m] > best - 6.0), key=lambda m: -fresh[m])[:width]
-        if len(done) > 40 * width or count == 0:
+                        top = max(top, found[new])
+        front = sorted((m for m in fresh if m not in done and fresh[m] > top - 6.0), key=lambda m: -fresh[m])[:width]
+        if len(done) > 40 * width:
             break
 
 

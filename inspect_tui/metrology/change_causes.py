@@ -179,7 +179,7 @@ def who_moved(moved: Sequence[Moved], a: float = 0.0) -> WhoMoved:
     odds = {cause: exp(e - top) / total for cause, e in sorted(evidence.items(), key=lambda item: -item[1])}
     best = next(iter(odds))
     verdict, measure, amount = best, "", amounts.get(best)
-    if odds[best] < SURE:
+    if odds[best] < SURE and best != NOTHING:  # to say that nothing can be seen takes no proof
         verdict, measure, amount = UNKNOWN, _ask(moved, list(odds)[:2]), None
     else:
         left = _left_over(moved, columns.get(best), amount)

@@ -74,8 +74,10 @@ def sustained(
 ) -> list[tuple[int, int, int]]:
     """Alarms that last: stretches of at least `run` readings outside an exponentially weighted mean's limits.
 
-    Level and noise are learnt from the first `learn` readings and again after each restart (a repair): medians, noise
-    from successive differences. Returns (first reading of the run, one past its last, +1 or -1). Roberts (1959).
+    Level and noise (successive differences, blind to drift) come from all readings since the start or the last restart
+    (a repair) that were made `learn` readings ago or more and raised no alarm, so the level knows more and more but
+    never the drift it is asked about; the limits carry what it does not know. Returns (first reading of the run, one
+    past its last, +1 or -1). Source: Roberts (1959) for the weighted mean; the learning is our own.
     """
     import numpy as np
 
@@ -83,15 +85,21 @@ def sustained(
     alarms: list[tuple[int, int, int]] = []
     edges = sorted({0, *(r for r in restarts if 0 < r < len(y)), len(y)})
     for start, stop in pairwise(edges):
-        part = y[start : min(start + learn, stop)]
-        if len(part) < 8:
+        if stop - start < learn:
             continue
-        level, noise = float(np.median(part)), _noise(part)
-        mean, spread, outside, begun = level, 0.0, 0, start
+        size = np.abs(np.diff(y[start:stop]))
+        wild = 6 * float(np.median(size)) or np.inf
+        steps = np.minimum(size, wild)  # one misread must not widen the limits for good
+        total, moved, count = float(y[start : start + learn].sum()), float(steps[: learn - 1].sum()), learn
+        mean, spread, outside, begun = total / learn, 0.0, 0, start
         for i in range(start, stop):
-            mean += weight * (y[i] - mean)
+            ripe = i - learn
+            if ripe >= start + learn and not outside:
+                total, moved, count = total + float(y[ripe]), moved + float(steps[ripe - start - 1]), count + 1
+            level, noise = total / count, max(moved / (count - 1) / 1.128, 1e-9)
+            mean += weight * (float(np.clip(y[i], mean - 4 * noise, mean + 4 * noise)) - mean)
             spread = (1 - weight) ** 2 * spread + weight**2
-            side = int(np.sign(mean - level)) if abs(mean - level) > limit * noise * spread**0.5 else 0
+            side = int(np.sign(mean - level)) if abs(mean - level) > limit * noise * (spread + 1 / count) ** 0.5 else 0
             if side != outside:
                 if outside and i - begun >= run:
                     alarms.append((begun, i, outside))
@@ -99,13 +107,6 @@ def sustained(
         if outside and stop - begun >= run:
             alarms.append((begun, stop, outside))
     return alarms
-
-
-def _noise(part: Any) -> float:
-    """Standard deviation from successive differences (mean moving range / 1.128), blind to slow drift."""
-    import numpy as np
-
-    return float(np.mean(np.abs(np.diff(part)))) / 1.128 or 1e-9
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,7 +71,7 @@ def sd_bounds(s: float, dof: float, level: float = 0.95) -> tuple[float, float]:
 
 
 def prediction_factor(n: int, level: float = 0.95, future: int = 1, dof: float | None = None) -> float:
-    """Factor r: all of the next `future` readings lie in mean +- r s (Bonferroni for more than one, hence safe).
+    """Factor r: all of the next `future` readings lie in mean +- r s (Bonferroni for more than one, so a little wide).
 
     Hahn and Meeker, Statistical Intervals.
     """

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import hypot, prod
+from math import hypot, inf, prod
 
 from inspect_tui.metrology.fits import below
 from inspect_tui.model import Estimate
@@ -77,12 +77,17 @@ def look_alikes(cores: Kit, p_least: float = 0.05, stop_mm: float = STOP_MM, rem
     A core goes in when each of its prints finds its own seat: places agree within the play, sizes clear. Reported when
     that is likelier than `p_least`, most likely first, the first `remedies` of them with what would stop it.
     """
-    turns = {core: {t: [_turn(p, t) for p in prints] for t in TURNED} for core, prints in cores.items()}
-    found = [
-        LookAlike(core, other, turned, p, tuple((a.name, b.name) for a, b in pairs), None, "")
-        for core in cores for other in cores
-        for turned, p, pairs in _ways_in(turns[core], cores[other], core == other, p_least)
-    ]
+    rooms = {core: [_room(p) for p in prints] for core, prints in cores.items()}
+    found = []
+    for core, prints in cores.items():
+        turns = {t: [_turn(p, t) for p in prints] for t in TURNED}
+        needs = {t: [_need(p) for p in moved] for t, moved in turns.items()}
+        for other in cores:
+            possible = {t: turns[t] for t in TURNED if _all_pass(needs[t], rooms[other])}
+            if possible:
+                for turned, p, pairs in _ways_in(possible, cores[other], core == other, p_least):
+                    names = tuple((a.name, b.name) for a, b in pairs)
+                    found.append(LookAlike(core, other, turned, p, names, None, ""))
     found.sort(key=lambda f: (-round(f.p, 3), f.core == f.seats_of, f.turned != "as drawn"))
     return [
         _with_sentence(f, key_that_stops(cores, f.core, f.seats_of, p_least, stop_mm) if i < remedies else None)
@@ -176,6 +181,31 @@ def _goes_in(moved: Sequence[Print], seats: Sequence[Print]) -> tuple[float, Pai
             if p_all > 0 and (best is None or p_all > best[0]):
                 best = (p_all, [(p, s) for p, s, _ in pairs])
     return best
+
+
+Sizes = tuple[float, float, float]
+
+
+def _need(print_: Print) -> Sizes:
+    """The least room that this print may need, beyond doubt."""
+    x, y, z = (-inf if size is None else size.value - 5 * size.u for size in print_.size)
+    return x, y, z
+
+
+def _room(seat: Print) -> Sizes:
+    x, y, z = (inf if room is None else room.value + 5 * room.u + 1e-9 for room in seat.seat)
+    return x, y, z
+
+
+def _all_pass(needs: Sequence[Sizes], rooms: Sequence[Sizes]) -> bool:
+    """Quick look: for every print there is a seat with room for it, wherever it may be."""
+    for x, y, z in needs:
+        for a, b, c in rooms:
+            if x <= a and y <= b and z <= c:
+                break
+        else:
+            return False
+    return bool(needs)
 
 
 def _clears(print_: Print, seat: Print) -> bool:

@@ -88,8 +88,7 @@ class Summary:
     def remove(self, value: float) -> Summary | None:
         """The summary without one reading it holds (a voided one); None when only a re-scan can tell.
 
-        None comes back when the reading is the smallest or largest kept, for the next one in is not known, and when
-        so much would cancel that the digits of the spread are lost.
+        None comes back when the reading is the smallest or largest kept, for the next one in is not known.
         """
         if self.n < 1 or not self.min <= value <= self.max:
             raise DataError(f"{value:g} is not among the {self.n} readings of this summary, so it cannot be taken out")
@@ -100,9 +99,7 @@ class Summary:
         n = self.n - 1
         mean = self.mean - (value - self.mean) / n
         m2 = self.m2 - (value - self.mean) * (value - mean)
-        if m2 < 1e-3 * self.m2:
-            return None
-        return Summary(n, mean, m2, self.min, self.max)
+        return Summary(n, mean, max(m2, 0.0), self.min, self.max)
 
     def shown(self) -> dict[str, Any]:
         """n, mean, s, min and max by name, None for what cannot be said, and the sentence."""
@@ -139,7 +136,7 @@ def finite(values: Values, what: str = "reading", fewest: int = 0) -> NDArray[np
 def from_values(values: Values) -> Summary:
     """Summary of readings (any order, any unit, one unit); correctly rounded when they share a last decimal place.
 
-    Otherwise a two-pass sum with correction (Chan, Golub and LeVeque 1983). Checked against the certified values of
+    Otherwise a two-pass sum with correction (Chan, Golub and LeVeque 1983). Checked against the reference values of
     the NIST StRD univariate sets. NaN and infinity are refused.
     """
     if len(values) == 0:

@@ -107,7 +107,7 @@ class GaugeQueries(ReadingQueries):
 
     # ---------------------------------------------------------------- checks and biases
     def gauge_checks(self, instrument_of_id: bytes, replaced: bool = False) -> list[LoggedCheck]:
-        """Readings of reference pieces with an instrument, oldest first; with `replaced` also those that don't count."""
+        """Readings of reference pieces with an instrument, oldest first; `replaced`: also what does not count."""
         kind, setup = kinds.GAUGE_CHECK, kinds.SETUP
         n, m = len(kind.names), len(setup.names)
         rows = self._rows_of(
@@ -139,7 +139,7 @@ class GaugeQueries(ReadingQueries):
     def readings_with(
         self, instrument_of_id: bytes, from_on: str | None = None, to_on: str | None = None
     ) -> list[LoggedReading]:
-        """Readings that count taken with an instrument from day to day (ISO dates, both included, the bench's clock)."""
+        """Readings that count with an instrument from day to day (ISO dates, both included, the bench's clock)."""
         day = "date((e.at_us / 1000000) + e.tz_min * 60, 'unixepoch')"
         where = [
             "r.setup_id IN (SELECT s.id FROM setup s JOIN instrument i ON i.id = s.instrument_id WHERE i.of_id = ?)",

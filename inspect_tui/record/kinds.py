@@ -181,7 +181,7 @@ FEATURE = Kind(
     5, model.Feature, "feature", "id:b revision_id:b same_as_id:b? balloon:t20 name:t120 quantity:t axis:t "
     "dir_x:r? dir_y:r? dir_z:r? nominal:r lower:r? upper:r? band_source:t120 scale:t machined:o "
     "draft_deg:r draft_h_mm:r a:r? ua:r? note:t400? ord:i", unique="revision_id balloon",
-    quantity=model.QUANTITIES, axis=model.AXES, scale=("cast", "tool"),
+    quantity=model.QUANTITIES, axis=model.AXES, scale=model.SCALES,
 )
 FEATURE_END = Kind(
     6, model.End, "feature_end",
@@ -262,10 +262,56 @@ INSTRUMENT_BIAS = Kind(
     "id:b instrument_of_id:b from_on:d to_on:d? bias_mm:r u_mm:r why:t400 found_from:t120 instead_of_id:b?",
 )
 
+FIT = Kind(
+    30, model.Fit, "fit", VERSION + "job_of_id:b label:t20 place:t20? kind:t inner_core_id:b? inner_half:t? "
+    "outer_core_id:b? outer_half:t? inner_feature_id:b? outer_feature_id:b? gap_feature_id:b? axis:t way_in:t "
+    "clear_min_mm:r clear_max_mm:r band_source:t200 holds:t40? lift_mm:r? at_x:r? at_y:r? at_z:r? blocked_by:t80? "
+    "mark:t40? count:i active:o note:t400?", kind=model.FIT_KINDS, inner_half=model.HALVES, outer_half=model.HALVES,
+    axis=model.FIT_AXES, way_in=model.WAYS_IN,
+)
+STACK = Kind(
+    31, model.Stack, "stack", VERSION + "job_of_id:b label:t20 name:t120 feature_id:b? lower:r? upper:r? active:o "
+    "note:t400?",
+)
+STACK_MEMBER = Kind(
+    32, model.StackMember, "stack_member", "id:b stack_id:b ord:i name:t120 sense:i size_mm:r plus_mm:r minus_mm:r "
+    "shape:t tool:t60? fit_id:b? feature_id:b?", unique="stack_id ord", shape=("normal", "uniform"),
+)
+PASSAGE = Kind(
+    33, model.Passage, "passage", VERSION + "job_of_id:b label:t20 name:t120 formula:t500 unit:t20? rated:r? "
+    "minimum:r? exponent:r active:o note:t400?",
+)
+ATTACHMENT = Kind(
+    34, model.Attachment, "attachment", "id:b sha256:t64 bytes:i media:t width_px:i height_px:i shown_name:t120",
+    media=model.PICTURE_MEDIA,
+)
+ATTACHMENT_USE = Kind(
+    35, model.AttachmentUse, "attachment_use", VERSION + "attachment_id:b about_kind:i about_id:b caption:t120? ord:i "
+    "active:o",
+)
+CORE_DETAIL = Kind(
+    36, model.CoreDetail, "core_detail", VERSION + "core_of_id:b set_order:i? in_metal_dm3:r? print_area_mm2:r? "
+    "chaplets:i? chaplet_note:t200? vents:t200? lift_points:t200? tol_mm:r? template:t60? check_feature_id:b? "
+    "check_name:t120? check_lower:r? check_upper:r? caution:t200? note:t400?",
+)
+TOOL_DETAIL = Kind(
+    37, model.ToolDetail, "tool_detail", VERSION + "tool_of_id:b loose_pieces:i? dowels:i? weight_kg:r? mark:t60? "
+    "owner:t80? grain:t? lift_points:t200? note:t400?", grain=("x", "y", "z"),
+)
+SHIPMENT = Kind(
+    38, model.Shipment, "shipment", "id:b job_of_id:b way:t out_id:b? to_whom:t120 done_on:d condition:t400? "
+    "note:t400?", way=("out", "back"),
+)
+SHIPMENT_LINE = Kind(
+    39, model.ShipmentLine, "shipment_line", "id:b shipment_id:b ord:i tool_of_id:b? what:t120 count:i "
+    "loose_pieces:i? condition:t400?", unique="shipment_id ord",
+)
+
 KINDS = (
     DEVICE, JOB, JOB_STATE, DRAWING_REVISION, FEATURE, FEATURE_END, CORE, TOOL, TOOL_FEATURE, CHAIN_STEP, LOT, ITEM,
     PERSON, INSTRUMENT, CALIBRATION, SESSION, SETUP, READING, SUPERSEDE, NOTE,
     GAUGE_STUDY, GAUGE_PART, GAUGE_PERSON, GAUGE_TRIAL, GAUGE_CHECK, INSTRUMENT_BIAS,
+    FIT, STACK, STACK_MEMBER, PASSAGE, ATTACHMENT, ATTACHMENT_USE, CORE_DETAIL, TOOL_DETAIL, SHIPMENT, SHIPMENT_LINE,
 )
 BY_NUMBER = {kind.number: kind for kind in KINDS}
 BY_CLASS: dict[type, Kind] = {kind.cls: kind for kind in KINDS}

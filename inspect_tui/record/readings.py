@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from inspect_tui.frozen import NamedTuple
 from inspect_tui.model import Note, Reading, Setup, Supersede
 from inspect_tui.record import kinds
 from inspect_tui.record.queries import Queries
@@ -41,6 +42,15 @@ class Summary:
     max: float
     last_value: float
     last_at_us: int
+
+
+class LastLine(NamedTuple):
+    """The newest line of a feature that counts: its repeats in the order typed, and what they were read with."""
+
+    values: tuple[float, ...]
+    instrument_id: bytes
+    calibration_id: bytes | None
+    work_c: float | None
 
 
 class ReadingQueries(Queries):
@@ -150,6 +160,27 @@ class ReadingQueries(Queries):
     def notes(self, about_id: bytes) -> list[Note]:
         """The notes about one recorded thing, oldest first."""
         return self._notes([about_id]).get(about_id, [])
+
+    def last_lines(
+        self, tool_of_id: bytes | None = None, item_id: bytes | None = None, most: int = 4000
+    ) -> dict[bytes, LastLine]:
+        """The newest line of each feature on a tool (all its versions) or an item, among its newest `most` readings."""
+        subject = "r.item_id = ?" if item_id is not None else "r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)"
+        rows = self._rows_of(
+            "SELECT r.feature_id, r.setup_id, r.rep, r.value, s.instrument_id, s.calibration_id, s.work_c "
+            f"FROM reading r JOIN setup s ON s.id = r.setup_id WHERE {subject} "
+            "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id DESC LIMIT ?",
+            (item_id or tool_of_id, most),
+        )
+        lines: dict[bytes, LastLine] = {}
+        reached: dict[bytes, tuple[bytes, int]] = {}  # feature -> setup and repeat that its line has come down to
+        for feature, setup, rep, value, *means in rows:
+            if feature not in lines:
+                lines[feature], reached[feature] = LastLine((value,), *means), (setup, rep)
+            elif reached[feature] == (setup, rep + 1):
+                lines[feature] = lines[feature]._replace(values=(value, *lines[feature].values))
+                reached[feature] = (setup, rep)
+        return lines
 
     def summaries(self, tool_of_id: bytes | None = None, item_id: bytes | None = None) -> dict[bytes, Summary]:
         """The running summaries of a tool (all its versions) or of an item, by feature id."""

@@ -21,6 +21,8 @@ from inspect_tui.shop.feature_data import Material
 from inspect_tui.shop.feature_findings import Breakdown, Findings, Histogram
 from inspect_tui.shop.feature_view import FeatureView
 
+FREE = "same, any shape"
+WILD = 8.0  # interquartile ranges from the median: drawn at the edge, for the others would be one flat line
 SQUASH = 3.0  # limits further out than so many ranges of the readings would press the chart flat: they are left away
 
 
@@ -38,7 +40,7 @@ def figure(value: float | None, places: int) -> str:
 
 # ------------------------------------------------------------------------------ summary
 def summary_text(view: FeatureView, width: int) -> Text:
-    """n, mean, s and extremes in one line, then the kept summary, the band and the remarks, each in a line of its own."""
+    """n, mean, s and extremes in one line; the kept summary, the band and the remarks in lines of their own."""
     material, one = view.material, view.summary
     p = places_of(one)
     out = Text()
@@ -54,7 +56,9 @@ def summary_text(view: FeatureView, width: int) -> Text:
                  f"min {figure(one.min, p)}", f"max {figure(one.max, p)}"]  # fmt: skip
         if view.lag1 is not None:
             parts.append(f"lag-1 {view.lag1:+.2f}")
-        out.append(_cut("   ".join(parts) + (f"   {material.unit}" if material.unit else ""), width) + "\n", style="bold")
+        parts += [material.unit] if material.unit else []
+        gap = "   " if sum(map(len, parts)) + 3 * len(parts) <= width else "  "
+        out.append(_cut(gap.join(parts), width) + "\n", style="bold")
         if one.sentence:
             out.append(_cut(one.sentence, width) + "\n", style="yellow")
     if material.kept is not None and one.n:
@@ -101,7 +105,9 @@ def _picture(
     view: FeatureView, chart: Chart, width: int, height: int, cursor: int | None, show_band: bool
 ) -> Text:  # fmt: skip
     points = [(i + 1, y) for i, y in enumerate(chart.points) if y is not None]
-    xs, ys = [float(x) for x, _ in points], [y for _, y in points]
+    xs, true = [float(x) for x, _ in points], [y for _, y in points]
+    low, high = _tame(true)
+    ys = [min(max(y, low), high) for y in true] if true and (min(true) < low or max(true) > high) else true
     places = {x: i for i, (x, _) in enumerate(points)}
     levels: list[Level] = []
     more: list[tuple[Sequence[float], Sequence[float], str]] = []
@@ -109,7 +115,7 @@ def _picture(
     if straight and chart.upper and chart.upper[0] is not None:
         p = places_of(view.summary)
         for y, name in ((chart.upper[0], "limit"), (chart.centre[0], "centre"), (chart.lower[0], "limit")):
-            if y is not None:
+            if y is not None and (y or name == "centre"):
                 levels.append(Level(y, f"{name} {y:.{p}f}", "┄" if name == "limit" else "─"))
     else:
         more += _curves(chart, width)
@@ -120,13 +126,38 @@ def _picture(
     if show_band and ys and not chart.kind.startswith("CUSUM"):
         levels += _band_levels(view.material.band, ys, places_of(view.summary))
     signals = sorted({i for s in chart.signals for i in range(s.index, s.last + 1)})
+    marked = [places[i + 1] for i in signals if i + 1 in places]
+    title = chart.kind
+    if ys is not true:
+        marked = [i for i in marked if low <= true[i] <= high]
+        for mark, far in (
+            ("▲", [i for i, y in enumerate(true) if y > high]),
+            ("▼", [i for i, y in enumerate(true) if y < low]),
+        ):
+            if far:
+                more.append(([xs[i] for i in far], [ys[i] for i in far], mark))
+        wild = [y for y in true if not low <= y <= high]
+        title += f"; {len(wild)} far out, drawn at the edge: {', '.join(f'{y:g}' for y in wild[:4])}"
     breaks = [(part.start + 1.0, part.reason) for part in chart.segments[1:]]
     return chart_text(
         xs, ys, width=width, height=height, levels=levels,
-        signals=[places[i + 1] for i in signals if i + 1 in places], breaks=breaks, unit=view.material.unit or "value",
-        x_name="subgroup" if view.names else "reading", more=more, title=f"{chart.kind}",
+        signals=marked, breaks=breaks, unit=view.material.unit or "value",
+        x_name="subgroup" if view.names else "reading", more=more, title=title,
         cursor=None if cursor is None else cursor + 1.0,
     )  # fmt: skip
+
+
+def _tame(ys: Sequence[float]) -> tuple[float, float]:
+    """The range to draw: all of it, unless a few points lie so far out that nothing else could be seen."""
+    if len(ys) < 8:
+        return min(ys, default=0.0), max(ys, default=0.0)
+    order = sorted(ys)
+    quarter, middle, most = order[len(ys) // 4], order[len(ys) // 2], order[3 * len(ys) // 4]
+    reach = WILD * (most - quarter)
+    if reach <= 0.0:
+        return order[0], order[-1]
+    inner = [y for y in order if abs(y - middle) <= reach]
+    return inner[0], inner[-1]
 
 
 def _curves(chart: Chart, width: int) -> list[tuple[Sequence[float], Sequence[float], str]]:
@@ -156,12 +187,15 @@ def chart_words(view: FeatureView, width: int, most: int = 4) -> Text:
     chart = view.chart
     out = Text()
     lines: list[tuple[str, str]] = []
+    signals = [s.sentence for s in chart.signals]
+    if view.chart_kind == "cusum" and chart.companion is not None:
+        signals = [f"up: {s}" for s in signals] + [f"down: {s.sentence}" for s in chart.companion.signals]
     if not chart.points:
         lines.append(("no points: nothing to chart", ""))
-    elif chart.signals:
-        lines += [(f"◆ {s.sentence}", "bold red") for s in chart.signals[:most]]
-        if len(chart.signals) > most:
-            lines.append((f"◆ and {len(chart.signals) - most} more signals", "bold red"))
+    elif signals:
+        lines += [(f"◆ {say}", "bold red") for say in signals[:most]]
+        if len(signals) > most:
+            lines.append((f"◆ and {len(signals) - most} more", "bold red"))
     else:
         lines.append(("no signal", "bold green"))
     if chart.false_alarm > 0 and chart.points:
@@ -210,6 +244,7 @@ def breakdown_table(found: Breakdown, places: int, width: int, most: int = 12, t
     name = min(name, max(width - 58, 10))
     head = f"{found.by:<{name}} {'n':>6} {'mean':>9} {'s':>8} {'short s':>8}  {'less the others':<17}"
     out.append(_cut(head, width) + "\n", style="bold")
+    starred = False
     for group in found.groups[top : top + most]:
         one = group.summary
         difference = ""
@@ -220,7 +255,10 @@ def breakdown_table(found: Breakdown, places: int, width: int, most: int = 12, t
             f"{_cut(group.name, name):<{name}} {one.n:>6} {figure(one.mean, places):>9} "
             f"{figure(one.s, places + 1):>8} {figure(group.s_short, places + 1):>8}  {difference:<17}"
         )
+        starred = starred or strong
         out.append(_cut(line, width) + (" *" if strong and len(line) + 2 <= width else "") + "\n")
+    if starred:
+        out.append("* further from the others than the uncertainty (95 %) of that difference\n", style="dim")
     rest = len(found.groups) - top - most
     if rest > 0 or found.left_out:
         out.append(f"… and {max(rest, 0) + found.left_out} more\n", style="dim")
@@ -245,11 +283,16 @@ def findings_text(found: Findings, places: int, unit: str, width: int) -> Text:
 
     for name, interval in (
         ("mean", found.mean), ("standard deviation", found.sd), ("the next reading", found.following),
-        ("95 % of all", found.tolerance), ("same, any shape", found.distribution_free),
+        ("95 % of all", found.tolerance), (FREE, found.distribution_free),
     ):  # fmt: skip
         if interval is not None:
             ends = f"{figure(interval.lower, places)} to {figure(interval.upper, places)} {unit}".rstrip()
-            say(name, f"{ends}: {interval.sentence}", "yellow" if interval.holds is False else "")
+            sure = f"{ends} ({100 * interval.level:.3g} % confidence)"
+            if interval.holds is False:
+                sure += f": does not hold, {interval.sentence if name == FREE else 'the readings are not normal'}"
+            elif interval.holds is None:
+                sure += ": if they are normal, which so few cannot show"
+            say(name, sure, "yellow" if interval.holds is False else "")
     if found.mean is not None:
         say("they rest on", "; ".join(found.mean.assumptions), "dim")
     if found.capability is not None:
@@ -273,7 +316,8 @@ def _indices(found: Findings) -> str:
             said.append(f"{name[0].upper()}_{name[2:]} {index.value:.2f} (at least {index.lower:.2f})")
     out = found.capability.fraction_out
     if out is not None:
-        said.append(f"expected outside {100 * out:.2g} %, at most {100 * (found.capability.fraction_out_at_most or 0):.2g} %")
+        most = found.capability.fraction_out_at_most or 0.0
+        said.append(f"expected outside {100 * out:.2g} %, at most {100 * most:.2g} %")
     return ", ".join(said)
 
 
@@ -298,8 +342,8 @@ def budget_table(view: BudgetView, width: int) -> Text:
     of = f" of the mean of {b.n} readings" if b.n > 1 else ""
     out.append(f"U = {b.U:.3g} {unit} at {100 * b.coverage:g} %, k = {b.k:.3f}{of}\n", style="bold")
     if view.verdict is not None:
-        said = f"{view.verdict.answer.value}, within the limits with a probability of {100 * view.verdict.p_conform:.1f} %"
-        out.append(said + "\n")
+        sure = 100 * view.verdict.p_conform
+        out.append(f"{view.verdict.answer.value}, within the limits with a probability of {sure:.1f} %\n")
     for remark in view.remarks:
         for line in wrap(remark, width):
             out.append(line + "\n", style="yellow")

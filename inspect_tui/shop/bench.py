@@ -24,7 +24,7 @@ from inspect_tui.model import (
 )  # fmt: skip
 from inspect_tui.record import Record
 from inspect_tui.record.kinds import kind_of
-from inspect_tui.record.readings import LoggedReading
+from inspect_tui.record.readings import LastLine, LoggedReading
 from inspect_tui.shop import find, gauge_feed, judging
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.judging import Judged, Means
@@ -33,6 +33,7 @@ from inspect_tui.shop.sizes import Sizes, sizes, unit_of
 BURST_S = 0.25  # a line that follows a question faster than a person can read it is the next reading, not an answer
 AXIS_ORDER = {"x": 0, "y": 1, "z": 2, "oblique": 3, "none": 4}
 TAKE_SUGGESTION = "="
+TOO_COARSE = ("template", "thermometer", "rule", "tape")  # never what settles a doubt
 
 
 @frozen
@@ -132,10 +133,12 @@ class Bench:
                 if on_tool.feature_id in features:
                     pairs.append((features[on_tool.feature_id], on_tool))
             summaries = self.record.summaries(tool_of_id=self.subject.tool.of_id)
+            lines = self.record.last_lines(tool_of_id=self.subject.tool.of_id) if summaries else {}
         else:
             pairs = [(f, None) for f in features.values() if f.scale == "cast"]
             assert self.subject.item
             summaries = self.record.summaries(item_id=self.subject.item.id)
+            lines = self.record.last_lines(item_id=self.subject.item.id) if summaries else {}
         pairs.sort(key=lambda pair: (pair[0].scale, AXIS_ORDER[pair[0].axis], pair[0].ord))
         tasks = []
         for feature, tool_feature in pairs:
@@ -143,16 +146,30 @@ class Bench:
             summary = summaries.get(feature.id)
             if summary is not None and summary.n:
                 s = sqrt(summary.m2 / (summary.n - 1)) if summary.n > 1 else 0.0
-                task = self._with_state(task, summary.last_value, summary.n)
+                task = self._with_state(task, lines.get(feature.id), summary.last_value, summary.n)
                 task = replace(task, mean=summary.mean, s=s)
             tasks.append(task)
         return tasks
 
-    def _with_state(self, task: Task, value: float, n: int) -> Task:
-        """State from one value with the instrument at hand; the full judgement comes with the readings."""
-        means = self.means_for(task)
-        judged = judging.judge(self.job, self.subject, task.sizes, [value], means)
-        return replace(task, state=judged.verdict.answer.value, n=n, last=value, mark="")
+    def _with_state(self, task: Task, line: LastLine | None, value: float, n: int) -> Task:
+        """State from the newest line, judged with what it was read with.
+
+        Without a line so many readings came after it that it was not looked up; its last value is known.
+        """
+        values = line.values if line else (value,)
+        means = self.means_for(task, self._means_then(line) if line else None)
+        work_c = line.work_c if line else None
+        judged = judging.judge(self.job, self.subject, task.sizes, values, means, work_c=work_c)
+        return replace(task, state=judged.verdict.answer.value, n=n, last=values[-1], mark="")
+
+    def _means_then(self, line: LastLine) -> Means:
+        """The instrument that a line was read with, and the certificate that was in force."""
+        key = line.instrument_id + (line.calibration_id or b"")
+        if key not in self._means:
+            instrument = next(i for i in self.record.instruments(old=True) if i.id == line.instrument_id)
+            in_force = [c for c in self.record.calibrations(instrument.of_id) if c.id == line.calibration_id]
+            self._means[key] = Means(instrument, in_force[0] if in_force else None)
+        return self._means[key]
 
     @property
     def task(self) -> Task | None:
@@ -216,14 +233,15 @@ class Bench:
             self._means[instrument.id] = judging.means(instrument, calibrations, self.today, biases)
         return self._means[instrument.id]
 
-    def means_for(self, task: Task) -> Means:
-        """The instrument at hand, with the gauge study that speaks for this kind of feature in these hands."""
-        if self.means is None:
+    def means_for(self, task: Task, means: Means | None = None) -> Means:
+        """`means`, or the instrument at hand, with the gauge study that speaks for it on this kind of feature."""
+        means = means or self.means
+        if means is None:
             return judging.means(Instrument(label="?"), (), self.today)
-        instrument = self.means.instrument
+        instrument = means.instrument
         if instrument.id not in self._feeds:
             self._feeds[instrument.id] = gauge_feed.feeds(self.record, instrument)
-        return gauge_feed.fed(self.means, self._feeds[instrument.id], task.feature, self.person)
+        return gauge_feed.fed(means, self._feeds[instrument.id], task.feature, self.person)
 
     def _that_could_settle(self) -> list[Means]:
         """Instruments on the list that read sizes like the one at hand; looked up only when there is a doubt."""
@@ -232,7 +250,7 @@ class Bench:
         return [
             self._means_of(instrument)
             for instrument in self.record.instruments()
-            if (instrument.unit == "deg") == angle and instrument.kind not in ("template", "thermometer", "rule", "tape")
+            if (instrument.unit == "deg") == angle and instrument.kind not in TOO_COARSE
         ]
 
     def _setup_id(self) -> Id:
@@ -421,13 +439,20 @@ class Bench:
         voids = [Supersede(target_id=reading.id, reason="misread", why=why) for reading in readings]
         self.record.add_all(voids, by=self.person.id)
         task = self.tasks[index]
-        left = self.readings_of(task, limit=1, voided=False)
-        fresh = Task(task.sizes)
-        self.tasks[index] = (
-            self._with_state(fresh, left[0].reading.value, max(task.n - len(readings), 1)) if left else fresh
-        )
+        self.tasks[index] = self._again_from_record(task)
         self.index = index
         return self.tasks[index], readings
+
+    def _again_from_record(self, task: Task) -> Task:
+        """The task as the readings that still count leave it."""
+        tool, item = (self.subject.key, None) if self.subject.tool else (None, self.subject.key)
+        summary = self.record.summaries(tool, item).get(task.feature.id)
+        fresh = Task(task.sizes)
+        if summary is None or not summary.n:
+            return fresh
+        line = self.record.last_lines(tool, item).get(task.feature.id)
+        s = sqrt(summary.m2 / (summary.n - 1)) if summary.n > 1 else 0.0
+        return replace(self._with_state(fresh, line, summary.last_value, summary.n), mean=summary.mean, s=s)
 
     def note(self, text: str) -> bool:
         """Add a note to the newest reading of this stay; False when there is none."""

@@ -135,6 +135,8 @@ def of_repeats(
         raise DataError(f"column {column.name} of {where} has no readings: all {column.missing} cells are empty.")
     budget = uncertainty.reading_budget(u95, k, resolution, repeats=values)
     remarks = list(column.remarks)
+    if not u95:
+        remarks.append("no certificate was given (--u95): calibration is not in this budget")
     if len(values) == 1:
         remarks.append("one reading: how well it repeats is not in this budget")
     return BudgetView(

@@ -81,6 +81,8 @@ class Material:
     n_missing: int = 0  # cells of a file without a reading
     remarks: tuple[str, ...] = ()
     labels: dict[str, list[str | None]] | None = None  # person, instrument, lot, casting, or columns of a file
+    ids: tuple[bytes, ...] = ()  # with labels, from the record: every reading, those that do not count included
+    out: frozenset[bytes] = frozenset()  # those of them that do not count
 
 
 # ------------------------------------------------------------------------------ what to look at
@@ -157,22 +159,31 @@ def material(
 def _with_labels(reader: Reader, rows: Which, only: Only, base: Material) -> Material:
     """The same from every row, with who, with what and on which casting beside the values."""
     every = series.columns(reader, rows)
-    wanted = [
-        only.person in (None, person) and only.instrument in (None, instrument) and only.lot in (None, lot)
-        and only.casting in (None, item)
-        for person, instrument, lot, item in zip(every.person, every.instrument, every.lot, every.item, strict=True)
-    ]  # fmt: skip
-    found = every.take([here and not out for here, out in zip(wanted, every.out, strict=True)])
     states = series.states(reader, rows.job_of_id)
-    with_what = [states.get(setup) for setup in found.setup_id]
+    called = [
+        _took_over(state) if (state := states.get(setup)) else name
+        for setup, name in zip(every.setup_id, every.instrument, strict=True)
+    ]
+    wanted = [
+        only.person in (None, person) and only.instrument in (None, instrument, words) and only.lot in (None, lot)
+        and only.casting in (None, item)
+        for person, instrument, words, lot, item in zip(
+            every.person, every.instrument, called, every.lot, every.item, strict=True
+        )
+    ]  # fmt: skip
+    counted = [here and not out for here, out in zip(wanted, every.out, strict=True)]
+    found, with_what = every.take(counted), [words for words, take in zip(called, counted, strict=True) if take]
     breaks = [Break(i, _drawing(reader, found.feature_id[i])) for i in changeovers(found.feature_id)]
-    breaks += [Break(i, _took_over(state)) for i in changeovers(with_what) if (state := with_what[i])]
+    breaks += [Break(i, with_what[i]) for i in changeovers(with_what)]
     return replace(
         base, values=found.value, breaks=_inside(breaks, len(found)),
         n_out=sum(here and out for here, out in zip(wanted, every.out, strict=True)),
         kept=None if only.words else _kept(reader, rows),
-        labels={"person": list(found.person), "instrument": list(found.instrument), "lot": found.lot,
-                "casting": found.item},
+        labels={
+            "person": list(found.person), "instrument": list(with_what), "lot": found.lot, "casting": found.item,
+        },
+        ids=tuple(id_ for id_, here in zip(every.id, wanted, strict=True) if here),
+        out=frozenset(id_ for id_, out in zip(every.id, every.out, strict=True) if out),
     )  # fmt: skip
 
 
@@ -207,6 +218,7 @@ def taking_over(uses: Sequence[Use]) -> list[Use]:
 
 
 def _took_over(state: State) -> str:
+    """An instrument that was adjusted goes by the date: before and after are not to be mixed."""
     return f"{state.label}, adjusted {state.adjusted_on}" if state.adjusted_on else state.label
 
 

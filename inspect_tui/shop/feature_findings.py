@@ -257,9 +257,12 @@ def _compared(by: str, groups: Sequence[Group], parts: dict[str, list[float]]) -
             said.append(f"the means do not differ by {by} more than chance explains (p = {table.p:.2g})")
         spreads = statistics_checks.equal_spreads_robust(some)
         if spreads.p < 0.01:
-            widest = max((g for g in groups if g.s_short), key=lambda g: g.s_short or 0.0, default=None)
-            say = f"the spreads differ by {by} (p = {spreads.p:.1g})"
-            said.append(say + (f"; widest: {widest.name}, s {widest.s_short:.3f} at short term" if widest else ""))
+            widest = max(groups, key=lambda g: g.summary.s or 0.0)
+            short = f", {widest.s_short:.3f} from one to the next" if widest.s_short else ""
+            said.append(
+                f"the spreads differ by {by} (p = {spreads.p:.1g}); widest: {widest.name}, "
+                f"s {widest.summary.s or 0.0:.3f}{short}"
+            )
     except InspectError as problem:
         said.append(str(problem))
     if any(s.startswith(("the means differ", "the spreads differ")) for s in said):

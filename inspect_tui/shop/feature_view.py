@@ -54,12 +54,13 @@ class FeatureView:
 
 def view(
     material: Material, kind: str = "individuals", *, tests: Sequence[str] = DEFAULT, group: int | str = SUBGROUP,
-    baseline: int | None = None, segments: bool = True,
+    baseline: int | None = None, segments: bool = True, median: bool = False,
 ) -> FeatureView:  # fmt: skip
     """Summary and chart of the readings.
 
     `group` makes subgroups: so many consecutive readings, or a label such as lot. `baseline`: limits from the first so
-    many points of each segment; `segments` False draws all as one.
+    many points of each segment; `segments` False draws all as one; `median`: limits from the median moving range, which
+    a few wild readings do not widen (individuals).
     Errors: DataError for a kind, a test or a grouping that there is not.
     """
     values = material.values
@@ -68,7 +69,7 @@ def view(
     names: tuple[str, ...] = ()
     remarks = list(material.remarks)
     if kind == "individuals":
-        chart = charts.individuals(values, breaks, tests, baseline=baseline)
+        chart = charts.individuals(values, breaks, tests, baseline=baseline, median=median)
     elif kind == "ewma":
         chart = charts_memory.ewma(values, breaks=breaks, baseline=baseline)
     elif kind == "cusum":

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
-from difflib import get_close_matches
-from typing import TypeVar
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen
 from inspect_tui.model import DrawingRevision, Feature, Id, Instrument, Item, Job, Person, Tool
 from inspect_tui.record import Record
 
-Thing = TypeVar("Thing")
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import TypeVar
+
+    Thing = TypeVar("Thing")
 
 
 @frozen
@@ -111,6 +113,13 @@ def feature(features: Sequence[Feature], name: str, revision: str = "") -> Featu
     close = get_close_matches(name.upper(), [one.balloon for one in features], n=2, cutoff=0.5)
     on = f" on revision {revision}" if revision else " here"
     raise NotFound(f"{name} is not{on}" + (f"; nearest: {_listed(close)}." if close else "."))
+
+
+def get_close_matches(word: str, names: list[str], n: int, cutoff: float) -> list[str]:
+    """difflib's, imported when somebody has mistyped a name."""
+    from difflib import get_close_matches as close
+
+    return close(word, names, n=n, cutoff=cutoff)
 
 
 def _balloon_key(name: str) -> str:

@@ -1,4 +1,4 @@
-"""Quick check with a reference piece before work: what the instrument reads on it, against what its certificate allows."""
+"""Quick check with a reference piece before work: what the instrument reads, against its certificate."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class Piece:
 
 @frozen
 class CheckResult:
-    """One check. `error` is reading less reference, `allowed` what certificate, display and reference together explain."""
+    """One check. `error`: reading less reference; `allowed`: what certificate, display and reference explain."""
 
     checks: tuple[GaugeCheck, ...]
     error: float
@@ -178,7 +178,7 @@ class QuickCheck:
         return self._log(entry)
 
     def take_back(self) -> bool:
-        """Measure the last reading again: the next one takes its place; until then it stands. False when there is none."""
+        """The next reading takes the place of the last one, which stands until then; False when there is none."""
         if not self.results:
             return False
         self._instead = self.results.pop().checks[-1].id
@@ -214,6 +214,7 @@ class QuickCheck:
             for i, size in enumerate(entry.sizes)
         ]  # fmt: skip
         stored = tuple(self.record.add_all(new, by=self.person.id))
-        result = CheckResult(stored, *judge(self.instrument.label, self.line.means, self.piece, [c.value for c in stored]))
+        judged = judge(self.instrument.label, self.line.means, self.piece, [c.value for c in stored])
+        result = CheckResult(stored, *judged)
         self.results.append(result)
         return result

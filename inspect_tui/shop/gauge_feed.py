@@ -1,4 +1,4 @@
-"""What a gauge study gives the budget of a reading: how well the instrument repeats in these hands, on this kind of size.
+"""What a gauge study gives the budget of a reading: how well the instrument repeats in these hands.
 
 Plain arithmetic on purpose: it runs between Enter and the verdict, where numpy is not loaded. The figures are those of
 `metrology/gauge_study.py` (a test holds them together); what is added here is whose repeatability counts.
@@ -67,7 +67,7 @@ def feeds(record: Reader, instrument: Instrument) -> tuple[Feed, ...]:
 
 
 def fed(means: Means, from_: Sequence[Feed], feature: Feature, person: Person | None) -> Means:
-    """The instrument with the study that speaks for this kind of feature: the newest of the feature, else of its kind."""
+    """The instrument with the study that speaks for a feature: the newest of the feature itself, else of its kind."""
     fits = [one for one in from_ if one.study.quantity in (None, feature.quantity)]
     same = [one for one in fits if one.study.feature_id in (feature.id, feature.same_as_id) and one.study.feature_id]
     if not fits:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 from itertools import groupby
-from math import fsum, sqrt
+from math import sqrt
 
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen, replace
@@ -38,7 +38,7 @@ class Finding:
 
 @frozen
 class Change:
-    """One line of readings whose verdict the bias changes. `value` as judged then, `corrected` with the bias taken off."""
+    """A line of readings whose verdict the bias changes; `value` as judged then, `corrected` with the bias off."""
 
     readings: tuple[LoggedReading, ...]
     sizes: Sizes
@@ -272,7 +272,8 @@ class _Again:
     def __init__(self, record: Reader, instrument: Instrument, finding: Finding, today: str) -> None:
         self.record, self.instrument, self.finding, self.today = record, instrument, finding, today
         self.calibrations = {c.id: c for c in record.calibrations(instrument.of_id)}
-        self.correction = Line("correction of the bias", finding.u, how=f"{finding.bias:+.3g} from {finding.found_from}")
+        how = f"{finding.bias:+.3g} from {finding.found_from}"
+        self.correction = Line("correction of the bias", finding.u, how=how)
         self.of: dict[bytes, Subject] = {}
         self.jobs: dict[bytes, Job] = {}
         self.sizes: dict[tuple[bytes, bytes | None, bytes | None], Sizes] = {}
@@ -291,7 +292,7 @@ class _Again:
         first = line[0].reading
         subject, job = self._subject(line[0])
         one = self._sizes(line[0], subject, job)
-        if one.band.lower is None and one.band.upper is None or one.feature.quantity in ("attribute", "temperature"):
+        if (one.band.lower is None and one.band.upper is None) or one.feature.quantity in ("attribute", "temperature"):
             return None
         calibration = self.calibrations.get(line[0].setup.calibration_id or b"")
         means = judging.Means(self.instrument, calibration)
@@ -353,11 +354,3 @@ def by_subject(t: Trace) -> list[tuple[str, list[Change]]]:
 def day_of(at_us: int, tz_min: int) -> str:
     """The day on the clock of the bench that wrote it, ISO."""
     return (datetime.fromtimestamp(at_us / 1e6, UTC) + timedelta(minutes=tz_min)).date().isoformat()
-
-
-def spread_of(values: Sequence[float]) -> float | None:
-    """Standard deviation, None below two."""
-    if len(values) < 2:
-        return None
-    mean = fsum(values) / len(values)
-    return sqrt(fsum((v - mean) ** 2 for v in values) / (len(values) - 1))

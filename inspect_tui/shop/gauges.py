@@ -88,7 +88,7 @@ def calibration_state(
     """The state of an instrument's calibration on a day, and a sentence for a person."""
     label = instrument.label
     later = sorted(c.done_on for c in calibrations if c.done_on > today)
-    ahead = f" A certificate of {later[0]} lies in the future and counts from that day: check its date." if later else ""
+    ahead = f" A certificate of {later[0]} lies in the future, and counts from then: check its date." if later else ""
     in_force = judging.means(instrument, calibrations, today).calibration
     if in_force is None:
         if later:

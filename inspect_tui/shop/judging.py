@@ -80,7 +80,11 @@ def means(
     done = [c for c in calibrations if c.done_on <= today]
     in_force = max(done, key=lambda c: (c.done_on, c.id), default=None)
     overdue = in_force.due_on if in_force and in_force.due_on and in_force.due_on < today else None
-    held = [b for b in biases if b.from_on <= today and (b.to_on is None or today <= b.to_on) and b.bias_mm]
+    adjusted = max((c.done_on for c in done if c.result == "adjusted"), default="")
+    held = [
+        b for b in biases
+        if b.from_on <= today and b.bias_mm and (today <= b.to_on if b.to_on else b.from_on > adjusted)
+    ]  # fmt: skip
     if not held:
         return Means(instrument, in_force, overdue)
     bias = held[-1]

@@ -158,7 +158,7 @@ class BenchScreen(Screen[None]):
                 below.append_text(bench_text.budget_table(self.outcome, room))
         if task and (self.show_target or self.outcome):
             below.append("╌" * room + "\n", style="dim")
-            below.append_text(bench_text.recent(readings, task, room, 8))
+            below.append_text(bench_text.recent(readings, task, room, 8, bench.today))
         self._put("#below", below)
 
     def _prompt(self) -> str:

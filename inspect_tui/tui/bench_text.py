@@ -152,7 +152,7 @@ def _says(outcome: Logged, voided: bool) -> list[tuple[str, str]]:
     ]
 
 
-def recent(readings: Sequence[LoggedReading], task: Task, width: int, most: int) -> Text:
+def recent(readings: Sequence[LoggedReading], task: Task, width: int, most: int, today: str) -> Text:
     """Earlier readings of this feature on this tool, newest first; voided ones struck."""
     out = Text()
     if not readings:
@@ -160,7 +160,7 @@ def recent(readings: Sequence[LoggedReading], task: Task, width: int, most: int)
         return out
     for logged in readings[:most]:
         value = shown(task.sizes, logged.reading.value)
-        line = f"{value:>9}  {logged.by:<3} {logged.instrument:<10} {when(logged.at_us, logged.tz_min)}"
+        line = f"{value:>9}  {logged.by:<3} {logged.instrument[:16]:<16} {when(logged.at_us, logged.tz_min, today)}"
         if logged.supersede is not None:
             out.append(_cut(line, width - 9), style="strike dim")
             out.append("  void: " + logged.supersede.why[: max(width - len(line) - 9, 0)], style="dim")

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import stats
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.chart_constants import constants, d2_star, range_moments, range_tail, sd_tail
@@ -31,7 +32,8 @@ def test_constants_agree_with_simulated_ranges() -> None:
         assert abs(float(w.mean()) - mean) < 4 * sd / 316
         assert abs(float(w.std()) - sd) < 0.01
         c = constants(n)
-        assert abs(float(((w < c.D1) | (w > c.D2)).mean()) - range_tail(n, c.D1, c.D2)) < 0.001
+        exact = stats.studentized_range.cdf(c.D1, n, inf) + stats.studentized_range.sf(c.D2, n, inf)
+        assert isclose(range_tail(n, c.D1, c.D2), exact, rel_tol=1e-4)
         s = np.random.default_rng(n).standard_normal((100_000, n)).std(axis=1, ddof=1)
         assert abs(float(((s < c.B5) | (s > c.B6)).mean()) - sd_tail(n, c.B5, c.B6)) < 0.001
 
@@ -112,6 +114,7 @@ def test_limits_come_from_the_mean_moving_range() -> None:
     assert chart.companion is not None
     assert chart.companion.points[0] is None
     assert isclose(chart.companion.points[1] or 0, abs(x[1] - x[0]), abs_tol=1e-12)
+    assert set(chart.companion.lower) == {0.0}  # a range is never negative
     assert chart.points == tuple(x)
 
 
@@ -273,6 +276,12 @@ def test_small_lasting_shifts_are_found_with_their_beginning() -> None:
     assert down.companion.signals[0].index == signal.index
     assert "shifted by about -" in down.companion.signals[0].sentence
     assert any(60 <= s.index < 80 for s in ewma(x, centre=0.0, sigma=1.0).signals)
+
+
+def test_the_beginning_and_size_of_a_noiseless_shift_are_exact() -> None:
+    found = cusum([0.0] * 60 + [1.2] * 20, k=0.5, h=5.0, centre=0.0, sigma=1.0)
+    assert found.signals[0].index == 67  # 0.7 a point: eight points to pass five
+    assert found.signals[0].sentence.endswith("shifted by about +1.2 since point 61")
 
 
 def test_memory_restarts_at_a_segment() -> None:

@@ -77,10 +77,10 @@ def test_sums_of_squares_agree_with_statsmodels() -> None:
 
 
 def test_an_interaction_that_is_not_there_is_pooled() -> None:
-    found = crossed_study(study(1, inter=0.0))
-    table = {r.source: r for r in found.table}
-    assert found.pooled == ((table["interaction"].p or 0) > 0.25)
     pooled = [crossed_study(study(s)) for s in range(60)]
+    for found in pooled:
+        table = {r.source: r for r in found.table}
+        assert found.pooled == ((table["interaction"].p or 0) > 0.25)
     share = sum(p.pooled for p in pooled) / 60
     assert 0.5 < share < 0.95  # three quarters of studies without interaction have p > 0.25
     one = next(p for p in pooled if p.pooled)
@@ -147,10 +147,10 @@ def test_the_order_of_the_rows_changes_nothing(seed: int, order: list[int]) -> N
 
 
 def test_a_large_constant_costs_no_digits() -> None:
-    rows = study(5)
-    far = [(p, o, t, v + 1e8) for p, o, t, v in rows]
-    one, two = crossed_study(rows).anova, crossed_study(far).anova
-    assert isclose(one.combined.value or 0, two.combined.value or 0, rel_tol=1e-5)
+    rows = [(p, o, t, float(round(100 * v))) for p, o, t, v in study(5)]
+    far = [(p, o, t, v + 2.0**52) for p, o, t, v in rows]  # still exact integers
+    for one, two in zip(crossed_study(rows).table, crossed_study(far).table, strict=True):
+        assert isclose(one.ss, two.ss, rel_tol=1e-9)
 
 
 def test_intervals_cover_as_stated() -> None:
@@ -173,6 +173,13 @@ def test_intervals_cover_as_stated() -> None:
             held[2] += (alone.lower or 0) <= se <= (alone.upper or 0)
         for count in held:
             assert 0.93 < count / 1500 < 0.985, (held, so)
+
+
+def test_lower_limit_of_two_squares_alike_is_that_of_both_together() -> None:
+    # Ting et al. (1990): where two mean squares speak alike and next to nothing is taken off, they act as one
+    t, n1, n2 = 0.7, 4.0, 9.0
+    low, _ = mls([Square(1.0, t * n1, n1), Square(1.0, t * n2, n2), Square(-1e-9, 1.0, 5.0)])
+    assert isclose(low, t * (n1 + n2) ** 2 / stats.chi2.ppf(0.975, n1 + n2), rel_tol=1e-6)
 
 
 def test_satterthwaite_is_the_formula() -> None:
@@ -354,6 +361,14 @@ def test_a_clear_bias_is_named_with_its_size_and_against_whom() -> None:
     assert any("than a" in s or "than b" in s for s in found.sentences)
     one_part = crossed_study([r for r in study(8, people=two) if r[0] == 1])
     assert one_part.biases[1].bias == pytest.approx(0.3, abs=0.1)
+
+
+def test_a_second_person_is_compared_with_those_not_named_before() -> None:
+    four = (("a", 0.0, 0.02), ("b", 0.0, 0.5), ("c", 0.0, 0.1), ("d", 0.0, 0.02))
+    spread = {x.person: x for x in crossed_study(study(9, people=four, trials=4)).spreads}
+    assert [name for name in "abcd" if spread[name].stands_out] == ["b", "c"]
+    quiet = sqrt(((spread["a"].s or 0) ** 2 + (spread["d"].s or 0) ** 2) / 2)
+    assert spread["c"].ratio == pytest.approx((spread["c"].s or 0) / quiet)
 
 
 def test_ratio_of_spreads_is_the_f_interval() -> None:

@@ -32,9 +32,9 @@ def agrees(check: dict[str, Any], got: Mapping[str, Any], besides: Iterable[str]
             assert abs(h - w) <= bound, f"{check['name']}, {name}: {h!r} against {w!r} ({check['source']})"
 
 
-def log_relative_error(got: float, certified: float) -> float:
+def log_relative_error(got: float, published: float) -> float:
     """Number of right digits, as the NIST StRD pages count them; 15 when equal."""
-    if got == certified:
+    if got == published:
         return 15.0
-    miss = abs(got - certified) / (abs(certified) or 1.0)
+    miss = abs(got - published) / (abs(published) or 1.0)
     return min(15.0, -log10(miss))

@@ -1,4 +1,4 @@
-"""Mean, standard deviation and lag-1 autocorrelation against the certified values of the NIST StRD univariate sets."""
+"""Mean, standard deviation and lag-1 autocorrelation against the reference values of the NIST StRD univariate sets."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def values(data: dict[str, Any]) -> list[float]:
 
 
 @pytest.mark.parametrize("name", SETS)
-def test_the_certified_digits_are_reached(name: str) -> None:
+def test_the_published_digits_are_reached(name: str) -> None:
     check = load(name)
     y = values(check["data"])
     expected, digits = check["expected"], DIGITS[SETS[name]]

@@ -304,3 +304,18 @@ def test_the_summary_on_screen_is_the_summary_in_the_record(shop: SmallShop) -> 
     assert bench.task.n == kept.n == 3
     assert bench.task.mean == pytest.approx(kept.mean)
     assert bench.task.s**2 * 2 == pytest.approx(kept.m2)
+
+
+def test_coming_back_judges_a_line_with_what_it_was_read_with(shop: SmallShop) -> None:
+    """Three repeats settle what one reading with a doubtful instrument would leave undecided."""
+    bench = shop.bench()
+    bench.goto("F2")
+    outcome = logged(bench.take("40.565 40.565 40.565"))
+    assert outcome.judged.verdict.answer is Answer.CONFORMS
+    doubtful = next(i for i in shop.record.instruments() if i.label == "caliper 2")
+    later = Bench(shop.record, bench.job, bench.subject, shop.ab, doubtful)
+    assert next(t for t in later.tasks if t.feature.balloon == "F2").state == "conforms"
+    later.goto("F2")
+    assert logged(later.take("40.565")).judged.verdict.answer is Answer.UNDECIDED
+    again = shop.bench()
+    assert next(t for t in again.tasks if t.feature.balloon == "F2").state == "undecided"

@@ -1,0 +1,120 @@
+"""`inspect-tui budget`: where the uncertainty of a reading comes from, line by line."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json
+from inspect_tui.commands.feature_source import CSV_HELP, plain, screen_width
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.shop.feature_budget import BudgetView
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """A feature on a tool with an instrument; or repeats in a file; or the lines themselves in a file."""
+    parser.description = (
+        "The budget of a reading: each source with its standard uncertainty u, degrees of freedom, share of the "
+        "variance and how it was come by; combined after the GUM. From the record: `--on 'stick 3' F29 --with 'caliper "
+        "1'`, with its certificate, known bias and gauge study. `--csv FILE --column NAME`: the mean of the repeats "
+        "in a column. `--csv FILE` alone: the lines of a budget, with the columns name and one of u, half_width "
+        "(+ distribution: rectangular, triangular, arcsine) or expanded (+ k), and as wanted sensitivity, dof, kind "
+        "(A or B), how. " + CSV_HELP
+    )
+    parser.add_argument("feature", metavar="FEATURE", nargs="?", help="balloon, such as F29")
+    parser.add_argument("--job", help="job number; may be left out where the record has one job")
+    parser.add_argument("--on", metavar="TOOL", help="tool or casting; castings stands for any casting of the job")
+    parser.add_argument("--with", metavar="INSTRUMENT", dest="gauge", help="instrument, such as 'caliper 1'")
+    parser.add_argument("--by", metavar="INITIALS", help="who will read: a gauge study may set people apart")
+    parser.add_argument("--repeats", type=int, default=1, metavar="N", help="the result is a mean of N readings")
+    parser.add_argument("--temperature", metavar="C", help="temperature of the work")
+    parser.add_argument("--csv", metavar="FILE", help="a file instead of the record")
+    parser.add_argument("--column", metavar="NAME", help="the column of repeats in the file")
+    parser.add_argument("--unit", metavar="U", help="give the repeats of the file in this unit, such as mm")
+    parser.add_argument("--u95", metavar="U", help="with --column: expanded uncertainty of the certificate")
+    parser.add_argument("--k", metavar="K", help="with --column: its coverage factor (default 2)")
+    parser.add_argument("--resolution", metavar="STEP", help="with --column: one step of the display")
+    parser.add_argument("--coverage", metavar="P", help="coverage of U for the lines of a file (default 0.95)")
+    parser.add_argument("--json", action="store_true", help="every figure at full precision")
+
+
+def run(args: Namespace) -> int:
+    """0 with a budget; 2 with a sentence when something asked for is not there."""
+    from inspect_tui.errors import DataError
+
+    if args.csv:
+        if args.feature or args.on or args.gauge:
+            raise DataError("Give either --csv FILE or a feature of the record with --on and --with, not both.")
+        seen = _from_file(args)
+    elif not args.feature or not args.on:
+        raise DataError("Say what is measured: --on TOOL FEATURE --with INSTRUMENT; or --csv FILE.")
+    else:
+        seen = _from_record(args)
+    if args.json:
+        print_json(_json(seen))
+        return 0
+    from rich.console import Console
+
+    from inspect_tui.report.term_feature import budget_table
+
+    width = screen_width(args)
+    Console(width=width, highlight=False).print(budget_table(seen, width), end="")
+    return 0
+
+
+def _from_record(args: Namespace) -> BudgetView:
+    from datetime import date
+
+    from inspect_tui.errors import DataError
+    from inspect_tui.metrology import quantity
+    from inspect_tui.shop import feature_budget, feature_data, find
+
+    work_c = None
+    if args.temperature:
+        typed = quantity.parse_temperature(args.temperature)
+        if isinstance(typed, quantity.Unreadable):
+            raise DataError(typed.sentence)
+        work_c = typed
+    record = open_record(args, read_only=True)
+    try:
+        chosen = feature_data.pick(record, find.job(record, args.job), args.on, args.feature)
+        instrument = feature_budget.instrument_for(record, args.gauge)
+        person = find.person(record, args.by) if args.by else None
+        today = date.today().isoformat()
+        return feature_budget.planned(record, chosen, instrument, person, today, n=args.repeats, work_c=work_c)
+    finally:
+        record.close()
+
+
+def _from_file(args: Namespace) -> BudgetView:
+    from inspect_tui.errors import DataError
+    from inspect_tui.shop import feature_budget, table_file
+
+    def given(name: str, otherwise: float) -> float:
+        text = getattr(args, name)
+        figure = table_file.number(text) if text else otherwise
+        if figure is None:
+            raise DataError(f"--{name} {text} is not a figure.")
+        return figure
+
+    table = table_file.read(args.csv)
+    if args.column:
+        column = table_file.column(table, args.column, args.unit)
+        return feature_budget.of_repeats(
+            column, table.name, u95=given("u95", 0.0), k=given("k", 2.0), resolution=given("resolution", 0.0)
+        )
+    if args.u95 or args.resolution or args.k:
+        raise DataError("--u95, --k and --resolution go with --column, the column of repeats.")
+    return feature_budget.of_lines(table, given("coverage", 0.95))
+
+
+def _json(seen: BudgetView) -> dict[str, Any]:
+    """Infinite degrees of freedom are null; shares are fractions that come to 1."""
+    b = seen.budget
+    return {
+        "title": seen.title, "where": seen.where, "instrument": seen.instrument or None, "unit": seen.unit or None,
+        "value": seen.value, "lines": [plain(row) for row in seen.rows], "u": b.u, "dof": plain(b.dof), "k": b.k,
+        "U": b.U, "coverage": b.coverage, "n": b.n, "remarks": list(seen.remarks),
+    }  # fmt: skip

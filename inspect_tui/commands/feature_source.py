@@ -1,0 +1,122 @@
+"""Where `stats`, `chart` and `budget` get their readings: a feature of the record, or a column of a CSV file."""
+
+from __future__ import annotations
+
+from dataclasses import fields, is_dataclass
+from math import isfinite
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.shop.feature_data import Material, Only
+
+CSV_HELP = (
+    "FILE.csv: the first line names the columns, a unit may stand with a name as in `width [mm]`; cells are separated "
+    "by comma, semicolon or tab, figures have a decimal point or a decimal comma, an empty cell is a missing reading "
+    "(never 0), lines that begin with # are remarks."
+)
+RECORD_HELP = (
+    "From the record: `--on 'stick 3' F29` is feature F29 of the newest drawing on that tool, `--on castings F29` on "
+    "all castings of the job; voided and corrected readings are counted apart and not computed with."
+)
+
+
+def source_arguments(parser: ArgumentParser) -> None:
+    """A feature on a tool, or a file and its column."""
+    parser.add_argument("feature", metavar="FEATURE", nargs="?", help="balloon, such as F29")
+    parser.add_argument("--job", help="job number; may be left out where the record has one job")
+    parser.add_argument("--on", metavar="TOOL", help="tool or casting, such as 'stick 3'; castings for all of them")
+    parser.add_argument("--this-drawing", action="store_true", help="leave out readings on older drawing revisions")
+    parser.add_argument("--by-person", metavar="INITIALS", help="only readings of this person")
+    parser.add_argument("--with-instrument", metavar="NAME", help="only readings with this instrument")
+    parser.add_argument("--lot", help="only castings of this lot")
+    parser.add_argument("--csv", metavar="FILE", help="a file instead of the record")
+    parser.add_argument("--column", metavar="NAME", help="the column of the file to take")
+    parser.add_argument("--unit", metavar="U", help="give the figures of the file in this unit, such as mm")
+    parser.add_argument("--lower", metavar="SIZE", help="lower limit for figures of a file, in their unit")
+    parser.add_argument("--upper", metavar="SIZE", help="upper limit")
+
+
+def material_of(args: Namespace, labels: tuple[str, ...] = (), with_labels: bool = False) -> Material:
+    """The readings asked for; `labels` are further columns of a file. InspectError says what is missing."""
+    from inspect_tui.errors import DataError
+
+    if args.csv:
+        if args.feature or args.on:
+            raise DataError("Give either --csv FILE --column NAME or a feature of the record, not both.")
+        return _from_file(args, labels)
+    if args.column or args.lower or args.upper:
+        raise DataError("--column, --lower and --upper go with --csv FILE; a feature of the record has its own limits.")
+    if not args.feature or not args.on:
+        raise DataError(
+            "Say what to look at: --on TOOL FEATURE (such as --on castings F29), or --csv FILE --column NAME."
+        )
+    from inspect_tui.shop import feature_data, find
+
+    record = open_record(args, read_only=True)
+    try:
+        chosen = feature_data.pick(record, find.job(record, args.job), args.on, args.feature)
+        return feature_data.material(
+            record, chosen, _only(args, record), revisions=not args.this_drawing, with_labels=with_labels
+        )
+    finally:
+        record.close()
+
+
+def _only(args: Namespace, record: Any) -> Only:
+    from inspect_tui.shop import find
+    from inspect_tui.shop.feature_data import Only
+
+    person = find.person(record, args.by_person).initials if args.by_person else None
+    instrument = find.instrument(record, args.with_instrument).label if args.with_instrument else None
+    return Only(person, instrument, args.lot)
+
+
+def _from_file(args: Namespace, labels: tuple[str, ...]) -> Material:
+    from inspect_tui.errors import DataError
+    from inspect_tui.model import Band
+    from inspect_tui.shop import table_file
+    from inspect_tui.shop.feature_data import Material
+
+    table = table_file.read(args.csv)
+    if not args.column:
+        raise DataError(f"Say which column of {table.name} (--column): {', '.join(h for h in table.headings if h)}.")
+    column = table_file.column(table, args.column, args.unit)
+    limits: list[float | None] = []
+    for name in ("lower", "upper"):
+        text = getattr(args, name)
+        limit = table_file.number(text) if text else None
+        if text and limit is None:
+            raise DataError(f"--{name} {text} is not a figure: give it like the column, such as 59.4.")
+        limits.append(limit)
+    band = Band(limits[0], limits[1], "stated") if args.lower or args.upper else None
+    return Material(
+        column.name, table.name, column.unit, column.values, band, n_missing=column.missing, remarks=column.remarks,
+        labels={name: table_file.labels(table, name, column.rows) for name in labels},
+    )  # fmt: skip
+
+
+def plain(thing: Any) -> Any:
+    """A result as JSON takes it: dataclasses by field names, what is infinite or unknown as null."""
+    if isinstance(thing, float):
+        return thing if isfinite(thing) else None
+    if hasattr(thing, "_asdict"):
+        return {name: plain(value) for name, value in thing._asdict().items()}
+    if is_dataclass(thing) and not isinstance(thing, type):
+        return {field.name: plain(getattr(thing, field.name)) for field in fields(thing)}
+    if isinstance(thing, dict):
+        return {str(key): plain(value) for key, value in thing.items()}
+    if isinstance(thing, list | tuple):
+        return [plain(value) for value in thing]
+    return thing
+
+
+def screen_width(args: Namespace) -> int:
+    """Columns to draw in: --width, else those of the terminal, between 60 and 160."""
+    from shutil import get_terminal_size
+
+    given = getattr(args, "width", None)
+    return min(max(given or get_terminal_size((100, 24)).columns, 60), 160)

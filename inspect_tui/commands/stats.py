@@ -1,0 +1,118 @@
+"""`inspect-tui stats`: what the readings of a feature, or of a column of a CSV file, come to."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import print_json, talk
+from inspect_tui.commands.feature_source import (
+    CSV_HELP,
+    RECORD_HELP,
+    material_of,
+    plain,
+    screen_width,
+    source_arguments,
+)
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.shop.feature_data import Material
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """Which readings, how to split them, and how to print."""
+    parser.description = (
+        "Summary (n, mean, s, min, max, lag-1 autocorrelation), intervals with what they rest on, capability against "
+        "the band with its lower bound, normality and outliers (flagged, never dropped). "
+        + RECORD_HELP
+        + " "
+        + CSV_HELP
+    )
+    source_arguments(parser)
+    parser.add_argument(
+        "--by", action="append", default=[], metavar="WHAT",
+        help="also split by person, instrument, lot or casting, or by another column of the file; may be repeated",
+    )  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="every figure at full precision")
+
+
+def run(args: Namespace) -> int:
+    """0 with a summary; 1 when there are no readings at all."""
+    from inspect_tui.errors import DataError
+    from inspect_tui.metrology import statistics
+    from inspect_tui.shop import feature_findings as ff
+    from inspect_tui.shop.feature_data import BY
+
+    if not args.csv:
+        for by in args.by:
+            if by not in BY:
+                raise DataError(f"Readings of the record are split by {', '.join(BY)}, not by {by}.")
+    material = material_of(args, tuple(args.by), with_labels=bool(args.by))
+    summary, lag1 = statistics.from_values(material.values), statistics.lag1(material.values)
+    found = ff.findings(material)
+    splits = [ff.breakdown(material, by) for by in args.by]
+    if args.json:
+        print_json(_json(material, summary, lag1, found, splits))
+    else:
+        _print(args, material, found, splits)
+    if summary.n == 0:
+        talk(f"inspect-tui: {_nothing(material)}")
+        return 1
+    return 0
+
+
+def _nothing(material: Material) -> str:
+    if material.n_missing:
+        return f"column {material.title} of {material.where} has no readings: all {material.n_missing} cells are empty."
+    left = f" ({material.n_out} taken out of count)" if material.n_out else ""
+    return f"{material.title} on {material.where}: no readings{left}, nothing can be said."
+
+
+def _json(material: Material, summary: Any, lag1: float | None, found: Any, splits: list[Any]) -> dict[str, Any]:
+    shown = summary.shown()
+    sentence = shown.pop("sentence")
+    return {
+        "title": material.title, "where": material.where, "unit": material.unit or None, **shown, "lag1": lag1,
+        "u_mean": summary.u_mean, "sentence": sentence, "missing": material.n_missing, "void": material.n_out,
+        "band": plain(material.band), "target": material.target,
+        "kept": None if material.kept is None else material.kept.shown(),
+        "intervals": {
+            "mean": plain(found.mean), "sd": plain(found.sd), "next": plain(found.following),
+            "tolerance": plain(found.tolerance), "distribution_free": plain(found.distribution_free),
+        },
+        "capability": plain(found.capability), "normality": plain(found.normality), "outliers": plain(found.outliers),
+        "order": found.order, "not_said": list(found.why), "by": {split.by: _split(split) for split in splits},
+        "remarks": list(material.remarks),
+    }  # fmt: skip
+
+
+def _split(split: Any) -> dict[str, Any]:
+    groups = []
+    for group in split.groups:
+        shown = group.summary.shown()
+        del shown["sentence"]
+        groups.append({
+            "name": group.name, **shown, "s_short": group.s_short, "less_the_others": group.difference,
+            "u95": group.u95,
+        })  # fmt: skip
+    return {"groups": groups, "unnamed": split.unnamed, "left_out": split.left_out, "sentences": list(split.sentences)}
+
+
+def _print(args: Namespace, material: Material, found: Any, splits: list[Any]) -> None:
+    from rich.console import Console
+
+    from inspect_tui.report import term_feature as paint
+    from inspect_tui.shop.feature_view import view
+
+    width = screen_width(args)
+    seen = view(material)
+    places = paint.places_of(seen.summary)
+    out = Console(width=width, highlight=False)
+    out.print(f"{material.title} · {material.where}", markup=False, style="bold")
+    out.print(paint.summary_text(seen, width), end="")
+    if seen.summary.n:
+        out.print(paint.findings_text(found, places, material.unit, width), end="")
+    for split in splits:
+        out.print()
+        out.print(paint.breakdown_table(split, places, width, most=60), end="")

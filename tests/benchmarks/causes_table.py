@@ -1,0 +1,127 @@
+"""1,000 simulated jobs explained, and the speed of the search: the tables of inspect_tui/metrology/causes.md.
+
+Run: python -m tests.benchmarks.causes_table [JOBS] (about ten minutes for 1,000 on one core; prints Markdown).
+Budgets: 60 features x 5 castings x 30 candidates, all subsets up to 4, in 0.3 s and at least 20 times faster than one
+numpy.linalg.lstsq per subset; 200 features and 60 candidates in 3 s.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+from itertools import combinations
+
+import numpy as np
+
+from inspect_tui.metrology import causes_noise, causes_search
+from inspect_tui.metrology.causes import Candidate, Observed, all_candidates, explain
+from tests.metrology import casting_simulator as simulator
+
+Line = tuple[int, int, int, int, tuple[tuple[str, bool, bool], ...]]
+
+
+def one(seed: int, **job: object) -> Line:
+    """Planted, found, inside, wrong; and per plant its kind, whether it was named, whether the interval held it."""
+    s = simulator.run(seed, **job)  # type: ignore[arg-type]
+    found = {f.candidate.name: f for f in s.explanation.findings}
+    plants = tuple(
+        (p.kind + (" in one mould" if p.serial and p.kind != "tilt" else ""), p.name in found,
+         p.name in found and found[p.name].low <= p.size <= found[p.name].high)
+        for p in s.plants
+    )  # fmt: skip
+    return s.planted, s.found, s.inside, len(s.wrong), plants
+
+
+def rate(part: int, whole: int) -> str:
+    return f"{100 * part / whole:.1f} %" if whole else "-"
+
+
+def table(title: str, lines: Sequence[Line]) -> Iterator[str]:
+    yield f"\n### {title}\n"
+    yield "| planted | jobs | all named and nothing else | planted causes named | wrongly named | 95 % intervals that hold |"
+    yield "|---|---|---|---|---|---|"
+    groups = [(str(k), [v for v in lines if v[0] == k]) for k in sorted({v[0] for v in lines})]
+    for name, own in [*groups, ("all", list(lines))]:
+        right = sum(v[1] == v[0] and not v[3] for v in own)
+        planted, found = sum(v[0] for v in own), sum(v[1] for v in own)
+        yield (f"| {name} | {len(own)} | {rate(right, len(own))} | {rate(found, planted)} | {sum(v[3] for v in own)} | "
+               f"{rate(sum(v[2] for v in own), found)} |")  # fmt: skip
+
+
+def by_kind(lines: Sequence[Line]) -> Iterator[str]:
+    yield "\n| kind of cause | planted | named | intervals that hold |"
+    yield "|---|---|---|---|"
+    plants = [p for v in lines for p in v[4]]
+    for kind in sorted({p[0] for p in plants}):
+        own = [p for p in plants if p[0] == kind]
+        named = sum(p[1] for p in own)
+        yield f"| {kind} | {len(own)} | {rate(named, len(own))} | {rate(sum(p[2] for p in own), named)} |"
+
+
+def castings(features: int, cores: int, count: int) -> tuple[list[Observed], list[Candidate]]:
+    rng = np.random.default_rng(3)
+    job = simulator.random_job(rng, features=features, cores=cores, castings=5)
+    plants = simulator.plant(job, rng, 2, simulator.Scatter())
+    observed = simulator.cast(job, plants, rng, simulator.Scatter())
+    names = [p.name for p in plants]
+    every = all_candidates(observed, carriers=job.carriers, datums=(simulator.FEET,))
+    return observed, sorted(every, key=lambda c: (c.name not in names, c.serial != "", -c.prior))[:count]
+
+
+def best_of(run: object, times: int = 5) -> float:
+    took = []
+    for _ in range(times):
+        start = time.perf_counter()
+        run()  # type: ignore[operator]
+        took.append(time.perf_counter() - start)
+    return min(took)
+
+
+def speed() -> Iterator[str]:
+    yield "\n### Speed\n"
+    observed, cands = castings(60, 7, 30)
+    whole = best_of(lambda: explain(observed, candidates=cands))
+    t = causes_noise.table(observed, "drag")
+    x = t.columns(cands)
+    system = causes_noise.system(t, x, explain(observed, candidates=cands).noise)
+    sd = np.array([c.sd for c in cands])
+    odds = np.log([c.prior / (1 - c.prior) for c in cands])
+    search = best_of(lambda: causes_search.search(system.gram, system.rhs, sd, odds))
+    start = time.perf_counter()
+    subsets = [s for k in range(1, 5) for s in combinations(range(30), k)]
+    for s in subsets:
+        np.linalg.lstsq(x[:, s], t.y, rcond=None)
+    plain = time.perf_counter() - start
+    large, more = castings(200, 12, 60)
+    wide = best_of(lambda: explain(large, candidates=more), 3)
+    yield f"- 60 features x 5 castings x 30 candidates, all {len(subsets) + 1:,} subsets up to 4: {1000 * search:.0f} ms;"
+    yield f"  one numpy.linalg.lstsq per subset takes {plain:.2f} s, {plain / search:.0f} times as long."
+    yield f"- the whole answer for them, noise learned, odd readings and words' material included: {1000 * whole:.0f} ms."
+    yield f"- 200 features x 5 castings x 60 candidates, all subsets up to 4: {wide:.2f} s."
+
+
+def main(jobs: int = 1000) -> None:
+    sets = [
+        ("7 cores, 60 features, 3 to 5 castings", range(jobs), {}),
+        ("14 cores, 90 features, 4 castings", range(10_000, 10_000 + jobs // 4),
+         {"cores": 14, "features": 90, "castings": 4}),
+        ("one wild reading of 0.8 to 12 mm, nothing planted", range(20_000, 20_000 + jobs // 4),
+         {"count": 0, "wild": True}),
+        ("one wild reading and planted causes", range(30_000, 30_000 + jobs // 4), {"wild": True}),
+        ("one casting only", range(40_000, 40_000 + jobs // 4), {"castings": 1}),
+    ]  # fmt: skip
+    print("\n".join(speed()), flush=True)
+    with ProcessPoolExecutor(2) as pool:
+        for title, seeds, job in sets:
+            lines = list(pool.map(partial(one, **job), seeds, chunksize=10))
+            print("\n".join(table(title, lines)))
+            if not job:
+                print("\n".join(by_kind(lines)))
+            sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 1000)

@@ -1,0 +1,76 @@
+"""Stacks against closed forms and worked examples; Monte Carlo against exact fractions of uniform sums."""
+
+from __future__ import annotations
+
+from itertools import accumulate
+
+import pytest
+
+from inspect_tui.metrology.stacks import Link, Stack, Term, stack
+from inspect_tui.metrology.stacks_mc import Wall, assemble
+
+from .assembly_data import example
+from .stats_data import agrees, load
+
+
+def chain(data: dict[str, list[float]]) -> Stack:
+    terms = [
+        Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", size, plus, minus), sense)
+        for i, (sense, size, plus, minus) in enumerate(
+            zip(data["sens"], data["nominal"], data["plus"], data["minus"], strict=True)
+        )
+    ]
+    lower, upper = data.get("limits", [None, None])
+    return stack(str(data["id"]), terms, lower, upper)
+
+
+def uniforms(halves: list[float]) -> tuple[Term, ...]:
+    return tuple(Term(Link(f"u{i}", f"f{i}", f"f{i + 1}", 0.0, h, h, shape="uniform"), 1.0) for i, h in enumerate(halves))
+
+
+def test_worst_case_and_root_sum_square_are_the_closed_forms() -> None:
+    check = load("k_stackup")  # computed: closed forms
+    got: dict[str, float] = {}
+    for data in check["data"]["chains"]:
+        s, name = chain(data), data["id"]
+        got |= {f"nominal_{name}": s.nominal, f"worst_lo_{name}": s.worst_low, f"worst_hi_{name}": s.worst_high,
+                f"centre_{name}": s.centre, f"rss_{name}": s.rss}
+        if "limits" in data:
+            got[f"p_out_normal_{name}"] = s.p_out
+    agrees(check, got, besides=[n for n in check["expected"] if "uniform" in n or "trap" in n])
+
+
+def test_drawn_fractions_meet_the_exact_ones_of_uniform_sums() -> None:
+    # computed: Irwin-Hall for equal uniforms, trapezoid for two unequal ones
+    check, n = load("k_stackup"), 400_000
+    expected = check["expected"]
+    for data in check["data"]["uniform_sums"]:
+        got = assemble([Wall("w", uniforms([data["t"]] * data["n"]), -data["limit"], data["limit"])], n).walls[0]
+        p, name = expected[f"p_out_uniform_{data['id']}"], data["id"]
+        assert got.p_below + got.p_above == pytest.approx(p, abs=4 * (p * (1 - p) / n) ** 0.5)
+        assert got.sd == pytest.approx(expected[f"sd_uniform_{name}"], rel=0.005)
+    for data in check["data"]["two_unequal_uniform"]:
+        got = assemble([Wall("w", uniforms([data["a"], data["b"]]), None, data["limit"])], n).walls[0]
+        p = expected[f"p_above_{data['id']}"]
+        assert got.p_above == pytest.approx(p, abs=4 * (p * (1 - p) / n) ** 0.5)
+
+
+def test_a_ring_and_spacer_gap() -> None:
+    given = example("WE28")  # found: sizes and gap printed, half ranges computed
+    terms = [Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", size, tol, tol), sense)
+             for i, (sense, size, tol) in enumerate(given.inputs["terms"])]
+    s = stack("gap", terms)
+    given.says("gap_mm", s.nominal)
+    given.says("worst_mm", s.worst_high - s.centre)
+    given.says("rss_mm", s.rss)
+
+
+def test_many_equal_parts() -> None:
+    given = example("WE29")  # found: printed 0.316 and 0.224
+    stacks = [
+        stack("row", [Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", 1.0, case["tol"], case["tol"]), 1.0) for i in range(case["n"])])
+        for case in given.inputs["cases"]
+    ]
+    given.says("worst", [s.worst_high - s.centre for s in stacks])
+    given.says("rss", [s.rss for s in stacks])
+    assert list(accumulate(share.share for share in stacks[0].shares))[-1] == pytest.approx(1)

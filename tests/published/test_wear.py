@@ -1,0 +1,41 @@
+"""Inverse prediction and joined segments against published and constructed answers."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from inspect_tui.metrology.wear_curve import bend, reach
+
+from .stats_data import agrees, load
+
+
+def test_the_load_cell_of_the_handbook_is_read_backward() -> None:
+    check = load("i_inverse_loadcell")  # NIST/SEMATECH e-Handbook 4.5.2.1, data found; x0 printed 1,705,106 (memory)
+    data = check["data"]
+    got = reach(data["x"], data["y"], data["y0"], data["degree"])
+    c0, c1, c2 = got.coefficients
+    agrees(check, {"c0": c0, "c1": c1, "c2": c2, "residual_sd": got.sd, "x0": got.x})
+    assert got.low < got.x < got.high and got.high - got.low < 500
+
+
+def test_wear_in_and_steady_wear_part_where_they_were_joined() -> None:
+    check = load("l_segmented_exact")  # computed: by construction
+    got = bend(check["data"]["x"], check["data"]["y"])
+    agrees(check, {"breakpoint": got.x, "intercept": got.start, "slope_before": got.slope_before,
+                   "slope_after": got.slope_after, "rss": got.rss})
+
+
+def test_the_line_agrees_with_an_independent_program() -> None:
+    import statsmodels.api as sm
+
+    from inspect_tui.metrology.wear import fit_wear
+
+    rng = np.random.default_rng(1)
+    x = np.sort(rng.uniform(0, 9000, 50))
+    y = 80 + 3e-5 * x + rng.normal(0, 0.03, 50)
+    ours, theirs = fit_wear(x, y), sm.OLS(y, sm.add_constant(x)).fit()
+    assert not ours.flagged
+    np.testing.assert_allclose([ours.rate.value, ours.rate.u], [theirs.params[1], theirs.bse[1]], rtol=1e-9)
+    at = ours.at(12_000.0)
+    band = theirs.get_prediction([[1.0, 12_000.0]])
+    np.testing.assert_allclose([at.value, at.u], [band.predicted_mean[0], band.se_mean[0]], rtol=1e-9)
