@@ -20,6 +20,7 @@ COMMANDS = {
     "stats": ("stats", "summary, intervals and capability of a feature's readings, or of a CSV column"),
     "chart": ("chart", "control chart or histogram of a feature's readings, or of a CSV column"),
     "budget": ("budget", "where the uncertainty of a reading comes from"),
+    "gauge": ("gauge", "instruments, quick checks, a bias traced back, gauge studies"),
     "verify": ("verify", "check the integrity of the record"),
 }
 
@@ -27,9 +28,16 @@ COMMANDS = {
 def parser(only: set[str] | None = None):  # type: ignore[no-untyped-def]
     """The argument parser; with `only`, the other commands are named but not built: that keeps one command quick."""
     import argparse
+    import os
+
+    width = min(int(os.environ.get("COLUMNS") or 100), 110)
+
+    def lines(prog: str) -> argparse.HelpFormatter:
+        """With its width given, argparse does not import shutil, bz2 and lzma to ask for it: 4 ms."""
+        return argparse.HelpFormatter(prog, width=width)
 
     top = argparse.ArgumentParser(
-        prog="inspect-tui",
+        prog="inspect-tui", formatter_class=lines,
         description="Measurement and inspection logger for a pattern shop: from reading to the cut. "
         "Without a command it opens the screen.",
     )
@@ -37,7 +45,7 @@ def parser(only: set[str] | None = None):  # type: ignore[no-untyped-def]
     _record_option(top, default=None)
     commands = top.add_subparsers(dest="command", metavar="COMMAND")
     for name, (module, summary) in COMMANDS.items():
-        sub = commands.add_parser(name, help=summary, description=summary.capitalize() + ".")
+        sub = commands.add_parser(name, help=summary, description=summary.capitalize() + ".", formatter_class=lines)
         _record_option(sub, default=argparse.SUPPRESS)
         if only is None or name in only:
             import_module(f"inspect_tui.commands.{module}").arguments(sub)

@@ -28,7 +28,7 @@ def test_help_loads_nothing_heavy() -> None:
 def test_logging_loads_no_screen_and_nothing_heavy() -> None:
     code = "import inspect_tui.commands.log, inspect_tui.shop.bench"
     loaded = loaded_after(code)
-    assert not (HEAVY | {"textual", "rich", "dataclasses", "inspect"}) & loaded
+    assert not (HEAVY | {"textual", "rich", "dataclasses", "inspect", "typing", "platformdirs"}) & loaded
 
 
 def test_the_bench_loads_nothing_heavy() -> None:

@@ -169,9 +169,6 @@ LAYOUT = tuple(
     )
 )  # fmt: skip
 
-CHECK_PIECE = Fact("CP50", "check piece 50", "length", "none", 50.0, 0.0, 0.0, "metal", Face("", None), Face("", None),
-                   scale="tool", band_source="check piece, certificate 50.000")  # fmt: skip
-
 # Loops of the drawing that close exactly: the members, and the size that they add up to.
 LOOPS = {
     "z at x 300 (ST3)": (("F43", "F44", "F45", "F46", "F47", "F48", "F49", "F50"), "F51"),
@@ -264,7 +261,7 @@ def _fit_features() -> tuple[Fact, ...]:
 
 FIT_FEATURES = _fit_features()
 ALL_FEATURES = (*FEATURES, *LAYOUT, *FIT_FEATURES)
-FACT = {fact.balloon: fact for fact in (*ALL_FEATURES, CHECK_PIECE)}
+FACT = {fact.balloon: fact for fact in ALL_FEATURES}
 
 
 # ------------------------------------------------------------------------------ stacks and passage, for later use

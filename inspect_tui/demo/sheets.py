@@ -288,7 +288,7 @@ def _checks(world: World) -> Iterator[Row]:
             biased = instrument == "CAL2" and week <= 45 and "P15" in world.plants
             value = 50.0 + 0.05 * biased + 0.012 * world.draw("check", instrument, week)
             typed = _show(round(value, 2))
-            yield Row("check", shop.production_day(week, 1), "check piece 50", "gauge", "CP50", typed, float(typed),
+            yield Row("check", shop.production_day(week, 1), "check piece 50", "gauge", "", typed, float(typed),
                       person, instrument, week=week, plant="P15" if biased else None)  # fmt: skip
 
 

@@ -63,7 +63,6 @@ def patterns_and_sticks(job_id: Id, cores: dict[int, Core]) -> list[Tool]:
         *(tool("core_stick", f"stick {n}", facts[n].stick_material, n) for n in sorted(facts)),
         tool("master", "master 3", "hardwood", 3, second=True),
         tool("other", "trial assembly", "not stated"),
-        tool("gauge_template", "check piece 50", "steel"),
     ]
 
 
@@ -95,8 +94,6 @@ def feature(fact: Fact, revision_id: Id, rev: str, ord_: int, cores: dict[int, C
         band = iso8062_3(fact.size, LAYOUT_GRADE)
         lower, upper, source = band.lower, band.upper, job_.DEFAULT_BAND
         note = "size of the full-size layout, not on the drawing: measured on sticks and boxes"
-    elif fact is job_.CHECK_PIECE:
-        lower = upper = None
     elif fact.cut:
         note = "only on the sectioned casting"
     elif fact.station is not None:
@@ -135,8 +132,6 @@ def replanned(old: ToolFeature, one: Feature, tool: Tool, job: Job) -> ToolFeatu
 
 def _band_source(one: Feature, tool: Tool) -> str:
     """Where the tooling limits come from; empty when the feature is not measured on this tool."""
-    if one.balloon == "CP50" or tool.kind == "gauge_template":
-        return "certificate" if one.balloon == "CP50" and tool.kind == "gauge_template" else ""
     if one.balloon == "K10-G" or tool.kind == "other":
         return one.band_source if one.balloon == "K10-G" and tool.kind == "other" else ""
     if not chain.measurable_on(one, tool) or (tool.kind == "master" and one.scale == "tool"):

@@ -17,6 +17,7 @@ from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.clock import Clock
 from inspect_tui.demo.sheets import LotFile, Row, generate
 from inspect_tui.demo.truth import PLANTS, SEED
+from inspect_tui.demo.write_gauges import GaugeStory, mornings
 from inspect_tui.model import (
     Calibration,
     Core,
@@ -79,6 +80,8 @@ class _Story:
 
     def __init__(self, record: Record, clock: Clock, seed: int, plants: frozenset[str]) -> None:
         self.record, self.clock = record, clock
+        self.seed = seed
+        self.gauges: GaugeStory | None = None
         self.sheets = generate(seed, plants)
         self.plants = plants
         self.job: Job
@@ -139,7 +142,7 @@ class _Story:
             job_of_id=self.job.of_id, number=job_.DRAWING, rev=rev, issued_on=issued.isoformat(),
             default_band=job_.DEFAULT_BAND,
         )])[0]  # fmt: skip
-        facts = (*job_.ALL_FEATURES, job_.CHECK_PIECE)
+        facts = job_.ALL_FEATURES
         features = self._add(
             things.feature(fact, self.revision.id, rev, n, self.core,
                            before[fact.balloon].id if fact.balloon in before else None)
@@ -170,9 +173,11 @@ class _Story:
         yield _Event(REVISION_B_DAY, 9, 0, self._revision_b, 0.05)
         if "P01" in self.plants:
             yield _Event(RELAID_DAY, 9, 0, self._relaid, 0.05)
-        for week in range(1, 101):
-            checks = [row for row in self.sheets.checks if row.week == week]
-            yield _Event(checks[0].day, 6, 50, self._teller(self._gauge_session, checks), 40)
+        yield _Event(self.sheets.study[0].day, 12, 45, self._teller(self._plan_study), 1)
+        for day, rows in mornings(self.sheets.study):
+            yield _Event(day, 13, 0, self._teller(self._gauges().measure, rows), 20)
+        for day, rows in mornings(self.sheets.checks):
+            yield _Event(day, 6, 50, self._teller(self._gauges().check, rows), 40)
         seen: set[int] = set()
         for file in self.sheets.lot_files:
             again = file.lot in seen
@@ -274,10 +279,13 @@ class _Story:
                 why = f"digits swapped: {row.replaces} for {row.typed}, measured again"
                 self.record.supersede(wrong.id, "misread", why, reading.id, self._by(by))
 
-    def _gauge_session(self, rows: list[Row]) -> None:
-        on = rows[0].on
-        title = f"check piece, production week {rows[0].week}"
-        self._add(self._session("gauge", title, rows, {on: self.tool[on]}), rows[0].person)
+    def _gauges(self) -> GaugeStory:
+        if self.gauges is None:
+            self.gauges = GaugeStory(self.record, self.job, self.person, self.instrument, self._setup)
+        return self.gauges
+
+    def _plan_study(self) -> None:
+        self._gauges().plan(self.feature["F10"], self.seed)
 
     def _casting(self, serial: str, lot_id: Id) -> Item:
         return Item(id=self.record.new_id(), job_of_id=self.job.of_id, serial=serial, lot_id=lot_id,

@@ -98,8 +98,12 @@ def cope_lift(area_mm2: float, head_mm: float, rho_metal: float = IRON_LIQUID, g
 
 
 def load_on_cope(
-    cope_area_mm2: float, head_mm: float, core_lifts_n: Iterable[float], cope_mass_kg: float,
-    rho_metal: float = IRON_LIQUID, g: float = G,
+    cope_area_mm2: float,
+    head_mm: float,
+    core_lifts_n: Iterable[float],
+    cope_mass_kg: float,
+    rho_metal: float = IRON_LIQUID,
+    g: float = G,
 ) -> float:
     """What weights or clamps must still hold down, N: push on the cope and lift of the cores less the cope's weight."""
     return cope_lift(cope_area_mm2, head_mm, rho_metal, g) + sum(max(n, 0.0) for n in core_lifts_n) - cope_mass_kg * g
@@ -127,8 +131,12 @@ def what_holds(lifts: Mapping[str, Lift], holders: Sequence[Holder], order: Sequ
     presses = {core: [h for h in holders if h.core == core] for core in order}
     while len(done) < len(order):
         # a core is ready when every core that presses up on it has been counted
-        ready = [c for c in order if c not in done and not any(
-            h.by == c and h.is_core and h.core not in done for h in holders if h.core in carried)]
+        ready = [
+            c
+            for c in order
+            if c not in done
+            and not any(h.by == c and h.is_core and h.core not in done for h in holders if h.core in carried)
+        ]
         if not ready:
             ring = " -> ".join(c for c in order if c not in done)
             raise DataError(f"cores hold each other down in a ring: {ring}; say what holds one of them")
@@ -180,8 +188,14 @@ def chaplet_area(unsupported_n: float) -> float:
 
 
 def sag(
-    span_mm: float, modulus: float, rho_metal: float = IRON_LIQUID, rho_core: float = CORE_SAND,
-    diameter_mm: float | None = None, width_mm: float | None = None, height_mm: float | None = None, g: float = G,
+    span_mm: float,
+    modulus: float,
+    rho_metal: float = IRON_LIQUID,
+    rho_core: float = CORE_SAND,
+    diameter_mm: float | None = None,
+    width_mm: float | None = None,
+    height_mm: float | None = None,
+    g: float = G,
 ) -> Sag:
     """Bow of a round (`diameter_mm`) or rectangular core on two prints, drowned in metal, ends free to turn.
 

@@ -125,11 +125,12 @@ def _alike(w: Work, k: int) -> list[int]:
 
 def _same_tool(one: Candidate, other: Candidate) -> bool:
     """Whether both causes send a person to the same tool: a size or its faces, a seat with what rides on it."""
-    if one.serial or other.serial or one.axis != other.axis or not (one.parts and other.parts):
+    if one.serial or other.serial or not (one.parts and other.parts):
         return one is other
-    for kinds in (("size", "face"), ("shift", "carried")):
-        if one.kind in kinds and other.kind in kinds:
-            return one.parts[0] == other.parts[0]
+    if one.kind in ("size", "face", "growth") and other.kind in ("size", "face", "growth"):
+        return one.parts[0] == other.parts[0]
+    if one.kind in ("shift", "carried") and other.kind in ("shift", "carried"):
+        return one.parts[0] == other.parts[0] and one.axis == other.axis
     return one is other
 
 

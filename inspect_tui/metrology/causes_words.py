@@ -141,7 +141,7 @@ def _tool_cause(f: Finding, plan: Mapping[str, float], clearances: Sequence[Clea
         first = "its box, for wear or coat" if c.parts[0].startswith("core") else "its coat and faces"
         return (
             f"{_first(_part(c.parts[0]))} is {millimetres(size)} {what} on every face {between}. {_say_so(f)} "
-            f"Look at {first}."
+            f"Look at {first}.{_which(f)}"
         )
     tool = _part(c.parts[0])
     if c.kind == "size":
@@ -155,9 +155,15 @@ def _tool_cause(f: Finding, plan: Mapping[str, float], clearances: Sequence[Clea
             f"The tool of {tool} has its face at {c.axis.upper()} {c.place_mm:g} off by {millimetres(size)} toward "
             f"{toward(size, c.axis)} {between}. {_say_so(f)}"
         )
-    if f.alike:
-        said += " Which of its faces is off, these features do not show."
-    return said
+    return said + _which(f)
+
+
+def _which(f: Finding) -> str:
+    """What of the tool is wrong, where that cannot be told."""
+    kinds = {a.kind for a in f.alike} | {f.candidate.kind}
+    if "growth" in kinds and len(kinds) > 1:
+        return " Whether it is wrong only there or all over, these features do not show."
+    return " Which of its faces is off, these features do not show." if f.alike else ""
 
 
 def _process_cause(f: Finding) -> str:

@@ -57,8 +57,10 @@ class Surprises:
 
 
 def surprises(
-    series: Sequence[Sequence[float]] | NDArray[np.float64], names: Sequence[str] = (),
-    widths: Sequence[float | None] = (), rate: float = 0.05,
+    series: Sequence[Sequence[float]] | NDArray[np.float64],
+    names: Sequence[str] = (),
+    widths: Sequence[float | None] = (),
+    rate: float = 0.05,
 ) -> Surprises:
     """Search all series at once; nan is a missing reading. Give the latest readings, or residuals from a wear line.
 

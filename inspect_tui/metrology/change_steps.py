@@ -69,7 +69,11 @@ def all_steps(values: Sequence[float], alpha: float = 0.01) -> list[int]:
 
 
 def sustained(
-    values: Sequence[float], restarts: Sequence[int] = (), learn: int = 25, weight: float = 0.2, limit: float = 3.0,
+    values: Sequence[float],
+    restarts: Sequence[int] = (),
+    learn: int = 25,
+    weight: float = 0.2,
+    limit: float = 3.0,
     run: int = 5,
 ) -> list[tuple[int, int, int]]:
     """Alarms that last: stretches of at least `run` readings outside an exponentially weighted mean's limits.

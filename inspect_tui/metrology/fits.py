@@ -210,9 +210,7 @@ def tool_words(part: str, tool_kind: str, by_mm: float) -> str:
 def judge_kit(fits: Iterable[Fit], order: Sequence[str] = (), rule: str = "proof95") -> KitFits:
     """Judge all fits; the first clash is the first one in setting order that does not go or rubs."""
     place = {core: i for i, core in enumerate(order)}
-    verdicts = tuple(
-        sorted((judge_fit(fit, rule) for fit in fits), key=lambda v: place.get(v.fit.core, len(place)))
-    )
+    verdicts = tuple(sorted((judge_fit(fit, rule) for fit in fits), key=lambda v: place.get(v.fit.core, len(place))))
     clash = next((v for v in verdicts if v.state in ("does not go", "rubs")), None)
     over = [v for v in verdicts if v.fit.band.upper is not None]
     slackest = max(over, key=lambda v: v.clearance.value - (v.fit.band.upper or 0.0), default=None)

@@ -23,8 +23,15 @@ MAX_POWER = 8.0
 CONSTANTS = {"pi": math.pi}
 # name: how many arguments, least and most
 FUNCTIONS: dict[str, tuple[int, int]] = {
-    "sqrt": (1, 1), "abs": (1, 1), "min": (2, 20), "max": (2, 20), "sin": (1, 1), "cos": (1, 1), "tan": (1, 1),
-    "series": (1, 20), "parallel": (1, 20),
+    "sqrt": (1, 1),
+    "abs": (1, 1),
+    "min": (2, 20),
+    "max": (2, 20),
+    "sin": (1, 1),
+    "cos": (1, 1),
+    "tan": (1, 1),
+    "series": (1, 20),
+    "parallel": (1, 20),
 }
 UNIT_WORDS = {Fraction(0): "a plain number", Fraction(1): "mm", Fraction(2): "mm²", Fraction(3): "mm³"}
 
@@ -205,8 +212,12 @@ def _unit(power: Fraction) -> str:
 
 Operations = Mapping[str, Callable[..., Any]]
 _PLAIN: Operations = {
-    "sqrt": math.sqrt, "abs": abs, "min": min, "max": max,
-    "sin": lambda d: math.sin(math.radians(d)), "cos": lambda d: math.cos(math.radians(d)),
+    "sqrt": math.sqrt,
+    "abs": abs,
+    "min": min,
+    "max": max,
+    "sin": lambda d: math.sin(math.radians(d)),
+    "cos": lambda d: math.cos(math.radians(d)),
     "tan": lambda d: math.tan(math.radians(d)),
     "series": lambda *areas: 1.0 / math.sqrt(sum(1.0 / a**2 for a in areas)),
     "parallel": lambda *areas: sum(areas),
@@ -298,10 +309,13 @@ def monte_carlo(
 
 def _arrays(np: Any) -> Operations:
     return {
-        "sqrt": np.sqrt, "abs": np.abs,
+        "sqrt": np.sqrt,
+        "abs": np.abs,
         "min": lambda *a: np.minimum.reduce(np.broadcast_arrays(*a)),
         "max": lambda *a: np.maximum.reduce(np.broadcast_arrays(*a)),
-        "sin": lambda d: np.sin(np.radians(d)), "cos": lambda d: np.cos(np.radians(d)),
+        "sin": lambda d: np.sin(np.radians(d)),
+        "cos": lambda d: np.cos(np.radians(d)),
         "tan": lambda d: np.tan(np.radians(d)),
-        "series": lambda *areas: 1.0 / np.sqrt(sum(1.0 / a**2 for a in areas)), "parallel": lambda *areas: sum(areas),
+        "series": lambda *areas: 1.0 / np.sqrt(sum(1.0 / a**2 for a in areas)),
+        "parallel": lambda *areas: sum(areas),
     }

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from contextlib import suppress
 from functools import lru_cache
-from typing import Any
 
 from inspect_tui.frozen import NamedTuple
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 
 class Unit(NamedTuple):

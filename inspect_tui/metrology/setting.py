@@ -78,7 +78,8 @@ def problems(cores: Sequence[str], sits: Iterable[Sits]) -> list[Trouble]:
     sits = list(sits)
     found = [
         Trouble("twice", (core,), f"two cores have the number {core}: give one of them another")
-        for core in dict.fromkeys(cores) if list(cores).count(core) > 1
+        for core in dict.fromkeys(cores)
+        if list(cores).count(core) > 1
     ]
     known = set(cores)
     claimed: dict[tuple[str, str], str] = {}
@@ -98,12 +99,14 @@ def problems(cores: Sequence[str], sits: Iterable[Sits]) -> list[Trouble]:
             found.append(Trouble("claimed twice", (other, s.core), text))
         found += [
             Trouble("hold", (s.core,), f"{s.seat}: '{thing}' is no direction; use x, y+, z-, rx and so on")
-            for thing in s.holds if thing not in (*DIRECTIONS, *TURNS, "x", "y", "z")
+            for thing in s.holds
+            if thing not in (*DIRECTIONS, *TURNS, "x", "y", "z")
         ]
     housed = {s.core for s in sits}
     return found + [
         Trouble("no print", (core,), f"core {core} sits in nothing: it has no print and no key")
-        for core in dict.fromkeys(cores) if core not in housed
+        for core in dict.fromkeys(cores)
+        if core not in housed
     ]
 
 
@@ -117,7 +120,8 @@ def demands(cores: Sequence[str], sits: Iterable[Sits]) -> list[Before]:
             out.append(Before(s.into, s.core, f"core {s.core} sits in core {s.into} ({s.seat})"))
         out += [
             Before(s.core, blocker, f"core {blocker} would stand in the way of core {s.core} into {s.seat}")
-            for blocker in s.blocked_by if blocker in known
+            for blocker in s.blocked_by
+            if blocker in known
         ]
     return out
 

@@ -120,9 +120,13 @@ def key_that_stops(cores: Kit, core: str, other: str, p_least: float = 0.05, sto
     what it takes to interfere by `stop_mm` (common practice, no source). Where no single change does it, a key.
     """
     play = max(
-        (room.value - size.value for s in cores[other] for p in cores[core]
-         for room, size in zip(s.seat, p.size, strict=True)
-         if room is not None and size is not None and 0 <= room.value - size.value < 10.0),
+        (
+            room.value - size.value
+            for s in cores[other]
+            for p in cores[core]
+            for room, size in zip(s.seat, p.size, strict=True)
+            if room is not None and size is not None and 0 <= room.value - size.value < 10.0
+        ),
         default=0.0,
     )
     by = play + stop_mm

@@ -14,13 +14,16 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.slips_kinds import (
     WEIGHTS,
-    AsTyped,
     Variant,
     meant_by_digits,
     meant_otherwise,
     spell,
     written,
 )
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.metrology.slips_kinds import AsTyped
 
 __all__ = [
     "USUAL_SCALES", "Expectation", "PieceRule", "Question", "check", "expectation_from_history", "honest_density",

@@ -5,7 +5,6 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator, Sequence
 from math import ceil, floor
-from typing import Protocol
 
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology._pattern import Pattern
@@ -30,15 +29,19 @@ _UNIT_AT_END = Pattern(r"[^0-9]+$")
 _SHIFTS = (-3, -2, -1, 1, 2, 3)
 
 
-class AsTyped(Protocol):
-    """A size as the entry line gives it: mm, the text, the unit it was read in."""
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Protocol
 
-    @property
-    def mm(self) -> float: ...  # noqa: D102
-    @property
-    def typed(self) -> str: ...  # noqa: D102
-    @property
-    def unit(self) -> str: ...  # noqa: D102
+    class AsTyped(Protocol):
+        """A size as the entry line gives it: mm, the text, the unit it was read in."""
+
+        @property
+        def mm(self) -> float: ...  # noqa: D102
+        @property
+        def typed(self) -> str: ...  # noqa: D102
+        @property
+        def unit(self) -> str: ...  # noqa: D102
 
 
 class Variant(NamedTuple):

@@ -146,10 +146,12 @@ def stack(wall: str, terms: Sequence[Term], lower: float | None = None, upper: f
     rss = sqrt(sum(t.half**2 for t in terms))
     sigma = Estimate(centre, rss / TOL_IN_SIGMA)
     p_out = below(sigma, lower) + (0.0 if upper is None else 1.0 - below(sigma, upper))
-    shares = tuple(sorted(
-        (Share(t.link.name, t.link.tool, t.half, t.half**2 / rss**2 if rss > 0 else 0.0) for t in terms),
-        key=lambda s: -s.share,
-    ))
+    shares = tuple(
+        sorted(
+            (Share(t.link.name, t.link.tool, t.half, t.half**2 / rss**2 if rss > 0 else 0.0) for t in terms),
+            key=lambda s: -s.share,
+        )
+    )
     text = _sentence(wall, nominal, centre, worst, rss, lower, upper, shares)
     low, high = centre - worst, centre + worst
     return Stack(wall, tuple(terms), nominal, low, high, centre, rss, lower, upper, p_out, shares, text)
@@ -165,7 +167,13 @@ def by_tool(result: Stack) -> dict[str, float]:
 
 
 def _sentence(
-    wall: str, nominal: float, centre: float, worst: float, rss: float, lower: float | None, upper: float | None,
+    wall: str,
+    nominal: float,
+    centre: float,
+    worst: float,
+    rss: float,
+    lower: float | None,
+    upper: float | None,
     shares: Sequence[Share],
 ) -> str:
     def leaves(half: float) -> bool:  # by more than the rounding of a sum

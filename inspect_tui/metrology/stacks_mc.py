@@ -120,10 +120,19 @@ def assemble(walls: Sequence[Wall], n: int = 100_000, seed: int = 1) -> Assembli
     for i, wall in enumerate(walls):
         p_below, p_above = float(below[i]) / n, float(above[i]) / n
         p = 1.0 - p_below - p_above
-        results.append(WallCount(
-            wall.name, float(base[i] + means[i]), float(sds[i]), float(base[i] + kept[i, first]),
-            float(base[i] + kept[i, last]), p_below, p_above, p, _se(p, n),
-        ))
+        results.append(
+            WallCount(
+                wall.name,
+                float(base[i] + means[i]),
+                float(sds[i]),
+                float(base[i] + kept[i, first]),
+                float(base[i] + kept[i, last]),
+                p_below,
+                p_above,
+                p,
+                _se(p, n),
+            )
+        )
     weakest = min(results, key=lambda r: r.p_holds)
     p_all = good / n
     return Assemblies(n, tuple(results), p_all, _se(p_all, n), weakest.name, _sentence(p_all, weakest, n))

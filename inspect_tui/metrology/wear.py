@@ -41,8 +41,12 @@ def since_repair(counts: Sequence[float], repairs: Sequence[float]) -> tuple[lis
 
 
 def fit_wear(
-    cores: Sequence[float], sizes: Sequence[float], segments: Sequence[int] | None = None, direction: int = 1,
-    current: int | None = None, u_reading: float = 0.0,
+    cores: Sequence[float],
+    sizes: Sequence[float],
+    segments: Sequence[int] | None = None,
+    direction: int = 1,
+    current: int | None = None,
+    u_reading: float = 0.0,
 ) -> WearFit:
     """Fit the wear line. `cores` since the last repair, `sizes` mm, `segments` 0, 1, 2 ... as repairs cut them.
 
@@ -193,8 +197,15 @@ def _flag(x: NDArray[np.float64], y: NDArray[np.float64], seg: NDArray[np.int_])
 
 
 def _result(
-    ways: Sequence[tuple[_Solved, float, bool]], x: NDArray[np.float64], seg: NDArray[np.int_], keep: NDArray[np.bool_],
-    flagged: tuple[int, ...], last: int, own: Sequence[int], p_shared: float, direction: int,
+    ways: Sequence[tuple[_Solved, float, bool]],
+    x: NDArray[np.float64],
+    seg: NDArray[np.int_],
+    keep: NDArray[np.bool_],
+    flagged: tuple[int, ...],
+    last: int,
+    own: Sequence[int],
+    p_shared: float,
+    direction: int,
 ) -> WearFit:
     """The ways that are open, the first to be shown: fit, its probability, whether each segment has its own rate."""
     import numpy as np
@@ -210,8 +221,17 @@ def _result(
     return WearFit(
         line=_line(fit, last, middle[last], own, 1.0, apart),
         lines=tuple(_line(f, last, middle[last], own, w, free) for f, w, free in ways if w > 1e-6),
-        reach=float(x[seg == last].max()), sd=fit.sd, dof=float(fit.dof), n=len(x), shared=not apart, p_shared=p_shared, rates=tuple(rates), afters=tuple(afters), flagged=flagged,
-        direction=direction, borrowed=bool(own) and last not in own,
+        reach=float(x[seg == last].max()),
+        sd=fit.sd,
+        dof=float(fit.dof),
+        n=len(x),
+        shared=not apart,
+        p_shared=p_shared,
+        rates=tuple(rates),
+        afters=tuple(afters),
+        flagged=flagged,
+        direction=direction,
+        borrowed=bool(own) and last not in own,
     )
 
 

@@ -89,6 +89,7 @@ def measure_next(ranked: Sequence[Ranked], horizon_weeks: float = 4.0) -> Next:
 
     Openness is min(p, 1 - p) of the risk; of equals the wider interval. Below one in fifty nothing is worth a trip.
     """
+
     def openness(r: Ranked) -> tuple[float, float]:
         p = r.risk if r.risk is not None else 0.0
         width = (r.weeks_high or 0.0) - (r.weeks_low or 0.0)
@@ -122,8 +123,16 @@ class FleetLeft:
 
 
 def left_from_sums(
-    n: ArrayLike, mean_x: ArrayLike, mean_y: ArrayLike, sxx: ArrayLike, sxy: ArrayLike, syy: ArrayLike,
-    dof: ArrayLike, limit: ArrayLike, direction: ArrayLike, now: ArrayLike,
+    n: ArrayLike,
+    mean_x: ArrayLike,
+    mean_y: ArrayLike,
+    sxx: ArrayLike,
+    sxy: ArrayLike,
+    syy: ArrayLike,
+    dof: ArrayLike,
+    limit: ArrayLike,
+    direction: ArrayLike,
+    now: ArrayLike,
 ) -> FleetLeft:
     """Cores left for thousands of sizes from kept summaries, without reading a reading (arrays of equal length).
 
@@ -156,8 +165,13 @@ def left_from_sums(
 
 
 def _reach_array(
-    b: NDArray[np.float64], ub: NDArray[np.float64], va: NDArray[np.float64], gap: NDArray[np.float64],
-    at: NDArray[np.float64], way: NDArray[np.float64], t: NDArray[np.float64],
+    b: NDArray[np.float64],
+    ub: NDArray[np.float64],
+    va: NDArray[np.float64],
+    gap: NDArray[np.float64],
+    at: NDArray[np.float64],
+    way: NDArray[np.float64],
+    t: NDArray[np.float64],
 ) -> NDArray[np.float64]:
     """From `at` on (both counted from the middle), how far until way (gap + b d) + t u(d) reaches 0; inf if never."""
     import numpy as np

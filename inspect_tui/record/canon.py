@@ -17,20 +17,19 @@ Value = bytes | str | int | float | None
 _encode = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode
 
 
-def _word(value: Value) -> str | int | None:
-    if isinstance(value, bytes):
-        return value.hex()
-    if isinstance(value, float):
-        return (value + 0.0).hex()  # a REAL column gives -0.0 back as 0.0
-    return value
-
-
 def canonical(
     kind: int, fmt: int, device: bytes, seq: int, at_us: int, tz_min: int, by: bytes | None, values: Sequence[Value]
 ) -> bytes:
     """The bytes that the hash of this row is made from; `values` in schema order, the row's id first."""
-    head = ["itui-1", kind, fmt, device.hex(), seq, at_us, tz_min, None if by is None else by.hex()]
-    return _encode(head + [_word(v) for v in values]).encode()
+    row: list[str | int | None] = ["itui-1", kind, fmt, device.hex(), seq, at_us, tz_min]
+    for value in (by, *values):
+        if isinstance(value, bytes):
+            row.append(value.hex())
+        elif isinstance(value, float):
+            row.append((value + 0.0).hex())  # a REAL column gives -0.0 back as 0.0
+        else:
+            row.append(value)
+    return _encode(row).encode()
 
 
 def genesis(device: bytes) -> bytes:

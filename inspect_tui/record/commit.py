@@ -7,7 +7,6 @@ import sqlite3
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
-from typing import Any, TypeVar
 
 from inspect_tui.errors import InspectError, ReadOnly, RecordError
 from inspect_tui.record import ids as ids_
@@ -23,9 +22,15 @@ from inspect_tui.record.state import Memory, state_dir
 from inspect_tui.record.trouble import IOERR, explain, primary
 from inspect_tui.record.write import Transaction
 
-T = TypeVar("T")
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any, TypeVar
+
+    T = TypeVar("T")
+
 
 _LOG_BYTES = 4 << 20  # the log is made this long at once and then written over again and again
+_LONG_AFTER = 16  # writes: who only notes one thing is not kept waiting for it
 _ROOMY_MB = 200.0  # below this the log grows only as it must
 _ROWS_A_CHECKPOINT = 128  # about what fits in it: a row and its entry touch eight pages of 4 KiB
 
@@ -43,7 +48,7 @@ class Committer(Reader):
         self._device: bytes | None = None
         self._seen = 0  # the last number of our chain that we saw committed
         self._rows = 0  # since the last checkpoint
-        self._log_ready = False
+        self._writes = 0  # on this connection
         self._tool_of: dict[bytes, bytes] = {}
         self._clock: Clock = ids_.now
         self._ids: IdMaker = ids_.uuid7
@@ -65,7 +70,8 @@ class Committer(Reader):
                 con = self._con
                 con.execute("BEGIN IMMEDIATE")
                 try:
-                    if not self._log_ready:
+                    self._writes += 1
+                    if self._writes == _LONG_AFTER:
                         self._make_log_long()
                     tx = self._begin()
                     start = tx.seq
@@ -131,7 +137,6 @@ class Committer(Reader):
         A commit that makes a file longer costs the file system a commit of its own: a third of the whole, measured.
         SQLite ends the log at the first frame whose checksum is not right, so zeros behind it mean nothing.
         """
-        self._log_ready = True
         if os.name == "nt":
             return
         with suppress(OSError):
@@ -187,7 +192,7 @@ class Committer(Reader):
     def _reopen(self) -> None:
         with suppress(sqlite3.Error):
             self._con.close()
-        self._log_ready = False
+        self._writes = 0
         self._con = connect_writer(self.path, self.busy_s)
 
     def _closed_by_trouble(self) -> bool:

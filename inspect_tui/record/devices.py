@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import sqlite3
 from pathlib import Path
-from typing import NamedTuple
 
+from inspect_tui.frozen import NamedTuple
 from inspect_tui.record.canon import genesis
 from inspect_tui.record.state import remembered
 

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
-
 from inspect_tui.errors import NotFound
+from inspect_tui.frozen import frozen
 from inspect_tui.model import (
     Feature,
     GaugeCheck,
@@ -21,11 +19,15 @@ from inspect_tui.model import (
 from inspect_tui.record import kinds
 from inspect_tui.record.readings import LoggedReading, ReadingQueries
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
 # a row that a later one took the place of does not count
 COUNTS = "NOT EXISTS (SELECT 1 FROM {table} x WHERE x.instead_of_id = t.id)"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LoggedTrial:
     """A trial of a study that counts, with who read it and when."""
 
@@ -37,7 +39,7 @@ class LoggedTrial:
     tz_min: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LoggedCheck:
     """A reading of a reference piece, with who read it and when; `out` when a later one took its place."""
 
@@ -49,7 +51,7 @@ class LoggedCheck:
     out: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StudyCell:
     """What a complete or running crossed study says of one instrument: one reading that counts."""
 

@@ -8,19 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import date
 from math import isfinite
 from operator import attrgetter
-from typing import Any
 
 from inspect_tui import model
 from inspect_tui.errors import RecordError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.record.canon import Value
 from inspect_tui.record.text import clean
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+
+@frozen_by_name
 class Device:
     """One bench's file on one machine; it writes one chain."""
 
@@ -33,7 +36,7 @@ class Device:
     program: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Column:
     """One column: b blob, r real, i integer, o true/false, d date, t text, x text kept as typed, n text with lines."""
 
@@ -307,11 +310,43 @@ SHIPMENT_LINE = Kind(
     "loose_pieces:i? condition:t400?", unique="shipment_id ord",
 )
 
+REPORT_SNAPSHOT = Kind(
+    40, model.ReportSnapshot, "report_snapshot", "id:b paper:t40 job_of_id:b lot_id:b? frontier:t100000 rules:t40 "
+    "program:t40 tables_sha256:t64 settings:t4000 output_sha256:t64 output:t50000000",
+)
+IMPORT_MAPPING = Kind(
+    41, model.ImportMapping, "import_mapping", "id:b job_of_id:b? signature:t64 title:t120 settings:t100000",
+)
+IMPORT_FILE = Kind(
+    42, model.ImportFile, "import_file",
+    "id:b sha256:t64 shown_name:t120 job_of_id:b session_id:b? mapping_id:b? readings:i",
+)
+NOT_MEASURABLE = Kind(
+    43, model.NotMeasurable, "not_measurable", "id:b feature_id:b item_id:b? reason:t400 holds:o",
+)
+REALIGNED = Kind(
+    44, model.Realigned, "realigned", "id:b item_id:b axis:t along:t pivot_mm:r slope:r u_slope:r why:t400 holds:o",
+    axis=("x", "y", "z"), along=("x", "y", "z"),
+)
+DATUM_TARGET = Kind(
+    45, model.DatumTarget, "datum_target", "id:b job_of_id:b label:t20 name:t80? axis:t x_mm:r? y_mm:r? z_mm:r? "
+    "holds:o", axis=("x", "y", "z"),
+)
+CUT_ACCEPTED = Kind(
+    46, model.CutAccepted, "cut_accepted", "id:b job_of_id:b lot_id:b? tool_id:b? tool:t120 cause:t200 axis:t "
+    "change_mm:r low_mm:r high_mm:r words:t400 casting_words:t400?", axis=("x", "y", "z", "all", "none", "oblique"),
+)
+CUT_PROMISE = Kind(
+    47, model.CutPromise, "cut_promise", "id:b cut_id:b feature_id:b tool_feature_id:b? before_mm:r promised_mm:r "
+    "u_mm:r",
+)
+
 KINDS = (
     DEVICE, JOB, JOB_STATE, DRAWING_REVISION, FEATURE, FEATURE_END, CORE, TOOL, TOOL_FEATURE, CHAIN_STEP, LOT, ITEM,
     PERSON, INSTRUMENT, CALIBRATION, SESSION, SETUP, READING, SUPERSEDE, NOTE,
     GAUGE_STUDY, GAUGE_PART, GAUGE_PERSON, GAUGE_TRIAL, GAUGE_CHECK, INSTRUMENT_BIAS,
     FIT, STACK, STACK_MEMBER, PASSAGE, ATTACHMENT, ATTACHMENT_USE, CORE_DETAIL, TOOL_DETAIL, SHIPMENT, SHIPMENT_LINE,
+    REPORT_SNAPSHOT, IMPORT_MAPPING, IMPORT_FILE, NOT_MEASURABLE, REALIGNED, DATUM_TARGET, CUT_ACCEPTED, CUT_PROMISE,
 )
 BY_NUMBER = {kind.number: kind for kind in KINDS}
 BY_CLASS: dict[type, Kind] = {kind.cls: kind for kind in KINDS}

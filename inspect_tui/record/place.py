@@ -6,10 +6,10 @@ import os
 import threading
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
 from inspect_tui.errors import NotOurs, RecordError
+from inspect_tui.frozen import frozen
 
 APPLICATION_ID = 0x49545549
 NETWORK = {
@@ -23,7 +23,7 @@ _open_files: Counter[tuple[int, int]] = Counter()
 _open_lock = threading.Lock()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Look:
     """What was found: `read_only_why` is empty where the file may be written."""
 

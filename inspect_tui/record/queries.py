@@ -9,7 +9,6 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Any
 
 from inspect_tui.errors import NotFound
 from inspect_tui.model import (
@@ -34,6 +33,10 @@ from inspect_tui.record import kinds
 from inspect_tui.record.canon import head_text
 from inspect_tui.record.kinds import KINDS, Kind
 from inspect_tui.record.trouble import explain
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 MOST_MARKS = 500  # parameters in one IN (...)
 

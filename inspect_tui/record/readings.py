@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Any
 
-from inspect_tui.frozen import NamedTuple
+from inspect_tui.frozen import NamedTuple, frozen
 from inspect_tui.model import Note, Reading, Setup, Supersede
 from inspect_tui.record import kinds
 from inspect_tui.record.queries import Queries
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
-@dataclass(frozen=True, slots=True)
+
+@frozen
 class LoggedReading:
     """A reading with what is known about it. It counts unless `out`; mm, deg or degC by its feature's quantity."""
 
@@ -31,7 +33,7 @@ class LoggedReading:
     notes: tuple[Note, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Summary:
     """Of the readings that count on one tool or item for one feature; m2 is the sum of squared deviations."""
 
@@ -51,6 +53,7 @@ class LastLine(NamedTuple):
     instrument_id: bytes
     calibration_id: bytes | None
     work_c: float | None
+    person_of_id: bytes
 
 
 class ReadingQueries(Queries):
@@ -167,8 +170,8 @@ class ReadingQueries(Queries):
         """The newest line of each feature on a tool (all its versions) or an item, among its newest `most` readings."""
         subject = "r.item_id = ?" if item_id is not None else "r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)"
         rows = self._rows_of(
-            "SELECT r.feature_id, r.setup_id, r.rep, r.value, s.instrument_id, s.calibration_id, s.work_c "
-            f"FROM reading r JOIN setup s ON s.id = r.setup_id WHERE {subject} "
+            "SELECT r.feature_id, r.setup_id, r.rep, r.value, s.instrument_id, s.calibration_id, s.work_c, p.of_id "
+            f"FROM reading r JOIN setup s ON s.id = r.setup_id JOIN person p ON p.id = s.person_id WHERE {subject} "
             "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id DESC LIMIT ?",
             (item_id or tool_of_id, most),
         )

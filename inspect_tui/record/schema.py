@@ -9,11 +9,11 @@ import sqlite3
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from inspect_tui.errors import RecordError
 from inspect_tui.record.verify import verify
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
 
@@ -62,11 +62,11 @@ def _is_code(part: str) -> bool:
     return any(line.strip() and not line.strip().startswith("--") for line in part.splitlines())
 
 
-def apply(con: sqlite3.Connection, number: int, file: Folder, prove: bool = False) -> bool:
+def apply(con: sqlite3.Connection, number: int, file: Folder) -> bool:
     """Run one file in one transaction; False when another program was quicker.
 
-    With `prove` (the last file that is pending) the whole record is verified before the commit.
-    Any failure rolls all of it back and is raised; the file is then what it was.
+    The whole record is verified before the commit. Any failure rolls all of it back and is raised; the file is then
+    what it was.
     """
     con.execute("BEGIN IMMEDIATE")
     try:
@@ -77,13 +77,9 @@ def apply(con: sqlite3.Connection, number: int, file: Folder, prove: bool = Fals
             con.execute(statement)
         if con.execute("PRAGMA user_version").fetchone()[0] != number:
             raise RecordError(f"{file.name} does not end with PRAGMA user_version = {number}.")
-        broken = con.execute("PRAGMA foreign_key_check").fetchone()
-        if broken is not None:
-            raise RecordError(f"{file.name} leaves a reference without its target in {broken[0]}.")
-        if prove:
-            checked = verify(con)
-            if not checked.ok:
-                raise RecordError(f"After {file.name} the record does not verify: {checked.problems[0]}")
+        checked = verify(con)
+        if not checked.ok:
+            raise RecordError(f"After {file.name} the record does not verify: {checked.problems[0]}")
         con.execute("COMMIT")
     except BaseException:
         if con.in_transaction:

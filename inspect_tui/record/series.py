@@ -9,19 +9,22 @@ from __future__ import annotations
 import sqlite3
 from array import array
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import chain
-from typing import Any
 
+from inspect_tui.frozen import frozen
 from inspect_tui.model import Reading
 from inspect_tui.record import kinds
 from inspect_tui.record.readings import LoggedReading, ReadingQueries, Summary
 from inspect_tui.record.trouble import explain
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
 MOST_LOOKS = 400  # setups looked into for the first and last use of an instrument; beyond, the rows are read instead
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Which:
     """Which readings: a feature in its revisions on one tool, on one item, or on all items of a kind of the job."""
 
@@ -32,7 +35,7 @@ class Which:
     kind: str = "casting"  # of the items, when neither a tool nor one item is named: casting or core
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Columns:
     """Readings in the order they were made, column by column, those that do not count included and marked.
 
@@ -69,7 +72,7 @@ class Columns:
         )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class State:
     """An instrument as its last adjusting left it: after being adjusted it counts as another one."""
 
@@ -78,7 +81,7 @@ class State:
     adjusted_on: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Use:
     """From which to which reading (by id) an instrument was used in one state."""
 
@@ -87,7 +90,7 @@ class Use:
     last_id: bytes
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Values:
     """The values that count, in order, and where each revision of the drawing begins among them."""
 

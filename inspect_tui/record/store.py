@@ -6,13 +6,12 @@ import os
 import sqlite3
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from dataclasses import replace
 from pathlib import Path
 from time import gmtime, strftime
-from typing import Any
 
 from inspect_tui import __version__
 from inspect_tui.errors import InspectError, NotOurs, ReadOnly, RecordError
+from inspect_tui.frozen import replace
 from inspect_tui.model import Reading, Supersede
 from inspect_tui.record import ids as ids_
 from inspect_tui.record import place, schema
@@ -25,6 +24,10 @@ from inspect_tui.record.kinds import kind_of
 from inspect_tui.record.lock import FileLock
 from inspect_tui.record.read import Reader
 from inspect_tui.record.trouble import explain
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 
 class Record(Committer):
@@ -97,7 +100,7 @@ class Record(Committer):
             for number, file in pending:
                 self.backup(label=f"version-{self.version}")
                 with self._locked():
-                    schema.apply(self._con, number, file, prove=number == steps[-1][0])
+                    schema.apply(self._con, number, file)
                 self.version = number
         except sqlite3.Error as error:
             wrong = explain(error, self.path, self.busy_s)

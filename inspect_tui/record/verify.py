@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from inspect_tui.frozen import frozen
 from inspect_tui.record.canon import canonical, genesis, head_text, link
 from inspect_tui.record.ids import uuid_text
 from inspect_tui.record.kinds import BY_NUMBER, KINDS, Kind, triggers
@@ -17,7 +17,7 @@ from inspect_tui.record.kinds import BY_NUMBER, KINDS, Kind, triggers
 _MOST = 50  # problems named one by one; a file changed throughout needs no longer list
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Verification:
     """`problems` are sentences; `heads` are `device·seq·first 16 hex`; `counts` are rows by table."""
 

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import sqlite3
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
-from typing import Any
 
 from inspect_tui.errors import NotFound, RecordError
+from inspect_tui.frozen import replace
 from inspect_tui.model import ChainStep, End, Feature, Person, Reading, Supersede, ToolFeature
 from inspect_tui.record import kinds
 from inspect_tui.record.canon import Value, canonical, link
 from inspect_tui.record.ids import Clock, IdMaker
 from inspect_tui.record.kinds import Kind, kind_of
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 _ENTRY = "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id, hash) VALUES (?,?,?,?,?,?,?,?,?)"
 

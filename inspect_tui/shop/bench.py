@@ -151,13 +151,18 @@ class Bench:
             tasks.append(task)
         return tasks
 
+    def refresh(self) -> None:
+        """The states anew from the record, for readings were taken out of count elsewhere; marks stay."""
+        marks = {task.feature.id: task.mark for task in self.tasks}
+        self.tasks = [replace(task, mark=marks.get(task.feature.id, "")) for task in self._load_tasks()]
+
     def _with_state(self, task: Task, line: LastLine | None, value: float, n: int) -> Task:
         """State from the newest line, judged with what it was read with.
 
         Without a line so many readings came after it that it was not looked up; its last value is known.
         """
         values = line.values if line else (value,)
-        means = self.means_for(task, self._means_then(line) if line else None)
+        means = self.means_for(task, self._means_then(line), line.person_of_id) if line else self.means_for(task)
         work_c = line.work_c if line else None
         judged = judging.judge(self.job, self.subject, task.sizes, values, means, work_c=work_c)
         return replace(task, state=judged.verdict.answer.value, n=n, last=values[-1], mark="")
@@ -233,15 +238,16 @@ class Bench:
             self._means[instrument.id] = judging.means(instrument, calibrations, self.today, biases)
         return self._means[instrument.id]
 
-    def means_for(self, task: Task, means: Means | None = None) -> Means:
-        """`means`, or the instrument at hand, with the gauge study that speaks for it on this kind of feature."""
-        means = means or self.means
+    def means_for(self, task: Task, means: Means | None = None, who: Id | None = None) -> Means:
+        """The instrument at hand (or `means`, in the hands of `who`) with the gauge study of this kind of feature."""
+        if means is None:
+            means, who = self.means, self.person.of_id if self.person else None
         if means is None:
             return judging.means(Instrument(label="?"), (), self.today)
         instrument = means.instrument
         if instrument.id not in self._feeds:
             self._feeds[instrument.id] = gauge_feed.feeds(self.record, instrument)
-        return gauge_feed.fed(means, self._feeds[instrument.id], task.feature, self.person)
+        return gauge_feed.fed(means, self._feeds[instrument.id], task.feature, who)
 
     def _that_could_settle(self) -> list[Means]:
         """Instruments on the list that read sizes like the one at hand; looked up only when there is a doubt."""

@@ -106,6 +106,43 @@ def pick(record: Record, job: Job, name: str, balloon: str) -> Pick:
     return Pick(job, feature, subject, kind)
 
 
+def of_bench(job: Job, feature: Feature, subject: Subject) -> Pick:
+    """What a stay at the bench is about: its tool; of a casting or core all of the job, for one has few readings."""
+    if subject.kind == "core":
+        return Pick(job, feature, Subject(ALL_CORES), "core")
+    return Pick(job, feature, subject if subject.tool else Subject(ALL_CASTINGS), "casting")
+
+
+def subjects(record: Record, job: Job) -> list[tuple[Subject, str, str]]:
+    """What a feature may be looked at on: (subject, kind of its items, what it is); all castings first."""
+    one_by_one = find.subjects(record, job)
+    found = [(Subject(ALL_CASTINGS), "casting", "all castings of the job")]
+    if any(s.kind == "core" for s in one_by_one):
+        found.append((Subject(ALL_CORES), "core", "all sand cores of the job"))
+    return found + [(s, "core" if s.kind == "core" else "casting", s.kind) for s in one_by_one]
+
+
+def features_on(record: Record, chosen: Pick) -> list[Feature]:
+    """The features of the newest drawing that the subject of a pick has."""
+    features = record.features(find.latest_revision(record, chosen.job).id)
+    if chosen.subject.tool is None:
+        return [f for f in features if f.scale == "cast"]
+    there = {t.feature_id for t in record.tool_features(chosen.subject.tool.of_id)}
+    return [f for f in features if f.id in there]
+
+
+def same_on(record: Record, job: Job, subject: Subject, kind: str, before: Pick | None) -> Pick:
+    """The feature looked at before on another subject, or the first one there where it has not got that."""
+    features = record.features(find.latest_revision(record, job).id)
+    if not features:
+        raise NotFound(f"Job {job.number} has no features yet: add them on the Jobs screen.")
+    there = features_on(record, Pick(job, features[0], subject, kind))
+    if not there:
+        raise NotFound(f"Nothing is measured on {subject.label}: it makes no feature of the newest drawing.")
+    same = next((f for f in there if before is not None and f.id == before.feature.id), there[0])
+    return Pick(job, same, subject, kind)
+
+
 def which(reader: Reader, chosen: Pick, revisions: bool = True) -> Which:
     """Which rows of the record a pick means; with `revisions` the same feature on older drawings too."""
     lineage = reader.feature_lineage(chosen.feature.id) if revisions else [chosen.feature.id]

@@ -84,7 +84,7 @@ class Cell:
     corrected: tuple[str, ...] = ()
     deviation: float | None = None  # from the as-cast nominal
     u: float | None = None
-    U: float | None = None  # noqa: N815 - the symbol of the expanded uncertainty
+    U: float | None = None
     k: float | None = None
     p_conform: float | None = None
     margin: float | None = None  # to the nearest limit, positive inside

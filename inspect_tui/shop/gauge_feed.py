@@ -1,7 +1,9 @@
 """What a gauge study gives the budget of a reading: how well the instrument repeats in these hands.
 
 Plain arithmetic on purpose: it runs between Enter and the verdict, where numpy is not loaded. The figures are those of
-`metrology/gauge_study.py` (a test holds them together); what is added here is whose repeatability counts.
+`metrology/gauge_study.py` (a test holds them together); what is added here is whose repeatability counts. How people
+differ from each other stays out of it: a reading is one person's, and three people say little about all (2 degrees of
+freedom); the study itself shows it.
 """
 
 from __future__ import annotations
@@ -10,8 +12,8 @@ from collections.abc import Sequence
 from math import fsum, sqrt
 
 from inspect_tui.frozen import frozen, replace
-from inspect_tui.metrology.uncertainty import Line, Study, f_tail
-from inspect_tui.model import Feature, GaugeStudy, Id, Instrument, Person
+from inspect_tui.metrology.uncertainty import Study, f_tail
+from inspect_tui.model import Feature, GaugeStudy, Id, Instrument
 from inspect_tui.record import Reader
 from inspect_tui.record.gauges import StudyCell
 from inspect_tui.shop.judging import Means
@@ -29,26 +31,18 @@ class Feed:
     dof: int
     apart: dict[Id, tuple[float, int]]  # people whose repeatability differs from the others': own s and dof
     rest: tuple[float, int] | None  # the others together, when somebody is set apart
-    people: tuple[Id, ...]
-    between: float | None  # how people differ on one piece; None with one person
+    people: dict[Id, str]  # of_id and initials
 
-    def repeatability(self, person: Person | None) -> Study:
-        """The study's s for a person: the own one of those who are set apart, of the others together, or of all."""
+    def repeatability(self, who: Id | None) -> Study:
+        """The study's s for a person (of_id): the own one of those set apart, of the others together, or of all."""
         label = f"gauge study {self.study.title}"
-        who = person.of_id if person else None
-        if who in self.apart and person:
+        if who in self.apart:
             s, dof = self.apart[who]
-            return Study(s, dof, f"{label}, {person.initials} alone")
+            return Study(s, dof, f"{label}, {self.people[who]} alone")
         if self.rest is not None and who in self.people:
-            return Study(*self.rest, f"{label}, without {len(self.apart)} who differs")
+            left = ", ".join(self.people[one] for one in self.apart)
+            return Study(*self.rest, f"{label}, without {left}")
         return Study(self.s, self.dof, label)
-
-    def line(self) -> Line | None:
-        """The budget line of differences between people; repeats by one person do not make it smaller."""
-        if not self.between:
-            return None
-        how = f"people differ by s = {self.between:.2g} on one piece, gauge study {self.study.title}"
-        return Line("between people", self.between, max(len(self.people) - 1, 1), "A", how)
 
 
 def feeds(record: Reader, instrument: Instrument) -> tuple[Feed, ...]:
@@ -59,25 +53,24 @@ def feeds(record: Reader, instrument: Instrument) -> tuple[Feed, ...]:
     found = []
     for study in reversed(record.gauge_studies(instrument.of_id)):
         if study.id in cells:
-            parts, people = record.gauge_parts(study.id), record.gauge_people(study.id)
-            feed = feed_of(study, cells[study.id], len(parts), [one.person_of_id for one in people])
+            names = {person.of_id: person.initials for person in record.people()}
+            people = {one.person_of_id: names[one.person_of_id] for one in record.gauge_people(study.id)}
+            feed = feed_of(study, cells[study.id], len(record.gauge_parts(study.id)), people)
             if feed is not None:
                 found.append(feed)
     return tuple(found)
 
 
-def fed(means: Means, from_: Sequence[Feed], feature: Feature, person: Person | None) -> Means:
-    """The instrument with the study that speaks for a feature: the newest of the feature itself, else of its kind."""
+def fed(means: Means, from_: Sequence[Feed], feature: Feature, who: Id | None) -> Means:
+    """The instrument with the study that speaks for a feature in these hands (of_id): of the feature, else its kind."""
     fits = [one for one in from_ if one.study.quantity in (None, feature.quantity)]
     same = [one for one in fits if one.study.feature_id in (feature.id, feature.same_as_id) and one.study.feature_id]
     if not fits:
         return means
-    chosen = (same or fits)[0]
-    line = chosen.line()
-    return replace(means, study=chosen.repeatability(person), lines=(*means.lines, line) if line else means.lines)
+    return replace(means, study=(same or fits)[0].repeatability(who))
 
 
-def feed_of(study: GaugeStudy, cells: Sequence[StudyCell], parts: int, people: Sequence[Id]) -> Feed | None:
+def feed_of(study: GaugeStudy, cells: Sequence[StudyCell], parts: int, people: dict[Id, str]) -> Feed | None:
     """The feed of a study from its readings; None while readings lack or where nothing was repeated."""
     table: dict[tuple[int, Id], list[float]] = {}
     for cell in cells:
@@ -94,22 +87,11 @@ def feed_of(study: GaugeStudy, cells: Sequence[StudyCell], parts: int, people: S
     grand = fsum(mean.values()) / (p * o)
     inter_ss = r * fsum((m - of_part[a] - of_person[b] + grand) ** 2 for (a, b), m in mean.items())
     inter_dof = (p - 1) * (o - 1)
-    mixed, added = ss / dof, 0.0
-    if inter_dof:
-        f = (inter_ss / inter_dof) / (ss / dof) if ss > 0 else None
-        if (f_tail(f, inter_dof, dof) > POOL_ABOVE) if f is not None else inter_ss <= 0:
-            ss, dof = ss + inter_ss, dof + inter_dof
-            mixed = ss / dof
-        else:
-            mixed = inter_ss / inter_dof
-            added = max(0.0, (mixed - ss / dof) / r)
-    between = None
-    if o > 1:
-        ms = p * r * fsum((m - grand) ** 2 for m in of_person.values()) / (o - 1)
-        between = sqrt(max(0.0, (ms - mixed) / (p * r)) + added)
+    if inter_dof and ss > 0 and f_tail((inter_ss / inter_dof) / (ss / dof), inter_dof, dof) > POOL_ABOVE:
+        ss, dof = ss + inter_ss, dof + inter_dof
     own = {who: (fsum(v for (_, b), v in inside.items() if b == who), p * (r - 1)) for who in people}
     apart, rest = _apart(own)
-    return Feed(study, sqrt(ss / dof), dof, apart, rest, tuple(people), between)
+    return Feed(study, sqrt(ss / dof), dof, apart, rest, people)
 
 
 def _means_by(cells: dict[tuple[int, Id], float], place: int) -> dict[int | Id, float]:

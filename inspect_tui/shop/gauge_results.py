@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import isfinite
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
 from inspect_tui.model import GaugeStudy
 from inspect_tui.record import Reader
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from inspect_tui.metrology.gauge_study_bias import Bias, Linearity, Stability
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """One reading of a study for evaluation: piece and person as people call them."""
 
@@ -26,7 +26,7 @@ class Row:
     value: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Result:
     """What a study says; exactly one of the four answers is there, or `missing` says what lacks."""
 

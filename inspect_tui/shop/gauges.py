@@ -137,7 +137,7 @@ def good_for(
     found = []
     for one in wanted:
         if readable(instrument, one):
-            found.append(_fitness(job, one, gauge_feed.fed(means, fed_by, one.feature, person)))
+            found.append(_fitness(job, one, gauge_feed.fed(means, fed_by, one.feature, person.of_id if person else None)))
     return sorted(found, key=lambda f: (f.share is None, f.share or 0.0, f.sizes.feature.ord))
 
 

@@ -3,26 +3,17 @@
 from __future__ import annotations
 
 import json
-import os
 from pathlib import Path
 
 from inspect_tui.errors import InspectError
 from inspect_tui.record import Record
+from inspect_tui.record.state import state_dir
 from inspect_tui.shop import find
 from inspect_tui.shop.bench import Bench
 
 
-def state_folder() -> Path:
-    """Where this system keeps a person's state; INSPECT_TUI_STATE overrides it."""
-    if folder := os.environ.get("INSPECT_TUI_STATE"):
-        return Path(folder)
-    from platformdirs import user_state_path
-
-    return user_state_path("inspect_tui")
-
-
 def _file() -> Path:
-    return state_folder() / "bench.json"
+    return state_dir() / "bench.json"
 
 
 def _read() -> dict[str, dict[str, str]]:

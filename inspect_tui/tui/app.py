@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from importlib import import_module
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
@@ -16,10 +16,14 @@ from inspect_tui.shop import memory
 from inspect_tui.shop.bench import Bench
 from inspect_tui.shop.find import Subject
 
+if TYPE_CHECKING:
+    from inspect_tui.shop.feature_data import Pick
+
 # place -> title, what it is for, module and class of its screen (made at the first visit, without arguments)
 PLACES = {
     "bench": ("Bench", "log readings on one tool or casting", "bench_screen", "BenchScreen"),
     "jobs": ("Jobs", "jobs, features, tools and castings", "jobs_screen", "JobsScreen"),
+    "feature": ("Feature", "one feature whole: chart, histogram, who, readings", "feature_screen", "FeatureScreen"),
 }
 
 
@@ -37,6 +41,7 @@ class InspectApp(App[int]):
         super().__init__()
         self.record = record
         self.bench = bench
+        self.look_at: Pick | None = None  # what the Feature place is asked to show when it is gone to
         self.bell_on = True
         self.place = "bench" if bench else "jobs"
         self._first_place = self.place

@@ -59,6 +59,7 @@ class BenchScreen(Screen[None]):
         Binding("ctrl+r", "again", "Measure this one again later", id="bench.again"),
         Binding("ctrl+g", "goto", "Go to a feature", id="bench.goto"),
         Binding("ctrl+o", "subject", "Other tool or casting", id="bench.subject"),
+        Binding("ctrl+f", "feature", "Look at this feature whole", id="bench.feature", priority=True),
         Binding("ctrl+t", "conditions", "Temperature and moisture", id="bench.conditions"),
         Binding("ctrl+b", "bell", "Bell on or off", id="bench.bell"),
         Binding("ctrl+u", "budget", "Where the uncertainty comes from", id="bench.budget"),
@@ -304,6 +305,15 @@ class BenchScreen(Screen[None]):
         from inspect_tui.tui import choosers
 
         choosers.feature(self.app, [t.feature for t in self.bench.tasks], self._with(self.bench.goto))
+
+    def action_feature(self) -> None:
+        """Look at this feature whole: chart, histogram, who measured it, every reading."""
+        from inspect_tui.shop.feature_data import of_bench
+
+        self._settle()
+        if self.bench.task is not None:
+            self.app.look_at = of_bench(self.bench.job, self.bench.task.feature, self.bench.subject)
+            self.app.go("feature")
 
     def action_note(self) -> None:
         """Write a note to the last reading."""

@@ -41,7 +41,7 @@ def rate(part: int, whole: int) -> str:
 
 def table(title: str, lines: Sequence[Line]) -> Iterator[str]:
     yield f"\n### {title}\n"
-    yield "| planted | jobs | all named and nothing else | planted causes named | wrongly named | 95 % intervals that hold |"
+    yield "| planted | jobs | all named, nothing else | causes named | wrongly named | 95 % intervals that hold |"
     yield "|---|---|---|---|---|---|"
     groups = [(str(k), [v for v in lines if v[0] == k]) for k in sorted({v[0] for v in lines})]
     for name, own in [*groups, ("all", list(lines))]:
@@ -97,9 +97,9 @@ def speed() -> Iterator[str]:
     plain = time.perf_counter() - start
     large, more = castings(200, 12, 60)
     wide = best_of(lambda: explain(large, candidates=more), 3)
-    yield f"- 60 features x 5 castings x 30 candidates, all {len(subsets) + 1:,} subsets up to 4: {1000 * search:.0f} ms;"
+    yield f"- 60 features x 5 castings x 30 candidates, {len(subsets) + 1:,} subsets up to 4: {1000 * search:.0f} ms;"
     yield f"  one numpy.linalg.lstsq per subset takes {plain:.2f} s, {plain / search:.0f} times as long."
-    yield f"- the whole answer for them, noise learned, odd readings and words' material included: {1000 * whole:.0f} ms."
+    yield f"- the whole answer for them, noise learned and odd readings looked for: {1000 * whole:.0f} ms."
     yield f"- 200 features x 5 castings x 60 candidates, all subsets up to 4: {wide:.2f} s."
 
 

@@ -41,7 +41,9 @@ def make_box(rng: np.random.Generator, wears: bool, share_of_life: float | None 
         life = (LIMIT - (level - new)) / rate if rate else rng.uniform(4000, 15000)
         last = segment == repairs
         used = (share_of_life or rng.uniform(0.3, 0.85)) if last else rng.uniform(0.7, 1.0)
-        fresh = last and repairs and share_of_life is None and rng.random() < 0.1  # repaired a short while ago: hardly any readings since
+        fresh = (
+            last and repairs and share_of_life is None and rng.random() < 0.1
+        )  # repaired a short while ago: hardly any readings since
         used = 0.05 if fresh else used
         at = np.sort(rng.uniform(0, life * used, int(rng.integers(1, 6) if fresh else rng.integers(12, 121))))
         at[-1] = life * used

@@ -60,10 +60,20 @@ def produce(seed: int, plants: Plants | None = None) -> Production:
     worn = (lot >= p.drift[0]) & (lot <= p.drift[1])
     shift = np.where(worn, p.shift[0] + ramp * (p.shift[1] - p.shift[0]), p.shift[0])
     sd = np.where(worn, p.seat_sd[0] + ramp * (p.seat_sd[1] - p.seat_sd[0]), p.seat_sd[0])
-    series["F38"] = 88 * (1 + rng.normal(0, 0.0003, LOTS)) + shift + rng.normal(0, 1, LOTS) * sd + surfaces() + rng.normal(0, 0.03, LOTS)
+    series["F38"] = (
+        88 * (1 + rng.normal(0, 0.0003, LOTS))
+        + shift
+        + rng.normal(0, 1, LOTS) * sd
+        + surfaces()
+        + rng.normal(0, 0.03, LOTS)
+    )
     series["F41"] = 70 * (1 + rng.normal(0, 0.0003, LOTS)) + surfaces() + rng.normal(0, 0.015, LOTS)
     series["F50"] = 7 + rng.normal(0, 0.08 * 2**0.5, LOTS) + surfaces() + rng.normal(0, 0.05, LOTS)
-    series["F51"] = 157 * (1 + rng.normal(0, 0.0003, LOTS)) + rng.normal(0, 0.08, LOTS) + surfaces() + rng.normal(0, 0.03, LOTS)
+    series["F51"] = (
+        157 * (1 + rng.normal(0, 0.0003, LOTS)) + rng.normal(0, 0.08, LOTS) + surfaces() + rng.normal(0, 0.03, LOTS)
+    )
     cut = lot % 20 == 0  # every twentieth lot one casting is cut up
-    series["F29"] = np.where(cut, 82 * (1 + scale) + (left + p.rate * since) / 1.01 + surfaces() + caliper(0.04), np.nan)
+    series["F29"] = np.where(
+        cut, 82 * (1 + scale) + (left + p.rate * since) / 1.01 + surfaces() + caliper(0.04), np.nan
+    )
     return Production(lot, cores, ["bench 2" if e else "bench 1" for e in even], series)

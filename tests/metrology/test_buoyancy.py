@@ -23,8 +23,14 @@ from inspect_tui.metrology.buoyancy import (
 )
 
 # volume total / in metal dm3 and lift kgf of the invented manifold's cores, liquid iron 7.0 and sand 1.6 kg/dm3
-MANIFOLD = {"1": (2.25, 1.90, 9.7), "7": (1.10, 0.30, 0.3), "3": (4.30, 3.10, 14.8), "4": (0.75, 0.45, 2.0),
-            "5": (1.95, 1.70, 8.8), "6": (0.22, 0.15, 0.7)}
+MANIFOLD = {
+    "1": (2.25, 1.90, 9.7),
+    "7": (1.10, 0.30, 0.3),
+    "3": (4.30, 3.10, 14.8),
+    "4": (0.75, 0.45, 2.0),
+    "5": (1.95, 1.70, 8.8),
+    "6": (0.22, 0.15, 0.7),
+}
 
 
 @pytest.mark.parametrize("core", MANIFOLD)

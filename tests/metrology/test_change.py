@@ -87,8 +87,10 @@ def test_each_search_keeps_its_level_whatever_the_noise(noise: str) -> None:
     rng = np.random.default_rng(7)
     m, n = 4000, 40
     rows = {
-        "normal": rng.normal(size=(m, n)), "heavy": rng.standard_t(2, size=(m, n)),
-        "skew": rng.exponential(size=(m, n)), "coarse": np.round(rng.normal(size=(m, n))),
+        "normal": rng.normal(size=(m, n)),
+        "heavy": rng.standard_t(2, size=(m, n)),
+        "skew": rng.exponential(size=(m, n)),
+        "coarse": np.round(rng.normal(size=(m, n))),
     }[noise]
     p, _ = search(rows)
     for k, _kind in enumerate(KINDS):

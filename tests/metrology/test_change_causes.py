@@ -91,10 +91,13 @@ def test_box_core_and_casting_growing_alike_is_wear() -> None:
 
 
 def test_castings_that_change_with_length_while_cores_do_not_are_the_foundry() -> None:
-    found = who_moved([
-        Moved("F09", "casting", "size", Estimate(-0.42, 0.04), 420.0), Moved("F10", "casting", "size", Estimate(-0.05, 0.02), 52.0),
-        Moved("core P", "core", "size", Estimate(0.005, 0.01), 52.5),
-    ])
+    found = who_moved(
+        [
+            Moved("F09", "casting", "size", Estimate(-0.42, 0.04), 420.0),
+            Moved("F10", "casting", "size", Estimate(-0.05, 0.02), 52.0),
+            Moved("core P", "core", "size", Estimate(0.005, 0.01), 52.5),
+        ]
+    )
     assert found.verdict == FOUNDRY and found.amount is not None
     assert found.amount.value == pytest.approx(0.0010, abs=0.0002)
     assert "more contraction" in found.sentence and "leave the box alone" in found.sentence
@@ -137,12 +140,14 @@ def test_the_planted_cause_is_named_and_never_another(cause: str, size: float, s
         return Estimate(value + rng.normal(0, u), u)
 
     wear, scale, shift = size * (cause == WEAR), size / 300 * (cause == FOUNDRY), size * (cause == SEAT)
-    found = who_moved([
-        Moved("long", "casting", "size", got(-420 * scale), 420.0, same_core=False),
-        Moved("width", "casting", "size", got(wear - 82 * scale), 82.0),
-        Moved("core", "core", "size", got(wear), 82.8),
-        Moved("place", "casting", "position", got(shift - 88 * scale), 88.0),
-    ])
+    found = who_moved(
+        [
+            Moved("long", "casting", "size", got(-420 * scale), 420.0, same_core=False),
+            Moved("width", "casting", "size", got(wear - 82 * scale), 82.0),
+            Moved("core", "core", "size", got(wear), 82.8),
+            Moved("place", "casting", "position", got(shift - 88 * scale), 88.0),
+        ]
+    )
     assert found.verdict in (cause, UNKNOWN)
     assert sum(found.odds.values()) == pytest.approx(1)
     if found.verdict == UNKNOWN:

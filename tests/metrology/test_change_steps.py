@@ -42,7 +42,9 @@ def test_a_split_needs_readings_that_differ() -> None:
         best_split([1.0, 2.0])
 
 
-def worn(seed: int, gap_at: int | None, direction: int = 1, n: int = 80, noise: float = 0.03) -> tuple[np.ndarray, np.ndarray]:
+def worn(
+    seed: int, gap_at: int | None, direction: int = 1, n: int = 80, noise: float = 0.03
+) -> tuple[np.ndarray, np.ndarray]:
     rng = np.random.default_rng(seed)
     x = np.sort(rng.uniform(0, 12_000, n))
     y = 3e-5 * x + rng.normal(0, noise, n)

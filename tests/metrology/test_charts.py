@@ -15,9 +15,8 @@ from inspect_tui.errors import DataError
 from inspect_tui.metrology.chart_constants import constants, d2_star, range_moments, range_tail, sd_tail
 from inspect_tui.metrology.charts import Break, individuals, means_range, means_s
 from inspect_tui.metrology.charts_counts import counts_chart, fractions_chart
-from inspect_tui.metrology.charts_memory import cusum, ewma, smooth, sums
+from inspect_tui.metrology.charts_memory import cusum, cusum_run_length, ewma, ewma_run_length, smooth, sums
 from inspect_tui.metrology.charts_rules import DEFAULT, RULES, beyond, false_alarms, rules
-from inspect_tui.metrology.charts_run_length import cusum_run_length, ewma_run_length
 
 
 def steady(n: int = 40, seed: int = 1) -> list[float]:

@@ -11,15 +11,24 @@ from inspect_tui.model import Estimate
 
 
 def stage(kind: str, predicted: float | None, obtained: float | None, u: float = 0.03) -> Stage:
-    return Stage(kind, kind, None if predicted is None else Estimate(predicted, u),
-                 None if obtained is None else Estimate(obtained, u))
+    return Stage(
+        kind,
+        kind,
+        None if predicted is None else Estimate(predicted, u),
+        None if obtained is None else Estimate(obtained, u),
+    )
 
 
 def test_the_first_station_off_its_prediction_is_named() -> None:
-    life = compare([
-        stage("stick", 70.70, 70.72), stage("box", 70.65, 68.10), stage("core", 68.08, 68.05),
-        stage("casting", 67.40, 67.43), stage("correction", None, None),
-    ])
+    life = compare(
+        [
+            stage("stick", 70.70, 70.72),
+            stage("box", 70.65, 68.10),
+            stage("core", 68.08, 68.05),
+            stage("casting", 67.40, 67.43),
+            stage("correction", None, None),
+        ]
+    )
     assert [s.word for s in life.steps] == ["as predicted", "off", "as predicted", "as predicted", "not measured"]
     assert life.first_off is not None and life.first_off.stage.kind == "box"
     assert life.sentence == "left its course at box box: -2.55 mm against prediction; back on course at casting casting"
@@ -45,8 +54,12 @@ def test_sizes_known_exactly_are_off_when_they_differ() -> None:
 @pytest.mark.parametrize(
     "wanted, before, after, word",
     [
-        (-2.60, 70.70, 68.12, "as wanted"), (-2.60, 70.70, 69.40, "not enough"), (-2.60, 70.70, 67.00, "too much"),
-        (-2.60, 70.70, 71.20, "wrong way"), (0.02, 70.70, 70.72, "cannot tell"), (0.0, 70.0, 70.0, "cannot tell"),
+        (-2.60, 70.70, 68.12, "as wanted"),
+        (-2.60, 70.70, 69.40, "not enough"),
+        (-2.60, 70.70, 67.00, "too much"),
+        (-2.60, 70.70, 71.20, "wrong way"),
+        (0.02, 70.70, 70.72, "cannot tell"),
+        (0.0, 70.0, 70.0, "cannot tell"),
     ],
 )
 def test_did_the_correction_take(wanted: float, before: float, after: float, word: str) -> None:

@@ -25,11 +25,17 @@ def cast_up(r: float, noise: float = 0.0, seed: int = 0) -> list[Pair]:
 
 def test_the_resin_box_cast_off_its_stick_is_recovered() -> None:
     # planted: box 5 cast in resin, 0.12 % smaller: 125.09 / 488.25 / 60.53
-    pairs = [Pair(n, Estimate(s, 0.03), Estimate(b, 0.03), s)
-             for (n, s), b in zip(STICK_5.items(), (125.09, 488.25, 60.53), strict=True)]
+    pairs = [
+        Pair(n, Estimate(s, 0.03), Estimate(b, 0.03), s)
+        for (n, s), b in zip(STICK_5.items(), (125.09, 488.25, 60.53), strict=True)
+    ]
     found = learn_resin(pairs)
     assert found.r == pytest.approx(0.0012, abs=0.0003)
-    assert dict(found.open_by) == {"width": pytest.approx(0.15), "length": pytest.approx(0.59), "height": pytest.approx(0.07)}
+    assert dict(found.open_by) == {
+        "width": pytest.approx(0.15),
+        "length": pytest.approx(0.59),
+        "height": pytest.approx(0.07),
+    }
     assert "0.12" in found.sentence and "resin contraction" in found.sentence and "length cut 0.59" in found.sentence
 
 
@@ -64,8 +70,9 @@ def test_what_was_known_before_counts_by_its_weight() -> None:
     assert learn_resin(cast_up(0.0), None).sentence.startswith("no resin contraction")
 
 
-@pytest.mark.parametrize("pairs", [[], [Pair("a", Estimate(0, 0.1), Estimate(1, 0.1))],
-                                   [Pair("a", Estimate(1, 0.0), Estimate(1, 0.0))]])
+@pytest.mark.parametrize(
+    "pairs", [[], [Pair("a", Estimate(0, 0.1), Estimate(1, 0.1))], [Pair("a", Estimate(1, 0.0), Estimate(1, 0.0))]]
+)
 def test_pairs_have_to_be_pairs(pairs: list[Pair]) -> None:
     with pytest.raises(DataError):
         learn_resin(pairs)

@@ -21,7 +21,11 @@ def laid_out(scale: float, noise: float = 0.0, seed: int = 0, u: float = 0.03) -
 
 def test_a_stick_laid_out_with_the_1_3_percent_rule_is_recovered() -> None:
     # planted: laid out with the 1.3 % rule, logged 48.62 / 91.17 / 162.08
-    sizes = [ToolSize("bore", 48.48, 48.62, 0.03), ToolSize("stem", 90.90, 91.17, 0.03), ToolSize("length", 161.60, 162.08, 0.03)]
+    sizes = [
+        ToolSize("bore", 48.48, 48.62, 0.03),
+        ToolSize("stem", 90.90, 91.17, 0.03),
+        ToolSize("length", 161.60, 162.08, 0.03),
+    ]
     found = wrong_rule(sizes, 0.010)
     assert found is not None
     assert found.implied.value == pytest.approx(0.0130, abs=0.0005)
@@ -33,8 +37,10 @@ def test_other_rules_and_other_noise_are_recovered_too(rule: float) -> None:
     right = 0
     for seed in range(40):
         found = wrong_rule(laid_out((1 + rule) / 1.010, 0.03, seed), 0.010)
-        right += found is not None and abs(found.implied.value - rule) < 0.0005 and any(
-            abs(r.a - rule) < 1e-9 for r in found.rules
+        right += (
+            found is not None
+            and abs(found.implied.value - rule) < 0.0005
+            and any(abs(r.a - rule) < 1e-9 for r in found.rules)
         )
     assert right >= 38
 
@@ -92,8 +98,11 @@ def stick_7(across: float, along: float, noise: float = 0.0, seed: int = 0) -> l
 
 def test_a_stick_that_swelled_across_its_grain_is_told_from_a_wrong_rule() -> None:
     # planted: 9 % to 12 % moisture, 78.78 / 85.35 / 71.12
-    sizes = [ToolSize("length", 78.78, 78.78, 0.03, "along"), ToolSize("width", 84.84, 85.35, 0.03, "across"),
-             ToolSize("height", 70.70, 71.12, 0.03, "across")]
+    sizes = [
+        ToolSize("length", 78.78, 78.78, 0.03, "along"),
+        ToolSize("width", 84.84, 85.35, 0.03, "across"),
+        ToolSize("height", 70.70, 71.12, 0.03, "across"),
+    ]
     found = swelling(sizes, 0.09, 0.12)
     assert found is not None and found.moisture
     assert found.across.value == pytest.approx(0.0060, abs=0.0005)
@@ -120,6 +129,9 @@ def test_growth_both_ways_is_not_moisture_and_no_growth_is_nothing() -> None:
 
 
 def test_growth_counts_from_the_earlier_reading_where_there_is_one() -> None:
-    sizes = [ToolSize("l", 78.78, 78.90, 0.03, "along", before=78.90), ToolSize("w", 84.84, 85.35, 0.03, "across", before=84.84)]
+    sizes = [
+        ToolSize("l", 78.78, 78.90, 0.03, "along", before=78.90),
+        ToolSize("w", 84.84, 85.35, 0.03, "across", before=84.84),
+    ]
     found = swelling(sizes)
     assert found is not None and found.along.value == 0.0 and found.per_percent is None

@@ -96,9 +96,36 @@ def test_what_is_not_understood_is_said_in_a_sentence(text: str, words: str) -> 
 
 
 @settings(max_examples=300)
-@given(st.text(max_size=60) | st.lists(st.sampled_from(
-    ["F41", "F55", "(", ")", "+", "-", "*", "/", "**", "sqrt", "min", ",", "2", "0", ".5", "pi", "angle", " ", "^", "."]
-), max_size=25).map("".join))
+@given(
+    st.text(max_size=60)
+    | st.lists(
+        st.sampled_from(
+            [
+                "F41",
+                "F55",
+                "(",
+                ")",
+                "+",
+                "-",
+                "*",
+                "/",
+                "**",
+                "sqrt",
+                "min",
+                ",",
+                "2",
+                "0",
+                ".5",
+                "pi",
+                "angle",
+                " ",
+                "^",
+                ".",
+            ]
+        ),
+        max_size=25,
+    ).map("".join)
+)
 def test_any_text_gives_a_formula_or_a_sentence_and_nothing_else(text: str) -> None:
     found = parse(text, POWERS)
     assert isinstance(found, Formula | str)
@@ -112,8 +139,11 @@ def test_any_text_gives_a_formula_or_a_sentence_and_nothing_else(text: str) -> N
 
 def trees() -> st.SearchStrategy[str]:
     leaf = st.sampled_from(["F41", "F55", "2", "0.5", "pi"])
-    return st.recursive(leaf, lambda inner: st.builds(lambda a, op, b: f"({a} {op} {b})", inner, st.sampled_from("+-*/"), inner),
-                        max_leaves=8)
+    return st.recursive(
+        leaf,
+        lambda inner: st.builds(lambda a, op, b: f"({a} {op} {b})", inner, st.sampled_from("+-*/"), inner),
+        max_leaves=8,
+    )
 
 
 @given(trees(), st.floats(1, 100), st.floats(1, 100))
@@ -156,8 +186,17 @@ def test_correlated_sizes_add_or_cancel() -> None:
     assert derive(formula("F41 + F55"), sizes, {("F41", "F55"): 1.0}).u == pytest.approx(0.2)
 
 
-@pytest.mark.parametrize("text", ["pi / 4 * F41 * F55", "sqrt(F41**2 + F55**2)", "series(F41 * F41, F55 * F55)", "F41 / F55",
-                                  "F41 * cos(angle)", "max(F41, F55 - 20)"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "pi / 4 * F41 * F55",
+        "sqrt(F41**2 + F55**2)",
+        "series(F41 * F41, F55 * F55)",
+        "F41 / F55",
+        "F41 * cos(angle)",
+        "max(F41, F55 - 20)",
+    ],
+)
 def test_drawing_agrees_with_linear_propagation_within_its_own_error(text: str) -> None:
     sizes = {"F41": Estimate(70.0, 0.2), "F55": Estimate(64.0, 0.3), "angle": Estimate(30.0, 0.1)}
     found, n = formula(text), 40_000

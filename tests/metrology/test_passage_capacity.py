@@ -32,7 +32,9 @@ def test_the_throat_before_and_after_its_correction() -> None:
     assert first.area == pytest.approx(3706.9, abs=0.7)
     assert round(first.value, 1) == 44.3 and first.level == "under by a few percent"
     assert first.p_meets < 0.01
-    assert first.sentence.startswith("3.7 % under: 44.3 of 46.0 rated") and "below the minimum of 45.0" in first.sentence
+    assert (
+        first.sentence.startswith("3.7 % under: 44.3 of 46.0 rated") and "below the minimum of 45.0" in first.sentence
+    )
     then = capacity(Estimate(ellipse(70.00, 70.10), 10.0), NOMINAL, 46.0, minimum=45.0)
     assert round(then.value, 1) == 46.1 and then.level == "as rated" and then.p_meets > 0.99
 
@@ -45,14 +47,23 @@ def test_a_miss_of_7_7_percent_is_said_as_such() -> None:
 
 def test_two_dimensions_a_little_small_lose_what_one_loses_alone() -> None:
     # 1.0 on 26 and 2.0 on 50 together cost what 0.77 on a slot of 10 costs alone: geometry, computed here
-    assert 25 / 26 * 48 / 50 == pytest.approx(0.923, abs=0.0005)
+    assert pytest.approx(0.923, abs=0.0005) == 25 / 26 * 48 / 50
     both = capacity(Estimate(25.0 * 48.0, 0.0), 26.0 * 50.0, 100.0)
     slot = capacity(Estimate(9.23, 0.0), 10.0, 100.0)
     assert both.value == pytest.approx(slot.value, abs=0.05)
 
 
-@pytest.mark.parametrize("ratio, level", [(1.0, "as rated"), (0.991, "as rated"), (0.985, "under by a few percent"),
-                                          (0.91, "under by a few percent"), (0.85, "far under"), (1.05, "over")])
+@pytest.mark.parametrize(
+    "ratio, level",
+    [
+        (1.0, "as rated"),
+        (0.991, "as rated"),
+        (0.985, "under by a few percent"),
+        (0.91, "under by a few percent"),
+        (0.85, "far under"),
+        (1.05, "over"),
+    ],
+)
 def test_levels(ratio: float, level: str) -> None:
     assert capacity(Estimate(1000 * ratio, 0.0), 1000.0, 46.0).level == level
 

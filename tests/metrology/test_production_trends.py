@@ -31,7 +31,9 @@ def wear_of(made: Production, name: str, lined_after: int = 225) -> tuple[WearFi
 def difference(y: np.ndarray, before: slice, after: slice) -> Estimate:
     a, b = y[before], y[after]
     a, b = a[np.isfinite(a)], b[np.isfinite(b)]
-    return Estimate(float(b.mean() - a.mean()), float(np.hypot(a.std(ddof=1) / len(a) ** 0.5, b.std(ddof=1) / len(b) ** 0.5)))
+    return Estimate(
+        float(b.mean() - a.mean()), float(np.hypot(a.std(ddof=1) / len(a) ** 0.5, b.std(ddof=1) / len(b) ** 0.5))
+    )
 
 
 def share(held: list[bool]) -> float:
@@ -97,24 +99,39 @@ def test_wear_foundry_and_seat_are_told_apart() -> None:
         made = produce(seed)
         s = made.series
         early, late = slice(0, 40), slice(180, 225)  # before the lining: the core grew by 0.030 x 6.9
-        verdicts[WEAR].append(who_moved([
-            Moved("core W", "core", "size", difference(s["W"], early, late), 82.8),
-            Moved("F29", "casting", "size", difference(s["F29"], slice(0, 100), slice(125, 225)), 82.0),
-            Moved("F38", "casting", "position", difference(s["F38"], early, late), 88.0, same_core=False),
-            Moved("F09", "casting", "size", difference(s["F09"], early, late), 420.0, same_core=False),
-        ]).verdict == WEAR)
+        verdicts[WEAR].append(
+            who_moved(
+                [
+                    Moved("core W", "core", "size", difference(s["W"], early, late), 82.8),
+                    Moved("F29", "casting", "size", difference(s["F29"], slice(0, 100), slice(125, 225)), 82.0),
+                    Moved("F38", "casting", "position", difference(s["F38"], early, late), 88.0, same_core=False),
+                    Moved("F09", "casting", "size", difference(s["F09"], early, late), 420.0, same_core=False),
+                ]
+            ).verdict
+            == WEAR
+        )
         early, late = slice(271, 309), slice(309, 400)
         _, port = wear_of(made, "P")
-        verdicts[FOUNDRY].append(who_moved([
-            Moved("F09", "casting", "size", difference(s["F09"], early, late), 420.0, same_core=False),
-            Moved("core P", "core", "size", difference(port, early, late), 52.5),
-        ]).verdict == FOUNDRY)
+        verdicts[FOUNDRY].append(
+            who_moved(
+                [
+                    Moved("F09", "casting", "size", difference(s["F09"], early, late), 420.0, same_core=False),
+                    Moved("core P", "core", "size", difference(port, early, late), 52.5),
+                ]
+            ).verdict
+            == FOUNDRY
+        )
         early, late = slice(200, 250), slice(280, 300)
-        verdicts[SEAT].append(who_moved([
-            Moved("F38", "casting", "position", difference(s["F38"], early, late), 88.0),
-            Moved("F41", "casting", "size", difference(s["F41"], early, late), 70.0),
-            Moved("F09", "casting", "size", difference(s["F09"], early, late), 420.0, same_core=False),
-        ]).verdict == SEAT)
+        verdicts[SEAT].append(
+            who_moved(
+                [
+                    Moved("F38", "casting", "position", difference(s["F38"], early, late), 88.0),
+                    Moved("F41", "casting", "size", difference(s["F41"], early, late), 70.0),
+                    Moved("F09", "casting", "size", difference(s["F09"], early, late), 420.0, same_core=False),
+                ]
+            ).verdict
+            == SEAT
+        )
     for cause, held in verdicts.items():
         assert share(held) >= 0.9, cause
 

@@ -142,7 +142,12 @@ def test_an_order_with_a_core_twice_missing_or_unknown_is_told() -> None:
         (["1", "1"], [Sits("1", "drag", "K1")], "twice", "two cores have the number 1"),
         (["1"], [Sits("1", "", "K1")], "no seat", "has no seat"),
         (["1"], [Sits("1", "9", "K1")], "no seat", "not in this kit"),
-        (["1", "2"], [Sits("1", "drag", "K1"), Sits("2", "drag", "K1")], "claimed twice", "claimed by core 1 and core 2"),
+        (
+            ["1", "2"],
+            [Sits("1", "drag", "K1"), Sits("2", "drag", "K1")],
+            "claimed twice",
+            "claimed by core 1 and core 2",
+        ),
         (["1"], [], "no print", "sits in nothing"),
         (["1"], [Sits("1", "drag", "K1", ("up",))], "hold", "'up' is no direction"),
         (["1"], [Sits("8", "drag", "K1"), Sits("1", "drag", "K2")], "unknown", "no core 8"),

@@ -16,7 +16,9 @@ def a_print(name: str, at: tuple[float, float, float], size: tuple[float, float,
         return Estimate(v, 0.03)
 
     return Print(
-        name, at, (known(size[0]), known(size[1]), known(size[2])),
+        name,
+        at,
+        (known(size[0]), known(size[1]), known(size[2])),
         (known(size[0] + c), known(size[1] + c), known(size[2] + c)),
     )
 
@@ -59,8 +61,10 @@ def test_a_core_with_two_equal_prints_goes_in_turned_end_for_end() -> None:
 
 
 def test_symmetric_keys_go_in_upside_down_and_a_shifted_one_does_not() -> None:
-    four = [a_print(f"k{i}", at, (30, 30, 15)) for i, at in enumerate(
-        [(0.0, 0.0, 0.0), (120.0, 0.0, 0.0), (0.0, 80.0, 0.0), (120.0, 80.0, 0.0)])]
+    four = [
+        a_print(f"k{i}", at, (30, 30, 15))
+        for i, at in enumerate([(0.0, 0.0, 0.0), (120.0, 0.0, 0.0), (0.0, 80.0, 0.0), (120.0, 80.0, 0.0)])
+    ]
     found = look_alikes({"5": four})
     assert {f.turned for f in found} >= {"upside down, turned about x", "upside down, turned about y"}
     assert all(f.remedy is not None for f in found)
@@ -69,14 +73,18 @@ def test_symmetric_keys_go_in_upside_down_and_a_shifted_one_does_not() -> None:
 
 
 def test_prints_that_point_down_cannot_go_in_upside_down() -> None:
-    four = [replace(a_print(f"k{i}", at, (30, 30, 15)), points=(0, 0, -1)) for i, at in enumerate(
-        [(0.0, 0.0, 0.0), (120.0, 0.0, 0.0), (0.0, 80.0, 0.0), (120.0, 80.0, 0.0)])]
+    four = [
+        replace(a_print(f"k{i}", at, (30, 30, 15)), points=(0, 0, -1))
+        for i, at in enumerate([(0.0, 0.0, 0.0), (120.0, 0.0, 0.0), (0.0, 80.0, 0.0), (120.0, 80.0, 0.0)])
+    ]
     assert {f.turned for f in look_alikes({"5": four})} == {"turned end for end (180 about z)"}
 
 
 def test_prints_at_the_ends_point_the_other_way_when_turned() -> None:
-    ends = [replace(a_print("a", (0, 0, 0), (40, 30, 20)), points=(-1, 0, 0)),
-            replace(a_print("b", (100, 0, 0), (40, 30, 20)), points=(1, 0, 0))]
+    ends = [
+        replace(a_print("a", (0, 0, 0), (40, 30, 20)), points=(-1, 0, 0)),
+        replace(a_print("b", (100, 0, 0), (40, 30, 20)), points=(1, 0, 0)),
+    ]
     assert "turned end for end (180 about z)" in {f.turned for f in look_alikes({"5": ends})}
     assert not look_alikes({"5": ends[:1]}) or all("z" not in f.turned for f in look_alikes({"5": ends[:1]}))
 
@@ -108,7 +116,10 @@ def test_the_chance_follows_the_measured_sizes() -> None:
 
 
 @settings(max_examples=40)
-@given(st.lists(st.tuples(st.floats(10, 90), st.floats(10, 90), st.floats(10, 90)), min_size=1, max_size=4), st.integers(0, 3))
+@given(
+    st.lists(st.tuples(st.floats(10, 90), st.floats(10, 90), st.floats(10, 90)), min_size=1, max_size=4),
+    st.integers(0, 3),
+)
 def test_a_copy_of_a_core_always_goes_into_its_seats(sizes: list[tuple[float, float, float]], shift: int) -> None:
     prints = [a_print(f"p{i}", (i * 150.0, i * i * 40.0, 0.0), s) for i, s in enumerate(sizes)]
     moved = [replace(p, at=(p.at[0] + shift, p.at[1] - 7.0 * shift, p.at[2] + 3.0)) for p in prints]
@@ -122,8 +133,14 @@ def test_a_hundred_cores_are_compared_quickly() -> None:
 
     random.seed(3)
     cores = {
-        str(i): [a_print(f"{i}{k}", (k * 100.0 + random.uniform(0, 30), random.uniform(0, 50), 0.0),
-                         (random.uniform(20, 90), random.uniform(20, 90), random.uniform(20, 60))) for k in range(2)]
+        str(i): [
+            a_print(
+                f"{i}{k}",
+                (k * 100.0 + random.uniform(0, 30), random.uniform(0, 50), 0.0),
+                (random.uniform(20, 90), random.uniform(20, 90), random.uniform(20, 60)),
+            )
+            for k in range(2)
+        ]
         for i in range(100)
     }
     start = time.perf_counter()

@@ -31,13 +31,17 @@ ST2 = [
 ]
 
 terms_ = st.lists(
-    st.tuples(st.sampled_from([-1.0, 1.0]), st.floats(-100, 100), st.floats(0, 1), st.floats(0, 1)), min_size=1, max_size=12
+    st.tuples(st.sampled_from([-1.0, 1.0]), st.floats(-100, 100), st.floats(0, 1), st.floats(0, 1)),
+    min_size=1,
+    max_size=12,
 )
 
 
 def made(raw: list[tuple[float, float, float, float]]) -> list[Term]:
-    return [Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", size, plus, minus), sense)
-            for i, (sense, size, plus, minus) in enumerate(raw)]
+    return [
+        Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", size, plus, minus), sense)
+        for i, (sense, size, plus, minus) in enumerate(raw)
+    ]
 
 
 def st1() -> Stack:
@@ -71,9 +75,13 @@ def test_the_loop_is_the_same_wall_backward() -> None:
 
 def test_the_shortest_loop_wins_and_of_equals_the_tightest() -> None:
     links = [
-        Link("long 1", "a", "m", 1, 0, 0), Link("long 2", "m", "n", 1, 0, 0), Link("long 3", "n", "b", 1, 0, 0),
-        Link("loose", "a", "p", 1, 1.0, 1.0), Link("loose 2", "p", "b", 2, 1.0, 1.0),
-        Link("tight", "a", "q", 1, 0.1, 0.1), Link("tight 2", "q", "b", 2, 0.1, 0.1),
+        Link("long 1", "a", "m", 1, 0, 0),
+        Link("long 2", "m", "n", 1, 0, 0),
+        Link("long 3", "n", "b", 1, 0, 0),
+        Link("loose", "a", "p", 1, 1.0, 1.0),
+        Link("loose 2", "p", "b", 2, 1.0, 1.0),
+        Link("tight", "a", "q", 1, 0.1, 0.1),
+        Link("tight 2", "q", "b", 2, 0.1, 0.1),
     ]
     assert [t.link.name for t in find_loop(links, "a", "b")] == ["tight", "tight 2"]
 
@@ -101,7 +109,9 @@ def test_faces_that_do_not_hang_together_say_how_far_one_gets() -> None:
 
 
 @given(terms_)
-def test_worst_case_holds_root_sum_square_and_they_share_their_middle(raw: list[tuple[float, float, float, float]]) -> None:
+def test_worst_case_holds_root_sum_square_and_they_share_their_middle(
+    raw: list[tuple[float, float, float, float]],
+) -> None:
     s = stack("w", made(raw))
     half = (s.worst_high - s.worst_low) / 2
     assert s.rss <= half + 1e-9
@@ -163,8 +173,10 @@ def test_drawn_assemblies_agree_with_the_closed_forms_within_their_own_error() -
 
 @given(terms_.filter(lambda raw: sum(p + m for _, _, p, m in raw) > 0.1))
 def test_no_drawn_wall_of_play_leaves_its_worst_case(raw: list[tuple[float, float, float, float]]) -> None:
-    terms = [Term(Link(f"t{i}", f"f{i}", f"g{i}", size, plus, minus, shape="uniform"), sense)
-             for i, (sense, size, plus, minus) in enumerate(raw)]
+    terms = [
+        Term(Link(f"t{i}", f"f{i}", f"g{i}", size, plus, minus, shape="uniform"), sense)
+        for i, (sense, size, plus, minus) in enumerate(raw)
+    ]
     s = stack("w", terms)
     got = assemble([Wall("w", tuple(terms), s.worst_low, s.worst_high)], 2000, seed=3).walls[0]
     assert got.p_holds == 1.0
@@ -173,7 +185,9 @@ def test_no_drawn_wall_of_play_leaves_its_worst_case(raw: list[tuple[float, floa
 
 def test_one_sided_lift_is_not_smoothed_into_both_sides() -> None:
     # a core that may only rise: the wall is never thicker than drawn, and evenly likely anywhere below
-    lift = Wall("wall", (Term(Link("wall", "a", "b", 7, 0, 0), 1.0), Term(play("lift", "b", "c", 0.5, rise=True), -1.0)), 6.75)
+    lift = Wall(
+        "wall", (Term(Link("wall", "a", "b", 7, 0, 0), 1.0), Term(play("lift", "b", "c", 0.5, rise=True), -1.0)), 6.75
+    )
     got = assemble([lift], 40_000).walls[0]
     assert got.high <= 7.0 + 1e-5
     assert got.p_holds == pytest.approx(0.5, abs=4 * got.se)
@@ -190,8 +204,10 @@ def test_walls_on_the_same_link_move_together() -> None:
 
 
 def test_assemblies_are_the_same_for_a_seed_and_name_the_weakest_wall() -> None:
-    walls = [Wall("thick", tuple(made([(1.0, 8.0, 0.3, 0.3)])), 7.0),
-             Wall("thin", (Term(Link("thin", "x", "y", 6.0, 0.3, 0.3), 1.0),), 6.0)]
+    walls = [
+        Wall("thick", tuple(made([(1.0, 8.0, 0.3, 0.3)])), 7.0),
+        Wall("thin", (Term(Link("thin", "x", "y", 6.0, 0.3, 0.3), 1.0),), 6.0),
+    ]
     one, two = assemble(walls, 5000, seed=4), assemble(walls, 5000, seed=4)
     assert one == two and one.weakest == "thin" and "thin" in one.sentence
     assert assemble(walls[:1], 5000).sentence == "every wall holds in all 5000 assemblies"

@@ -303,7 +303,7 @@ def test_least_squares_refuses_what_has_no_answer() -> None:
 # ------------------------------------------------------------------------------ cost
 MODULES = (
     "statistics", "statistics_checks", "statistics_fit", "intervals", "capability", "outliers", "charts",
-    "charts_rules", "charts_memory", "charts_run_length", "charts_counts", "chart_constants", "gauge_study",
+    "charts_rules", "charts_memory", "charts_counts", "chart_constants", "gauge_study",
     "gauge_study_bias", "gauge_study_people", "gauge_study_routine", "gauge_study_intervals",
 )  # fmt: skip
 

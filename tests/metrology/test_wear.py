@@ -17,7 +17,9 @@ from ..benchmarks.wear_coverage import covered, half_life_error, make_box
 RATE = 0.030 / 1000
 
 
-def box(n: int = 60, rate: float = RATE, noise: float = 0.03, seed: int = 1, upto: float = 6000.0) -> tuple[list[float], list[float]]:
+def box(
+    n: int = 60, rate: float = RATE, noise: float = 0.03, seed: int = 1, upto: float = 6000.0
+) -> tuple[list[float], list[float]]:
     rng = np.random.default_rng(seed)
     x = np.linspace(0, upto, n)
     return list(x), list(82.82 + rate * x + rng.normal(0, noise, n))
@@ -59,7 +61,11 @@ def test_moving_or_stretching_the_sizes_moves_and_stretches_the_answer(shift: fl
     one, two = fit_wear(x, y), fit_wear(x, [shift + stretch * v for v in y])
     assert two.rate.value == pytest.approx(stretch * one.rate.value, rel=1e-6)
     a, b = cores_left(one, None, 83.12), cores_left(two, None, shift + stretch * 83.12)
-    assert (b.left, b.low, b.high) == (pytest.approx(a.left, rel=1e-5), pytest.approx(a.low, rel=1e-5), pytest.approx(a.high, rel=1e-5))
+    assert (b.left, b.low, b.high) == (
+        pytest.approx(a.left, rel=1e-5),
+        pytest.approx(a.low, rel=1e-5),
+        pytest.approx(a.high, rel=1e-5),
+    )
 
 
 def test_wear_downward_is_the_mirror_of_wear_upward() -> None:
@@ -129,7 +135,9 @@ def test_the_interval_is_where_the_band_of_the_line_crosses_the_limit() -> None:
     assert left.left is not None and fit.p_beyond(fit.reach + left.left, 83.12) == pytest.approx(0.5, abs=1e-6)
 
 
-def segmented(rates: list[float], n: int = 40, seed: int = 3, noise: float = 0.03) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def segmented(
+    rates: list[float], n: int = 40, seed: int = 3, noise: float = 0.03
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     rng = np.random.default_rng(seed)
     x = np.concatenate([np.linspace(0, 6000, n)] * len(rates))
     seg = np.repeat(np.arange(len(rates)), n)
@@ -140,7 +148,9 @@ def segmented(rates: list[float], n: int = 40, seed: int = 3, noise: float = 0.0
 def test_rates_that_differ_are_kept_apart_and_the_last_one_counts() -> None:
     fit = fit_wear(*segmented([0.02e-3, 0.06e-3]))
     assert not fit.shared and fit.p_shared < 0.001
-    assert fit.rates[0] == pytest.approx(0.02e-3, abs=0.006e-3) and fit.rate.value == pytest.approx(0.06e-3, abs=0.006e-3)
+    assert fit.rates[0] == pytest.approx(0.02e-3, abs=0.006e-3) and fit.rate.value == pytest.approx(
+        0.06e-3, abs=0.006e-3
+    )
 
 
 def test_a_shared_rate_is_kept_apart_only_as_often_as_the_test_says() -> None:
@@ -172,7 +182,9 @@ def test_nothing_measured_since_the_repair_is_said_so() -> None:
         fit_wear(x, y, seg, current=2)
 
 
-@pytest.mark.parametrize("x, y", [([1.0, 2.0], [1.0, 2.0]), ([1.0] * 5, [1.0, 2.0, 3.0, 4.0, 5.0]), ([1.0, 2.0], [1.0])])
+@pytest.mark.parametrize(
+    "x, y", [([1.0, 2.0], [1.0, 2.0]), ([1.0] * 5, [1.0, 2.0, 3.0, 4.0, 5.0]), ([1.0, 2.0], [1.0])]
+)
 def test_too_little_is_said_so(x: list[float], y: list[float]) -> None:
     with pytest.raises(DataError):
         fit_wear(x, y)

@@ -28,13 +28,16 @@ def fit(rate: float, n: int = 60, noise: float = 0.03, upto: float = 6000.0, see
 
 
 def test_boxes_are_ranked_by_risk_then_by_date() -> None:
-    ranked = rank([
-        Watched("slow", fit(0.02), None, 50.50, 160.0),
-        Watched("past", fit(0.06), None, 50.20, 160.0),
-        Watched("soon", fit(0.045), None, 50.30, 160.0),
-        Watched("still", fit(0.0), None, 50.30, 160.0),
-        Watched("no count", fit(0.045), None, 50.30, None),
-    ], horizon_weeks=4)
+    ranked = rank(
+        [
+            Watched("slow", fit(0.02), None, 50.50, 160.0),
+            Watched("past", fit(0.06), None, 50.20, 160.0),
+            Watched("soon", fit(0.045), None, 50.30, 160.0),
+            Watched("still", fit(0.0), None, 50.30, 160.0),
+            Watched("no count", fit(0.045), None, 50.30, None),
+        ],
+        horizon_weeks=4,
+    )
     assert [r.label for r in ranked][:2] == ["past", "soon"]
     assert ranked[0].risk == 1.0 and ranked[1].risk is not None and 0.02 < ranked[1].risk < 0.98
     by = {r.label: r for r in ranked}
@@ -49,11 +52,13 @@ def test_a_faster_line_brings_the_date_nearer() -> None:
 
 
 def test_the_next_to_measure_is_the_widest_interval_that_matters() -> None:
-    ranked = rank([
-        Watched("open", fit(0.045, n=8), None, 50.30, 160.0),
-        Watched("sure", fit(0.01), None, 51.00, 160.0),
-        Watched("past", fit(0.06), None, 50.20, 160.0),
-    ])
+    ranked = rank(
+        [
+            Watched("open", fit(0.045, n=8), None, 50.30, 160.0),
+            Watched("sure", fit(0.01), None, 51.00, 160.0),
+            Watched("past", fit(0.06), None, 50.20, 160.0),
+        ]
+    )
     found = measure_next(ranked)
     assert found.label == "open" and "it is open whether it lasts 4 weeks" in found.sentence
     assert measure_next([r for r in ranked if r.label == "sure"]).label is None
@@ -113,8 +118,18 @@ def test_forecasts_from_sums_are_those_from_readings() -> None:
 def test_four_thousand_forecasts_from_sums_take_a_moment() -> None:
     m = 4000
     rng = np.random.default_rng(3)
-    args = [np.full(m, 250.0), np.full(m, 4000.0), 50 + rng.normal(0, 0.05, m), np.full(m, 1e9), rng.uniform(0, 5e4, m),
-            np.full(m, 3.0), rng.integers(20, 250, m).astype(float), np.full(m, 50.4), np.ones(m), np.full(m, 8000.0)]
+    args = [
+        np.full(m, 250.0),
+        np.full(m, 4000.0),
+        50 + rng.normal(0, 0.05, m),
+        np.full(m, 1e9),
+        rng.uniform(0, 5e4, m),
+        np.full(m, 3.0),
+        rng.integers(20, 250, m).astype(float),
+        np.full(m, 50.4),
+        np.ones(m),
+        np.full(m, 8000.0),
+    ]
     start = time.perf_counter()
     got = left_from_sums(*args)
     assert time.perf_counter() - start < 0.3

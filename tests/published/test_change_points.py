@@ -17,12 +17,19 @@ def test_the_nile_changes_after_1898() -> None:
     y = check["data"]["y"]
     split = best_split(y)
     deviation = np.cumsum(np.array(y) - np.mean(y))
-    agrees(check, {
-        "last_index_before": split.before, "mean_before": split.mean_before, "mean_after": split.mean_after,
-        "rss": split.rss, "rss_no_change": split.rss_none, "F_like": split.ratio,
-        "loglik_ratio": len(y) * log(split.rss_none / split.rss),
-        "cusum_extreme_index": int(np.abs(deviation).argmax()) + 1,
-    })
+    agrees(
+        check,
+        {
+            "last_index_before": split.before,
+            "mean_before": split.mean_before,
+            "mean_after": split.mean_after,
+            "rss": split.rss,
+            "rss_no_change": split.rss_none,
+            "F_like": split.ratio,
+            "loglik_ratio": len(y) * log(split.rss_none / split.rss),
+            "cusum_extreme_index": int(np.abs(deviation).argmax()) + 1,
+        },
+    )
     assert split.p < 1e-9
     assert all_steps(y) == [28]
 

@@ -31,13 +31,16 @@ def test_25_h7_g6_has_the_printed_clearances() -> None:
 def test_50_h7_p6_interferes_everywhere() -> None:
     given = example("WE17")  # computed from found ISO 286 tables; negative means interference
     hole, shaft = given.expected["hole"], given.expected["shaft"]
-    fits = [Fit("f", "shaft", "hole", "x", s, h, Band(0.0, None, "")) for s, h in ((shaft[1], hole[0]), (shaft[0], hole[1]))]
+    fits = [
+        Fit("f", "shaft", "hole", "x", s, h, Band(0.0, None, "")) for s, h in ((shaft[1], hole[0]), (shaft[0], hole[1]))
+    ]
     given.says("clearance", [clearance(f).value for f in fits])
     assert [judge_fit(f).state for f in fits] == ["does not go", "does not go"]
 
 
 @pytest.mark.parametrize(
-    "size, kind, lo, hi", [(80, "print", 0.15, 0.30), (200, "print", 0.25, 0.50), (600, "print", 0.5, 1.5), (1500, "print", 1.5, 3.0)]
+    "size, kind, lo, hi",
+    [(80, "print", 0.15, 0.30), (200, "print", 0.25, 0.50), (600, "print", 0.5, 1.5), (1500, "print", 1.5, 3.0)],
 )
 def test_clearances_by_practice_are_those_written_down(size: float, kind: str, lo: float, hi: float) -> None:
     # common practice, no source: core print clearance per side, machine moulded to 1000 mm, hand moulded above

@@ -11,9 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from inspect_tui.metrology.charts_memory import smooth, sums
+from inspect_tui.metrology.charts_memory import cusum_run_length, ewma_run_length, smooth, sums
 from inspect_tui.metrology.charts_rules import RULES, Rule, beyond
-from inspect_tui.metrology.charts_run_length import cusum_run_length, ewma_run_length
 
 from .stats_data import agrees, load
 

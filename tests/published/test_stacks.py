@@ -25,7 +25,9 @@ def chain(data: dict[str, list[float]]) -> Stack:
 
 
 def uniforms(halves: list[float]) -> tuple[Term, ...]:
-    return tuple(Term(Link(f"u{i}", f"f{i}", f"f{i + 1}", 0.0, h, h, shape="uniform"), 1.0) for i, h in enumerate(halves))
+    return tuple(
+        Term(Link(f"u{i}", f"f{i}", f"f{i + 1}", 0.0, h, h, shape="uniform"), 1.0) for i, h in enumerate(halves)
+    )
 
 
 def test_worst_case_and_root_sum_square_are_the_closed_forms() -> None:
@@ -33,8 +35,13 @@ def test_worst_case_and_root_sum_square_are_the_closed_forms() -> None:
     got: dict[str, float] = {}
     for data in check["data"]["chains"]:
         s, name = chain(data), data["id"]
-        got |= {f"nominal_{name}": s.nominal, f"worst_lo_{name}": s.worst_low, f"worst_hi_{name}": s.worst_high,
-                f"centre_{name}": s.centre, f"rss_{name}": s.rss}
+        got |= {
+            f"nominal_{name}": s.nominal,
+            f"worst_lo_{name}": s.worst_low,
+            f"worst_hi_{name}": s.worst_high,
+            f"centre_{name}": s.centre,
+            f"rss_{name}": s.rss,
+        }
         if "limits" in data:
             got[f"p_out_normal_{name}"] = s.p_out
     agrees(check, got, besides=[n for n in check["expected"] if "uniform" in n or "trap" in n])
@@ -57,8 +64,10 @@ def test_drawn_fractions_meet_the_exact_ones_of_uniform_sums() -> None:
 
 def test_a_ring_and_spacer_gap() -> None:
     given = example("WE28")  # found: sizes and gap printed, half ranges computed
-    terms = [Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", size, tol, tol), sense)
-             for i, (sense, size, tol) in enumerate(given.inputs["terms"])]
+    terms = [
+        Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", size, tol, tol), sense)
+        for i, (sense, size, tol) in enumerate(given.inputs["terms"])
+    ]
     s = stack("gap", terms)
     given.says("gap_mm", s.nominal)
     given.says("worst_mm", s.worst_high - s.centre)
@@ -68,7 +77,10 @@ def test_a_ring_and_spacer_gap() -> None:
 def test_many_equal_parts() -> None:
     given = example("WE29")  # found: printed 0.316 and 0.224
     stacks = [
-        stack("row", [Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", 1.0, case["tol"], case["tol"]), 1.0) for i in range(case["n"])])
+        stack(
+            "row",
+            [Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", 1.0, case["tol"], case["tol"]), 1.0) for i in range(case["n"])],
+        )
         for case in given.inputs["cases"]
     ]
     given.says("worst", [s.worst_high - s.centre for s in stacks])

@@ -21,8 +21,16 @@ def test_the_load_cell_of_the_handbook_is_read_backward() -> None:
 def test_wear_in_and_steady_wear_part_where_they_were_joined() -> None:
     check = load("l_segmented_exact")  # computed: by construction
     got = bend(check["data"]["x"], check["data"]["y"])
-    agrees(check, {"breakpoint": got.x, "intercept": got.start, "slope_before": got.slope_before,
-                   "slope_after": got.slope_after, "rss": got.rss})
+    agrees(
+        check,
+        {
+            "breakpoint": got.x,
+            "intercept": got.start,
+            "slope_before": got.slope_before,
+            "slope_after": got.slope_after,
+            "rss": got.rss,
+        },
+    )
 
 
 def test_the_line_agrees_with_an_independent_program() -> None:

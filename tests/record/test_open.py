@@ -51,6 +51,18 @@ def test_a_file_of_another_program_is_not_touched(tmp_path, mode, create):
     refuse(path, NotOurs, "other.db belongs to another program", create=create)
 
 
+def test_the_unfinished_log_of_another_program_is_left_alone(tmp_path):
+    con = sqlite3.connect(tmp_path / "busy.db")
+    con.execute("PRAGMA journal_mode=WAL")
+    con.execute("CREATE TABLE t (x)")
+    con.commit()
+    (tmp_path / "left").mkdir()
+    for name in ("busy.db", "busy.db-wal"):  # as a killed program leaves them
+        (tmp_path / "left" / name).write_bytes((tmp_path / name).read_bytes())
+    con.close()
+    refuse(tmp_path / "left" / "busy.db", NotOurs, "busy.db belongs to another program")
+
+
 def test_a_newer_record_is_not_touched(tmp_path):
     path = tmp_path / "bench.db"
     Record.open(path, create=True).close()

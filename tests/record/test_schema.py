@@ -179,6 +179,21 @@ def test_two_programs_that_start_at_once_migrate_once(old_file):
     assert [p.returncode for p in running] == [0, 0]
 
 
+def test_an_installed_package_finds_its_schema_inside_itself(tmp_path: Path):
+    package = Path(schema.__file__).parents[1]
+    there = tmp_path / "site" / "inspect_tui"
+    shutil.copytree(package, there, ignore=shutil.ignore_patterns("__pycache__", "tables", "tui", "report", "demo"))
+    shutil.copytree(schema.shipped(), there / "schema")
+    code = (
+        "import sys; from inspect_tui.record import Record, schema\n"
+        "with Record.open('new.db', create=True) as r: print(schema.shipped(), r.verify().ok)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=there.parent, capture_output=True, text=True, check=True, timeout=30
+    )
+    assert done.stdout.split() == [str(there / "schema"), "True"]
+
+
 def test_schema_files_must_be_numbered_without_a_gap(tmp_path: Path):
     (tmp_path / "001_first.sql").write_text("")
     (tmp_path / "003_third.sql").write_text("")

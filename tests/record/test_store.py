@@ -303,20 +303,23 @@ def test_the_hour_of_an_earlier_correction_is_the_benchs_own(tmp_path):
             record.void(reading.id, "misread", "x")
 
 
-def contest(bench):
-    """What a merge of two benches leaves: one reading, two answers, each with its own replacement."""
-    record = bench.record
-    old = bench.log(95.66)
-    mine, _ = record.correct(old.id, bench.reading(59.66), "misread", "mine", bench.person.id)
-    theirs = bench.log(59.69)
+def merged(bench, target, replacement):
+    """A supersede as it comes in from another bench, which did not know of ours."""
 
     def put(tx):
         tx._settled = lambda supersede: None
-        return tx.put(
-            Supersede(target_id=old.id, replacement_id=theirs.id, reason="misread", why="theirs"), bench.person.id
-        )
+        answer = Supersede(target_id=target.id, replacement_id=replacement.id, reason="misread", why="theirs")
+        return tx.put(answer, bench.person.id)
 
-    return old, mine, theirs, record._write(put, ())
+    return bench.record._write(put, ())
+
+
+def contest(bench):
+    """What a merge of two benches leaves: one reading, two answers, each with its own replacement."""
+    old = bench.log(95.66)
+    mine, _ = bench.record.correct(old.id, bench.reading(59.66), "misread", "mine", bench.person.id)
+    theirs = bench.log(59.69)
+    return old, mine, theirs, merged(bench, old, theirs)
 
 
 def test_a_contested_reading_counts_nowhere_until_it_is_settled(bench):
@@ -336,6 +339,10 @@ def test_a_contested_reading_counts_nowhere_until_it_is_settled(bench):
     assert record.summaries(bench.tool.of_id)[other.feature_id].n == 2
     with pytest.raises(RecordError, match="already corrected"):
         record.void(old.id, "misread", "again")
+    late = bench.log(59.7)
+    merged(bench, old, late)  # a third answer, from a bench that was away: what was settled stays
+    seen = {logged.reading.id: logged for logged in record.readings()}
+    assert (seen[old.id].supersede, seen[old.id].contested, seen[late.id].out) == (answer, False, True)
     before = record.summaries(bench.tool.of_id)
     record.rebuild_summaries()
     assert record.summaries(bench.tool.of_id) == before
@@ -403,6 +410,7 @@ def test_a_backup_is_one_verified_file_that_opens_as_a_record(bench, tmp_path):
     assert where.name.startswith("bench-")
     assert "end-of-day" in where.name
     assert sorted(p.name for p in where.parent.iterdir()) == sorted([where.name, again.name])
+    assert where.read_bytes()[18:20] == b"\1\1"  # rollback journal: complete without a log beside it
     with Record.open(where, read_only=True) as copy:
         assert copy.readings()[0].reading == reading
         assert copy.verify() == bench.record.verify()

@@ -57,6 +57,7 @@ def logged(bench: Bench) -> Bench:
             "INSERT INTO reading SELECT randomblob(16), setup_id, feature_id, item_id, tool_id, tool_feature_id, 2, "
             "59.61, typed, typed_unit, slip FROM reading LIMIT 1", "stands in no chain",
         ),
+        ("DELETE FROM entry WHERE seq BETWEEN 7 AND 8", "entries 7 to 8 are missing"),
         ("UPDATE entry SET hash = zeroblob(32) WHERE seq = 9", "is not what was written"),
         ("UPDATE entry SET kind = 99 WHERE seq = 9", "does not know kind 99"),
         ("DELETE FROM session", "names a row of session that is not there"),

@@ -12,10 +12,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from functools import cache
-from typing import TYPE_CHECKING
 
 from inspect_tui.errors import TableError
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
 

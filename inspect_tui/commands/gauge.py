@@ -1,0 +1,220 @@
+"""`inspect-tui gauge`: instruments and their state, quick checks, a bias traced back, gauge studies."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json, talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """list, good, check, trace, study."""
+    actions = parser.add_subparsers(dest="action", required=True, metavar="list|good|check|trace|study")
+
+    from argparse import SUPPRESS
+
+    def action(name: str, summary: str, description: str = "") -> ArgumentParser:
+        description = description or summary.capitalize() + "."
+        sub: ArgumentParser = actions.add_parser(name, help=summary, description=description)
+        sub.add_argument("--json", action="store_true", help="one JSON document, every figure at full precision")
+        sub.add_argument("--record", metavar="FILE", default=SUPPRESS, help="the record")
+        return sub
+
+    action("list", "instruments with range, step, certificate and state")
+
+    good = action("good", "what an instrument is good enough for", "Features ranked by 2 guard / band, the best first.")
+    good.add_argument("label", metavar="INSTRUMENT")
+    good.add_argument("--job", help="job number; may be left out where the record has one job")
+    good.add_argument("--on", metavar="TOOL", help="the sizes of this tool or casting; without it the as-cast sizes")
+    good.add_argument("--by", metavar="INITIALS", help="in these hands, where a gauge study knows them")
+
+    check = action(
+        "check", "quick check with a reference piece",
+        "Logs what INSTRUMENT reads on a reference piece: gauge check 'caliper 1' 25.000 25.012 --by AB. "
+        "Exit status 1 when it is not within its certificate.",
+    )  # fmt: skip
+    check.add_argument("label", metavar="INSTRUMENT")
+    check.add_argument("size", metavar="SIZE", help="of the reference piece, such as 25.000")
+    check.add_argument("readings", metavar="READING", nargs="+", help="what the instrument reads on it")
+    check.add_argument("--by", required=True, metavar="INITIALS", help="who measures")
+    check.add_argument("--piece", default="block", metavar="NAME", help="what people call the piece")
+    check.add_argument("--u", default="", metavar="U", help="U (k = 2) of the piece's size; left out: nothing")
+
+    trace = action(
+        "trace", "a bias traced back over earlier readings",
+        "Judges every reading of those days again with the bias taken off and lists the verdicts that change. Without "
+        "--bias it says what checks and certificates show. Nothing is written unless --confirm says why.",
+    )  # fmt: skip
+    trace.add_argument("label", metavar="INSTRUMENT")
+    trace.add_argument("--bias", metavar="MM", help="reading less truth, such as +0.05")
+    trace.add_argument("--u", default="", metavar="MM", help="standard uncertainty of the bias (left out: 0)")
+    trace.add_argument("--from", dest="since", metavar="DATE", help="first day; left out: since the last good check")
+    trace.add_argument("--to", metavar="DATE", help="last day; left out: until today")
+    trace.add_argument("--confirm", metavar="WHY", help="record the bias as a fact; the readings stay as they are")
+    trace.add_argument("--by", metavar="INITIALS", help="who confirms it")
+
+    study = action(
+        "study", "work out a gauge study",
+        "A CSV file with the columns part, person, trial, value in any order (a unit may stand with the heading: "
+        "value [mm]); others are left alone. --design bias, linearity or stability takes reference, value. With "
+        "--of the study of that title in the record.",
+    )  # fmt: skip
+    study.add_argument("file", metavar="FILE.csv", nargs="?")
+    study.add_argument("--of", metavar="TITLE", help="a study in the record, such as G1")
+    study.add_argument("--band", metavar="WIDTH", help="width of the tolerance: shares of it, and the verdict")
+    study.add_argument("--design", choices=("crossed", "bias", "linearity", "stability"), default="crossed")
+
+
+def run(args: Namespace) -> int:
+    """0 fine, 1 when a check is not within its certificate, 2 for bad input."""
+    if args.action == "trace":
+        from inspect_tui.commands import gauge_trace
+
+        return gauge_trace.run(args)
+    if args.action == "study":
+        from inspect_tui.commands import gauge_study
+
+        return gauge_study.run(args)
+    return {"list": _list, "good": _good, "check": _check}[args.action](args)
+
+
+# ------------------------------------------------------------------------------ list, good
+def _list(args: Namespace) -> int:
+    from inspect_tui.shop import gauges
+
+    record = open_record(args, read_only=True)
+    try:
+        found = gauges.lines(record)
+    finally:
+        record.close()
+    if args.json:
+        print_json([_line(one) for one in found])
+        return 0
+    if not found:
+        talk("There is no instrument in the record yet: add one at the Bench (F4).")
+        return 0
+    print_table(
+        ["instrument", "kind", "range", "step", "U, mm", "state", "due"],
+        [
+            [
+                one.instrument.label, one.instrument.kind,
+                f"{one.instrument.range_lo:g} to {one.instrument.range_hi:g} {one.instrument.unit}",
+                f"{one.instrument.resolution:g}", f"{one.means.u95():g}",
+                f"{gauges.STATE_SYMBOL[one.state]} {one.state}"
+                + (f", bias {one.means.bias.bias_mm:+g}" if one.means.bias else ""),
+                (one.means.calibration.due_on or "") if one.means.calibration else "",
+            ]
+            for one in found
+        ], right=("step", "U, mm"),
+    )  # fmt: skip
+    for one in found:
+        if one.state not in (gauges.IN_DATE, gauges.NO_DUE):
+            talk(one.sentence)
+    return 0
+
+
+def _line(one: Any) -> dict[str, Any]:
+    i, c = one.instrument, one.means.calibration
+    return {
+        "instrument": i.label, "kind": i.kind, "serial": i.serial, "unit": i.unit, "range": [i.range_lo, i.range_hi],
+        "resolution": i.resolution, "state": one.state, "sentence": one.sentence, "u95_mm": one.means.u95(),
+        "k": c.k if c else None, "done_on": c.done_on if c else None, "due_on": c.due_on if c else None,
+        "result": c.result if c else None, "error_mm": c.error_mm if c else None,
+        "reference": c.reference if c else None, "overdue_since": one.means.overdue_since,
+        "biases": [
+            {"from": b.from_on, "to": b.to_on, "bias_mm": b.bias_mm, "u_mm": b.u_mm, "why": b.why} for b in one.biases
+        ],
+        "studies": [study.title for study in one.studies],
+    }  # fmt: skip
+
+
+def _good(args: Namespace) -> int:
+    from inspect_tui.shop import find, gauges
+
+    record = open_record(args, read_only=True)
+    try:
+        job = find.job(record, args.job)
+        subject = find.subject(record, job, args.on) if args.on else None
+        person = find.person(record, args.by) if args.by else None
+        instrument = find.instrument(record, args.label)
+        found = gauges.good_for(record, job, instrument, subject, person)
+    finally:
+        record.close()
+    if args.json:
+        print_json([
+            {
+                "feature": f.sizes.feature.balloon, "name": f.sizes.feature.name, "target_mm": f.sizes.target,
+                "lower_mm": f.sizes.band.lower, "upper_mm": f.sizes.band.upper, "u_mm": f.u, "guard_mm": f.guard,
+                "share": f.share, "can_conform": f.can_conform,
+            }
+            for f in found
+        ])  # fmt: skip
+        return 0
+    if not found:
+        talk(f"{instrument.label} cannot read any size of {job.number}: look at its range and unit.")
+    print_table(
+        ["feature", "name", "size", "band", "2 guard / band", "so it"],
+        [
+            [
+                f.sizes.feature.balloon, f.sizes.feature.name, f"{f.sizes.target:.2f}",
+                "" if f.sizes.band.width is None else f"{f.sizes.band.width:.3f}",
+                "" if f.share is None else f"{100 * f.share:.0f} %", f.sentence,
+            ]
+            for f in found
+        ], right=("size", "band", "2 guard / band"),
+    )  # fmt: skip
+    return 0
+
+
+# ------------------------------------------------------------------------------ check
+def _check(args: Namespace) -> int:
+    from inspect_tui.shop import find, gauge_checks
+
+    record = open_record(args)
+    try:
+        instrument, person = find.instrument(record, args.label), find.person(record, args.by)
+        piece = gauge_checks.read_piece(instrument, args.piece, args.size, args.u)
+        if isinstance(piece, str):
+            talk(f"inspect-tui: {piece}")
+            return 2
+        desk = gauge_checks.QuickCheck(record, person, instrument, piece)
+        outcome = desk.take(" ".join(args.readings))
+        if isinstance(outcome, gauge_checks.CheckAsked):
+            talk(f"logged as typed, but: {outcome.sentence}")
+            kept = desk.keep_pending()
+            assert kept
+            outcome = kept
+    finally:
+        record.close()
+    if isinstance(outcome, gauge_checks.CheckRefused):
+        talk(f"inspect-tui: not logged: {outcome.sentence}")
+        return 2
+    assert isinstance(outcome, gauge_checks.CheckResult)
+    if args.json:
+        print_json({
+            "instrument": instrument.label, "piece": piece.name, "reference_mm": piece.size_mm,
+            "values_mm": [c.value for c in outcome.checks], "error_mm": outcome.error, "allowed_mm": outcome.allowed,
+            "within": outcome.within, "sentence": outcome.sentence, "state": desk.line.state,
+        })  # fmt: skip
+    else:
+        print(outcome.sentence)
+        if desk.line.means.remark:
+            talk(desk.line.means.remark)
+    return 0 if outcome.within else 1
+
+
+def print_table(keys: list[str], rows: list[list[str]], right: tuple[str, ...] = ()) -> None:
+    """Rows of text under their headings; `right` names the columns of figures."""
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=None, pad_edge=False)
+    for key in keys:
+        table.add_column(key, justify="right" if key in right else "left", no_wrap=key in right)
+    for row in rows:
+        table.add_row(*(Text(cell) for cell in row))
+    Console(soft_wrap=False).print(table)

@@ -1,0 +1,148 @@
+"""`inspect-tui gauge study`: a study from a CSV file or from the record, as tables and pictures or as JSON."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json, talk
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from inspect_tui.shop.gauge_results import Result
+
+
+def run(args: Namespace) -> int:
+    """0 with a result, 1 when readings of a study in the record lack; 2 for bad input."""
+    from inspect_tui.shop import gauge_file
+
+    if (args.file is None) == (args.of is None):
+        talk("inspect-tui: name a CSV file, or a study in the record with --of TITLE.")
+        return 2
+    band = _band(args.band)
+    if isinstance(band, str):
+        talk(f"inspect-tui: --band: {band}")
+        return 2
+    if args.file is not None:
+        result, unit, remarks = gauge_file.study(args.file, band, args.design)
+    else:
+        result, unit, remarks = _from_record(args, band)
+        if result.missing:
+            talk(f"inspect-tui: {result.title}: {result.missing}; until then it stays blind.")
+            return 1
+    for remark in remarks:
+        talk(remark)
+    if args.json:
+        print_json(study_json(result, unit))
+    else:
+        _print_study(result, unit or "mm")
+    return 0
+
+
+def _band(text: str | None) -> float | str | None:
+    if text is None:
+        return None
+    from math import isfinite
+
+    try:
+        width = float(text.replace(",", "."))
+    except ValueError:
+        return f"{text} is not a number: give the upper limit less the lower one, in the unit of the values."
+    if not (isfinite(width) and width > 0):
+        return f"{text} is no width: give the upper limit less the lower one."
+    return width
+
+
+def _from_record(args: Namespace, band: float | None) -> tuple[Result, str, tuple[str, ...]]:
+    from inspect_tui.frozen import replace
+    from inspect_tui.shop import find, gauge_results
+
+    record = open_record(args, read_only=True)
+    try:
+        study = find.pick(args.of, record.gauge_studies(), lambda s: s.title, "gauge study")
+        if band is not None:
+            study = replace(study, band_mm=band)
+        return gauge_results.evaluate(record, study), "", ()
+    finally:
+        record.close()
+
+
+def study_json(result: Result, unit: str = "") -> dict[str, Any]:
+    """A study as one JSON object."""
+    out: dict[str, Any] = {"title": result.title, "design": result.design, "unit": unit or None, "band": result.band}
+    if result.crossed is not None:
+        c = result.crossed
+        out |= {
+            "parts": list(c.parts), "people": list(c.people), "trials": c.trials, "pooled": c.pooled,
+            "anova": c.anova.figures() | {"interaction": c.anova.interaction, "intervals": _intervals(c.anova)},
+            "range": c.range.figures() if c.range else None,
+            "table": [
+                {"source": r.source, "ss": r.ss, "dof": r.dof, "ms": r.ms, "f": r.f, "p": r.p} for r in c.table
+            ],
+            "people_repeat": [
+                {"person": s.person, "s": s.s, "lower": s.lower, "upper": s.upper, "stands_out": s.stands_out}
+                for s in c.spreads
+            ],
+            "people_read": [
+                {"person": b.person, "bias": b.bias, "lower": b.lower, "upper": b.upper, "stands_out": b.stands_out}
+                for b in c.biases
+            ],
+            "verdict": c.verdict, "assumptions": list(c.assumptions), "sentences": list(c.sentences),
+        }  # fmt: skip
+    if result.bias is not None:
+        out["bias"] = _bias_json(result.bias)
+    if result.linearity is not None:
+        line = result.linearity
+        out["linearity"] = {
+            "slope": line.slope, "u_slope": line.u_slope, "intercept": line.intercept, "u_intercept": line.u_intercept,
+            "s": line.s, "dof": line.dof, "r_squared": line.r_squared, "p_slope": line.p_slope,
+            "p_intercept": line.p_intercept, "references": list(line.references),
+            "biases": [_bias_json(b) for b in line.biases], "sentence": line.sentence,
+        }  # fmt: skip
+    if result.stability is not None:
+        out["stability"] = {
+            "stable": result.stability.stable, "sentence": result.stability.sentence,
+            "steps": [
+                {"from_reading": s.index + 1, "before": s.before, "after": s.after} for s in result.stability.steps
+            ],
+        }  # fmt: skip
+    return out
+
+
+def _bias_json(b: Any) -> dict[str, Any]:
+    from math import isfinite
+
+    found = {"n": b.n, "bias": b.bias, "s": b.s, "u": b.u, "lower": b.lower, "upper": b.upper, "differs": b.differs}
+    return {k: (v if not isinstance(v, float) or isfinite(v) else None) for k, v in found.items()} | {
+        "sentence": b.sentence
+    }
+
+
+def _intervals(components: Any) -> dict[str, Any]:
+    names = ("repeatability", "reproducibility", "combined", "part", "total")
+    return {n: {"lower": (sd := getattr(components, n)).lower, "upper": sd.upper, "dof": sd.dof} for n in names}
+
+
+def _print_study(result: Result, unit: str) -> None:
+    from rich.console import Console
+
+    console = Console(soft_wrap=False, highlight=False)
+    width = min(console.width, 100)
+    if result.crossed is not None:
+        from inspect_tui.report import term_gauge
+
+        study = result.crossed
+        console.print(term_gauge.table_text(study, unit=unit))
+        console.print(term_gauge.pieces_text(result.rows, study.people, width=width, unit=unit))
+        console.print(term_gauge.people_text(study, width=width, unit=unit))
+        console.print(term_gauge.shares_text(study, width=width, unit=unit))
+        print(study.verdict)
+        for sentence in study.sentences:
+            print(sentence)
+        print("holds for: " + "; ".join(study.assumptions))
+    for one in (result.bias, result.linearity, result.stability):
+        if one is not None:
+            print(one.sentence)
+    if result.linearity is not None:
+        for size, bias in zip(result.linearity.references, result.linearity.biases, strict=True):
+            print(f"  at {size:g}: {bias.sentence}")

@@ -1,0 +1,101 @@
+"""`inspect-tui gauge trace`: a bias taken back over the readings of its days, and recorded when it is confirmed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json, talk
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+    from inspect_tui.model import Instrument
+    from inspect_tui.shop.gauge_trace import Finding, Trace
+
+
+def run(args: Namespace) -> int:
+    """0 with a trace, or when there is nothing to trace; 2 for bad input."""
+    from inspect_tui.commands.gauge import print_table
+    from inspect_tui.shop import find, gauge_trace
+
+    record = open_record(args, read_only=args.confirm is None)
+    try:
+        instrument = find.instrument(record, args.label)
+        shown = gauge_trace.findings(record, instrument) if args.bias is None or args.since is None else []
+        finding = _finding(args, shown, instrument)
+        if isinstance(finding, str):
+            talk(f"inspect-tui: {finding}")
+            return 2
+        if finding is None:
+            if args.json:
+                print_json(None)
+            talk(f"Checks and certificates show no bias of {instrument.label} that is not on record already.")
+            return 0
+        found = gauge_trace.trace(record, instrument, finding)
+        if args.confirm is not None:
+            if not args.by:
+                talk("inspect-tui: say who confirms it: --by INITIALS")
+                return 2
+            from inspect_tui.frozen import replace
+
+            why = args.confirm.strip() or finding.why
+            gauge_trace.confirm(record, find.person(record, args.by), instrument, replace(finding, why=why))
+    finally:
+        record.close()
+    if args.json:
+        print_json(_trace_json(found))
+        return 0
+    print(found.sentence)
+    print(f"why: {finding.why}")
+    if found.changes:
+        print_table(
+            ["on", "feature", "as read", "without bias", "verdict then", "verdict now"],
+            [
+                [c.on, c.sizes.feature.balloon, f"{c.value:.3f}", f"{c.corrected:.3f}", c.before, c.after]
+                for _, rows in gauge_trace.by_subject(found) for c in rows
+            ], right=("as read", "without bias"),
+        )  # fmt: skip
+    if args.confirm is not None:
+        talk("The bias is on record; the readings stay as they are.")
+    return 0
+
+
+def _finding(args: Namespace, shown: list[Finding], instrument: Instrument) -> Finding | str | None:
+    """The finding asked about: as stated, or the newest that is shown; a sentence when something typed is wrong."""
+    from inspect_tui.shop import gauges
+    from inspect_tui.shop.gauge_trace import Finding
+
+    if args.bias is None:
+        return shown[0] if shown else None
+    bias = gauges.read_length(args.bias, instrument, signed=True)
+    if isinstance(bias, str):
+        return f"--bias: {bias}"
+    u = gauges.read_length(args.u, instrument) if args.u else 0.0
+    if isinstance(u, str):
+        return f"--u: {u}"
+    since, to = gauges.read_day(args.since or ""), gauges.read_day(args.to or "")
+    if args.since and since is None:
+        return f"--from {args.since} is not a day: type it such as 2024-10-28."
+    if args.to and to is None:
+        return f"--to {args.to} is not a day: type it such as 2024-10-28."
+    if since is None:
+        alike = [f for f in shown if f.bias * bias > 0]
+        since = alike[0].from_on if alike else "0001-01-01"
+        to = to or (alike[0].to_on if alike else None)
+    return Finding(bias, u, since, to, "stated on the command line", "stated")
+
+
+def _trace_json(found: Trace) -> dict[str, Any]:
+    f = found.finding
+    return {
+        "instrument": found.instrument.label, "bias_mm": f.bias, "u_mm": f.u, "from": f.from_on, "to": f.to_on,
+        "why": f.why, "readings": found.readings, "lines": found.lines, "subjects": found.subjects,
+        "sentence": found.sentence,
+        "changes": [
+            {
+                "on": c.on, "feature": c.sizes.feature.balloon, "value_mm": c.value, "corrected_mm": c.corrected,
+                "before": c.before, "after": c.after, "at_us": c.readings[0].at_us, "by": c.readings[0].by,
+            }
+            for c in found.changes
+        ],
+    }  # fmt: skip

@@ -1,0 +1,154 @@
+"""What the Feature place says, as text: head, pages, the reading under the cursor, and the raw readings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from rich.text import Text
+
+from inspect_tui.metrology.quantity import show
+from inspect_tui.record.readings import LoggedReading
+from inspect_tui.report import term_feature as paint
+from inspect_tui.shop.feature_data import Material, Only, Pick
+from inspect_tui.shop.feature_findings import Breakdown
+from inspect_tui.shop.feature_view import FeatureView
+from inspect_tui.shop.sizes import unit_of
+from inspect_tui.tui.when import when
+
+PAGES = ("chart", "histogram", "by whom", "readings", "budget", "what it tells")
+
+
+def head(pick: Pick | None, only: Only, width: int, read_only: bool) -> Text:
+    """Job, feature and what it was measured on; what is left out, on the right."""
+    if pick is None:
+        left, right = " Feature", ""
+    else:
+        left = f" {pick.job.number} · {pick.title} · {pick.subject.label}"
+        right = only.words + " " if only.words else ""
+    if read_only:
+        left += "  READ ONLY"
+    left = _cut(left, width - len(right) - 1)
+    return Text(left + " " * max(width - len(left) - len(right), 1) + right, style="reverse", no_wrap=True)
+
+
+def tabs(page: int, width: int) -> Text:
+    """The pages with their keys, the open one reversed."""
+    out = Text(no_wrap=True)
+    for i, name in enumerate(PAGES):
+        out.append(f" {i + 1} {name} ", style="reverse bold" if i == page else "")
+        out.append(" ")
+    out.truncate(width)
+    return out
+
+
+def chart_page(view: FeatureView, width: int, height: int, cursor: int | None, show_band: bool) -> Text:
+    """Summary above, the chart as large as there is room for, and what it says below."""
+    top = paint.summary_text(view, width)
+    above = _lines(top)
+    words = paint.chart_words(view, width, most=3 if height < 30 else 8)
+    below = min(_lines(words), 4 if height < 30 else 14)
+    out = top
+    if view.chart.points:
+        room = max(height - above - below - 1, 8)
+        out.append_text(paint.chart_picture(view, width, room, cursor=cursor, show_band=show_band, companion=True))
+        out.append("\n")
+        below = max(height - above - room, 1)
+    told = words.split("\n")
+    cut = list(told)[:below]
+    if len(told) > below and cut:
+        cut[-1] = Text("… more on page 6", style="dim")
+    out.append_text(Text("\n").join(cut))
+    return out
+
+
+def point_words(view: FeatureView, at: int, logged: LoggedReading | None, today: str) -> str:
+    """The point under the cursor: its value, who, with what, when, on which casting, and the signal it is part of."""
+    value = view.chart.points[at]
+    p = paint.places_of(view.summary)
+    name = f"subgroup {view.names[at]}" if view.names else f"reading {at + 1}"
+    said = f"{name}: {paint.figure(value, p)} {view.material.unit}".rstrip()
+    if view.chart_kind in ("ewma", "cusum") and logged is not None:
+        said += f" (read {logged.reading.value:g})"
+    if logged is not None:
+        said += f"  {logged.by}  {logged.instrument}  {when(logged.at_us, logged.tz_min, today)}"
+    signal = next((s for s in view.chart.signals if s.index <= at <= s.last), None)
+    return said + (f"  ◆ {signal.sentence.split(': ', 1)[-1]}" if signal else "")
+
+
+def who_page(splits: Sequence[Breakdown], places: int, width: int) -> Text:
+    """People, instruments, lots and castings, one under the other."""
+    out = Text()
+    for split in splits:
+        if split.groups:
+            out.append_text(paint.breakdown_table(split, places, width, most=500))
+            out.append("\n")
+    return out if out else Text("no readings: nobody to compare")
+
+
+def reading_rows(
+    rows: Sequence[LoggedReading], chosen: bytes | None, pick: Pick, items: dict[bytes, str], width: int, today: str,
+    marked: frozenset[bytes] = frozenset(),
+) -> Text:  # fmt: skip
+    """Raw readings, the newest first; those that do not count are struck, with the reason; ◆ is part of a signal."""
+    out = Text(no_wrap=True)
+    unit = unit_of(pick.feature)
+    for logged in rows:
+        reading = logged.reading
+        value = show(reading.value, unit, 0.001 if unit != "deg" else 0.01)
+        on = f"  {items[reading.item_id]}" if reading.item_id in items else ""
+        line = f"{value:>10}  {logged.by:<3} {_cut(logged.instrument, 18):<18} "
+        line += f"{when(logged.at_us, logged.tz_min, today):<12}{on}"
+        here = "▶" if reading.id == chosen else " "
+        mark = "◆" if reading.id in marked else " "
+        style = "reverse" if reading.id == chosen else ""
+        if logged.out:
+            why = logged.supersede.why if logged.supersede else "two answers, none settled"
+            what = "contested" if logged.contested else "corrected" if _replaced(logged) else "void"
+            out.append(f"{here}✕ ", style=style)
+            out.append(_cut(line, width - 4), style=f"strike dim {style}")
+            out.append(_cut(f"  {what}: {why}", max(width - 4 - len(line), 0)) + "\n", style="dim")
+        else:
+            extra = "  asked, kept as typed" if reading.slip == "asked_kept" else ""
+            extra += f"  {logged.notes[-1].text}" if logged.notes else ""
+            out.append(_cut(f"{here}{mark} {line}{extra}", width) + "\n", style=style)
+    return out
+
+
+def _replaced(logged: LoggedReading) -> bool:
+    return logged.supersede is not None and logged.supersede.replacement_id is not None
+
+
+def readings_head(material: Material, top: int, shown: int, width: int) -> Text:
+    """How many there are and which of them are on the screen."""
+    total = len(material.ids)
+    if not total:
+        return Text("not measured on this yet\n", style="dim")
+    say = f"{total} readings, {material.n_out} not counted (✕, struck); newest first, {top + 1} to {top + shown}"
+    return Text(_cut(say, width) + "\n", style="bold")
+
+
+def window(text: Text, scroll: int, height: int) -> tuple[Text, int]:
+    """As many lines as fit, from line `scroll`; what is left below is told. Also the scroll that is possible."""
+    lines = list(text.split("\n", allow_blank=True))
+    while lines and not lines[-1].plain:
+        lines.pop()
+    scroll = min(max(scroll, 0), max(len(lines) - height, 0))
+    shown = lines[scroll : scroll + height]
+    rest = len(lines) - scroll - len(shown)
+    if rest > 0:
+        shown[-1] = Text(f"↓ {rest + 1} more lines", style="dim")
+    return Text("\n").join(shown), scroll
+
+
+def today_of() -> str:
+    """Today on this bench's calendar."""
+    return date.today().isoformat()
+
+
+def _lines(text: Text) -> int:
+    return text.plain.count("\n")
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
