@@ -137,6 +137,7 @@ class Job:
     ua_z: float = 0.0
     a_source: str = "not stated"
     tool_share: float = 1.0 / 3.0  # tooling band as a share of the casting band: common practice
+    tool_band: str | None = None  # or an EN 12890 class such as H2, where the table knows a figure
 
 
 @frozen_by_name

@@ -85,7 +85,8 @@ CREATE TABLE job (
   ua_y         REAL NOT NULL CHECK (ua_y BETWEEN 0 AND 1),
   ua_z         REAL NOT NULL CHECK (ua_z BETWEEN 0 AND 1),
   a_source     TEXT NOT NULL CHECK (length(a_source) BETWEEN 1 AND 200),
-  tool_share   REAL NOT NULL CHECK (tool_share > 0 AND tool_share <= 1)
+  tool_share   REAL NOT NULL CHECK (tool_share > 0 AND tool_share <= 1),
+  tool_band    TEXT CHECK (length(tool_band) BETWEEN 1 AND 20)
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX job_of ON job (of_id);
 CREATE INDEX job_replaces ON job (replaces_id) WHERE replaces_id IS NOT NULL;

@@ -152,6 +152,9 @@ def iso286(nominal_mm: float, tolerance_class: str) -> Band:
     return Band(_tidy(nominal_mm + low / 1000.0), _tidy(nominal_mm + (low + width) / 1000.0), source)
 
 
+EN12890_CLASSES = ("H1A", "H1", "H2", "H3", "M1", "M2")  # those with figures in the shipped table
+
+
 def en12890(nominal_mm: float, cls: str, material: str) -> Band:
     """Pattern-equipment tolerance by EN 12890 class (H1a, H1, H2, H3 wood; M1, M2 metal), plus and minus.
 

@@ -1,4 +1,4 @@
-"""Questions about samplings: readings of many castings at once, what cannot be measured, datums, imports, cuts, reports."""
+"""Questions about samplings: readings of many castings, what cannot be measured, datums, imports, cuts, reports."""
 
 from __future__ import annotations
 
@@ -74,7 +74,8 @@ class FirstArticleQueries(ReadingQueries):
             rows = self._rows_of(
                 "SELECT r.id, r.feature_id, r.item_id, r.setup_id, r.rep, r.value, r.typed, r.typed_unit, r.slip, "
                 "e.at_us, e.tz_min FROM reading r CROSS JOIN entry e ON e.id = r.id "
-                f"WHERE r.item_id IN ({marks}) AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)", part,
+                f"WHERE r.item_id IN ({marks}) AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
+                part,
             )  # fmt: skip
             found += (Taken(*row) for row in rows)
         return sorted(found, key=lambda row: row.id)
@@ -92,9 +93,10 @@ class FirstArticleQueries(ReadingQueries):
 
     def setups_by_id(self, ids: Iterable[Id]) -> dict[Id, Setup]:
         """Setups by id."""
-        return {
-            one.id: one for marks, part in self._in(set(ids)) for one in self._all(kinds.SETUP, f"t.id IN ({marks})", part)
-        }
+        found: dict[Id, Setup] = {}
+        for marks, part in self._in(set(ids)):
+            found.update((one.id, one) for one in self._all(kinds.SETUP, f"t.id IN ({marks})", part))
+        return found
 
     def people_by_id(self) -> dict[Id, Person]:
         """Every version of every person by its id."""
@@ -162,7 +164,8 @@ class FirstArticleQueries(ReadingQueries):
         """The newest mapping for these headings: one of this job before one of any."""
         found: list[ImportMapping] = self._all(kinds.IMPORT_MAPPING, "t.signature = ?", (signature,))
         own = [one for one in found if one.job_of_id == job_of_id]
-        return (own or found or [None])[-1]
+        found = own or found
+        return found[-1] if found else None
 
     def import_file(self, sha256: str) -> ImportFile | None:
         """The first time that these bytes were taken in; None when they never were."""

@@ -171,7 +171,7 @@ DEVICE = Kind(
 )
 JOB = Kind(
     2, model.Job, "job", VERSION + "number:t40 name:t120 alloy:t60? construction:t60? customer_ref:t80? rule:t "
-    "a_x:r a_y:r a_z:r ua_x:r ua_y:r ua_z:r a_source:t200 tool_share:r", rule=model.RULES,
+    "a_x:r a_y:r a_z:r ua_x:r ua_y:r ua_z:r a_source:t200 tool_share:r tool_band:t20?", rule=model.RULES,
 )
 JOB_STATE = Kind(
     3, model.JobState, "job_state", "id:b job_id:b state:t why:t400?", state=("open", "waiting", "closed", "reopened"),

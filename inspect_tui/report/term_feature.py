@@ -326,7 +326,8 @@ def budget_table(view: BudgetView, width: int) -> Text:
     """One line a source of uncertainty: u, degrees of freedom, its share of the variance, and how it was come by."""
     out = Text(no_wrap=True)
     unit = view.unit or "the unit of the file"
-    out.append(_cut(_budget_head(view), width) + "\n", style="bold")
+    for line in wrap(_budget_head(view), width, subsequent_indent="  "):
+        out.append(line + "\n", style="bold")
     name = min(max([6, *(len(row.name) for row in view.rows)]), 22)
     out.append(f"{'source':<{name}} {'':1} {'u':>9} {'dof':>6} {'share':>6}  how\n", style="bold")
     room = max(width - name - 29, 12)
@@ -355,7 +356,7 @@ def _budget_head(view: BudgetView) -> str:
     if view.instrument:
         head += f" with {view.instrument}"
     if view.value is not None:
-        head += f": {view.value:.4f} {view.unit}".rstrip()
+        head += f": {view.value:.3f} {view.unit}".rstrip()
     return head
 
 

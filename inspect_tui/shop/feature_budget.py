@@ -110,8 +110,8 @@ def planned(
 def means_of(reader: Reader, chosen: Pick, instrument: Instrument, person: Person | None, day: str) -> judging.Means:
     """The instrument with its certificate, known bias and gauge study as they stood on a day."""
     with_what = judging.means(instrument, reader.calibrations(instrument.of_id), day, reader.biases(instrument.of_id))
-    studies = gauge_feed.feeds(reader, instrument)  # type: ignore[arg-type]  # it only reads
-    return gauge_feed.fed(with_what, studies, chosen.feature, person)
+    studies = gauge_feed.feeds(reader, instrument)
+    return gauge_feed.fed(with_what, studies, chosen.feature, person.of_id if person else None)
 
 
 def instrument_for(reader: Reader, name: str | None) -> Instrument:

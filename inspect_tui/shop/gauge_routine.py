@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING
@@ -17,6 +18,9 @@ from inspect_tui.shop.gauge_trace import day_of
 if TYPE_CHECKING:
     from inspect_tui.metrology.gauge_study_people import PersonSpread
     from inspect_tui.metrology.gauge_study_routine import BiasBetween
+
+
+FEWEST_IN_SERIES = 20  # a feature read less often was sampled for another purpose, not watched from day to day
 
 
 @frozen
@@ -128,7 +132,8 @@ def _compare(order: _Orders, a: Instrument, b: Instrument, logged: dict[bytes, l
         for one in logged[instrument.of_id]:
             place, series = order.key(one)
             rows.append((place, series, instrument.label, one.by, one.reading.value))
-    return instrument_bias_between(rows, a.label, b.label)
+    often = Counter(series for _, series, *_ in rows)
+    return instrument_bias_between([r for r in rows if often[r[1]] >= FEWEST_IN_SERIES], a.label, b.label)
 
 
 def _spreads(
@@ -137,9 +142,11 @@ def _spreads(
     """Spreads of the people who used these instruments; a step at an adjustment is one difference set aside."""
     from inspect_tui.metrology.gauge_study_routine import person_spreads
 
-    rows = sorted((one for instrument in alike for one in logged[instrument.of_id]), key=lambda one: one.reading.id)
+    logged_in_order = sorted((one for i in alike for one in logged[i.of_id]), key=lambda one: one.reading.id)
+    rows = [(one.by, order.key(one)[1], one.reading.value) for one in logged_in_order]
+    often = Counter(series for _, series, _ in rows)
     try:
-        return person_spreads([(one.by, order.key(one)[1], one.reading.value) for one in rows], _own(record, alike))
+        return person_spreads([row for row in rows if often[row[1]] >= FEWEST_IN_SERIES], _own(record, alike))
     except DataError:
         return ()
 

@@ -123,7 +123,7 @@ def good_for(
     revision: DrawingRevision = find.latest_revision(record, job)  # type: ignore[arg-type]
     features = record.features(revision.id)
     means = line(record, instrument, today).means
-    fed_by = gauge_feed.feeds(record, instrument)
+    fed_by, who = gauge_feed.feeds(record, instrument), person.of_id if person else None
     if subject is not None and subject.tool is not None:
         known = {f.id: f for f in features}
         wanted = [
@@ -137,7 +137,7 @@ def good_for(
     found = []
     for one in wanted:
         if readable(instrument, one):
-            found.append(_fitness(job, one, gauge_feed.fed(means, fed_by, one.feature, person.of_id if person else None)))
+            found.append(_fitness(job, one, gauge_feed.fed(means, fed_by, one.feature, who)))
     return sorted(found, key=lambda f: (f.share is None, f.share or 0.0, f.sizes.feature.ord))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from inspect_tui.errors import TableError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology import chain, quantity, tolerance
 from inspect_tui.model import Band, ChainStep, Estimate, Feature, Job, ToolFeature
@@ -70,11 +71,24 @@ def sizes(job: Job, feature: Feature, subject: Subject, tool_feature: ToolFeatur
     elif feature.scale == "tool":
         band = tolerance.shifted(cast_band, goal.value - as_cast)
     else:
-        band = tolerance.tooling_band(cast_band, as_cast, goal.value, _scale(tool_feature.steps) - 1.0, job.tool_share)
+        band = _class_band(job, feature, goal.value) or tolerance.tooling_band(
+            cast_band, as_cast, goal.value, _scale(tool_feature.steps) - 1.0, job.tool_share
+        )
     return Sizes(
         feature, tool_feature, finished, as_cast, goal.value, goal.u, band, cast_band, tool_feature.sense,
         subject.tool.kind,
     )  # fmt: skip
+
+
+def _class_band(job: Job, feature: Feature, target: float) -> Band | None:
+    """The band of the job's EN 12890 class, where it has one and the table knows a figure for this size."""
+    if job.tool_band is None or feature.quantity in ("angle", "temperature", "attribute", "radius"):
+        return None
+    material = {"H": "wood", "M": "metal"}[job.tool_band[0]]
+    try:
+        return tolerance.en12890(target, job.tool_band, material)
+    except TableError:
+        return None
 
 
 def _scale(steps: tuple[ChainStep, ...]) -> float:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from rich.text import Text
 
+from inspect_tui.metrology import quantity
 from inspect_tui.record.readings import LoggedReading
 from inspect_tui.report.term_band import band_text
 from inspect_tui.shop.bench import Bench, Logged, Task
@@ -80,7 +81,7 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float]) -
         if feature.note:
             out.append(_cut(feature.note, width) + "\n")
         return out
-    out.append(chain_words(task.sizes) + "\n")
+    out.append(chain_words(task.sizes) + _on_the_rule(bench, task) + "\n")
     one = task.sizes
     if one.band.lower is None and one.band.upper is None:
         out.append(f"no limits stated; make {shown(one, one.target)} {unit}\n")
@@ -92,6 +93,16 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float]) -
         )
     )  # fmt: skip
     return out
+
+
+def _on_the_rule(bench: Bench, task: Task) -> str:
+    """What the target reads on the contraction rule at hand."""
+    instrument = bench.means.instrument if bench.means else None
+    if instrument is None or not instrument.rule_scale or unit_of(task.feature) != "mm":
+        return ""
+    if instrument.unit == "in":
+        return f"; on this rule {quantity.show_on_rule(task.sizes.target, instrument.rule_scale)}"
+    return f"; on this rule {quantity.show(task.sizes.target / (1.0 + instrument.rule_scale))}"
 
 
 def last(outcome: Logged, width: int, voided: bool = False) -> Text:

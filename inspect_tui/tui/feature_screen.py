@@ -234,7 +234,7 @@ class FeatureScreen(Screen[None]):
         chosen = self._newest[self.row] if total else None
         text.append_text(
             feature_text.reading_rows(
-                self.rows, chosen, self.pick, self._items, width, feature_text.today_of(), self._marked
+                self.rows, chosen, self._items, width, feature_text.today_of(), self._marked
             )
         )
         return text

@@ -7,13 +7,11 @@ from datetime import date
 
 from rich.text import Text
 
-from inspect_tui.metrology.quantity import show
 from inspect_tui.record.readings import LoggedReading
 from inspect_tui.report import term_feature as paint
 from inspect_tui.shop.feature_data import Material, Only, Pick
 from inspect_tui.shop.feature_findings import Breakdown
 from inspect_tui.shop.feature_view import FeatureView
-from inspect_tui.shop.sizes import unit_of
 from inspect_tui.tui.when import when
 
 PAGES = ("chart", "histogram", "by whom", "readings", "budget", "what it tells")
@@ -87,15 +85,14 @@ def who_page(splits: Sequence[Breakdown], places: int, width: int) -> Text:
 
 
 def reading_rows(
-    rows: Sequence[LoggedReading], chosen: bytes | None, pick: Pick, items: dict[bytes, str], width: int, today: str,
+    rows: Sequence[LoggedReading], chosen: bytes | None, items: dict[bytes, str], width: int, today: str,
     marked: frozenset[bytes] = frozenset(),
 ) -> Text:  # fmt: skip
     """Raw readings, the newest first; those that do not count are struck, with the reason; ◆ is part of a signal."""
     out = Text(no_wrap=True)
-    unit = unit_of(pick.feature)
     for logged in rows:
         reading = logged.reading
-        value = show(reading.value, unit, 0.001 if unit != "deg" else 0.01)
+        value = plain_size(reading.value)
         on = f"  {items[reading.item_id]}" if reading.item_id in items else ""
         line = f"{value:>10}  {logged.by:<3} {_cut(logged.instrument, 18):<18} "
         line += f"{when(logged.at_us, logged.tz_min, today):<12}{on}"
@@ -113,6 +110,13 @@ def reading_rows(
             extra += f"  {logged.notes[-1].text}" if logged.notes else ""
             out.append(_cut(f"{here}{mark} {line}{extra}", width) + "\n", style=style)
     return out
+
+
+def plain_size(value: float) -> str:
+    """A size with the decimals it has, two at least and four at most."""
+    text = f"{value:.4f}".rstrip("0")
+    whole, _, decimals = text.partition(".")
+    return f"{whole}.{decimals.ljust(2, '0')}"
 
 
 def _replaced(logged: LoggedReading) -> bool:

@@ -138,7 +138,7 @@ class JobsScreen(Screen[None]):
         )
         out.append(f"from {job.a_source}\n", style="italic")
         rule = {"proof95": "proof at 95 %", "full_u": "full U", "plain": "plain limits"}[job.rule]
-        out.append(f"verdict by {rule}; tooling band {job.tool_share:.2f} of the casting band\n")
+        out.append(f"verdict by {rule}; tooling band {_tool_band(job)}\n")
         out.append(f"{line.tools} tools, {line.castings} castings and cores: Enter measures one", style="bold")
         return out
 
@@ -311,6 +311,10 @@ class JobsScreen(Screen[None]):
             if isinstance(binding, Binding) and "." not in binding.action:
                 method = getattr(self, f"action_{binding.action}")
                 yield SystemCommand(binding.description, (method.__doc__ or "").strip(), method)
+
+
+def _tool_band(job: Job) -> str:
+    return f"EN 12890 {job.tool_band}" if job.tool_band else f"{job.tool_share:.2f} of the casting band"
 
 
 def _contractions(text: str) -> tuple[float, float, float] | None:

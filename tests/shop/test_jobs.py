@@ -7,6 +7,7 @@ import pytest
 from inspect_tui.errors import JobFileError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.shop import featureform, find, jobfile, jobs
+from inspect_tui.shop.bench import Bench
 from tests.conftest import JOB, SmallShop
 
 
@@ -115,3 +116,13 @@ def test_balloons_are_found_with_or_without_leading_zeros(shop: SmallShop) -> No
     assert find.feature(features, "f01").balloon == "F1"
     with pytest.raises(NotFound, match="F99 is not on revision A"):
         find.feature(features, "F99", "A")
+
+
+def test_a_job_may_judge_its_tools_by_an_en_12890_class(shop: SmallShop) -> None:
+    plan = jobfile.read(JOB.replace('contraction = "1.0 %"', 'contraction = "1.0 %"\ntool_band = "H2"').replace("PB-12", "PB-13"))
+    shop.record.add_all(plan.rows())
+    tasks = Bench(shop.record, plan.job, find.subject(shop.record, plan.job, "stick 1")).tasks
+    band = next(t for t in tasks if t.feature.balloon == "F1").sizes.band
+    assert "EN 12890 H2" in band.source and "LOW CONFIDENCE" in band.source
+    with pytest.raises(JobFileError, match="EN 12890 class"):
+        jobfile.read(JOB.replace('contraction = "1.0 %"', 'contraction = "1.0 %"\ntool_band = "K1"'))
