@@ -58,7 +58,7 @@ __all__ = [
 ]
 
 NAME_AT = 0.90  # probability from which a cause is named
-UNKNOWN = 1.25  # one casting cannot show how castings scatter; this much is added for not knowing
+UNKNOWN = 1.1  # one casting cannot show how castings scatter; it may well be a tenth more than usual
 
 
 def explain(

@@ -27,7 +27,8 @@ if TYPE_CHECKING:
 ALIKE = 4.0  # expected gain in 2 log likelihood below which two causes cannot be told apart
 ENTERS = 0.25  # probability from which a cause is mentioned at all
 SHIFTS = ("shift", "carried", "mismatch", "parting")
-SEATS_TO_TELL = 2.5  # what moves no face by this many seating scatters (three castings) is not told from scatter
+SEATS_TO_TELL = 2.5  # a shift below this many seating scatters on three castings is not told from scatter
+WORTH = 2.0  # a contraction that moves the longest size by less than this many is not worth a new layout
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,9 +175,11 @@ def _finding(w: Work, k: int, group: Sequence[int], name_at: float, joint: int |
     family = all(_same_tool(c, w.candidates[j]) for j in group)
     castings = 1 if c.serial else len(w.table.serials)
     enough = SEATS_TO_TELL * w.noise.seat_mm * sqrt(3.0 / castings)
-    moves = max((abs(v) for v in c.column.values()), default=0.0) if c.kind == "contraction" else 1.0
-    if c.kind in (*SHIFTS, "contraction") and abs(size) * moves < enough:
+    longest = max((abs(v) for v in c.column.values()), default=0.0)
+    if c.kind in SHIFTS and abs(size) < enough:
         status = "below scatter"
+    elif c.kind == "contraction" and abs(size) * longest < WORTH * w.noise.seat_mm:
+        status = "below scatter"  # it moves nothing by more than cores lie about anyway
     elif own >= name_at or (both >= name_at and family):
         status = "named"
     else:

@@ -23,7 +23,7 @@ from inspect_tui.shop.feature_view import FeatureView
 
 FREE = "same, any shape"
 WILD = 8.0  # interquartile ranges from the median: drawn at the edge, for the others would be one flat line
-SQUASH = 3.0  # limits further out than so many ranges of the readings would press the chart flat: they are left away
+SQUASH = 1.0  # limits further out than so many ranges of the readings would press the chart flat: they are left away
 
 
 def places_of(summary: Summary) -> int:
@@ -123,7 +123,7 @@ def _picture(
         down = [(i + 1, y) for i, y in enumerate(chart.companion.points) if y is not None]
         more.append(([float(x) for x, _ in down], [y for _, y in down], "·"))
         more += _curves(chart.companion, width)
-    if show_band and ys and not chart.kind.startswith("CUSUM"):
+    if show_band and ys and view.chart_kind not in ("cusum", "ewma"):
         levels += _band_levels(view.material.band, ys, places_of(view.summary))
     signals = sorted({i for s in chart.signals for i in range(s.index, s.last + 1)})
     marked = [places[i + 1] for i in signals if i + 1 in places]
@@ -163,10 +163,11 @@ def _tame(ys: Sequence[float]) -> tuple[float, float]:
 def _curves(chart: Chart, width: int) -> list[tuple[Sequence[float], Sequence[float], str]]:
     """Limits that are not one straight line: a mark for each column of the picture."""
     n = len(chart.points)
-    at = range(n) if n <= 2 * width else [i * n // (2 * width) for i in range(2 * width)]
+    # the level of the nearest point
+    xs = [1.0 + j * (n - 1) / (2 * width) for j in range(2 * width + 1)] if n > 1 else [1.0] * n
     found: list[tuple[Sequence[float], Sequence[float], str]] = []
     for column in (chart.lower, chart.upper):
-        known = [(i + 1.0, y) for i in at if (y := column[i]) is not None]
+        known = [(x, y) for x in xs if (y := column[int(x - 0.5)]) is not None]
         if known:
             found.append(([x for x, _ in known], [y for _, y in known], "┄"))
     return found

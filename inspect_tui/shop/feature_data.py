@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 ALL_CASTINGS = "castings"
 ALL_CORES = "sand cores"
+FEWEST = 5  # readings before and after a change of instrument that make it a new segment
 BY = ("person", "instrument", "lot", "casting")
 
 
@@ -185,10 +186,10 @@ def material(
     if uses is None:
         return _with_labels(reader, rows, only, base)
     found = series.values(reader, rows)
-    breaks = [Break(at, _drawing(reader, feature)) for feature, at in found.revisions[1:]]
-    breaks += [Break(series.index_of(reader, rows, use.first_id), _took_over(use.state)) for use in taking_over(uses)]
+    drawings = [Break(at, _drawing(reader, feature)) for feature, at in found.revisions[1:]]
+    gauges = [Break(series.index_of(reader, rows, use.first_id), _took_over(use.state)) for use in taking_over(uses)]
     return replace(
-        base, values=found.value, breaks=_inside(breaks, len(found.value)), n_out=found.n_out,
+        base, values=found.value, breaks=segments(drawings, gauges, len(found.value)), n_out=found.n_out,
         kept=_kept(reader, rows),
     )  # fmt: skip
 
@@ -210,10 +211,10 @@ def _with_labels(reader: Reader, rows: Which, only: Only, base: Material) -> Mat
     ]  # fmt: skip
     counted = [here and not out for here, out in zip(wanted, every.out, strict=True)]
     found, with_what = every.take(counted), [words for words, take in zip(called, counted, strict=True) if take]
-    breaks = [Break(i, _drawing(reader, found.feature_id[i])) for i in changeovers(found.feature_id)]
-    breaks += [Break(i, with_what[i]) for i in changeovers(with_what)]
+    drawings = [Break(i, _drawing(reader, found.feature_id[i])) for i in changeovers(found.feature_id)]
+    gauges = [Break(i, with_what[i]) for i in changeovers(with_what)]
     return replace(
-        base, values=found.value, breaks=_inside(breaks, len(found)),
+        base, values=found.value, breaks=segments(drawings, gauges, len(found)),
         n_out=sum(here and out for here, out in zip(wanted, every.out, strict=True)),
         kept=None if only.words else _kept(reader, rows),
         labels={
@@ -263,5 +264,15 @@ def _drawing(reader: Reader, feature_id: bytes) -> str:
     return f"drawing {reader.revision(reader.feature(feature_id).revision_id).rev}"
 
 
-def _inside(breaks: Sequence[Break], n: int) -> tuple[Break, ...]:
-    return tuple(sorted((b for b in breaks if 0 < b.index < n), key=lambda b: b.index))
+def segments(drawings: Sequence[Break], gauges: Sequence[Break], n: int) -> tuple[Break, ...]:
+    """Breaks in order. A few readings with another instrument make no segment of their own: no limits could be drawn
+    for them, and a wild one among them would go unseen. A new drawing always does.
+    """
+    kept = [b for b in drawings if 0 < b.index < n]
+    for b in gauges:
+        edges = [0, n, *(other.index for other in (*kept, *gauges) if other.index != b.index)]
+        before = b.index - max(edge for edge in edges if edge < b.index) if b.index else 0
+        after = min((edge for edge in edges if edge > b.index), default=n) - b.index
+        if before >= FEWEST and after >= FEWEST:
+            kept.append(b)
+    return tuple(sorted(kept, key=lambda b: b.index))

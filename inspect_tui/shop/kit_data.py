@@ -28,7 +28,6 @@ from inspect_tui.model import (
 )
 from inspect_tui.record import Record
 from inspect_tui.record.kit import ToolReading
-from inspect_tui.shop import find
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.judging import DEFAULT_U95
 from inspect_tui.shop.sizes import Sizes, sizes
@@ -169,14 +168,22 @@ class KitData:
     def tools_of(self, core_of_id: Id, kinds: Iterable[str] = CORE_TOOLS) -> list[Tool]:
         """The tools of a core, boxes first, then sticks; newest first within a kind."""
         wanted = list(kinds)
-        mine = [t for t in self.tools if t.core_id and self.core_of.get(t.core_id) == core_of_id and t.kind in wanted]
-        return sorted(mine, key=lambda t: (wanted.index(t.kind), -self.tools.index(t)))
+        mine = [t for t in self._by_core.get(core_of_id, ()) if t.kind in wanted]
+        return sorted(mine, key=lambda t: wanted.index(t.kind))
+
+    @cached_property
+    def _by_core(self) -> dict[Id, list[Tool]]:
+        found: dict[Id, list[Tool]] = {}
+        for tool in reversed(self.tools):  # newest first
+            if tool.core_id:
+                found.setdefault(self.core_of.get(tool.core_id, b""), []).append(tool)
+        return found
 
     def half_tools(self, half: str) -> list[Tool]:
         """The pattern tools of a mould half."""
         wanted = HALF_TOOLS[half]
-        mine = [t for t in self.tools if not t.core_id and t.kind in wanted]
-        return sorted(mine, key=lambda t: (wanted.index(t.kind), -self.tools.index(t)))
+        mine = [t for t in reversed(self.tools) if not t.core_id and t.kind in wanted]
+        return sorted(mine, key=lambda t: wanted.index(t.kind))
 
     def box(self, core_of_id: Id) -> Tool | None:
         """The newest box (or production pattern) of a core."""
@@ -207,15 +214,22 @@ class KitData:
         The box speaks before the stick, a stick's size through its resin contraction; None where nobody measured.
         """
         tools = self.tools_of(core_of_id) if core_of_id else self.half_tools(half or "drag")
-        others = [t for t in self.tools if t not in tools and (t.of_id, root) in self.states]
-        first = next((t for t in (*tools, *others) if (t.of_id, root) in self.on_tool), None)
-        for tool in (*tools, *others):
+        tools += [t for t in self._read_on.get(root, ()) if t not in tools]
+        first = next((t for t in tools if (t.of_id, root) in self.on_tool), None)
+        for tool in tools:
             state, on = self.now(tool, root), self.on_tool.get((tool.of_id, root))
             if state is None or on is None:
                 continue
             size = chain.back(state.value, state.u, on.steps) if on.steps else state.estimate
             return size, tool, state
         return None, first, None
+
+    @cached_property
+    def _read_on(self) -> dict[Id, list[Tool]]:
+        found: dict[Id, list[Tool]] = {}
+        for tool, root in self.states:
+            found.setdefault(root, []).append(self.tool[tool])
+        return found
 
     def changed_since(self, tool: Tool, state: State) -> str | None:
         """The last note on a tool that is younger than this reading: the tool may no longer be what was measured."""

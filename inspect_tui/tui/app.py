@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -27,33 +28,32 @@ PLACES = {
 }
 
 
+def make_place(name: str) -> Screen[None]:
+    """The screen of a place; its module is imported at the first visit."""
+    _, _, module, screen = PLACES[name]
+    made: Screen[None] = getattr(import_module(f"inspect_tui.tui.{module}"), screen)()
+    return made
+
+
 class InspectApp(App[int]):
     """Places named by the work; the Bench comes up first."""
 
     TITLE = "inspect_tui"
     ENABLE_COMMAND_PALETTE = True
+    MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {name: partial(make_place, name) for name in PLACES}
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "leave", "Quit", id="app.quit", priority=True),
         Binding("f10", "places", "Places", id="app.places"),
     ]
 
     def __init__(self, record: Record, bench: Bench | None) -> None:
+        self.place = "bench" if bench else "jobs"
+        self.DEFAULT_MODE = self.place  # type: ignore[misc]  # the Bench where work stood, else the jobs
         super().__init__()
         self.record = record
         self.bench = bench
         self.look_at: Pick | None = None  # what the Feature place is asked to show when it is gone to
         self.bell_on = True
-        self.place = "bench" if bench else "jobs"
-        self._first_place = self.place
-
-    def get_default_screen(self) -> Screen[None]:
-        """The Bench where work stood; the jobs when there is nothing to measure yet."""
-        return self._make_place(self.place)
-
-    def _make_place(self, name: str) -> Screen[None]:
-        _, _, module, screen = PLACES[name]
-        made: Screen[None] = getattr(import_module(f"inspect_tui.tui.{module}"), screen)()
-        return made
 
     def bell_if_on(self) -> None:
         """Ring, unless it was turned off."""
@@ -91,10 +91,7 @@ class InspectApp(App[int]):
             return
         self._leave_place()
         self.place = name
-        mode = self.DEFAULT_MODE if name == self._first_place else name
-        if mode != self.DEFAULT_MODE and mode not in self._modes:
-            self.add_mode(mode, lambda: self._make_place(name))
-        self.switch_mode(mode)
+        self.switch_mode(name)
 
     def _leave_place(self) -> None:
         for screen in reversed(self.screen_stack):

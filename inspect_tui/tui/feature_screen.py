@@ -582,6 +582,7 @@ class FeatureScreen(Screen[None]):
             return
         if self.app.bench is not None:
             self.app.bench.refresh()
+        self.at = None
         self._again()
         self.say(f"taken out  {logged.reading.value:g}: struck, not counted ({person.initials}: {words})", "bold")
 

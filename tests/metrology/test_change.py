@@ -146,3 +146,21 @@ def test_four_thousand_series_of_250_take_less_than_two_seconds() -> None:
 def test_a_rate_is_a_share() -> None:
     with pytest.raises(DataError):
         surprises([[1.0] * 20], rate=0.0)
+
+
+@pytest.mark.parametrize("kind", ["step", "drift", "scatter"])
+def test_the_stated_uncertainty_of_a_change_is_its_scatter_over_repeats(kind: str) -> None:
+    rng = np.random.default_rng(9)
+    rows = rng.normal(0, 0.1, (200, 120))
+    truth = {"step": 0.3, "drift": 0.6, "scatter": 0.2}[kind]
+    if kind == "step":
+        rows[:, 60:] += truth
+    elif kind == "drift":
+        rows += np.maximum(np.arange(120) - 39, 0) * truth / 80
+    else:
+        rows[:, 60:] *= 3.0
+    found = [s for s in surprises(rows).found if s.kind == kind]
+    assert len(found) > 150
+    z = np.array([(s.change.value - truth) / s.change.u for s in found])
+    # the place is searched for as well, so a little more than one; half or twice would be a mistake
+    assert 0.8 < np.sqrt(np.mean(z**2)) < 1.5

@@ -112,3 +112,9 @@ def test_one_wild_reading_does_not_last() -> None:
     y = np.random.default_rng(11).normal(0, 0.1, 200)
     y[100] += 5.0
     assert sustained(y) == [] and sustained([1.0] * 10) == []
+
+
+def test_the_stated_uncertainty_of_an_unlogged_repair_is_its_scatter() -> None:
+    gaps = [unlogged_repair(*worn(100 + seed, 50)) for seed in range(80)]
+    z = [(g.step.value + 0.20) / g.step.u for g in gaps if g is not None]
+    assert len(z) > 70 and 0.75 < np.sqrt(np.mean(np.square(z))) < 1.4

@@ -132,7 +132,12 @@ def test_a_wall_inside_even_in_the_worst_case_says_so_and_one_out_by_both_too() 
     t = made([(1.0, 7.0, 0.1, 0.1)])
     assert "even in the worst case" in stack("w", t, 6.9, 7.1).sentence
     assert "by worst case and by root-sum-square" in stack("w", t, 6.95, None).sentence
-    assert stack("w", t, None, None).p_out == 0.0
+    assert "by worst case and by root-sum-square" in stack("w", t, None, 7.05).sentence
+    assert "even in the worst case" in stack("w", t, None, 7.1).sentence
+    free = stack("w", t, None, None)
+    assert free.p_out == 0.0 and "limits" not in free.sentence
+    below = stack("w", made([(-1.0, 7.0, 0.1, 0.1)]), None, 0.0)  # a limit of 0 is a limit
+    assert "even in the worst case" in below.sentence
 
 
 def test_bad_links_are_refused() -> None:

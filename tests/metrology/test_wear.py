@@ -176,6 +176,16 @@ def test_right_after_a_repair_the_rate_is_borrowed_with_its_doubt() -> None:
     assert left.low < (83.12 - 82.86) / RATE < left.high
 
 
+def test_of_several_rates_that_differ_the_next_is_as_open_as_they_are_apart() -> None:
+    rates = [0.02e-3, 0.03e-3, 0.05e-3, 0.03e-3]
+    x, y, seg = segmented(rates, noise=0.005)
+    keep = (seg < 3) | (np.arange(len(x)) % 40 < 2)
+    fit = fit_wear(x[keep], y[keep], seg[keep])
+    assert fit.borrowed and not fit.shared
+    assert fit.rate.value == pytest.approx(np.mean(rates[:3]), abs=0.002e-3)
+    assert fit.rate.u == pytest.approx(np.std(rates[:3], ddof=1), rel=0.15)
+
+
 def test_nothing_measured_since_the_repair_is_said_so() -> None:
     x, y, seg = segmented([RATE, RATE])
     with pytest.raises(DataError, match="nothing was measured since the last repair"):

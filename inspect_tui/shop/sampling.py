@@ -1,0 +1,332 @@
+"""A sampling: the castings of one lot against the drawing's features, each cell judged when it is looked at."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from datetime import UTC, datetime, timedelta
+from math import isfinite
+
+from inspect_tui.errors import DataError, NotFound
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology import movement, quantity, slips, uncertainty
+from inspect_tui.model import DrawingRevision, Feature, Id, Item, Job, Lot, Person, Realigned, Setup
+from inspect_tui.record import Reader
+from inspect_tui.record.first_article import Taken
+from inspect_tui.shop import find, gauge_feed, judging
+from inspect_tui.shop.find import Subject
+from inspect_tui.shop.first_article_result import Cell
+from inspect_tui.shop.judging import Means
+from inspect_tui.shop.sizes import Sizes, sizes, unit_of
+
+SAMPLING = re.compile(r"S\s*(\d+)", re.IGNORECASE)  # how samplings are labelled: S1, S2, S3
+SECTION = re.compile(r"\bsection|\bcut[- ]?up\b", re.IGNORECASE)  # in a feature's note: only on a casting cut up
+STATION = re.compile(r"\bat\s+([xyz])\s*=\s*(-?\d+(?:\.\d+)?)", re.IGNORECASE)  # in a feature's note: taken at x = 300
+NO_LOT = "no lot"
+FAR_OUT = 0.5  # share of the band beyond a limit from which a cell is asked about
+ONLY_CUT_UP = "only on a casting that is cut up"
+ORDER = ("does not conform", "undecided", "conforms", "not judged", "to measure", "not measurable")
+
+
+@frozen
+class Round:
+    """The castings of one lot; `lot` None: castings that belong to none."""
+
+    label: str
+    lot: Lot | None
+    castings: tuple[Item, ...]
+
+
+def rounds(record: Reader, job: Job) -> list[Round]:
+    """The samplings of a job, oldest first: lots labelled S1, S2 ...; without such lots, all that have castings."""
+    lots = record.lots(job.of_id)
+    named = [lot for lot in lots if SAMPLING.fullmatch(lot.label)]
+    found = [Round(lot.label, lot, tuple(record.castings(job.of_id, lot.id))) for lot in named or lots]
+    loose = tuple(record.castings(job.of_id, None))
+    found = [one for one in found if one.castings or named]
+    return [*found, Round(NO_LOT, None, loose)] if loose else found
+
+
+def pick_round(record: Reader, job: Job, label: str | None = None) -> Round:
+    """The round of that label; without one the newest that has castings. NotFound names those there are."""
+    if label is not None:
+        lots = {lot.label.casefold(): lot for lot in record.lots(job.of_id)}
+        lot = lots.get(label.strip().casefold())
+        if lot is not None:
+            return Round(lot.label, lot, tuple(record.castings(job.of_id, lot.id)))
+    found = rounds(record, job)
+    if not found:
+        raise NotFound(f"Job {job.number} has no castings yet: add a sampling with its serials first.")
+    if label is None:
+        return next((one for one in reversed(found) if one.castings and one.lot), found[-1])
+    return find.pick(label, found, lambda one: one.label, "sampling", f" in job {job.number}")
+
+
+def local_day(at_us: int, tz_min: int) -> str:
+    """ISO date on the bench's own clock."""
+    return local_time(at_us, tz_min)[:10]
+
+
+def local_time(at_us: int, tz_min: int) -> str:
+    """ISO date and time to the second on the bench's own clock, with its offset."""
+    at = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(microseconds=at_us, minutes=tz_min)
+    sign = "-" if tz_min < 0 else "+"
+    return f"{at:%Y-%m-%dT%H:%M:%S}{sign}{abs(tz_min) // 60:02d}:{abs(tz_min) % 60:02d}"
+
+
+def is_sectioned(feature: Feature) -> bool:
+    """Whether it can only be measured on a casting that is cut up."""
+    return bool(feature.note and SECTION.search(feature.note))
+
+
+def station_of(feature: Feature) -> tuple[str, float] | None:
+    """The axis and place where it is taken, such as ("x", 300.0); None when the drawing does not say."""
+    match = STATION.search(feature.note or "")
+    return (match[1].casefold(), float(match[2])) if match else None
+
+
+def is_angle(feature: Feature) -> bool:
+    """Not a length: no temperature, no cut, no cause."""
+    return feature.quantity in ("angle", "attribute", "temperature")
+
+
+class Sampling:
+    """One round with all its readings; cells are judged on demand and kept."""
+
+    def __init__(self, record: Reader, job: Job, round_: Round) -> None:
+        self.record, self.job, self.round = record, job, round_
+        self.castings = round_.castings
+        self._rows = {row.id: row for row in record.revised_features(job.of_id)}
+        self._features: dict[Id, Feature] = {}
+        self.people: dict[Id, Person] = record.people_by_id()
+        self.instruments = record.instruments_by_id()
+        self._calibrations = record.calibrations_by_id()
+        self._setups: dict[Id, Setup] = {}
+        self._means: dict[Id, Means] = {}
+        self._feeds: dict[Id, tuple[gauge_feed.Feed, ...]] = {}
+        self._sizes: dict[Id, Sizes] = {}
+        self._taken: dict[tuple[Id, Id], list[Taken]] = {}
+        self._cells: dict[tuple[Id, Id], Cell] = {}
+        self._subjects = {item.id: Subject(f"casting {item.serial}", item=item) for item in self.castings}
+        self._item = {item.serial: item for item in self.castings}
+        self._realigned: dict[Id, list[Realigned]] = {}
+        self._not: dict[tuple[Id, Id | None], str] = {}
+        self.cut_up: set[Id] = set()
+        self.reload()
+
+    # ---------------------------------------------------------------- what is in the record
+    def reload(self) -> None:
+        """Read the readings, re-alignments and reasons again."""
+        taken = self.record.taken(item.id for item in self.castings)
+        self.revision = self._revision_of(taken)
+        self.features = [f for f in self.record.features(self.revision.id) if f.scale == "cast"]
+        self._features.update((f.id, f) for f in self.features)
+        self._root = {self.root(f.id): f for f in self.features}
+        self._setups.update(self.record.setups_by_id({one.setup_id for one in taken} - self._setups.keys()))
+        self._taken.clear()
+        for one in taken:
+            self._taken.setdefault((self.root(one.feature_id), one.item_id), []).append(one)
+        self._after_reading()
+
+    def _revision_of(self, taken: Sequence[Taken]) -> DrawingRevision:
+        """The newest revision that a reading of this round names; the newest of all before anything is measured."""
+        revisions = self.record.revisions(self.job.of_id)
+        if not revisions:
+            raise NotFound(f"Job {self.job.number} has no drawing yet: add features first.")
+        named = {self._rows[one.feature_id].revision_id for one in taken if one.feature_id in self._rows}
+        return [one for one in revisions if one.id in named or not named][-1]
+
+    def _after_reading(self) -> None:
+        self._cells.clear()
+        self._realigned = self.record.realigned(item.id for item in self.castings)
+        reasons = self.record.not_measurable(self.job.of_id)
+        self._not = {(self.root(one.feature_id), one.item_id): one.reason for one in reasons}
+        cut = {self.root(f.id) for f in self.features if is_sectioned(f)}
+        self.cut_up = {item for feature, item in self._taken if feature in cut}
+
+    def refresh_casting(self, item: Item) -> None:
+        """Read one casting again, after something was logged on it."""
+        for key in [key for key in self._taken if key[1] == item.id]:
+            del self._taken[key]
+        taken = self.record.taken([item.id])
+        self._setups.update(self.record.setups_by_id({one.setup_id for one in taken} - self._setups.keys()))
+        for one in taken:
+            self._taken.setdefault((self.root(one.feature_id), one.item_id), []).append(one)
+        self._after_reading()
+
+    def root(self, feature_id: Id) -> Id:
+        """The first of the line of a feature through the revisions: what stays the same when the drawing changes."""
+        row = self._rows.get(feature_id)
+        for _ in range(1000):
+            if row is None or row.same_as_id is None or row.same_as_id not in self._rows:
+                break
+            row = self._rows[row.same_as_id]
+        return row.id if row else feature_id
+
+    def line_of(self, feature: Feature) -> set[Id]:
+        """Every row of a feature over all revisions."""
+        root = self.root(feature.id)
+        return {row_id for row_id in self._rows if self.root(row_id) == root}
+
+    def feature(self, balloon: str) -> Feature:
+        """A feature of this round by balloon; NotFound with the nearest."""
+        return find.feature(self.features, balloon, self.revision.rev)
+
+    def casting(self, serial: str) -> Item:
+        """A casting of this round by serial."""
+        if serial in self._item:
+            return self._item[serial]
+        return find.pick(serial, self.castings, lambda item: item.serial, "casting", f" in {self.round.label}")
+
+    def taken(self, feature: Feature, item: Item) -> list[Taken]:
+        """The readings that count of one cell, oldest first."""
+        return self._taken.get((self.root(feature.id), item.id), [])
+
+    @property
+    def anything(self) -> bool:
+        """Whether anything was measured."""
+        return bool(self._taken)
+
+    @property
+    def all_taken(self) -> Iterable[Taken]:
+        """Every reading that counts."""
+        for readings in self._taken.values():
+            yield from readings
+
+    def setup(self, setup_id: Id) -> Setup:
+        """Who measured with what."""
+        return self._setups[setup_id]
+
+    def own_feature(self, feature_id: Id) -> Feature:
+        """The very row that a reading names: it is judged by its own limits."""
+        if feature_id not in self._features:
+            self._features[feature_id] = self.record.feature(feature_id)
+        return self._features[feature_id]
+
+    def sizes(self, feature: Feature) -> Sizes:
+        """As-cast size and limits."""
+        if feature.id not in self._sizes:
+            self._sizes[feature.id] = sizes(self.job, feature, Subject("casting"))
+        return self._sizes[feature.id]
+
+    def realigned(self, item: Item) -> Sequence[Realigned]:
+        """How this casting was turned back."""
+        return self._realigned.get(item.id, ())
+
+    def not_measurable(self, feature: Feature, item: Item) -> str | None:
+        """Why this cell cannot be measured, as somebody said."""
+        root = self.root(feature.id)
+        return self._not.get((root, item.id)) or self._not.get((root, None))
+
+    def means(self, setup: Setup, day: str) -> Means:
+        """The instrument of a setup with the certificate that was in force when it was made."""
+        if setup.id not in self._means:
+            instrument = self.instruments[setup.instrument_id]
+            calibration = self._calibrations.get(setup.calibration_id) if setup.calibration_id else None
+            self._means[setup.id] = judging.means(
+                instrument, [calibration] if calibration else [], day, self.record.biases(instrument.of_id)
+            )
+        return self._means[setup.id]
+
+    def fed(self, setup: Setup, day: str, feature: Feature) -> Means:
+        """The same with the gauge study that speaks for this kind of feature in those hands."""
+        means = self.means(setup, day)
+        instrument = means.instrument
+        if instrument.of_id not in self._feeds:
+            self._feeds[instrument.of_id] = gauge_feed.feeds(self.record, instrument)
+        who = self.people[setup.person_id].of_id
+        return gauge_feed.fed(means, self._feeds[instrument.of_id], feature, who)
+
+    # ---------------------------------------------------------------- one cell
+    def cell(self, feature: Feature, item: Item) -> Cell:
+        """One feature on one casting, judged by the limits of the feature that its readings name."""
+        key = (self.root(feature.id), item.id)
+        found = self._cells.get(key)
+        if found is None:
+            readings = self._taken.get(key)
+            found = self._judged(feature, item, readings) if readings else self._empty(feature, item)
+            self._cells[key] = found
+        return found
+
+    def _empty(self, feature: Feature, item: Item) -> Cell:
+        reason = self.not_measurable(feature, item)
+        if reason is None and is_sectioned(feature) and item.id not in self.cut_up:
+            reason = ONLY_CUT_UP if self.cut_up else f"{ONLY_CUT_UP}: none was yet"
+        return Cell(feature.balloon, item.serial, "not measurable" if reason else "to measure", reason=reason)
+
+    def _judged(self, feature: Feature, item: Item, readings: list[Taken]) -> Cell:
+        last = readings[-1]
+        own = self.own_feature(last.feature_id)
+        one, setup = self.sizes(own), self._setups[last.setup_id]
+        day = local_day(last.at_us, last.tz_min)
+        means = self.fed(setup, day, own)
+        warm = [self._at_20(reading, own, item) for reading in readings]
+        values = [value for value, _, _ in warm]
+        said = list(dict.fromkeys(words for _, _, words in warm if words))
+        u_warm = max(u for _, u, _ in warm)
+        lines = [uncertainty.Line("temperature", u_warm, how="correction to 20 °C")] if u_warm else []
+        for turned in self.realigned(item):
+            arm = self._arm(own, turned)
+            if arm is not None:
+                values = [value - turned.slope * arm for value in values]
+                lines.append(uncertainty.Line("re-alignment", abs(arm) * turned.u_slope, how=turned.why))
+                said.append(f"re-aligned {-turned.slope * arm:+.3f} mm")
+        if lines:
+            means = replace(means, lines=(*means.lines, *lines))
+        judged = judging.judge(self.job, self._subjects[item.id], one, values, means)
+        verdict, budget = judged.verdict, judged.budget
+        limits = one.band.lower is not None or one.band.upper is not None
+        cell = Cell(
+            feature.balloon, item.serial, verdict.answer.value if limits else "not judged", len(readings),
+            tuple(reading.typed for reading in readings), sum(r.value for r in readings) / len(readings), judged.value,
+            tuple(said), judged.value - one.as_cast, budget.u, budget.U, budget.k,
+            verdict.p_conform if limits else None, verdict.margin if isfinite(verdict.margin) else None,
+            self.people[setup.person_id].initials, means.instrument.label, local_time(last.at_us, last.tz_min),
+            is_sectioned(own), notes=tuple(judged.remarks),
+        )  # fmt: skip
+        asked = self._question(cell, one, last, means)
+        return replace(cell, question=asked.sentence, suggested=asked.suggested_mm) if asked else cell
+
+    def _at_20(self, reading: Taken, feature: Feature, item: Item) -> tuple[float, float, str]:
+        """Value at 20 degC, the correction's uncertainty, and what was done, for one reading."""
+        setup = self._setups[reading.setup_id]
+        alpha = item.expansion_per_c
+        if setup.work_c is None or alpha is None or is_angle(feature):
+            return reading.value, 0.0, ""
+        instrument = self.instruments[setup.instrument_id]
+        cool = movement.at_20c(
+            reading.value, setup.work_c, alpha, setup.instrument_c, instrument.expansion_per_c or movement.STEEL
+        )
+        if abs(cool.value - reading.value) < 1e-9:
+            return reading.value, cool.u, ""
+        return cool.value, cool.u, f"read at {setup.work_c:g} °C: {cool.value - reading.value:+.3f} to 20 °C"
+
+    @staticmethod
+    def _arm(feature: Feature, turned: Realigned) -> float | None:
+        """How far from the pivot a height was taken; None where the tilt does not reach it."""
+        place = station_of(feature)
+        if feature.axis != turned.axis or place is None or place[0] != turned.along:
+            return None
+        return place[1] - turned.pivot_mm
+
+    def _question(self, cell: Cell, one: Sizes, last: Taken, means: Means) -> slips.Question | None:
+        """What a reading far outside its limits may have been; small doubts are left to the loops."""
+        band = one.band
+        if cell.answer != "does not conform" or band.width is None or cell.value is None or is_angle(one.feature):
+            return None
+        out = max((band.lower or 0.0) - cell.value, cell.value - (band.upper or 0.0))
+        if out < FAR_OUT * band.width:
+            return None
+        expected = slips.expectation_from_history(
+            0, 0.0, 0.0, one.as_cast, band.width, u=cell.u or 0.0, balloon=cell.balloon
+        )
+        place = 10.0 ** -(len(last.typed.partition(".")[2])) if "." in last.typed else 1.0
+        size = quantity.Size(last.value, last.typed, last.typed_unit, place)
+        try:
+            return slips.check(size, expected, resolution_mm=max(means.resolution_mm, 1e-6))
+        except DataError:
+            return None
+
+    def unit(self, feature: Feature) -> str:
+        """mm, or deg for angles."""
+        return unit_of(feature)

@@ -1,0 +1,109 @@
+"""Frozen records behave as frozen dataclasses do, at a fraction of the cost."""
+
+from __future__ import annotations
+
+import copy
+import dataclasses
+import pickle
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inspect_tui.errors import LimitsError
+from inspect_tui.frozen import FrozenError, NamedTuple, fields, frozen, frozen_by_name, replace
+from inspect_tui.model import Band, Estimate, Job
+
+
+@frozen
+class Size:
+    """A size for these tests."""
+
+    mm: float
+    name: str = "?"
+
+    @property
+    def double(self) -> float:
+        return 2 * self.mm
+
+    def __post_init__(self) -> None:
+        if self.mm < 0:
+            raise ValueError("below 0")
+
+
+@frozen_by_name
+class Named:
+    """By name only."""
+
+    a: int = 1
+    b: int
+
+
+class Pair(NamedTuple):
+    """A light named tuple."""
+
+    value: float
+    u: float = 0.5
+
+    @property
+    def sum(self) -> float:
+        return self.value + self.u
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Standard:
+    """The yardstick."""
+
+    mm: float
+    name: str = "?"
+
+
+@given(st.floats(0, 1e5), st.text(max_size=5))
+def test_it_agrees_with_a_frozen_dataclass(mm: float, name: str) -> None:
+    ours, theirs = Size(mm, name), Standard(mm, name)
+    assert dataclasses.asdict(ours) == dataclasses.asdict(theirs)
+    assert repr(ours).removeprefix("Size") == repr(theirs).removeprefix("Standard")
+    assert hash(ours) == hash(Size(mm=mm, name=name)) and ours == Size(mm, name)
+    assert pickle.loads(pickle.dumps(ours)) == ours == copy.copy(ours)
+
+
+def test_it_does_not_change() -> None:
+    size = Size(1.0)
+    with pytest.raises(FrozenError, match="replace"):
+        size.mm = 2.0  # type: ignore[misc]
+    with pytest.raises(FrozenError):
+        del size.mm
+    assert replace(size, mm=3.0).double == 6.0 and size.mm == 1.0
+    assert dataclasses.replace(size, mm=3.0) == replace(size, mm=3.0)
+
+
+def test_checks_run_on_every_instance() -> None:
+    for _ in range(2):
+        with pytest.raises(ValueError, match="below 0"):
+            Size(-1.0)
+    with pytest.raises(LimitsError, match="contradict"):
+        Band(2.0, 1.0, "test")
+
+
+def test_wrong_fields_are_refused() -> None:
+    with pytest.raises(TypeError):
+        Size()  # type: ignore[call-arg]
+    with pytest.raises(TypeError):
+        Size(1.0, colour="red")  # type: ignore[call-arg]
+    with pytest.raises(TypeError, match="no field"):
+        replace(Size(1.0), colour="red")
+    with pytest.raises(TypeError):
+        Named(1, 2)  # type: ignore[misc]
+    assert Named(b=2).a == 1
+
+
+def test_fields_are_known_to_both_ways_of_asking() -> None:
+    assert fields(Size) == ("mm", "name") == tuple(f.name for f in dataclasses.fields(Size))
+    assert dataclasses.is_dataclass(Job) and "tool_share" in fields(Job)
+
+
+def test_light_named_tuples_are_tuples() -> None:
+    pair = Pair(1.0)
+    value, u = pair
+    assert (value, u, pair.sum) == (1.0, 0.5, 1.5) and pair._replace(u=1.0) == (1.0, 1.0)
+    assert Estimate(2.0, 0.1).u == 0.1
