@@ -15,6 +15,7 @@ from dataclasses import replace
 from math import sqrt
 from typing import TYPE_CHECKING
 
+from inspect_tui.errors import DataError
 from inspect_tui.metrology import causes_noise as noise_model
 from inspect_tui.metrology import causes_search as searching
 from inspect_tui.metrology.causes_answer import Work, answer
@@ -55,9 +56,11 @@ __all__ = [
     "Rival",
     "all_candidates",
     "explain",
+    "explain_each",
 ]
 
 NAME_AT = 0.90  # probability from which a cause is named
+MOST_CASTINGS = 24  # a sampling is one to ten; beyond this the search would take minutes and say nothing new
 UNKNOWN = 1.1  # one casting cannot show how castings scatter; it may well be a tenth more than usual
 
 
@@ -79,12 +82,18 @@ def explain(
     Features without readings are what could be measured next. `candidates` default to everything the features could
     show. `noise` is how such castings scatter; with two castings or more its seating and surface parts are learned
     from the castings themselves unless `learn_noise` is off. Up to `most` causes every combination is weighed, more
-    are reached from the best ones. Raises DataError when nothing was measured or numbers are missing.
+    are reached from the best ones. Raises DataError when nothing was measured, numbers are missing or there are more
+    than 24 castings.
     """
     import numpy as np
 
     measured = [o for o in features if o.readings]
     t = noise_model.table(measured, reference)
+    if len(t.serials) > MOST_CASTINGS:
+        raise DataError(
+            f"{len(t.serials)} castings are more than causes are searched for at once; "
+            f"choose one sampling of at most {MOST_CASTINGS}"
+        )
     if candidates is None:
         candidates = all_candidates(
             features, carriers=carriers, reference=reference, parting_axis=parting_axis, datums=datums
@@ -132,6 +141,29 @@ def explain(
     )
     work = Work(t, x, cands, sd, odds, now, system, posterior, h, g, reference, sized)
     return answer(work, features, odd, unseen, name_at)
+
+
+def explain_each(
+    features: Sequence[Observed],
+    *,
+    carriers: Mapping[str, Sequence[str]] | None = None,
+    reference: str = "drag",
+    parting_axis: str = "z",
+    datums: Sequence[Datum] = (),
+    noise: Noise | None = None,
+) -> dict[str, Explanation]:
+    """Every casting explained on its own: serial -> Explanation, to be shown beside the answer for all together.
+
+    `noise` should be the scatter learned from all castings (`Explanation.noise`); one casting cannot show its own.
+    """
+    out = {}
+    for serial in sorted({s for o in features for s in o.readings}):
+        alone = [replace(o, readings={s: r for s, r in o.readings.items() if s == serial}) for o in features]
+        out[serial] = explain(
+            alone, carriers=carriers, reference=reference, parting_axis=parting_axis, datums=datums, noise=noise,
+            learn_noise=noise is None,
+        )  # fmt: skip
+    return out
 
 
 def _rests_on_one(

@@ -29,6 +29,7 @@ PARTING = _Width(0.5, 0.08)
 GROWTH = _Width(0.4, 0.02)
 SIZE = _Width(1.5, 0.012)
 FACE = _Width(1.5, 0.004)
+UNMEASURED = 3.0  # a tool that nobody measured is this much likelier to be wrong
 BIAS = _Width(0.10, 0.02)
 ONE_SHIFT = _Width(0.8, 0.003)
 ONE_MISMATCH = _Width(0.8, 0.010)
@@ -178,7 +179,7 @@ def _sizes(features: Sequence[Observed], reference: str, faces: bool) -> list[Ca
                     axis=o.axis,
                     column=_faces_column(features, half),
                     sd=SIZE.sd,
-                    prior=SIZE.prior,
+                    prior=SIZE.prior if o.tool_known else UNMEASURED * SIZE.prior,
                     parts=(o.b.part,),
                     balloon=o.balloon,
                 )

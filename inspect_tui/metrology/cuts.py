@@ -14,7 +14,7 @@ from math import sqrt
 
 from inspect_tui.metrology.causes_data import Explanation, Finding, Observed
 from inspect_tui.metrology.causes_words import Clearance, say, say_unclear
-from inspect_tui.metrology.cuts_work import FaceCut, Maker, ToolCut, face_cuts, seat_cut
+from inspect_tui.metrology.cuts_work import FaceCut, Maker, ToolCut, face_cuts, measured_cut, off_target, seat_cut
 from inspect_tui.metrology.verdict import Answer, Verdict, judge
 from inspect_tui.model import Band
 
@@ -45,6 +45,12 @@ class Predicted:
     before: Verdict | None
     after: Verdict | None
     measured: bool
+    target_mm: float
+
+    @property
+    def left_mm(self) -> float:
+        """How far from the target it stays after the cuts."""
+        return self.after_mm - self.target_mm
 
     @property
     def moves(self) -> bool:
@@ -98,10 +104,16 @@ def plan_cuts(
         else:
             cuts += face_cuts(f, features, by_part, f.candidate.name in needed, reference)
     cuts.sort(key=lambda c: (not c.needed, -abs(c.change_mm)))
-    touched = {c.tool for c in cuts}
     checks = [Check(f.candidate.name, say(f).text) for f in process]
     checks += [Check(f.candidate.name, say_unclear(f, found).text) for f in found.cannot_tell]
     predicted = tuple(_predict(o, found, tool_causes, process, rule) for o in features)
+    # what no cause explains but the tool itself was measured to be
+    cuts += [
+        measured_cut(o, by_part[o.b.part], reference)
+        for o, p in zip(features, predicted, strict=True)
+        if o.b.part in by_part and off_target(o) and p.after is not None and p.after.answer is not Answer.CONFORMS
+    ]
+    touched = {c.tool for c in cuts}
     alone = tuple(m.label for m in makers if m.label not in touched and by_part[m.part] is m)
     return CutPlan(cuts=tuple(cuts), checks=tuple(checks), features=predicted, leave_alone=alone)
 
@@ -146,7 +158,7 @@ def _predict(
         balloon=o.balloon, before_mm=before, after_mm=before - gone, after_checks_mm=before - gone - fixed, u_mm=u,
         before=judge(before, u0, band, rule) if band else None,
         after=judge(before - gone, u, band, rule) if band else None,
-        measured=bool(o.readings),
+        measured=bool(o.readings), target_mm=o.cast_size_mm if o.target_mm is None else o.target_mm,
     )  # fmt: skip
 
 

@@ -196,3 +196,35 @@ def _tool_cut(
 
 def _word(faces: Sequence[FaceCut]) -> str:
     return "/".join(dict.fromkeys(v.word for v in faces))
+
+
+def off_target(o: Observed) -> bool:
+    """Whether the tool, as it was measured, makes this size clearly off its target (both ends on that tool)."""
+    if o.target_mm is None or o.a is None or o.a.part != o.b.part or not o.tool_known:
+        return False
+    return abs(o.predicted_mm - o.target_mm) > max(2.0 * o.u_predicted, 0.02)
+
+
+def measured_cut(o: Observed, maker: Maker, reference: str) -> ToolCut:
+    """A tool that was measured off its target: the change of that size, at both ends where neither is the datum.
+
+    Which of two ends is off a size alone does not show: half at each, and to be measured before cutting.
+    """
+    ends = [(f, s) for f, s in ((o.a, -1.0), (o.b, 1.0)) if f is not None and not is_datum(f, reference)]
+    error = o.predicted_mm - (o.target_mm if o.target_mm is not None else o.predicted_mm)
+    change, spread = tool_change(error, o.contraction), 1.96 * o.u_predicted * (1 + o.contraction)
+    faces = []
+    for face, sign in ends:
+        share = sign / len(ends)
+        how = tool_cut(maker.kind, "face", 0.0, share * change, a=o.contraction, axis=o.axis,
+                       facing=face.facing or None, resolution_mm=0.001)  # fmt: skip
+        low, high = sorted((share * (change - spread), share * (change + spread)))
+        faces.append(FaceCut(axis=o.axis, place_mm=face.coord_mm, move_mm=share * change, low=low, high=high,
+                             word=how.word, metal=how.metal, balloons=(o.balloon,)))  # fmt: skip
+    words = f"{o.balloon}: {_word(faces)} {millimetres(change)}, the tool itself measures off its target"
+    if len(ends) > 1:
+        words += "; see which end it is before cutting"
+    casting = "; ".join(dict.fromkeys(f"metal {v.metal}" for v in faces if v.metal)) or "the place moves"
+    return ToolCut(tool=maker.label, part=maker.part, cause="tool as measured", axis=o.axis, change_mm=change,
+                   low=change - spread, high=change + spread, faces=tuple(faces), words=words,
+                   casting_words=casting, needed=True, sure=len(ends) == 1)  # fmt: skip

@@ -1,4 +1,4 @@
-"""Pictures beside the record: bytes in att/ab/abcd..., named by their hash, on the disk before the row that names them."""
+"""Pictures beside the record: bytes in att/ab/abcd..., named by their hash, on the disk before the row naming them."""
 
 from __future__ import annotations
 

@@ -110,7 +110,7 @@ class FirstArticleQueries(ReadingQueries):
         """Every certificate by its id."""
         return {one.id: one for one in self._all(kinds.CALIBRATION, "1")}
 
-    def written_at(self, ids: Iterable[Id]) -> dict[Id, tuple[int, int]]:
+    def entry_times(self, ids: Iterable[Id]) -> dict[Id, tuple[int, int]]:
         """When rows of any kind were written: (microseconds UTC, minutes from UTC)."""
         found: dict[Id, tuple[int, int]] = {}
         for marks, part in self._in(ids):

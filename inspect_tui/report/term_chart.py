@@ -84,7 +84,8 @@ def chart_text(
         return out
     everything = [*ys, *(level.y for level in levels), *(y for _, more_ys, _ in more for y in more_ys)]
     low, high = min(everything), max(everything)
-    room = 0.06 * (high - low) or 0.01 * max(abs(high), 1.0)
+    flat = high - low <= 1e-9 * max(abs(high), abs(low), 1.0)
+    room = 0.01 * max(abs(high), 1.0) if flat else 0.06 * (high - low)
     low, high = low - room, high + room
     left, right = min(xs), max(xs)
     for more_xs, _, _ in more:

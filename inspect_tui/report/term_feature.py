@@ -74,15 +74,15 @@ def summary_text(view: FeatureView, width: int) -> Text:
 
 
 def band_words(band: Band, target: float | None, places: int) -> str:
-    """`band 49.40 to 50.60 (drawing), target 50.00`."""
+    """`target 50.00, band 49.40 to 50.60 (drawing)`."""
     if band.lower is None:
         words = f"band up to {figure(band.upper, places)}"
     elif band.upper is None:
         words = f"band from {figure(band.lower, places)}"
     else:
         words = f"band {figure(band.lower, places)} to {figure(band.upper, places)}"
-    words += f" ({band.source})" if band.source else ""
-    return words + (f", target {figure(target, places)}" if target is not None else "")
+    aim = f"target {figure(target, places)}, " if target is not None else ""
+    return aim + words + (f" ({band.source})" if band.source else "")
 
 
 # ------------------------------------------------------------------------------ chart

@@ -10,8 +10,11 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from inspect_tui.report.term_chart import Level, chart_text
+
 if TYPE_CHECKING:
     from inspect_tui.metrology.gauge_study import CrossedStudy
+    from inspect_tui.metrology.gauge_study_bias import Linearity
     from inspect_tui.shop.gauge_results import Row
 
 MARKS = "123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -138,3 +141,24 @@ def table_text(study: CrossedStudy, *, unit: str = "mm") -> Text:
 
 def _figure(value: float | None, places: int = 4) -> str:
     return "" if value is None else f"{value:.{places}f}"
+
+
+def linearity_text(study: Linearity, *, width: int = 78, unit: str = "mm") -> Text:
+    """The bias at each reference with the fitted line, in a chart with axes."""
+    xs = list(study.references)
+    ys = [bias.bias for bias in study.biases]
+    steps = [xs[0] + (xs[-1] - xs[0]) * i / 40 for i in range(41)]
+    line = [study.intercept + study.slope * x for x in steps]
+    return chart_text(
+        xs, ys, width=width, height=14, unit=unit, x_name=f"reference, {unit}", title="bias along the range ◆, line ∙",
+        levels=[Level(0.0, "truth", "─")], signals=range(len(xs)), more=[(steps, line, "∙")],
+    )  # fmt: skip
+
+
+def course_text(values: Sequence[float], *, width: int = 78, unit: str = "mm") -> Text:
+    """Readings of one piece in the order they were taken."""
+    mean = sum(values) / len(values)
+    return chart_text(
+        list(range(1, len(values) + 1)), values, width=width, height=14, unit=unit, title="the readings in their order",
+        levels=[Level(mean, "mean", "─")], signals=range(len(values)),
+    )  # fmt: skip

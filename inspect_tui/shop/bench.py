@@ -238,6 +238,13 @@ class Bench:
             self._means[instrument.id] = judging.means(instrument, calibrations, self.today, biases)
         return self._means[instrument.id]
 
+    def forget_gauges(self) -> None:
+        """Look certificates, biases and studies up again: something about an instrument was written elsewhere."""
+        self._means.clear()
+        self._feeds.clear()
+        if self.means is not None:
+            self.set_instrument(self.means.instrument)
+
     def means_for(self, task: Task, means: Means | None = None, who: Id | None = None) -> Means:
         """The instrument at hand (or `means`, in the hands of `who`) with the gauge study of this kind of feature."""
         if means is None:

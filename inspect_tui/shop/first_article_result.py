@@ -126,7 +126,7 @@ class FeatureLine:
     predicted_from: str
     answer: str
     n: int  # castings measured
-    mean: float | None
+    mean: float | None  # without cells that carry a question
     deviation: float | None  # mean less as-cast nominal
     spread: float | None  # standard deviation over the castings, None below two
     p_conform: float | None  # the least of the cells

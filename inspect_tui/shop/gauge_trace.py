@@ -248,7 +248,8 @@ def _sentence(t: Trace) -> str:
     )
     if not t.changes:
         return say + "No verdict changes."
-    return say + f"{len(t.changes)} verdicts change, {t.worse} of them no longer say conforms."
+    worse = f"{t.worse} of them no longer say conforms" if t.worse else "none of them said conforms"
+    return say + f"{len(t.changes)} verdicts change; {worse}."
 
 
 def _lines(logged: Sequence[LoggedReading]) -> list[list[LoggedReading]]:

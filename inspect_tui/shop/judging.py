@@ -131,7 +131,7 @@ def judge(
             facing=one.feature.ends[-1].facing if one.feature.ends else None, fit=one.fit,
         )  # fmt: skip
     remarks = [means.remark] if means.remark else []
-    if value != raw:
+    if quantity.show(value) != quantity.show(raw):
         remarks.append(f"read {quantity.show(raw)} at {work_c:g} °C, {quantity.show(value)} at 20 °C")
     return Judged(
         one, tuple(values), value, raw if value != raw else None, budget, judged, change, casting,

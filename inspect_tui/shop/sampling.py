@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime, timedelta
-from math import isfinite
+from math import fsum, isfinite, sqrt
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology import movement, quantity, slips, uncertainty
-from inspect_tui.model import DrawingRevision, Feature, Id, Item, Job, Lot, Person, Realigned, Setup
+from inspect_tui.model import Core, DrawingRevision, End, Feature, Id, Item, Job, Lot, Person, Realigned, Setup
 from inspect_tui.record import Reader
 from inspect_tui.record.first_article import Taken
 from inspect_tui.shop import find, gauge_feed, judging
@@ -101,6 +101,8 @@ class Sampling:
         self.people: dict[Id, Person] = record.people_by_id()
         self.instruments = record.instruments_by_id()
         self._calibrations = record.calibrations_by_id()
+        self._cores = {core.of_id: core for core in record.cores(job.of_id)}
+        self._core_of: dict[Id, Core] = {core.id: core for core in self._cores.values()}
         self._setups: dict[Id, Setup] = {}
         self._means: dict[Id, Means] = {}
         self._feeds: dict[Id, tuple[gauge_feed.Feed, ...]] = {}
@@ -284,7 +286,7 @@ class Sampling:
             self.people[setup.person_id].initials, means.instrument.label, local_time(last.at_us, last.tz_min),
             is_sectioned(own), notes=tuple(judged.remarks),
         )  # fmt: skip
-        asked = self._question(cell, one, last, means)
+        asked = self._question(cell, one, last, means, (self.root(feature.id), item.id))
         return replace(cell, question=asked.sentence, suggested=asked.suggested_mm) if asked else cell
 
     def _at_20(self, reading: Taken, feature: Feature, item: Item) -> tuple[float, float, str]:
@@ -309,16 +311,26 @@ class Sampling:
             return None
         return place[1] - turned.pivot_mm
 
-    def _question(self, cell: Cell, one: Sizes, last: Taken, means: Means) -> slips.Question | None:
-        """What a reading far outside its limits may have been; small doubts are left to the loops."""
+    def _question(
+        self, cell: Cell, one: Sizes, last: Taken, means: Means, key: tuple[Id, Id]
+    ) -> slips.Question | None:
+        """What a reading far outside its limits may have been, seen beside the other castings of the round."""
         band = one.band
         if cell.answer != "does not conform" or band.width is None or cell.value is None or is_angle(one.feature):
             return None
         out = max((band.lower or 0.0) - cell.value, cell.value - (band.upper or 0.0))
         if out < FAR_OUT * band.width:
             return None
+        others = [
+            found[-1].value
+            for item in self.castings
+            if item.id != key[1] and (found := self._taken.get((key[0], item.id)))
+        ]
+        n = len(others)
+        mean = fsum(others) / n if n else 0.0
+        s = sqrt(fsum((v - mean) ** 2 for v in others) / (n - 1)) if n > 1 else 0.0
         expected = slips.expectation_from_history(
-            0, 0.0, 0.0, one.as_cast, band.width, u=cell.u or 0.0, balloon=cell.balloon
+            n, mean, s, one.as_cast, band.width, u=cell.u or 0.0, balloon=cell.balloon
         )
         place = 10.0 ** -(len(last.typed.partition(".")[2])) if "." in last.typed else 1.0
         size = quantity.Size(last.value, last.typed, last.typed_unit, place)
@@ -326,6 +338,16 @@ class Sampling:
             return slips.check(size, expected, resolution_mm=max(means.resolution_mm, 1e-6))
         except DataError:
             return None
+
+    def core(self, core_id: Id) -> Core:
+        """The current version of a core, by the id of any version."""
+        if core_id not in self._core_of:
+            self._core_of[core_id] = self._cores[self.record.core(core_id).of_id]
+        return self._core_of[core_id]
+
+    def part(self, end: End) -> str:
+        """The part of the mould that makes an end: drag, cope or core 4."""
+        return end.half or f"core {self.core(end.core_id or b'').number}"
 
     def unit(self, feature: Feature) -> str:
         """mm, or deg for angles."""

@@ -12,9 +12,11 @@ from inspect_tui.report import term_feature as paint
 from inspect_tui.shop.feature_data import Material, Only, Pick
 from inspect_tui.shop.feature_findings import Breakdown
 from inspect_tui.shop.feature_view import FeatureView
+from inspect_tui.tui.feature_figures import Figures
 from inspect_tui.tui.when import when
 
 PAGES = ("chart", "histogram", "by whom", "readings", "budget", "what it tells")
+CHART, HISTOGRAM, WHO, READINGS, BUDGET, TELLS = range(6)
 
 
 def head(pick: Pick | None, only: Only, width: int, read_only: bool) -> Text:
@@ -58,6 +60,28 @@ def chart_page(view: FeatureView, width: int, height: int, cursor: int | None, s
         cut[-1] = Text("… more on page 6", style="dim")
     out.append_text(Text("\n").join(cut))
     return out
+
+
+def page(which: int, figures: Figures, width: int) -> Text:
+    """A page that is plain text from top to bottom; while it is being read it says so."""
+    view = figures.view
+    if view is None:
+        return Text("reading the record …", style="dim")
+    places = paint.places_of(view.summary)
+    if which == HISTOGRAM and figures.histogram is not None:
+        return paint.histogram_picture(view.material, figures.histogram, width)
+    if which == WHO and figures.splits is not None:
+        return who_page(figures.splits, places, width)
+    if which == BUDGET and figures.no_budget:
+        return Text(figures.no_budget, style="yellow")
+    if which == BUDGET and figures.budget is not None:
+        return paint.budget_table(figures.budget, width)
+    if which == TELLS and figures.findings is not None:
+        text = paint.findings_text(figures.findings, places, view.material.unit, width)
+        text.append("\n")
+        text.append_text(paint.chart_words(view, width, most=60))
+        return text
+    return Text("reading the record …", style="dim")
 
 
 def point_words(view: FeatureView, at: int, logged: LoggedReading | None, today: str) -> str:

@@ -12,7 +12,8 @@ from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-KEY_NAMES = {"escape": "Esc", "pageup": "PgUp", "pagedown": "PgDn", "up": "↑", "down": "↓", "enter": "Enter"}
+KEY_NAMES = {"escape": "Esc", "pageup": "PgUp", "pagedown": "PgDn", "up": "↑", "down": "↓", "enter": "Enter",
+             "left": "←", "right": "→", "question_mark": "?"}  # fmt: skip
 
 WORDS = """
 Typing
@@ -66,4 +67,4 @@ def key_name(key: str) -> str:
     """A key as it stands on the keyboard: f7 -> F7, ctrl+r -> Ctrl+R."""
     if key in KEY_NAMES:
         return KEY_NAMES[key]
-    return "+".join(part.capitalize() for part in key.split("+"))
+    return key if len(key) == 1 else "+".join(part.capitalize() for part in key.split("+"))

@@ -53,13 +53,18 @@ def timed(call: Callable[[], object]) -> float:
 
 
 def measure(rounds: int = 7) -> tuple[float, float]:
-    """Best times of `assemble` and of the bare draw and product, in alternation so that both see the same machine."""
+    """Best times of `assemble` and of the bare draw and product, in alternation so that both see the same machine.
+
+    A short sleep between them: the threads of the bare product spin on for a while and would slow what comes next.
+    """
     walls = kit()
     used = {t.link.name: t.link for w in walls for t in w.terms}
     plays = sum(link.shape == "uniform" for link in used.values())
     ours, theirs = [], []
     for _ in range(rounds):
+        time.sleep(0.3)
         theirs.append(bare(len(used) - plays, plays))
+        time.sleep(0.3)
         ours.append(timed(lambda: assemble(walls, N)))
     return min(ours), min(theirs)
 

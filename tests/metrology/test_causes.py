@@ -15,7 +15,16 @@ from scipy.stats import multivariate_normal
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology import causes_noise, causes_search
-from inspect_tui.metrology.causes import Candidate, Face, Noise, Observed, Read, all_candidates, explain
+from inspect_tui.metrology.causes import (
+    Candidate,
+    Face,
+    Noise,
+    Observed,
+    Read,
+    all_candidates,
+    explain,
+    explain_each,
+)
 from inspect_tui.metrology.causes_plan import fewest_to_add, identifiable
 from inspect_tui.metrology.causes_words import Clearance, say, say_all
 from tests.metrology.casting_manifold import CARRIERS, FEET, FIRST, SECOND, Truth, sampling
@@ -309,6 +318,40 @@ def test_a_cause_that_no_feature_shows_is_listed_as_unseen():
     features = sampling(NOTHING, 1)
     hidden = Candidate(name="core 9 x", kind="shift", axis="x", column={"F99": 1.0}, sd=0.8, prior=0.03)
     assert "core 9 x" in explain(features, candidates=[hidden]).unseen
+
+
+def test_more_castings_than_a_sampling_has_are_refused_in_a_sentence():
+    o = sampling(NOTHING, 1)[0]
+    many = replace(o, readings={str(k): Read(o.predicted_mm, 0.03) for k in range(25)})
+    with pytest.raises(DataError, match="choose one sampling of at most 24"):
+        explain([many])
+
+
+def test_every_casting_is_also_explained_on_its_own():
+    features = sampling(SECOND, 105)
+    together = explain(features, carriers=CARRIERS, datums=(FEET,))
+    each = explain_each(features, carriers=CARRIERS, datums=(FEET,), noise=together.noise)
+    assert set(each) == {"1", "2", "3"}
+    assert each["3"].named("cope x").size.value == pytest.approx(0.95, abs=0.35)
+    assert not each["1"].named("cope x") and not each["2"].named("cope x")
+
+
+def test_a_common_cause_is_given_for_each_casting_too(first):
+    by_casting = dict(first.named("core 4 y").by_casting)
+    assert set(by_casting) == {"1", "2", "3"}
+    assert all(e.value == pytest.approx(0.70, abs=4 * e.u) for e in by_casting.values())
+
+
+def test_the_datums_may_lie_on_the_cope():
+    """Seen from the cope the drag is the one that lies off, the other way round; the cause is the same."""
+    swap = {"drag": "cope", "cope": "drag"}
+    features = []
+    for o in sampling(Truth(real={"x": 0.01, "y": 0.01, "z": 0.01}, shifts={("cope", "x"): -0.9}), 7):
+        a, b = (replace(f, part=swap.get(f.part, f.part)) for f in o.faces)
+        features.append(replace(o, a=a, b=b))
+    found = explain(features, reference="cope").named("cope x")
+    assert found is not None
+    assert found.low <= 0.9 <= found.high
 
 
 def test_a_face_must_look_somewhere():

@@ -142,3 +142,26 @@ def test_a_worn_box_shows_as_growth_of_its_core_outward_at_every_end():
     assert found is not None
     assert found.low <= 0.5 <= found.high
     assert {"F27", "F31", "F45"} & set(found.speaks_for)
+
+
+def test_a_casting_that_is_all_over_too_large_is_asked_for_its_temperature():
+    """0.25 % on one casting of three: no tool does that; 25 degrees (0.0275 %) drown in the scatter of castings."""
+    features = [
+        replace(o, readings={s: replace(r, mm=r.mm * (1.0025 if s == "1" else 1.0)) for s, r in o.readings.items()})
+        for o in sampling(NOTHING, 6)
+    ]
+    answer = explain(features, carriers=CARRIERS, datums=(FEET,))
+    found = answer.named("scale on casting 1")
+    assert found is not None
+    assert found.size.value == pytest.approx(0.0025, abs=0.0007)
+    assert "check its temperature" in say(found).text and "Do not cut" in say(found).text
+
+
+def test_a_warm_casting_is_corrected_before_causes_are_searched():
+    """45 degC, 11e-6: F01 reads 0.17 large raw and is right within 0.02 once corrected (ISO 1)."""
+    from inspect_tui.metrology.movement import at_20c
+
+    cold = next(o for o in sampling(THIRD, 4) if o.balloon == "F01").readings["1"].mm
+    warm = cold * 1.000275
+    assert warm - cold == pytest.approx(0.17, abs=0.005)
+    assert at_20c(warm, 45.0, 11e-6, 20.0).value == pytest.approx(cold, abs=0.02)

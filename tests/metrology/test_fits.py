@@ -70,7 +70,7 @@ def test_a_worn_seat_floats_and_has_to_come_back_by_its_wear() -> None:
     assert verdict.state == "floats" and verdict.p_floats > 0.99
     assert verdict.change is not None
     assert (verdict.change.part, verdict.change.by_mm) == ("seat", pytest.approx(-0.70))
-    assert "0.50 over the most" in verdict.sentence
+    assert "0.50 over the most" in verdict.sentence and "the seat is 0.70 larger than drawn" in verdict.sentence
 
 
 def test_a_fat_print_is_the_part_to_change_when_the_seat_is_as_drawn() -> None:

@@ -48,6 +48,7 @@ def test_off_is_beyond_two_standard_uncertainties_of_the_difference(d: float, u:
 
 def test_sizes_known_exactly_are_off_when_they_differ() -> None:
     assert compare([stage("box", 50.0, 50.1, 0.0)]).steps[0].word == "off"
+    assert compare([stage("box", 50.0, 49.9, 0.0)]).steps[0].z == float("-inf")
     assert compare([stage("box", 50.0, 50.0, 0.0)]).steps[0].word == "as predicted"
 
 

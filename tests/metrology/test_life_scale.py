@@ -64,6 +64,12 @@ def test_contraction_forgotten_and_taken_twice_are_named() -> None:
     assert twice is not None and "contraction taken twice" in [r.name for r in twice.rules]
 
 
+@pytest.mark.parametrize("name, a", [("3/16 in/ft", 3 / 16 / 12), ("1/8 in/ft", 1 / 8 / 12), ("1/4 in/ft", 1 / 4 / 12)])
+def test_rules_in_inches_to_the_foot_are_known(name: str, a: float) -> None:
+    found = wrong_rule(laid_out(1 + a, u=0.005), 0.0)
+    assert found is not None and found.rules[0].name == name
+
+
 def test_a_rule_of_the_shop_is_preferred_over_one_of_the_book() -> None:
     found = wrong_rule(laid_out(1.013 / 1.010), 0.010, [("rule R2, 5/32 in/ft", 5 / 32 / 12)])
     assert found is not None and found.rules[0].name == "rule R2, 5/32 in/ft"

@@ -39,6 +39,7 @@ def test_the_key_that_is_named_stops_both_from_going_into_the_other() -> None:
     cores = {"1": LEFT, "2": RIGHT}
     first = next(f for f in look_alikes(cores) if f.turned == "as drawn")
     assert first.remedy is not None and first.remedy.how == "moved"
+    assert first.remedy.by_mm == 0.5 + 2.0  # the play, and what sand does not give way to
     i = "xyz".index(first.remedy.axis)
 
     def cured(p: Print) -> Print:

@@ -10,6 +10,10 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Static
 
+from inspect_tui.errors import Busy, DiskFull, InspectError, ReadOnly
+from inspect_tui.record import Record
+from inspect_tui.shop import find
+from inspect_tui.shop.bench import Bench
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.bench_screen import BenchScreen
 from inspect_tui.tui.entry import Entry
@@ -303,3 +307,44 @@ def test_on_a_wide_screen_the_budget_stands_beside_the_verdict(shop: SmallShop) 
         assert "where U comes from" in text_of(app, "#below")
 
     run(shop, script, size=(160, 48))
+
+
+@pytest.mark.parametrize("trouble", [DiskFull("the disk is full (0.3 MB free). Free space, press Enter again."),
+                                     Busy("another program holds the record"), ReadOnly("it was opened to read only.")])
+def test_what_could_not_be_written_stays_in_the_field(
+    shop: SmallShop, monkeypatch: pytest.MonkeyPatch, trouble: InspectError
+) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        def refuse(*_: object) -> None:
+            raise trouble
+
+        with monkeypatch.context() as patch:
+            patch.setattr(type(shop.record), "append_reading", refuse)
+            await typed(pilot, "212.11")
+            assert app.screen.query_one(Entry).value == "212.11"
+            assert "Not logged" in text_of(app, "#say") and str(trouble)[:20] in text_of(app, "#say")
+        await pilot.press("enter")  # the trouble is over: Enter again
+        await pilot.pause()
+        assert "logged  F3 212.11" in text_of(app, "#say")
+
+    run(shop, script)
+    assert values(shop) == [212.11]
+
+
+def test_a_record_that_may_only_be_read_says_so_in_the_head(shop: SmallShop) -> None:
+    shop.record.close()
+    record = Record.open(shop.path, read_only=True)
+    job = find.job(record, None)
+    bench = Bench(record, job, find.subject(record, job, "stick 1"), shop.ab, shop.caliper)
+
+    async def go() -> None:
+        app = InspectApp(record, bench)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.pause()
+            assert "READ ONLY" in text_of(app, "#head")
+            await typed(pilot, "212.11")
+            assert app.screen.query_one(Entry).value == "212.11"
+            assert "Not logged" in text_of(app, "#say")
+
+    asyncio.run(go())
+    record.close()

@@ -1,0 +1,338 @@
+"""Walls and places of a kit: loops found from the ends of features and the fits, or written; drawn and as measured."""
+
+from __future__ import annotations
+
+from math import hypot
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology import chain, stacks
+from inspect_tui.metrology.fits import below
+from inspect_tui.metrology.setting import MOULD
+from inspect_tui.metrology.stacks import Link, Stack, Term
+from inspect_tui.model import End, Estimate, Feature, Fit, Id, Tool
+from inspect_tui.model import Stack as WrittenStack
+from inspect_tui.shop.kit_data import KitData
+from inspect_tui.shop.kit_fits import FitLine, part_word
+from inspect_tui.shop.kit_order import holds_of
+
+TOL_MM = 0.15  # plus or minus, between two faces or seats of one core or pattern half: common practice, no source
+HOLDS, FAILS = 0.99, 0.50  # a wall holds from, and does not hold below, this probability: a judgement, no source
+
+
+@frozen
+class WallLine:
+    """One wall, gap or place between two cores or mould halves, mm of the casting."""
+
+    label: str  # F48 or, of a written loop, ST1
+    name: str
+    axis: str
+    wall: bool  # a wall; else a place or length
+    written: bool
+    path: tuple[str, ...]  # drag, core 1, core 5
+    drawn: Stack
+    now: Estimate  # from what was measured; what was not counts as drawn
+    p_holds: float
+    measured: int  # links that were measured
+    links: tuple[Term, ...]  # as measured, for assemblies
+    most: str  # the tool or fit that adds most
+    share: float
+    state: str  # holds, may not hold, does not hold, no limits
+    remarks: tuple[str, ...]
+    sentence: str
+
+
+@frozen
+class NoLoop:
+    """A wall whose loop does not close, and what is missing."""
+
+    label: str
+    name: str
+    sentence: str
+
+
+# ------------------------------------------------------------------------------ the graph of parts
+class Parts:
+    """Cores and mould halves joined by fits; made once for as drawn and once for as measured."""
+
+    def __init__(self, data: KitData, lines: tuple[FitLine, ...], measured: bool) -> None:
+        self.data, self.lines, self.measured = data, lines, measured
+        self._links: dict[str, list[Link]] = {axis: self._fits(axis) for axis in "xyz"}
+        self._dims: dict[tuple[str, str, str, str], Link] = {}
+        self.fit_of: dict[str, Fit] = {}  # link's name -> fit
+        for line in lines:
+            for axis in "xyz":
+                self.fit_of[f"{line.name} {axis}"] = line.fit
+
+    def scale(self, axis: str) -> float:
+        """Casting mm for each tooling mm along an axis."""
+        job = self.data.job
+        return 1.0 / (1.0 + {"x": job.a_x, "y": job.a_y, "z": job.a_z}[axis])
+
+    def _fits(self, axis: str) -> list[Link]:
+        """Of all fits that place one part in another along the axis, the one that leaves the least play."""
+        best: dict[tuple[str, str], Link] = {}
+        for line in self.lines:
+            link = self._fit_link(line, axis)
+            if link is None:
+                continue
+            key = (link.a, link.b)
+            if key not in best or link.plus + link.minus < best[key].plus + best[key].minus:
+                best[key] = link
+        return list(best.values())
+
+    def _fit_link(self, line: FitLine, axis: str) -> Link | None:
+        fit = line.fit
+        outer, inner = part_word(self.data, fit.outer_core_id, fit.outer_half), line.inner
+        if not outer or not inner or outer == inner:
+            return None
+        holds, along = holds_of(fit), fit.way_in[0] == axis
+        held = bool({axis, f"{axis}+", f"{axis}-"} & set(holds))
+        if not held and fit.way_in != "z-":
+            return None  # only weight lays a core onto a seat that does not hold it
+        name, scale = f"{fit.name} {axis}", self.scale(axis)
+        if along:  # it rests on its seat; what it can rise is stated
+            rise = fit.lift_mm or 0.0
+            plus, minus = (rise, 0.0) if fit.way_in[1] == "-" else (0.0, rise)
+            return Link(name, outer, inner, 0.0, plus, minus, fit.name, "fit", "uniform", scale)
+        clearance = line.verdict.clearance if self.measured else line.verdict.drawn
+        made = stacks.play(name, outer, inner, clearance.value, scale=scale)
+        return Link(made.name, made.a, made.b, 0.0, made.plus, made.minus, fit.name, "fit", "uniform", scale)
+
+    # ---------------------------------------------------------------- one loop
+    def loop(self, feature: Feature) -> tuple[tuple[str, ...], tuple[Term, ...]]:
+        """Parts passed through and the terms from end A to end B. DataError when the fits don't join the two."""
+        ends = {end.which: end for end in feature.ends}
+        a, b = self.part(ends["A"]), self.part(ends["B"])
+        axis = feature.axis
+        if axis not in self._links:
+            raise DataError(f"{feature.balloon} runs along no axis")
+        try:
+            way = stacks.find_loop(self._links[axis], a, b)
+        except DataError:
+            raise DataError(
+                f"no fit places {a} and {b} to each other along {axis}: say which print or key does (its directions), "
+                "or write the loop"
+            ) from None
+        path = [a]
+        for term in way:
+            path.append(term.link.b if path[-1] == term.link.a else term.link.a)
+        nominal = chain.as_cast(feature)
+        low, high = ends["A"].coord_mm, ends["B"].coord_mm
+        if low is None or high is None or abs(high - low - nominal) > 0.01:
+            low, high = 0.0, nominal  # no places, or places that don't give the size: the size counts
+            names = [f"end {which} of {feature.balloon}" for which in "AB"]
+        else:
+            names = [f"face {axis} {place:g}" for place in (low, high)]
+        faces = [names[0], *(t.link.name for t in way), names[1]]
+        terms: list[Term] = []
+        for i, part in enumerate(path):
+            first, last = i == 0, i == len(path) - 1
+            size = (high if last else 0.0) - (low if first else 0.0)
+            own = ends["A"] if first else ends["B"] if last else None
+            terms.append(self._dim(part, axis, faces[i], faces[i + 1], size, own, first))
+            if not last:
+                terms.append(way[i])
+        return tuple(path), tuple(terms)
+
+    def part(self, end: End) -> str:
+        """core 4, drag or cope."""
+        return part_word(self.data, end.core_id, end.half)
+
+    def _dim(
+        self, part: str, axis: str, enter: str, leave: str, size: float, end: End | None, first: bool
+    ) -> Term:
+        """The dimension of a part from where the loop enters it to where it leaves it; one link whichever way."""
+        flip = enter > leave
+        a, b = (leave, enter) if flip else (enter, leave)
+        key = (part, axis, a, b)
+        if key not in self._dims:
+            tol, tool = self._tolerance(part), self._tool(part)
+            canonical = -size if flip else size
+            reading = self._face_read(part, axis, end, tol) if self.measured and end is not None else None
+            seen = None
+            if reading is not None:
+                shift, u = reading
+                # the end of the loop that the face stands at: entering at A counts against the axis
+                seen = Estimate(canonical + (-1 if first else 1) * (-1 if flip else 1) * shift, u)
+            self._dims[key] = Link(f"{part}: {a} to {b}", f"{part} {a}", f"{part} {b}", canonical, tol, tol,
+                                   tool.label if tool else part, measured=seen)  # fmt: skip
+        return Term(self._dims[key], -1.0 if flip else 1.0)
+
+    def _tolerance(self, part: str) -> float:
+        core = next((c for c in self.data.cores if part == f"core {c.number}"), None)
+        detail = self.data.details.get(core.of_id) if core else None
+        return detail.tol_mm if detail and detail.tol_mm is not None else TOL_MM
+
+    def _tool(self, part: str) -> Tool | None:
+        if part in MOULD:
+            return next(iter(self.data.half_tools(part)), None)
+        core = next((c for c in self.data.cores if part == f"core {c.number}"), None)
+        return next(iter(self.data.tools_of(core.of_id)), None) if core else None
+
+    # ---------------------------------------------------------------- what was measured of a face
+    def _face_read(self, part: str, axis: str, end: End, tol: float) -> tuple[float, float] | None:
+        """How far a face stands off its place along the axis, from a size of its own part that was read.
+
+        The size alone doesn't say which of its two faces is off: each gets half, and keeps the spread of its place.
+        """
+        if end.coord_mm is None:
+            return None
+        found = self._faces.get((part, axis, round(end.coord_mm, 6)))
+        if found is None:
+            return None
+        shift, u = found
+        return shift, hypot(u, tol / stacks.TOL_IN_SIGMA)
+
+    @property
+    def _faces(self) -> dict[tuple[str, str, float], tuple[float, float]]:
+        if not hasattr(self, "_read_faces"):
+            self._read_faces = _read_faces(self.data)
+        return self._read_faces
+
+
+def _read_faces(data: KitData) -> dict[tuple[str, str, float], tuple[float, float]]:
+    """(part, axis, place) -> shift along the axis and its u, casting mm; the surest size where several share a face.
+
+    The contraction's own uncertainty is left out: it moves both faces of a wall together.
+    """
+    found: dict[tuple[str, str, float], tuple[float, float]] = {}
+    for root, feature in data.feature.items():
+        if feature.scale == "tool" or feature.axis not in ("x", "y", "z") or len(feature.ends) != 2:
+            continue
+        a, b = sorted(feature.ends, key=lambda e: e.which)
+        part = part_word(data, a.core_id, a.half)
+        same = part == part_word(data, b.core_id, b.half) and a.core_id == b.core_id
+        if not same or a.coord_mm is None or b.coord_mm is None:
+            continue
+        read = tool_casting(data, root, feature)
+        if read is None:
+            continue
+        off = (read.value - chain.as_cast(feature)) / 2
+        for end, shift in ((a, -off), (b, off)):
+            key = (part, feature.axis, round(end.coord_mm or 0.0, 6))
+            if key not in found or read.u / 2 < found[key][1]:
+                found[key] = (shift, read.u / 2)
+    return found
+
+
+def tool_casting(data: KitData, root: Id, feature: Feature) -> Estimate | None:
+    """The casting's size that the tool as read would give under the planned contraction, with the reading's u alone."""
+    if not feature.ends:
+        return None
+    end = feature.ends[0]
+    core = data.core_of.get(end.core_id or b"")
+    tools = data.tools_of(core) if core else data.half_tools(end.half or "drag")
+    for tool in tools:
+        state, on = data.now(tool, root), data.on_tool.get((tool.of_id, root))
+        if state is None or on is None:
+            continue
+        whole = chain.scale_of([s for s in on.steps if s.kind not in ("stock", "draft")])
+        return Estimate(chain.back(state.value, 0.0, on.steps).value, state.u / whole)
+    return None
+
+
+# ------------------------------------------------------------------------------ all walls
+def walls(data: KitData, lines: tuple[FitLine, ...]) -> tuple[list[WallLine], list[NoLoop]]:
+    """Every feature of the casting whose two ends are made by different parts, at least one of them a core."""
+    drawn, now = Parts(data, lines, False), Parts(data, lines, True)
+    found: list[WallLine] = []
+    open_: list[NoLoop] = []
+    for feature in data.features:
+        if feature.scale == "tool" or feature.axis not in ("x", "y", "z") or len(feature.ends) != 2:
+            continue
+        if drawn.part(feature.ends[0]) == drawn.part(feature.ends[1]) or not any(e.core_id for e in feature.ends):
+            continue
+        try:
+            path, terms = drawn.loop(feature)
+            _, measured = now.loop(feature)
+        except DataError as problem:
+            open_.append(NoLoop(feature.balloon, feature.name, f"{feature.balloon} {feature.name}: {problem}"))
+            continue
+        band = chain.cast_band(feature)
+        found.append(_line(
+            feature.balloon, feature.name, feature.axis, feature.quantity == "wall", False, path, terms, measured,
+            band.lower, band.upper, (),
+        ))  # fmt: skip
+    return found + written(data, lines, now, found), open_
+
+
+def _line(
+    label: str, name: str, axis: str, wall: bool, by_hand: bool, path: tuple[str, ...], terms: tuple[Term, ...],
+    measured: tuple[Term, ...], lower: float | None, upper: float | None, remarks: tuple[str, ...],
+) -> WallLine:  # fmt: skip
+    drawn = stacks.stack(f"{label} {name}", terms, lower, upper)
+    now, _ = stacks.as_measured(measured)
+    p = 1.0 - below(now, lower) - (0.0 if upper is None else 1.0 - below(now, upper))
+    p = min(max(p, 0.0), 1.0)
+    spread = stacks.stack(label, measured)
+    share = stacks.by_tool(spread)
+    most = next(iter(share), "")
+    seen = sum(t.link.measured is not None for t in measured)
+    limits = lower is not None or upper is not None
+    state = "no limits" if not limits else "holds" if p >= HOLDS else "does not hold" if p < FAILS else "may not hold"
+    if limits:
+        how = f"holds its limits with {100 * p:.0f} %" if p < 0.9995 else "holds its limits"
+        text = f"{label} {name}: {now.value:.2f} ± {2 * now.u:.2f} mm, {how}; most from {most}"
+    else:
+        text = f"{label} {name}: {now.value:.2f} ± {2 * now.u:.2f} mm; most from {most}"
+    return WallLine(
+        label, name, axis, wall, by_hand, path, drawn, now, p, seen, measured, most, share.get(most, 0.0), state,
+        remarks, text,
+    )  # fmt: skip
+
+
+# ------------------------------------------------------------------------------ loops that people wrote
+def written(data: KitData, lines: tuple[FitLine, ...], parts: Parts, found: list[WallLine]) -> list[WallLine]:
+    """Loops from the record, each set beside the found one of the same wall."""
+    by_fit = {line.fit.of_id: line for line in lines}
+    versions = {line.fit.id: line for line in lines} | by_fit
+    out = []
+    for stack, members in data.stacks:
+        terms, measured, fits = [], [], set()
+        for n, m in enumerate(members):
+            link = Link(m.name, f"{stack.label} {n}", f"{stack.label} {n + 1}", m.size_mm, m.plus_mm, m.minus_mm,
+                        m.tool or "", "fit" if m.fit_id else "dimension", m.shape)  # fmt: skip
+            terms.append(Term(link, float(m.sense)))
+            line = versions.get(m.fit_id or b"")
+            if line is not None:
+                fits.add(line.fit.label)
+                link = _as_it_stands(link, line, parts)
+            measured.append(Term(link, float(m.sense)))
+        if not terms:
+            continue
+        feature = data.feature.get(data.root.get(stack.feature_id or b"", b""))
+        lower, upper = _limits(stack, feature)
+        remarks = _left_out(feature, fits, found, parts) if feature else ()
+        out.append(_line(
+            stack.label, stack.name, feature.axis if feature else "", feature is None or feature.quantity == "wall",
+            True, tuple(t.link.name for t in terms), tuple(terms), tuple(measured), lower, upper, remarks,
+        ))  # fmt: skip
+    return out
+
+
+def _as_it_stands(link: Link, line: FitLine, parts: Parts) -> Link:
+    """The play of a written link from the fit as measured; what was written where nobody read both sides."""
+    if line.verdict.measured != "both" or link.shape != "uniform" or link.plus != link.minus:
+        return link
+    half = max(line.verdict.clearance.value, 0.0) / 2 * parts.scale(line.fit.axis if line.fit.axis in "xyz" else "x")
+    return Link(link.name, link.a, link.b, link.size, half, half, link.tool, link.kind, link.shape)
+
+
+def _limits(stack: WrittenStack, feature: Feature | None) -> tuple[float | None, float | None]:
+    if stack.lower is not None or stack.upper is not None or feature is None:
+        return stack.lower, stack.upper
+    band = chain.cast_band(feature)
+    return band.lower, band.upper
+
+
+def _left_out(feature: Feature, fits: set[str], found: list[WallLine], parts: Parts) -> tuple[str, ...]:
+    same = next((w for w in found if w.label == feature.balloon), None)
+    if same is None:
+        return ()
+    missing = []
+    for term in same.drawn.terms:
+        fit = parts.fit_of.get(term.link.name)
+        if fit is not None and fit.label not in fits and term.half > 0:
+            missing.append(f"{fit.name} (± {term.half:.2f})")
+    return (f"the loop found for {feature.balloon} also runs over {', '.join(missing)}",) if missing else ()
