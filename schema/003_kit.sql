@@ -21,6 +21,7 @@ CREATE TABLE fit (
   gap_feature_id   BLOB REFERENCES feature(id),
   axis             TEXT NOT NULL CHECK (axis IN ('x', 'y', 'z', 'round')),
   way_in           TEXT NOT NULL CHECK (way_in IN ('x-', 'x+', 'y-', 'y+', 'z-', 'z+')),
+  points           TEXT CHECK (points IN ('x-', 'x+', 'y-', 'y+', 'z-', 'z+')),   -- the way it stands out of its core
   clear_min_mm     REAL NOT NULL CHECK (clear_min_mm > 0 AND clear_min_mm < 100),
   clear_max_mm     REAL NOT NULL CHECK (clear_max_mm > 0 AND clear_max_mm < 100),
   band_source      TEXT NOT NULL CHECK (length(band_source) BETWEEN 1 AND 200),

@@ -12,7 +12,7 @@ from random import Random
 from typing import Any, TypeVar
 
 from inspect_tui.demo import scenario as job_
-from inspect_tui.demo import things
+from inspect_tui.demo import things, write_kit
 from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.clock import Clock
 from inspect_tui.demo.sheets import LotFile, Row, generate
@@ -42,6 +42,7 @@ from inspect_tui.record.ids import IdMaker
 from inspect_tui.record.kinds import kind_of
 
 T = TypeVar("T")
+KIT_DAY = date(2023, 6, 6)
 REVISION_B_DAY = date(2023, 6, 15)
 RELAID_DAY = date(2023, 9, 21)
 
@@ -170,6 +171,8 @@ class _Story:
                 listed = list(part)
                 yield _Event(listed[0].day, 8, 0, self._teller(self._casting_session, listed), 12)
         yield _Event(date(2023, 9, 12), 15, 0, self._after_first_round, 30)
+        yield _Event(KIT_DAY, 9, 0, self._teller(self._kit, write_kit.plan), 0.05)
+        yield _Event(write_kit.SHIPPED_ON, 14, 0, self._teller(self._kit, write_kit.ship), 0.05)
         yield _Event(REVISION_B_DAY, 9, 0, self._revision_b, 0.05)
         if "P01" in self.plants:
             yield _Event(RELAID_DAY, 9, 0, self._relaid, 0.05)
@@ -200,6 +203,9 @@ class _Story:
     @staticmethod
     def _teller(tell: Callable[..., None], *what: Any) -> Callable[[], None]:
         return lambda: tell(*what)
+
+    def _kit(self, what: Callable[[write_kit.Shelf], None]) -> None:
+        what(write_kit.Shelf(self.record, self.job, self._by("SL"), self.core, self.tool, self.feature))
 
     def _after_first_round(self) -> None:
         if "P06" in self.plants:

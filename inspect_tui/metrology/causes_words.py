@@ -100,7 +100,7 @@ def _contraction(f: Finding, plan: Mapping[str, float]) -> str:
     return f"Contraction {where} is {_percent(abs(f.size.value))} {more} than planned {_between(f, _share)}."
 
 
-def _shift(f: Finding, clearances: Sequence[Clearance]) -> str:
+def _shift(f: Finding) -> str:
     c = f.candidate
     who = _first(_part(c.parts[0]))
     amount = f"{millimetres(f.size.value)} toward {toward(f.size.value, c.axis)} {_between(f)}"
@@ -135,7 +135,7 @@ def _tool_cause(f: Finding, plan: Mapping[str, float], clearances: Sequence[Clea
     if c.kind == "contraction":
         return f"{_contraction(f, plan)} {_say_so(f)}"
     if c.kind in ("shift", "carried"):
-        return f"{_shift(f, clearances)} {_say_so(f)} {_look_first(f, clearances)}"
+        return f"{_shift(f)} {_say_so(f)} {_look_first(f, clearances)}"
     if c.kind == "growth":
         what = "bigger" if size > 0 else "smaller"
         first = "its box, for wear or coat" if c.parts[0].startswith("core") else "its coat and faces"
@@ -170,7 +170,7 @@ def _process_cause(f: Finding) -> str:
     c = f.candidate
     size, between = f.size.value, _between(f)
     if c.kind in ("shift", "carried"):
-        said, check = _shift(f, ()), "check how this core was set (print, key, chaplets, sand on the seat)"
+        said, check = _shift(f), "check how this core was set (print, key, chaplets, sand on the seat)"
     elif c.kind == "mismatch":
         said = f"The cope is closed {millimetres(size)} toward {toward(size, c.axis)} against the drag {between}."
         check = "check closing pins, bushes and flasks"

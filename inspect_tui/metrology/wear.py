@@ -160,7 +160,7 @@ def _least_squares(
 ) -> _Solved:
     import numpy as np
 
-    # levels sit at the middles of their segments, so the normal equations are nearly diagonal and safe to solve
+    # levels sit at the middles of their segments, so the normal equations are nearly diagonal and well conditioned
     scale = np.maximum(np.abs(matrix).max(axis=0), 1e-300)
     m = matrix / scale
     inverse = np.linalg.pinv(m.T @ m)

@@ -268,9 +268,9 @@ INSTRUMENT_BIAS = Kind(
 FIT = Kind(
     30, model.Fit, "fit", VERSION + "job_of_id:b label:t20 place:t20? kind:t inner_core_id:b? inner_half:t? "
     "outer_core_id:b? outer_half:t? inner_feature_id:b? outer_feature_id:b? gap_feature_id:b? axis:t way_in:t "
-    "clear_min_mm:r clear_max_mm:r band_source:t200 holds:t40? lift_mm:r? at_x:r? at_y:r? at_z:r? blocked_by:t80? "
-    "mark:t40? count:i active:o note:t400?", kind=model.FIT_KINDS, inner_half=model.HALVES, outer_half=model.HALVES,
-    axis=model.FIT_AXES, way_in=model.WAYS_IN,
+    "points:t? clear_min_mm:r clear_max_mm:r band_source:t200 holds:t40? lift_mm:r? at_x:r? at_y:r? at_z:r? "
+    "blocked_by:t80? mark:t40? count:i active:o note:t400?", kind=model.FIT_KINDS, inner_half=model.HALVES, outer_half=model.HALVES,
+    axis=model.FIT_AXES, way_in=model.WAYS_IN, points=model.WAYS_IN,
 )
 STACK = Kind(
     31, model.Stack, "stack", VERSION + "job_of_id:b label:t20 name:t120 feature_id:b? lower:r? upper:r? active:o "
@@ -341,12 +341,30 @@ CUT_PROMISE = Kind(
     "u_mm:r",
 )
 
+TOOL_COUNT = Kind(
+    50, model.ToolCount, "tool_count", VERSION + "tool_of_id:b way:t count:i on_date:d lot_id:b? source:t holds:o "
+    "note:t400?", way=model.COUNT_WAYS, source=model.COUNT_SOURCES,
+)
+TOOL_REPAIR = Kind(
+    51, model.ToolRepair, "tool_repair", VERSION + "tool_of_id:b feature_id:b? core_id:b? action:t amount_mm:r? "
+    "done_on:d at_count:i? who:t80? what:t400 holds:o", action=model.REPAIR_ACTIONS,
+)
+TOOL_STATE = Kind(
+    52, model.ToolState, "tool_state", "id:b tool_of_id:b state:t since_on:d why:t400?", state=model.TOOL_STATES,
+)
+WEAR_LIMIT = Kind(
+    53, model.WearLimit, "wear_limit", VERSION + "tool_of_id:b feature_id:b lower:r? upper:r? why:t200 holds:o",
+)
+ITEM_WEIGHT = Kind(54, model.ItemWeight, "item_weight", "id:b item_id:b weight_kg:r u95_kg:r?")
+WALL_AREA = Kind(55, model.WallArea, "wall_area", VERSION + "job_of_id:b area_m2:r density:r why:t200")
+
 KINDS = (
     DEVICE, JOB, JOB_STATE, DRAWING_REVISION, FEATURE, FEATURE_END, CORE, TOOL, TOOL_FEATURE, CHAIN_STEP, LOT, ITEM,
     PERSON, INSTRUMENT, CALIBRATION, SESSION, SETUP, READING, SUPERSEDE, NOTE,
     GAUGE_STUDY, GAUGE_PART, GAUGE_PERSON, GAUGE_TRIAL, GAUGE_CHECK, INSTRUMENT_BIAS,
     FIT, STACK, STACK_MEMBER, PASSAGE, ATTACHMENT, ATTACHMENT_USE, CORE_DETAIL, TOOL_DETAIL, SHIPMENT, SHIPMENT_LINE,
     REPORT_SNAPSHOT, IMPORT_MAPPING, IMPORT_FILE, NOT_MEASURABLE, REALIGNED, DATUM_TARGET, CUT_ACCEPTED, CUT_PROMISE,
+    TOOL_COUNT, TOOL_REPAIR, TOOL_STATE, WEAR_LIMIT, ITEM_WEIGHT, WALL_AREA,
 )
 BY_NUMBER = {kind.number: kind for kind in KINDS}
 BY_CLASS: dict[type, Kind] = {kind.cls: kind for kind in KINDS}

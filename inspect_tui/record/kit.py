@@ -11,6 +11,7 @@ from inspect_tui.model import (
     CoreDetail,
     Feature,
     Fit,
+    Job,
     Passage,
     Shipment,
     ShipmentLine,
@@ -83,11 +84,27 @@ class KitQueries(Queries):
             "f.revision_id IN (SELECT id FROM drawing_revision WHERE job_of_id = ?)", (job_of_id,)
         )
 
-    def job_tool_features(self, job_of_id: bytes) -> list[ToolFeature]:
-        """The features of all tools of a job as they stand now, with their steps."""
-        where = "t.tool_id IN (SELECT id FROM tool WHERE job_of_id = ?)"
-        found: list[ToolFeature] = self._current(kinds.TOOL_FEATURE, where, (job_of_id,))
-        return self._with_steps(found)
+    def job_tool_features(self, job_of_id: bytes, until_us: int | None = None) -> list[ToolFeature]:
+        """The features of all tools of a job as they stand (or stood at a moment), with their steps, oldest first."""
+        kind, where = kinds.TOOL_FEATURE, "t.tool_id IN (SELECT id FROM tool WHERE job_of_id = ?)"
+        if until_us is None:
+            return self._with_steps(self._current(kind, where, (job_of_id,)))
+        rows = self._rows_of(
+            f"SELECT {kind.select('t')} FROM tool_feature t JOIN entry e ON e.id = t.id WHERE {where} AND e.at_us <= ? "
+            "AND NOT EXISTS (SELECT 1 FROM tool_feature r JOIN entry re ON re.id = r.id "
+            "WHERE r.replaces_id = t.id AND re.at_us <= ?) ORDER BY e.at_us, t.id", (job_of_id, until_us, until_us),
+        )  # fmt: skip
+        latest = {thing.of_id: thing for thing in map(kind.thing, rows)}
+        return self._with_steps([latest[of_id] for of_id in sorted(latest)])
+
+    def job_at(self, job_of_id: bytes, until_us: int) -> Job | None:
+        """A job as it stood at a moment; None when it was not there yet."""
+        kind = kinds.JOB
+        rows = self._rows_of(
+            f"SELECT {kind.select('t')} FROM job t JOIN entry e ON e.id = t.id WHERE t.of_id = ? AND e.at_us <= ? "
+            "ORDER BY e.at_us DESC, t.id DESC LIMIT 1", (job_of_id, until_us),
+        )  # fmt: skip
+        return kind.thing(rows[0]) if rows else None
 
     def core_versions(self, job_of_id: bytes) -> dict[bytes, bytes]:
         """Every version's id of every core of a job -> the id of its first version."""

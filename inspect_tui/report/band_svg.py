@@ -175,7 +175,7 @@ def overview_svg(points: Sequence[tuple[str, float, str]], *, width: float = 520
     return svg(parts, width, height, f"{len(points)} features against their limits")
 
 
-def sign_svg(height: float = 15.0) -> str:
+def sign_svg(height: float = 19.0) -> str:
     """The sign of the program: a band with its limits, its target and a reading with its uncertainty."""
     at = Scale(-1.7, 1.7, height * 3.0)
     parts = [_ground(at, -1.0, 1.0, 0.0, height * 0.1, height * 0.95), _lane(at, Lane(0.32, 0.36), height * 0.55, height)]

@@ -233,7 +233,7 @@ def histogram_picture(material: Material, found: Histogram, width: int) -> Text:
         edges = [y for y in (band.lower, band.upper, material.target) if y is not None]
         away = [y for y in edges if not found.edges[0] <= y < found.edges[-1]]
         if away:
-            out.append(f"\nbeyond the bins: {band_words(band, material.target, 3)}", style="dim")
+            out.append("\n" + _cut(f"beyond the bins: {band_words(band, material.target, 3)}", width), style="dim")
     return out
 
 

@@ -81,7 +81,7 @@ def people_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm") -> Te
     most = max((s.upper or s.s or 0.0) for s in study.spreads) or 1e-9
     bias = {b.person: b for b in study.biases}
     room = max(width - 48, 8)
-    out.append(f"{'person':<9}{'repeats with s':<17}{'bar: s, line: 95 %':<{room + 1}}  reads against the others\n")
+    out.append(f"{'person':<9}{'repeats with s':<17}{'bar: s, line: 95 %':<{room + 1}}  against the others\n")
     for index, spread in enumerate(study.spreads):
         s = spread.s or 0.0
         bar = _bar(s, spread.upper or s, most, room)

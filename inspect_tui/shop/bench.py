@@ -28,9 +28,10 @@ from inspect_tui.record.readings import LastLine, LoggedReading
 from inspect_tui.shop import find, gauge_feed, judging
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.judging import Judged, Means
-from inspect_tui.shop.sizes import Sizes, sizes, unit_of
+from inspect_tui.shop.sizes import Sizes, of_sand, sizes, unit_of
 
 BURST_S = 0.25  # a line that follows a question faster than a person can read it is the next reading, not an answer
+SAND_FROM = ("core_box", "production_pattern", "core_stick", "master")  # what a sand core is judged by, best first
 AXIS_ORDER = {"x": 0, "y": 1, "z": 2, "oblique": 3, "none": 4}
 TAKE_SUGGESTION = "="
 TOO_COARSE = ("template", "thermometer", "rule", "tape")  # never what settles a doubt
@@ -135,8 +136,8 @@ class Bench:
             summaries = self.record.summaries(tool_of_id=self.subject.tool.of_id)
             lines = self.record.last_lines(tool_of_id=self.subject.tool.of_id) if summaries else {}
         else:
-            pairs = [(f, None) for f in features.values() if f.scale == "cast"]
             assert self.subject.item
+            pairs = self._on_sand_core(features) or [(f, None) for f in features.values() if f.scale == "cast"]
             summaries = self.record.summaries(item_id=self.subject.item.id)
             lines = self.record.last_lines(item_id=self.subject.item.id) if summaries else {}
         pairs.sort(key=lambda pair: (pair[0].scale, AXIS_ORDER[pair[0].axis], pair[0].ord))
@@ -155,6 +156,25 @@ class Bench:
         """The states anew from the record, for readings were taken out of count elsewhere; marks stay."""
         marks = {task.feature.id: task.mark for task in self.tasks}
         self.tasks = [replace(task, mark=marks.get(task.feature.id, "")) for task in self._load_tasks()]
+
+    def _on_sand_core(self, features: dict[Id, Feature]) -> list[tuple[Feature, ToolFeature | None]]:
+        """What is measured on a sand core: the sizes of its newest box, else stick; nothing for a casting."""
+        item = self.subject.item
+        if item is None or item.kind != "core" or item.core_id is None:
+            return []
+        core = self.record.core(item.core_id).of_id
+        tools = [
+            t for t in self.record.tools(self.job.of_id)
+            if t.kind in SAND_FROM and t.core_id and self.record.core(t.core_id).of_id == core
+        ]  # fmt: skip
+        for tool in sorted(reversed(tools), key=lambda t: SAND_FROM.index(t.kind)):
+            found: list[tuple[Feature, ToolFeature | None]] = [
+                (features[on.feature_id], of_sand(on, tool.kind))
+                for on in self.record.tool_features(tool.of_id) if on.feature_id in features
+            ]  # fmt: skip
+            if found:
+                return found
+        return []
 
     def _with_state(self, task: Task, line: LastLine | None, value: float, n: int) -> Task:
         """State from the newest line, judged with what it was read with.
@@ -437,7 +457,7 @@ class Bench:
                 setup_id=setup, feature_id=task.feature.id,
                 item_id=self.subject.item.id if self.subject.item else None,
                 tool_id=self.subject.tool.id if self.subject.tool else None,
-                tool_feature_id=tool_feature.id if tool_feature else None,
+                tool_feature_id=tool_feature.id if tool_feature and self.subject.tool else None,
                 rep=rep, value=size.mm, typed=size.typed, typed_unit=size.unit, slip=slip,
             )
             for rep, size in enumerate(entry.sizes, start=1)

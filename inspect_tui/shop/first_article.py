@@ -8,12 +8,16 @@ same record gives the same result.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import isfinite, sqrt
+from math import sqrt
 
 from inspect_tui import __version__
 from inspect_tui.errors import DataError
 from inspect_tui.model import Feature, Job
 from inspect_tui.record import Reader
+from inspect_tui.shop.first_article_causes import cause_lines, search
+from inspect_tui.shop.first_article_cuts import cut_lines, cut_plan
+from inspect_tui.shop.first_article_look import Looked, explainable, look
+from inspect_tui.shop.first_article_passages import passages
 from inspect_tui.shop.first_article_result import (
     Causes,
     Cell,
@@ -22,17 +26,14 @@ from inspect_tui.shop.first_article_result import (
     FirstArticle,
     GaugeLine,
     Identity,
-    LoopLine,
     NotMeasured,
     PassageLine,
-    PromiseLine,
-    QuestionLine,
     RealignedLine,
     RuleLine,
-    Stock,
-    StockLine,
     to_plain,
 )
+from inspect_tui.shop.first_article_rounds import promises
+from inspect_tui.shop.first_article_stock import stock
 from inspect_tui.shop.sampling import (
     ONLY_CUT_UP,
     ORDER,
@@ -43,8 +44,9 @@ from inspect_tui.shop.sampling import (
     pick_round,
     station_of,
 )
+from inspect_tui.shop.tool_log import Promise
 
-__all__ = ["FirstArticle", "first_article", "overall", "to_plain"]
+__all__ = ["FirstArticle", "assemble", "first_article", "overall", "to_plain"]
 
 PROGRAM = f"inspect-tui {__version__}"
 RULES = {
@@ -81,22 +83,27 @@ def first_article(record: Reader, job: Job, round_: Round | str | None = None, *
     return assemble(sampling, causes=causes)
 
 
-def assemble(sampling: Sampling, *, causes: bool = True) -> FirstArticle:
-    """The result of a sampling that has readings."""
-    lines = tuple(feature_line(sampling, feature) for feature in sampling.features)
+def assemble(sampling: Sampling, *, causes: bool = True, looked: Looked | None = None) -> FirstArticle:
+    """The result of a sampling that has readings; `looked` when it was looked through already."""
+    looked = looked or look(sampling)
+    promised = looked.evidence.promises
+    lines = tuple(feature_line(sampling, feature, promised.get(feature.balloon)) for feature in sampling.features)
     counts = {answer: sum(line.answer == answer for line in lines) for answer in ORDER}
     found: Causes | None = None
     cuts: Cuts | None = None
-    loops: tuple[LoopLine, ...] = ()
-    questions: tuple[QuestionLine, ...] = ()
-    stock = Stock((), ())
-    passages: tuple[PassageLine, ...] = ()
-    promises: tuple[PromiseLine, ...] = ()
+    questions = looked.questions
+    if causes and explainable(looked):
+        explanation = search(looked)
+        found = cause_lines(looked, explanation)
+        cuts = cut_lines(sampling, looked, explanation, cut_plan(sampling, looked, explanation))
+        questions += found.odd
+    derived = passages(sampling)
     return FirstArticle(
         identity=identity(sampling), rule=rule_line(sampling.job), instruments=gauge_lines(sampling),
         answer=overall(lines), counts=tuple((k, v) for k, v in counts.items() if v), features=lines,
-        not_measured=not_measured(lines), questions=questions, realigned=realigned_lines(sampling), loops=loops,
-        causes=found, cuts=cuts, stock=stock, passages=passages, promises=promises, cautions=cautions(lines, passages),
+        not_measured=not_measured(lines), questions=questions, realigned=realigned_lines(sampling), loops=looked.loops,
+        causes=found, cuts=cuts, stock=stock(sampling), passages=derived, promises=promises(sampling),
+        cautions=cautions(lines, derived),
     )  # fmt: skip
 
 
@@ -148,8 +155,8 @@ def realigned_lines(sampling: Sampling) -> tuple[RealignedLine, ...]:
 
 
 # ------------------------------------------------------------------------------ features
-def feature_line(sampling: Sampling, feature: Feature) -> FeatureLine:
-    """One feature over all castings."""
+def feature_line(sampling: Sampling, feature: Feature, promised: Promise | None = None) -> FeatureLine:
+    """One feature over all castings; `promised` is what its tools promise."""
     one = sampling.sizes(feature)
     cells = tuple(sampling.cell(feature, item) for item in sampling.castings)
     measured = [cell for cell in cells if cell.value is not None]
@@ -163,9 +170,10 @@ def feature_line(sampling: Sampling, feature: Feature) -> FeatureLine:
     return FeatureLine(
         feature.balloon, feature.name, feature.quantity, sampling.unit(feature), feature.axis,
         ends_words(sampling, feature), feature.nominal, feature.lower, feature.upper, feature.machined, one.as_cast,
-        one.band.lower, one.band.upper, one.band.source, is_sectioned(feature), place[1] if place else None, None,
-        None, "not measured on a tool", _answer(cells), len(measured), mean, mean - one.as_cast if mean is not None else None,
-        spread, min(chances) if chances else None, missing, cells,
+        one.band.lower, one.band.upper, one.band.source, is_sectioned(feature), place[1] if place else None,
+        promised.mm if promised else None, promised.u if promised else None,
+        promised.words if promised else "no tool makes a size of it", _answer(cells), len(measured), mean,
+        mean - one.as_cast if mean is not None else None, spread, min(chances) if chances else None, missing, cells,
     )  # fmt: skip
 
 
@@ -212,13 +220,3 @@ def cautions(lines: Sequence[FeatureLine], passages: Sequence[PassageLine] = ())
         said.append(CUT_UP_CAUTION)
     said += dict.fromkeys(line.caveat for line in passages if line.caveat)
     return tuple(said)
-
-
-def finite(value: float) -> float | None:
-    """The value, None when it is no number."""
-    return value if isfinite(value) else None
-
-
-def stock_of(_: Sampling) -> tuple[StockLine, ...]:
-    """Nothing is known of stock yet."""
-    return ()

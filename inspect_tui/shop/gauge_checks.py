@@ -78,7 +78,9 @@ def judge(label: str, means: Means, piece: Piece, values: Sequence[float]) -> tu
     allowed = allowed_mm(means, piece, len(values))
     within = abs(error - stated) <= allowed + 1e-9
     places = max(3, _places(means.resolution_mm))
-    read = f"{label} reads {mean:.{places}f} on the {piece.size_mm:.{places}f} {_called(piece)}"
+    size = f"{piece.size_mm:.{places}f}"
+    on = f"{piece.name} ({size})" if any(c.isdigit() for c in piece.name) else f"the {size} {piece.name or 'reference'}"
+    read = f"{label} reads {mean:.{places}f} on {on}"
     has = f"its certificate says {stated:+g}, and " if stated else ""
     if within:
         say = f"{read}: within its certificate ({error:+.{places}f}; {has}U with the piece {allowed:.3f} mm)"
@@ -87,10 +89,6 @@ def judge(label: str, means: Means, piece: Piece, values: Sequence[float]) -> tu
     else:
         say = f"{read}: NOT within its certificate ({error:+.{places}f}; {has}only {allowed:.3f} mm is allowed)"
     return error, allowed, within, say
-
-
-def _called(piece: Piece) -> str:
-    return piece.name or "reference"
 
 
 def _places(resolution: float) -> int:
@@ -114,6 +112,23 @@ def pieces(record: Reader, instrument: Instrument) -> list[Piece]:
     return list(found.values())
 
 
+def course(record: Reader, instrument: Instrument) -> str:
+    """What the checks on the piece used most come to over time, in one sentence; empty without checks."""
+    by: dict[tuple[str, float], list[float]] = {}
+    u95 = 0.0
+    for logged in record.gauge_checks(instrument.of_id):
+        by.setdefault((logged.check.reference, logged.check.reference_mm), []).append(logged.check.value)
+        u95 = max(u95, logged.check.u95_mm)
+    if not by:
+        return ""
+    (_, size), values = max(by.items(), key=lambda item: len(item[1]))
+    if len(values) < 2:
+        return "One check: nothing can be said about its course yet."
+    from inspect_tui.metrology.gauge_study_bias import stability_study
+
+    return stability_study(values, size, u95 / 2.0).sentence
+
+
 def read_piece(instrument: Instrument, name: str, size: str, u95: str) -> Piece | str:
     """A reference piece from what was typed, or a sentence."""
     typed = gauges.read_length(size, instrument)
@@ -134,9 +149,11 @@ def read_piece(instrument: Instrument, name: str, size: str, u95: str) -> Piece 
 class QuickCheck:
     """One stay that checks one instrument on one piece; every line is on the disk before it is spoken of."""
 
-    def __init__(self, record: Record, person: Person, instrument: Instrument, piece: Piece) -> None:
+    def __init__(
+        self, record: Record, person: Person, instrument: Instrument, piece: Piece, today: str | None = None
+    ) -> None:
         self.record, self.person, self.instrument, self.piece = record, person, instrument, piece
-        self.line: GaugeLine = gauges.line(record, instrument)
+        self.line: GaugeLine = gauges.line(record, instrument, today)
         self.results: list[CheckResult] = []
         self.pending: tuple[CheckAsked, quantity.Entry] | None = None
         self._setup: Id | None = None

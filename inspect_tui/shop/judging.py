@@ -124,7 +124,7 @@ def judge(
     judged = verdict.judge(value, budget.u, one.band, job.rule, budget.dof)
     casting = one.cast_from(value, budget.u)
     change = None
-    if one.tool_feature is not None and not angle:
+    if one.tool_feature is not None and one.tool_kind != "sand_core" and not angle:
         change = cut_for(
             one.tool_kind or "other", one.sense or "metal", value, one.target, a=one.contraction, band=one.band,
             u_mm=budget.u, resolution_mm=0.01, label=KIND_WORDS.get(one.tool_kind or ""), axis=one.feature.axis,

@@ -68,8 +68,10 @@ class KitData:
     """
 
     def __init__(self, record: Record, job: Job, until_us: int | None = None) -> None:
-        self.record, self.job, self.until_us = record, job, until_us
         of = job.of_id
+        if until_us is not None:
+            job = record.job_at(of, until_us) or job
+        self.record, self.job, self.until_us = record, job, until_us
         revisions = record.revisions(of)
         self.revision: DrawingRevision | None = revisions[-1] if revisions else None
         every = record.job_features(of)
@@ -92,11 +94,12 @@ class KitData:
         self.tool: dict[Id, Tool] = {t.of_id: t for t in self.tools}
         self.on_tool: dict[tuple[Id, Id], ToolFeature] = {}
         self.listed: dict[Id, list[Id]] = {}  # tool -> roots of what is measured on it
-        for one_on in record.job_tool_features(of):
+        for one_on in record.job_tool_features(of, until_us):
             tool, root = self.tool_of[one_on.tool_id], self.root.get(one_on.feature_id)
             if root is not None and root in self.feature:
-                self.on_tool[tool, root] = one_on
-                self.listed.setdefault(tool, []).append(root)
+                if (tool, root) not in self.on_tool:
+                    self.listed.setdefault(tool, []).append(root)
+                self.on_tool[tool, root] = one_on  # of two editions of the drawing the newer
         self.fits: list[Fit] = record.fits(of)
         self.details: dict[Id, CoreDetail] = record.core_details(of)
         self.tool_details: dict[Id, ToolDetail] = record.tool_details(of)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from itertools import combinations, pairwise
 
 from inspect_tui.errors import DataError
@@ -124,7 +125,8 @@ def held_down(data: KitData, seats: list[Sits], order: tuple[str, ...]) -> tuple
         number, detail = str(core.number), data.details.get(core.of_id)
         mine = [s for s in seats if s.core == number]
         if any(s.into == "cope" for s in mine):
-            holders.append(Holder(number, "the cope"))
+            area = detail.print_area_mm2 if detail else None
+            holders.append(Holder(number, "the cope", area, _bearing()))
         holders += [Holder(number, s.seat) for s in mine if s.into != "cope" and {"z", "z+"} & set(s.holds)]
         if detail and detail.chaplets:
             holders.append(Holder(number, f"{detail.chaplets} chaplets"))
@@ -135,11 +137,30 @@ def held_down(data: KitData, seats: list[Sits], order: tuple[str, ...]) -> tuple
         found = buoyancy.what_holds(pushes, holders, order)
     except DataError as problem:
         return {}, [Trouble("lift", (), str(problem))]
-    held = {h.core: h for h in found if h.core in pushes or h.carried > 0}
+    held = {h.core: replace(h, sentence=_held_words(h)) for h in found if h.core in pushes or h.carried > 0}
     loose = [
         Trouble("lift", (h.core,), h.sentence) for h in held.values() if h.up > 0 and not h.stresses
     ]
     return held, loose
+
+
+def _held_words(h: Held) -> str:
+    """As the computation says it, with cores called cores and seats seats."""
+    if h.up <= 0:
+        return h.sentence
+    text = f"core {h.core} lifts {h.up / buoyancy.G:.1f} kgf"
+    if h.carried > 0:
+        text += f", {h.carried / buoyancy.G:.1f} of it from cores below"
+    parts = []
+    for by, stress, word in h.stresses:
+        name = f"core {by}" if by.isdigit() else by
+        parts.append(name if stress != stress else f"{name} at {stress:.3f} N/mm2 ({word})")
+    return f"{text}: held by {', '.join(parts)}" if parts else f"{text}: nothing holds it down"
+
+
+def _bearing() -> tuple[float, float]:
+    """What any mould sand bears, and what none does, N/mm2: the sand is the foundry's and not known here."""
+    return buoyancy.bearing("green sand")[0], buoyancy.bearing("chemically bonded")[1]
 
 
 def not_held(data: KitData, seats: list[Sits], pushes: dict[str, Lift]) -> list[tuple[str, tuple[str, ...], str]]:
@@ -162,31 +183,53 @@ def not_held(data: KitData, seats: list[Sits], pushes: dict[str, Lift]) -> list[
 
 
 # ------------------------------------------------------------------------------ look-alikes
-def prints_of(data: KitData, lines: tuple[FitLine, ...]) -> dict[str, list[Print]]:
-    """Prints and seats of each core by number, as measured where they were; only prints whose place is known."""
-    merged: dict[tuple[str, str, str], list[FitLine]] = {}
-    for line in lines:
-        fit = line.fit
-        known = fit.at_x is not None and fit.at_y is not None and fit.at_z is not None
-        if fit.inner_core_id and known and fit.kind in ("print", "key") and fit.gap_feature_id is None:
-            merged.setdefault((data.number(fit.inner_core_id), line.outer, seat_name(fit)), []).append(line)
+def prints_of(data: KitData, lines: tuple[FitLine, ...], own: bool = False) -> dict[str, list[Print]]:
+    """Prints and seats of each core by number, as measured where they were; only prints whose place is known.
+
+    With `own` (a core in its own seats, turned) a direction that a print holds without a size of its own counts as
+    wide as the one that was sized: two prints out of place there would not go in.
+    """
     kit: dict[str, list[Print]] = {}
-    for (core, _, name), group in merged.items():
-        size: list[Estimate | None] = [None, None, None]
-        room: list[Estimate | None] = [None, None, None]
-        for line in group:
-            axes = [a for a in "xyz" if a != line.fit.way_in[0]] if line.fit.axis == "round" else [line.fit.axis]
-            for axis in axes:
-                size["xyz".index(axis)] = _size(line.print)
-                room["xyz".index(axis)] = _size(line.seat)
+    for (core, name), group in _seats(data, lines).items():
+        size, room = _sizes(group)
         fit = group[0].fit
+        if own:
+            known = next((i for i in range(3) if size[i] is not None), None)
+            for i, axis in enumerate("xyz"):
+                if known is not None and size[i] is None and any(word[0] == axis for word in holds_of(fit)):
+                    size[i], room[i] = size[known], room[known]
+        points = fit.points or fit.way_in
         way = [0, 0, 0]
-        way["xyz".index(fit.way_in[0])] = 1 if fit.way_in[1] == "+" else -1
+        way["xyz".index(points[0])] = 1 if points[1] == "+" else -1
         kit.setdefault(core, []).append(Print(
             name, (fit.at_x or 0.0, fit.at_y or 0.0, fit.at_z or 0.0), (size[0], size[1], size[2]),
             (room[0], room[1], room[2]), (way[0], way[1], way[2]),
         ))  # fmt: skip
     return kit
+
+
+def _seats(data: KitData, lines: tuple[FitLine, ...]) -> dict[tuple[str, str], list[FitLine]]:
+    merged: dict[tuple[str, str], list[FitLine]] = {}
+    for line in lines:
+        fit = line.fit
+        known = fit.at_x is not None and fit.at_y is not None and fit.at_z is not None
+        if fit.inner_core_id and known and fit.kind in ("print", "key") and fit.gap_feature_id is None:
+            merged.setdefault((data.number(fit.inner_core_id), seat_name(fit)), []).append(line)
+    return merged
+
+
+Sized = list[Estimate | None]
+
+
+def _sizes(group: list[FitLine]) -> tuple[Sized, Sized]:
+    size: Sized = [None, None, None]
+    room: Sized = [None, None, None]
+    for line in group:
+        axes = [a for a in "xyz" if a != line.fit.way_in[0]] if line.fit.axis == "round" else [line.fit.axis]
+        for axis in axes:
+            size["xyz".index(axis)] = _size(line.print)
+            room["xyz".index(axis)] = _size(line.seat)
+    return size, room
 
 
 def _size(side: Side) -> Estimate | None:
@@ -196,19 +239,20 @@ def _size(side: Side) -> Estimate | None:
 
 
 def look_alikes(data: KitData, lines: tuple[FitLine, ...]) -> list[LookAlike]:
-    """Cores that go into each other's seats or into their own turned; seats that would rattle visibly are left out."""
-    kit = prints_of(data, lines)
+    """Cores that go into each other's seats or into their own turned, most likely first.
+
+    Left out are ways in which no size of a print is compared with its seat, and seats in which it would visibly rattle.
+    """
+    plain, filled = prints_of(data, lines), prints_of(data, lines, own=True)
     play = max((line.fit.clear_max_mm for line in lines), default=0.0) + RATTLE_MM
     found: list[LookAlike] = []
-    for core, prints in kit.items():
-        found += setting_lookalike.look_alikes({core: prints})
-    for one, other in combinations(kit, 2):
-        if _could_be(kit[one], kit[other], play) or _could_be(kit[other], kit[one], play):
-            found += [
-                a for a in setting_lookalike.look_alikes({one: kit[one], other: kit[other]})
-                if a.core != a.seats_of and _close(a, kit, play)
-            ]  # fmt: skip
-    return found
+    for core in plain:
+        found += [a for a in setting_lookalike.look_alikes({core: filled[core]}) if _compared(a, plain, play)]
+    for one, other in combinations(plain, 2):
+        if _could_be(plain[one], plain[other], play) or _could_be(plain[other], plain[one], play):
+            pair = setting_lookalike.look_alikes({one: plain[one], other: plain[other]})
+            found += [a for a in pair if a.core != a.seats_of and _compared(a, plain, play)]
+    return sorted(found, key=lambda a: (a.core == a.seats_of, -a.p))
 
 
 def _could_be(prints: list[Print], seats: list[Print], play: float) -> bool:
@@ -223,13 +267,16 @@ def _could_be(prints: list[Print], seats: list[Print], play: float) -> bool:
     return True
 
 
-def _close(found: LookAlike, kit: dict[str, list[Print]], play: float) -> bool:
-    """Every print has a size that is close to its seat's: a core that rattles is not taken for the right one."""
-    prints = {p.name: p for p in kit[found.core]}
-    seats = {p.name: p for p in kit[found.seats_of]}
+def _compared(found: LookAlike, kit: dict[str, list[Print]], play: float) -> bool:
+    """Of every print at least one size stands against its seat's, and closely."""
+    prints, seats = {p.name: p for p in kit[found.core]}, {p.name: p for p in kit[found.seats_of]}
+    swap = setting_lookalike.TURNED[found.turned][0]
     for mine, theirs in found.pairs:
-        rooms = [r.value for r in seats[theirs].seat if r is not None]
-        sizes = [s.value for s in prints[mine].size if s is not None]
-        if not any(-1.0 <= room - size <= play for room in rooms for size in sizes):
+        gaps = [
+            room.value - size.value
+            for i, room in enumerate(seats[theirs].seat)
+            if room is not None and (size := prints[mine].size[swap[i]]) is not None
+        ]
+        if not any(gap <= play for gap in gaps):
             return False
     return True

@@ -18,7 +18,7 @@ ALONE_MOST = 3  # features named as what buys most back
 
 @frozen
 class PassageLine:
-    """A derived characteristic as drawn and as it stands; `wrong` is a sentence when the formula can't be worked out."""
+    """A derived characteristic as drawn and as it stands; `wrong` says why a formula can't be worked out."""
 
     passage: Passage
     source: str  # "tools as measured", or a casting's serial

@@ -1,15 +1,7 @@
-"""What the papers for the foundry say: setting sheet, kit list, labels, come-back sheet, as plain results.
-
-Nothing here draws: `report` and the commands make HTML, PDF and labels from these. Sizes of fits and checks are mm in
-the mould (tooling scale: sand does not contract); weights kg, lifts kgf. A field that is None is not known: print a
-line to fill in, or leave it out, never a nought.
-"""
+"""The papers for the foundry from the record: setting sheet, kit list, labels, come-back sheet."""
 
 from __future__ import annotations
 
-from pathlib import Path
-
-from inspect_tui.frozen import frozen
 from inspect_tui.metrology import buoyancy
 from inspect_tui.model import Core, Fit, Id, Job, Tool
 from inspect_tui.record import Record, kinds
@@ -18,7 +10,24 @@ from inspect_tui.record.ids import uuid_text
 from inspect_tui.record.kit import Picture
 from inspect_tui.shop import kit
 from inspect_tui.shop.kit import KitCheck
+from inspect_tui.shop.kit_sheet_types import (
+    ComeBack,
+    ComeBackRow,
+    KitLine,
+    KitList,
+    LabelData,
+    SettingSheet,
+    SheetCheck,
+    SheetFit,
+    SheetPhoto,
+    SheetStep,
+)
 from inspect_tui.shop.sizes import KIND_WORDS
+
+__all__ = [
+    "ComeBack", "ComeBackRow", "KitLine", "KitList", "LabelData", "SettingSheet", "SheetCheck", "SheetFit",
+    "SheetPhoto", "SheetStep", "come_back", "kit_list", "labels", "setting_sheet",
+]  # fmt: skip
 
 CAUTIONS = (
     "Silica dust from sand, cores and knocking out damages lungs: keep it down and out; follow local rules.",
@@ -29,180 +38,6 @@ CAUTIONS = (
 )
 
 
-# ------------------------------------------------------------------------------ pieces
-@frozen
-class SheetPhoto:
-    """A picture: `path` is where its bytes lie, None when they are not beside the record."""
-
-    sha256: str
-    media: str  # image/jpeg or image/png
-    path: Path | None
-    width_px: int
-    height_px: int
-    caption: str
-    shown_name: str
-
-
-@frozen
-class SheetFit:
-    """One print or key of the core and the seat that takes it. `clearance_mm` is as measured, else as drawn."""
-
-    name: str  # K6-3
-    kind: str  # print, key
-    into: str  # core 1, drag, cope
-    mark: str | None  # paint or number on both
-    count: int
-    axis: str
-    clearance_mm: float
-    clear_min_mm: float
-    clear_max_mm: float
-    measured: bool
-    state: str  # fits, rubs, floats, does not go, undecided
-    sentence: str  # "key K5 into core 3: do not force, 0.30 mm clearance (0.20 to 0.50)"
-
-
-@frozen
-class SheetCheck:
-    """What the setter can prove: go and no-go sizes in the mould, with the template that carries them."""
-
-    what: str
-    template: str | None
-    lower_mm: float | None  # no-go below
-    upper_mm: float | None  # no-go above
-    sentence: str
-
-
-@frozen
-class SheetStep:
-    """One core going in."""
-
-    step: int  # 1, 2, 3 ...
-    number: int  # of the core
-    name: str
-    only_locates: bool
-    box: str | None
-    stick: str | None
-    fits: tuple[SheetFit, ...]
-    check: SheetCheck | None
-    chaplets: int | None
-    chaplet_note: str | None
-    vents: str | None
-    weight_kg: float | None  # of the sand core
-    lift_kgf: float | None  # net push of the liquid metal, its own weight taken off
-    lift_sentence: str | None
-    lift_points: str | None
-    caution: str | None
-    photos: tuple[SheetPhoto, ...]
-    remarks: tuple[str, ...]
-
-
-@frozen
-class SettingSheet:
-    """The sheet that a stranger sets the cores by, one step a core."""
-
-    job: str
-    name: str
-    customer_ref: str | None
-    drawing: str | None
-    rev: str | None
-    alloy: str | None
-    order_sentence: str
-    steps: tuple[SheetStep, ...]
-    colour_key: tuple[tuple[str, str], ...]  # mark, what carries it; printed on the sheet, never assumed
-    photos: tuple[SheetPhoto, ...]  # of the whole job
-    not_proven: tuple[str, ...]  # what stands against setting by this sheet as it is; empty: nothing known
-    cautions: tuple[str, ...]
-    heads: tuple[str, ...]  # ends of the record's chains, for the foot of the paper
-
-
-@frozen
-class KitLine:
-    """One thing of the kit."""
-
-    kind: str  # pattern, box, stick, template ...
-    label: str
-    core: int | None
-    core_name: str | None
-    count: int
-    loose_pieces: int | None
-    dowels: int | None
-    weight_kg: float | None
-    mark: str | None
-    material: str
-    owner: str | None
-    lift_points: str | None
-    note: str | None
-    where: str  # "here", or "at NAME since DATE"
-    photos: tuple[SheetPhoto, ...]
-
-
-@frozen
-class KitList:
-    """Everything that belongs to the kit, counted and weighed."""
-
-    job: str
-    name: str
-    customer_ref: str | None
-    drawing: str | None
-    rev: str | None
-    lines: tuple[KitLine, ...]
-    loose_pieces: int  # of the lines that say
-    weight_kg: float | None  # of the lines that say; None when none does
-    not_weighed: tuple[str, ...]
-    not_counted: tuple[str, ...]
-    cautions: tuple[str, ...]
-    heads: tuple[str, ...]
-
-
-@frozen
-class LabelData:
-    """A label for one tool. `code` goes into the QR mark: plain text that names job, tool and the record's id."""
-
-    job: str
-    name: str
-    label: str
-    kind: str
-    core: int | None
-    core_name: str | None
-    mark: str | None
-    loose_pieces: int | None
-    weight_kg: float | None
-    owner: str | None
-    rev: str | None
-    code: str
-
-
-@frozen
-class ComeBackRow:
-    """One line for the foundry to fill in: a core size, a check in the mould, or a remark."""
-
-    kind: str  # core size, check, remark
-    step: int | None
-    core: int | None
-    core_name: str | None
-    what: str
-    balloon: str | None
-    wanted_mm: float | None
-    lower_mm: float | None
-    upper_mm: float | None
-
-
-@frozen
-class ComeBack:
-    """What comes back from the foundry, by hand or as a small CSV with these columns."""
-
-    job: str
-    name: str
-    drawing: str | None
-    rev: str | None
-    rows: tuple[ComeBackRow, ...]
-    columns: tuple[str, ...] = (
-        "job", "rev", "kind", "core", "what", "balloon", "wanted_mm", "lower_mm", "upper_mm", "casting", "read_mm",
-        "by", "remark",
-    )  # fmt: skip
-
-
-# ------------------------------------------------------------------------------ made from the record
 def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None) -> SettingSheet:
     """The setting sheet of a job as its kit stands; `checked` saves a second kit check."""
     check = checked or kit.check(record, job)
@@ -296,7 +131,8 @@ def _travels(check: KitCheck) -> list[Tool]:
     """What goes to a foundry: patterns, boxes, loose pieces, templates; sticks and masters stay at the shop."""
     stay = ("core_stick", "master", "other")
     order = ("pattern_drag", "pattern_cope", "production_pattern", "core_box", "loose_piece", "gauge_template")
-    going = [t for t in check.data.tools if t.kind not in stay]
+    reference = [t for t in check.data.tools if t.kind == "gauge_template" and t.of_id in check.data.listed]
+    going = [t for t in check.data.tools if t.kind not in stay and t not in reference]
     number = {t.of_id: int(check.data.number(t.core_id)) if t.core_id else 0 for t in going}
     return sorted(going, key=lambda t: (order.index(t.kind) if t.kind in order else 9, number[t.of_id], t.label))
 

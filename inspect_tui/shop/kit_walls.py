@@ -14,7 +14,7 @@ from inspect_tui.model import End, Estimate, Feature, Fit, Id, Tool
 from inspect_tui.model import Stack as WrittenStack
 from inspect_tui.shop.kit_data import KitData
 from inspect_tui.shop.kit_fits import FitLine, part_word
-from inspect_tui.shop.kit_order import holds_of
+from inspect_tui.shop.kit_order import AXIS_PLACES, holds_of
 
 TOL_MM = 0.15  # plus or minus, between two faces or seats of one core or pattern half: common practice, no source
 HOLDS, FAILS = 0.99, 0.50  # a wall holds from, and does not hold below, this probability: a judgement, no source
@@ -57,7 +57,8 @@ class Parts:
 
     def __init__(self, data: KitData, lines: tuple[FitLine, ...], measured: bool) -> None:
         self.data, self.lines, self.measured = data, lines, measured
-        self._links: dict[str, list[Link]] = {axis: self._fits(axis) for axis in "xyz"}
+        self._own_axis = {(line.fit.label, line.fit.axis) for line in lines if line.fit.place in AXIS_PLACES}
+        self._chain = {axis: self._chains(axis) for axis in "xyz"}
         self._dims: dict[tuple[str, str, str, str], Link] = {}
         self.fit_of: dict[str, Fit] = {}  # link's name -> fit
         for line in lines:
@@ -69,27 +70,49 @@ class Parts:
         job = self.data.job
         return 1.0 / (1.0 + {"x": job.a_x, "y": job.a_y, "z": job.a_z}[axis])
 
-    def _fits(self, axis: str) -> list[Link]:
-        """Of all fits that place one part in another along the axis, the one that leaves the least play."""
-        best: dict[tuple[str, str], Link] = {}
+    def _chains(self, axis: str) -> dict[str, tuple[Link, ...]]:
+        """Part -> the fits from it down to what nothing holds (the drag), by the way that leaves the least play.
+
+        A core's place comes from what it sits in, never from what is set on it later.
+        """
+        links: dict[str, dict[str, Link]] = {}
         for line in self.lines:
             link = self._fit_link(line, axis)
-            if link is None:
-                continue
-            key = (link.a, link.b)
-            if key not in best or link.plus + link.minus < best[key].plus + best[key].minus:
-                best[key] = link
-        return list(best.values())
+            if link is not None:  # of several fits of the same two parts the closest decides
+                known = links.setdefault(link.b, {}).get(link.a)
+                if known is None or link.plus + link.minus < known.plus + known.minus:
+                    links[link.b][link.a] = link
+        chains: dict[str, tuple[Link, ...]] = {}
+
+        def chain_of(part: str, under: tuple[str, ...]) -> tuple[Link, ...] | None:
+            if part in chains:
+                return chains[part]
+            best: tuple[Link, ...] | None = None
+            for outer, link in links.get(part, {}).items():
+                below = None if outer in under else chain_of(outer, (*under, part))
+                if below is not None and (best is None or _spread((link, *below)) < _spread(best)):
+                    best = (link, *below)
+            if best is None and not links.get(part):
+                best = ()
+            if best is not None and not under:
+                chains[part] = best
+            return best
+
+        for part in {*links, *(outer for inner in links.values() for outer in inner)}:
+            chain_of(part, ())
+        return chains
 
     def _fit_link(self, line: FitLine, axis: str) -> Link | None:
         fit = line.fit
         outer, inner = part_word(self.data, fit.outer_core_id, fit.outer_half), line.inner
         if not outer or not inner or outer == inner:
             return None
-        holds, along = holds_of(fit), fit.way_in[0] == axis
-        held = bool({axis, f"{axis}+", f"{axis}-"} & set(holds))
-        if not held and fit.way_in != "z-":
+        along = fit.way_in[0] == axis
+        held = bool({axis, f"{axis}+", f"{axis}-"} & set(holds_of(fit)))
+        if not held and not (along and fit.way_in == "z-"):
             return None  # only weight lays a core onto a seat that does not hold it
+        if fit.axis != axis and (fit.label, axis) in self._own_axis:
+            return None  # another row of the same seat gives the clearance along this axis
         name, scale = f"{fit.name} {axis}", self.scale(axis)
         if along:  # it rests on its seat; what it can rise is stated
             rise = fit.lift_mm or 0.0
@@ -100,20 +123,26 @@ class Parts:
         return Link(made.name, made.a, made.b, 0.0, made.plus, made.minus, fit.name, "fit", "uniform", scale)
 
     # ---------------------------------------------------------------- one loop
+    def _way(self, a: str, b: str, axis: str) -> list[Term]:
+        """The fits from part a to part b: up from each to where the two meet."""
+        up, down = self._chain[axis].get(a, ()), self._chain[axis].get(b, ())
+        parts_a = [a, *(link.a for link in up)]
+        parts_b = [b, *(link.a for link in down)]
+        meet = next((part for part in parts_a if part in parts_b), None)
+        if meet is None:
+            raise DataError(
+                f"no fit places {a} and {b} to each other along {axis}: say which print, key or joint does "
+                "(its directions), or write the loop"
+            )
+        first = [Term(link, -link.scale) for link in up[: parts_a.index(meet)]]
+        return first + [Term(link, link.scale) for link in reversed(down[: parts_b.index(meet)])]
+
     def loop(self, feature: Feature) -> tuple[tuple[str, ...], tuple[Term, ...]]:
         """Parts passed through and the terms from end A to end B. DataError when the fits don't join the two."""
         ends = {end.which: end for end in feature.ends}
         a, b = self.part(ends["A"]), self.part(ends["B"])
         axis = feature.axis
-        if axis not in self._links:
-            raise DataError(f"{feature.balloon} runs along no axis")
-        try:
-            way = stacks.find_loop(self._links[axis], a, b)
-        except DataError:
-            raise DataError(
-                f"no fit places {a} and {b} to each other along {axis}: say which print or key does (its directions), "
-                "or write the loop"
-            ) from None
+        way = self._way(a, b, axis)
         path = [a]
         for term in way:
             path.append(term.link.b if path[-1] == term.link.a else term.link.a)
@@ -189,6 +218,10 @@ class Parts:
         if not hasattr(self, "_read_faces"):
             self._read_faces = _read_faces(self.data)
         return self._read_faces
+
+
+def _spread(links: tuple[Link, ...]) -> float:
+    return sum(((link.plus + link.minus) / 2) ** 2 for link in links)
 
 
 def _read_faces(data: KitData) -> dict[tuple[str, str, float], tuple[float, float]]:
@@ -272,7 +305,7 @@ def _line(
     limits = lower is not None or upper is not None
     state = "no limits" if not limits else "holds" if p >= HOLDS else "does not hold" if p < FAILS else "may not hold"
     if limits:
-        how = f"holds its limits with {100 * p:.0f} %" if p < 0.9995 else "holds its limits"
+        how = "holds its limits" + ("" if p > 0.9995 else " with over 99 %" if p > 0.99 else f" with {100 * p:.0f} %")
         text = f"{label} {name}: {now.value:.2f} ± {2 * now.u:.2f} mm, {how}; most from {most}"
     else:
         text = f"{label} {name}: {now.value:.2f} ± {2 * now.u:.2f} mm; most from {most}"

@@ -40,7 +40,7 @@ def evidence(
     """What these castings and the tools before them have to say. `without` names cells to leave out, and why."""
     log = log or ToolLog(sampling, pour_day(sampling))
     without = without or {}
-    reference = _reference(sampling)
+    reference = reference_part(sampling)
     centres = _centres(sampling)
     out: list[Observed] = []
     promises: dict[str, Promise] = {}
@@ -79,7 +79,7 @@ def evidence(
 
 
 # ------------------------------------------------------------------------------ faces
-def _reference(sampling: Sampling) -> str:
+def reference_part(sampling: Sampling) -> str:
     """The part that carries the datums: the one whose surface at 0 most features start from."""
     count: dict[str, int] = {}
     for feature in sampling.features:

@@ -311,9 +311,7 @@ class Sampling:
             return None
         return place[1] - turned.pivot_mm
 
-    def _question(
-        self, cell: Cell, one: Sizes, last: Taken, means: Means, key: tuple[Id, Id]
-    ) -> slips.Question | None:
+    def _question(self, cell: Cell, one: Sizes, last: Taken, means: Means, key: tuple[Id, Id]) -> slips.Question | None:
         """What a reading far outside its limits may have been, seen beside the other castings of the round."""
         band = one.band
         if cell.answer != "does not conform" or band.width is None or cell.value is None or is_angle(one.feature):

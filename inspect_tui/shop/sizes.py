@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inspect_tui.errors import TableError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology import chain, quantity, tolerance
 from inspect_tui.model import Band, ChainStep, Estimate, Feature, Job, ToolFeature
 from inspect_tui.shop.find import Subject
@@ -11,7 +11,7 @@ from inspect_tui.shop.find import Subject
 KIND_WORDS = {
     "pattern_cope": "pattern", "pattern_drag": "pattern", "core_stick": "stick", "core_box": "box",
     "loose_piece": "piece", "master": "master", "production_pattern": "pattern", "gauge_template": "template",
-    "other": "tool",
+    "other": "tool", "sand_core": "sand core",
 }  # fmt: skip
 
 
@@ -60,10 +60,14 @@ class Sizes:
 
 
 def sizes(job: Job, feature: Feature, subject: Subject, tool_feature: ToolFeature | None = None) -> Sizes:
-    """The sizes of `feature` on `subject`; `tool_feature` carries the steps when the subject is a tool."""
+    """The sizes of `feature` on `subject`; `tool_feature` carries the steps when the subject is a tool.
+
+    A sand core is judged at tooling scale: give it the feature of its box, or of its stick (`of_sand`).
+    """
     finished, as_cast = feature.nominal, chain.as_cast(feature)
     cast_band = chain.cast_band(feature)
-    if subject.tool is None or tool_feature is None:
+    sand = subject.item is not None and subject.item.kind == "core"
+    if tool_feature is None or (subject.tool is None and not sand):
         return Sizes(feature, None, finished, as_cast, as_cast, 0.0, cast_band, cast_band, None, None)
     goal = chain.forward(feature.nominal, tool_feature.steps)
     if tool_feature.lower is not None or tool_feature.upper is not None:
@@ -76,7 +80,22 @@ def sizes(job: Job, feature: Feature, subject: Subject, tool_feature: ToolFeatur
         )
     return Sizes(
         feature, tool_feature, finished, as_cast, goal.value, goal.u, band, cast_band, tool_feature.sense,
-        subject.tool.kind,
+        "sand_core" if sand or subject.tool is None else subject.tool.kind,
+    )  # fmt: skip
+
+
+def of_sand(on_tool: ToolFeature, tool_kind: str) -> ToolFeature:
+    """A tool's feature as it stands on the sand core: a box is the core's mould, a stick has its shape.
+
+    What only the making of the box needs (resin, a second contraction) is taken off again.
+    """
+    steps = tuple(step for step in on_tool.steps if step.kind not in ("resin", "second_contraction"))
+    turned = {"metal": "space", "space": "metal"}
+    box = tool_kind in ("core_box", "production_pattern", "loose_piece")
+    same = len(steps) == len(on_tool.steps)  # limits of a stick that is made larger for its resin are not the sand's
+    return replace(
+        on_tool, steps=steps, sense=turned.get(on_tool.sense, on_tool.sense) if box else on_tool.sense,
+        lower=on_tool.lower if same else None, upper=on_tool.upper if same else None,
     )  # fmt: skip
 
 

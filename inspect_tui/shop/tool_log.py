@@ -135,11 +135,15 @@ class ToolLog:
         return max(1.4826 * median(off), LEAST_SCATTER)
 
     def contraction(self, feature: Feature) -> float:
-        """What the tools of a feature were laid out with, tool / casting - 1."""
+        """What the tools of a feature were laid out with, tool / casting - 1; the box before its stick."""
         root = self.sampling.root(feature.id)
-        for (_, key), now in self.on_tools.items():
-            if key == root and any(step.kind == "contraction" for step in now.feature.steps):
-                return chain.scale_of(now.feature.steps, ("contraction",)) - 1.0
+        laid = [
+            now for (_, key), now in self.on_tools.items()
+            if key == root and any(step.kind == "contraction" for step in now.feature.steps)
+        ]  # fmt: skip
+        if laid:
+            now = min(laid, key=lambda one: (RANK.get(one.tool.kind, 9), one.tool.label))
+            return chain.scale_of(now.feature.steps, ("contraction",)) - 1.0
         if feature.a is not None:
             return feature.a
         return {"x": self.job.a_x, "y": self.job.a_y, "z": self.job.a_z}.get(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+import gc
+from collections.abc import Iterable
 from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -36,12 +37,17 @@ def make_place(name: str) -> Screen[None]:
     return made
 
 
+def _collect_again() -> None:
+    """The first frame is up: what was loaded for it stays, and is not looked through again and again."""
+    gc.freeze()
+    gc.enable()
+
+
 class InspectApp(App[int]):
     """Places named by the work; the Bench comes up first."""
 
     TITLE = "inspect_tui"
     ENABLE_COMMAND_PALETTE = True
-    MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {name: partial(make_place, name) for name in PLACES}
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "leave", "Quit", id="app.quit", priority=True),
         Binding("f10", "places", "Places", id="app.places"),
@@ -49,12 +55,22 @@ class InspectApp(App[int]):
 
     def __init__(self, record: Record, bench: Bench | None) -> None:
         self.place = "bench" if bench else "jobs"
-        self.DEFAULT_MODE = self.place  # type: ignore[misc]  # the Bench where work stood, else the jobs
+        self.DEFAULT_MODE = self.place  # type: ignore[misc]
         super().__init__()
         self.record = record
         self.bench = bench
         self.look_at: Pick | None = None  # what the Feature place is asked to show when it is gone to
         self.bell_on = True
+
+    def get_default_screen(self) -> Screen[None]:
+        """The Bench where work stood; the jobs when there is nothing to measure yet."""
+        return make_place(self.place)
+
+    def on_mount(self) -> None:
+        """Name the places; the first one is up already: made as a mode it would cost a second reading of all styles."""
+        for name in PLACES:
+            self.add_mode(name, partial(make_place, name))
+        self.call_after_refresh(_collect_again)
 
     def bell_if_on(self) -> None:
         """Ring, unless it was turned off."""

@@ -101,10 +101,11 @@ class BenchScreen(Screen[None]):
     def on_mount(self) -> None:
         """The entry owns the keyboard; the first frame shows everything."""
         self.query_one("#entry", Entry).focus()
-        self.arrive()
 
     def arrive(self) -> None:
         """Show the stay that is open now; on another tool nothing is left of the one before."""
+        if not self.size.width:
+            return  # not laid out yet; the resize that follows brings us here again
         if self._shown is not self.bench:
             self._shown = self.bench
             self.outcome = None
@@ -114,11 +115,11 @@ class BenchScreen(Screen[None]):
 
     def on_resize(self) -> None:
         """Everything is drawn to the width at hand."""
-        self.show()
+        self.arrive()
 
     def on_screen_resume(self) -> None:
         """Back from another place: another tool may be open, the list may have changed."""
-        if self.is_mounted:
+        if self._shown is not None:
             self.arrive()
 
     def _welcome(self) -> str:

@@ -44,22 +44,19 @@ def tabs(page: int, width: int) -> Text:
 
 def chart_page(view: FeatureView, width: int, height: int, cursor: int | None, show_band: bool) -> Text:
     """Summary above, the chart as large as there is room for, and what it says below."""
-    top = paint.summary_text(view, width)
-    above = _lines(top)
-    words = paint.chart_words(view, width, most=3 if height < 30 else 8)
-    below = min(_lines(words), 4 if height < 30 else 14)
-    out = top
+    summary = list(paint.summary_text(view, width).split("\n"))
+    words = list(paint.chart_words(view, width, most=3 if height < 30 else 8).split("\n"))
+    above = min(len(summary), max(height - 12, 1))
+    below = min(len(words), 4 if height < 30 else 14)
+    lines = summary[:above]
     if view.chart.points:
-        room = max(height - above - below - 1, 8)
-        out.append_text(paint.chart_picture(view, width, room, cursor=cursor, show_band=show_band, companion=True))
-        out.append("\n")
-        below = max(height - above - room, 1)
-    told = words.split("\n")
-    cut = list(told)[:below]
-    if len(told) > below and cut:
-        cut[-1] = Text("… more on page 6", style="dim")
-    out.append_text(Text("\n").join(cut))
-    return out
+        room = max(height - above - below, 7)
+        picture = paint.chart_picture(view, width, room, cursor=cursor, show_band=show_band, companion=True)
+        lines += list(picture.split("\n"))
+    told = words[: max(height - len(lines), 0)]
+    if len(told) < len(words) and told:
+        told[-1] = Text("… more on page 6", style="dim")
+    return Text("\n").join([*lines, *told][:height])
 
 
 def page(which: int, figures: Figures, width: int) -> Text:
@@ -172,10 +169,6 @@ def window(text: Text, scroll: int, height: int) -> tuple[Text, int]:
 def today_of() -> str:
     """Today on this bench's calendar."""
     return date.today().isoformat()
-
-
-def _lines(text: Text) -> int:
-    return text.plain.count("\n")
 
 
 def _cut(text: str, width: int) -> str:

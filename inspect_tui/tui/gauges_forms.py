@@ -139,7 +139,8 @@ def study(
     feature = app.bench.task.feature.balloon if app.bench and app.bench.task else ""
     first = {
         "title": gauge_plan.suggested_title(record), "design": "crossed", "pieces": "10", "trials": "3",
-        "people": " ".join(p.initials for p in record.people() if p.active)[:60], "feature": feature,
+        "people": " ".join(p.initials for p in record.people() if p.active and p.role in ("maker", "inspector")),
+        "feature": feature,
     }  # fmt: skip
     fields = [(key, label, first.get(key, "")) for key, label in gauge_plan.STUDY_FIELDS]
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
 from textual import on
 from textual.app import ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical
-from textual.message import Message
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
@@ -20,15 +19,15 @@ from inspect_tui.model import GaugeStudy, Job, Person
 from inspect_tui.record import Reader, Record
 from inspect_tui.shop import gauge_results, gauge_trace, gauges
 from inspect_tui.shop.gauges import Fitness, GaugeLine
-from inspect_tui.tui import choosers, gauges_forms, gauges_text
+from inspect_tui.tui import choosers, gauges_forms, gauges_text, gauges_work
 from inspect_tui.tui.choosers import NEW, Chooser
+from inspect_tui.tui.gauges_work import ABOUT, BIAS, CHECKS, DAILY, GOOD, Found, Question
 
 if TYPE_CHECKING:
     from inspect_tui.shop.gauge_routine import Routine
     from inspect_tui.shop.gauge_trace import Finding, Trace
     from inspect_tui.tui.app import InspectApp
 
-ABOUT, GOOD, CHECKS, BIAS, DAILY = "about", "good", "checks", "bias", "daily"
 FOOT = "k check  c certificate  g good for  b bias  s studies  F1 keys  F10 places"
 WORDS = """
 Gauges
@@ -40,14 +39,6 @@ Gauges
 """
 
 
-class Found(Message):
-    """What a thread has worked out, for the question of that number."""
-
-    def __init__(self, asked: int, what: str, found: Any, wrong: str = "") -> None:
-        super().__init__()
-        self.asked, self.what, self.found, self.wrong = asked, what, found, wrong
-
-
 class GaugesScreen(Screen[None]):
     """Instruments and whether they can be trusted."""
 
@@ -56,7 +47,8 @@ class GaugesScreen(Screen[None]):
     GaugesScreen #head { height: 1; }
     GaugesScreen #gauges { width: 28; border: none; height: 1fr; padding: 0; }
     GaugesScreen #right { width: 1fr; padding: 0 1; border-left: solid $primary; }
-    GaugesScreen #body { height: 1fr; }
+    GaugesScreen #scroll { height: 1fr; }
+    GaugesScreen #body { height: auto; }
     GaugesScreen #say { height: auto; max-height: 4; }
     GaugesScreen #foot { height: 1; background: $panel; }
     GaugesScreen.-wide #gauges { width: 44; }
@@ -77,8 +69,8 @@ class GaugesScreen(Screen[None]):
         Binding("s", "studies", "Gauge studies: take up, look at", id="gauges.studies"),
         Binding("n", "new_study", "Plan a gauge study", id="gauges.study"),
         Binding("i", "new_instrument", "A new instrument", id="gauges.new"),
-        Binding("pageup", "scroll(-10)", "Up", show=False),
-        Binding("pagedown", "scroll(10)", "Down", show=False),
+        Binding("pageup", "page(-1)", "A page up", id="gauges.up", priority=True),
+        Binding("pagedown", "page(1)", "A page down", id="gauges.down", priority=True),
         Binding("f10,escape", "app.places", "Places", id="gauges.places"),
     ]
 
@@ -88,16 +80,16 @@ class GaugesScreen(Screen[None]):
         super().__init__()
         self.lines: list[GaugeLine] = []
         self.view = ABOUT
-        self.top = 0
         self.on_tool = True  # good for: the open tool, or the castings
         self.fitness: list[Fitness] = []
-        self.found: list[Finding] = []
+        self.found: Sequence[Finding] = ()
         self.at = 0
         self.traced: Trace | None = None
         self.routine: Routine | None = None
         self.checks_say = ""
         self.wrong = ""
-        self._asked = 0
+        self._asked = 0  # number of the newest question; answers to older ones are dropped
+        self._ready = -1  # number of the question that was answered last
 
     @property
     def record(self) -> Record:
@@ -127,7 +119,8 @@ class GaugesScreen(Screen[None]):
         with Horizontal():
             yield OptionList(id="gauges")
             with Vertical(id="right"):
-                yield Static(id="body")
+                with VerticalScroll(id="scroll", can_focus=False):
+                    yield Static(id="body")
                 yield Static(id="say")
         yield Static(FOOT, id="foot")
 
@@ -170,7 +163,8 @@ class GaugesScreen(Screen[None]):
     def choose(self) -> None:
         """Another instrument: what was worked out for the one before is left."""
         self._asked += 1
-        self.top, self.at, self.found, self.traced, self.checks_say, self.wrong = 0, 0, [], None, "", ""
+        self.at, self.found, self.traced, self.checks_say, self.wrong = 0, (), None, "", ""
+        self.query_one("#scroll", VerticalScroll).scroll_home(animate=False)
         self._work()
         self.show()
 
@@ -187,19 +181,19 @@ class GaugesScreen(Screen[None]):
         if one is None:
             body.update("")
             return
-        room = max(width - (47 if width >= 120 else 31), 20)
+        room = max(width - (48 if width >= 120 else 33), 20)
         rows = max(height - 6, 5)
         if self.view == GOOD:
-            body.update(gauges_text.good(self.fitness, self._good_title(), room, self.top, rows - 4))
+            body.update(gauges_text.good(self.fitness, self._good_title(), room))
         elif self.view == CHECKS:
             checks = self.record.gauge_checks(one.instrument.of_id)
             body.update(gauges_text.checks_text(one, checks, self.checks_say, room, rows))
         elif self.view == BIAS:
             if self.wrong or not self.found:
-                quiet = self.wrong or ("" if self._done(BIAS) else "looking through checks and certificates …")
-                body.update(Text(quiet) if quiet else gauges_text.bias([], 0, None, room, 0, rows))
+                quiet = self.wrong or ("" if self._ready == self._asked else "looking through the checks …")
+                body.update(Text(quiet) if quiet else gauges_text.bias([], 0, None, room))
             else:
-                body.update(gauges_text.bias(self.found, self.at, self.traced, room, self.top, rows))
+                body.update(gauges_text.bias(self.found, self.at, self.traced, room))
         elif self.view == DAILY:
             body.update(gauges_text.daily(self.routine, self.wrong, room))
         else:
@@ -226,11 +220,6 @@ class GaugesScreen(Screen[None]):
         self.query_one("#say", Static).update(Text(text, style=style))
 
     # ---------------------------------------------------------------- working it out beside the screen
-    _ready: tuple[int, str] = (-1, "")
-
-    def _done(self, what: str) -> bool:
-        return self._ready == (self._asked, what)
-
     def _work(self) -> None:
         """Begin what the view needs; answers of older questions are dropped."""
         one = self.line
@@ -239,24 +228,14 @@ class GaugesScreen(Screen[None]):
         if self.view == GOOD:
             self._work_good()
             return
-        asked, view, at, given = self._asked, self.view, self.at, list(self.found)
-        path_reader: Callable[[], Reader] = self.record.reader
-        job = self.job
+        asked, view = self._asked, self.view
+        ask = Question(view, one.instrument, self.job, tuple(self.found), self.at)
+        reader: Callable[[], Reader] = self.record.reader
 
         def work() -> None:
             try:
-                with path_reader() as reader:
-                    found: Any
-                    if view == CHECKS:
-                        found = _stability(reader, one)
-                    elif view == DAILY:
-                        from inspect_tui.shop.gauge_routine import routine
-
-                        found = routine(reader, job) if job else None
-                    else:
-                        listed = given or gauge_trace.findings(reader, one.instrument)
-                        traced = gauge_trace.trace(reader, one.instrument, listed[at]) if listed else None
-                        found = (listed, traced)
+                with reader() as opened:
+                    found = gauges_work.answer(opened, ask)
                 self.post_message(Found(asked, view, found))
             except InspectError as problem:
                 self.post_message(Found(asked, view, None, str(problem)))
@@ -278,7 +257,7 @@ class GaugesScreen(Screen[None]):
     def _take_found(self, message: Found) -> None:
         if message.asked != self._asked:
             return
-        self._ready = (message.asked, message.what)
+        self._ready = message.asked
         self.wrong = message.wrong
         if message.what == CHECKS:
             self.checks_say = message.wrong or message.found
@@ -291,7 +270,7 @@ class GaugesScreen(Screen[None]):
     # ---------------------------------------------------------------- looking
     def action_look(self, view: str) -> None:
         """Show another side of the instrument."""
-        self.view, self.top = view, 0
+        self.view = view
         self.say("")
         self.choose()
 
@@ -306,17 +285,16 @@ class GaugesScreen(Screen[None]):
         if self.view == BIAS and len(self.found) > 1:
             self.at = (self.at + 1) % len(self.found)
             self._asked += 1
-            self.traced, self.top = None, 0
+            self.traced = None
             self._work()
             self.show()
             return
         self.action_look(BIAS)
 
-    def action_scroll(self, by: int) -> None:
-        """Up or down in a long list."""
-        longest = len(self.fitness) if self.view == GOOD else len(self.traced.changes) if self.traced else 0
-        self.top = min(max(self.top + by, 0), max(longest - 5, 0))
-        self.show()
+    def action_page(self, by: int) -> None:
+        """Up or down in what is shown on the right."""
+        scroll = self.query_one("#scroll", VerticalScroll)
+        scroll.scroll_relative(y=by * max(scroll.size.height - 2, 1), animate=False)
 
     def action_help(self) -> None:
         """All keys, and the words of gauges."""
@@ -359,7 +337,7 @@ class GaugesScreen(Screen[None]):
         self.view = BIAS
         self.choose()  # leaves what stood there before; the typed one takes its place
         self._asked += 1
-        self.found = [made]
+        self.found = (made,)
         self._work()
         self.show()
 
@@ -429,20 +407,3 @@ class GaugesScreen(Screen[None]):
                 given = argument.rstrip(")").strip("'")
                 run = (lambda m=method, g=given: m(g)) if given else method
                 yield SystemCommand(binding.description, (method.__doc__ or "").strip(), run)
-
-
-def _stability(reader: Reader, one: GaugeLine) -> str:
-    """What the checks on the piece used most come to, in one sentence."""
-    pieces: dict[tuple[str, float], list[float]] = {}
-    u95 = 0.0
-    for logged in reader.gauge_checks(one.instrument.of_id):
-        pieces.setdefault((logged.check.reference, logged.check.reference_mm), []).append(logged.check.value)
-        u95 = max(u95, logged.check.u95_mm)
-    if not pieces:
-        return ""
-    (_, size), values = max(pieces.items(), key=lambda item: len(item[1]))
-    if len(values) < 2:
-        return "One check: nothing can be said about its course yet."
-    from inspect_tui.metrology.gauge_study_bias import stability_study
-
-    return stability_study(values, size, u95 / 2.0).sentence

@@ -77,8 +77,8 @@ def about(
     return out
 
 
-def good(found: Sequence[Fitness], title: str, width: int, top: int, rows: int) -> Text:
-    """Features by 2 guard / band, the best first, as far down as `top`."""
+def good(found: Sequence[Fitness], title: str, width: int) -> Text:
+    """Features by 2 guard / band, the best first."""
     out = Text(no_wrap=True)
     out.append(cut(title, width) + "\n", style="bold")
     if not found:
@@ -90,7 +90,7 @@ def good(found: Sequence[Fitness], title: str, width: int, top: int, rows: int) 
         out.append(f"{never} of {len(found)} sizes are too fine for it\n", style="bold yellow")
     wide = 10 if width >= 70 else 5
     name = max(width - 7 - wide - 13, 8)
-    for f in found[top : top + rows]:
+    for f in found:
         feature = f.sizes.feature
         if f.share is None:
             tail, bar = "one limit" if f.can_conform else f.sentence, " " * wide
@@ -100,9 +100,6 @@ def good(found: Sequence[Fitness], title: str, width: int, top: int, rows: int) 
             tail = f"{100 * f.share:4.0f} %" + ("" if f.can_conform else " never")
         style = "" if f.can_conform else "bold yellow"
         out.append(f"{feature.balloon:<7}{cut(feature.name, name - 1):<{name}}{bar} {tail}\n", style=style)
-    left = len(found) - top - rows
-    if left > 0:
-        out.append(f"… {left} more, PgDn\n", style="dim")
     return out
 
 
@@ -132,7 +129,7 @@ def checks_text(one: GaugeLine, checks: Sequence[LoggedCheck], sentence: str, wi
     return out
 
 
-def bias(found: Sequence[Finding], at: int, traced: Trace | None, width: int, top: int, rows: int) -> Text:
+def bias(found: Sequence[Finding], at: int, traced: Trace | None, width: int) -> Text:
     """One finding with the verdicts that it changes, and how to confirm it."""
     out = Text()
     if not found:
@@ -149,16 +146,12 @@ def bias(found: Sequence[Finding], at: int, traced: Trace | None, width: int, to
         return out
     out.append(traced.sentence + "\n", style="bold yellow" if traced.worse else "bold")
     out.append("y records the bias as a fact; the readings stay as they are\n", style="dim")
-    rows = max(rows - 6, 3)
-    for change in traced.changes[top : top + rows]:
+    for change in traced.changes:
         line = (
             f"{change.sizes.feature.balloon:<6} {change.on:<16} {change.value:8.3f} → {change.corrected:<8.3f} "
             f"{SYMBOL[change.before]} → {SYMBOL[change.after]}  {change.before} → {change.after}"
         )
         out.append(cut(line, width) + "\n", style="bold red" if change.before == "conforms" else "")
-    left = len(traced.changes) - top - rows
-    if left > 0:
-        out.append(f"… {left} more, PgDn\n", style="dim")
     return out
 
 

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.gauge_results import Result
     from inspect_tui.tui.app import InspectApp
 
-FOOT_TAKE = "Enter logs  F3 who sits here  F9 read the last again  F1 keys  Esc leave (it goes on later)"
+FOOT_TAKE = "Enter logs  F3 who sits here  F9 read the last again  F1 keys  Esc leave"
 FOOT_DONE = "↑↓ PgUp PgDn scroll  F1 keys  Esc back"
 WORDS = """
 Blind on purpose

@@ -1,6 +1,6 @@
 """1,000 simulated jobs explained, and the speed of the search: the tables of inspect_tui/metrology/causes.md.
 
-Run: python -m tests.benchmarks.causes_table [JOBS] (about ten minutes for 1,000 on one core; prints Markdown).
+Run: python -m tests.benchmarks.causes_table [JOBS] (about ten minutes for 1,000; prints Markdown).
 Budgets: 60 features x 5 castings x 30 candidates, all subsets up to 4, in 0.3 s and at least 20 times faster than one
 numpy.linalg.lstsq per subset; 200 features and 60 candidates in 3 s.
 """
@@ -108,6 +108,10 @@ def main(jobs: int = 1000) -> None:
         ("7 cores, 60 features, 3 to 5 castings", range(jobs), {}),
         ("14 cores, 90 features, 4 castings", range(10_000, 10_000 + jobs // 4),
          {"cores": 14, "features": 90, "castings": 4}),
+        ("plants that stand apart by 3 standard deviations only", range(50_000, 50_000 + jobs // 4),
+         {"apart_by": 3.0, "second_by": 2.0}),
+        ("plants of at least 3 u, whether identifiable or not", range(60_000, 60_000 + jobs // 4),
+         {"apart_by": 0.0, "second_by": 0.0}),
         ("one wild reading of 0.8 to 12 mm, nothing planted", range(20_000, 20_000 + jobs // 4),
          {"count": 0, "wild": True}),
         ("one wild reading and planted causes", range(30_000, 30_000 + jobs // 4), {"wild": True}),

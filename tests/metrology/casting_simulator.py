@@ -8,7 +8,7 @@ import numpy as np
 
 from inspect_tui.metrology.causes import Explanation, explain
 from tests.metrology.casting_simulator_jobs import FEET, Plant, Scatter, cast, random_job
-from tests.metrology.casting_simulator_plants import plant
+from tests.metrology.casting_simulator_plants import APART, SECOND, plant
 
 __all__ = ["FEET", "Plant", "Scatter", "Score", "cast", "plant", "random_job", "run", "score"]
 
@@ -32,14 +32,22 @@ class Score:
 
 
 def run(
-    seed: int, *, cores: int = 7, features: int = 60, castings: int = 0, count: int | None = None, wild: bool = False
+    seed: int,
+    *,
+    cores: int = 7,
+    features: int = 60,
+    castings: int = 0,
+    count: int | None = None,
+    wild: bool = False,
+    apart_by: float = APART,
+    second_by: float = SECOND,
 ) -> Score:
     """One job from its seed: draw, plant, cast, explain, score."""
     rng = np.random.default_rng([20240611, seed])
     scatter = Scatter(seat=0.08 * float(np.exp(rng.normal(0, 0.25))), face=0.06 * float(np.exp(rng.normal(0, 0.2))))
     job = random_job(rng, cores=cores, features=features, castings=castings or int(rng.integers(3, 6)))
     wanted = int(rng.integers(0, 4)) if count is None else count
-    plants = plant(job, rng, wanted, scatter)
+    plants = plant(job, rng, wanted, scatter, apart_by, second_by)
     off = float(rng.choice([-1, 1]) * rng.uniform(0.8, 12.0)) if wild else 0.0
     observed = cast(job, plants, rng, scatter, off)
     answer = explain(observed, carriers=job.carriers, datums=(FEET,))

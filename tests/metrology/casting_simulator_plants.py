@@ -51,11 +51,13 @@ def _whitened(job: Job, cands: tuple[Candidate, ...], scatter: Scatter) -> tuple
     return np.linalg.solve(np.linalg.cholesky(full), x), np.sqrt(np.diag(cov + shared)), second
 
 
-def plant(job: Job, rng: np.random.Generator, count: int, scatter: Scatter) -> tuple[Plant, ...]:
+def plant(
+    job: Job, rng: np.random.Generator, count: int, scatter: Scatter, apart_by: float = APART, second_by: float = SECOND
+) -> tuple[Plant, ...]:
     """Up to `count` causes of believable kinds, each at least 3 u on some feature and identifiable beside the others.
 
     u is the standard uncertainty of one feature's deviation on one casting (reading, seats, surfaces, scale, tool).
-    Identifiable: no other single candidate of up to three times its believable size comes within APART standard
+    Identifiable: no other single candidate of up to three times its believable size comes within `apart_by` standard
     deviations of the signature, with the other plants free, and the plant does not hang on one reading.
     """
     measured = [_with_serials(o, job.castings) for o in job.features]
@@ -99,7 +101,11 @@ def plant(job: Job, rng: np.random.Generator, count: int, scatter: Scatter) -> t
         apart = size * size * (norm[k] - dot**2 / norm)
         believable = np.abs(size * dot / norm) < 3.0 * np.array([o.sd for o in cands])
         rival = believable & (np.arange(len(cands)) != k) & ~np.isin(np.arange(len(cands)), rest)
-        if size * size * norm[k] < APART**2 or size * size * second[k] < SECOND**2 or np.any(apart[rival] < APART**2):
+        if (
+            size * size * norm[k] < apart_by**2
+            or size * size * second[k] < second_by**2
+            or np.any(apart[rival] < apart_by**2)
+        ):
             continue
         used.append(k)
         plants.append(Plant(c.name, c.kind, size, c.axis, _moved(job, c), c.serial, c.balloon, c.where))

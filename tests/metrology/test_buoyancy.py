@@ -87,6 +87,12 @@ def test_two_holders_share_by_their_areas() -> None:
     assert [s[1] for s in held.stresses] == pytest.approx([0.03, 0.03])
 
 
+def test_holders_without_areas_share_equally() -> None:
+    holders = [Holder("3", "5", is_core=True), Holder("3", "clamp")]
+    _, upper = what_holds({"3": Lift(90.0, 0.0)}, holders, ["3", "5"])
+    assert upper.carried == pytest.approx(45.0)
+
+
 def test_a_core_that_nothing_holds_is_named() -> None:
     held = what_holds({"3": lift(4.3, 3.1)}, [], ["3"])[0]
     assert held.sentence == "core 3 lifts 14.8 kgf: nothing holds it down"

@@ -305,6 +305,14 @@ def test_one_feature_on_one_casting_is_answered_without_a_cause():
     assert any("measure a second one" in t.text for t in say_all(answer))
 
 
+def test_contraction_stays_near_its_plan_where_the_sizes_say_little():
+    """A wall of 7 that is 0.5 thick is no contraction of 7 %: 0.15 % is one standard deviation."""
+    o = next(o for o in sampling(NOTHING, 1) if o.balloon == "F13")
+    answer = explain([replace(o, readings={s: Read(7.5, 0.05) for s in "123"})])
+    assert abs(answer.contraction["x"].value) < 0.0015
+    assert answer.contraction["x"].u == pytest.approx(0.0015, rel=0.05)
+
+
 def test_given_candidates_are_the_only_ones_weighed():
     features = sampling(FIRST, 2)
     only = [c for c in all_candidates(features) if c.name in ("core 4 y", "parting z")]

@@ -29,7 +29,15 @@ def test_planted_changes_are_found_named_and_placed() -> None:
     assert found[9].change.value == pytest.approx(0.28, abs=0.1)
     assert (found[11].before, found[11].after) == (pytest.approx(0.1, abs=0.02), pytest.approx(0.25, abs=0.05))
     assert "F7: stepped +0.1" in found[7].sentence and "scatters wider" in found[11].sentence
-    assert result.sentence == "3 of 400 series changed; at most 5 % of such lists is false alarm"
+    assert result.sentence == "3 of 400 series changed; in the long run at most 5 % of what is listed is false"
+
+
+def test_a_drift_without_noise_begins_where_it_begins() -> None:
+    y = 50 + np.maximum(np.arange(60) - 29, 0) * 0.01 + np.tile([1e-5, -1e-5], 30)
+    found = surprises([y]).found[0]
+    assert (found.kind, found.at) == ("drift", 30)
+    assert (found.before, found.after) == (pytest.approx(50.0, abs=1e-3), pytest.approx(50.30, abs=1e-3))
+    assert found.change.value == pytest.approx(0.30, abs=1e-3)
 
 
 def test_importance_follows_the_tolerance() -> None:

@@ -120,6 +120,17 @@ def test_a_single_short_size_on_castings_cannot_tell_and_asks_for_a_core() -> No
     assert hardly.verdict == NOTHING
 
 
+def test_cores_alone_ask_for_castings_and_positions_alone_for_a_size() -> None:
+    cores = [Moved("core", "core", "size", Estimate(0.06, 0.02), 82.0)]
+    found = who_moved(cores)
+    assert found.verdict == UNKNOWN and "castings of before and after" in found.measure
+    place = [
+        Moved("place", "casting", "position", Estimate(0.12, 0.02), 88.0),
+        Moved("core", "core", "size", Estimate(0, 0.02), 82.0),
+    ]
+    assert "a size made by this core" in who_moved(place).measure
+
+
 def test_two_things_at_once_are_not_forced_into_one() -> None:
     found = who_moved(series(0.30, 0.30, 0.30, 0.60))
     assert found.verdict == UNKNOWN and "more than one thing moved" in found.sentence

@@ -207,4 +207,5 @@ def test_a_line_without_scatter_gives_its_slope_and_the_textbook_uncertainty():
     got = tilt(features, "1", process_mm=0.0)
     assert got.slope.value == pytest.approx(0.001)
     assert got.offset.value == pytest.approx(0.5)
+    assert tilt(features, "1", at_mm=100.0, process_mm=0.0).offset.value == pytest.approx(0.3)
     assert got.slope.u == pytest.approx(0.05 / 80_000**0.5)  # u / root of the sum of squares about the mean station

@@ -75,3 +75,12 @@ def test_a_straight_line_bends_no_more_than_chance() -> None:
     assert false <= 8
     with pytest.raises(DataError):
         bend([1, 2, 3], [1, 2, 3])
+
+
+def test_a_bend_in_noise_is_as_sure_as_an_f_test_makes_it() -> None:
+    rng = np.random.default_rng(6)
+    x = np.arange(40.0)
+    clear = [bend(x, np.minimum(x, 15) + rng.normal(0, 2, 40)) for _ in range(20)]
+    assert all(b.p < 1e-4 and 8 < b.x < 22 for b in clear)
+    middling = [bend(x, 0.1 * x + rng.normal(0, 1, 40)).p for _ in range(40)]
+    assert 0.02 < np.median(middling) < 0.6  # searched for, so below a half, but no certainty

@@ -34,6 +34,18 @@ def test_the_nile_changes_after_1898() -> None:
     assert all_steps(y) == [28]
 
 
+def test_the_test_of_scatter_is_that_of_an_independent_program() -> None:
+    from scipy.stats import levene  # Brown and Forsythe's form: about the median
+
+    from inspect_tui.metrology.change_causes import spread_by
+
+    rng = np.random.default_rng(2)
+    a, b = rng.normal(0, 0.05, 30), rng.normal(1, 0.03, 25)
+    got = spread_by([*a, *b], "person", ["AB"] * 30 + ["CD"] * 25)
+    want = levene(a, b, center="median").pvalue
+    np.testing.assert_allclose([s.p for s in got], want, rtol=1e-9)
+
+
 def test_adjusted_p_values_are_those_of_an_independent_program() -> None:
     from statsmodels.stats.multitest import multipletests
 

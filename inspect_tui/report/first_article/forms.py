@@ -1,0 +1,54 @@
+"""Which ending means which form, and the way to the disk."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+from inspect_tui.report import paper_file
+from inspect_tui.report.paper_file import PaperError
+
+Plain = Mapping[str, Any]
+
+FORMS = {".html": "html", ".pdf": "pdf", ".xlsx": "xlsx", ".csv": "csv", ".json": "json", ".qif": "qif"}
+ANNEX = ("causes", "cuts", "promises")  # for the pattern shop alone
+
+
+def without_annex(plain: Plain) -> dict[str, Any]:
+    """The result as a customer gets it: no causes, no cuts, no promises, nothing that the tools predicted."""
+    left: dict[str, Any] = {key: value for key, value in plain.items() if key not in ANNEX}
+    out: dict[str, Any] = {key: None if key in ("causes", "cuts") else left.get(key, []) for key in plain}
+    out["features"] = [
+        {**line, "predicted": None, "u_predicted": None, "predicted_from": ""} for line in plain["features"]
+    ]
+    return out
+
+
+def form_of(path: Path) -> str:
+    """The form that a file's ending asks for."""
+    form = FORMS.get(path.suffix.lower())
+    if form is None:
+        ending = f"{path.suffix} is none" if path.suffix else "it has none"
+        raise PaperError(f"{path.name}: the ending says the form, and {ending} of {', '.join(FORMS)}.")
+    return form
+
+
+def make(plain: Plain, form: str, *, annex: bool = True) -> bytes:
+    """The paper as bytes; `form` is one of html, pdf, xlsx, csv, json, qif."""
+    maker = import_module(f"inspect_tui.report.first_article.{form}_form")
+    made: bytes = maker.content(plain if annex else without_annex(plain))
+    return made
+
+
+def write(plain: Plain, path: str | Path, *, annex: bool = True, force: bool = False) -> Path:
+    """Write one form, chosen by the ending of `path`; returns the path.
+
+    `annex` False leaves out what is for the pattern shop alone. PaperError with a sentence when it cannot be
+    written; an existing file stays as it is unless `force`.
+    """
+    path = Path(path).expanduser()
+    form = form_of(path)
+    path = paper_file.target(path, force=force)
+    return paper_file.write_bytes(path, make(plain, form, annex=annex), force=force)

@@ -1,0 +1,121 @@
+"""What to look at in a sampling before any cause is sought: unit, slips, swapped rows, open loops, tilted castings."""
+
+from __future__ import annotations
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
+from inspect_tui.shop.first_article_result import LoopLine, QuestionLine
+from inspect_tui.shop.observed import Evidence, evidence
+from inspect_tui.shop.sampling import Sampling, is_angle
+from inspect_tui.shop.tool_log import ToolLog, pour_day
+
+UNIT_WORDS = {"in": "inches", "cm": "cm", "m": "m"}
+UNIT_MM = {"in": 25.4, "cm": 10.0, "m": 1000.0}
+ENOUGH_ROWS = 3  # rows of one setup from which the unit of the whole is asked about
+LONE_TILT = 4.0  # standard uncertainties from which a slope is spoken of where no datum targets are recorded
+
+
+@frozen
+class Looked:
+    """A sampling looked through before any cause is sought: evidence without what a person has to look at first."""
+
+    log: ToolLog
+    evidence: Evidence
+    loops: tuple[LoopLine, ...]
+    questions: tuple[QuestionLine, ...]
+
+
+def look(sampling: Sampling) -> Looked:
+    """Units, slips, swapped rows and loops, then the evidence that is left."""
+    from inspect_tui.metrology import loops as closing
+    from inspect_tui.metrology import loops_rows
+
+    log = ToolLog(sampling, pour_day(sampling))
+    without, questions = _units(sampling)
+    for feature in sampling.features:
+        for item in sampling.castings:
+            cell = sampling.cell(feature, item)
+            if cell.question and (cell.balloon, cell.serial) not in without:
+                without[cell.balloon, cell.serial] = "is asked about"
+                text = f"{cell.balloon} on casting {cell.serial}: {cell.question.replace(' Enter keeps it.', '')}"
+                questions.append(QuestionLine("slip", cell.serial, (cell.balloon,), text, cell.suggested))
+    everything = evidence(sampling, log, without)
+    for swap in loops_rows.swapped_rows(everything.features):
+        questions.append(QuestionLine("rows swapped", swap.serial, (swap.first, swap.second), swap.sentence))
+        without[swap.first, swap.serial] = without[swap.second, swap.serial] = "rows swapped?"
+    # two rows that were swapped keep a loop closed: it is looked at with both of them in
+    closures = closing.check_loops(everything.features)
+    left = evidence(sampling, log, without) if without else everything
+    if not left.datums:
+        questions += _lone_tilts(sampling, left)
+    return Looked(log, left, tuple(_loop_line(one) for one in closures), tuple(questions))
+
+
+def _units(sampling: Sampling) -> tuple[dict[tuple[str, str], str], list[QuestionLine]]:
+    """Setups whose readings only fit the drawing in another unit."""
+    from inspect_tui.metrology.loops_rows import unit_of
+
+    without: dict[tuple[str, str], str] = {}
+    questions: list[QuestionLine] = []
+    nominals = {f.balloon: sampling.sizes(f).as_cast for f in sampling.features if not is_angle(f)}
+    for item in sampling.castings:
+        groups: dict[bytes, dict[str, float]] = {}
+        for feature in sampling.features:
+            if feature.balloon in nominals:
+                for one in sampling.taken(feature, item):
+                    groups.setdefault(one.setup_id, {})[feature.balloon] = one.value
+        for setup_id, values in groups.items():
+            unit, share = unit_of(values, nominals)
+            if unit not in UNIT_WORDS or len(values) < ENOUGH_ROWS:
+                continue
+            label = sampling.instruments[sampling.setup(setup_id).instrument_id].label
+            without.update(((balloon, item.serial), f"is in {UNIT_WORDS[unit]}, not mm?") for balloon in values)
+            text = (
+                f"Casting {item.serial}: {len(values)} readings with {label} fit the drawing in {UNIT_WORDS[unit]}, "
+                f"not in mm ({100 * share:.0f} % of them). Were they written as mm by mistake? × {UNIT_MM[unit]:g} "
+                "puts them right."
+            )
+            questions.append(QuestionLine("unit", item.serial, tuple(values), text, UNIT_MM[unit]))
+    return without, questions
+
+
+def _lone_tilts(sampling: Sampling, left: Evidence) -> list[QuestionLine]:
+    """Castings whose heights run along their stations, where no datum targets say what would carry them."""
+    from inspect_tui.metrology.loops_rows import tilt
+
+    found = []
+    for item in sampling.castings:
+        slope = tilt(left.features, item.serial)
+        if slope is None or abs(slope.slope.value) < LONE_TILT * slope.slope.u:
+            continue
+        stations = [o.station_mm for o in left.features if o.station_mm is not None and item.serial in o.readings]
+        over = slope.over(max(stations) - min(stations))
+        text = (
+            f"Casting {item.serial}: heights change by {over.value:+.2f} from one end to the other: does it sit "
+            "tilted, or was a datum target ground? Align it again; both will be shown."
+        )
+        balloons = tuple(o.balloon for o in left.features if o.station_mm is not None and item.serial in o.readings)
+        found.append(QuestionLine("tilt", item.serial, balloons, text, over.value, over.u))
+    return found
+
+
+def _loop_line(closure) -> LoopLine:  # type: ignore[no-untyped-def]
+    from inspect_tui.metrology.loops import say_open
+
+    blame = closure.blame[0] if closure.blame else None
+    return LoopLine(
+        closure.loop.name, closure.serial, closure.gap_mm, closure.u, closure.open,
+        say_open(closure) if closure.open else None, blame.balloon if blame else None,
+        blame.suggested_mm if blame else None, (blame.slip or None) if blame else None,
+    )  # fmt: skip
+
+
+def explainable(looked: Looked) -> bool:
+    """Whether anything is left to explain."""
+    return any(one.readings for one in looked.evidence.features)
+
+
+def need_lengths(looked: Looked) -> None:
+    """DataError when there is no length to explain."""
+    if not explainable(looked):
+        raise DataError("No length of this round counts yet: there is nothing to explain.")
