@@ -97,10 +97,10 @@ def _list(args: Namespace) -> int:
         talk("There is no instrument in the record yet: add one at the Bench (F4).")
         return 0
     print_table(
-        ["instrument", "kind", "range", "step", "U, mm", "state", "due"],
+        ["instrument", "range", "step", "U, mm", "state", "due"],
         [
             [
-                one.instrument.label, one.instrument.kind,
+                one.instrument.label,
                 f"{one.instrument.range_lo:g} to {one.instrument.range_hi:g} {one.instrument.unit}",
                 f"{one.instrument.resolution:g}", f"{one.means.u95():g}",
                 f"{gauges.STATE_SYMBOL[one.state]} {one.state}"

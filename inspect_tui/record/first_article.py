@@ -49,6 +49,7 @@ class OnTool(NamedTuple):
     tool_of_id: bytes
     tool_feature_id: bytes
     setup_id: bytes
+    rep: int
     value: float
     at_us: int
     tz_min: int
@@ -83,7 +84,7 @@ class FirstArticleQueries(ReadingQueries):
     def taken_on_tools(self, job_of_id: Id, before_us: int | None = None) -> list[OnTool]:
         """Readings that count on the tools of a job, oldest first; `before_us`: made before that instant."""
         rows = self._rows_of(
-            "SELECT r.id, r.feature_id, t.of_id, r.tool_feature_id, r.setup_id, r.value, e.at_us, e.tz_min "
+            "SELECT r.id, r.feature_id, t.of_id, r.tool_feature_id, r.setup_id, r.rep, r.value, e.at_us, e.tz_min "
             "FROM tool t CROSS JOIN reading r ON r.tool_id = t.id CROSS JOIN entry e ON e.id = r.id "
             "WHERE t.job_of_id = ? AND (? IS NULL OR e.at_us < ?) "
             "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id",

@@ -31,6 +31,7 @@ class ToolReading:
     id: bytes
     tool_of_id: bytes
     feature_id: bytes
+    tool_feature_id: bytes
     value: float
     session_id: bytes
     at_us: int
@@ -97,6 +98,13 @@ class KitQueries(Queries):
         latest = {thing.of_id: thing for thing in map(kind.thing, rows)}
         return self._with_steps([latest[of_id] for of_id in sorted(latest)])
 
+    def tool_features_by_id(self, ids: Iterable[bytes]) -> dict[bytes, ToolFeature]:
+        """Versions of tools' features with their steps, by id: what a reading was judged by when it was taken."""
+        found: list[ToolFeature] = []
+        for marks, part in self._in(set(ids)):
+            found += self._all(kinds.TOOL_FEATURE, f"t.id IN ({marks})", part)
+        return {one.id: one for one in self._with_steps(found)}
+
     def job_at(self, job_of_id: bytes, until_us: int) -> Job | None:
         """A job as it stood at a moment; None when it was not there yet."""
         kind = kinds.JOB
@@ -130,8 +138,9 @@ class KitQueries(Queries):
             when = "AND e.at_us <= ? "
             values += [until_us, until_us]
         rows = self._rows_of(
-            "SELECT r.id, t.of_id, r.feature_id, r.value, s.session_id, e.at_us, e.tz_min, p.initials, i.label, "
-            "i.unit, i.resolution, c.u95_mm, c.k, s.work_c, s.moisture FROM tool t JOIN reading r ON r.tool_id = t.id "
+            "SELECT r.id, t.of_id, r.feature_id, r.tool_feature_id, r.value, s.session_id, e.at_us, e.tz_min, "
+            "p.initials, i.label, i.unit, i.resolution, c.u95_mm, c.k, s.work_c, s.moisture "
+            "FROM tool t JOIN reading r ON r.tool_id = t.id "
             "JOIN entry e ON e.id = r.id JOIN setup s ON s.id = r.setup_id JOIN person p ON p.id = s.person_id "
             "JOIN instrument i ON i.id = s.instrument_id LEFT JOIN calibration c ON c.id = s.calibration_id "
             f"WHERE t.job_of_id = ? {when}AND {counts} ORDER BY r.id", values,
@@ -159,10 +168,13 @@ class KitQueries(Queries):
         return found
 
     def tool_notes(self, job_of_id: bytes) -> list[tuple[bytes, int, str]]:
-        """Notes about tools of a job: (tool of_id, written at, text), oldest first."""
+        """Notes about the tools of a job and repairs of them: (tool of_id, written at, text), oldest first."""
         return self._rows_of(
             "SELECT t.of_id, e.at_us, n.text FROM tool t JOIN note n ON n.about_id = t.id JOIN entry e ON e.id = n.id "
-            "WHERE t.job_of_id = ? ORDER BY e.at_us, n.id", (job_of_id,),
+            "WHERE t.job_of_id = ?1 UNION ALL "
+            "SELECT p.tool_of_id, e.at_us, p.what FROM tool t JOIN tool_repair p ON p.tool_of_id = t.id "
+            "JOIN entry e ON e.id = p.id WHERE t.job_of_id = ?1 "
+            "AND NOT EXISTS (SELECT 1 FROM tool_repair r WHERE r.replaces_id = p.id) ORDER BY 2", (job_of_id,),
         )  # fmt: skip
 
     # ---------------------------------------------------------------- the kit's own tables

@@ -11,11 +11,12 @@ from inspect_tui.record.connect import connect_reader
 from inspect_tui.record.first_article import FirstArticleQueries
 from inspect_tui.record.gauges import GaugeQueries
 from inspect_tui.record.kit import KitQueries
+from inspect_tui.record.trends import TrendQueries
 from inspect_tui.record.trouble import explain
 from inspect_tui.record.verify import Verification, verify
 
 
-class Reader(KitQueries, GaugeQueries, FirstArticleQueries):
+class Reader(KitQueries, GaugeQueries, FirstArticleQueries, TrendQueries):
     """All questions of `queries` and `readings` on one connection; it belongs to the thread that opened it."""
 
     def __init__(self, path: Path, con: sqlite3.Connection, busy_s: float, key: tuple[int, int]) -> None:

@@ -18,7 +18,7 @@ SIGNS = {
 }
 LEVELS = {"conforms": "good", "does not conform": "bad", "undecided": "doubt"}
 
-_GONE = (*range(0x00, 0x09), 0x0B, 0x0C, *range(0x0E, 0x20))
+_GONE = (*range(0x00, 0x09), *range(0x0B, 0x20))
 _MARKS = {code: chr(0x2400 + code) for code in _GONE} | {0x7F: "\u2421"}
 _STEER = (*range(0x80, 0xA0), 0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A), 0xFFFE, 0xFFFF)
 _MARKS |= {code: f"\u2039U+{code:04X}\u203a" for code in (*_STEER, *range(0xD800, 0xE000))}

@@ -100,23 +100,24 @@ def from_certificates(
 def from_checks(
     instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck]
 ) -> list[Finding]:
-    """Stretches of checks on one piece that read off; with few checks, the last one when it is not within."""
+    """Stretches of checks on one piece that read off; and the last one when it is not within and in no such stretch."""
     found: list[Finding] = []
     by_piece: dict[tuple[str, float], list[LoggedCheck]] = {}
     for one in checks:
         by_piece.setdefault((one.check.reference, one.check.reference_mm), []).append(one)
     for (name, size), logged in by_piece.items():
+        lasting = []
         if len(logged) >= FEWEST_FOR_STEPS:
-            found += _stretches(instrument, calibrations, checks, name, size, logged)
-        else:
+            lasting = _stretches(instrument, calibrations, name, size, logged)
+        found += lasting
+        if not any(one.to_on is None for one in lasting):
             found += _last_bad(instrument, calibrations, checks, name, logged)
     return found
 
 
 def _stretches(
-    instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck], name: str, size: float,
-    logged: Sequence[LoggedCheck],
-) -> list[Finding]:  # fmt: skip
+    instrument: Instrument, calibrations: Sequence[Calibration], name: str, size: float, logged: Sequence[LoggedCheck]
+) -> list[Finding]:
     from inspect_tui.metrology.charts import Break
     from inspect_tui.metrology.gauge_study_bias import stability_study
 

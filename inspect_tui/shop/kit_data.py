@@ -53,6 +53,7 @@ class State:
     work_c: float | None
     moisture: float | None
     session_id: Id
+    tool_feature_id: Id  # the version of the tool's feature that it was read against
 
     @property
     def estimate(self) -> Estimate:
@@ -132,7 +133,17 @@ class KitData:
         return State(
             mean, reading_u(values, last.u95_mm, last.k, last.resolution * (25.4 if last.unit == "in" else 1.0)), n,
             last.at_us, last.tz_min, last.by, last.instrument, last.work_c, last.moisture, last.session_id,
+            last.tool_feature_id,
         )  # fmt: skip
+
+    @cached_property
+    def read_against(self) -> dict[Id, ToolFeature]:
+        """The versions of tools' features that readings were taken against, with their steps, by id."""
+        return self.record.tool_features_by_id(s.tool_feature_id for found in self.states.values() for s in found)
+
+    def target_of(self, state: State, root: Id) -> Estimate:
+        """The size wanted when this was read: the feature's size through the steps of that day."""
+        return chain.forward(self.feature[root].nominal, self.read_against[state.tool_feature_id].steps)
 
     @cached_property
     def stacks(self) -> list[tuple[Stack, tuple[StackMember, ...]]]:

@@ -110,7 +110,8 @@ class ToolLog:
                 self.on_tools[tool.of_id, key] = OnToolNow(tool, now, target)
                 continue
             day = local_day(read[-1].at_us, read[-1].tz_min)
-            last = [r for r in read if local_day(r.at_us, r.tz_min) == day]
+            begins = max((n for n, r in enumerate(read) if r.rep == 1), default=0)
+            last = read[begins:]  # the newest line alone: between two lines the tool may have been cut
             u = max(self._u(r) for r in last)
             self.on_tools[tool.of_id, key] = OnToolNow(tool, now, target, tuple(r.value for r in last), u, day)
 

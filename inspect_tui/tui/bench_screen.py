@@ -10,12 +10,12 @@ from textual.app import ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
-from textual.widgets import Static
 
 from inspect_tui.errors import InspectError
 from inspect_tui.shop.bench import Asked, Bench, Logged, Refused
 from inspect_tui.tui import bench_text
 from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.panel import Panel
 
 if TYPE_CHECKING:
     from inspect_tui.tui.app import InspectApp
@@ -35,7 +35,7 @@ class BenchScreen(Screen[None]):
     BenchScreen #right { width: 1fr; padding: 0 1; border-left: solid $primary; }
     BenchScreen #now { height: 5; }
     BenchScreen #line { height: 1; }
-    BenchScreen #prompt { width: 14; text-style: bold; }
+    BenchScreen #prompt { width: 14; height: 1; text-style: bold; }
     BenchScreen #say { height: 2; }
     BenchScreen #below { height: 1fr; }
     BenchScreen #foot { height: 1; background: $panel; }
@@ -74,8 +74,9 @@ class BenchScreen(Screen[None]):
         self.show_budget = False
         self.outcome: Logged | None = None
         self.voided = False
-        self._stands: dict[str, Text] = {}
         self._shown: Bench | None = None
+        self._below = Text()
+        self._looking_back = False
 
     @property
     def bench(self) -> Bench:
@@ -86,17 +87,17 @@ class BenchScreen(Screen[None]):
     # ---------------------------------------------------------------- what is on the screen
     def compose(self) -> ComposeResult:
         """Head, list, the feature to measure, the entry, the last line, earlier readings, foot."""
-        yield Static(id="head")
+        yield Panel(id="head")
         with Horizontal(id="middle"):
-            yield Static(id="list")
+            yield Panel(id="list")
             with Vertical(id="right"):
-                yield Static(id="now")
+                yield Panel(id="now")
                 with Horizontal(id="line"):
-                    yield Static(id="prompt")
+                    yield Panel(id="prompt")
                     yield Entry(self.take, on_empty_key=self._empty_key, id="entry")
-                yield Static(id="say")
-                yield Static(id="below")
-        yield Static(FOOT, id="foot")
+                yield Panel(id="say")
+                yield Panel(id="below")
+        yield Panel(FOOT, id="foot")
 
     def on_mount(self) -> None:
         """The entry owns the keyboard; the first frame shows everything."""
@@ -130,11 +131,8 @@ class BenchScreen(Screen[None]):
         """One sentence under the entry."""
         self._put("#say", Text(text, style=style))
 
-    def _put(self, widget: str, text: Text) -> None:
-        """Show a text where it differs from what stands there; every panel has a fixed place, so nothing is laid out."""
-        if self._stands.get(widget) != text:
-            self._stands[widget] = text
-            self.query_one(widget, Static).update(text, layout=False)
+    def _put(self, panel: str, text: Text) -> None:
+        self.query_one(panel, Panel).put(text)
 
     def show(self) -> None:
         """Draw what the bench knows; nothing is computed here but the drawing."""
@@ -145,12 +143,9 @@ class BenchScreen(Screen[None]):
         wide = width >= 120
         list_width = 45 if wide else 27
         room = max(width - list_width - 4, 20)
-        task = bench.task
-        readings = bench.readings_of(task) if task else []
-        earlier = [r.reading.value for r in readings if not r.out]
         self._put("#head", bench_text.header(bench, width))
         self._put("#list", bench_text.worklist(bench, list_width, height - 2))
-        self._put("#now", bench_text.now(bench, room, self.show_target, earlier))
+        self._put("#now", bench_text.now(bench, room, self.show_target, ()))
         self._put("#prompt", Text(self._prompt()))
         below = Text()
         if self.outcome is not None:
@@ -158,10 +153,27 @@ class BenchScreen(Screen[None]):
             below.append_text(bench_text.last(self.outcome, room, self.voided))
             if wide or self.show_budget:
                 below.append_text(bench_text.budget_table(self.outcome, room))
-        if task and (self.show_target or self.outcome):
-            below.append("╌" * room + "\n", style="dim")
-            below.append_text(bench_text.recent(readings, task, room, 8, bench.today))
+        self._below = below
         self._put("#below", below)
+        if not self._looking_back:
+            self._looking_back = True
+            self.call_after_refresh(self._look_back, room)
+
+    def _look_back(self, room: int) -> None:
+        """Earlier readings of the feature at hand, once the verdict is on the screen."""
+        self._looking_back = False
+        bench, task = self.bench, self.bench.task
+        if task is None or not self.is_current:
+            return
+        readings = bench.readings_of(task)
+        if self.show_target:
+            earlier = [r.reading.value for r in readings if not r.out]
+            self._put("#now", bench_text.now(bench, room, True, earlier))
+        if self.show_target or self.outcome:
+            text = self._below.copy()
+            text.append("╌" * room + "\n", style="dim")
+            text.append_text(bench_text.recent(readings, task, room, 8, bench.today))
+            self._put("#below", text)
 
     def _prompt(self) -> str:
         task = self.bench.task

@@ -11,6 +11,8 @@ from collections.abc import Callable
 from time import monotonic
 
 from textual import events
+from textual.geometry import Size
+from textual.reactive import Reactive
 from textual.widgets import Input
 
 Taken = Callable[[str, float], str | None]  # (text, seconds since the last line) -> text to put back, or None
@@ -27,6 +29,10 @@ class Entry(Input):
     Entry { border: none; height: 1; padding: 0; background: $surface; }
     Entry:focus { border: none; background: $surface; }
     """
+
+    # In a field of fixed height nothing around it moves when the text grows; without this every key lays the whole
+    # screen out anew.
+    virtual_size = Reactive(Size(0, 0))
 
     def __init__(self, take: Taken, *, on_empty_key: Callable[[str], bool] | None = None, id: str | None = None):
         super().__init__(id=id, select_on_focus=False, max_length=1024)

@@ -101,7 +101,7 @@ def test_too_little_gets_a_sentence_and_no_figure(cli: Run, tmp_path: Path, body
     ("argv", "text", "say"),
     [
         (["--column", "width"], "width\n59.66\nNaN\n", "line 3 of sizes.csv: NaN under width is not a size"),
-        (["--column", "height"], "width,x\n59.66,1\n", "There is no column height in sizes.csv; its columns are: width, x."),
+        (["--column", "height"], "width,x\n5,1\n", "There is no column height in sizes.csv; its columns are: width, x"),
         ([], "width,x\n59.66,1\n", "Say which column of sizes.csv (--column): width, x."),
         (["--column", "width", "--unit", "mm"], "width [kg]\n59.66\n", "is in kg, which is not a length"),
         (["--column", "width", "--unit", "ells"], "width\n59.66\n", "ells is no unit known here"),

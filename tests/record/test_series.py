@@ -178,14 +178,15 @@ def test_too_many_setups_without_the_feature_say_that_the_rows_are_needed(
 
 
 def test_merged_summaries_are_those_of_all_readings(measured: Measured) -> None:
-    a, b = [59.6, 59.7, 59.65], [59.1, 59.2]
+    a, b, c = [59.6, 59.7, 59.65], [59.9, 59.95], [59.1, 59.2]
     measured.on_tool(a)
-    measured.on_castings(b)
+    measured.on_tool(b, on="box 1")
+    measured.on_castings(c)
     kept = series.kept_by_feature(measured.record)[measured.feature.id]
-    both = a + b
-    mean = sum(both) / len(both)
-    assert kept.n == 5 and kept.mean == pytest.approx(mean)
-    assert sqrt(kept.m2 / 4) == pytest.approx(sqrt(sum((x - mean) ** 2 for x in both) / 4))
+    every = a + b + c
+    mean = sum(every) / len(every)
+    assert kept.n == 7 and kept.mean == pytest.approx(mean)
+    assert sqrt(kept.m2 / 6) == pytest.approx(sqrt(sum((x - mean) ** 2 for x in every) / 6))
     assert kept.last_value == 59.2
     assert series.kept_by_feature(measured.record, [b"\0" * 16]) == {}
 

@@ -13,8 +13,9 @@ from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.charts import Break
 from inspect_tui.metrology.statistics import from_values
+from inspect_tui.record.series import State, Use
 from inspect_tui.shop import feature_data, jobs
-from inspect_tui.shop.feature_data import Material, Only, changeovers, segments
+from inspect_tui.shop.feature_data import Material, Only, changeovers, segments, taking_over
 from inspect_tui.shop.feature_view import CHARTS, STALE, same_summary, subgroups, view
 from tests.conftest import SmallShop
 from tests.measured import Measured
@@ -126,6 +127,15 @@ def test_a_few_readings_with_another_instrument_make_no_segment(measured: Measur
 def test_a_changeover_is_where_nothing_from_before_comes_again(keys: list[int]) -> None:
     slow = [i for i in range(1, len(keys)) if not set(keys[:i]) & set(keys[i:])]
     assert changeovers(keys) == slow
+
+
+@given(st.lists(st.integers(0, 4), max_size=40))
+def test_from_first_and_last_uses_the_same_changeovers_follow(keys: list[int]) -> None:
+    uses = [
+        Use(State(b"", str(key), None), bytes([keys.index(key) + 1]), bytes([len(keys) - keys[::-1].index(key)]))
+        for key in dict.fromkeys(keys)
+    ]
+    assert [use.first_id[0] - 1 for use in taking_over(uses)] == changeovers(keys)
 
 
 def test_a_new_drawing_is_always_a_segment() -> None:

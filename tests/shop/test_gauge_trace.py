@@ -179,6 +179,14 @@ def test_a_step_in_many_checks_gives_the_day_it_began_and_the_bias_since(days: D
     assert found.bias == pytest.approx(0.06, abs=0.005) and found.u < 0.006
 
 
+def test_one_bad_check_after_many_good_ones_is_traced_to_the_last_good_one(days: Days) -> None:
+    for n in range(12):
+        days.check(f"2026-02-{1 + n:02d}", 50.0 + 0.01 * (n % 3 - 1))
+    days.check("2026-03-02", 50.07)
+    (found,) = gauge_trace.findings(days.record, days.caliper, TODAY)
+    assert (found.from_on, found.to_on, found.bias) == ("2026-02-12", None, pytest.approx(0.07))
+
+
 def test_a_bias_on_record_is_not_found_again_and_certificate_and_checks_give_one_finding(days: Days) -> None:
     days.check("2026-03-02", 50.06)
     days.certificate("2026-03-05", "adjusted", 0.06)

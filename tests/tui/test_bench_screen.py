@@ -17,6 +17,7 @@ from inspect_tui.shop.bench import Bench
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.bench_screen import BenchScreen
 from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.panel import Panel
 from tests.conftest import SmallShop
 
 Script = Callable[[Pilot[int], InspectApp], Awaitable[None]]
@@ -34,7 +35,7 @@ def run(shop: SmallShop, script: Script, on: str = "stick 1", size: tuple[int, i
 
 
 def text_of(app: InspectApp, widget: str) -> str:
-    return str(app.screen.query_one(widget, Static).render())
+    return app.screen.query_one(widget, Panel).plain
 
 
 def values(shop: SmallShop, on: str = "stick 1") -> list[float]:

@@ -1,0 +1,32 @@
+"""The first article as rows of plain values, one for each feature on each casting: what CSV and XLSX are made of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+Plain = Mapping[str, Any]
+
+IDENTITY = ("job", "drawing", "revision", "round")
+FEATURE = (
+    "balloon", "name", "quantity", "unit", "axis", "ends", "machined", "finished", "finished_lower", "finished_upper",
+    "as_cast", "lower", "upper", "band_source", "sectioned", "station_mm",
+)  # fmt: skip
+CELL = (
+    "serial", "answer", "n", "typed", "raw", "value", "deviation", "u", "U", "k", "p_conform", "margin", "corrected",
+    "by", "instrument", "at", "section", "question", "suggested", "reason", "notes",
+)  # fmt: skip
+COLUMNS = (*IDENTITY, *FEATURE, *CELL, "chain_head")
+LISTS = ("typed", "corrected", "notes")
+
+
+def readings(plain: Plain) -> Iterator[tuple[Any, ...]]:
+    """A row for each feature on each casting, in the order of `COLUMNS`; numbers stay numbers."""
+    who = plain["identity"]
+    first = tuple(who[key] for key in IDENTITY)
+    heads = " ".join(who["heads"])
+    for line in plain["features"]:
+        feature = tuple(line[key] for key in FEATURE)
+        for one in line["cells"]:
+            cells = tuple("; ".join(one[key]) if key in LISTS else one[key] for key in CELL)
+            yield (*first, *feature, *cells, heads)

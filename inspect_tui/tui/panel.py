@@ -1,0 +1,67 @@
+"""A panel of text that repaints only the lines that changed.
+
+A `Static` turns its whole text into styled content on every update: 0.4 ms a panel, four panels a reading. Here a text
+is split once and a line is made into a strip when the screen asks for it.
+"""
+
+from __future__ import annotations
+
+from rich.console import Console
+from rich.text import Text
+from textual.geometry import Region
+from textual.strip import Strip
+from textual.widget import Widget
+
+_CONSOLE = Console(width=400, color_system=None, legacy_windows=False)  # only looks styles up and wraps
+
+
+class Panel(Widget):
+    """Shows a `rich.text.Text`; long lines wrap to the width. Nothing in it is read as markup."""
+
+    can_focus = False
+
+    def __init__(self, text: str = "", id: str | None = None) -> None:
+        super().__init__(id=id)
+        self._text = Text(text)
+        self._lines: list[Text] = [self._text]
+        self._split_for = -1
+
+    @property
+    def plain(self) -> str:
+        """What it shows, without styles."""
+        return self._text.plain
+
+    def put(self, text: Text) -> None:
+        """Show `text` from now on; repaints the lines that differ."""
+        before = self._lines
+        self._text = text
+        self._split(self.size.width)
+        after = self._lines
+        width = self.size.width
+        if not width:
+            return
+        changed = [
+            Region(0, y, width, 1) for y in range(max(len(before), len(after))) if before[y : y + 1] != after[y : y + 1]
+        ]
+        if changed:
+            self.refresh(*changed)
+
+    def _split(self, width: int) -> None:
+        self._split_for = width
+        lines: list[Text] = []
+        for line in self._text.split("\n", allow_blank=True):
+            if width and line.cell_len > width:
+                lines.extend(line.wrap(_CONSOLE, width))
+            else:
+                lines.append(line)
+        self._lines = lines
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the panel, padded to its width."""
+        width = self.size.width
+        if self._split_for != width:
+            self._split(width)
+        if y >= len(self._lines):
+            return Strip.blank(width, self.rich_style)
+        strip = Strip([s for s in self._lines[y].render(_CONSOLE) if s.text != "\n"])
+        return strip.adjust_cell_length(width).apply_style(self.rich_style)

@@ -1,0 +1,84 @@
+"""Makes a record of many readings for the benchmarks: one tool, as many features as wanted, several people and gauges."""
+
+from __future__ import annotations
+
+import random
+from pathlib import Path
+
+from inspect_tui.model import (
+    Core,
+    DrawingRevision,
+    End,
+    Feature,
+    Instrument,
+    Job,
+    Person,
+    Reading,
+    Session,
+    Setup,
+    Tool,
+    ToolFeature,
+)
+from inspect_tui.record import Record
+
+PORTION = 5000  # rows to a transaction
+LINE = 50  # readings to a setup
+
+
+def make(path: Path, readings: int, features: int = 1, voided: int = 0, seed: int = 1) -> None:
+    """A new record at `path`; readings go round the features, as a piece is measured from top to bottom."""
+    draw = random.Random(seed)
+    with Record.open(path, create=True) as record:
+        people = [record.add(Person(initials=initials)) for initials in ("AB", "CD", "EF")]
+        gauges = [record.add(Instrument(label=f"caliper {i}")) for i in (1, 2, 3)]
+        job = record.add(Job(number="MANY", name="many readings"), by=people[0].id)
+        revision = record.add(DrawingRevision(job_of_id=job.of_id, number="1", rev="A"), by=people[0].id)
+        core = record.add(Core(job_of_id=job.of_id, number=1, name="core"), by=people[0].id)
+        tool = record.add(Tool(job_of_id=job.of_id, kind="core_stick", label="stick 1", core_id=core.id), by=people[0].id)
+        made: list[tuple[bytes, bytes]] = []
+        for i in range(features):
+            ends = (End(which="A", core_id=core.id, facing=-1), End(which="B", core_id=core.id, facing=1))
+            feature = record.add(
+                Feature(revision_id=revision.id, balloon=f"F{i + 1}", name="width", nominal=59.6, lower=59.0,
+                        upper=60.2, ord=i, ends=ends), by=people[0].id,
+            )  # fmt: skip
+            on = record.add(ToolFeature(tool_id=tool.id, feature_id=feature.id, sense="metal"), by=people[0].id)
+            made.append((feature.id, on.id))
+        rows: list[object] = []
+        for i in range(readings):
+            if i % LINE == 0:
+                session = Session(id=record.new_id(), kind="tool", job_of_id=job.of_id)
+                setup = Setup(
+                    id=record.new_id(), session_id=session.id, person_id=draw.choice(people).id,
+                    instrument_id=draw.choice(gauges).id,
+                )  # fmt: skip
+                rows += [session, setup]
+            feature_id, tool_feature_id = made[i % features]
+            value = round(draw.gauss(59.6, 0.05), 2)
+            rows.append(
+                Reading(setup_id=setup.id, feature_id=feature_id, tool_id=tool.id, tool_feature_id=tool_feature_id,
+                        value=value, typed=f"{value:.2f}")
+            )  # fmt: skip
+            if len(rows) >= PORTION:
+                record.add_all(rows, by=people[0].id)
+                rows = []
+        record.add_all(rows, by=people[0].id)
+        if voided:
+            step = max(readings // voided, 1)
+            ids = [row[0] for row in record._rows_of("SELECT id FROM reading ORDER BY id")][::step][:voided]
+            from inspect_tui.model import Supersede
+
+            record.add_all(
+                [Supersede(target_id=one, reason="test", why="benchmark") for one in ids[:1]], by=people[0].id
+            )
+            # the running summary is made again at each one: the rest go in at once and it is made again at the end
+            con, device, seq = record._con, record.device_id, 0
+            assert device is not None and seq == 0
+            con.execute("BEGIN IMMEDIATE")
+            con.executemany(
+                "INSERT INTO supersede (id, target_id, replacement_id, settles_id, reason, why) "
+                "VALUES (?, ?, NULL, NULL, 'test', 'benchmark')", [(record.new_id(), one) for one in ids[1:]],
+            )
+            con.execute("COMMIT")
+            record.rebuild_summaries()
+        record.checkpoint()

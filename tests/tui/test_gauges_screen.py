@@ -1,0 +1,380 @@
+"""The Gauges place as people use it: states, checks at the bench, certificates, a bias, a blind study to its pictures."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Awaitable, Callable
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from inspect_tui.frozen import replace
+from inspect_tui.model import Calibration, GaugeCheck
+from inspect_tui.shop import find, gauge_plan, gauge_results, gauges
+from inspect_tui.tui.app import InspectApp
+from inspect_tui.tui.check_screen import CheckScreen
+from inspect_tui.tui.choosers import Chooser, Form
+from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.gauges_screen import GaugesScreen
+from inspect_tui.tui.study_screen import StudyScreen
+from tests.conftest import SmallShop
+
+Script = Callable[[Pilot[int], InspectApp], Awaitable[None]]
+
+
+def run(shop: SmallShop, script: Script, size: tuple[int, int] = (80, 24)) -> InspectApp:
+    async def go() -> InspectApp:
+        app = InspectApp(shop.record, shop.bench())
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause()
+            app.go("gauges")
+            await pilot.pause()
+            await pilot.pause()
+            await script(pilot, app)
+        return app
+
+    return asyncio.run(go())
+
+
+def text_of(app: InspectApp, widget: str) -> str:
+    return str(app.screen.query_one(widget, Static).render())
+
+
+def screen_lines(app: InspectApp) -> list[str]:
+    """The screen as it stands, line by line."""
+    strips = app.screen._compositor.render_strips()
+    return ["".join(segment.text for segment in strip).rstrip() for strip in strips]
+
+
+async def until(pilot: Pilot[int], holds: Callable[[], bool], most: float = 10.0) -> None:
+    for _ in range(int(most / 0.05)):
+        if holds():
+            return
+        await pilot.pause(0.05)
+    raise AssertionError("it never came")
+
+
+async def typed(pilot: Pilot[int], *lines: str) -> None:
+    for line in lines:
+        await pilot.press(*line, "enter")
+    await pilot.pause()
+
+
+async def choose(pilot: Pilot[int], app: InspectApp, label: str) -> None:
+    screen = app.screen
+    assert isinstance(screen, GaugesScreen)
+    screen.reload(find.instrument(app.record, label).of_id)
+    await pilot.pause()
+
+
+# ------------------------------------------------------------------------------ looking
+@pytest.mark.parametrize("size", [(80, 24), (160, 48)])
+def test_the_list_says_the_states_in_words_and_symbols(shop: SmallShop, size: tuple[int, int]) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        assert isinstance(app.screen, GaugesScreen)
+        lines = screen_lines(app)
+        assert "3 need a certificate" in lines[0]
+        assert any("? caliper 2" in line and "never" in line for line in lines)
+        assert any("✓ caliper 1" in line for line in lines)
+        assert "caliper 1: calibrated 2026-01-05" in " ".join(text_of(app, "#body").split())  # the Bench's is chosen
+        assert len(lines) == size[1] and lines[-1].startswith("k check")
+        assert all(len(line) <= size[0] for line in lines)
+
+    run(shop, script, size)
+
+
+def test_good_for_ranks_the_open_tool_and_then_the_castings(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("g")
+        await pilot.pause()
+        first = text_of(app, "#body")
+        assert "PB-12, stick 1, in AB's hands" in first and " %" in first
+        await pilot.press("g")
+        await pilot.pause()
+        assert "as-cast sizes and fits" in text_of(app, "#body")
+
+    run(shop, script, (160, 48))
+
+
+def test_the_course_of_the_checks_is_drawn_and_said(shop: SmallShop) -> None:
+    setup = gauges.gauge_setup(shop.record, shop.ab, shop.caliper, "checks")
+    values = [50.0 + 0.01 * (n * 7 % 5 // 2) + (0.06 if n > 11 else 0.0) for n in range(24)]
+    shop.record.add_all(
+        [GaugeCheck(setup_id=setup, reference="block 50", reference_mm=50.0, value=v, typed=f"{v:.2f}") for v in values],
+        shop.ab.id,
+    )
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("h")
+        await until(pilot, lambda: "from reading 13 on" in " ".join(text_of(app, "#body").split()))
+        body = text_of(app, "#body")
+        assert "+allowed" in body and "◆" in body and "check →" in body
+
+    run(shop, script)
+
+
+# ------------------------------------------------------------------------------ doing
+def test_a_quick_check_at_the_bench_says_the_sentence_and_comes_back_with_it(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("k")
+        await pilot.pause()
+        assert isinstance(app.screen, Form)  # no piece is known yet
+        await pilot.press("tab", *"25.000", "tab", *"0.001")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert isinstance(app.screen, CheckScreen)
+        await typed(pilot, "25,012")
+        assert "logged  ✓ caliper 1 reads 25.012 on the 25.000 block: within its certificate" in text_of(app, "#say")
+        await typed(pilot, "abc")
+        assert "not a size" in text_of(app, "#say") and app.screen.query_one(Entry).value == "abc"
+        await pilot.press("escape")  # clears what is typed, leaves only then
+        await pilot.pause()
+        assert isinstance(app.screen, CheckScreen)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert isinstance(app.screen, GaugesScreen)
+        assert "within its certificate" in text_of(app, "#say")
+
+    run(shop, script)
+    assert [c.check.value for c in shop.record.gauge_checks(shop.caliper.of_id)] == [25.012]
+
+
+def test_lines_of_a_gauge_that_types_by_itself_are_all_checks(shop: SmallShop) -> None:
+    """Forty lines pressed without a pause between them: each is taken whole."""
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("k")
+        await pilot.pause()
+        await pilot.press("tab", *"25.000")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        keys = [key for n in range(40) for key in (*f"25.{n % 4}1"[:4], "0", "enter")]
+        await pilot.press(*keys)
+        await pilot.pause()
+        app.screen.action_done()
+
+    run(shop, script)
+    found = [c.check.value for c in shop.record.gauge_checks(shop.caliper.of_id)]
+    assert found == [float(f"25.{n % 4}1"[:4]) for n in range(40)]
+
+
+def test_a_question_in_a_check_is_kept_when_the_place_is_left(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("k")
+        await pilot.pause()
+        await pilot.press("tab", *"25.000")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await typed(pilot, "52.000")
+        assert "Not logged yet" in text_of(app, "#say")
+        await pilot.press("ctrl+q")
+        await pilot.pause()
+
+    run(shop, script)
+    assert [c.check.value for c in shop.record.gauge_checks(shop.caliper.of_id)] == [52.0]
+
+
+def test_a_certificate_is_added_and_the_bench_knows_it_at_once(shop: SmallShop) -> None:
+    old = find.instrument(shop.record, "caliper 2")
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        assert app.bench
+        app.bench.set_instrument(old)
+        assert app.bench.means and app.bench.means.calibration is None
+        await choose(pilot, app, "caliper 2")
+        await pilot.press("c")
+        await pilot.pause()
+        await pilot.press("tab", "tab", *"zero", "ctrl+s")
+        await pilot.pause()
+        assert isinstance(app.screen, Form) and "U: " in text_of(app, "#wrong")
+        await pilot.press(*["backspace"] * 4, *"0.03", "ctrl+s")
+        await pilot.pause()
+        assert isinstance(app.screen, GaugesScreen) and "U 0.03 mm" in text_of(app, "#say")
+        assert app.bench.means.calibration is not None and app.bench.means.u95() == 0.03
+
+    run(shop, script)
+
+
+def test_a_bias_is_shown_traced_and_recorded_by_y_only(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F2")
+    bench.take("40.59")
+    shop.record.add(
+        Calibration(instrument_of_id=shop.caliper.of_id, done_on="2026-03-01", result="adjusted", u95_mm=0.02, error_mm=0.05),
+        shop.ab.id,
+    )
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("y")
+        await pilot.pause()
+        assert "b shows a bias first" in text_of(app, "#say")
+        await pilot.press("b")
+        await until(pilot, lambda: "readings" in text_of(app, "#body") and "bias +0.050" in text_of(app, "#body"))
+        assert "as found 0.05 high on 2026-03-01" in " ".join(text_of(app, "#body").split())
+        assert shop.record.biases(shop.caliper.of_id) == []
+        await pilot.press("y")
+        await pilot.pause()
+        assert "The readings stay as they are" in " ".join(text_of(app, "#say").split())
+        await pilot.press("b")
+        await until(pilot, lambda: "no bias that is not on record" in " ".join(text_of(app, "#body").split()))
+
+    run(shop, script, (160, 48))
+    (bias,) = shop.record.biases(shop.caliper.of_id)
+    assert (bias.bias_mm, bias.from_on, bias.to_on) == (0.05, "2026-01-05", "2026-03-01")
+
+
+def test_a_bias_typed_by_hand_lists_what_it_changes(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F2")
+    bench.take("40.59")
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("t")
+        await pilot.pause()
+        await pilot.press(*"abc", "ctrl+s")
+        await pilot.pause()
+        assert "not a size" in text_of(app, "#wrong")
+        await pilot.press(*["backspace"] * 3, *"+0.05", "ctrl+s")
+        await until(pilot, lambda: "1 verdicts change" in " ".join(text_of(app, "#body").split()))
+        assert "? → ✓" in text_of(app, "#body")  # by symbol, where words do not fit
+
+    run(shop, script)
+
+
+# ------------------------------------------------------------------------------ a study
+def begin(shop: SmallShop, parts: int = 3, trials: int = 2):
+    people = (shop.ab, find.person(shop.record, "IN"))
+    pieces = tuple((f"C-{n}", None, None) for n in range(1, parts + 1))
+    plan = gauge_plan.Plan("G1", "crossed", shop.caliper, people, pieces, trials, 7, band=1.0)
+    return gauge_plan.begin(shop.record, plan)
+
+
+def test_a_study_is_planned_from_the_place_and_opens(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("n")
+        await pilot.pause()
+        assert isinstance(app.screen, Form) and "60 readings" in text_of(app, "#follows")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert isinstance(app.screen, StudyScreen)
+
+    run(shop, script)
+    (study,) = shop.record.gauge_studies()
+    assert (study.trials, len(shop.record.gauge_parts(study.id)), study.quantity) == (3, 10, "length")
+
+
+def test_a_study_is_blind_from_the_first_reading_to_the_last(shop: SmallShop) -> None:
+    study = begin(shop)
+    true = {"C-1": 52.0, "C-2": 52.4, "C-3": 51.7}
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        app.push_screen(StudyScreen(shop.record, study))
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, StudyScreen)
+        entry = screen.query_one(Entry)
+        await typed(pilot, "52.1")
+        assert "turn" in text_of(app, "#say") and entry.value == "52.1" and not screen.desk.done
+        await pilot.press("escape")
+        seen: set[str] = set()
+        while not screen.desk.complete:
+            if screen.desk.slot is None:
+                await pilot.pause(0.3)  # a person sits down; a gauge's next line would come faster
+                await pilot.press("enter")
+                await pilot.pause()
+                continue
+            part = screen.desk.parts[screen.desk.slot.part].label
+            shown = "\n".join(screen_lines(app))
+            for value in seen:
+                assert value not in shown, "an earlier value stands on the screen"
+            value = f"{true[part] + 0.01 * (len(screen.desk.done) % 3):.2f}"
+            seen.add(value)
+            await typed(pilot, value)
+        await until(pilot, lambda: screen.result is not None)
+        await pilot.pause()
+        shown = "\n".join(screen_lines(app))
+        assert "of the band" in shown and "off the mean of each piece" in shown
+
+    run(shop, script)
+    made = gauge_results.evaluate(shop.record, study)
+    assert made.crossed is not None and made.crossed.trials == 2
+
+
+def test_a_gauge_that_types_on_after_a_round_does_not_read_for_the_next_person(shop: SmallShop) -> None:
+    study = begin(shop)
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        app.push_screen(StudyScreen(shop.record, study))
+        await pilot.pause(0.3)
+        await pilot.press("enter")
+        await pilot.pause()
+        keys = [key for _ in range(5) for key in (*"52.00", "enter", "ctrl+j")]
+        await pilot.press(*keys)
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, StudyScreen)
+        assert len(screen.desk.done) == 3  # the three of the round; the rest waits in the field
+        assert "turn" in text_of(app, "#say")
+
+    run(shop, script)
+    assert gauge_results.progress(shop.record, study) == (3, 12)
+
+
+def test_the_pictures_read_at_80_columns_without_colour(shop: SmallShop) -> None:
+    from tests.shop.test_gauge_feed import measured
+
+    study = measured(shop, "width")
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        app.push_screen(StudyScreen(shop.record, study))
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, StudyScreen)
+        await until(pilot, lambda: screen.result is not None)
+        await pilot.pause()
+        text = str(screen.query_one("#pictures", Static).render())
+        assert "IN repeats with s" in text and "◀" in text
+        for part in range(1, 11):
+            assert any(line.startswith(f"{part} ") and "1" in line[2:] for line in text.splitlines())
+        assert all(len(line) <= 80 for line in screen_lines(app))
+        await pilot.press("pagedown", "escape")
+        await pilot.pause()
+        assert isinstance(app.screen, GaugesScreen)
+
+    run(shop, script)
+
+
+def test_studies_of_an_instrument_are_listed_with_how_far_they_are(shop: SmallShop) -> None:
+    begin(shop)
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await choose(pilot, app, "caliper 1")
+        assert "G1: crossed, 0 of 12 read" in text_of(app, "#body")
+        await pilot.press("s")
+        await pilot.pause()
+        assert isinstance(app.screen, Chooser)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, StudyScreen)
+
+    run(shop, script)
+
+
+def test_every_key_has_an_id_and_every_command_can_be_found(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        screen = app.screen
+        assert isinstance(screen, GaugesScreen)
+        assert all(binding.id for binding in screen.BINDINGS)  # type: ignore[union-attr]
+        assert {"Add a certificate", "Plan a gauge study"} <= {command.title for command in screen.commands()}
+
+    run(shop, script)
+
+
+def test_an_instrument_without_range_for_the_bench_is_still_listed(shop: SmallShop) -> None:
+    shop.record.add(replace(shop.caliper, id=b"", of_id=b"", label="[red]odd[/red]"), shop.ab.id)
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await choose(pilot, app, "[red]odd[/red]")
+        assert "[red]odd" in text_of(app, "#body")  # what people type is text, not markup
+
+    run(shop, script)
