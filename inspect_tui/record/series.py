@@ -254,10 +254,14 @@ def _alone(q: ReadingQueries, which: Which) -> bool:
     """Whether every reading of the feature that counts is on this subject, as far as the kept summaries tell."""
     marks = _marks(which.feature_ids)
     if which.tool_of_id is not None:
-        own = q._rows_of(
-            f"SELECT total(n) FROM cache_summary WHERE subject_id = ? AND feature_id IN ({marks})",
-            [which.tool_of_id, *which.feature_ids],
-        )[0][0]
+        own, others = q._rows_of(
+            f"SELECT (SELECT total(n) FROM cache_summary WHERE subject_id = ? AND feature_id IN ({marks})), "
+            "EXISTS (SELECT 1 FROM item WHERE job_of_id = ?) OR (SELECT count(DISTINCT of_id) FROM tool "
+            "WHERE job_of_id = ?) > 1",
+            [which.tool_of_id, *which.feature_ids, which.job_of_id, which.job_of_id],
+        )[0]
+        if own and not others:
+            return True
         count = q._rows_of(f"SELECT count(*) FROM reading WHERE feature_id IN ({marks})", which.feature_ids)[0][0]
         return bool(own) and count - own == len(out_of_count(q, which, anywhere=True))
     if not q._rows_of("SELECT EXISTS (SELECT 1 FROM cache_summary)")[0][0]:
@@ -336,14 +340,18 @@ def states(q: ReadingQueries, job_of_id: bytes) -> dict[bytes, State]:
         "SELECT instrument_of_id, done_on FROM calibration WHERE result = 'adjusted' ORDER BY done_on"
     ):
         adjusted.setdefault(instrument, []).append(done_on)
-    found = {}
+    found: dict[bytes, State] = {}
+    made: dict[tuple[bytes, str | None], State] = {}
     for setup, instrument, label, done_on in q._rows_of(
         "SELECT s.id, i.of_id, i.label, c.done_on FROM session x CROSS JOIN setup s ON s.session_id = x.id "
         "CROSS JOIN instrument i ON i.id = s.instrument_id LEFT JOIN calibration c ON c.id = s.calibration_id "
         "WHERE x.job_of_id = ? OR x.job_of_id IS NULL ORDER BY s.id", (job_of_id,),
     ):  # fmt: skip
-        since = [day for day in adjusted.get(instrument, ()) if done_on is not None and day <= done_on]
-        found[setup] = State(instrument, label, since[-1] if since else None)
+        state = made.get((instrument, done_on))
+        if state is None:
+            since = [day for day in adjusted.get(instrument, ()) if done_on is not None and day <= done_on]
+            state = made[instrument, done_on] = State(instrument, label, since[-1] if since else None)
+        found[setup] = state
     return found
 
 
@@ -352,11 +360,11 @@ def uses(q: ReadingQueries, which: Which) -> list[Use] | None:
 
     Looked up from the setups: the first and the last of an instrument nearly always hold the feature.
     """
-    setups: dict[tuple[bytes, str | None], list[bytes]] = {}
-    named: dict[tuple[bytes, str | None], State] = {}
+    setups: dict[int, list[bytes]] = {}
+    named: dict[int, State] = {}
     for setup, state in states(q, which.job_of_id).items():
-        setups.setdefault((state.of_id, state.adjusted_on), []).append(setup)
-        named[state.of_id, state.adjusted_on] = state
+        setups.setdefault(id(state), []).append(setup)
+        named[id(state)] = state
     found = []
     for key, ids in setups.items():
         first = _look(q, which, ids, "ASC")

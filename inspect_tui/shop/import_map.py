@@ -21,7 +21,7 @@ from inspect_tui.shop.table_file import number, split_heading
 
 ROLES = ("serial", "feature", "value", "unit", "instrument", "by", "temperature", "repeat", "ignore")
 WORDS = {
-    "serial": ("serial", "serial no", "serial number", "casting", "casting no", "piece", "item", "sn", "part", "part no"),
+    "serial": ("serial", "serial no", "serial number", "casting", "casting no", "piece", "item", "part", "part no"),
     "feature": ("feature", "balloon", "characteristic", "char", "dimension", "dim", "point", "no", "nr"),
     "value": ("value", "reading", "measured", "actual", "size", "result", "height"),
     "unit": ("unit", "units"),
@@ -126,8 +126,8 @@ class Chooser:
         if not score:
             shown = ", ".join(self.grid.rows[0][:8])
             raise DataError(
-                f"No line of {self.grid.name} names a feature of job {self.sampling.job.number} or a column that is known; "
-                f"its first line reads: {shown}. Name the columns in a line of their own, or map them: "
+                f"No line of {self.grid.name} names a feature of job {self.sampling.job.number} or a column that is "
+                f"known; its first line reads: {shown}. Name the columns in a line of their own, or map them: "
                 "--map serial=HEAD, --map F01=HEAD."
             )
         return best
@@ -159,8 +159,8 @@ class Chooser:
             if stated.casefold() in self.serials:
                 return Column(place, head, "value", self.serials[stated.casefold()], unit)
             raise DataError(
-                f"{head} is mapped to {stated}, which is neither a feature on revision {self.sampling.revision.rev} nor "
-                f"one of {', '.join(ROLES)}."
+                f"{head} is mapped to {stated}, which is neither a feature on revision {self.sampling.revision.rev} "
+                f"nor one of {', '.join(ROLES)}."
             )
         balloon = self._balloon(head)
         if balloon is not None:

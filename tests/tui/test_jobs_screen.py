@@ -10,6 +10,7 @@ from textual.widgets import Input, OptionList, Static
 
 from inspect_tui.shop import find
 from inspect_tui.tui.app import InspectApp
+from inspect_tui.tui.panel import Panel
 from tests.conftest import SmallShop
 
 Script = Callable[[Pilot[int], InspectApp], Awaitable[None]]
@@ -56,7 +57,7 @@ def test_enter_on_a_tool_opens_it_on_the_bench(shop: SmallShop) -> None:
             await pilot.pause()
         assert app.place == "bench"
         assert app.bench and app.bench.subject.label == "box 1"
-        assert "box 1" in text_of(app, "#head")
+        assert "box 1" in app.screen.query_one("#head", Panel).plain
 
     run(shop, script)
 
