@@ -10,7 +10,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from hashlib import sha256
+try:  # the interpreter's own SHA-256; hashlib would load OpenSSL for it, 2 ms of every `log`
+    from _sha256 import sha256
+except ImportError:
+    from hashlib import sha256
 
 Value = bytes | str | int | float | None
 

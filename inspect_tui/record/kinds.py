@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from datetime import date
 from math import isfinite
 from operator import attrgetter
 
@@ -136,6 +135,8 @@ def _truth(kind: Kind, column: Column, value: Any) -> Value:
 
 
 def _day(kind: Kind, column: Column, value: Any) -> Value:
+    from datetime import date
+
     with suppress(TypeError, ValueError):
         if date.fromisoformat(value).isoformat() == value:  # the only one of ISO 8601's many forms
             return str(value)

@@ -341,7 +341,8 @@ def states(q: ReadingQueries, job_of_id: bytes) -> dict[bytes, State]:
     ):
         adjusted.setdefault(instrument, []).append(done_on)
     found: dict[bytes, State] = {}
-    made: dict[tuple[bytes, str | None], State] = {}
+    made: dict[tuple[bytes, str | None], State] = {}  # by instrument and certificate, one State for many
+    same: dict[State, State] = {}
     for setup, instrument, label, done_on in q._rows_of(
         "SELECT s.id, i.of_id, i.label, c.done_on FROM session x CROSS JOIN setup s ON s.session_id = x.id "
         "CROSS JOIN instrument i ON i.id = s.instrument_id LEFT JOIN calibration c ON c.id = s.calibration_id "
@@ -350,7 +351,8 @@ def states(q: ReadingQueries, job_of_id: bytes) -> dict[bytes, State]:
         state = made.get((instrument, done_on))
         if state is None:
             since = [day for day in adjusted.get(instrument, ()) if done_on is not None and day <= done_on]
-            state = made[instrument, done_on] = State(instrument, label, since[-1] if since else None)
+            state = State(instrument, label, since[-1] if since else None)
+            state = made[instrument, done_on] = same.setdefault(state, state)
         found[setup] = state
     return found
 
@@ -360,20 +362,18 @@ def uses(q: ReadingQueries, which: Which) -> list[Use] | None:
 
     Looked up from the setups: the first and the last of an instrument nearly always hold the feature.
     """
-    setups: dict[int, list[bytes]] = {}
-    named: dict[int, State] = {}
+    setups: dict[int, tuple[State, list[bytes]]] = {}  # by the object, for hashing it each time would cost
     for setup, state in states(q, which.job_of_id).items():
-        setups.setdefault(id(state), []).append(setup)
-        named[id(state)] = state
+        setups.setdefault(id(state), (state, []))[1].append(setup)
     found = []
-    for key, ids in setups.items():
+    for state, ids in setups.values():
         first = _look(q, which, ids, "ASC")
         if first is None:
             continue
         last = _look(q, which, ids[::-1], "DESC")
         if first is _TOO_MANY or last is _TOO_MANY or last is None:
             return None
-        found.append(Use(named[key], first, last))
+        found.append(Use(state, first, last))
     return sorted(found, key=lambda use: use.first_id)
 
 

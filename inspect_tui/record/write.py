@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sqlite3
-from datetime import UTC, datetime, timedelta
 
 from inspect_tui.errors import NotFound, RecordError
 from inspect_tui.frozen import replace
@@ -174,6 +173,8 @@ class Transaction:
 
 def local_time(at_us: int, tz_min: int, now: tuple[int, int]) -> str:
     """`10:42`, with the day before it when that is not today, on the clock of the bench that wrote it."""
+    from datetime import UTC, datetime, timedelta
+
     def at(us: int, tz: int) -> datetime:
         return datetime.fromtimestamp(us / 1e6, UTC) + timedelta(minutes=tz)
 

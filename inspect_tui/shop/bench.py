@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from math import inf, sqrt
+from time import strftime
 
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology import quantity, slips
@@ -109,7 +109,7 @@ class Bench:
         self.record, self.job, self.subject = record, job, subject
         self.person = person
         self.revision: DrawingRevision = find.latest_revision(record, job)
-        self.today = today or date.today().isoformat()
+        self.today = today or strftime("%Y-%m-%d")
         self.work_c: float | None = None
         self.moisture: float | None = None
         self.means: Means | None = None

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import hypot, sqrt
+from statistics import median
 
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen
@@ -21,6 +22,7 @@ from inspect_tui.shop.kit_data import KitData, State
 SKIN_U = 0.06  # mm, unevenness of a cast face from spot to spot: a judgement, no source
 BEYOND = 4.0  # a pair farther off than so many of its own standard uncertainties is no contraction
 LEAST_PAIRS = 2
+SLIP = 0.05  # a casting farther off the drawing than this was misread (inches, a lost point, another feature)
 MOST_CASTINGS = 60  # of one job: the first ones show it, later ones add little
 
 
@@ -102,15 +104,21 @@ def pairs_of(data: KitData) -> dict[str, list[Pair]]:
             states.setdefault(root, []).extend((tool.label, tool_id, state) for state in found)
     castings = [i for i in data.record.items(data.job.of_id) if i.kind == "casting"][:MOST_CASTINGS]
     groups: dict[tuple[Id, int], list[tuple[float, float]]] = {}
-    for reading in data.record.item_readings(i.id for i in castings):
+    alpha = {item.id: item.expansion_per_c for item in castings}
+    for reading in data.record.item_readings(alpha):
         root = data.root.get(reading.feature_id)
-        if root not in states:
+        if root is None or root not in states:
+            continue
+        value, grows = reading.value, alpha[reading.item_id]
+        if reading.work_c is not None and reading.work_c != 20.0 and grows is not None:
+            value = chain.at_20c(value, reading.work_c, grows).value
+        if abs(value / chain.as_cast(wanted[root]) - 1) > SLIP:
             continue
         before = [n for n, (_, _, s) in enumerate(states[root]) if s.at_us < reading.at_us]
         if before:  # what makes the core speaks before what it was made from, and the last reading before an older one
             best = max(before, key=lambda n, root=root: _rank(data, states[root][n]))  # type: ignore[misc]
             u = (reading.u95_mm or DEFAULT_U95) / (reading.k or 2.0)
-            groups.setdefault((root, best), []).append((reading.value, u))
+            groups.setdefault((root, best), []).append((value, u))
     out: dict[str, list[Pair]] = {"x": [], "y": [], "z": []}
     for (root, n), values in groups.items():
         label, tool_id, state = states[root][n]
@@ -133,9 +141,8 @@ def _pair(
     """A pair with everything but the contraction taken off the tool's size; None for sizes that are no lengths."""
     steps = data.read_against[state.tool_feature_id].steps
     value = chain.back(state.value, 0.0, [s for s in steps if s.kind not in ("stock", "draft", "contraction")]).value
-    mean = sum(v for v, _ in values) / len(values)
-    n = len(values)
-    scatter = sqrt(sum((v - mean) ** 2 for v, _ in values) / (n - 1)) if n > 1 else 0.0
+    n, mean = len(values), median(v for v, _ in values)
+    scatter = 1.4826 * median(abs(v - mean) for v, _ in values)  # as a standard deviation, for normal scatter
     u = hypot(max(u for _, u in values), max(scatter, SKIN_U) / sqrt(n))
     if not (value > 0 and mean > 0):
         return None
@@ -221,7 +228,9 @@ def offer_words(rows: Sequence[BookRow]) -> str:
     said = [row for row in rows if row.posterior is not None and row.jobs]
     if not said:
         return ""
-    parts = [f"{r.axis.upper()} {100 * r.posterior.a:.2f} ± {200 * r.posterior.u_next:.2f} %" for r in said if r.posterior]
+    parts = [
+        f"{r.axis.upper()} {100 * r.posterior.a:.2f} ± {200 * r.posterior.u_next:.2f} %" for r in said if r.posterior
+    ]
     first = said[0].posterior
     jobs = ", ".join(dict.fromkeys(one.job.number for r in said for one in r.jobs))
     return f"this shop's jobs ({jobs}): {', '.join(parts)}; rests on {first.rests_on if first else ''}"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -31,7 +31,7 @@ WAYS = {"total": ("total", "count", "counter", "cores", "moulds"), "made": ("mad
 def opened_on(reader: Reader, tool: Tool) -> str | None:
     """The day a tool came into the record, ISO date; the first reading or count may be older than that."""
     at = reader.written_on([tool.of_id]).get(tool.of_id)
-    return None if at is None else datetime.fromtimestamp(at[0] / 1e6 + at[1] * 60).date().isoformat()
+    return None if at is None else (datetime.fromtimestamp(at[0] / 1e6, UTC) + timedelta(minutes=at[1])).date().isoformat()
 
 
 def sole_maker(tool: Tool, tools: Sequence[Tool], core_of: Mapping[Id, Id], retired: set[Id]) -> bool:

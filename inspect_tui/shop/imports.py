@@ -7,18 +7,15 @@ asked about, never converted silently. Heights from a marking-off table become s
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import frozen, replace
-from inspect_tui.metrology import quantity
 from inspect_tui.model import (
     Calibration,
-    DatumTarget,
-    Feature,
     Id,
     ImportFile,
     ImportMapping,
@@ -34,55 +31,13 @@ from inspect_tui.model import (
 from inspect_tui.record import Record
 from inspect_tui.shop import find, import_grid, judging
 from inspect_tui.shop.first_article_desk import castings as new_castings
+from inspect_tui.shop.import_checks import from_datums, in_right_unit, refuse_known, refuse_merged
 from inspect_tui.shop.import_grid import Grid
-from inspect_tui.shop.import_map import DEGREES, Chooser, Column, Layout, settings, signature, unit_mm
-from inspect_tui.shop.sampling import Round, Sampling, is_angle, local_time, pick_round, station_of
-from inspect_tui.shop.table_file import MINUS, number
+from inspect_tui.shop.import_map import Chooser, Layout, settings, signature, unit_mm
+from inspect_tui.shop.import_rows import ImportRefused, Options, Row, RowReader, refused
+from inspect_tui.shop.sampling import Round, Sampling, local_time, pick_round
 
-MOST_SHOWN = 40  # lines of a refusal that are shown
-ENOUGH_ROWS = 3
-MOST_TYPED = 64
-
-
-class ImportRefused(DataError):
-    """A file that was not taken in; `lines` say why, one a line of the file."""
-
-    def __init__(self, sentence: str, lines: Sequence[str] = ()) -> None:
-        super().__init__("\n".join([sentence, *lines]))
-        self.sentence, self.lines = sentence, tuple(lines)
-
-
-@frozen
-class Options:
-    """What a person says with a file. `mapping` is role or feature -> head of the column."""
-
-    by: str | None = None
-    instrument: str | None = None
-    unit: str | None = None
-    mapping: tuple[tuple[str, str], ...] = ()
-    temperature_c: float | None = None
-    instrument_c: float | None = None
-    heights: bool = False
-    sheet: str | None = None
-    poured_on: str | None = None
-
-
-@frozen
-class Row:
-    """One reading of a file, mm (degrees for angles) as it will be recorded."""
-
-    line: int
-    head: str
-    balloon: str
-    serial: str
-    value: float
-    typed: str
-    unit: str
-    rep: int
-    by: str
-    instrument: str
-    work_c: float | None
-
+__all__ = ["ImportRefused", "Imported", "Options", "Prepared", "prepare", "take_in"]
 
 @frozen
 class Prepared:
@@ -121,8 +76,9 @@ def take_in(
     before = record.import_file(grid.sha256)
     if before is not None:
         at_us, tz_min = record.entry_times([before.id])[before.id]
+        when = local_time(at_us, tz_min)[:16].replace("T", " ")
         raise ImportRefused(
-            f"{grid.name} was taken in already, as {before.shown_name} on {local_time(at_us, tz_min)[:16].replace('T', ' ')} "
+            f"{grid.name} was taken in already, as {before.shown_name} on {when} "
             f"({before.readings} readings). The same file is not taken twice; nothing was added."
         )
     sampling = Sampling(record, job, _round(record, job, label))
@@ -149,18 +105,18 @@ def prepare(sampling: Sampling, grid: Grid, options: Options, record: Record) ->
         raise DataError(f"{unit} is no unit of length known here: give mm, cm, m, um or in.")
     roles = {**remembered.get("roles", {}), **given}
     layout = Chooser(grid, sampling, roles, unit).layout()
-    _refuse_merged(grid, layout)
-    reader = _Reader(sampling, grid, layout, options)
+    refuse_merged(grid, layout)
+    reader = RowReader(sampling, grid, layout, options)
     rows = reader.rows()
     if reader.wrong:
-        raise _refused(grid, reader.wrong)
+        raise refused(grid, reader.wrong)
     if not rows:
         raise ImportRefused(f"{grid.name} holds no readings under its heads; nothing was added.")
-    rows, remarks = _in_right_unit(sampling, grid, layout, rows, options)
+    rows, remarks = in_right_unit(sampling, grid, layout, rows, options)
     if options.heights:
-        rows, said = _from_datums(sampling, grid, rows)
+        rows, said = from_datums(sampling, grid, rows)
         remarks += said
-    _refuse_known(sampling, grid, rows)
+    refuse_known(sampling, grid, rows)
     known = {item.serial for item in sampling.castings}
     new = tuple(dict.fromkeys(row.serial for row in rows if row.serial not in known))
     return Prepared(grid, layout, tuple(rows), new, tuple(remarks), tuple(given.items()))
@@ -175,273 +131,6 @@ def _remembered(record: Record, sampling: Sampling, grid: Grid) -> dict[str, Any
             kept = json.loads(found.settings)
             return kept if isinstance(kept, dict) else {}
     return {}
-
-
-def _refused(grid: Grid, wrong: Sequence[str]) -> ImportRefused:
-    shown = list(wrong[:MOST_SHOWN])
-    if len(wrong) > MOST_SHOWN:
-        shown.append(f"and {len(wrong) - MOST_SHOWN} more")
-    n = len(wrong)
-    return ImportRefused(f"{grid.name} was not taken in: {n} {'thing is' if n == 1 else 'things are'} wrong in it.", shown)
-
-
-def _refuse_merged(grid: Grid, layout: Layout) -> None:
-    first = grid.lines[layout.head_row]
-    last = grid.lines[-1]
-    for top, bottom, left, right in grid.merged:
-        if bottom >= first and top <= last and (bottom > top or right > left):
-            raise ImportRefused(
-                f"{grid.name}: cells in lines {top} to {bottom}, columns {left + 1} to {right + 1}, are merged: it cannot "
-                "be said which casting or feature they belong to. Split them and save the file again."
-            )
-
-
-class _Reader:
-    """Goes through the lines below the heads and gathers readings and what is wrong."""
-
-    def __init__(self, sampling: Sampling, grid: Grid, layout: Layout, options: Options) -> None:
-        self.sampling, self.grid, self.layout, self.options = sampling, grid, layout, options
-        self.wrong: list[str] = []
-        self.features = {f.balloon: f for f in sampling.features}
-        self.targets = {t.label: t for t in sampling.record.datum_targets(sampling.job.of_id)} if options.heights else {}
-        self.marks: dict[str, int] = {}
-        self.seen: dict[tuple[str, str, int], int] = {}
-
-    def rows(self) -> list[Row]:
-        """Every reading that was understood; `wrong` says the rest."""
-        serials = [item.serial for item in self.sampling.castings]
-        twice = sorted({serial for serial in serials if serials.count(serial) > 1})
-        if twice:
-            self.wrong.append(f"casting {', '.join(twice)} is in the record twice; it cannot be said which is meant")
-        found: list[Row] = []
-        start = self.layout.head_row + 1
-        for cells, line in zip(self.grid.rows[start:], self.grid.lines[start:], strict=True):
-            found += self._line(cells, line)
-        if len(self.marks) > 1:
-            self.wrong.append(
-                f"decimal points (line {self.marks['.']}) and decimal commas (line {self.marks[',']}) in one file: write "
-                "them all one way and leave thousands without a mark"
-            )
-        return found
-
-    def _cell(self, cells: tuple[str, ...], column: Column | None) -> str:
-        return cells[column.place] if column is not None and column.place < len(cells) else ""
-
-    def _line(self, cells: tuple[str, ...], line: int) -> list[Row]:
-        layout = self.layout
-        serial = self._cell(cells, layout.one("serial"))
-        name = self._cell(cells, layout.one("feature"))
-        found: list[Row] = []
-        if layout.form == "features" and not serial:
-            if any(self._cell(cells, c) for c in layout.columns if c.role == "value"):
-                self.wrong.append(f"line {line}: no serial in column {self._head('serial')}")
-            return found
-        balloon = ""
-        if layout.form != "features":
-            if not name:
-                if any(self._cell(cells, c) for c in layout.columns if c.role == "value"):
-                    self.wrong.append(f"line {line}: no feature in column {self._head('feature')}")
-                return found
-            balloon = self._balloon(name, line)
-            if not balloon:
-                return found
-        for column in layout.columns:
-            if column.role != "value":
-                continue
-            text = self._cell(cells, column)
-            if not text:
-                continue
-            whose = (
-                (column.of, serial) if layout.form == "features"
-                else (balloon, column.of) if layout.form == "castings" else (balloon, serial)
-            )  # fmt: skip
-            row = self._reading(cells, line, column, text, *whose)
-            if row is not None:
-                found.append(row)
-        return found
-
-    def _head(self, role: str) -> str:
-        column = self.layout.one(role)
-        return column.head if column else role
-
-    def _balloon(self, name: str, line: int) -> str:
-        if name in self.targets:
-            return name
-        try:
-            return find.feature(self.sampling.features, name, f"{self.sampling.revision.rev} (line {line})").balloon
-        except NotFound as problem:
-            self.wrong.append(f"line {line}: {problem}")
-            return ""
-
-    def _reading(
-        self, cells: tuple[str, ...], line: int, column: Column, text: str, balloon: str, serial: str
-    ) -> Row | None:
-        if not serial:
-            self.wrong.append(f"line {line}: no serial in column {self._head('serial')}")
-            return None
-        if len(serial) > 40:
-            self.wrong.append(f"line {line}: {serial[:24]}… is no serial; 40 characters are the most")
-            return None
-        feature = self.features.get(balloon)
-        value = self._value(text, line, column, feature, self._cell(cells, self.layout.one("unit")))
-        if value is None:
-            return None
-        mm, unit = value
-        rep = self._rep(cells, line)
-        key = (balloon, serial, rep)
-        if key in self.seen:
-            more = "" if self.layout.form != "long" else "; a column repeat (1, 2, 3) says that both count"
-            self.wrong.append(f"line {line}: {balloon} of casting {serial} stands in line {self.seen[key]} already{more}")
-            return None
-        self.seen[key] = line
-        work = self._cell(cells, self.layout.one("temperature"))
-        work_c = number(work) if work else self.options.temperature_c
-        if work and work_c is None:
-            self.wrong.append(f"line {line}: {work[:24]} is no temperature")
-            return None
-        return Row(
-            line, column.head, balloon, serial, mm, text[:MOST_TYPED], unit, rep,
-            self._cell(cells, self.layout.one("by")) or self.options.by or "",
-            self._cell(cells, self.layout.one("instrument")) or self.options.instrument or "", work_c,
-        )  # fmt: skip
-
-    def _rep(self, cells: tuple[str, ...], line: int) -> int:
-        text = self._cell(cells, self.layout.one("repeat"))
-        if not text:
-            return 1
-        rep = number(text)
-        if rep is None or rep != int(rep) or not 1 <= rep <= 999:
-            self.wrong.append(f"line {line}: {text[:24]} is no number of a repeat")
-            return 1
-        return int(rep)
-
-    def _value(
-        self, text: str, line: int, column: Column, feature: Feature | None, unit_cell: str
-    ) -> tuple[float, str] | None:
-        """The reading in mm (degrees) and the unit it was written in; None when it is none (said in `wrong`)."""
-        said = unit_cell or column.unit
-        angle = feature is not None and is_angle(feature)
-        where = f"line {line}, {column.head}"
-        if said and angle and said.casefold() not in DEGREES:
-            self.wrong.append(f"{where}: {feature.balloon if feature else ''} is an angle, not in {said}")
-            return None
-        if said and not angle and unit_mm(said) is None:
-            self.wrong.append(f"{where}: {said} is no unit of length known here; give mm, cm, m, um or in")
-            return None
-        unit = "deg" if angle else (said or self.layout.unit or "mm")
-        plain = text.translate(MINUS).strip()
-        if plain.startswith("=") or plain.startswith("@"):
-            shown = plain if len(plain) <= 24 else plain[:23] + "…"
-            self.wrong.append(f"{where}: {shown} is a formula, kept as text; save the file with values")
-            return None
-        value = number(plain)
-        if value is not None:
-            for mark in ".,":
-                if mark in plain:
-                    self.marks.setdefault(mark, line)
-            return value * (1.0 if angle else unit_mm(unit) or 1.0), _short(unit)
-        parsed = quantity.parse_line(text, _short(unit), 0.0, feature.quantity if feature else "length")
-        if isinstance(parsed, quantity.Entry) and len(parsed.sizes) == 1:
-            return parsed.sizes[0].mm, parsed.sizes[0].unit
-        sentence = "several sizes in one cell" if isinstance(parsed, quantity.Entry) else parsed.sentence
-        self.wrong.append(f"{where}: {sentence}")
-        return None
-
-
-def _short(unit: str) -> str:
-    return {"inch": "in", "inches": "in", '"': "in", "µm": "um"}.get(unit.casefold(), unit.casefold())
-
-
-# ------------------------------------------------------------------------------ unit, heights, doubles
-def _in_right_unit(
-    sampling: Sampling, grid: Grid, layout: Layout, rows: list[Row], options: Options
-) -> tuple[list[Row], list[str]]:
-    """Refuse a file whose figures only fit the drawing in another unit, unless the unit was stated."""
-    from inspect_tui.metrology.loops_rows import unit_of
-
-    stated = options.unit or any(column.unit for column in layout.columns) or layout.one("unit") is not None
-    nominals = {f.balloon: sampling.sizes(f).as_cast for f in sampling.features if not is_angle(f)}
-    if stated or options.heights:
-        return rows, []
-    by_casting: dict[str, dict[str, float]] = {}
-    for row in rows:
-        if row.balloon in nominals and row.unit == "mm":
-            by_casting.setdefault(row.serial, {})[row.balloon] = row.value
-    asked = []
-    for serial, values in by_casting.items():
-        if len(values) < ENOUGH_ROWS:
-            continue
-        unit, share = unit_of(values, nominals)
-        if unit and unit != "mm":
-            asked.append(f"casting {serial}: {100 * share:.0f} % of {len(values)} figures fit the drawing in {unit}")
-    if asked:
-        raise ImportRefused(
-            f"{grid.name} does not say its unit, and its figures do not look like mm. Say it with --unit in (or --unit mm "
-            "to take them as mm all the same); nothing was added.", asked,
-        )  # fmt: skip
-    return rows, []
-
-
-def _from_datums(sampling: Sampling, grid: Grid, rows: list[Row]) -> tuple[list[Row], list[str]]:
-    """Heights over the table turned into sizes from the datum targets of each casting."""
-    targets = {t.label: t for t in sampling.record.datum_targets(sampling.job.of_id)}
-    features = {f.balloon: f for f in sampling.features}
-    wrong: list[str] = []
-    remarks: list[str] = []
-    out: list[Row] = []
-    for serial in dict.fromkeys(row.serial for row in rows):
-        own = [row for row in rows if row.serial == serial]
-        heights = [(targets[row.balloon], row.value) for row in own if row.balloon in targets]
-        for row in own:
-            if row.balloon in targets:
-                continue
-            feature = features[row.balloon]
-            same = [(t, h) for t, h in heights if t.axis == feature.axis]
-            if not same:
-                wrong.append(f"line {row.line}: casting {serial} has no height of a datum target along {feature.axis.upper()}")
-                continue
-            out.append(replace(row, value=abs(row.value - _level(same, feature))))
-        spread = [h for _, h in heights]
-        if len(spread) > 1 and max(spread) - min(spread) > 0.1:
-            said = ", ".join(f"{t.label} {h:.2f}" for t, h in heights)
-            remarks.append(f"casting {serial} stood tilted on the table ({said}); heights count from its targets")
-    if wrong:
-        raise _refused(grid, wrong)
-    return out, remarks
-
-
-def _level(heights: Sequence[tuple[DatumTarget, float]], feature: Feature) -> float:
-    """Height of the datum where a feature was taken: straight between the targets, level beyond what they say."""
-    mean = sum(h for _, h in heights) / len(heights)
-    place = station_of(feature)
-    if place is None:
-        return mean
-    known = [(getattr(t, f"{place[0]}_mm"), h) for t, h in heights]
-    points = [(x, h) for x, h in known if x is not None]
-    if len({x for x, _ in points}) < 2:
-        return mean
-    mid = sum(x for x, _ in points) / len(points)
-    level = sum(h for _, h in points) / len(points)
-    slope = sum((x - mid) * (h - level) for x, h in points) / sum((x - mid) ** 2 for x, _ in points)
-    return level + slope * (place[1] - mid)
-
-
-def _refuse_known(sampling: Sampling, grid: Grid, rows: Sequence[Row]) -> None:
-    """Refuse a file whose every reading is in the record already: the same list under another name."""
-    serials = {item.serial: item for item in sampling.castings}
-    if len(rows) < ENOUGH_ROWS:
-        return
-    for row in rows:
-        item = serials.get(row.serial)
-        if item is None:
-            return
-        there = [one.value for one in sampling.taken(sampling.feature(row.balloon), item)]
-        if not any(abs(value - row.value) < 1e-9 for value in there):
-            return
-    raise ImportRefused(
-        f"All {len(rows)} readings of {grid.name} are in the record already, for the same castings and features. "
-        "Nothing was added."
-    )
 
 
 # ------------------------------------------------------------------------------ writing
@@ -466,7 +155,7 @@ def _write(
             except NotFound as problem:
                 wrong.append(f"line {row.line}: {problem}")
     if wrong:
-        raise _refused(prepared.grid, list(dict.fromkeys(wrong)))
+        raise refused(prepared.grid, list(dict.fromkeys(wrong)))
     things: list[Any] = []
     lot, items = _lot_and_items(record, job, sampling, prepared, options, label)
     things += [lot] if lot is not None and sampling.round.lot is None else []

@@ -83,11 +83,13 @@ class GaugesScreen(Screen[None]):
         self.on_tool = True  # good for: the open tool, or the castings
         self.fitness: list[Fitness] = []
         self.found: Sequence[Finding] = ()
+        self.typed: Finding | None = None  # a bias that somebody typed, in place of what is found
         self.at = 0
         self.traced: Trace | None = None
         self.routine: Routine | None = None
         self.checks_say = ""
         self.wrong = ""
+        self._chosen: bytes | None = None
         self._asked = 0  # number of the newest question; answers to older ones are dropped
         self._ready = -1  # number of the question that was answered last
 
@@ -147,7 +149,11 @@ class GaugesScreen(Screen[None]):
         self._fill_list(wanted)
         if not self.lines:
             self.say("There is no instrument yet: i adds one.")
-        self.choose()
+        one = self.line
+        if one is None or one.instrument.of_id != self._chosen:
+            self.choose()
+        else:
+            self._ask_again()
 
     def _fill_list(self, wanted: bytes | None = None) -> None:
         listed = self.query_one("#gauges", OptionList)
@@ -160,11 +166,23 @@ class GaugesScreen(Screen[None]):
             listed.highlighted = places[0] if places else 0
 
     @on(OptionList.OptionHighlighted, "#gauges")
+    def _highlighted(self) -> None:
+        if self.line is not None and self.line.instrument.of_id != self._chosen:
+            self.choose()
+
     def choose(self) -> None:
-        """Another instrument: what was worked out for the one before is left."""
-        self._asked += 1
-        self.at, self.found, self.traced, self.checks_say, self.wrong = 0, (), None, "", ""
+        """Another instrument, or another side of it: what was worked out before is left."""
+        self._chosen = self.line.instrument.of_id if self.line else None
+        self.typed = None
+        self.at = 0
         self.query_one("#scroll", VerticalScroll).scroll_home(animate=False)
+        self._ask_again()
+
+    def _ask_again(self) -> None:
+        """Ask the record anew; answers to older questions are dropped."""
+        self._asked += 1
+        self.found = (self.typed,) if self.typed else ()
+        self.traced, self.checks_say, self.wrong = None, "", ""
         self._work()
         self.show()
 
@@ -335,11 +353,9 @@ class GaugesScreen(Screen[None]):
 
     def _typed_bias(self, made: Finding) -> None:
         self.view = BIAS
-        self.choose()  # leaves what stood there before; the typed one takes its place
-        self._asked += 1
-        self.found = (made,)
-        self._work()
-        self.show()
+        self.choose()
+        self.typed = made
+        self._ask_again()
 
     def action_confirm(self) -> None:
         """Record the bias that is shown as a fact; the readings stay as they are."""

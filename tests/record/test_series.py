@@ -7,7 +7,7 @@ from math import sqrt
 
 import pytest
 
-from inspect_tui.model import Supersede
+from inspect_tui.model import Calibration, Supersede
 from inspect_tui.record import series
 from inspect_tui.shop import feature_data, find, jobs
 from tests.conftest import SmallShop
@@ -153,6 +153,16 @@ def test_uses_tell_from_when_to_when_an_instrument_measured(measured: Measured) 
         ("caliper 2", "2026-02-01", c[0].id, c[0].id),
     ]
     assert series.index_of(measured.record, which(measured), b[0].id) == 2
+
+
+def test_a_new_certificate_without_adjusting_is_no_other_instrument(measured: Measured) -> None:
+    first = measured.on_tool([59.60])
+    measured.record.add(Calibration(
+        instrument_of_id=measured.shop.caliper.of_id, done_on="2026-02-01", u95_mm=0.04,
+    ), by=measured.shop.ab.id)
+    last = measured.on_tool([59.61])
+    found = series.uses(measured.record, which(measured))
+    assert found is not None and [(u.first_id, u.last_id) for u in found] == [(first[0].id, last[0].id)]
 
 
 def test_an_instrument_that_never_measured_it_is_no_use(measured: Measured) -> None:
