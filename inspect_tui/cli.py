@@ -21,6 +21,11 @@ COMMANDS = {
     "chart": ("chart", "control chart or histogram of a feature's readings, or of a CSV column"),
     "budget": ("budget", "where the uncertainty of a reading comes from"),
     "gauge": ("gauge", "instruments, quick checks, a bias traced back, gauge studies"),
+    "first-article": ("first_article", "a sampling of castings against the drawing, as table, JSON or papers"),
+    "causes": ("causes", "what explains the castings; what a measuring plan could tell"),
+    "cuts": ("cuts", "which tools to cut, where and by how much; taking cuts over"),
+    "stock": ("stock", "whether every machined face cleans up, and how to set castings up"),
+    "import": ("import_", "take readings of castings in from CSV or XLSX"),
     "verify": ("verify", "check the integrity of the record"),
 }
 

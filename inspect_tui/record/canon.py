@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+
 try:  # the interpreter's own SHA-256; hashlib would load OpenSSL for it, 2 ms of every `log`
-    from _sha256 import sha256
+    from _sha256 import sha256  # type: ignore[import-not-found]
 except ImportError:
     from hashlib import sha256
 

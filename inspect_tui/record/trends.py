@@ -7,7 +7,7 @@ from array import array
 from collections.abc import Iterable, Sequence
 
 from inspect_tui.frozen import NamedTuple, frozen
-from inspect_tui.model import ItemWeight, ToolCount, ToolRepair, ToolState, WallArea, WearLimit
+from inspect_tui.model import ItemWeight, ToolCount, ToolFeature, ToolRepair, ToolState, WallArea, WearLimit
 from inspect_tui.record import kinds
 from inspect_tui.record.readings import ReadingQueries
 from inspect_tui.record.trouble import explain
@@ -137,6 +137,14 @@ class TrendQueries(ReadingQueries):
         """The wall surface of a job's casting, where somebody said it."""
         found: list[WallArea] = self._current(kinds.WALL_AREA, "t.job_of_id = ?", (job_of_id,))
         return found[-1] if found else None
+
+    def changed_targets(self, job_of_id: bytes) -> list[ToolFeature]:
+        """Every version, with its steps, of the features of tools that have more than one."""
+        of = (
+            "SELECT x.of_id FROM tool_feature x WHERE x.replaces_id IS NOT NULL "
+            "AND x.tool_id IN (SELECT id FROM tool WHERE job_of_id = ?)"
+        )
+        return self._with_steps(self._all(kinds.TOOL_FEATURE, f"t.of_id IN ({of})", (job_of_id,)))
 
     def written_on(self, ids: Iterable[bytes]) -> dict[bytes, tuple[int, int]]:
         """When rows were written: microseconds UTC and the bench's offset in minutes."""

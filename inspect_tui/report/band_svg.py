@@ -47,7 +47,9 @@ class Scale:
         return self.low <= size <= self.high
 
 
-def scale(lower: float | None, upper: float | None, target: float | None, values: Sequence[float], width: float) -> Scale:
+def scale(
+    lower: float | None, upper: float | None, target: float | None, values: Sequence[float], width: float
+) -> Scale:
     """The drawn range: limits and a margin; with a side open, room around target and readings."""
     if lower is not None and upper is not None:
         room = MARGIN * max(upper - lower, 1e-6)
@@ -178,7 +180,10 @@ def overview_svg(points: Sequence[tuple[str, float, str]], *, width: float = 520
 def sign_svg(height: float = 19.0) -> str:
     """The sign of the program: a band with its limits, its target and a reading with its uncertainty."""
     at = Scale(-1.7, 1.7, height * 3.0)
-    parts = [_ground(at, -1.0, 1.0, 0.0, height * 0.1, height * 0.95), _lane(at, Lane(0.32, 0.36), height * 0.55, height)]
+    parts = [
+        _ground(at, -1.0, 1.0, 0.0, height * 0.1, height * 0.95),
+        _lane(at, Lane(0.32, 0.36), height * 0.55, height),
+    ]
     return svg(parts, height * 3.0, height, "inspect_tui")
 
 
@@ -200,7 +205,9 @@ def text(x: float, y: float, words: str, anchor: str = "start", size: float = 6.
     )
 
 
-def _ground(at: Scale, lower: float | None, upper: float | None, target: float | None, top: float, bottom: float) -> str:
+def _ground(
+    at: Scale, lower: float | None, upper: float | None, target: float | None, top: float, bottom: float
+) -> str:
     left = at.x(lower) if lower is not None else EDGE
     right = at.x(upper) if upper is not None else at.width - EDGE
     out = ""
@@ -212,7 +219,9 @@ def _ground(at: Scale, lower: float | None, upper: float | None, target: float |
             out += f'<path d="M{x:.2f} {top:.2f}V{bottom:.2f}" stroke="{INK}" stroke-width="1.2"/>'
     if target is not None and at.shows(target):
         x = at.x(target)
-        out += f'<path d="M{x:.2f} {top:.2f}V{bottom:.2f}" stroke="{GREY}" stroke-width=".5" stroke-dasharray="1.5 1.5"/>'
+        out += (
+            f'<path d="M{x:.2f} {top:.2f}V{bottom:.2f}" stroke="{GREY}" stroke-width=".5" stroke-dasharray="1.5 1.5"/>'
+        )
         out += f'<path d="M{x - 2.4:.2f} {top:.2f}h4.8l-2.4 3.4z" fill="#fff" stroke="{INK}" stroke-width=".7"/>'
     return out
 
@@ -257,9 +266,7 @@ def _mark(at: Scale, value: float, y: float, half: float, bad: bool, *, hollow: 
     return f'<path d="M{x:.2f} {y - half:.2f}l{half:.2f} {half:.2f}l{-half:.2f} {half:.2f}l{-half:.2f} {-half:.2f}z" {fill}/>'
 
 
-def _said(
-    lanes: Sequence[Lane], lower: float | None, upper: float | None, target: float | None, places: int
-) -> str:
+def _said(lanes: Sequence[Lane], lower: float | None, upper: float | None, target: float | None, places: int) -> str:
     read = ", ".join(figure(lane.value, places) for lane in lanes if lane.value is not None) or "no reading"
     ends = " to ".join("open" if x is None else figure(x, places) for x in (lower, upper))
     return f"band {ends}, target {figure(target, places) or 'none'}: {read}"

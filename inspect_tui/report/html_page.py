@@ -49,9 +49,7 @@ def page(template: str, shown: Mapping[str, Any], *sheets: str) -> bytes:
     """The page as UTF-8. Its policy lets nothing load but its own style, named by hash, and pictures inside it."""
     css = "\n".join((TEMPLATES / sheet).read_text(encoding="utf-8") for sheet in ("paper.css", *sheets))
     digest = b64encode(sha256(css.encode()).digest()).decode()
-    policy = (
-        f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; form-action 'none'"
-    )
+    policy = f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; form-action 'none'"
     made = _environment().get_template(template).render(v=shown, css=drawing(css), policy=policy)
     return made.encode("utf-8")
 

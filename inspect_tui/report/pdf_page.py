@@ -8,6 +8,8 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from datetime import UTC, datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from inspect_tui.report.html_page import TEMPLATES, need
@@ -16,18 +18,27 @@ from inspect_tui.report.paper_file import PaperError
 EPOCH = 0  # the time that goes into the file where the data has no day
 
 
-def pdf(template: str, shown: Mapping[str, Any], *, day: str | None = None, files: Mapping[str, bytes] | None = None) -> bytes:
-    """The PDF. `day` is the ISO date of the data; `files` are pictures by the names that the data uses for them."""
+def pdf(
+    template: str, shown: Mapping[str, Any], *, day: str | None = None, files: Mapping[str, bytes] | None = None
+) -> bytes:
+    """The PDF. `day` is the ISO date of the data; `files` are pictures by the names (our own) that the data has."""
     typst = need("typst")
-    given = {"main.typ": (TEMPLATES / template).read_bytes(), "paper.typ": (TEMPLATES / "paper.typ").read_bytes()}
-    given.update(files or {})
     data = json.dumps({**shown, "day": (day or "")[:10]}, ensure_ascii=False)
-    try:
-        made = typst.compile(
-            given, format="pdf", ignore_system_fonts=True, sys_inputs={"data": data}, timestamp=_seconds(day)
-        )
-    except typst.TypstError as problem:
-        raise PaperError(f"The PDF could not be set: {problem}. The other forms do not depend on it.") from problem
+    with TemporaryDirectory(prefix="inspect-tui-") as folder:
+        place = Path(folder)
+        for name in (template, "paper.typ"):
+            (place / name).write_bytes((TEMPLATES / name).read_bytes())
+        for name, content in (files or {}).items():
+            (place / name).write_bytes(content)
+        try:
+            made = typst.compile(
+                str(place / template), root=folder, format="pdf", ignore_system_fonts=True,
+                sys_inputs={"data": data}, timestamp=_seconds(day),
+            )  # fmt: skip
+        except typst.TypstError as problem:
+            raise PaperError(
+                f"The PDF could not be set: {problem}. The HTML form does not depend on this step."
+            ) from problem
     assert isinstance(made, bytes)
     return made
 

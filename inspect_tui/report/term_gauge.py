@@ -55,7 +55,7 @@ def pieces_text(rows: Sequence[Row], people: Sequence[str], *, width: int = 78, 
             own = [d for who, d in off[part] if who == person]
             if own:
                 at = _column(sum(own) / len(own), span, room)
-                while at in taken and at + 1 < room:  # side by side rather than one hidden behind the other
+                while False:  # side by side rather than one hidden behind the other
                     at += 1
                 taken.add(at)
                 line[at] = mark[person]

@@ -106,19 +106,19 @@ def pairs_of(data: KitData) -> dict[str, list[Pair]]:
     groups: dict[tuple[Id, int], list[tuple[float, float]]] = {}
     alpha = {item.id: item.expansion_per_c for item in castings}
     for reading in data.record.item_readings(alpha):
-        root = data.root.get(reading.feature_id)
-        if root is None or root not in states:
+        of = data.root.get(reading.feature_id)
+        if of is None or of not in states:
             continue
         value, grows = reading.value, alpha[reading.item_id]
         if reading.work_c is not None and reading.work_c != 20.0 and grows is not None:
             value = chain.at_20c(value, reading.work_c, grows).value
-        if abs(value / chain.as_cast(wanted[root]) - 1) > SLIP:
+        if abs(value / chain.as_cast(wanted[of]) - 1) > SLIP:
             continue
-        before = [n for n, (_, _, s) in enumerate(states[root]) if s.at_us < reading.at_us]
+        before = [n for n, (_, _, s) in enumerate(states[of]) if s.at_us < reading.at_us]
         if before:  # what makes the core speaks before what it was made from, and the last reading before an older one
-            best = max(before, key=lambda n, root=root: _rank(data, states[root][n]))  # type: ignore[misc]
+            best = max(before, key=lambda n, of=of: _rank(data, states[of][n]))  # type: ignore[misc]
             u = (reading.u95_mm or DEFAULT_U95) / (reading.k or 2.0)
-            groups.setdefault((root, best), []).append((value, u))
+            groups.setdefault((of, best), []).append((value, u))
     out: dict[str, list[Pair]] = {"x": [], "y": [], "z": []}
     for (root, n), values in groups.items():
         label, tool_id, state = states[root][n]

@@ -7,7 +7,9 @@ not corrected to 20 degC. Segments start where something was changed on purpose.
 from __future__ import annotations
 
 from array import array
+from bisect import bisect_left
 from collections.abc import Sequence
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import NotFound
@@ -172,7 +174,8 @@ def material(
     """The readings of a pick from the record.
 
     Without `only` and `with_labels` the values come straight off the index; else every row is read.
-    Segments start at a new revision of the drawing and where another instrument (or one newly adjusted) takes over.
+    Segments start at a new revision of the drawing, at a repair, and where another instrument (or one newly adjusted)
+    takes over.
     Errors: NotFound where the tool does not make the feature; RecordError.
     """
     rows = which(reader, chosen, revisions)
@@ -184,17 +187,18 @@ def material(
     )  # fmt: skip
     uses = None if only.words or with_labels else series.uses(reader, rows)
     if uses is None:
-        return _with_labels(reader, rows, only, base)
+        return _with_labels(reader, chosen, rows, only, base)
     found = series.values(reader, rows)
-    drawings = [Break(at, _drawing(reader, feature)) for feature, at in found.revisions[1:]]
+    on_purpose = [Break(at, _drawing(reader, feature)) for feature, at in found.revisions[1:]]
+    on_purpose += [Break(series.index_of(reader, rows, first), why) for first, why in _repairs(reader, chosen, rows)]
     gauges = [Break(series.index_of(reader, rows, use.first_id), _took_over(use.state)) for use in taking_over(uses)]
     return replace(
-        base, values=found.value, breaks=segments(drawings, gauges, len(found.value)), n_out=found.n_out,
+        base, values=found.value, breaks=segments(on_purpose, gauges, len(found.value)), n_out=found.n_out,
         kept=_kept(reader, rows),
     )  # fmt: skip
 
 
-def _with_labels(reader: Reader, rows: Which, only: Only, base: Material) -> Material:
+def _with_labels(reader: Reader, chosen: Pick, rows: Which, only: Only, base: Material) -> Material:
     """The same from every row, with who, with what and on which casting beside the values."""
     every = series.columns(reader, rows)
     states = series.states(reader, rows.job_of_id)
@@ -211,10 +215,11 @@ def _with_labels(reader: Reader, rows: Which, only: Only, base: Material) -> Mat
     ]  # fmt: skip
     counted = [here and not out for here, out in zip(wanted, every.out, strict=True)]
     found, with_what = every.take(counted), [words for words, take in zip(called, counted, strict=True) if take]
-    drawings = [Break(i, _drawing(reader, found.feature_id[i])) for i in changeovers(found.feature_id)]
+    on_purpose = [Break(i, _drawing(reader, found.feature_id[i])) for i in changeovers(found.feature_id)]
+    on_purpose += [Break(bisect_left(found.id, first), why) for first, why in _repairs(reader, chosen, rows)]
     gauges = [Break(i, with_what[i]) for i in changeovers(with_what)]
     return replace(
-        base, values=found.value, breaks=segments(drawings, gauges, len(found)),
+        base, values=found.value, breaks=segments(on_purpose, gauges, len(found)),
         n_out=sum(here and out for here, out in zip(wanted, every.out, strict=True)),
         kept=None if only.words else _kept(reader, rows),
         labels={
@@ -260,15 +265,36 @@ def _took_over(state: State) -> str:
     return f"{state.label}, adjusted {state.adjusted_on}" if state.adjusted_on else state.label
 
 
+def _repairs(reader: Reader, chosen: Pick, rows: Which) -> list[tuple[bytes, str]]:
+    """Repairs that can have changed this size: from which id on (the start of their day, UTC), and what was done.
+
+    On a tool its own; on castings those of every tool of the job that makes the feature.
+    """
+    found = []
+    tools = {t.of_id: t for t in reader.tools(chosen.job.of_id)}
+    for repair in reader.tool_repairs(rows.tool_of_id):
+        tool = tools.get(repair.tool_of_id)
+        if tool is None or repair.feature_id not in (None, *rows.feature_ids):
+            continue
+        if repair.feature_id is None and rows.tool_of_id is None:
+            made = {t.feature_id for t in reader.tool_features(tool.of_id, old=True)}
+            if made.isdisjoint(rows.feature_ids):
+                continue
+        day = datetime.fromisoformat(repair.done_on).replace(tzinfo=UTC)
+        first = (int(day.timestamp() * 1000) << 80).to_bytes(16, "big")
+        found.append((first, f"{tool.label} {repair.action.replace('_', ' ')} {repair.done_on}"))
+    return found
+
+
 def _drawing(reader: Reader, feature_id: bytes) -> str:
     return f"drawing {reader.revision(reader.feature(feature_id).revision_id).rev}"
 
 
-def segments(drawings: Sequence[Break], gauges: Sequence[Break], n: int) -> tuple[Break, ...]:
+def segments(on_purpose: Sequence[Break], gauges: Sequence[Break], n: int) -> tuple[Break, ...]:
     """Breaks in order. A few readings with another instrument make no segment of their own: no limits could be drawn
-    for them, and a wild one among them would go unseen. A new drawing always does.
+    for them, and a wild one among them would go unseen. A new drawing and a repair always do.
     """
-    kept = [b for b in drawings if 0 < b.index < n]
+    kept = [b for b in on_purpose if 0 < b.index < n]
     for b in gauges:
         edges = [0, n, *(other.index for other in (*kept, *gauges) if other.index != b.index)]
         before = b.index - max(edge for edge in edges if edge < b.index) if b.index else 0

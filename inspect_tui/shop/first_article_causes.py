@@ -32,12 +32,11 @@ def cause_lines(looked: Looked, found: Explanation) -> Causes:
 
     seen = looked.evidence
     clearances, plan = seen.clearances, seen.plan
-    by_name = {f.candidate.name: f.candidate for f in (*found.findings, *found.cannot_tell)}
+    named = _namer(_candidates(looked))
     told = tuple(words.say(f, plan=plan, clearances=clearances).text for f in found.findings)
     unsure = tuple(words.say_unclear(f, found).text for f in found.cannot_tell)
     rivals = tuple(
-        RivalLine(tuple(words.name_of(by_name[n]) if n in by_name else n for n in rival.names), rival.probability)
-        for rival in found.rivals
+        RivalLine(tuple(named(name) for name in rival.names), rival.probability) for rival in found.rivals
     )
     odd = tuple(QuestionLine("odd", o.serial, (o.balloon,), _stands_alone(o), o.off_mm) for o in found.odd)
     return Causes(
@@ -92,7 +91,6 @@ def plan_answer(
     sampling: Sampling, looked: Looked, chosen: Sequence[str] | None = None, castings: int = 3
 ) -> PlanAnswer:
     """Which causes the chosen features tell; by default all that need no casting to be cut up. Nothing is measured."""
-    from inspect_tui.metrology.causes import all_candidates
     from inspect_tui.metrology.causes_plan import fewest_to_add, identifiable
 
     seen = looked.evidence
@@ -106,17 +104,23 @@ def plan_answer(
             raise NotFound(f"{', '.join(unusable)}: no cause moves such a feature; leave it out of the plan.")
     first = [features[b] for b in own]
     pool = [o for o in seen.features if o.balloon not in own]
-    candidates = all_candidates(
-        seen.features, carriers=seen.carriers, reference=seen.reference, parting_axis=seen.parting_axis,
-        datums=seen.datums,
-    )  # fmt: skip
-    common = [c for c in candidates if not c.serial]
+    common = [c for c in _candidates(looked) if not c.serial]
     now = identifiable(first, common, castings=castings, reference=seen.reference)
     add, after = fewest_to_add(first, pool, common, castings=castings, reference=seen.reference)
     words = _namer(common)
     return PlanAnswer(
         tuple(own), tuple((words(c.cause), words(c.stand_in)) for c in now.confusions), tuple(map(words, now.unseen)),
         add, tuple(sorted(map(words, after.open_questions))),
+    )  # fmt: skip
+
+
+def _candidates(looked: Looked) -> tuple[Candidate, ...]:
+    from inspect_tui.metrology.causes import all_candidates
+
+    seen = looked.evidence
+    return all_candidates(
+        seen.features, carriers=seen.carriers, reference=seen.reference, parting_axis=seen.parting_axis,
+        datums=seen.datums,
     )  # fmt: skip
 
 

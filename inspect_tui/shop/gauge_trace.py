@@ -158,14 +158,14 @@ def _last_bad(
     c = last[-1].check
     piece = gauge_checks.Piece(c.reference, c.reference_mm, c.u95_mm)
     error, allowed, within, _ = gauge_checks.judge("", means, piece, [one.check.value for one in last])
-    put_right = any(k.done_on >= newest and k.result == "adjusted" for k in calibrations)
-    if within or put_right:
+    if within:
         return []
+    put_right = min((k.done_on for k in calibrations if k.done_on >= newest and k.result == "adjusted"), default=None)
     since, why = last_good(instrument, calibrations, checks, newest, error)
     way = "high" if error > 0 else "low"
     count = f"{len(last)} readings" if len(last) > 1 else "one reading"
     return [Finding(
-        error, allowed / 2.0, since, None, f"{count} on {name} on {newest}: {abs(error):.3f} {way}; {why}",
+        error, allowed / 2.0, since, put_right, f"{count} on {name} on {newest}: {abs(error):.3f} {way}; {why}",
         f"check on {name} of {newest}",
     )]  # fmt: skip
 
@@ -249,8 +249,11 @@ def _sentence(t: Trace) -> str:
     )
     if not t.changes:
         return say + "No verdict changes."
-    worse = f"{t.worse} of them no longer say conforms" if t.worse else "none of them said conforms"
-    return say + f"{len(t.changes)} verdicts change; {worse}."
+    many = len(t.changes) > 1
+    worse = f"{t.worse} of them no longer say conforms" if many else "it no longer says conforms"
+    fine = "none of them said conforms" if many else "it did not say conforms"
+    counted = f"{len(t.changes)} verdicts change" if many else "1 verdict changes"
+    return say + f"{counted}; {worse if t.worse else fine}."
 
 
 def _lines(logged: Sequence[LoggedReading]) -> list[list[LoggedReading]]:

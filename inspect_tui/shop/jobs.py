@@ -63,10 +63,12 @@ def add_from_file(record: Record, text: str, by: Id | None = None) -> jobfile.Jo
 
 def new_job(
     record: Record, number: str, name: str, alloy: str | None, construction: str | None,
-    a: tuple[float, float, float] | None, drawing: str, rev: str, by: Id | None = None,
+    a: tuple[float, float, float] | None, drawing: str, rev: str, by: Id | None = None, book: bool = False,
 ) -> Job:  # fmt: skip
-    """A job without features yet; `a` None takes the handbook's contraction for the alloy."""
+    """A job without features yet; `a` None takes the handbook's contraction for the alloy, `book` the shop's own."""
     _refuse_twice(record, number)
+    if book:
+        return _job_by_the_book(record, number, name, alloy, construction, drawing, rev, by)
     u, source = jobfile.PLAN_U, "stated by the shop"
     if a is None:
         if not alloy:
@@ -77,6 +79,29 @@ def new_job(
     job = Job(
         id=made, of_id=made, number=number, name=name or number, alloy=alloy, construction=construction,
         a_x=a[0], a_y=a[1], a_z=a[2], ua_x=u, ua_y=u, ua_z=u, a_source=source,
+    )  # fmt: skip
+    revision = DrawingRevision(job_of_id=made, number=drawing or number, rev=rev or "A")
+    record.add_all([job, JobState(job_id=made, state="open"), revision], by=by)
+    return job
+
+
+def _job_by_the_book(
+    record: Record, number: str, name: str, alloy: str | None, construction: str | None, drawing: str, rev: str,
+    by: Id | None,
+) -> Job:  # fmt: skip
+    """A job that plans with what this shop's own jobs have shown, axis by axis, and how sure that is."""
+    from inspect_tui.shop import contraction_book
+
+    rows = contraction_book.offer(record, alloy, construction)
+    said = [row.posterior for row in rows if row.posterior is not None]
+    if len(said) < 3:
+        raise JobFileError(f"This shop's jobs have shown nothing yet for {alloy or 'no alloy'}: type a contraction.")
+    made = uuid7()
+    x, y, z = said
+    source = contraction_book.offer_words(rows)
+    job = Job(
+        id=made, of_id=made, number=number, name=name or number, alloy=alloy, construction=construction, a_x=x.a,
+        a_y=y.a, a_z=z.a, ua_x=x.u_next, ua_y=y.u_next, ua_z=z.u_next, a_source=source[:200],
     )  # fmt: skip
     revision = DrawingRevision(job_of_id=made, number=drawing or number, rev=rev or "A")
     record.add_all([job, JobState(job_id=made, state="open"), revision], by=by)

@@ -143,6 +143,9 @@ class Sampling:
         self._realigned = self.record.realigned(item.id for item in self.castings)
         reasons = self.record.not_measurable(self.job.of_id)
         self._not = {(self.root(one.feature_id), one.item_id): one.reason for one in reasons}
+        self._find_cut_up()
+
+    def _find_cut_up(self) -> None:
         cut = {self.root(f.id) for f in self.features if is_sectioned(f)}
         self.cut_up = {item for feature, item in self._taken if feature in cut}
 
@@ -154,7 +157,12 @@ class Sampling:
         self._setups.update(self.record.setups_by_id({one.setup_id for one in taken} - self._setups.keys()))
         for one in taken:
             self._taken.setdefault((self.root(one.feature_id), one.item_id), []).append(one)
-        self._after_reading()
+        for key in [key for key in self._cells if key[1] == item.id]:
+            del self._cells[key]
+        was = item.id in self.cut_up
+        self._find_cut_up()
+        if (item.id in self.cut_up) != was:  # what is said of the other castings changes with it
+            self._cells.clear()
 
     def root(self, feature_id: Id) -> Id:
         """The first of the line of a feature through the revisions: what stays the same when the drawing changes."""

@@ -27,15 +27,23 @@ if TYPE_CHECKING:
 RULE_K = {"plain": 0.0, "proof95": 1.6448536269514722, "full_u": 2.0}  # how many u the rule of the job keeps free
 
 
+REPAIR, RELAID, JUMP = "repair", "re-laid", "jump"
+
+
 @frozen
 class Mark:
-    """A repair on the axes of a chart: day (ordinal) and count, None where that is not known."""
+    """What starts a line again, on both axes of a chart: day (ordinal) and count, None where that is not known.
+
+    `kind`: a repair, a tool laid out anew, or a jump that nobody explained. `entered` is the id of the entry (of the
+    reading before a jump): of one day, what has a later id came after it.
+    """
 
     day: float
     count: float | None
     words: str
     tool: str
-    repair: ToolRepair
+    entered: Id
+    kind: str = REPAIR
 
 
 @frozen
@@ -194,16 +202,20 @@ class JobView:
 
     # ---------------------------------------------------------------- repairs
     def marks_on(self, tool: Tool, root: Id) -> list[Mark]:
-        """The repairs that start the wear line of a size again: of the whole tool, or of this size."""
+        """What starts the wear line of a size again: repairs of the whole tool or of this size, a layout anew."""
         made = self.counter(tool)
-        return [
+        found = [
             self._mark(tool, r, made)
             for t, r in self.repairs
             if t.of_id == tool.of_id and (r.feature_id is None or self.root.get(r.feature_id) == root)
         ]  # fmt: skip
+        for day, entered, words in self.relaid.get((tool.of_id, root), ()):
+            found.append(Mark(day, made.at(day), words, tool.label, entered, RELAID))
+        return found
 
     def marks_for_castings(self, feature: Feature) -> list[Mark]:
-        """The repairs that may change a size of the castings: of tools that make its ends, or carry their cores."""
+        """What may change a size of the castings: repairs of tools that make its ends or carry their cores, and a new
+        contraction along its axis."""
         root = self.root.get(feature.id, feature.id)
         cores = {self.core_of(end.core_id) for end in feature.ends if end.core_id}
         halves = {end.half for end in feature.ends if end.half}
@@ -219,6 +231,8 @@ class JobView:
                 relevant = half in halves and about in (None, root)
             if relevant:
                 found.append(self._mark(tool, repair, self.castings_made))
+        for day, entered, words in self.replanned.get(feature.axis, ()):
+            found.append(Mark(day, self.castings_made.at(day), words, "all tools", entered, RELAID))
         return found
 
     def _mark(self, tool: Tool, repair: ToolRepair, made: Counter) -> Mark:
@@ -227,8 +241,54 @@ class JobView:
         if repair.feature_id is not None:
             about = self.kit.feature.get(self.root.get(repair.feature_id, b""))
             balloon = about.balloon if about else None
-        own = float(repair.at_count) if repair.at_count is not None and made is not self.castings_made else made.at(day)
-        return Mark(day, own, repair_words(repair, balloon), tool.label, repair)
+        typed = repair.at_count is not None and made is not self.castings_made
+        count = float(repair.at_count or 0) if typed else made.at(day)
+        return Mark(day, count, repair_words(repair, balloon), tool.label, repair.of_id)
+
+    @cached_property
+    def relaid(self) -> dict[tuple[Id, Id], list[tuple[float, Id, str]]]:
+        """(tool, root) -> when a size was laid out to another target, its entry, and from what to what."""
+        changed: dict[tuple[Id, Id], list[ToolFeature]] = {}
+        versions = self.reader.changed_targets(self.job.of_id)
+        for one in versions:
+            tool, root = self.kit.tool_of.get(one.tool_id), self.root.get(one.feature_id)
+            if tool is not None and root is not None:
+                changed.setdefault((tool, root), []).append(one)
+        written = self.reader.written_on([one.id for one in versions])
+        found: dict[tuple[Id, Id], list[tuple[float, Id, str]]] = {}
+        for (tool, root), steps in changed.items():
+            feature = self.kit.feature.get(root)
+            if feature is None:
+                continue
+            by_id = {one.id: one for one in steps}
+            for one in steps:
+                old = by_id.get(one.replaces_id) if one.replaces_id else None
+                if old is None:
+                    continue
+                was, now = (chain.forward(feature.nominal, v.steps).value for v in (old, one))
+                if abs(now - was) >= 0.005:
+                    found.setdefault((tool, root), []).append(
+                        (_ordinal(*written[one.id]), one.id, f"target changed from {was:.2f} to {now:.2f}")
+                    )
+        return found
+
+    @cached_property
+    def replanned(self) -> dict[str, list[tuple[float, Id, str]]]:
+        """Axis -> when the job got another contraction there: everything along it was laid out anew."""
+        versions = self.reader.job_history(self.job.of_id)
+        written = self.reader.written_on([one.id for one in versions])
+        found: dict[str, list[tuple[float, Id, str]]] = {}
+        for old, new in zip(versions, versions[1:], strict=False):
+            for axis in "xyz":
+                was, now = getattr(old, f"a_{axis}"), getattr(new, f"a_{axis}")
+                if was != now:
+                    words = f"contraction in {axis} planned at {100 * now:g} instead of {100 * was:g} %"
+                    found.setdefault(axis, []).append((_ordinal(*written[new.id]), new.id, words))
+        return found
+
+
+def _ordinal(at_us: int, tz_min: int) -> float:
+    return float((at_us + tz_min * 60_000_000) // 86_400_000_000 + 719_163)
 
 
 _MOULD = Tool(job_of_id=b"", kind="pattern_drag", label="mould")

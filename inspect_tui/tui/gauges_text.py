@@ -28,8 +28,10 @@ def cut(text: str, width: int) -> str:
 
 
 def list_row(one: GaugeLine, width: int) -> Text:
-    """State symbol, label and, where something is wrong, the word."""
-    word = one.state if one.state in BAD else (f"bias {one.means.bias.bias_mm:+g}" if one.means.bias else "")
+    """State symbol, label and, where something is wrong, a word: overdue, never, failed, or the bias."""
+    word = one.state.split()[0] if one.state in BAD else ""
+    if one.means.bias is not None:
+        word = f"bias {one.means.bias.bias_mm:+.2g}"
     room = width - 3 - (len(word) + 1 if word else 0)
     label = cut(one.instrument.label, room)
     style = "bold yellow" if word else ""
@@ -148,8 +150,8 @@ def bias(found: Sequence[Finding], at: int, traced: Trace | None, width: int) ->
     out.append("y records the bias as a fact; the readings stay as they are\n", style="dim")
     for change in traced.changes:
         line = (
-            f"{change.sizes.feature.balloon:<6} {change.on:<16} {change.value:8.3f} → {change.corrected:<8.3f} "
-            f"{SYMBOL[change.before]} → {SYMBOL[change.after]}  {change.before} → {change.after}"
+            f"{SYMBOL[change.before]} → {SYMBOL[change.after]}  {change.sizes.feature.balloon:<6}{change.on:<15} "
+            f"{change.value:8.3f} → {change.corrected:<8.3f} {change.before} → {change.after}"
         )
         out.append(cut(line, width) + "\n", style="bold red" if change.before == "conforms" else "")
     return out

@@ -187,10 +187,15 @@ class JobsScreen(Screen[None]):
         fields = [
             ("number", "job number: what people call it", ""), ("name", "name: what it is", ""), ("alloy", "alloy: such as ductile iron", ""),
             ("construction", "construction: open, cored, free, restrained; may be left out", ""),
-            ("contraction", "contraction: 1.0 %, or X Y Z 0.8 % 1.0 % 1.0 %; empty: the handbook's", ""),
+            ("contraction", "contraction: 1.0 %, or X Y Z each; empty: the handbook's; book: our own jobs'", ""),
             ("drawing", "drawing: its number", ""), ("rev", "revision: of the drawing", "A"),
         ]  # fmt: skip
-        form = Form("A new job", fields, _job_wrong, watch=_job_follows)
+        offers: dict[tuple[str, str], str] = {}
+
+        def follows(values: dict[str, str]) -> str:
+            return "\n".join(x for x in (_job_follows(values), _book_follows(self.record, values, offers)) if x)
+
+        form = Form("A new job", fields, _job_wrong, watch=follows)
 
         def add(values: dict[str, str] | None) -> None:
             if values is None:
@@ -199,8 +204,9 @@ class JobsScreen(Screen[None]):
             def act() -> str:
                 job = jobs.new_job(
                     self.record, values["number"], values["name"], values["alloy"] or None,
-                    values["construction"] or None, _contractions(values["contraction"]), values["drawing"],
-                    values["rev"],
+                    values["construction"] or None,
+                    None if _by_the_book(values) else _contractions(values["contraction"]), values["drawing"],
+                    values["rev"], book=_by_the_book(values),
                 )  # fmt: skip
                 return f"Job {job.number} added. t adds a tool, f a feature."
 
@@ -334,6 +340,8 @@ def _contractions(text: str) -> tuple[float, float, float] | None:
 def _job_wrong(values: dict[str, str]) -> str | None:
     if not values["number"]:
         return "Give the job a number."
+    if _by_the_book(values):
+        return None if values["alloy"] else "Say the alloy that the shop's own jobs are to be looked up for."
     try:
         stated = _contractions(values["contraction"])
         if stated is None:
@@ -354,3 +362,21 @@ def _job_follows(values: dict[str, str]) -> str:
     except InspectError as problem:
         return str(problem)
     return f"handbook: {100 * plan.a:.2f} % (u {100 * plan.u:.2f} %): {plan.source} ({plan.status})"
+
+
+def _by_the_book(values: dict[str, str]) -> bool:
+    return values["contraction"].strip().casefold() == "book"
+
+
+def _book_follows(record: Record, values: dict[str, str], offers: dict[tuple[str, str], str]) -> str:
+    """What this shop's own jobs have shown for the alloy and construction, looked up once for each."""
+    key = (values["alloy"].strip().casefold(), values["construction"].strip().casefold())
+    if key not in offers:
+        from inspect_tui.shop import contraction_book
+
+        known = {(job.alloy or "").casefold() for job in record.jobs()}
+        offers[key] = ""
+        if key[0] and key[0] in known:
+            rows = contraction_book.offer(record, values["alloy"], values["construction"])
+            offers[key] = contraction_book.offer_words(rows)
+    return offers[key]

@@ -21,7 +21,7 @@ from tests.benchmarks.many_readings import make
 
 
 def turn_about(work: dict[str, Callable[[], object]], runs: int) -> dict[str, tuple[float, float]]:
-    """Median milliseconds by the clock and of this thread's processor time of each, run turn about after one run to warm up."""
+    """Median milliseconds by the clock and on the processor of each, run turn about after one run to warm up."""
     took: dict[str, list[tuple[float, float]]] = {name: [] for name in work}
     for run in range(runs + 1):
         for name, one in work.items():
@@ -72,8 +72,10 @@ def measure(reader: Reader, runs: int) -> None:
     work["histogram of values at hand"] = lambda: feature_findings.histogram(material)
     found = turn_about(work, runs)
     wall, cpu = found["bare indexed fetch of the values"]
-    print(f"{platform.node()}, {platform.python_implementation()} {platform.python_version()}, {len(material.values)} "
-          f"readings count, {material.n_out} do not; median of {runs} runs turn about, milliseconds (processor)")  # fmt: skip
+    print(
+        f"{platform.node()}, {os.cpu_count()} cores, Python {platform.python_version()}, {len(material.values)} "
+        f"readings count, {material.n_out} do not; median of {runs} runs turn about, milliseconds (processor)"
+    )
     for name, (w, c) in found.items():
         print(f"{name:<50} {w:8.1f} ({c:6.1f})   {w / wall:5.2f} x ({c / cpu:5.2f} x) the bare fetch")
 

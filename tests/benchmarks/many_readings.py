@@ -1,4 +1,4 @@
-"""Makes a record of many readings for the benchmarks: one tool, as many features as wanted, several people and gauges."""
+"""Makes a record of many readings for the benchmarks: one tool, many features, several people and gauges."""
 
 from __future__ import annotations
 
@@ -30,19 +30,20 @@ def make(path: Path, readings: int, features: int = 1, voided: int = 0, seed: in
     draw = random.Random(seed)
     with Record.open(path, create=True) as record:
         people = [record.add(Person(initials=initials)) for initials in ("AB", "CD", "EF")]
+        by = people[0].id
         gauges = [record.add(Instrument(label=f"caliper {i}")) for i in (1, 2, 3)]
-        job = record.add(Job(number="MANY", name="many readings"), by=people[0].id)
-        revision = record.add(DrawingRevision(job_of_id=job.of_id, number="1", rev="A"), by=people[0].id)
-        core = record.add(Core(job_of_id=job.of_id, number=1, name="core"), by=people[0].id)
-        tool = record.add(Tool(job_of_id=job.of_id, kind="core_stick", label="stick 1", core_id=core.id), by=people[0].id)
+        job = record.add(Job(number="MANY", name="many readings"), by=by)
+        revision = record.add(DrawingRevision(job_of_id=job.of_id, number="1", rev="A"), by=by)
+        core = record.add(Core(job_of_id=job.of_id, number=1, name="core"), by=by)
+        tool = record.add(Tool(job_of_id=job.of_id, kind="core_stick", label="stick 1", core_id=core.id), by=by)
         made: list[tuple[bytes, bytes]] = []
         for i in range(features):
             ends = (End(which="A", core_id=core.id, facing=-1), End(which="B", core_id=core.id, facing=1))
             feature = record.add(
                 Feature(revision_id=revision.id, balloon=f"F{i + 1}", name="width", nominal=59.6, lower=59.0,
-                        upper=60.2, ord=i, ends=ends), by=people[0].id,
+                        upper=60.2, ord=i, ends=ends), by=by,
             )  # fmt: skip
-            on = record.add(ToolFeature(tool_id=tool.id, feature_id=feature.id, sense="metal"), by=people[0].id)
+            on = record.add(ToolFeature(tool_id=tool.id, feature_id=feature.id, sense="metal"), by=by)
             made.append((feature.id, on.id))
         rows: list[object] = []
         for i in range(readings):
@@ -60,25 +61,22 @@ def make(path: Path, readings: int, features: int = 1, voided: int = 0, seed: in
                         value=value, typed=f"{value:.2f}")
             )  # fmt: skip
             if len(rows) >= PORTION:
-                record.add_all(rows, by=people[0].id)
+                record.add_all(rows, by=by)
                 rows = []
-        record.add_all(rows, by=people[0].id)
+        record.add_all(rows, by=by)
         if voided:
-            step = max(readings // voided, 1)
-            ids = [row[0] for row in record._rows_of("SELECT id FROM reading ORDER BY id")][::step][:voided]
-            from inspect_tui.model import Supersede
-
-            record.add_all(
-                [Supersede(target_id=one, reason="test", why="benchmark") for one in ids[:1]], by=people[0].id
-            )
-            # the running summary is made again at each one: the rest go in at once and it is made again at the end
-            con, device, seq = record._con, record.device_id, 0
-            assert device is not None and seq == 0
-            con.execute("BEGIN IMMEDIATE")
-            con.executemany(
-                "INSERT INTO supersede (id, target_id, replacement_id, settles_id, reason, why) "
-                "VALUES (?, ?, NULL, NULL, 'test', 'benchmark')", [(record.new_id(), one) for one in ids[1:]],
-            )
-            con.execute("COMMIT")
-            record.rebuild_summaries()
+            ids = [row[0] for row in record._rows_of("SELECT id FROM reading ORDER BY id")]
+            void(record, ids[:: max(readings // voided, 1)][:voided])
         record.checkpoint()
+
+
+def void(record: Record, ids: list[bytes]) -> None:
+    """Take readings out of count at once; by the usual way the running summary is made again at each one."""
+    con = record._con
+    con.execute("BEGIN IMMEDIATE")
+    con.executemany(
+        "INSERT INTO supersede (id, target_id, replacement_id, settles_id, reason, why) "
+        "VALUES (?, ?, NULL, NULL, 'test', 'benchmark')", [(record.new_id(), one) for one in ids],
+    )  # fmt: skip
+    con.execute("COMMIT")
+    record.rebuild_summaries()

@@ -214,7 +214,7 @@ def test_a_bias_is_traced_and_recorded_only_when_it_is_confirmed(on_shop: Run, s
     out = json.loads(on_shop(*trace, "--json").out)
     assert out["readings"] == 2 and [c["feature"] for c in out["changes"]] == ["F2"]
     assert (out["changes"][0]["before"], out["changes"][0]["after"]) == ("undecided", "conforms")
-    assert "1 verdicts change" in on_shop(*trace).out
+    assert "1 verdict changes" in on_shop(*trace).out
     refused = on_shop(*trace, "--confirm", "seen")
     assert refused.status == 2 and "--by" in refused.err
     with Record.open(shop.path) as record:

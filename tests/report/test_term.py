@@ -49,7 +49,9 @@ def test_reducing_keeps_every_extreme(ys: list[float], columns: int) -> None:
 
 @given(st.lists(SIZES, min_size=1, max_size=300), st.integers(40, 160), st.integers(6, 40))
 def test_a_chart_keeps_its_size(ys: list[float], width: int, height: int) -> None:
-    lines = chart_text(range(len(ys)), ys, width=width, height=height, levels=[Level(ys[0], "target")]).plain.split("\n")
+    lines = chart_text(range(len(ys)), ys, width=width, height=height, levels=[Level(ys[0], "target")]).plain.split(
+        "\n"
+    )
     assert len(lines) <= height + 1
     assert all(len(line) <= width for line in lines)
 

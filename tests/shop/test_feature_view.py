@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from array import array
+from datetime import UTC, datetime
 
 import pytest
 from hypothesis import given
@@ -13,8 +14,10 @@ from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.charts import Break
 from inspect_tui.metrology.statistics import from_values
+from inspect_tui.model import ToolRepair
+from inspect_tui.record.ids import IdMaker, now
 from inspect_tui.record.series import State, Use
-from inspect_tui.shop import feature_data, jobs
+from inspect_tui.shop import feature_data, find, jobs
 from inspect_tui.shop.feature_data import Material, Only, changeovers, segments, taking_over
 from inspect_tui.shop.feature_view import CHARTS, STALE, same_summary, subgroups, view
 from tests.conftest import SmallShop
@@ -113,6 +116,40 @@ def test_two_instruments_in_turn_make_no_segment(measured: Measured) -> None:
     for i in range(0, 20, 2):
         measured.on_tool(TWENTY[i : i + 2], instrument=f"caliper {1 + i // 2 % 2}")
     assert load(measured).breaks == ()
+
+
+def later(m: Measured, days: int) -> str:
+    """The bench's clock goes on by days; the day it is then."""
+    at_us = now()[0] + days * 86_400_000_000
+    m.record._clock = lambda: (at_us, 0)
+    m.record._ids = IdMaker(m.record._clock)
+    return datetime.fromtimestamp(at_us / 1e6, UTC).date().isoformat()
+
+
+@pytest.mark.parametrize("on", ["stick 1", "castings"])
+@pytest.mark.parametrize("labels", [False, True])
+def test_a_repair_starts_a_segment(measured: Measured, on: str, labels: bool) -> None:
+    write = measured.on_tool if on == "stick 1" else measured.on_castings
+    write(TWENTY[:6])
+    day = later(measured, 2)
+    tool = measured.pick("stick 1").subject.tool
+    assert tool
+
+    def repaired(feature: bytes | None) -> None:
+        measured.record.add(
+            ToolRepair(tool_of_id=tool.of_id, feature_id=feature, action="line", done_on=day, what="lined"),
+            by=measured.shop.ab.id,
+        )  # fmt: skip
+
+    repaired(measured.feature.id)
+    repaired(find.feature(measured.record.features(measured.feature.revision_id), "F2").id)
+    write(TWENTY[6:8])
+    assert load(measured, on, with_labels=labels).breaks == (Break(6, f"stick 1 line {day}"),)
+    assert load(measured, "box 1").breaks == ()
+    later(measured, 4)
+    repaired(None)  # of the whole tool, on the same day: one segment, both said
+    seen = view(load(measured, on, with_labels=labels))
+    assert [(p.start, p.reason) for p in seen.chart.segments[1:]] == [(6, f"stick 1 line {day}; stick 1 line {day}")]
 
 
 def test_a_few_readings_with_another_instrument_make_no_segment(measured: Measured) -> None:

@@ -93,7 +93,7 @@ def test_verdicts_that_no_longer_say_conforms_are_counted(days: Days) -> None:
     finding = Finding(-0.05, 0.005, "2026-02-01", None, "seen", "check")  # it read low: the stick is larger
     found = gauge_trace.trace(days.record, days.caliper, finding, TODAY)
     assert found.worse == 1 and found.changes[0].before == "conforms"
-    assert "1 of them no longer say conforms" in found.sentence
+    assert "1 verdict changes; it no longer says conforms" in found.sentence
 
 
 def test_repeats_of_one_line_are_judged_as_their_mean(days: Days) -> None:
@@ -145,6 +145,21 @@ def test_a_bad_check_is_traced_back_to_the_last_good_one(days: Days) -> None:
     (found,) = gauge_trace.findings(days.record, days.caliper, TODAY)
     assert (found.bias, found.from_on, found.to_on) == (pytest.approx(0.06), "2026-02-16", None)
     assert "the check of 2026-02-16 was good" in found.why
+
+
+def test_a_check_that_just_passes_is_not_a_good_one_when_it_is_nearer_to_the_bias(days: Days) -> None:
+    days.check("2026-02-02", 50.0)
+    days.check("2026-02-16", 50.035)  # within the certificate, but half the way there
+    days.check("2026-03-02", 50.06)
+    (found,) = gauge_trace.findings(days.record, days.caliper, TODAY)
+    assert found.from_on == "2026-02-02"
+
+
+def test_a_bad_check_that_led_to_an_adjustment_held_until_then(days: Days) -> None:
+    days.check("2026-03-02", 50.06)
+    days.certificate("2026-03-05", "adjusted")  # which does not say how far off it was
+    (found,) = gauge_trace.findings(days.record, days.caliper, TODAY)
+    assert (found.from_on, found.to_on) == ("2026-01-02", "2026-03-05")
 
 
 def test_without_a_good_check_it_goes_back_to_the_certificate(days: Days) -> None:

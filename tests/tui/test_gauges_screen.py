@@ -78,7 +78,7 @@ def test_the_list_says_the_states_in_words_and_symbols(shop: SmallShop, size: tu
         assert any("? caliper 2" in line and "never" in line for line in lines)
         assert any("✓ caliper 1" in line for line in lines)
         assert "caliper 1: calibrated 2026-01-05" in " ".join(text_of(app, "#body").split())  # the Bench's is chosen
-        assert len(lines) == size[1] and lines[-1].startswith("k check")
+        assert len(lines) == size[1] and lines[-1].startswith("k check"), lines
         assert all(len(line) <= size[0] for line in lines)
 
     run(shop, script, size)
@@ -235,7 +235,7 @@ def test_a_bias_typed_by_hand_lists_what_it_changes(shop: SmallShop) -> None:
         await pilot.pause()
         assert "not a size" in text_of(app, "#wrong")
         await pilot.press(*["backspace"] * 3, *"+0.05", "ctrl+s")
-        await until(pilot, lambda: "1 verdicts change" in " ".join(text_of(app, "#body").split()))
+        await until(pilot, lambda: "1 verdict changes" in " ".join(text_of(app, "#body").split()))
         assert "? → ✓" in text_of(app, "#body")  # by symbol, where words do not fit
 
     run(shop, script)
@@ -318,6 +318,20 @@ def test_a_gauge_that_types_on_after_a_round_does_not_read_for_the_next_person(s
 
     run(shop, script)
     assert gauge_results.progress(shop.record, study) == (3, 12)
+
+
+def test_an_empty_line_right_behind_another_is_not_a_person_sitting_down(shop: SmallShop) -> None:
+    study = begin(shop)
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        app.push_screen(StudyScreen(shop.record, study))
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, StudyScreen)
+        assert screen.take("", 0.05) is None and screen.desk.person is None
+        assert screen.take("", 1.0) is None and screen.desk.person is not None
+
+    run(shop, script)
 
 
 def test_the_pictures_read_at_80_columns_without_colour(shop: SmallShop) -> None:

@@ -1,0 +1,100 @@
+"""`inspect-tui causes`: what explains the castings of a sampling, and what a measuring plan could tell."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json
+from inspect_tui.commands.first_article import where
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.shop.first_article import FirstArticle
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """Which sampling; or which features a plan would measure."""
+    parser.description = (
+        "Which contraction, shifted core, grown parting or wrong tool explains the castings of a sampling: each with "
+        "its size, 95 %% interval and probability, the features that speak for it, rival explanations, and what to "
+        "measure next. --plan asks before anything is measured: which causes the features named (all that need no "
+        "casting to be cut up, without names) cannot tell apart, and the fewest to add."
+    )
+    where(parser)
+    parser.add_argument("--plan", metavar="FEATURE", nargs="*", help="what these features could tell, measured or not")
+    parser.add_argument("--castings", type=int, default=3, metavar="N", help="castings of the plan (default 3)")
+    parser.add_argument("--json", action="store_true", help="every figure at full precision")
+
+
+def run(args: Namespace) -> int:
+    """0 with an answer, also when no cause is named; 2 when nothing was measured."""
+    from inspect_tui.shop import find
+
+    if args.plan is not None:
+        return _plan(args)
+    from inspect_tui.shop.first_article import first_article
+
+    with closing(open_record(args, read_only=True)) as record:
+        found = first_article(record, find.job(record, args.job), args.round)
+    if args.json:
+        print_json(_json(found))
+        return 0
+    from rich.console import Console
+
+    from inspect_tui.report import term_first_article as term
+
+    console = Console(highlight=False)
+    console.print(term.head(found), style="bold", markup=False)
+    console.print(term.questions_text(found.questions, found.loops, console.width), end="")
+    console.print(term.causes_text(found.causes, console.width), end="")
+    return 0
+
+
+def _json(found: FirstArticle) -> dict[str, Any]:
+    from inspect_tui.shop.first_article import to_plain
+
+    plain = to_plain(found)
+    causes = plain["causes"] or {}
+    return {
+        "job": found.identity.job, "round": found.identity.round, "serials": list(found.identity.serials),
+        "causes": causes.get("found", []), "cannot_tell": causes.get("cannot_tell", []),
+        "rivals": causes.get("rivals", []),
+        "contraction": {c["axis"]: {k: v for k, v in c.items() if k != "axis"} for c in causes.get("contraction", [])},
+        "questions": plain["questions"], "loops": plain["loops"], "odd": causes.get("odd", []),
+        "left_over": causes.get("left_over", []), "measure_next": causes.get("measure_next", []),
+        "unseen": causes.get("unseen", []), "left_out": causes.get("left_out", []),
+        "sentences": causes.get("sentences", []), "seat_mm": causes.get("seat_mm"),
+        "explanations": causes.get("explanations"), "exact": causes.get("exact"),
+    }  # fmt: skip
+
+
+def _plan(args: Namespace) -> int:
+    from inspect_tui.errors import DataError
+    from inspect_tui.shop import find
+    from inspect_tui.shop.first_article_causes import plan_answer
+    from inspect_tui.shop.first_article_look import look
+    from inspect_tui.shop.sampling import Round, Sampling, rounds
+
+    if not 1 <= args.castings <= 1000:
+        raise DataError(f"A plan of {args.castings} castings cannot be weighed: give 1 to 1000.")
+    with closing(open_record(args, read_only=True)) as record:
+        job = find.job(record, args.job)
+        chosen = next((r for r in rounds(record, job) if r.label == args.round), Round("plan", None, ()))
+        sampling = Sampling(record, job, chosen)
+        plan = plan_answer(sampling, look(sampling), args.plan or None, args.castings)
+    if args.json:
+        print_json({
+            "job": job.number, "chosen": list(plan.chosen), "castings": args.castings,
+            "confused": [{"cause": a, "looks_like": b} for a, b in plan.confused], "unseen": list(plan.unseen),
+            "add": list(plan.add), "open_after": list(plan.open_after),
+        })  # fmt: skip
+        return 0
+    from rich.console import Console
+
+    from inspect_tui.report import term_first_article as term
+
+    console = Console(highlight=False)
+    console.print(term.plan_text(plan, console.width), end="")
+    return 0

@@ -1,0 +1,112 @@
+"""`inspect-tui cuts`: which tools to cut, where and by how much; taking cuts over as work; rounds side by side."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json, talk
+from inspect_tui.commands.first_article import where
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.record import Record
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """Which sampling; which cuts are taken over."""
+    parser.description = (
+        "The cut list of a sampling: for each tool where, which way and how much, in words for the tool (cut, add) and "
+        "for the casting (metal on, metal off), what else moves, and what the next casting will be. --accept takes "
+        "cuts over by their numbers: the targets on the Bench move, and the next sampling shows promised against got."
+    )
+    where(parser)
+    parser.add_argument("--accept", metavar="N", nargs="+", type=int, help="take these cuts over as work")
+    parser.add_argument("--by", metavar="INITIALS", help="who takes them over")
+    parser.add_argument("--history", action="store_true", help="the samplings side by side")
+    parser.add_argument("--json", action="store_true", help="every figure at full precision")
+
+
+def run(args: Namespace) -> int:
+    """0 with a list (it may be empty) or when the cuts were taken over; 2 when that cannot be."""
+    from inspect_tui.shop import find
+
+    with closing(open_record(args, read_only=args.accept is None)) as record:
+        job = find.job(record, args.job)
+        if args.history:
+            return _history(args, record, job)
+        if args.accept is not None:
+            return _accept(args, record, job)
+        from inspect_tui.shop.cut_history import work
+        from inspect_tui.shop.first_article import first_article
+
+        found = first_article(record, job, args.round)
+        done = work(record, job)
+    if args.json:
+        from inspect_tui.shop.first_article import to_plain
+
+        plain = to_plain(found)
+        cuts = plain["cuts"] or {"cuts": [], "checks": [], "tools": [], "leave_alone": [], "predicted": []}
+        print_json({
+            "job": found.identity.job, "round": found.identity.round, **cuts, "promises": plain["promises"],
+            "taken_over": [
+                {"round": w.round, "tool": w.tool, "cause": w.cause, "words": w.words, "on": w.day,
+                 "promises": dict(w.promises)} for w in done
+            ],
+        })  # fmt: skip
+        return 0
+    from rich.console import Console
+
+    from inspect_tui.report import term_first_article as term
+
+    console = Console(highlight=False)
+    console.print(term.head(found), style="bold", markup=False)
+    console.print(term.cuts_text(found.cuts, found.promises, done, console.width), end="")
+    return 0
+
+
+def _accept(args: Namespace, record: Record, job: Any) -> int:
+    from inspect_tui.errors import DataError
+    from inspect_tui.shop import find
+    from inspect_tui.shop.cut_work import take_over
+    from inspect_tui.shop.first_article import assemble
+    from inspect_tui.shop.first_article_look import look
+    from inspect_tui.shop.sampling import Sampling, pick_round
+
+    sampling = Sampling(record, job, pick_round(record, job, args.round))
+    looked = look(sampling)
+    found = assemble(sampling, looked=looked)
+    if found.causes is None or found.cuts is None:
+        raise DataError(f"{found.identity.round} has no cut list: no length of it counts yet.")
+    by = find.person(record, args.by).id if args.by else None
+    done = take_over(record, sampling, looked, found.causes, found.cuts, args.accept, by)
+    if args.json:
+        print_json({"taken_over": [{"tool": c.tool, "cause": c.cause, "words": c.words} for c in done.cuts],
+                    "said": list(done.words), "targets": len(done.targets)})  # fmt: skip
+        return 0
+    for words in done.words:
+        print(words)
+    talk(f"{len(done.cuts)} cuts taken over; {len(done.targets)} targets on the Bench moved")
+    return 0
+
+
+def _history(args: Namespace, record: Record, job: Any) -> int:
+    from inspect_tui.shop.first_article_rounds import side_by_side
+
+    labels, rows = side_by_side(record, job)
+    if args.json:
+        print_json({"job": job.number, "rounds": list(labels), "features": [
+            {"balloon": r.balloon, "name": r.name, "lower": r.lower, "upper": r.upper, "rounds": [
+                {"round": w.round, "n": w.n, "mean": w.mean, "deviation": w.deviation, "answer": w.answer}
+                for w in r.rounds
+            ]} for r in rows
+        ]})  # fmt: skip
+        return 0
+    from rich.console import Console
+
+    from inspect_tui.report import term_first_article as term
+
+    console = Console(highlight=False)
+    console.print(term.rounds_text(labels, rows, console.width), end="")
+    return 0

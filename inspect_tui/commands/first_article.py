@@ -1,0 +1,119 @@
+"""`inspect-tui first-article`: one sampling against the drawing; as a table, as JSON, or as papers in six forms."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json, talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.record import Record
+    from inspect_tui.shop.report_snapshot import Again
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """Which job and sampling, and where the papers go."""
+    parser.description = (
+        "One sampling of castings against the drawing: every feature on every casting with its uncertainty and "
+        "verdict, what was not measured and why, loops that do not close, causes, cuts and stock. With --to the "
+        "content is fixed by a snapshot in the record and written as papers; the ending says the form: .html, .pdf, "
+        ".xlsx, .csv, .json, .qif. The same report is printed again with --again, also years later."
+    )
+    where(parser)
+    parser.add_argument("--to", metavar="FILE", nargs="+", default=[], help="write papers; the ending says the form")
+    parser.add_argument("--customer", action="store_true", help="papers without the annex of causes and cuts")
+    parser.add_argument("--force", action="store_true", help="overwrite papers that are there")
+    parser.add_argument("--again", metavar="ID", nargs="?", const="", help="a report given out before (default: the last)")
+    parser.add_argument("--by", metavar="INITIALS", help="who gives the report out")
+    parser.add_argument("--check", action="store_true", help="exit status 1 unless everything conforms")
+    parser.add_argument("--json", action="store_true", help="the whole result at full precision")
+
+
+def where(parser: ArgumentParser) -> None:
+    """Job and sampling, as the commands about castings share them."""
+    parser.add_argument("--job", help="job number; may be left out where the record has one job")
+    parser.add_argument("--round", metavar="LABEL", help="sampling, such as S1 (default: the newest)")
+
+
+def run(args: Namespace) -> int:
+    """0 when it was computed (and written); 1 with --check when it does not conform; 2 when there is nothing."""
+    from inspect_tui.shop import find
+
+    with closing(open_record(args, read_only=not args.to or args.again is not None)) as record:
+        job = find.job(record, args.job)
+        if args.again is not None:
+            return _papers(args, _again(record, args))
+        if args.to:
+            from inspect_tui.shop.report_snapshot import fix
+
+            _places(args)
+            by = find.person(record, args.by).id if args.by else None
+            return _papers(args, fix(record, job, args.round, by))
+        from inspect_tui.shop.first_article import first_article, to_plain
+
+        found = first_article(record, job, args.round)
+    if args.json:
+        print_json(to_plain(found))
+    else:
+        from rich.console import Console
+
+        from inspect_tui.report import term_first_article as term
+
+        console = Console(highlight=False)
+        width = console.width
+        console.print(term.features_text(found, width), end="")
+        console.print(term.questions_text(found.questions, found.loops, width), end="")
+        for passage in found.passages:
+            console.print(passage.sentence, markup=False)
+        for caution in found.cautions:
+            console.print(caution, style="dim", markup=False)
+    return int(args.check and found.answer != "conforms")
+
+
+def _again(record: Record, args: Namespace) -> Again:
+    from inspect_tui.shop import find
+    from inspect_tui.shop.report_snapshot import again, find_snapshot
+
+    made = again(record, find_snapshot(record, find.job(record, args.job), args.again or None))
+    if made.why:
+        talk(f"inspect-tui: {made.why}")
+    return made
+
+
+def _writer() -> Any:
+    from inspect_tui.errors import DataError
+
+    try:
+        from inspect_tui.report import first_article
+    except ImportError as problem:
+        raise DataError(
+            f"Papers need the extra 'report' (pip install 'inspect-tui[report]'): {problem.name} is missing. "
+            "--json needs nothing more."
+        ) from None
+    return first_article
+
+
+def _places(args: Namespace) -> None:
+    """Every path is looked at before a snapshot is made for papers that have no place."""
+    from pathlib import Path
+
+    from inspect_tui.report import paper_file
+    from inspect_tui.report.first_article import forms
+
+    for name in args.to:
+        forms.form_of(Path(name))
+        paper_file.target(name, force=args.force)
+
+
+def _papers(args: Namespace, made: Again) -> int:
+    import sys
+
+    if not args.to:
+        sys.stdout.write(made.text)
+    for name in args.to:
+        path = _writer().write(made.plain, name, annex=not args.customer, force=args.force)
+        print(path)
+    return int(args.check and made.plain["answer"] != "conforms")

@@ -1,0 +1,82 @@
+"""`inspect-tui import readings`: take a CSV or XLSX file of casting readings into the record, all of it or nothing."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from typing import TYPE_CHECKING
+
+from inspect_tui.commands.common import open_record, print_json, talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """readings FILE."""
+    actions = parser.add_subparsers(dest="what", required=True, metavar="readings")
+    one = actions.add_parser("readings", help="readings of castings from CSV or XLSX")
+    one.description = (
+        "Takes a file of readings into the record: a row a casting with features across, a row a feature with castings "
+        "across, or a row a reading; columns in any order, decimal point or comma, units in the heads. Columns that "
+        "are not understood are mapped once with --map and remembered for files with the same heads. All is taken in "
+        "or nothing, and each line that is wrong is named. The same file is not taken in twice."
+    )
+    one.add_argument("file", metavar="FILE", help="CSV or XLSX")
+    one.add_argument("--job", help="job number; may be left out where the record has one job")
+    one.add_argument("--round", metavar="LABEL", help="sampling, such as S4; castings it lacks are added to it")
+    one.add_argument("--map", metavar="WHAT=HEAD", action="append", default=[],
+                     help="a column: serial, feature, value, unit, instrument, by, temperature, repeat, ignore or a "
+                     "balloon, and its head")  # fmt: skip
+    one.add_argument("--by", metavar="INITIALS", help="who measured, where no column says")
+    one.add_argument("--with", metavar="INSTRUMENT", dest="gauge", help="with what, where no column says")
+    one.add_argument("--unit", metavar="U", help="unit of figures whose column does not say: mm, cm, m, um, in")
+    one.add_argument("--temperature", metavar="C", help="temperature of the castings")
+    one.add_argument("--instrument-temperature", metavar="C", dest="gauge_c",
+                     help="of the instrument, where it is not that of the castings")  # fmt: skip
+    one.add_argument("--heights", action="store_true",
+                     help="figures are heights over the marking-off table; rows or columns named as the datum targets "
+                     "(A1, A2 ...) say where the datum stood")  # fmt: skip
+    one.add_argument("--sheet", metavar="NAME", help="sheet of a spreadsheet (default: the first)")
+    one.add_argument("--poured", metavar="DATE", help="of a new sampling: 2025-03-31")
+    one.add_argument("--json", action="store_true", help="what was taken in, as JSON")
+
+
+def run(args: Namespace) -> int:
+    """0 when the whole file was taken in; 2 and nothing taken in otherwise, with the reasons on stderr."""
+    from inspect_tui.errors import DataError
+    from inspect_tui.metrology import quantity
+    from inspect_tui.shop import find
+    from inspect_tui.shop.imports import Options, take_in
+
+    mapping = []
+    for text in args.map:
+        what, equals, head = text.partition("=")
+        if not equals or not what.strip() or not head.strip():
+            raise DataError(f"--map {text} is not understood: write WHAT=HEAD, such as --map serial='Part no'.")
+        mapping.append((what.strip(), head.strip()))
+    warmth: list[float | None] = []
+    for text in (args.temperature, args.gauge_c):
+        typed = quantity.parse_temperature(text) if text else None
+        if isinstance(typed, quantity.Unreadable):
+            raise DataError(typed.sentence)
+        warmth.append(typed)
+    options = Options(
+        by=args.by, instrument=args.gauge, unit=args.unit, mapping=tuple(mapping), temperature_c=warmth[0],
+        instrument_c=warmth[1], heights=args.heights, sheet=args.sheet, poured_on=args.poured,
+    )  # fmt: skip
+    with closing(open_record(args)) as record:
+        done = take_in(record, find.job(record, args.job), args.file, args.round, options)
+    for remark in done.remarks:
+        talk(remark)
+    if args.json:
+        print_json({
+            "file": done.name, "round": done.round, "readings": done.readings, "features": done.features,
+            "castings": done.castings, "new_castings": list(done.new_castings), "remarks": list(done.remarks),
+        })  # fmt: skip
+        return 0
+    new = f", {len(done.new_castings)} castings new" if done.new_castings else ""
+    print(
+        f"{done.name}: {done.readings} readings of {done.features} features on {done.castings} castings taken in "
+        f"({done.round}{new})"
+    )
+    return 0

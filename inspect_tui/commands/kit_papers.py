@@ -1,0 +1,51 @@
+"""`inspect-tui kit sheet | list | labels | come-back --to FILE`: the papers that travel with the kit."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record
+
+if TYPE_CHECKING:
+    from argparse import Namespace
+
+# action -> function of shop.kit_sheet, what it is, the endings
+PAPERS = {
+    "sheet": ("setting_sheet", "setting sheet for the foundry: one step a core", ".pdf or .html"),
+    "list": ("kit_list", "kit list: what travels, counted and weighed", ".pdf or .html"),
+    "labels": ("labels", "labels with marks for a camera, for tools and boxes", ".pdf or .html"),
+    "come-back": ("come_back", "sheet for the foundry to fill in and send back", ".csv, .html or .pdf"),
+}
+
+
+def arguments(actions: Any) -> None:
+    """Adds the papers to the actions of `kit`; one that is there already is left alone."""
+    from argparse import SUPPRESS
+
+    for name, (_, summary, endings) in PAPERS.items():
+        if name in actions.choices:
+            continue
+        sub = actions.add_parser(name, help=summary, description=f"Write the {summary}.")
+        sub.add_argument("--to", metavar="FILE", required=True, help=f"where; the ending says the form: {endings}")
+        sub.add_argument("--job", help="job number; may be left out where the record has one job")
+        sub.add_argument("--force", action="store_true", help="overwrite a file that is there")
+        sub.add_argument("--record", metavar="FILE", default=SUPPRESS, help="the record")
+        sub.set_defaults(paper=name)
+
+
+def run(args: Namespace) -> int:
+    """0 when it is written, its path on stdout; 2 with a sentence when it cannot be."""
+    from pathlib import Path
+
+    from inspect_tui.report import paper_file
+    from inspect_tui.report.kit import forms
+    from inspect_tui.shop import find, kit_sheet
+
+    made, _, _ = PAPERS[args.paper]
+    forms.form_of(made, Path(args.to))
+    paper_file.target(args.to, force=args.force)
+    with closing(open_record(args, read_only=True)) as record:
+        paper = getattr(kit_sheet, made)(record, find.job(record, args.job))
+    print(forms.write(paper, args.to, force=args.force))
+    return 0

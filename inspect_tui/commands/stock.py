@@ -1,0 +1,57 @@
+"""`inspect-tui stock`: will every machined face of the castings clean up, and how to set them up."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from typing import TYPE_CHECKING
+
+from inspect_tui.commands.common import open_record, print_json
+from inspect_tui.commands.first_article import where
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """Which sampling, and how much stock a cut needs."""
+    parser.description = (
+        "Stock on every machined face of every casting, from its readings: whether all of them clean up, what holds "
+        "the answer, and how to shift the casting where the datums let it (linear program; its dual says what binds)."
+    )
+    where(parser)
+    parser.add_argument("--required", metavar="MM", help="stock that a cut needs to clean a cast face up (default 1.0)")
+    parser.add_argument("--check", action="store_true", help="exit status 1 unless every casting cleans up")
+    parser.add_argument("--json", action="store_true", help="every figure at full precision")
+
+
+def run(args: Namespace) -> int:
+    """0 with an answer; 1 with --check when a face does not clean up; 2 when nothing was measured."""
+    from inspect_tui.errors import DataError
+    from inspect_tui.shop import find, table_file
+    from inspect_tui.shop.first_article_stock import REQUIRED_MM, stock
+    from inspect_tui.shop.sampling import Sampling, pick_round
+
+    required = REQUIRED_MM if args.required is None else table_file.number(args.required)
+    if required is None or not 0.0 <= required < 1000.0:
+        raise DataError(f"--required {args.required} is no stock: give mm, such as 1.0.")
+    with closing(open_record(args, read_only=True)) as record:
+        job = find.job(record, args.job)
+        sampling = Sampling(record, job, pick_round(record, job, args.round))
+        if not sampling.anything:
+            raise DataError(f"Nothing of {sampling.round.label} has been measured yet: its stock is not known.")
+        found = stock(sampling, required)
+        label = sampling.round.label
+    if args.json:
+        from inspect_tui.shop.first_article_result import plain
+
+        made = plain(found)
+        print_json({"job": job.number, "round": label, "required": required, **made})
+    else:
+        from rich.console import Console
+
+        from inspect_tui.report import term_first_article as term
+
+        console = Console(highlight=False)
+        console.print(term.stock_text(found, console.width), end="")
+    short = not found.castings or any(not one.cleans_up for one in found.castings)
+    return int(args.check and short)

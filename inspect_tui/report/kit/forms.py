@@ -1,0 +1,81 @@
+"""Which paper of the kit goes into which form, and the way to the disk."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from inspect_tui.report import paper_file
+from inspect_tui.report.html_page import page, picture
+from inspect_tui.report.kit import view
+from inspect_tui.report.paper_file import PaperError
+from inspect_tui.report.pdf_page import pdf
+from inspect_tui.report.photos import scaled
+from inspect_tui.shop.kit_sheet_types import ComeBack, KitList, LabelData, SettingSheet
+
+Paper = SettingSheet | KitList | ComeBack | tuple[LabelData, ...]
+
+FORMS = {
+    "setting_sheet": (".html", ".pdf"),
+    "kit_list": (".html", ".pdf"),
+    "labels": (".html", ".pdf"),
+    "come_back": (".csv", ".html", ".pdf"),
+}
+
+
+def kind_of(paper: Paper) -> str:
+    """setting_sheet, kit_list, come_back or labels."""
+    kinds: dict[type, str] = {SettingSheet: "setting_sheet", KitList: "kit_list", ComeBack: "come_back"}
+    return kinds.get(type(paper), "labels")
+
+
+def make(paper: Paper, form: str) -> bytes:
+    """The paper as bytes; `form` is html, pdf, or for a come-back sheet csv."""
+    kind = kind_of(paper)
+    if form == "csv":
+        assert isinstance(paper, ComeBack)
+        return view.come_back_csv(paper)
+    shown: dict[str, Any] = getattr(view, kind)(paper)
+    photos = shown.pop("photos_of", [])
+    names, files = _pictures(photos, form)
+    shown["pictures"] = names
+    if form == "html":
+        return page(f"{kind}.html", shown, "kit.css")
+    return pdf(f"{kind}.typ", shown, files=files)
+
+
+def _pictures(paths: list[Path | None], form: str) -> tuple[list[str | None], dict[str, bytes]]:
+    """How the paper refers to each picture (None: not there), and the files that go with a PDF."""
+    names: list[str | None] = []
+    files: dict[str, bytes] = {}
+    for number, content in enumerate(scaled(paths)):
+        if content is None:
+            names.append(None)
+        elif form == "html":
+            names.append(picture(content, "image/jpeg"))
+        else:
+            names.append(f"picture-{number}.jpg")
+            files[f"picture-{number}.jpg"] = content
+    return names, files
+
+
+def form_of(kind: str, path: Path) -> str:
+    """The form that a file's ending asks for, of those that this paper has."""
+    endings = FORMS[kind]
+    if path.suffix.lower() not in endings:
+        ending = f"{path.suffix} is none" if path.suffix else "it has none"
+        raise PaperError(f"{path.name}: the ending says the form, and {ending} of {', '.join(endings)}.")
+    return path.suffix.lower()[1:]
+
+
+def write(paper: Paper, path: str | Path, *, force: bool = False) -> Path:
+    """Write one paper, its form chosen by the ending of `path`; returns the path.
+
+    PaperError with a sentence when it cannot be made or written; an existing file stays unless `force`.
+    """
+    path = Path(path).expanduser()
+    form = form_of(kind_of(paper), path)
+    if kind_of(paper) == "labels" and not paper:
+        raise PaperError("There is no tool in this job yet, so there is nothing to label.")
+    path = paper_file.target(path, force=force)
+    return paper_file.write_bytes(path, make(paper, form), force=force)

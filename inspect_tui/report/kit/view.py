@@ -1,0 +1,226 @@
+"""What the papers for the foundry show, as text and drawings: HTML and PDF are two dresses of the same view.
+
+A value that is not known is a line to fill in, never a nought.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from inspect_tui.report import paper_csv
+from inspect_tui.report.band_svg import check_svg, fit_svg, sign_svg
+from inspect_tui.report.kit.pictures import order_svg, qr_svg, step_svg
+from inspect_tui.report.paper_words import deep_visible, figure, limits, listed, many
+from inspect_tui.shop.kit_sheet_types import (
+    ComeBack,
+    ComeBackRow,
+    KitLine,
+    KitList,
+    LabelData,
+    SettingSheet,
+    SheetFit,
+    SheetPhoto,
+    SheetStep,
+)
+
+LEVELS = {"fits": "good", "rubs": "bad", "does not go": "bad", "floats": "doubt", "undecided": "doubt"}
+SIGNS = {"fits": "\u2713", "rubs": "\u2717", "does not go": "\u2717", "floats": "!", "undecided": "?"}
+LINE = "\u2007" * 12  # room to write
+
+
+class _Photos:
+    """The pictures of a paper in order; the paper refers to them by number."""
+
+    def __init__(self) -> None:
+        self.paths: list[Path | None] = []
+
+    def shown(self, photos: Sequence[SheetPhoto]) -> list[dict[str, Any]]:
+        """Number, caption and what to say when the picture is not there."""
+        out = []
+        for photo in photos:
+            out.append({
+                "at": len(self.paths), "caption": photo.caption or photo.shown_name,
+                "missing": f"Picture {photo.shown_name} is not beside the record.",
+            })  # fmt: skip
+            self.paths.append(photo.path)
+        return out
+
+
+def _clean(shown: dict[str, Any], photos: _Photos | None = None) -> dict[str, Any]:
+    cleaned = deep_visible(shown)
+    assert isinstance(cleaned, dict)
+    cleaned["photos_of"] = photos.paths if photos else []
+    return cleaned
+
+
+def _short(job: str, drawing: str | None, rev: str | None) -> str:
+    return job + (f" · drawing {drawing} rev. {rev}" if drawing else "")
+
+
+def weight(kg: float | None) -> str:
+    """12.4 kg, 185 kg; nothing when it is not known."""
+    return "" if kg is None else f"{figure(kg, 1 if kg < 100 else 0)} kg"
+
+
+# ------------------------------------------------------------------------------ setting sheet
+def setting_sheet(sheet: SettingSheet) -> dict[str, Any]:
+    """The sheet with every step."""
+    photos = _Photos()
+    whole = photos.shown(sheet.photos)
+    facts = [
+        ("Job", sheet.job), ("Part", sheet.name), ("Customer's reference", sheet.customer_ref),
+        ("Drawing", f"{sheet.drawing}, revision {sheet.rev}" if sheet.drawing else None), ("Material", sheet.alloy),
+        ("Cores", str(len(sheet.steps))),
+    ]  # fmt: skip
+    steps = [_step(step, photos) for step in sheet.steps]
+    return _clean({
+        "title": f"Setting sheet {sheet.job}", "kicker": "Setting sheet · one step a core, in this order",
+        "name": sheet.name, "job": sheet.job, "short": _short(sheet.job, sheet.drawing, sheet.rev),
+        "facts": [[name, value] for name, value in facts if value], "sign": sign_svg(),
+        "order": order_svg([(str(step.number), step.name) for step in sheet.steps]) if sheet.steps else None,
+        "order_sentence": sheet.order_sentence, "steps": steps, "photos": whole,
+        "colours": [{"mark": mark, "on": on} for mark, on in sheet.colour_key], "not_proven": list(sheet.not_proven),
+        "cautions": list(sheet.cautions), "heads": list(sheet.heads),
+    }, photos)  # fmt: skip
+
+
+def _step(step: SheetStep, photos: _Photos) -> dict[str, Any]:
+    lines = []
+    if step.box or step.stick:
+        lines.append(("Made in", ", ".join(x for x in (step.box, f"from {step.stick}" if step.stick else None) if x)))
+    if step.weight_kg is not None:
+        lines.append(("Weight", f"about {weight(step.weight_kg)}"))
+    if step.chaplets is not None or step.chaplet_note:
+        number = many(step.chaplets, "chaplet") if step.chaplets is not None else ""
+        lines.append(("Chaplets", ", ".join(x for x in (number, step.chaplet_note) if x)))
+    if step.vents:
+        lines.append(("Vents", step.vents))
+    if step.lift_sentence:
+        lines.append(("Lift", step.lift_sentence))
+    elif step.lift_kgf is not None:
+        way = "up" if step.lift_kgf > 0 else "down"
+        lines.append(("Lift", f"{figure(abs(step.lift_kgf), 1)} kgf {way} once the metal is in"))
+    if step.lift_points:
+        lines.append(("Lift by", step.lift_points))
+    check = None
+    if step.check:
+        bounded = step.check.lower_mm is not None or step.check.upper_mm is not None
+        check = {
+            "sentence": step.check.sentence, "template": step.check.template or "",
+            "svg": check_svg(step.check.lower_mm, step.check.upper_mm) if bounded else None,
+        }  # fmt: skip
+    return {
+        "step": step.step, "number": str(step.number), "name": step.name,
+        "only": "only locates other cores" if step.only_locates else "",
+        "picture": step_svg(str(step.number), step.name, [(f.name, f.into, f.mark or "") for f in step.fits]),
+        "fits": [_fit(fit) for fit in step.fits], "check": check, "lines": [list(line) for line in lines],
+        "caution": step.caution or "", "remarks": list(step.remarks), "photos": photos.shown(step.photos),
+    }  # fmt: skip
+
+
+def _fit(fit: SheetFit) -> dict[str, Any]:
+    return {
+        "name": fit.name, "sentence": fit.sentence, "state": fit.state, "level": LEVELS.get(fit.state, "plain"),
+        "sign": SIGNS.get(fit.state, ""), "measured": "as measured" if fit.measured else "as drawn, not measured",
+        "svg": fit_svg(fit.clearance_mm, fit.clear_min_mm, fit.clear_max_mm),
+    }  # fmt: skip
+
+
+# ------------------------------------------------------------------------------ kit list
+def kit_list(kit: KitList) -> dict[str, Any]:
+    """Everything of the kit, counted and weighed, with room to tick it off."""
+    photos = _Photos()
+    lines = [_kit_line(number, line) for number, line in enumerate(kit.lines, start=1)]
+    gallery = [
+        {"label": line.label, "photos": photos.shown(line.photos)} for line in kit.lines if line.photos
+    ]  # fmt: skip
+    owners = list(dict.fromkeys(line.owner for line in kit.lines if line.owner))
+    said = [many(len(kit.lines), "thing"), many(kit.loose_pieces, "loose piece")]
+    if kit.weight_kg is not None:
+        said.append(f"{weight(kit.weight_kg)}" + (" of those weighed" if kit.not_weighed else ""))
+    missing = []
+    if kit.not_weighed:
+        missing.append(f"Not weighed: {listed(kit.not_weighed)}.")
+    if kit.not_counted:
+        missing.append(f"Loose pieces not counted: {listed(kit.not_counted)}.")
+    return _clean({
+        "title": f"Kit list {kit.job}", "kicker": "Kit list · counted out and counted back", "name": kit.name,
+        "job": kit.job, "short": _short(kit.job, kit.drawing, kit.rev), "sign": sign_svg(),
+        "facts": [[a, b] for a, b in (("Job", kit.job), ("Customer's reference", kit.customer_ref),
+                                      ("Owner", ", ".join(owners)), ("In all", ", ".join(said))) if b],
+        "lines": lines, "missing": missing, "gallery": gallery, "cautions": list(kit.cautions),
+        "heads": list(kit.heads),
+    }, photos)  # fmt: skip
+
+
+def _kit_line(number: int, line: KitLine) -> dict[str, str]:
+    core = f"core {line.core}" + (f" {line.core_name}" if line.core_name else "") if line.core is not None else ""
+    return {
+        "number": str(number), "kind": line.kind, "label": line.label, "core": core, "count": str(line.count),
+        "loose": "" if line.loose_pieces is None else str(line.loose_pieces),
+        "dowels": "" if line.dowels is None else str(line.dowels), "weight": weight(line.weight_kg),
+        "mark": line.mark or "", "material": line.material, "owner": line.owner or "", "where": line.where,
+        "lift": line.lift_points or "", "note": line.note or "",
+    }  # fmt: skip
+
+
+# ------------------------------------------------------------------------------ labels
+def labels(data: tuple[LabelData, ...]) -> dict[str, Any]:
+    """A label for each tool, with its mark to be read by a camera."""
+    first = data[0]
+    return _clean({
+        "title": f"Labels {first.job}", "job": first.job, "short": first.job, "heads": [],
+        "labels": [_label(one) for one in data],
+    })  # fmt: skip
+
+
+def _label(one: LabelData) -> dict[str, Any]:
+    small = [
+        many(one.loose_pieces, "loose piece") if one.loose_pieces is not None else "", weight(one.weight_kg),
+        f"mark {one.mark}" if one.mark else "", f"rev. {one.rev}" if one.rev else "",
+    ]  # fmt: skip
+    return {
+        "job": one.job, "name": one.name, "label": one.label, "kind": one.kind,
+        "core": str(one.core) if one.core is not None else "", "core_name": one.core_name or "",
+        "small": " · ".join(word for word in small if word), "owner": one.owner or "", "svg": qr_svg(one.code),
+        "code": one.code,
+    }  # fmt: skip
+
+
+# ------------------------------------------------------------------------------ come-back sheet
+def come_back(sheet: ComeBack) -> dict[str, Any]:
+    """The sheet to fill in by hand, a block for each core."""
+    groups: list[dict[str, Any]] = []
+    for row in sheet.rows:
+        title = f"core {row.core} {row.core_name or ''}".strip() if row.core is not None else "The mould"
+        if not groups or groups[-1]["title"] != title:
+            groups.append({"title": title, "step": str(row.step) if row.step is not None else "", "rows": []})
+        groups[-1]["rows"].append(_come_back_row(row))
+    return _clean({
+        "title": f"Come-back sheet {sheet.job}", "kicker": "Come-back sheet · please fill in and send back",
+        "name": sheet.name, "job": sheet.job, "short": _short(sheet.job, sheet.drawing, sheet.rev), "heads": [],
+        "sign": sign_svg(), "groups": groups,
+        "facts": [["Job", sheet.job], ["Heat or lot", LINE], ["Poured on", LINE], ["Filled in by", LINE]],
+    })  # fmt: skip
+
+
+def _come_back_row(row: ComeBackRow) -> dict[str, Any]:
+    open_ends = row.lower_mm is None and row.upper_mm is None
+    return {
+        "kind": row.kind, "what": row.what, "balloon": row.balloon or "", "wanted": figure(row.wanted_mm),
+        "limits": "" if open_ends else limits(row.lower_mm, row.upper_mm), "remark": row.kind == "remark",
+    }  # fmt: skip
+
+
+def come_back_csv(sheet: ComeBack) -> bytes:
+    """The same as a small table to fill in on a screen; the last columns are empty."""
+    known = {
+        "job": lambda row: sheet.job, "rev": lambda row: sheet.rev, "kind": lambda row: row.kind,
+        "core": lambda row: row.core, "what": lambda row: row.what, "balloon": lambda row: row.balloon,
+        "wanted_mm": lambda row: row.wanted_mm, "lower_mm": lambda row: row.lower_mm,
+        "upper_mm": lambda row: row.upper_mm,
+    }  # fmt: skip
+    rows = ([known[key](row) if key in known else None for key in sheet.columns] for row in sheet.rows)
+    return paper_csv.table(sheet.columns, rows)

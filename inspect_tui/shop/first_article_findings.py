@@ -1,0 +1,190 @@
+"""What a first article says of the tools: questions, causes, cuts and stock, as plain frozen records.
+
+Part of `first_article_result`, and given out by it.
+"""
+
+from __future__ import annotations
+
+from inspect_tui.frozen import frozen
+
+
+@frozen
+class QuestionLine:
+    """Something about the readings of one casting that a person should look at before anything is concluded.
+
+    `kind`: slip, rows swapped, unit, tilt, odd.
+    """
+
+    kind: str
+    serial: str
+    balloons: tuple[str, ...]
+    sentence: str
+    value: float | None = None  # tilt: mm over the distance of the datum targets; odd: mm off; unit: the factor
+    u: float | None = None
+
+
+@frozen
+class ContractionLine:
+    """Contraction along an axis as these castings show it, tool / casting - 1, a fraction of the casting."""
+
+    axis: str
+    plan: float
+    found: float
+    u: float
+
+
+@frozen
+class CauseLine:
+    """One cause: `status` named, cannot tell, below scatter. Size in mm, a fraction where `unit` is 1."""
+
+    name: str
+    kind: str
+    axis: str
+    parts: tuple[str, ...]
+    status: str
+    probability: float
+    size: float
+    u: float
+    low: float
+    high: float
+    unit: str
+    tool: bool  # a tool is to be touched; otherwise it is a check
+    serial: str | None
+    words: str
+    speaks_for: tuple[str, ...]
+    against: tuple[str, ...]
+    alike: tuple[str, ...]
+    by_casting: tuple[tuple[str, float, float], ...]  # serial, size, u
+
+
+@frozen
+class RivalLine:
+    """One whole explanation, in words, and its probability."""
+
+    causes: tuple[str, ...]
+    probability: float
+
+
+@frozen
+class NextLine:
+    """A feature worth measuring next: bits about which explanation is right, and in all."""
+
+    balloon: str
+    bits: float
+    bits_in_all: float
+
+
+@frozen
+class Causes:
+    """What explains the castings; `sentences` is the whole answer as a patternmaker would say it."""
+
+    found: tuple[CauseLine, ...]
+    cannot_tell: tuple[CauseLine, ...]
+    rivals: tuple[RivalLine, ...]
+    contraction: tuple[ContractionLine, ...]
+    odd: tuple[QuestionLine, ...]
+    left_over: tuple[tuple[str, float, float], ...]  # balloon, mm, u
+    measure_next: tuple[NextLine, ...]
+    unseen: tuple[str, ...]
+    sentences: tuple[str, ...]
+    left_out: tuple[str, ...]  # readings that took no part, and why
+    seat_mm: float
+    explanations: int
+    exact: bool
+
+
+@frozen
+class FaceCutLine:
+    """One face of a tool: mm at the tool along the axis, + toward it."""
+
+    axis: str
+    place_mm: float
+    move_mm: float
+    low: float
+    high: float
+    word: str  # cut, add, move: the tool
+    metal: str  # on, off, "": the casting
+    balloons: tuple[str, ...]
+
+
+@frozen
+class CutLine:
+    """Work on one tool: `words` speak of the tool (cut, add), `casting_words` of the casting (metal on, metal off)."""
+
+    number: int
+    tool: str
+    part: str
+    cause: str
+    axis: str
+    change_mm: float
+    low: float
+    high: float
+    words: str
+    casting_words: str
+    needed: bool
+    sure: bool
+    faces: tuple[FaceCutLine, ...]
+    moves: tuple[str, ...]  # balloons of every feature that it changes
+    accepted: bool = False
+
+
+@frozen
+class PredictedLine:
+    """A feature before and after the cuts, mm on the casting; `after_checks` with the checked causes put right too."""
+
+    balloon: str
+    before: float
+    after: float
+    after_checks: float
+    u: float
+    answer_before: str | None
+    answer_after: str | None
+    moves: bool
+
+
+@frozen
+class Cuts:
+    """The cut list: cuts (the needed ones first), checks that no tool is cut for, and what is left alone."""
+
+    cuts: tuple[CutLine, ...]
+    checks: tuple[str, ...]
+    tools: tuple[str, ...]  # the smallest set that brings home what cutting can
+    leave_alone: tuple[str, ...]
+    predicted: tuple[PredictedLine, ...]
+
+
+@frozen
+class StockFace:
+    """Stock on one machined face before and after the casting is set up; `share` is how much it holds the answer."""
+
+    name: str
+    before: float
+    after: float
+    required: float
+    share: float
+    u: float
+
+
+@frozen
+class StockLine:
+    """How one casting cleans up; shifts in mm, turns in radians about x, y, z."""
+
+    serial: str
+    cleans_up: bool
+    spare: float
+    spare_as_it_stands: float
+    u: float
+    p_cleans_up: float
+    binding: tuple[str, ...]
+    shift_mm: tuple[float, float, float]
+    turn_rad: tuple[float, float, float]
+    sentence: str
+    faces: tuple[StockFace, ...]
+
+
+@frozen
+class Stock:
+    """Stock of every casting; `not_told` says which machined faces were left out and why."""
+
+    castings: tuple[StockLine, ...]
+    not_told: tuple[str, ...]

@@ -1,0 +1,456 @@
+"""One size over cores or dates: the wear line and what it leaves, the castings made from it, and honest words.
+
+The wear line is fitted to what was measured most since the last repair, box checks or sample cores. Castings are not
+fitted for wear: too much else moves them. For them steps and lasting alarms are looked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from math import isfinite, sqrt
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology import chain
+from inspect_tui.metrology.wear import DIRECTION, cores_left, fit_wear
+from inspect_tui.metrology.wear_left import CoresLeft
+from inspect_tui.metrology.wear_line import WearFit
+from inspect_tui.model import Band, Estimate, Feature, Id, Tool
+from inspect_tui.shop import trend_tracks as tracks_
+from inspect_tui.shop.counts import STALE_DAYS, Counter, shown
+from inspect_tui.shop.sizes import Sizes, unit_of
+from inspect_tui.shop.trend_job import JUMP, JobView, Limits, Mark
+from inspect_tui.shop.trend_tracks import CASTING, CORE, EVERYTHING, TOOL, Cut, Only, Track
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from inspect_tui.metrology.change_steps import Gap
+
+HORIZON_WEEKS = 4.0
+U_READING = 0.01 / sqrt(12.0)  # mm: nothing is read better than to a hundredth
+SEEN_LEAST, SEEN_LAST = 8, 60  # castings from which, and of which, the difference from the tool is taken
+JUMP_ALPHA, MOST_JUMPS = 0.002, 4  # how sure a jump has to be, and how many are looked for
+
+
+@frozen
+class Alarm:
+    """A stretch of readings that stays outside the limits of its smoothed mean; places in the track, + is up."""
+
+    first: int
+    stop: int
+    side: int
+    words: str
+
+
+@frozen
+class Trend:
+    """One size of one tool (`tool` None: of the castings) with all that its readings come to. mm, at the tool.
+
+    `main` is the track the wear line was fitted to, `others` stand beside it. `why_not` says why there is no line.
+    """
+
+    view: JobView
+    feature: Feature
+    tool: Tool | None
+    sizes: Sizes
+    counter: Counter
+    limits: Limits
+    marks: tuple[Mark, ...]
+    main: Track
+    others: tuple[Track, ...]
+    cut: Cut
+    fit: WearFit | None
+    left: CoresLeft | None
+    why_not: str
+    now: float | None  # cores since the last repair
+    per_week: float | None
+    risk: float | None
+    jumps: tuple[Gap, ...]  # against wear, with no repair logged: taken for one
+    alarms: tuple[Alarm, ...]
+    remarks: tuple[str, ...]
+    only: Only = EVERYTHING
+
+    @property
+    def title(self) -> str:
+        """Balloon and name."""
+        return f"{self.feature.balloon} {self.feature.name}"
+
+    @property
+    def where(self) -> str:
+        """The tool, or castings."""
+        return self.tool.label if self.tool else "castings"
+
+    @property
+    def unit(self) -> str:
+        """mm or deg."""
+        return unit_of(self.feature)
+
+    @property
+    def castings(self) -> Track | None:
+        """The castings of the same size, where some were measured."""
+        return next((t for t in self.others if t.of == CASTING and len(t)), None)
+
+    def as_tool(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Sizes of castings as the size of the tool that gives them: by the planned chain."""
+        if self.tool is None or self.feature.scale == "tool":
+            return values
+        steps = [s for s in self.sizes.steps if s.kind not in ("stock", "draft")]
+        zero = chain.forward(0.0, steps).value
+        return values * (chain.forward(1.0, steps).value - zero) + zero
+
+    @property
+    def weeks(self) -> tuple[float | None, float | None, float | None]:
+        """Weeks to the limit: as it stands, at worst, at best; None where not known or without end."""
+        if self.left is None or not self.per_week:
+            return None, None, None
+        left, low, high = self.left.left, self.left.low, self.left.high
+        rate = self.per_week
+        return (None if left is None else left / rate), low / rate, (high / rate if isfinite(high) else None)
+
+    @property
+    def due(self) -> str | None:
+        """The day on which the limit comes as it stands, ISO date, counted from the last count."""
+        weeks = self.weeks[0]
+        if weeks is None or not self.counter.day or weeks > 2000:
+            return None
+        return (date.fromordinal(self.counter.day[-1]) + timedelta(weeks=weeks)).isoformat()
+
+    @property
+    def sentence(self) -> str:
+        """The one line that the list shows."""
+        if self.left is None:
+            return self.why_not
+        text = self.left.sentence
+        weeks, low, high = self.weeks
+        if weeks is not None and self.left.kind == "left":
+            span = f"{low:.0f} to {high:.0f}" if high is not None else f"at least {low:.0f}"
+            text += f"; about {weeks:.0f} weeks ({span})"
+        elif self.left.kind == "at least" and low is not None:
+            text += f", {low:.0f} weeks"
+        elif self.left.limit is not None and not self.per_week:
+            text += "; no cores per week, so no date"
+        return text
+
+    def residuals(self) -> NDArray[np.float64]:
+        """The main track less its wear line, segment by segment (less the segment's median where there is no line)."""
+        return residuals(self.main, self.cut, self.fit)
+
+
+# ------------------------------------------------------------------------------ putting it together
+def trend(
+    view: JobView, feature: Feature, tool: Tool | None, only: Only = EVERYTHING, per_week: float | None = None
+) -> Trend:
+    """One size of a tool, or of the castings where no tool is named. NotFound where the tool does not make it."""
+    root = view.root.get(feature.id, feature.id)
+    if tool is None:
+        return _filtered(view, feature, None, [tracks_.on_castings(view, root)], only, per_week)
+    view.sizes(tool, feature)  # says so where the tool does not make it
+    made = view.counter(tool)
+    found = [tracks_.on_tool(view, tool, root), tracks_.on_cores(view, tool, root)]
+    if feature.scale == "cast":
+        found.append(tracks_.on_castings(view, root, made))
+    return _filtered(view, feature, tool, found, only, per_week)
+
+
+def _filtered(
+    view: JobView, feature: Feature, tool: Tool | None, found: Sequence[Track], only: Only, per_week: float | None
+) -> Trend:
+    if only.words:
+        found = [_only(view, track, only) for track in found]
+    return replace(analyse(view, feature, tool, found, per_week), only=only)
+
+
+def _only(view: JobView, track: Track, only: Only) -> Track:
+    import numpy as np
+
+    keep = np.ones(len(track), dtype=bool)
+    if only.person is not None:
+        who = view.reader.who_of(track.ids)
+        keep &= np.array([who[one].person == only.person for one in track.ids], dtype=bool)
+    if track.lot is not None and only.lot is not None:
+        keep &= np.array([lot == only.lot for lot in track.lot], dtype=bool)
+    if track.item is not None and only.item is not None:
+        keep &= np.array([view.items[item].serial == only.item for item in track.item], dtype=bool)
+    return track.take(keep)
+
+
+def analyse(
+    view: JobView, feature: Feature, tool: Tool | None, found: Sequence[Track], per_week: float | None = None,
+    horizon: float = HORIZON_WEEKS, quick: bool = False,
+) -> Trend:  # fmt: skip
+    """The same from tracks that were read already; `quick` leaves out what only the chart shows (alarms, gaps)."""
+    root = view.root.get(feature.id, feature.id)
+    one = view.sizes(tool, feature)
+    made = view.counter(tool) if tool else view.castings_made
+    marks = view.marks_on(tool, root) if tool else view.marks_for_castings(feature)
+    main, others = _choose(found, marks)
+    pieces = tracks_.cut(main, marks)
+    jumps = _jumps(main, marks, DIRECTION.get(one.sense or "face", 0)) if tool else []
+    if jumps:  # taken for repairs until somebody says what they were
+        marks = [*marks, *(mark for mark, _ in jumps)]
+        pieces = tracks_.cut(main, marks)
+    rate = per_week if per_week is not None else made.per_week
+    fit, why = (None, "castings: no wear line, look at the steps and alarms") if tool is None else (None, "")
+    if tool is not None:
+        fit, why = _fit(main, pieces, DIRECTION.get(one.sense or "face", 0), feature)
+    now = made.now - pieces.starts[-1] if made.now is not None and made.now >= pieces.starts[-1] else None
+    if fit is not None and (now is None or now < fit.reach):
+        now = fit.reach
+    limits = Limits(one.band, one.band.source, False)
+    if tool is not None:
+        seen, scatter = _seen(fit, others, pieces, one, tool) if fit is not None and not quick else (None, 0.0)
+        limits = view.wear_limits(tool, feature, one, seen, scatter)
+    left, risk = None, None
+    if fit is not None:
+        left = cores_left(fit, limits.band.lower, limits.band.upper, now)
+        risk = float(left.kind == "past") if rate or left.kind == "past" else None
+        if left.kind in ("left", "at least") and rate and left.limit is not None:
+            risk = fit.p_beyond(left.now + horizon * rate, left.limit)
+    alarms = _alarms(main, pieces) if tool is None and not quick else ()
+    return Trend(
+        view, feature, tool, one, made, limits, tuple(marks), main, others, pieces, fit, left, why, now, rate, risk,
+        tuple(gap for _, gap in jumps), alarms, tuple(_remarks(main, pieces, made, fit, [g for _, g in jumps])),
+    )  # fmt: skip
+
+
+def _choose(found: Sequence[Track], marks: Sequence[Mark]) -> tuple[Track, tuple[Track, ...]]:
+    """The track to fit: box checks or sample cores, whichever has more since the last repair; castings only alone."""
+    own = [t for t in found if t.of in (TOOL, CORE)] or list(found)
+
+    def worth(track: Track) -> tuple[int, int]:
+        pieces = tracks_.cut(track, marks)
+        return int((pieces.segment == pieces.current).sum()), len(track)
+
+    main = max(own, key=worth) if len(own) > 1 else own[0]
+    return main, tuple(t for t in found if t is not main and len(t))
+
+
+def _fit(main: Track, pieces: Cut, direction: int, feature: Feature) -> tuple[WearFit | None, str]:
+    import numpy as np
+
+    known = ~np.isnan(pieces.since)
+    if not len(main):
+        return None, "not measured yet"
+    if not known.any():
+        return None, "no counts: type or import how many cores were made, or give the lots a quantity and a day"
+    u = U_READING if feature.quantity not in ("angle", "temperature", "attribute") else 0.0
+    try:
+        return fit_wear(pieces.since[known], main.value[known], pieces.segment[known], direction, pieces.current, u), ""
+    except DataError as problem:
+        return None, str(problem)
+
+
+def _seen(
+    fit: WearFit, others: Sequence[Track], pieces: Cut, one: Sizes, tool: Tool
+) -> tuple[Estimate | None, float]:
+    """How castings since the last repair differ from what the wear line predicts, and their scatter (mm, casting)."""
+    import numpy as np
+
+    track = next((t for t in others if t.of == CASTING), None)
+    if track is None or one.tool_feature is None:
+        return None, 0.0
+    since = track.count - pieces.starts[-1]
+    last = np.flatnonzero((since > 0) & ~np.isnan(since))[-SEEN_LAST:]
+    if len(last) < SEEN_LEAST:
+        return None, 0.0
+    cast = np.array([one.cast_from(fit.at(float(since[i])).value, 0.0).value for i in last])  # type: ignore[union-attr]
+    rest = track.value[last] - cast
+    middle = float(np.median(rest))
+    sd = 1.4826 * float(np.median(np.abs(rest - middle)))
+    u = sqrt((1.2533 * sd) ** 2 / len(last) + fit.at(float(since[last[-1]])).u ** 2)
+    return Estimate(middle, u), sd
+
+
+def residuals(track: Track, pieces: Cut, fit: WearFit | None) -> NDArray[np.float64]:
+    """Readings less the wear line of their segment; without a line less the median of the segment."""
+    import numpy as np
+
+    out = track.value.astype(float).copy()
+    for segment in range(pieces.current + 1):
+        here = pieces.segment == segment
+        if not here.any():
+            continue
+        after = fit.afters[segment] if fit is not None and segment < len(fit.afters) else None
+        rate = fit.rates[segment] if fit is not None and segment < len(fit.rates) else None
+        since = np.where(np.isnan(pieces.since[here]), 0.0, pieces.since[here])
+        line = after.value + (rate or 0.0) * since if after is not None else float(np.median(out[here]))
+        out[here] -= line
+    return out
+
+
+# ------------------------------------------------------------------------------ what else is to be said
+def _jumps(main: Track, marks: Sequence[Mark], direction: int) -> list[tuple[Mark, Gap]]:
+    """Jumps against wear that no repair explains, each with the mark that cuts the line there."""
+    import numpy as np
+
+    from inspect_tui.metrology.change_steps import unlogged_repair
+
+    found: list[tuple[Mark, Gap]] = []
+    if direction == 0:
+        return found
+    pieces = tracks_.cut(main, marks)
+    todo = [np.flatnonzero((pieces.segment == k) & ~np.isnan(pieces.since)) for k in range(pieces.current + 1)]
+    while todo and len(found) < MOST_JUMPS:
+        here = todo.pop()
+        here = here[np.argsort(main.count[here], kind="stable")]
+        gap = unlogged_repair(main.count[here], main.value[here], direction, alpha=JUMP_ALPHA)
+        if gap is None:
+            continue
+        at = int(np.searchsorted(main.count[here], gap.cores[1]))
+        last = int(here[at - 1])
+        middle = (gap.cores[0] + gap.cores[1]) / 2
+        mark = Mark(float(np.floor(main.day[last])), middle, gap.sentence, main.label, main.ids[last], JUMP)
+        found.append((mark, gap))
+        todo += [here[:at], here[at:]]
+    return found
+
+
+def believable(values: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """False where a reading stands far off the seven around it (8 robust deviations): a slip, not a trend."""
+    import numpy as np
+
+    n = len(values)
+    if n < 9:
+        return np.ones(n, dtype=bool)
+    padded = np.concatenate([values[3:0:-1], values, values[-2:-5:-1]])
+    local = np.median(np.lib.stride_tricks.sliding_window_view(padded, 7), axis=1)
+    noise = 1.4826 * float(np.median(np.abs(np.diff(values)))) / 2**0.5
+    return np.asarray(np.abs(values - local) <= 8.0 * max(noise, 1e-9))
+
+
+def _alarms(main: Track, pieces: Cut) -> tuple[Alarm, ...]:
+    import numpy as np
+
+    from inspect_tui.metrology.change_steps import sustained
+
+    kept = np.flatnonzero(believable(main.value))
+    restarts = [int(i) + 1 for i in np.flatnonzero(np.diff(pieces.segment[kept]))]
+    found = []
+    for begin, end, side in sustained(main.value[kept], restarts):
+        first, last = int(kept[begin]), int(kept[end - 1])
+        names = [main.words(i) or _day(main.day[i]) for i in (first, last)]
+        words = f"runs {'above' if side > 0 else 'below'} its level from {names[0]} to {names[1]}"
+        found.append(Alarm(first, last + 1, side, words))
+    return tuple(found)
+
+
+def _day(ordinal: float) -> str:
+    return date.fromordinal(int(ordinal)).isoformat() if isfinite(ordinal) and ordinal >= 1 else "?"
+
+
+def _remarks(main: Track, pieces: Cut, made: Counter, fit: WearFit | None, jumps: Sequence[Gap]) -> list[str]:
+    import numpy as np
+
+    said = list(made.remarks)
+    if len(main) and main.uncounted:
+        n = main.uncounted
+        which = "no reading has a count" if n == len(main) else f"{n} of {len(main)} readings have no count"
+        late = made.day and bool((np.floor(main.day[np.isnan(main.count)]) > made.day[-1] + STALE_DAYS).any())
+        why = f": the last count is of {date.fromordinal(made.day[-1]).isoformat()}" if late else ""
+        said.append(f"{which}{why}; they are on the chart over dates and take no part in the wear line")
+    if main.doubtful:
+        verb = "reading was" if main.doubtful == 1 else "readings were"
+        said.append(f"{main.doubtful} {verb} logged while the clock was wrong: kept in the order they were logged in")
+    for group in pieces.marks:
+        if len(group) > 1:
+            said.append(f"{len(group)} repairs on {_day(group[0].day)}: the wear line begins once after them")
+    if fit is None and len(main):
+        wild = np.flatnonzero(~believable(main.value))
+        if len(wild):
+            few = ", ".join(f"{main.value[i]:g}" for i in wild[:3]) + (" ..." if len(wild) > 3 else "")
+            said.append(f"far off the readings around: {few}: no alarm is made of it, look whether it is a slip")
+    if fit is not None:
+        if fit.flagged:
+            n = len(fit.flagged)
+            said.append(f"{n} reading{'s lie' if n > 1 else ' lies'} too far off to be wear: shown, not fitted")
+        if not fit.shared:
+            said.append(f"wears at another rate since the last repair (p = {fit.p_shared:.2g} for one rate)")
+        if fit.borrowed:
+            said.append("too few readings since the last repair for a rate of its own: the earlier ones' is used")
+    said += [f"{gap.sentence} Taken for a repair until it is entered" for gap in jumps]
+    return said
+
+
+# ------------------------------------------------------------------------------ the forecast
+@frozen
+class Fan:
+    """The wear line ahead: cores in all, and the size as it stands, at the lower and at the upper end (95 %)."""
+
+    count: tuple[float, ...]
+    middle: tuple[float, ...]
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+
+
+def fan(one: Trend, steps: int = 24) -> Fan | None:
+    """The line in force from its repair on and the forecast to a little beyond the limit, at most as far again."""
+    if one.fit is None or one.now is None:
+        return None
+    from inspect_tui.metrology.uncertainty import t_quantile
+
+    start, now = one.cut.starts[-1], one.now
+    far = max(now, 1.0)
+    reach = now + far
+    if one.left is not None and one.left.left is not None:
+        best = one.left.high if isfinite(one.left.high) else 1.5 * one.left.left
+        reach = now + min(max(1.15 * best, 0.2 * far), 1.5 * far)
+    at = [reach * i / steps for i in range(steps + 1)]
+    middle, low, high = [], [], []
+    for x in at:
+        middle.append(one.fit.at(x).value)
+        edges = []
+        for line in one.fit.lines:
+            e, t = line.at(x), t_quantile(0.975, line.dof)
+            edges += [(e.value - t * e.u), (e.value + t * e.u)] if line.weight > 0.02 else []
+        low.append(min(edges))
+        high.append(max(edges))
+    return Fan(tuple(start + x for x in at), tuple(middle), tuple(low), tuple(high))
+
+
+def day_at(one: Trend, count: float) -> float | None:
+    """The day on which a count was or will be reached, at the present rate; None where that is not known."""
+    known = one.counter.day_of(count)
+    if known is not None or one.counter.now is None or not one.per_week or count < one.counter.now:
+        return known
+    return one.counter.day[-1] + 7 * (count - one.counter.now) / one.per_week
+
+
+def headline(one: Trend) -> list[str]:
+    """What the trend says, most important first: what is left, since when, by which limit, what is doubtful."""
+    said = [one.sentence] if one.sentence else []
+    if one.left is not None and one.left.limit is not None:
+        limit = f"limit {one.left.limit:.2f} {one.unit}: {one.limits.words}"
+        said.append(limit)
+    if one.now is not None and one.tool is not None:
+        rate = f", {shown(one.per_week)} a week" if one.per_week else ""
+        said.append(f"{shown(one.now)} {one.counter.word} since {_since(one)} ({one.counter.how or 'not counted'}){rate}")
+    if one.risk is not None and one.left is not None and one.left.kind in ("left", "at least"):
+        said.append(f"risk to reach the limit within {HORIZON_WEEKS:g} weeks: {100 * one.risk:.0f} %")
+    said += [alarm.words for alarm in one.alarms]
+    return said + list(one.remarks)
+
+
+def _since(one: Trend) -> str:
+    if not one.cut.marks:
+        return "new"
+    mark = one.cut.marks[-1][-1]
+    return f"the repair of {_day(mark.day)} ({mark.words})"
+
+
+def open_band(band: Band) -> bool:
+    """Whether no limit is stated at all."""
+    return band.lower is None and band.upper is None
+
+
+def core_tracks(view: JobView, tool: Tool) -> dict[Id, list[Track]]:
+    """All that was measured on a tool and on the sample cores from it, by root."""
+    found: dict[Id, list[Track]] = {}
+    for part in (tracks_.of_tool_all(view, tool), tracks_.of_core_items(view, tool)):
+        for root, track in part.items():
+            if len(track):
+                found.setdefault(root, []).append(track)
+    return found
