@@ -145,8 +145,13 @@ CREATE TABLE cache_trend (
   feature_id BLOB NOT NULL,       -- the feature on the first drawing that has it
   source     TEXT NOT NULL CHECK (source IN ('tool', 'core', 'casting')),
   job_of_id  BLOB NOT NULL,
+  label      TEXT NOT NULL,       -- of the tool, or castings
+  balloon    TEXT NOT NULL,
+  name       TEXT NOT NULL,
+  unit       TEXT NOT NULL,
   n          INTEGER NOT NULL,
-  last_at_us INTEGER NOT NULL,
+  last_day   INTEGER,             -- of the last reading, and of the last count: days as ordinals
+  count_day  INTEGER,
   kind       TEXT NOT NULL,       -- left, at least, past, backward, unknown, none
   value_mm   REAL,                -- by the wear line, now
   target_mm  REAL,

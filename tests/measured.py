@@ -39,8 +39,11 @@ class Measured:
         known = self.record.calibrations(with_what.of_id)
         session = Session(id=self.record.new_id(), kind="tool", job_of_id=self.job.of_id)
         setup = Setup(
-            session_id=session.id, person_id=find.person(self.record, person).id, instrument_id=with_what.id,
-            calibration_id=known[-1].id if known else None, work_c=work_c,
+            session_id=session.id,
+            person_id=find.person(self.record, person).id,
+            instrument_id=with_what.id,
+            calibration_id=known[-1].id if known else None,
+            work_c=work_c,
         )
         return self.record.add_all([session, setup], by=self.shop.ab.id)[1]
 
@@ -52,8 +55,15 @@ class Measured:
         made = next(t for t in self.record.tool_features(tool.of_id) if t.feature_id == feature.id)
         setup = self.setup(**how)  # type: ignore[arg-type]
         return self.record.append_readings(
-            Reading(setup_id=setup.id, feature_id=feature.id, tool_id=tool.id, tool_feature_id=made.id, value=v,
-                    typed=f"{v:g}") for v in values
+            Reading(
+                setup_id=setup.id,
+                feature_id=feature.id,
+                tool_id=tool.id,
+                tool_feature_id=made.id,
+                value=v,
+                typed=f"{v:g}",
+            )
+            for v in values
         )
 
     def on_castings(
@@ -63,10 +73,15 @@ class Measured:
         items = []
         for _ in values:
             self.serials += 1
-            items.append(Item(
-                id=self.record.new_id(), job_of_id=self.job.of_id, kind=kind, serial=f"C{self.serials}",
-                lot_id=lot.id if lot else None,
-            ))
+            items.append(
+                Item(
+                    id=self.record.new_id(),
+                    job_of_id=self.job.of_id,
+                    kind=kind,
+                    serial=f"C{self.serials}",
+                    lot_id=lot.id if lot else None,
+                )
+            )
         self.record.add_all(items, by=self.shop.ab.id)
         setup, feature = self.setup(**how), self.feature  # type: ignore[arg-type]
         return self.record.append_readings(
@@ -80,9 +95,16 @@ class Measured:
     def adjusted(self, instrument: str, day: str) -> Instrument:
         """The instrument comes back adjusted."""
         what = find.instrument(self.record, instrument)
-        self.record.add(Calibration(
-            instrument_of_id=what.of_id, done_on=day, result="adjusted", u95_mm=0.04, error_mm=0.05,
-        ), by=self.shop.ab.id)
+        self.record.add(
+            Calibration(
+                instrument_of_id=what.of_id,
+                done_on=day,
+                result="adjusted",
+                u95_mm=0.04,
+                error_mm=0.05,
+            ),
+            by=self.shop.ab.id,
+        )
         return what
 
     def void(self, reading: Reading, why: str = "read upside down") -> None:

@@ -57,7 +57,7 @@ def run(args: Namespace) -> int:
         return 0
     from rich.console import Console
 
-    from inspect_tui.report.term_feature import budget_table
+    from inspect_tui.report.term_budget import budget_table
 
     width = screen_width(args)
     Console(width=width, highlight=False).print(budget_table(seen, width), end="")

@@ -26,7 +26,7 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--to", metavar="FILE", nargs="+", default=[], help="write papers; the ending says the form")
     parser.add_argument("--customer", action="store_true", help="papers without the annex of causes and cuts")
     parser.add_argument("--force", action="store_true", help="overwrite papers that are there")
-    parser.add_argument("--again", metavar="ID", nargs="?", const="", help="a report given out before (default: the last)")
+    parser.add_argument("--again", metavar="ID", nargs="?", const="", help="a report given out (default: the last)")
     parser.add_argument("--by", metavar="INITIALS", help="who gives the report out")
     parser.add_argument("--check", action="store_true", help="exit status 1 unless everything conforms")
     parser.add_argument("--json", action="store_true", help="the whole result at full precision")

@@ -35,7 +35,7 @@ def run(args: Namespace) -> int:
     if args.json:
         print_json(study_json(result, unit))
     else:
-        _print_study(result, unit or "mm")
+        _print_study(result, unit)
     return 0
 
 
@@ -62,7 +62,7 @@ def _from_record(args: Namespace, band: float | None) -> tuple[Result, str, tupl
         study = find.pick(args.of, record.gauge_studies(), lambda s: s.title, "gauge study")
         if band is not None:
             study = replace(study, band_mm=band)
-        return gauge_results.evaluate(record, study), "", ()
+        return gauge_results.evaluate(record, study), "deg" if study.quantity == "angle" else "mm", ()
     finally:
         record.close()
 

@@ -10,18 +10,19 @@ if TYPE_CHECKING:
     from argparse import Namespace
 
     from inspect_tui.model import Instrument
-    from inspect_tui.shop.gauge_trace import Finding, Trace
+    from inspect_tui.shop.gauge_findings import Finding
+    from inspect_tui.shop.gauge_trace import Trace
 
 
 def run(args: Namespace) -> int:
     """0 with a trace, or when there is nothing to trace; 2 for bad input."""
     from inspect_tui.commands.gauge import print_table
-    from inspect_tui.shop import find, gauge_trace
+    from inspect_tui.shop import find, gauge_findings, gauge_trace
 
     record = open_record(args, read_only=args.confirm is None)
     try:
         instrument = find.instrument(record, args.label)
-        shown = gauge_trace.findings(record, instrument) if args.bias is None or args.since is None else []
+        shown = gauge_findings.findings(record, instrument) if args.bias is None or args.since is None else []
         finding = _finding(args, shown, instrument)
         if isinstance(finding, str):
             talk(f"inspect-tui: {finding}")
@@ -63,7 +64,7 @@ def run(args: Namespace) -> int:
 def _finding(args: Namespace, shown: list[Finding], instrument: Instrument) -> Finding | str | None:
     """The finding asked about: as stated, or the newest that is shown; a sentence when something typed is wrong."""
     from inspect_tui.shop import gauges
-    from inspect_tui.shop.gauge_trace import Finding
+    from inspect_tui.shop.gauge_findings import Finding
 
     if args.bias is None:
         return shown[0] if shown else None

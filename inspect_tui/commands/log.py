@@ -39,7 +39,7 @@ def run(args: Namespace) -> int:
     try:
         job = find.job(record, args.job)
         bench = Bench(record, job, find.subject(record, job, args.on), find.person(record, args.by),
-                      find.instrument(record, args.gauge))  # fmt: skip
+                      find.instrument(record, args.gauge), states=False)  # fmt: skip
         if args.temperature:
             celsius = quantity.parse_temperature(args.temperature)
             if isinstance(celsius, quantity.Unreadable):

@@ -12,7 +12,7 @@ from random import Random
 from typing import Any, TypeVar
 
 from inspect_tui.demo import scenario as job_
-from inspect_tui.demo import things, write_kit
+from inspect_tui.demo import things, write_kit, write_trends
 from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.clock import Clock
 from inspect_tui.demo.sheets import LotFile, Row, generate
@@ -198,7 +198,26 @@ class _Story:
         if "P23" in self.plants:
             yield _Event(shop.production_day(shop.week_of_lot(300), 4), 17, 0, self._teller(
                 self._note, self.tool["box 2"], "Seat of core 4 re-lined before lot 301."), 1)
+        yield from self._trends(after)
         yield _Event(date.fromisoformat(shop.STICK_3_DAY), 9, 40, self._stick_3_today, 25)
+
+    def _trends(self, lined_on: date) -> Iterable[_Event]:
+        """Repairs of the tools and the agreed limit of wear, each on the day it was written down."""
+        yield _Event(write_trends.PRODUCTION_FROM, 8, 0, lambda: self._ledger().agree(), 1)
+        if "P06" in self.plants:
+            day = shop.project_day(4, 7)
+            yield _Event(day, 15, 30, lambda: self._ledger().opened(day), 1)
+        if "P03" in self.plants:
+            relined = shop.project_day(5, 1)
+            yield _Event(relined, 15, 30, lambda: self._ledger().seat(relined, "seat of core 4 lined on +y", 0.70), 1)
+        if "P21" in self.plants:
+            yield _Event(lined_on, 17, 5, lambda: self._ledger().lined(), 1)
+        if "P23" in self.plants:
+            day_again = shop.production_day(shop.week_of_lot(300), 4)
+            yield _Event(day_again, 17, 5, lambda: self._ledger().seat_again(), 1)
+
+    def _ledger(self) -> write_trends.Ledger:
+        return write_trends.Ledger(self.record, self._by("SL"), self.core, self.tool, self.feature)
 
     @staticmethod
     def _teller(tell: Callable[..., None], *what: Any) -> Callable[[], None]:
@@ -316,7 +335,7 @@ class _Story:
             lot_id=lot.id, core_id=self.core[3].id, material="sand",
         )  # fmt: skip
         self.lot[file.lot] = lot
-        what: list[Any] = [lot, casting, core]
+        what: list[Any] = [lot, casting, core, self._ledger().count(lot)]
         for kind, item in (("casting", casting), ("core", core)):
             rows = [one for one in file.rows if one.on == item.serial]
             what += self._session(kind, f"lot {file.lot}", rows, {item.serial: item})

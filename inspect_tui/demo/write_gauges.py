@@ -65,9 +65,7 @@ class GaugeStory:
             job_of_id=self.job.of_id, feature_id=feature.id, quantity=feature.quantity, trials=sheets.STUDY_TRIALS,
             seed=seed, band_mm=round(feature.upper - feature.lower, 9),
         )  # fmt: skip
-        parts = [
-            GaugePart(study_id=study.id, number=n, label=f"G1-{n:02d}") for n in range(1, sheets.STUDY_PARTS + 1)
-        ]
+        parts = [GaugePart(study_id=study.id, number=n, label=f"G1-{n:02d}") for n in range(1, sheets.STUDY_PARTS + 1)]
         people = [
             GaugePerson(study_id=study.id, number=n, person_of_id=self.person[initials].of_id)
             for n, initials in enumerate(sheets.STUDY_SD, start=1)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from math import floor, inf, isfinite, log10, sqrt
-from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import NamedTuple, frozen
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray

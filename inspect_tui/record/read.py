@@ -4,20 +4,45 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Mapping
+from importlib import import_module
 from pathlib import Path
 
 from inspect_tui.record import place
 from inspect_tui.record.connect import connect_reader
-from inspect_tui.record.first_article import FirstArticleQueries
 from inspect_tui.record.gauges import GaugeQueries
-from inspect_tui.record.kit import KitQueries
-from inspect_tui.record.trends import TrendQueries
 from inspect_tui.record.trouble import explain
 from inspect_tui.record.verify import Verification, verify
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.record.first_article import FirstArticleQueries
+    from inspect_tui.record.kit import KitQueries
+    from inspect_tui.record.trends import TrendQueries
 
-class Reader(KitQueries, GaugeQueries, FirstArticleQueries, TrendQueries):
-    """All questions of `queries` and `readings` on one connection; it belongs to the thread that opened it."""
+    class _ColdQueries(KitQueries, FirstArticleQueries, TrendQueries):
+        """What type checkers know of the questions that are looked up when they are first asked."""
+else:
+
+    class _ColdQueries:
+        """Questions of kit, first article and trends: their modules are imported when one of them is asked.
+
+        The bench and `inspect-tui log` ask none of them and start without them.
+        """
+
+        def __getattr__(self, name):
+            if not name.startswith("_"):
+                for module, queries in COLD:
+                    found = vars(getattr(import_module(f"inspect_tui.record.{module}"), queries)).get(name)
+                    if found is not None:
+                        return found.__get__(self)
+            raise AttributeError(f"{type(self).__name__} has no {name}")
+
+
+COLD = (("kit", "KitQueries"), ("first_article", "FirstArticleQueries"), ("trends", "TrendQueries"))
+
+
+class Reader(GaugeQueries, _ColdQueries):
+    """All questions of the record on one connection; it belongs to the thread that opened it."""
 
     def __init__(self, path: Path, con: sqlite3.Connection, busy_s: float, key: tuple[int, int]) -> None:
         super().__init__(path, con, busy_s)

@@ -21,8 +21,6 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
-MOST_LOOKS = 400  # setups looked into for the first and last use of an instrument; beyond, the rows are read instead
-
 
 @frozen
 class Which:
@@ -73,24 +71,6 @@ class Columns:
 
 
 @frozen
-class State:
-    """An instrument as its last adjusting left it: after being adjusted it counts as another one."""
-
-    of_id: bytes
-    label: str
-    adjusted_on: str | None
-
-
-@frozen
-class Use:
-    """From which to which reading (by id) an instrument was used in one state."""
-
-    state: State
-    first_id: bytes
-    last_id: bytes
-
-
-@frozen
 class Values:
     """The values that count, in order, and where each revision of the drawing begins among them."""
 
@@ -100,7 +80,7 @@ class Values:
 
 
 # ------------------------------------------------------------------------------ which rows
-def _where(which: Which, alias: str = "r") -> tuple[str, list[Any]]:
+def where_of(which: Which, alias: str = "r") -> tuple[str, list[Any]]:
     """The condition on the subject; the feature is left to the caller, who knows which index to walk."""
     if which.tool_of_id is not None:
         return f"{alias}.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", [which.tool_of_id]
@@ -111,7 +91,8 @@ def _where(which: Which, alias: str = "r") -> tuple[str, list[Any]]:
     )  # fmt: skip
 
 
-def _marks(ids: Sequence[bytes]) -> str:
+def marks_of(ids: Sequence[bytes]) -> str:
+    """Question marks for `IN (...)`."""
     return ",".join("?" * len(ids))
 
 
@@ -120,8 +101,8 @@ def out_of_count(q: ReadingQueries, which: Which, anywhere: bool = False) -> set
 
     Looked up from the few answers, not from the many readings.
     """
-    where, bound = ("1", []) if anywhere else _where(which)
-    mine = f"r.feature_id IN ({_marks(which.feature_ids)}) AND {where}"
+    where, bound = ("1", []) if anywhere else where_of(which)
+    mine = f"r.feature_id IN ({marks_of(which.feature_ids)}) AND {where}"
     rows = q._rows_of(
         f"SELECT r.id FROM supersede s CROSS JOIN reading r ON r.id = s.target_id WHERE {mine} "
         f"UNION SELECT r.id FROM supersede s CROSS JOIN reading r ON r.id = s.replacement_id WHERE {mine} "
@@ -149,7 +130,7 @@ def kept(q: ReadingQueries, which: Which, most: int = 5000) -> Summary | None:
     for marks, part in q._in(subjects):
         rows = q._rows_of(
             "SELECT n, mean, m2, min, max, last_value, last_at_us FROM cache_summary "
-            f"WHERE subject_id IN ({marks}) AND feature_id IN ({_marks(which.feature_ids)})",
+            f"WHERE subject_id IN ({marks}) AND feature_id IN ({marks_of(which.feature_ids)})",
             [*part, *which.feature_ids],
         )
         found += [Summary(*row) for row in rows if row[0]]
@@ -158,7 +139,7 @@ def kept(q: ReadingQueries, which: Which, most: int = 5000) -> Summary | None:
 
 def kept_by_feature(q: ReadingQueries, feature_ids: Sequence[bytes] | None = None) -> dict[bytes, Summary]:
     """The running summaries of every feature (or those named) over all that it was measured on, by feature id."""
-    where = "" if feature_ids is None else f"WHERE feature_id IN ({_marks(feature_ids)})"
+    where = "" if feature_ids is None else f"WHERE feature_id IN ({marks_of(feature_ids)})"
     groups: dict[bytes, list[Summary]] = {}
     for row in q._rows_of(
         f"SELECT feature_id, n, mean, m2, min, max, last_value, last_at_us FROM cache_summary {where}",
@@ -200,7 +181,7 @@ def values(q: ReadingQueries, which: Which) -> Values:
         mixed = _pairs(q, which)
         return Values(array("d", [value for _, value in mixed]), ((which.feature_ids[-1], 0),), n_out)
     alone = which.item_id is None and _alone(q, which)
-    without, bound = ("", []) if alone else _where(which)
+    without, bound = ("", []) if alone else where_of(which)
     table = "reading r INDEXED BY reading_item" if which.item_id is not None else "reading r INDEXED BY reading_feature"
     counts = _counts(q)
     for feature in which.feature_ids:
@@ -252,7 +233,7 @@ def _in_turn(q: ReadingQueries, feature_ids: Sequence[bytes]) -> bool:
 
 def _alone(q: ReadingQueries, which: Which) -> bool:
     """Whether every reading of the feature that counts is on this subject, as far as the kept summaries tell."""
-    marks = _marks(which.feature_ids)
+    marks = marks_of(which.feature_ids)
     if which.tool_of_id is not None:
         own, others = q._rows_of(
             f"SELECT (SELECT total(n) FROM cache_summary WHERE subject_id = ? AND feature_id IN ({marks})), "
@@ -276,10 +257,10 @@ def _alone(q: ReadingQueries, which: Which) -> bool:
 
 def _pairs(q: ReadingQueries, which: Which) -> list[tuple[bytes, float]]:
     """(id, value) of what counts where revisions were measured side by side: sorted, the slower way."""
-    where, bound = _where(which)
+    where, bound = where_of(which)
     out = out_of_count(q, which)
     rows = q._rows_of(
-        f"SELECT r.id, r.value FROM reading r WHERE r.feature_id IN ({_marks(which.feature_ids)}) AND {where} "
+        f"SELECT r.id, r.value FROM reading r WHERE r.feature_id IN ({marks_of(which.feature_ids)}) AND {where} "
         "ORDER BY r.id", [*which.feature_ids, *bound],
     )  # fmt: skip
     return [row for row in rows if row[0] not in out]
@@ -288,10 +269,10 @@ def _pairs(q: ReadingQueries, which: Which) -> list[tuple[bytes, float]]:
 # ------------------------------------------------------------------------------ with everything about them
 def columns(q: ReadingQueries, which: Which) -> Columns:
     """Every reading with who, with what, and on which casting of which lot."""
-    where, bound = _where(which)
+    where, bound = where_of(which)
     rows = q._rows_of(
         "SELECT r.id, r.value, r.feature_id, r.setup_id, r.item_id, r.rep FROM reading r "
-        f"WHERE r.feature_id IN ({_marks(which.feature_ids)}) AND {where} ORDER BY r.id",
+        f"WHERE r.feature_id IN ({marks_of(which.feature_ids)}) AND {where} ORDER BY r.id",
         [*which.feature_ids, *bound],
     )
     if not rows:
@@ -332,76 +313,12 @@ def page(q: ReadingQueries, ids: Sequence[bytes]) -> list[LoggedReading]:
     return sorted(found, key=lambda logged: logged.reading.id)
 
 
-# ------------------------------------------------------------------------------ where something changed
-def states(q: ReadingQueries, job_of_id: bytes) -> dict[bytes, State]:
-    """With what was measured in each setup of a job, in the order of the setups."""
-    adjusted: dict[bytes, list[str]] = {}
-    for instrument, done_on in q._rows_of(
-        "SELECT instrument_of_id, done_on FROM calibration WHERE result = 'adjusted' ORDER BY done_on"
-    ):
-        adjusted.setdefault(instrument, []).append(done_on)
-    found: dict[bytes, State] = {}
-    made: dict[tuple[bytes, str | None], State] = {}  # by instrument and certificate, one State for many
-    same: dict[State, State] = {}
-    for setup, instrument, label, done_on in q._rows_of(
-        "SELECT s.id, i.of_id, i.label, c.done_on FROM session x CROSS JOIN setup s ON s.session_id = x.id "
-        "CROSS JOIN instrument i ON i.id = s.instrument_id LEFT JOIN calibration c ON c.id = s.calibration_id "
-        "WHERE x.job_of_id = ? OR x.job_of_id IS NULL ORDER BY s.id", (job_of_id,),
-    ):  # fmt: skip
-        state = made.get((instrument, done_on))
-        if state is None:
-            since = [day for day in adjusted.get(instrument, ()) if done_on is not None and day <= done_on]
-            state = State(instrument, label, since[-1] if since else None)
-            state = made[instrument, done_on] = same.setdefault(state, state)
-        found[setup] = state
-    return found
-
-
-def uses(q: ReadingQueries, which: Which) -> list[Use] | None:
-    """From when to when each instrument was used on these readings; None when that needs every row to be read.
-
-    Looked up from the setups: the first and the last of an instrument nearly always hold the feature.
-    """
-    setups: dict[int, tuple[State, list[bytes]]] = {}  # by the object, for hashing it each time would cost
-    for setup, state in states(q, which.job_of_id).items():
-        setups.setdefault(id(state), (state, []))[1].append(setup)
-    found = []
-    for state, ids in setups.values():
-        first = _look(q, which, ids, "ASC")
-        if first is None:
-            continue
-        last = _look(q, which, ids[::-1], "DESC")
-        if first is _TOO_MANY or last is _TOO_MANY or last is None:
-            return None
-        found.append(Use(state, first, last))
-    return sorted(found, key=lambda use: use.first_id)
-
-
-_TOO_MANY = b"\0"
-
-
-def _look(q: ReadingQueries, which: Which, setups: Sequence[bytes], direction: str) -> bytes | None:
-    """The first reading of these setups, in their order, that is one of ours."""
-    where, bound = _where(which)
-    for looked, setup in enumerate(setups):
-        if looked >= MOST_LOOKS:
-            return _TOO_MANY
-        rows = q._rows_of(
-            f"SELECT r.id FROM reading r INDEXED BY reading_setup WHERE r.setup_id = ? "
-            f"AND r.feature_id IN ({_marks(which.feature_ids)}) AND {where} ORDER BY r.id {direction} LIMIT 1",
-            [setup, *which.feature_ids, *bound],
-        )
-        if rows:
-            return bytes(rows[0][0])
-    return None
-
-
 def index_of(q: ReadingQueries, which: Which, reading_id: bytes) -> int:
     """How many readings that count come before this one: its place in `values`."""
-    where, bound = _where(which)
+    where, bound = where_of(which)
     alone = which.item_id is None and _alone(q, which)
     rows = q._rows_of(
-        f"SELECT count(*) FROM reading r WHERE r.feature_id IN ({_marks(which.feature_ids)}) AND r.id < ?"
+        f"SELECT count(*) FROM reading r WHERE r.feature_id IN ({marks_of(which.feature_ids)}) AND r.id < ?"
         f"{_counts(q)}{'' if alone else ' AND ' + where}",
         [*which.feature_ids, reading_id, *([] if alone else bound)],
     )

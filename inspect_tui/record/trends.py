@@ -64,8 +64,13 @@ class KeptTrend(NamedTuple):
     feature_id: bytes
     source: str
     job_of_id: bytes
+    label: str
+    balloon: str
+    name: str
+    unit: str
     n: int
-    last_at_us: int
+    last_day: int | None
+    count_day: int | None
     kind: str
     value_mm: float | None
     target_mm: float | None
@@ -247,8 +252,9 @@ class TrendQueries(ReadingQueries):
 
 
 KEPT = (
-    "tool_of_id", "feature_id", "source", "job_of_id", "n", "last_at_us", "kind", "value_mm", "target_mm", "limit_mm",
-    "rate", "u_rate", "now", "total", "per_week", "cores_left", "low", "high", "risk", "sentence", "remarks",
+    "tool_of_id", "feature_id", "source", "job_of_id", "label", "balloon", "name", "unit", "n", "last_day",
+    "count_day", "kind", "value_mm", "target_mm", "limit_mm", "rate", "u_rate", "now", "total", "per_week",
+    "cores_left", "low", "high", "risk", "sentence", "remarks",
 )  # fmt: skip
 
 

@@ -164,15 +164,17 @@ def overview_svg(points: Sequence[tuple[str, float, str]], *, width: float = 520
         y = head + 4.0 + step * (index % rows)
         parts.append(_mark(at, share, y, 3.0, level == "bad", hollow=level == "doubt"))
         label = visible(balloon)
-        x = at.x(max(-most, min(most, share))) + (5.0 if share >= 0 else -5.0)
+        rightward = (share >= 0) != (abs(share) > most * 0.93)  # away from the middle, inward at the edges
+        x = at.x(max(-most, min(most, share))) + (5.0 if rightward else -5.0)
         wide = 3.6 * len(label) + 2.0
-        start = x if share >= 0 else x - wide
+        start = x if rightward else x - wide
         for shift in (0.0, 6.0, -6.0, 12.0, -12.0, 18.0, -18.0):
             spot = (start, start + wide, y + shift)
             clear = all(spot[1] < a or b < spot[0] or abs(spot[2] - c) >= 5.6 for a, b, c in taken)
             if clear and head + 2.0 < spot[2] < height - 1.0:
                 taken.append(spot)
-                parts.append(text(x, spot[2] + 2.2, label, "start" if share >= 0 else "end", 6.6, bold=level == "bad"))
+                side = "start" if rightward else "end"
+                parts.append(text(x, spot[2] + 2.2, label, side, 6.6, bold=level == "bad"))
                 break
     return svg(parts, width, height, f"{len(points)} features against their limits")
 
@@ -212,7 +214,8 @@ def _ground(
     right = at.x(upper) if upper is not None else at.width - EDGE
     out = ""
     if lower is not None or upper is not None:
-        out += f'<rect x="{left:.2f}" y="{top:.2f}" width="{right - left:.2f}" height="{bottom - top:.2f}" fill="{GROUND}"/>'
+        wide, high = right - left, bottom - top
+        out += f'<rect x="{left:.2f}" y="{top:.2f}" width="{wide:.2f}" height="{high:.2f}" fill="{GROUND}"/>'
     for limit in (lower, upper):
         if limit is not None:
             x = at.x(limit)
@@ -263,7 +266,8 @@ def _mark(at: Scale, value: float, y: float, half: float, bad: bool, *, hollow: 
     if value > at.high:
         return f'<path d="M{at.width - EDGE + 3:.2f} {y:.2f}l-6 {-half:.2f}v{2 * half:.2f}z" {fill}/>'
     x = at.x(value)
-    return f'<path d="M{x:.2f} {y - half:.2f}l{half:.2f} {half:.2f}l{-half:.2f} {half:.2f}l{-half:.2f} {-half:.2f}z" {fill}/>'
+    h = f"{half:.2f}"
+    return f'<path d="M{x:.2f} {y - half:.2f}l{h} {h}l-{h} {h}l-{h} -{h}z" {fill}/>'
 
 
 def _said(lanes: Sequence[Lane], lower: float | None, upper: float | None, target: float | None, places: int) -> str:

@@ -83,6 +83,15 @@ def chance(p: float | None) -> str:
     return f"{100.0 * p:.0f}{NARROW}%"
 
 
+def spread(value: float, half: float | None, places: int = 1) -> str:
+    """44.3 ± 0.6; with more places where the half width would print as nought."""
+    if not half:
+        return figure(value, places)
+    while places < 4 and half < 0.5 * 10.0**-places:
+        places += 1
+    return f"{figure(value, places)} ± {figure(half, places)}"
+
+
 def share(fraction: float | None, places: int = 2) -> str:
     """A fraction as a percentage."""
     return "" if fraction is None else f"{figure(100.0 * fraction, places)}{NARROW}%"

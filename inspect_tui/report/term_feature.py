@@ -1,4 +1,4 @@
-"""One feature as text: summary, control chart, histogram, who measured it, what it tells, and the budget of a reading.
+"""One feature as text: summary, control chart, histogram, who measured it, and what it tells.
 
 Both the screen and the command line draw from here. Everything is `width` columns wide and says its unit; marks and
 words carry the meaning, colour only repeats it.
@@ -16,7 +16,6 @@ from inspect_tui.metrology.charts import Chart
 from inspect_tui.metrology.statistics import Summary
 from inspect_tui.model import Band
 from inspect_tui.report.term_chart import Level, chart_text, histogram_text
-from inspect_tui.shop.feature_budget import BudgetView
 from inspect_tui.shop.feature_data import Material
 from inspect_tui.shop.feature_findings import Breakdown, Findings, Histogram
 from inspect_tui.shop.feature_view import FeatureView
@@ -177,7 +176,7 @@ def _band_levels(band: Band | None, ys: Sequence[float], places: int) -> list[Le
     if band is None:
         return []
     low, high = min(ys), max(ys)
-    span = max(high - low, 1e-6)
+    span = high - low or inf  # one reading alone has room for the band
     sides = [(y, name) for y, name in ((band.upper, "band"), (band.lower, "band")) if y is not None]
     near = [(y, name) for y, name in sides if low - SQUASH * span <= y <= high + SQUASH * span]
     return [Level(y, f"{name} {y:.{places}f}", "┼", "cyan") for y, name in near]
@@ -199,7 +198,7 @@ def chart_words(view: FeatureView, width: int, most: int = 4) -> Text:
             lines.append((f"◆ and {len(signals) - most} more", "bold red"))
     else:
         lines.append(("no signal", "bold green"))
-    if chart.false_alarm > 0 and chart.points:
+    if chart.false_alarm > 0 and any(part.sigma is not None for part in chart.segments):
         lines.append((f"without cause at most one point in {1 / chart.false_alarm:.0f} gives a signal", "dim"))
     for part in chart.segments[1:]:
         lines.append((f"┊ from {part.start + 1}: {part.reason}", ""))
@@ -320,45 +319,6 @@ def _indices(found: Findings) -> str:
         most = found.capability.fraction_out_at_most or 0.0
         said.append(f"expected outside {100 * out:.2g} %, at most {100 * most:.2g} %")
     return ", ".join(said)
-
-
-# ------------------------------------------------------------------------------ budget
-def budget_table(view: BudgetView, width: int) -> Text:
-    """One line a source of uncertainty: u, degrees of freedom, its share of the variance, and how it was come by."""
-    out = Text(no_wrap=True)
-    unit = view.unit or "the unit of the file"
-    for line in wrap(_budget_head(view), width, subsequent_indent="  "):
-        out.append(line + "\n", style="bold")
-    name = min(max([6, *(len(row.name) for row in view.rows)]), 22)
-    out.append(f"{'source':<{name}} {'':1} {'u':>9} {'dof':>6} {'share':>6}  how\n", style="bold")
-    room = max(width - name - 29, 12)
-    for row in view.rows:
-        how = wrap(row.how, room) or [""]
-        dof = "∞" if row.dof == inf else f"{row.dof:.4g}"
-        head = f"{_cut(row.name, name):<{name}} {row.kind:1} {row.u:>9.3g} {dof:>6} {100 * row.share:>4.0f} %  "
-        for i, line in enumerate(how):
-            out.append((head if i == 0 else " " * len(head)) + line + "\n")
-    b = view.budget
-    dof = "∞" if b.dof == inf else f"{b.dof:.4g}"
-    out.append(f"{'together':<{name}}   {b.u:>9.3g} {dof:>6}  100 %  u, effective degrees of freedom\n", style="bold")
-    of = f" of the mean of {b.n} readings" if b.n > 1 else ""
-    out.append(f"U = {b.U:.3g} {unit} at {100 * b.coverage:g} %, k = {b.k:.3f}{of}\n", style="bold")
-    if view.verdict is not None:
-        sure = 100 * view.verdict.p_conform
-        out.append(f"{view.verdict.answer.value}, within the limits with a probability of {sure:.1f} %\n")
-    for remark in view.remarks:
-        for line in wrap(remark, width):
-            out.append(line + "\n", style="yellow")
-    return out
-
-
-def _budget_head(view: BudgetView) -> str:
-    head = f"{view.title} on {view.where}" if view.instrument else f"{view.title} ({view.where})"
-    if view.instrument:
-        head += f" with {view.instrument}"
-    if view.value is not None:
-        head += f": {view.value:.3f} {view.unit}".rstrip()
-    return head
 
 
 def _cut(text: str, width: int) -> str:

@@ -43,8 +43,11 @@ def pieces_text(rows: Sequence[Row], people: Sequence[str], *, width: int = 78, 
     name = min(max(max(len(part) for part in shown), len("piece")), 14)
     room = max(width - name - 2, 21) | 1  # odd: the middle is a column of its own
     out = Text(no_wrap=True)
-    key = "  ".join(f"{mark[person]} {person}" for person in people)
-    out.append(f"off the mean of each piece: · one reading; means of {key}"[:width] + "\n")
+    out.append("off the mean of each piece: · one reading, figure: a person's mean"[:width] + "\n")
+    keys = [f"{mark[person]} {person}" for person in people]
+    across = max(width // (max(map(len, keys)) + 2), 1)
+    for start in range(0, len(keys), across):
+        out.append("  ".join(keys[start : start + across]) + "\n")
     for part in shown:
         line = [" "] * room
         line[room // 2] = "│"
@@ -55,7 +58,7 @@ def pieces_text(rows: Sequence[Row], people: Sequence[str], *, width: int = 78, 
             own = [d for who, d in off[part] if who == person]
             if own:
                 at = _column(sum(own) / len(own), span, room)
-                while False:  # side by side rather than one hidden behind the other
+                while at in taken and at + 1 < room:  # side by side rather than one hidden behind the other
                     at += 1
                 taken.add(at)
                 line[at] = mark[person]
@@ -81,7 +84,8 @@ def people_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm") -> Te
     most = max((s.upper or s.s or 0.0) for s in study.spreads) or 1e-9
     bias = {b.person: b for b in study.biases}
     room = max(width - 48, 8)
-    out.append(f"{'person':<9}{'repeats with s':<17}{'bar: s, line: 95 %':<{room + 1}}  against the others\n")
+    bar_name = "bar: s, line: 95 %"[:room]
+    out.append(f"{'person':<9}{'repeats with s':<17}{bar_name:<{room + 1}}  against others\n")
     for index, spread in enumerate(study.spreads):
         s = spread.s or 0.0
         bar = _bar(s, spread.upper or s, most, room)
@@ -122,20 +126,23 @@ def shares_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm") -> Te
 def table_text(study: CrossedStudy, *, unit: str = "mm") -> Text:
     """The standard deviations by both methods, with their intervals by analysis of variance."""
     out = Text(no_wrap=True)
-    out.append(f"{'standard deviation':<18}{'ANOVA':>9}  {'95 % interval':<20}{'ranges':>9}\n", style="bold")
+    out.append(
+        f"{'standard deviation' + (f', {unit}' if unit else ''):<22}{'ANOVA':>9}  {'95 % interval':<20}{'ranges':>9}\n",
+        style="bold",
+    )
     for name in ("repeatability", "reproducibility", "combined", "part", "total"):
         sd = getattr(study.anova, name)
         other = getattr(study.range, name).value if study.range else None
         between = f"{sd.lower:.4f} to {sd.upper:.4f}" if sd.lower is not None and sd.upper is not None else ""
-        out.append(f"{name:<18}{_figure(sd.value):>9}  {between:<20}{_figure(other):>9}\n")
+        out.append(f"{name:<22}{_figure(sd.value):>9}  {between:<20}{_figure(other):>9}\n")
     a, r = study.anova, study.range
-    out.append(f"{'% of total':<18}{_figure(a.percent_of_total, 1):>9}  {'':<20}"
+    out.append(f"{'% of total':<22}{_figure(a.percent_of_total, 1):>9}  {'':<20}"
                f"{_figure(r.percent_of_total if r else None, 1):>9}\n")  # fmt: skip
-    out.append(f"{'groups told apart':<18}{_figure(a.distinct_categories, 0):>9}  {'':<20}"
+    out.append(f"{'groups told apart':<22}{_figure(a.distinct_categories, 0):>9}  {'':<20}"
                f"{_figure(r.distinct_categories if r else None, 0):>9}\n")  # fmt: skip
     if a.share_of_band is not None:
         band = 100 * r.share_of_band if r and r.share_of_band is not None else None
-        out.append(f"{'6 s / band, %':<18}{_figure(100 * a.share_of_band, 1):>9}  {'':<20}{_figure(band, 1):>9}\n")
+        out.append(f"{'6 s / band, %':<22}{_figure(100 * a.share_of_band, 1):>9}  {'':<20}{_figure(band, 1):>9}\n")
     return out
 
 

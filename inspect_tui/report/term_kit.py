@@ -162,6 +162,10 @@ def _band(check: KitCheck, roots: Sequence[str], under: Mapping[str, Sequence[st
     _rule(grid[-1], " drag ")
     order = {number: n for n, number in enumerate(check.sequence, start=1)}
     cores = {str(core.number): core for core in check.data.cores}
+    form = next(
+        (n for n in range(3) if all(
+            len(_label(n, order.get(c), c, "?")) <= right - left - 1 for c, (left, right, _) in spans.items())), 3,
+    )  # fmt: skip
     in_cope = {s.core for s in check.sits if s.into == "cope"}
     for number, (left, right, level) in sorted(spans.items(), key=lambda item: item[1][2]):
         floor = height - 1 - 2 * level  # the row that it stands on
@@ -176,7 +180,7 @@ def _band(check: KitCheck, roots: Sequence[str], under: Mapping[str, Sequence[st
             elif grid[floor][x] in "┌┐":
                 grid[floor][x] = "├" if grid[floor][x] == "┌" else "┤"
         how = standing(check, cores[number])
-        label = _label(order.get(number), number, SYMBOL[how], right - left - 1)
+        label = _label(form, order.get(number), number, SYMBOL[how])[: right - left - 1]
         start = left + 1 + (right - left - 1 - len(label)) // 2
         for i, char in enumerate(label):
             grid[floor - 1][start + i] = char
@@ -220,13 +224,10 @@ def _place(
         at += wide + 1
 
 
-def _label(order: int | None, number: str, symbol: str, room: int) -> str:
-    """`2. core 5 ✓`, shorter where there is no room: `core 5 ✓`, `5 ✓`, `5`."""
-    first = f"{order}." if order else ""
-    for text in (f"{first} core {number} {symbol}".strip(), f"core {number} {symbol}", f"{number}{symbol}"):
-        if len(text) <= room:
-            return text
-    return number[: max(room, 0)]
+def _label(form: int, order: int | None, number: str, symbol: str) -> str:
+    """`2. core 5 ✓`, shorter where one of the picture has no room for that: `core 5 ✓`, `5✓`, `5`."""
+    first = f"{order}." if order else "-"
+    return (f"{first} core {number} {symbol}", f"core {number} {symbol}", f"{number}{symbol}", number)[form]
 
 
 def _rule(row: list[str], name: str) -> None:

@@ -104,7 +104,7 @@ class Bench:
 
     def __init__(
         self, record: Record, job: Job, subject: Subject, person: Person | None = None,
-        instrument: Instrument | None = None, *, today: str | None = None,
+        instrument: Instrument | None = None, *, today: str | None = None, states: bool = True,
     ) -> None:  # fmt: skip
         self.record, self.job, self.subject = record, job, subject
         self.person = person
@@ -122,11 +122,12 @@ class Bench:
         self._feeds: dict[Id, tuple[gauge_feed.Feed, ...]] = {}
         if instrument is not None:
             self.set_instrument(instrument)
-        self.tasks = self._load_tasks()
+        self.tasks = self._load_tasks(states)
         self.index = self._next_open(-1) or 0
 
     # ---------------------------------------------------------------- the list of what to measure
-    def _load_tasks(self) -> list[Task]:
+    def _load_tasks(self, states: bool = True) -> list[Task]:
+        """The list; without `states` each feature's earlier verdict is left out, which `log` does not show."""
         features = {f.id: f for f in self.record.features(self.revision.id)}
         if self.subject.tool is not None:
             pairs: list[tuple[Feature, ToolFeature | None]] = []
@@ -134,12 +135,12 @@ class Bench:
                 if on_tool.feature_id in features:
                     pairs.append((features[on_tool.feature_id], on_tool))
             summaries = self.record.summaries(tool_of_id=self.subject.tool.of_id)
-            lines = self.record.last_lines(tool_of_id=self.subject.tool.of_id) if summaries else {}
+            lines = self.record.last_lines(tool_of_id=self.subject.tool.of_id) if summaries and states else {}
         else:
             assert self.subject.item
             pairs = self._on_sand_core(features) or [(f, None) for f in features.values() if f.scale == "cast"]
             summaries = self.record.summaries(item_id=self.subject.item.id)
-            lines = self.record.last_lines(item_id=self.subject.item.id) if summaries else {}
+            lines = self.record.last_lines(item_id=self.subject.item.id) if summaries and states else {}
         pairs.sort(key=lambda pair: (pair[0].scale, AXIS_ORDER[pair[0].axis], pair[0].ord))
         tasks = []
         for feature, tool_feature in pairs:
@@ -147,8 +148,9 @@ class Bench:
             summary = summaries.get(feature.id)
             if summary is not None and summary.n:
                 s = sqrt(summary.m2 / (summary.n - 1)) if summary.n > 1 else 0.0
-                task = self._with_state(task, lines.get(feature.id), summary.last_value, summary.n)
-                task = replace(task, mean=summary.mean, s=s)
+                if states:
+                    task = self._with_state(task, lines.get(feature.id), summary.last_value, summary.n)
+                task = replace(task, n=summary.n, mean=summary.mean, s=s)
             tasks.append(task)
         return tasks
 

@@ -15,7 +15,7 @@ from inspect_tui.frozen import frozen
 from inspect_tui.metrology import chain, contraction
 from inspect_tui.metrology.contraction import Handbook, Learned, Posterior
 from inspect_tui.model import Estimate, Feature, Id, Job
-from inspect_tui.record import Record
+from inspect_tui.record import Reader
 from inspect_tui.shop.judging import DEFAULT_U95
 from inspect_tui.shop.kit_data import KitData, State
 
@@ -170,7 +170,7 @@ def showed(data: KitData) -> list[JobShowed]:
 
 
 # ------------------------------------------------------------------------------ the book
-def book(record: Record) -> list[BookRow]:
+def book(record: Reader) -> list[BookRow]:
     """Every alloy and construction that this shop's jobs have named, axis by axis."""
     shown: dict[tuple[str, str | None, str], list[JobShowed]] = {}
     for job in record.jobs():
@@ -202,7 +202,7 @@ def _row(alloy: str, construction: str | None, axis: str, jobs: list[JobShowed])
     return BookRow(alloy, construction, axis, entry, tuple(jobs), belief)
 
 
-def offer(record: Record, alloy: str | None, construction: str | None = None) -> tuple[BookRow, ...]:
+def offer(record: Reader, alloy: str | None, construction: str | None = None) -> tuple[BookRow, ...]:
     """What the book offers a new job: one row an axis, from jobs of the same alloy and construction; else nothing.
 
     Jobs of the same alloy in another construction are not taken: a restrained casting contracts less.

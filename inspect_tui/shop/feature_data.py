@@ -17,8 +17,9 @@ from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.charts import Break
 from inspect_tui.metrology.statistics import Summary
 from inspect_tui.model import Band, Feature, Job
-from inspect_tui.record import series
-from inspect_tui.record.series import State, Use, Which
+from inspect_tui.record import series, series_uses
+from inspect_tui.record.series import Which
+from inspect_tui.record.series_uses import State, Use
 from inspect_tui.shop import find
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.sizes import Sizes, sizes, unit_of
@@ -185,7 +186,7 @@ def material(
         chosen.title, chosen.subject.label + (f", {only.words}" if only.words else ""), unit_of(chosen.feature),
         array("d"), None if open_band else one.band, one.target,
     )  # fmt: skip
-    uses = None if only.words or with_labels else series.uses(reader, rows)
+    uses = None if only.words or with_labels else series_uses.uses(reader, rows)
     if uses is None:
         return _with_labels(reader, chosen, rows, only, base)
     found = series.values(reader, rows)
@@ -201,7 +202,7 @@ def material(
 def _with_labels(reader: Reader, chosen: Pick, rows: Which, only: Only, base: Material) -> Material:
     """The same from every row, with who, with what and on which casting beside the values."""
     every = series.columns(reader, rows)
-    states = series.states(reader, rows.job_of_id)
+    states = series_uses.states(reader, rows.job_of_id)
     called = [
         _took_over(state) if (state := states.get(setup)) else name
         for setup, name in zip(every.setup_id, every.instrument, strict=True)

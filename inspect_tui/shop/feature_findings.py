@@ -240,7 +240,7 @@ def _compared(by: str, groups: Sequence[Group], parts: dict[str, list[float]]) -
     """What differs by more than chance; a caution that other things may differ with it."""
     some = [part for part in parts.values() if len(part) > 1]
     if len(parts) < 2:
-        return [f"all by one {by}: nothing to compare"] if parts else [f"no {by} is known of these readings"]
+        return [f"only one {by}: nothing to compare"] if parts else [f"no {by} is known of these readings"]
     if len(some) < 2 or len(some) > MOST_GROUPS:
         return []
     said = []

@@ -101,6 +101,9 @@ def subjects(record: Record, job: Job) -> list[Subject]:
 
 def subject(record: Record, job: Job, name: str) -> Subject:
     """A tool, casting or core by its label, such as "stick 3" or "casting S1-2"."""
+    for tool in record.tools(job.of_id):  # first among the few, before hundreds of castings are read
+        if tool.label.casefold() == name.strip().casefold():
+            return Subject(tool.label, tool=tool)
     return pick(name, subjects(record, job), lambda s: s.label, "tool or casting", f" in job {job.number}")
 
 

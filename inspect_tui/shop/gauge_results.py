@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
-from math import isfinite
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
@@ -99,10 +99,9 @@ def against_references(
     return Result(title, design, tuple(made), bias=bias_study(by[names[0]], size, u))
 
 
-def natural(text: str) -> tuple[int, float, str]:
-    """Sorts 2 before 10, and figures before words."""
-    try:
-        number = float(text.replace(",", "."))
-    except ValueError:
-        return (1, 0.0, text.casefold())
-    return (0, number, "") if isfinite(number) else (1, 0.0, text.casefold())
+def natural(text: str) -> tuple[tuple[int, float, str], ...]:
+    """Sorts 2 before 10 and C-2 before C-10, figures before words."""
+    return tuple(
+        (0, float(part), "") if part.isdecimal() else (1, 0.0, part.casefold())
+        for part in re.split(r"(\d+)", text) if part
+    )  # fmt: skip

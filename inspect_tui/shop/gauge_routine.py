@@ -13,7 +13,7 @@ from inspect_tui.model import Calibration, Instrument, Job
 from inspect_tui.record import Reader
 from inspect_tui.record.readings import LoggedReading
 from inspect_tui.shop import gauge_feed, judging
-from inspect_tui.shop.gauge_trace import day_of
+from inspect_tui.shop.gauge_findings import day_of
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.gauge_study_people import PersonSpread

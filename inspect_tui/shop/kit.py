@@ -13,7 +13,7 @@ from inspect_tui.metrology.setting import Sits, Trouble
 from inspect_tui.metrology.setting_float import Float, Play, floats
 from inspect_tui.metrology.setting_lookalike import LookAlike
 from inspect_tui.model import Core, Fit, Id, Job, Tool
-from inspect_tui.record import Record
+from inspect_tui.record import Reader
 from inspect_tui.shop import kit_fits, kit_order, kit_passage, kit_state, kit_walls
 from inspect_tui.shop.kit_data import KitData
 from inspect_tui.shop.kit_fits import FitLine
@@ -116,7 +116,7 @@ class KitCheck:
         return found
 
 
-def check(record: Record, job: Job, until_us: int | None = None) -> KitCheck:
+def check(record: Reader, job: Job, until_us: int | None = None) -> KitCheck:
     """Check the kit of a job, now or as it stood at a moment (microseconds UTC). Reads only."""
     return check_data(KitData(record, job, until_us))
 

@@ -26,7 +26,7 @@ from inspect_tui.model import (
     ToolDetail,
     ToolFeature,
 )
-from inspect_tui.record import Record
+from inspect_tui.record import Reader
 from inspect_tui.record.kit import ToolReading
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.judging import DEFAULT_U95
@@ -68,7 +68,7 @@ class KitData:
     and tools by the id of their first version. `until_us`: as the tools stood at that moment.
     """
 
-    def __init__(self, record: Record, job: Job, until_us: int | None = None) -> None:
+    def __init__(self, record: Reader, job: Job, until_us: int | None = None) -> None:
         of = job.of_id
         if until_us is not None:
             job = record.job_at(of, until_us) or job

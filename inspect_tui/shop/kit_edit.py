@@ -1,4 +1,4 @@
-"""Writes the facts of a kit: fits, order, details, loops, passages, pictures; what contradicts itself is not written."""
+"""Writes the facts of a kit: fits, order, details, loops, passages, pictures; never what contradicts itself."""
 
 from __future__ import annotations
 
@@ -40,12 +40,13 @@ from inspect_tui.shop.kit_data import KitData
 FIT_FIELDS = [
     ("label", "called: such as K6", ""), ("place", "place: which of several alike; may be left out", ""),
     ("kind", "kind: " + ", ".join(FIT_KINDS), "print"), ("inner", "goes in: core N (or cope, drag of a joint)", ""),
-    ("outer", "into: core N, drag or cope", "drag"), ("print", "print: balloon of its size; may be left out", ""),
-    ("seat", "seat: balloon of its size; may be left out", ""),
-    ("axis", "axis of the clearance: x, y, z or round", "x"), ("way_in", "goes in along: " + ", ".join(WAYS_IN), "z-"),
-    ("clearance", "clearance: least and most, mm; empty: by practice", ""),
-    ("holds", "stops: x y z x+ z- rx ry rz", ""), ("lift", "can rise by, mm; may be left out", ""),
-    ("at", "place of the print: x y z, mm; may be left out", ""), ("mark", "mark or paint; may be left out", ""),
+    ("outer", "into: core N, drag or cope", "drag"),
+    ("print", "print: balloon of its size at tooling scale; may be left out", ""),
+    ("seat", "seat: balloon of its size at tooling scale; may be left out", ""),
+    ("axis", "axis: of the clearance: x, y, z or round", "x"), ("way_in", "goes along: " + ", ".join(WAYS_IN), "z-"),
+    ("clearance", "clearance: least and most in mm, such as 0.30 0.70; empty: by practice", ""),
+    ("holds", "stops: x y z x+ z- rx ry rz; empty: its axis", ""), ("lift", "can rise: mm; may be left out", ""),
+    ("at", "stands at: x y z in mm; may be left out", ""), ("mark", "mark: paint or number; may be left out", ""),
 ]  # fmt: skip
 
 
@@ -64,6 +65,35 @@ def part(data: KitData, words: str) -> tuple[Id | None, str | None]:
 
 
 # ------------------------------------------------------------------------------ fits
+def fields_of(data: KitData, fit: Fit) -> list[tuple[str, str, str]]:
+    """The form's fields filled in from a fit."""
+
+    def balloon(feature_id: Id | None) -> str:
+        feature = data.feature.get(data.root.get(feature_id or b"", b""))
+        return feature.balloon if feature else ""
+
+    at = "" if fit.at_x is None else f"{fit.at_x:g} {fit.at_y:g} {fit.at_z:g}"
+    values = {
+        "label": fit.label, "place": fit.place or "", "kind": fit.kind,
+        "inner": kit_fits.part_word(data, fit.inner_core_id, fit.inner_half),
+        "outer": kit_fits.part_word(data, fit.outer_core_id, fit.outer_half), "print": balloon(fit.inner_feature_id),
+        "seat": balloon(fit.outer_feature_id), "axis": fit.axis, "way_in": fit.way_in,
+        "clearance": f"{fit.clear_min_mm:g} {fit.clear_max_mm:g}", "holds": fit.holds or "",
+        "lift": "" if fit.lift_mm is None else f"{fit.lift_mm:g}", "at": at, "mark": fit.mark or "",
+    }  # fmt: skip
+    return [(key, label, values[key]) for key, label, _ in FIT_FIELDS]
+
+
+def follows(data: KitData, values: Mapping[str, str]) -> str:
+    """What a fit that is being typed comes to: its clearance as drawn, or what is wrong with it."""
+    try:
+        fit = read_fit(data, values)
+    except InspectError as problem:
+        return str(problem)
+    line = kit_fits.one_line(data, fit)
+    return line.verdict.sentence
+
+
 def read_fit(data: KitData, values: Mapping[str, str]) -> Fit:
     """A fit from the fields of `FIT_FIELDS`; raises JobFileError or NotFound with a sentence."""
     label = values.get("label", "").strip()

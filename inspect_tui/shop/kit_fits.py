@@ -66,14 +66,19 @@ def lines(data: KitData, order: tuple[str, ...]) -> tuple[tuple[FitLine, ...], K
         figures.append(figure)
         troubles += _troubles(fit, figure)
     kit = fits.judge_kit(figures, [f"core {number}" for number in order], data.job.rule)
-    found = []
-    for verdict in kit.verdicts:
-        fit, print_, seat = made[id(verdict.fit)]
-        inner, outer = part_word(data, fit.inner_core_id, fit.inner_half), verdict.fit.into
-        found.append(FitLine(
-            fit, inner, outer, print_, seat, verdict, _changed(data, print_, seat), _cut(fit, verdict, print_, seat)
-        ))  # fmt: skip
-    return tuple(found), kit, troubles
+    return tuple(_line(data, verdict, *made[id(verdict.fit)]) for verdict in kit.verdicts), kit, troubles
+
+
+def one_line(data: KitData, fit: Fit) -> FitLine:
+    """One fit judged by itself, whether or not it is in the record."""
+    print_, seat = _sides(data, fit)
+    return _line(data, fits.judge_fit(_figure(data, fit, print_, seat), data.job.rule), fit, print_, seat)
+
+
+def _line(data: KitData, verdict: FitVerdict, fit: Fit, print_: Side, seat: Side) -> FitLine:
+    inner = part_word(data, fit.inner_core_id, fit.inner_half)
+    changed, words = _changed(data, print_, seat), _cut(verdict, print_, seat)
+    return FitLine(fit, inner, verdict.fit.into, print_, seat, verdict, changed, words)
 
 
 def _sides(data: KitData, fit: Fit) -> tuple[Side, Side]:
@@ -140,7 +145,7 @@ def _changed(data: KitData, *sides: Side) -> str | None:
     return None
 
 
-def _cut(fit: Fit, verdict: FitVerdict, print_: Side, seat: Side) -> str | None:
+def _cut(verdict: FitVerdict, print_: Side, seat: Side) -> str | None:
     """The change in words of the tool that makes the part."""
     change = verdict.change
     if change is None or verdict.state == "undecided":

@@ -37,6 +37,12 @@ LIMIT_FIELDS = (
 )
 
 
+DONE = {
+    "cut": "cut", "add": "added to", "new_insert": "new insert", "recoat": "recoated", "replace": "replaced",
+    "line": "lined", "other": "worked on",
+}  # fmt: skip
+
+
 @frozen
 class Entry:
     """Something typed: the thing to write, or why not (`wrong`), or what to confirm first (`asks`)."""
@@ -55,7 +61,7 @@ def repair_words(one: ToolRepair, balloon: str | None = None) -> str:
     """`lined (F29, 0.30 mm) by JM: what was done`."""
     about = [balloon] if balloon else []
     about += [f"{one.amount_mm:.2f} mm"] if one.amount_mm is not None else []
-    head = action_words(one.action) + (f" ({', '.join(about)})" if about else "")
+    head = DONE[one.action] + (f" ({', '.join(about)})" if about else "")
     return f"{head}{f' by {one.who}' if one.who else ''}: {one.what}"
 
 
@@ -146,7 +152,7 @@ def _sits_in(reader: Reader, job: Job, feature: Feature | None) -> bytes | None:
     return None
 
 
-def _length(text: str) -> float | None | str:
+def _length(text: str) -> float | str | None:
     if not text.strip():
         return None
     read = quantity.parse_line(text, "mm", 0.0, "position")

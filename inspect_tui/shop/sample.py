@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from math import sqrt
 
-from inspect_tui.errors import JobFileError
+from inspect_tui.errors import JobFileError, NotFound
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology import chain, sample_size
 from inspect_tui.metrology.sample_size import Proposal
 from inspect_tui.model import DrawingRevision, Feature, Id, Item, Job, Note
-from inspect_tui.record import Record
+from inspect_tui.record import Reader, Record
 from inspect_tui.record.ids import uuid7
 from inspect_tui.record.kinds import kind_of
 from inspect_tui.shop import find, jobfile
@@ -80,7 +80,7 @@ def mark(record: Record, feature: Feature, what: str, why: str = "", by: Id | No
     return made
 
 
-def mark_of(record: Record, feature: Feature) -> str:
+def mark_of(record: Reader, feature: Feature) -> str:
     """as cast, machined or worn: the last mark, else what the feature says."""
     for note in reversed(record.notes(feature.id)):
         for what in MARKS:
@@ -89,9 +89,12 @@ def mark_of(record: Record, feature: Feature) -> str:
     return "machined" if feature.machined else "as cast"
 
 
-def sizes(record: Record, job: Job, system: str | None = None) -> Sample:
+def sizes(record: Reader, job: Job, system: str | None = None) -> Sample:
     """Every size that was read on castings of the job, with proposals; `system` None finds out mm or in."""
-    revision = find.latest_revision(record, job)
+    revisions = record.revisions(job.of_id)
+    if not revisions:
+        raise NotFound(f"Job {job.number} has no sizes yet: add features and read them on the sample.")
+    revision = revisions[-1]
     castings = [item for item in record.items(job.of_id) if item.kind == "casting"]
     features = {f.id: f for f in record.features(revision.id)}
     read: dict[Id, dict[Id, list[float]]] = {}

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from inspect_tui.model import Feature, Id, Tool
+    from inspect_tui.model import Id, Tool
 
 TOOL, CORE, CASTING = "tool", "core", "casting"
 DAY_MS = 86_400_000

@@ -237,6 +237,8 @@ def _fit(main: Track, pieces: Cut, direction: int, feature: Feature) -> tuple[We
         return None, "not measured yet"
     if not known.any():
         return None, "no counts: type or import how many cores were made, or give the lots a quantity and a day"
+    if not any(np.ptp(pieces.since[known & (pieces.segment == k)]) > 0 for k in np.unique(pieces.segment[known])):
+        return None, f"too few readings to see wear: {int(known.sum())} with a count, never two between repairs"
     u = U_READING if feature.quantity not in ("angle", "temperature", "attribute") else 0.0
     try:
         return fit_wear(pieces.since[known], main.value[known], pieces.segment[known], direction, pieces.current, u), ""

@@ -26,6 +26,8 @@ PLACES = {
     "bench": ("Bench", "log readings on one tool or casting", "bench_screen", "BenchScreen"),
     "jobs": ("Jobs", "jobs, features, tools and castings", "jobs_screen", "JobsScreen"),
     "feature": ("Feature", "one feature whole: chart, histogram, who, readings", "feature_screen", "FeatureScreen"),
+    "first": ("First article", "castings against the drawing; causes, cuts, stock", "first_article_screen",
+              "FirstArticleScreen"),
     "gauges": ("Gauges", "instruments: certificates, checks, biases, studies", "gauges_screen", "GaugesScreen"),
 }
 

@@ -255,7 +255,7 @@ class BenchScreen(Screen[None]):
             self.say(f"Not taken back: {problem}", "bold red")
             return
         if taken is None:
-            self.say("Nothing logged in this stay to take back. Older readings are struck out in the feature view.")
+            self.say("Nothing logged in this stay to take back. Older readings: Ctrl+F, page 4.")
             return
         task, readings = taken
         self.voided = True

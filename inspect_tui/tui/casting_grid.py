@@ -192,18 +192,16 @@ class CastingGrid(Widget):
         return range(self.left, min(self.left + self.columns_seen, len(self.castings)))
 
     def _head(self) -> list[Segment]:
-        bold = Style(bold=True)
-        before = "◀ " if self.left else "  "
-        last = self._seen().stop
-        after = " ▶" if last < len(self.castings) else "  "
-        of = f"{self.row + 1}/{len(self.features)}"
-        out = [Segment(f"{of:<{self.name_width}}"[: self.name_width], Style(dim=True)), Segment(" feature ", bold),
-               Segment(before, bold)]  # fmt: skip
-        for column in self._seen():
+        seen, n = self._seen(), len(self.castings)
+        which = f"castings {seen.start + 1} to {seen.stop} of {n}" if len(seen) < n else f"{n} castings"
+        before, after = "◀" if seen.start else " ", "▶" if seen.stop < n else " "
+        left = f"{self.row + 1}/{len(self.features)}  {before} {which} {after}"
+        out = [Segment(_cut(left, self.name_width - 1).ljust(self.name_width), Style(dim=True)),
+               Segment(" feature".ljust(WORD_WIDTH), Style(bold=True))]  # fmt: skip
+        for column in seen:
             style = Style(bold=True, reverse=column == self.column)
             out.append(Segment(f"{_cut(self.castings[column].serial, CELL - 1):>{CELL - 1}}", style))
             out.append(Segment(" "))
-        out.append(Segment(after, bold))
         return out
 
     def _feature_line(self, row: int) -> list[Segment]:

@@ -68,8 +68,9 @@ def subject(screen: FeatureScreen) -> None:
     def chosen(what: Any) -> None:
         if what is None:
             return
+        chosen_subject, kind = what
         try:
-            pick = feature_data.same_on(screen.record, job, *what, screen.pick)
+            pick = feature_data.same_on(screen.record, job, chosen_subject, kind, screen.pick)
         except InspectError as problem:
             screen.say(str(problem), "bold red")
             return

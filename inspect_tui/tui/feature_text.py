@@ -9,6 +9,7 @@ from rich.text import Text
 
 from inspect_tui.record.readings import LoggedReading
 from inspect_tui.report import term_feature as paint
+from inspect_tui.report.term_budget import budget_table
 from inspect_tui.shop.feature_data import Material, Only, Pick
 from inspect_tui.shop.feature_findings import Breakdown
 from inspect_tui.shop.feature_view import FeatureView
@@ -72,7 +73,7 @@ def page(which: int, figures: Figures, width: int) -> Text:
     if which == BUDGET and figures.no_budget:
         return Text(figures.no_budget, style="yellow")
     if which == BUDGET and figures.budget is not None:
-        return paint.budget_table(figures.budget, width)
+        return budget_table(figures.budget, width)
     if which == TELLS and figures.findings is not None:
         text = paint.findings_text(figures.findings, places, view.material.unit, width)
         text.append("\n")

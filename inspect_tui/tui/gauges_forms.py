@@ -11,7 +11,7 @@ from inspect_tui.model import GaugeStudy, Job, Person
 from inspect_tui.record import Reader, Record
 from inspect_tui.shop import gauge_checks, gauge_plan, gauges
 from inspect_tui.shop.gauge_checks import Piece
-from inspect_tui.shop.gauge_trace import Finding, last_good
+from inspect_tui.shop.gauge_findings import Finding, last_good
 from inspect_tui.shop.gauges import GaugeLine
 from inspect_tui.tui.choosers import NEW, Chooser, Form
 

@@ -24,8 +24,9 @@ from inspect_tui.tui.choosers import NEW, Chooser
 from inspect_tui.tui.gauges_work import ABOUT, BIAS, CHECKS, DAILY, GOOD, Found, Question
 
 if TYPE_CHECKING:
+    from inspect_tui.shop.gauge_findings import Finding
     from inspect_tui.shop.gauge_routine import Routine
-    from inspect_tui.shop.gauge_trace import Finding, Trace
+    from inspect_tui.shop.gauge_trace import Trace
     from inspect_tui.tui.app import InspectApp
 
 FOOT = "k check  c certificate  g good for  b bias  s studies  F1 keys  F10 places"

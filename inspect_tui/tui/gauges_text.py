@@ -10,13 +10,14 @@ from rich.text import Text
 from inspect_tui.report.term_chart import Level, chart_text
 from inspect_tui.shop import gauge_checks
 from inspect_tui.shop.gauge_checks import Piece
-from inspect_tui.shop.gauge_trace import day_of
+from inspect_tui.shop.gauge_findings import day_of
 from inspect_tui.shop.gauges import FAILED, NEVER, OVERDUE, STATE_SYMBOL, Fitness, GaugeLine
 
 if TYPE_CHECKING:
     from inspect_tui.record.gauges import LoggedCheck
+    from inspect_tui.shop.gauge_findings import Finding
     from inspect_tui.shop.gauge_routine import Routine
-    from inspect_tui.shop.gauge_trace import Finding, Trace
+    from inspect_tui.shop.gauge_trace import Trace
 
 SYMBOL = {"conforms": "✓", "does not conform": "✗", "undecided": "?"}
 BAD = (OVERDUE, NEVER, FAILED)
@@ -38,9 +39,7 @@ def list_row(one: GaugeLine, width: int) -> Text:
     return Text(f"{STATE_SYMBOL[one.state]} {label:<{room}} {word}", style=style, no_wrap=True)
 
 
-def about(
-    one: GaugeLine, progress: Sequence[tuple[str, str, str]], checks: Sequence[LoggedCheck], width: int
-) -> Text:
+def about(one: GaugeLine, progress: Sequence[tuple[str, str, str]], checks: Sequence[LoggedCheck], width: int) -> Text:
     """Everything about one instrument; `progress` are its studies as (title, design, how far)."""
     i = one.instrument
     out = Text()

@@ -9,10 +9,10 @@ from textual.message import Message
 from inspect_tui.frozen import frozen
 from inspect_tui.model import Instrument, Job
 from inspect_tui.record import Reader
-from inspect_tui.shop import gauge_checks, gauge_trace
+from inspect_tui.shop import gauge_checks, gauge_findings, gauge_trace
 
 if TYPE_CHECKING:
-    from inspect_tui.shop.gauge_trace import Finding
+    from inspect_tui.shop.gauge_findings import Finding
 
 ABOUT, GOOD, CHECKS, BIAS, DAILY = "about", "good", "checks", "bias", "daily"
 
@@ -44,6 +44,6 @@ def answer(reader: Reader, ask: Question) -> Any:
         from inspect_tui.shop.gauge_routine import routine
 
         return routine(reader, ask.job) if ask.job else None
-    listed = ask.given or tuple(gauge_trace.findings(reader, ask.instrument))
+    listed = ask.given or tuple(gauge_findings.findings(reader, ask.instrument))
     traced = gauge_trace.trace(reader, ask.instrument, listed[ask.at]) if listed else None
     return listed, traced

@@ -180,7 +180,8 @@ class StudyScreen(Screen[str]):
         self.add_class("-done")
         self.query_one("#foot", Static).update(FOOT_DONE)
         if self.result is not None:
-            self.query_one("#pictures", Static).update(pictures(self.result, min(self.size.width - 4, 100)))
+            unit = "deg" if self.study.quantity == "angle" else "mm"
+            self.query_one("#pictures", Static).update(pictures(self.result, min(self.size.width - 4, 100), unit))
             return
         self.query_one("#pictures", Static).update("Every reading is there. Working it out …")
         scroll = self.query_one("#scroll", VerticalScroll)
@@ -245,7 +246,7 @@ def _big(label: str) -> str:
     return "\n".join(big_digits(label) if len(label) <= 16 else [label]) + "\n"
 
 
-def pictures(result: Result, width: int) -> Text:
+def pictures(result: Result, width: int, unit: str = "mm") -> Text:
     """What a study says, as text: figures, pieces, people, shares; readable without colour."""
     out = Text()
     if result.crossed is not None:
@@ -254,20 +255,20 @@ def pictures(result: Result, width: int) -> Text:
         for sentence in study.sentences:
             out.append("• " + sentence + "\n", style="bold yellow")
         out.append("the repeatability goes into the budget of this instrument on this kind of size\n\n", style="dim")
-        out.append_text(term_gauge.people_text(study, width=width))
+        out.append_text(term_gauge.people_text(study, width=width, unit=unit))
         out.append("\n")
-        out.append_text(term_gauge.pieces_text(result.rows, study.people, width=width))
+        out.append_text(term_gauge.pieces_text(result.rows, study.people, width=width, unit=unit))
         out.append("\n")
-        out.append_text(term_gauge.shares_text(study, width=width))
+        out.append_text(term_gauge.shares_text(study, width=width, unit=unit))
         out.append("\n")
-        out.append_text(term_gauge.table_text(study))
+        out.append_text(term_gauge.table_text(study, unit=unit))
         out.append("holds for: " + "; ".join(study.assumptions) + "\n", style="dim")
     if result.bias is not None:
         out.append(result.bias.sentence + "\n", style="bold")
     if result.linearity is not None:
         out.append(result.linearity.sentence + "\n\n", style="bold")
-        out.append_text(term_gauge.linearity_text(result.linearity, width=width))
+        out.append_text(term_gauge.linearity_text(result.linearity, width=width, unit=unit))
     if result.stability is not None:
         out.append(result.stability.sentence + "\n\n", style="bold")
-        out.append_text(term_gauge.course_text([row.value for row in result.rows], width=width))
+        out.append_text(term_gauge.course_text([row.value for row in result.rows], width=width, unit=unit))
     return out

@@ -60,9 +60,7 @@ def test_a_feature_on_a_tool_with_an_instrument(shop: SmallShop, on_shop: Run) -
 
 
 def test_a_mean_of_several_and_a_warm_piece(shop: SmallShop, on_shop: Run) -> None:
-    ran = on_shop(
-        "budget", "--on", "stick 1", "F1", "--with", "caliper 1", "--repeats", "3", "--temperature", "35"
-    )
+    ran = on_shop("budget", "--on", "stick 1", "F1", "--with", "caliper 1", "--repeats", "3", "--temperature", "35")
     assert ran.status == 0 and "of the mean of 3 readings" in ran.out
 
 

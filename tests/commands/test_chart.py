@@ -40,9 +40,7 @@ def test_means_of_subgroups_as_published(cli: Run, tmp_path: Path, kind: str, ta
     rows = [f"{batch},{x}" for batch, group in enumerate(check["data"]["subgroups"]) for x in group]
     file = write(tmp_path, "batch,x\n" + "\n".join(rows))
     for group in ("batch", "10"):
-        got = json.loads(
-            cli("chart", "--csv", file, "--column", "x", "--kind", kind, "--group", group, "--json").out
-        )
+        got = json.loads(cli("chart", "--csv", file, "--column", "x", "--kind", kind, "--group", group, "--json").out)
         assert got["centre"] == pytest.approx(check["expected"]["grand_mean"])
         assert got["upper"] == pytest.approx(check["expected"][f"UCL_xbar_{tail}"], rel=1e-8)
         assert got["lower"] == pytest.approx(check["expected"][f"LCL_xbar_{tail}"], rel=1e-8)
@@ -63,9 +61,7 @@ def test_a_column_makes_segments(cli: Run, tmp_path: Path) -> None:
     got = json.loads(cli("chart", "--csv", file, "--column", "x", "--segments", "box", "--json").out)
     assert [(s["first"], s["last"], s["reason"]) for s in got["segments"]] == [(1, 10, "start"), (11, 20, "box B")]
     assert got["centre"] == pytest.approx(15.1, abs=0.02) and got["signals"] == []
-    one = json.loads(
-        cli("chart", "--csv", file, "--column", "x", "--segments", "box", "--one-segment", "--json").out
-    )
+    one = json.loads(cli("chart", "--csv", file, "--column", "x", "--segments", "box", "--one-segment", "--json").out)
     assert len(one["segments"]) == 1 and one["signals"] != []
 
 

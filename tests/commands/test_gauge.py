@@ -99,7 +99,10 @@ def rows(parts: int = 3, people: tuple[str, ...] = ("A", "B"), trials: int = 2) 
         (HEAD + "1,,1,52.1\n", "line 2 of study.csv has a value and no person: say which."),
         (HEAD + "\n".join([*rows(), "1,A,1,52.9"]), "lines 2 and 14 of study.csv are both part 1, A, trial 1"),
         (HEAD + "\n".join(rows()[:-1]), "not balanced: readings lack for part 3 by B (1 of 2)"),
-        (HEAD + "\n".join([*rows()[:-1], "3,B,2,"]), "One cell under value is empty and was left out, not counted as 0."),
+        (
+            HEAD + "\n".join([*rows()[:-1], "3,B,2,"]),
+            "One cell under value is empty and was left out, not counted as 0.",
+        ),
         (HEAD + "\n".join([*rows()[:-1], "3,B,2,2.061"]), "inches among mm?"),
         ("part,person,trial,value [kg]\n" + "\n".join(rows()), "is in kg: a study of sizes needs mm"),
         (HEAD + "1,A,1,52.1\n2,A,1,52.2\n", "nothing was measured twice by one person"),
@@ -116,7 +119,11 @@ def test_a_file_that_cannot_be_worked_out_says_why(cli: Run, tmp_path: Path, tex
 @pytest.mark.parametrize(
     ("made", "unknown", "sentence"),
     [
-        (rows(people=("A",)), "reproducibility", "only A measured: repeatability is known, differences between people are not"),
+        (
+            rows(people=("A",)),
+            "reproducibility",
+            "only A measured: repeatability is known, differences between people are not",
+        ),
         (rows(parts=1), "part", "only part 1 was measured"),
         (rows(trials=1), "", "every part was read once by each"),
     ],
@@ -229,7 +236,8 @@ def test_a_bias_is_traced_and_recorded_only_when_it_is_confirmed(on_shop: Run, s
     ("more", "sentence"),
     [
         (("--bias", "much"), "--bias: "), (("--bias", "0.05", "--from", "soon"), "--from soon is not a day"),
-        (("--bias", "0.05", "--to", "soon"), "--to soon is not a day"), (("--bias", "0", "--from", "2026-01-01"), "A bias of 0"),
+        (("--bias", "0.05", "--to", "soon"), "--to soon is not a day"),
+        (("--bias", "0", "--from", "2026-01-01"), "A bias of 0"),
         (("--bias", "0.05", "--u", "x"), "--u: "),
     ],
 )  # fmt: skip

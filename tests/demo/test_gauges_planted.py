@@ -12,7 +12,7 @@ from inspect_tui.demo.write import write
 from inspect_tui.demo.write_gauges import STUDY_TITLE
 from inspect_tui.model import Instrument
 from inspect_tui.record import Record
-from inspect_tui.shop import find, gauge_feed, gauge_results, gauge_routine, gauge_trace, gauges
+from inspect_tui.shop import find, gauge_feed, gauge_findings, gauge_results, gauge_routine, gauge_trace, gauges
 
 TODAY = "2025-12-04"
 
@@ -32,8 +32,8 @@ def instrument(record: Record, number: str) -> Instrument:
 
 def test_p15_from_the_check_piece(record: Record) -> None:
     cal1, cal2 = instrument(record, "CAL1"), instrument(record, "CAL2")
-    assert gauge_trace.findings(record, cal1, TODAY) == []
-    (found,) = gauge_trace.findings(record, cal2, TODAY)
+    assert gauge_findings.findings(record, cal1, TODAY) == []
+    (found,) = gauge_findings.findings(record, cal2, TODAY)
     assert abs(found.bias - 0.05) <= 0.01 and found.u < 0.005  # accepted: 0.05 +- 0.01
     assert found.to_on == "2024-10-28"  # the day it was adjusted
     assert found.from_on == "2022-11-14"  # nothing between that certificate and the first check says otherwise
@@ -41,10 +41,10 @@ def test_p15_from_the_check_piece(record: Record) -> None:
 
 def test_p15_names_the_affected_readings(record: Record) -> None:
     cal2 = instrument(record, "CAL2")
-    (found,) = gauge_trace.findings(record, cal2, TODAY)
+    (found,) = gauge_findings.findings(record, cal2, TODAY)
     traced = gauge_trace.trace(record, cal2, found, TODAY)
     logged = record.readings_with(cal2.of_id)
-    affected = [r for r in logged if gauge_trace.day_of(r.at_us, r.tz_min) <= "2024-10-28"]
+    affected = [r for r in logged if gauge_findings.day_of(r.at_us, r.tz_min) <= "2024-10-28"]
     assert 0 < traced.readings == len(affected) < len(logged)
     on = {change.on for change in traced.changes}
     lots = sorted(int(name[6:9]) for name in on if name.startswith("core L"))
@@ -60,7 +60,9 @@ def test_p15_from_alternate_lots_without_a_check_piece(record: Record) -> None:
     assert (first.to_on, second.to_on) == ("2024-10-28", None) and not second.bias.differs
     assert first.bias.mixed_with_people  # each caliper was in one person's hands, and that is said
     assert any("cannot be told apart" in sentence for sentence in found.sentences)
-    lots = gauge_routine.between(record, job, instrument(record, "CAL1"), instrument(record, "CAL2"), "2023-12-04", "2024-10-28")
+    lots = gauge_routine.between(
+        record, job, instrument(record, "CAL1"), instrument(record, "CAL2"), "2023-12-04", "2024-10-28"
+    )
     assert abs(lots.estimate.value - 0.05) <= 0.01
 
 
@@ -93,8 +95,11 @@ def test_the_study_feeds_bench_1_and_bench_2_with_their_own_repeatability(record
 def test_without_the_plants_nothing_is_named(tmp_path: Path) -> None:
     write(tmp_path / "clean.db", plants=())
     with Record.open(tmp_path / "clean.db", state_dir=tmp_path) as clean:
-        assert gauge_trace.findings(clean, instrument(clean, "CAL1"), TODAY) == []
-        assert all(f.found_from.startswith("calibration") for f in gauge_trace.findings(clean, instrument(clean, "CAL2"), TODAY))
+        assert gauge_findings.findings(clean, instrument(clean, "CAL1"), TODAY) == []
+        assert all(
+            f.found_from.startswith("calibration")
+            for f in gauge_findings.findings(clean, instrument(clean, "CAL2"), TODAY)
+        )
         (study,) = clean.gauge_studies()
         found = gauge_results.evaluate(clean, study).crossed
         assert found is not None and not [s for s in found.spreads if s.stands_out]

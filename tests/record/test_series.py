@@ -8,7 +8,7 @@ from math import sqrt
 import pytest
 
 from inspect_tui.model import Calibration, Supersede
-from inspect_tui.record import series
+from inspect_tui.record import series, series_uses
 from inspect_tui.shop import feature_data, find, jobs
 from tests.conftest import SmallShop
 from tests.measured import Measured
@@ -40,7 +40,7 @@ def test_nothing_measured_gives_nothing(measured: Measured) -> None:
     found = series.values(measured.record, which(measured))
     assert list(found.value) == [] and len(series.columns(measured.record, which(measured))) == 0
     assert series.kept(measured.record, which(measured)) is None
-    assert series.uses(measured.record, which(measured)) == []
+    assert series_uses.uses(measured.record, which(measured)) == []
 
 
 def test_voided_and_corrected_readings_do_not_count_but_are_shown(measured: Measured) -> None:
@@ -48,8 +48,12 @@ def test_voided_and_corrected_readings_do_not_count_but_are_shown(measured: Meas
     measured.void(first[1])
     setup = measured.record.setups(measured.record.sessions()[0].id)[0]
     new = first[3].__class__(
-        setup_id=setup.id, feature_id=first[3].feature_id, tool_id=first[3].tool_id,
-        tool_feature_id=first[3].tool_feature_id, value=59.70, typed="59.70",
+        setup_id=setup.id,
+        feature_id=first[3].feature_id,
+        tool_id=first[3].tool_id,
+        tool_feature_id=first[3].tool_feature_id,
+        value=59.70,
+        typed="59.70",
     )
     measured.record.correct(first[3].id, new, "misread", "looked again", by=measured.shop.ab.id)
     found = series.values(measured.record, which(measured))
@@ -133,10 +137,16 @@ def test_revisions_measured_side_by_side_come_in_order_of_time(measured: Measure
     made = next(t for t in measured.record.tool_features(tool.of_id, old=True) if t.feature_id == old.id)
     last = measured.record.last_reading(measured.record.sessions()[0].id)
     assert last
-    measured.record.append_reading(last.reading.__class__(
-        setup_id=last.reading.setup_id, feature_id=old.id, tool_id=tool.id, tool_feature_id=made.id, value=59.65,
-        typed="59.65",
-    ))
+    measured.record.append_reading(
+        last.reading.__class__(
+            setup_id=last.reading.setup_id,
+            feature_id=old.id,
+            tool_id=tool.id,
+            tool_feature_id=made.id,
+            value=59.65,
+            typed="59.65",
+        )
+    )
     found = series.values(measured.record, which(measured))
     assert list(found.value) == [59.60, 59.70, 59.65] and len(found.revisions) == 1
 
@@ -146,10 +156,11 @@ def test_uses_tell_from_when_to_when_an_instrument_measured(measured: Measured) 
     b = measured.on_tool([59.62, 59.63], instrument="caliper 2")
     measured.adjusted("caliper 2", "2026-02-01")
     c = measured.on_tool([59.64], instrument="caliper 2")
-    found = series.uses(measured.record, which(measured))
+    found = series_uses.uses(measured.record, which(measured))
     assert found is not None
     assert [(u.state.label, u.state.adjusted_on, u.first_id, u.last_id) for u in found] == [
-        ("caliper 1", None, a[0].id, a[-1].id), ("caliper 2", None, b[0].id, b[-1].id),
+        ("caliper 1", None, a[0].id, a[-1].id),
+        ("caliper 2", None, b[0].id, b[-1].id),
         ("caliper 2", "2026-02-01", c[0].id, c[0].id),
     ]
     assert series.index_of(measured.record, which(measured), b[0].id) == 2
@@ -157,11 +168,16 @@ def test_uses_tell_from_when_to_when_an_instrument_measured(measured: Measured) 
 
 def test_a_new_certificate_without_adjusting_is_no_other_instrument(measured: Measured) -> None:
     first = measured.on_tool([59.60])
-    measured.record.add(Calibration(
-        instrument_of_id=measured.shop.caliper.of_id, done_on="2026-02-01", u95_mm=0.04,
-    ), by=measured.shop.ab.id)
+    measured.record.add(
+        Calibration(
+            instrument_of_id=measured.shop.caliper.of_id,
+            done_on="2026-02-01",
+            u95_mm=0.04,
+        ),
+        by=measured.shop.ab.id,
+    )
     last = measured.on_tool([59.61])
-    found = series.uses(measured.record, which(measured))
+    found = series_uses.uses(measured.record, which(measured))
     assert found is not None and [(u.first_id, u.last_id) for u in found] == [(first[0].id, last[0].id)]
 
 
@@ -170,20 +186,20 @@ def test_an_instrument_that_never_measured_it_is_no_use(measured: Measured) -> N
     measured.balloon = "F2"
     measured.on_tool([40.2], instrument="caliper 2")
     measured.balloon = "F1"
-    found = series.uses(measured.record, which(measured))
+    found = series_uses.uses(measured.record, which(measured))
     assert found is not None and [u.state.label for u in found] == ["caliper 1"]
 
 
 def test_too_many_setups_without_the_feature_say_that_the_rows_are_needed(
     measured: Measured, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(series, "MOST_LOOKS", 2)
+    monkeypatch.setattr(series_uses, "MOST_LOOKS", 2)
     measured.on_tool([59.60])
     measured.balloon = "F2"
     for _ in range(3):
         measured.on_tool([40.2], instrument="caliper 2")
     measured.balloon = "F1"
-    assert series.uses(measured.record, which(measured)) is None
+    assert series_uses.uses(measured.record, which(measured)) is None
     assert list(feature_data.material(measured.record, measured.pick()).values) == [59.60]
 
 

@@ -82,8 +82,8 @@ def _fit(name: str, kind: str, into: str, draw: Random, mark: str | None = None)
 def kit_list(photos: tuple[SheetPhoto, ...] = ()) -> KitList:
     """Patterns, boxes, a template."""
     lines = [
-        KitLine("pattern", "pattern drag", None, None, 1, 3, 4, 41.5, None, "hardwood", "the customer", "two eyes", None,
-                "here", photos[:1]),
+        KitLine("pattern", "pattern drag", None, None, 1, 3, 4, 41.5, None, "hardwood", "the customer", "two eyes",
+                None, "here", photos[:1]),
         KitLine("pattern", "pattern cope", None, None, 1, None, 4, 38.0, None, "hardwood", "the customer", None, None,
                 "here", ()),
     ]  # fmt: skip

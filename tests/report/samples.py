@@ -6,8 +6,8 @@ from random import Random
 from typing import Any
 
 from inspect_tui.shop.first_article_result import (
-    Causes,
     CauseLine,
+    Causes,
     Cell,
     ContractionLine,
     CutLine,
@@ -67,10 +67,11 @@ def first_article(features: int = 60, serials: int = 3, seed: int = 4) -> FirstA
             GaugeLine("ultrasonic 1", "ultrasonic", "U7", 0.1, None, None, None, 0.2, 2.0, None, 12, None),
         ),
         answer="does not conform", counts=tuple((w, n) for w, n in counts if n), features=lines,
-        not_measured=tuple(
-            NotMeasured(line.balloon, None, "only on a casting that is cut up: none is yet")
-            for line in lines if not line.n
-        ) + (NotMeasured("F7", names[-1], "behind the clamp: not reached"),),
+        not_measured=(
+            *(NotMeasured(line.balloon, None, "only on a casting that is cut up: none is yet")
+              for line in lines if not line.n),
+            NotMeasured("F7", names[-1], "behind the clamp: not reached"),
+        ),
         questions=(
             QuestionLine("rows swapped", names[0], ("F9", "F10"), f"Casting {names[0]}: F9 is +1.20 off and F10 -1.18; "
                          "each fits the other. Rows swapped?"),
@@ -149,7 +150,8 @@ def _cell(
         answer = "conforms" if margin > 1.645 * u else "does not conform" if margin < -1.645 * u else "undecided"
         p = min(max(0.5 + margin / (4.0 * u), 0.0), 1.0)
     return Cell(
-        balloon, serial, answer, 1, (f"{value:.2f}",), value, value, ("read at 24 °C: -0.012 to 20 °C",) if serial.endswith("2") else (),
+        balloon, serial, answer, 1, (f"{value:.2f}",), value, value,
+        ("read at 24 °C: -0.012 to 20 °C",) if serial.endswith("2") else (),
         value - size, u, 2.0 * u, 2.0, p, margin, "AB", "caliper 2", "2025-05-26T10:12:00+00:00",
         notes=("rough skin",) if draw.random() < 0.03 else (),
     )  # fmt: skip
@@ -158,8 +160,8 @@ def _cell(
 def _causes(serials: tuple[str, ...]) -> Causes:
     one = CauseLine(
         "shift core 4 y", "shift", "y", ("core 4",), "named", 0.99, 0.70, 0.05, 0.60, 0.80, "mm", True, None,
-        "Core 4 sits 0.70 toward +Y (0.60 to 0.80). 9 features say so: F38, F39, F40. Look at its print first: measured "
-        "clearance K4 is 1.20 (0.30 to 0.70 wanted).", ("F38", "F39", "F40"), ("F22",), (),
+        "Core 4 sits 0.70 toward +Y (0.60 to 0.80). 9 features say so: F38, F39, F40. Look at its print first: "
+        "measured clearance K4 is 1.20 (0.30 to 0.70 wanted).", ("F38", "F39", "F40"), ("F22",), (),
         tuple((s, 0.7, 0.08) for s in serials),
     )  # fmt: skip
     two = CauseLine(

@@ -25,9 +25,12 @@ def lines(text: str) -> feature_budget.BudgetView:
 def repeats(m: Measured, values: list[float]) -> list[Reading]:
     one = m.on_tool([values[0]])[0]
     again = {name: getattr(one, name) for name in one.__match_args__}
-    return [one, *m.record.append_readings(
-        Reading(**again | {"id": b"", "rep": rep, "value": v}) for rep, v in enumerate(values[1:], start=2)
-    )]
+    return [
+        one,
+        *m.record.append_readings(
+            Reading(**again | {"id": b"", "rep": rep, "value": v}) for rep, v in enumerate(values[1:], start=2)
+        ),
+    ]
 
 
 # ------------------------------------------------------------------------------ of a logged reading

@@ -110,7 +110,7 @@ def test_drift_does_not_widen_the_short_term_spread() -> None:
 
 @pytest.mark.parametrize(
     ("labels", "say"),
-    [([None, None], "no person is known"), (["AB", "AB"], "all by one person"), (["AB", None], "all by one person")],
+    [([None, None], "no person is known"), (["AB", "AB"], "only one person"), (["AB", None], "only one person")],
 )
 def test_nobody_to_compare_is_said(labels: list[str | None], say: str) -> None:
     found = breakdown(plain([1.0, 2.0], labels={"person": labels}), "person")

@@ -16,7 +16,7 @@ from inspect_tui.metrology.charts import Break
 from inspect_tui.metrology.statistics import from_values
 from inspect_tui.model import ToolRepair
 from inspect_tui.record.ids import IdMaker, now
-from inspect_tui.record.series import State, Use
+from inspect_tui.record.series_uses import State, Use
 from inspect_tui.shop import feature_data, find, jobs
 from inspect_tui.shop.feature_data import Material, Only, changeovers, segments, taking_over
 from inspect_tui.shop.feature_view import CHARTS, STALE, same_summary, subgroups, view

@@ -110,7 +110,8 @@ def test_repeats_in_one_line_are_judged_as_their_mean(shop: SmallShop) -> None:
 @pytest.mark.parametrize(
     ("size", "u95", "sentence"),
     [
-        ("", "", "size: type a size"), ("abc", "", "size: "), ("500", "", "lies outside the range of caliper 1, 0 to 300"),
+        ("", "", "size: type a size"), ("abc", "", "size: "),
+        ("500", "", "lies outside the range of caliper 1, 0 to 300"),
         ("25", "x", "U of the piece: "), ("25", "10", "that is no reference"),
     ],
 )  # fmt: skip
@@ -128,7 +129,6 @@ def test_a_piece_used_before_is_offered_again(shop: SmallShop) -> None:
 
 
 def test_nothing_is_logged_into_a_record_that_is_only_read(shop: SmallShop) -> None:
-    with Record.open(shop.path, read_only=True) as record:
-        with pytest.raises(ReadOnly):
-            QuickCheck(record, shop.ab, shop.caliper, BLOCK, TODAY).take("25.01")
+    with Record.open(shop.path, read_only=True) as record, pytest.raises(ReadOnly):
+        QuickCheck(record, shop.ab, shop.caliper, BLOCK, TODAY).take("25.01")
     assert gauges.line(shop.record, shop.caliper, TODAY).state == gauges.IN_DATE

@@ -36,7 +36,9 @@ def table(parts: int, people: int, trials: int, seed: int, wide: float = 0.0, ap
     return names, cells, rows
 
 
-@given(st.integers(1, 6), st.integers(1, 4), st.integers(2, 4), st.integers(0, 10_000), st.sampled_from([0.0, 0.02, 0.2]))
+@given(
+    st.integers(1, 6), st.integers(1, 4), st.integers(2, 4), st.integers(0, 10_000), st.sampled_from([0.0, 0.02, 0.2])
+)
 @settings(max_examples=60, deadline=None)
 def test_the_repeatability_is_that_of_the_analysis_of_variance(
     parts: int, people: int, trials: int, seed: int, wide: float

@@ -47,9 +47,7 @@ def test_the_order_of_pieces_is_another_one_in_every_round_and_for_everybody() -
     order = gauge_plan.slots(study, pieces, who)
     rounds = {tuple(s.part for s in order[i : i + 10]) for i in range(0, 90, 10)}
     assert len(rounds) == 9 and tuple(range(1, 11)) not in rounds
-    first = Counter(
-        gauge_plan.slots(replace(study, seed=seed), pieces, who)[0].part for seed in range(500)
-    )
+    first = Counter(gauge_plan.slots(replace(study, seed=seed), pieces, who)[0].part for seed in range(500))
     assert max(first.values()) < 90  # every piece may come first: 50 each are expected
 
 
@@ -91,7 +89,15 @@ def test_one_person_alone_is_told_what_that_cannot_show(shop: SmallShop) -> None
     assert twice is not None and "named twice" in twice
 
 
-FORM = {"title": "G1", "design": "crossed", "people": "AB, IN", "pieces": "4", "trials": "2", "feature": "F1", "band": ""}
+FORM = {
+    "title": "G1",
+    "design": "crossed",
+    "people": "AB, IN",
+    "pieces": "4",
+    "trials": "2",
+    "feature": "F1",
+    "band": "",
+}
 
 
 def test_a_plan_is_read_from_a_form_with_the_band_of_its_feature(shop: SmallShop) -> None:
@@ -272,3 +278,8 @@ def test_a_stability_study_keeps_the_order_of_taking(shop: SmallShop) -> None:
         desk.take(f"{25.0 + (0.05 if n >= 12 else 0.0) + 0.01 * (n * 7 % 5 // 2):.2f}")
     found = gauge_results.evaluate(shop.record, study).stability
     assert found is not None and [s.index for s in found.steps] == [12] and not found.stable
+
+
+def test_pieces_come_in_the_order_that_people_count_them() -> None:
+    names = ["C-10", "10", "C-2", "2", "b", "A 3", "²"]
+    assert sorted(names, key=gauge_results.natural) == ["2", "10", "A 3", "b", "C-2", "C-10", "²"]

@@ -13,9 +13,9 @@ import pytest
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.model import Calibration, GaugeCheck, Instrument, Person
 from inspect_tui.record import Record
-from inspect_tui.shop import find, gauge_trace, gauges, jobs
+from inspect_tui.shop import find, gauge_findings, gauge_trace, gauges, jobs
 from inspect_tui.shop.bench import Bench, Logged
-from inspect_tui.shop.gauge_trace import Finding
+from inspect_tui.shop.gauge_findings import Finding
 from tests.conftest import JOB
 
 TODAY = "2026-03-10"
@@ -133,7 +133,9 @@ def test_a_bias_that_cannot_be_is_refused_with_a_sentence(days: Days, finding: F
 
 
 def test_days_without_readings_have_nothing_to_look_at(days: Days) -> None:
-    found = gauge_trace.trace(days.record, days.caliper, Finding(0.05, 0.0, "2020-01-01", "2020-02-01", "w", "f"), TODAY)
+    found = gauge_trace.trace(
+        days.record, days.caliper, Finding(0.05, 0.0, "2020-01-01", "2020-02-01", "w", "f"), TODAY
+    )
     assert found.readings == 0 and "nothing has to be looked at" in found.sentence
 
 
@@ -142,7 +144,7 @@ def test_a_bad_check_is_traced_back_to_the_last_good_one(days: Days) -> None:
     days.check("2026-02-02", 50.01)
     days.check("2026-02-16", 50.0)
     days.check("2026-03-02", 50.06)
-    (found,) = gauge_trace.findings(days.record, days.caliper, TODAY)
+    (found,) = gauge_findings.findings(days.record, days.caliper, TODAY)
     assert (found.bias, found.from_on, found.to_on) == (pytest.approx(0.06), "2026-02-16", None)
     assert "the check of 2026-02-16 was good" in found.why
 
@@ -151,20 +153,20 @@ def test_a_check_that_just_passes_is_not_a_good_one_when_it_is_nearer_to_the_bia
     days.check("2026-02-02", 50.0)
     days.check("2026-02-16", 50.035)  # within the certificate, but half the way there
     days.check("2026-03-02", 50.06)
-    (found,) = gauge_trace.findings(days.record, days.caliper, TODAY)
+    (found,) = gauge_findings.findings(days.record, days.caliper, TODAY)
     assert found.from_on == "2026-02-02"
 
 
 def test_a_bad_check_that_led_to_an_adjustment_held_until_then(days: Days) -> None:
     days.check("2026-03-02", 50.06)
     days.certificate("2026-03-05", "adjusted")  # which does not say how far off it was
-    (found,) = gauge_trace.findings(days.record, days.caliper, TODAY)
+    (found,) = gauge_findings.findings(days.record, days.caliper, TODAY)
     assert (found.from_on, found.to_on) == ("2026-01-02", "2026-03-05")
 
 
 def test_without_a_good_check_it_goes_back_to_the_certificate(days: Days) -> None:
     days.check("2026-03-02", 49.93)
-    (found,) = gauge_trace.findings(days.record, days.caliper, TODAY)
+    (found,) = gauge_findings.findings(days.record, days.caliper, TODAY)
     assert (found.from_on, found.bias) == ("2026-01-02", pytest.approx(-0.07))
     assert "the certificate of 2026-01-02 was good" in found.why
 
@@ -172,15 +174,15 @@ def test_without_a_good_check_it_goes_back_to_the_certificate(days: Days) -> Non
 def test_a_check_that_reads_well_again_leaves_nothing_to_trace(days: Days) -> None:
     days.check("2026-03-02", 50.06)
     days.check("2026-03-03", 50.01)
-    assert gauge_trace.findings(days.record, days.caliper, TODAY) == []
+    assert gauge_findings.findings(days.record, days.caliper, TODAY) == []
 
 
 def test_an_as_found_error_above_its_u_is_traced_to_the_day_it_was_adjusted(days: Days) -> None:
     days.certificate("2026-03-05", "adjusted", 0.09)
-    (found,) = gauge_trace.findings(days.record, days.caliper, TODAY)
+    (found,) = gauge_findings.findings(days.record, days.caliper, TODAY)
     assert (found.bias, found.from_on, found.to_on) == (0.09, "2026-01-02", "2026-03-05")
     days.certificate("2026-03-08", "pass", 0.02)  # within its U: nothing came to light
-    assert len(gauge_trace.findings(days.record, days.caliper, TODAY)) == 1
+    assert len(gauge_findings.findings(days.record, days.caliper, TODAY)) == 1
 
 
 def test_a_step_in_many_checks_gives_the_day_it_began_and_the_bias_since(days: Days) -> None:
@@ -189,7 +191,7 @@ def test_a_step_in_many_checks_gives_the_day_it_began_and_the_bias_since(days: D
         days.check(f"2026-01-{5 + n:02d}", 50.0 + x)
     for n, x in enumerate(scatter):
         days.check(f"2026-02-{5 + n:02d}", 50.06 + x)
-    (found,) = gauge_trace.findings(days.record, days.caliper, TODAY)
+    (found,) = gauge_findings.findings(days.record, days.caliper, TODAY)
     assert (found.from_on, found.to_on) == ("2026-01-12", None)
     assert found.bias == pytest.approx(0.06, abs=0.005) and found.u < 0.006
 
@@ -198,13 +200,13 @@ def test_one_bad_check_after_many_good_ones_is_traced_to_the_last_good_one(days:
     for n in range(12):
         days.check(f"2026-02-{1 + n:02d}", 50.0 + 0.01 * (n % 3 - 1))
     days.check("2026-03-02", 50.07)
-    (found,) = gauge_trace.findings(days.record, days.caliper, TODAY)
+    (found,) = gauge_findings.findings(days.record, days.caliper, TODAY)
     assert (found.from_on, found.to_on, found.bias) == ("2026-02-12", None, pytest.approx(0.07))
 
 
 def test_a_bias_on_record_is_not_found_again_and_certificate_and_checks_give_one_finding(days: Days) -> None:
     days.check("2026-03-02", 50.06)
     days.certificate("2026-03-05", "adjusted", 0.06)
-    (found,) = gauge_trace.findings(days.record, days.caliper, TODAY)
+    (found,) = gauge_findings.findings(days.record, days.caliper, TODAY)
     gauge_trace.confirm(days.record, days.ab, days.caliper, found)
-    assert gauge_trace.findings(days.record, days.caliper, TODAY) == []
+    assert gauge_findings.findings(days.record, days.caliper, TODAY) == []

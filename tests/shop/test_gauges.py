@@ -15,7 +15,9 @@ CALIPER = Instrument(id=b"c" * 16, of_id=b"c" * 16, label="caliper 9", range_hi=
 
 
 def certificate(done: str, due: str | None = None, result: str = "pass", **more: object) -> Calibration:
-    return replace(Calibration(instrument_of_id=CALIPER.of_id, done_on=done, due_on=due, result=result, u95_mm=0.03), **more)
+    return replace(
+        Calibration(instrument_of_id=CALIPER.of_id, done_on=done, due_on=due, result=result, u95_mm=0.03), **more
+    )
 
 
 @pytest.mark.parametrize(
@@ -104,7 +106,8 @@ def test_a_bias_ends_with_its_last_day_or_with_an_adjustment(shop: SmallShop) ->
     bias(shop, from_on="2026-03-02")
     assert gauges.line(shop.record, shop.caliper, TODAY).means.bias is not None
     shop.record.add(
-        Calibration(instrument_of_id=shop.caliper.of_id, done_on="2026-03-05", result="adjusted", u95_mm=0.04), shop.ab.id
+        Calibration(instrument_of_id=shop.caliper.of_id, done_on="2026-03-05", result="adjusted", u95_mm=0.04),
+        shop.ab.id,
     )
     assert gauges.line(shop.record, shop.caliper, TODAY).means.bias is None
 
@@ -115,7 +118,7 @@ def test_features_are_ranked_by_what_the_guard_takes_of_the_band(shop: SmallShop
     found = gauges.good_for(shop.record, job, shop.caliper, today=TODAY)
     shares = [f.share for f in found if f.share is not None]
     assert shares == sorted(shares) and len(found) == 6
-    assert [f.sizes.feature.balloon for f in found][0] == "F4"  # the widest band
+    assert found[0].sizes.feature.balloon == "F4"  # the widest band
     for f in found:
         u = (0.02**2 + (0.005**2) / 3) ** 0.5  # certificate U 0.04 at k 2, half a step of 0.01
         assert f.u == pytest.approx(u)
@@ -148,7 +151,15 @@ def test_sizes_out_of_its_range_or_of_another_kind_are_left_out(shop: SmallShop)
 
 
 # ------------------------------------------------------------------------------ a new certificate
-GOOD = {"done": "2026-03-01", "due": "2027-03-01", "u95": "0.04", "k": "2", "result": "pass", "error": "", "reference": "C-1"}
+GOOD = {
+    "done": "2026-03-01",
+    "due": "2027-03-01",
+    "u95": "0.04",
+    "k": "2",
+    "result": "pass",
+    "error": "",
+    "reference": "C-1",
+}
 
 
 @pytest.mark.parametrize(

@@ -298,8 +298,11 @@ def test_a_feature_without_readings_says_so_everywhere(measured: Measured) -> No
         await ready(pilot, app)
         assert "no readings, nothing can be said" in text_of(app)
         for key, say in (
-            ("2", "nothing to count"), ("3", "nobody to compare"), ("4", "not measured on this yet"),
-            ("5", "with caliper 1"), ("6", "no readings"),
+            ("2", "nothing to count"),
+            ("3", "nobody to compare"),
+            ("4", "not measured on this yet"),
+            ("5", "with caliper 1"),
+            ("6", "no readings"),
         ):
             await pilot.press(key)
             if key == "5":

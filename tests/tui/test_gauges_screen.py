@@ -1,4 +1,4 @@
-"""The Gauges place as people use it: states, checks at the bench, certificates, a bias, a blind study to its pictures."""
+"""The Gauges place as people use it: states, checks, certificates, a bias, a blind study up to its pictures."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 from textual.widgets import Static
 
 from inspect_tui.frozen import replace
-from inspect_tui.model import Calibration, GaugeCheck
+from inspect_tui.model import Calibration, GaugeCheck, GaugeStudy
 from inspect_tui.shop import find, gauge_plan, gauge_results, gauges
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.check_screen import CheckScreen
@@ -101,7 +101,10 @@ def test_the_course_of_the_checks_is_drawn_and_said(shop: SmallShop) -> None:
     setup = gauges.gauge_setup(shop.record, shop.ab, shop.caliper, "checks")
     values = [50.0 + 0.01 * (n * 7 % 5 // 2) + (0.06 if n > 11 else 0.0) for n in range(24)]
     shop.record.add_all(
-        [GaugeCheck(setup_id=setup, reference="block 50", reference_mm=50.0, value=v, typed=f"{v:.2f}") for v in values],
+        [
+            GaugeCheck(setup_id=setup, reference="block 50", reference_mm=50.0, value=v, typed=f"{v:.2f}")
+            for v in values
+        ],
         shop.ab.id,
     )
 
@@ -142,6 +145,7 @@ def test_a_quick_check_at_the_bench_says_the_sentence_and_comes_back_with_it(sho
 
 def test_lines_of_a_gauge_that_types_by_itself_are_all_checks(shop: SmallShop) -> None:
     """Lines pressed without a pause between them: each is taken whole."""
+
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await pilot.press("k")
         await pilot.pause()
@@ -151,7 +155,7 @@ def test_lines_of_a_gauge_that_types_by_itself_are_all_checks(shop: SmallShop) -
         keys = [key for n in range(15) for key in (*f"25.0{n % 4}", "enter")]
         await pilot.press(*keys)
         await pilot.pause()
-        app.screen.action_done()
+        await pilot.press("escape")
 
     run(shop, script)
     found = [c.check.value for c in shop.record.gauge_checks(shop.caliper.of_id)]
@@ -200,7 +204,9 @@ def test_a_bias_is_shown_traced_and_recorded_by_y_only(shop: SmallShop) -> None:
     bench.goto("F2")
     bench.take("40.59")
     shop.record.add(
-        Calibration(instrument_of_id=shop.caliper.of_id, done_on="2026-03-01", result="adjusted", u95_mm=0.02, error_mm=0.05),
+        Calibration(
+            instrument_of_id=shop.caliper.of_id, done_on="2026-03-01", result="adjusted", u95_mm=0.02, error_mm=0.05
+        ),
         shop.ab.id,
     )
 
@@ -242,7 +248,7 @@ def test_a_bias_typed_by_hand_lists_what_it_changes(shop: SmallShop) -> None:
 
 
 # ------------------------------------------------------------------------------ a study
-def begin(shop: SmallShop, parts: int = 3, trials: int = 2):
+def begin(shop: SmallShop, parts: int = 3, trials: int = 2) -> GaugeStudy:
     people = (shop.ab, find.person(shop.record, "IN"))
     pieces = tuple((f"C-{n}", None, None) for n in range(1, parts + 1))
     plan = gauge_plan.Plan("G1", "crossed", shop.caliper, people, pieces, trials, 7, band=1.0)

@@ -248,7 +248,8 @@ def _marks(lines: Sequence[Plain]) -> list[str]:
 def _row(cell: Plain, notes: _Notes, marks: list[str]) -> dict[str, Any]:
     shown = [str(marks.index(word) + 1) if word in marks else notes.letter(word) for word in _said(cell)]
     if cell["question"]:
-        shown.append(notes.letter(f"{cell['serial']}: {cell['question']}"))
+        asked = cell["question"].replace("Enter keeps it. ", "").replace(" Enter keeps it.", "")  # said to the typist
+        shown.append(notes.letter(f"{cell['serial']}: {asked}"))
     shown += [notes.letter(f"{cell['serial']}: {note}") for note in cell["notes"]]
     return {
         "serial": cell["serial"], "value": figure(cell["value"]), "u": figure(cell["U"]),

@@ -19,7 +19,7 @@ def annex(plain: Plain) -> dict[str, Any] | None:
         "causes": _causes(plain["causes"]) if plain["causes"] else None,
         "cuts": _cuts(plain["cuts"]) if plain["cuts"] else None,
         "promises": [_promise(one) for one in plain["promises"]],
-        "predicted": [_prediction(line) for line in plain["features"] if line["predicted"] is not None],
+        **_predictions([line for line in plain["features"] if line["predicted"] is not None]),
     }
     return shown if any(shown.values()) else None
 
@@ -95,6 +95,21 @@ def _promise(one: Plain) -> dict[str, str]:
         "balloon": one["balloon"], "round": one["round"], "before": figure(one["before"]),
         "promised": f"{figure(one['promised'])} ± {figure(2.0 * one['u_promised'])}", "got": got, "word": one["word"],
     }  # fmt: skip
+
+
+OFTEN = 4  # features from which a common reason is said once, below the table
+
+
+def _predictions(lines: list[Plain]) -> dict[str, Any]:
+    """What the tools promised, feature by feature; where many have one reason, the reason once with all of them."""
+    reasons: dict[str, list[str]] = {}
+    for line in lines:
+        reasons.setdefault(line["predicted_from"], []).append(line["balloon"])
+    common = {reason: balloons for reason, balloons in reasons.items() if len(balloons) >= OFTEN}
+    return {
+        "predicted": [_prediction(line) for line in lines if line["predicted_from"] not in common],
+        "not_predicted": [f"{reason}: {', '.join(balloons)}" for reason, balloons in common.items()],
+    }
 
 
 def _prediction(line: Plain) -> dict[str, str]:

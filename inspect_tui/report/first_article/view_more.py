@@ -7,7 +7,7 @@ from math import degrees
 from typing import Any
 
 from inspect_tui.report.band_svg import stock_svg
-from inspect_tui.report.paper_words import chance, figure, listed, signed
+from inspect_tui.report.paper_words import chance, figure, listed, signed, spread
 
 Plain = Mapping[str, Any]
 
@@ -60,15 +60,14 @@ def _passage(one: Plain) -> dict[str, str]:
     unit = one["unit"]
     out = {
         "name": one["name"], "on": one["serial"] or "mean of the castings", "formula": one["formula"],
-        "value": f"{figure(one['value'], 1)} ± {figure(2.0 * one['u'], 1)} {unit}",
+        "value": f"{spread(one['value'], 2.0 * one['u'])} {unit}",
         "drawn": f"{figure(one['drawn'], 1)} {unit}", "share": "", "capacity": "", "rated": "", "p": "",
         "level": one["level"] or "", "words": one["sentence"],
     }  # fmt: skip
     if one["drawn"]:
         out["share"] = f"{signed(100.0 * (one['value'] / one['drawn'] - 1.0), 1)} %"
     if one["capacity"] is not None:
-        spread = f" ± {figure(2.0 * one['u_capacity'], 1)}" if one["u_capacity"] is not None else ""
-        out["capacity"] = f"{figure(one['capacity'], 1)}{spread} {one['capacity_unit']}"
+        out["capacity"] = f"{spread(one['capacity'], 2.0 * (one['u_capacity'] or 0.0))} {one['capacity_unit']}"
     if one["rated"] is not None:
         least = f", at least {figure(one['minimum'], 1)}" if one["minimum"] is not None else ""
         out["rated"] = f"{figure(one['rated'], 1)}{least} {one['capacity_unit']}"

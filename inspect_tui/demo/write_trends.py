@@ -1,0 +1,78 @@
+"""What the invented shop knows of its tools over time: cores of box 3 lot by lot, repairs, the agreed limit of its wear.
+
+Planted (P21 to P24 of the scenario): box 3 wears, is lined at core 9,000 and wears on; the seat of core 4 in box 2 wears
+in lots 251 to 300 and is lined before lot 301; the foundry changes its moulding from lot 310 on. The last is in nobody's
+records: it has to be found. Other tools have no counts of their own: the lots tell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from inspect_tui.demo import workshop as shop
+from inspect_tui.model import Core, Feature, Id, Lot, Tool, ToolCount, ToolRepair, WearLimit
+from inspect_tui.record import Record
+
+POURED_BEFORE = timedelta(days=6)  # the bench sees a lot six days after it was poured
+LINED_AT_COUNT = shop.LINED_AFTER_LOT * shop.CASTINGS_A_LOT
+SEAT_LINED_BEFORE_LOT = 301
+PRODUCTION_FROM = shop.production_day(1, 0)
+
+
+def measured(lot: int) -> date:
+    """The day on which the bench measured a lot."""
+    return shop.production_day(shop.week_of_lot(lot), 1 + (lot - 1) % shop.LOTS_A_WEEK)
+
+
+@dataclass(frozen=True, slots=True)
+class Ledger:
+    """Where it is written, and the things it is about."""
+
+    record: Record
+    by: Id
+    core: Mapping[int, Core]
+    tool: Mapping[str, Tool]
+    feature: Mapping[str, Feature]
+
+    def _repair(self, box: str, day: date, action: str, what: str, who: str, **more: object) -> None:
+        self.record.add_all(
+            [ToolRepair(tool_of_id=self.tool[box].of_id, done_on=day.isoformat(), action=action, what=what, who=who,
+                        **more)], self.by,  # type: ignore[arg-type]
+        )  # fmt: skip
+
+    def agree(self) -> None:
+        """Before production: how far the width of core 3 may grow until its box is lined."""
+        self.record.add_all([WearLimit(
+            tool_of_id=self.tool["box 3"].of_id, feature_id=self.feature["F29"].id,
+            upper=round(shop.SAMPLE_CORE["F29"] + shop.REFURBISH_GROWTH, 2),
+            why=f"box 3 is lined when its width has grown by {shop.REFURBISH_GROWTH:.2f}",
+        )], self.by)  # fmt: skip
+
+    def opened(self, day: date) -> None:
+        """Box 4 was opened in its height after the first sampling."""
+        self._repair("box 4", day, "cut", "throat height opened 1.35 per half", "B1", amount_mm=2.70,
+                     feature_id=self.feature["F55"].id)  # fmt: skip
+
+    def seat(self, day: date, what: str, amount: float | None = None) -> None:
+        """The seat of core 4 in box 2 was lined."""
+        self._repair("box 2", day, "line", what, "B1", feature_id=self.feature["K4-S"].id, core_id=self.core[4].id,
+                     amount_mm=amount)  # fmt: skip
+
+    def lined(self) -> None:
+        """Box 3 was lined at core 9,000."""
+        self._repair("box 3", measured(shop.LINED_AFTER_LOT) - POURED_BEFORE, "line",
+                     "width, height and port width lined", "B1", at_count=LINED_AT_COUNT)  # fmt: skip
+
+    def seat_again(self) -> None:
+        """The seat of core 4 was lined a second time, in production."""
+        day = measured(SEAT_LINED_BEFORE_LOT) - POURED_BEFORE - timedelta(days=1)
+        self.seat(day, "seat of core 4 lined again")
+
+    def count(self, lot: Lot) -> ToolCount:
+        """The cores that box 3 blew for a lot."""
+        return ToolCount(
+            tool_of_id=self.tool["box 3"].of_id, way="made", count=shop.CASTINGS_A_LOT, on_date=lot.poured_on or "",
+            lot_id=lot.id, source="imported",
+        )  # fmt: skip

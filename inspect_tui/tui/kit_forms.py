@@ -1,0 +1,195 @@
+"""The questions of the Kit place: a fit, more about a core, a picture, what is shipped."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import InspectError
+from inspect_tui.model import Core, Fit
+from inspect_tui.record import kinds
+from inspect_tui.shop import kit_edit, shipping
+from inspect_tui.shop.kit_data import KitData
+from inspect_tui.tui.choosers import Form
+
+if TYPE_CHECKING:
+    from inspect_tui.tui.kit_screen import KitScreen
+
+DETAIL_FIELDS = [  # key, label and hint; figures are those of CoreDetail
+    ("in_metal_dm3", "in metal: dm³ of the core with metal round it"),
+    ("print_area_mm2", "print area: mm² that bear its lift"), ("chaplets", "chaplets: how many"),
+    ("chaplet_note", "where: the chaplets stand"), ("vents", "vents: how many, through what"),
+    ("lift_points", "lift: where it is lifted"), ("tol_mm", "tolerance: ± mm between two of its faces or seats"),
+    ("template", "template: its number"), ("check_name", "check: what the setter proves"),
+    ("check_lower", "no-go below: mm in the mould"), ("check_upper", "no-go above: mm in the mould"),
+    ("caution", "caution: one line"),
+]  # fmt: skip
+FIGURES = ("in_metal_dm3", "print_area_mm2", "tol_mm", "check_lower", "check_upper")
+
+
+def new_fit(screen: KitScreen, data: KitData) -> None:
+    """Write down a fit; what it comes to shows while typing."""
+    job = data.job
+
+    def wrong(values: dict[str, str]) -> str | None:
+        return _wrong_fit(data, values, None)
+
+    def add(values: dict[str, str] | None) -> None:
+        if values is not None:
+            screen._try(
+                lambda: kit_edit.add_fit(screen.record, job, kit_edit.read_fit(data, values), screen._by).name + " added"
+            )
+
+    form = Form(f"A new fit of {job.number}", kit_edit.FIT_FIELDS, wrong, watch=lambda v: kit_edit.follows(data, v))
+    screen.app.push_screen(form, add)
+
+
+def change_fit(screen: KitScreen, data: KitData, old: Fit) -> None:
+    """Change a fit; the version before stays in the record."""
+
+    def wrong(values: dict[str, str]) -> str | None:
+        return _wrong_fit(data, values, old)
+
+    def write(values: dict[str, str] | None) -> None:
+        if values is None:
+            return
+
+        def act() -> str:
+            new = kit_edit.read_fit(data, values)
+            keep = ("id", "of_id", "replaces_id", "job_of_id", "gap_feature_id", "points", "blocked_by", "count", "note")
+            changes = {name: getattr(new, name) for name in new.__match_args__ if name not in keep}
+            if changes["band_source"] == "stated by the shop" and (new.clear_min_mm, new.clear_max_mm) == (
+                old.clear_min_mm, old.clear_max_mm,
+            ):  # fmt: skip
+                changes["band_source"] = old.band_source
+            return kit_edit.change_fit(screen.record, data.job, old, screen._by, **changes).name + " changed"
+
+        screen._try(act)
+
+    fields = kit_edit.fields_of(data, old)
+    screen.app.push_screen(Form(f"Change {old.name}", fields, wrong, watch=lambda v: kit_edit.follows(data, v)), write)
+
+
+def _wrong_fit(data: KitData, values: dict[str, str], old: Fit | None) -> str | None:
+    from inspect_tui.frozen import replace
+
+    try:
+        fit = kit_edit.read_fit(data, values)
+    except InspectError as problem:
+        return str(problem)
+    if old is not None:
+        fit = replace(fit, id=old.id, of_id=old.of_id, gap_feature_id=old.gap_feature_id)
+    return kit_edit.wrong_fit(data, fit)
+
+
+def core_detail(screen: KitScreen, data: KitData, core: Core) -> None:
+    """Say more about a core: volume in metal, chaplets, vents, template and so on."""
+    old = data.details.get(core.of_id)
+    fields = []
+    for key, label in DETAIL_FIELDS:
+        value = getattr(old, key) if old is not None else None
+        fields.append((key, label, "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)))
+
+    def write(values: dict[str, str] | None) -> None:
+        if values is not None:
+            changes = _detail_of(values)
+            assert not isinstance(changes, str)
+            screen._try(lambda: _said(kit_edit.set_core_detail(screen.record, data.job, core, screen._by, **changes), core))
+
+    def wrong(values: dict[str, str]) -> str | None:
+        found = _detail_of(values)
+        if isinstance(found, str):
+            return found
+        inside, whole = found["in_metal_dm3"], core.volume_dm3
+        if isinstance(inside, float) and whole is not None and inside > whole:
+            return f"{inside:g} dm³ in metal of a core of {whole:g} dm³: a part is at most the whole."
+        return None
+
+    screen.app.push_screen(Form(f"Core {core.number} {core.name}", fields, wrong), write)
+
+
+def _said(_: object, core: Core) -> str:
+    return f"core {core.number}: noted"
+
+
+def _detail_of(values: dict[str, str]) -> dict[str, object] | str:
+    """The fields as CoreDetail takes them, or a sentence."""
+    found: dict[str, object] = {}
+    for key, label in DETAIL_FIELDS:
+        text = values[key].strip()
+        if not text:
+            found[key] = None
+        elif key in FIGURES:
+            try:
+                found[key] = float(text.replace(",", "."))
+            except ValueError:
+                return f"{label.partition(':')[0]}: '{text}' is no figure."
+            if key != "check_lower" and not 0 <= float(text.replace(",", ".")) < 1e6:
+                return f"{label.partition(':')[0]}: {text} is not above 0."
+        elif key == "chaplets":
+            if not text.isdigit() or int(text) > 999:
+                return f"chaplets: '{text}' is no count."
+            found[key] = int(text)
+        else:
+            found[key] = text
+    return found
+
+
+def picture(screen: KitScreen, core: Core) -> None:
+    """Attach a picture file to a core."""
+
+    def wrong(values: dict[str, str]) -> str | None:
+        return None if values["path"] else "Type the name of a JPEG or PNG file."
+
+    def write(values: dict[str, str] | None) -> None:
+        if values is None:
+            return
+
+        def act() -> str:
+            kept, _ = kit_edit.attach(
+                screen.record, Path(values["path"]).expanduser(), kinds.CORE.number, core.of_id,
+                values["caption"] or None, screen._by,
+            )  # fmt: skip
+            return f"{kept.shown_name} kept ({kept.width_px} by {kept.height_px} dots)"
+
+        screen._try(act)
+
+    fields = [("path", "file: a JPEG or PNG", ""), ("caption", "caption: may be left out", "")]
+    screen.app.push_screen(Form(f"A picture of core {core.number}", fields, wrong), write)
+
+
+def ship(screen: KitScreen, data: KitData) -> None:
+    """Write what leaves the shop: everything of the kit that is here."""
+    parcels = shipping.proposal(data)
+    if not parcels:
+        screen.say("Nothing that travels is here: everything has been shipped.")
+        return
+    listed = ", ".join(p.what for p in parcels)
+    fields = [("to", "to whom: it goes", ""), ("on", "day: such as 2026-03-31", date.today().isoformat()),
+              ("what", "what: leave out what stays", listed), ("condition", "condition: a few words", "")]  # fmt: skip
+
+    def wrong(values: dict[str, str]) -> str | None:
+        if not values["to"]:
+            return "Say to whom it goes."
+        try:
+            date.fromisoformat(values["on"])
+        except ValueError:
+            return f"'{values['on']}' is no date such as 2026-03-31."
+        return None if values["what"] else "Nothing is on the list: say what is shipped."
+
+    def write(values: dict[str, str] | None) -> None:
+        if values is None:
+            return
+        known = {p.what.casefold(): p for p in parcels}
+        words = [w.strip() for w in values["what"].split(",") if w.strip()]
+        chosen = [known.get(w.casefold(), shipping.Parcel(w)) for w in words]
+
+        def act() -> str:
+            shipping.ship(screen.record, data.job, values["to"], values["on"], chosen, values["condition"] or None,
+                          screen._by)  # fmt: skip
+            return f"{len(chosen)} things shipped to {values['to']}"
+
+        screen._try(act)
+
+    screen.app.push_screen(Form(f"Ship the kit of {data.job.number}", fields, wrong), write)

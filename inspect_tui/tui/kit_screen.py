@@ -1,0 +1,482 @@
+"""Kit: the place where it is seen whether cores, sticks, boxes and prints go together without us."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult, SystemCommand
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.screen import Screen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from inspect_tui.errors import InspectError
+from inspect_tui.model import Job
+from inspect_tui.record import Record
+from inspect_tui.report import term_kit, term_kit_lives, term_kit_pages
+from inspect_tui.report.term_kit_pages import Row
+from inspect_tui.shop import kit_edit
+from inspect_tui.shop.find import Subject
+from inspect_tui.shop.kit_fits import FitLine
+from inspect_tui.tui import kit_forms, kit_work
+from inspect_tui.tui.choosers import Chooser
+from inspect_tui.tui.kit_work import Found, Loaded
+
+if TYPE_CHECKING:
+    from inspect_tui.tui.app import InspectApp
+
+FOOT = "f fits  o order  w walls  p passages  l life  m measure next  F1 keys  F10"
+TITLES = {
+    "kit": "cores", "fits": "fits", "order": "setting order", "walls": "walls and stacks", "passages": "passages",
+    "sizes": "sizes on stick, box and sand", "life": "life stories", "shipping": "where things are",
+    "sample": "sizes of a sample casting", "book": "contraction book",
+}  # fmt: skip
+WORDS = """
+Kit
+  ✓ every fit of the core is proven by readings on both sides   ✗ something does not hold   ? open   · nothing known
+  print: the projection that carries a core; seat: the impression that takes it; key: what lets it in one way only.
+  Clearances are at tooling scale: sand does not contract. Walls are at casting scale.
+  as drawn: from the drawing's sizes and tolerances; as measured: from what was read on boxes, sticks and patterns.
+  worst case: every contributor at its limit at once; root-sum-square: as they come together likely.
+  A look-alike goes by its prints into a seat that is not its own; the core's body may still stop it.
+"""
+
+
+class KitScreen(Screen[None]):
+    """Cores on the left as a tree of who sits in whom; on the right one page about them."""
+
+    DEFAULT_CSS = """
+    KitScreen { layout: vertical; }
+    KitScreen #head { height: 1; }
+    KitScreen #cores { width: 30; border: none; height: 1fr; padding: 0; }
+    KitScreen #right { width: 1fr; padding: 0 0 0 1; border-left: solid $primary; }
+    KitScreen #rows { height: auto; max-height: 40%; border: none; padding: 0; border-bottom: dashed $primary; }
+    KitScreen #scroll { height: 1fr; }
+    KitScreen #detail { height: auto; }
+    KitScreen #say { height: auto; max-height: 3; }
+    KitScreen #foot { height: 1; background: $panel; }
+    KitScreen.-wide #cores { width: 48; }
+    """
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f1,question_mark", "help", "Keys", id="kit.help"),
+        Binding("f2", "app.command_palette", "All commands", id="kit.palette"),
+        Binding("k", "look('kit')", "The kit, and the chosen core", id="kit.kit"),
+        Binding("f", "look('fits')", "Fits: prints, keys and seats", id="kit.fits"),
+        Binding("o", "look('order')", "Setting order, with the cores seen from the side", id="kit.order"),
+        Binding("w", "look('walls')", "Walls and stacks", id="kit.walls"),
+        Binding("p", "look('passages')", "Passages and capacity", id="kit.passages"),
+        Binding("i", "look('sizes')", "Sizes of the core on stick, box and sand", id="kit.sizes"),
+        Binding("l", "look('life')", "Life story of a dimension", id="kit.life"),
+        Binding("s", "look('shipping')", "Where things are; life story of a tool", id="kit.shipping"),
+        Binding("t", "look('sample')", "Sizes taken off a sample casting", id="kit.sample"),
+        Binding("b", "look('book')", "The contraction book", id="kit.book"),
+        Binding("m", "measure", "Measure at the Bench what would take away most doubt", id="kit.measure"),
+        Binding("u", "move(-1)", "Set the chosen core earlier", id="kit.up"),
+        Binding("d", "move(1)", "Set the chosen core later", id="kit.down"),
+        Binding("n", "new", "A new fit; on the shipping page: ship something", id="kit.new"),
+        Binding("e", "change", "Change the chosen fit; elsewhere: say more about the core", id="kit.change"),
+        Binding("x", "drop", "Take the chosen fit out of the kit", id="kit.drop"),
+        Binding("a", "picture", "Attach a picture to the chosen core", id="kit.picture"),
+        Binding("j", "job", "Another job", id="kit.job"),
+        Binding("tab", "swap", "Cores and page in turn", id="kit.swap", priority=True),
+        Binding("pageup", "page(-1)", "A page up", id="kit.pageup", priority=True),
+        Binding("pagedown", "page(1)", "A page down", id="kit.pagedown", priority=True),
+        Binding("f10,escape", "app.places", "Places", id="kit.places"),
+    ]
+
+    app: InspectApp
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.job: Job | None = None
+        self.page_name = "kit"
+        self.loaded: Loaded | None = None
+        self.wrong = ""
+        self.tree: list[tuple[str, Text]] = []
+        self.page_rows: list[Row] = []
+        self._asked = 0
+        self._core = ""
+        self._key = ""
+
+    @property
+    def record(self) -> Record:
+        """The record that is open."""
+        return self.app.record
+
+    # ---------------------------------------------------------------- drawing
+    def compose(self) -> ComposeResult:
+        """Tree of cores; rows of the page, and all about the chosen row."""
+        yield Static(id="head")
+        with Horizontal():
+            yield OptionList(id="cores")
+            with Vertical(id="right"):
+                yield OptionList(id="rows")
+                with VerticalScroll(id="scroll", can_focus=False):
+                    yield Static(id="detail")
+                yield Static(id="say")
+        yield Static(FOOT, id="foot")
+
+    def on_mount(self) -> None:
+        """The job at the Bench, else the first one."""
+        self.query_one("#rows").display = False
+        self.query_one("#cores").focus()
+        self.reload()
+
+    def on_screen_resume(self) -> None:
+        """Back from another place: what was measured there counts here."""
+        if self.is_mounted and self.loaded is not None:
+            self.reload()
+
+    def on_resize(self) -> None:
+        """Everything is drawn to the width at hand."""
+        self.call_after_refresh(self.show)
+
+    def reload(self) -> None:
+        """Check the kit again, beside the screen."""
+        jobs = self.record.jobs()
+        bench = self.app.bench
+        if self.job is None and bench is not None:
+            self.job = bench.job
+        self.job = next((j for j in jobs if self.job and j.of_id == self.job.of_id), jobs[0] if jobs else None)
+        if self.job is None:
+            self.say("There is no job yet: F10 goes to the jobs.")
+            self.show()
+            return
+        job = self.job
+        self._ask(lambda reader: kit_work.load(reader, job))
+        self.show()
+
+    def _ask(self, work: Callable[[Any], Loaded]) -> None:
+        self._asked += 1
+        asked, reader = self._asked, self.record.reader
+
+        def run() -> None:
+            try:
+                with reader() as opened:
+                    loaded = work(opened)
+            except InspectError as problem:
+                self.post_message(Found(asked, None, str(problem)))
+            else:
+                self.post_message(Found(asked, loaded))
+
+        self.run_worker(run, thread=True, exclusive=False, group="kit")
+
+    @on(Found)
+    def _take(self, message: Found) -> None:
+        if message.asked != self._asked:
+            return
+        self.wrong = message.wrong
+        if message.loaded is not None:
+            self.loaded = message.loaded
+        self.show()
+
+    def show(self) -> None:
+        """Draw what is known; nothing is computed here."""
+        width, height = self.size
+        if not width:
+            return
+        self._head(width)
+        loaded = self.loaded
+        if loaded is None:
+            self.query_one("#detail", Static).update(Text(self.wrong or "reading the record ...", style="dim"))
+            return
+        self._fill_tree(30 if width < 120 else 48)
+        self._fill_rows(self._room(width))
+        self._ask_more()
+        self._detail(self._room(width))
+        if self.wrong:
+            self.say(self.wrong, "bold red")
+
+    @staticmethod
+    def _room(width: int) -> int:
+        return width - (30 if width < 120 else 48) - 4
+
+    def _head(self, width: int) -> None:
+        job, loaded = self.job, self.loaded
+        text = " Kit"
+        if job is not None:
+            text += f" · {job.number}"
+        if loaded is not None and loaded.check.data.revision is not None:
+            check = loaded.check
+            text += f" · rev {check.data.revision.rev} · {len(check.data.cores)} cores"
+            text += f" · ✗ {len(check.against)}" if check.against else " · nothing against it"
+            text += f" · ? {len(check.doubts)}" if check.doubts else ""
+        right = TITLES[self.page_name] + ("  READ ONLY " if self.record.read_only else " ")
+        text = text.ljust(width - len(right))[: width - len(right)] + right
+        self.query_one("#head", Static).update(Text(text, style="reverse", no_wrap=True))
+
+    def _fill_tree(self, width: int) -> None:
+        assert self.loaded
+        listed = self.query_one("#cores", OptionList)
+        self.tree = term_kit.tree(self.loaded.check, width - 1)
+        keys = [key for key, _ in self.tree]
+        if not self._core or self._core not in keys:
+            self._core = next((k for k in keys if k.isdigit()), keys[0] if keys else "")
+        with self.prevent(OptionList.OptionHighlighted):
+            listed.clear_options()
+            listed.add_options([Option(line) for _, line in self.tree])
+            if keys:
+                listed.highlighted = keys.index(self._core)
+
+    def _fill_rows(self, room: int) -> None:
+        listed = self.query_one("#rows", OptionList)
+        self.page_rows = self._rows(room)
+        keys = [key for key, _ in self.page_rows]
+        listed.display = self.page_name != "kit"
+        if self._key not in keys:
+            self._key = keys[0] if keys else ""
+        with self.prevent(OptionList.OptionHighlighted):
+            listed.clear_options()
+            listed.add_options([Option(line) for _, line in self.page_rows])
+            if keys:
+                listed.highlighted = keys.index(self._key)
+
+    def _rows(self, room: int) -> list[Row]:
+        assert self.loaded
+        loaded, check, core = self.loaded, self.loaded.check, self._core
+        if self.page_name == "fits":
+            return term_kit_pages.fit_rows(check, room, core)
+        if self.page_name == "order":
+            return term_kit_pages.order_rows(check, room)
+        if self.page_name == "walls":
+            return term_kit_pages.wall_rows(check, room)
+        if self.page_name == "passages":
+            return term_kit_pages.passage_rows(loaded.passages, room)
+        if self.page_name == "sizes":
+            report = loaded.reports.get(core)
+            return term_kit_lives.size_rows(report, room) if report else []
+        if self.page_name == "life":
+            return term_kit_lives.feature_rows(loaded.features, room)
+        if self.page_name == "shipping":
+            return term_kit_lives.place_rows(loaded.places, room)
+        if self.page_name == "sample":
+            return term_kit_lives.sample_rows(loaded.sample, room) if loaded.sample else []
+        if self.page_name == "book":
+            return term_kit_lives.book_rows(loaded.book or [], room)
+        return []
+
+    def _ask_more(self) -> None:
+        assert self.loaded
+        loaded, page, key = self.loaded, self.page_name, self._key
+        if kit_work.wanting(loaded, page, key):
+            self._ask(lambda reader: kit_work.more(reader, loaded, page, key))
+
+    def _detail(self, room: int) -> None:
+        text = self._about(room)
+        self.query_one("#detail", Static).update(text if text.plain.strip() else Text("nothing here yet", style="dim"))
+
+    def _about(self, room: int) -> Text:
+        assert self.loaded
+        loaded, check, key = self.loaded, self.loaded.check, self._key
+        if self.page_name == "kit":
+            return term_kit_pages.about_core(check, self._core, loaded.reports.get(self._core), room)
+        if self.page_name == "fits":
+            line = self.fit_line
+            return term_kit_pages.about_fit(line, room) if line else Text("no fits yet: n writes one down")
+        if self.page_name == "order":
+            return term_kit_pages.about_order(check, room, key)
+        if self.page_name == "walls":
+            wall = next((w for w in check.walls if w.label == key), None)
+            open_ = next((o.sentence for o in check.no_loop if o.label == key), "")
+            return term_kit_pages.about_wall(wall, room) if wall else Text(open_)
+        if self.page_name == "passages":
+            return term_kit_pages.about_passage(loaded.passages[int(key)], room) if key else Text()
+        if self.page_name == "sizes":
+            report = loaded.reports.get(self._core)
+            size = next((s for s in report.sizes if s.feature.balloon == key), None) if report else None
+            return term_kit_lives.about_size(size, room) if size else Text()
+        return self._about_lives(loaded, key, room)
+
+    def _about_lives(self, loaded: Loaded, key: str, room: int) -> Text:
+        if self.page_name == "life":
+            story = loaded.stories.get(key)
+            return term_kit_lives.about_life(story, room) if story else Text("...", style="dim")
+        if self.page_name == "shipping":
+            place = next((p for p in loaded.places if p.tool.label == key), None)
+            return term_kit_lives.about_tool(place, loaded.events.get(key, []), room) if place else Text()
+        if self.page_name == "sample" and loaded.sample is not None:
+            one = next((s for s in loaded.sample.sizes if s.feature.balloon == key), None)
+            return term_kit_lives.about_sample(one, loaded.sample, room)
+        if self.page_name == "book" and loaded.book and key:
+            return term_kit_lives.about_book(loaded.book[int(key)], room)
+        return Text(loaded.no_sample if self.page_name == "sample" else "")
+
+    def say(self, text: str, style: str = "") -> None:
+        """One sentence at the foot."""
+        self.query_one("#say", Static).update(Text(text, style=style))
+
+    # ---------------------------------------------------------------- moving about
+    @on(OptionList.OptionHighlighted, "#cores")
+    def _core_chosen(self, event: OptionList.OptionHighlighted) -> None:
+        key = self.tree[event.option_index][0] if event.option_index < len(self.tree) else ""
+        if key != self._core and self.loaded is not None:
+            self._core = key
+            self._fill_rows(self._room(self.size.width))
+            self._after_choice()
+
+    @on(OptionList.OptionHighlighted, "#rows")
+    def _row_chosen(self, event: OptionList.OptionHighlighted) -> None:
+        key = self.page_rows[event.option_index][0] if event.option_index < len(self.page_rows) else ""
+        if key != self._key:
+            self._key = key
+            if self.page_name == "order":
+                self._core = key
+            self._after_choice()
+
+    def _after_choice(self) -> None:
+        self._ask_more()
+        self._detail(self._room(self.size.width))
+        self.query_one("#scroll", VerticalScroll).scroll_home(animate=False)
+        self.say("")
+
+    @property
+    def fit_line(self) -> FitLine | None:
+        """The fit that is chosen on the page of fits."""
+        if self.loaded is None or self.page_name != "fits":
+            return None
+        return next((x for x in self.loaded.check.lines if x.fit.of_id.hex() == self._key), None)
+
+    def action_look(self, page: str) -> None:
+        """Show another page; its rows get the keyboard."""
+        self.page_name = page
+        self._key = self._core if page == "order" else ""
+        self.say("")
+        self.show()
+        self.query_one("#scroll", VerticalScroll).scroll_home(animate=False)
+        self.query_one("#cores" if page == "kit" or not self.page_rows else "#rows").focus()
+
+    def action_swap(self) -> None:
+        """The keyboard goes to the cores, or back to the page."""
+        cores, rows = self.query_one("#cores"), self.query_one("#rows")
+        (rows if cores.has_focus and rows.display else cores).focus()
+
+    def action_page(self, by: int) -> None:
+        """Scroll what is shown about the chosen row."""
+        scroll = self.query_one("#scroll", VerticalScroll)
+        scroll.scroll_relative(y=by * max(scroll.size.height - 1, 1), animate=False)
+
+    def action_help(self) -> None:
+        """All keys, and the words."""
+        from inspect_tui.tui.help import HelpScreen
+
+        self.app.push_screen(HelpScreen("Kit", self.BINDINGS, WORDS))
+
+    def action_job(self) -> None:
+        """Look at the kit of another job."""
+        rows = [(job, f"{job.number:<12} {job.name}") for job in self.record.jobs()]
+
+        def chosen(job: Job | None) -> None:
+            if job is not None:
+                self.job, self.loaded, self._core, self._key = job, None, "", ""
+                self.reload()
+
+        self.app.push_screen(Chooser("Which job?", rows), chosen)
+
+    def action_measure(self) -> None:
+        """Go to the Bench with the tool and size that would take away most doubt."""
+        if self.loaded is None or self.job is None:
+            return
+        following = self.loaded.check.next
+        line = self.fit_line
+        if line is not None:
+            names = {s.feature.balloon for s in (line.print, line.seat) if s.feature}
+            following = tuple(n for n in following if n.balloon in names) or following
+        if not following:
+            self.say("Nothing that was written down is in doubt: read what the boxes still lack.")
+            return
+        one = following[0]
+        tool = next((t for t in self.loaded.check.data.tools if t.label == one.tool), None)
+        if tool is None:
+            return
+        self.app.open_bench(self.job.of_id, Subject(tool.label, tool=tool))
+        bench = self.app.bench
+        if bench is not None and bench.subject.tool is not None and bench.subject.tool.of_id == tool.of_id:
+            try:
+                bench.goto(one.balloon)
+            except InspectError as problem:
+                self.say(str(problem))
+
+    # ---------------------------------------------------------------- writing
+    def _try(self, act: Callable[[], str]) -> None:
+        try:
+            done = act()
+        except InspectError as problem:
+            self.say(str(problem), "bold red")
+            return
+        self.reload()
+        self.say(done, "bold green")
+
+    @property
+    def _by(self) -> bytes | None:
+        person = self.app.bench.person if self.app.bench else None
+        return person.id if person else None
+
+    def action_move(self, by: int) -> None:
+        """Set the chosen core earlier or later; a seat that forbids it is named."""
+        if self.job is None or not self._core.isdigit():
+            self.say("Choose a core first.")
+            return
+        job, number = self.job, int(self._core)
+
+        def act() -> str:
+            order = kit_edit.move_core(self.record, job, number, by, self._by)
+            return f"set in the order {', '.join(order)}"
+
+        self._try(act)
+
+    def action_new(self) -> None:
+        """Write down a fit, or, on the shipping page, what leaves the shop."""
+        if self.loaded is None or self.job is None:
+            return
+        form = kit_forms.ship if self.page_name == "shipping" else kit_forms.new_fit
+        form(self, self.loaded.check.data)
+
+    def action_change(self) -> None:
+        """Change the chosen fit, or say more about the chosen core."""
+        if self.loaded is None or self.job is None:
+            return
+        line = self.fit_line
+        if line is not None:
+            kit_forms.change_fit(self, self.loaded.check.data, line.fit)
+        elif self._core.isdigit():
+            core = next(c for c in self.loaded.check.data.cores if str(c.number) == self._core)
+            kit_forms.core_detail(self, self.loaded.check.data, core)
+        else:
+            self.say("Choose a core or, on the page of fits, a fit.")
+
+    def action_drop(self) -> None:
+        """Take the chosen fit out of the kit, once asked."""
+        line = self.fit_line
+        if line is None:
+            self.say("Choose a fit on the page of fits (f) first.")
+            return
+        rows = [(False, f"keep {line.name}"), (True, f"take {line.name} out of the kit; it stays in the record")]
+
+        def chosen(yes: bool | None) -> None:
+            if yes:
+                self._try(lambda: f"{kit_edit.drop_fit(self.record, line.fit, self._by).name} is out of the kit")
+
+        self.app.push_screen(Chooser(f"{line.name}: {line.inner} in {line.outer}", rows), chosen)
+
+    def action_picture(self) -> None:
+        """Attach a picture file to the chosen core."""
+        if self.loaded is not None and self._core.isdigit():
+            core = next(c for c in self.loaded.check.data.cores if str(c.number) == self._core)
+            kit_forms.picture(self, core)
+        else:
+            self.say("Choose a core first.")
+
+    def commands(self) -> Iterable[SystemCommand]:
+        """Every key of this place as a command of the palette."""
+        for binding in self.BINDINGS:
+            if isinstance(binding, Binding) and "." not in binding.action:
+                name, _, inside = binding.action.partition("(")
+                method = getattr(self, f"action_{name}")
+                given = inside.rstrip(")").strip("'")
+                call = (lambda m=method, g=given: m(int(g) if g.lstrip("-").isdigit() else g)) if given else method
+                yield SystemCommand(binding.description, (method.__doc__ or "").strip(), call)
