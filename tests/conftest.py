@@ -146,6 +146,7 @@ def shop(tmp_path: Path) -> Iterator[SmallShop]:
     )
     record.add(Instrument(label="caliper 2", unit="mm", resolution=0.01, range_hi=300.0))
     record.add(Instrument(label="inch caliper", unit="in", resolution=0.0005, range_hi=12.0))
-    record.add(Instrument(label="rule 5/32", kind="contraction_rule", unit="in", resolution=1 / 64, rule_scale=5 / 32 / 12))
+    rule = Instrument(label="rule 5/32", kind="contraction_rule", unit="in", resolution=1 / 64, rule_scale=5 / 32 / 12)
+    record.add(rule)
     yield SmallShop(record, path, ab, caliper)
     record.close()

@@ -111,7 +111,7 @@ def _list(args: Namespace) -> int:
         ], right=("step", "U, mm"),
     )  # fmt: skip
     for one in found:
-        if one.state not in (gauges.IN_DATE, gauges.NO_DUE):
+        if one.needs_a_word:
             talk(one.sentence)
     return 0
 

@@ -12,7 +12,7 @@ from random import Random
 from typing import Any, TypeVar
 
 from inspect_tui.demo import scenario as job_
-from inspect_tui.demo import things, write_kit, write_trends
+from inspect_tui.demo import things, write_first_article, write_kit, write_trends
 from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.clock import Clock
 from inspect_tui.demo.sheets import LotFile, Row, generate
@@ -171,6 +171,10 @@ class _Story:
                 listed = list(part)
                 yield _Event(listed[0].day, 8, 0, self._teller(self._casting_session, listed), 12)
         yield _Event(date(2023, 9, 12), 15, 0, self._after_first_round, 30)
+        yield _Event(REVISION_B_DAY, 10, 0, lambda: write_first_article.datum_targets(
+            self.record, self.job, self._by("SL")), 0.05)
+        yield _Event(date(2023, 9, 12), 16, 0, lambda: write_first_article.cuts_taken_over(
+            self.record, self.job, "S1", self._by("SL")), 0.05)
         yield _Event(KIT_DAY, 9, 0, self._teller(self._kit, write_kit.plan), 0.05)
         yield _Event(write_kit.SHIPPED_ON, 14, 0, self._teller(self._kit, write_kit.ship), 0.05)
         yield _Event(REVISION_B_DAY, 9, 0, self._revision_b, 0.05)

@@ -40,7 +40,9 @@ def ticks(low: float, high: float, most: int) -> list[float]:
     return [first + i * step for i in range(int((high - first) / step + 1e-9) + 1)] if step else [low]
 
 
-def reduced(xs: Sequence[float], ys: Sequence[float], columns: int, low: float, high: float) -> list[tuple[float, float]]:
+def reduced(
+    xs: Sequence[float], ys: Sequence[float], columns: int, low: float, high: float
+) -> list[tuple[float, float]]:
     """At most two points for each of `columns` slots across low..high: the smallest and the largest y."""
     if len(xs) <= 2 * columns:
         return list(zip(xs, ys, strict=True))

@@ -6,6 +6,7 @@ words carry the meaning, colour only repeats it.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from math import floor, inf, log10
 from textwrap import wrap
@@ -103,11 +104,10 @@ def chart_picture(
 def _picture(
     view: FeatureView, chart: Chart, width: int, height: int, cursor: int | None, show_band: bool
 ) -> Text:  # fmt: skip
-    points = [(i + 1, y) for i, y in enumerate(chart.points) if y is not None]
-    xs, true = [float(x) for x, _ in points], [y for _, y in points]
+    xs: list[float] = [i for i, y in enumerate(chart.points, 1) if y is not None]
+    true: list[float] = [y for y in chart.points if y is not None]
     low, high = _tame(true)
     ys = [min(max(y, low), high) for y in true] if true and (min(true) < low or max(true) > high) else true
-    places = {x: i for i, (x, _) in enumerate(points)}
     levels: list[Level] = []
     more: list[tuple[Sequence[float], Sequence[float], str]] = []
     straight = len(chart.segments) == 1 and len(set(chart.upper)) == 1
@@ -119,13 +119,13 @@ def _picture(
     else:
         more += _curves(chart, width)
     if chart.kind.startswith("CUSUM") and chart.companion is not None:
-        down = [(i + 1, y) for i, y in enumerate(chart.companion.points) if y is not None]
-        more.append(([float(x) for x, _ in down], [y for _, y in down], "·"))
+        down = [(float(i), y) for i, y in enumerate(chart.companion.points, 1) if y is not None]
+        more.append(([x for x, _ in down], [y for _, y in down], "·"))
         more += _curves(chart.companion, width)
     if show_band and ys and view.chart_kind not in ("cusum", "ewma"):
         levels += _band_levels(view.material.band, ys, places_of(view.summary))
     signals = sorted({i for s in chart.signals for i in range(s.index, s.last + 1)})
-    marked = [places[i + 1] for i in signals if i + 1 in places]
+    marked = [bisect_left(xs, i + 1) for i in signals]
     title = chart.kind
     if ys is not true:
         marked = [i for i in marked if low <= true[i] <= high]
@@ -155,8 +155,7 @@ def _tame(ys: Sequence[float]) -> tuple[float, float]:
     reach = WILD * (most - quarter)
     if reach <= 0.0:
         return order[0], order[-1]
-    inner = [y for y in order if abs(y - middle) <= reach]
-    return inner[0], inner[-1]
+    return order[bisect_left(order, middle - reach)], order[bisect_right(order, middle + reach) - 1]
 
 
 def _curves(chart: Chart, width: int) -> list[tuple[Sequence[float], Sequence[float], str]]:

@@ -86,17 +86,37 @@ def take_over(
     blocked = waiting(sampling, looked, causes, cuts, numbers)
     if blocked:
         raise DataError(" ".join(one.sentence for one in blocked))
+    made = cut_rows(record, sampling, looked, causes, cuts, lines)
+    record.add_all(made.rows, by=by)
+    return Taken(made.cuts, made.words, made.targets)
+
+
+@frozen
+class Rows:
+    """What taking cuts over writes: rows in their order, and the parts of them that are spoken of."""
+
+    rows: tuple[Any, ...]
+    cuts: tuple[CutAccepted, ...]
+    targets: tuple[ToolFeature, ...]
+    words: tuple[str, ...]
+
+
+def cut_rows(
+    record: Record, sampling: Sampling, looked: Looked, causes: Causes, cuts: Cuts, lines: Sequence[CutLine],
+    move_targets: bool = True,
+) -> Rows:  # fmt: skip
+    """The rows of these cuts, nothing written; without `move_targets` the job's plan and the Bench stay as they are."""
     rows: list[Any] = []
     words: list[str] = []
     targets: list[ToolFeature] = []
+    accepted: list[CutAccepted] = []
     now = ToolLog(sampling, None)
     job = record.job(sampling.job.of_id)
-    relaid = _relaid(job, causes, lines)
+    relaid = _relaid(job, causes, lines) if move_targets else None
     if relaid is not None:
         rows.append(relaid)
         job = relaid
-    accepted: list[CutAccepted] = []
-    before = _promised_so_far(record, sampling)
+    so_far = _promised_so_far(record, sampling)
     for line in lines:
         cause = _cause(causes, line)
         tool = next((t for t in now.tools if t.label == line.tool), None)
@@ -104,21 +124,21 @@ def take_over(
         accepted.append(cut)
         rows.append(cut)
         new: dict[Id, ToolFeature] = {}
-        if cause.kind == "contraction" and tool is not None:
+        if not move_targets:
+            pass
+        elif cause.kind == "contraction" and tool is not None:
             new = _new_contraction(record, sampling, now, tool, cause, job)
         elif cause.kind in NEEDS_TOOL:
             new, said = _corrected(record, sampling, now, looked, line, cause)
             words.append(said)
         rows += new.values()
         targets += new.values()
-        effects = _effects(looked, line, cause)
-        for balloon, change in effects.items():
-            promise = _promise(sampling, cuts, cut.id, balloon, change, before, new)
+        for balloon, change in _effects(looked, line, cause).items():
+            promise = _promise(sampling, cuts, cut.id, balloon, change, so_far, new)
             if promise is not None:
                 rows.append(promise)
         words.append(f"{line.tool}: {line.words}.")
-    record.add_all(rows, by=by)
-    return Taken(tuple(accepted), tuple(words), tuple(targets))
+    return Rows(tuple(rows), tuple(accepted), tuple(targets), tuple(words))
 
 
 def _newest(record: Record, sampling: Sampling) -> None:

@@ -25,7 +25,7 @@ from inspect_tui.model import (
 )
 from inspect_tui.record import Record
 from inspect_tui.record.first_article import Taken
-from inspect_tui.shop.first_article_look import UNIT_MM
+from inspect_tui.shop.first_article_look import UNIT_MM, UNIT_WORDS
 from inspect_tui.shop.first_article_result import Causes, QuestionLine
 from inspect_tui.shop.observed import datums
 from inspect_tui.shop.sampling import Sampling
@@ -102,7 +102,8 @@ def put_unit_right(record: Record, sampling: Sampling, question: QuestionLine, b
             rows += _instead(record, old, old.value * UNIT_MM[unit], old.typed, unit, "wrong_unit", why)
     record.add_all(rows, by=by)
     n = len(rows) // 2
-    return Done(f"{n} readings of casting {item.serial} are read in {unit} now; as typed they stay, struck out.", n)
+    words = UNIT_WORDS[unit]
+    return Done(f"{n} readings of casting {item.serial} count as {words} now; as typed they stay, struck out.", n)
 
 
 def take_suggestion(record: Record, sampling: Sampling, balloon: str, serial: str, by: Id | None = None) -> Done:

@@ -79,15 +79,15 @@ class Fleet:
 
 
 def fleet(
-    kept: Iterable[KeptTrend], retired: dict[Id, str], *, per_week: float | None = None, every: bool = False,
-    one_a_tool: bool = False, horizon: float = HORIZON_WEEKS,
+    kept: Iterable[KeptTrend], retired: dict[Id, str], *, every: bool = False, one_a_tool: bool = False,
+    horizon: float = HORIZON_WEEKS,
 ) -> Fleet:  # fmt: skip
-    """The list from kept summaries. `per_week` takes the place of what the counts say; `every` lists what has no
-    forecast too; `one_a_tool` the most urgent size of each tool only. Castings are never in it: they do not wear."""
+    """The list from kept summaries. `every` lists what has no forecast too; `one_a_tool` the most urgent size of each
+    tool only. Castings are never in it: they do not wear."""
     wanted = [k for k in kept if k.source != "casting"]
     timed = [k for k in wanted if k.kind in TIMED]
     rows = wanted if every else timed
-    lines = [_line(k, retired.get(k.tool_of_id), per_week) for k in rows]
+    lines = [_line(k, retired.get(k.tool_of_id)) for k in rows]
     lines.sort(key=_urgency)
     in_use = [line for line in lines if line.retired is None]
     ranked = [_ranked(line) for line in in_use]
@@ -106,15 +106,13 @@ def read(reader: Reader, **wishes: object) -> Fleet:
     return fleet(reader.kept_trends(), retired_tools(reader), **wishes)  # type: ignore[arg-type]
 
 
-def _line(one: KeptTrend, retired: str | None, per_week: float | None) -> Line:
-    rate = per_week or one.per_week
+def _line(one: KeptTrend, retired: str | None) -> Line:
+    rate = one.per_week
     if rate is None or one.kind not in ("left", "at least", "past") or one.limit_mm is None:
         return Line(one, None, None, None, None, None, retired)
     weeks = None if one.cores_left is None else one.cores_left / rate
     low = None if one.low is None else one.low / rate
     high = None if one.high is None else one.high / rate
-    if per_week is not None:
-        one = one._replace(per_week=per_week)
     return Line(one, weeks, low, high, _after(one.count_day, weeks), _after(one.count_day, low), retired)
 
 

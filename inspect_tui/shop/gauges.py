@@ -43,6 +43,12 @@ class GaugeLine:
     calibrations: tuple[Calibration, ...]
     biases: tuple[InstrumentBias, ...]
     studies: tuple[GaugeStudy, ...]
+    ahead: bool = False  # a certificate is dated in the future
+
+    @property
+    def needs_a_word(self) -> bool:
+        """Something is to be said about its certificates or a bias."""
+        return self.ahead or self.means.bias is not None or self.state not in (IN_DATE, NO_DUE)
 
 
 @frozen
@@ -79,7 +85,8 @@ def line(record: Reader, instrument: Instrument, today: str | None = None) -> Ga
     if means.bias is not None:
         sentence += f" Known bias {means.bias.bias_mm:+g} mm since {means.bias.from_on}."
     studies = tuple(record.gauge_studies(instrument.of_id))
-    return GaugeLine(instrument, means, state, sentence, calibrations, biases, studies)
+    ahead = any(c.done_on > today for c in calibrations)
+    return GaugeLine(instrument, means, state, sentence, calibrations, biases, studies, ahead)
 
 
 def calibration_state(

@@ -30,7 +30,9 @@ BETWEEN = {"metal": (-1, 1), "space": (1, -1), "face": (1, 1)}
 
 KNOWN = {
     "": {"job", "drawing", "core", "tool", "feature"},
-    "job": {"number", "name", "alloy", "construction", "customer_ref", "contraction", "rule", "tool_share", "tool_band"},
+    "job": {
+        "number", "name", "alloy", "construction", "customer_ref", "contraction", "rule", "tool_share", "tool_band",
+    },
     "drawing": {"number", "rev", "issued", "general"},
     "core": {"number", "name", "makes_surface", "set", "volume_dm3"},
     "tool": {"label", "kind", "core", "material", "made_from", "resin", "second_contraction", "expansion_per_c"},
@@ -147,7 +149,8 @@ def _job(row: Mapping[str, Any], remarks: list[str]) -> Job:
         id=made, of_id=made, number=str(row["number"]), name=str(row.get("name", row["number"])), alloy=alloy,
         construction=construction, customer_ref=row.get("customer_ref"), rule=rule, a_x=a["x"], a_y=a["y"],
         a_z=a["z"], ua_x=u["x"], ua_y=u["y"], ua_z=u["z"], a_source=source,
-        tool_share=_number(row.get("tool_share", 1 / 3), "[job] tool_share"), tool_band=_tool_band(row.get("tool_band")),
+        tool_share=_number(row.get("tool_share", 1 / 3), "[job] tool_share"),
+        tool_band=_tool_band(row.get("tool_band")),
     )  # fmt: skip
 
 

@@ -212,9 +212,7 @@ def datums(sampling: Sampling) -> tuple[Datum, ...]:
                 rows.setdefault(at, []).append(target.label)
         if len(rows) == 2:
             near, far = sorted(rows)
-            found.append(Datum(axis=axis, near_mm=near, far_mm=far, near=_targets(rows[near]), far=_targets(rows[far])))
+            found.append(
+                Datum(axis=axis, near_mm=near, far_mm=far, near=" and ".join(rows[near]), far=" and ".join(rows[far]))
+            )
     return tuple(found)
-
-
-def _targets(labels: Sequence[str]) -> str:
-    return f"target{'s' if len(labels) > 1 else ''} {' and '.join(labels)}"

@@ -12,7 +12,7 @@ from math import isfinite
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen
 from inspect_tui.model import Feature, Id, Tool
 from inspect_tui.record import kinds, trend_cache
 from inspect_tui.record import trends as rows
@@ -96,7 +96,7 @@ def _touched(reader: Reader, new: Iterable[Entered]) -> Stale:
 
 
 # ------------------------------------------------------------------------------ making them
-def series(view: JobView, only: Stale | None = None) -> Iterator[tuple[Id, list[Trend]]]:
+def series(view: JobView, only: Stale | None = None, per_week: float | None = None) -> Iterator[tuple[Id, list[Trend]]]:
     """The trends of a job, tool by tool and then the castings: (tool or job, its trends)."""
     whole = only is None or view.job.of_id in only.jobs
     cast = None
@@ -104,7 +104,7 @@ def series(view: JobView, only: Stale | None = None) -> Iterator[tuple[Id, list[
         if whole or (only is not None and tool.of_id in only.tools):
             if cast is None:
                 cast = tracks_._by_root(view, rows.all_on_items(view.reader, view.job.of_id, tracks_.CASTING))
-            yield tool.of_id, list(of_tool(view, tool, cast))
+            yield tool.of_id, list(of_tool(view, tool, cast, per_week))
     if whole or (only is not None and view.job.of_id in only.castings):
         found = []
         for root, track in tracks_.of_castings_all(view).items():
@@ -114,7 +114,9 @@ def series(view: JobView, only: Stale | None = None) -> Iterator[tuple[Id, list[
         yield view.job.of_id, found
 
 
-def of_tool(view: JobView, tool: Tool, cast: dict[Id, rows.Points] | None = None) -> Iterator[Trend]:
+def of_tool(
+    view: JobView, tool: Tool, cast: dict[Id, rows.Points] | None = None, per_week: float | None = None
+) -> Iterator[Trend]:
     """The trends of one tool: every size that was measured on it or on its sample cores."""
     made = view.counter(tool)
     for root, found in trends.core_tracks(view, tool).items():
@@ -124,7 +126,7 @@ def of_tool(view: JobView, tool: Tool, cast: dict[Id, rows.Points] | None = None
         if cast is not None and root in cast and feature.scale == "cast":
             found = [*found, tracks_.on_castings(view, root, made, cast[root])]
         try:
-            yield trends.analyse(view, feature, tool, found)
+            yield trends.analyse(view, feature, tool, found, per_week)
         except InspectError:
             continue
 
@@ -211,11 +213,11 @@ def _has(reader: Reader, job_of_id: Id, tools: frozenset[Id]) -> bool:
     return bool(tools) and any(tool.of_id in tools for tool in reader.tools(job_of_id))
 
 
-def compute(reader: Reader) -> tuple[list[KeptTrend], list[KeptRecent]]:
-    """All summaries made new and kept nowhere: for a record that may only be read."""
+def compute(reader: Reader, per_week: float | None = None) -> tuple[list[KeptTrend], list[KeptRecent]]:
+    """All summaries made new and kept nowhere: for a record that may only be read, or at another rate of making."""
     summaries, recent = [], []
     for job in reader.jobs():
-        for _, found in series(JobView(reader, job)):
+        for _, found in series(JobView(reader, job), None, per_week):
             for one in found:
                 summary, newest_ = kept(one)
                 summaries.append(summary)
@@ -226,8 +228,3 @@ def compute(reader: Reader) -> tuple[list[KeptTrend], list[KeptRecent]]:
 def feature_of(view: JobView, row: KeptTrend) -> tuple[Feature | None, Tool | None]:
     """The feature and the tool of a kept summary, None where they are gone from the newest drawing."""
     return view.kit.feature.get(row.feature_id), view.kit.tool.get(row.tool_of_id)
-
-
-def with_rate(row: KeptTrend, per_week: float) -> KeptTrend:
-    """The same at another number of cores a week; the risk is then not known any more."""
-    return replace(row, per_week=per_week) if not isinstance(row, tuple) else row._replace(per_week=per_week, risk=None)

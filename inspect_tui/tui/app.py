@@ -28,6 +28,7 @@ PLACES = {
     "feature": ("Feature", "one feature whole: chart, histogram, who, readings", "feature_screen", "FeatureScreen"),
     "first": ("First article", "castings against the drawing; causes, cuts, stock", "first_article_screen",
               "FirstArticleScreen"),
+    "kit": ("Kit", "cores, prints, keys, setting order, walls", "kit_screen", "KitScreen"),
     "gauges": ("Gauges", "instruments: certificates, checks, biases, studies", "gauges_screen", "GaugesScreen"),
 }
 

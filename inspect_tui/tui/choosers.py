@@ -111,7 +111,7 @@ class Form(ModalScreen[dict[str, str] | None]):
         self, title: str, fields: Sequence[tuple[str, str, str]], check: Callable[[dict[str, str]], str | None],
         watch: Callable[[dict[str, str]], str] | None = None,
     ) -> None:  # fmt: skip
-        """`fields`: (key, "label: hint", first value); `watch` says what follows from the fields while they are typed."""
+        """`fields`: (key, "label: hint", first value); `watch` says what follows from them while they are typed."""
         super().__init__()
         self.title_text, self.fields, self.check, self.watch_fields = title, list(fields), check, watch
 
@@ -164,7 +164,10 @@ class Form(ModalScreen[dict[str, str] | None]):
 
 def ask_text(app: App[Any], title: str, use: Callable[[str | None], None], first: str = "") -> None:
     """Ask for one line of text."""
-    form = Form(title, [("text", "text: a few words", first)], lambda v: None if v["text"] else "Type a few words, or Esc to leave.")
+    def wrong(values: dict[str, str]) -> str | None:
+        return None if values["text"] else "Type a few words, or Esc to leave."
+
+    form = Form(title, [("text", "text: a few words", first)], wrong)
     app.push_screen(form, lambda values: use(values["text"] if values else None))
 
 
@@ -214,7 +217,8 @@ def instrument(app: App[Any], record: Record, use: Callable[[Instrument], None],
     ]  # fmt: skip
     rows.append((NEW, "+ a new instrument"))
     fields = [
-        ("label", "called: what people say, such as caliper 2", ""), ("kind", "kind: " + ", ".join(INSTRUMENT_KINDS), "caliper"),
+        ("label", "called: what people say, such as caliper 2", ""),
+        ("kind", "kind: " + ", ".join(INSTRUMENT_KINDS), "caliper"),
         ("unit", "reads: mm, in, deg or C", "mm"), ("resolution", "step: the smallest it shows, such as 0.01", "0.01"),
         ("range", "range: such as 0 to 150", "0 to 150"),
         ("scale", "scale: contraction rules only, such as 5/32 in/ft or 1.3 %", ""),

@@ -43,7 +43,7 @@ class FirstArticleScreen(Screen[None]):
     FirstArticleScreen #about { height: 6; border-top: solid $primary; }
     FirstArticleScreen #line { height: 1; }
     FirstArticleScreen #prompt { width: 22; height: 1; text-style: bold; }
-    FirstArticleScreen #say { height: 1; }
+    FirstArticleScreen #say { height: 2; }
     FirstArticleScreen #page { height: 1fr; padding: 0 1; }
     FirstArticleScreen #sheet { height: auto; }
     """

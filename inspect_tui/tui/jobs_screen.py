@@ -185,7 +185,8 @@ class JobsScreen(Screen[None]):
     def action_new_job(self) -> None:
         """A new job with alloy and contraction per axis."""
         fields = [
-            ("number", "job number: what people call it", ""), ("name", "name: what it is", ""), ("alloy", "alloy: such as ductile iron", ""),
+            ("number", "job number: what people call it", ""), ("name", "name: what it is", ""),
+            ("alloy", "alloy: such as ductile iron", ""),
             ("construction", "construction: open, cored, free, restrained; may be left out", ""),
             ("contraction", "contraction: 1.0 %, or X Y Z each; empty: the handbook's; book: our own jobs'", ""),
             ("drawing", "drawing: its number", ""), ("rev", "revision: of the drawing", "A"),
@@ -250,9 +251,8 @@ class JobsScreen(Screen[None]):
         """A new casting of the chosen job, by serial."""
         if (line := self.line) is None:
             return
-        form = Form(
-            "A new casting", [("serial", "serial: as it is marked", "")], lambda v: None if v["serial"] else "Type a serial."
-        )
+        fields = [("serial", "serial: as it is marked", "")]
+        form = Form("A new casting", fields, lambda v: None if v["serial"] else "Type a serial.")
         self.app.push_screen(
             form,
             lambda v: self._try(lambda: "Added casting " + jobs.add_casting(self.record, line.job, v["serial"]).serial,

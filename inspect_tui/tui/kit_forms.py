@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
+from inspect_tui.frozen import fields, replace
 from inspect_tui.model import Core, Fit
 from inspect_tui.record import kinds
 from inspect_tui.shop import kit_edit, shipping
@@ -25,6 +26,7 @@ DETAIL_FIELDS = [  # key, label and hint; figures are those of CoreDetail
     ("check_lower", "no-go below: mm in the mould"), ("check_upper", "no-go above: mm in the mould"),
     ("caution", "caution: one line"),
 ]  # fmt: skip
+KEPT = ("id", "of_id", "replaces_id", "job_of_id", "gap_feature_id", "points", "blocked_by", "count", "note")
 FIGURES = ("in_metal_dm3", "print_area_mm2", "tol_mm", "check_lower", "check_upper")
 
 
@@ -36,10 +38,13 @@ def new_fit(screen: KitScreen, data: KitData) -> None:
         return _wrong_fit(data, values, None)
 
     def add(values: dict[str, str] | None) -> None:
-        if values is not None:
-            screen._try(
-                lambda: kit_edit.add_fit(screen.record, job, kit_edit.read_fit(data, values), screen._by).name + " added"
-            )
+        if values is None:
+            return
+
+        def act() -> str:
+            return kit_edit.add_fit(screen.record, job, kit_edit.read_fit(data, values), screen.by).name + " added"
+
+        screen.attempt(act)
 
     form = Form(f"A new fit of {job.number}", kit_edit.FIT_FIELDS, wrong, watch=lambda v: kit_edit.follows(data, v))
     screen.app.push_screen(form, add)
@@ -57,23 +62,20 @@ def change_fit(screen: KitScreen, data: KitData, old: Fit) -> None:
 
         def act() -> str:
             new = kit_edit.read_fit(data, values)
-            keep = ("id", "of_id", "replaces_id", "job_of_id", "gap_feature_id", "points", "blocked_by", "count", "note")
-            changes = {name: getattr(new, name) for name in new.__match_args__ if name not in keep}
+            changes = {name: getattr(new, name) for name in fields(new) if name not in KEPT}
             if changes["band_source"] == "stated by the shop" and (new.clear_min_mm, new.clear_max_mm) == (
                 old.clear_min_mm, old.clear_max_mm,
             ):  # fmt: skip
                 changes["band_source"] = old.band_source
-            return kit_edit.change_fit(screen.record, data.job, old, screen._by, **changes).name + " changed"
+            return kit_edit.change_fit(screen.record, data.job, old, screen.by, **changes).name + " changed"
 
-        screen._try(act)
+        screen.attempt(act)
 
-    fields = kit_edit.fields_of(data, old)
-    screen.app.push_screen(Form(f"Change {old.name}", fields, wrong, watch=lambda v: kit_edit.follows(data, v)), write)
+    filled = kit_edit.fields_of(data, old)
+    screen.app.push_screen(Form(f"Change {old.name}", filled, wrong, watch=lambda v: kit_edit.follows(data, v)), write)
 
 
 def _wrong_fit(data: KitData, values: dict[str, str], old: Fit | None) -> str | None:
-    from inspect_tui.frozen import replace
-
     try:
         fit = kit_edit.read_fit(data, values)
     except InspectError as problem:
@@ -86,16 +88,16 @@ def _wrong_fit(data: KitData, values: dict[str, str], old: Fit | None) -> str | 
 def core_detail(screen: KitScreen, data: KitData, core: Core) -> None:
     """Say more about a core: volume in metal, chaplets, vents, template and so on."""
     old = data.details.get(core.of_id)
-    fields = []
+    filled = []
     for key, label in DETAIL_FIELDS:
         value = getattr(old, key) if old is not None else None
-        fields.append((key, label, "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)))
+        filled.append((key, label, "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)))
 
     def write(values: dict[str, str] | None) -> None:
         if values is not None:
             changes = _detail_of(values)
             assert not isinstance(changes, str)
-            screen._try(lambda: _said(kit_edit.set_core_detail(screen.record, data.job, core, screen._by, **changes), core))
+            screen.attempt(lambda: _note(screen, data, core, changes))
 
     def wrong(values: dict[str, str]) -> str | None:
         found = _detail_of(values)
@@ -106,10 +108,11 @@ def core_detail(screen: KitScreen, data: KitData, core: Core) -> None:
             return f"{inside:g} dm³ in metal of a core of {whole:g} dm³: a part is at most the whole."
         return None
 
-    screen.app.push_screen(Form(f"Core {core.number} {core.name}", fields, wrong), write)
+    screen.app.push_screen(Form(f"Core {core.number} {core.name}", filled, wrong), write)
 
 
-def _said(_: object, core: Core) -> str:
+def _note(screen: KitScreen, data: KitData, core: Core, changes: dict[str, object]) -> str:
+    kit_edit.set_core_detail(screen.record, data.job, core, screen.by, **changes)
     return f"core {core.number}: noted"
 
 
@@ -149,14 +152,14 @@ def picture(screen: KitScreen, core: Core) -> None:
         def act() -> str:
             kept, _ = kit_edit.attach(
                 screen.record, Path(values["path"]).expanduser(), kinds.CORE.number, core.of_id,
-                values["caption"] or None, screen._by,
+                values["caption"] or None, screen.by,
             )  # fmt: skip
             return f"{kept.shown_name} kept ({kept.width_px} by {kept.height_px} dots)"
 
-        screen._try(act)
+        screen.attempt(act)
 
-    fields = [("path", "file: a JPEG or PNG", ""), ("caption", "caption: may be left out", "")]
-    screen.app.push_screen(Form(f"A picture of core {core.number}", fields, wrong), write)
+    asked = [("path", "file: a JPEG or PNG", ""), ("caption", "caption: may be left out", "")]
+    screen.app.push_screen(Form(f"A picture of core {core.number}", asked, wrong), write)
 
 
 def ship(screen: KitScreen, data: KitData) -> None:
@@ -166,7 +169,7 @@ def ship(screen: KitScreen, data: KitData) -> None:
         screen.say("Nothing that travels is here: everything has been shipped.")
         return
     listed = ", ".join(p.what for p in parcels)
-    fields = [("to", "to whom: it goes", ""), ("on", "day: such as 2026-03-31", date.today().isoformat()),
+    asked = [("to", "to whom: it goes", ""), ("on", "day: such as 2026-03-31", date.today().isoformat()),
               ("what", "what: leave out what stays", listed), ("condition", "condition: a few words", "")]  # fmt: skip
 
     def wrong(values: dict[str, str]) -> str | None:
@@ -187,9 +190,9 @@ def ship(screen: KitScreen, data: KitData) -> None:
 
         def act() -> str:
             shipping.ship(screen.record, data.job, values["to"], values["on"], chosen, values["condition"] or None,
-                          screen._by)  # fmt: skip
+                          screen.by)  # fmt: skip
             return f"{len(chosen)} things shipped to {values['to']}"
 
-        screen._try(act)
+        screen.attempt(act)
 
-    screen.app.push_screen(Form(f"Ship the kit of {data.job.number}", fields, wrong), write)
+    screen.app.push_screen(Form(f"Ship the kit of {data.job.number}", asked, wrong), write)

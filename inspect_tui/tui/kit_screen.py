@@ -21,6 +21,7 @@ from inspect_tui.report import term_kit, term_kit_lives, term_kit_pages
 from inspect_tui.report.term_kit_pages import Row
 from inspect_tui.shop import kit_edit
 from inspect_tui.shop.find import Subject
+from inspect_tui.shop.kit_data import KitData
 from inspect_tui.shop.kit_fits import FitLine
 from inspect_tui.tui import kit_forms, kit_work
 from inspect_tui.tui.choosers import Chooser
@@ -97,7 +98,7 @@ class KitScreen(Screen[None]):
         self.page_name = "kit"
         self.loaded: Loaded | None = None
         self.wrong = ""
-        self.tree: list[tuple[str, Text]] = []
+        self.core_rows: list[tuple[str, Text]] = []
         self.page_rows: list[Row] = []
         self._asked = 0
         self._core = ""
@@ -177,7 +178,7 @@ class KitScreen(Screen[None]):
 
     def show(self) -> None:
         """Draw what is known; nothing is computed here."""
-        width, height = self.size
+        width = self.size.width
         if not width:
             return
         self._head(width)
@@ -201,9 +202,11 @@ class KitScreen(Screen[None]):
         text = " Kit"
         if job is not None:
             text += f" · {job.number}"
-        if loaded is not None and loaded.check.data.revision is not None:
+        if loaded is not None:
             check = loaded.check
-            text += f" · rev {check.data.revision.rev} · {len(check.data.cores)} cores"
+            revision = check.data.revision
+            text += f" · rev {revision.rev}" if revision else ""
+            text += f" · {len(check.data.cores)} cores"
             text += f" · ✗ {len(check.against)}" if check.against else " · nothing against it"
             text += f" · ? {len(check.doubts)}" if check.doubts else ""
         right = TITLES[self.page_name] + ("  READ ONLY " if self.record.read_only else " ")
@@ -213,13 +216,13 @@ class KitScreen(Screen[None]):
     def _fill_tree(self, width: int) -> None:
         assert self.loaded
         listed = self.query_one("#cores", OptionList)
-        self.tree = term_kit.tree(self.loaded.check, width - 1)
-        keys = [key for key, _ in self.tree]
+        self.core_rows = term_kit.tree(self.loaded.check, width - 1)
+        keys = [key for key, _ in self.core_rows]
         if not self._core or self._core not in keys:
             self._core = next((k for k in keys if k.isdigit()), keys[0] if keys else "")
         with self.prevent(OptionList.OptionHighlighted):
             listed.clear_options()
-            listed.add_options([Option(line) for _, line in self.tree])
+            listed.add_options([Option(line) for _, line in self.core_rows])
             if keys:
                 listed.highlighted = keys.index(self._core)
 
@@ -313,7 +316,7 @@ class KitScreen(Screen[None]):
     # ---------------------------------------------------------------- moving about
     @on(OptionList.OptionHighlighted, "#cores")
     def _core_chosen(self, event: OptionList.OptionHighlighted) -> None:
-        key = self.tree[event.option_index][0] if event.option_index < len(self.tree) else ""
+        key = self.core_rows[event.option_index][0] if event.option_index < len(self.core_rows) else ""
         if key != self._core and self.loaded is not None:
             self._core = key
             self._fill_rows(self._room(self.size.width))
@@ -402,7 +405,8 @@ class KitScreen(Screen[None]):
                 self.say(str(problem))
 
     # ---------------------------------------------------------------- writing
-    def _try(self, act: Callable[[], str]) -> None:
+    def attempt(self, act: Callable[[], str]) -> None:
+        """Write something, check the kit again and say what was done; or say why nothing was written."""
         try:
             done = act()
         except InspectError as problem:
@@ -412,9 +416,15 @@ class KitScreen(Screen[None]):
         self.say(done, "bold green")
 
     @property
-    def _by(self) -> bytes | None:
+    def by(self) -> bytes | None:
+        """The id of who sits at the Bench."""
         person = self.app.bench.person if self.app.bench else None
         return person.id if person else None
+
+    def _data(self, loaded: Loaded) -> KitData:
+        """The facts as they were read; what a form still asks of the record goes by this thread's connection."""
+        loaded.check.data.record = self.record
+        return loaded.check.data
 
     def action_move(self, by: int) -> None:
         """Set the chosen core earlier or later; a seat that forbids it is named."""
@@ -424,17 +434,17 @@ class KitScreen(Screen[None]):
         job, number = self.job, int(self._core)
 
         def act() -> str:
-            order = kit_edit.move_core(self.record, job, number, by, self._by)
+            order = kit_edit.move_core(self.record, job, number, by, self.by)
             return f"set in the order {', '.join(order)}"
 
-        self._try(act)
+        self.attempt(act)
 
     def action_new(self) -> None:
         """Write down a fit, or, on the shipping page, what leaves the shop."""
         if self.loaded is None or self.job is None:
             return
         form = kit_forms.ship if self.page_name == "shipping" else kit_forms.new_fit
-        form(self, self.loaded.check.data)
+        form(self, self._data(self.loaded))
 
     def action_change(self) -> None:
         """Change the chosen fit, or say more about the chosen core."""
@@ -442,10 +452,10 @@ class KitScreen(Screen[None]):
             return
         line = self.fit_line
         if line is not None:
-            kit_forms.change_fit(self, self.loaded.check.data, line.fit)
+            kit_forms.change_fit(self, self._data(self.loaded), line.fit)
         elif self._core.isdigit():
             core = next(c for c in self.loaded.check.data.cores if str(c.number) == self._core)
-            kit_forms.core_detail(self, self.loaded.check.data, core)
+            kit_forms.core_detail(self, self._data(self.loaded), core)
         else:
             self.say("Choose a core or, on the page of fits, a fit.")
 
@@ -459,7 +469,7 @@ class KitScreen(Screen[None]):
 
         def chosen(yes: bool | None) -> None:
             if yes:
-                self._try(lambda: f"{kit_edit.drop_fit(self.record, line.fit, self._by).name} is out of the kit")
+                self.attempt(lambda: f"{kit_edit.drop_fit(self.record, line.fit, self.by).name} is out of the kit")
 
         self.app.push_screen(Chooser(f"{line.name}: {line.inner} in {line.outer}", rows), chosen)
 

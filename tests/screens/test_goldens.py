@@ -1,4 +1,7 @@
-"""What the screen looks like, as plain text: a change shows in the diff. `python -m tests.screens.test_goldens` renews."""
+"""What the screen looks like, as plain text: a change shows in the diff.
+
+`python -m tests.screens.test_goldens` writes it anew.
+"""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
 from inspect_tui.model import GaugePart, GaugePerson, GaugeStudy
-from inspect_tui.shop import find, gauge_plan, gauge_results
+from inspect_tui.shop import find, gauge_findings, gauge_plan, gauge_results
 from inspect_tui.shop.gauge_desk import NotTaken, StudyDesk, Taken
 from inspect_tui.shop.gauge_plan import Plan
 from tests.conftest import SmallShop
@@ -251,6 +251,19 @@ def test_a_bias_study_reads_one_reference_and_gives_the_bias(shop: SmallShop) ->
     found = gauge_results.evaluate(shop.record, study).bias
     assert found is not None and found.n == 10 and found.bias == pytest.approx(0.029, abs=0.002)
     assert found.differs and found.u > 0.001  # the reference's own u is in it
+
+
+def test_a_bias_that_a_study_shows_is_offered_to_be_traced_back(shop: SmallShop) -> None:
+    made = plan(shop, design="bias", people=(shop.ab,), parts=references(25.0), trials=10, title="B1 block")
+    desk = StudyDesk(shop.record, gauge_plan.begin(shop.record, made))
+    assert gauge_findings.findings(shop.record, shop.caliper) == []
+    while not desk.complete:
+        if desk.slot is None:
+            desk.sit(shop.ab)
+        desk.take(f"{25.06 + 0.01 * (len(desk.done) % 3 - 1):.2f}")
+    (found,) = gauge_findings.findings(shop.record, shop.caliper)
+    assert found.bias == pytest.approx(0.059, abs=0.002) and found.from_on == "2026-01-05"
+    assert found.found_from == "bias study B1 block" and "the certificate of 2026-01-05 was good" in found.why
 
 
 def test_a_linearity_study_finds_a_slope(shop: SmallShop) -> None:

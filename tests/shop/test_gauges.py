@@ -48,7 +48,8 @@ def test_every_state_of_a_calibration_has_its_sentence(
 
 def test_a_calibration_in_the_future_does_not_count_for_a_reading(shop: SmallShop) -> None:
     shop.record.add(Calibration(instrument_of_id=shop.caliper.of_id, done_on="2026-03-11", u95_mm=0.001), shop.ab.id)
-    assert gauges.line(shop.record, shop.caliper, TODAY).means.u95() == 0.04
+    line = gauges.line(shop.record, shop.caliper, TODAY)
+    assert line.means.u95() == 0.04 and line.needs_a_word and "lies in the future" in line.sentence
     assert gauges.line(shop.record, shop.caliper, "2026-03-11").means.u95() == 0.001
 
 

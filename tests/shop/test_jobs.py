@@ -64,8 +64,8 @@ def test_a_new_feature_joins_the_tools_that_make_it(shop: SmallShop) -> None:
 
 @pytest.mark.parametrize(
     ("key", "value", "said"),
-    [("balloon", "", "balloon"), ("nominal", "abc", "not a size"), ("limits", "wide", "Limits"), ("a", "core 9", "no core 9"),
-     ("axis", "w", "axis"), ("between", "air", "metal, space or face"), ("quantity", "girth", "What it measures")],
+    [("balloon", "", "balloon"), ("nominal", "abc", "not a size"), ("limits", "wide", "Limits"),
+     ("a", "core 9", "no core 9"),     ("axis", "w", "axis"), ("between", "air", "metal, space or face"), ("quantity", "girth", "What it measures")],
 )  # fmt: skip
 def test_a_feature_form_says_what_is_wrong(shop: SmallShop, key: str, value: str, said: str) -> None:
     values = dict(balloon="F9", name="slot", quantity="width", axis="y", nominal="20", limits="±0.3", a="core 1",
@@ -119,7 +119,8 @@ def test_balloons_are_found_with_or_without_leading_zeros(shop: SmallShop) -> No
 
 
 def test_a_job_may_judge_its_tools_by_an_en_12890_class(shop: SmallShop) -> None:
-    plan = jobfile.read(JOB.replace('contraction = "1.0 %"', 'contraction = "1.0 %"\ntool_band = "H2"').replace("PB-12", "PB-13"))
+    text = JOB.replace('contraction = "1.0 %"', 'contraction = "1.0 %"\ntool_band = "H2"')
+    plan = jobfile.read(text.replace("PB-12", "PB-13"))
     shop.record.add_all(plan.rows())
     tasks = Bench(shop.record, plan.job, find.subject(shop.record, plan.job, "stick 1")).tasks
     band = next(t for t in tasks if t.feature.balloon == "F1").sizes.band
