@@ -47,7 +47,7 @@ def test_the_wheel_works_from_an_empty_folder(wheel: Path, tmp_path: Path) -> No
     environment = {**os.environ, "INSPECT_TUI_STATE": str(tmp_path / "state"), "PYTHONPATH": ""}
 
     def run(*argv: str, stdin: str = "") -> str:
-        code = "import sys, inspect_tui as i; assert 'env' in i.__file__; from inspect_tui.cli import main; sys.exit(main())"
+        code = "import sys, inspect_tui as i; assert 'env' in i.__file__; import inspect_tui.cli as c; sys.exit(c.main())"
         done = subprocess.run([python, "-c", code, *argv], cwd=empty, env=environment, input=stdin,
                               capture_output=True, text=True)  # fmt: skip
         assert done.returncode == 0, done.stderr

@@ -65,7 +65,8 @@ def test_a_new_feature_joins_the_tools_that_make_it(shop: SmallShop) -> None:
 @pytest.mark.parametrize(
     ("key", "value", "said"),
     [("balloon", "", "balloon"), ("nominal", "abc", "not a size"), ("limits", "wide", "Limits"),
-     ("a", "core 9", "no core 9"),     ("axis", "w", "axis"), ("between", "air", "metal, space or face"), ("quantity", "girth", "What it measures")],
+     ("a", "core 9", "no core 9"),
+     ("axis", "w", "axis"), ("between", "air", "metal, space or face"), ("quantity", "girth", "What it measures")],
 )  # fmt: skip
 def test_a_feature_form_says_what_is_wrong(shop: SmallShop, key: str, value: str, said: str) -> None:
     values = dict(balloon="F9", name="slot", quantity="width", axis="y", nominal="20", limits="±0.3", a="core 1",
