@@ -59,6 +59,16 @@ def children(check: KitCheck) -> dict[str, list[str]]:
 
 
 # ------------------------------------------------------------------------------ the tree
+def whole(check: KitCheck) -> Text:
+    """The kit in one short line: `✗ 2 against, 6 open`."""
+    out = Text(no_wrap=True)
+    how = "no" if check.against else "open" if check.doubts else "yes" if check.data.cores else "none"
+    out.append(SYMBOL[how] + " ", style=STYLE[how])
+    words = [f"{len(check.against)} against"] * bool(check.against) + [f"{len(check.doubts)} open"] * bool(check.doubts)
+    out.append("the kit: " + (", ".join(words) or ("goes together" if check.data.cores else "no cores yet")), style="bold")
+    return out
+
+
 def tree(check: KitCheck, width: int) -> list[tuple[str, Text]]:
     """Rows of the tree: (core's number, or the part's name) and its line; every core once, whatever rings there are."""
     under = children(check)

@@ -189,7 +189,7 @@ def about_order(check: KitCheck, width: int, chosen: str) -> Text:
 def wall_rows(check: KitCheck, width: int) -> list[Row]:
     """Walls first, weakest first; then places; then what has no loop."""
     order = {"does not hold": 0, "may not hold": 1, "holds": 2, "no limits": 3}
-    walls = sorted(check.walls, key=lambda w: (not w.wall, not w.written, order[w.state], w.p_holds))
+    walls = sorted(check.walls, key=lambda w: (not w.wall, order[w.state], w.p_holds))
     rows = []
     for wall in walls:
         chance = "" if wall.state == "no limits" else f"  {percent(wall.p_holds)}"
@@ -222,11 +222,10 @@ def about_wall(wall: WallLine, width: int) -> Text:
     out.append(f", holds with {percent(wall.p_holds)}\n" if wall.state != "no limits" else "\n")
     out.append("written loop: " if wall.written else "loop: ")
     out.append(", ".join(wall.path) + "\n")
-    biggest = max((s.share for s in d.shares), default=0.0) or 1.0
-    for share in d.shares:
-        bar = "█" * max(round(BAR * share.share / biggest), 1 if share.share > 0 else 0)
-        name = cut(share.name, max(width - 36, 10))
-        out.append(f"{100 * share.share:4.0f} % ±{share.half:.2f} {bar:<{BAR}} {name}\n")
+    biggest = max((share for _, share in wall.shares), default=0.0) or 1.0
+    for name, share in wall.shares:
+        bar = "█" * max(round(BAR * share / biggest), 1 if share > 0 else 0)
+        out.append(f"{100 * share:4.0f} % {bar:<{BAR}} {cut(name, max(width - BAR - 8, 10))}\n")
     out.append_text(lines(wall.remarks, STYLE["open"], "? "))
     return out
 

@@ -10,7 +10,7 @@ from inspect_tui.record import Reader
 from inspect_tui.shop.first_article_result import PromiseLine
 from inspect_tui.shop.sampling import ORDER, Round, Sampling, rounds
 
-PROCESS_MM = 0.12  # how far the mean of a few castings lies from its like when nothing changed: common practice
+PROCESS_MM = 0.15  # how far the mean of one casting lies from its like when nothing changed: common practice
 
 
 @frozen

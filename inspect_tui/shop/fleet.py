@@ -57,9 +57,9 @@ class Line:
         one = self.kept
         word = "left"
         if one.kind == "left" and one.cores_left is not None:
-            return f"{_about(one.cores_left)} {word}, {_about(one.low or 0)} at worst"
+            return f"{about(one.cores_left)} {word}, {about(one.low or 0)} at worst"
         if one.kind == "at least":
-            return f"no wear seen, at least {_about(one.low or 0)}"
+            return f"no wear seen, at least {about(one.low or 0)}"
         if one.kind == "past":
             return "at its limit or past it"
         if one.kind == "backward":
@@ -165,7 +165,7 @@ def _summary(lines: Sequence[Line], without: int, retired: int, horizon: float) 
     return text + (f"; {retired} tools out of use" if retired else "")
 
 
-def _about(cores: float) -> str:
+def about(cores: float) -> str:
     """Two figures are all that is known."""
     step = 10 ** max(len(str(int(abs(cores)))) - 2, 0)
     return shown(round(cores / step) * step)

@@ -34,6 +34,7 @@ class WallLine:
     now: Estimate  # from what was measured; what was not counts as drawn
     p_holds: float
     measured: int  # links that were measured
+    shares: tuple[tuple[str, float], ...]  # tool or fit and its share of the doubt as it stands, most first
     links: tuple[Term, ...]  # as measured, for assemblies
     most: str  # the tool or fit that adds most
     share: float
@@ -61,9 +62,12 @@ class Parts:
         self._chain = {axis: self._chains(axis) for axis in "xyz"}
         self._dims: dict[tuple[str, str, str, str], Link] = {}
         self.fit_of: dict[str, Fit] = {}  # link's name -> fit
+        self.read: set[str] = set()  # names of links whose fit was read on both sides
         for line in lines:
             for axis in "xyz":
                 self.fit_of[f"{line.name} {axis}"] = line.fit
+                if line.verdict.measured == "both" and line.fit.way_in[0] != axis:
+                    self.read.add(f"{line.name} {axis}")
 
     def scale(self, axis: str) -> float:
         """Casting mm for each tooling mm along an axis."""
@@ -285,23 +289,25 @@ def walls(data: KitData, lines: tuple[FitLine, ...]) -> tuple[list[WallLine], li
         band = chain.cast_band(feature)
         found.append(_line(
             feature.balloon, feature.name, feature.axis, feature.quantity == "wall", False, path, terms, measured,
-            band.lower, band.upper, (),
+            band.lower, band.upper, (), now.read,
         ))  # fmt: skip
     return found + written(data, lines, now, found), open_
 
 
 def _line(
     label: str, name: str, axis: str, wall: bool, by_hand: bool, path: tuple[str, ...], terms: tuple[Term, ...],
-    measured: tuple[Term, ...], lower: float | None, upper: float | None, remarks: tuple[str, ...],
+    measured: tuple[Term, ...], lower: float | None, upper: float | None, remarks: tuple[str, ...], read: set[str],
 ) -> WallLine:  # fmt: skip
     drawn = stacks.stack(f"{label} {name}", terms, lower, upper)
-    now, _ = stacks.as_measured(measured)
+    now, parts = stacks.as_measured(measured)
+    whose = {t.link.name: t.link.tool or t.link.name for t in measured}
+    shares: dict[str, float] = {}
+    for link, part in parts:
+        shares[whose[link]] = shares.get(whose[link], 0.0) + part
     p = 1.0 - below(now, lower) - (0.0 if upper is None else 1.0 - below(now, upper))
     p = min(max(p, 0.0), 1.0)
-    spread = stacks.stack(label, measured)
-    share = stacks.by_tool(spread)
-    most = next(iter(share), "")
-    seen = sum(t.link.measured is not None for t in measured)
+    most = max(shares, key=lambda who: shares[who], default="")
+    seen = sum(t.link.measured is not None or t.link.name in read for t in measured)
     limits = lower is not None or upper is not None
     state = "no limits" if not limits else "holds" if p >= HOLDS else "does not hold" if p < FAILS else "may not hold"
     if limits:
@@ -310,8 +316,9 @@ def _line(
     else:
         text = f"{label} {name}: {now.value:.2f} ± {2 * now.u:.2f} mm; most from {most}"
     return WallLine(
-        label, name, axis, wall, by_hand, path, drawn, now, p, seen, measured, most, share.get(most, 0.0), state,
-        remarks, text,
+        label, name, axis, wall, by_hand, path, drawn, now, p, seen,
+        tuple(sorted(shares.items(), key=lambda item: -item[1])), measured, most, shares.get(most, 0.0), state, remarks,
+        text,
     )  # fmt: skip
 
 
@@ -322,7 +329,7 @@ def written(data: KitData, lines: tuple[FitLine, ...], parts: Parts, found: list
     versions = {line.fit.id: line for line in lines} | by_fit
     out = []
     for stack, members in data.stacks:
-        terms, measured, fits = [], [], set()
+        terms, measured, fits, read = [], [], set(), set()
         for n, m in enumerate(members):
             link = Link(m.name, f"{stack.label} {n}", f"{stack.label} {n + 1}", m.size_mm, m.plus_mm, m.minus_mm,
                         m.tool or "", "fit" if m.fit_id else "dimension", m.shape)  # fmt: skip
@@ -331,6 +338,8 @@ def written(data: KitData, lines: tuple[FitLine, ...], parts: Parts, found: list
             if line is not None:
                 fits.add(line.fit.label)
                 link = _as_it_stands(link, line, parts)
+                if line.verdict.measured == "both" and link.plus == link.minus:
+                    read.add(link.name)
             measured.append(Term(link, float(m.sense)))
         if not terms:
             continue
@@ -339,7 +348,7 @@ def written(data: KitData, lines: tuple[FitLine, ...], parts: Parts, found: list
         remarks = _left_out(feature, fits, found, parts) if feature else ()
         out.append(_line(
             stack.label, stack.name, feature.axis if feature else "", feature is None or feature.quantity == "wall",
-            True, tuple(t.link.name for t in terms), tuple(terms), tuple(measured), lower, upper, remarks,
+            True, tuple(t.link.name for t in terms), tuple(terms), tuple(measured), lower, upper, remarks, read,
         ))  # fmt: skip
     return out
 

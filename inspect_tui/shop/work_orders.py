@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from math import hypot
 from typing import TYPE_CHECKING
 
@@ -10,7 +10,6 @@ from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.cut import Cut, cut
 from inspect_tui.model import End, Estimate, Id
-from inspect_tui.record import trends as rows
 from inspect_tui.shop import fleet, trend_kept, trends
 from inspect_tui.shop import trend_tracks as tracks_
 from inspect_tui.shop.fleet import Line
@@ -106,9 +105,9 @@ def _wait(line: Line, one: Trend) -> str:
     if kept.kind == "past":
         return "at its limit or past it: do not blow more before it is done"
     word = one.counter.word
-    low = fleet._about(kept.low or 0.0)
+    low = fleet.about(kept.low or 0.0)
     if kept.kind == "left" and kept.cores_left is not None:
-        return f"{fleet._about(kept.cores_left)} {word} left, {low} at worst"
+        return f"{fleet.about(kept.cores_left)} {word} left, {low} at worst"
     return f"at least {low} {word} left"
 
 
@@ -155,9 +154,3 @@ def _wall_lost(view: JobView, one: Trend, end: End) -> Estimate | None:
         u = float(np.sqrt(rest @ rest / max(len(x) - 2, 1) / ((x - x.mean()) @ (x - x.mean()))))
         return Estimate(float(-slope) * one.now, u * one.now)
     return None
-
-
-def reading_of(reader: Reader, tool_of_id: Id, feature_ids: Iterable[Id]) -> float | None:
-    """The newest reading that counts of a size on a tool."""
-    points = rows.on_tool(reader, tool_of_id, tuple(feature_ids))
-    return points.value[-1] if len(points) else None

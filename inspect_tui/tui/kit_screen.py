@@ -216,10 +216,10 @@ class KitScreen(Screen[None]):
     def _fill_tree(self, width: int) -> None:
         assert self.loaded
         listed = self.query_one("#cores", OptionList)
-        self.core_rows = term_kit.tree(self.loaded.check, width - 1)
+        self.core_rows = [("kit", term_kit.whole(self.loaded.check)), *term_kit.tree(self.loaded.check, width - 1)]
         keys = [key for key, _ in self.core_rows]
-        if not self._core or self._core not in keys:
-            self._core = next((k for k in keys if k.isdigit()), keys[0] if keys else "")
+        if self._core not in keys:
+            self._core = "kit"
         with self.prevent(OptionList.OptionHighlighted):
             listed.clear_options()
             listed.add_options([Option(line) for _, line in self.core_rows])

@@ -73,7 +73,9 @@ def test_every_casting_has_its_own_lane() -> None:
 
 
 @given(SIZES, SIZES, SIZES, st.floats(0, 50), st.lists(SIZES, max_size=4))
-def test_any_sizes_give_a_whole_drawing_inside_its_frame(a: float, b: float, value: float, u: float, more: list[float]) -> None:
+def test_any_sizes_give_a_whole_drawing_inside_its_frame(
+    a: float, b: float, value: float, u: float, more: list[float]
+) -> None:
     lower, upper = min(a, b), max(a, b)
     drawn = band_svg([Lane(value, u, others=tuple(more))], lower=lower, upper=upper, target=(a + b) / 2, width=164.0)
     assert "nan" not in drawn and "inf" not in drawn
@@ -88,14 +90,20 @@ def test_the_fit_shows_where_it_rubs_goes_and_floats() -> None:
 
 
 def test_the_check_says_go_between_its_limits() -> None:
-    assert [e.text for e in Tree.fromstring(check_svg(6.2, 8.0)).iter(f"{SVG}text")] == ["6.2", "8.0", "GO", "no-go", "no-go"]
+    assert [e.text for e in Tree.fromstring(check_svg(6.2, 8.0)).iter(f"{SVG}text")] == [
+        "6.2",
+        "8.0",
+        "GO",
+        "no-go",
+        "no-go",
+    ]
     assert [e.text for e in Tree.fromstring(check_svg(6.2, None)).iter(f"{SVG}text")] == ["6.2", "GO", "no-go"]
 
 
 def test_stock_shows_before_after_and_the_least() -> None:
     drawn = stock_svg(1.0, 0.7, 1.4, 0.2, 3.0)
-    ring, = shapes(drawn, "circle")
-    stroke, = (float(s["d"][1:].split()[0]) for s in shapes(drawn, "path") if s.get("stroke-width") == "1.2")
+    (ring,) = shapes(drawn, "circle")
+    (stroke,) = (float(s["d"][1:].split()[0]) for s in shapes(drawn, "path") if s.get("stroke-width") == "1.2")
     assert float(ring["cx"]) < stroke  # as it stands there is too little
     assert "0.70 mm as it stands, 1.40 mm set up, 1.00 mm needed" in drawn
 

@@ -74,7 +74,7 @@ def pdf_text(content: bytes, path: Path) -> str:
     if not shutil.which("pdftotext"):
         pytest.skip("pdftotext is not installed here")
     path.write_bytes(content)
-    return subprocess.run(["pdftotext", "-layout", str(path), "-"], capture_output=True, text=True, check=True).stdout
+    return subprocess.run(["pdftotext", str(path), "-"], capture_output=True, text=True, check=True).stdout
 
 
 def csv_rows(content: bytes) -> list[dict[str, str]]:
@@ -249,7 +249,9 @@ def test_two_runs_give_the_same_bytes_in_every_form() -> None:
 
 # ------------------------------------------------------------------------------ JSON and its schema
 def test_the_shipped_schema_is_the_one_that_the_classes_give() -> None:
-    assert SCHEMA.read_text(encoding="utf-8") == schema.text()  # else: python -m inspect_tui.report.first_article.schema
+    assert (
+        SCHEMA.read_text(encoding="utf-8") == schema.text()
+    )  # else: python -m inspect_tui.report.first_article.schema
 
 
 def test_json_is_valid_by_the_shipped_schema_with_and_without_the_annex() -> None:

@@ -1,0 +1,77 @@
+"""`kit sheet`, `kit list`, `kit labels`, `kit come-back`: arguments, refusals and files, on the small shop's record."""
+
+from __future__ import annotations
+
+import argparse
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.commands import kit_papers
+from inspect_tui.errors import InspectError
+from tests.conftest import SmallShop
+
+
+def parsed(*argv: str) -> argparse.Namespace:
+    parser = argparse.ArgumentParser()
+    actions = parser.add_subparsers(dest="action", required=True)
+    actions.add_parser("check")
+    kit_papers.arguments(actions)
+    return parser.parse_args(argv)
+
+
+def test_each_paper_is_an_action_and_needs_a_file() -> None:
+    for name in ("sheet", "list", "labels", "come-back"):
+        assert parsed(name, "--to", "a.pdf").paper == name
+        with pytest.raises(SystemExit):
+            parsed(name)
+
+
+def test_an_action_that_is_there_already_is_left_alone() -> None:
+    parser = argparse.ArgumentParser()
+    actions = parser.add_subparsers()
+    mine = actions.add_parser("list")
+    kit_papers.arguments(actions)
+    assert actions.choices["list"] is mine and "sheet" in actions.choices
+
+
+def run(shop: SmallShop, *argv: str) -> int:
+    args = parsed(*argv)
+    args.record = str(shop.path)
+    return kit_papers.run(args)
+
+
+@pytest.mark.parametrize(
+    ("action", "ending"),
+    [("sheet", ".html"), ("sheet", ".pdf"), ("list", ".html"), ("labels", ".pdf"), ("come-back", ".csv"),
+     ("come-back", ".pdf")],
+)  # fmt: skip
+def test_the_paper_is_written_and_its_path_said(
+    shop: SmallShop, tmp_path: Path, capsys: pytest.CaptureFixture[str], action: str, ending: str
+) -> None:
+    shop.record.close()
+    path = tmp_path / f"paper{ending}"
+    assert run(shop, action, "--to", str(path)) == 0
+    assert capsys.readouterr().out == f"{path}\n"
+    assert path.stat().st_size > 300
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [("sheet.docx", "the ending says the form"), ("no/where/sheet.pdf", "no folder"), ("there.pdf", "there already")],
+)
+def test_a_place_that_will_not_do_is_refused_before_the_record_is_opened(
+    shop: SmallShop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, words: str
+) -> None:
+    (tmp_path / "there.pdf").write_text("x")
+    monkeypatch.setattr(sqlite3, "connect", lambda *_, **__: pytest.fail("the record was opened"))
+    with pytest.raises(InspectError, match=words):
+        run(shop, "sheet", "--to", str(tmp_path / name))
+
+
+def test_an_unknown_job_is_a_sentence_and_writes_nothing(shop: SmallShop, tmp_path: Path) -> None:
+    shop.record.close()
+    with pytest.raises(InspectError):
+        run(shop, "sheet", "--to", str(tmp_path / "a.pdf"), "--job", "nowhere")
+    assert not (tmp_path / "a.pdf").exists()
