@@ -29,6 +29,14 @@ def demo_file() -> Path:
     return Path(str(files("inspect_tui"))).parent / "demo.db"
 
 
+def _copy(target: Path) -> None:
+    """The record, and beside it the pictures that it names."""
+    from inspect_tui.demo import pictures
+
+    shutil.copyfile(demo_file(), target)
+    pictures.put_beside(target)
+
+
 def run(args: Namespace) -> int:
     """Copy, open, and (unless --copy-to) forget the copy afterwards."""
     from inspect_tui.commands import screen
@@ -38,12 +46,12 @@ def run(args: Namespace) -> int:
         if target.exists():
             talk(f"inspect-tui: {target} is there already and stays as it is; choose another name")
             return 2
-        shutil.copyfile(demo_file(), target)
+        _copy(target)
         args.record = str(target)
         return screen.run(args, START)
     with tempfile.TemporaryDirectory(prefix="inspect-tui-demo-") as folder:
         target = Path(folder) / "demo.db"
-        shutil.copyfile(demo_file(), target)
+        _copy(target)
         args.record = str(target)
         status = screen.run(args, START)
     talk("That was a working copy of the demo record; it is gone now. Keep one with: inspect-tui demo --copy-to FILE")

@@ -65,7 +65,8 @@ def whole(check: KitCheck) -> Text:
     how = "no" if check.against else "open" if check.doubts else "yes" if check.data.cores else "none"
     out.append(SYMBOL[how] + " ", style=STYLE[how])
     words = [f"{len(check.against)} against"] * bool(check.against) + [f"{len(check.doubts)} open"] * bool(check.doubts)
-    out.append("the kit: " + (", ".join(words) or ("goes together" if check.data.cores else "no cores yet")), style="bold")
+    fine = "goes together" if check.data.cores else "no cores yet"
+    out.append(f"the kit: {', '.join(words) or fine}", style="bold")
     return out
 
 

@@ -11,7 +11,7 @@ from inspect_tui.metrology.passage import Derived, Formula
 from inspect_tui.metrology.passage_capacity import CAVEAT, Buys, Capacity, buys_back, capacity
 from inspect_tui.model import Estimate, Feature, Item, Passage
 from inspect_tui.shop.kit_data import KitData, reading_u
-from inspect_tui.shop.kit_walls import tool_casting
+from inspect_tui.shop.kit_parts import tool_casting
 
 ALONE_MOST = 3  # features named as what buys most back
 

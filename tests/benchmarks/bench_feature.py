@@ -21,18 +21,15 @@ from tests.benchmarks.many_readings import make
 
 
 def turn_about(work: dict[str, Callable[[], object]], runs: int) -> dict[str, tuple[float, float]]:
-    """Median milliseconds by the clock and on the processor of each, run turn about after one run to warm up."""
-    took: dict[str, list[tuple[float, float]]] = {name: [] for name in work}
+    """Median and least milliseconds by the clock of each, run turn about after one run to warm up."""
+    took: dict[str, list[float]] = {name: [] for name in work}
     for run in range(runs + 1):
         for name, one in work.items():
-            wall, cpu = time.perf_counter(), time.thread_time()
+            start = time.perf_counter()
             one()
             if run:
-                took[name].append((1e3 * (time.perf_counter() - wall), 1e3 * (time.thread_time() - cpu)))
-    return {
-        name: (statistics.median(w for w, _ in times), statistics.median(c for _, c in times))
-        for name, times in took.items()
-    }
+                took[name].append(1e3 * (time.perf_counter() - start))
+    return {name: (statistics.median(times), min(times)) for name, times in took.items()}
 
 
 def main() -> None:
@@ -71,13 +68,13 @@ def measure(reader: Reader, runs: int) -> None:
         work[f"record -> summary and chart ({kind})"] = lambda k=kind: view(feature_data.material(reader, chosen), k)
     work["histogram of values at hand"] = lambda: feature_findings.histogram(material)
     found = turn_about(work, runs)
-    wall, cpu = found["bare indexed fetch of the values"]
+    yard, least = found["bare indexed fetch of the values"]
     print(
         f"{platform.node()}, {os.cpu_count()} cores, Python {platform.python_version()}, {len(material.values)} "
-        f"readings count, {material.n_out} do not; median of {runs} runs turn about, milliseconds (processor)"
+        f"readings count, {material.n_out} do not; median (least) of {runs} runs turn about, milliseconds"
     )
-    for name, (w, c) in found.items():
-        print(f"{name:<50} {w:8.1f} ({c:6.1f})   {w / wall:5.2f} x ({c / cpu:5.2f} x) the bare fetch")
+    for name, (ms, best) in found.items():
+        print(f"{name:<50} {ms:8.1f} ({best:6.1f})   {ms / yard:5.2f} x ({best / least:5.2f} x) the bare fetch")
 
 
 if __name__ == "__main__":

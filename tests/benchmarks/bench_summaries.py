@@ -66,10 +66,10 @@ def measure(reader: Reader, runs: int) -> None:
     found = turn_about(work, runs)
     print(f"{platform.node()}, {platform.python_version()}, DuckDB {duckdb.__version__} with "
           f"{con.execute('SELECT current_setting($$threads$$)').fetchone()[0]} threads; {len(ids)} readings of "
-          f"{len(places)} features; median of {runs} runs turn about, milliseconds (processor)")  # fmt: skip
-    yard = min(w for name, (w, _) in found.items() if name.startswith("DuckDB"))
-    for name, (w, c) in found.items():
-        print(f"{name:<55} {w:8.1f} ({c:7.1f})   {w / yard:5.2f} x the quickest DuckDB")
+          f"{len(places)} features; median (least) of {runs} runs turn about, milliseconds")  # fmt: skip
+    yard = min(ms for name, (ms, _) in found.items() if name.startswith("DuckDB"))
+    for name, (ms, best) in found.items():
+        print(f"{name:<55} {ms:8.1f} ({best:7.1f})   {ms / yard:5.2f} x the quickest DuckDB")
 
 
 def check(con: duckdb.DuckDBPyConnection, reader: Reader, places: dict[bytes, int], codes, values) -> None:  # type: ignore[no-untyped-def]

@@ -1,0 +1,79 @@
+"""`inspect-tui contraction`: what this shop's own jobs have shown, by alloy, construction and axis."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.shop.contraction_book import BookRow
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """Which alloy and construction."""
+    parser.description = (
+        "The contraction book. Percent of the casting: tool = casting × (1 + contraction). Each row is the handbook's "
+        "value, updated by what finished jobs showed with features that one tool part makes at both ends."
+    )
+    parser.add_argument("--alloy", help="only this alloy")
+    parser.add_argument("--construction", help="only this construction: open, cored, free, restrained")
+    parser.add_argument("--json", action="store_true", help="everything, at full precision, as fractions")
+
+
+def run(args: Namespace) -> int:
+    """0; an empty book says so."""
+    from inspect_tui.shop import contraction_book
+
+    record = open_record(args, read_only=True)
+    try:
+        rows = contraction_book.book(record)
+    finally:
+        record.close()
+    for name in ("alloy", "construction"):
+        wanted = getattr(args, name)
+        if wanted:
+            rows = [row for row in rows if (getattr(row, name) or "").casefold() == wanted.strip().casefold()]
+    if args.json:
+        print_json([_json(row) for row in rows])
+    else:
+        _print(rows)
+    return 0
+
+
+def _print(rows: list[BookRow]) -> None:
+    from rich.console import Console
+    from rich.text import Text
+
+    from inspect_tui.report.term_kit_lives import about_book
+
+    console = Console(highlight=False)
+    if not rows:
+        console.print(Text("The book is empty: a job with an alloy, sizes read on its tools and on castings fills it."))
+    for row in rows:
+        console.print(about_book(row, min(console.width, 100)))
+
+
+def _json(row: BookRow) -> dict[str, Any]:
+    p, h = row.posterior, row.handbook
+    return {
+        "alloy": row.alloy, "construction": row.construction, "axis": row.axis,
+        "a": p.a if p else None, "u": p.u if p else None, "u_next_job": p.u_next if p else None,
+        "between_jobs": p.tau if p else None, "rests_on": p.rests_on if p else None,
+        "handbook": {"a": h.a, "u": h.u, "source": h.source, "status": h.status} if h else None,
+        "jobs": [
+            {
+                "job": one.job.number, "a": one.learned.a, "u": one.learned.u, "planned": one.planned,
+                "sizes": [
+                    {"feature": pair.balloon, "tool": pair.tool, "tool_mm": pair.tool_mm, "cast_mm": pair.cast_mm,
+                     "castings": pair.castings} for pair in one.pairs
+                ],
+                "left_out": [
+                    {"feature": pair.balloon, "tool": pair.tool, "off_mm": off} for pair, off in one.left_out
+                ],
+            }
+            for one in row.jobs
+        ],
+    }  # fmt: skip

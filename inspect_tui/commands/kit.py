@@ -1,0 +1,161 @@
+"""`inspect-tui kit`: does the kit go together; and its papers, where that part is installed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.shop.kit import KitCheck
+    from inspect_tui.shop.kit_fits import FitLine
+
+PAPERS = ("sheet", "labels")
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """check, and what `kit_papers` adds."""
+    actions = parser.add_subparsers(dest="action", required=True, metavar="check|sheet|labels")
+    check = actions.add_parser(
+        "check", help="fits, setting order, walls and passages; exit status 1 when something does not hold"
+    )
+    check.add_argument("--job", help="job number; may be left out where the record has one job")
+    check.add_argument("--as-of", metavar="DATE", help="as the tools stood at the end of that day, such as 2026-03-31")
+    check.add_argument("--json", action="store_true", help="everything, at full precision")
+    try:
+        from inspect_tui.commands import kit_papers
+    except ImportError:
+        return
+    kit_papers.arguments(actions)
+
+
+def run(args: Namespace) -> int:
+    """0 when nothing speaks against the kit, 1 when something does, 2 for a bad question."""
+    if args.action != "check":
+        from inspect_tui.commands import kit_papers
+
+        status: int = kit_papers.run(args)
+        return status
+    from inspect_tui.shop import find, kit
+
+    record = open_record(args, read_only=True)
+    try:
+        job = find.job(record, args.job)
+        until = kit.end_of_day(args.as_of) if args.as_of else None
+        checked = kit.check(record, job, until)
+        every = kit.assemblies(checked)
+    finally:
+        record.close()
+    if args.json:
+        print_json(_json(checked, every))
+    else:
+        _print(checked, every)
+    return 0 if checked.holds else 1
+
+
+def _print(check: KitCheck, every: Any) -> None:
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    from inspect_tui.report import term_kit, term_kit_pages
+
+    console = Console(highlight=False)
+    width = min(console.width, 100)
+    for _, line in term_kit.tree(check, width):
+        console.print(line)
+    console.print()
+    console.print(term_kit.side_view(check, width))
+    console.print(Text(check.order_sentence, style="bold"))
+    if check.lines:
+        table = Table(box=None, pad_edge=False)
+        for key in ("fit", "goes in", "into", "axis", "drawn", "now", "least", "most", "rubs", "floats", "answer"):
+            right = key in ("drawn", "now", "least", "most", "rubs", "floats")
+            table.add_column(key, justify="right" if right else "left", no_wrap=True)
+        for one in check.lines:
+            v = one.verdict
+            answer = term_kit_pages.ANSWER[v.answer.value]
+            table.add_row(
+                one.name, one.inner, one.outer, one.fit.axis, f"{v.drawn.value:.2f}", f"{v.clearance.value:.2f}",
+                f"{one.fit.clear_min_mm:.2f}", f"{one.fit.clear_max_mm:.2f}", f"{100 * v.p_rubs:.0f} %",
+                f"{100 * v.p_floats:.0f} %", f"{term_kit.SYMBOL[answer]} {v.state}",
+            )  # fmt: skip
+        console.print()
+        console.print(table)
+    if every is not None:
+        console.print(Text(f"\nwalls, as measured: {every.sentence}"))
+    console.print()
+    console.print(term_kit_pages.summary(check, width, most=1000), end="")
+
+
+def _json(check: KitCheck, every: Any) -> dict[str, Any]:
+    data = check.data
+    revision = data.revision
+    return {
+        "job": data.job.number, "rev": revision.rev if revision else None, "holds": check.holds,
+        "sentence": check.sentence, "against": list(check.against), "open": list(check.doubts),
+        "missing": list(check.missing), "order": [int(n) for n in check.sequence],
+        "order_sentence": check.order_sentence, "only_one_order": bool(check.sequence) and not check.order.computed.free,
+        "rings": [list(ring) for ring in check.order.computed.rings],
+        "fits": [_fit(line) for line in check.lines],
+        "look_alikes": [
+            {"core": int(a.core), "seats_of": int(a.seats_of), "turned": a.turned, "p": a.p, "sentence": a.sentence}
+            for a in check.look_alikes
+        ],
+        "not_held": [{"core": int(core), "free": list(free)} for core, free, _ in check.not_held],
+        "lifts": [
+            {"core": int(n), "net_n": h.lift.net, "carried_n": h.carried, "held_by": [by for by, _, _ in h.stresses]}
+            for n, h in check.held.items()
+        ],
+        "floats": [
+            {"core": int(core), "axis": axis, "low_mm": f.low.value, "high_mm": f.high.value}
+            for (core, axis), f in check.floats.items()
+        ],
+        "cores": [
+            {"core": s.core.number, "name": s.core.name, "state": s.state, "where": s.where}
+            for s in check.states.values()
+        ],
+        "walls": [wall_json(wall) for wall in check.walls],
+        "no_loop": [{"label": one.label, "sentence": one.sentence} for one in check.no_loop],
+        "every_wall_holds": {"p": every.p_all, "se": every.se, "assemblies": every.n} if every is not None else None,
+        "passages": [
+            {
+                "label": one.passage.label, "name": one.passage.name, "drawn": one.drawn, "unit": one.unit,
+                "value": one.now.value if one.now else None, "u": one.now.u if one.now else None,
+                "capacity": one.capacity.value if one.capacity else None,
+                "u_capacity": one.capacity.u if one.capacity else None, "rated": one.passage.rated,
+                "minimum": one.passage.minimum, "sentence": one.sentence,
+            }
+            for one in check.passages
+        ],
+        "next": [{"tool": n.tool, "feature": n.balloon, "score": n.score, "sentence": n.sentence} for n in check.next],
+    }  # fmt: skip
+
+
+def _fit(line: FitLine) -> dict[str, Any]:
+    v = line.verdict
+    return {
+        "fit": line.name, "kind": line.fit.kind, "in": line.inner, "into": line.outer, "axis": line.fit.axis,
+        "drawn_mm": v.drawn.value, "clearance_mm": v.clearance.value, "u_mm": v.clearance.u, "measured": v.measured,
+        "least_mm": line.fit.clear_min_mm, "most_mm": line.fit.clear_max_mm, "p_clash": v.p_clash, "p_rubs": v.p_rubs,
+        "p_floats": v.p_floats, "verdict": v.answer.value, "state": v.state, "change": line.cut,
+        "sentence": v.sentence, "changed_since": line.changed,
+    }  # fmt: skip
+
+
+def wall_json(wall: Any) -> dict[str, Any]:
+    """One wall as JSON; `stack` prints the same."""
+    d = wall.drawn
+    return {
+        "label": wall.label, "name": wall.name, "axis": wall.axis, "wall": wall.wall, "written": wall.written,
+        "path": list(wall.path), "nominal_mm": d.nominal, "worst_low_mm": d.worst_low, "worst_high_mm": d.worst_high,
+        "centre_mm": d.centre, "rss_mm": d.rss, "lower_mm": d.lower, "upper_mm": d.upper, "p_out_drawn": d.p_out,
+        "measured_mm": wall.now.value, "u_mm": wall.now.u, "p_holds": wall.p_holds, "state": wall.state,
+        "read": wall.measured, "contributors": [
+            {"name": t.link.name, "tool": t.link.tool or None, "sense": t.sense, "size_mm": t.link.size,
+             "plus_mm": t.link.plus, "minus_mm": t.link.minus} for t in d.terms
+        ],
+        "shares": [{"of": who, "share": share} for who, share in wall.shares], "remarks": list(wall.remarks),
+    }  # fmt: skip

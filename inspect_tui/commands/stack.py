@@ -1,0 +1,103 @@
+"""`inspect-tui stack`: walls and passages from loops over cores and fits, as drawn, as measured, drawn at random."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json, talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.shop.kit_walls import WallLine
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """Which wall, which job, how many assemblies."""
+    parser.add_argument("wall", nargs="?", metavar="WALL", help="balloon or loop, such as F48 or ST1; without it, all")
+    parser.add_argument("--job", help="job number; may be left out where the record has one job")
+    parser.add_argument("--as-of", metavar="DATE", help="as the tools stood at the end of that day, such as 2026-03-31")
+    parser.add_argument("--assemblies", type=int, default=100_000, metavar="N", help="drawn at random (100000)")
+    parser.add_argument("--seed", type=int, default=1, metavar="N", help="of the random draw (1)")
+    parser.add_argument("--json", action="store_true", help="everything, at full precision")
+
+
+def run(args: Namespace) -> int:
+    """0 when every wall asked for is likelier to hold than not, 1 when one is not, 2 for a bad question."""
+    from inspect_tui.metrology.stacks_mc import Wall, assemble
+    from inspect_tui.shop import find, kit
+
+    if not 1 <= args.assemblies <= 10_000_000:
+        talk("inspect-tui: --assemblies is a count from 1 to 10000000")
+        return 2
+    record = open_record(args, read_only=True)
+    try:
+        job = find.job(record, args.job)
+        checked = kit.check(record, job, kit.end_of_day(args.as_of) if args.as_of else None)
+    finally:
+        record.close()
+    walls = list(checked.walls)
+    if args.wall:
+        walls = [find.pick(args.wall, walls, lambda w: w.label, "wall")]
+    drawn: dict[str, Any] = {}
+    if walls:
+        wanted = [Wall(w.label, w.links, w.drawn.lower, w.drawn.upper) for w in walls]
+        found = assemble(wanted, args.assemblies, args.seed)
+        drawn = {one.name: one for one in found.walls}
+    if args.json:
+        from inspect_tui.commands.kit import wall_json
+
+        print_json([
+            wall_json(w) | {"assemblies": {
+                "n": args.assemblies, "mean_mm": drawn[w.label].mean, "sd_mm": drawn[w.label].sd,
+                "low_mm": drawn[w.label].low, "high_mm": drawn[w.label].high, "p_holds": drawn[w.label].p_holds,
+                "se": drawn[w.label].se,
+            }}
+            for w in walls
+        ])  # fmt: skip
+    elif args.wall:
+        _one(walls[0], drawn[walls[0].label])
+    else:
+        _all(walls, drawn)
+        for one in checked.no_loop:
+            talk(one.sentence)
+    return 1 if any(w.state == "does not hold" for w in walls) else 0
+
+
+def _all(walls: list[WallLine], drawn: dict[str, Any]) -> None:
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    from inspect_tui.report.term_kit import SYMBOL
+    from inspect_tui.report.term_kit_pages import WALL, percent
+
+    table = Table(box=None, pad_edge=False)
+    for key in ("wall", "name", "nominal", "worst case", "likely", "now", "95 %", "holds", "most from", ""):
+        numbers = key in ("nominal", "worst case", "likely", "now", "95 %", "holds")
+        table.add_column(key, justify="right" if numbers else "left", no_wrap=key != "name")
+    for w in walls:
+        d, mc = w.drawn, drawn[w.label]
+        table.add_row(
+            w.label, Text(w.name), f"{d.nominal:.2f}", f"{d.worst_low:.2f} to {d.worst_high:.2f}",
+            f"{d.centre:.2f} ± {d.rss:.2f}", f"{w.now.value:.2f}", f"{mc.low:.2f} to {mc.high:.2f}",
+            "" if w.state == "no limits" else percent(mc.p_holds), w.most, SYMBOL[WALL[w.state]] + " " + w.state,
+        )  # fmt: skip
+    Console().print(table if walls else Text("no walls between cores yet"))
+
+
+def _one(wall: WallLine, mc: Any) -> None:
+    from rich.console import Console
+    from rich.text import Text
+
+    from inspect_tui.report.term_kit_pages import about_wall, percent
+
+    console = Console(highlight=False)
+    console.print(about_wall(wall, min(console.width, 100)), end="")
+    text = f"drawn at random: {mc.mean:.2f}, 95 % from {mc.low:.2f} to {mc.high:.2f}"
+    if wall.state != "no limits":
+        text += f", holds with {percent(mc.p_holds)}"
+    console.print(Text(text))
+    for term in wall.drawn.terms:
+        link = term.link
+        console.print(Text(f"  {term.sense:+.3f} × {link.name}: {link.size:.2f} +{link.plus:.2f}/-{link.minus:.2f}"))
