@@ -12,11 +12,11 @@ if TYPE_CHECKING:
     from inspect_tui.shop.kit import KitCheck
     from inspect_tui.shop.kit_fits import FitLine
 
-PAPERS = ("sheet", "labels")
-
 
 def arguments(parser: ArgumentParser) -> None:
     """check, and what `kit_papers` adds."""
+    from argparse import SUPPRESS
+
     actions = parser.add_subparsers(dest="action", required=True, metavar="check|sheet|labels")
     check = actions.add_parser(
         "check", help="fits, setting order, walls and passages; exit status 1 when something does not hold"
@@ -24,6 +24,7 @@ def arguments(parser: ArgumentParser) -> None:
     check.add_argument("--job", help="job number; may be left out where the record has one job")
     check.add_argument("--as-of", metavar="DATE", help="as the tools stood at the end of that day, such as 2026-03-31")
     check.add_argument("--json", action="store_true", help="everything, at full precision")
+    check.add_argument("--record", metavar="FILE", default=SUPPRESS, help="the record")
     try:
         from inspect_tui.commands import kit_papers
     except ImportError:
@@ -97,7 +98,8 @@ def _json(check: KitCheck, every: Any) -> dict[str, Any]:
         "job": data.job.number, "rev": revision.rev if revision else None, "holds": check.holds,
         "sentence": check.sentence, "against": list(check.against), "open": list(check.doubts),
         "missing": list(check.missing), "order": [int(n) for n in check.sequence],
-        "order_sentence": check.order_sentence, "only_one_order": bool(check.sequence) and not check.order.computed.free,
+        "order_sentence": check.order_sentence,
+        "only_one_order": bool(check.sequence) and not check.order.computed.free,
         "rings": [list(ring) for ring in check.order.computed.rings],
         "fits": [_fit(line) for line in check.lines],
         "look_alikes": [

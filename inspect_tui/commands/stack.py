@@ -75,7 +75,7 @@ def _all(walls: list[WallLine], drawn: dict[str, Any]) -> None:
     table = Table(box=None, pad_edge=False)
     for key in ("wall", "name", "nominal", "worst case", "likely", "now", "95 %", "holds", "most from", ""):
         numbers = key in ("nominal", "worst case", "likely", "now", "95 %", "holds")
-        table.add_column(key, justify="right" if numbers else "left", no_wrap=key != "name")
+        table.add_column(key, justify="right" if numbers else "left", no_wrap=True, overflow="ellipsis")
     for w in walls:
         d, mc = w.drawn, drawn[w.label]
         table.add_row(

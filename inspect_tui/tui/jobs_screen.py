@@ -14,13 +14,13 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.errors import InspectError
-from inspect_tui.metrology import contraction, quantity
-from inspect_tui.model import RULES, TOOL_KINDS, Feature, Job
+from inspect_tui.model import TOOL_KINDS, Feature, Job
 from inspect_tui.record import Record
 from inspect_tui.shop import featureform, find, jobs
 from inspect_tui.shop.bench import Bench
 from inspect_tui.shop.find import Subject
 from inspect_tui.tui.choosers import Chooser, Form
+from inspect_tui.tui.jobs_words import book_follows, by_the_book, contractions, job_follows, job_wrong, tool_band
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -138,7 +138,7 @@ class JobsScreen(Screen[None]):
         )
         out.append(f"from {job.a_source}\n", style="italic")
         rule = {"proof95": "proof at 95 %", "full_u": "full U", "plain": "plain limits"}[job.rule]
-        out.append(f"verdict by {rule}; tooling band {_tool_band(job)}\n")
+        out.append(f"verdict by {rule}; tooling band {tool_band(job)}\n")
         out.append(f"{line.tools} tools, {line.castings} castings and cores: Enter measures one", style="bold")
         return out
 
@@ -194,9 +194,9 @@ class JobsScreen(Screen[None]):
         offers: dict[tuple[str, str], str] = {}
 
         def follows(values: dict[str, str]) -> str:
-            return "\n".join(x for x in (_job_follows(values), _book_follows(self.record, values, offers)) if x)
+            return "\n".join(x for x in (job_follows(values), book_follows(self.record, values, offers)) if x)
 
-        form = Form("A new job", fields, _job_wrong, watch=follows)
+        form = Form("A new job", fields, job_wrong, watch=follows)
 
         def add(values: dict[str, str] | None) -> None:
             if values is None:
@@ -206,8 +206,8 @@ class JobsScreen(Screen[None]):
                 job = jobs.new_job(
                     self.record, values["number"], values["name"], values["alloy"] or None,
                     values["construction"] or None,
-                    None if _by_the_book(values) else _contractions(values["contraction"]), values["drawing"],
-                    values["rev"], book=_by_the_book(values),
+                    None if by_the_book(values) else contractions(values["contraction"]), values["drawing"],
+                    values["rev"], book=by_the_book(values),
                 )  # fmt: skip
                 return f"Job {job.number} added. t adds a tool, f a feature."
 
@@ -317,66 +317,3 @@ class JobsScreen(Screen[None]):
             if isinstance(binding, Binding) and "." not in binding.action:
                 method = getattr(self, f"action_{binding.action}")
                 yield SystemCommand(binding.description, (method.__doc__ or "").strip(), method)
-
-
-def _tool_band(job: Job) -> str:
-    return f"EN 12890 {job.tool_band}" if job.tool_band else f"{job.tool_share:.2f} of the casting band"
-
-
-def _contractions(text: str) -> tuple[float, float, float] | None:
-    """Three contractions from one or three typed; None when left empty. Raises ValueError with a sentence."""
-    if not text.strip():
-        return None
-    parts = text.replace("%", "%|").split("|") if text.count("%") == 3 else [text]
-    values = []
-    for part in (p for p in parts if p.strip()):
-        typed = quantity.parse_contraction(part.strip())
-        if isinstance(typed, quantity.Unreadable):
-            raise ValueError(typed.sentence)
-        values.append(typed.a)
-    return (values[0], values[0], values[0]) if len(values) == 1 else (values[0], values[1], values[2])
-
-
-def _job_wrong(values: dict[str, str]) -> str | None:
-    if not values["number"]:
-        return "Give the job a number."
-    if _by_the_book(values):
-        return None if values["alloy"] else "Say the alloy that the shop's own jobs are to be looked up for."
-    try:
-        stated = _contractions(values["contraction"])
-        if stated is None:
-            if not values["alloy"]:
-                return "Say the contraction, or an alloy to look one up for."
-            contraction.plan(values["alloy"], None, values["construction"] or None)
-    except (ValueError, InspectError) as problem:
-        return str(problem)
-    return None
-
-
-def _job_follows(values: dict[str, str]) -> str:
-    """The handbook's contraction for the alloy, while typing."""
-    if not values["alloy"]:
-        return f"verdict rules: {', '.join(RULES)} (proof95 unless a job file says otherwise)"
-    try:
-        plan = contraction.plan(values["alloy"], None, values["construction"] or None)
-    except InspectError as problem:
-        return str(problem)
-    return f"handbook: {100 * plan.a:.2f} % (u {100 * plan.u:.2f} %): {plan.source} ({plan.status})"
-
-
-def _by_the_book(values: dict[str, str]) -> bool:
-    return values["contraction"].strip().casefold() == "book"
-
-
-def _book_follows(record: Record, values: dict[str, str], offers: dict[tuple[str, str], str]) -> str:
-    """What this shop's own jobs have shown for the alloy and construction, looked up once for each."""
-    key = (values["alloy"].strip().casefold(), values["construction"].strip().casefold())
-    if key not in offers:
-        from inspect_tui.shop import contraction_book
-
-        known = {(job.alloy or "").casefold() for job in record.jobs()}
-        offers[key] = ""
-        if key[0] and key[0] in known:
-            rows = contraction_book.offer(record, values["alloy"], values["construction"])
-            offers[key] = contraction_book.offer_words(rows)
-    return offers[key]

@@ -80,7 +80,7 @@ class _Book:
         else:
             text = str(value)
             style = self.bad if text == "does not conform" else self.doubt if text == "undecided" else self.plain
-            sheet.write(row, column, visible(text)[:32767], style)
+            sheet.write_string(row, column, visible(text)[:32767], style)
 
     def page(self, name: str, pairs: Iterable[tuple[str, Any]]) -> None:
         """A sheet of names and values, for reading."""

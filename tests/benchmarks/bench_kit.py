@@ -1,0 +1,42 @@
+"""The kit check of 100 cores with every print, seat and box read. Budget: 200 ms.
+
+Run: python -m tests.benchmarks.bench_kit
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import time
+from pathlib import Path
+
+from inspect_tui.record import Record
+from inspect_tui.shop import find, kit
+from tests.shop.kit_jobs import many_cores
+
+CORES = 100
+
+
+def measure(folder: Path, rounds: int = 5) -> tuple[float, kit.KitCheck]:
+    """Best time of a whole check, facts read from the record each time."""
+    path = folder / "many.db"
+    with Record.open(path, create=True, state_dir=folder) as record:
+        many_cores(record, CORES)
+    best = float("inf")
+    with Record.open(path, read_only=True, state_dir=folder) as record:
+        job = find.job(record, "MANY")
+        for _ in range(rounds):
+            start = time.perf_counter()
+            checked = kit.check(record, job)
+            best = min(best, time.perf_counter() - start)
+    return best, checked
+
+
+if __name__ == "__main__":
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["INSPECT_TUI_STATE"] = folder
+        seconds, checked = measure(Path(folder))
+    print(
+        f"kit check of {CORES} cores: {1000 * seconds:.0f} ms ({len(checked.lines)} fits, {len(checked.walls)} walls, "
+        f"{len(checked.look_alikes)} look-alikes); budget 200 ms"
+    )
