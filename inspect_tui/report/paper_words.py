@@ -29,7 +29,7 @@ def visible(text: str) -> str:
 
     The record takes such characters out when they come in; a paper does not rely on it.
     """
-    return text
+    return text if text.isascii() and text.isprintable() else text.translate(_MARKS)
 
 
 def deep_visible(thing: object) -> object:

@@ -1,21 +1,18 @@
 """Sets a PDF from a template: data goes in as JSON and is only ever text, fonts come with the library, no network.
 
-The same data gives the same bytes: the document's date is the one of the data, never of the clock.
+The same data gives the same bytes: the document's date is the one of the data, or none, never of the clock.
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
 from inspect_tui.report.html_page import TEMPLATES, need
 from inspect_tui.report.paper_file import PaperError
-
-EPOCH = 0  # the time that goes into the file where the data has no day
 
 
 def pdf(
@@ -33,7 +30,7 @@ def pdf(
         try:
             made = typst.compile(
                 str(place / template), root=folder, format="pdf", ignore_system_fonts=True,
-                sys_inputs={"data": data}, timestamp=_seconds(day),
+                sys_inputs={"data": data}
             )  # fmt: skip
         except typst.TypstError as problem:
             raise PaperError(
@@ -41,10 +38,3 @@ def pdf(
             ) from problem
     assert isinstance(made, bytes)
     return made
-
-
-def _seconds(day: str | None) -> int:
-    try:
-        return int(datetime.fromisoformat((day or "")[:10]).replace(tzinfo=UTC).timestamp())
-    except ValueError:
-        return EPOCH

@@ -50,7 +50,7 @@ def chart(
         why = "no reading has a count: press x for the chart over dates" if len(one.main) else "not measured yet"
         return out + Text(why, style="yellow")
     values = one.main.value[known]
-    low, high = _tame(values)
+    low, high = tame(values)
     xs, ys = reduced(x[known], np.clip(values, low, high))
     more, ends = _beside(one, axis, castings, low, high)
     levels = _levels(one, low, high)
@@ -92,7 +92,7 @@ def reduced(x: NDArray[np.float64], y: NDArray[np.float64], slots: int = SLOTS) 
     return x[keep].tolist(), y[keep].tolist()
 
 
-def _tame(values: NDArray[np.float64]) -> tuple[float, float]:
+def tame(values: NDArray[np.float64]) -> tuple[float, float]:
     """Between which the chart is drawn: everything, unless a few readings stand far off."""
     import numpy as np
 

@@ -2,29 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING, Any, ClassVar
-
 from rich.text import Text
-from textual.app import ComposeResult, SystemCommand
-from textual.binding import Binding, BindingType
+from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
-from textual.screen import Screen
 
 from inspect_tui.errors import InspectError
 from inspect_tui.shop.bench import Asked, Bench, Logged, Refused
 from inspect_tui.tui import bench_text
+from inspect_tui.tui.bench_keys import BenchKeys
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.panel import Panel
-
-if TYPE_CHECKING:
-    from inspect_tui.tui.app import InspectApp
 
 PROMPT = 14
 FOOT = "F1 keys  F3 who  F4 with  F7 back  F8 skip  F9 take back  F10 places"
 
 
-class BenchScreen(Screen[None]):
+class BenchScreen(BenchKeys):
     """Log readings on one tool or casting."""
 
     DEFAULT_CSS = """
@@ -42,32 +35,6 @@ class BenchScreen(Screen[None]):
     BenchScreen.-wide #list { width: 46; }
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f1", "help", "Keys", id="bench.help"),
-        Binding("f2", "app.command_palette", "All commands", id="bench.palette"),
-        Binding("f3", "person", "Who measures", id="bench.person"),
-        Binding("f4", "instrument", "With what", id="bench.instrument"),
-        Binding("f5", "target", "Show or hide the target", id="bench.target"),
-        Binding("f6", "note", "Note to the last reading", id="bench.note"),
-        Binding("f7,up", "move(-1)", "Back", id="bench.back", priority=True),
-        Binding("down", "move(1)", "Next in the list", id="bench.next", priority=True),
-        Binding("pageup", "move(-10)", "Ten up", show=False, priority=True),
-        Binding("pagedown", "move(10)", "Ten down", show=False, priority=True),
-        Binding("f8", "skip", "Skip", id="bench.skip"),
-        Binding("f9", "void_last", "Take back the last line", id="bench.void"),
-        Binding("f10", "app.places", "Places", id="bench.places"),
-        Binding("ctrl+r", "again", "Measure this one again later", id="bench.again"),
-        Binding("ctrl+g", "goto", "Go to a feature", id="bench.goto"),
-        Binding("ctrl+o", "subject", "Other tool or casting", id="bench.subject"),
-        Binding("ctrl+f", "feature", "Look at this feature whole", id="bench.feature", priority=True),
-        Binding("ctrl+t", "conditions", "Temperature and moisture", id="bench.conditions"),
-        Binding("ctrl+b", "bell", "Bell on or off", id="bench.bell"),
-        Binding("ctrl+u", "budget", "Where the uncertainty comes from", id="bench.budget"),
-        Binding("escape", "clear", "Clear the entry", show=False),
-    ]
-
-    app: InspectApp
-
     def __init__(self) -> None:
         super().__init__()
         self.show_target = True
@@ -77,12 +44,6 @@ class BenchScreen(Screen[None]):
         self._shown: Bench | None = None
         self._below = Text()
         self._looking_back = False
-
-    @property
-    def bench(self) -> Bench:
-        """The stay at the bench that the program has open."""
-        assert self.app.bench
-        return self.app.bench
 
     # ---------------------------------------------------------------- what is on the screen
     def compose(self) -> ComposeResult:
@@ -204,10 +165,11 @@ class BenchScreen(Screen[None]):
             self.say(f"Not logged yet: {outcome.sentence} Or type it again{take_over}.", "bold yellow")
             self.app.bell_if_on()
             return None
-        self._logged(outcome)
+        self.logged(outcome)
         return None
 
-    def _logged(self, outcome: Logged) -> None:
+    def logged(self, outcome: Logged) -> None:
+        """Show a line that is on the disk: said in words, the verdict big, a bell when it is out of its band."""
         self.outcome, self.voided = outcome, False
         answer = outcome.judged.verdict.answer.value
         values = " ".join(bench_text.shown(outcome.judged.sizes, r.value) for r in outcome.readings)
@@ -226,169 +188,3 @@ class BenchScreen(Screen[None]):
             self.take("=", 1.0)
             return True
         return False
-
-    # ---------------------------------------------------------------- actions
-    def action_move(self, by: int) -> None:
-        """Up or down the list; a reading that is being asked about is kept as typed first."""
-        self._settle()
-        self.bench.move(by)
-        self.show()
-
-    def action_skip(self) -> None:
-        """Pass over this feature; it stays to be measured."""
-        self._settle()
-        self.bench.skip()
-        self.say("Skipped; it stays on the list.")
-        self.show()
-
-    def action_again(self) -> None:
-        """Mark or unmark this feature to be measured again."""
-        on = self.bench.mark_again()
-        self.say("On the list to measure again." if on else "Off the list to measure again.")
-        self.show()
-
-    def action_void_last(self) -> None:
-        """Take back the last line: the readings stay in the record, struck out."""
-        try:
-            taken = self.bench.void_last()
-        except InspectError as problem:
-            self.say(f"Not taken back: {problem}", "bold red")
-            return
-        if taken is None:
-            self.say("Nothing logged in this stay to take back. Older readings: Ctrl+F, page 4.")
-            return
-        task, readings = taken
-        self.voided = True
-        values = " ".join(bench_text.shown(task.sizes, r.value) for r in readings)
-        self.say(f"taken back  {task.feature.balloon} {values}: struck out, not counted; measure it again", "bold")
-        self.show()
-
-    def action_target(self) -> None:
-        """Show or hide the size wanted."""
-        self.show_target = not self.show_target
-        self.show()
-
-    def action_budget(self) -> None:
-        """Show or hide where the uncertainty of the last line comes from."""
-        self.show_budget = not self.show_budget
-        self.show()
-
-    def action_bell(self) -> None:
-        """Bell on or off."""
-        self.app.bell_on = not self.app.bell_on
-        self.say(f"The bell is {'on' if self.app.bell_on else 'off'}.")
-
-    def action_clear(self) -> None:
-        """Clear the entry and drop the waiting lines of a paste."""
-        entry = self.query_one("#entry", Entry)
-        dropped = entry.drop_waiting()
-        if self.bench.pending is not None:
-            self._settle()
-        elif entry.value or dropped:
-            entry.value = ""
-            self.say(f"Cleared; {dropped} waiting lines dropped." if dropped else "Cleared.")
-
-    def action_help(self) -> None:
-        """All keys, and the two words that are easily mixed up."""
-        from inspect_tui.tui.help import HelpScreen
-
-        self.app.push_screen(HelpScreen("Bench", self.BINDINGS))
-
-    def action_person(self) -> None:
-        """Choose who measures, or add a person."""
-        from inspect_tui.tui import choosers
-
-        choosers.person(self.app, self.bench.record, self._with(self.bench.set_person))
-
-    def action_instrument(self) -> None:
-        """Choose what is measured with, or add an instrument."""
-        from inspect_tui.tui import choosers
-
-        choosers.instrument(self.app, self.bench.record, self._with(self.bench.set_instrument), self.bench.person)
-
-    def action_subject(self) -> None:
-        """Choose another tool or casting of this job."""
-        from inspect_tui.tui import choosers
-
-        self._settle()
-        choosers.subject(self.app, self.bench.record, self.bench.job, self.app.open_subject)
-
-    def action_goto(self) -> None:
-        """Go to a feature by its balloon."""
-        from inspect_tui.tui import choosers
-
-        choosers.feature(self.app, [t.feature for t in self.bench.tasks], self._with(self.bench.goto))
-
-    def action_feature(self) -> None:
-        """Look at this feature whole: chart, histogram, who measured it, every reading."""
-        from inspect_tui.shop.feature_data import of_bench
-
-        self._settle()
-        if self.bench.task is not None:
-            self.app.look_at = of_bench(self.bench.job, self.bench.task.feature, self.bench.subject)
-            self.app.go("feature")
-
-    def action_note(self) -> None:
-        """Write a note to the last reading."""
-        from inspect_tui.tui.choosers import ask_text
-
-        def keep(text: str | None) -> None:
-            if text:
-                kept = self.bench.note(text)
-                self.say("Note kept." if kept else "No reading in this stay to put a note to.")
-                self.show()
-
-        ask_text(self.app, "Note to the last reading", keep)
-
-    def action_conditions(self) -> None:
-        """Say how warm (and a wooden tool: how moist) the work is."""
-        from inspect_tui.tui.choosers import ask_conditions
-
-        ask_conditions(self.app, self.bench, self._conditions_noted)
-
-    def _conditions_noted(self) -> None:
-        self.say("Conditions noted: the next readings are corrected to 20 °C where the material is known.")
-        self.show()
-
-    def _with(self, use: Callable[[Any], None]) -> Callable[[Any], None]:
-        def chosen(thing: Any) -> None:
-            if thing is None:
-                return
-            self._settle()
-            try:
-                use(thing)
-            except InspectError as problem:
-                self.say(str(problem), "bold red")
-            self.app.remember(self.bench)
-            self.show()
-
-        return chosen
-
-    def _settle(self) -> None:
-        """Keep a reading that is being asked about; nothing typed is dropped by walking away."""
-        if self.bench.pending is None:
-            return
-        try:
-            kept = self.bench.keep_pending()
-        except InspectError as problem:
-            self.say(f"Not logged: {problem}", "bold red")
-            return
-        if kept:
-            self._logged(kept)
-
-    def leave(self) -> None:
-        """Called before the program or this place is left."""
-        self._settle()
-
-    def commands(self) -> Iterable[SystemCommand]:
-        """Every key of this place as a command of the palette."""
-        for binding in self.BINDINGS:
-            if isinstance(binding, Binding) and binding.action.startswith("app.") is False:
-                name = binding.action.split("(")[0]
-                arguments = (-1,) if binding.action == "move(-1)" else (1,) if binding.action == "move(1)" else ()
-                method = getattr(self, f"action_{name}")
-                if name == "move" and not arguments:
-                    continue
-                yield SystemCommand(
-                    binding.description, (method.__doc__ or "").strip(), lambda m=method, a=arguments: m(*a)
-                )

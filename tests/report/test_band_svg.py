@@ -34,6 +34,12 @@ def test_limits_target_and_reading_stand_to_scale() -> None:
     assert float(diamond["d"][1:].split()[0]) == pytest.approx(at.x(82.2), abs=0.01)
 
 
+def test_the_drawn_range_is_the_band_and_a_third_of_it_on_each_side() -> None:
+    at = scale(81.2, 82.8, 82.0, (), 164.0)
+    assert (at.low, at.high) == (pytest.approx(81.2 - 0.56), pytest.approx(82.8 + 0.56))  # as on the screen
+    assert at.x(at.low) == pytest.approx(4.0) and at.x(at.high) == pytest.approx(160.0)
+
+
 def test_the_bar_is_as_wide_as_the_expanded_uncertainty() -> None:
     at = scale(81.2, 82.8, 82.0, (), 164.0)
     drawn = band_svg([Lane(82.2, 0.3)], lower=81.2, upper=82.8, target=82.0, width=164.0)

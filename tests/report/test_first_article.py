@@ -321,6 +321,7 @@ def test_leaving_the_annex_out_takes_nothing_else() -> None:
     for key in PLAIN.keys() - {"causes", "cuts", "promises", "features"}:
         assert told[key] == PLAIN[key]
     assert [line["cells"] for line in told["features"]] == [line["cells"] for line in PLAIN["features"]]
+    assert not any(line["predicted"] or line["u_predicted"] or line["predicted_from"] for line in told["features"])
 
 
 # ------------------------------------------------------------------------------ extremes

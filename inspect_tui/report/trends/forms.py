@@ -1,0 +1,73 @@
+"""Which ending means which form of a trend paper, and the way to the disk. PNG is set by the library that sets PDF."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from inspect_tui.report import paper_file
+from inspect_tui.report.html_page import need, page
+from inspect_tui.report.paper_file import PaperError
+from inspect_tui.report.pdf_page import pdf
+from inspect_tui.report.trends import view
+from inspect_tui.report.trends.chart_svg import chart_svg
+from inspect_tui.shop.trend_sheet import Sheet
+from inspect_tui.shop.trends import Trend
+
+CHART_FORMS = (".svg", ".png", ".html")
+SHEET_FORMS = (".html", ".pdf")
+PPI = 144.0  # of a PNG: twice the size of the drawing
+
+
+def write_chart(one: Trend, path: str | Path, *, axis: str = "cores", force: bool = False) -> Path:
+    """One size as .svg, .png or .html; PaperError with a sentence when it cannot be made or written."""
+    path = Path(path).expanduser()
+    form = form_of(path, CHART_FORMS)
+    paper_file.target(path, force=force)
+    drawing = chart_svg(one, axis=axis)
+    if form == ".svg":
+        content = f'<?xml version="1.0" encoding="UTF-8"?>\n{drawing}\n'.encode()
+    elif form == ".png":
+        content = png(drawing)
+    else:
+        content = page("trend.html", view.one_chart(one, axis, one.view.reader.heads()))
+    return paper_file.write_bytes(path, content, force=force)
+
+
+def write_sheet(sheet: Sheet, path: str | Path, *, force: bool = False) -> Path:
+    """The month's sheet as .html or .pdf."""
+    path = Path(path).expanduser()
+    form = form_of(path, SHEET_FORMS)
+    paper_file.target(path, force=force)
+    return paper_file.write_bytes(path, make_sheet(sheet, form[1:]), force=force)
+
+
+def make_sheet(sheet: Sheet, form: str) -> bytes:
+    """The month's sheet as bytes; `form` is html or pdf."""
+    shown: dict[str, Any] = view.sheet(sheet)
+    if form == "html":
+        return page("monthly.html", shown)
+    return pdf("monthly.typ", shown, day=f"{sheet.month}-01")
+
+
+def png(drawing: str) -> bytes:
+    """A drawing as PNG on white."""
+    typst = need("typst")
+    source = (
+        b"#set page(width: auto, height: auto, margin: 6pt, fill: white)\n"
+        b'#image(bytes(sys.inputs.svg), format: "svg")\n'
+    )
+    try:
+        made = typst.compile(source, format="png", ppi=PPI, ignore_system_fonts=True, sys_inputs={"svg": drawing})
+    except typst.TypstError as problem:
+        raise PaperError(f"The PNG could not be set: {problem}. The SVG form does not depend on this step.") from problem
+    assert isinstance(made, bytes)
+    return made
+
+
+def form_of(path: Path, endings: tuple[str, ...]) -> str:
+    """The form that a file's ending asks for."""
+    if path.suffix.lower() not in endings:
+        ending = f"{path.suffix} is none" if path.suffix else "it has none"
+        raise PaperError(f"{path.name}: the ending says the form, and {ending} of {', '.join(endings)}.")
+    return path.suffix.lower()
