@@ -21,20 +21,19 @@ def pdf(
     """The PDF. `day` is the ISO date of the data; `files` are pictures by the names (our own) that the data has."""
     typst = need("typst")
     data = json.dumps({**shown, "day": (day or "")[:10]}, ensure_ascii=False)
-    with TemporaryDirectory(prefix="inspect-tui-") as folder:
-        place = Path(folder)
-        for name in (template, "paper.typ"):
-            (place / name).write_bytes((TEMPLATES / name).read_bytes())
-        for name, content in (files or {}).items():
-            (place / name).write_bytes(content)
-        try:
+    try:
+        with TemporaryDirectory(prefix="inspect-tui-") as folder:
+            place = Path(folder)
+            for name in (template, "paper.typ"):
+                (place / name).write_bytes((TEMPLATES / name).read_bytes())
+            for name, content in (files or {}).items():
+                (place / name).write_bytes(content)
             made = typst.compile(
-                str(place / template), root=folder, format="pdf", ignore_system_fonts=True,
-                sys_inputs={"data": data}
-            )  # fmt: skip
-        except typst.TypstError as problem:
-            raise PaperError(
-                f"The PDF could not be set: {problem}. The HTML form does not depend on this step."
-            ) from problem
+                str(place / template), root=folder, format="pdf", ignore_system_fonts=True, sys_inputs={"data": data}
+            )
+    except (OSError, typst.TypstError) as problem:
+        raise PaperError(
+            f"The PDF could not be set: {problem}. The HTML form does not depend on this step."
+        ) from problem
     assert isinstance(made, bytes)
     return made

@@ -26,7 +26,8 @@ def standing(check: KitCheck, core: Core) -> str:
     """yes, no, open or none: how the fits and seats of a core stand, by all that is known."""
     number = str(core.number)
     mine = [line for line in check.lines if line.inner == f"core {number}"]
-    if any(line.verdict.answer == "does not conform" for line in mine) or check.remarks_of(number):
+    wrong = any(t.kind != "doubt" for t in check.remarks_of(number))
+    if wrong or any(line.verdict.answer == "does not conform" for line in mine):
         return "no"
     if not mine:
         return "none"

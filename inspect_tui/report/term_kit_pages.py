@@ -89,7 +89,8 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
     if stand:
         out.append("may stand off its place (mould): " + ", ".join(stand) + "\n")
     for trouble in check.remarks_of(number):
-        out.append("✗ ", style=STYLE["no"])
+        how = "open" if trouble.kind == "doubt" else "no"
+        out.append(SYMBOL[how] + " ", style=STYLE[how])
         out.append(trouble.sentence + "\n")
     proof = check.mould_check(core)
     if proof:

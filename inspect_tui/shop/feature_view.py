@@ -5,10 +5,8 @@ Made from `Material`, which comes from the record or from a plain file, so that 
 
 from __future__ import annotations
 
-import gc
 from array import array
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
@@ -65,29 +63,6 @@ def view(
     a few wild readings do not widen (individuals).
     Errors: DataError for a kind, a test or a grouping that there is not.
     """
-    with _collector_at_rest():
-        return _view(material, kind, tests, group, baseline, segments, median)
-
-
-@contextmanager
-def _collector_at_rest() -> Iterator[None]:
-    """No search for cycles meanwhile: it would go through the hundred thousand points at every few hundred signals.
-
-    Measured on 100,000 readings: a quarter of the chart's time. Nothing made here refers to itself.
-    """
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
-
-
-def _view(
-    material: Material, kind: str, tests: Sequence[str], group: int | str, baseline: int | None, segments: bool,
-    median: bool,
-) -> FeatureView:  # fmt: skip
     values = material.values
     summary = statistics.from_values(values)
     breaks = material.breaks if segments else ()

@@ -109,11 +109,11 @@ class KitCheck:
         return what, detail.template, lower, upper
 
     def remarks_of(self, number: str) -> list[Trouble]:
-        """Everything said about one core."""
+        """Everything said about one core; of kind `doubt` what is only open."""
         found = [t for t in (*self.troubles, *self.order.troubles, *self.lift_troubles) if number in t.cores]
         found += [Trouble("held", (core,), text) for core, _, text in self.not_held if core == number]
         found += [Trouble("look-alike", (a.core,), a.sentence) for a in self.look_alikes if a.core == number]
-        return found
+        return [Trouble("doubt", t.cores, t.sentence) if t.sentence in self.doubts else t for t in found]
 
 
 def check(record: Reader, job: Job, until_us: int | None = None) -> KitCheck:
@@ -163,7 +163,8 @@ def _answer(
     doubts += [x.verdict.sentence for x in lines if x.verdict.answer == "undecided"]
     against += [s for s in order.computed.sentences if order.computed.rings]
     against += [t.sentence for t in order.troubles if not order.computed.rings]
-    against += [a.sentence for a in alike]
+    for a in alike:  # a core with one print only: its shape beside the size that was read may stop it
+        (doubts if a.core == a.seats_of and len(a.pairs) == 1 else against).append(a.sentence)
     stated = {data.number(f.inner_core_id) for f in data.fits if f.inner_core_id and f.holds}
     for core, _, text in free:
         (against if core in stated else doubts).append(text)

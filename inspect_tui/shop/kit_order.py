@@ -18,6 +18,7 @@ from inspect_tui.shop.kit_fits import FitLine, Side
 
 AXIS_PLACES = ("X", "Y", "Z")  # a place so named is the same print, measured along another axis
 LIQUID_KG_M3 = {"iron": 7000.0, "steel": 7000.0, "alumin": 2400.0, "bronze": 8000.0, "brass": 8000.0}  # recalled
+REMEDIES = 8  # look-alikes for which what would stop them is worked out
 RATTLE_MM = setting_lookalike.STOP_MM  # looser than this beyond its band, nobody takes a seat for the right one
 
 
@@ -245,26 +246,43 @@ def look_alikes(data: KitData, lines: tuple[FitLine, ...]) -> list[LookAlike]:
     """
     plain, filled = prints_of(data, lines), prints_of(data, lines, own=True)
     play = max((line.fit.clear_max_mm for line in lines), default=0.0) + RATTLE_MM
-    found: list[LookAlike] = []
+    best: dict[tuple[str, str], LookAlike] = {}  # of several wrong ways into the same seats the likeliest
+
+    def take(pair: dict[str, list[Print]], own: bool) -> None:
+        for a in setting_lookalike.look_alikes(pair, remedies=0):
+            key = (a.core, a.seats_of)
+            if (a.core == a.seats_of) == own and _compared(a, plain, play) and (key not in best or a.p > best[key].p):
+                best[key] = a
+
     for core in plain:
-        found += [a for a in setting_lookalike.look_alikes({core: filled[core]}) if _compared(a, plain, play)]
+        take({core: filled[core]}, True)
+    sizes = {core: _figures(prints, "size") for core, prints in plain.items()}
+    rooms = {core: _figures(prints, "seat") for core, prints in plain.items()}
     for one, other in combinations(plain, 2):
-        if _could_be(plain[one], plain[other], play) or _could_be(plain[other], plain[one], play):
-            pair = setting_lookalike.look_alikes({one: plain[one], other: plain[other]})
-            found += [a for a in pair if a.core != a.seats_of and _compared(a, plain, play)]
-    return sorted(found, key=lambda a: (a.core == a.seats_of, -a.p))
+        if _could_be(sizes[one], rooms[other], play) or _could_be(sizes[other], rooms[one], play):
+            take({one: plain[one], other: plain[other]}, False)
+    found = sorted(best.values(), key=lambda a: (a.core == a.seats_of, -a.p))
+    return [_with_remedy(a, filled if a.core == a.seats_of else plain) for a in found[:REMEDIES]] + found[REMEDIES:]
 
 
-def _could_be(prints: list[Print], seats: list[Print], play: float) -> bool:
-    """Quick look before the full one: every print has at least one size that some seat takes closely."""
-    if len(prints) > len(seats):
+def _with_remedy(found: LookAlike, kit: dict[str, list[Print]]) -> LookAlike:
+    remedy = setting_lookalike.key_that_stops(
+        {core: kit[core] for core in {found.core, found.seats_of}}, found.core, found.seats_of
+    )
+    return replace(found, remedy=remedy, sentence=f"{found.sentence}: {remedy.sentence}")
+
+
+def _figures(prints: list[Print], which: str) -> list[list[float]]:
+    """The sizes (or rooms) that are known of each print."""
+    return [[one.value for one in getattr(p, which) if one is not None] for p in prints]
+
+
+def _could_be(sizes: list[list[float]], rooms: list[list[float]], play: float) -> bool:
+    """Quick look before the full one: every print has a size that some seat takes closely."""
+    if len(sizes) > len(rooms):
         return False
-    rooms = [r.value for s in seats for r in s.seat if r is not None]
-    for one in prints:
-        sizes = [s.value for s in one.size if s is not None]
-        if sizes and not any(-1.0 <= room - size <= play for room in rooms for size in sizes):
-            return False
-    return True
+    known = [room for of in rooms for room in of]
+    return all(not of or any(-1.0 <= room - size <= play for room in known for size in of) for of in sizes)
 
 
 def _compared(found: LookAlike, kit: dict[str, list[Print]], play: float) -> bool:

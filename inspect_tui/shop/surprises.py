@@ -99,8 +99,7 @@ def _sentence(found: int, tested: int, rate: float) -> str:
         return "nothing to search yet: it takes twelve readings of a size"
     if not found:
         return f"nothing to say: nothing changed in {tested} sizes beyond chance (false alarms held at {share})"
-    many = "size" if found == 1 else "sizes"
-    return f"{found} of {tested} {many} changed; in the long run at most {share} of what is listed is false"
+    return f"{found} of {tested} sizes changed; in the long run at most {share} of what is listed is false"
 
 
 def _line(

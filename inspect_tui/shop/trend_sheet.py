@@ -37,6 +37,7 @@ class Sheet:
     """Everything the sheet shows; `month` is such as 2025-11."""
 
     month: str
+    until: str  # the last day that was counted or measured
     jobs: tuple[tuple[str, str], ...]  # number and name
     fleet: Fleet
     orders: tuple[Order, ...]
@@ -84,7 +85,7 @@ def sheet(reader: Reader, month: str | None = None, job: str | None = None) -> S
             made = work_orders.order(view, line)
             charts += [made.trend] if made is not None else []
     return Sheet(
-        name, tuple((one.number, one.name) for one in jobs), listed, tuple(orders),
+        name, newest, tuple((one.number, one.name) for one in jobs), listed, tuple(orders),
         tuple(one for view in views for one in _repaired(view, first, last)), report, tuple(charts),
         tuple(reader.heads()),
     )  # fmt: skip

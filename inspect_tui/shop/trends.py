@@ -204,6 +204,7 @@ def analyse(
     if tool is not None:
         seen, scatter = _seen(fit, others, pieces, one, tool) if fit is not None and not quick else (None, 0.0)
         limits = view.wear_limits(tool, feature, one, seen, scatter)
+    marks = sorted(marks, key=lambda m: (m.day, m.entered))
     left, risk = None, None
     if fit is not None:
         left = cores_left(fit, limits.band.lower, limits.band.upper, now)

@@ -20,7 +20,7 @@ from inspect_tui.shop.trends import Trend
 if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
 
-WITHIN_WEEKS = 8.0  # what may reach its limit by then, at worst, is ordered
+WITHIN_WEEKS = 13.0  # a quarter: what may reach its limit by then, at worst, is ordered
 LEAST_WALLS = 4  # castings with a wall beside a face, before it says which face has worn
 
 

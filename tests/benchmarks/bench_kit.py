@@ -17,11 +17,11 @@ from tests.shop.kit_jobs import many_cores
 CORES = 100
 
 
-def measure(folder: Path, rounds: int = 5) -> tuple[float, kit.KitCheck]:
+def measure(folder: Path, step: float, rounds: int = 5) -> tuple[float, kit.KitCheck]:
     """Best time of a whole check, facts read from the record each time."""
-    path = folder / "many.db"
+    path = folder / f"many-{step:g}.db"
     with Record.open(path, create=True, state_dir=folder) as record:
-        many_cores(record, CORES)
+        many_cores(record, CORES, step)
     best = float("inf")
     with Record.open(path, read_only=True, state_dir=folder) as record:
         job = find.job(record, "MANY")
@@ -35,8 +35,9 @@ def measure(folder: Path, rounds: int = 5) -> tuple[float, kit.KitCheck]:
 if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as folder:
         os.environ["INSPECT_TUI_STATE"] = folder
-        seconds, checked = measure(Path(folder))
-    print(
-        f"kit check of {CORES} cores: {1000 * seconds:.0f} ms ({len(checked.lines)} fits, {len(checked.walls)} walls, "
-        f"{len(checked.look_alikes)} look-alikes); budget 200 ms"
-    )
+        for step in (3.1, 0.7):  # cores that differ, and cores of which each goes into its neighbours' seats
+            seconds, checked = measure(Path(folder), step)
+            print(
+                f"kit check of {CORES} cores: {1000 * seconds:.0f} ms ({len(checked.lines)} fits, "
+                f"{len(checked.walls)} walls, {len(checked.look_alikes)} look-alikes); budget 200 ms"
+            )

@@ -165,8 +165,11 @@ def two_cores(record: Record, **changes: object) -> Kit:
     return kit
 
 
-def many_cores(record: Record, cores: int) -> Kit:
-    """A kit of that many cores: a few in the drag, the others on them, all prints and seats read; for speed."""
+def many_cores(record: Record, cores: int, step: float = 3.1) -> Kit:
+    """A kit of that many cores: a few in the drag, the others on them, all prints and seats read; for speed.
+
+    Prints grow by `step` from core to core: below 2.5 mm each goes into its neighbours' seats.
+    """
     kit = with_patterns(begin(record, "MANY"))
     for n in range(1, cores + 1):
         kit.add_core(n, set_order=n, volume_dm3=1.0)
@@ -177,7 +180,7 @@ def many_cores(record: Record, cores: int) -> Kit:
         place = (60.0 * n, 30.0 * (n % 5), 20.0 * (n // 4))
         for k, side in enumerate((-1, 1), start=1):
             label = f"K{n}.{k}"
-            size = 30.0 + 0.7 * n
+            size = 30.0 + step * n
             kit.print_and_seat(label, n, outer, size, size + 0.5, "xy"[k - 1], holds="x,y,z,rx,ry,rz",
                                at_x=place[0] + 20 * side, at_y=place[1], at_z=place[2])  # fmt: skip
             reads.setdefault(f"box {n}", {})[f"{label}-P"] = size

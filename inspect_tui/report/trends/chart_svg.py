@@ -146,7 +146,7 @@ def _axes(f: Frame, one: Trend, axis: str) -> list[str]:
         parts.append(f'<path d="M{x:.2f} {f.bottom:.2f}v3" stroke="{INK}" stroke-width=".5"/>')
         parts.append(text(x, f.bottom + 10, named(value), "middle", 6.5))
     name = f"{one.counter.word} made" if axis == CORES else "date"
-    parts.append(text((ROOM_LEFT + f.right) / 2, f.height - 4, name, "middle", 6.8))
+    parts.append(text(f.right, f.height - 4, name, "end", 6.8))
     parts.append(text(4, ROOM_TOP - 4, one.unit, "start", 6.8))
     return parts
 
@@ -271,7 +271,7 @@ def _key(f: Frame, one: Trend, beside: Sequence[tuple[bool, list[float], list[fl
     said += ["○ castings, as the size of the tool" if any(ring for ring, _, _ in beside) else ""]
     said += ["× other checks" if any(not ring for ring, _, _ in beside) else ""]
     said += ["line: wear, grey: 95 % of it ahead" if fan else ""]
-    return text(f.right, f.height - 4, "   ".join(part for part in said if part), "end", 6.2)
+    return text(ROOM_LEFT, f.height - 4, " · ".join(part for part in said if part), "start", 6.2)
 
 
 def mark_lines(one: Trend) -> list[str]:

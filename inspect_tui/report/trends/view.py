@@ -22,7 +22,7 @@ CAUTIONS = (
 def sheet(one: Sheet) -> dict[str, Any]:
     """Wear, orders, repairs, what changed, and a drawing of each size that comes next."""
     jobs = ", ".join(f"{number} {name}" for number, name in one.jobs)
-    facts = [("Month", one.month), ("Jobs", jobs), ("Wear", one.fleet.sentence), ("Measure next", one.fleet.next.sentence)]
+    facts = [("Repairs of", one.month), ("As measured until", one.until), ("Jobs", jobs), ("Wear", one.fleet.sentence), ("Measure next", one.fleet.next.sentence)]
     shown = {
         "title": f"Wear and repairs {one.month}", "kicker": "Wear, repairs and work for the bench", "name": one.month,
         "short": f"Wear and repairs {one.month}", "sign": sign_svg(), "facts": [list(fact) for fact in facts],
