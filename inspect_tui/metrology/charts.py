@@ -168,17 +168,22 @@ def _means(
     """Subgroups may differ in size: each point then has its own limits."""
     import numpy as np
 
-    groups = [finite(g) for g in subgroups]
-    for i, g in enumerate(groups, 1):
-        if g.size < 2:
-            raise DataError(f"subgroup {i} has {g.size} reading(s): chart single readings as individuals")
-    n = np.array([g.size for g in groups], dtype=np.int64)
-    mean = np.array([float(g.mean()) for g in groups])
-    spread = np.array([spread_of(g) for g in groups])
+    for i, group in enumerate(subgroups, 1):
+        if len(group) < 2:
+            raise DataError(f"subgroup {i} has {len(group)} reading(s): chart single readings as individuals")
+    n = np.array([len(group) for group in subgroups], dtype=np.int64)
+    if n.size and (n == n[0]).all():  # the usual case, all at once
+        grid = finite(np.asarray(subgroups, dtype=np.float64).ravel()).reshape(n.size, int(n[0]))
+        mean = grid.mean(axis=1)
+        spread = np.ptp(grid, axis=1) if kind == "range" else grid.std(axis=1, ddof=1)
+    else:
+        groups = [finite(group) for group in subgroups]
+        mean = np.array([float(g.mean()) for g in groups])
+        spread = np.array([spread_of(g) for g in groups])
     sizes = {int(size): constants(int(size)) for size in n}
     factor = np.array([sizes[int(i)].d2 if kind == "range" else sizes[int(i)].c4 for i in n])
     noise = np.array([sizes[int(i)].d3 if kind == "range" else np.sqrt(1 - sizes[int(i)].c4 ** 2) for i in n])
-    spans = segments_of(len(groups), breaks)
+    spans = segments_of(int(n.size), breaks)
     given = centre is not None and sigma is not None
     found: list[tuple[float | None, float | None]] = []
     for start, stop, _ in spans:

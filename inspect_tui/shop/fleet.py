@@ -64,6 +64,8 @@ class Line:
             return "at its limit or past it"
         if one.kind == "backward":
             return "moves against wear"
+        if one.source == "casting":
+            return one.sentence
         return "no forecast"
 
 
@@ -114,6 +116,11 @@ def _line(one: KeptTrend, retired: str | None) -> Line:
     low = None if one.low is None else one.low / rate
     high = None if one.high is None else one.high / rate
     return Line(one, weeks, low, high, _after(one.count_day, weeks), _after(one.count_day, low), retired)
+
+
+def casting_line(one: KeptTrend) -> Line:
+    """A size of the castings, for a list of everything: it has no wear line."""
+    return Line(one, None, None, None, None, None)
 
 
 def _after(day: int | None, weeks: float | None) -> str | None:

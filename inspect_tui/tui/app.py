@@ -30,6 +30,7 @@ PLACES = {
               "FirstArticleScreen"),
     "kit": ("Kit", "cores, prints, keys, setting order, walls", "kit_screen", "KitScreen"),
     "gauges": ("Gauges", "instruments: certificates, checks, biases, studies", "gauges_screen", "GaugesScreen"),
+    "trends": ("Trends", "wear, cores left, what changed, repairs and counts", "trends_screen", "TrendsScreen"),
 }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -19,8 +20,13 @@ SHEET_FORMS = (".html", ".pdf")
 PPI = 144.0  # of a PNG: twice the size of the drawing
 
 
-def write_chart(one: Trend, path: str | Path, *, axis: str = "cores", force: bool = False) -> Path:
-    """One size as .svg, .png or .html; PaperError with a sentence when it cannot be made or written."""
+def write_chart(
+    one: Trend, path: str | Path, *, axis: str = "cores", heads: Sequence[str] = (), force: bool = False
+) -> Path:
+    """One size as .svg, .png or .html; PaperError with a sentence when it cannot be made or written.
+
+    `heads` are the ends of the record's chains, for the foot of a page.
+    """
     path = Path(path).expanduser()
     form = form_of(path, CHART_FORMS)
     paper_file.target(path, force=force)
@@ -30,7 +36,7 @@ def write_chart(one: Trend, path: str | Path, *, axis: str = "cores", force: boo
     elif form == ".png":
         content = png(drawing)
     else:
-        content = page("trend.html", view.one_chart(one, axis, one.view.reader.heads()))
+        content = page("trend.html", view.one_chart(one, axis, list(heads)))
     return paper_file.write_bytes(path, content, force=force)
 
 
