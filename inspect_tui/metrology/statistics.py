@@ -302,7 +302,7 @@ def _exact_dot(a: NDArray[np.float64], b: NDArray[np.float64]) -> int:
 
     largest = float(np.abs(a).max()) * float(np.abs(b).max()) * a.size
     if largest < EXACT:
-        return int(a @ b)
+        return int(np.einsum("i,i->", a, b))  # exact in any order; a dot product would wake the threads, 4 ms
     if largest < 2.0**62:
         return int(a.astype(np.int64) @ b.astype(np.int64))
     return sum(int(x) * int(y) for x, y in zip(a.tolist(), b.tolist(), strict=True))
