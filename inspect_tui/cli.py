@@ -29,6 +29,10 @@ COMMANDS = {
     "kit": ("kit", "does the kit of cores go together; its papers"),
     "stack": ("stack", "walls and passages over several cores, as drawn and as measured"),
     "contraction": ("contraction", "the contraction book: what this shop's jobs have shown"),
+    "wear": ("wear", "which tools wear, what is left in them, work orders, the month's sheet"),
+    "surprises": ("surprises", "what changed lately over all tools and castings"),
+    "trend": ("trend", "one size over cores or dates, with its forecast"),
+    "count": ("count", "cores blown and moulds made: add, list, import"),
     "verify": ("verify", "check the integrity of the record"),
 }
 

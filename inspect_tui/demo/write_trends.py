@@ -1,8 +1,8 @@
-"""What the invented shop knows of its tools over time: cores of box 3 lot by lot, repairs, the agreed limit of its wear.
+"""What the invented shop knows of its tools over time: cores of box 3 lot by lot, repairs, an agreed limit of wear.
 
-Planted (P21 to P24 of the scenario): box 3 wears, is lined at core 9,000 and wears on; the seat of core 4 in box 2 wears
-in lots 251 to 300 and is lined before lot 301; the foundry changes its moulding from lot 310 on. The last is in nobody's
-records: it has to be found. Other tools have no counts of their own: the lots tell.
+Planted (P21 to P24 of the scenario): box 3 wears, is lined at core 9,000 and wears on; the seat of core 4 in box 2
+wears in lots 251 to 300 and is lined before lot 301; the foundry changes its moulding from lot 310 on. The last is in
+nobody's records: it has to be found. Other tools have no counts of their own: the lots tell.
 """
 
 from __future__ import annotations

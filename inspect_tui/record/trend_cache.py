@@ -16,7 +16,9 @@ from inspect_tui.record.trouble import explain
 PART = 1000  # rows to a transaction: who logs a reading meanwhile waits for one of them at most
 
 _TREND = f"INSERT OR REPLACE INTO cache_trend ({', '.join(KEPT)}) VALUES ({','.join('?' * len(KEPT))})"
-_RECENT = "INSERT OR REPLACE INTO cache_recent (tool_of_id, feature_id, source, place, width, value) VALUES (?,?,?,?,?,?)"
+_RECENT = (
+    "INSERT OR REPLACE INTO cache_recent (tool_of_id, feature_id, source, place, width, value) VALUES (?,?,?,?,?,?)"
+)
 _MARK = "INSERT OR REPLACE INTO cache_trend_mark (one, frontier, rules) VALUES (1, ?, ?)"
 
 

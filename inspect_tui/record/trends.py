@@ -167,6 +167,14 @@ class TrendQueries(ReadingQueries):
         )
         return {row[0]: ItemOf(*row[1:]) for row in rows}
 
+    def features_on(self, job_of_id: bytes, kind: str) -> set[bytes]:
+        """The feature rows that any casting (or sample core) of a job was measured for."""
+        rows = self._rows_of(
+            "SELECT DISTINCT r.feature_id FROM item i CROSS JOIN reading r ON r.item_id = i.id "
+            "WHERE i.job_of_id = ? AND i.kind = ?", (job_of_id, kind),
+        )  # fmt: skip
+        return {row[0] for row in rows}
+
     def who_of(self, reading_ids: Iterable[bytes]) -> dict[bytes, Who]:
         """Who logged these readings, with what and when."""
         found: dict[bytes, Who] = {}
@@ -177,14 +185,8 @@ class TrendQueries(ReadingQueries):
                 "CROSS JOIN person p ON p.id = s.person_id CROSS JOIN instrument i ON i.id = s.instrument_id "
                 f"WHERE r.id IN ({marks})", part,
             )  # fmt: skip
-            found.update((row[0], Who(*row[1:5], row[5] == 1)) for row in rows)
+            found.update((row[0], Who(row[1], row[2], row[3], row[4], row[5] == 1)) for row in rows)
         return found
-
-    def tools_measured(self) -> list[tuple[bytes, bytes]]:
-        """(tool of_id, job) of every tool that has a reading."""
-        return self._rows_of(
-            "SELECT DISTINCT t.of_id, t.job_of_id FROM tool t WHERE EXISTS (SELECT 1 FROM reading r WHERE r.tool_id = t.id)"
-        )
 
     def frontier_now(self) -> dict[str, int]:
         """For each device (32 hex digits) the number of its last entry."""
@@ -230,12 +232,12 @@ class TrendQueries(ReadingQueries):
     def kept_recent(self) -> list[KeptRecent]:
         """The newest readings of every series."""
         found = []
-        for *names, value in self._rows_of(
+        for tool, feature, source, place, width, value in self._rows_of(
             "SELECT tool_of_id, feature_id, source, place, width, value FROM cache_recent"
         ):
             column = array("d")
             column.frombytes(value)
-            found.append(KeptRecent(*names, column))
+            found.append(KeptRecent(tool, feature, source, place, width, column))
         return found
 
     def trend_mark(self) -> tuple[dict[str, int], str] | None:
@@ -266,7 +268,7 @@ def on_tool(q: ReadingQueries, tool_of_id: bytes, feature_ids: Sequence[bytes]) 
     marks = ",".join("?" * len(feature_ids))
     subjects = ",".join("?" * len(tools))
     where = f"r.feature_id IN ({marks}) AND r.tool_id IN ({subjects})"
-    if _alone(q, tool_of_id, feature_ids):
+    if alone(q, tool_of_id, feature_ids):
         where, tools = f"r.feature_id IN ({marks})", []
     ids, value = _two(q, where, [*feature_ids, *tools])
     return Points(ids, value, None)
@@ -278,14 +280,15 @@ def _two(q: ReadingQueries, where: str, values: Sequence[Any]) -> tuple[list[byt
         answered = q._con.execute("SELECT EXISTS (SELECT 1 FROM supersede)").fetchone()[0]
         counts = f" AND {_COUNTS}" if answered else ""
         rows = q._con.execute(
-            f"SELECT r.id, r.value FROM reading r INDEXED BY reading_feature WHERE {where}{counts} ORDER BY r.id", values
+            f"SELECT r.id, r.value FROM reading r INDEXED BY reading_feature WHERE {where}{counts} ORDER BY r.id",
+            values,
         ).fetchall()
     except sqlite3.Error as error:
         raise explain(error, q.path, q.busy_s) from error
     return [row[0] for row in rows], array("d", [row[1] for row in rows])
 
 
-def _alone(q: ReadingQueries, tool_of_id: bytes, feature_ids: Sequence[bytes]) -> bool:
+def alone(q: ReadingQueries, tool_of_id: bytes, feature_ids: Sequence[bytes]) -> bool:
     """Whether nothing else was measured on this feature, as the running summaries and the count of readings tell."""
     marks = ",".join("?" * len(feature_ids))
     own = q._rows_of(
@@ -323,9 +326,12 @@ def all_on_tool(q: ReadingQueries, tool_of_id: bytes) -> dict[bytes, Points]:
     return found
 
 
-def all_on_items(q: ReadingQueries, job_of_id: bytes, kind: str, core_of_id: bytes | None = None) -> dict[bytes, Points]:
+def all_on_items(
+    q: ReadingQueries, job_of_id: bytes, kind: str, core_of_id: bytes | None = None
+) -> dict[bytes, Points]:
     """The readings that count on all castings of a job, or on the sample cores of one core, by feature row."""
-    core, values = "", [job_of_id, kind]
+    core = ""
+    values: list[Any] = [job_of_id, kind]
     if core_of_id is not None:
         core = " AND i.core_id IN (SELECT id FROM core WHERE of_id = ?)"
         values.append(core_of_id)

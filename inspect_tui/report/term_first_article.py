@@ -123,7 +123,7 @@ def causes_text(causes: Causes | None, width: int = 80) -> Text:
     """Named causes, what cannot be told, contraction, rivals, what to measure next."""
     out = Text()
     if causes is None:
-        out.append("No length counts yet: there is nothing to explain.\n")
+        out.append("Nothing to explain: no length counts yet, or the drawing does not say who makes which face.\n")
         return out
     if not causes.found:
         out.append("No cause is named: the castings agree with the tools within their scatter.\n", style="bold")
@@ -199,7 +199,7 @@ def cuts_text(cuts: Cuts | None, promises: Sequence[PromiseLine], work: Sequence
     """The cut list: tool words first, casting words under them; checks; what is left alone; what was promised."""
     out = Text()
     if cuts is None:
-        out.append("No length counts yet: there is nothing to cut for.\n")
+        out.append("Nothing to cut for: no length counts yet, or the drawing does not say who makes which face.\n")
         return out
     if not cuts.cuts:
         out.append("Nothing to cut.\n", style="bold")

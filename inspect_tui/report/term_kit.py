@@ -175,8 +175,8 @@ def _band(check: KitCheck, roots: Sequence[str], under: Mapping[str, Sequence[st
     order = {number: n for n, number in enumerate(check.sequence, start=1)}
     cores = {str(core.number): core for core in check.data.cores}
     form = next(
-        (n for n in range(3) if all(
-            len(_label(n, order.get(c), c, "?")) <= right - left - 1 for c, (left, right, _) in spans.items())), 3,
+        (n for n in range(4) if all(
+            len(_label(n, order.get(c), c, "?")) <= right - left - 1 for c, (left, right, _) in spans.items())), 4,
     )  # fmt: skip
     in_cope = {s.core for s in check.sits if s.into == "cope"}
     for number, (left, right, level) in sorted(spans.items(), key=lambda item: item[1][2]):
@@ -237,9 +237,10 @@ def _place(
 
 
 def _label(form: int, order: int | None, number: str, symbol: str) -> str:
-    """`2. core 5 ✓`, shorter where one of the picture has no room for that: `core 5 ✓`, `5✓`, `5`."""
+    """`2. core 5 ✓`, shorter where one of the picture has no room for that: `core 5 ✓`, `5 ✓`, `5✓`, `5`."""
     first = f"{order}." if order else "-"
-    return (f"{first} core {number} {symbol}", f"core {number} {symbol}", f"{number}{symbol}", number)[form]
+    forms = (f"{first} core {number} {symbol}", f"core {number} {symbol}", f"{number} {symbol}", f"{number}{symbol}")
+    return (*forms, number)[form]
 
 
 def _rule(row: list[str], name: str) -> None:

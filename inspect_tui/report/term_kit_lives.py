@@ -68,18 +68,23 @@ def about_life(story: LifeStory, width: int) -> Text:
     if not story.stations:
         out.append("nothing was ever read of it\n", style="dim")
         return out
-    out.append(f"{'':<11}{'':<{width - 44}}{'predicted':>10}{'obtained':>10}{'off':>8}\n", style="dim")
+    narrow = width < 78  # then the figures have a line of their own
+    label_room = width - 11 if narrow else width - 44
+    first = "" if narrow else " " * (11 + label_room)
+    heads = f"{'predicted':>10}{'obtained':>10}{'off':>8}"
+    out.append(f"{first or ' ' * 11}{heads}\n", style="dim")
     for one, step in zip(story.stations, story.life.steps, strict=True):
         stage = one.stage
-        label = f"{stage.kind} {stage.label}"
         when = "" if stage.kind == "layout" else day(one.at_us)
-        line = f"{when:<11}{cut(label, width - 45):<{width - 44}}"
+        line = f"{when:<11}{cut(f'{stage.kind} {stage.label}', label_room - 1):<{label_room}}"
+        line = line.rstrip() + "\n" + " " * 11 if narrow else line
         line += f"{stage.predicted.value:10.2f}" if stage.predicted else f"{'':10}"
         line += f"{stage.obtained.value:10.2f}" if stage.obtained else f"{'':10}"
         line += f"{step.difference:+8.2f}" if step.difference is not None else f"{'':8}"
         out.append(line + (" ✗" if step.word == "off" else "") + "\n", style=STYLE["no"] if step.word == "off" else "")
-        if one.correction:
-            out.append(f"{'':<11}{one.correction}\n", style="italic")
+        more = " · ".join(text for text in (one.words if one.words != "as planned" else "", one.correction) if text)
+        if (more and not narrow) or one.correction:
+            out.append(f"{'':<11}{more}\n", style="italic")
     return out
 
 

@@ -1,7 +1,7 @@
 """Trends as text: the list by urgency, the chart of one size over cores or dates, surprises, orders.
 
-Readings are braille dots, castings o (as the size of the tool that gives them), other checks x, the forecast · above and
-below; words and marks carry all, colour repeats it. What stands far off is drawn at the edge with ▲ ▼ and counted.
+Readings are braille dots, castings o (as the size of the tool that gives them), other checks x, the forecast · above
+and below; words and marks carry all, colour repeats it. What stands far off is drawn at the edge with ▲ ▼ and counted.
 """
 
 from __future__ import annotations
@@ -171,8 +171,8 @@ def _flagged(
 
 
 def _own_axis(
-    picture: Text, one: Trend, axis: str, xs: Sequence[float], more: Sequence[tuple[Sequence[float], Sequence[float], str]],
-    width: int,
+    picture: Text, one: Trend, axis: str, xs: Sequence[float],
+    more: Sequence[tuple[Sequence[float], Sequence[float], str]], width: int,
 ) -> Text:  # fmt: skip
     """The same chart with its ends named as counts or dates."""
     lines = list(picture.split("\n", allow_blank=True))
@@ -264,7 +264,7 @@ def compare(first: Trend, second: Trend, width: int, height: int, *, axis: str =
     parts = []
     for one in (first, second):
         x, y = positions(one.main, axis), one.main.value - _zero(one)
-        keep = ~np.isnan(x) & trends.believable(one.main.value)
+        keep = ~np.isnan(x) & parts.believable(one.main.value)
         parts.append((x[keep], y[keep]))
     if not all(len(x) for x, _ in parts):
         return Text("one of the two has no readings on this axis: x changes the axis", style="yellow")

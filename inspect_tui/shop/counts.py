@@ -94,7 +94,7 @@ def counter(tool: Tool, counts: Sequence[ToolCount], lots: Iterable[Lot], sole: 
     anchors = _walk(counts, remarks)
     anchors.add(added)
     sources = {one.source for one in counts}
-    hows = [name for name in ("typed", "imported") if name in sources]
+    hows: list[str] = [name for name in ("typed", "imported") if name in sources]
     if added or "derived" in sources:
         hows.append("taken from the lots" if not hows else "then from the lots")
     first = counts[0] if counts else None
@@ -162,7 +162,7 @@ def _misfits(counts: Sequence[ToolCount]) -> set[Id]:
 
 
 def longest_rising(values: Sequence[float]) -> set[int]:
-    """Places of a longest run that never falls, other values between left away (patience sorting); the later on ties."""
+    """Places of a longest run that never falls, others between left away (patience sorting); the later on ties."""
     tails: list[float] = []
     at: list[int] = []
     before: list[int] = [-1] * len(values)
@@ -215,11 +215,13 @@ def check(one: ToolCount, before: Sequence[ToolCount], label: str, today: str, o
         asks += _runs_back(one, before, label)
         if same and not asks:
             asks.append(
-                f"{label} has a count of {shown(same[-1].count)} for {one.on_date} already: keep both, the later counts?"
+                f"{label} has a count of {shown(same[-1].count)} for {one.on_date} already: keep both, the later one "
+                "counts?"
             )
     if opened and one.on_date < opened:
         asks.append(
-            f"{label} came into the record on {opened}, after {one.on_date}: is the day right? Keep it if the tool is older."
+            f"{label} came into the record on {opened}, after {one.on_date}: is the day right? Keep it if the tool is "
+            "older."
         )
     return Checked(one, asks=tuple(asks))
 
@@ -233,14 +235,14 @@ def _runs_back(one: ToolCount, before: Sequence[ToolCount], label: str) -> list[
     if earlier and max(c.count for c in earlier) > one.count:
         top = max(earlier, key=lambda c: c.count)
         return [
-            f"the count of {label} would go back from {shown(top.count)} ({top.on_date}) to {shown(one.count)}. Was the "
-            "counter changed? Then enter it as a restart. Kept as it is, the count that fits least is left out."
+            f"the count of {label} would go back from {shown(top.count)} ({top.on_date}) to {shown(one.count)}. Was "
+            "the counter changed? Then enter it as a restart. Kept as it is, the count that fits least is left out."
         ]
     if later and min(c.count for c in later) < one.count:
         low = min(later, key=lambda c: c.count)
         return [
-            f"{label} had only {shown(low.count)} on {low.on_date}, later than {one.on_date}: is {shown(one.count)} right? "
-            "Kept as it is, the count that fits least is left out."
+            f"{label} had only {shown(low.count)} on {low.on_date}, later than {one.on_date}: is {shown(one.count)} "
+            "right? Kept as it is, the count that fits least is left out."
         ]
     return []
 

@@ -24,14 +24,21 @@ COUNT_FIELDS = (
     ("lot", "lot: they were made for; may be left out"),
     ("note", "note: may be left out"),
 )
-WAYS = {"total": ("total", "count", "counter", "cores", "moulds"), "made": ("made", "added", "more"), "restart": ("restart",)}
+WAYS = {  # what a column may be called
+    "total": ("total", "count", "counter", "cores", "moulds"), "made": ("made", "added", "more"),
+    "restart": ("restart",),
+}  # fmt: skip
+COLUMNS = {"tool": ("tool", "box", "pattern"), "date": ("date", "day"), **WAYS, "lot": ("lot",), "note": ("note",)}
+PATTERNS = ("pattern_cope", "pattern_drag", "production_pattern")
 
 
 # ------------------------------------------------------------------------------ what is known
 def opened_on(reader: Reader, tool: Tool) -> str | None:
     """The day a tool came into the record, ISO date; the first reading or count may be older than that."""
     at = reader.written_on([tool.of_id]).get(tool.of_id)
-    return None if at is None else (datetime.fromtimestamp(at[0] / 1e6, UTC) + timedelta(minutes=at[1])).date().isoformat()
+    if at is None:
+        return None
+    return (datetime.fromtimestamp(at[0] / 1e6, UTC) + timedelta(minutes=at[1])).date().isoformat()
 
 
 def sole_maker(tool: Tool, tools: Sequence[Tool], core_of: Mapping[Id, Id], retired: set[Id]) -> bool:
@@ -41,7 +48,7 @@ def sole_maker(tool: Tool, tools: Sequence[Tool], core_of: Mapping[Id, Id], reti
             continue
         if tool.core_id and other.core_id and core_of.get(tool.core_id) == core_of.get(other.core_id):
             return False
-        if not tool.core_id and not other.core_id and tool.kind in ("pattern_cope", "pattern_drag", "production_pattern"):
+        if not tool.core_id and not other.core_id and tool.kind in PATTERNS:
             return False
     return True
 
@@ -74,7 +81,8 @@ def read_count(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], 
     lot = None
     if values.get("lot"):
         try:
-            lot = find.pick(values["lot"], reader.lots(job.of_id), lambda one: one.label, "lot", f" in job {job.number}")
+            where = f" in job {job.number}"
+            lot = find.pick(values["lot"], reader.lots(job.of_id), lambda one: one.label, "lot", where)
         except InspectError as problem:
             return Checked(wrong=str(problem))
     made = ToolCount(
@@ -126,13 +134,14 @@ def bring_in(
     that runs back is taken and said; the running count leaves it out. Errors: DataError for a file that is no table.
     """
     table = table_file.read(path)
-    places = {name: _column(table, names) for name, names in (("tool", ("tool", "box", "pattern")), ("date", ("date", "day")),
-              *WAYS.items(), ("lot", ("lot",)), ("note", ("note",)))}  # fmt: skip
+    places = {name: _column(table, names) for name, names in COLUMNS.items()}
     for needed in ("tool", "date"):
         if places[needed] is None:
             table_file.find_column(table, needed)  # says which columns there are
     if all(places[way] is None for way in WAYS):
-        raise DataError(f"{table.name} has no column of counts: call it count (what the counter shows) or made (so many more).")
+        raise DataError(
+            f"{table.name} has no column of counts: call it count (what the counter shows) or made (so many more)."
+        )
     tools, lots = record.tools(job.of_id), record.lots(job.of_id)
     known = {tool.of_id: list(record.tool_counts(tool.of_id)) for tool in tools}
     opened = {tool.of_id: opened_on(record, tool) for tool in tools}

@@ -137,7 +137,7 @@ class Filling:
         for step in range(1, total + 1):
             at = (start + step) % total
             r, c = (at % rows, at // rows) if self.by_casting else (at // columns, at % columns)
-            if self.sampling.cell(features[r], castings[c]).answer == "to measure":
+            if self.sampling.is_open(features[r], castings[c]):
                 return r, c
         return None
 

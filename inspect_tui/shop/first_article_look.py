@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.model import Item
 from inspect_tui.shop.first_article_result import LoopLine, QuestionLine
 from inspect_tui.shop.observed import Evidence, evidence
 from inspect_tui.shop.sampling import Sampling, is_angle
@@ -11,6 +12,7 @@ from inspect_tui.shop.tool_log import ToolLog, pour_day
 
 UNIT_WORDS = {"in": "inches", "cm": "cm", "m": "m"}
 UNIT_MM = {"in": 25.4, "cm": 10.0, "m": 1000.0}
+MOST_CASTINGS = 12  # more tell hardly more of the tools, and each brings causes of its own to be weighed
 ENOUGH_ROWS = 3  # rows of one setup from which the unit of the whole is asked about
 LONE_TILT = 4.0  # standard uncertainties from which a slope is spoken of where no datum targets are recorded
 
@@ -45,10 +47,23 @@ def look(sampling: Sampling) -> Looked:
         without[swap.first, swap.serial] = without[swap.second, swap.serial] = "rows swapped?"
     # two rows that were swapped keep a loop closed: it is looked at with both of them in
     closures = closing.check_loops(everything.features)
-    left = evidence(sampling, log, without) if without else everything
+    few = few_castings(sampling)
+    left = evidence(sampling, log, without, few) if without or len(few) < len(sampling.castings) else everything
+    if len(few) < len(sampling.castings):
+        said = f"causes are sought on {len(few)} of {len(sampling.castings)} castings, spread evenly"
+        left = replace(left, left_out=(said, *left.left_out))
     if not left.datums:
         questions += _lone_tilts(sampling, left)
     return Looked(log, left, tuple(_loop_line(one) for one in closures), tuple(questions))
+
+
+def few_castings(sampling: Sampling) -> tuple[Item, ...]:
+    """The castings that causes are sought on: all of a sampling, evenly spread ones of a great many."""
+    read = {one.item_id for one in sampling.all_taken}
+    measured = [item for item in sampling.castings if item.id in read]
+    if len(measured) <= MOST_CASTINGS:
+        return sampling.castings if len(measured) == len(sampling.castings) else tuple(measured)
+    return tuple(measured[round(n * (len(measured) - 1) / (MOST_CASTINGS - 1))] for n in range(MOST_CASTINGS))
 
 
 def _units(sampling: Sampling) -> tuple[dict[tuple[str, str], str], list[QuestionLine]]:

@@ -64,9 +64,7 @@ class Line:
             return "at its limit or past it"
         if one.kind == "backward":
             return "moves against wear"
-        if one.source == "casting":
-            return one.sentence
-        return "no forecast"
+        return one.sentence
 
 
 @frozen

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from inspect_tui.frozen import replace
 from inspect_tui.model import DatumTarget, Feature
 from inspect_tui.shop.import_grid import Grid
-from inspect_tui.shop.import_map import Layout
+from inspect_tui.shop.import_map import UNIT_NAMES, Layout
 from inspect_tui.shop.import_rows import ImportRefused, Options, Row, refused
 from inspect_tui.shop.sampling import Sampling, is_angle, station_of
 
@@ -46,7 +46,8 @@ def in_right_unit(
             continue
         unit, share = unit_of(values, nominals)
         if unit and unit != "mm":
-            asked.append(f"casting {serial}: {100 * share:.0f} % of {len(values)} figures fit the drawing in {unit}")
+            words = UNIT_NAMES.get(unit, unit)
+            asked.append(f"casting {serial}: {100 * share:.0f} % of {len(values)} figures fit the drawing in {words}")
     if asked:
         raise ImportRefused(
             f"{grid.name} does not say its unit, and its figures do not look like mm. Say it with --unit in (or "

@@ -43,6 +43,7 @@ UNITS = {
     "um": 0.001,
     "µm": 0.001,
 }
+UNIT_NAMES = {"in": "inches"}
 DEGREES = ("deg", "°", "degrees")
 LOOKS_LIKE_BALLOON = re.compile(r"[A-Za-z]{1,3}[-_ ]?\d{1,4}[A-Za-z]?")
 HEAD_ROWS = 30  # rows among which the heads are looked for

@@ -139,9 +139,7 @@ def held_down(data: KitData, seats: list[Sits], order: tuple[str, ...]) -> tuple
     except DataError as problem:
         return {}, [Trouble("lift", (), str(problem))]
     held = {h.core: replace(h, sentence=_held_words(h)) for h in found if h.core in pushes or h.carried > 0}
-    loose = [
-        Trouble("lift", (h.core,), h.sentence) for h in held.values() if h.up > 0 and not h.stresses
-    ]
+    loose = [Trouble("lift", (h.core,), h.sentence) for h in held.values() if h.up > 0 and not h.stresses]
     return held, loose
 
 

@@ -136,9 +136,7 @@ class Parts:
         """core 4, drag or cope."""
         return part_word(self.data, end.core_id, end.half)
 
-    def _dim(
-        self, part: str, axis: str, enter: str, leave: str, size: float, end: End | None, first: bool
-    ) -> Term:
+    def _dim(self, part: str, axis: str, enter: str, leave: str, size: float, end: End | None, first: bool) -> Term:
         """The dimension of a part from where the loop enters it to where it leaves it; one link whichever way."""
         flip = enter > leave
         a, b = (leave, enter) if flip else (enter, leave)

@@ -151,47 +151,67 @@ def next_readings(data: KitData, lines: tuple[FitLine, ...], walls: list[WallLin
     def offer(tool: Tool | None, balloon: str, score: float, why: str) -> None:
         if tool is None or score <= 0:
             return
-        one = Next(tool.label, balloon, score, f"read {balloon} on {tool.label}: {why}")
         before = found.get((tool.label, balloon))
         if before is None or before.score < score:
-            found[tool.label, balloon] = one
+            text = f"read {balloon} on {tool.label}: {why}"
+            found[tool.label, balloon] = Next(tool.label, balloon, score, text)
 
-    in_walls: dict[str, tuple[float, str]] = {}
-    for wall in walls:
-        if wall.wall and wall.p_holds < HOLDS and wall.state != "no limits":
-            for share in wall.drawn.shares:
-                score = (1 - wall.p_holds) * share.share
-                if share.tool and score > in_walls.get(share.tool, (0.0, ""))[0]:
-                    in_walls[share.tool] = (score, wall.label)
+    weak = [w for w in walls if w.wall and w.p_holds < HOLDS and w.state != "no limits"]
+    hangs: dict[str, tuple[float, str]] = {}  # fit -> how much of a weak wall's doubt it is, and which wall
+    for wall in weak:
+        for who, part in wall.shares:
+            if (1 - wall.p_holds) * part > hangs.get(who, (0.0, ""))[0]:
+                hangs[who] = ((1 - wall.p_holds) * part, wall.label)
     for line in lines:
-        v = line.verdict
-        risk = v.p_rubs + v.p_floats
         if line.changed:
+            risk = max(line.verdict.p_rubs + line.verdict.p_floats, STALE)
             for side in (line.print, line.seat):
                 if side.state is not None and side.tool is not None and data.changed_since(side.tool, side.state):
-                    offer(side.tool, _balloon(side), max(risk, STALE), line.changed or "")
+                    offer(side.tool, _balloon(side), risk, line.changed)
             continue
-        variance = _variance(line.print) + _variance(line.seat)
         for what, side in (("print", line.print), ("seat", line.seat)):
-            if side.feature is None or (v.measured == "both" and v.state != "undecided"):
-                continue
-            share = _variance(side) / variance if variance > 0 else 0.5
-            again = side.measured is not None
-            score = risk * share
-            why = f"{line.name} rubs or floats with {100 * risk:.0f} % as far as is known"
-            if again and v.measured == "both":
-                why = f"{line.name} is undecided: again, with a finer instrument"
-            elif not again:
-                score = max(score, LEAST * (1 + share))
-                wall = in_walls.get(line.name)
-                if wall is not None and wall[0] > score:
-                    score, why = wall[0], f"wall {wall[1]} hangs on it"
-                elif score < 0.005:
-                    why = f"the {what} of {line.name} was never read"
-            elif v.measured != "both":
-                continue
+            score, why = _worth(line, what, side, hangs.get(line.name))
             offer(side.tool, _balloon(side), score, why)
+    for wall in weak:
+        for tool, balloon in _faces_unread(data, wall):
+            part = dict(wall.shares).get(tool.label, 0.0)
+            offer(tool, balloon, (1 - wall.p_holds) * part, f"it makes a face of wall {wall.label}")
     return sorted(found.values(), key=lambda n: (-n.score, n.tool, n.balloon))
+
+
+def _worth(line: FitLine, what: str, side: Side, hangs: tuple[float, str] | None) -> tuple[float, str]:
+    """How much doubt reading one side of a fit would take away, and why; 0 where it is settled."""
+    v = line.verdict
+    settled = v.measured == "both" and v.state != "undecided"
+    if side.feature is None or settled or (side.measured is not None and v.measured != "both"):
+        return 0.0, ""
+    risk = v.p_rubs + v.p_floats
+    variance = _variance(line.print) + _variance(line.seat)
+    part = _variance(side) / variance if variance > 0 else 0.5
+    if v.measured == "both":
+        return risk * part, f"{line.name} is undecided: again, with a finer instrument"
+    score = max(risk * part, LEAST * (1 + part))
+    if hangs is not None and hangs[0] > score:
+        return hangs[0], f"wall {hangs[1]} hangs on it"
+    if score < 0.005:
+        return score, f"the {what} of {line.name} was never read"
+    return score, f"{line.name} rubs or floats with {100 * risk:.0f} % as far as is known"
+
+
+def _faces_unread(data: KitData, wall: WallLine) -> list[tuple[Tool, str]]:
+    """Sizes on the boxes of a wall's cores that share a face with it and that nobody read."""
+    feature = data.balloon.get(wall.label)
+    found = []
+    for end in feature.ends if feature else ():
+        core = data.core_of.get(end.core_id or b"")
+        tool = data.box(core) if core else None
+        for root in data.listed.get(tool.of_id, ()) if tool else ():
+            other = data.feature[root]
+            face = any(e.core_id == end.core_id and e.coord_mm == end.coord_mm for e in other.ends)
+            own = feature is not None and other.axis == feature.axis and end.coord_mm is not None
+            if tool and own and face and (tool.of_id, root) not in data.states:
+                found.append((tool, other.balloon))
+    return found
 
 
 def _balloon(side: Side) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 from math import hypot, sqrt
+from statistics import median
 
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology import chain
@@ -19,6 +20,7 @@ STAGE_KINDS = {"core_stick": "stick", "core_box": "box", "production_pattern": "
 BLOCK = 50  # production castings or cores in one station
 BLOCK_US = 200 * 86_400_000_000  # ... and of at most so long
 WORTH_MM = 0.10  # a change smaller than this is no correction
+SLIP = 0.2  # a reading farther from the others than this is in another unit or on another line
 ALONE = 2  # a lot with at least so many castings is a station of its own (a sampling)
 SCATTER_U = 0.10  # mm, of a casting about what its tools let expect: common practice, no source
 
@@ -147,7 +149,7 @@ def _last_before(data: KitData, root: Id, at_us: int) -> tuple[Tool, State] | No
 def _sand(data: KitData, feature: Feature, root: Id) -> list[Station]:
     found = []
     for items, values in _blocks(data, root, "core"):
-        mean, u, at_us = _mean(values)
+        mean, u, at_us, left_out = _mean(values)
         speaker = _last_before(data, root, at_us)
         predicted = None
         if speaker is not None:
@@ -157,7 +159,7 @@ def _sand(data: KitData, feature: Feature, root: Id) -> list[Station]:
             more = chain.scale_of(steps) / chain.scale_of(whole)  # resin on a stick is not on the sand
             predicted = Estimate(state.value / more, hypot(state.u, LAYOUT_U))
         stage = Stage("core", _named(items), predicted, Estimate(mean, u))
-        found.append(Station(stage, at_us, "", f"{len(items)} cores"))
+        found.append(Station(stage, at_us, "", f"{len(items)} cores{left_out}"))
     return found
 
 
@@ -168,7 +170,7 @@ def _castings(data: KitData, feature: Feature, root: Id) -> list[Station]:
     from_loop = None if own else _wall(data, feature)
     found = []
     for items, values in _blocks(data, root, "casting"):
-        mean, u, at_us = _mean(values)
+        mean, u, at_us, left_out = _mean(values)
         predicted = from_loop
         speaker = _last_before(data, root, at_us) if own else None
         if speaker is not None:
@@ -177,7 +179,7 @@ def _castings(data: KitData, feature: Feature, root: Id) -> list[Station]:
             got = chain.back(state.value, state.u, steps)
             predicted = Estimate(got.value, hypot(got.u, SCATTER_U / sqrt(len(items))))
         found.append(Station(
-            Stage("casting", _named(items), predicted, Estimate(mean, u)), at_us, "", f"{len(items)} castings"
+            Stage("casting", _named(items), predicted, Estimate(mean, u)), at_us, "", f"{len(items)} castings{left_out}"
         ))  # fmt: skip
     return found
 
@@ -220,11 +222,13 @@ def _blocks(data: KitData, root: Id, kind: str) -> list[tuple[list[Item], Values
     return [(group, [value for item in group for value in read[item.id]]) for group in stations]
 
 
-def _mean(values: Values) -> tuple[float, float, int]:
-    """Mean, its standard uncertainty, and when the first was read."""
-    numbers = [v for v, _, _, _ in values]
+def _mean(values: Values) -> tuple[float, float, int, str]:
+    """Mean, its standard uncertainty, when the first was read, and a word about readings that are plain slips."""
+    middle = median(v for v, _, _, _ in values)
+    kept = [v for v, _, _, _ in values if abs(v - middle) <= SLIP * abs(middle)] or [middle]
+    gone = len(values) - len(kept)
     _, at_us, u95, k = values[0]
-    return sum(numbers) / len(numbers), reading_u(numbers, u95, k, 0.01), at_us
+    return sum(kept) / len(kept), reading_u(kept, u95, k, 0.01), at_us, f", {gone} left out as a slip" if gone else ""
 
 
 def _named(items: Sequence[Item]) -> str:

@@ -11,7 +11,7 @@ from inspect_tui.frozen import frozen
 from inspect_tui.metrology.causes_data import Datum, Face, Observed, Read
 from inspect_tui.metrology.causes_words import Clearance
 from inspect_tui.metrology.cuts_work import Maker
-from inspect_tui.model import End, Feature, Fit, Id
+from inspect_tui.model import End, Feature, Fit, Id, Item
 from inspect_tui.shop.sampling import Sampling, is_angle, station_of
 from inspect_tui.shop.tool_log import RANK, Promise, ToolLog, pour_day
 
@@ -35,9 +35,13 @@ class Evidence:
 
 
 def evidence(
-    sampling: Sampling, log: ToolLog | None = None, without: dict[tuple[str, str], str] | None = None
-) -> Evidence:
-    """What these castings and the tools before them have to say. `without` names cells to leave out, and why."""
+    sampling: Sampling, log: ToolLog | None = None, without: dict[tuple[str, str], str] | None = None,
+    castings: Sequence[Item] | None = None,
+) -> Evidence:  # fmt: skip
+    """What these castings and the tools before them have to say. `without` names cells to leave out, and why.
+
+    `castings` are those that are listened to, all by default.
+    """
     log = log or ToolLog(sampling, pour_day(sampling))
     without = without or {}
     reference = reference_part(sampling)
@@ -53,7 +57,7 @@ def evidence(
             continue
         faces = _faces(sampling, feature, centres, reference)
         readings: dict[str, Read] = {}
-        for item in sampling.castings:
+        for item in castings if castings is not None else sampling.castings:
             cell = sampling.cell(feature, item)
             why = without.get((feature.balloon, item.serial))
             if cell.value is None or cell.u is None:

@@ -98,8 +98,11 @@ def read_repair(
         action=action, amount_mm=abs(amount) if amount is not None else None, done_on=day, at_count=at_count,
         who=values.get("who", "").strip() or None, what=what,
     )  # fmt: skip
-    return Entry(made, asks=tuple(doubts(made, reader.tool_repairs(tool.of_id), tool.label,
-                                         counts_entry.opened_on(reader, tool), reader.tool_states().get(tool.of_id, ()))))  # fmt: skip
+    asks = doubts(
+        made, reader.tool_repairs(tool.of_id), tool.label, counts_entry.opened_on(reader, tool),
+        reader.tool_states().get(tool.of_id, ()),
+    )  # fmt: skip
+    return Entry(made, asks=tuple(asks))
 
 
 def doubts(
@@ -109,8 +112,8 @@ def doubts(
     found = []
     if opened and one.done_on < opened:
         found.append(
-            f"{label} came into the record on {opened}, after this repair of {one.done_on}: is the day right? Keep it if "
-            "the tool is older than the record."
+            f"{label} came into the record on {opened}, after this repair of {one.done_on}: is the day right? Keep it "
+            "if the tool is older than the record."
         )
     same = [r for r in before if r.done_on == one.done_on]
     if same:
@@ -121,7 +124,10 @@ def doubts(
         )
     retired = [s for s in states if s.since_on <= one.done_on]
     if retired and retired[-1].state == "retired":
-        found.append(f"{label} is out of use since {retired[-1].since_on}: was it repaired to be taken up again? Enter revived too.")
+        found.append(
+            f"{label} is out of use since {retired[-1].since_on}: was it repaired to be taken up again? Enter revived "
+            "too."
+        )
     return found
 
 
@@ -177,7 +183,7 @@ def read_state(reader: Reader, tool: Tool, values: Mapping[str, str], today: str
         return Entry(wrong=f"{tool.label} is in use: only a retired tool is revived.")
     if state == "retired" and now is not None and now.state == "retired":
         return Entry(wrong=f"{tool.label} is out of use since {now.since_on} already.")
-    asks = ()
+    asks: tuple[str, ...] = ()
     if now is not None and day < now.since_on:
         asks = (f"{tool.label} was {now.state.replace('_', ' ')} on {now.since_on}, after {day}: is the day right?",)
     made = ToolState(tool_of_id=tool.of_id, state=state, since_on=day, why=values.get("why", "").strip() or None)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from math import sqrt
+from statistics import median
 
 from inspect_tui.errors import JobFileError, NotFound
 from inspect_tui.frozen import frozen, replace
@@ -23,6 +24,7 @@ from inspect_tui.shop.kit_data import reading_u
 MARKS = ("as cast", "machined", "worn")
 MARK = "sample: "  # how a mark begins among the notes of a feature
 REV = "sample"  # the edition that stands for the sample until there is a drawing
+SLIP = 0.2  # a reading farther from the others than this is in another unit or on another line
 SURE = 0.8  # a proposal likelier than this needs no second look: a judgement
 
 
@@ -104,8 +106,11 @@ def sizes(record: Reader, job: Job, system: str | None = None) -> Sample:
             read.setdefault(r.feature_id, {}).setdefault(r.item_id, []).append(r.value)
             figures[r.feature_id] = (r.u95_mm, r.k)
     found = []
-    for feature_id, by_casting in read.items():
+    for feature_id, every in read.items():
         feature = features[feature_id]
+        middle = median(v for values in every.values() for v in values)
+        near = {i: [v for v in values if abs(v - middle) <= SLIP * abs(middle)] for i, values in every.items()}
+        by_casting = {i: values for i, values in near.items() if values} or every
         means = [sum(values) / len(values) for values in by_casting.values()]
         mean, n = sum(means) / len(means), sum(len(v) for v in by_casting.values())
         s = sqrt(sum((m - mean) ** 2 for m in means) / (len(means) - 1)) if len(means) > 1 else None

@@ -97,6 +97,7 @@ class Sampling:
         self.record, self.job, self.round = record, job, round_
         self.castings = round_.castings
         self._rows = {row.id: row for row in record.revised_features(job.of_id)}
+        self._roots: dict[Id, Id] = {}
         self._features: dict[Id, Feature] = {}
         self.people: dict[Id, Person] = record.people_by_id()
         self.instruments = record.instruments_by_id()
@@ -166,6 +167,12 @@ class Sampling:
 
     def root(self, feature_id: Id) -> Id:
         """The first of the line of a feature through the revisions: what stays the same when the drawing changes."""
+        known = self._roots.get(feature_id)
+        if known is None:
+            known = self._roots[feature_id] = self._find_root(feature_id)
+        return known
+
+    def _find_root(self, feature_id: Id) -> Id:
         row = self._rows.get(feature_id)
         for _ in range(1000):
             if row is None or row.same_as_id is None or row.same_as_id not in self._rows:
@@ -258,10 +265,18 @@ class Sampling:
             self._cells[key] = found
         return found
 
-    def _empty(self, feature: Feature, item: Item) -> Cell:
+    def is_open(self, feature: Feature, item: Item) -> bool:
+        """Whether this cell is still to measure; nothing is judged for it."""
+        return (self.root(feature.id), item.id) not in self._taken and self._reason(feature, item) is None
+
+    def _reason(self, feature: Feature, item: Item) -> str | None:
         reason = self.not_measurable(feature, item)
-        if reason is None and is_sectioned(feature) and item.id not in self.cut_up:
+        if reason is None and item.id not in self.cut_up and is_sectioned(feature):
             reason = ONLY_CUT_UP if self.cut_up else f"{ONLY_CUT_UP}: none was yet"
+        return reason
+
+    def _empty(self, feature: Feature, item: Item) -> Cell:
+        reason = self._reason(feature, item)
         return Cell(feature.balloon, item.serial, "not measurable" if reason else "to measure", reason=reason)
 
     def _judged(self, feature: Feature, item: Item, readings: list[Taken]) -> Cell:

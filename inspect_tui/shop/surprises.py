@@ -84,7 +84,7 @@ def surprises(
     known = {(k.tool_of_id, k.feature_id, k.source): k for k in kept}
     rows = [r for r in recent if (r.tool_of_id, r.feature_id, r.source) in known]
     found = change.surprises([r.value for r in rows], [], [r.width for r in rows], rate)
-    lines = []
+    lines: list[Line] = []
     views: dict[Id, JobView] = {}
     for one in found.found:
         row = rows[one.index]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 from functools import cached_property
+from itertools import pairwise
 from math import hypot
 from typing import TYPE_CHECKING, cast
 
@@ -82,6 +83,11 @@ class JobView:
     def items(self) -> dict[Id, ItemOf]:
         """Castings and sample cores."""
         return self.reader.items_of(self.job.of_id)
+
+    @cached_property
+    def on_castings(self) -> set[Id]:
+        """The sizes (roots) that castings were measured for."""
+        return {self.root.get(f, f) for f in self.reader.features_on(self.job.of_id, "casting")}
 
     @cached_property
     def states(self) -> dict[Id, list[ToolState]]:
@@ -278,7 +284,7 @@ class JobView:
         versions = self.reader.job_history(self.job.of_id)
         written = self.reader.written_on([one.id for one in versions])
         found: dict[str, list[tuple[float, Id, str]]] = {}
-        for old, new in zip(versions, versions[1:], strict=False):
+        for old, new in pairwise(versions):
             for axis in "xyz":
                 was, now = getattr(old, f"a_{axis}"), getattr(new, f"a_{axis}")
                 if was != now:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from inspect_tui.errors import InspectError
+from inspect_tui.errors import InspectError, RecordError
 from inspect_tui.frozen import frozen
 from inspect_tui.model import Feature, Id, Tool
 from inspect_tui.record import kinds, trend_cache
@@ -32,8 +32,8 @@ RECENT = 120  # readings of each size in which surprises are looked for
 MOST_NEW = 50_000  # rows written since: beyond, everything is made again
 OF_JOB = {
     kinds.LOT.number: ("lot", "job_of_id"), kinds.DRAWING_REVISION.number: ("drawing_revision", "job_of_id"),
-    kinds.JOB.number: ("job", "of_id"), kinds.FIT.number: ("fit", "job_of_id"), kinds.CORE.number: ("core", "job_of_id"),
-    kinds.TOOL.number: ("tool", "job_of_id"),
+    kinds.JOB.number: ("job", "of_id"), kinds.FIT.number: ("fit", "job_of_id"),
+    kinds.CORE.number: ("core", "job_of_id"), kinds.TOOL.number: ("tool", "job_of_id"),
 }  # fmt: skip
 OF_TOOL = {
     kinds.TOOL_COUNT.number: ("tool_count", "tool_of_id"), kinds.TOOL_STATE.number: ("tool_state", "tool_of_id"),
@@ -169,7 +169,7 @@ def newest(one: Trend) -> tuple[int, array[float]]:
     if not len(one.main):
         return 0, array("d")
     place = max(len(one.main) - RECENT, 0)
-    values = one.residuals()
+    values = one.unexplained()
     if one.tool is None:
         here = np.flatnonzero(one.cut.segment == one.cut.segment[-1])
         place, values = max(place, int(here[0])), one.main.value
@@ -228,3 +228,12 @@ def compute(reader: Reader, per_week: float | None = None) -> tuple[list[KeptTre
 def feature_of(view: JobView, row: KeptTrend) -> tuple[Feature | None, Tool | None]:
     """The feature and the tool of a kept summary, None where they are gone from the newest drawing."""
     return view.kit.feature.get(row.feature_id), view.kit.tool.get(row.tool_of_id)
+
+
+def current(reader: Reader) -> tuple[list[KeptTrend], list[KeptRecent]]:
+    """The summaries as the record stands now: brought up to date and kept, or computed where nothing can be kept."""
+    try:
+        refresh(reader, reader.path)
+        return reader.kept_trends(), reader.kept_recent()
+    except RecordError:  # a record that may only be read
+        return compute(reader)

@@ -81,7 +81,8 @@ def sheet(reader: Reader, month: str | None = None, job: str | None = None) -> S
         if len(charts) >= CHARTS:
             break
         view = next(v for v in views if v.job.of_id == line.kept.job_of_id)
-        if line.retired is None and all(c.feature.id != _feature_id(view, line) or c.where != line.kept.label for c in charts):
+        own = _feature_id(view, line)
+        if line.retired is None and all(c.feature.id != own or c.where != line.kept.label for c in charts):
             made = work_orders.order(view, line)
             charts += [made.trend] if made is not None else []
     return Sheet(

@@ -1,8 +1,8 @@
 """One size on one tool, on its sample cores, on castings: values with the day and the count they belong to, as arrays.
 
-A sample core or casting belongs to its lot: to the day the lot was poured and to the count after it. A reading on a tool
-belongs to the day it was logged. Ids carry that day and never run back, so a clock that ran back does no harm; where one
-ran ahead, the entries' own times are looked at, and readings that don't fit keep their place in the order.
+A sample core or casting belongs to its lot: to the day the lot was poured and to the count after it. A reading on a
+tool belongs to the day it was logged. Ids carry that day and never run back, so a clock that ran back does no harm;
+where one ran ahead, the entries' own times are looked at, and readings that don't fit keep their place in the order.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ EVERYTHING = Only()
 class Track:
     """Readings that count, in order: mm (degrees), days (ordinals, with the time of day), counts (nan: none known).
 
-    `lot` and `item` are what they are called, None on a tool. `doubtful` readings were logged by a clock that was wrong.
+    `lot` and `item` are what they are called, None on a tool. `doubtful` ones were logged by a clock that was wrong.
     """
 
     of: str

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.change_causes import Moved, WhoMoved, wall_from_weight, who_moved
 from inspect_tui.model import Estimate, Feature, Id, Tool
+from inspect_tui.shop import trend_parts as parts
 from inspect_tui.shop import trend_tracks as tracks_
 from inspect_tui.shop import trends
 from inspect_tui.shop.trend_job import JobView
@@ -46,7 +47,7 @@ class Told:
 
 
 def tell_apart(view: JobView, one: Trend, at: float | None = None) -> Told | None:
-    """Wear, foundry or seat, for the size of a trend; `at` is the day (ordinal) of a step, without one since the repair.
+    """Wear, foundry or seat, for the size of a trend; `at`: the day (ordinal) of a step, else since the last repair.
 
     None where nothing was measured often enough on both sides.
     """
@@ -127,7 +128,7 @@ class _Series:
             values = track.value.astype(float)
             if not self.with_wear and one.fit is not None:
                 pieces = tracks_.cut(track, one.marks)
-                wear = values - trends.residuals(track, pieces, one.fit)
+                wear = values - parts.residuals(track, pieces, one.fit)
                 scale = 1.0
                 if track.of == CASTING:
                     # from the chain's offset only the growth is left: the level stays in the values
@@ -161,6 +162,8 @@ class _Series:
         for f in self.view.kit.features:
             if f.id == self.feature.id or f.scale != "cast" or f.axis != self.feature.axis or f.axis not in "xyz":
                 continue
+            if self.view.root.get(f.id, f.id) not in self.view.on_castings:
+                continue
             if f.quantity in ("wall", "step", "flatness") or _one_core_end(f, self.cores, self.view):
                 continue  # a wall moves with both of its cores: it cannot tell them apart
             size = _true_size(f, self.view)
@@ -180,7 +183,7 @@ class _Series:
     ) -> Moved | None:  # fmt: skip
         import numpy as np
 
-        keep = trends.believable(values)
+        keep = parts.believable(values)
         sides = [values[keep & (track.day >= low) & (track.day < high)] for low, high in (before, after)]
         if min(map(len, sides)) < LEAST:
             return None
@@ -276,9 +279,8 @@ def _weight(view: JobView, before: tuple[float, float], after: tuple[float, floa
     wall = wall_from_weight(change, area.area_m2 * 1e6, area.density)
     u_wall = abs(wall_from_weight(2 * u, area.area_m2 * 1e6, area.density))
     word = "thinner" if wall < 0 else "thicker"
-    return (
-        f"castings are {abs(change):.2f} ± {2 * u:.2f} kg {way}: walls {abs(wall):.2f} ± {u_wall:.2f} mm {word} in the mean"
-    )
+    walls = f"walls {abs(wall):.2f} ± {u_wall:.2f} mm {word} in the mean"
+    return f"castings are {abs(change):.2f} ± {2 * u:.2f} kg {way}: {walls}"
 
 
 def day_words(ordinal: float) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, timedelta
 from math import isfinite, sqrt
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, replace
@@ -18,8 +18,10 @@ from inspect_tui.metrology.wear import DIRECTION, cores_left, fit_wear
 from inspect_tui.metrology.wear_left import CoresLeft
 from inspect_tui.metrology.wear_line import WearFit
 from inspect_tui.model import Band, Estimate, Feature, Id, Tool
+from inspect_tui.record import trends as rows
+from inspect_tui.shop import trend_parts as parts
 from inspect_tui.shop import trend_tracks as tracks_
-from inspect_tui.shop.counts import STALE_DAYS, Counter, shown
+from inspect_tui.shop.counts import Counter, shown
 from inspect_tui.shop.sizes import Sizes, unit_of
 from inspect_tui.shop.trend_job import JUMP, JobView, Limits, Mark
 from inspect_tui.shop.trend_tracks import CASTING, CORE, EVERYTHING, TOOL, Cut, Only, Track
@@ -28,22 +30,10 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from inspect_tui.metrology.change_steps import Gap
 
 HORIZON_WEEKS = 4.0
 U_READING = 0.01 / sqrt(12.0)  # mm: nothing is read better than to a hundredth
 SEEN_LEAST, SEEN_LAST = 8, 60  # castings from which, and of which, the difference from the tool is taken
-JUMP_ALPHA, MOST_JUMPS = 0.002, 4  # how sure a jump has to be, and how many are looked for
-
-
-@frozen
-class Alarm:
-    """A stretch of readings that stays outside the limits of its smoothed mean; places in the track, + is up."""
-
-    first: int
-    stop: int
-    side: int
-    words: str
 
 
 @frozen
@@ -69,7 +59,6 @@ class Trend:
     now: float | None  # cores since the last repair
     per_week: float | None
     risk: float | None
-    jumps: tuple[Gap, ...]  # against wear, with no repair logged: taken for one
     alarms: tuple[Alarm, ...]
     remarks: tuple[str, ...]
     only: Only = EVERYTHING
@@ -137,31 +126,48 @@ class Trend:
 
     def residuals(self) -> NDArray[np.float64]:
         """The main track less its wear line, segment by segment (less the segment's median where there is no line)."""
-        return residuals(self.main, self.cut, self.fit)
+        return parts.residuals(self.main, self.cut, self.fit)
+
+    @property
+    def jumps(self) -> tuple[Mark, ...]:
+        """Jumps that no repair explains."""
+        return tuple(mark for mark in self.marks if mark.kind == JUMP)
+
+    def unexplained(self) -> NDArray[np.float64]:
+        """The residuals with what nobody explained put back: jumps stay in them, wear and repairs are out."""
+        return self.residuals() + parts.jumped(self.cut, self.fit)
 
 
 # ------------------------------------------------------------------------------ putting it together
 def trend(
-    view: JobView, feature: Feature, tool: Tool | None, only: Only = EVERYTHING, per_week: float | None = None
-) -> Trend:
-    """One size of a tool, or of the castings where no tool is named. NotFound where the tool does not make it."""
+    view: JobView, feature: Feature, tool: Tool | None, only: Only = EVERYTHING, per_week: float | None = None,
+    bare: bool = False,
+) -> Trend:  # fmt: skip
+    """One size of a tool, or of the castings where no tool is named. NotFound where the tool does not make it.
+
+    `bare`: the readings and marks alone, without wear line, jumps and alarms; for a first look at very many of them.
+    """
     root = view.root.get(feature.id, feature.id)
     if tool is None:
-        return _filtered(view, feature, None, [tracks_.on_castings(view, root)], only, per_week)
+        return _filtered(view, feature, None, [tracks_.on_castings(view, root)], only, per_week, bare)
     view.sizes(tool, feature)  # says so where the tool does not make it
     made = view.counter(tool)
-    found = [tracks_.on_tool(view, tool, root), tracks_.on_cores(view, tool, root)]
-    if feature.scale == "cast":
+    found = [tracks_.on_tool(view, tool, root)]
+    elsewhere = not rows.alone(view.reader, tool.of_id, view.line(root))
+    if elsewhere:
+        found.append(tracks_.on_cores(view, tool, root))
+    if elsewhere and feature.scale == "cast":
         found.append(tracks_.on_castings(view, root, made))
-    return _filtered(view, feature, tool, found, only, per_week)
+    return _filtered(view, feature, tool, found, only, per_week, bare)
 
 
 def _filtered(
-    view: JobView, feature: Feature, tool: Tool | None, found: Sequence[Track], only: Only, per_week: float | None
-) -> Trend:
+    view: JobView, feature: Feature, tool: Tool | None, found: Sequence[Track], only: Only, per_week: float | None,
+    bare: bool,
+) -> Trend:  # fmt: skip
     if only.words:
         found = [_only(view, track, only) for track in found]
-    return replace(analyse(view, feature, tool, found, per_week), only=only)
+    return replace(analyse(view, feature, tool, found, per_week, bare=bare), only=only)
 
 
 def _only(view: JobView, track: Track, only: Only) -> Track:
@@ -180,29 +186,31 @@ def _only(view: JobView, track: Track, only: Only) -> Track:
 
 def analyse(
     view: JobView, feature: Feature, tool: Tool | None, found: Sequence[Track], per_week: float | None = None,
-    horizon: float = HORIZON_WEEKS, quick: bool = False,
+    horizon: float = HORIZON_WEEKS, bare: bool = False,
 ) -> Trend:  # fmt: skip
-    """The same from tracks that were read already; `quick` leaves out what only the chart shows (alarms, gaps)."""
+    """The same from tracks that were read already."""
     root = view.root.get(feature.id, feature.id)
     one = view.sizes(tool, feature)
     made = view.counter(tool) if tool else view.castings_made
     marks = view.marks_on(tool, root) if tool else view.marks_for_castings(feature)
     main, others = _choose(found, marks)
     pieces = tracks_.cut(main, marks)
-    jumps = _jumps(main, marks, DIRECTION.get(one.sense or "face", 0)) if tool else []
+    jumps = parts.jumps(main, marks, DIRECTION.get(one.sense or "face", 0)) if tool and not bare else []
     if jumps:  # taken for repairs until somebody says what they were
-        marks = [*marks, *(mark for mark, _ in jumps)]
+        marks = [*marks, *jumps]
         pieces = tracks_.cut(main, marks)
     rate = per_week if per_week is not None else made.per_week
     fit, why = (None, "castings: no wear line, look at the steps and alarms") if tool is None else (None, "")
-    if tool is not None:
+    if bare:
+        why = "the wear line is being worked out"
+    elif tool is not None:
         fit, why = _fit(main, pieces, DIRECTION.get(one.sense or "face", 0), feature)
     now = made.now - pieces.starts[-1] if made.now is not None and made.now >= pieces.starts[-1] else None
     if fit is not None and (now is None or now < fit.reach):
         now = fit.reach
     limits = Limits(one.band, one.band.source, False)
     if tool is not None:
-        seen, scatter = _seen(fit, others, pieces, one, tool) if fit is not None and not quick else (None, 0.0)
+        seen, scatter = _seen(fit, others, pieces, one) if fit is not None else (None, 0.0)
         limits = view.wear_limits(tool, feature, one, seen, scatter)
     marks = sorted(marks, key=lambda m: (m.day, m.entered))
     left, risk = None, None
@@ -211,10 +219,10 @@ def analyse(
         risk = float(left.kind == "past") if rate or left.kind == "past" else None
         if left.kind in ("left", "at least") and rate and left.limit is not None:
             risk = fit.p_beyond(left.now + horizon * rate, left.limit)
-    alarms = _alarms(main, pieces) if tool is None and not quick else ()
+    alarms = parts.alarms(main, pieces) if tool is None and not bare else ()
     return Trend(
         view, feature, tool, one, made, limits, tuple(marks), main, others, pieces, fit, left, why, now, rate, risk,
-        tuple(gap for _, gap in jumps), alarms, tuple(_remarks(main, pieces, made, fit, [g for _, g in jumps])),
+        alarms, tuple(parts.remarks(main, pieces, made, fit, jumps)),
     )  # fmt: skip
 
 
@@ -242,13 +250,16 @@ def _fit(main: Track, pieces: Cut, direction: int, feature: Feature) -> tuple[We
         return None, f"too few readings to see wear: {int(known.sum())} with a count, never two between repairs"
     u = U_READING if feature.quantity not in ("angle", "temperature", "attribute") else 0.0
     try:
-        return fit_wear(pieces.since[known], main.value[known], pieces.segment[known], direction, pieces.current, u), ""
+        since: Any = pieces.since[known]  # arrays do for sequences
+        segment: Any = pieces.segment[known]
+        values: Any = main.value[known]
+        return fit_wear(since, values, segment, direction, pieces.current, u), ""
     except DataError as problem:
         return None, str(problem)
 
 
 def _seen(
-    fit: WearFit, others: Sequence[Track], pieces: Cut, one: Sizes, tool: Tool
+    fit: WearFit, others: Sequence[Track], pieces: Cut, one: Sizes
 ) -> tuple[Estimate | None, float]:
     """How castings since the last repair differ from what the wear line predicts, and their scatter (mm, casting)."""
     import numpy as np
@@ -266,116 +277,6 @@ def _seen(
     sd = 1.4826 * float(np.median(np.abs(rest - middle)))
     u = sqrt((1.2533 * sd) ** 2 / len(last) + fit.at(float(since[last[-1]])).u ** 2)
     return Estimate(middle, u), sd
-
-
-def residuals(track: Track, pieces: Cut, fit: WearFit | None) -> NDArray[np.float64]:
-    """Readings less the wear line of their segment; without a line less the median of the segment."""
-    import numpy as np
-
-    out = track.value.astype(float).copy()
-    for segment in range(pieces.current + 1):
-        here = pieces.segment == segment
-        if not here.any():
-            continue
-        after = fit.afters[segment] if fit is not None and segment < len(fit.afters) else None
-        rate = fit.rates[segment] if fit is not None and segment < len(fit.rates) else None
-        since = np.where(np.isnan(pieces.since[here]), 0.0, pieces.since[here])
-        line = after.value + (rate or 0.0) * since if after is not None else float(np.median(out[here]))
-        out[here] -= line
-    return out
-
-
-# ------------------------------------------------------------------------------ what else is to be said
-def _jumps(main: Track, marks: Sequence[Mark], direction: int) -> list[tuple[Mark, Gap]]:
-    """Jumps against wear that no repair explains, each with the mark that cuts the line there."""
-    import numpy as np
-
-    from inspect_tui.metrology.change_steps import unlogged_repair
-
-    found: list[tuple[Mark, Gap]] = []
-    if direction == 0:
-        return found
-    pieces = tracks_.cut(main, marks)
-    todo = [np.flatnonzero((pieces.segment == k) & ~np.isnan(pieces.since)) for k in range(pieces.current + 1)]
-    while todo and len(found) < MOST_JUMPS:
-        here = todo.pop()
-        here = here[np.argsort(main.count[here], kind="stable")]
-        gap = unlogged_repair(main.count[here], main.value[here], direction, alpha=JUMP_ALPHA)
-        if gap is None:
-            continue
-        at = int(np.searchsorted(main.count[here], gap.cores[1]))
-        last = int(here[at - 1])
-        middle = (gap.cores[0] + gap.cores[1]) / 2
-        mark = Mark(float(np.floor(main.day[last])), middle, gap.sentence, main.label, main.ids[last], JUMP)
-        found.append((mark, gap))
-        todo += [here[:at], here[at:]]
-    return found
-
-
-def believable(values: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """False where a reading stands far off the seven around it (8 robust deviations): a slip, not a trend."""
-    import numpy as np
-
-    n = len(values)
-    if n < 9:
-        return np.ones(n, dtype=bool)
-    padded = np.concatenate([values[3:0:-1], values, values[-2:-5:-1]])
-    local = np.median(np.lib.stride_tricks.sliding_window_view(padded, 7), axis=1)
-    noise = 1.4826 * float(np.median(np.abs(np.diff(values)))) / 2**0.5
-    return np.asarray(np.abs(values - local) <= 8.0 * max(noise, 1e-9))
-
-
-def _alarms(main: Track, pieces: Cut) -> tuple[Alarm, ...]:
-    import numpy as np
-
-    from inspect_tui.metrology.change_steps import sustained
-
-    kept = np.flatnonzero(believable(main.value))
-    restarts = [int(i) + 1 for i in np.flatnonzero(np.diff(pieces.segment[kept]))]
-    found = []
-    for begin, end, side in sustained(main.value[kept], restarts):
-        first, last = int(kept[begin]), int(kept[end - 1])
-        names = [main.words(i) or _day(main.day[i]) for i in (first, last)]
-        words = f"runs {'above' if side > 0 else 'below'} its level from {names[0]} to {names[1]}"
-        found.append(Alarm(first, last + 1, side, words))
-    return tuple(found)
-
-
-def _day(ordinal: float) -> str:
-    return date.fromordinal(int(ordinal)).isoformat() if isfinite(ordinal) and ordinal >= 1 else "?"
-
-
-def _remarks(main: Track, pieces: Cut, made: Counter, fit: WearFit | None, jumps: Sequence[Gap]) -> list[str]:
-    import numpy as np
-
-    said = list(made.remarks)
-    if len(main) and main.uncounted:
-        n = main.uncounted
-        which = "no reading has a count" if n == len(main) else f"{n} of {len(main)} readings have no count"
-        late = made.day and bool((np.floor(main.day[np.isnan(main.count)]) > made.day[-1] + STALE_DAYS).any())
-        why = f": the last count is of {date.fromordinal(made.day[-1]).isoformat()}" if late else ""
-        said.append(f"{which}{why}; they are on the chart over dates and take no part in the wear line")
-    if main.doubtful:
-        verb = "reading was" if main.doubtful == 1 else "readings were"
-        said.append(f"{main.doubtful} {verb} logged while the clock was wrong: kept in the order they were logged in")
-    for group in pieces.marks:
-        if len(group) > 1:
-            said.append(f"{len(group)} repairs on {_day(group[0].day)}: the wear line begins once after them")
-    if fit is None and len(main):
-        wild = np.flatnonzero(~believable(main.value))
-        if len(wild):
-            few = ", ".join(f"{main.value[i]:g}" for i in wild[:3]) + (" ..." if len(wild) > 3 else "")
-            said.append(f"far off the readings around: {few}: no alarm is made of it, look whether it is a slip")
-    if fit is not None:
-        if fit.flagged:
-            n = len(fit.flagged)
-            said.append(f"{n} reading{'s lie' if n > 1 else ' lies'} too far off to be wear: shown, not fitted")
-        if not fit.shared:
-            said.append(f"wears at another rate since the last repair (p = {fit.p_shared:.2g} for one rate)")
-        if fit.borrowed:
-            said.append("too few readings since the last repair for a rate of its own: the earlier ones' is used")
-    said += [f"{gap.sentence} Taken for a repair until it is entered" for gap in jumps]
-    return said
 
 
 # ------------------------------------------------------------------------------ the forecast
@@ -430,7 +331,8 @@ def headline(one: Trend) -> list[str]:
         said.append(limit)
     if one.now is not None and one.tool is not None:
         rate = f", {shown(one.per_week)} a week" if one.per_week else ""
-        said.append(f"{shown(one.now)} {one.counter.word} since {_since(one)} ({one.counter.how or 'not counted'}){rate}")
+        how = one.counter.how or "not counted"
+        said.append(f"{shown(one.now)} {one.counter.word} since {_since(one)} ({how}){rate}")
     if one.risk is not None and one.left is not None and one.left.kind in ("left", "at least"):
         said.append(f"risk to reach the limit within {HORIZON_WEEKS:g} weeks: {100 * one.risk:.0f} %")
     said += [alarm.words for alarm in one.alarms]
@@ -441,7 +343,7 @@ def _since(one: Trend) -> str:
     if not one.cut.marks:
         return "new"
     mark = one.cut.marks[-1][-1]
-    return f"the repair of {_day(mark.day)} ({mark.words})"
+    return f"the repair of {parts.day(mark.day)} ({mark.words})"
 
 
 def open_band(band: Band) -> bool:

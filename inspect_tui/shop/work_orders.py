@@ -1,4 +1,4 @@
-"""Work orders for the bench: which tool, which size, how much to cut or add, on which face, and how long it can wait."""
+"""Work orders for the bench: which tool and size, how much to cut or add, on which face, how long it can wait."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from inspect_tui.frozen import frozen
 from inspect_tui.metrology.cut import Cut, cut
 from inspect_tui.model import End, Estimate, Id
 from inspect_tui.shop import fleet, trend_kept, trends
+from inspect_tui.shop import trend_parts as parts
 from inspect_tui.shop import trend_tracks as tracks_
 from inspect_tui.shop.fleet import Line
 from inspect_tui.shop.sizes import KIND_WORDS
@@ -97,7 +98,8 @@ def order(view: JobView, line: Line) -> Order | None:
         band=one.limits.band, u_mm=here.u, label=KIND_WORDS.get(tool.kind), axis=feature.axis,
         facing=feature.ends[-1].facing if feature.ends else None, fit=one.sizes.fit,
     )  # fmt: skip
-    return Order(line, one, change, faces, _wait(line, one), f"{one.left.limit:.2f}" if one.left.limit is not None else "")
+    limit = f"{one.left.limit:.2f}" if one.left.limit is not None else ""
+    return Order(line, one, change, faces, _wait(line, one), limit)
 
 
 def _wait(line: Line, one: Trend) -> str:
@@ -145,7 +147,7 @@ def _wall_lost(view: JobView, one: Trend, end: End) -> Estimate | None:
         root = view.root.get(feature.id, feature.id)
         track = tracks_.on_castings(view, root, one.counter)
         since = track.count - one.cut.starts[-1]
-        here = (since > 0) & ~np.isnan(since) & trends.believable(track.value)
+        here = (since > 0) & ~np.isnan(since) & parts.believable(track.value)
         if here.sum() < LEAST_WALLS or np.ptp(since[here]) <= 0:
             continue
         x, y = since[here], track.value[here]

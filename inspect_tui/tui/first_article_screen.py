@@ -75,7 +75,7 @@ class FirstArticleScreen(Screen[None]):
         Binding("ctrl+a", "accept", "Take cuts over as work", id="first.accept", priority=True),
         Binding("ctrl+t", "temperature", "Temperature of the castings", id="first.temperature"),
         Binding("ctrl+z", "zero", "Heights over the table: where the datum stands", id="first.zero"),
-        Binding("ctrl+p", "report", "Give the report out (papers)", id="first.report", priority=True),
+        Binding("f12", "report", "Give the report out (papers)", id="first.report"),
         Binding("escape", "clear", "Clear the entry", show=False),
     ]
 
@@ -165,12 +165,8 @@ class FirstArticleScreen(Screen[None]):
 
     def _welcome(self) -> str:
         assert self.sampling
-        left = sum(
-            self.sampling.cell(f, i).answer == "to measure" for f in self.sampling.features
-            for i in self.sampling.castings[:40]
-        )  # fmt: skip
-        more = "" if len(self.sampling.castings) <= 40 else " on the first 40 castings"
-        return f"{left} to measure{more}. Type a reading and press Enter." if left else "Everything here is measured."
+        left = sum(self.sampling.is_open(f, i) for f in self.sampling.features for i in self.sampling.castings)
+        return f"{left} to measure. Type a reading and press Enter." if left else "Everything here is measured."
 
     def say(self, text: str, style: str = "") -> None:
         """One sentence at the foot."""

@@ -347,6 +347,8 @@ class KitScreen(Screen[None]):
     def action_look(self, page: str) -> None:
         """Show another page; its rows get the keyboard."""
         self.page_name = page
+        if page == "sizes" and not self._core.isdigit():  # sizes are a core's: the first one's until one is chosen
+            self._core = next((key for key, _ in self.core_rows if key.isdigit()), self._core)
         self._key = self._core if page == "order" else ""
         self.say("")
         self.show()

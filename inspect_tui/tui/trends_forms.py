@@ -1,4 +1,4 @@
-"""What the Trends place asks for: a count, a repair, retiring a tool, an agreed limit, what to look at, where to write."""
+"""What the Trends place asks for: a count, a repair, in or out of use, a limit, what to look at, where to write."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from inspect_tui.tui import choosers
 from inspect_tui.tui.choosers import Chooser, Form
 
 if TYPE_CHECKING:
-    from inspect_tui.tui.trends_screen import TrendsScreen
+    from inspect_tui.tui.trends_keys import TrendsKeys
 
 AGAIN = " Ctrl+S again keeps it as it is."
 
@@ -25,7 +25,8 @@ class _Asks:
     """Says what is wrong each time, and what is doubtful once: the same values again are meant."""
 
     def __init__(self, read: Callable[[dict[str, str]], tuple[str, Sequence[str]]]) -> None:
-        self._read, self._meant = read, None
+        self._read = read
+        self._meant: dict[str, str] | None = None
 
     def __call__(self, values: dict[str, str]) -> str | None:
         wrong, asks = self._read(values)
@@ -37,7 +38,7 @@ class _Asks:
         return None
 
 
-def _with_person(screen: TrendsScreen, then: Callable[[Person], None]) -> None:
+def _with_person(screen: TrendsKeys, then: Callable[[Person], Any]) -> None:
     bench = screen.app.bench
     if screen.record.read_only:
         screen.say(screen.record.read_only_why, "bold red")
@@ -47,7 +48,7 @@ def _with_person(screen: TrendsScreen, then: Callable[[Person], None]) -> None:
         choosers.person(screen.app, screen.record, then)
 
 
-def _write(screen: TrendsScreen, thing: Any, by: Person, said: str) -> None:
+def _write(screen: TrendsKeys, thing: Any, by: Person, said: str) -> None:
     try:
         screen.record.add(thing, by=by.id)
     except InspectError as problem:
@@ -57,7 +58,7 @@ def _write(screen: TrendsScreen, thing: Any, by: Person, said: str) -> None:
 
 
 # ------------------------------------------------------------------------------ counts and repairs
-def count(screen: TrendsScreen, job: Job, tool: Tool) -> None:
+def count(screen: TrendsKeys, job: Job, tool: Tool) -> None:
     """Enter what the counter of a tool shows, or how many more it made."""
     record = screen.record
     first = {"way": "total", "on_date": date.today().isoformat()}
@@ -79,7 +80,7 @@ def count(screen: TrendsScreen, job: Job, tool: Tool) -> None:
     )  # fmt: skip
 
 
-def repair(screen: TrendsScreen, job: Job, tool: Tool, balloon: str) -> None:
+def repair(screen: TrendsKeys, job: Job, tool: Tool, balloon: str) -> None:
     """Enter a repair of a tool."""
     first = {"action": "line", "feature": balloon, "done_on": date.today().isoformat()}
     _entry(
@@ -89,7 +90,7 @@ def repair(screen: TrendsScreen, job: Job, tool: Tool, balloon: str) -> None:
     )  # fmt: skip
 
 
-def state(screen: TrendsScreen, tool: Tool) -> None:
+def state(screen: TrendsKeys, tool: Tool) -> None:
     """Take a tool out of use, or back into it."""
     states = screen.record.tool_states().get(tool.of_id, [])
     out = bool(states) and states[-1].state == "retired"
@@ -101,7 +102,7 @@ def state(screen: TrendsScreen, tool: Tool) -> None:
     )  # fmt: skip
 
 
-def limit(screen: TrendsScreen, job: Job, tool: Tool, balloon: str) -> None:
+def limit(screen: TrendsKeys, job: Job, tool: Tool, balloon: str) -> None:
     """Enter an agreed limit of wear; it takes the place of the one from the chain."""
     _entry(
         screen, f"An agreed limit of wear on {tool.label}", repairs.LIMIT_FIELDS, {"feature": balloon},
@@ -111,7 +112,7 @@ def limit(screen: TrendsScreen, job: Job, tool: Tool, balloon: str) -> None:
 
 
 def _entry(
-    screen: TrendsScreen, title: str, fields: Sequence[tuple[str, str]], first: dict[str, str],
+    screen: TrendsKeys, title: str, fields: Sequence[tuple[str, str]], first: dict[str, str],
     read: Callable[[dict[str, str]], Entry], said: Callable[[dict[str, str]], str],
 ) -> None:  # fmt: skip
     def check(values: dict[str, str]) -> tuple[str, Sequence[str]]:
@@ -128,7 +129,7 @@ def _entry(
 
 
 # ------------------------------------------------------------------------------ what to look at
-def size(screen: TrendsScreen, rows: Sequence[KeptTrend], use: Callable[[KeptTrend], None], question: str) -> None:
+def size(screen: TrendsKeys, rows: Sequence[KeptTrend], use: Callable[[KeptTrend], None], question: str) -> None:
     """Choose a size of a tool or of the castings."""
     listed = sorted(rows, key=lambda k: (k.source == "casting", k.label, k.balloon))
     shown = [(k, f"{k.label:<16} {k.balloon:<7} {k.name}  (n {k.n})") for k in listed]
@@ -138,17 +139,15 @@ def size(screen: TrendsScreen, rows: Sequence[KeptTrend], use: Callable[[KeptTre
     screen.app.push_screen(Chooser(question, shown), lambda row: use(row) if row is not None else None)
 
 
-def only(screen: TrendsScreen, people: Sequence[str], lots: Sequence[str], use: Callable[[Only], None]) -> None:
+def only(screen: TrendsKeys, people: Sequence[str], lots: Sequence[str], use: Callable[[Only], None]) -> None:
     """Only one person's readings, or one lot; or all again."""
     rows: list[tuple[Any, str]] = [(EVERYTHING, "all readings")]
     rows += [(Only(person=person), f"person  {person}") for person in people]
     rows += [(Only(lot=lot), f"lot     {lot}") for lot in lots]
-    screen.app.push_screen(
-        Chooser("Only which readings?", rows), lambda what: use(what) if what is not None else None
-    )
+    screen.app.push_screen(Chooser("Only which readings?", rows), lambda what: use(what) if what is not None else None)
 
 
-def narrow(screen: TrendsScreen, now: str, use: Callable[[str], None]) -> None:
+def narrow(screen: TrendsKeys, now: str, use: Callable[[str], None]) -> None:
     """Words that a line of the list must have: tool, core, size, job."""
     form = Form(
         "Narrow the list", [("words", "words: such as box 3, core 3, F29; empty: everything", now)], lambda _: None
@@ -156,7 +155,7 @@ def narrow(screen: TrendsScreen, now: str, use: Callable[[str], None]) -> None:
     screen.app.push_screen(form, lambda values: use(values["words"]) if values is not None else None)
 
 
-def paper(screen: TrendsScreen, chart: bool, use: Callable[[str], None]) -> None:
+def paper(screen: TrendsKeys, chart: bool, use: Callable[[str], None]) -> None:
     """Where a paper is to be written."""
     endings = ".svg, .png or .html" if chart else ".html or .pdf"
     title = "Write this chart" if chart else "Write the month's sheet"

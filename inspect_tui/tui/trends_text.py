@@ -124,7 +124,9 @@ def log_page(
         out.append(f"no {counter.word} counted yet: n enters a count\n")
     else:
         rate = f", {counter.per_week:.0f} a week lately" if counter.per_week else ""
-        out.append(f"{shown(counter.now)} {counter.word} made by {paint.day_words(counter.day[-1])} ({counter.how}){rate}\n")
+        out.append(
+            f"{shown(counter.now)} {counter.word} made by {paint.day_words(counter.day[-1])} ({counter.how}){rate}\n"
+        )
     for remark in counter.remarks:
         out.append(cut(remark, width) + "\n", style="yellow")
     out.append("\nrepairs\n", style="bold")

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
     from inspect_tui.shop.trends import Trend
 
+MANY = 5000  # readings from which the chart is shown before the line is fitted
 Answer = Callable[..., bool]  # keeps what it is given under these names; False: nobody wants it any more
 
 
@@ -34,8 +35,8 @@ class Wish:
         return cls(row.job_of_id, None if row.source == "casting" else row.tool_of_id, row.feature_id)
 
 
-def look(reader: Reader, wish: Wish) -> Trend:
-    """The trend of a size."""
+def look(reader: Reader, wish: Wish, bare: bool = False) -> Trend:
+    """The trend of a size; `bare` without its wear line."""
     from inspect_tui.shop import trends
     from inspect_tui.shop.trend_job import JobView
 
@@ -44,11 +45,14 @@ def look(reader: Reader, wish: Wish) -> Trend:
     if feature is None:
         raise NotFound("That size is no longer on the newest drawing.")
     tool = view.kit.tool[wish.tool_of_id] if wish.tool_of_id else None
-    return trends.trend(view, feature, tool, wish.only)
+    return trends.trend(view, feature, tool, wish.only, bare=bare)
 
 
 def gather_trend(reader: Reader, wish: Wish, answer: Answer, name: str = "trend") -> None:
-    """The chart of a size; who moved it follows."""
+    """The chart of a size, of very many readings first without its wear line; who moved it follows."""
+    first = look(reader, wish, bare=True)
+    if len(first.main) > MANY and not answer(**{name: first}):
+        return
     one = look(reader, wish)
     if answer(**{name: one}) and name == "trend":
         from inspect_tui.shop.trend_verdict import tell_apart
@@ -82,9 +86,10 @@ def gather_changed(
     """What changed lately over everything: the list first, then each looked at closely."""
     from inspect_tui.shop import surprises
 
-    given = (kept, recent) if recent is not None else (None, None)
-    if answer(report=surprises.surprises(reader, *given, closely=False), closely=False):
-        answer(report=surprises.surprises(reader, *given), closely=True)
+    if recent is None:
+        kept = None
+    if answer(report=surprises.surprises(reader, kept, recent, closely=False), closely=False):
+        answer(report=surprises.surprises(reader, kept, recent), closely=True)
 
 
 def gather_orders(reader: Reader, kept: list[KeptTrend], answer: Answer) -> None:

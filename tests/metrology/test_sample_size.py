@@ -24,7 +24,9 @@ def test_the_round_figure_nearby_is_proposed(mean: float, castings: int, text: s
     assert [c.p for c in found.candidates] == sorted((c.p for c in found.candidates), reverse=True)
 
 
-@pytest.mark.parametrize(("inches", "text"), [(4.0, "4 in"), (12.1875, "12 3/16 in"), (0.625, "5/8 in"), (2.5, "2 1/2 in")])
+@pytest.mark.parametrize(
+    ("inches", "text"), [(4.0, "4 in"), (12.1875, "12 3/16 in"), (0.625, "5/8 in"), (2.5, "2 1/2 in")]
+)
 def test_fractions_are_proposed_as_people_write_them(inches: float, text: str) -> None:
     assert s.propose(inches * 25.4 + 0.05, 0.02, "in", 9).best.text == text
     assert s.inches(Fraction(inches)) == text

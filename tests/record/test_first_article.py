@@ -101,5 +101,8 @@ def test_a_frontier_that_the_record_does_not_reach_is_refused(shop: SmallShop) -
 
 
 def test_the_window_cannot_be_written_through(shop: SmallShop) -> None:
-    with reader_at(shop.path, shop.record.frontier()) as then, pytest.raises(Exception, match=r"readonly|read-only|modify"):
+    with (
+        reader_at(shop.path, shop.record.frontier()) as then,
+        pytest.raises(Exception, match=r"readonly|read-only|modify"),
+    ):
         then._con.execute("INSERT INTO main.lot SELECT * FROM main.lot")

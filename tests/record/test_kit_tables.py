@@ -106,7 +106,8 @@ def test_a_new_version_of_a_fit_counts_and_a_loop_keeps_the_members_of_its_own_v
     "fit",
     [
         {"clear_min_mm": 0.0}, {"clear_min_mm": -0.1}, {"clear_min_mm": 0.7, "clear_max_mm": 0.6},
-        {"inner_half": "cope"}, {"inner_core_id": None}, {"outer_core_id": b"x" * 16, "outer_half": "drag"}, {"count": 0},
+        {"inner_half": "cope"}, {"inner_core_id": None}, {"outer_core_id": b"x" * 16, "outer_half": "drag"},
+        {"count": 0},
     ],
 )  # fmt: skip
 def test_the_table_itself_refuses_what_no_fit_can_be(bench: Bench, fit: dict[str, object]) -> None:

@@ -108,7 +108,9 @@ class Kit:
         male = self.size(f"{label}-P", inner, print_mm, inner_tools, axis)
         between = "metal" if isinstance(outer, str) else "space"
         female = self.size(f"{label}-S", outer, seat_mm, outer_tools, axis, between)
-        return self.add_fit(label, inner, outer, inner_feature_id=male.id, outer_feature_id=female.id, axis=axis, **more)
+        return self.add_fit(
+            label, inner, outer, inner_feature_id=male.id, outer_feature_id=female.id, axis=axis, **more
+        )
 
     # ---------------------------------------------------------------- readings
     def read(self, on: str | Item, sizes: Mapping[str, float], **setup: object) -> None:

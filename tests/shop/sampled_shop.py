@@ -27,7 +27,9 @@ def shop_until(path: Path, until: date, seed: int = SEED, plants: Iterable[str] 
     """The record as it stood that morning, open to write; its clock goes on from there."""
     clock = Clock(seed)
     ids = IdMaker(clock.microseconds, Random(f"{seed}|ids").randbytes)
-    record = Record.open(path, create=True, clock=clock, ids=ids, state_dir=path.parent / "state", bench="b", program="t")
+    record = Record.open(
+        path, create=True, clock=clock, ids=ids, state_dir=path.parent / "state", bench="b", program="t"
+    )  # fmt: skip
     story = _Beginning(record, clock, seed, frozenset(plants))
     story.until = until
     story.tell()

@@ -108,7 +108,7 @@ def test_a_rule_in_the_shops_own_drawer_comes_first(record: Record) -> None:
     from inspect_tui.model import Instrument
 
     made = core_job(record)
-    record.add(Instrument(label="brass rule", kind="contraction_rule", rule_scale=0.0131))
+    record.add(Instrument(label="brass rule", kind="contraction_rule", rule_scale=0.013))
     made.read("stick 1", {"W": 101.3, "H": 60.78, "L": 405.2})
     assert report(made).rule.rules[0].name == "brass rule"
 

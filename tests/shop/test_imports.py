@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import sys
+import unicodedata
 from collections.abc import Callable
 from pathlib import Path
 
@@ -12,9 +13,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.demo import scenario
 from inspect_tui.demo.sheets import generate
-from inspect_tui.errors import DataError, InspectError, NotFound
+from inspect_tui.errors import DataError, InspectError
 from inspect_tui.model import DatumTarget, Feature
 from inspect_tui.record import Record
 from inspect_tui.shop import find, import_grid
@@ -84,7 +84,7 @@ FORMS = {
     "units in the heads": "Casting,F2 [cm],F3 (in)\nC1,4.01,8.27559055118\nC2,4.02,8.27952755906\n",
     "units in the cells": "Casting,F2,F3\nC1,40.1 mm,21.02 cm\nC2,40.2 mm,210.3 mm\n",
     "a unit column": "Serial,Feature,Value,Unit\nC1,F2,4.01,cm\nC2,F2,40.2,mm\nC1,F3,210.2,mm\nC2,F3,210.3,mm\n",
-    "remarks and empty lines": "# from the marking-off table\n\nCasting,F2,F3\n\nC1,40.1,210.2\n#C9,1,2\nC2,40.2,210.3\n",
+    "remarks and empty lines": "# from the table\n\nCasting,F2,F3\n\nC1,40.1,210.2\n#C9,1,2\nC2,40.2,210.3\n",
     "balloons spelled otherwise": "casting no,f02,F 3\nC1,40.1,210.2\nC2,40.2,210.3\n",
     "quoted cells": '"Casting","F2","F3"\n"C1","40.1","210.2"\n"C2","40.2","210.3"\n',
 }
@@ -217,7 +217,7 @@ def test_decimal_points_and_commas_in_one_file_are_refused(shop: SmallShop, brin
 
 
 def test_a_file_with_another_separator_than_any_says_what_its_first_line_reads(shop: SmallShop, bring: Bring) -> None:
-    with pytest.raises(DataError, match="No line of file.csv names a feature"):
+    with pytest.raises(DataError, match=r"No line of file\.csv names a feature"):
         bring("Casting F2 F3\nC1 40.1 210.2\n")
 
 
@@ -335,9 +335,9 @@ def test_a_spreadsheet_with_too_many_rows_is_refused_while_it_streams(monkeypatc
 def test_the_same_file_is_not_taken_in_twice_under_any_name(shop: SmallShop, bring: Bring) -> None:
     content = "Casting,F2,F3\nC1,40.1,210.2\nC2,40.2,210.3\n"
     bring(content)
-    with pytest.raises(ImportRefused, match="was taken in already, as file.csv on"):
+    with pytest.raises(ImportRefused, match=r"was taken in already, as file\.csv on"):
         bring(content, name="again.csv")
-    with pytest.raises(ImportRefused, match="All 4 readings of sorted.csv are in the record already"):
+    with pytest.raises(ImportRefused, match=r"All 4 readings of sorted\.csv are in the record already"):
         bring("Casting;F2;F3\nC2;40.2;210.3\nC1;40.1;210.2\n", name="sorted.csv")
     assert shop.record.counts()["reading"] == 4
 
@@ -370,7 +370,7 @@ def test_a_file_in_inches_is_asked_about_and_never_converted_silently(shop: Smal
     with pytest.raises(ImportRefused) as refused:
         bring(content)
     assert "does not say its unit" in refused.value.sentence
-    assert refused.value.lines == ("casting C1: 100 % of 3 figures fit the drawing in in",)
+    assert refused.value.lines == ("casting C1: 100 % of 3 figures fit the drawing in inches",)
     assert nothing_was_written(shop)
     bring(content, unit="in")
     assert value(shop, "C1", "F3") == pytest.approx(8.268 * 25.4)
@@ -405,7 +405,9 @@ def test_a_whole_sampling_comes_in_from_a_spreadsheet_and_is_explained(tmp_path:
         cells = [before.cell(line.balloon, serial) for line in before.features]
         rows.append([serial.replace("S1", "T1"), *(cell.raw if cell.question is None else None for cell in cells)])
     spreadsheet(tmp_path / "t1.xlsx", rows)
-    done = take_in(record, job, tmp_path / "t1.xlsx", "T1", Options(by="IN", instrument="caliper 1 (CAL1)"), "2023-09-11")
+    done = take_in(
+        record, job, tmp_path / "t1.xlsx", "T1", Options(by="IN", instrument="caliper 1 (CAL1)"), "2023-09-11"
+    )
     assert done.castings == 3
     found = first_article(record, job, "T1")
     assert {"core 4 y", "size F55"} <= {one.name for one in found.causes.found}
@@ -423,7 +425,7 @@ def test_no_bytes_make_the_reading_of_a_file_fail_without_a_sentence(tmp_path_fa
         assert str(problem)
     else:
         assert grid.rows
-        assert all(cell.isprintable() for row in grid.rows for cell in row)
+        assert not any(unicodedata.category(letter) == "Cc" for row in grid.rows for cell in row for letter in cell)
 
 
 @given(st.lists(st.lists(st.text(max_size=12), min_size=2, max_size=5), min_size=1, max_size=6))
@@ -462,8 +464,3 @@ def test_reading_files_loads_no_spreadsheet_library_until_one_is_read() -> None:
     code = "import sys; import inspect_tui.shop.imports; print('openpyxl' in sys.modules, 'numpy' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.split() == ["False", "False"]
-
-
-def test_the_features_of_the_drawing_are_those_of_the_job(shop: SmallShop) -> None:
-    with pytest.raises(NotFound):
-        find.job(shop.record, scenario.NUMBER)

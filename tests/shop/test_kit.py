@@ -1,4 +1,4 @@
-"""The kit check on small invented kits: fits, order, look-alikes, lift, walls, what is missing and what to read next."""
+"""The kit check on small invented kits: fits, order, look-alikes, lift, walls, what is missing, what to read next."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def test_a_fit_read_on_both_sides_inside_its_limits_conforms(record: Record) -> 
     assert line.verdict.answer == "conforms"
     assert line.verdict.measured == "both"
     assert line.verdict.clearance.value == pytest.approx(0.5)
-    # two readings with a certificate of U 0.04 at k = 2 each, and the resolution of 0.01 of both: GUM, root sum of squares
+    # two readings with a certificate of U 0.04 at k = 2 each, and their resolution of 0.01: GUM, root sum of squares
     assert line.verdict.clearance.u == pytest.approx((2 * (0.02**2 + 0.01**2 / 12)) ** 0.5, rel=1e-6)
 
 
@@ -196,9 +196,10 @@ def test_an_order_exists_exactly_when_no_core_waits_for_itself_and_respects_ever
 
     size = data.draw(st.integers(2, 7))
     pairs = data.draw(st.lists(st.tuples(st.integers(1, size), st.integers(0, size)), max_size=12))
-    with TemporaryDirectory() as folder, Record.open(
-        Path(folder) / "k.db", create=True, state_dir=Path(folder)
-    ) as record:
+    with (
+        TemporaryDirectory() as folder,
+        Record.open(Path(folder) / "k.db", create=True, state_dir=Path(folder)) as record,
+    ):
         made = with_patterns(begin(record))
         for number in range(1, size + 1):
             made.add_core(number)
@@ -391,7 +392,9 @@ def test_a_passage_that_misses_its_rating_by_a_few_percent_stands_out(record: Re
 def test_sizes_of_a_passage_that_nobody_read_count_as_drawn_and_are_named(record: Record) -> None:
     made = two_cores(record)
     made.add_feature("W1", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("box 1",), 19.0, 21.0)
-    kit_edit.add_passage(record, made.job, Passage(job_of_id=made.job.of_id, label="P1", name="port", formula="W1 * W1"))
+    kit_edit.add_passage(
+        record, made.job, Passage(job_of_id=made.job.of_id, label="P1", name="port", formula="W1 * W1")
+    )
     found = checked(made)
     assert found.passages[0].not_read == ("W1",)
     assert any("as drawn, not read: W1" in text for text in found.doubts)
@@ -430,6 +433,19 @@ def test_the_next_reading_is_the_one_that_takes_away_most_doubt(record: Record) 
     assert "K1 rubs or floats" in first.sentence
     made.read("box 1", {"K1-P": 59.9})
     assert checked(made).next[0].balloon == "K2-P"
+
+
+def test_a_weak_wall_asks_for_the_size_on_the_box_that_makes_its_face(record: Record) -> None:
+    made = two_cores(record)
+    made.add_feature("F2", "x", 8.0, (1, -1, 40.0), (2, 1, 48.0), (), 7.9, 8.1, quantity="wall")
+    made.add_feature("W1", "x", 40.0, (1, 1, 0.0), (1, -1, 40.0), ("box 1",), 39.0, 41.0)
+    made.read("box 1", {"K1-P": 60.0, "K2-S": 40.31})
+    made.read("box 2", {"K2-P": 40.0})
+    made.read("drag pattern", {"K1-S": 60.5})
+    asked = {n.balloon: n for n in checked(made).next}
+    assert asked["W1"].sentence == "read W1 on box 1: it makes a face of wall F2"
+    made.read("box 1", {"W1": 40.4})
+    assert "W1" not in {n.balloon for n in checked(made).next}
 
 
 def test_what_is_missing_is_listed_and_gets_shorter(record: Record) -> None:

@@ -22,8 +22,10 @@ def made(tmp_path: Path):
         yield two_cores(record)
 
 
-FORM = {"label": "K7", "place": "", "kind": "key", "inner": "core 2", "outer": "core 1", "print": "", "seat": "",
-        "axis": "y", "way_in": "z-", "clearance": "0.2 0.5", "holds": "y", "lift": "", "at": "", "mark": "blue"}  # fmt: skip
+FORM = {
+    "label": "K7", "place": "", "kind": "key", "inner": "core 2", "outer": "core 1", "print": "", "seat": "",
+    "axis": "y", "way_in": "z-", "clearance": "0.2 0.5", "holds": "y", "lift": "", "at": "", "mark": "blue",
+}  # fmt: skip
 
 
 def typed(made: Kit, **values: str) -> Fit:

@@ -36,7 +36,8 @@ def change_everything(record: Record) -> None:
     record.void(taken[0].id, "misread", "found wrong")
     record.correct(
         taken[1].id,
-        Reading(setup_id=taken[1].setup_id, feature_id=taken[1].feature_id, item_id=taken[1].item_id, value=1.0, typed="1"),
+        Reading(setup_id=taken[1].setup_id, feature_id=taken[1].feature_id, item_id=taken[1].item_id, value=1.0,
+                typed="1"),
         "misread", "read again",
     )  # fmt: skip
     record.revise(job, name="another name", rule="plain")

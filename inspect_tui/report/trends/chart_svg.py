@@ -276,4 +276,4 @@ def _key(f: Frame, one: Trend, beside: Sequence[tuple[bool, list[float], list[fl
 
 def mark_lines(one: Trend) -> list[str]:
     """What the numbered lines of the drawing mean."""
-    return [f"{mark.kind} {number}, {day_words(mark.day)}: {mark.words}" for number, mark in enumerate(one.marks, start=1)]
+    return [f"{m.kind} {number}, {day_words(m.day)}: {m.words}" for number, m in enumerate(one.marks, start=1)]

@@ -66,7 +66,9 @@ def png(drawing: str) -> bytes:
     try:
         made = typst.compile(source, format="png", ppi=PPI, ignore_system_fonts=True, sys_inputs={"svg": drawing})
     except typst.TypstError as problem:
-        raise PaperError(f"The PNG could not be set: {problem}. The SVG form does not depend on this step.") from problem
+        raise PaperError(
+            f"The PNG could not be set: {problem}. The SVG form does not depend on this step."
+        ) from problem
     assert isinstance(made, bytes)
     return made
 

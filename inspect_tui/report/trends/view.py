@@ -14,7 +14,7 @@ from inspect_tui.shop.work_orders import Order
 
 CAUTIONS = (
     "Cut and add mean the tool, metal on and metal off the casting.",
-    "A forecast says when a size comes to its limit if it goes on wearing as it did. It is no leave to go on until then.",
+    "A forecast says when a size comes to its limit if it wears on as it did. It is no leave to go on until then.",
     "Dust of sand, wood and resin, resins and heavy boxes can hurt: follow the safety data sheet and local rules.",
 )
 
@@ -22,7 +22,10 @@ CAUTIONS = (
 def sheet(one: Sheet) -> dict[str, Any]:
     """Wear, orders, repairs, what changed, and a drawing of each size that comes next."""
     jobs = ", ".join(f"{number} {name}" for number, name in one.jobs)
-    facts = [("Repairs of", one.month), ("As measured until", one.until), ("Jobs", jobs), ("Wear", one.fleet.sentence), ("Measure next", one.fleet.next.sentence)]
+    facts = [
+        ("Repairs of", one.month), ("As measured until", one.until), ("Jobs", jobs), ("Wear", one.fleet.sentence),
+        ("Measure next", one.fleet.next.sentence),
+    ]  # fmt: skip
     shown = {
         "title": f"Wear and repairs {one.month}", "kicker": "Wear, repairs and work for the bench", "name": one.month,
         "short": f"Wear and repairs {one.month}", "sign": sign_svg(), "facts": [list(fact) for fact in facts],

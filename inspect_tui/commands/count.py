@@ -1,0 +1,148 @@
+"""`inspect-tui count`: cores blown and moulds made: enter a count, list them, bring in a file."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json, talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """add, list, import."""
+    parser.description = (
+        "Counts are what wear is measured by. What is typed or imported counts; lots with a quantity and a day add "
+        "what was poured after the last count."
+    )
+    parser.add_argument("--job", help="job number; may be left out where the record has one job")
+    actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
+
+    add = actions.add_parser("add", help="enter a count: count add 'box 3' 9000 --by AB")
+    add.add_argument("tool", metavar="TOOL")
+    add.add_argument("count", metavar="COUNT", help="what the counter shows")
+    add.add_argument("--made", action="store_true", help="COUNT is how many more were made")
+    add.add_argument("--restart", action="store_true", help="a new counter begins that day at COUNT")
+    add.add_argument("--date", metavar="DAY", help="the day it was read (default: today)")
+    add.add_argument("--lot", help="the lot they were made for")
+    add.add_argument("--note")
+    add.add_argument("--by", required=True, metavar="INITIALS", help="who enters it")
+    add.add_argument("--keep", action="store_true", help="keep it although something about it was asked")
+
+    listed = actions.add_parser("list", help="the running count of every tool, or of one with its entries")
+    listed.add_argument("tool", metavar="TOOL", nargs="?")
+    listed.add_argument("--json", action="store_true", help="as JSON")
+
+    bring = actions.add_parser(
+        "import", help="bring in a CSV file",
+        description="Columns: tool, date, count (what the counter shows) or made (so many more), lot and note where "
+        "there are any. With a line that is not right nothing is taken, unless --good-lines takes the others. Lines "
+        "that are there already are not taken twice.",
+    )  # fmt: skip
+    bring.add_argument("file", metavar="FILE.csv")
+    bring.add_argument("--by", required=True, metavar="INITIALS", help="who brings it in")
+    bring.add_argument("--good-lines", action="store_true", help="take the lines that are right, leave out the others")
+
+
+def run(args: Namespace) -> int:
+    """0 fine, 1 when something has to be confirmed or lines were left out, 2 for bad input."""
+    return {"add": _add, "list": _list, "import": _import}[args.action](args)
+
+
+def _add(args: Namespace) -> int:
+    from inspect_tui.shop import counts_entry, find
+
+    if args.made and args.restart:
+        talk("inspect-tui: give --made or --restart, not both")
+        return 2
+    record = open_record(args)
+    try:
+        job = find.job(record, args.job)
+        tool = find.pick(args.tool, record.tools(job.of_id), lambda t: t.label, "tool", f" in job {job.number}")
+        by = find.person(record, args.by)
+        way = "made" if args.made else "restart" if args.restart else "total"
+        values = {"count": args.count, "way": way, "on_date": args.date or "", "lot": args.lot or "",
+                  "note": args.note or ""}  # fmt: skip
+        found = counts_entry.read_count(record, job, tool, values)
+        if found.wrong or found.thing is None:
+            talk(f"inspect-tui: not entered: {found.wrong}")
+            return 2
+        if found.asks and not args.keep:
+            for asked in found.asks:
+                talk(f"inspect-tui: not entered yet: {asked}")
+            talk("Give it again with --keep when it is right.")
+            return 1
+        record.add(found.thing, by.id)
+        made = counts_entry.counter_of(record, job, tool)
+    finally:
+        record.close()
+    for remark in made.remarks:
+        talk(remark)
+    print(f"{tool.label}: {made.now or 0:.0f} {made.word} made")
+    return 0
+
+
+def _list(args: Namespace) -> int:
+    from inspect_tui.shop import counts_entry, find
+
+    record = open_record(args, read_only=True)
+    try:
+        job = find.job(record, args.job)
+        tools = record.tools(job.of_id)
+        if args.tool:
+            tools = [find.pick(args.tool, tools, lambda t: t.label, "tool", f" in job {job.number}")]
+        found = [(tool, counts_entry.counter_of(record, job, tool), record.tool_counts(tool.of_id)) for tool in tools]
+    finally:
+        record.close()
+    if args.json:
+        print_json([_plain(*one) for one in found])
+        return 0
+    from inspect_tui.commands.gauge import print_table
+    from inspect_tui.report.term_trend import day_words
+
+    rows = [
+        [tool.label, f"{made.now:.0f}", made.word, day_words(made.day[-1]), "" if made.per_week is None
+         else f"{made.per_week:.0f}", made.how]
+        for tool, made, _ in found if made.now is not None
+    ]  # fmt: skip
+    if not rows:
+        talk("no counts yet: `inspect-tui count add`, `count import`, or give the lots a quantity and a day")
+    else:
+        print_table(["tool", "made", "", "until", "a week", "from"], rows, right=("made", "a week"))
+    if args.tool:
+        for one in found[0][2]:
+            print(f"{one.on_date}  {one.way:<8} {one.count:>9}  {one.source}{f'  {one.note}' if one.note else ''}")
+    for tool, made, _ in found:
+        for remark in made.remarks:
+            talk(f"{tool.label}: {remark}")
+    return 0
+
+
+def _plain(tool: Any, made: Any, entries: Any) -> dict[str, Any]:
+    from inspect_tui.report.term_trend import day_words
+
+    return {
+        "tool": tool.label, "made": made.now, "word": made.word, "until": day_words(made.day[-1]) if made.day else None,
+        "per_week": made.per_week, "from": made.how or None, "remarks": list(made.remarks),
+        "entries": [
+            {"way": c.way, "count": c.count, "on": c.on_date, "source": c.source, "note": c.note} for c in entries
+        ],
+    }  # fmt: skip
+
+
+def _import(args: Namespace) -> int:
+    from inspect_tui.shop import counts_entry, find
+
+    record = open_record(args)
+    try:
+        job = find.job(record, args.job)
+        found = counts_entry.bring_in(
+            record, job, args.file, find.person(record, args.by), good_lines=args.good_lines
+        )  # fmt: skip
+    finally:
+        record.close()
+    for line in (*found.wrong, *found.doubts):
+        talk(line)
+    print(found.sentence)
+    return int(bool(found.wrong))

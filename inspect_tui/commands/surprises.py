@@ -1,0 +1,72 @@
+"""`inspect-tui surprises`: what changed lately over all sizes of all tools and castings."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.shop.surprises import Line, Report
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """How sure it has to be, and in what form."""
+    parser.description = (
+        "Searches the newest readings of every size, less the wear that is known, for steps, drifts and changes of "
+        "scatter; one line each, most important first, with who, which instrument or which side it goes with. Where "
+        "there is nothing to say it says so."
+    )
+    parser.add_argument("--job", help="only this job")
+    parser.add_argument(
+        "--rate", type=float, default=0.05, metavar="SHARE",
+        help="of what is listed at most this share is false in the long run (default 0.05)",
+    )  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="every figure at full precision")
+
+
+def run(args: Namespace) -> int:
+    """0, whether something changed or not."""
+    from inspect_tui.shop import find, surprises, trend_kept
+
+    record = open_record(args, read_only=True)
+    try:
+        kept, recent = trend_kept.current(record)
+        if args.job is not None:
+            job = find.job(record, args.job)
+            kept = [k for k in kept if k.job_of_id == job.of_id]
+        report = surprises.surprises(record, kept, recent, args.rate)
+    finally:
+        record.close()
+    if args.json:
+        print_json(_json(report))
+    else:
+        from rich.console import Console
+
+        from inspect_tui.report import term_trend
+
+        out = Console(highlight=False)
+        out.print(term_trend.surprises_text(report, min(out.width, 110)), end="")
+    return 0
+
+
+def _json(report: Report) -> dict[str, Any]:
+    return {
+        "sentence": report.sentence, "tested": report.tested, "too_short": report.too_short, "rate": report.rate,
+        "changed": [_line(line) for line in report.lines],
+    }  # fmt: skip
+
+
+def _line(line: Line) -> dict[str, Any]:
+    found, told = line.found, line.told
+    return {
+        "on": line.where, "feature": line.kept.balloon, "name": line.kept.name, "kind": found.kind,
+        "since": line.since, "since_on": line.day or None, "change": found.change.value, "u": found.change.u,
+        "before": found.before, "after": found.after, "p": found.p, "q": found.q, "importance": found.importance,
+        "goes_with": line.goes or None, "verdict": told.who.verdict if told else None,
+        "probability": told.who.probability if told else None,
+        "amount": told.who.amount.value if told and told.who.amount else None,
+        "u_amount": told.who.amount.u if told and told.who.amount else None, "sentence": line.sentence,
+    }  # fmt: skip

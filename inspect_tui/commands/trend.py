@@ -1,0 +1,135 @@
+"""`inspect-tui trend`: one size over cores or dates, in the terminal, as a drawing or as JSON."""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json, talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.shop.trend_tracks import Track
+    from inspect_tui.shop.trend_verdict import Told
+    from inspect_tui.shop.trends import Trend
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """Which size, and how it is shown."""
+    parser.description = (
+        "A size of a tool over the cores it has blown (or over dates), with its band, repairs, wear line and forecast, "
+        "and the castings made from it on the same axis. `--on castings` takes a size of the castings alone."
+    )
+    parser.add_argument("feature", metavar="FEATURE", help="balloon, such as F29")
+    parser.add_argument("--on", metavar="TOOL", required=True, help="tool, such as 'box 3'; castings for the castings")
+    parser.add_argument("--job", help="job number; may be left out where the record has one job")
+    parser.add_argument("--by", metavar="INITIALS", help="only readings of this person")
+    parser.add_argument("--lot", help="only this lot")
+    parser.add_argument("--dates", action="store_true", help="over dates instead of cores")
+    parser.add_argument("--no-castings", action="store_true", help="leave the castings out of the chart")
+    parser.add_argument("--to", metavar="FILE", help="write the chart to FILE.svg, FILE.png or FILE.html")
+    parser.add_argument("--force", action="store_true", help="overwrite FILE")
+    parser.add_argument("--width", type=int, help="columns to draw in (default: the terminal's)")
+    parser.add_argument("--height", type=int, default=20, help="lines of the chart (default 20)")
+    parser.add_argument("--json", action="store_true", help="every reading and figure at full precision")
+
+
+def run(args: Namespace) -> int:
+    """0 with a chart, whatever it shows."""
+    from inspect_tui.report import paper_file
+    from inspect_tui.shop import find, trends
+    from inspect_tui.shop.trend_job import JobView
+    from inspect_tui.shop.trend_tracks import Only
+    from inspect_tui.shop.trend_verdict import tell_apart
+
+    if args.to:
+        paper_file.target(args.to, force=args.force)
+    record = open_record(args, read_only=True)
+    try:
+        view = JobView(record, find.job(record, args.job))
+        feature = view.feature(args.feature)
+        tool = None
+        if args.on.strip().casefold() not in ("castings", "all castings"):
+            where = f" in job {view.job.number} (castings means all of them)"
+            tool = find.pick(args.on, view.kit.tools, lambda t: t.label, "tool", where)
+        person = find.person(record, args.by).initials if args.by else None
+        one = trends.trend(view, feature, tool, Only(person=person, lot=args.lot))
+        told = tell_apart(view, one)
+        if args.json:
+            print_json(_json(one, told))
+        elif args.to:
+            from inspect_tui.report.trends import write_chart
+
+            axis = "date" if args.dates else "cores"
+            talk(f"written: {write_chart(one, args.to, axis=axis, heads=record.heads(), force=args.force)}")
+        else:
+            _draw(args, one, told)
+    finally:
+        record.close()
+    return 0
+
+
+def _draw(args: Namespace, one: Trend, told: Told | None) -> None:
+    from rich.console import Console
+
+    from inspect_tui.commands.feature_source import screen_width
+    from inspect_tui.report import term_trend
+    from inspect_tui.shop.trends import headline
+
+    width = screen_width(args)
+    out = Console(width=width, highlight=False)
+    axis = term_trend.DATE if args.dates else term_trend.CORES
+    out.print(term_trend.chart(one, width, max(args.height, 9), axis=axis, castings=not args.no_castings))
+    for line in headline(one):
+        out.print(line, markup=False)
+    if told is not None:
+        out.print(f"tooling or foundry: {told.sentence}", markup=False)
+
+
+def _json(one: Trend, told: Told | None) -> dict[str, Any]:
+    """Readings with their days as ISO dates; what is not known, or has no end, is null."""
+    left, fit = one.left, one.fit
+    return {
+        "feature": one.feature.balloon, "name": one.feature.name, "on": one.where, "unit": one.unit,
+        "target": one.sizes.target, "lower": one.limits.band.lower, "upper": one.limits.band.upper,
+        "limit_from": one.limits.words, "sentence": one.sentence, "remarks": list(one.remarks),
+        "wear": None if fit is None else {
+            "rate_per_core": fit.rate.value, "u_rate": fit.rate.u, "seen": fit.seen, "sd": fit.sd, "n": fit.n,
+            "shared_rate": fit.shared, "p_shared": fit.p_shared, "not_fitted": len(fit.flagged),
+        },
+        "left": None if left is None else {
+            "kind": left.kind, "cores": left.left, "low": left.low, "high": left.high if isfinite(left.high) else None,
+            "limit": left.limit, "since_repair": left.now,
+        },
+        "made": one.counter.now, "counted": one.counter.how or None, "per_week": one.per_week, "due": one.due,
+        "risk": one.risk,
+        "repairs": [
+            {"kind": m.kind, "on": _day(m.day), "at": m.count, "tool": m.tool, "words": m.words} for m in one.marks
+        ],
+        "alarms": [{"first": a.first + 1, "last": a.stop, "side": a.side, "words": a.words} for a in one.alarms],
+        "told": None if told is None else {
+            "verdict": told.who.verdict, "probability": told.who.probability, "sentence": told.sentence,
+            "moved": [{"series": m.name, "change": m.change.value, "u": m.change.u} for m in told.moved],
+        },
+        "tracks": [_track(track) for track in (one.main, *one.others)],
+    }  # fmt: skip
+
+
+def _track(track: Track) -> dict[str, Any]:
+    return {
+        "of": track.of, "on": track.label,
+        "readings": [
+            {
+                "value": float(value), "on": _day(float(day)), "count": float(count) if isfinite(count) else None,
+                "lot": track.lot[i] if track.lot is not None else None,
+            }
+            for i, (value, day, count) in enumerate(zip(track.value, track.day, track.count, strict=True))
+        ],
+    }  # fmt: skip
+
+
+def _day(ordinal: float) -> str | None:
+    from inspect_tui.report.term_trend import day_words
+
+    return day_words(ordinal) if isfinite(ordinal) and ordinal >= 1 else None

@@ -1,0 +1,138 @@
+"""`inspect-tui wear`: which tools wear, what is left in them, what to mend and what to measure next."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json, talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.shop.fleet import Fleet, Line
+    from inspect_tui.shop.work_orders import Order
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """Which tools, and in what form."""
+    parser.description = (
+        "Every size that is watched, most urgent first: cores or moulds left with their 95 %% interval, when that is "
+        "at the rate made lately, and the risk within four weeks. Wear is fitted to counts since the last repair; "
+        "without counts there is no forecast. Exit status 1 when a size is at its limit or past it."
+    )
+    parser.add_argument("--job", help="only this job")
+    parser.add_argument("--on", metavar="TOOL", help="only this tool")
+    parser.add_argument("--all", action="store_true", help="sizes without a forecast too, with the reason")
+    parser.add_argument("--per-week", type=float, metavar="N", help="as if so many were made in a week")
+    parser.add_argument("--orders", action="store_true", help="work orders for what is due within a quarter")
+    parser.add_argument("--sheet", metavar="FILE", help="write the month's sheet to FILE.html or FILE.pdf")
+    parser.add_argument("--month", metavar="YYYY-MM", help="the month of the sheet's repairs (default: the newest)")
+    parser.add_argument("--force", action="store_true", help="overwrite FILE")
+    parser.add_argument("--json", action="store_true", help="every figure at full precision")
+
+
+def run(args: Namespace) -> int:
+    """0, or 1 when a size is at its limit or past it."""
+    from inspect_tui.errors import DataError
+    from inspect_tui.shop import fleet, trend_kept, work_orders
+    from inspect_tui.shop.counts_entry import retired_tools
+
+    if args.per_week is not None and not 0 < args.per_week < 1e7:
+        raise DataError("--per-week takes how many are made in a week, such as 160.")
+    record = open_record(args, read_only=True)
+    try:
+        if args.sheet:
+            return _sheet(args, record)
+        kept = trend_kept.compute(record, args.per_week)[0] if args.per_week else trend_kept.current(record)[0]
+        kept = _only(args, record, kept)
+        listed = fleet.fleet(kept, retired_tools(record), every=args.all)
+        orders = work_orders.orders(record, listed.lines) if args.orders or args.json else []
+    finally:
+        record.close()
+    if args.json:
+        print_json(_json(listed, orders))
+    elif args.orders:
+        _print_orders(orders)
+    else:
+        _print(args, listed)
+    return int(any(line.kept.kind == "past" and line.retired is None for line in listed.lines))
+
+
+def _only(args: Namespace, record: Any, kept: list[Any]) -> list[Any]:
+    from inspect_tui.shop import find
+
+    if args.job is not None:
+        job = find.job(record, args.job)
+        kept = [k for k in kept if k.job_of_id == job.of_id]
+    if args.on is not None:
+        tools = [tool for job in record.jobs() if args.job in (None, job.number) for tool in record.tools(job.of_id)]
+        tool = find.pick(args.on, tools, lambda t: t.label, "tool")
+        kept = [k for k in kept if k.tool_of_id == tool.of_id]
+    return kept
+
+
+def _sheet(args: Namespace, record: Any) -> int:
+    from inspect_tui.report import paper_file
+    from inspect_tui.report.trends import write_sheet
+    from inspect_tui.shop import trend_sheet
+
+    paper_file.target(args.sheet, force=args.force)
+    made = write_sheet(trend_sheet.sheet(record, args.month, args.job), args.sheet, force=args.force)
+    talk(f"written: {made}")
+    return 0
+
+
+def _print(args: Namespace, listed: Fleet) -> None:
+    from rich.console import Console
+
+    from inspect_tui.commands.feature_source import screen_width
+    from inspect_tui.report import term_trend
+
+    width = screen_width(args)
+    out = Console(width=width, highlight=False)
+    if listed.lines:
+        out.print(term_trend.list_head(width))
+    for line in listed.lines:
+        out.print(term_trend.list_row(line, width))
+    talk(listed.sentence)
+    talk(f"measure next: {listed.next.sentence}")
+
+
+def _print_orders(orders: list[Order]) -> None:
+    from rich.console import Console
+
+    from inspect_tui.report import term_trend
+
+    out = Console(highlight=False, soft_wrap=False)
+    out.print(term_trend.orders_text(orders, min(out.width, 110)), end="")
+
+
+def _json(listed: Fleet, orders: list[Order]) -> dict[str, Any]:
+    return {
+        "sentence": listed.sentence, "next": {"size": listed.next.label, "sentence": listed.next.sentence},
+        "without_forecast": listed.without, "retired_tools": listed.retired,
+        "sizes": [line_json(line) for line in listed.lines],
+        "orders": [
+            {
+                "tool": o.line.kept.label, "feature": o.line.kept.balloon, "sentence": o.sentence,
+                "change_mm": o.change.change_mm, "word": o.change.word, "faces": o.faces or None,
+                "tool_words": o.change.words, "casting_words": o.change.casting_words,
+            }
+            for o in orders
+        ],
+    }  # fmt: skip
+
+
+def line_json(line: Line) -> dict[str, Any]:
+    """One size; what is not known, or has no end, is null."""
+    one = line.kept
+    return {
+        "tool": one.label, "feature": one.balloon, "name": one.name, "measured_on": one.source, "readings": one.n,
+        "kind": one.kind, "unit": one.unit, "now_mm": one.value_mm, "target_mm": one.target_mm,
+        "limit_mm": one.limit_mm,
+        "rate_mm_per_core": one.rate, "u_rate": one.u_rate, "since_repair": one.now, "made": one.total,
+        "per_week": one.per_week, "left": one.cores_left, "left_low": one.low, "left_high": one.high,
+        "weeks": line.weeks, "weeks_low": line.weeks_low, "weeks_high": line.weeks_high, "due": line.due,
+        "at_worst": line.worst, "risk": one.risk, "retired_since": line.retired, "sentence": one.sentence,
+        "remarks": one.remarks.splitlines(),
+    }  # fmt: skip
