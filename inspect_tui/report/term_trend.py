@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from inspect_tui.report.term_chart import Level, chart_text
+from inspect_tui.shop import trend_parts as parts
 from inspect_tui.shop import trends
 from inspect_tui.shop.counts import shown
 from inspect_tui.shop.fleet import Line
@@ -261,14 +262,14 @@ def compare(first: Trend, second: Trend, width: int, height: int, *, axis: str =
     """Two sizes on one axis, each as its difference from its target: dots the first, o the second."""
     import numpy as np
 
-    parts = []
+    drawn = []
     for one in (first, second):
         x, y = positions(one.main, axis), one.main.value - _zero(one)
         keep = ~np.isnan(x) & parts.believable(one.main.value)
-        parts.append((x[keep], y[keep]))
-    if not all(len(x) for x, _ in parts):
+        drawn.append((x[keep], y[keep]))
+    if not all(len(x) for x, _ in drawn):
         return Text("one of the two has no readings on this axis: x changes the axis", style="yellow")
-    (x1, y1), (x2, y2) = parts
+    (x1, y1), (x2, y2) = drawn
     xs, ys = reduced(x1, y1)
     more = [(*reduced(x2, y2, SLOTS // 2), "o")]
     title = f"⠿ {first.title} ({first.where})   o {second.title} ({second.where})"

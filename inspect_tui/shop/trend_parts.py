@@ -142,6 +142,7 @@ def believable(values: NDArray[np.float64]) -> NDArray[np.bool_]:
 
 
 def alarms(main: Track, pieces: Cut) -> tuple[Alarm, ...]:
+    """Alarms that last, each segment with a level of its own; readings far off the others take no part."""
     import numpy as np
 
     from inspect_tui.metrology.change_steps import sustained
@@ -158,10 +159,12 @@ def alarms(main: Track, pieces: Cut) -> tuple[Alarm, ...]:
 
 
 def day(ordinal: float) -> str:
+    """An ordinal as an ISO date."""
     return date.fromordinal(int(ordinal)).isoformat() if isfinite(ordinal) and ordinal >= 1 else "?"
 
 
 def remarks(main: Track, pieces: Cut, made: Counter, fit: WearFit | None, jumps: Sequence[Mark]) -> list[str]:
+    """What is to be said about the readings of a track: counts, clocks, what was not fitted, jumps."""
     import numpy as np
 
     said = list(made.remarks)

@@ -59,7 +59,7 @@ class Trend:
     now: float | None  # cores since the last repair
     per_week: float | None
     risk: float | None
-    alarms: tuple[Alarm, ...]
+    alarms: tuple[parts.Alarm, ...]
     remarks: tuple[str, ...]
     only: Only = EVERYTHING
 

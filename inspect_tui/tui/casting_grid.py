@@ -35,7 +35,7 @@ STYLE = {
     "not judged": Style(),
 }  # fmt: skip
 CELL = 11  # columns of a casting
-WORD_WIDTH = 11
+WORD_WIDTH = 13
 SLICE_S = 0.006  # how long the words are worked on between two frames
 
 

@@ -193,6 +193,16 @@ def test_a_picture_is_kept_beside_the_record_under_its_hash_once(made: Kit, tmp_
     assert not list(path.parent.glob(".new-*"))
 
 
+def test_a_jpeg_is_told_by_its_content_and_its_size_read(made: Kit) -> None:
+    # JFIF head, a comment, then the frame header SOF0: 8 bits, 480 high, 640 wide (ITU-T T.81, annex B)
+    data = (
+        b"\xff\xd8\xff\xe0\x00\x10JFIF\x00\x01\x01\x00\x00\x01\x00\x01\x00\x00\xff\xfe\x00\x04hi"
+        b"\xff\xc0\x00\x11\x08\x01\xe0\x02\x80\x03\x01\x22\x00\x02\x11\x01\x03\x11\x01\xff\xd9"
+    )
+    kept = attachments.keep(made.record, data, "named.png")
+    assert (kept.media, kept.width_px, kept.height_px) == ("image/jpeg", 640, 480)
+
+
 @pytest.mark.parametrize(
     ("name", "data", "words"),
     [
