@@ -62,6 +62,10 @@ def parser(only: set[str] | None = None):  # type: ignore[no-untyped-def]
         sub = commands.add_parser(name, help=summary, description=summary.capitalize() + ".", formatter_class=lines)
         _record_option(sub, default=argparse.SUPPRESS)
         import_module(f"inspect_tui.commands.{module}").arguments(sub)
+        for action in sub._actions:  # --record may stand behind a second word too: job add FILE --record R
+            for nested in (action.choices or {}).values() if isinstance(action, argparse._SubParsersAction) else ():
+                if "--record" not in nested._option_string_actions:
+                    _record_option(nested, default=argparse.SUPPRESS)
     return top
 
 

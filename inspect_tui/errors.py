@@ -23,6 +23,12 @@ class InspectError(Exception):
     """Base of everything this program says on purpose; str() is a sentence for a person."""
 
 
+def not_logged(problem: InspectError) -> str:
+    """What is said when a reading could not be written; the record's own sentences begin so already."""
+    text = str(problem)
+    return text if text.startswith("Not logged") else f"Not logged: {text}"
+
+
 class LimitsError(InspectError):
     """Limits that contradict each other."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json
+from inspect_tui.commands.common import open_record, print_json, talk
 from inspect_tui.commands.feature_source import CSV_HELP, plain, screen_width
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--on", metavar="TOOL", help="tool or casting; castings stands for any casting of the job")
     parser.add_argument("--with", metavar="INSTRUMENT", dest="gauge", help="instrument, such as 'caliper 1'")
     parser.add_argument("--by", metavar="INITIALS", help="who will read: a gauge study may set people apart")
-    parser.add_argument("--repeats", type=int, default=1, metavar="N", help="the result is a mean of N readings")
+    parser.add_argument("--repeats", type=int, metavar="N", help="the result is a mean of N readings")
     parser.add_argument("--temperature", metavar="C", help="temperature of the work")
     parser.add_argument("--csv", metavar="FILE", help="a file instead of the record")
     parser.add_argument("--column", metavar="NAME", help="the column of repeats in the file")
@@ -36,7 +36,9 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--u95", metavar="U", help="with --column: expanded uncertainty of the certificate")
     parser.add_argument("--k", metavar="K", help="with --column: its coverage factor (default 2)")
     parser.add_argument("--resolution", metavar="STEP", help="with --column: one step of the display")
-    parser.add_argument("--coverage", metavar="P", help="coverage of U for the lines of a file (default 0.95)")
+    parser.add_argument(
+        "--coverage", metavar="P", help="coverage of U, for a file: a share such as 0.99 (default 0.95)"
+    )
     parser.add_argument("--json", action="store_true", help="every figure at full precision")
 
 
@@ -47,10 +49,12 @@ def run(args: Namespace) -> int:
     if args.csv:
         if args.feature or args.on or args.gauge:
             raise DataError("Give either --csv FILE or a feature of the record with --on and --with, not both.")
+        _refuse(args, ("by", "repeats", "temperature"), "go with a feature of the record, not with --csv FILE")
         seen = _from_file(args)
     elif not args.feature or not args.on:
         raise DataError("Say what is measured: --on TOOL FEATURE --with INSTRUMENT; or --csv FILE.")
     else:
+        _refuse(args, ("column", "unit", "u95", "k", "resolution", "coverage"), "go with --csv FILE")
         seen = _from_record(args)
     if args.json:
         print_json(_json(seen))
@@ -62,6 +66,16 @@ def run(args: Namespace) -> int:
     width = screen_width(args)
     Console(width=width, highlight=False).print(budget_table(seen, width), end="")
     return 0
+
+
+def _refuse(args: Namespace, names: tuple[str, ...], why: str) -> None:
+    """What was given and would not be looked at is said, never passed over."""
+    from inspect_tui.errors import DataError
+
+    given = [f"--{name}" for name in names if getattr(args, name) is not None]
+    if given:
+        word = why if len(given) > 1 else why.replace("go ", "goes ", 1)
+        raise DataError(f"{' and '.join(given)} {word}.")
 
 
 def _from_record(args: Namespace) -> BudgetView:
@@ -83,13 +97,15 @@ def _from_record(args: Namespace) -> BudgetView:
         instrument = feature_budget.instrument_for(record, args.gauge)
         person = find.person(record, args.by) if args.by else None
         today = date.today().isoformat()
-        return feature_budget.planned(record, chosen, instrument, person, today, n=args.repeats, work_c=work_c)
+        n = 1 if args.repeats is None else args.repeats
+        return feature_budget.planned(record, chosen, instrument, person, today, n=n, work_c=work_c)
     finally:
         record.close()
 
 
 def _from_file(args: Namespace) -> BudgetView:
     from inspect_tui.errors import DataError
+    from inspect_tui.metrology.words import capital
     from inspect_tui.shop import feature_budget, table_file
 
     def given(name: str, otherwise: float) -> float:
@@ -100,13 +116,16 @@ def _from_file(args: Namespace) -> BudgetView:
         return figure
 
     table = table_file.read(args.csv)
+    for remark in table.remarks:
+        talk(capital(remark))
     if args.column:
         column = table_file.column(table, args.column, args.unit)
         return feature_budget.of_repeats(
-            column, table.name, u95=given("u95", 0.0), k=given("k", 2.0), resolution=given("resolution", 0.0)
-        )
-    if args.u95 or args.resolution or args.k:
-        raise DataError("--u95, --k and --resolution go with --column, the column of repeats.")
+            column, table.name, u95=given("u95", 0.0), k=given("k", 2.0), resolution=given("resolution", 0.0),
+            coverage=given("coverage", 0.95),
+        )  # fmt: skip
+    if args.u95 or args.resolution or args.k or args.unit:
+        raise DataError("--u95, --k, --resolution and --unit go with --column, the column of repeats.")
     return feature_budget.of_lines(table, given("coverage", 0.95))
 
 

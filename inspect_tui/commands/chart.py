@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import print_json
+from inspect_tui.commands.common import print_json, talk
 from inspect_tui.commands.feature_source import (
     CSV_HELP,
     RECORD_HELP,
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.feature_view import FeatureView
 
 KINDS = ("individuals", "means", "means-s", "ewma", "cusum", "histogram")
+LOWEST, HIGHEST = 8, 60  # lines of a chart
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -44,8 +45,8 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--tests", metavar="A,B", help="which run tests; `--tests list` names them")
     parser.add_argument("--segments", metavar="COLUMN", help="a new segment wherever this column of the file changes")
     parser.add_argument("--one-segment", action="store_true", help="one centre and one pair of limits over all")
-    parser.add_argument("--width", type=int, help="columns to draw in (default: the terminal's)")
-    parser.add_argument("--height", type=int, default=18, help="lines of the chart (default 18)")
+    parser.add_argument("--width", type=int, help="columns to draw in, 60 to 160 (default: the terminal's)")
+    parser.add_argument("--height", type=int, default=18, help="lines of the chart, 8 to 60 (default 18)")
     parser.add_argument("--json", action="store_true", help="centre, limits, signals and points at full precision")
 
 
@@ -75,7 +76,7 @@ def run(args: Namespace) -> int:
     if args.segments:
         material = _segmented(material, args.segments)
     if args.kind == "histogram":
-        found = histogram(material, max(args.height - 3, 5))
+        found = histogram(material, height(args) - 3)
         if args.json:
             print_json({"kind": "histogram", "unit": material.unit or None, **plain(found)})
         else:
@@ -90,6 +91,14 @@ def run(args: Namespace) -> int:
     else:
         _draw(args, seen)
     return 0
+
+
+def height(args: Namespace) -> int:
+    """Lines to draw in, said where --height cannot be kept."""
+    used = min(max(args.height, LOWEST), HIGHEST)
+    if used != args.height:
+        talk(f"--height {args.height} is outside {LOWEST} to {HIGHEST}: drawn {used} lines high.")
+    return used
 
 
 def _segmented(material: Any, column: str) -> Any:
@@ -151,7 +160,7 @@ def _draw(args: Namespace, seen: FeatureView) -> None:
     out.print(f"{seen.material.title} · {seen.material.where}", markup=False, style="bold")
     out.print(paint.summary_text(seen, width), end="")
     if seen.chart.points:
-        out.print(paint.chart_picture(seen, width, max(args.height, 8), companion=True))
+        out.print(paint.chart_picture(seen, width, height(args), companion=True))
     out.print(paint.chart_words(seen, width, most=8), end="")
 
 

@@ -38,11 +38,16 @@ def open_record(args: Namespace, *, create: bool = False, read_only: bool = Fals
 
 
 def print_json(thing: Any) -> None:
-    """One JSON document on stdout, every number at full precision; NaN never."""
+    """One JSON document on stdout, every number at full precision; NaN never, and nothing at all rather than a part."""
     import json
 
-    json.dump(thing, sys.stdout, ensure_ascii=False, indent=1, allow_nan=False)
-    sys.stdout.write("\n")
+    from inspect_tui.errors import DataError
+
+    try:
+        text = json.dumps(thing, ensure_ascii=False, indent=1, allow_nan=False)
+    except ValueError:
+        raise DataError("A figure of this result is not finite, so it cannot be given as JSON.") from None
+    sys.stdout.write(text + "\n")
 
 
 def talk(text: str) -> None:

@@ -6,7 +6,7 @@ from dataclasses import fields, is_dataclass
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record
+from inspect_tui.commands.common import open_record, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -18,6 +18,7 @@ CSV_HELP = (
     "by comma, semicolon or tab, figures have a decimal point or a decimal comma, an empty cell is a missing reading "
     "(never 0), lines that begin with # are remarks."
 )
+NARROWEST, WIDEST = 60, 160  # columns that pictures and tables are drawn in
 RECORD_HELP = (
     "From the record: `--on 'stick 3' F29` is feature F29 of the newest drawing on that tool, `--on castings F29` on "
     "all castings of the job; voided and corrected readings are counted apart and not computed with."
@@ -77,11 +78,14 @@ def _only(args: Namespace, record: Any) -> Only:
 
 def _from_file(args: Namespace, labels: tuple[str, ...]) -> Material:
     from inspect_tui.errors import DataError
+    from inspect_tui.metrology.words import capital
     from inspect_tui.model import Band
     from inspect_tui.shop import table_file
     from inspect_tui.shop.feature_data import Material
 
     table = table_file.read(args.csv)
+    for remark in table.remarks:
+        talk(capital(remark))
     if not args.column:
         raise DataError(f"Say which column of {table.name} (--column): {', '.join(h for h in table.headings if h)}.")
     column = table_file.column(table, args.column, args.unit)
@@ -119,4 +123,7 @@ def screen_width(args: Namespace) -> int:
     from shutil import get_terminal_size
 
     given = getattr(args, "width", None)
-    return min(max(given or get_terminal_size((100, 24)).columns, 60), 160)
+    width = min(max(given or get_terminal_size((100, 24)).columns, NARROWEST), WIDEST)
+    if given is not None and width != given:
+        talk(f"--width {given} is outside {NARROWEST} to {WIDEST}: drawn {width} columns wide.")
+    return width

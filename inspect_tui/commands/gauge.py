@@ -60,11 +60,14 @@ def arguments(parser: ArgumentParser) -> None:
         "study", "work out a gauge study",
         "A CSV file with the columns part, person, trial, value in any order (a unit may stand with the heading: "
         "value [mm]); others are left alone. --design bias, linearity or stability takes reference, value. With "
-        "--of the study of that title in the record.",
+        "--of the study of that title in the record. Groups told apart are 1.41 part / combined, rounded down "
+        "(published practice); by ranges, the mean of up to 15 ranges is divided by d2*, of more by d2.",
     )  # fmt: skip
     study.add_argument("file", metavar="FILE.csv", nargs="?")
     study.add_argument("--of", metavar="TITLE", help="a study in the record, such as G1")
-    study.add_argument("--band", metavar="WIDTH", help="width of the tolerance: shares of it, and the verdict")
+    study.add_argument("--band", metavar="WIDTH", help="width of the tolerance, upper limit less lower: "
+                       "0.5 is in the unit of the heading of value (mm when it names none), 0.5 mm and 0.02 in as "
+                       "they say; gives shares of it, and the verdict")  # fmt: skip
     study.add_argument("--design", choices=("crossed", "bias", "linearity", "stability"), default="crossed")
 
 
@@ -141,17 +144,25 @@ def _good(args: Namespace) -> int:
         person = find.person(record, args.by) if args.by else None
         instrument = find.instrument(record, args.label)
         found = gauges.good_for(record, job, instrument, subject, person)
+        one = gauges.line(record, instrument)
     finally:
         record.close()
+    remarks = [one.sentence] if one.needs_a_word else []
+    for remark in remarks:
+        talk(remark)
     if args.json:
-        print_json([
+        features = [
             {
                 "feature": f.sizes.feature.balloon, "name": f.sizes.feature.name, "target_mm": f.sizes.target,
                 "lower_mm": f.sizes.band.lower, "upper_mm": f.sizes.band.upper, "u_mm": f.u, "guard_mm": f.guard,
                 "share": f.share, "can_conform": f.can_conform,
             }
             for f in found
-        ])  # fmt: skip
+        ]  # fmt: skip
+        print_json({
+            "instrument": instrument.label, "job": job.number, "state": one.state, "remarks": remarks,
+            "features": features,
+        })  # fmt: skip
         return 0
     if not found:
         talk(f"{instrument.label} cannot read any size of {job.number}: look at its range and unit.")

@@ -10,16 +10,18 @@ if TYPE_CHECKING:
     from argparse import Namespace
 
     from inspect_tui.shop.gauge_results import Result
+    from inspect_tui.shop.gauge_units import BandTyped
 
 
 def run(args: Namespace) -> int:
     """0 with a result, 1 when readings of a study in the record lack; 2 for bad input."""
-    from inspect_tui.shop import gauge_file
+    from inspect_tui.metrology.words import capital
+    from inspect_tui.shop import gauge_file, gauge_units
 
     if (args.file is None) == (args.of is None):
         talk("inspect-tui: name a CSV file, or a study in the record with --of TITLE.")
         return 2
-    band = _band(args.band)
+    band = gauge_units.read_band(args.band) if args.band is not None else None
     if isinstance(band, str):
         talk(f"inspect-tui: --band: {band}")
         return 2
@@ -31,7 +33,7 @@ def run(args: Namespace) -> int:
             talk(f"inspect-tui: {result.title}: {result.missing}; until then it stays blind.")
             return 1
     for remark in remarks:
-        talk(remark)
+        talk(capital(remark))
     if args.json:
         print_json(study_json(result, unit))
     else:
@@ -39,30 +41,17 @@ def run(args: Namespace) -> int:
     return 0
 
 
-def _band(text: str | None) -> float | str | None:
-    if text is None:
-        return None
-    from math import isfinite
-
-    try:
-        width = float(text.replace(",", "."))
-    except ValueError:
-        return f"{text} is not a number: give the upper limit less the lower one, in the unit of the values."
-    if not (isfinite(width) and width > 0):
-        return f"{text} is no width: give the upper limit less the lower one."
-    return width
-
-
-def _from_record(args: Namespace, band: float | None) -> tuple[Result, str, tuple[str, ...]]:
+def _from_record(args: Namespace, band: BandTyped | None) -> tuple[Result, str, tuple[str, ...]]:
     from inspect_tui.frozen import replace
     from inspect_tui.shop import find, gauge_results
 
     record = open_record(args, read_only=True)
     try:
         study = find.pick(args.of, record.gauge_studies(), lambda s: s.title, "gauge study")
+        family, unit = ("angle", "deg") if study.quantity == "angle" else ("length", "mm")
         if band is not None:
-            study = replace(study, band_mm=band)
-        return gauge_results.evaluate(record, study), "deg" if study.quantity == "angle" else "mm", ()
+            study = replace(study, band_mm=band.told_in(family, unit))
+        return gauge_results.evaluate(record, study), unit, ()
     finally:
         record.close()
 
@@ -126,6 +115,8 @@ def _intervals(components: Any) -> dict[str, Any]:
 def _print_study(result: Result, unit: str) -> None:
     from rich.console import Console
 
+    from inspect_tui.metrology.words import capital
+
     console = Console(soft_wrap=False, highlight=False)
     width = min(console.width, 100)
     if result.crossed is not None:
@@ -136,13 +127,16 @@ def _print_study(result: Result, unit: str) -> None:
         console.print(term_gauge.pieces_text(result.rows, study.people, width=width, unit=unit))
         console.print(term_gauge.people_text(study, width=width, unit=unit))
         console.print(term_gauge.shares_text(study, width=width, unit=unit))
-        print(study.verdict)
-        for sentence in study.sentences:
-            print(sentence)
-        print("holds for: " + "; ".join(study.assumptions))
+        if result.band is not None:
+            stated = "" if unit else " (the file names no unit: taken to be in mm)"
+            print(f"Band: {result.band:.6g} {unit or 'mm'} wide{stated}.")
+        for sentence in (study.verdict, *study.sentences):
+            print(capital(sentence))
+        print("Holds for: " + "; ".join(study.assumptions))
+        print(term_gauge.PRACTICE)
     for one in (result.bias, result.linearity, result.stability):
         if one is not None:
-            print(one.sentence)
+            print(capital(one.sentence))
     if result.linearity is not None:
         for size, bias in zip(result.linearity.references, result.linearity.biases, strict=True):
             print(f"  at {size:g}: {bias.sentence}")

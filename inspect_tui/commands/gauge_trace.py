@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.commands.common import open_record, print_json, talk
@@ -43,6 +44,9 @@ def run(args: Namespace) -> int:
             gauge_trace.confirm(record, find.person(record, args.by), instrument, replace(finding, why=why))
     finally:
         record.close()
+    today = date.today().isoformat()
+    if finding.from_on > today:
+        talk(f"{finding.from_on} lies ahead (today is {today}): no reading can be of those days. Is --from right?")
     if args.json:
         print_json(_trace_json(found))
         return 0

@@ -32,9 +32,10 @@ def run(args: Namespace) -> int:
     except (OSError, UnicodeDecodeError) as problem:
         talk(f"inspect-tui: {args.file} cannot be read: {problem}")
         return 2
+    plan = jobs.plan_from_file(text)  # understood before a record is begun for it
     record = open_record(args, create=True)
     try:
-        plan = jobs.add_from_file(record, text)
+        jobs.add_plan(record, plan)
     finally:
         record.close()
     for remark in plan.remarks:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
     from typing import Any
 
-    from inspect_tui.shop.bench import Logged
+    from inspect_tui.shop.bench import Bench, Logged
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -30,56 +30,87 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 when every line was logged, 2 when a line was no reading (the others are logged)."""
-    from inspect_tui.errors import InspectError
     from inspect_tui.metrology import quantity
     from inspect_tui.shop import find
-    from inspect_tui.shop.bench import Asked, Bench, Refused
+    from inspect_tui.shop.bench import Bench
 
     record = open_record(args)
     try:
         job = find.job(record, args.job)
-        bench = Bench(record, job, find.subject(record, job, args.on), find.person(record, args.by),
-                      find.instrument(record, args.gauge), states=False)  # fmt: skip
-        if args.temperature:
-            celsius = quantity.parse_temperature(args.temperature)
-            if isinstance(celsius, quantity.Unreadable):
-                print(f"inspect-tui: {celsius.sentence}", file=sys.stderr)
-                return 2
+        subject = find.subject(record, job, args.on)
+        celsius = quantity.parse_temperature(args.temperature) if args.temperature else None
+        if isinstance(celsius, quantity.Unreadable):
+            _say(celsius.sentence)
+            return 2
+        person, new_person = find.person_or_new(record, args.by)
+        gauge, new_gauge = find.instrument_or_new(record, args.gauge)
+        for new in (new_person, new_gauge):
+            if new:
+                _say(new)
+        bench = Bench(record, job, subject, person, gauge, states=False)
+        if celsius is not None:
             bench.set_conditions(celsius)
-        rows: list[dict[str, Any]] = []
-        bad = 0
-        for number, line in enumerate(sys.stdin, start=1):
-            words = line.split(None, 1)
-            if not words or line.startswith("#"):
-                continue
-            question = None
-            try:
-                bench.goto(words[0])
-                outcome = bench.take(words[1].strip() if len(words) > 1 else "")
-                if isinstance(outcome, Asked):
-                    question = outcome.sentence
-                    kept = bench.keep_pending()
-                    assert kept
-                    outcome = kept
-                problem = outcome.sentence if isinstance(outcome, Refused) else None
-            except InspectError as wrong:
-                outcome, problem = None, str(wrong)
-            if problem is not None:
-                bad += 1
-                print(f"line {number}: {line.strip()[:80]}: not logged: {problem}", file=sys.stderr)
-                continue
-            assert outcome is not None and not isinstance(outcome, Asked | Refused)
-            if question:
-                print(f"line {number}: logged as typed, but: {question}", file=sys.stderr)
-            for row in _rows(outcome, question):
-                rows.append(row)
-                if not args.json:
-                    print(f"ACK {row['id']} {row['feature']} {row['mm']:.9g} {row['verdict']}", flush=True)
-        if args.json:
-            print_json(rows)
-        return 2 if bad else 0
+        return _log_all(bench, args.json)
     finally:
         record.close()
+
+
+def _log_all(bench: Bench, as_json: bool) -> int:
+    """Log every line of standard input; stop where the record itself can no longer be written."""
+    from inspect_tui.errors import InspectError, RecordError, not_logged
+    from inspect_tui.shop.bench import Asked, Refused
+
+    rows: list[dict[str, Any]] = []
+    said: set[str] = set()
+    bad = 0
+    lines = enumerate(sys.stdin, start=1)
+    for number, line in lines:
+        words = line.split(None, 1)
+        if not words or line.startswith("#"):
+            continue
+        question, problem = None, None
+        try:
+            bench.goto(words[0])
+            outcome = bench.take(words[1].strip() if len(words) > 1 else "")
+            if isinstance(outcome, Asked):
+                question = outcome.sentence.replace(" Enter keeps it.", "").replace(" Enter keeps it", "")
+                kept = bench.keep_pending()
+                assert kept
+                outcome = kept
+            if isinstance(outcome, Refused):
+                problem = f"not logged: {outcome.sentence}"
+        except RecordError as wrong:
+            left = 1 + sum(bool(rest.split()) for _, rest in lines)
+            sentence = not_logged(wrong).replace(", press Enter again", "").replace(", then press Enter again", "")
+            _say(f"line {number}: {sentence} {left} lines were not logged: run them again.")
+            bad += left
+            break
+        except InspectError as wrong:
+            problem = f"not logged: {wrong}"
+        if problem is not None:
+            bad += 1
+            _say(f"line {number}: {line.strip()[:80]}: {problem}")
+            continue
+        assert not isinstance(outcome, Asked | Refused)
+        if question:
+            _say(f"line {number}: logged as typed, but: {question}")
+        for remark in outcome.remarks:
+            _say(f"line {number}: {remark}")
+        for remark in outcome.judged.remarks:  # about the instrument: said once, not with every reading
+            if remark not in said:
+                said.add(remark)
+                _say(remark)
+        for row in _rows(outcome, question):
+            rows.append(row)
+            if not as_json:
+                print(f"ACK {row['id']} {row['feature']} {row['mm']:.9g} {row['verdict']}", flush=True)
+    if as_json:
+        print_json(rows)
+    return 2 if bad else 0
+
+
+def _say(sentence: str) -> None:
+    print(f"inspect-tui: {sentence}", file=sys.stderr)
 
 
 def _rows(logged: Logged, question: str | None) -> list[dict[str, Any]]:

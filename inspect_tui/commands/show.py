@@ -27,6 +27,8 @@ def run(args: Namespace) -> int:
         picked = [find.job(record, args.job)] if args.job or args.on else record.jobs()
         rows: list[dict[str, Any]] = []
         for job in picked:
+            if not args.json:
+                print(f"{job.number}  {job.name}")
             subject = find.subject(record, job, args.on) if args.on else None
             make = listing.readings if args.readings else listing.rows
             rows += make(record, job, subject)
@@ -45,17 +47,20 @@ def _print(rows: list[dict[str, Any]], readings: bool) -> None:
     from rich.text import Text
 
     keys = (
-        ["id", "tool", "feature", "value", "typed", "by", "with", "void"]
+        ["id", "tool", "feature", "value", "by", "void"]
         if readings
-        else ["job", "tool", "feature", "name", "target", "lower", "upper", "n", "last", "state"]
+        else ["tool", "feature", "name", "target", "lower", "upper", "n", "last", "state"]
     )
     table = Table(box=None, pad_edge=False)
     for key in keys:
         number = key in ("value", "target", "lower", "upper", "n", "last")
-        table.add_column(key, justify="right" if number else "left", no_wrap=key in ("id", "feature"))
+        table.add_column(key, justify="right" if number else "left", no_wrap=key not in ("name", "void"))
     for row in rows:
         table.add_row(*(Text(_cell(row[key])) for key in keys))
-    Console(soft_wrap=False).print(table)
+    console = Console()
+    if not console.is_terminal:
+        console = Console(width=240)  # into a pipe nothing is cut
+    console.print(table)
 
 
 def _cell(value: Any) -> str:

@@ -47,12 +47,13 @@ def run(args: Namespace) -> int:
         print_json({
             "finished_mm": result.finished_mm, "cast_mm": result.cast_mm, "tool_mm": result.tool_mm,
             "u_mm": result.u_mm, "contraction": result.a, "u_contraction": result.u_a, "source": result.source,
-            "status": result.status, "others": [vars_of(other) for other in result.others],
+            "status": result.status, "stock_mm": result.stock_mm, "others": [vars_of(other) for other in result.others],
         })  # fmt: skip
         return 0
     show, inch = quantity.show, quantity.show_fraction
     print(f"finished  {show(result.finished_mm)} mm   {inch(result.finished_mm)}")
-    print(f"casting   {show(result.cast_mm)} mm   {inch(result.cast_mm)}")
+    stock = f"   (stock {result.stock_mm / 2:+g} mm on each of two sides)" if result.stock_mm else ""
+    print(f"casting   {show(result.cast_mm)} mm   {inch(result.cast_mm)}{stock}")
     print(f"tool      {show(result.tool_mm)} mm   {inch(result.tool_mm)}")
     if scale is not None:
         print(f"on the rule {quantity.rule_name(scale.a)}: reads {quantity.show_on_rule(result.tool_mm, scale.a)}")

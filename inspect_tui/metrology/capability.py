@@ -16,6 +16,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.metrology.chart_constants import c4, d2, range_dof
 from inspect_tui.metrology.statistics import finite, from_values
 from inspect_tui.metrology.statistics_checks import normality, order_effects
+from inspect_tui.metrology.words import counted
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.statistics import Values
@@ -181,8 +182,11 @@ def capability(
         )  # fmt: skip
 
     if n < FEWEST:
-        seen = f"{out} outside the band" if out else "all inside the band"
-        return nothing(f"of {n} pieces no capability is claimed (at least {FEWEST}); measured: {seen}")
+        if not n:
+            return nothing("no pieces were measured: no capability is claimed")
+        seen = f"{out} outside the band" if out else ("all inside the band" if n > 1 else "inside the band")
+        say = f"of {counted(n, 'piece')} no capability is claimed (at least {FEWEST}); measured: {seen}"
+        return nothing(say)
     s_within, dof = spread_within(a if subgroups is None else None, subgroups, how)
     if not s_total or not s_within:
         say = f"all {n} readings are equal within the instrument's step: no spread is seen, so no index is given"

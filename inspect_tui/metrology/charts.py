@@ -16,6 +16,7 @@ from inspect_tui.metrology.chart_constants import constants, d2, median_moving_r
 from inspect_tui.metrology.charts_rules import DEFAULT, Rule, false_alarms, rules
 from inspect_tui.metrology.statistics import finite
 from inspect_tui.metrology.statistics_checks import likeness, normality, resemble
+from inspect_tui.metrology.words import counted
 
 if TYPE_CHECKING:
     import numpy as np
@@ -138,7 +139,7 @@ def individual_parts(
             ranges = np.abs(np.diff(used))
             spread = float(np.median(ranges)) / median_moving_range() if median else float(ranges.mean()) / d2(2)
         found.append((float(used.mean()) if centre is None else centre, spread))
-    return x, _segments(spans, found, centre is not None and sigma is not None, baseline, "readings")
+    return x, _segments(spans, found, centre is not None and sigma is not None, baseline, "reading")
 
 
 def means_range(
@@ -170,7 +171,7 @@ def _means(
 
     for i, group in enumerate(subgroups, 1):
         if len(group) < 2:
-            raise DataError(f"subgroup {i} has {len(group)} reading(s): chart single readings as individuals")
+            raise DataError(f"subgroup {i} has {counted(len(group), 'reading')}: chart single readings as individuals")
     n = np.array([len(group) for group in subgroups], dtype=np.int64)
     if n.size and (n == n[0]).all():  # the usual case, all at once
         grid = finite(np.asarray(subgroups, dtype=np.float64).ravel()).reshape(n.size, int(n[0]))
@@ -190,7 +191,7 @@ def _means(
         used = slice(start, stop if baseline is None else min(stop, start + baseline))
         middle = float(np.average(mean[used], weights=n[used])) if centre is None else centre
         found.append((middle, float((spread[used] / factor[used]).mean()) if sigma is None else sigma))
-    parts = _segments(spans, found, given, baseline, "subgroups")
+    parts = _segments(spans, found, given, baseline, "subgroup")
     limits: list[Limits | None] = []
     spreads: list[Limits | None] = []
     for s in parts:
@@ -230,11 +231,11 @@ def _segments(
         provisional = not given and used < ENOUGH
         say = ""
         if centre is None or sigma is None:
-            sigma, say = None, f"{used} {what}: no limits can be drawn yet"
+            sigma, say = None, f"{counted(used, what)}: no limits can be drawn yet"
         elif sigma == 0.0 and not given:
-            sigma, say = None, f"all {used} {what} are equal: no limits can be drawn"
+            sigma, say = None, f"all {counted(used, what)} are equal: no limits can be drawn"
         elif provisional:
-            say = f"limits from {used} {what}, fewer than {ENOUGH}: they are provisional"
+            say = f"limits from {counted(used, what)}, fewer than {ENOUGH}: they are provisional"
         out.append(Segment(start, stop, reason, centre, sigma, provisional, say))
     return tuple(out)
 
@@ -324,7 +325,7 @@ def _sentence(kind: str, parts: tuple[Segment, ...], signals: list[Signal], alar
     if n == 0:
         return "no points: nothing to chart"
     said = dict.fromkeys(p.sentence for p in parts if p.sentence)
-    say = f"{n} points of {kind}: " + ("; ".join(s.sentence for s in signals[:3]) if signals else "no signal")
+    say = f"{counted(n, 'point')} of {kind}: " + ("; ".join(s.sentence for s in signals[:3]) if signals else "no signal")
     if len(signals) > 3:
         say += f"; and {len(signals) - 3} more"
     if alarm > 0:

@@ -105,8 +105,10 @@ def cut(
         words = f"{lead}move the face {amount} toward {side} {tool}"
     else:
         # What is too small is built up once, then cut again; what is too big is cut only as far as somebody likes.
-        centre = " to centre" if word == "cut" else ""
-        least = f", at least {write(_round_up(abs(to_limit), resolution_mm))}" if to_limit else ""
+        goal = " to centre" if _in_the_middle(target_mm, band) else " to target"
+        centre = goal if word == "cut" else ""
+        must = min(_round_up(abs(to_limit), resolution_mm), abs(change))  # a target on its limit: all of it is needed
+        least = f", at least {write(must)}" if to_limit else ""
         words = f"{word} {amount}{centre}{least} {tool}"
         if ends == "both":
             words += f", {per_face(change, resolution_mm, show)}"
@@ -115,6 +117,13 @@ def cut(
     casting_mm = 0.0 if fit or tool_kind in NO_SURFACE else change / (1.0 + a)
     casting_words, metal = _casting(tool_kind, sense, word, change, write(abs(casting_mm)), fit, write)
     return Cut(change, word, words, casting_words, to_limit, casting_mm, metal)
+
+
+def _in_the_middle(target: float, band: Band | None) -> bool:
+    """Whether the target is the middle of its band; then people say centre."""
+    if band is None or band.lower is None or band.upper is None:
+        return True
+    return abs(target - (band.lower + band.upper) / 2.0) <= 0.05 * (band.upper - band.lower) + LIMIT_SLACK_MM
 
 
 def _word(tool_kind: str, sense: str, change: float, facing: int | None, fit: str | None) -> str:

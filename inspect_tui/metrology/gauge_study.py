@@ -15,6 +15,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.metrology.chart_constants import d2, d2_star
 from inspect_tui.metrology.gauge_study_intervals import UNKNOWN, Sd, Square, component
 from inspect_tui.metrology.gauge_study_people import PersonBias, PersonSpread, study_biases, study_spreads
+from inspect_tui.metrology.words import called
 
 if TYPE_CHECKING:
     import numpy as np
@@ -118,7 +119,7 @@ def crossed_study(
     biases = study_biases(people, y, level)
     say = []
     if o == 1:
-        say.append(f"only {people[0]} measured: repeatability is known, differences between people are not")
+        say.append(f"only {called('person', people[0])} measured: repeatability is known, differences between people are not")
     if p == 1:
         say.append(f"only part {parts[0]} was measured: what parts vary, and so any share of the total, is not known")
     if r == 1:
@@ -142,15 +143,16 @@ def _cells(
 
     cells: dict[tuple[str, str], dict[str, float]] = {}
     for part, person, trial, value in readings:
+        whose = f"part {part}, {called('person', str(person))}"
         try:
             number = float(value)
         except (TypeError, ValueError):
             number = float("nan")
         if not isfinite(number):
-            raise DataError(f"part {part}, {person}, trial {trial}: {value!r} is not a size; read it again")
+            raise DataError(f"{whose}, trial {trial}: {value!r} is not a size; read it again")
         cell = cells.setdefault((str(part), str(person)), {})
         if str(trial) in cell:
-            raise DataError(f"part {part}, {person}: trial {trial} stands there twice; number the repeats")
+            raise DataError(f"{whose}: trial {trial} stands there twice; number the repeats")
         cell[str(trial)] = number
     if not cells:
         raise DataError("the study has no readings")
@@ -158,7 +160,7 @@ def _cells(
     people = tuple(dict.fromkeys(person for _, person in cells))
     counts = {(part, person): len(cells.get((part, person), {})) for part in parts for person in people}
     most = max(counts.values())
-    short = [f"part {a} by {b} ({n} of {most})" for (a, b), n in counts.items() if n < most]
+    short = [f"part {a} by {called('person', b)} ({n} of {most})" for (a, b), n in counts.items() if n < most]
     if short:
         named = ", ".join(short[:4]) + (f" and {len(short) - 4} more" if len(short) > 4 else "")
         raise DataError(

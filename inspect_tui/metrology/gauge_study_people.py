@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.metrology.gauge_study_intervals import Ratio, sd_ratio
 from inspect_tui.metrology.intervals import sd_bounds
+from inspect_tui.metrology.words import called
 
 if TYPE_CHECKING:
     import numpy as np
@@ -68,7 +69,7 @@ def study_spreads(people: tuple[str, ...], y: NDArray[np.float64], level: float 
     s = [sqrt(float(v) / dof) for v in ss]
     if o < 2:
         low, high = sd_bounds(s[0], dof, level)
-        say = f"{people[0]} repeats with s = {s[0]:.3g}"
+        say = f"{called('person', people[0])} repeats with s = {s[0]:.3g}"
         return (PersonSpread(people[0], p * r, s[0], low, high, 1.0, 1.0, 1.0, 1.0, False, say),)
 
     def against(i: int, others: Sequence[int]) -> Ratio:
@@ -78,7 +79,7 @@ def study_spreads(people: tuple[str, ...], y: NDArray[np.float64], level: float 
     out = []
     for i, (ratio, named, _) in enumerate(stand_out(o, against, lambda x: x.value)):
         low, high = sd_bounds(s[i], dof, level)
-        say = f"{people[i]} repeats with s = {s[i]:.3g}, {times(ratio)}"
+        say = f"{called('person', people[i])} repeats with s = {s[i]:.3g}, {times(ratio)}"
         out.append(PersonSpread(people[i], p * r, s[i], low, high, *ratio, named, say))
     return tuple(out)
 
@@ -97,9 +98,10 @@ def study_biases(people: tuple[str, ...], y: NDArray[np.float64], level: float =
 
     out = []
     for i, (ratio, named, _) in enumerate(stand_out(o, against, lambda x: abs(x.value))):
-        person, others = people[i], "the others" if o > 2 else people[1 - i]
+        person, others = people[i], "the others" if o > 2 else called("person", people[1 - i])
         way = "higher" if ratio.value > 0 else "lower"
-        say = f"{person} reads {abs(ratio.value):.3g} {way} than {others} ({ratio.lower:+.3g} to {ratio.upper:+.3g})"
+        who = called("person", person)
+        say = f"{who} reads {abs(ratio.value):.3g} {way} than {others} ({ratio.lower:+.3g} to {ratio.upper:+.3g})"
         out.append(PersonBias(person, *ratio, named, say))
     return tuple(out)
 

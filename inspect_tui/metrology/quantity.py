@@ -33,6 +33,7 @@ _SIGNED = ("position", "angle", "temperature")  # may lie below zero
 _ABOVE_ZERO = ("length", "width", "diameter", "radius")
 _TOO_LARGE = {"length": 1e5, "angle": 360.0 + 1e-9, "temperature": 3000.0}  # mm, degrees, degC
 _COLDEST = -273.15
+COLDEST_C, WARMEST_C = -40.0, 200.0  # of work that is measured; the record has the same limits
 
 _SIMPLE = Pattern(r"[+-]?[0-9]+(?:[.,]([0-9]+))?")
 _UNIT = Pattern(
@@ -129,7 +130,7 @@ def parse_line(
 
 
 def parse_temperature(text: str) -> float | Unreadable:
-    """One temperature in degC from "23", "23 C" or "73.4 F"; never raises."""
+    """One temperature of work, in degC, from "23", "23 C" or "73.4 F"; never raises. The record takes -40 to 200."""
     answer = parse_line(text, "C", 0.0, "temperature")
     if isinstance(answer, Unreadable):
         return Unreadable(answer.sentence.replace(EXAMPLE, "type a temperature such as 23 or 73.4 F"), text)
@@ -137,7 +138,14 @@ def parse_temperature(text: str) -> float | Unreadable:
         return Unreadable(answer.sentence, text)
     if len(answer.sizes) > 1:
         return Unreadable(f"{quote(text)}: type one temperature such as 23 or 73.4 F", text)
-    return answer.sizes[0].mm
+    celsius = answer.sizes[0].mm
+    if not COLDEST_C <= celsius <= WARMEST_C:
+        return Unreadable(
+            f"{quote(text)} is {celsius:g} degC, and no work is measured at that: a workshop has -20 to 60 degC, a "
+            f"casting may be warm up to {WARMEST_C:g}; type the temperature of the work",
+            text,
+        )
+    return celsius
 
 
 @lru_cache(maxsize=64)

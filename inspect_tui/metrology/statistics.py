@@ -141,8 +141,16 @@ def from_values(values: Values) -> Summary:
     """
     if len(values) == 0:
         return Summary()
-    if len(values) <= SMALL:
-        return _from_few(values)
+    try:
+        made = _from_few(values) if len(values) <= SMALL else _from_many(values)
+    except OverflowError:
+        made = None
+    if made is None or not (isfinite(made.mean) and isfinite(made.m2)):
+        raise DataError("the readings are so large that their squares cannot be summed: these are no measured sizes")
+    return made
+
+
+def _from_many(values: Values) -> Summary:
     import numpy as np
 
     a = finite(values)
@@ -156,10 +164,11 @@ def from_values(values: Values) -> Summary:
         scale = 10**places
         mean = float(Fraction(centre * n + s1, n * scale))
         return Summary(n, mean, float(Fraction(n * s2 - s1 * s1, n * scale * scale)), low, high)
-    mean = float(a.mean())
-    rest = a - mean
-    shift = float(rest.sum()) / n
-    m2 = float(np.square(rest).sum()) - n * shift * shift
+    with np.errstate(over="ignore", invalid="ignore"):  # the caller looks at the result
+        mean = float(a.mean())
+        rest = a - mean
+        shift = float(rest.sum()) / n
+        m2 = float(np.square(rest).sum()) - n * shift * shift
     return Summary(n, mean + shift, m2, low, high)
 
 
@@ -174,7 +183,8 @@ def from_stream(values: Iterable[float]) -> Summary:
 def lag1(values: Values) -> float | None:
     """Lag-1 autocorrelation: sum of neighbouring products about the overall mean over the whole sum of squares.
 
-    None below two readings or when all are equal. Definition as the NIST StRD univariate sets.
+    None below two readings, when all are equal, or when their squares are too small or large for a sum. Definition as
+    the NIST StRD univariate sets.
     """
     if len(values) < 2:
         return None
@@ -191,9 +201,11 @@ def lag1(values: Values) -> float | None:
         ends = 2 * s1 - int(d[0]) - int(d[-1])
         num = n * n * _exact_dot(d[:-1], d[1:]) - n * s1 * ends + (n - 1) * s1 * s1
         return float(Fraction(num, n * (n * s2 - s1 * s1)))
-    rest = a - a.mean()
-    rest -= rest.mean()
-    return float((rest[:-1] * rest[1:]).sum() / np.square(rest).sum())
+    with np.errstate(over="ignore", invalid="ignore"):
+        rest = a - a.mean()
+        rest -= rest.mean()
+        products, squares = float((rest[:-1] * rest[1:]).sum()), float(np.square(rest).sum())
+    return products / squares if squares > 0.0 and isfinite(squares) and isfinite(products) else None
 
 
 def by_group(codes: NDArray[np.int64], values: NDArray[np.float64], groups: int) -> list[Summary]:
@@ -273,6 +285,8 @@ def _whole(a: NDArray[np.float64]) -> tuple[NDArray[np.float64], int, int] | Non
     """
     import numpy as np
 
+    if float(np.abs(a).max()) >= EXACT:
+        return None
     first = 0
     for part in (a[:50], a):  # a few readings find the place or show that there is none; then all must agree
         for places in range(first, MOST_PLACES + 1):

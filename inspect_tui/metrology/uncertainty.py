@@ -296,7 +296,7 @@ def _scatter(
     if own is None:
         return (Spread(study.s, study.dof), count, f"from {study.label}") if study else (None, count, "")
     if study is None:
-        return own, count, f"of the repeats ({own.dof:.4g} degrees of freedom)"
+        return own, count, f"of the repeats ({own.dof:.4g} degree{'s' if own.dof != 1 else ''} of freedom)"
     if own.s > 0.0 and (study.s == 0.0 or f_tail((own.s / study.s) ** 2, own.dof, study.dof) < OTHER_SCATTER):
         return own, count, f"of the repeats, which scatter more than {study.label} (s = {study.s:.3g}) explains"
     if study.dof == inf:

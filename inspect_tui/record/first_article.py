@@ -123,7 +123,8 @@ class FirstArticleQueries(ReadingQueries):
         """Every feature row of every revision of a job."""
         rows = self._rows_of(
             "SELECT f.id, f.same_as_id, f.revision_id, f.balloon FROM drawing_revision d "
-            "JOIN feature f ON f.revision_id = d.id WHERE d.job_of_id = ? ORDER BY d.id, f.ord, f.id", (job_of_id,),
+            "JOIN feature f ON f.revision_id = d.id WHERE d.job_of_id = ? ORDER BY d.id, f.ord, f.id",
+            (job_of_id,),
         )
         return [Revised(*row) for row in rows]
 

@@ -13,7 +13,7 @@ from inspect_tui.shop.feature_budget import BudgetView
 def budget_table(view: BudgetView, width: int) -> Text:
     """One line a source of uncertainty: u, degrees of freedom, its share of the variance, and how it was come by."""
     out = Text(no_wrap=True)
-    unit = view.unit or "the unit of the file"
+    unit = view.unit or "in the unit of the file"
     for line in wrap(_budget_head(view), width, subsequent_indent="  "):
         out.append(line + "\n", style="bold")
     name = min(max([6, *(len(row.name) for row in view.rows)]), 22)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from inspect_tui.metrology.words import called
 from inspect_tui.report.term_chart import Level, chart_text
 
 if TYPE_CHECKING:
@@ -20,6 +21,10 @@ if TYPE_CHECKING:
 MARKS = "123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 MOST_PIECES = 12
 COMPONENTS = (("part", "the pieces"), ("repeatability", "repeatability"), ("reproducibility", "between people"))
+PRACTICE = (
+    "Groups told apart: 1.41 part / combined, rounded down (published practice). Ranges: the mean of up to 15 ranges "
+    "is divided by d2*, of more by d2."
+)
 
 
 def pieces_text(rows: Sequence[Row], people: Sequence[str], *, width: int = 78, unit: str = "mm") -> Text:
@@ -40,11 +45,12 @@ def pieces_text(rows: Sequence[Row], people: Sequence[str], *, width: int = 78, 
     if len(shown) > MOST_PIECES:
         widest = sorted(shown, key=lambda p: max(d for _, d in off[p]) - min(d for _, d in off[p]), reverse=True)
         shown = [part for part in shown if part in set(widest[:MOST_PIECES])]
-    name = min(max(max(len(part) for part in shown), len("piece")), 14)
+    named = {part: called("part", part) for part in shown}
+    name = min(max(max(map(len, named.values())), len("piece")), 14)
     room = max(width - name - 2, 21) | 1  # odd: the middle is a column of its own
     out = Text(no_wrap=True)
     out.append("off the mean of each piece: · one reading, figure: a person's mean"[:width] + "\n")
-    keys = [f"{mark[person]} {person}" for person in people]
+    keys = [f"{mark[person]} {called('person', person)}" for person in people]
     across = max(width // (max(map(len, keys)) + 2), 1)
     for start in range(0, len(keys), across):
         out.append("  ".join(keys[start : start + across]) + "\n")
@@ -62,7 +68,7 @@ def pieces_text(rows: Sequence[Row], people: Sequence[str], *, width: int = 78, 
                     at += 1
                 taken.add(at)
                 line[at] = mark[person]
-        out.append(f"{part[:name]:<{name}}  " + "".join(line).rstrip() + "\n")
+        out.append(f"{named[part][:name]:<{name}}  " + "".join(line).rstrip() + "\n")
     left, right = f"{-span:+.3g}", f"{span:+.3g} {unit}"
     middle = " " * max(room // 2 - len(left), 1) + "0"
     out.append(" " * (name + 2) + left + middle + right.rjust(max(room - len(left) - len(middle), 1)) + "\n", "dim")
@@ -83,17 +89,18 @@ def people_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm") -> Te
         return out
     most = max((s.upper or s.s or 0.0) for s in study.spreads) or 1e-9
     bias = {b.person: b for b in study.biases}
-    room = max(width - 48, 8)
+    names = [f"{MARKS[i % len(MARKS)]} {called('person', one.person)}"[:16] for i, one in enumerate(study.spreads)]
+    wide = max([8, *map(len, names)]) + 1
+    room = max(width - 39 - wide, 8)
     bar_name = "bar: s, line: 95 %"[:room]
-    out.append(f"{'person':<9}{'repeats with s':<17}{bar_name:<{room + 1}}  against others\n")
+    out.append(f"{'person':<{wide}}{'repeats with s':<17}{bar_name:<{room + 1}}  against others\n")
     for index, spread in enumerate(study.spreads):
         s = spread.s or 0.0
         bar = _bar(s, spread.upper or s, most, room)
         other = bias.get(spread.person)
         says = "" if other is None else f"{other.bias:+.3f}" + (" stands out" if other.stands_out else "")
         mark = " ◀" if spread.stands_out else "  "
-        name = f"{MARKS[index % len(MARKS)]} {spread.person}"
-        out.append(f"{name[:8]:<9}{s:.3f} {unit}{mark:<6}", style="bold" if spread.stands_out else "")
+        out.append(f"{names[index]:<{wide}}{s:.3f} {unit}{mark:<6}", style="bold" if spread.stands_out else "")
         out.append(f"   {bar}  {says}\n")
     if any(spread.stands_out for spread in study.spreads):
         out.append("◀ repeats unlike the others\n", style="dim")

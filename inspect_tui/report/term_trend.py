@@ -55,7 +55,7 @@ def chart(
     xs, ys = reduced(x[known], np.clip(values, low, high))
     more, ends = _beside(one, axis, castings, low, high)
     levels = _levels(one, low, high)
-    if forecast and (fan := trends.fan(one)) is not None:
+    if forecast and (fan := trends.fan(one, max(24, width // 2))) is not None:
         along = _along(one, fan.count, axis)
         now = one.cut.starts[-1] + (one.now or 0.0)
         for side, mark in ((fan.low, "·"), (fan.high, "·"), (fan.middle, "-")):

@@ -7,7 +7,7 @@ from math import inf, sqrt
 
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology import quantity, slips
-from inspect_tui.model import Id, Instrument, Job, Note, Person, Reading, Supersede
+from inspect_tui.model import Feature, Id, Instrument, Job, Note, Person, Reading, Supersede
 from inspect_tui.record import Record
 from inspect_tui.record.kinds import kind_of
 from inspect_tui.record.readings import LoggedReading
@@ -22,6 +22,7 @@ __all__ = ["BURST_S", "Asked", "Bench", "Logged", "Outcome", "Refused", "Task"]
 
 BURST_S = 0.25  # a line that follows a question faster than a person can read it is the next reading, not an answer
 TAKE_SUGGESTION = "="
+LENGTHS_ONLY = ("caliper", "height_gauge", "depth", "micrometer", "tape", "rule", "contraction_rule", "ultrasonic")
 
 
 @frozen
@@ -37,9 +38,11 @@ class Bench(Worklist):
     def __init__(
         self, record: Record, job: Job, subject: Subject, person: Person | None = None,
         instrument: Instrument | None = None, *, today: str | None = None, states: bool = True,
+        features: Sequence[Feature] | None = None,
     ) -> None:  # fmt: skip
-        super().__init__(record, job, subject, person, instrument, today=today, states=states)
+        super().__init__(record, job, subject, person, instrument, today=today, states=states, features=features)
         self.pending: _Pending | None = None
+        self.kept: Logged | None = None  # kept as typed because the next line came too fast to be an answer
         self._lines: list[tuple[int, tuple[Reading, ...]]] = []
 
     # ---------------------------------------------------------------- one line
@@ -69,7 +72,7 @@ class Bench(Worklist):
             assert kept
             return kept
         if gap_s < BURST_S:
-            self.keep_pending()
+            self.kept = self.keep_pending()
             return self._take(text, ask=True)
         if text.strip() == TAKE_SUGGESTION:
             if pending.asked.balloon is not None:
@@ -107,6 +110,8 @@ class Bench(Worklist):
             return Refused(text, "Say who measures first (F3).")
         if self.means is None:
             return Refused(text, "Choose an instrument first (F4).")
+        if (wrong := _cannot_read(self.means.instrument, task)) is not None:
+            return Refused(text, wrong)
         parsed = self._parse(text, task)
         if not isinstance(parsed, quantity.Entry):
             return self._not_a_size(parsed, text)
@@ -202,7 +207,11 @@ class Bench(Worklist):
 
     # ---------------------------------------------------------------- taking back, notes, looking back
     def void_last(self, why: str = "taken back at the bench") -> tuple[Task, tuple[Reading, ...]] | None:
-        """Void the newest line of this stay (further ones on repeated calls); None when there is none."""
+        """Void the newest line of this stay (further ones on repeated calls); None when there is none.
+
+        A reading that is still being asked about is the newest: it is logged as typed, and taken back.
+        """
+        self.keep_pending()
         if not self._lines or self.person is None:
             return None
         index, readings = self._lines.pop()
@@ -223,6 +232,16 @@ class Bench(Worklist):
         line = self.record.last_lines(tool, item).get(task.feature.id)
         s = sqrt(summary.m2 / (summary.n - 1)) if summary.n > 1 else 0.0
         return replace(self._with_state(fresh, line, summary.last_value, summary.n), mean=summary.mean, s=s)
+
+    @property
+    def can_note(self) -> bool:
+        """Whether there is a reading in this stay to put a note to."""
+        return bool(self._lines or self.pending)
+
+    def pop_kept(self) -> Logged | None:
+        """A reading that was kept as typed by the last `take` before its own outcome, once."""
+        kept, self.kept = self.kept, None
+        return kept
 
     def note(self, text: str) -> bool:
         """Add a note to the newest reading of this stay; False when there is none."""
@@ -246,6 +265,16 @@ class Bench(Worklist):
     def judge_values(self, task: Task, values: Sequence[float]) -> Judged:
         """Judge given values of a task with the instrument at hand, without logging."""
         return judging.judge(self.job, self.subject, task.sizes, values, self.means_for(task), work_c=self.work_c)
+
+
+def _cannot_read(instrument: Instrument, task: Task) -> str | None:
+    """A sentence when this instrument cannot read this kind of feature at all."""
+    angle, balloon = unit_of(task.feature) == "deg", task.feature.balloon
+    if angle and instrument.unit != "deg" and instrument.kind in LENGTHS_ONLY:
+        return f"{balloon} is an angle and {instrument.label} reads {instrument.unit}: choose another instrument (F4)."
+    if instrument.unit == "deg" and not angle and task.feature.quantity != "attribute":
+        return f"{balloon} is a length and {instrument.label} reads degrees: choose another instrument (F4)."
+    return None
 
 
 def _grown(task: Task, values: Sequence[float], state: str) -> Task:

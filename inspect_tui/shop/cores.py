@@ -199,7 +199,7 @@ def rule_of(data: KitData, tool: Tool, shop_rules: tuple[tuple[str, float], ...]
         feature, states = data.feature[root], data.states.get((tool.of_id, root))
         if not states or feature.scale == "tool" or feature.quantity in ("angle", "attribute", "temperature"):
             continue
-        state = states[0]  # as it was laid out
+        state = states[-1]  # as it stands: a stick that was put right is not accused any more
         target = data.target_of(state, root).value
         if target > 0:
             steps = data.read_against[state.tool_feature_id].steps

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from datetime import date, timedelta
+from datetime import date
 
 from inspect_tui.frozen import frozen
 from inspect_tui.model import Id, Lot, Tool, ToolCount
@@ -113,11 +113,10 @@ class _Anchors:
         self.cum: dict[int, float] = {}
         self.lots: dict[Id, float] = {}
         self.made = 0.0
+        self.base = 0.0  # what had been made when the counter now running showed 0
 
     def reach(self, day: int, made: float, lot: Id | None) -> None:
-        """So many made by the end of that day; earlier days can't have had more."""
-        if made < self.made:
-            self.cum = {d: min(c, made) for d, c in self.cum.items()}
+        """So many made by the end of that day."""
         self.made = made
         self.cum[day] = made
         if lot is not None:
@@ -130,20 +129,25 @@ class _Anchors:
 
 
 def _walk(counts: Sequence[ToolCount], remarks: list[str]) -> _Anchors:
-    anchors, base = _Anchors(), 0.0
+    anchors = _Anchors()
     misfits = _misfits(counts)
     for one in counts:
+        day, shows = _ordinal(one.on_date), anchors.made - anchors.base
         if one.of_id in misfits:
             remarks.append(
                 f"the count of {shown(one.count)} on {one.on_date} does not fit those before and after it: left out"
             )
+        elif one.way == "total" and one.count < shows:
+            remarks.append(
+                f"the count of {shown(one.count)} on {one.on_date} is below the {shown(shows)} made by then: left out"
+            )
         elif one.way == "restart":
-            base = anchors.made - one.count
-            anchors.reach(_ordinal(one.on_date), anchors.made, one.lot_id)
+            anchors.base = anchors.made - one.count
+            anchors.reach(day, anchors.made, one.lot_id)
         elif one.way == "made":
-            anchors.reach(_ordinal(one.on_date), anchors.made + one.count, one.lot_id)
+            anchors.reach(day, anchors.made + one.count, one.lot_id)
         else:
-            anchors.reach(_ordinal(one.on_date), base + one.count, one.lot_id)
+            anchors.reach(day, anchors.base + one.count, one.lot_id)
     return anchors
 
 
@@ -230,13 +234,14 @@ def _runs_back(one: ToolCount, before: Sequence[ToolCount], label: str) -> list[
     restart = max((c.on_date for c in before if c.way == "restart" and c.on_date <= one.on_date), default="")
     end = min((c.on_date for c in before if c.way == "restart" and c.on_date > one.on_date), default="9999-12-31")
     totals = [c for c in before if c.way == "total" and restart <= c.on_date < end]
-    earlier = [c for c in totals if c.on_date <= one.on_date]
+    until = [c for c in before if restart <= c.on_date <= one.on_date]
     later = [c for c in totals if c.on_date > one.on_date]
-    if earlier and max(c.count for c in earlier) > one.count:
-        top = max(earlier, key=lambda c: c.count)
+    walked = _walk(until, [])
+    highest = max([walked.made - walked.base, *(c.count for c in until if c.way == "total")])
+    if until and highest > one.count:
         return [
-            f"the count of {label} would go back from {shown(top.count)} ({top.on_date}) to {shown(one.count)}. Was "
-            "the counter changed? Then enter it as a restart. Kept as it is, the count that fits least is left out."
+            f"the count of {label} would go back from {shown(highest)} ({until[-1].on_date}) to {shown(one.count)}. "
+            "Was the counter changed? Then enter it as a restart. Kept as it is, the count that fits least is left out."
         ]
     if later and min(c.count for c in later) < one.count:
         low = min(later, key=lambda c: c.count)
@@ -245,8 +250,3 @@ def _runs_back(one: ToolCount, before: Sequence[ToolCount], label: str) -> list[
             "right? Kept as it is, the count that fits least is left out."
         ]
     return []
-
-
-def days_ago(today: str, days: int) -> str:
-    """The ISO date so many days before."""
-    return (date.fromisoformat(today) - timedelta(days=days)).isoformat()

@@ -11,7 +11,7 @@ from math import inf, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology import uncertainty
 from inspect_tui.metrology.uncertainty import Budget, Line, Row
 from inspect_tui.metrology.verdict import Verdict
@@ -127,13 +127,25 @@ def instrument_for(reader: Reader, name: str | None) -> Instrument:
 
 # ------------------------------------------------------------------------------ from a file
 def of_repeats(
-    column: table_file.Column, where: str, *, u95: float, k: float, resolution: float
+    column: table_file.Column, where: str, *, u95: float, k: float, resolution: float,
+    coverage: float = 0.95,
 ) -> BudgetView:  # fmt: skip
-    """The budget of the mean of repeats in a column, with a certificate's U and k and the display's step."""
+    """The budget of the mean of repeats in a column, with a certificate's U and k and the display's step.
+
+    DataError when nothing of it is above 0: no budget is better than one that says U = 0.
+    """
     values = list(column.values)
     if not values:
         raise DataError(f"column {column.name} of {where} has no readings: all {column.missing} cells are empty.")
-    budget = uncertainty.reading_budget(u95, k, resolution, repeats=values)
+    budget = uncertainty.reading_budget(u95, k, resolution, repeats=values, coverage=coverage)
+    if not budget.u > 0.0:
+        why = "one reading does not" if len(values) == 1 else f"{len(values)} equal readings do not"
+        raise DataError(
+            f"Nothing is known of the uncertainty of column {column.name} of {where}: {why} show how it repeats. Give "
+            "the certificate's U (--u95) and one step of the display (--resolution), or more readings."
+        )
+    if not u95:  # no certificate, no line: 0 would read as known
+        budget = replace(budget, lines=tuple(line for line in budget.lines if line.name != "calibration"))
     remarks = list(column.remarks)
     if not u95:
         remarks.append("no certificate was given (--u95): calibration is not in this budget")

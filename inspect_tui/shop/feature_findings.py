@@ -20,6 +20,7 @@ from inspect_tui.metrology.outliers import Outliers
 from inspect_tui.metrology.statistics import Summary
 from inspect_tui.metrology.statistics_checks import Normality
 from inspect_tui.metrology.uncertainty import t_quantile
+from inspect_tui.metrology.words import counted
 from inspect_tui.model import LIMIT_SLACK_MM
 from inspect_tui.shop.feature_data import Material
 
@@ -148,11 +149,13 @@ def _outside(material: Material, a: NDArray[np.float64]) -> tuple[int, int]:
 def _band_words(material: Material, n: int, low: int, high: int) -> str:
     if material.band is None:
         return "no limits are stated"
+    if not n:
+        return "no readings: nothing can be said"
     if not low and not high:
         return f"all {n} inside the band" if n > 1 else "inside the band"
     parts = [f"{low} below the lower limit"] if low else []
     parts += [f"{high} above the upper limit"] if high else []
-    return f"{' and '.join(parts)}, of {n} readings"
+    return f"{' and '.join(parts)}, of {counted(n, 'reading')}"
 
 
 # ------------------------------------------------------------------------------ what they tell

@@ -96,6 +96,10 @@ def follows(job: Job, feature: Feature | str, tools: Sequence[Tool]) -> str:
         band = one.band
         limits = "" if band.lower is None or band.upper is None else f" ({band.lower:.2f} to {band.upper:.2f})"
         lines.append(f"{tool.label}: {KIND_WORDS.get(tool.kind, 'tool')} {quantity.show(one.target)}{limits}")
+    if (feature.lower is not None and feature.nominal < feature.lower) or (
+        feature.upper is not None and feature.nominal > feature.upper
+    ):
+        lines.append("mind: the size itself lies outside its limits")
     if len(lines) == 1 and feature.ends:
         lines.append("measured on the casting only: its ends are made by different tools")
     return "\n".join(lines)

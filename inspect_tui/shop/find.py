@@ -7,7 +7,17 @@ from collections.abc import Callable, Iterable, Sequence
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen
-from inspect_tui.model import DrawingRevision, Feature, Id, Instrument, Item, Job, Person, Tool
+from inspect_tui.model import (
+    INSTRUMENT_KINDS,
+    DrawingRevision,
+    Feature,
+    Id,
+    Instrument,
+    Item,
+    Job,
+    Person,
+    Tool,
+)
 from inspect_tui.record import Record
 
 TYPE_CHECKING = False
@@ -109,9 +119,12 @@ def subject(record: Record, job: Job, name: str) -> Subject:
 
 def feature(features: Sequence[Feature], name: str, revision: str = "") -> Feature:
     """A feature by balloon, such as F29; spelled in any case, with or without leading zeros."""
-    wanted = _balloon_key(name)
     for one in features:
-        if _balloon_key(one.balloon) == wanted:
+        if one.balloon == name.strip():
+            return one
+    wanted = balloon_key(name)
+    for one in features:
+        if balloon_key(one.balloon) == wanted:
             return one
     close = get_close_matches(name.upper(), [one.balloon for one in features], n=2, cutoff=0.5)
     on = f" on revision {revision}" if revision else " here"
@@ -125,9 +138,42 @@ def get_close_matches(word: str, names: list[str], n: int, cutoff: float) -> lis
     return close(word, names, n=n, cutoff=cutoff)
 
 
-def _balloon_key(name: str) -> str:
+def balloon_key(name: str) -> str:
+    """What a balloon is found by: any case, with or without leading zeros."""
     match = re.fullmatch(r"([A-Za-z]*)\s*0*(\d+)(.*)", name.strip())
     return "".join(match.groups()).casefold() if match else name.strip().casefold()
+
+
+def person_or_new(record: Record, initials: str) -> tuple[Person, str | None]:
+    """A person by initials, added as a maker when nobody is called like that or nearly so; says so when added.
+
+    Initials are a statement, not a login; a script on a fresh record must be able to name who measured.
+    """
+    try:
+        return person(record, initials), None
+    except NotFound:
+        people = [p.initials.casefold() for p in record.people()]
+        if not 1 <= len(initials.strip()) <= 8 or get_close_matches(initials.casefold(), people, n=1, cutoff=0.6):
+            raise
+    made: Person = record.add(Person(initials=initials.strip()))
+    return made, f"{made.initials} is new here: added as a maker."
+
+
+def instrument_or_new(record: Record, label: str) -> tuple[Instrument, str | None]:
+    """An instrument by its label, added when none is called like that or nearly so; says as what it was added."""
+    try:
+        return instrument(record, label), None
+    except NotFound as problem:
+        there = [i.label.casefold() for i in record.instruments()]
+        if "fits several" in str(problem) or get_close_matches(label.casefold(), there, n=1, cutoff=0.6):
+            raise
+    words = _words(label)
+    kind = next((k for k in INSTRUMENT_KINDS if set(k.split("_")) <= set(words)), "caliper")
+    made: Instrument = record.add(Instrument(label=label.strip(), kind=kind))
+    return made, (
+        f"{made.label} is new here: added as a {kind.replace('_', ' ')} that reads mm in steps of {made.resolution:g}, "
+        "without a certificate. Say more about it on the Gauges screen."
+    )
 
 
 def person(record: Record, initials: str) -> Person:

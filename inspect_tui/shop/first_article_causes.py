@@ -35,9 +35,7 @@ def cause_lines(looked: Looked, found: Explanation) -> Causes:
     named = _namer(_candidates(looked))
     told = tuple(words.say(f, plan=plan, clearances=clearances).text for f in found.findings)
     unsure = tuple(words.say_unclear(f, found).text for f in found.cannot_tell)
-    rivals = tuple(
-        RivalLine(tuple(named(name) for name in rival.names), rival.probability) for rival in found.rivals
-    )
+    rivals = tuple(RivalLine(tuple(named(name) for name in rival.names), rival.probability) for rival in found.rivals)
     odd = tuple(QuestionLine("odd", o.serial, (o.balloon,), _stands_alone(o), o.off_mm) for o in found.odd)
     return Causes(
         found=tuple(_cause_line(f, text) for f, text in zip(found.findings, told, strict=True)),

@@ -58,6 +58,16 @@ def open_round(
     return made
 
 
+def add_castings(
+    record: Record, job: Job, lot: Lot, serials: Sequence[str], expansion_per_c: float | None = None,
+    by: Id | None = None,
+) -> Done:  # fmt: skip
+    """Further castings of a sampling that is there."""
+    rows = castings(record, job, serials, expansion_per_c)
+    record.add_all([replace(item, lot_id=lot.id) for item in rows], by=by)
+    return Done(f"{len(rows)} castings added to {lot.label}.")
+
+
 def castings(record: Record, job: Job, serials: Sequence[str], expansion_per_c: float | None = None) -> list[Item]:
     """New castings, not written yet; DataError for none, doubles and those that are there already."""
     wanted = [serial.strip() for serial in serials if serial.strip()]

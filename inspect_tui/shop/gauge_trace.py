@@ -12,6 +12,7 @@ from itertools import groupby
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.uncertainty import Line
+from inspect_tui.metrology.words import counted
 from inspect_tui.model import Instrument, InstrumentBias, Job, Person, ToolFeature
 from inspect_tui.record import Reader, Record
 from inspect_tui.record.readings import LoggedReading
@@ -86,16 +87,16 @@ def _sentence(t: Trace) -> str:
         return f"No reading was taken with {t.instrument.label} {days}: nothing has to be looked at."
     way = "high" if f.bias > 0 else "low"
     say = (
-        f"{t.instrument.label} read {abs(f.bias):.3g} mm {way} {days}: {t.readings} readings on {t.subjects} tools and "
-        f"castings. "
+        f"{t.instrument.label} read {abs(f.bias):.3g} mm {way} {days}: "
+        f"{counted(t.readings, 'reading')} on {counted(t.subjects, 'tool or casting', 'tools and castings')}. "
     )
     if not t.changes:
         return say + "No verdict changes."
     many = len(t.changes) > 1
     worse = f"{t.worse} of them no longer say conforms" if many else "it no longer says conforms"
     fine = "none of them said conforms" if many else "it did not say conforms"
-    counted = f"{len(t.changes)} verdicts change" if many else "1 verdict changes"
-    return say + f"{counted}; {worse if t.worse else fine}."
+    verdicts = f"{len(t.changes)} verdicts change" if many else "1 verdict changes"
+    return say + f"{verdicts}; {worse if t.worse else fine}."
 
 
 def _lines(logged: Sequence[LoggedReading]) -> list[list[LoggedReading]]:

@@ -39,6 +39,7 @@ from inspect_tui.shop.sampling import Round, Sampling, local_time, pick_round
 
 __all__ = ["ImportRefused", "Imported", "Options", "Prepared", "prepare", "take_in"]
 
+
 @frozen
 class Prepared:
     """A file that was understood whole: what would be written."""

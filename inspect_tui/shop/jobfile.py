@@ -24,6 +24,7 @@ from inspect_tui.model import (
     ToolFeature,
 )  # fmt: skip
 from inspect_tui.record.ids import uuid7
+from inspect_tui.shop import find
 
 PLAN_U = 0.0015  # standard uncertainty of a planned contraction, 0.15 %: a judgement, no source
 BETWEEN = {"metal": (-1, 1), "space": (1, -1), "face": (1, 1)}
@@ -89,7 +90,7 @@ def read(text: str) -> JobPlan:
     for order, row in enumerate(_rows(data, "feature"), start=1):
         features.append(_feature(revision, row, by_number, order))
         wanted.append(row.get("tools"))
-    _unique(features, lambda f: f.balloon.casefold(), "feature")
+    _unique(features, lambda f: find.balloon_key(f.balloon), "feature")
     tool_features = [
         made
         for feature, labels in zip(features, wanted, strict=True)

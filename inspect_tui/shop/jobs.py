@@ -53,11 +53,21 @@ def example() -> str:
     return files("inspect_tui.shop").joinpath("job_example.toml").read_text("utf-8")
 
 
-def add_from_file(record: Record, text: str, by: Id | None = None) -> jobfile.JobPlan:
-    """Read a job file and write the whole job in one go, or nothing."""
-    plan = jobfile.read(text)
+def plan_from_file(text: str) -> jobfile.JobPlan:
+    """The plan that a job file describes; raises JobFileError."""
+    return jobfile.read(text)
+
+
+def add_plan(record: Record, plan: jobfile.JobPlan, by: Id | None = None) -> None:
+    """Write a whole job in one go, or nothing."""
     _refuse_twice(record, plan.job.number)
     record.add_all(plan.rows(), by=by)
+
+
+def add_from_file(record: Record, text: str, by: Id | None = None) -> jobfile.JobPlan:
+    """Read a job file and write the whole job in one go, or nothing."""
+    plan = plan_from_file(text)
+    add_plan(record, plan, by)
     return plan
 
 
@@ -179,8 +189,10 @@ def add_feature(record: Record, job: Job, feature: Feature, by: Id | None = None
     """A further feature on the newest revision; it joins every tool it can be measured on."""
     revision = find.latest_revision(record, job)
     present = record.features(revision.id)
-    if any(f.balloon.casefold() == feature.balloon.casefold() for f in present):
-        raise JobFileError(f"{feature.balloon} is there already; change it as a new revision.")
+    if any(find.balloon_key(f.balloon) == find.balloon_key(feature.balloon) for f in present):
+        raise JobFileError(
+            f"{feature.balloon} is there already (leading zeros do not count); change it as a new revision."
+        )
     feature = replace(feature, id=uuid7(), revision_id=revision.id, ord=len(present) + 1)
     rows: list[object] = [feature]
     for tool in record.tools(job.of_id):

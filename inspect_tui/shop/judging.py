@@ -131,6 +131,7 @@ def judge(
             facing=one.feature.ends[-1].facing if one.feature.ends else None, fit=one.fit,
         )  # fmt: skip
     remarks = [means.remark] if means.remark else []
+    remarks += _of_the_instrument(one, value, means)
     if quantity.show(value) != quantity.show(raw):
         remarks.append(f"read {quantity.show(raw)} at {work_c:g} °C, {quantity.show(value)} at 20 °C")
     return Judged(
@@ -139,6 +140,31 @@ def judge(
         _advice(job, one, value, budget, len(values), judged, means, others),
         tuple(remarks),
     )  # fmt: skip
+
+
+def _of_the_instrument(one: Sizes, value: float, means: Means) -> list[str]:
+    """What is to be said when an instrument reads beyond its range, or something it is not stated for."""
+    instrument = means.instrument
+    if one.feature.quantity == "attribute":
+        return []
+    if unit_of(one.feature) == "deg":
+        if instrument.unit == "deg":
+            return []
+        return [f"{instrument.label} is stated in {instrument.unit}: its U is taken as if it were degrees"]
+    said = []
+    inch = instrument.unit == "in"
+    read = value / 25.4 if inch else value
+    if instrument.unit in ("mm", "in") and not instrument.range_lo <= abs(read) <= instrument.range_hi:
+        said.append(
+            f"{read:g} lies beyond the range of {instrument.label} "
+            f"({instrument.range_lo:g} to {instrument.range_hi:g} {instrument.unit})"
+        )
+    if inch:
+        said.append(
+            f"in inches: {quantity.show(value, 'in', 0.001)}, wanted {quantity.show(one.target, 'in', 0.001)}, "
+            f"{quantity.show(one.target - value, 'in', 0.001)} to go"
+        )
+    return said
 
 
 def _advice(

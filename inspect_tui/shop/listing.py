@@ -13,10 +13,16 @@ from inspect_tui.shop.find import Subject
 
 
 def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[str, Any]]:
-    """One row a feature on each tool or casting: sizes and state. mm, degrees for angles."""
+    """One row a feature on each tool, and on each casting that was measured: sizes and state. mm, degrees for angles.
+
+    With `subject` only that one, whole; otherwise castings and sand cores give only the features measured on them.
+    """
     found = []
+    features = record.features(find.latest_revision(record, job).id)
     for one in [subject] if subject else find.subjects(record, job):
-        for task in Bench(record, job, one).tasks:
+        for task in Bench(record, job, one, features=features).tasks:
+            if one.item is not None and not subject and not task.n:
+                continue
             sizes = task.sizes
             found.append({
                 "job": job.number, "tool": one.label, "feature": task.feature.balloon, "name": task.feature.name,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from contextlib import suppress
 from pathlib import Path
 
 from inspect_tui.errors import InspectError
@@ -24,20 +25,38 @@ def _read() -> dict[str, dict[str, str]]:
     return kept if isinstance(kept, dict) else {}
 
 
+def _write(kept: dict[str, dict[str, str]]) -> None:
+    with suppress(OSError):  # failing to is no reason to stop work
+        _file().parent.mkdir(parents=True, exist_ok=True)
+        _file().write_text(json.dumps(kept, indent=1), "utf-8")
+
+
 def remember(record: Record, bench: Bench) -> None:
     """Keep where work stands; failing to is no reason to stop work."""
     kept = _read()
     kept[str(record.path)] = {
+        **kept.get(str(record.path), {}),
         "job": bench.job.number,
         "subject": bench.subject.label,
         "person": bench.person.initials if bench.person else "",
         "instrument": bench.means.instrument.label if bench.means else "",
     }
-    try:
-        _file().parent.mkdir(parents=True, exist_ok=True)
-        _file().write_text(json.dumps(kept, indent=1), "utf-8")
-    except OSError:
-        pass
+    _write(kept)
+
+
+def remember_unlogged(record: Record, lines: list[str]) -> None:
+    """Keep lines that were typed or pasted but not logged, to offer them again."""
+    kept = _read()
+    here = kept.setdefault(str(record.path), {})
+    if here.get("unlogged", "") == "\n".join(lines):
+        return
+    here["unlogged"] = "\n".join(lines)
+    _write(kept)
+
+
+def unlogged(record: Record) -> list[str]:
+    """Lines that were not logged when the Bench was last left."""
+    return [line for line in _read().get(str(record.path), {}).get("unlogged", "").split("\n") if line.strip()]
 
 
 def last_bench(record: Record, fallback: dict[str, str] | None = None) -> Bench | None:

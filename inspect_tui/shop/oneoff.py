@@ -6,6 +6,7 @@ from inspect_tui.errors import TableError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology import chain, contraction, quantity
 from inspect_tui.model import ChainStep
+from inspect_tui.shop.jobfile import PLAN_U
 
 
 @frozen
@@ -21,6 +22,7 @@ class OneSize:
     source: str
     status: str
     others: tuple[contraction.Handbook, ...] = ()
+    stock_mm: float = 0.0  # both sides together, negative on an inside size
 
 
 def size(
@@ -42,7 +44,8 @@ def size(
         stated = quantity.parse_contraction(contraction_text)
         if isinstance(stated, quantity.Unreadable):
             return stated.sentence
-        a, u, source, status = stated.a, 0.0, f"stated: {contraction_text}", "stated"
+        a, u, status = stated.a, PLAN_U, "stated"
+        source = f"stated: {contraction_text}; its uncertainty, {100 * PLAN_U:g} %, is a judgement, no source"
     elif alloy:
         try:
             plan = contraction.plan(alloy, typed, construction)
@@ -59,9 +62,11 @@ def size(
     )
     if from_tool:
         cast = chain.back(typed, 0.0, steps, to="cast")
-        return OneSize(cast.value - stock, cast.value, typed, cast.u, a, u, source, status, others)
+        return OneSize(cast.value - stock, cast.value, typed, cast.u, a, u, source, status, others, stock)
+    if typed + stock <= 0:
+        return f"{-stock:g} mm of stock leaves nothing of {typed:g} mm: an inside size must be larger than its stock."
     tool = chain.forward(typed, steps)
-    return OneSize(typed, typed + stock, tool.value, tool.u, a, u, source, status, others)
+    return OneSize(typed, typed + stock, tool.value, tool.u, a, u, source, status, others, stock)
 
 
 def _one(text: str) -> float | str:

@@ -63,7 +63,8 @@ def fix(record: Record, job: Job, round_: Round | str | None = None, by: Id | No
     chosen = round_ if isinstance(round_, Round) else pick_round(record, job, round_)
     snapshot_id = record.new_id()
     frontier = record.frontier()
-    result = _with_id(first_article(record, job, chosen), snapshot_id)
+    with reader_at(record.path, frontier, record.busy_s) as now:  # what another bench logs meanwhile is not in it
+        result = _with_id(first_article(now, now.job(job.of_id), chosen.label), snapshot_id)
     plain = to_plain(result)
     text = canonical_text(plain)
     raw = text.encode("utf-8")

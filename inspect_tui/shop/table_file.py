@@ -22,7 +22,9 @@ MOST_BYTES = 200_000_000
 SEPARATORS = {";": "semicolon", "\t": "tab", ",": "comma"}
 _HEADING = re.compile(r"(?P<name>.*?)\s*[\[(]\s*(?P<unit>[^\])]{1,24}?)\s*[\])]")
 _NUMBER = re.compile(r"[+-]?(?:\d+(?P<mark>[.,]?)\d*|(?P<mark2>[.,])\d+)(?:[eE][+-]?\d{1,4})?")
+_WHOLE = re.compile(r"[+-]?\d+")
 _WITH_UNIT = re.compile(r"(?P<number>[+-]?[\d.,]+)\s*(?P<unit>[^\d\s.,][^\d]*)")
+LARGEST, SMALLEST = 1e100, 1e-100  # beyond, a figure is no measured size, and its square leaves the doubles
 MINUS = str.maketrans({"\u2212": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " "})
 
 
@@ -35,6 +37,7 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     lines: tuple[int, ...]
     separator: str  # "" when there is one column
+    remarks: tuple[str, ...] = ()  # how it was read, where it could have been read otherwise
 
 
 @frozen
@@ -99,7 +102,22 @@ def parse(text: str, name: str = "the file") -> Table:
             raise DataError(
                 f"line {number} of {name} has {len(row)} cells under {len(headings)} headings.{hint}"
             )  # fmt: skip
-    return Table(name, headings, tuple(rows[1:]), tuple(numbers[1:]), separator)
+    remarks = _decimal_commas(rows[1:], name) if separator == "," and len(headings) == 2 else ()
+    return Table(name, headings, tuple(rows[1:]), tuple(numbers[1:]), separator, remarks)
+
+
+def _decimal_commas(rows: list[tuple[str, ...]], name: str) -> tuple[str, ...]:
+    """Two columns of whole numbers between commas could be one column of decimal commas: say how they were read."""
+    pairs = [row for row in rows if any(row)]
+    if not pairs or any(len(row) != 2 or not _WHOLE.fullmatch(row[0]) or not row[1].isdecimal() for row in pairs):
+        return ()
+    if [row[0] for row in pairs] == [str(n) for n in range(1, len(pairs) + 1)]:
+        return ()  # the first column numbers the lines
+    left, right = pairs[0]
+    return (
+        f"{name}: commas are taken to separate the columns, so {left},{right} was read as {left} and {right}. If they "
+        "are decimal marks, separate the cells by semicolons.",
+    )
 
 
 def _cells(kept: list[tuple[int, str]], separator: str, name: str) -> tuple[list[tuple[str, ...]], list[int]]:
@@ -174,7 +192,7 @@ def column(table: Table, name: str, unit: str | None = None) -> Column:
         if mark:
             marks.setdefault(mark, line)
         value = float(text.replace(",", "."))
-        if not isfinite(value):
+        if not _measurable(value):
             raise DataError(_no_reading(table, called, own, text, line))
         values.append(value)
         rows.append(row)
@@ -191,7 +209,11 @@ def number(text: str) -> float | None:
     """One figure as written, with a decimal point or comma; None when it is none."""
     text = text.translate(MINUS).strip()
     value = float(text.replace(",", ".")) if _NUMBER.fullmatch(text) else None
-    return value if value is not None and isfinite(value) else None
+    return value if value is not None and _measurable(value) else None
+
+
+def _measurable(value: float) -> bool:
+    return value == 0.0 or SMALLEST <= abs(value) <= LARGEST
 
 
 def _no_reading(table: Table, called: str, own: str, text: str, line: int) -> str:
@@ -200,6 +222,8 @@ def _no_reading(table: Table, called: str, own: str, text: str, line: int) -> st
     bare = text.lstrip("+-").casefold()
     if bare in ("nan", "inf", "infinity") or (_NUMBER.fullmatch(text) and not isfinite(float(text.replace(",", ".")))):
         return f"{where}: {shown} under {called} is not a size; leave the cell empty where there is no reading."
+    if _NUMBER.fullmatch(text):
+        return f"{where}: {shown} under {called} is no measured size, in whatever unit; is the exponent right?"
     match = _WITH_UNIT.fullmatch(text)
     if match:
         is_in = f"is in {own}" if own else f"may say its unit, as {called} [mm]"

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.metrology.change_steps import Gap
 
-JUMP_ALPHA, MOST_JUMPS = 0.002, 4  # how sure a jump has to be, and how many are looked for
+JUMP_ALPHA, MOST_JUMPS = 1e-5, 4  # a jump has to stand out among thousands of sizes; how many are looked for
 MOST_PLACES, MOST_ALARMED = 600, 3000  # places that jumps are looked for at; newest readings that may raise alarms
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import sqrt
 from time import strftime
 
@@ -26,6 +27,7 @@ class Worklist:
     def __init__(
         self, record: Record, job: Job, subject: Subject, person: Person | None = None,
         instrument: Instrument | None = None, *, today: str | None = None, states: bool = True,
+        features: Sequence[Feature] | None = None,
     ) -> None:  # fmt: skip
         self.record, self.job, self.subject = record, job, subject
         self.person = person
@@ -41,13 +43,15 @@ class Worklist:
         self._feeds: dict[Id, tuple[gauge_feed.Feed, ...]] = {}
         if instrument is not None:
             self.set_instrument(instrument)
+        self._features = features  # of the newest revision, where the caller has them at hand
         self.tasks = self._load_tasks(states)
         self.index = self._next_open(-1) or 0
 
     # ---------------------------------------------------------------- the list of what to measure
     def _load_tasks(self, states: bool = True) -> list[Task]:
         """The list; without `states` each feature's earlier verdict is left out, which `log` does not show."""
-        features = {f.id: f for f in self.record.features(self.revision.id)}
+        known = self._features if self._features is not None else self.record.features(self.revision.id)
+        features = {f.id: f for f in known}
         if self.subject.tool is not None:
             pairs: list[tuple[Feature, ToolFeature | None]] = []
             for on_tool in self.record.tool_features(self.subject.tool.of_id):

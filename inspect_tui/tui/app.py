@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
 import gc
+import signal
 from collections.abc import Iterable
+from contextlib import suppress
 from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -75,6 +78,10 @@ class InspectApp(App[int]):
         for name in PLACES:
             self.add_mode(name, partial(make_place, name))
         self.call_after_refresh(_collect_again)
+        for name in ("SIGTERM", "SIGHUP"):  # the terminal was closed: keep what is pending, as on quitting
+            if hasattr(signal, name):
+                with suppress(NotImplementedError, RuntimeError, ValueError):
+                    asyncio.get_running_loop().add_signal_handler(getattr(signal, name), self.action_leave)
 
     def bell_if_on(self) -> None:
         """Ring, unless it was turned off."""
@@ -135,6 +142,11 @@ class InspectApp(App[int]):
         """Keep what is pending, then quit."""
         self._leave_place()
         self.exit(0)
+
+    def remember_unlogged(self, lines: list[str]) -> None:
+        """Lines that stood in the entry or waited behind it when the Bench was left."""
+        if self.bench is not None:
+            memory.remember_unlogged(self.record, [line for line in lines if line.strip()])
 
     def remember(self, bench: Bench) -> None:
         """Come back to this tool, person and instrument next time."""

@@ -9,7 +9,8 @@ from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
-from inspect_tui.errors import InspectError
+from inspect_tui.errors import InspectError, not_logged
+from inspect_tui.record.text import clean
 from inspect_tui.shop.bench import Bench, Logged
 from inspect_tui.tui import bench_text
 from inspect_tui.tui.entry import Entry
@@ -73,6 +74,7 @@ class BenchKeys(Screen[None]):
         """Up or down the list; a reading that is being asked about is kept as typed first."""
         self._settle()
         self.bench.move(by)
+        self._left_in_the_field()
         self.show()
 
     def action_skip(self) -> None:
@@ -80,7 +82,13 @@ class BenchKeys(Screen[None]):
         self._settle()
         self.bench.skip()
         self.say("Skipped; it stays on the list.")
+        self._left_in_the_field()
         self.show()
+
+    def _left_in_the_field(self) -> None:
+        text, task = self.query_one("#entry", Entry).value, self.bench.task
+        if text.strip() and task is not None:
+            self.say(f"{text[:24]} still stands in the field: Enter logs it on {task.feature.balloon}, Esc clears it.")
 
     def action_again(self) -> None:
         """Mark or unmark this feature to be measured again."""
@@ -174,11 +182,15 @@ class BenchKeys(Screen[None]):
         from inspect_tui.tui.choosers import ask_text
 
         def keep(text: str | None) -> None:
-            if text:
-                kept = self.bench.note(text)
-                self.say("Note kept." if kept else "No reading in this stay to put a note to.")
+            if text and self.bench.note(text):
+                cleaned = " Control characters were taken out of it." if clean(text) != text else ""
+                self.say(f"Note kept.{cleaned}")
                 self.show()
 
+        self._settle()
+        if not self.bench.can_note:
+            self.say("No reading in this stay to put a note to.")
+            return
         ask_text(self.app, "Note to the last reading", keep)
 
     def action_conditions(self) -> None:
@@ -212,14 +224,16 @@ class BenchKeys(Screen[None]):
         try:
             kept = self.bench.keep_pending()
         except InspectError as problem:
-            self.say(f"Not logged: {problem}", "bold red")
+            self.say(not_logged(problem), "bold red")
             return
         if kept:
             self.logged(kept)
 
     def leave(self) -> None:
-        """Called before the program or this place is left."""
+        """Called before the program or this place is left: what is asked about is kept, what is untyped remembered."""
         self._settle()
+        entry = self.query_one("#entry", Entry)
+        self.app.remember_unlogged([entry.value, *entry.waiting])
 
     def commands(self) -> Iterable[SystemCommand]:
         """Every key of this place as a command of the palette."""

@@ -6,8 +6,9 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
-from inspect_tui.errors import InspectError
-from inspect_tui.shop.bench import Asked, Bench, Logged, Refused
+from inspect_tui.errors import InspectError, not_logged
+from inspect_tui.shop import memory
+from inspect_tui.shop.bench import Asked, Bench, Logged, Outcome, Refused
 from inspect_tui.tui import bench_text
 from inspect_tui.tui.bench_keys import BenchKeys
 from inspect_tui.tui.entry import Entry
@@ -44,6 +45,7 @@ class BenchScreen(BenchKeys):
         self._shown: Bench | None = None
         self._below = Text()
         self._looking_back = False
+        self.left_over: list[str] = []
 
     # ---------------------------------------------------------------- what is on the screen
     def compose(self) -> ComposeResult:
@@ -62,7 +64,12 @@ class BenchScreen(BenchKeys):
 
     def on_mount(self) -> None:
         """The entry owns the keyboard; the first frame shows everything."""
-        self.query_one("#entry", Entry).focus()
+        entry = self.query_one("#entry", Entry)
+        entry.focus()
+        self.left_over = memory.unlogged(self.app.record)
+        if self.left_over:
+            entry.value, entry.cursor_position = self.left_over[0][:1024], len(self.left_over[0])
+            entry.waiting.extend(self.left_over[1:])
 
     def arrive(self) -> None:
         """Show the stay that is open now; on another tool nothing is left of the one before."""
@@ -85,12 +92,19 @@ class BenchScreen(BenchKeys):
             self.arrive()
 
     def _welcome(self) -> str:
+        if self.left_over:
+            n = len(self.left_over)
+            return f"{n} lines were not logged last time; the first stands in the field (Esc drops them)."
         left = self.bench.to_do
         return f"{left} to measure. Type a reading and press Enter." if left else "Everything here is measured."
 
     def say(self, text: str, style: str = "") -> None:
-        """One sentence under the entry."""
-        self._put("#say", Text(text, style=style))
+        """One sentence under the entry; a question that stands stays in sight beside it."""
+        question = self.question()
+        said = Text(text, style=style)
+        if question and question not in text:
+            said.append(f"  {question}", style="bold yellow")
+        self._put("#say", said)
 
     def _put(self, panel: str, text: Text) -> None:
         self.query_one(panel, Panel).put(text)
@@ -105,14 +119,14 @@ class BenchScreen(BenchKeys):
         list_width = 45 if wide else 27
         room = max(width - list_width - 4, 20)
         self._put("#head", bench_text.header(bench, width))
-        self._put("#list", bench_text.worklist(bench, list_width, height - 2))
+        self._put("#list", bench_text.worklist(bench, list_width, height - 2, blind=not self.show_target))
         self._put("#now", bench_text.now(bench, room, self.show_target, ()))
         self._put("#prompt", Text(self._prompt()))
         below = Text()
         if self.outcome is not None:
             below.append("╌" * room + "\n", style="dim")
             below.append_text(bench_text.last(self.outcome, room, self.voided))
-            if wide or self.show_budget:
+            if (wide or self.show_budget) and not self.voided:
                 below.append_text(bench_text.budget_table(self.outcome, room))
         self._below = below
         self._put("#below", below)
@@ -149,24 +163,37 @@ class BenchScreen(BenchKeys):
     def take(self, text: str, gap_s: float) -> str | None:
         """Log one line; what could not be used goes back into the field."""
         try:
-            outcome = self.bench.take(text, gap_s)
+            outcome: Outcome | InspectError = self.bench.take(text, gap_s)
         except InspectError as problem:
-            self.say(f"Not logged: {problem}", "bold red")
+            outcome = problem
+        if (kept := self.bench.pop_kept()) is not None:
+            self.logged(kept)
+        before = f"{kept.task.feature.balloon} was kept as typed. " if kept else ""
+        if isinstance(outcome, InspectError):
+            self.say(before + not_logged(outcome), "bold red")
             self.app.bell_if_on()
             return text
         if isinstance(outcome, Refused):
             waiting = len(self.query_one("#entry", Entry).waiting)
-            behind = f" {waiting} lines wait behind it (Escape drops them)." if waiting else ""
-            self.say(f"Not logged: {outcome.sentence}{behind}", "bold red" if outcome.text else "dim")
+            behind = f"({waiting} lines wait; Esc drops them) " if waiting else ""
+            self.say(f"{before}{behind}Not logged: {outcome.sentence}", "bold red" if outcome.text else "dim")
             return outcome.text
         if isinstance(outcome, Asked):
-            other = f"; = logs it on {outcome.balloon}" if outcome.balloon else ""
-            take_over = f"; = takes {outcome.suggestion}" if outcome.suggestion else other
-            self.say(f"Not logged yet: {outcome.sentence} Or type it again{take_over}.", "bold yellow")
+            self.say(before + self.question(), "bold yellow")
             self.app.bell_if_on()
             return None
         self.logged(outcome)
         return None
+
+    def question(self) -> str:
+        """The question that stands, with what can be answered."""
+        pending = self.bench.pending
+        if pending is None:
+            return ""
+        asked = pending.asked
+        other = f"; = logs it on {asked.balloon}" if asked.balloon else ""
+        take_over = f"; = takes {asked.suggestion}" if asked.suggestion else other
+        return f"Not logged yet: {asked.sentence} Or type it again{take_over}."
 
     def logged(self, outcome: Logged) -> None:
         """Show a line that is on the disk: said in words, the verdict big, a bell when it is out of its band."""

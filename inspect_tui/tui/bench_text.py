@@ -37,8 +37,11 @@ def header(bench: Bench, width: int) -> Text:
     return Text(_cut(left + " " * gap + right, width), style="reverse", no_wrap=True)
 
 
-def worklist(bench: Bench, width: int, height: int) -> Text:
-    """A window of the list of what to measure, the current one marked; symbol and word, not colour alone."""
+def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text:
+    """A window of the list of what to measure, the current one marked; symbol and word, not colour alone.
+
+    `blind` shows only what is measured and what is not, so that measuring again is not led by the size before.
+    """
     out = Text(no_wrap=True)
     tasks = bench.tasks
     done = len(tasks) - bench.to_do
@@ -52,7 +55,9 @@ def worklist(bench: Bench, width: int, height: int) -> Text:
         line = Text(no_wrap=True)
         line.append("▶" if index == bench.index else " ", style="bold")
         line.append(symbol, style=style)
-        value = shown(task.sizes, task.last) if task.last is not None else ""
+        value = shown(task.sizes, task.last) if task.last is not None and not blind else ""
+        if blind and task.last is not None:
+            symbol, style = "•", ""
         room = width - 4 - len(value)
         line.append(" " + f"{task.feature.balloon} {task.feature.name}"[: room - 1].ljust(room))
         line.append(value + " ", style=style if value else "")

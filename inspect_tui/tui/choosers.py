@@ -57,6 +57,8 @@ class Chooser(ModalScreen[Any]):
         self.narrowed = words
         wanted = words.casefold().split()
         rows = [row for row in self.rows if row[0] == NEW or all(w in row[1].casefold() for w in wanted)]
+        if wanted:  # what begins with the words comes before what only holds them; adding one stays last
+            rows.sort(key=lambda row: (row[0] == NEW, not _begins(row[1].casefold().split(), wanted)))
         self.shown = [key for key, _ in rows]
         options = self.query_one("#rows", OptionList)
         options.clear_options()
@@ -86,6 +88,11 @@ class Chooser(ModalScreen[Any]):
     @on(OptionList.OptionSelected)
     def _selected(self, event: OptionList.OptionSelected) -> None:
         self.dismiss(self.shown[event.option_index])
+
+
+def _begins(words: Sequence[str], wanted: Sequence[str]) -> bool:
+    """Whether the first words of a row begin with what is typed, word by word."""
+    return len(words) >= len(wanted) and all(has.startswith(w) for has, w in zip(words, wanted, strict=False))
 
 
 class Form(ModalScreen[dict[str, str] | None]):
@@ -157,7 +164,9 @@ class Form(ModalScreen[dict[str, str] | None]):
         values = self.values()
         wrong = self.check(values)
         if wrong:
-            self.query_one("#wrong", Static).update(Text(wrong, style="bold red"))
+            follows = self.watch_fields(values) if self.watch_fields else ""
+            said = "Not done yet: see above." if wrong in follows else wrong
+            self.query_one("#wrong", Static).update(Text(said, style="bold red"))
         else:
             self.dismiss(values)
 
@@ -260,17 +269,31 @@ def _instrument_from(values: dict[str, str]) -> Instrument | str:
         if isinstance(typed, quantity.Unreadable):
             return typed.sentence
         scale = typed.a
-    try:
-        low, high = (float(part.replace(",", ".")) for part in values["range"].replace("–", "to").split("to"))
-        resolution = float(values["resolution"].replace(",", "."))
-    except ValueError:
-        return "Type the range as 0 to 150 and the step as 0.01."
+    resolution = _plain_number(values["resolution"])
+    ends = [_plain_number(part) for part in values["range"].replace("–", "to").split("to")]
+    if resolution is None:
+        return "Type the step as 0.01 or 1/64."
+    if len(ends) != 2 or ends[0] is None or ends[1] is None:
+        return "Type the range as 0 to 150."
+    low, high = ends[0], ends[1]
     if not (low < high and resolution > 0):
         return "The range goes from low to high and the step is above 0."
     return Instrument(
         label=values["label"], kind=values["kind"], unit=values["unit"], resolution=resolution, range_lo=low,
         range_hi=high, rule_scale=scale,
     )  # fmt: skip
+
+
+def _plain_number(text: str) -> float | None:
+    """A decimal with point or comma, or a fraction such as 1/64 or 12 1/2; a unit behind it is passed over."""
+    total = 0.0
+    for part in text.replace(",", ".").removesuffix("mm").removesuffix("in").split():
+        try:
+            above, _, below = part.partition("/")
+            total += float(above) / float(below or 1)
+        except (ValueError, ZeroDivisionError):
+            return None
+    return total if text.strip() else None
 
 
 def subject(app: App[Any], record: Record, job: Job, use: Callable[[Subject | None], None]) -> None:

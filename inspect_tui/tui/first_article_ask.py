@@ -18,16 +18,16 @@ if TYPE_CHECKING:
 
     from inspect_tui.model import Id
     from inspect_tui.shop.first_article_result import QuestionLine
+    from inspect_tui.tui.first_article_keys import FirstArticleKeys
     from inspect_tui.tui.first_article_pages import Answer
-    from inspect_tui.tui.first_article_screen import FirstArticleScreen
 
 
-def _by(screen: FirstArticleScreen) -> Id | None:
+def _by(screen: FirstArticleKeys) -> Id | None:
     person = screen.filling.person if screen.filling else None
     return person.id if person else None
 
 
-def _try(screen: FirstArticleScreen, act: Callable[[], str]) -> None:
+def _try(screen: FirstArticleKeys, act: Callable[[], str]) -> None:
     try:
         said = act()
     except InspectError as problem:
@@ -36,7 +36,7 @@ def _try(screen: FirstArticleScreen, act: Callable[[], str]) -> None:
     screen.changed(said)
 
 
-def person(screen: FirstArticleScreen) -> None:
+def person(screen: FirstArticleKeys) -> None:
     """Who measures."""
 
     def use(chosen: Any) -> None:
@@ -48,7 +48,7 @@ def person(screen: FirstArticleScreen) -> None:
     choosers.person(screen.app, screen.app.record, use)
 
 
-def instrument(screen: FirstArticleScreen) -> None:
+def instrument(screen: FirstArticleKeys) -> None:
     """With what."""
 
     def use(chosen: Any) -> None:
@@ -60,7 +60,7 @@ def instrument(screen: FirstArticleScreen) -> None:
     choosers.instrument(screen.app, screen.app.record, use, screen.filling.person if screen.filling else None)
 
 
-def temperature(screen: FirstArticleScreen) -> None:
+def temperature(screen: FirstArticleKeys) -> None:
     """How warm the castings are."""
     filling = screen.filling
     if filling is None:
@@ -84,7 +84,7 @@ def temperature(screen: FirstArticleScreen) -> None:
     screen.app.push_screen(Form("Temperature of the castings", fields, wrong), use)
 
 
-def zero(screen: FirstArticleScreen) -> None:
+def zero(screen: FirstArticleKeys) -> None:
     """Where the datum stands over the marking-off table."""
     filling = screen.filling
     if filling is None:
@@ -110,7 +110,7 @@ def zero(screen: FirstArticleScreen) -> None:
     screen.app.push_screen(Form("Heights over the marking-off table", fields, wrong), use)
 
 
-def cannot(screen: FirstArticleScreen) -> None:
+def cannot(screen: FirstArticleKeys) -> None:
     """Why the current cell cannot be measured; or take that back."""
     sampling, feature, item = screen.sampling, screen.grid.feature, screen.grid.casting
     if sampling is None or feature is None or item is None:
@@ -137,7 +137,7 @@ def cannot(screen: FirstArticleScreen) -> None:
     screen.app.push_screen(Form(f"{feature.balloon} on {item.serial} cannot be measured", fields, wrong), use)
 
 
-def another_round(screen: FirstArticleScreen) -> None:
+def another_round(screen: FirstArticleKeys) -> None:
     """Another sampling, of this job or another."""
     record = screen.app.record
     rows: list[tuple[Any, str]] = []
@@ -155,9 +155,9 @@ def another_round(screen: FirstArticleScreen) -> None:
     screen.app.push_screen(Chooser("Which sampling?", rows), use)
 
 
-def new_round(screen: FirstArticleScreen) -> None:
+def new_round(screen: FirstArticleKeys) -> None:
     """A new sampling with its castings."""
-    job = getattr(screen, "job", None)
+    job = screen.job
     if job is None:
         screen.say("There is no job yet: the Jobs place (F10) makes one.")
         return
@@ -165,7 +165,7 @@ def new_round(screen: FirstArticleScreen) -> None:
     labels = [one.label for one in rounds_of.rounds(record, job)]
     label = f"S{1 + sum(bool(rounds_of.SAMPLING.fullmatch(one)) for one in labels)}"
     fields = [
-        ("label", "sampling: S1, S2 ...", label),
+        ("label", "sampling: a new one, or one that is there to add to", label),
         ("serials", "castings: serials, parted by blanks or commas", " ".join(f"{label}-{n}" for n in (1, 2, 3))),
         ("poured", "poured on: date such as 2025-03-31; may be left out", ""), ("heat", "heat: may be left out", ""),
     ]  # fmt: skip
@@ -187,9 +187,14 @@ def new_round(screen: FirstArticleScreen) -> None:
             return
         serials = values["serials"].replace(",", " ").split()
         expansion = next((i.expansion_per_c for i in reversed(record.items(job.of_id)) if i.kind == "casting"), None)
+        label = values["label"].strip()
+        known = next((lot for lot in record.lots(job.of_id) if lot.label.casefold() == label.casefold()), None)
         try:
-            lot = desk.open_round(record, job, values["label"], serials, poured_on=values["poured"] or None,
-                                  heat=values["heat"] or None, expansion_per_c=expansion, by=_by(screen))  # fmt: skip
+            if known is not None:
+                desk.add_castings(record, job, known, serials, expansion, _by(screen))
+            lot = known or desk.open_round(record, job, label, serials, poured_on=values["poured"] or None,
+                                           heat=values["heat"] or None, expansion_per_c=expansion,
+                                           by=_by(screen))  # fmt: skip
         except InspectError as problem:
             screen.say(f"Nothing was added: {problem}", "bold red")
             return
@@ -198,7 +203,7 @@ def new_round(screen: FirstArticleScreen) -> None:
     screen.app.push_screen(Form(f"A new sampling of {job.number}", fields, wrong), use)
 
 
-def put_right(screen: FirstArticleScreen, found: Answer) -> None:
+def put_right(screen: FirstArticleKeys, found: Answer) -> None:
     """Choose something that is asked about and put it right."""
     assert found.article and screen.sampling
     rows: list[tuple[Any, str]] = [
@@ -234,7 +239,7 @@ def put_right(screen: FirstArticleScreen, found: Answer) -> None:
     screen.app.push_screen(Chooser("Put which right? As typed it stays, struck out", rows), use)
 
 
-def accept(screen: FirstArticleScreen, found: Answer) -> None:
+def accept(screen: FirstArticleKeys, found: Answer) -> None:
     """Which cuts become work; a tool that has to be measured first is opened on the Bench."""
     assert found.article and screen.sampling
     cuts = found.article.cuts
@@ -261,7 +266,7 @@ def accept(screen: FirstArticleScreen, found: Answer) -> None:
     screen.app.push_screen(Form("Take which cuts over?", fields, wrong), use)
 
 
-def _take_over(screen: FirstArticleScreen, found: Answer, chosen: list[int]) -> None:
+def _take_over(screen: FirstArticleKeys, found: Answer, chosen: list[int]) -> None:
     from inspect_tui.shop.cut_work import take_over, waiting
     from inspect_tui.shop.first_article_look import look
     from inspect_tui.shop.sampling import Sampling
@@ -301,7 +306,7 @@ def _take_over(screen: FirstArticleScreen, found: Answer, chosen: list[int]) -> 
     screen.app.push_screen(Chooser("The tool is measured before it is cut", rows), use)
 
 
-def report(screen: FirstArticleScreen) -> None:
+def report(screen: FirstArticleKeys) -> None:
     """Fix the content and write papers."""
     sampling = screen.sampling
     if sampling is None or not sampling.anything:
@@ -330,7 +335,7 @@ def report(screen: FirstArticleScreen) -> None:
     screen.app.push_screen(Form("Give the report out", fields, wrong), use)
 
 
-def _write(screen: FirstArticleScreen, names: list[str], annex: bool) -> list[Path]:
+def _write(screen: FirstArticleKeys, names: list[str], annex: bool) -> list[Path]:
     try:
         from inspect_tui.report import first_article as papers
         from inspect_tui.report import paper_file

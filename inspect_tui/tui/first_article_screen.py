@@ -3,25 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
 from textual import work
 from textual.app import ComposeResult, SystemCommand
-from textual.binding import Binding, BindingType
+from textual.binding import Binding
 from textual.containers import Horizontal, VerticalScroll
-from textual.screen import Screen
 from textual.widgets import Static
 
 from inspect_tui.errors import InspectError
 from inspect_tui.shop import sampling as rounds_of
 from inspect_tui.shop.bench import Asked, Logged, Refused
 from inspect_tui.shop.filling import Filling
+from inspect_tui.shop.find import Subject
 from inspect_tui.shop.sampling import Sampling
-from inspect_tui.tui import first_article_ask as ask
 from inspect_tui.tui import first_article_text as texts
 from inspect_tui.tui.casting_grid import CastingGrid
 from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.first_article_keys import FirstArticleKeys
 from inspect_tui.tui.first_article_pages import Answer, answer, page_text
 from inspect_tui.tui.panel import Panel
 
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 FOOT = "F1 keys  F3 who  F4 with  F5 size  F6 page  F7 order  F8 cannot  F10 places"
 
 
-class FirstArticleScreen(Screen[None]):
+class FirstArticleScreen(FirstArticleKeys):
     """Fill a sampling and see what it says of the tools."""
 
     DEFAULT_CSS = """
@@ -47,47 +47,16 @@ class FirstArticleScreen(Screen[None]):
     FirstArticleScreen #page { height: 1fr; padding: 0 1; }
     FirstArticleScreen #sheet { height: auto; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f1", "help", "Keys", id="first.help"),
-        Binding("f2", "app.command_palette", "All commands", id="first.palette"),
-        Binding("f3", "person", "Who measures", id="first.person"),
-        Binding("f4", "instrument", "With what", id="first.instrument"),
-        Binding("f5", "expected", "Show or hide the size wanted", id="first.expected"),
-        Binding("f6", "page(1)", "Next page: causes, cuts, stock, rounds", id="first.page"),
-        Binding("shift+f6", "page(-1)", "Page before", id="first.page_before"),
-        Binding("f7", "order", "Fill by casting or by feature", id="first.order"),
-        Binding("f8", "cannot", "Cannot be measured, and why (or take that back)", id="first.cannot"),
-        Binding("f9", "void_last", "Take back the last line", id="first.void"),
-        Binding("f10", "app.places", "Places", id="first.places"),
-        Binding("up", "move(-1, 0)", "A feature up", id="first.up", priority=True),
-        Binding("down", "move(1, 0)", "A feature down", id="first.down", priority=True),
-        Binding("ctrl+left,shift+tab", "move(0, -1)", "A casting to the left", id="first.left", priority=True),
-        Binding("ctrl+right,tab", "move(0, 1)", "A casting to the right", id="first.right", priority=True),
-        Binding("pageup", "leap(-1, 0)", "A page up", show=False, priority=True),
-        Binding("pagedown", "leap(1, 0)", "A page down", show=False, priority=True),
-        Binding("ctrl+pageup", "leap(0, -1)", "Castings before", show=False, priority=True),
-        Binding("ctrl+pagedown", "leap(0, 1)", "Castings after", show=False, priority=True),
-        Binding("ctrl+g", "goto", "Go to a feature", id="first.goto"),
-        Binding("ctrl+n", "next_open", "Next one to measure", id="first.next"),
-        Binding("ctrl+o", "round", "Another sampling or job", id="first.round"),
-        Binding("ctrl+s", "new_round", "A new sampling, or castings to this one", id="first.new"),
-        Binding("ctrl+r", "put_right", "Put a reading that is asked about right", id="first.right_it"),
-        Binding("ctrl+a", "accept", "Take cuts over as work", id="first.accept", priority=True),
-        Binding("ctrl+t", "temperature", "Temperature of the castings", id="first.temperature"),
-        Binding("ctrl+z", "zero", "Heights over the table: where the datum stands", id="first.zero"),
-        Binding("f12", "report", "Give the report out (papers)", id="first.report"),
-        Binding("escape", "clear", "Clear the entry", show=False),
-    ]
-
     app: InspectApp
 
     def __init__(self) -> None:
         super().__init__()
-        self.sampling: Sampling | None = None
-        self.filling: Filling | None = None
+        self.sampling = None
+        self.filling = None
+        self.job = None
         self.show_expected = False
         self.page = "readings"
-        self.answer: Answer | None = None  # what the last search said, None while it is out of date
+        self.found = None
         self.searching = False
 
     # ---------------------------------------------------------------- what is on the screen
@@ -128,15 +97,10 @@ class FirstArticleScreen(Screen[None]):
             except InspectError as problem:
                 self.say(str(problem), "bold red")
                 return
-            self.answer = None
+            self.found = None
             self.grid.show(self.sampling)
             self.show()
             self._search_if_needed()
-
-    @property
-    def grid(self) -> CastingGrid:
-        """The grid."""
-        return self.query_one("#grid", CastingGrid)
 
     def open(self, job: Job, label: str | None) -> None:
         """Show a sampling of a job, the newest without a label."""
@@ -153,7 +117,7 @@ class FirstArticleScreen(Screen[None]):
         bench = self.app.bench
         person = before.person if before else (bench.person if bench else None)
         instrument = before.instrument if before else (bench.means.instrument if bench and bench.means else None)
-        self.sampling, self.job, self.answer = sampling, job, None
+        self.sampling, self.job, self.found = sampling, job, None
         self.filling = Filling(record, sampling, person, instrument)
         self.grid.show(sampling)
         first = self.filling.next_open(len(sampling.features) - 1, len(sampling.castings) - 1)
@@ -167,10 +131,6 @@ class FirstArticleScreen(Screen[None]):
         assert self.sampling
         left = sum(self.sampling.is_open(f, i) for f in self.sampling.features for i in self.sampling.castings)
         return f"{left} to measure. Type a reading and press Enter." if left else "Everything here is measured."
-
-    def say(self, text: str, style: str = "") -> None:
-        """One sentence at the foot."""
-        self.query_one("#say", Panel).put(Text(text, style=style))
 
     def show(self) -> None:
         """Draw head, pages and the current cell."""
@@ -218,7 +178,7 @@ class FirstArticleScreen(Screen[None]):
 
     def _logged(self, outcome: Logged, serial: str) -> None:
         assert self.filling and self.sampling
-        self.answer = None
+        self.found = None
         answer_ = outcome.judged.verdict.answer.value
         self.say(texts.logged_words(outcome, serial), texts.STYLE.get(answer_, "bold"))
         if answer_ == "does not conform":
@@ -276,7 +236,7 @@ class FirstArticleScreen(Screen[None]):
     def _fill_page(self) -> None:
         if self.page != "readings":
             width = max(self.size.width - 5, 40)  # padding and the bar
-            self.query_one("#sheet", Static).update(page_text(self.page, self.answer, self.searching, width))
+            self.query_one("#sheet", Static).update(page_text(self.page, self.found, self.searching, width))
 
     def action_page(self, by: int) -> None:
         """Turn to the next page, or the one before."""
@@ -286,7 +246,7 @@ class FirstArticleScreen(Screen[None]):
         self._search_if_needed()
 
     def _search_if_needed(self) -> None:
-        if self.page != "readings" and self.answer is None and self.sampling is not None and not self.searching:
+        if self.page != "readings" and self.found is None and self.sampling is not None and not self.searching:
             self.searching = True
             self._fill_page()
             self._search(self.sampling.job, self.sampling.round.label)
@@ -294,21 +254,21 @@ class FirstArticleScreen(Screen[None]):
     @work(thread=True, exclusive=True, group="search")
     def _search(self, job: Job, label: str) -> None:
         found = answer(self.app.record, job, label)
-        self.app.call_from_thread(self._found, found, label)
+        self.app.call_from_thread(self._arrived, found, label)
 
-    def _found(self, found: Answer, label: str) -> None:
+    def _arrived(self, found: Answer, label: str) -> None:
         self.searching = False
         if self.sampling is None or self.sampling.round.label != label:
             return
-        self.answer = found
+        self.found = found
         self._fill_page()
 
     def with_answer(self, use: Callable[[Answer], None]) -> None:
         """Use the answer of the search; says so while there is none yet."""
-        if self.answer is not None and self.answer.article is not None:
-            use(self.answer)
-        elif self.answer is not None and self.answer.problem:
-            self.say(self.answer.problem)
+        if self.found is not None and self.found.article is not None:
+            use(self.found)
+        elif self.found is not None and self.found.problem:
+            self.say(self.found.problem)
         else:
             self._turn_to("causes" if self.page == "readings" else self.page)
             self._search_if_needed()
@@ -318,7 +278,7 @@ class FirstArticleScreen(Screen[None]):
         """Something about the readings was put right: read them again and say what was done."""
         assert self.sampling
         self.sampling.reload()
-        self.answer = None
+        self.found = None
         self.grid.show(self.sampling)
         self.show()
         self.say(sentence, "bold green")
@@ -366,93 +326,16 @@ class FirstArticleScreen(Screen[None]):
             self.settle()
             choosers.feature(self.app, self.sampling.features, go)
 
-    # ---------------------------------------------------------------- the other keys
-    def action_help(self) -> None:
-        """All keys, and the words that are easily mixed up."""
-        from inspect_tui.tui.help import HelpScreen
+    def action_feature(self) -> None:
+        """Look at this feature whole: chart, histogram, who measured it, every reading."""
+        from inspect_tui.shop.feature_data import of_bench
 
-        self.app.push_screen(HelpScreen("First article", self.BINDINGS))
-
-    def action_expected(self) -> None:
-        """Show or hide the size wanted before the reading is in."""
-        self.show_expected = not self.show_expected
-        self.show()
-
-    def action_order(self) -> None:
-        """Fill by casting (down the features) or by feature (across the castings)."""
-        if self.filling is not None:
-            self.filling.by_casting = not self.filling.by_casting
-            way = "by casting: down the features" if self.filling.by_casting else "by feature: across the castings"
-            self.say(f"Filled {way}.")
-
-    def action_clear(self) -> None:
-        """Clear the entry and drop the waiting lines of a paste."""
-        entry = self.query_one("#entry", Entry)
-        dropped = entry.drop_waiting()
-        if self.filling is not None and self.filling.asked is not None:
-            self.settle()
-        elif entry.value or dropped:
-            entry.value = ""
-            self.say(f"Cleared; {dropped} waiting lines dropped." if dropped else "Cleared.")
-
-    def action_void_last(self) -> None:
-        """Take back the last line: the readings stay in the record, struck out."""
-        taken = None
-        try:
-            taken = self.filling.void_last() if self.filling else None
-        except InspectError as problem:
-            self.say(f"Not taken back: {problem}", "bold red")
+        feature, item = self.grid.feature, self.grid.casting
+        if self.sampling is None or feature is None or item is None:
             return
-        if taken is None:
-            self.say("Nothing logged here in this stay to take back.")
-            return
-        item, balloon = taken
-        self.answer = None
-        row = next((n for n, f in enumerate(self.grid.features) if f.balloon == balloon), 0)
-        column = next((n for n, i in enumerate(self.grid.castings) if i.id == item.id), 0)
-        self.grid.changed(row)
-        self.grid.go(row, column)
-        self.say(f"taken back  {balloon} on {item.serial}: struck out, not counted; measure it again", "bold")
-
-    def action_person(self) -> None:
-        """Choose who measures, or add a person."""
-        ask.person(self)
-
-    def action_instrument(self) -> None:
-        """Choose what is measured with, or add an instrument."""
-        ask.instrument(self)
-
-    def action_temperature(self) -> None:
-        """Say how warm the castings are; readings are corrected to 20 °C where the expansion is known."""
-        ask.temperature(self)
-
-    def action_zero(self) -> None:
-        """Say how high the datum stands over the marking-off table; heights typed then count from it."""
-        ask.zero(self)
-
-    def action_cannot(self) -> None:
-        """Say why the current cell cannot be measured, or take that back."""
-        ask.cannot(self)
-
-    def action_round(self) -> None:
-        """Choose another sampling, of this job or another."""
-        ask.another_round(self)
-
-    def action_new_round(self) -> None:
-        """Begin a new sampling with its castings."""
-        ask.new_round(self)
-
-    def action_put_right(self) -> None:
-        """Choose something that is asked about and put it right."""
-        self.with_answer(lambda found: ask.put_right(self, found))
-
-    def action_accept(self) -> None:
-        """Take cuts of the list over as work."""
-        self.with_answer(lambda found: ask.accept(self, found))
-
-    def action_report(self) -> None:
-        """Fix the content in the record and write papers."""
-        ask.report(self)
+        self.settle()
+        self.app.look_at = of_bench(self.sampling.job, feature, Subject(f"casting {item.serial}", item=item))
+        self.app.go("feature")
 
     def commands(self) -> Iterable[SystemCommand]:
         """Every key of this place as a command of the palette."""

@@ -84,9 +84,7 @@ def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width
     return out
 
 
-def _not_measured(
-    out: Text, sampling: Sampling, cell: Cell, made: str, show_expected: bool, grid: CastingGrid
-) -> Text:
+def _not_measured(out: Text, sampling: Sampling, cell: Cell, made: str, show_expected: bool, grid: CastingGrid) -> Text:
     feature = grid.feature
     assert feature is not None
     if cell.reason:

@@ -193,7 +193,8 @@ class GaugesScreen(Screen[None]):
         if not width:
             return
         bad = sum(one.state in gauges_text.BAD for one in self.lines)
-        head = f" Gauges · {self.record.path.name}" + (f" · {bad} need a certificate" if bad else "")
+        head = f" Gauges · {self.record.path.name}"
+        head += f" · {bad} {'needs' if bad == 1 else 'need'} a certificate" if bad else ""
         head += "  READ ONLY" if self.record.read_only else ""
         self.query_one("#head", Static).update(Text(head.ljust(width)[:width], style="reverse", no_wrap=True))
         one, body = self.line, self.query_one("#body", Static)

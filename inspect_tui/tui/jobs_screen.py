@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.tui.app import InspectApp
 
-FOOT = "Enter measure  n job  t tool  c casting  f feature  e change  F1 keys  F10 places"
+FOOT = "Enter measure  n job  t tool  c casting  f feature  e change  F1 keys  F10"
 
 
 class JobsScreen(Screen[None]):
@@ -60,6 +60,7 @@ class JobsScreen(Screen[None]):
         super().__init__()
         self.lines: list[jobs.JobLine] = []
         self.subjects: list[Subject] = []
+        self.made: Job | None = None  # a job just added: it becomes the chosen one
 
     @property
     def record(self) -> Record:
@@ -171,8 +172,10 @@ class JobsScreen(Screen[None]):
         self.say(what, "bold green")
 
     def _try(self, act: Any, job: Job | None) -> None:
+        self.made = None
         try:
-            self._done(act(), job)
+            said = act()
+            self._done(said, self.made or job)
         except InspectError as problem:
             self.say(f"Nothing was added: {problem}", "bold red")
 
@@ -209,6 +212,7 @@ class JobsScreen(Screen[None]):
                     None if by_the_book(values) else contractions(values["contraction"]), values["drawing"],
                     values["rev"], book=by_the_book(values),
                 )  # fmt: skip
+                self.made = job
                 return f"Job {job.number} added. t adds a tool, f a feature."
 
             self._try(act, None)

@@ -6,6 +6,7 @@ import json
 
 import pytest
 
+from inspect_tui.errors import DiskFull
 from inspect_tui.record import Record
 from tests.commands.conftest import Run
 from tests.conftest import SmallShop
@@ -59,8 +60,8 @@ def test_a_likely_slip_is_logged_as_typed_and_asked_on_stderr(on_shop: Run) -> N
     ("change", "said"),
     [
         (("--on", "stick 9"), "no tool or casting 'stick 9'"),
-        (("--by", "ZZ"), "no person 'ZZ'"),
-        (("--with", "laser"), "no instrument 'laser'"),
+        (("--by", "ABC"), "no person 'ABC'"),
+        (("--with", "caliper 3"), "no instrument 'caliper 3'"),
         (("--job", "XX-1"), "no job 'XX-1'"),
     ],
 )
@@ -120,3 +121,40 @@ def test_a_record_that_may_only_be_read_can_be_shown_but_not_written(
     assert ran.status == 2
     assert ran.out == ""
     assert "not logged" in ran.err.lower()
+
+
+def test_a_fresh_record_takes_readings_from_a_script(cli: Run, tmp_path_factory: pytest.TempPathFactory) -> None:
+    folder = tmp_path_factory.mktemp("fresh")
+    (folder / "job.toml").write_text(cli("job", "example").out, "utf-8")
+    record = str(folder / "new.db")
+    assert cli("job", "add", str(folder / "job.toml"), "--record", record).status == 0
+    ran = cli("log", "--record", record, "--on", "stick 1", "--by", "AB", "--with", "caliper 2", stdin="F1 59.66\n")
+    assert ran.status == 0
+    assert ran.out.startswith("ACK ") and "F1 59.66" in ran.out
+    assert "AB is new here" in ran.err and "caliper 2 is new here" in ran.err
+    again = cli("log", "--record", record, "--on", "stick 1", "--by", "AB", "--with", "caliper 2", stdin="F1 59.66\n")
+    assert "new here" not in again.err
+
+
+def test_what_was_taken_out_and_what_is_assumed_is_said_once(on_shop: Run) -> None:
+    ran = on_shop("log", "--on", "stick 1", "--by", "AB", "--with", "caliper 2", stdin="F1 59.6\x1b[2J\nF1 59.61\n")
+    assert ran.status == 0
+    assert "taken out" in ran.err or "removed" in ran.err
+    assert ran.err.count("no calibration on record") == 1
+
+
+def test_a_temperature_nobody_works_at_is_refused(on_shop: Run) -> None:
+    ran = on_shop("log", *AT, "--temperature", "400", stdin="F1 59.60\n")
+    assert ran.status == 2 and "400" in ran.err and ran.out == ""
+
+
+def test_when_the_record_cannot_be_written_one_sentence_says_how_many_lines_are_left(
+    on_shop: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object) -> None:
+        raise DiskFull("Not logged: the disk is full (0.3 MB free). Free space, press Enter again.")
+
+    monkeypatch.setattr(Record, "append_reading", full)
+    ran = on_shop("log", *AT, stdin="F1 59.60\nF2 40.40\nF3 212.1\n")
+    assert ran.status == 2 and ran.out == ""
+    assert ran.err.count("disk is full") == 1 and "3 lines were not logged" in ran.err and "Enter" not in ran.err

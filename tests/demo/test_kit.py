@@ -1,4 +1,4 @@
-"""The demo's kit: its pictures are pictures, its fits those of the scenario, and its shipment what the scenario lists."""
+"""The demo's kit: its pictures are pictures, its fits the scenario's, its shipment what the scenario lists."""
 
 from __future__ import annotations
 

@@ -90,6 +90,7 @@ def test_a_reading_in_inches_or_on_the_wrong_line_does_not_get_into_the_book(rec
     made.read(made.casting("J1-9"), {"A": 600.0 / 25.4})
     (shown,) = [s for s in contraction_book.showed(KitData(record, made.job)) if s.axis == "x"]
     assert shown.learned.a == pytest.approx(0.0080, abs=1e-6)
+    assert [p.castings for p in shown.pairs] == [3, 3, 3, 3]
 
 
 def test_a_tool_laid_out_anew_is_paired_with_the_castings_made_after_it(record: Record) -> None:

@@ -104,6 +104,13 @@ def test_a_stick_laid_out_by_the_wrong_rule_is_named(record: Record) -> None:
     assert any("the 1.3 % rule?" in text for text in found.sentences)
 
 
+def test_a_stick_that_was_put_right_is_not_accused_any_more(record: Record) -> None:
+    made = core_job(record)
+    made.read("stick 1", {"W": 101.3, "H": 60.78, "L": 405.2})
+    made.read("stick 1", {"W": 101.0, "H": 60.6, "L": 404.0})
+    assert report(made).rule is None
+
+
 def test_a_rule_in_the_shops_own_drawer_comes_first(record: Record) -> None:
     from inspect_tui.model import Instrument
 

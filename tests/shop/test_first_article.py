@@ -113,6 +113,8 @@ def test_p09_inches_in_a_field_for_mm_are_asked_about_with_the_size_they_would_b
 def test_p10_swapped_rows_are_asked_about_although_their_loop_closes(articles) -> None:
     found = [one for one in articles["S3"].questions if one.kind == "rows swapped"]
     assert [(one.serial, set(one.balloons)) for one in found] == [("S3-2", {"F31", "F32"})]
+    left_out = articles["S3"].causes.left_out
+    assert {text for text in left_out if "S3-2" in text} == {"F31 on S3-2: rows swapped?", "F32 on S3-2: rows swapped?"}
     assert not [one for one in articles["S3"].loops if one.open and one.serial == "S3-2" and "F31" in one.name]
 
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.model import Fit, Passage, Stack, StackMember
+from inspect_tui.model import Calibration, Fit, Passage, Stack, StackMember
 from inspect_tui.record import Record
 from inspect_tui.shop import kit, kit_edit, kit_state
 from inspect_tui.shop.kit import KitCheck
@@ -51,6 +51,15 @@ def test_a_fit_read_on_both_sides_inside_its_limits_conforms(record: Record) -> 
     assert line.verdict.clearance.value == pytest.approx(0.5)
     # two readings with a certificate of U 0.04 at k = 2 each, and their resolution of 0.01: GUM, root sum of squares
     assert line.verdict.clearance.u == pytest.approx((2 * (0.02**2 + 0.01**2 / 12)) ** 0.5, rel=1e-6)
+
+
+def test_a_size_nobody_read_is_as_uncertain_as_its_limits_say(record: Record) -> None:
+    made = two_cores(record)
+    made.read("box 1", {"K1-P": 60.0})
+    line = next(x for x in checked(made).lines if x.name == "K1")
+    # the seat's limits of 0.2 either way taken as two standard uncertainties, beside the reading of the print
+    assert line.verdict.clearance.u == pytest.approx((0.1**2 + 0.02**2 + 0.01**2 / 12) ** 0.5)
+    assert line.verdict.p_rubs == line.verdict.p_floats > 0.02
 
 
 def test_the_clearance_is_never_contracted(tmp_path: Path) -> None:
@@ -327,12 +336,39 @@ def test_a_worn_seat_as_measured_widens_the_wall(record: Record) -> None:
     assert after.most == "K2"
 
 
-def test_a_core_read_too_wide_moves_its_faces_by_half_each(record: Record) -> None:
+@pytest.mark.parametrize("label", ["K2", "zz"])  # names that sort before and behind those of faces
+@pytest.mark.parametrize("core", [1, 2])
+def test_a_core_read_too_wide_moves_its_faces_by_half_each(record: Record, core: int, label: str) -> None:
     made = two_cores(record)
-    made.add_feature("W1", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("box 1",), 19.5, 20.5)
-    made.read("box 1", {"W1": 20.0 * 1.01 + 1.01})  # one millimetre of the casting too wide
+    kit_edit.change_fit(record, made.job, made.fit["K2"], label=label)
+    low, high = (0.0, 20.0) if core == 1 else (28.0, 48.0)
+    made.add_feature("W", "x", 20.0, (core, 1, low), (core, -1, high), (f"box {core}",), 19.5, 20.5)
+    made.read(f"box {core}", {"W": 20.0 * 1.01 + 1.01})  # one millimetre of the casting too wide
     wall = next(w for w in checked(made).walls if w.label == "F1")
     assert wall.now.value == pytest.approx(8.0 - 0.5)
+
+
+def test_of_two_sizes_that_share_a_face_the_surer_one_says_where_it_is(record: Record) -> None:
+    made = two_cores(record)
+    for balloon, low in (("W", 0.0), ("V", 10.0)):
+        made.add_feature(balloon, "x", 20.0 - low, (1, 1, low), (1, -1, 20.0), ("box 1",), 9.0, 21.0)
+    fine = made.calibration
+    made.calibration = record.add(Calibration(instrument_of_id=made.caliper.of_id, done_on="2026-02-01", u95_mm=1.0))
+    made.read("box 1", {"W": 20.0 * 1.01 + 1.01})  # 1.0 of the casting too wide, but coarsely read
+    made.calibration = fine
+    made.read("box 1", {"V": 10.0 * 1.01 + 0.404})  # 0.4 too wide
+    wall = next(w for w in checked(made).walls if w.label == "F1")
+    assert wall.now.value == pytest.approx(8.0 - 0.2)
+
+
+def test_a_core_that_sits_in_two_is_placed_by_the_closer_fit(record: Record) -> None:
+    made = two_cores(record)
+    made.add_fit("K8", 2, "drag", axis="x", holds="x", clear_min_mm=0.05, clear_max_mm=0.10)
+    wall = next(w for w in checked(made).walls if w.label == "F1")
+    # K8 leaves 0.075 in all and the drag 0.5 by K1; K2 leaves 0.5 and shares core 1 with the other face
+    assert wall.path == ("core 1", "drag", "core 2")
+    made.add_fit("K7", 2, "drag", axis="y", holds="y", clear_min_mm=0.05, clear_max_mm=0.10)
+    assert next(w for w in checked(made).walls if w.label == "F1").path == ("core 1", "drag", "core 2")
 
 
 def test_a_wall_whose_cores_no_fit_joins_says_what_is_missing(record: Record) -> None:
@@ -446,6 +482,16 @@ def test_a_weak_wall_asks_for_the_size_on_the_box_that_makes_its_face(record: Re
     assert asked["W1"].sentence == "read W1 on box 1: it makes a face of wall F2"
     made.read("box 1", {"W1": 40.4})
     assert "W1" not in {n.balloon for n in checked(made).next}
+
+
+def test_an_undecided_fit_read_on_both_sides_asks_for_a_finer_instrument(record: Record) -> None:
+    made = two_cores(record)
+    made.read("box 1", {"K1-P": 60.0, "K2-S": 40.5})
+    made.read("box 2", {"K2-P": 40.0})
+    made.read("drag pattern", {"K1-S": 60.31})  # 0.31 of room where 0.30 is the least
+    found = checked(made)
+    assert {n.balloon for n in found.next} == {"K1-P", "K1-S"}
+    assert found.next[0].sentence.endswith("K1 is undecided: again, with a finer instrument")
 
 
 def test_what_is_missing_is_listed_and_gets_shorter(record: Record) -> None:

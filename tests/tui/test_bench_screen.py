@@ -349,3 +349,93 @@ def test_a_record_that_may_only_be_read_says_so_in_the_head(shop: SmallShop) -> 
 
     asyncio.run(go())
     record.close()
+
+
+# ------------------------------------------------------------------------------ a question that stands
+def test_a_kept_reading_is_shown_even_when_the_line_behind_it_is_refused(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        app.screen.query_one(Entry).post_message(events.Paste("212.11\n95.59\nhello\n40.41\n"))
+        for _ in range(10):
+            await pilot.pause()
+        assert "F1 was kept as typed" in text_of(app, "#say") and "Esc drops" in text_of(app, "#say")
+        assert "F1" in text_of(app, "#below") and "F2" in text_of(app, "#prompt")
+
+    run(shop, script)
+    assert values(shop) == [212.11, 95.59]
+
+
+def test_taking_back_while_a_question_stands_takes_back_what_was_asked_about(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "212.11", "95.59")
+        await pilot.press("f9")
+        await pilot.pause()
+        assert "taken back  F1 95.59" in text_of(app, "#say")
+        assert app.bench and app.bench.pending is None
+
+    run(shop, script)
+    rows = shop.record.readings(tool_of_id=shop.bench().subject.key, newest_first=False)
+    assert [(row.reading.value, row.out) for row in rows] == [(212.11, False), (95.59, True)]
+
+
+def test_a_question_stays_in_sight_whatever_else_is_said(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "212.11", "95.59")
+        await pilot.press("ctrl+b")
+        await pilot.pause()
+        assert "bell is off" in text_of(app, "#say") and "59.59" in text_of(app, "#say")
+
+    run(shop, script)
+
+
+def test_lines_that_were_not_logged_are_offered_again_next_time(shop: SmallShop) -> None:
+    async def leave(pilot: Pilot[int], app: InspectApp) -> None:
+        app.screen.query_one(Entry).post_message(events.Paste("212.11\nhello\n40.41\n"))
+        for _ in range(10):
+            await pilot.pause()
+        await pilot.press("ctrl+q")
+        await pilot.pause()
+
+    async def again(pilot: Pilot[int], app: InspectApp) -> None:
+        entry = app.screen.query_one(Entry)
+        assert entry.value == "hello" and list(entry.waiting) == ["40.41"]
+        assert "2 lines were not logged" in text_of(app, "#say")
+        await pilot.press("escape")
+        await pilot.pause()
+        assert entry.value == "" and not entry.waiting
+
+    run(shop, leave)
+    run(shop, again)
+
+
+def test_a_closed_terminal_keeps_what_is_being_asked_about(shop: SmallShop) -> None:
+    import os
+    import signal
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "212.11", "95.59")
+        os.kill(os.getpid(), signal.SIGHUP)
+        for _ in range(10):
+            await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [212.11, 95.59]
+
+
+def test_a_caliper_is_not_asked_for_an_angle(shop: SmallShop) -> None:
+    from inspect_tui.shop import featureform, jobs
+
+    job = find.job(shop.record, None)
+    fields = dict(balloon="A1", name="branch angle", quantity="angle", axis="none", nominal="75", limits="±1", a="core 1",
+                  b="core 1", between="space", stock="0 0")  # fmt: skip
+    made = featureform.read(shop.record, job, fields)
+    assert not isinstance(made, str)
+    jobs.add_feature(shop.record, job, made)
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        assert app.bench
+        app.bench.goto("A1")
+        await typed(pilot, "75")
+        assert "reads mm" in text_of(app, "#say")
+
+    run(shop, script)
+    assert values(shop) == []

@@ -68,7 +68,7 @@ async def typed(pilot: Pilot[int], *lines: str) -> None:
 
 async def found(pilot: Pilot[int], screen: FirstArticleScreen) -> None:
     for _ in range(200):
-        if screen.answer is not None and not screen.searching:
+        if screen.found is not None and not screen.searching:
             break
         await asyncio.sleep(0.02)
     await pilot.pause()
@@ -485,3 +485,27 @@ def test_only_what_is_seen_is_judged_and_the_words_follow(shop: SmallShop) -> No
         assert "◀ castings" in grid_lines(screen)[0]
 
     run(shop.record, script, shop.bench())
+
+
+def test_castings_are_added_to_a_sampling_and_a_feature_is_looked_at_whole(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        app.screen.query_one("#field-label").value = "S1"
+        app.screen.query_one("#field-serials").value = "C3, C4"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "S1 · 4 castings" in text(app, "#head")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        app.screen.query_one("#field-label").value = "S1"
+        app.screen.query_one("#field-serials").value = "C3"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "Nothing was added: Casting C3 is there already" in text(app, "#say")
+        await typed(pilot, "59.02")
+        await pilot.press("ctrl+f")
+        await pilot.pause()
+        assert app.place == "feature"
+
+    small(shop, script)
