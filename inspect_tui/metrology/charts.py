@@ -325,10 +325,10 @@ def _sentence(kind: str, parts: tuple[Segment, ...], signals: list[Signal], alar
     if n == 0:
         return "no points: nothing to chart"
     said = dict.fromkeys(p.sentence for p in parts if p.sentence)
-    say = f"{counted(n, 'point')} of {kind}: " + ("; ".join(s.sentence for s in signals[:3]) if signals else "no signal")
+    say = f"{counted(n, 'point')} of {kind}: "
+    say += "; ".join(s.sentence for s in signals[:3]) if signals else "no signal"
     if len(signals) > 3:
         say += f"; and {len(signals) - 3} more"
     if alarm > 0:
         say += f" (without cause at most one point in {1 / alarm:.0f})"
     return "; ".join([say, *said])
-

@@ -119,7 +119,8 @@ def crossed_study(
     biases = study_biases(people, y, level)
     say = []
     if o == 1:
-        say.append(f"only {called('person', people[0])} measured: repeatability is known, differences between people are not")
+        only = called("person", people[0])
+        say.append(f"only {only} measured: repeatability is known, differences between people are not")
     if p == 1:
         say.append(f"only part {parts[0]} was measured: what parts vary, and so any share of the total, is not known")
     if r == 1:

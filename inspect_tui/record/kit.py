@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from inspect_tui.frozen import frozen
 from inspect_tui.model import (
     Attachment,
     AttachmentUse,
@@ -24,7 +24,7 @@ from inspect_tui.record import kinds
 from inspect_tui.record.queries import Queries
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ToolReading:
     """A reading on a tool that counts, with what its uncertainty needs; mm (degrees for angles)."""
 
@@ -46,7 +46,7 @@ class ToolReading:
     moisture: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ItemReading:
     """A reading on a casting or sand core that counts; mm (degrees for angles)."""
 
@@ -60,7 +60,7 @@ class ItemReading:
     work_c: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Picture:
     """A picture and what it is shown for."""
 

@@ -73,6 +73,14 @@ class Reader(GaugeQueries, _ColdQueries):
     def __exit__(self, *_: object) -> None:
         self.close()
 
+    def damage(self) -> str | None:
+        """A sentence when pages of the file are damaged (SQLite's quick check), None when it is sound."""
+        try:
+            (found,) = self._con.execute("PRAGMA quick_check(1)").fetchone()
+        except sqlite3.DatabaseError as error:
+            found = str(error)
+        return None if found == "ok" else f"{self.path.name} is damaged: {' '.join(str(found).split())[:160]}."
+
     def verify(self, since: Mapping[bytes, int] | None = None) -> Verification:
         """Check the whole record: chains, rows, triggers, references, pages (see `record/verify.py`)."""
         return verify(self._con, since)

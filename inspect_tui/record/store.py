@@ -20,7 +20,7 @@ from inspect_tui.record.commit import Committer
 from inspect_tui.record.connect import check_version, connect_reader, connect_writer, pragma
 from inspect_tui.record.create import create as create_record
 from inspect_tui.record.ids import Clock, IdMaker
-from inspect_tui.record.kinds import kind_of
+from inspect_tui.record.kinds import KINDS, kind_of
 from inspect_tui.record.lock import FileLock
 from inspect_tui.record.read import Reader
 from inspect_tui.record.trouble import explain
@@ -82,6 +82,7 @@ class Record(Committer):
             if not record.read_only:
                 record._lock = FileLock(Path(f"{path}.lock"), busy_s)
             record._migrate(steps)
+            record._stop_where_stripped()
         except BaseException:
             record.close()
             raise
@@ -105,6 +106,21 @@ class Record(Committer):
         except sqlite3.Error as error:
             wrong = explain(error, self.path, self.busy_s)
             raise type(wrong)(f"{wrong} The record stays at version {self.version}.") from error
+
+    def _stop_where_stripped(self) -> None:
+        """Write nothing more to a record whose guards are gone: what was changed behind them nobody knows yet."""
+        there = {name for (name,) in self._con.execute("SELECT name FROM sqlite_schema WHERE type = 'trigger'")}
+        tables = ["entry", *(kind.table for kind in KINDS if kind.version <= self.version)]
+        gone = [t for t in tables for what in ("update", "delete", "replace") if f"{t}_no_{what}" not in there]
+        if gone and not self.read_only:
+            self.stop_writing(f"The guards of {gone[0]} that keep it append-only are missing.")
+
+    def stop_writing(self, why: str) -> None:
+        """From now on this record is only read; `why` is a sentence."""
+        self.read_only_why = (
+            f"{why} Writing has stopped: keep this file as it is, run `inspect-tui verify`, and go on with the newest "
+            "good backup."
+        )
 
     @property
     def read_only(self) -> bool:

@@ -7,6 +7,7 @@ import sqlite3
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
+from inspect_tui.errors import ReadOnly
 from inspect_tui.record import place
 from inspect_tui.record.connect import connect_writer
 from inspect_tui.record.lock import FileLock
@@ -38,6 +39,9 @@ def keep(
     everything was made again. Nothing here is part of the chain, so no device is opened and nothing is hashed. An
     interrupted call leaves no frontier: the next time everything is made again.
     """
+    found = place.look(path)
+    if not found.exists or found.read_only_why:
+        raise ReadOnly(f"Nothing is kept in {path.name}. {found.read_only_why}".rstrip())
     key = place.opened(path)
     try:
         lock = FileLock(Path(f"{path}.lock"), busy_s)

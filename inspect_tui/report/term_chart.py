@@ -15,8 +15,12 @@ from rich.text import Text
 DOTS = ((0x01, 0x02, 0x04, 0x40), (0x08, 0x10, 0x20, 0x80))
 
 
+DOT = chr(0x2800)  # from here on a cell holds points
+LINES = "┄─"  # marks of further series that are lines of the chart, not readings
+
+
 class Level:
-    """A horizontal line across the chart: a limit, a centre line, a target."""
+    """A horizontal line across the chart: a limit, a centre line, a target; with the mark "" its label alone."""
 
     __slots__ = ("label", "mark", "style", "y")
 
@@ -38,6 +42,16 @@ def ticks(low: float, high: float, most: int) -> list[float]:
     step = nice_step(high - low, most)
     first = -(-low // step) * step
     return [first + i * step for i in range(int((high - first) / step + 1e-9) + 1)] if step else [low]
+
+
+def axis_ticks(low: float, high: float, rows: int) -> dict[int, float]:
+    """Round values by the row they stand in: about one in three rows, but at least two where they have room."""
+    found: dict[int, float] = {}
+    for most in range(max(rows // 3, 2), max(rows, 3)):
+        found = {_row(y, low, high, rows): y for y in ticks(low, high, most)}
+        if len(found) > 1:
+            break
+    return found
 
 
 def reduced(
@@ -95,10 +109,15 @@ def chart_text(
     if right == left:
         left, right = left - 0.5, right + 0.5
     rows = max(height - 2 - (1 if title else 0), 3)
-    decimals = max(0, -floor(log10(nice_step(high - low, rows) * 1.0000001)))
-    labels = {_row(y, low, high, rows): f"{y:.{decimals}f}" for y in ticks(low, high, max(rows // 3, 2))}
-    margin = max(len(text) for text in labels.values()) + 1
-    names = max((len(level.label) for level in levels), default=0)
+    marked = axis_ticks(low, high, rows)
+    labels = dict(zip(marked, _figures(list(marked.values())), strict=True))
+    margin = max((len(text) for text in labels.values()), default=0) + 1
+    side: dict[int, tuple[str, str]] = {}
+    for level in sorted(levels, key=lambda one: -one.y):  # two in one row share it
+        at = _row(level.y, low, high, rows)
+        before, first_style = side.get(at, ("", level.style))
+        side[at] = (f"{before}, {level.label}" if before and level.label else before or level.label, first_style)
+    names = max((len(name) for name, _ in side.values()), default=0)
     plot = max(width - margin - 1 - (names + 1 if names else 0), 8)
 
     def column(x: float) -> int:
@@ -106,12 +125,11 @@ def chart_text(
 
     grid = [[" "] * plot for _ in range(rows)]
     style = [[""] * plot for _ in range(rows)]
-    side = [("", "")] * rows
     for level in levels:
-        at = _row(level.y, low, high, rows)
-        grid[at] = [level.mark] * plot
-        style[at] = [level.style] * plot
-        side[at] = (level.label, level.style)
+        if level.mark:
+            at = _row(level.y, low, high, rows)
+            grid[at] = [level.mark] * plot
+            style[at] = [level.style] * plot
     for x, _ in breaks:
         for row in range(rows):
             grid[row][column(x)], style[row][column(x)] = "┊", "dim"
@@ -125,7 +143,9 @@ def chart_text(
         grid[line][col], style[line][col] = chr(0x2800 + bits), "bold"
     for more_xs, more_ys, mark in more:
         for x, y in reduced(more_xs, more_ys, plot, left, right):
-            grid[_row(y, low, high, rows)][column(x)] = mark
+            at, place = _row(y, low, high, rows), column(x)
+            if mark not in LINES or grid[at][place] < DOT:  # a limit hides no reading
+                grid[at][place] = mark
     for index in signals:
         row, col = _row(ys[index], low, high, rows), column(xs[index])
         grid[row][col], style[row][col] = "◆", "bold red"
@@ -134,7 +154,7 @@ def chart_text(
         out.append("┤" if line in labels else "│", style="dim")
         for character, character_style in zip(grid[line], style[line], strict=True):
             out.append(character, style=character_style)
-        name, name_style = side[line]
+        name, name_style = side.get(line, ("", ""))
         out.append((" " + name if name else "") + "\n", style=name_style)
     axis = ["─"] * plot
     if cursor is not None:
@@ -145,6 +165,13 @@ def chart_text(
     gap = max(plot - len(start) - len(end) - len(axis_name), 2)
     out.append(" " * (margin + 1) + start + " " * (gap // 2) + axis_name + " " * (gap - gap // 2) + end)
     return out
+
+
+def _figures(values: Sequence[float]) -> list[str]:
+    """Round values with as few decimals as tell them apart and show them whole."""
+    step = min((abs(b - a) for a, b in zip(values, values[1:], strict=False)), default=abs(values[0]) if values else 1.0)
+    decimals = max(0, -floor(log10(step * 1.0000001))) if step > 0 else 0
+    return [f"{y if abs(y) > 1e-9 * step else 0.0:.{decimals}f}" for y in values]
 
 
 def _row(y: float, low: float, high: float, rows: int) -> int:

@@ -118,6 +118,7 @@ def _picture(
                 levels.append(Level(y, f"{name} {y:.{p}f}", "┄" if name == "limit" else "─"))
     else:
         more += _curves(chart, width)
+        levels += _last_levels(chart, places_of(view.summary))
     if chart.kind.startswith("CUSUM") and chart.companion is not None:
         down = [(float(i), y) for i, y in enumerate(chart.companion.points, 1) if y is not None]
         more.append(([x for x, _ in down], [y for _, y in down], "·"))
@@ -164,11 +165,18 @@ def _curves(chart: Chart, width: int) -> list[tuple[Sequence[float], Sequence[fl
     # the level of the nearest point
     xs = [1.0 + j * (n - 1) / (2 * width) for j in range(2 * width + 1)] if n > 1 else [1.0] * n
     found: list[tuple[Sequence[float], Sequence[float], str]] = []
-    for column in (chart.lower, chart.upper):
+    for column, mark in ((chart.centre, "─"), (chart.lower, "┄"), (chart.upper, "┄")):
         known = [(x, y) for x in xs if (y := column[int(x - 0.5)]) is not None]
         if known:
-            found.append(([x for x, _ in known], [y for _, y in known], "┄"))
+            found.append(([x for x, _ in known], [y for _, y in known], mark))
     return found
+
+
+def _last_levels(chart: Chart, places: int) -> list[Level]:
+    """The figures of the last segment's limits and centre, written where their lines end."""
+    ends = [(column[-1], name) for column, name in (
+        (chart.upper, "limit"), (chart.centre, "centre"), (chart.lower, "limit")) if column]  # fmt: skip
+    return [Level(y, f"{name} {y:.{places}f}", "") for y, name in ends if y is not None and (y or name == "centre")]
 
 
 def _band_levels(band: Band | None, ys: Sequence[float], places: int) -> list[Level]:

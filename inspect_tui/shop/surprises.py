@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen
-from inspect_tui.metrology.change_causes import NOTHING, UNKNOWN
+from inspect_tui.metrology.change_causes import NOTHING
 from inspect_tui.model import Id
 from inspect_tui.record.trends import KeptRecent, KeptTrend
 from inspect_tui.shop import trend_kept, trends
@@ -153,20 +153,15 @@ def _goes_with(reader: Reader, trend: Trend, row: KeptRecent, one: Surprise) -> 
         "instrument": [who[i].instrument for i in ids],
     }
     values = list(row.value)
-    if one.kind == "scatter":
-        for factor, labels in factors.items():
-            spreads = spread_by(values[one.at :], factor, labels[one.at :])
-            if spreads and spreads[0].p < 0.01 and spreads[0].sd > 1.5 * spreads[0].others:
-                widest = spreads[0]
-                return f"widest with {factor} {widest.level} (sd {widest.sd:.3f}, the others {widest.others:.3f})"
-        return ""
     try:
         found = goes_with(values, factors, one.at)
     except InspectError:
-        return ""
-    return found[0].sentence if found else ""
-
-
-def unknown(line: Line) -> bool:
-    """Whether it is still open who moved, and there is something to measure."""
-    return line.told is not None and line.told.who.verdict == UNKNOWN
+        found = []
+    if found or one.kind != "scatter":
+        return found[0].sentence if found else ""
+    for factor, labels in factors.items():
+        spreads = spread_by(values[one.at :], factor, labels[one.at :])
+        if spreads and spreads[0].p < 0.01 and spreads[0].sd > 1.5 * spreads[0].others:
+            widest = spreads[0]
+            return f"widest with {factor} {widest.level} (sd {widest.sd:.3f}, the others {widest.others:.3f})"
+    return ""

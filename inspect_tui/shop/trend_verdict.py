@@ -68,9 +68,9 @@ def _ends(one: Trend) -> tuple[tuple[float, float], tuple[float, float]] | None:
     here = one.main.day[one.cut.segment == one.cut.current]
     if len(here) < 2 * LEAST:
         return None
-    start, end = float(here.min()), float(here.max())
+    start, end = float(int(here.min())), float(int(here.max()) + 1)
     third = (end - start) / 3
-    return (start, start + third), (end - third, end + 1)
+    return (start, start + third), (end - third, end)
 
 
 def _around(one: Trend, at: float, seen: _Series) -> tuple[tuple[float, float], tuple[float, float]] | None:

@@ -11,6 +11,7 @@ from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from textual import work
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
@@ -78,6 +79,7 @@ class InspectApp(App[int]):
         for name in PLACES:
             self.add_mode(name, partial(make_place, name))
         self.call_after_refresh(_collect_again)
+        self.set_timer(1.0, self.look_for_damage)  # once the first frame is up and looked at
         for name in ("SIGTERM", "SIGHUP"):  # the terminal was closed: keep what is pending, as on quitting
             if hasattr(signal, name):
                 with suppress(NotImplementedError, RuntimeError, ValueError):
@@ -142,6 +144,20 @@ class InspectApp(App[int]):
         """Keep what is pending, then quit."""
         self._leave_place()
         self.exit(0)
+
+    @work(thread=True, exit_on_error=False)
+    def look_for_damage(self) -> None:
+        """Check the pages of the file beside the work; damage stops the writing, not the looking."""
+        with self.record.reader() as reader:
+            wrong = reader.damage()
+        if wrong:
+            self.call_from_thread(self._damaged, wrong)
+
+    def _damaged(self, wrong: str) -> None:
+        self.record.stop_writing(wrong)
+        self.notify(self.record.read_only_why, severity="error", timeout=60, markup=False)
+        if callable(arrive := getattr(self.screen, "arrive", None)):
+            arrive()
 
     def remember_unlogged(self, lines: list[str]) -> None:
         """Lines that stood in the entry or waited behind it when the Bench was left."""

@@ -1,7 +1,7 @@
 """First article: the search for causes from record to sentences, the grid of a thousand castings, imports.
 
-Run: python -m tests.benchmarks.bench_first_article. Times are of the machine at hand, the quickest of several; the ratio of
-the search to the same subsets by one numpy.linalg.lstsq call each is what carries over to another machine.
+Run: python -m tests.benchmarks.bench_first_article. Times are of the machine at hand, the quickest of several; the
+ratio of the search to the same subsets by one numpy.linalg.lstsq call each is what carries over to another machine.
 """
 
 from __future__ import annotations
@@ -61,8 +61,8 @@ def causes(folder: Path) -> None:
     sample = subsets[:: len(subsets) // 400]
     naive = timed(lambda: [np.linalg.lstsq(x[:, subset], t.y, rcond=None) for subset in sample]) / len(sample)
     naive *= len(subsets)
-    print(f"causes: {len(seen.features)} features, {len(sampling.castings)} castings ({readings} readings), {len(thirty)} "
-          f"candidates: {took:.3f} s with scatter learned and odd readings; one search {once:.4f} s, "
+    print(f"causes: {len(seen.features)} features, {len(sampling.castings)} castings ({readings} readings), "
+          f"{len(thirty)} candidates: {took:.3f} s with scatter learned and odd readings; one search {once:.4f} s, "
           f"{naive / once:.0f} times as fast as lstsq per subset ({naive:.2f} s)")  # fmt: skip
     print(f"record to first article with {len(every)} candidates, cuts, stock, loops: {whole:.3f} s")
     record.close()

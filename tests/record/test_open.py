@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.errors import Busy, Damaged, NotOurs, ReadOnly, RecordError, TooNew
+from inspect_tui.model import Person
 from inspect_tui.record import Record, place
 
 from .conftest import furnish
@@ -253,3 +254,33 @@ def test_a_second_opening_in_one_process_does_not_drop_the_locks_of_the_first(be
         pass
     # closing any handle of a file drops the process's locks on it: SQLite guards its own, and we read none by hand
     assert locks() == held
+
+
+def test_a_record_without_its_guards_is_not_written_any_more(tmp_path):
+    path = tmp_path / "bench.db"
+    with Record.open(path, create=True) as record:
+        record.add(Person(initials="AB"))
+    con = sqlite3.connect(path)
+    con.execute("DROP TRIGGER reading_no_update")
+    con.commit()
+    con.close()
+    with Record.open(path) as record:
+        assert record.read_only and "append-only are missing" in record.read_only_why
+        with pytest.raises(ReadOnly, match="Writing has stopped"):
+            record.add(Person(initials="CD"))
+        assert [p.initials for p in record.people()] == ["AB"]
+
+
+def test_damaged_pages_are_found_by_a_reader_beside_the_work(tmp_path):
+    path = tmp_path / "bench.db"
+    with Record.open(path, create=True) as record:
+        for number in range(40):
+            record.add(Person(initials=f"P{number}"))
+        with record.reader() as reader:
+            assert reader.damage() is None
+    body = bytearray(path.read_bytes())
+    for page in range(40, len(body) // 4096):
+        body[page * 4096 : page * 4096 + 64] = b"\xff" * 64
+    path.write_bytes(body)
+    with Record.open(path, read_only=True) as record:
+        assert "damaged" in (record.damage() or "")
