@@ -56,7 +56,7 @@ class Committer(Reader):
         self._bench = self._program = ""
 
     def _locked(self) -> FileLock:
-        if self._lock is None:
+        if self._lock is None or self.read_only_why:
             raise ReadOnly(f"Not logged. {self.read_only_why or 'The record is closed.'}")
         return self._lock
 

@@ -7,6 +7,7 @@ from textwrap import wrap
 
 from rich.text import Text
 
+from inspect_tui.metrology.words import capital
 from inspect_tui.shop.feature_budget import BudgetView
 
 
@@ -34,7 +35,7 @@ def budget_table(view: BudgetView, width: int) -> Text:
         sure = 100 * view.verdict.p_conform
         out.append(f"{view.verdict.answer.value}, within the limits with a probability of {sure:.1f} %\n")
     for remark in view.remarks:
-        for line in wrap(remark, width):
+        for line in wrap(capital(remark), width):
             out.append(line + "\n", style="yellow")
     return out
 

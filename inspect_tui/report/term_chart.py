@@ -7,6 +7,7 @@ keeps every extreme, so nothing that stands out is hidden (100,000 readings draw
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import floor, isfinite, log10
 
 from rich.text import Text
@@ -169,7 +170,8 @@ def chart_text(
 
 def _figures(values: Sequence[float]) -> list[str]:
     """Round values with as few decimals as tell them apart and show them whole."""
-    step = min((abs(b - a) for a, b in zip(values, values[1:], strict=False)), default=abs(values[0]) if values else 1.0)
+    alone = abs(values[0]) if values else 1.0
+    step = min((abs(b - a) for a, b in pairwise(values)), default=alone)
     decimals = max(0, -floor(log10(step * 1.0000001))) if step > 0 else 0
     return [f"{y if abs(y) > 1e-9 * step else 0.0:.{decimals}f}" for y in values]
 

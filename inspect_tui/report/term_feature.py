@@ -15,6 +15,7 @@ from rich.text import Text
 
 from inspect_tui.metrology.charts import Chart
 from inspect_tui.metrology.statistics import Summary
+from inspect_tui.metrology.words import capital, counted
 from inspect_tui.model import Band
 from inspect_tui.report.term_chart import Level, chart_text, histogram_text
 from inspect_tui.shop.feature_data import Material
@@ -60,7 +61,7 @@ def summary_text(view: FeatureView, width: int) -> Text:
         gap = "   " if sum(map(len, parts)) + 3 * len(parts) <= width else "  "
         out.append(_cut(gap.join(parts), width) + "\n", style="bold")
         if one.sentence:
-            out.append(_cut(one.sentence, width) + "\n", style="yellow")
+            out.append(_cut(capital(one.sentence), width) + "\n", style="yellow")
     if material.kept is not None and one.n:
         kept = material.kept
         same = "the same" if view.kept_agrees else "NOT the same"
@@ -69,7 +70,7 @@ def summary_text(view: FeatureView, width: int) -> Text:
     if material.band is not None:
         out.append(_cut(band_words(material.band, material.target, p), width) + "\n")
     for remark in view.remarks:
-        out.append(_cut(remark, width) + "\n", style="yellow")
+        out.append(_cut(capital(remark), width) + "\n", style="yellow")
     return out
 
 
@@ -212,7 +213,7 @@ def chart_words(view: FeatureView, width: int, most: int = 4) -> Text:
     lines += [(say, "yellow") for say in dict.fromkeys(part.sentence for part in chart.segments) if say]
     lines += [(say, "yellow") for say in chart.doubts]
     for say, style in lines:
-        for line in wrap(say, width, subsequent_indent="  ") or [""]:
+        for line in wrap(capital(say), width, subsequent_indent="  ") or [""]:
             out.append(line + "\n", style=style)
     return out
 
@@ -222,7 +223,9 @@ def histogram_picture(material: Material, found: Histogram, width: int) -> Text:
     """Bars against the band; what lies beyond the drawn bins and the band is told in words."""
     band = material.band
     out = Text()
-    out.append(_cut(found.sentence, width) + "\n", style="bold red" if found.out_low or found.out_high else "bold")
+    out.append(
+        _cut(capital(found.sentence), width) + "\n", style="bold red" if found.out_low or found.out_high else "bold"
+    )
     if not found.counts:
         return out
     if found.below:
@@ -270,9 +273,9 @@ def breakdown_table(found: Breakdown, places: int, width: int, most: int = 12, t
     if rest > 0 or found.left_out:
         out.append(f"… and {max(rest, 0) + found.left_out} more\n", style="dim")
     if found.unnamed:
-        out.append(f"{found.unnamed} readings without a {found.by}\n", style="dim")
+        out.append(f"{counted(found.unnamed, 'reading')} without a {found.by}\n", style="dim")
     for say in found.sentences:
-        for line in wrap(say, width, subsequent_indent="  "):
+        for line in wrap(capital(say), width, subsequent_indent="  "):
             out.append(line + "\n")
     return out
 

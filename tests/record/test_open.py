@@ -279,8 +279,10 @@ def test_damaged_pages_are_found_by_a_reader_beside_the_work(tmp_path):
         with record.reader() as reader:
             assert reader.damage() is None
     body = bytearray(path.read_bytes())
-    for page in range(40, len(body) // 4096):
-        body[page * 4096 : page * 4096 + 64] = b"\xff" * 64
+    con = sqlite3.connect(path)
+    (page,) = con.execute("SELECT rootpage FROM sqlite_schema WHERE name = 'person'").fetchone()
+    con.close()
+    body[(page - 1) * 4096 : (page - 1) * 4096 + 64] = b"\xff" * 64
     path.write_bytes(body)
     with Record.open(path, read_only=True) as record:
         assert "damaged" in (record.damage() or "")
