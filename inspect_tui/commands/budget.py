@@ -105,7 +105,6 @@ def _from_record(args: Namespace) -> BudgetView:
 
 def _from_file(args: Namespace) -> BudgetView:
     from inspect_tui.errors import DataError
-    from inspect_tui.metrology.words import capital
     from inspect_tui.shop import feature_budget, table_file
 
     def given(name: str, otherwise: float) -> float:
@@ -116,10 +115,10 @@ def _from_file(args: Namespace) -> BudgetView:
         return figure
 
     table = table_file.read(args.csv)
-    for remark in table.remarks:
-        talk(capital(remark))
     if args.column:
         column = table_file.column(table, args.column, args.unit)
+        for remark in table.remarks:
+            talk(remark)
         return feature_budget.of_repeats(
             column, table.name, u95=given("u95", 0.0), k=given("k", 2.0), resolution=given("resolution", 0.0),
             coverage=given("coverage", 0.95),

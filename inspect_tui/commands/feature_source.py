@@ -78,17 +78,16 @@ def _only(args: Namespace, record: Any) -> Only:
 
 def _from_file(args: Namespace, labels: tuple[str, ...]) -> Material:
     from inspect_tui.errors import DataError
-    from inspect_tui.metrology.words import capital
     from inspect_tui.model import Band
     from inspect_tui.shop import table_file
     from inspect_tui.shop.feature_data import Material
 
     table = table_file.read(args.csv)
-    for remark in table.remarks:
-        talk(capital(remark))
     if not args.column:
         raise DataError(f"Say which column of {table.name} (--column): {', '.join(h for h in table.headings if h)}.")
     column = table_file.column(table, args.column, args.unit)
+    for remark in table.remarks:
+        talk(remark)
     limits: list[float | None] = []
     for name in ("lower", "upper"):
         text = getattr(args, name)

@@ -15,7 +15,6 @@ if TYPE_CHECKING:
 
 def run(args: Namespace) -> int:
     """0 with a result, 1 when readings of a study in the record lack; 2 for bad input."""
-    from inspect_tui.metrology.words import capital
     from inspect_tui.shop import gauge_file, gauge_units
 
     if (args.file is None) == (args.of is None):
@@ -33,7 +32,7 @@ def run(args: Namespace) -> int:
             talk(f"inspect-tui: {result.title}: {result.missing}; until then it stays blind.")
             return 1
     for remark in remarks:
-        talk(capital(remark))
+        talk(remark)
     if args.json:
         print_json(study_json(result, unit))
     else:

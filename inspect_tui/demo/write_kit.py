@@ -35,6 +35,7 @@ from inspect_tui.model import (
 from inspect_tui.record import Record
 from inspect_tui.record.attachments import look
 from inspect_tui.record.kinds import CORE
+from inspect_tui.shop import parting
 
 TO_WHOM = "a foundry two days away"
 SHIPPED_ON = shop.project_day(-1, 3)
@@ -92,6 +93,8 @@ def plan(shelf: Shelf) -> None:
     ))  # fmt: skip
     rows += _pictures(shelf)
     shelf.record.add_all(rows, shelf.by)
+    steps = "; ".join(f"x {low:g} to {high:g} at z {z:g}" for low, high, z in job_.PARTING)
+    parting.say(shelf.record, shelf.job, steps, shelf.by)
 
 
 def _fits(shelf: Shelf) -> list[Fit]:

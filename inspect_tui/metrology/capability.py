@@ -182,11 +182,9 @@ def capability(
         )  # fmt: skip
 
     if n < FEWEST:
-        if not n:
-            return nothing("no pieces were measured: no capability is claimed")
         seen = f"{out} outside the band" if out else ("all inside the band" if n > 1 else "inside the band")
-        say = f"of {counted(n, 'piece')} no capability is claimed (at least {FEWEST}); measured: {seen}"
-        return nothing(say)
+        say = f"of {counted(n, 'piece')} no capability is claimed (at least {FEWEST})"
+        return nothing(f"{say}; measured: {seen}" if n else say)
     s_within, dof = spread_within(a if subgroups is None else None, subgroups, how)
     if not s_total or not s_within:
         say = f"all {n} readings are equal within the instrument's step: no spread is seen, so no index is given"

@@ -167,6 +167,13 @@ class TrendQueries(ReadingQueries):
         )
         return {row[0]: ItemOf(*row[1:]) for row in rows}
 
+    def setups_of(self, feature_ids: Sequence[bytes], reading_ids: Iterable[bytes]) -> dict[bytes, bytes]:
+        """In which setup each of these readings of one feature was made."""
+        marks = ",".join("?" * len(feature_ids))
+        wanted = set(reading_ids)
+        rows = self._rows_of(f"SELECT id, setup_id FROM reading WHERE feature_id IN ({marks})", list(feature_ids))
+        return {row[0]: row[1] for row in rows if row[0] in wanted}
+
     def features_on(self, job_of_id: bytes, kind: str) -> set[bytes]:
         """The feature rows that any casting (or sample core) of a job was measured for."""
         rows = self._rows_of(

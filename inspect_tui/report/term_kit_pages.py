@@ -177,6 +177,11 @@ def about_order(check: KitCheck, width: int, chosen: str) -> Text:
     """The picture from the side, and what is to be said about the order."""
     out = side_view(check, width, chosen)
     out.append(check.order_sentence + "\n", style="bold" if check.sequence else STYLE["no"])
+    parting = check.data.parting
+    if parting is not None:
+        out.append(f"parting: {parting.words}\n")
+        for x, low, high in parting.undercuts:
+            out.append(f"at x {x:g} the outside from z {low:g} to {high:g} lies under the step: a core makes it\n")
     out.append_text(lines([t.sentence for t in check.order.troubles], STYLE["no"], "✗ "))
     out.append_text(lines([a.sentence for a in check.look_alikes], STYLE["no"], "✗ "))
     out.append_text(lines([text for _, _, text in check.not_held], STYLE["open"], "? "))

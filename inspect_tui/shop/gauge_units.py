@@ -84,9 +84,9 @@ def check(cells: Sequence[Cell], file: str) -> tuple[str, ...]:
     if not odd or len(groups[0]) <= len(names) / 2:
         return ()
     exact = factor_between(middles[odd[0]], usual) or 1.0
-    shown = ", ".join(f"{called('part', part)} ({middles[part]:.4g})" for part in odd[:4])
+    shown = ", ".join(f"{part} ({middles[part]:.4g})" for part in odd[:4])
     return (
-        f"{shown} and the other parts (about {usual:.4g}) are {max(exact, 1 / exact):g} times apart: "
+        f"Part {shown} and the other parts (about {usual:.4g}) are {max(exact, 1 / exact):g} times apart: "
         f"{_word(exact)}? Parts may really differ, so nothing was changed.",
     )
 

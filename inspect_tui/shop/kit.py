@@ -21,6 +21,7 @@ from inspect_tui.shop.kit_order import OrderCheck
 from inspect_tui.shop.kit_passage import PassageLine
 from inspect_tui.shop.kit_state import CoreState, Next
 from inspect_tui.shop.kit_walls import NoLoop, WallLine
+from inspect_tui.shop.parting import contradictions
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -128,6 +129,7 @@ def check_data(data: KitData) -> KitCheck:
     lines, fits, troubles = kit_fits.lines(data, given)
     seats = kit_order.sits(data, lines)
     troubles = setting.problems(numbers, seats) + troubles
+    troubles += contradictions(data.parting, data.features, data.cores)
     order = kit_order.check_order(data, seats)
     sequence = order.sequence or given
     pushes = kit_order.lifts(data)

@@ -30,6 +30,7 @@ from inspect_tui.record import Reader
 from inspect_tui.record.kit import ToolReading
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.judging import DEFAULT_U95
+from inspect_tui.shop.parting import Parting, of_job
 from inspect_tui.shop.sizes import Sizes, sizes
 
 # which tool speaks for a core: what makes the sand comes before what it was made from
@@ -144,6 +145,11 @@ class KitData:
     def target_of(self, state: State, root: Id) -> Estimate:
         """The size wanted when this was read: the feature's size through the steps of that day."""
         return chain.forward(self.feature[root].nominal, self.read_against[state.tool_feature_id].steps)
+
+    @cached_property
+    def parting(self) -> Parting | None:
+        """The parting that was said last."""
+        return of_job(self.record, self.job)
 
     @cached_property
     def stacks(self) -> list[tuple[Stack, tuple[StackMember, ...]]]:

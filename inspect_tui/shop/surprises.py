@@ -157,8 +157,14 @@ def _goes_with(reader: Reader, trend: Trend, row: KeptRecent, one: Surprise) -> 
         found = goes_with(values, factors, one.at)
     except InspectError:
         found = []
-    if found or one.kind != "scatter":
-        return found[0].sentence if found else ""
+    if found:
+        # of two people each is the other's mirror: the one who came in later is meant
+        first = found[0]
+        far = abs(first.difference.value)
+        alike = [g for g in found if g.factor == first.factor and abs(abs(g.difference.value) - far) < 1e-9]
+        return min(alike, key=lambda g: factors[g.factor][: one.at].count(g.level)).sentence
+    if one.kind != "scatter":
+        return ""
     for factor, labels in factors.items():
         spreads = spread_by(values[one.at :], factor, labels[one.at :])
         if spreads and spreads[0].p < 0.01 and spreads[0].sd > 1.5 * spreads[0].others:

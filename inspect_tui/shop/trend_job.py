@@ -13,6 +13,7 @@ from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology import chain
 from inspect_tui.model import Band, Estimate, Feature, Id, Job, Lot, Tool, ToolFeature, ToolRepair, ToolState, WearLimit
+from inspect_tui.record import series_uses
 from inspect_tui.shop import counts, counts_entry, find
 from inspect_tui.shop.counts import Counter
 from inspect_tui.shop.find import Subject
@@ -88,6 +89,14 @@ class JobView:
     def on_castings(self) -> set[Id]:
         """The sizes (roots) that castings were measured for."""
         return {self.root.get(f, f) for f in self.reader.features_on(self.job.of_id, "casting")}
+
+    @cached_property
+    def instruments(self) -> dict[Id, str]:
+        """What each setup of the job was measured with; after being adjusted an instrument counts as another one."""
+        return {
+            setup: f"{state.label}, adjusted {state.adjusted_on}" if state.adjusted_on else state.label
+            for setup, state in series_uses.states(self.reader, self.job.of_id).items()
+        }
 
     @cached_property
     def states(self) -> dict[Id, list[ToolState]]:

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.wear_line import WearFit
+from inspect_tui.model import Id
 from inspect_tui.shop import trend_tracks as tracks_
 from inspect_tui.shop.counts import STALE_DAYS, Counter
-from inspect_tui.shop.trend_job import JUMP, Mark
+from inspect_tui.shop.trend_job import JUMP, JobView, Mark
 from inspect_tui.shop.trend_tracks import Cut, Track
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from inspect_tui.metrology.change_steps import Gap
 
 JUMP_ALPHA, MOST_JUMPS = 1e-5, 4  # a jump has to stand out among thousands of sizes; how many are looked for
+MOST_LEVELLED, LEAST_SIDE_BY_SIDE = 5000, 8  # readings in which instruments are compared; of each, side by side
 MOST_PLACES, MOST_ALARMED = 600, 3000  # places that jumps are looked for at; newest readings that may raise alarms
 
 
@@ -70,6 +72,54 @@ def jumped(pieces: Cut, fit: WearFit | None) -> NDArray[np.float64]:
             moved += after.value - before.value - (fit.rates[number - 1] or 0.0) * made
         out[here] = moved
     return out
+
+
+@frozen
+class Level:
+    """How far the readings of one instrument lie from those of another that was used in turn with it (mm)."""
+
+    instrument: str
+    against: str
+    off: float
+    u: float
+    at: tuple[int, ...]  # places of its readings
+
+    @property
+    def words(self) -> str:
+        """One sentence."""
+        way = "above" if self.off > 0 else "below"
+        return (
+            f"{self.instrument} reads {abs(self.off):.2f} ± {2 * self.u:.2f} {way} {self.against}: taken out of the "
+            "wear line, not of the chart"
+        )
+
+
+def levels(view: JobView, root: Id, main: Track, pieces: Cut, fit: WearFit) -> list[Level]:
+    """Instruments that clearly read apart where they were used in turn; one that took over for good cannot be told."""
+    import numpy as np
+
+    if not 2 * LEAST_SIDE_BY_SIDE <= len(main) <= MOST_LEVELLED or len(set(view.instruments.values())) < 2:
+        return []
+    setups = view.reader.setups_of(view.line(root), main.ids)
+    named = np.array([view.instruments.get(setups.get(one, b""), "?") for one in main.ids])
+    names, number = np.unique(named, return_counts=True)
+    if len(names) < 2:
+        return []
+    left = residuals(main, pieces, fit)
+    first = str(names[number.argmax()])
+    found = []
+    for name in names[names != first]:
+        mine, its = np.flatnonzero(named == name), np.flatnonzero(named == first)
+        begin, end = max(mine[0], its[0]), min(mine[-1], its[-1])
+        mine_, its_ = (at[(at >= begin) & (at <= end)] for at in (mine, its))
+        if min(len(mine_), len(its_)) < LEAST_SIDE_BY_SIDE:
+            continue
+        off = float(np.median(left[mine_]) - np.median(left[its_]))
+        sd = [1.4826 * float(np.median(np.abs(left[at] - np.median(left[at])))) for at in (mine_, its_)]
+        u = 1.2533 * (sd[0] ** 2 / len(mine_) + sd[1] ** 2 / len(its_)) ** 0.5
+        if abs(off) > 2.5 * u > 0:
+            found.append(Level(str(name), first, off, u, tuple(mine.tolist())))
+    return found
 
 
 # ------------------------------------------------------------------------------ what else is to be said

@@ -205,6 +205,12 @@ def analyse(
         why = "the wear line is being worked out"
     elif tool is not None:
         fit, why = _fit(main, pieces, DIRECTION.get(one.sense or "face", 0), feature)
+    apart = parts.levels(view, root, main, pieces, fit) if fit is not None else []
+    if apart:
+        value = main.value.astype(float).copy()
+        for level in apart:
+            value[list(level.at)] -= level.off
+        fit, why = _fit(replace(main, value=value), pieces, DIRECTION.get(one.sense or "face", 0), feature)
     now = made.now - pieces.starts[-1] if made.now is not None and made.now >= pieces.starts[-1] else None
     if fit is not None and (now is None or now < fit.reach):
         now = fit.reach
@@ -222,7 +228,9 @@ def analyse(
     alarms = parts.alarms(main, pieces) if tool is None and not bare else ()
     return Trend(
         view, feature, tool, one, made, limits, tuple(marks), main, others, pieces, fit, left, why, now, rate, risk,
-        alarms, tuple(parts.remarks(main, pieces, made, fit, jumps)),
+        alarms, tuple(
+            [*parts.remarks(main, pieces, made, fit, jumps), *(level.words for level in apart)]
+        ),
     )  # fmt: skip
 
 

@@ -164,9 +164,9 @@ class Form(ModalScreen[dict[str, str] | None]):
         values = self.values()
         wrong = self.check(values)
         if wrong:
-            follows = self.watch_fields(values) if self.watch_fields else ""
-            said = "Not done yet: see above." if wrong in follows else wrong
-            self.query_one("#wrong", Static).update(Text(said, style="bold red"))
+            if self.watch_fields is not None and wrong in self.watch_fields(values):
+                self.query_one("#follows", Static).update("")  # said once is enough
+            self.query_one("#wrong", Static).update(Text(wrong, style="bold red"))
         else:
             self.dismiss(values)
 

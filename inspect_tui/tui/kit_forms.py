@@ -11,6 +11,7 @@ from inspect_tui.frozen import fields, replace
 from inspect_tui.model import Core, Fit
 from inspect_tui.record import kinds
 from inspect_tui.shop import kit_edit, shipping
+from inspect_tui.shop import parting as parting_
 from inspect_tui.shop.kit_data import KitData
 from inspect_tui.tui.choosers import Form
 
@@ -160,6 +161,34 @@ def picture(screen: KitScreen, core: Core) -> None:
 
     asked = [("path", "file: a JPEG or PNG", ""), ("caption", "caption: may be left out", "")]
     screen.app.push_screen(Form(f"A picture of core {core.number}", asked, wrong), write)
+
+
+def parting(screen: KitScreen, data: KitData) -> None:
+    """Say the heights of the parting, step by step along x."""
+    first = parting_.of_job(screen.record, data.job)
+
+    def wrong(values: dict[str, str]) -> str | None:
+        try:
+            parting_.parse(values["steps"])
+        except InspectError as problem:
+            return str(problem)
+        return None
+
+    def follows(values: dict[str, str]) -> str:
+        said = wrong(values)
+        if said or not values["steps"]:
+            return said or ""
+        made = parting_.parse(values["steps"])
+        return f"below z {made.lowest:g} the drag, above {made.highest:g} the cope; {len(made.undercuts)} steps"
+
+    def write(values: dict[str, str] | None) -> None:
+        if values is not None:
+            screen.attempt(
+                lambda: f"parting: {parting_.say(screen.record, data.job, values['steps'], screen.by).words}"
+            )
+
+    asked = [("steps", "steps: x from, x to, z; such as 0 520 90; 520 624 118", first.words if first else "")]
+    screen.app.push_screen(Form(f"The parting of {data.job.number}", asked, wrong, watch=follows), write)
 
 
 def ship(screen: KitScreen, data: KitData) -> None:

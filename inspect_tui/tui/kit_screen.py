@@ -83,6 +83,7 @@ class KitScreen(Screen[None]):
         Binding("e", "change", "Change the chosen fit; elsewhere: say more about the core", id="kit.change"),
         Binding("x", "drop", "Take the chosen fit out of the kit", id="kit.drop"),
         Binding("a", "picture", "Attach a picture to the chosen core", id="kit.picture"),
+        Binding("g", "parting", "Say where the parting lies, with its steps", id="kit.parting"),
         Binding("j", "job", "Another job", id="kit.job"),
         Binding("tab", "swap", "Cores and page in turn", id="kit.swap", priority=True),
         Binding("pageup", "page(-1)", "A page up", id="kit.pageup", priority=True),
@@ -474,6 +475,11 @@ class KitScreen(Screen[None]):
                 self.attempt(lambda: f"{kit_edit.drop_fit(self.record, line.fit, self.by).name} is out of the kit")
 
         self.app.push_screen(Chooser(f"{line.name}: {line.inner} in {line.outer}", rows), chosen)
+
+    def action_parting(self) -> None:
+        """Say at which heights the parting lies: which ends are the cope's and which the drag's."""
+        if self.loaded is not None:
+            kit_forms.parting(self, self._data(self.loaded))
 
     def action_picture(self) -> None:
         """Attach a picture file to the chosen core."""

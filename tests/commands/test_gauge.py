@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from inspect_tui.model import Calibration
 from inspect_tui.record import Record
 from tests.commands.conftest import Run
 from tests.conftest import SmallShop
@@ -73,9 +74,9 @@ def test_semicolons_tabs_and_decimal_commas_give_the_same(
 def test_people_read_tables_and_pictures(cli: Run, published: tuple[Path, dict[str, Any]]) -> None:
     ran = cli("gauge", "study", str(published[0]))
     for word in ("repeatability", "groups told apart", "off the mean of each piece", "where the spread is from",
-                 "of the total spread", "holds for: normal readings"):  # fmt: skip
+                 "of the total spread", "Holds for: normal readings", "1.41 part / combined", "d2*"):  # fmt: skip
         assert word in ran.out
-    assert all(len(line) <= 100 for line in ran.out.partition("the measuring makes")[0].splitlines())
+    assert all(len(line) <= 100 for line in ran.out.partition("The measuring makes")[0].splitlines())
 
 
 # ------------------------------------------------------------------------------ what is wrong with a file
@@ -199,8 +200,35 @@ def test_the_list_says_the_state_of_every_instrument(on_shop: Run) -> None:
 def test_what_an_instrument_is_good_for(on_shop: Run) -> None:
     ran = on_shop("gauge", "good", "caliper 1", "--on", "stick 1", "--json")
     out = json.loads(ran.out)
-    assert ran.status == 0 and [row["share"] for row in out] == sorted(row["share"] for row in out)
+    shares = [row["share"] for row in out["features"]]
+    assert ran.status == 0 and shares and shares == sorted(shares)
     assert "conforms over" in on_shop("gauge", "good", "caliper 1").out
+
+
+@pytest.mark.parametrize(("label", "state"), [("caliper 1", ""), ("caliper 2", "never calibrated")])
+def test_what_an_instrument_is_good_for_says_that_it_cannot_be_trusted(
+    on_shop: Run, shop: SmallShop, label: str, state: str
+) -> None:
+    ran = on_shop("gauge", "good", label, "--on", "stick 1", "--json")
+    remarks = json.loads(ran.out)["remarks"]
+    assert [r for r in remarks if state in r] == remarks and bool(remarks) is bool(state)
+    assert all(remark in ran.err for remark in remarks)
+
+
+@pytest.mark.parametrize(
+    ("result", "due", "word"), [("pass", "2026-02-01", "is overdue since 2026-02-01"), ("fail", None, "failed its")]
+)
+def test_an_overdue_or_failed_instrument_is_told_with_what_it_is_good_for(
+    on_shop: Run, shop: SmallShop, result: str, due: str | None, word: str
+) -> None:
+    with Record.open(shop.path) as record:
+        record.add(
+            Calibration(
+                instrument_of_id=shop.caliper.of_id, done_on="2026-01-20", due_on=due, result=result, u95_mm=0.02
+            ), shop.ab.id,
+        )  # fmt: skip
+    ran = on_shop("gauge", "good", "caliper 1", "--on", "stick 1", "--json")
+    assert word in json.loads(ran.out)["remarks"][0] and word in ran.err
 
 
 def test_a_check_logs_and_its_status_says_whether_it_is_within(on_shop: Run, shop: SmallShop) -> None:

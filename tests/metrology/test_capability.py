@@ -30,7 +30,8 @@ def test_few_pieces_claim_no_capability() -> None:
         found = capability([10.0 + 0.01 * i for i in range(n)], BAND)
         assert found.c_pk.value is None
         assert found.p_pk.lower is None
-        assert f"of {n} pieces no capability is claimed" in found.sentence
+        assert f"of {n} {'piece' if n == 1 else 'pieces'} no capability is claimed" in found.sentence
+        assert ("measured" in found.sentence) is (n > 0)  # nothing is said of the band where nothing was measured
         assert found.holds is None
     assert "2 outside the band" in capability([10.0, 8.0, 12.0], BAND).sentence
 

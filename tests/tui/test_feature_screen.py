@@ -136,7 +136,7 @@ def test_every_page_says_its_thing(measured: Measured) -> None:
         await choose(pilot, "o", "castings")
         await ready(pilot, app)
         await pilot.press("2")
-        assert "all 5 inside the band" in text_of(app) and "counts on the right" in text_of(app)
+        assert "All 5 inside the band" in text_of(app) and "counts on the right" in text_of(app)
         await pilot.press("3")
         who = text_of(app)
         assert "person" in who and "IN" in who and "lot" in who and "L2" in who and "casting" in who
