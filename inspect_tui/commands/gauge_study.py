@@ -130,7 +130,7 @@ def _print_study(result: Result, unit: str) -> None:
             stated = "" if unit else " (the file names no unit: taken to be in mm)"
             print(f"Band: {result.band:.6g} {unit or 'mm'} wide{stated}.")
         for sentence in (study.verdict, *study.sentences):
-            print(capital(sentence))
+            print(sentence if sentence.startswith(study.people) else capital(sentence))
         print("Holds for: " + "; ".join(study.assumptions))
         print(term_gauge.PRACTICE)
     for one in (result.bias, result.linearity, result.stability):

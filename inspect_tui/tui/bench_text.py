@@ -52,12 +52,12 @@ def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text
         task = tasks[index]
         symbol = "↻" if task.mark == "again" else SYMBOL[task.state]
         style = "bold cyan" if task.mark == "again" else STYLE[task.state]
+        if blind and task.state != "to measure":
+            symbol, style = "•", ""
         line = Text(no_wrap=True)
         line.append("▶" if index == bench.index else " ", style="bold")
         line.append(symbol, style=style)
         value = shown(task.sizes, task.last) if task.last is not None and not blind else ""
-        if blind and task.last is not None:
-            symbol, style = "•", ""
         room = width - 4 - len(value)
         line.append(" " + f"{task.feature.balloon} {task.feature.name}"[: room - 1].ljust(room))
         line.append(value + " ", style=style if value else "")
