@@ -114,9 +114,9 @@ def sample_rows(sample: Sample, width: int) -> list[Row]:
     """Sizes of a sample casting with what each may have been."""
     rows = []
     for size in sample.sizes:
-        text = f"{size.feature.balloon:<6}{size.mean:9.2f}"
+        text = f"{size.feature.balloon:<6}{size.mean:9.2f}  {size.mark:<9}"
         if size.proposal is not None:
-            text += f"  {size.proposal.best.text:<12} {percent(size.proposal.best.p)}  {size.mark}"
+            text += f"{size.proposal.best.text:<12} {percent(size.proposal.best.p)}"
         rows.append((size.feature.balloon, row("yes" if size.sure else "open", text, width)))
     return rows
 

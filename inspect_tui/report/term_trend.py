@@ -203,18 +203,19 @@ def day_words(ordinal: float) -> str:
 def _legend(
     one: Trend, beside: Sequence[str], values: NDArray[np.float64], low: float, high: float, width: int
 ) -> Text:
-    said = list(beside)
+    said: list[str] = []
+    above, below = int((values > high).sum()), int((values < low).sum())
+    if above:
+        said.append(f"▲ {above} above the picture, up to {float(values.max()):.2f}")
+    if below:
+        said.append(f"▼ {below} below it, down to {float(values.min()):.2f}")
+    said += beside
     if one.fit is not None:
         said.append("- wear · 95 %")
     if one.marks:
         said.append("┊ repair" + (" or jump" if any(m.kind == JUMP for m in one.marks) else ""))
     if (one.fit is not None and one.fit.flagged) or one.alarms:
         said.append("◆ not fitted" if one.fit is not None else "◆ alarm begins")
-    above, below = int((values > high).sum()), int((values < low).sum())
-    if above:
-        said.append(f"▲ {above} above the picture, up to {float(values.max()):.2f}")
-    if below:
-        said.append(f"▼ {below} below it, down to {float(values.min()):.2f}")
     return Text("  ".join(said)[:width], style="dim")
 
 
@@ -298,9 +299,9 @@ def list_row(line: Line, width: int, *, chosen: bool = False) -> Text:
     when = f"{line.due or '–':<10} {due or '–':<10}" if width >= 110 else f"{due or line.due or '–':<10}"
     risk = f"{100 * one.risk:3.0f} %" if one.risk is not None else "  –  "
     more = f" +{line.others}" if line.others else ""
-    state = f" out of use since {line.retired}" if line.retired else ""
+    said = f"out of use since {line.retired}" if line.retired else line.timing
     room = max(width - len(head) - len(name) - len(when) - 10 - len(more), 16)
-    text = f"{head}{name}{_cut(line.timing + state, room):<{room}} {when} {risk}{more}"
+    text = f"{head}{name}{_cut(said, room):<{room}} {when} {risk}{more}"
     style = "reverse" if chosen else ("bold red" if line.urgent else "dim" if line.retired else "")
     return Text(_cut(text, width), style=style, no_wrap=True)
 

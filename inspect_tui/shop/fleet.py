@@ -167,7 +167,7 @@ def _summary(lines: Sequence[Line], without: int, retired: int, horizon: float) 
     else:
         text = f"none of {watched} sizes is likely to reach its limit within {horizon:g} weeks"
     text += f"; {without} have no forecast" if without else ""
-    return text + (f"; {retired} tools out of use" if retired else "")
+    return text + (f"; {retired} tool{'s' if retired > 1 else ''} out of use" if retired else "")
 
 
 def about(cores: float) -> str:

@@ -1,6 +1,7 @@
 """The parting as heights and steps along x: which half makes what lies at a place, and ends that say otherwise.
 
-It is kept as a note to the job in one fixed form, `parting: x 0 to 520 at z 90; x 520 to 624 at z 118`; the last counts.
+It is kept as a note to the job in one fixed form, `parting: x 0 to 520 at z 90; x 520 to 624 at z 118`; the last one
+counts.
 Where the parting steps up, the outside between the two heights is an undercut: a core has to make it.
 """
 
@@ -8,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from math import isfinite
 
 from inspect_tui.errors import JobFileError
@@ -66,7 +68,7 @@ class Parting:
     def undercuts(self) -> tuple[tuple[float, float, float], ...]:
         """(x, from z, to z) of every step: outside there needs a core when it is not drafted the right way."""
         found = []
-        for one, other in zip(self.steps, self.steps[1:], strict=False):
+        for one, other in pairwise(self.steps):
             if abs(one.z - other.z) > SLACK_MM:
                 found.append((other.from_x, min(one.z, other.z), max(one.z, other.z)))
         return tuple(found)
@@ -95,7 +97,7 @@ def parse(text: str) -> Parting:
     for step in steps:
         if step.to_x <= step.from_x:
             raise JobFileError(f"A step of the parting runs from x {step.from_x:g} to {step.to_x:g}: nowhere.")
-    for one, other in zip(steps, steps[1:], strict=False):
+    for one, other in pairwise(steps):
         if abs(one.to_x - other.from_x) > SLACK_MM:
             what = "overlap" if one.to_x > other.from_x else "leave a gap"
             raise JobFileError(

@@ -131,7 +131,8 @@ def jumps(main: Track, marks: Sequence[Mark], direction: int) -> list[Mark]:
     if direction == 0:
         return found
     pieces = tracks_.cut(main, marks)
-    todo = [np.flatnonzero((pieces.segment == k) & ~np.isnan(pieces.since)) for k in range(pieces.current + 1)]
+    known = ~np.isnan(pieces.since) & believable(main.value)  # a slip is no jump
+    todo = [np.flatnonzero((pieces.segment == k) & known) for k in range(pieces.current + 1)]
     while todo and len(found) < MOST_JUMPS:
         here = todo.pop()
         here = here[np.argsort(main.count[here], kind="stable")]

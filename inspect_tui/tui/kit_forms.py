@@ -10,13 +10,14 @@ from inspect_tui.errors import InspectError
 from inspect_tui.frozen import fields, replace
 from inspect_tui.model import Core, Fit
 from inspect_tui.record import kinds
-from inspect_tui.shop import kit_edit, shipping
+from inspect_tui.shop import kit_edit, sample, shipping
 from inspect_tui.shop import parting as parting_
 from inspect_tui.shop.kit_data import KitData
-from inspect_tui.tui.choosers import Form
+from inspect_tui.shop.sample import Sample, SampleSize
+from inspect_tui.tui.choosers import Chooser, Form
 
 if TYPE_CHECKING:
-    from inspect_tui.tui.kit_screen import KitScreen
+    from inspect_tui.tui.kit_actions import KitActions
 
 DETAIL_FIELDS = [  # key, label and hint; figures are those of CoreDetail
     ("in_metal_dm3", "in metal: dm³ of the core with metal round it"),
@@ -31,7 +32,7 @@ KEPT = ("id", "of_id", "replaces_id", "job_of_id", "gap_feature_id", "points", "
 FIGURES = ("in_metal_dm3", "print_area_mm2", "tol_mm", "check_lower", "check_upper")
 
 
-def new_fit(screen: KitScreen, data: KitData) -> None:
+def new_fit(screen: KitActions, data: KitData) -> None:
     """Write down a fit; what it comes to shows while typing."""
     job = data.job
 
@@ -51,7 +52,7 @@ def new_fit(screen: KitScreen, data: KitData) -> None:
     screen.app.push_screen(form, add)
 
 
-def change_fit(screen: KitScreen, data: KitData, old: Fit) -> None:
+def change_fit(screen: KitActions, data: KitData, old: Fit) -> None:
     """Change a fit; the version before stays in the record."""
 
     def wrong(values: dict[str, str]) -> str | None:
@@ -86,7 +87,7 @@ def _wrong_fit(data: KitData, values: dict[str, str], old: Fit | None) -> str | 
     return kit_edit.wrong_fit(data, fit)
 
 
-def core_detail(screen: KitScreen, data: KitData, core: Core) -> None:
+def core_detail(screen: KitActions, data: KitData, core: Core) -> None:
     """Say more about a core: volume in metal, chaplets, vents, template and so on."""
     old = data.details.get(core.of_id)
     filled = []
@@ -112,7 +113,7 @@ def core_detail(screen: KitScreen, data: KitData, core: Core) -> None:
     screen.app.push_screen(Form(f"Core {core.number} {core.name}", filled, wrong), write)
 
 
-def _note(screen: KitScreen, data: KitData, core: Core, changes: dict[str, object]) -> str:
+def _note(screen: KitActions, data: KitData, core: Core, changes: dict[str, object]) -> str:
     kit_edit.set_core_detail(screen.record, data.job, core, screen.by, **changes)
     return f"core {core.number}: noted"
 
@@ -140,7 +141,7 @@ def _detail_of(values: dict[str, str]) -> dict[str, object] | str:
     return found
 
 
-def picture(screen: KitScreen, core: Core) -> None:
+def picture(screen: KitActions, core: Core) -> None:
     """Attach a picture file to a core."""
 
     def wrong(values: dict[str, str]) -> str | None:
@@ -163,7 +164,7 @@ def picture(screen: KitScreen, core: Core) -> None:
     screen.app.push_screen(Form(f"A picture of core {core.number}", asked, wrong), write)
 
 
-def parting(screen: KitScreen, data: KitData) -> None:
+def parting(screen: KitActions, data: KitData) -> None:
     """Say the heights of the parting, step by step along x."""
     first = parting_.of_job(screen.record, data.job)
 
@@ -191,7 +192,70 @@ def parting(screen: KitScreen, data: KitData) -> None:
     screen.app.push_screen(Form(f"The parting of {data.job.number}", asked, wrong, watch=follows), write)
 
 
-def ship(screen: KitScreen, data: KitData) -> None:
+def mark_sample(screen: KitActions, size: SampleSize) -> None:
+    """Say whether a face of the sample was machined or is worn."""
+    rows = [(what, f"{size.feature.balloon} of the sample is {what}") for what in sample.MARKS]
+
+    def chosen(what: str | None) -> None:
+        if what is not None:
+            screen.attempt(lambda: _marked(screen, size, what))
+
+    screen.app.push_screen(Chooser(f"{size.feature.balloon} {size.feature.name}", rows), chosen)
+
+
+def _marked(screen: KitActions, size: SampleSize, what: str) -> str:
+    sample.mark(screen.record, size.feature, what, by=screen.by)
+    return f"{size.feature.balloon}: {what}"
+
+
+def adopt_sample(screen: KitActions, data: KitData, taken: Sample) -> None:
+    """Make a drawing edition of the sizes that are clear, or of those that are named."""
+    sizes = {s.feature.balloon: s.finished for s in taken.sizes if s.finished is not None}
+    sure = " ".join(s.feature.balloon for s in taken.sizes if s.sure)
+    asked = [("number", "drawing: its number", data.job.number), ("rev", "edition: such as A", ""),
+             ("which", "sizes: balloons to take as proposed, or F1=62.5", sure),
+             ("general", "general: tolerance, such as ISO 8062-3 DCTG 9", "")]  # fmt: skip
+
+    def wrong(values: dict[str, str]) -> str | None:
+        if not values["number"] or not values["rev"]:
+            return "Give the drawing a number and an edition."
+        found = _chosen_sizes(values["which"], sizes)
+        return found if isinstance(found, str) else None
+
+    def write(values: dict[str, str] | None) -> None:
+        if values is None:
+            return
+        found = _chosen_sizes(values["which"], sizes)
+        assert not isinstance(found, str)
+
+        def act() -> str:
+            made = sample.adopt(screen.record, data.job, values["number"], values["rev"], found,
+                                general=values["general"] or None, by=screen.by)  # fmt: skip
+            return f"drawing {made.number} edition {made.rev} made, {len(found)} sizes taken over"
+
+        screen.attempt(act)
+
+    screen.app.push_screen(Form(f"A drawing of the sample of {data.job.number}", asked, wrong), write)
+
+
+def _chosen_sizes(text: str, proposed: dict[str, float]) -> dict[str, float] | str:
+    """Balloons with the finished size to take over: as proposed, or as typed behind `=`."""
+    found: dict[str, float] = {}
+    for word in text.replace(";", " ").split():
+        balloon, _, size = word.partition("=")
+        known = next((b for b in proposed if b.casefold() == balloon.casefold()), None)
+        if known is None:
+            return f"{balloon} is not among the sizes of the sample."
+        try:
+            found[known] = float(size.replace(",", ".")) if size else proposed[known]
+        except ValueError:
+            return f"{balloon}: '{size}' is no size in mm."
+        if not 0 < found[known] < 1e5:
+            return f"{balloon}: '{size}' is no size in mm."
+    return found or "Name at least one size."
+
+
+def ship(screen: KitActions, data: KitData) -> None:
     """Write what leaves the shop: everything of the kit that is here."""
     parcels = shipping.proposal(data)
     if not parcels:

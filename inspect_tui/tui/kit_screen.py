@@ -10,21 +10,16 @@ from textual import on
 from textual.app import ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.errors import InspectError
 from inspect_tui.model import Job
-from inspect_tui.record import Record
-from inspect_tui.report import term_kit, term_kit_lives, term_kit_pages
+from inspect_tui.report import term_kit
 from inspect_tui.report.term_kit_pages import Row
-from inspect_tui.shop import kit_edit
-from inspect_tui.shop.find import Subject
-from inspect_tui.shop.kit_data import KitData
-from inspect_tui.shop.kit_fits import FitLine
-from inspect_tui.tui import kit_forms, kit_work
+from inspect_tui.tui import kit_pages, kit_work
 from inspect_tui.tui.choosers import Chooser
+from inspect_tui.tui.kit_actions import KitActions
 from inspect_tui.tui.kit_work import Found, Loaded
 
 if TYPE_CHECKING:
@@ -47,7 +42,7 @@ Kit
 """
 
 
-class KitScreen(Screen[None]):
+class KitScreen(KitActions):
     """Cores on the left as a tree of who sits in whom; on the right one page about them."""
 
     DEFAULT_CSS = """
@@ -79,8 +74,8 @@ class KitScreen(Screen[None]):
         Binding("m", "measure", "Measure at the Bench what would take away most doubt", id="kit.measure"),
         Binding("u", "move(-1)", "Set the chosen core earlier", id="kit.up"),
         Binding("d", "move(1)", "Set the chosen core later", id="kit.down"),
-        Binding("n", "new", "A new fit; on the shipping page: ship something", id="kit.new"),
-        Binding("e", "change", "Change the chosen fit; elsewhere: say more about the core", id="kit.change"),
+        Binding("n", "new", "A new fit; where things are: ship something; sample: make a drawing of it", id="kit.new"),
+        Binding("e", "change", "Change the chosen fit; sample: machined or worn; else: the core", id="kit.change"),
         Binding("x", "drop", "Take the chosen fit out of the kit", id="kit.drop"),
         Binding("a", "picture", "Attach a picture to the chosen core", id="kit.picture"),
         Binding("g", "parting", "Say where the parting lies, with its steps", id="kit.parting"),
@@ -104,11 +99,6 @@ class KitScreen(Screen[None]):
         self._asked = 0
         self._core = ""
         self._key = ""
-
-    @property
-    def record(self) -> Record:
-        """The record that is open."""
-        return self.app.record
 
     # ---------------------------------------------------------------- drawing
     def compose(self) -> ComposeResult:
@@ -229,7 +219,8 @@ class KitScreen(Screen[None]):
 
     def _fill_rows(self, room: int) -> None:
         listed = self.query_one("#rows", OptionList)
-        self.page_rows = self._rows(room)
+        assert self.loaded
+        self.page_rows = kit_pages.rows(self.loaded, self.page_name, self._core, room)
         keys = [key for key, _ in self.page_rows]
         listed.display = self.page_name != "kit"
         if self._key not in keys:
@@ -240,30 +231,6 @@ class KitScreen(Screen[None]):
             if keys:
                 listed.highlighted = keys.index(self._key)
 
-    def _rows(self, room: int) -> list[Row]:
-        assert self.loaded
-        loaded, check, core = self.loaded, self.loaded.check, self._core
-        if self.page_name == "fits":
-            return term_kit_pages.fit_rows(check, room, core)
-        if self.page_name == "order":
-            return term_kit_pages.order_rows(check, room)
-        if self.page_name == "walls":
-            return term_kit_pages.wall_rows(check, room)
-        if self.page_name == "passages":
-            return term_kit_pages.passage_rows(loaded.passages, room)
-        if self.page_name == "sizes":
-            report = loaded.reports.get(core)
-            return term_kit_lives.size_rows(report, room) if report else []
-        if self.page_name == "life":
-            return term_kit_lives.feature_rows(loaded.features, room)
-        if self.page_name == "shipping":
-            return term_kit_lives.place_rows(loaded.places, room)
-        if self.page_name == "sample":
-            return term_kit_lives.sample_rows(loaded.sample, room) if loaded.sample else []
-        if self.page_name == "book":
-            return term_kit_lives.book_rows(loaded.book or [], room)
-        return []
-
     def _ask_more(self) -> None:
         assert self.loaded
         loaded, page, key = self.loaded, self.page_name, self._key
@@ -271,48 +238,9 @@ class KitScreen(Screen[None]):
             self._ask(lambda reader: kit_work.more(reader, loaded, page, key))
 
     def _detail(self, room: int) -> None:
-        text = self._about(room)
-        self.query_one("#detail", Static).update(text if text.plain.strip() else Text("nothing here yet", style="dim"))
-
-    def _about(self, room: int) -> Text:
         assert self.loaded
-        loaded, check, key = self.loaded, self.loaded.check, self._key
-        if self.page_name == "kit":
-            return term_kit_pages.about_core(check, self._core, loaded.reports.get(self._core), room)
-        if self.page_name == "fits":
-            line = self.fit_line
-            return term_kit_pages.about_fit(line, room) if line else Text("no fits yet: n writes one down")
-        if self.page_name == "order":
-            return term_kit_pages.about_order(check, room, key)
-        if self.page_name == "walls":
-            wall = next((w for w in check.walls if w.label == key), None)
-            open_ = next((o.sentence for o in check.no_loop if o.label == key), "")
-            return term_kit_pages.about_wall(wall, room) if wall else Text(open_)
-        if self.page_name == "passages":
-            return term_kit_pages.about_passage(loaded.passages[int(key)], room) if key else Text()
-        if self.page_name == "sizes":
-            report = loaded.reports.get(self._core)
-            size = next((s for s in report.sizes if s.feature.balloon == key), None) if report else None
-            return term_kit_lives.about_size(size, room) if size else Text()
-        return self._about_lives(loaded, key, room)
-
-    def _about_lives(self, loaded: Loaded, key: str, room: int) -> Text:
-        if self.page_name == "life":
-            story = loaded.stories.get(key)
-            return term_kit_lives.about_life(story, room) if story else Text("...", style="dim")
-        if self.page_name == "shipping":
-            place = next((p for p in loaded.places if p.tool.label == key), None)
-            return term_kit_lives.about_tool(place, loaded.events.get(key, []), room) if place else Text()
-        if self.page_name == "sample" and loaded.sample is not None:
-            one = next((s for s in loaded.sample.sizes if s.feature.balloon == key), None)
-            return term_kit_lives.about_sample(one, loaded.sample, room)
-        if self.page_name == "book" and loaded.book and key:
-            return term_kit_lives.about_book(loaded.book[int(key)], room)
-        return Text(loaded.no_sample if self.page_name == "sample" else "")
-
-    def say(self, text: str, style: str = "") -> None:
-        """One sentence at the foot."""
-        self.query_one("#say", Static).update(Text(text, style=style))
+        text = kit_pages.about(self.loaded, self.page_name, self._core, self._key, room)
+        self.query_one("#detail", Static).update(text if text.plain.strip() else Text("nothing here yet", style="dim"))
 
     # ---------------------------------------------------------------- moving about
     @on(OptionList.OptionHighlighted, "#cores")
@@ -337,13 +265,6 @@ class KitScreen(Screen[None]):
         self._detail(self._room(self.size.width))
         self.query_one("#scroll", VerticalScroll).scroll_home(animate=False)
         self.say("")
-
-    @property
-    def fit_line(self) -> FitLine | None:
-        """The fit that is chosen on the page of fits."""
-        if self.loaded is None or self.page_name != "fits":
-            return None
-        return next((x for x in self.loaded.check.lines if x.fit.of_id.hex() == self._key), None)
 
     def action_look(self, page: str) -> None:
         """Show another page; its rows get the keyboard."""
@@ -382,112 +303,6 @@ class KitScreen(Screen[None]):
                 self.reload()
 
         self.app.push_screen(Chooser("Which job?", rows), chosen)
-
-    def action_measure(self) -> None:
-        """Go to the Bench with the tool and size that would take away most doubt."""
-        if self.loaded is None or self.job is None:
-            return
-        following = self.loaded.check.next
-        line = self.fit_line
-        if line is not None:
-            names = {s.feature.balloon for s in (line.print, line.seat) if s.feature}
-            following = tuple(n for n in following if n.balloon in names) or following
-        if not following:
-            self.say("Nothing that was written down is in doubt: read what the boxes still lack.")
-            return
-        one = following[0]
-        tool = next((t for t in self.loaded.check.data.tools if t.label == one.tool), None)
-        if tool is None:
-            return
-        self.app.open_bench(self.job.of_id, Subject(tool.label, tool=tool))
-        bench = self.app.bench
-        if bench is not None and bench.subject.tool is not None and bench.subject.tool.of_id == tool.of_id:
-            try:
-                bench.goto(one.balloon)
-            except InspectError as problem:
-                self.say(str(problem))
-
-    # ---------------------------------------------------------------- writing
-    def attempt(self, act: Callable[[], str]) -> None:
-        """Write something, check the kit again and say what was done; or say why nothing was written."""
-        try:
-            done = act()
-        except InspectError as problem:
-            self.say(str(problem), "bold red")
-            return
-        self.reload()
-        self.say(done, "bold green")
-
-    @property
-    def by(self) -> bytes | None:
-        """The id of who sits at the Bench."""
-        person = self.app.bench.person if self.app.bench else None
-        return person.id if person else None
-
-    def _data(self, loaded: Loaded) -> KitData:
-        """The facts as they were read; what a form still asks of the record goes by this thread's connection."""
-        loaded.check.data.record = self.record
-        return loaded.check.data
-
-    def action_move(self, by: int) -> None:
-        """Set the chosen core earlier or later; a seat that forbids it is named."""
-        if self.job is None or not self._core.isdigit():
-            self.say("Choose a core first.")
-            return
-        job, number = self.job, int(self._core)
-
-        def act() -> str:
-            order = kit_edit.move_core(self.record, job, number, by, self.by)
-            return f"set in the order {', '.join(order)}"
-
-        self.attempt(act)
-
-    def action_new(self) -> None:
-        """Write down a fit, or, on the shipping page, what leaves the shop."""
-        if self.loaded is None or self.job is None:
-            return
-        form = kit_forms.ship if self.page_name == "shipping" else kit_forms.new_fit
-        form(self, self._data(self.loaded))
-
-    def action_change(self) -> None:
-        """Change the chosen fit, or say more about the chosen core."""
-        if self.loaded is None or self.job is None:
-            return
-        line = self.fit_line
-        if line is not None:
-            kit_forms.change_fit(self, self._data(self.loaded), line.fit)
-        elif self._core.isdigit():
-            core = next(c for c in self.loaded.check.data.cores if str(c.number) == self._core)
-            kit_forms.core_detail(self, self._data(self.loaded), core)
-        else:
-            self.say("Choose a core or, on the page of fits, a fit.")
-
-    def action_drop(self) -> None:
-        """Take the chosen fit out of the kit, once asked."""
-        line = self.fit_line
-        if line is None:
-            self.say("Choose a fit on the page of fits (f) first.")
-            return
-        rows = [(False, f"keep {line.name}"), (True, f"take {line.name} out of the kit; it stays in the record")]
-
-        def chosen(yes: bool | None) -> None:
-            if yes:
-                self.attempt(lambda: f"{kit_edit.drop_fit(self.record, line.fit, self.by).name} is out of the kit")
-
-        self.app.push_screen(Chooser(f"{line.name}: {line.inner} in {line.outer}", rows), chosen)
-
-    def action_parting(self) -> None:
-        """Say at which heights the parting lies: which ends are the cope's and which the drag's."""
-        if self.loaded is not None:
-            kit_forms.parting(self, self._data(self.loaded))
-
-    def action_picture(self) -> None:
-        """Attach a picture file to the chosen core."""
-        if self.loaded is not None and self._core.isdigit():
-            core = next(c for c in self.loaded.check.data.cores if str(c.number) == self._core)
-            kit_forms.picture(self, core)
-        else:
-            self.say("Choose a core first.")
 
     def commands(self) -> Iterable[SystemCommand]:
         """Every key of this place as a command of the palette."""

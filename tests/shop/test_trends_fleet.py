@@ -65,7 +65,7 @@ def test_what_is_retired_stands_last_and_is_not_asked_to_be_measured() -> None:
     assert fleet.fleet(rows, {}).next.label == "box 1 F1"
     listed = fleet.fleet(rows, {rows[0].tool_of_id: "2025-01-01"})
     assert [line.retired for line in listed.lines] == [None, "2025-01-01"]
-    assert listed.next.label != "box 1 F1" and "1 tools out of use" in listed.sentence
+    assert listed.next.label != "box 1 F1" and "1 tool out of use" in listed.sentence
 
 
 def test_one_line_a_tool_keeps_its_most_urgent_size_and_counts_the_others() -> None:

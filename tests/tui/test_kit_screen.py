@@ -304,6 +304,56 @@ def test_life_stories_and_sizes_are_made_beside_the_screen(made: Kit) -> None:
     run(made, script, (100, 30))
 
 
+def test_sizes_of_a_sample_are_marked_and_made_into_a_drawing(made: Kit) -> None:
+    made.add_feature("A", "x", 200.0, ("drag", -1, None), ("drag", 1, None), ())
+    made.add_feature("B", "y", 60.0, ("drag", -1, None), ("drag", 1, None), ())
+    for serial in ("1", "2", "3"):
+        made.read(made.casting(serial), {"A": 200.05, "B": 59.9})
+
+    async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
+        await pilot.press("t")
+        await until(pilot, lambda: screen.loaded.sample is not None)
+        assert [row.split()[1] for row in rows_of(screen)] == ["A", "B"]
+        before = screen.loaded
+        await pilot.press("e")
+        await pilot.pause()
+        await pilot.press("down", "enter")
+        await until(pilot, lambda: screen.loaded is not before and screen.loaded.sample is not None)
+        assert "machined" in rows_of(screen)[0]
+        await pilot.press("n")
+        await pilot.pause()
+        form = await filled(pilot, app, rev="B", which="A Q7")
+        assert "Q7 is not among the sizes" in str(form.query_one("#wrong", Static).render())
+        await filled(pilot, app, which="A B=many")
+        assert "'many' is no size" in str(form.query_one("#wrong", Static).render())
+        before = screen.loaded
+        await filled(pilot, app, which="A b=60,5", general="ISO 8062-3 DCTG 9")
+        await until(pilot, lambda: screen.loaded is not before)
+        assert text_of(screen, "#say") == "drawing TK-1 edition B made, 2 sizes taken over"
+
+    run(made, script)
+    new = {f.balloon: f for f in made.record.features(made.record.revisions(made.job.of_id)[-1].id)}
+    assert (new["A"].nominal, new["B"].nominal) == (200.0, 60.5)
+
+
+def test_the_parting_is_said_with_its_steps(made: Kit) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
+        await pilot.press("g")
+        await pilot.pause()
+        form = await filled(pilot, app, steps="0 500 90; 520 624 118")
+        assert "leave a gap at x 520" in str(form.query_one("#wrong", Static).render())
+        before = screen.loaded
+        await filled(pilot, app, steps="0 520 90; 520 624 118")
+        await until(pilot, lambda: screen.loaded is not before)
+        await pilot.press("o")
+        await pilot.pause()
+        assert "at x 520 the outside from z 90 to 118 lies under the step" in " ".join(
+            text_of(screen, "#detail").split()
+        )
+
+    run(made, script)
+
+
 def test_a_job_without_cores_and_a_record_without_jobs_say_so(tmp_path: Path) -> None:
     from tests.shop.kit_jobs import begin
 
