@@ -45,10 +45,10 @@ def run(args: Namespace) -> int:
     else:
         from rich.console import Console
 
-        from inspect_tui.report import term_trend
+        from inspect_tui.report import term_fleet
 
         out = Console(highlight=False)
-        out.print(term_trend.surprises_text(report, min(out.width, 110)), end="")
+        out.print(term_fleet.surprises_text(report, min(out.width, 110)), end="")
     return 0
 
 

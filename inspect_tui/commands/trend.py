@@ -75,7 +75,7 @@ def _draw(args: Namespace, one: Trend, told: Told | None) -> None:
 
     from inspect_tui.commands.feature_source import screen_width
     from inspect_tui.report import term_trend
-    from inspect_tui.shop.trends import headline
+    from inspect_tui.shop.trend_forecast import headline
 
     width = screen_width(args)
     out = Console(width=width, highlight=False)

@@ -86,14 +86,14 @@ def _print(args: Namespace, listed: Fleet) -> None:
     from rich.console import Console
 
     from inspect_tui.commands.feature_source import screen_width
-    from inspect_tui.report import term_trend
+    from inspect_tui.report import term_fleet
 
     width = screen_width(args)
     out = Console(width=width, highlight=False)
     if listed.lines:
-        out.print(term_trend.list_head(width))
+        out.print(term_fleet.list_head(width))
     for line in listed.lines:
-        out.print(term_trend.list_row(line, width))
+        out.print(term_fleet.list_row(line, width))
     talk(listed.sentence)
     talk(f"measure next: {listed.next.sentence}")
 
@@ -101,10 +101,10 @@ def _print(args: Namespace, listed: Fleet) -> None:
 def _print_orders(orders: list[Order]) -> None:
     from rich.console import Console
 
-    from inspect_tui.report import term_trend
+    from inspect_tui.report import term_fleet
 
     out = Console(highlight=False, soft_wrap=False)
-    out.print(term_trend.orders_text(orders, min(out.width, 110)), end="")
+    out.print(term_fleet.orders_text(orders, min(out.width, 110)), end="")
 
 
 def _json(listed: Fleet, orders: list[Order]) -> dict[str, Any]:

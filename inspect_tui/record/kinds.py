@@ -270,8 +270,8 @@ FIT = Kind(
     30, model.Fit, "fit", VERSION + "job_of_id:b label:t20 place:t20? kind:t inner_core_id:b? inner_half:t? "
     "outer_core_id:b? outer_half:t? inner_feature_id:b? outer_feature_id:b? gap_feature_id:b? axis:t way_in:t "
     "points:t? clear_min_mm:r clear_max_mm:r band_source:t200 holds:t40? lift_mm:r? at_x:r? at_y:r? at_z:r? "
-    "blocked_by:t80? mark:t40? count:i active:o note:t400?", kind=model.FIT_KINDS, inner_half=model.HALVES, outer_half=model.HALVES,
-    axis=model.FIT_AXES, way_in=model.WAYS_IN, points=model.WAYS_IN,
+    "blocked_by:t80? mark:t40? count:i active:o note:t400?", kind=model.FIT_KINDS,
+    inner_half=model.HALVES, outer_half=model.HALVES, axis=model.FIT_AXES, way_in=model.WAYS_IN, points=model.WAYS_IN,
 )
 STACK = Kind(
     31, model.Stack, "stack", VERSION + "job_of_id:b label:t20 name:t120 feature_id:b? lower:r? upper:r? active:o "

@@ -11,7 +11,7 @@ from inspect_tui.errors import ReadOnly
 from inspect_tui.record import place
 from inspect_tui.record.connect import connect_writer
 from inspect_tui.record.lock import FileLock
-from inspect_tui.record.trends import KEPT, KeptRecent, KeptTrend
+from inspect_tui.record.trend_rows import KEPT, KeptRecent, KeptTrend
 from inspect_tui.record.trouble import explain
 
 PART = 1000  # rows to a transaction: who logs a reading meanwhile waits for one of them at most

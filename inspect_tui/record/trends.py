@@ -6,7 +6,7 @@ import sqlite3
 from array import array
 from collections.abc import Iterable, Sequence
 
-from inspect_tui.frozen import NamedTuple, frozen
+from inspect_tui.frozen import frozen
 from inspect_tui.model import ItemWeight, ToolCount, ToolFeature, ToolRepair, ToolState, WallArea, WearLimit
 from inspect_tui.record import kinds
 from inspect_tui.record.readings import ReadingQueries
@@ -15,6 +15,8 @@ from inspect_tui.record.trouble import explain
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
+
+    from inspect_tui.record.trend_rows import KeptRecent, KeptTrend
 
 _COUNTS = (  # a reading that counts; the view is asked only for the few that anybody answered
     "(NOT EXISTS (SELECT 1 FROM supersede x WHERE x.target_id = r.id OR x.replacement_id = r.id) "
@@ -37,7 +39,8 @@ class Points:
         return len(self.id)
 
 
-class Who(NamedTuple):
+@frozen
+class Who:
     """Who logged a reading, with what, and when by the clock of that bench."""
 
     person: str
@@ -47,7 +50,8 @@ class Who(NamedTuple):
     clock_doubt: bool
 
 
-class ItemOf(NamedTuple):
+@frozen
+class ItemOf:
     """What a trend needs of a casting or sample core."""
 
     kind: str
@@ -57,49 +61,8 @@ class ItemOf(NamedTuple):
     cavity: str | None
 
 
-class KeptTrend(NamedTuple):
-    """One row of the kept summaries (`cache_trend`): see the schema for what each column means."""
-
-    tool_of_id: bytes
-    feature_id: bytes
-    source: str
-    job_of_id: bytes
-    label: str
-    balloon: str
-    name: str
-    unit: str
-    n: int
-    last_day: int | None
-    count_day: int | None
-    kind: str
-    value_mm: float | None
-    target_mm: float | None
-    limit_mm: float | None
-    rate: float | None
-    u_rate: float | None
-    now: float | None
-    total: float | None
-    per_week: float | None
-    cores_left: float | None
-    low: float | None
-    high: float | None
-    risk: float | None
-    sentence: str
-    remarks: str
-
-
-class KeptRecent(NamedTuple):
-    """The newest readings of one series less the wear that is known, mm; `place` readings came before them."""
-
-    tool_of_id: bytes
-    feature_id: bytes
-    source: str
-    place: int
-    width: float | None
-    value: array[float]
-
-
-class Entered(NamedTuple):
+@frozen
+class Entered:
     """A row that was written after a frontier: its kind number and id."""
 
     kind: int
@@ -234,10 +197,14 @@ class TrendQueries(ReadingQueries):
     # ---------------------------------------------------------------- kept summaries
     def kept_trends(self) -> list[KeptTrend]:
         """All kept summaries of trends; what they do not know yet is for `entered_since`."""
+        from inspect_tui.record.trend_rows import KEPT, KeptTrend
+
         return [KeptTrend(*row) for row in self._rows_of(f"SELECT {', '.join(KEPT)} FROM cache_trend")]
 
     def kept_recent(self) -> list[KeptRecent]:
         """The newest readings of every series."""
+        from inspect_tui.record.trend_rows import KeptRecent
+
         found = []
         for tool, feature, source, place, width, value in self._rows_of(
             "SELECT tool_of_id, feature_id, source, place, width, value FROM cache_recent"
@@ -258,13 +225,6 @@ class TrendQueries(ReadingQueries):
             return json.loads(rows[0][0]), rows[0][1]
         except ValueError:
             return None  # a cache: it is made again
-
-
-KEPT = (
-    "tool_of_id", "feature_id", "source", "job_of_id", "label", "balloon", "name", "unit", "n", "last_day",
-    "count_day", "kind", "value_mm", "target_mm", "limit_mm", "rate", "u_rate", "now", "total", "per_week",
-    "cores_left", "low", "high", "risk", "sentence", "remarks",
-)  # fmt: skip
 
 
 # ------------------------------------------------------------------------------ one size over time

@@ -14,10 +14,9 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from inspect_tui.report.term_chart import Level, chart_text
+from inspect_tui.shop import trend_forecast
 from inspect_tui.shop import trend_parts as parts
-from inspect_tui.shop import trends
 from inspect_tui.shop.counts import shown
-from inspect_tui.shop.fleet import Line
 from inspect_tui.shop.trend_job import JUMP
 from inspect_tui.shop.trend_tracks import CASTING, CORE, Track
 from inspect_tui.shop.trends import Trend
@@ -26,8 +25,6 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from inspect_tui.shop.surprises import Report
-    from inspect_tui.shop.work_orders import Order
 
 CORES, DATE = "cores", "date"
 SLOTS = 240  # a chart gets the smallest and the largest reading of each of so many stretches: nothing is hidden
@@ -55,13 +52,11 @@ def chart(
     xs, ys = reduced(x[known], np.clip(values, low, high))
     more, ends = _beside(one, axis, castings, low, high)
     levels = _levels(one, low, high)
-    if forecast and (fan := trends.fan(one, max(24, width // 2))) is not None:
+    if forecast and (fan := trend_forecast.fan(one, max(24, width // 2))) is not None:
         along = _along(one, fan.count, axis)
         now = one.cut.starts[-1] + (one.now or 0.0)
         for side, mark in ((fan.low, "·"), (fan.high, "·"), (fan.middle, "-")):
-            keep = [
-                i for i, at in enumerate(along) if at is not None and (mark == "-" or fan.count[i] >= now - 1e-6)
-            ]
+            keep = [i for i, at in enumerate(along) if at is not None and (mark == "-" or fan.count[i] >= now - 1e-6)]
             more.append(([along[i] or 0.0 for i in keep], [side[i] for i in keep], mark))
     signals = [int(i) for i in _flagged(one, xs, ys, x, known)]
     picture = chart_text(
@@ -145,7 +140,7 @@ def _levels(one: Trend, low: float, high: float) -> list[Level]:
 
 
 def _along(one: Trend, counts: Sequence[float], axis: str) -> list[float | None]:
-    return list(counts) if axis == CORES else [trends.day_at(one, count) for count in counts]
+    return list(counts) if axis == CORES else [trend_forecast.day_at(one, count) for count in counts]
 
 
 def _of_mark(one: Trend, day: float, count: float | None, axis: str) -> float | None:
@@ -286,69 +281,6 @@ def compare(first: Trend, second: Trend, width: int, height: int, *, axis: str =
 
 def _zero(one: Trend) -> float:
     return one.sizes.target
-
-
-# ------------------------------------------------------------------------------ the list
-def list_row(line: Line, width: int, *, chosen: bool = False) -> Text:
-    """One line of the list: sign, tool and size, what is left, when, risk; as much as there is room for."""
-    one = line.kept
-    head = f"{line.sign} {_cut(one.label, 14):<14} {_cut(one.balloon, 6):<6} "
-    name_room = 24 if width >= 110 else 0
-    name = f"{_cut(one.name, name_room):<{name_room}} " if name_room else ""
-    due = line.worst or ""
-    when = f"{line.due or '–':<10} {due or '–':<10}" if width >= 110 else f"{due or line.due or '–':<10}"
-    risk = f"{100 * one.risk:3.0f} %" if one.risk is not None else "  –  "
-    more = f" +{line.others}" if line.others else ""
-    said = f"out of use since {line.retired}" if line.retired else line.timing
-    room = max(width - len(head) - len(name) - len(when) - 10 - len(more), 16)
-    text = f"{head}{name}{_cut(said, room):<{room}} {when} {risk}{more}"
-    style = "reverse" if chosen else ("bold red" if line.urgent else "dim" if line.retired else "")
-    return Text(_cut(text, width), style=style, no_wrap=True)
-
-
-def list_head(width: int) -> Text:
-    """Headings over the list."""
-    wide = width >= 110
-    head = f"  {'tool':<14} {'size':<6} " + (f"{'':<24} " if wide else "")
-    when = f"{'due':<10} {'at worst':<10}" if wide else f"{'at worst':<10}"
-    room = max(width - len(head) - len(when) - 10, 16)
-    return Text(_cut(f"{head}{'cores or moulds':<{room}} {when} risk", width), style="dim", no_wrap=True)
-
-
-def surprises_text(report: Report, width: int) -> Text:
-    """What changed, one paragraph each, most important first; or that there is nothing to say."""
-    from textwrap import wrap
-
-    out = Text()
-    for number, line in enumerate(report.lines, start=1):
-        for i, part in enumerate(wrap(line.sentence, max(width - 4, 20))):
-            out.append(f"{number:>2}. " if i == 0 else "    ")
-            out.append(part + "\n")
-    for part in wrap(report.sentence, width):
-        out.append(part + "\n", style="dim" if report.lines else "bold")
-    return out
-
-
-def orders_text(orders: Sequence[Order], width: int) -> Text:
-    """Work orders, one paragraph each."""
-    from textwrap import wrap
-
-    out = Text()
-    if not orders:
-        return Text("no tool has to come to the bench yet\n")
-    for one in orders:
-        for i, part in enumerate(wrap(one.sentence, max(width - 4, 20))):
-            out.append("☐ " if i == 0 else "  ")
-            out.append(part + "\n", style="bold" if i == 0 else "")
-        after = [f"the tool: {one.change.words}", f"the casting: {one.change.casting_words}"]
-        after += [f"limit {one.limit} ({one.trend.limits.words})"] if one.limit else []
-        for part in wrap("; ".join(after), max(width - 4, 20)):
-            out.append(f"    {part}\n", style="dim")
-    return out
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
 
 
 def tracks_words(one: Trend) -> str:

@@ -55,9 +55,7 @@ def sole_maker(tool: Tool, tools: Sequence[Tool], core_of: Mapping[Id, Id], reti
 
 def retired_tools(reader: Reader) -> dict[Id, str]:
     """Tools that are out of use, with the day since when."""
-    return {
-        tool: states[-1].since_on for tool, states in reader.tool_states().items() if states[-1].state == "retired"
-    }
+    return {tool: states[-1].since_on for tool, states in reader.tool_states().items() if states[-1].state == "retired"}
 
 
 def counter_of(reader: Reader, job: Job, tool: Tool) -> Counter:

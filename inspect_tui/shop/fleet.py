@@ -14,7 +14,7 @@ from inspect_tui.metrology.wear_fleet import Next, Ranked, measure_next
 from inspect_tui.metrology.wear_left import CoresLeft
 from inspect_tui.model import Id
 from inspect_tui.record.read import Reader
-from inspect_tui.record.trends import KeptTrend
+from inspect_tui.record.trend_rows import KeptTrend
 from inspect_tui.shop.counts import shown
 from inspect_tui.shop.trends import HORIZON_WEEKS
 

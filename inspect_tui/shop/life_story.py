@@ -71,7 +71,7 @@ def story(data: KitData, balloon: str) -> LifeStory:
     stations += _sand(data, feature, root)
     stations += _castings(data, feature, root)
     stations.sort(key=lambda s: s.at_us)
-    first = next((s for s in stations if s.stage.kind in ("stick", "box", "master")), None)
+    first = next((s for s in stations if s.stage.kind in ("stick", "box", "master", "pattern")), None)
     if first is not None and first.stage.predicted is not None:
         plan = Station(Stage("layout", "the plan", None, first.stage.predicted), first.at_us, "", "as planned")
         stations.insert(0, plan)
@@ -80,7 +80,7 @@ def story(data: KitData, balloon: str) -> LifeStory:
 
 # ------------------------------------------------------------------------------ on tools
 def _on_tool(data: KitData, feature: Feature, root: Id, tool: Tool, states: Sequence[State]) -> list[Station]:
-    kind = STAGE_KINDS.get(tool.kind, "layout")
+    kind = STAGE_KINDS.get(tool.kind) or KIND_WORDS.get(tool.kind, "tool")
     found: list[Station] = []
     before: State | None = None
     for state in states:

@@ -66,9 +66,7 @@ def repair_words(one: ToolRepair, balloon: str | None = None) -> str:
 
 
 # ------------------------------------------------------------------------------ repairs
-def read_repair(
-    reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], today: str | None = None
-) -> Entry:
+def read_repair(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], today: str | None = None) -> Entry:
     """A repair as typed. A seat that was repaired names the core that sits in it, by the fits of the job."""
     today = today or date.today().isoformat()
     what = values.get("what", "").strip()

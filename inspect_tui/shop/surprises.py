@@ -14,7 +14,7 @@ from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.change_causes import NOTHING
 from inspect_tui.model import Id
-from inspect_tui.record.trends import KeptRecent, KeptTrend
+from inspect_tui.record.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.shop import trend_kept, trends
 from inspect_tui.shop.trend_job import JobView
 from inspect_tui.shop.trend_tracks import CASTING

@@ -115,8 +115,8 @@ def _decimal_commas(rows: list[tuple[str, ...]], name: str) -> tuple[str, ...]:
         return ()  # the first column numbers the lines
     left, right = pairs[0]
     return (
-        f"In {name} commas are taken to separate the columns, so {left},{right} was read as {left} and {right}. If they "
-        "are decimal marks, separate the cells by semicolons.",
+        f"In {name} commas are taken to separate the columns, so {left},{right} was read as {left} and {right}. If "
+        "they are decimal marks, separate the cells by semicolons.",
     )
 
 

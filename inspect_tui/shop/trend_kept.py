@@ -16,7 +16,8 @@ from inspect_tui.frozen import frozen
 from inspect_tui.model import Feature, Id, Tool
 from inspect_tui.record import kinds, trend_cache
 from inspect_tui.record import trends as rows
-from inspect_tui.record.trends import Entered, KeptRecent, KeptTrend
+from inspect_tui.record.trend_rows import KeptRecent, KeptTrend
+from inspect_tui.record.trends import Entered
 from inspect_tui.shop import trend_tracks as tracks_
 from inspect_tui.shop import trends
 from inspect_tui.shop.trend_job import JobView

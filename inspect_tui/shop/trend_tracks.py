@@ -128,9 +128,7 @@ def on_castings(view: JobView, root: Id, counter: Counter | None = None, points:
     return _of_items(view, CASTING, "castings", points, None, counter or view.castings_made)
 
 
-def _of_items(
-    view: JobView, of: str, label: str, points: Points, mine: set[bytes] | None, counter: Counter
-) -> Track:
+def _of_items(view: JobView, of: str, label: str, points: Points, mine: set[bytes] | None, counter: Counter) -> Track:
     import numpy as np
 
     items = points.item or []

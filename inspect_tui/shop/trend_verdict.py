@@ -115,6 +115,13 @@ class _Series:
                     for track, values in self._of_tool(trends.trend(self.view, other, box)):
                         found.append(self._change(track, values, before, after, other, True))
         for other in self._along():
+            box = self._box(_true_size(other, self.view))
+            if box is not None and self.view.on_tool(box, self.view.root.get(other.id, other.id)) is not None:
+                worn = trends.trend(self.view, other, box)  # another core wears too: out of it, or left away
+                if worn.fit is not None:
+                    tracks = [] if self.with_wear else self._of_tool(worn)
+                    found += [self._change(track, values, before, after, other, False) for track, values in tracks]
+                    continue
             track = tracks_.on_castings(self.view, self.view.root.get(other.id, other.id))
             found.append(self._change(track, self._plain(track), before, after, other, self._carried(other)))
         return found

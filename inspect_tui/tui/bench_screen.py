@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from time import monotonic
+
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -15,6 +17,7 @@ from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.panel import Panel
 
 PROMPT = 14
+PAINT_S = 0.03
 FOOT = "F1 keys  F3 who  F4 with  F7 back  F8 skip  F9 take back  F10 places"
 
 
@@ -45,6 +48,7 @@ class BenchScreen(BenchKeys):
         self._shown: Bench | None = None
         self._below = Text()
         self._looking_back = False
+        self._painted = 0.0
         self.left_over: list[str] = []
 
     # ---------------------------------------------------------------- what is on the screen
@@ -206,6 +210,19 @@ class BenchScreen(BenchKeys):
         if answer == "does not conform":
             self.app.bell_if_on()
         self.show()
+        self._paint_at_once()
+
+    def _paint_at_once(self) -> None:
+        """Bring the verdict to the screen with the key that asked for it, not with the frame timer's next tick.
+
+        A tick may be 17 ms away when the first digit has just had one (measured: p95 19 ms against 8). In a burst from
+        a gauge the ticks are good enough. Textual has no public call for this; its version is pinned.
+        """
+        now = monotonic()
+        if now - self._painted > PAINT_S:
+            self._dirty_widgets.update(self.query(Panel))
+            self._on_timer_update()
+        self._painted = now
 
     def _empty_key(self, character: str) -> bool:
         if character == "?":

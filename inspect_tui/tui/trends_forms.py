@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import InspectError
 from inspect_tui.model import Job, Person, Tool
-from inspect_tui.record.trends import KeptTrend
+from inspect_tui.record.trend_rows import KeptTrend
 from inspect_tui.shop import counts_entry, repairs
 from inspect_tui.shop.repairs import Entry
 from inspect_tui.shop.trend_tracks import EVERYTHING, Only

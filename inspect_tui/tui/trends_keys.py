@@ -12,7 +12,7 @@ from textual.screen import Screen
 from inspect_tui.errors import InspectError
 from inspect_tui.model import Job, Tool
 from inspect_tui.record import Record
-from inspect_tui.record.trends import KeptRecent, KeptTrend
+from inspect_tui.record.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.report import term_trend as paint
 from inspect_tui.shop.fleet import Fleet, Line
 from inspect_tui.shop.trend_tracks import EVERYTHING

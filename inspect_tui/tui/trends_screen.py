@@ -12,6 +12,7 @@ from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from inspect_tui.errors import InspectError
+from inspect_tui.report import term_fleet
 from inspect_tui.report import term_trend as paint
 from inspect_tui.shop import counts_entry, fleet
 from inspect_tui.shop.fleet import Line
@@ -135,11 +136,11 @@ class TrendsScreen(TrendsKeys):
         if self.page == CHANGED:
             if self.report is None:
                 return Text(self.wrong or "searching all sizes …", style="dim")
-            text = paint.surprises_text(self.report, width)
+            text = term_fleet.surprises_text(self.report, width)
         elif self.page == ORDERS:
             if self.orders is None:
                 return Text(self.wrong or "putting the orders together …", style="dim")
-            text = paint.orders_text(self.orders, width)
+            text = term_fleet.orders_text(self.orders, width)
         else:
             text = self._log(width)
         return self._window(text, height)

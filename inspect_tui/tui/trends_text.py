@@ -8,12 +8,14 @@ from textwrap import wrap
 from rich.text import Text
 
 from inspect_tui.model import Tool, ToolRepair, ToolState
+from inspect_tui.report import term_fleet
 from inspect_tui.report import term_trend as paint
 from inspect_tui.shop.counts import Counter, shown
 from inspect_tui.shop.fleet import Fleet, Line
 from inspect_tui.shop.repairs import repair_words
+from inspect_tui.shop.trend_forecast import headline
 from inspect_tui.shop.trend_verdict import Told
-from inspect_tui.shop.trends import Trend, headline
+from inspect_tui.shop.trends import Trend
 
 PAGES = ("list", "chart", "what changed", "work orders", "repairs, counts")
 LIST, CHART, CHANGED, ORDERS, LOG = range(5)
@@ -53,12 +55,12 @@ def list_page(fleet: Fleet | None, lines: Sequence[Line], row: int, top: int, wi
     out = Text(no_wrap=True)
     foot = [*wrap(fleet.sentence, width)[:2], *wrap(f"measure next: {fleet.next.sentence}", width)[:2]]
     room = max(height - len(foot) - 2, 3)
-    out.append_text(paint.list_head(width))
+    out.append_text(term_fleet.list_head(width))
     out.append("\n")
     if not lines:
         out.append("nothing here: a shows sizes without a forecast too, / takes another filter\n", style="dim")
     for i, line in enumerate(lines[top : top + room]):
-        out.append_text(paint.list_row(line, width, chosen=top + i == row))
+        out.append_text(term_fleet.list_row(line, width, chosen=top + i == row))
         out.append("\n")
     left = len(lines) - top - room
     out.append(f"↓ {left} more\n" if left > 0 else "\n", style="dim")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen
 from inspect_tui.model import Id
-from inspect_tui.record.trends import KeptRecent, KeptTrend
+from inspect_tui.record.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.shop.trend_tracks import EVERYTHING, Only
 
 if TYPE_CHECKING:

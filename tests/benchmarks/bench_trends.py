@@ -176,7 +176,7 @@ def bare_rows(path: Path, feature_id: bytes) -> Callable[[], object]:
 
 def measure(path: Path, runs: int) -> list[str]:
     """Every line."""
-    from inspect_tui.report import term_trend
+    from inspect_tui.report import term_fleet, term_trend
     from inspect_tui.shop import find
     from inspect_tui.shop.trend_job import JobView
     from inspect_tui.shop.trends import trend
@@ -194,7 +194,7 @@ def measure(path: Path, runs: int) -> list[str]:
     def listing() -> object:
         with Record.open(path, read_only=True) as fresh:
             made = fleet.read(fresh, one_a_tool=True)
-            return [term_trend.list_row(line, 160) for line in made.lines[:40]]
+            return [term_fleet.list_row(line, 160) for line in made.lines[:40]]
 
     with Record.open(path, read_only=True) as reader:
         out.append(f"record opened, list of the fleet read, ranked and drawn: {median_ms(listing, runs):.0f} ms")

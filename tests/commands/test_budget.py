@@ -100,3 +100,54 @@ def test_what_a_file_cannot_answer_is_said(cli: Run, tmp_path: Path, text: str, 
 def test_a_gauge_study_or_none_is_told(shop: SmallShop, on_shop: Run) -> None:
     ran = on_shop("budget", "--on", "stick 1", "F1", "--with", "caliper 1")
     assert "no gauge study" in " ".join(ran.out.split())
+
+
+@pytest.mark.parametrize(
+    ("text", "say"),
+    [("x\n5.2\n", "one reading does not show how it repeats"), ("x\n5\n5\n5\n", "3 equal readings do not show")],
+)
+def test_a_budget_of_nothing_is_refused(cli: Run, tmp_path: Path, text: str, say: str) -> None:
+    for more in ((), ("--json",)):
+        ran = cli("budget", "--csv", write(tmp_path, text), "--column", "x", *more)
+        assert (ran.status, ran.out) == (2, "") and say in ran.err and "--u95" in ran.err
+
+
+def test_without_a_certificate_there_is_no_line_for_it(cli: Run, tmp_path: Path) -> None:
+    file = write(tmp_path, "x\n5.20\n5.22\n")
+    got = json.loads(cli("budget", "--csv", file, "--column", "x", "--json").out)
+    assert [row["name"] for row in got["lines"]] == ["repeatability"] and got["u"] == pytest.approx(0.01)
+    assert any("calibration is not in this budget" in remark for remark in got["remarks"])
+    plain = cli("budget", "--csv", file, "--column", "x").out
+    assert " in the unit of the file at 95 %" in plain and "1 degree of freedom)" in " ".join(plain.split())
+    with_it = json.loads(cli("budget", "--csv", file, "--column", "x", "--u95", "0.02", "--json").out)
+    assert [row["name"] for row in with_it["lines"]] == ["calibration", "repeatability"]
+
+
+def test_the_coverage_asked_for_is_applied_to_repeats(cli: Run, tmp_path: Path) -> None:
+    """Student's t for 9 degrees of freedom: 2.262 at 95 %, 3.250 at 99 % (printed tables, from memory)."""
+    file = write(tmp_path, "x\n" + "\n".join(f"5.{i:02}" for i in range(10)))
+    for coverage, k in (("0.95", 2.262), ("0.99", 3.250)):
+        got = json.loads(cli("budget", "--csv", file, "--column", "x", "--coverage", coverage, "--json").out)
+        assert got["coverage"] == float(coverage) and got["k"] == pytest.approx(k, abs=5e-4)
+    ran = cli("budget", "--csv", file, "--column", "x", "--coverage", "95")
+    assert ran.status == 2 and "a coverage of 95.0 cannot be reached" in ran.err
+
+
+@pytest.mark.parametrize(
+    ("argv", "say"),
+    [
+        (["--coverage", "0.99"], "--coverage goes with --csv FILE."),
+        (["--u95", "0.02", "--k", "2"], "--u95 and --k go with --csv FILE."),
+        (["--temperature", "500"], "is 500 degC"),
+        (["--temperature", "-60"], "a workshop has -20 to 60 degC"),
+    ],
+)
+def test_what_a_feature_cannot_use_is_refused(shop: SmallShop, on_shop: Run, argv: list[str], say: str) -> None:
+    ran = on_shop("budget", "--on", "stick 1", "F1", "--with", "caliper 1", *argv)
+    assert (ran.status, ran.out) == (2, "") and say in ran.err
+
+
+@pytest.mark.parametrize("argv", [["--temperature", "30"], ["--repeats", "3"], ["--by", "AB"]])
+def test_what_a_file_cannot_use_is_refused(cli: Run, tmp_path: Path, argv: list[str]) -> None:
+    ran = cli("budget", "--csv", write(tmp_path, "x\n5.2\n5.3\n"), "--column", "x", *argv)
+    assert ran.status == 2 and f"{argv[0]} goes with a feature of the record, not with --csv FILE." in ran.err

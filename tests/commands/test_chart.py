@@ -146,3 +146,44 @@ def test_a_baseline_draws_limits_from_its_points(cli: Run, tmp_path: Path) -> No
     file = column(tmp_path, values)
     got = json.loads(cli("chart", "--csv", file, "--column", "x", "--baseline", "30", "--json").out)
     assert got["centre"] == pytest.approx(10.05) and got["signals"] != []
+
+
+@pytest.mark.parametrize("kind", ["individuals", "ewma"])
+def test_the_limits_of_the_last_segment_stand_at_their_lines(cli: Run, tmp_path: Path, kind: str) -> None:
+    values = [59.6 + 0.01 * (i * 7 % 5) for i in range(24)] + [59.8 + 0.01 * (i * 3 % 7) for i in range(24)]
+    file = write(tmp_path, "x,box\n" + "\n".join(f"{v:.2f},{i // 24}" for i, v in enumerate(values)))
+    argv = ["chart", "--csv", file, "--column", "x", "--segments", "box", "--kind", kind]
+    end = json.loads(cli(*argv, "--json").out)["segments"][-1]
+    out = cli(*argv, "--width", "80", "--height", "18").out
+    main = out.partition("moving ranges")[0]
+    for name, key in (("limit", "upper"), ("centre", "centre"), ("limit", "lower")):
+        assert f"{name} {end[key]:.2f}" in main, (key, out)
+    assert all(cell_len(line) <= 80 for line in out.splitlines())
+    assert sum("┤" in line for line in main.splitlines()) >= 2
+
+
+@pytest.mark.parametrize(
+    ("option", "given", "say"),
+    [
+        ("--height", "3", "--height 3 is outside 8 to 60: drawn 8 lines high."),
+        ("--height", "500", "drawn 60 lines high"),
+        ("--width", "20", "--width 20 is outside 60 to 160: drawn 60 columns wide."),
+        ("--width", "900", "drawn 160 columns wide"),
+        ("--height", "12", ""),
+    ],
+)
+@pytest.mark.parametrize("kind", ["individuals", "histogram"])
+def test_a_size_that_cannot_be_drawn_is_said(
+    cli: Run, tmp_path: Path, option: str, given: str, say: str, kind: str
+) -> None:
+    file = column(tmp_path, [59.6, 59.7, 59.65, 59.61])
+    ran = cli("chart", "--csv", file, "--column", "x", "--kind", kind, option, given)
+    assert ran.status == 0 and say in ran.err and ran.err.count("\n") == bool(say)
+
+
+def test_one_reading_is_one_reading(cli: Run, tmp_path: Path) -> None:
+    ran = cli("chart", "--csv", column(tmp_path, [59.6]), "--column", "x")
+    assert "1 reading: no limits can be drawn yet" in ran.out and "1 readings" not in ran.out
+    assert "1 point of individuals" in json.loads(
+        cli("chart", "--csv", column(tmp_path, [59.6]), "--column", "x", "--json").out
+    )["sentence"]  # fmt: skip

@@ -279,3 +279,15 @@ def test_without_a_bias_the_checks_say_whether_there_is_one(on_shop: Run) -> Non
     on_shop("gauge", "check", "caliper 1", "25.000", "25.09", "--by", "AB")
     ran = on_shop("gauge", "trace", "caliper 1", "--json")
     assert json.loads(ran.out)["bias_mm"] == pytest.approx(0.09)
+
+
+def test_a_trace_from_a_day_ahead_says_so(on_shop: Run) -> None:
+    ran = on_shop("gauge", "trace", "caliper 1", "--bias", "0.05", "--from", "2999-01-01")
+    assert ran.status == 0 and "2999-01-01 lies ahead" in ran.err
+    assert "lies ahead" not in on_shop("gauge", "trace", "caliper 1", "--bias", "0.05", "--from", "2026-01-01").err
+
+
+def test_a_trace_counts_in_words(on_shop: Run) -> None:
+    on_shop("log", "--on", "stick 1", "--by", "AB", "--with", "caliper 1", stdin="F2 40.59\n")
+    out = on_shop("gauge", "trace", "caliper 1", "--bias", "+0.05", "--from", "2026-01-01").out
+    assert "1 reading on 1 tool or casting." in out

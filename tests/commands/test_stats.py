@@ -177,3 +177,31 @@ def test_the_record_is_only_read(filled: Measured, on_shop: Run) -> None:
 def test_no_record_is_said(cli: Run, tmp_path: Path) -> None:
     ran = cli("--record", str(tmp_path / "no.db"), "stats", "--on", "stick 1", "F1")
     assert ran.status == 2 and "no record" in ran.err
+
+
+@pytest.mark.parametrize("figures", ["1e308\n-1e308\n1e308", "1e154\n2e154\n3e154", "1e-300\n2e-300\n3e-300"])
+@pytest.mark.parametrize("command", ["stats", "chart"])
+def test_figures_that_nobody_measured_are_refused_by_line(cli: Run, tmp_path: Path, figures: str, command: str) -> None:
+    ran = cli(command, "--csv", write(tmp_path, f"y\n5\n{figures}\n"), "--column", "y", "--json")
+    assert (ran.status, ran.out) == (2, "") and "line 3 of sizes.csv" in ran.err and "no measured size" in ran.err
+
+
+@pytest.mark.parametrize("scale", ["e99", "e-99", "e40"])
+@pytest.mark.parametrize("command", ["stats", "chart"])
+def test_the_largest_figures_taken_give_json_or_nothing(cli: Run, tmp_path: Path, scale: str, command: str) -> None:
+    text = "y\n" + "\n".join(f"{5 + i * 7 % 11}{scale}" for i in range(30))
+    ran = cli(command, "--csv", write(tmp_path, text), "--column", "y", "--json")
+    assert (ran.status == 0 and json.loads(ran.out)) or (ran.status == 2 and not ran.out and ran.err)
+
+
+@pytest.mark.parametrize(
+    ("text", "say"),
+    [
+        ("y,z\n5,2\n5,3\n", "so 5,2 was read as 5 and 2"), ("y,z\n1,59\n2,60\n", ""), ("y,z\n5.1,2\n5.2,3\n", ""),
+        ("y;z\n5,2;1\n5,3;2\n", ""), ("y\n5,2\n5,3\n", ""),
+    ],
+)  # fmt: skip
+def test_commas_that_could_be_decimal_marks_are_told(cli: Run, tmp_path: Path, text: str, say: str) -> None:
+    ran = cli("stats", "--csv", write(tmp_path, text), "--column", "y", "--json")
+    assert ran.status == 0 and say in ran.err and bool(ran.err) is bool(say)
+    assert json.loads(ran.out)["n"] == 2

@@ -129,7 +129,12 @@ def test_trend_draws_the_chart_with_limit_repair_and_castings(on: Callable[..., 
     ran = on("trend", "W", "--on", "box 1", "--width", "80", "--height", "18")
     assert ran.status == 0
     lines = ran.out.splitlines()
-    assert lines[0].startswith("W width on box 1") and "limit 81.41" in ran.out and "┊" in ran.out and "o castings" in ran.out
+    assert (
+        lines[0].startswith("W width on box 1")
+        and "limit 81.41" in ran.out
+        and "┊" in ran.out
+        and "o castings" in ran.out
+    )
     assert any("cores left" in line for line in lines) and all(len(line) <= 80 for line in lines)
     assert "2024-01-01" in on("trend", "W", "--on", "box 1", "--dates", "--width", "80").out
 
@@ -181,7 +186,9 @@ def test_count_adds_lists_and_asks_when_it_goes_back(on: Callable[..., Ran]) -> 
     assert back.status == 1 and "would go back from 10 000 (2025-01-10) to 9 000" in back.err and "--keep" in back.err
     kept = on("count", "add", "box 1", "9000", "--date", "2025-01-12", "--by", "AB", "--keep")
     assert kept.status == 0 and "left out" in kept.err
-    assert on("count", "add", "box 1", "0", "--restart", "--date", "2025-01-13", "--by", "AB").out.startswith("box 1: 1")
+    assert on("count", "add", "box 1", "0", "--restart", "--date", "2025-01-13", "--by", "AB").out.startswith(
+        "box 1: 1"
+    )
     more = on("count", "add", "box 1", "40", "--made", "--date", "2025-01-14", "--by", "AB", "--note", "night shift")
     assert more.out == "box 1: 10040 cores made\n" or "cores made" in more.out
     listed = on("count", "list", "box 1")

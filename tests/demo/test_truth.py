@@ -52,7 +52,7 @@ def test_the_same_seed_gives_the_same_rows_and_another_seed_gives_others() -> No
 
 
 def test_the_rows_are_the_same_in_a_fresh_interpreter() -> None:
-    code = "from inspect_tui.demo.sheets import generate; print(hash_ := __import__('hashlib').sha256(repr(generate()).encode()).hexdigest())"  # noqa: E501
+    code = "from inspect_tui.demo.sheets import generate; print(hash_ := __import__('hashlib').sha256(repr(generate()).encode()).hexdigest())"
     runs = {
         subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True,
                        env={"PYTHONHASHSEED": hash_seed, "PYTHONPATH": ":".join(sys.path)}).stdout

@@ -122,7 +122,9 @@ def test_temperatures_people_type(typed: str, celsius: float) -> None:
     assert parse_temperature(typed) == celsius
 
 
-@pytest.mark.parametrize("typed", ["", "warm", "23 mm", "23 24", "-300", "1,234.5", "9000", "12 3/17"])
+@pytest.mark.parametrize(
+    "typed", ["", "warm", "23 mm", "23 24", "-300", "1,234.5", "9000", "12 3/17", "500", "-41", "201", "400 F"]
+)
 def test_what_is_no_temperature_gets_a_sentence(typed: str) -> None:
     answer = parse_temperature(typed)
     assert isinstance(answer, Unreadable)
@@ -161,7 +163,9 @@ def test_a_fraction_read_in_mm_is_said_aloud() -> None:
 @pytest.mark.parametrize(
     "typed, choices",
     [
-        ("1,234.5", [1.2345, 1234.5]), ("1.234,5", [1.2345, 1234.5]), ("12,345.67 um", [0.01234567, 12.34567]),
+        ("1,234.5", [1.2345, 1234.5]),
+        ("1.234,5", [1.2345, 1234.5]),
+        ("12,345.67 um", [0.01234567, 12.34567]),
         ("123/16 in", [195.2625, 309.5625]),  # the blank of 12 3/16 lost
         ("19/16 in", [30.1625, 39.6875]),  # 1 3/16, or 1 9/16
     ],
@@ -307,3 +311,10 @@ def test_the_entry_line_needs_only_the_standard_library_until_a_rare_unit_is_typ
     )
     done = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines() == ["inspect_tui | False", "True"]
+
+
+@pytest.mark.parametrize("typed, celsius", [("-40", -40.0), ("200", 200.0), ("180 C", 180.0)])
+def test_a_cold_store_and_a_warm_casting_are_measured(typed: str, celsius: float) -> None:
+    assert parse_temperature(typed) == celsius
+    answer = parse_temperature("500")
+    assert isinstance(answer, Unreadable) and "500 degC" in answer.sentence and "up to 200" in answer.sentence

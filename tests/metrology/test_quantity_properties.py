@@ -152,6 +152,6 @@ def looks_right(text: str, answer: Entry | Ambiguous | Unreadable) -> None:
 def test_any_text_gives_a_value_or_a_sentence_and_never_an_exception(text: str, quantity: str, unit: str) -> None:
     looks_right(text, parse_line(text, unit, 0.01, quantity))
     temperature = parse_temperature(text)
-    assert isinstance(temperature, Unreadable) or -273.15 <= temperature < 3000
+    assert isinstance(temperature, Unreadable) or -40 <= temperature <= 200
     contraction = parse_contraction(text)
     assert isinstance(contraction, Unreadable) or -0.05 <= contraction.a <= 0.10

@@ -328,3 +328,17 @@ def test_a_hundred_thousand_readings_are_summarised_at_once() -> None:
         from_values(values)
         best = min(best, time.process_time() - start)
     assert best < 0.02  # 1 to 3 ms where this was written; the bound is for busy machines
+
+
+@pytest.mark.parametrize("n", [3, 400])
+def test_readings_too_large_to_be_squared_are_refused_in_words(n: int) -> None:
+    with pytest.raises(DataError, match="no measured sizes"):
+        from_values([(-1.0) ** i * 1.7e308 for i in range(n)])
+    with pytest.raises(DataError, match="no measured sizes"):
+        from_values([0.1 + (-1.0) ** i * 1e160 for i in range(n)])
+
+
+@pytest.mark.parametrize("values", [[1e-300, 2e-300, 4e-300], [1e200, -1e200, 1e200, 1e190]])
+def test_an_autocorrelation_that_cannot_be_summed_is_none(values: list[float]) -> None:
+    assert lag1(values) is None
+    assert lag1([0.123456789012 + v for v in (1, 2, 4)]) is not None

@@ -24,7 +24,7 @@ from inspect_tui.model import (
     WearLimit,
 )
 from inspect_tui.record import Record, kinds, trend_cache, trends
-from inspect_tui.record.trends import KEPT, KeptRecent, KeptTrend
+from inspect_tui.record.trend_rows import KEPT, KeptRecent, KeptTrend
 
 from .conftest import Bench
 
@@ -47,7 +47,10 @@ def test_what_is_entered_comes_back_and_the_chain_holds(bench: Bench) -> None:
     count = record.add(ToolCount(tool_of_id=tool, count=900, on_date="2025-03-02", note="read twice"), by)
     early = record.add(ToolCount(tool_of_id=tool, way="made", count=40, on_date="2025-03-01"), by)
     repair = record.add(
-        ToolRepair(tool_of_id=tool, feature_id=feature, action="line", amount_mm=0.3, done_on="2025-03-03", what="lined"), by
+        ToolRepair(
+            tool_of_id=tool, feature_id=feature, action="line", amount_mm=0.3, done_on="2025-03-03", what="lined"
+        ),
+        by,
     )
     state = record.add(ToolState(tool_of_id=tool, state="retired", since_on="2025-04-01"), by)
     limit = record.add(WearLimit(tool_of_id=tool, feature_id=feature, upper=59.5, why="agreed"), by)
@@ -126,6 +129,8 @@ def test_a_feature_that_was_measured_on_other_things_too_is_told_apart(bench: Be
     on_tool = bench.log(59.1)
     on_item = bench.record.append_reading(bench.on_item(58.9))
     assert trends.on_tool(bench.record, bench.tool.of_id, [bench.features[0].id]).id == [on_tool.id]
+    wrong = bench.record.append_reading(bench.on_item(5.89))
+    bench.record.void(wrong.id, "misread", "slipped", bench.person.id)
     found = trends.on_items(bench.record, bench.job.of_id, "casting", [bench.features[0].id])
     assert (found.id, found.item) == ([on_item.id], [bench.item.id])
     assert not trends.on_items(bench.record, bench.job.of_id, "core", [bench.features[0].id]).id

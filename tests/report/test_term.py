@@ -74,3 +74,22 @@ def test_a_histogram_writes_its_counts_and_limits() -> None:
 def test_steps_are_1_2_or_5_times_a_power_of_ten() -> None:
     assert [nice_step(span, 5) for span in (1.0, 0.7, 4.0, 30.0)] == [0.2, 0.2, 1.0, 10.0]
     assert ticks(0.0, 1.0, 5) == [0.0, 0.2, 0.4, 0.6000000000000001, 0.8, 1.0]
+
+
+@given(st.lists(SIZES, min_size=2, max_size=50), st.integers(8, 40))
+def test_the_axis_has_two_round_figures(ys: list[float], height: int) -> None:
+    low, high = min(ys), max(ys)
+    if high - low < 1e-3:
+        return
+    lines = chart_text(range(len(ys)), ys, width=78, height=height).plain.split("\n")
+    figures = [float(line.partition("┤")[0]) for line in lines if "┤" in line]
+    assert len(figures) >= 2 and figures == sorted(figures, reverse=True)
+    room = 0.07 * (high - low)
+    assert all(low - room <= f <= high + room for f in figures)
+
+
+def test_two_levels_in_one_row_share_it_and_a_label_alone_draws_no_line() -> None:
+    levels = [Level(2.0, "limit 2.0", ""), Level(2.001, "band 2.0")]
+    text = chart_text([1, 2, 3], [1.0, 9.0, 5.0], levels=levels, width=70, height=10).plain
+    assert "band 2.0, limit 2.0" in text
+    assert "┄" not in chart_text([1, 2, 3], [1.0, 9.0, 5.0], levels=levels[:1], width=70, height=10).plain

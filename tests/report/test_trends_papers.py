@@ -13,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
-from inspect_tui.report import term_trend
+from inspect_tui.report import term_fleet, term_trend
 from inspect_tui.report.paper_file import PaperError
 from inspect_tui.report.trends import chart_svg, forms, view, write_chart
-from inspect_tui.shop import fleet, trend_kept, trend_sheet, trends, work_orders
+from inspect_tui.shop import fleet, trend_forecast, trend_kept, trend_sheet, work_orders
 from tests.report.hostile import STEERING, TEXTS
 from tests.shop.worn_box import START, WornBox
 
@@ -33,7 +33,9 @@ def worn(tmp_path: Path) -> Iterator[WornBox]:
 
 # ------------------------------------------------------------------------------ the terminal
 @given(
-    hnp.arrays(np.float64, st.integers(1, 5000), elements=st.floats(-1e3, 1e3)), st.integers(2, 60), st.integers(0, 10**6)
+    hnp.arrays(np.float64, st.integers(1, 5000), elements=st.floats(-1e3, 1e3)),
+    st.integers(2, 60),
+    st.integers(0, 10**6),
 )
 @settings(max_examples=60, deadline=None)
 def test_reducing_a_series_keeps_every_stretchs_extremes(values: np.ndarray, slots: int, seed: int) -> None:
@@ -90,7 +92,7 @@ def test_the_reading_under_the_cursor_has_the_casting_of_its_lot_beside_it(worn:
 def test_a_list_row_says_its_sign_and_its_words_without_colour(worn: WornBox) -> None:
     line = fleet.fleet(trend_kept.compute(worn.record)[0], {}).lines[0]
     for width in (80, 160):
-        row = term_trend.list_row(line, width)
+        row = term_fleet.list_row(line, width)
         assert len(row.plain) <= width
         assert row.plain.startswith("· box 1") and "left" in row.plain and "%" in row.plain
 
@@ -167,13 +169,13 @@ def test_the_sheet_says_repair_order_wear_and_what_changed(worn: WornBox) -> Non
 def test_an_order_is_printed_with_both_kinds_of_words(worn: WornBox) -> None:
     lines = fleet.fleet(trend_kept.compute(worn.record)[0], {}).lines
     orders = work_orders.orders(worn.record, lines, within_weeks=1000)
-    said = term_trend.orders_text(orders, 78).plain
+    said = term_fleet.orders_text(orders, 78).plain
     assert "☐ box 1: add" in said and "the tool: add" in said and "the casting: metal on" in said
     assert all(len(line) <= 78 for line in said.splitlines())
 
 
 def test_a_form_that_is_none_is_refused_before_anything_is_written(worn: WornBox, tmp_path: Path) -> None:
-    with pytest.raises(PaperError, match="none of .svg, .png, .html"):
+    with pytest.raises(PaperError, match=r"none of \.svg, \.png, \.html"):
         write_chart(worn.trend(), tmp_path / "chart.bmp")
     with pytest.raises(PaperError, match="There is no folder"):
         write_chart(worn.trend(), tmp_path / "no" / "chart.svg")
@@ -183,5 +185,5 @@ def test_a_form_that_is_none_is_refused_before_anything_is_written(worn: WornBox
 def test_headlines_are_the_words_of_every_form(worn: WornBox) -> None:
     one = worn.trend()
     made = view.chart(one)
-    assert made["lines"] == trends.headline(one)
+    assert made["lines"] == trend_forecast.headline(one)
     assert made["marks"] == ["repair 1, 2024-07-22: lined: lined"]

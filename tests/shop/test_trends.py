@@ -13,10 +13,10 @@ from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology import chain
 from inspect_tui.model import ToolState, WearLimit
-from inspect_tui.shop import trend_parts, trends
+from inspect_tui.shop import trend_forecast, trend_parts
+from inspect_tui.shop.trend_forecast import headline
 from inspect_tui.shop.trend_job import JUMP, RELAID
 from inspect_tui.shop.trend_tracks import Only
-from inspect_tui.shop.trends import headline
 
 from .worn_box import START, WornBox
 
@@ -57,7 +57,9 @@ def test_the_rule_of_the_job_keeps_the_uncertainty_of_the_casting_free(tmp_path:
 
 def test_an_agreed_limit_takes_the_place_of_the_chains(worn: WornBox) -> None:
     worn.wear(20)
-    worn.record.add(WearLimit(tool_of_id=worn.box.of_id, feature_id=worn.features["W"].id, upper=81.0, why="foundry, May"))
+    worn.record.add(
+        WearLimit(tool_of_id=worn.box.of_id, feature_id=worn.features["W"].id, upper=81.0, why="foundry, May")
+    )
     one = worn.trend()
     assert one.left is not None and one.left.limit == 81.0
     assert one.limits.words == "agreed: foundry, May"
@@ -272,7 +274,9 @@ def test_a_box_retired_and_revived_keeps_its_line(worn: WornBox) -> None:
     before = worn.trend().left
     worn.record.add(ToolState(tool_of_id=worn.box.of_id, state="retired", since_on="2024-06-01", why="out of order"))
     assert worn.view.retired(worn.box) == "2024-06-01"
-    worn.record.add(ToolState(tool_of_id=worn.box.of_id, state="revived", since_on="2024-09-01", why="order came again"))
+    worn.record.add(
+        ToolState(tool_of_id=worn.box.of_id, state="revived", since_on="2024-09-01", why="order came again")
+    )
     assert worn.view.retired(worn.box) is None
     assert worn.trend().left == before
 
@@ -391,13 +395,13 @@ def test_a_first_look_leaves_the_line_out_but_no_reading(worn: WornBox) -> None:
 def test_the_forecast_begins_at_the_line_and_opens_toward_the_limit(worn: WornBox) -> None:
     worn.wear(30)
     one = worn.trend()
-    fan = trends.fan(one)
+    fan = trend_forecast.fan(one)
     assert fan is not None and one.fit is not None and one.left is not None
     assert fan.middle[0] == pytest.approx(one.fit.at(0.0).value)
     widths = [high - low for high, low in zip(fan.high, fan.low, strict=True)]
     assert widths[-1] > widths[len(widths) // 2] > 0
     assert fan.count[-1] == pytest.approx(2.5 * one.now)  # type: ignore[operator]  # no further, or nothing else is seen
-    assert trends.day_at(one, fan.count[-1]) > one.counter.day[-1]  # type: ignore[operator]
+    assert trend_forecast.day_at(one, fan.count[-1]) > one.counter.day[-1]  # type: ignore[operator]
 
 
 def test_the_headline_says_first_what_is_left_and_then_by_which_limit(worn: WornBox) -> None:

@@ -205,7 +205,9 @@ def test_lines_that_are_not_right_are_named_and_nothing_is_taken_unless_asked(wo
 
 
 def test_counts_that_run_back_in_a_file_are_taken_said_and_left_out_of_the_line(worn: WornBox, tmp_path: Path) -> None:
-    text = "tool,date,count\n" + "".join(f"box 1,2025-01-{d:02},{n}\n" for d, n in ((3, 700), (6, 900), (13, 90), (20, 1100)))
+    text = "tool,date,count\n" + "".join(
+        f"box 1,2025-01-{d:02},{n}\n" for d, n in ((3, 700), (6, 900), (13, 90), (20, 1100))
+    )
     found = bring(worn, text, tmp_path)
     assert found.added == 4 and "line 4: the count of box 1 would go back from 900" in found.doubts[0]
     made = counts_entry.counter_of(worn.record, worn.job, worn.box)
@@ -242,7 +244,9 @@ def repair(worn: WornBox, **values: str) -> repairs.Entry:
 
 def test_a_repair_is_read_with_its_size_amount_and_count(worn: WornBox) -> None:
     worn.go("2025-01-01")
-    found = repair(worn, action="new insert", feature="W", amount="0.3", done_on="2025-03-01", at_count="9 000", who="JM")
+    found = repair(
+        worn, action="new insert", feature="W", amount="0.3", done_on="2025-03-01", at_count="9 000", who="JM"
+    )
     one = found.thing
     assert one is not None and not found.wrong
     assert (one.action, one.amount_mm, one.at_count, one.who) == ("new_insert", 0.3, 9000, "JM")  # type: ignore[union-attr]
@@ -283,7 +287,9 @@ def test_a_repair_of_a_seat_names_the_core_that_sits_in_it(worn: WornBox) -> Non
         ({"amount": "a bit"}, "amount:"), ({"at_count": "many"}, "whole number"),
     ],
 )  # fmt: skip
-def test_what_cannot_be_a_repair_is_refused_with_a_sentence(worn: WornBox, values: dict[str, str], sentence: str) -> None:
+def test_what_cannot_be_a_repair_is_refused_with_a_sentence(
+    worn: WornBox, values: dict[str, str], sentence: str
+) -> None:
     found = repair(worn, **values)
     assert found.thing is None and sentence in found.wrong
 

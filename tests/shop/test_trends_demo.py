@@ -24,7 +24,7 @@ from inspect_tui.shop.trend_parts import believable
 from inspect_tui.shop.trend_verdict import tell_apart
 from inspect_tui.shop.trends import Trend, trend
 
-DEMO = Path("/tmp/t6demo.db")
+DEMO = Path(__file__).parents[2] / "demo.db"
 SEEDS = (None, 13, 16)  # None is the committed record; the bands hold in 95 % of seeds, so the seeds are fixed
 
 

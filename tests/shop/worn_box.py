@@ -68,7 +68,10 @@ class WornBox:
         self.box2 = add(Tool(job_of_id=job, kind="core_box", label="box 2", core_id=self.seat_core.id), self.ab.id)
         self.drag = add(Tool(job_of_id=job, kind="pattern_drag", label="drag pattern"), self.ab.id)
         self.features: dict[str, Feature] = {}
-        space = (End(which="A", core_id=core, facing=1, coord_mm=30.0), End(which="B", core_id=core, facing=-1, coord_mm=110.0))
+        space = (
+            End(which="A", core_id=core, facing=1, coord_mm=30.0),
+            End(which="B", core_id=core, facing=-1, coord_mm=110.0),
+        )
         self._feature("W", "width", "x", 80.0, space)
         self._feature("H", "height", "z", 60.0, (
             End(which="A", core_id=core, facing=1), End(which="B", core_id=core, facing=-1)))  # fmt: skip
@@ -189,7 +192,7 @@ class WornBox:
         """The job as the record has it now."""
         return JobView(self.record, self.record.job(self.job.of_id))
 
-    def trend(self, name: str = "W", tool: Tool | None | str = "box", **more: object) -> Trend:
+    def trend(self, name: str = "W", tool: Tool | str | None = "box", **more: object) -> Trend:
         """The trend of a size as the record has it now."""
         on = self.box if tool == "box" else tool
         assert on is None or isinstance(on, Tool)

@@ -14,10 +14,11 @@ from inspect_tui.report.band_svg import GREY, GROUND, INK, RED, svg, text
 from inspect_tui.report.paper_words import figure
 from inspect_tui.report.term_chart import nice_step, ticks
 from inspect_tui.report.term_trend import CORES, DATE, day_words, positions, reduced, tame
-from inspect_tui.shop import trends
+from inspect_tui.shop import trend_forecast
 from inspect_tui.shop.counts import shown
+from inspect_tui.shop.trend_forecast import Fan
 from inspect_tui.shop.trend_tracks import CASTING
-from inspect_tui.shop.trends import Fan, Trend
+from inspect_tui.shop.trends import Trend
 
 if TYPE_CHECKING:
     import numpy as np
@@ -68,7 +69,7 @@ def chart_svg(one: Trend, *, axis: str = CORES, width: float = 520.0, height: fl
         return svg([text(width / 2, height / 2, said, "middle", 9.0)], width, height, f"{one.title}: {said}")
     values = one.main.value[known]
     low, high = tame(values)
-    fan = trends.fan(one)
+    fan = trend_forecast.fan(one)
     along = [] if fan is None else _along(one, fan, axis)
     beside = _beside(one, axis, low, high)
     frame = _frame(one, x[known], low, high, fan, along, beside, width, height)
@@ -86,7 +87,7 @@ def chart_svg(one: Trend, *, axis: str = CORES, width: float = 520.0, height: fl
 
 
 def _along(one: Trend, fan: Fan, axis: str) -> list[float | None]:
-    return list(fan.count) if axis == CORES else [trends.day_at(one, count) for count in fan.count]
+    return list(fan.count) if axis == CORES else [trend_forecast.day_at(one, count) for count in fan.count]
 
 
 def _beside(one: Trend, axis: str, low: float, high: float) -> list[tuple[bool, list[float], list[float]]]:

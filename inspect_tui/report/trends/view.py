@@ -8,8 +8,9 @@ from inspect_tui.report.band_svg import sign_svg
 from inspect_tui.report.paper_words import chance, deep_visible, figure, many
 from inspect_tui.report.trends.chart_svg import chart_svg, mark_lines
 from inspect_tui.shop.fleet import Line
+from inspect_tui.shop.trend_forecast import headline
 from inspect_tui.shop.trend_sheet import Sheet
-from inspect_tui.shop.trends import Trend, headline
+from inspect_tui.shop.trends import Trend
 from inspect_tui.shop.work_orders import Order
 
 CAUTIONS = (
