@@ -15,7 +15,7 @@ from inspect_tui.shop import kit_edit
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.kit_data import KitData
 from inspect_tui.shop.kit_fits import FitLine
-from inspect_tui.tui import kit_forms, kit_pages
+from inspect_tui.tui import kit_forms, kit_forms_more, kit_pages
 from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.kit_work import Loaded
 
@@ -113,12 +113,16 @@ class KitActions(Screen[None]):
         self.attempt(act)
 
     def action_new(self) -> None:
-        """Write down a fit; on other pages what leaves the shop, or a drawing made of a sample's sizes."""
+        """Write down a fit; on other pages a loop, a passage, what leaves the shop, or a drawing made of a sample."""
         if self.loaded is None or self.job is None:
             return
         data = self._data(self.loaded)
         if self.page_name == "shipping":
             kit_forms.ship(self, data)
+        elif self.page_name == "passages":
+            kit_forms_more.new_passage(self, data)
+        elif self.page_name == "walls":
+            kit_forms_more.new_loop(self, data)
         elif self.page_name != "sample":
             kit_forms.new_fit(self, data)
         elif self.loaded.sample is not None and self.loaded.sample.sizes:
@@ -133,6 +137,8 @@ class KitActions(Screen[None]):
         if self.page_name == "sample":
             if size is not None:
                 kit_forms.mark_sample(self, size)
+        elif self.page_name == "shipping":
+            kit_forms_more.came_back(self, self._data(self.loaded))
         elif line is not None:
             kit_forms.change_fit(self, self._data(self.loaded), line.fit)
         elif self._core.isdigit():

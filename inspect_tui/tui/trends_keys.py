@@ -95,7 +95,8 @@ class TrendsKeys(Screen[None]):
         self.closely = True
         self.orders: list[Order] | None = None
         self.wrong = ""
-        self.asked = 0
+        self.asked = 0  # number of the newest question; older answers are dropped
+        self.away = False
 
     @property
     def record(self) -> Record:

@@ -61,8 +61,9 @@ class TrendsScreen(TrendsKeys):
         self.arrive()
 
     def on_screen_resume(self) -> None:
-        """Readings may have come."""
-        if self.fleet is not None:
+        """Back from another place, not from a form: readings may have come."""
+        if self.away:
+            self.away = False
             self.arrive()
 
     def on_resize(self) -> None:
@@ -292,3 +293,4 @@ class TrendsScreen(TrendsKeys):
     def leave(self) -> None:
         """Answers that are still on their way are not waited for."""
         self.asked += 1
+        self.away = True
