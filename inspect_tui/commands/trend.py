@@ -41,7 +41,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop import find, trends
     from inspect_tui.shop.trend_job import JobView
     from inspect_tui.shop.trend_tracks import Only
-    from inspect_tui.shop.trend_verdict import tell_apart
+    from inspect_tui.shop.trend_verdict import tell_of
 
     if args.to:
         paper_file.target(args.to, force=args.force)
@@ -55,7 +55,7 @@ def run(args: Namespace) -> int:
             tool = find.pick(args.on, view.kit.tools, lambda t: t.label, "tool", where)
         person = find.person(record, args.by).initials if args.by else None
         one = trends.trend(view, feature, tool, Only(person=person, lot=args.lot))
-        told = tell_apart(view, one)
+        told = tell_of(view, one)
         if args.json:
             print_json(_json(one, told))
         elif args.to:

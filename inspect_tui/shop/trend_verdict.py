@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 LEAST = 4  # readings on either side
+STEP_LEAST = 12  # readings on either side of a step that a verdict is asked for
 WINDOW = 60  # readings on either side of a step, at most
 IRON = 7100.0  # kg/m3
 
@@ -61,6 +62,24 @@ def tell_apart(view: JobView, one: Trend, at: float | None = None) -> Told | Non
         return None
     a = one.sizes.contraction if one.tool else 0.0
     return Told(who_moved(moved, a), tuple(moved), before, after, _weight(view, before, after))
+
+
+def tell_of(view: JobView, one: Trend) -> Told | None:
+    """The verdict that goes with what a trend shows: at its step where castings alone have a clear one, else overall."""
+    import numpy as np
+
+    from inspect_tui.metrology.change_steps import best_split
+
+    here = np.flatnonzero((one.cut.segment == one.cut.current) & parts.believable(one.main.value))
+    if one.tool is None and one.alarms and len(here) >= 2 * STEP_LEAST:
+        values = one.main.value[here]
+        if np.ptp(values) > 0:
+            split = best_split(values.tolist())
+            if split.p < 0.01:
+                told = tell_apart(view, one, float(one.main.day[here[split.before]]))
+                if told is not None:
+                    return told
+    return tell_apart(view, one)
 
 
 def _ends(one: Trend) -> tuple[tuple[float, float], tuple[float, float]] | None:

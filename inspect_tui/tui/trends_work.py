@@ -55,9 +55,9 @@ def gather_trend(reader: Reader, wish: Wish, answer: Answer, name: str = "trend"
         return
     one = look(reader, wish)
     if answer(**{name: one}) and name == "trend":
-        from inspect_tui.shop.trend_verdict import tell_apart
+        from inspect_tui.shop.trend_verdict import tell_of
 
-        told = tell_apart(one.view, one)
+        told = tell_of(one.view, one)
         people = sorted({who.person for who in reader.who_of(one.main.ids[-400:]).values()})
         answer(told=told, people=people)
 

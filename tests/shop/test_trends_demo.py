@@ -21,7 +21,7 @@ from inspect_tui.record import Record
 from inspect_tui.shop import fleet, surprises, trend_kept, work_orders
 from inspect_tui.shop.trend_job import JUMP, JobView
 from inspect_tui.shop.trend_parts import believable
-from inspect_tui.shop.trend_verdict import tell_apart
+from inspect_tui.shop.trend_verdict import tell_apart, tell_of
 from inspect_tui.shop.trends import Trend, trend
 
 DEMO = Path(__file__).parents[2] / "demo.db"
@@ -99,6 +99,8 @@ def test_the_foundrys_step_its_lot_and_its_size(view: JobView) -> None:
     split = best_split(one.main.value[keep].tolist())
     assert abs(lot_of(one, at[split.before]) - 310) <= 5
     assert split.mean_after - split.mean_before == pytest.approx(-0.42, abs=0.08)
+    told = tell_of(view, one)  # what the chart says beside it
+    assert told is not None and told.who.verdict == "foundry"
 
 
 def test_the_surprise_of_the_month_is_the_foundry_and_not_the_box(view: JobView) -> None:
