@@ -18,7 +18,7 @@ def arguments(parser: ArgumentParser) -> None:
     """Which sampling; or which features a plan would measure."""
     parser.description = (
         "Which contraction, shifted core, grown parting or wrong tool explains the castings of a sampling: each with "
-        "its size, 95 %% interval and probability, the features that speak for it, rival explanations, and what to "
+        "its size, 95 % interval and probability, the features that speak for it, rival explanations, and what to "
         "measure next. --plan asks before anything is measured: which causes the features named (all that need no "
         "casting to be cut up, without names) cannot tell apart, and the fewest to add."
     )

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def arguments(parser: ArgumentParser) -> None:
     """Which tools, and in what form."""
     parser.description = (
-        "Every size that is watched, most urgent first: cores or moulds left with their 95 %% interval, when that is "
+        "Every size that is watched, most urgent first: cores or moulds left with their 95 % interval, when that is "
         "at the rate made lately, and the risk within four weeks. Wear is fitted to counts since the last repair; "
         "without counts there is no forecast. Exit status 1 when a size is at its limit or past it."
     )

@@ -188,7 +188,7 @@ def _finding(w: Work, k: int, group: Sequence[int], name_at: float, joint: int |
     alike = sorted((w.candidates[j] for j in group if j not in summed), key=lambda a: -a.prior)
     return Finding(
         candidate=c,
-        probability=both,
+        probability=min(both, 1.0),
         own=own,
         size=Estimate(size, u),
         low=size - 1.96 * u,

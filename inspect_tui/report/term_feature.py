@@ -61,7 +61,8 @@ def summary_text(view: FeatureView, width: int) -> Text:
         gap = "   " if sum(map(len, parts)) + 3 * len(parts) <= width else "  "
         out.append(_cut(gap.join(parts), width) + "\n", style="bold")
         if one.sentence:
-            out.append(_cut(capital(one.sentence), width) + "\n", style="yellow")
+            for line in wrap(capital(one.sentence), width, subsequent_indent="  "):
+                out.append(line + "\n", style="yellow")
     if material.kept is not None and one.n:
         kept = material.kept
         same = "the same" if view.kept_agrees else "NOT the same"
@@ -70,7 +71,8 @@ def summary_text(view: FeatureView, width: int) -> Text:
     if material.band is not None:
         out.append(_cut(band_words(material.band, material.target, p), width) + "\n")
     for remark in view.remarks:
-        out.append(_cut(capital(remark), width) + "\n", style="yellow")
+        for line in wrap(capital(remark), width, subsequent_indent="  "):
+            out.append(line + "\n", style="yellow")
     return out
 
 

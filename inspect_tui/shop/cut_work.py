@@ -51,7 +51,7 @@ def waiting(sampling: Sampling, looked: Looked, causes: Causes, cuts: Cuts, numb
     found = []
     for number in numbers:
         line, cause = _line(cuts, number), _cause(causes, _line(cuts, number))
-        if cause.kind not in NEEDS_TOOL:
+        if cause is None or cause.kind not in NEEDS_TOOL:
             continue
         balloon = _balloon(looked, line, cause)
         on = _on_tool(sampling, now, line.tool, balloon)
@@ -126,6 +126,8 @@ def cut_rows(
         new: dict[Id, ToolFeature] = {}
         if not move_targets:
             pass
+        elif cause is None:
+            words.append(f"{line.tool} goes back to its target, which stays.")
         elif cause.kind == "contraction" and tool is not None:
             new = _new_contraction(record, sampling, now, tool, cause, job)
         elif cause.kind in NEEDS_TOOL:
@@ -165,8 +167,9 @@ def _line(cuts: Cuts, number: int) -> CutLine:
     raise NotFound(f"There is no cut {number} on the list; it has {count if count else 'none'}.")
 
 
-def _cause(causes: Causes, line: CutLine) -> CauseLine:
-    return next(one for one in causes.found if one.name == line.cause)
+def _cause(causes: Causes, line: CutLine) -> CauseLine | None:
+    """None for a tool that is cut back to its target because it was itself measured off it: no casting names it."""
+    return next((one for one in causes.found if one.name == line.cause), None)
 
 
 def _more(line: CutLine) -> str:
@@ -190,7 +193,7 @@ def _relaid(job: Job, causes: Causes, lines: Sequence[CutLine]) -> Job | None:
     found = {one.axis: one for one in causes.contraction}
     for line in lines:
         cause = _cause(causes, line)
-        if cause.kind != "contraction":
+        if cause is None or cause.kind != "contraction":
             continue
         for axis in "xyz" if cause.axis == "all" else cause.axis:
             if axis in found:
@@ -300,7 +303,7 @@ def _sign(o: Observed, line: CutLine, axis: str, place: float) -> int:
 
 
 # ------------------------------------------------------------------------------ promises
-def _effects(looked: Looked, line: CutLine, cause: CauseLine) -> dict[str, float]:
+def _effects(looked: Looked, line: CutLine, cause: CauseLine | None) -> dict[str, float]:
     """What a cut does to every feature that it changes, mm on the casting."""
     out: dict[str, float] = {}
     for o in looked.evidence.features:
@@ -308,6 +311,8 @@ def _effects(looked: Looked, line: CutLine, cause: CauseLine) -> dict[str, float
             continue
         if line.faces:
             change = _at_tool(looked, line, o.balloon) / (1.0 + o.contraction)
+        elif cause is None:
+            continue
         else:  # a core that is put right at its seat: its faces move back by what it sat off
             column = (o.b.part in cause.parts) - (o.a is not None and o.a.part in cause.parts)
             change = -float(column) * cause.size

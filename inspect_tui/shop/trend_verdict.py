@@ -65,7 +65,7 @@ def tell_apart(view: JobView, one: Trend, at: float | None = None) -> Told | Non
 
 
 def tell_of(view: JobView, one: Trend) -> Told | None:
-    """The verdict that goes with what a trend shows: at its step where castings alone have a clear one, else overall."""
+    """The verdict that goes with what a trend shows: at the step of castings where they have one, else overall."""
     import numpy as np
 
     from inspect_tui.metrology.change_steps import best_split

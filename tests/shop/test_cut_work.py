@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.errors import DataError, NotFound
+from inspect_tui.frozen import replace
 from inspect_tui.record import Record
 from inspect_tui.shop import find
 from inspect_tui.shop.bench import Bench
@@ -182,3 +183,15 @@ def test_the_next_sampling_shows_promised_against_got(first: Desk) -> None:
     assert got["F38"].word == "as promised"
     assert got["F39"].word == "not as promised"
     assert got["F38"].got == pytest.approx(88.015)
+
+
+def test_a_tool_that_was_measured_off_its_target_is_cut_back_and_keeps_it(first: Desk) -> None:
+    """Such a cut follows from the tool's own readings: no cause of the castings stands behind it."""
+    cuts = first.article.cuts
+    line = next(c for c in cuts.cuts if c.faces and c.tool == "box 3")
+    own = replace(line, number=len(cuts.cuts) + 1, cause="tool as measured", accepted=False)
+    cuts = replace(cuts, cuts=(*cuts.cuts, own))
+    assert not waiting(first.sampling, first.looked, first.article.causes, cuts, [own.number])
+    done = take_over(first.record, first.sampling, first.looked, first.article.causes, cuts, [own.number])
+    assert [c.cause for c in done.cuts] == ["tool as measured"] and not done.targets
+    assert "goes back to its target" in " ".join(done.words)
