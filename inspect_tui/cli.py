@@ -33,6 +33,7 @@ COMMANDS = {
     "surprises": ("surprises", "what changed lately over all tools and castings"),
     "trend": ("trend", "one size over cores or dates, with its forecast"),
     "count": ("count", "cores blown and moulds made: add, list, import"),
+    "weight": ("weight", "what castings weigh, and their wall area: a check of all walls together"),
     "verify": ("verify", "check the integrity of the record"),
 }
 

@@ -108,11 +108,17 @@ def plan_cuts(
     checks += [Check(f.candidate.name, say_unclear(f, found).text) for f in found.cannot_tell]
     predicted = tuple(_predict(o, found, tool_causes, process, rule) for o in features)
     # what no cause explains but the tool itself was measured to be
-    cuts += [
-        measured_cut(o, by_part[o.b.part], reference)
+    own = {
+        o.balloon
         for o, p in zip(features, predicted, strict=True)
         if o.b.part in by_part and off_target(o) and p.after is not None and p.after.answer is not Answer.CONFORMS
-    ]
+    }
+    cuts += [measured_cut(o, by_part[o.b.part], reference) for o in features if o.balloon in own]
+    if own:
+        predicted = tuple(
+            _predict(o, found, tool_causes, process, rule, cut_back=True) if o.balloon in own else p
+            for o, p in zip(features, predicted, strict=True)
+        )
     touched = {c.tool for c in cuts}
     alone = tuple(m.label for m in makers if m.label not in touched and by_part[m.part] is m)
     return CutPlan(cuts=tuple(cuts), checks=tuple(checks), features=predicted, leave_alone=alone)
@@ -147,12 +153,17 @@ def _before(o: Observed, found: Explanation) -> tuple[float, float]:
 
 
 def _predict(
-    o: Observed, found: Explanation, tool_causes: Sequence[Finding], process: Sequence[Finding], rule: str
-) -> Predicted:
+    o: Observed, found: Explanation, tool_causes: Sequence[Finding], process: Sequence[Finding], rule: str,
+    cut_back: bool = False,
+) -> Predicted:  # fmt: skip
+    """`cut_back`: the tool, measured off its target, is brought back to it as well."""
     before, u0 = _before(o, found)
     gone, u1 = _effect(o, tool_causes)
     fixed, _ = _effect(o, [f for f in process if f.candidate.kind != "bias"])
     u = sqrt(u0 * u0 + u1 * u1)
+    if cut_back and o.target_mm is not None:
+        gone += o.predicted_mm - o.target_mm
+        u = sqrt(u * u + o.u_predicted**2)
     band = None if o.lower_mm is None and o.upper_mm is None else Band(o.lower_mm, o.upper_mm, "as cast")
     return Predicted(
         balloon=o.balloon, before_mm=before, after_mm=before - gone, after_checks_mm=before - gone - fixed, u_mm=u,

@@ -234,3 +234,6 @@ def test_a_tool_that_was_measured_off_its_target_is_put_right_though_no_cause_is
     assert made.change_mm == pytest.approx(1.2 * 1.01, abs=0.12)
     assert {v.word for v in made.faces} == {"cut"} and not made.sure
     assert "see which end it is before cutting" in made.words
+    width = next(p for p in plan.features if p.balloon == "F29")
+    assert width.after_mm - width.before_mm == pytest.approx(1.2, abs=0.12)  # the cut is in what is promised
+    assert width.moves and width.after.p_conform > 0.5 > width.before.p_conform

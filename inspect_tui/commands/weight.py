@@ -1,0 +1,122 @@
+"""`inspect-tui weight`: what castings weigh, and their wall area: a cheap check of all walls together."""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import TYPE_CHECKING
+
+from inspect_tui.commands.common import open_record, print_json, talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.record import Record
+
+HEAVIEST = 1e6  # kg, the record's own limit
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """add, wall, list."""
+    parser.description = (
+        "Lighter castings of one drawing have thinner walls: the weights before and after a change, with the wall "
+        "area of the casting, say by how much in the mean. A weight is corrected by entering it again."
+    )
+    parser.add_argument("--job", help="job number; may be left out where the record has one job")
+    actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
+    add = actions.add_parser("add", help="what one casting or core weighs: weight add 'casting S1-2' 41.35 --by AB")
+    add.add_argument("item", metavar="CASTING")
+    add.add_argument("weight", metavar="KG")
+    add.add_argument("--u95", metavar="KG", help="expanded uncertainty of the weighing (95 %%)")
+    add.add_argument("--by", required=True, metavar="INITIALS", help="who weighed it")
+    wall = actions.add_parser("wall", help="the wall area of the casting, one side, in square metres")
+    wall.add_argument("area", metavar="M2")
+    wall.add_argument("--density", metavar="KG_M3", default="7100", help="of the metal (default 7100, grey iron)")
+    wall.add_argument("--why", default="entered", help="where it comes from, such as the model")
+    wall.add_argument("--by", required=True, metavar="INITIALS", help="who enters it")
+    listed = actions.add_parser("list", help="the last weight of each casting")
+    listed.add_argument("--json", action="store_true", help="as JSON")
+
+
+def run(args: Namespace) -> int:
+    """0 fine, 2 for bad input."""
+    record = open_record(args, read_only=args.action == "list")
+    try:
+        return {"add": _add, "wall": _wall, "list": _list}[args.action](args, record)
+    finally:
+        record.close()
+
+
+def _add(args: Namespace, record: Record) -> int:
+    from inspect_tui.errors import DataError
+    from inspect_tui.model import ItemWeight
+    from inspect_tui.shop import find
+
+    subject = find.subject(record, find.job(record, args.job), args.item)
+    if subject.item is None:
+        raise DataError(f"{subject.label} is a tool; weights are kept of castings and cores.")
+    weight = _positive(args.weight, "KG", "41.35", HEAVIEST)
+    u95 = None if args.u95 is None else _positive(args.u95, "--u95", "0.05", weight)
+    by = find.person(record, args.by)
+    record.add(ItemWeight(item_id=subject.item.id, weight_kg=weight, u95_kg=u95), by.id)
+    print(f"{subject.label}: {weight:g} kg")
+    return 0
+
+
+def _wall(args: Namespace, record: Record) -> int:
+    from inspect_tui.model import NO_ID, WallArea
+    from inspect_tui.shop import find
+
+    job = find.job(record, args.job)
+    area = _positive(args.area, "M2", "1.85", 1e4)
+    density = _positive(args.density, "--density", "7100", 1e5)
+    by = find.person(record, args.by)
+    old = record.wall_area(job.of_id)
+    record.add(
+        WallArea(
+            of_id=old.of_id if old else NO_ID, replaces_id=old.id if old else None, job_of_id=job.of_id, area_m2=area,
+            density=density, why=args.why[:200],
+        ),
+        by.id,
+    )  # fmt: skip
+    print(f"job {job.number}: wall area {area:g} m², density {density:g} kg/m³")
+    return 0
+
+
+def _list(args: Namespace, record: Record) -> int:
+    from inspect_tui.shop import find
+
+    job = find.job(record, args.job)
+    known, area = record.item_weights(job.of_id), record.wall_area(job.of_id)
+    rows = [(item, known[item.id]) for item in record.items(job.of_id) if item.id in known]
+    if args.json:
+        print_json({
+            "job": job.number, "wall_area_m2": area.area_m2 if area else None,
+            "density_kg_m3": area.density if area else None,
+            "weights": [{"kind": item.kind, "serial": item.serial, "kg": one.weight_kg, "u95_kg": one.u95_kg}
+                        for item, one in rows],
+        })  # fmt: skip
+        return 0
+    if not rows:
+        talk("no weights yet: `inspect-tui weight add`")
+    for item, one in rows:
+        print(f"{item.kind} {item.serial}  {one.weight_kg:g} kg{f' ± {one.u95_kg:g}' if one.u95_kg else ''}")
+    if area is None:
+        talk("no wall area yet: `inspect-tui weight wall` makes of a change of weight a change of the walls")
+    else:
+        print(f"wall area {area.area_m2:g} m², density {area.density:g} kg/m³")
+    return 0
+
+
+def _positive(text: str, what: str, example: str, below: float) -> float:
+    """A figure above 0; DataError with a sentence otherwise."""
+    from inspect_tui.errors import DataError
+
+    try:
+        value = float(text.strip().replace(",", "."))
+    except ValueError:
+        value = float("nan")
+    if not (isfinite(value) and 0 < value < below):
+        raise DataError(
+            f"{what} is {text}: give a figure above 0 and below {below:g}, such as {example}. Nothing kept."
+        )
+    return value
