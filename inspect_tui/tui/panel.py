@@ -46,6 +46,10 @@ class Panel(Widget):
         if changed:
             self.refresh(*changed)
 
+    def on_show(self) -> None:
+        """What was put while it was hidden, alone or with what it stands in, was not painted."""
+        self.refresh()
+
     def _split(self, width: int) -> None:
         self._split_for = width
         lines: list[Text] = []
