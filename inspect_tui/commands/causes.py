@@ -75,7 +75,8 @@ def _plan(args: Namespace) -> int:
     from inspect_tui.shop import find
     from inspect_tui.shop.first_article_causes import plan_answer
     from inspect_tui.shop.first_article_look import look
-    from inspect_tui.shop.sampling import Round, Sampling, rounds
+    from inspect_tui.shop.sampling import Sampling
+    from inspect_tui.shop.sampling_rounds import Round, rounds
 
     if not 1 <= args.castings <= 1000:
         raise DataError(f"A plan of {args.castings} castings cannot be weighed: give 1 to 1000.")

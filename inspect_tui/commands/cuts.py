@@ -72,7 +72,8 @@ def _accept(args: Namespace, record: Record, job: Any) -> int:
     from inspect_tui.shop.cut_work import take_over
     from inspect_tui.shop.first_article import assemble
     from inspect_tui.shop.first_article_look import look
-    from inspect_tui.shop.sampling import Sampling, pick_round
+    from inspect_tui.shop.sampling import Sampling
+    from inspect_tui.shop.sampling_rounds import pick_round
 
     sampling = Sampling(record, job, pick_round(record, job, args.round))
     looked = look(sampling)

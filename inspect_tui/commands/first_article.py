@@ -24,7 +24,9 @@ def arguments(parser: ArgumentParser) -> None:
     )
     where(parser)
     parser.add_argument("--to", metavar="FILE", nargs="+", default=[], help="write papers; the ending says the form")
-    parser.add_argument("--customer", action="store_true", help="papers without the annex of causes and cuts")
+    which = parser.add_mutually_exclusive_group()
+    which.add_argument("--customer", action="store_true", help="papers without the annex of causes and cuts")
+    which.add_argument("--internal", action="store_true", help="with it, also where --again went out without")
     parser.add_argument("--force", action="store_true", help="overwrite papers that are there")
     parser.add_argument("--again", metavar="ID", nargs="?", const="", help="a report given out (default: the last)")
     parser.add_argument("--by", metavar="INITIALS", help="who gives the report out")
@@ -51,7 +53,7 @@ def run(args: Namespace) -> int:
 
             _places(args)
             by = find.person(record, args.by).id if args.by else None
-            return _papers(args, fix(record, job, args.round, by))
+            return _papers(args, fix(record, job, args.round, by, annex=not args.customer))
         from inspect_tui.shop.first_article import first_article, to_plain
 
         found = first_article(record, job, args.round)
@@ -111,9 +113,10 @@ def _places(args: Namespace) -> None:
 def _papers(args: Namespace, made: Again) -> int:
     import sys
 
+    annex = made.annex and not args.customer if not args.internal else True
     if not args.to:
-        sys.stdout.write(made.text)
+        sys.stdout.write(made.text if annex else _writer().make(made.plain, "json", annex=False).decode("utf-8"))
     for name in args.to:
-        path = _writer().write(made.plain, name, annex=not args.customer, force=args.force)
+        path = _writer().write(made.plain, name, annex=annex, force=args.force)
         print(path)
     return int(args.check and made.plain["answer"] != "conforms")

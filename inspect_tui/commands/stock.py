@@ -29,7 +29,8 @@ def run(args: Namespace) -> int:
     from inspect_tui.errors import DataError
     from inspect_tui.shop import find, table_file
     from inspect_tui.shop.first_article_stock import REQUIRED_MM, stock
-    from inspect_tui.shop.sampling import Sampling, pick_round
+    from inspect_tui.shop.sampling import Sampling
+    from inspect_tui.shop.sampling_rounds import pick_round
 
     required = REQUIRED_MM if args.required is None else table_file.number(args.required)
     if required is None or not 0.0 <= required < 1000.0:

@@ -33,7 +33,8 @@ def cuts_taken_over(record: Record, job: Job, label: str, by: Id) -> None:
     from inspect_tui.shop.cut_work import cut_rows
     from inspect_tui.shop.first_article import assemble
     from inspect_tui.shop.first_article_look import look
-    from inspect_tui.shop.sampling import Sampling, pick_round
+    from inspect_tui.shop.sampling import Sampling
+    from inspect_tui.shop.sampling_rounds import pick_round
 
     sampling = Sampling(record, job, pick_round(record, job, label))
     looked = look(sampling)

@@ -34,6 +34,7 @@ class Predicted:
     """One feature before and after: mean casting sizes with the judgement of each (None without limits).
 
     `after_mm` has all the cuts, `after_checks_mm` the checked causes put right as well. `u_mm` is of `after_mm`.
+    `p_before` and `p_after`: the chance that one casting more is within its limits, uncut and cut (None without).
     `measured` is False for a feature that nobody has measured yet.
     """
 
@@ -44,6 +45,8 @@ class Predicted:
     u_mm: float
     before: Verdict | None
     after: Verdict | None
+    p_before: float | None
+    p_after: float | None
     measured: bool
     target_mm: float
 
@@ -135,6 +138,7 @@ def _before(o: Observed, found: Explanation) -> tuple[float, float]:
     odd = {(v.balloon, v.serial) for v in found.odd}
     n = found.noise
     values, square = [], 0.0
+    scatter = _scatter(o, found)
     for serial, read in o.readings.items():
         if (o.balloon, serial) in odd:
             continue
@@ -144,12 +148,18 @@ def _before(o: Observed, found: Explanation) -> tuple[float, float]:
             f.size.value for f in found.findings if f.candidate.instrument == read.instrument and read.instrument
         )
         values.append(read.mm - one - bias)
-        seats = 2 if len({e.part for e in o.faces}) > 1 else 0
-        square += read.u**2 + seats * n.seat_mm**2 / 2 + len(o.faces) * n.face_mm**2 + (n.scale * o.cast_size_mm) ** 2
+        square += read.u**2 + scatter**2
     if values:
         return sum(values) / len(values), sqrt(square) / len(values)
     effect, u = _effect(o, [f for f in found.findings if f.candidate.kind != "bias"])
     return o.predicted_mm + effect, sqrt(u * u + o.u_predicted**2 + n.seat_mm**2 + n.face_mm**2)
+
+
+def _scatter(o: Observed, found: Explanation) -> float:
+    """How far one casting lies from its like: seats where two parts meet, surfaces, scale; one standard deviation."""
+    n = found.noise
+    seat = n.seat_mm if len({e.part for e in o.faces}) > 1 else 0.0
+    return sqrt(seat**2 + len(o.faces) * n.face_mm**2 + (n.scale * o.cast_size_mm) ** 2)
 
 
 def _predict(
@@ -165,10 +175,13 @@ def _predict(
         gone += o.predicted_mm - o.target_mm
         u = sqrt(u * u + o.u_predicted**2)
     band = None if o.lower_mm is None and o.upper_mm is None else Band(o.lower_mm, o.upper_mm, "as cast")
+    one = _scatter(o, found)
     return Predicted(
         balloon=o.balloon, before_mm=before, after_mm=before - gone, after_checks_mm=before - gone - fixed, u_mm=u,
         before=judge(before, u0, band, rule) if band else None,
         after=judge(before - gone, u, band, rule) if band else None,
+        p_before=judge(before, sqrt(u0 * u0 + one * one), band, rule).p_conform if band else None,
+        p_after=judge(before - gone, sqrt(u * u + one * one), band, rule).p_conform if band else None,
         measured=bool(o.readings), target_mm=o.cast_size_mm if o.target_mm is None else o.target_mm,
     )  # fmt: skip
 

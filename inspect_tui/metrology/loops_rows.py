@@ -12,7 +12,7 @@ from math import log, sqrt
 from statistics import median
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.causes_data import Observed, Read
+from inspect_tui.metrology.causes_data import Observed
 from inspect_tui.model import Estimate
 
 PROCESS_MM = 0.25  # how far castings usually lie from their tools: common practice, no source
@@ -38,43 +38,36 @@ class Swap:
         )
 
 
-def swapped_rows(features: Sequence[Observed], *, process_mm: float = PROCESS_MM) -> tuple[Swap, ...]:
-    """Pairs of readings on one casting that are both wrong as they stand and both right the other way round.
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of a casting: what was read, what is expected there, and the spread of the expectation, mm."""
 
-    Wrong is more than 5 and right less than 3 standard deviations of a casting about its prediction (reading, tool
-    and `process_mm`). A loop that holds both rows stays closed, so this is tested by itself.
+    balloon: str
+    value_mm: float
+    expected_mm: float
+    spread_mm: float
+
+
+def swapped(serial: str, rows: Sequence[Row], *, process_mm: float = PROCESS_MM) -> tuple[Swap, ...]:
+    """Pairs of rows of one casting that are both wrong as they stand and both right the other way round.
+
+    Wrong is more than 5 and right less than 3 standard deviations of a casting about what is expected (`spread_mm` and
+    `process_mm`). A loop that holds both rows stays closed, so this is tested by itself. Thresholds: our judgement.
     """
-    out = []
-    for serial in sorted({s for o in features for s in o.readings}):
-        here = [o for o in features if serial in o.readings]
-        off = {o.balloon: _deviation(o, o.readings[serial], process_mm) for o in here}
-        wrong = [o for o in here if abs(off[o.balloon][1]) > 5.0]
-        for i, a in enumerate(wrong):
-            for b in wrong[i + 1 :]:
-                ra, rb = a.readings[serial], b.readings[serial]
-                new_a, new_b = _deviation(a, rb, process_mm), _deviation(b, ra, process_mm)
-                if abs(new_a[1]) < 3.0 and abs(new_b[1]) < 3.0:
-                    out.append(
-                        Swap(serial, a.balloon, b.balloon, (off[a.balloon][0], off[b.balloon][0]), (new_a[0], new_b[0]))
-                    )
-    return tuple(out)
 
+    def off(row: Row, value: float) -> float:
+        return (value - row.expected_mm) / sqrt(row.spread_mm**2 + process_mm**2)
 
-def _deviation(o: Observed, read: Read, process_mm: float) -> tuple[float, float]:
-    d = read.mm - o.predicted_mm
-    return d, d / sqrt(read.u**2 + o.u_predicted**2 + process_mm**2)
-
-
-def swap_back(features: Sequence[Observed], swap: Swap) -> list[Observed]:
-    """The features with the two readings in each other's place, for a look at what it would do."""
-    by_name = {o.balloon: o for o in features}
-    a, b = by_name[swap.first], by_name[swap.second]
-    ra, rb = a.readings[swap.serial], b.readings[swap.serial]
-    new = {
-        swap.first: replace(a, readings={**a.readings, swap.serial: rb}),
-        swap.second: replace(b, readings={**b.readings, swap.serial: ra}),
-    }
-    return [new.get(o.balloon, o) for o in features]
+    wrong = [row for row in rows if abs(off(row, row.value_mm)) > 5.0]
+    found = []
+    for i, a in enumerate(wrong):
+        for b in wrong[i + 1 :]:
+            if abs(off(a, b.value_mm)) < 3.0 and abs(off(b, a.value_mm)) < 3.0:
+                stands = (a.value_mm - a.expected_mm, b.value_mm - b.expected_mm)
+                found.append(
+                    Swap(serial, a.balloon, b.balloon, stands, (b.value_mm - a.expected_mm, a.value_mm - b.expected_mm))
+                )
+    return tuple(found)
 
 
 def unit_of(values: Mapping[str, float], nominals: Mapping[str, float]) -> tuple[str, float]:

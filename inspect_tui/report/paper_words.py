@@ -12,11 +12,12 @@ SIGNS = {
     "conforms": "\u2713",
     "does not conform": "\u2717",
     "undecided": "?",
+    "in question": "!",
     "not judged": "\u2013",
     "to measure": "\u2026",
     "not measurable": "\u2205",
 }
-LEVELS = {"conforms": "good", "does not conform": "bad", "undecided": "doubt"}
+LEVELS = {"conforms": "good", "does not conform": "bad", "undecided": "doubt", "in question": "doubt"}
 
 _GONE = (*range(0x00, 0x09), *range(0x0B, 0x20))
 _MARKS = {code: chr(0x2400 + code) for code in _GONE} | {0x7F: "\u2421"}

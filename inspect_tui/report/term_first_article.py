@@ -26,17 +26,14 @@ from inspect_tui.shop.first_article_result import (
     StockFace,
 )
 from inspect_tui.shop.first_article_rounds import SideBySide
+from inspect_tui.shop.sampling import SYMBOL
 
-SYMBOL = {
-    "conforms": "✓", "does not conform": "✗", "undecided": "?", "to measure": "·", "not measurable": "–",
-    "not judged": "○",
-}  # fmt: skip
 STYLE = {
     "conforms": "green", "does not conform": "bold red", "undecided": "bold yellow", "to measure": "dim",
-    "not measurable": "dim", "not judged": "",
+    "not measurable": "dim", "not judged": "", "in question": "bold yellow",
 }  # fmt: skip
 SHORT = {"does not conform": "out", "conforms": "in", "undecided": "undecided", "to measure": "to measure",
-         "not measurable": "not measurable", "not judged": "not judged"}  # fmt: skip
+         "not measurable": "not measurable", "not judged": "not judged", "in question": "in question"}  # fmt: skip
 
 
 def cut_to(text: str, width: int) -> str:
@@ -82,7 +79,7 @@ def features_text(fa: FirstArticle, width: int = 100, every: bool = True) -> Tex
     counts = ", ".join(f"{n} {SYMBOL[a]} {a}" for a, n in fa.counts)
     out.append(f"{SYMBOL[fa.answer]} {fa.answer}: {counts}\n\n", style=STYLE[fa.answer])
     for line in fa.features:
-        if every or line.answer in ("does not conform", "undecided"):
+        if every or line.answer in ("does not conform", "undecided", "in question"):
             out.append_text(feature_row(line, width))
             out.append("\n")
     return out
@@ -91,7 +88,7 @@ def features_text(fa: FirstArticle, width: int = 100, every: bool = True) -> Tex
 def feature_row(line: FeatureLine, width: int) -> Text:
     """One feature."""
     out = Text(no_wrap=True)
-    cells = "".join(SYMBOL[cell.answer] + ("!" if cell.question else "") for cell in line.cells[:24])
+    cells = "".join(SYMBOL[cell.answer] for cell in line.cells[:24])
     limits = f"{size(line.lower)}..{size(line.upper)}"
     verdict = f"{SYMBOL[line.answer]} {line.answer:<16}"
     tail = f" {size(line.mean):>8} {off(line.deviation):>7}  {limits:<16} {verdict} {cells}"
@@ -210,7 +207,8 @@ def cuts_text(cuts: Cuts | None, promises: Sequence[PromiseLine], work: Sequence
     by_name = {p.balloon: p for p in cuts.predicted}
     moving = [by_name[b] for b in dict.fromkeys(b for c in cuts.cuts for b in c.moves) if b in by_name]
     if moving:
-        out.append("what moves, mm on the casting\n", style="bold")
+        out.append("forecast: mean of the castings → next casting ± 2 u, mm, and its chance to be within limits\n",
+                   style="bold")  # fmt: skip
         for p in moving:
             out.append_text(predicted_row(p))
     if cuts.checks:
@@ -241,12 +239,15 @@ def cut_line(one: CutLine, width: int) -> Text:
 
 
 def predicted_row(p: PredictedLine) -> Text:
-    """Before and after of one feature."""
-    out = Text(no_wrap=True)
-    before, after = p.answer_before or "not judged", p.answer_after or "not judged"
-    out.append(f"  {p.balloon:<6}{p.before:>9.2f} {SYMBOL[before]}  → {p.after:>9.2f} ± {2 * p.u:.2f} ")
-    out.append(f"{SYMBOL[after]} {after}\n", style=STYLE[after])
-    return out
+    """Before and after of one feature, with the chance that a casting is within its limits: a forecast, no verdict."""
+    chances = f"   {chance(p.p_before)} → {chance(p.p_after)}" if p.p_after is not None else ""
+    return Text(f"  {p.balloon:<6}{p.before:>9.2f} → {p.after:>9.2f} ± {2 * p.u:.2f}{chances}\n", no_wrap=True)
+
+
+def chance(p: float | None) -> str:
+    """A probability in six columns: `   97 %`, ` >99 %`, `  <1 %`."""
+    shown = "" if p is None else ">99 %" if p > 0.995 else "<1 %" if p < 0.005 else f"{100 * p:.0f} %"
+    return f"{shown:>5}"
 
 
 def promises_text(promises: Sequence[PromiseLine]) -> Text:

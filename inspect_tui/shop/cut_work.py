@@ -18,7 +18,8 @@ from inspect_tui.model import ChainStep, CutAccepted, CutPromise, Id, Job, Tool,
 from inspect_tui.record import Record
 from inspect_tui.shop.first_article_look import Looked
 from inspect_tui.shop.first_article_result import CauseLine, Causes, CutLine, Cuts, PredictedLine
-from inspect_tui.shop.sampling import Sampling, rounds
+from inspect_tui.shop.sampling import Sampling
+from inspect_tui.shop.sampling_rounds import rounds
 from inspect_tui.shop.tool_log import OnToolNow, ToolLog, pour_day
 
 SAME_TARGET = 0.10  # mm: a target that would move by less stands, as far as a bench can tell

@@ -37,13 +37,12 @@ from inspect_tui.shop.first_article_stock import stock
 from inspect_tui.shop.sampling import (
     ONLY_CUT_UP,
     ORDER,
-    Round,
     Sampling,
     is_sectioned,
     local_day,
-    pick_round,
     station_of,
 )
+from inspect_tui.shop.sampling_rounds import Round, pick_round
 from inspect_tui.shop.tool_log import Promise
 
 __all__ = ["FirstArticle", "assemble", "first_article", "overall", "to_plain"]
@@ -186,9 +185,9 @@ def _answer(cells: Sequence[Cell]) -> str:
 
 
 def overall(lines: Sequence[FeatureLine]) -> str:
-    """The worst of the features; what ought to be measured and is not stands before conforms."""
+    """The worst of the features; what is in question or ought to be measured stands before conforms."""
     answers = {line.answer for line in lines}
-    for answer in ("does not conform", "undecided"):
+    for answer in ("does not conform", "undecided", "in question"):
         if answer in answers:
             return answer
     return "to measure" if "to measure" in answers or any(line.missing for line in lines) else "conforms"

@@ -44,8 +44,7 @@ def cut_lines(sampling: Sampling, looked: Looked, found: Explanation, plan: CutP
         ))  # fmt: skip
     predicted = tuple(
         PredictedLine(
-            p.balloon, p.before_mm, p.after_mm, p.after_checks_mm, p.u_mm,
-            p.before.answer.value if p.before else None, p.after.answer.value if p.after else None, p.moves,
+            p.balloon, p.before_mm, p.after_mm, p.after_checks_mm, p.u_mm, p.p_before, p.p_after, p.moves,
         )
         for p in plan.features
     )  # fmt: skip

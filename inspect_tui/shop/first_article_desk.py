@@ -25,7 +25,7 @@ from inspect_tui.model import (
 )
 from inspect_tui.record import Record
 from inspect_tui.record.first_article import Taken
-from inspect_tui.shop.first_article_look import UNIT_MM, UNIT_WORDS
+from inspect_tui.shop.doubts import UNIT_MM, UNIT_WORDS
 from inspect_tui.shop.first_article_result import Causes, QuestionLine
 from inspect_tui.shop.observed import datums
 from inspect_tui.shop.sampling import Sampling
@@ -107,7 +107,12 @@ def put_unit_right(record: Record, sampling: Sampling, question: QuestionLine, b
     item = sampling.casting(question.serial)
     rows: list[Any] = []
     for balloon in question.balloons:
-        for old in sampling.taken(sampling.feature(balloon), item):
+        feature = sampling.feature(balloon)
+        doubt = sampling.doubted(feature, item)
+        setup_id = doubt.reading.setup_id if doubt and doubt.reading else None
+        for old in sampling.taken(feature, item):
+            if old.setup_id != setup_id:  # the same cell may have been measured in mm too
+                continue
             why = f"written as mm, fits the drawing in {unit}"
             rows += _instead(record, old, old.value * UNIT_MM[unit], old.typed, unit, "wrong_unit", why)
     record.add_all(rows, by=by)
@@ -117,18 +122,17 @@ def put_unit_right(record: Record, sampling: Sampling, question: QuestionLine, b
 
 
 def take_suggestion(record: Record, sampling: Sampling, balloon: str, serial: str, by: Id | None = None) -> Done:
-    """Take what a cell's question suggests in place of its last reading."""
+    """Take what a cell's question suggests in place of the reading that it doubts."""
     feature, item = sampling.feature(balloon), sampling.casting(serial)
-    cell = sampling.cell(feature, item)
-    if cell.suggested is None:
+    doubt = sampling.doubted(feature, item)
+    if doubt is None or doubt.suggested is None or doubt.reading is None:
         raise DataError(f"{balloon} on casting {serial}: nothing is suggested there. Measure it again.")
-    old = sampling.taken(feature, item)[-1]
-    inch = abs(cell.suggested - old.value * 25.4) < 1e-6
-    typed = old.typed if inch else quantity.show(cell.suggested, "mm", 0.001)
-    rows = _instead(record, old, cell.suggested, typed, "in" if inch else "mm", "wrong_unit" if inch else "misread",
-                    cell.question or "asked about")  # fmt: skip
-    record.add_all(rows, by=by)
-    return Done(f"{balloon} on casting {serial} counts as {cell.suggested:.3f} now; {old.typed} stays, struck out.", 1)
+    old, value = doubt.reading, doubt.suggested
+    inch = abs(value - old.value * 25.4) < 1e-6
+    typed = old.typed if inch else quantity.show(value, "mm", 0.001)
+    unit, reason = ("in", "wrong_unit") if inch else ("mm", "misread")
+    record.add_all(_instead(record, old, value, typed, unit, reason, doubt.sentence[:400]), by=by)
+    return Done(f"{balloon} on casting {serial} counts as {value:.3f} now; {old.typed} stays, struck out.", 1)
 
 
 def swap_back(record: Record, sampling: Sampling, question: QuestionLine, by: Id | None = None) -> Done:

@@ -130,15 +130,18 @@ class CutLine:
 
 @frozen
 class PredictedLine:
-    """A feature before and after the cuts, mm on the casting; `after_checks` with the checked causes put right too."""
+    """A feature before and after the cuts, mm on the casting; `after_checks` with the checked causes put right too.
+
+    `p_before` and `p_after`: the chance that one casting more is within its limits. They are forecasts, no verdicts.
+    """
 
     balloon: str
     before: float
     after: float
     after_checks: float
     u: float
-    answer_before: str | None
-    answer_after: str | None
+    p_before: float | None
+    p_after: float | None
     moves: bool
 
 

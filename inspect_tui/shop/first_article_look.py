@@ -7,13 +7,11 @@ from inspect_tui.frozen import frozen, replace
 from inspect_tui.model import Item
 from inspect_tui.shop.first_article_result import LoopLine, QuestionLine
 from inspect_tui.shop.observed import Evidence, evidence
-from inspect_tui.shop.sampling import Sampling, is_angle
+from inspect_tui.shop.sampling import Sampling
 from inspect_tui.shop.tool_log import ToolLog, pour_day
 
-UNIT_WORDS = {"in": "inches", "cm": "cm", "m": "m"}
-UNIT_MM = {"in": 25.4, "cm": 10.0, "m": 1000.0}
+LEFT_OUT = {"unit": "is in another unit, not mm?", "rows swapped": "rows swapped?"}
 MOST_CASTINGS = 12  # more tell hardly more of the tools, and each brings causes of its own to be weighed
-ENOUGH_ROWS = 3  # rows of one setup from which the unit of the whole is asked about
 LONE_TILT = 4.0  # standard uncertainties from which a slope is spoken of where no datum targets are recorded
 
 
@@ -30,25 +28,28 @@ class Looked:
 def look(sampling: Sampling) -> Looked:
     """Units, slips, swapped rows and loops, then the evidence that is left."""
     from inspect_tui.metrology import loops as closing
-    from inspect_tui.metrology import loops_rows
 
     log = ToolLog(sampling, pour_day(sampling))
-    without, questions = _units(sampling)
+    without: dict[tuple[str, str], str] = {}
+    questions: list[QuestionLine] = []
+    for item in sampling.castings:
+        whole = sampling.doubts(item)
+        questions += whole.lines
+        for line in whole.lines:
+            without.update(((balloon, item.serial), LEFT_OUT[line.kind]) for balloon in line.balloons)
+    swaps = {(balloon, one.serial) for one in questions if one.kind == "rows swapped" for balloon in one.balloons}
     for feature in sampling.features:
         for item in sampling.castings:
             cell = sampling.cell(feature, item)
             if cell.question and (cell.balloon, cell.serial) not in without:
-                without[cell.balloon, cell.serial] = "is asked about"
-                text = f"{cell.balloon} on casting {cell.serial}: {cell.question.replace(' Enter keeps it.', '')}"
+                without[cell.balloon, cell.serial] = "is in question"
+                text = f"{cell.balloon} on casting {cell.serial}: {cell.question}"
                 questions.append(QuestionLine("slip", cell.serial, (cell.balloon,), text, cell.suggested))
-    everything = evidence(sampling, log, without)
-    for swap in loops_rows.swapped_rows(everything.features):
-        questions.append(QuestionLine("rows swapped", swap.serial, (swap.first, swap.second), swap.sentence))
-        without[swap.first, swap.serial] = without[swap.second, swap.serial] = "rows swapped?"
     # two rows that were swapped keep a loop closed: it is looked at with both of them in
-    closures = closing.check_loops(everything.features)
+    rest = {key: why for key, why in without.items() if key not in swaps}
+    closures = closing.check_loops(evidence(sampling, log, rest).features)
     few = few_castings(sampling)
-    left = evidence(sampling, log, without, few) if without or len(few) < len(sampling.castings) else everything
+    left = evidence(sampling, log, without, few)
     if len(few) < len(sampling.castings):
         said = f"causes are sought on {len(few)} of {len(sampling.castings)} castings, spread evenly"
         left = replace(left, left_out=(said, *left.left_out))
@@ -64,34 +65,6 @@ def few_castings(sampling: Sampling) -> tuple[Item, ...]:
     if len(measured) <= MOST_CASTINGS:
         return sampling.castings if len(measured) == len(sampling.castings) else tuple(measured)
     return tuple(measured[round(n * (len(measured) - 1) / (MOST_CASTINGS - 1))] for n in range(MOST_CASTINGS))
-
-
-def _units(sampling: Sampling) -> tuple[dict[tuple[str, str], str], list[QuestionLine]]:
-    """Setups whose readings only fit the drawing in another unit."""
-    from inspect_tui.metrology.loops_rows import unit_of
-
-    without: dict[tuple[str, str], str] = {}
-    questions: list[QuestionLine] = []
-    nominals = {f.balloon: sampling.sizes(f).as_cast for f in sampling.features if not is_angle(f)}
-    for item in sampling.castings:
-        groups: dict[bytes, dict[str, float]] = {}
-        for feature in sampling.features:
-            if feature.balloon in nominals:
-                for one in sampling.taken(feature, item):
-                    groups.setdefault(one.setup_id, {})[feature.balloon] = one.value
-        for setup_id, values in groups.items():
-            unit, share = unit_of(values, nominals)
-            if unit not in UNIT_WORDS or len(values) < ENOUGH_ROWS:
-                continue
-            label = sampling.instruments[sampling.setup(setup_id).instrument_id].label
-            without.update(((balloon, item.serial), f"is in {UNIT_WORDS[unit]}, not mm?") for balloon in values)
-            text = (
-                f"Casting {item.serial}: {len(values)} readings with {label} fit the drawing in {UNIT_WORDS[unit]}, "
-                f"not in mm ({100 * share:.0f} % of them). Were they written as mm by mistake? × {UNIT_MM[unit]:g} "
-                "puts them right."
-            )
-            questions.append(QuestionLine("unit", item.serial, tuple(values), text, UNIT_MM[unit]))
-    return without, questions
 
 
 def _lone_tilts(sampling: Sampling, left: Evidence) -> list[QuestionLine]:

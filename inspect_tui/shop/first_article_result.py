@@ -113,7 +113,8 @@ class GaugeLine:
 class Cell:
     """One feature on one casting.
 
-    `answer`: conforms, does not conform, undecided, not judged (no limits), to measure, not measurable.
+    `answer`: conforms, does not conform, undecided, in question (a reading that nobody should rely on before it was
+    measured again or put right), not judged (no limits), to measure, not measurable.
     `raw` is the mean as read, `value` the one that is judged: at 20 degC and re-aligned where that was recorded, and
     `corrected` says so. `u` is the standard uncertainty, `U` the expanded one with `k`.
     """
@@ -146,7 +147,8 @@ class Cell:
 class FeatureLine:
     """One feature over all castings. Limits and nominal are as-cast; the finished ones stand beside them.
 
-    `answer` is the worst of the cells: does not conform, undecided, conforms, not judged, to measure, not measurable.
+    `answer` is the worst of the cells: does not conform, undecided, in question, conforms, not judged, to
+    measure, not measurable.
     """
 
     balloon: str
@@ -258,7 +260,7 @@ class FirstArticle:
     identity: Identity
     rule: RuleLine
     instruments: tuple[GaugeLine, ...]
-    answer: str  # the worst of the features; "to measure" while anything is missing that ought to be there
+    answer: str  # the worst of the features; "in question" or "to measure" while any reading is
     counts: tuple[tuple[str, int], ...]  # features by answer
     features: tuple[FeatureLine, ...]
     not_measured: tuple[NotMeasured, ...]

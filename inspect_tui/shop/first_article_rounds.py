@@ -8,7 +8,8 @@ from inspect_tui.frozen import frozen
 from inspect_tui.model import Job
 from inspect_tui.record import Reader
 from inspect_tui.shop.first_article_result import PromiseLine
-from inspect_tui.shop.sampling import ORDER, Round, Sampling, rounds
+from inspect_tui.shop.sampling import ORDER, Sampling
+from inspect_tui.shop.sampling_rounds import Round, rounds
 
 PROCESS_MM = 0.15  # how far the mean of one casting lies from its like when nothing changed: common practice
 

@@ -35,7 +35,8 @@ from inspect_tui.shop.import_checks import from_datums, in_right_unit, refuse_kn
 from inspect_tui.shop.import_grid import Grid
 from inspect_tui.shop.import_map import Chooser, Layout, settings, signature, unit_mm
 from inspect_tui.shop.import_rows import ImportRefused, Options, Row, RowReader, refused
-from inspect_tui.shop.sampling import Round, Sampling, local_time, pick_round
+from inspect_tui.shop.sampling import Sampling, local_time
+from inspect_tui.shop.sampling_rounds import Round, pick_round
 
 __all__ = ["ImportRefused", "Imported", "Options", "Prepared", "prepare", "take_in"]
 

@@ -21,7 +21,7 @@ from inspect_tui.record import Reader, Record
 from inspect_tui.record.frontier import reader_at
 from inspect_tui.record.ids import uuid_text
 from inspect_tui.shop.first_article import PROGRAM, FirstArticle, first_article, to_plain
-from inspect_tui.shop.sampling import Round, pick_round
+from inspect_tui.shop.sampling_rounds import Round, pick_round
 
 PAPER = "first_article"
 
@@ -30,7 +30,8 @@ PAPER = "first_article"
 class Again:
     """A report made again: `plain` is the content; `same` whether computing it anew gave the very same bytes.
 
-    `why` says what differs when it did not; the content is then the one that was given out.
+    `why` says what differs when it did not; the content is then the one that was given out. `annex` is whether it was
+    given out with what is for the pattern shop alone.
     """
 
     snapshot: ReportSnapshot
@@ -38,6 +39,7 @@ class Again:
     text: str
     same: bool
     why: str | None
+    annex: bool = True
 
 
 def canonical_text(plain: dict[str, Any]) -> str:
@@ -55,9 +57,12 @@ def tables_sha256() -> str:
     return total.hexdigest()
 
 
-def fix(record: Record, job: Job, round_: Round | str | None = None, by: Id | None = None) -> Again:
+def fix(
+    record: Record, job: Job, round_: Round | str | None = None, by: Id | None = None, annex: bool = True
+) -> Again:
     """Compute a first article, write its snapshot, and give both; the id of the snapshot stands in the content.
 
+    `annex` False notes that it goes out without causes and cuts, so that printed again it goes out the same way.
     Raises DataError when nothing was measured, RecordError when the record may not be written.
     """
     chosen = round_ if isinstance(round_, Round) else pick_round(record, job, round_)
@@ -72,12 +77,12 @@ def fix(record: Record, job: Job, round_: Round | str | None = None, by: Id | No
         ReportSnapshot(
             id=snapshot_id, paper=PAPER, job_of_id=job.of_id, lot_id=chosen.lot.id if chosen.lot else None,
             frontier=json.dumps(frontier, sort_keys=True), rules=job.rule, program=PROGRAM,
-            tables_sha256=tables_sha256(), settings=json.dumps({"round": chosen.label}),
+            tables_sha256=tables_sha256(), settings=json.dumps({"round": chosen.label, "annex": annex}),
             output_sha256=sha256(raw).hexdigest(), output=b64encode(zlib.compress(raw, 9)).decode("ascii"),
         ),
         by=by,
     )  # fmt: skip
-    return Again(stored, plain, text, True, None)
+    return Again(stored, plain, text, True, None, annex)
 
 
 def _with_id(result: FirstArticle, snapshot_id: Id) -> FirstArticle:
@@ -87,13 +92,14 @@ def _with_id(result: FirstArticle, snapshot_id: Id) -> FirstArticle:
 def again(record: Reader, snapshot: ReportSnapshot) -> Again:
     """The report of a snapshot: computed from the rows it saw, or as it was given out where that no longer agrees."""
     given = _given(snapshot)
+    annex = bool(json.loads(snapshot.settings).get("annex", True))
     try:
         plain, text = _computed(record, snapshot)
     except InspectError as problem:
-        return Again(snapshot, json.loads(given), given, False, f"It could not be computed again: {problem}")
+        return Again(snapshot, json.loads(given), given, False, f"It could not be computed again: {problem}", annex)
     if sha256(text.encode("utf-8")).hexdigest() == snapshot.output_sha256:
-        return Again(snapshot, plain, text, True, None)
-    return Again(snapshot, json.loads(given), given, False, _why(snapshot))
+        return Again(snapshot, plain, text, True, None, annex)
+    return Again(snapshot, json.loads(given), given, False, _why(snapshot), annex)
 
 
 def _computed(record: Reader, snapshot: ReportSnapshot) -> tuple[dict[str, Any], str]:

@@ -5,61 +5,30 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime, timedelta
-from math import fsum, isfinite, sqrt
+from math import isfinite
 
-from inspect_tui.errors import DataError, NotFound
-from inspect_tui.frozen import frozen, replace
-from inspect_tui.metrology import movement, quantity, slips, uncertainty
-from inspect_tui.model import Core, DrawingRevision, End, Feature, Id, Item, Job, Lot, Person, Realigned, Setup
+from inspect_tui.errors import NotFound
+from inspect_tui.frozen import replace
+from inspect_tui.metrology import movement, uncertainty
+from inspect_tui.model import Core, DrawingRevision, End, Feature, Id, Item, Job, Person, Realigned, Setup
 from inspect_tui.record import Reader
 from inspect_tui.record.first_article import Taken
 from inspect_tui.shop import find, gauge_feed, judging
+from inspect_tui.shop.doubts import CastingDoubts, Doubt, of_casting, of_cell
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.first_article_result import Cell
 from inspect_tui.shop.judging import Means
+from inspect_tui.shop.sampling_rounds import Round
 from inspect_tui.shop.sizes import Sizes, sizes, unit_of
 
-SAMPLING = re.compile(r"S\s*(\d+)", re.IGNORECASE)  # how samplings are labelled: S1, S2, S3
 SECTION = re.compile(r"\bsection|\bcut[- ]?up\b", re.IGNORECASE)  # in a feature's note: only on a casting cut up
 STATION = re.compile(r"\bat\s+([xyz])\s*=\s*(-?\d+(?:\.\d+)?)", re.IGNORECASE)  # in a feature's note: taken at x = 300
-NO_LOT = "no lot"
-FAR_OUT = 0.5  # share of the band beyond a limit from which a cell is asked about
 ONLY_CUT_UP = "only on a casting that is cut up"
-ORDER = ("does not conform", "undecided", "conforms", "not judged", "to measure", "not measurable")
-
-
-@frozen
-class Round:
-    """The castings of one lot; `lot` None: castings that belong to none."""
-
-    label: str
-    lot: Lot | None
-    castings: tuple[Item, ...]
-
-
-def rounds(record: Reader, job: Job) -> list[Round]:
-    """The samplings of a job, oldest first: lots labelled S1, S2 ...; without such lots, all that have castings."""
-    lots = record.lots(job.of_id)
-    named = [lot for lot in lots if SAMPLING.fullmatch(lot.label)]
-    found = [Round(lot.label, lot, tuple(record.castings(job.of_id, lot.id))) for lot in named or lots]
-    loose = tuple(record.castings(job.of_id, None))
-    found = [one for one in found if one.castings or named]
-    return [*found, Round(NO_LOT, None, loose)] if loose else found
-
-
-def pick_round(record: Reader, job: Job, label: str | None = None) -> Round:
-    """The round of that label; without one the newest that has castings. NotFound names those there are."""
-    if label is not None:
-        lots = {lot.label.casefold(): lot for lot in record.lots(job.of_id)}
-        lot = lots.get(label.strip().casefold())
-        if lot is not None:
-            return Round(lot.label, lot, tuple(record.castings(job.of_id, lot.id)))
-    found = rounds(record, job)
-    if not found:
-        raise NotFound(f"Job {job.number} has no castings yet: add a sampling with its serials first.")
-    if label is None:
-        return next((one for one in reversed(found) if one.castings and one.lot), found[-1])
-    return find.pick(label, found, lambda one: one.label, "sampling", f" in job {job.number}")
+SYMBOL = {
+    "does not conform": "✗", "undecided": "?", "in question": "!", "conforms": "✓", "not judged": "○",
+    "to measure": "·", "not measurable": "–",
+}  # fmt: skip
+ORDER = tuple(SYMBOL)  # the worst first
 
 
 def local_day(at_us: int, tz_min: int) -> str:
@@ -110,6 +79,8 @@ class Sampling:
         self._sizes: dict[Id, Sizes] = {}
         self._taken: dict[tuple[Id, Id], list[Taken]] = {}
         self._cells: dict[tuple[Id, Id], Cell] = {}
+        self._doubts: dict[Id, CastingDoubts] = {}
+        self._doubted: dict[tuple[Id, Id], Doubt] = {}
         self._subjects = {item.id: Subject(f"casting {item.serial}", item=item) for item in self.castings}
         self._item = {item.serial: item for item in self.castings}
         self._realigned: dict[Id, list[Realigned]] = {}
@@ -140,7 +111,7 @@ class Sampling:
         return [one for one in revisions if one.id in named or not named][-1]
 
     def _after_reading(self) -> None:
-        self._cells.clear()
+        self._forget()
         self._realigned = self.record.realigned(item.id for item in self.castings)
         reasons = self.record.not_measurable(self.job.of_id)
         self._not = {(self.root(one.feature_id), one.item_id): one.reason for one in reasons}
@@ -158,12 +129,21 @@ class Sampling:
         self._setups.update(self.record.setups_by_id({one.setup_id for one in taken} - self._setups.keys()))
         for one in taken:
             self._taken.setdefault((self.root(one.feature_id), one.item_id), []).append(one)
-        for key in [key for key in self._cells if key[1] == item.id]:
-            del self._cells[key]
+        self._forget(item.id)
         was = item.id in self.cut_up
         self._find_cut_up()
         if (item.id in self.cut_up) != was:  # what is said of the other castings changes with it
-            self._cells.clear()
+            self._forget()
+
+    def _forget(self, item_id: Id | None = None) -> None:
+        """Drop what was worked out of one casting, or of all."""
+        for kept in (self._cells, self._doubted):
+            for key in [key for key in kept if item_id in (None, key[1])]:
+                del kept[key]
+        if item_id is None:
+            self._doubts.clear()
+        else:
+            self._doubts.pop(item_id, None)
 
     def root(self, feature_id: Id) -> Id:
         """The first of the line of a feature through the revisions: what stays the same when the drawing changes."""
@@ -301,16 +281,22 @@ class Sampling:
         judged = judging.judge(self.job, self._subjects[item.id], one, values, means)
         verdict, budget = judged.verdict, judged.budget
         limits = one.band.lower is not None or one.band.upper is not None
-        cell = Cell(
-            feature.balloon, item.serial, verdict.answer.value if limits else "not judged", len(readings),
+        doubt = self.doubts(item).cells.get(feature.balloon) or of_cell(
+            self, feature, item, own, readings, values, budget.u, means.resolution_mm
+        )
+        if doubt is not None:
+            self._doubted[self.root(feature.id), item.id] = doubt
+        answer = "in question" if doubt else verdict.answer.value if limits else "not judged"
+        decides = limits and doubt is None
+        return Cell(
+            feature.balloon, item.serial, answer, len(readings),
             tuple(reading.typed for reading in readings), sum(r.value for r in readings) / len(readings), judged.value,
             tuple(said), judged.value - one.as_cast, budget.u, budget.U, budget.k,
-            verdict.p_conform if limits else None, verdict.margin if isfinite(verdict.margin) else None,
+            verdict.p_conform if decides else None, verdict.margin if decides and isfinite(verdict.margin) else None,
             self.people[setup.person_id].initials, means.instrument.label, local_time(last.at_us, last.tz_min),
-            is_sectioned(own), notes=tuple(judged.remarks),
+            is_sectioned(own), doubt.sentence if doubt else None, doubt.suggested if doubt else None,
+            notes=tuple(judged.remarks),
         )  # fmt: skip
-        asked = self._question(cell, one, last, means, (self.root(feature.id), item.id))
-        return replace(cell, question=asked.sentence, suggested=asked.suggested_mm) if asked else cell
 
     def _at_20(self, reading: Taken, feature: Feature, item: Item) -> tuple[float, float, str]:
         """Value at 20 degC, the correction's uncertainty, and what was done, for one reading."""
@@ -334,31 +320,16 @@ class Sampling:
             return None
         return place[1] - turned.pivot_mm
 
-    def _question(self, cell: Cell, one: Sizes, last: Taken, means: Means, key: tuple[Id, Id]) -> slips.Question | None:
-        """What a reading far outside its limits may have been, seen beside the other castings of the round."""
-        band = one.band
-        if cell.answer != "does not conform" or band.width is None or cell.value is None or is_angle(one.feature):
-            return None
-        out = max((band.lower or 0.0) - cell.value, cell.value - (band.upper or 0.0))
-        if out < FAR_OUT * band.width:
-            return None
-        others = [
-            found[-1].value
-            for item in self.castings
-            if item.id != key[1] and (found := self._taken.get((key[0], item.id)))
-        ]
-        n = len(others)
-        mean = fsum(others) / n if n else 0.0
-        s = sqrt(fsum((v - mean) ** 2 for v in others) / (n - 1)) if n > 1 else 0.0
-        expected = slips.expectation_from_history(
-            n, mean, s, one.as_cast, band.width, u=cell.u or 0.0, balloon=cell.balloon
-        )
-        place = 10.0 ** -(len(last.typed.partition(".")[2])) if "." in last.typed else 1.0
-        size = quantity.Size(last.value, last.typed, last.typed_unit, place)
-        try:
-            return slips.check(size, expected, resolution_mm=max(means.resolution_mm, 1e-6))
-        except DataError:
-            return None
+    def doubts(self, item: Item) -> CastingDoubts:
+        """What is in question on a casting as a whole: another unit, rows swapped. Worked out once a casting."""
+        if item.id not in self._doubts:
+            self._doubts[item.id] = of_casting(self, item)
+        return self._doubts[item.id]
+
+    def doubted(self, feature: Feature, item: Item) -> Doubt | None:
+        """Why a cell is in question; None when its readings stand."""
+        self.cell(feature, item)
+        return self._doubted.get((self.root(feature.id), item.id))
 
     def core(self, core_id: Id) -> Core:
         """The current version of a core, by the id of any version."""

@@ -21,18 +21,14 @@ from textual.widget import Widget
 from inspect_tui.metrology import quantity
 from inspect_tui.model import Feature, Item
 from inspect_tui.shop.first_article_result import Cell
-from inspect_tui.shop.sampling import ORDER, Sampling, is_sectioned
+from inspect_tui.shop.sampling import ORDER, SYMBOL, Sampling, is_sectioned
 
-SYMBOL = {
-    "conforms": "✓", "does not conform": "✗", "undecided": "?", "to measure": "·", "not measurable": "–",
-    "not judged": "○",
-}  # fmt: skip
 WORD = {"conforms": "in", "does not conform": "out", "undecided": "undecided", "to measure": "to do",
-        "not measurable": "–", "not judged": "no limits"}  # fmt: skip
+        "not measurable": "–", "not judged": "no limits", "in question": "question"}  # fmt: skip
 STYLE = {
     "conforms": Style(color="green"), "does not conform": Style(color="red", bold=True),
     "undecided": Style(color="yellow", bold=True), "to measure": Style(dim=True), "not measurable": Style(dim=True),
-    "not judged": Style(),
+    "not judged": Style(), "in question": Style(color="yellow", bold=True),
 }  # fmt: skip
 CELL = 11  # columns of a casting
 WORD_WIDTH = 13
@@ -238,10 +234,10 @@ def _word(answers: dict[str, int]) -> str:
 
 
 def cell_text(cell: Cell, width: int) -> str:
-    """Value and symbol to the right; `!` before a reading that is asked about, `~` before a corrected one."""
+    """Value and symbol to the right; `!` behind a reading that is in question, `~` before a corrected one."""
     if cell.value is None:
         return f"{SYMBOL[cell.answer]:>{width}}"
-    mark = "!" if cell.question else "~" if cell.corrected else ""
+    mark = "~" if cell.corrected else ""
     return f"{mark}{quantity.show(cell.value, 'mm', 0.01)} {SYMBOL[cell.answer]}"[-width:].rjust(width)
 
 

@@ -9,7 +9,7 @@ from inspect_tui.errors import DataError, InspectError
 from inspect_tui.metrology import quantity
 from inspect_tui.shop import find
 from inspect_tui.shop import first_article_desk as desk
-from inspect_tui.shop import sampling as rounds_of
+from inspect_tui.shop import sampling_rounds as rounds_of
 from inspect_tui.tui import choosers
 from inspect_tui.tui.choosers import Chooser, Form
 
@@ -347,5 +347,5 @@ def _write(screen: FirstArticleKeys, names: list[str], annex: bool) -> list[Path
     for name in names:
         papers.forms.form_of(Path(name))
         paper_file.target(name)
-    made = fix(screen.app.record, screen.sampling.job, screen.sampling.round, _by(screen))
+    made = fix(screen.app.record, screen.sampling.job, screen.sampling.round, _by(screen), annex)
     return [papers.write(made.plain, name, annex=annex) for name in names]

@@ -37,7 +37,8 @@ def answer(record: Record, job: Job, label: str) -> Answer:
     from inspect_tui.shop.first_article_causes import plan_answer
     from inspect_tui.shop.first_article_look import look
     from inspect_tui.shop.first_article_rounds import side_by_side
-    from inspect_tui.shop.sampling import Sampling, pick_round
+    from inspect_tui.shop.sampling import Sampling
+    from inspect_tui.shop.sampling_rounds import pick_round
 
     with record.reader() as reader:
         try:

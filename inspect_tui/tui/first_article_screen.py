@@ -13,7 +13,7 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Static
 
 from inspect_tui.errors import InspectError
-from inspect_tui.shop import sampling as rounds_of
+from inspect_tui.shop import sampling_rounds as rounds_of
 from inspect_tui.shop.bench import Asked, Logged, Refused
 from inspect_tui.shop.filling import Filling
 from inspect_tui.shop.find import Subject

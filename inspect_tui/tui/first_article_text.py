@@ -9,10 +9,10 @@ from inspect_tui.report.term_band import band_text
 from inspect_tui.shop.bench import Logged
 from inspect_tui.shop.filling import Filling
 from inspect_tui.shop.first_article_result import Cell
-from inspect_tui.shop.sampling import Sampling, is_sectioned, station_of
+from inspect_tui.shop.sampling import SYMBOL, Sampling, is_sectioned, station_of
 from inspect_tui.shop.sizes import limit_words
 from inspect_tui.tui.casting_grid import STYLE as GRID_STYLE
-from inspect_tui.tui.casting_grid import SYMBOL, CastingGrid
+from inspect_tui.tui.casting_grid import CastingGrid
 
 PAGES = ("readings", "causes", "cuts", "stock", "rounds")
 STYLE = {"conforms": "bold green", "does not conform": "bold red", "undecided": "bold yellow"}
@@ -76,7 +76,7 @@ def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width
     told = f"{SYMBOL[cell.answer]} {cell.answer}  {quantity.show(cell.value)}"
     out.append(told, style=STYLE.get(cell.answer, ""))
     out.append(_cut(f"  U {cell.U or 0.0:.3f}{sure}  {cell.by} {cell.instrument}", width - len(told)) + "\n")
-    said = [cell.question.replace(" Enter keeps it.", "")] if cell.question else []
+    said = [f"{cell.question} Measure it again, or Ctrl+R."] if cell.question else []
     if cell.corrected:
         said.append(f"read {quantity.show(cell.raw or 0.0)}; " + "; ".join(cell.corrected))
     said += cell.notes

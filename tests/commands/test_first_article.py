@@ -10,7 +10,8 @@ import pytest
 
 from inspect_tui.record import Record
 from inspect_tui.shop import find
-from inspect_tui.shop.sampling import Sampling, pick_round
+from inspect_tui.shop.sampling import Sampling
+from inspect_tui.shop.sampling_rounds import pick_round
 from tests.commands.conftest import Ran, Run
 from tests.shop.sampled_shop import AFTER_S1, AFTER_S3, shop_until
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.causes import Face, Observed, Read
 from inspect_tui.metrology.loops import check_loops, find_loops, say_open, slips_of
-from inspect_tui.metrology.loops_rows import realigned, swap_back, swapped_rows, tilt, unit_of
+from inspect_tui.metrology.loops_rows import Row, realigned, swapped, tilt, unit_of
 from tests.metrology.casting_manifold import SECOND, THIRD, sampling
 
 HEIGHT = "F43 + F44 + F45 + F46 + F47 + F48 + F49 + F50 = F51"
@@ -150,15 +150,30 @@ def test_swapped_rows_are_found_although_their_loop_stays_closed():
         mixed = change(change(features, "F31", "2", mm=wall.mm), "F32", "2", mm=gap.mm)
         closed = next(c for c in check_loops(mixed) if c.loop.name == WIDTH and c.serial == "2")
         assert not closed.open
-        swaps = swapped_rows(mixed)
+        swaps = swaps_of(mixed)
         assert [(s.first, s.second, s.serial) for s in swaps] == [("F31", "F32", "2")]
         assert "Rows swapped?" in swaps[0].sentence
-        again = {o.balloon: o.readings["2"].mm for o in swap_back(mixed, swaps[0]) if "2" in o.readings}
-        assert again["F31"] == gap.mm and again["F32"] == wall.mm
+        predicted = by_name["F31"].predicted_mm
+        assert swaps[0].off_mm[0] == pytest.approx(wall.mm - predicted)
+        assert swaps[0].swapped_off_mm[0] == pytest.approx(gap.mm - predicted)
+
+
+def swaps_of(features):
+    found = []
+    for serial in sorted({s for o in features for s in o.readings}):
+        here = [(o, o.readings[serial]) for o in features if serial in o.readings]
+        rows = [Row(o.balloon, r.mm, o.predicted_mm, (r.u**2 + o.u_predicted**2) ** 0.5) for o, r in here]
+        found += swapped(serial, rows)
+    return found
 
 
 def test_honest_castings_and_real_errors_are_not_called_swapped():
-    assert not any(swapped_rows(sampling(SECOND, seed)) for seed in range(20))
+    assert not any(swaps_of(sampling(SECOND, seed)) for seed in range(20))
+
+
+def test_rows_that_are_only_one_way_wrong_are_not_swapped():
+    rows = [Row("A", 7.0, 14.0, 0.1), Row("B", 7.1, 7.0, 0.1), Row("C", 14.0, 20.0, 0.1)]
+    assert swapped("1", rows) == ()  # A is wrong, but its reading fits neither place of C, and B stands right
 
 
 @pytest.mark.parametrize(("unit", "scale"), [("mm", 1.0), ("in", 25.4), ("cm", 10.0), ("m", 1000.0)])

@@ -185,8 +185,8 @@ def _cuts() -> Cuts:
         ),
         ("The cope is closed 0.30 toward +X against the drag: check closing pins, bushes and flasks.",), ("box 2",),
         ("box 1", "box 3", "pattern drag"),
-        (PredictedLine("F40", 6.1, 6.8, 6.8, 0.06, "does not conform", "conforms", True),
-         PredictedLine("F39", 7.9, 7.2, 7.2, 0.06, "undecided", "conforms", True)),
+        (PredictedLine("F40", 6.1, 6.8, 6.8, 0.06, 0.02, 0.999, True),
+         PredictedLine("F39", 7.9, 7.2, 7.2, 0.06, 0.62, 0.999, True)),
     )  # fmt: skip
 
 

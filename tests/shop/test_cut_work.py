@@ -20,7 +20,8 @@ from inspect_tui.shop.first_article import FirstArticle, assemble
 from inspect_tui.shop.first_article_desk import open_round
 from inspect_tui.shop.first_article_look import Looked, look
 from inspect_tui.shop.first_article_rounds import promises
-from inspect_tui.shop.sampling import Sampling, pick_round
+from inspect_tui.shop.sampling import Sampling
+from inspect_tui.shop.sampling_rounds import pick_round
 from tests.shop.sampled_shop import AFTER_S1, AFTER_S3, shop_until
 
 

@@ -8,7 +8,8 @@ from inspect_tui.shop import find
 from inspect_tui.shop.bench import Asked, Logged, Refused
 from inspect_tui.shop.filling import MOST_BENCHES, Filling
 from inspect_tui.shop.first_article_desk import open_round
-from inspect_tui.shop.sampling import Sampling, pick_round
+from inspect_tui.shop.sampling import Sampling
+from inspect_tui.shop.sampling_rounds import pick_round
 from tests.conftest import SmallShop
 
 

@@ -12,7 +12,8 @@ from inspect_tui.record import Record
 from inspect_tui.shop import find
 from inspect_tui.shop import first_article_desk as desk
 from inspect_tui.shop.first_article import assemble, first_article
-from inspect_tui.shop.sampling import Sampling, pick_round
+from inspect_tui.shop.sampling import Sampling
+from inspect_tui.shop.sampling_rounds import pick_round
 from tests.conftest import SmallShop
 from tests.shop.sampled_shop import AFTER_S3, shop_until
 

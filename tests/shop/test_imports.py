@@ -21,7 +21,8 @@ from inspect_tui.shop import find, import_grid
 from inspect_tui.shop.first_article import first_article
 from inspect_tui.shop.first_article_desk import open_round
 from inspect_tui.shop.imports import Imported, ImportRefused, Options, take_in
-from inspect_tui.shop.sampling import Sampling, pick_round
+from inspect_tui.shop.sampling import Sampling
+from inspect_tui.shop.sampling_rounds import pick_round
 from tests.conftest import TODAY, SmallShop
 from tests.shop.sampled_shop import AFTER_S1, shop_until
 

@@ -17,7 +17,7 @@ from inspect_tui.record.ids import uuid_text
 from inspect_tui.shop import find, report_snapshot
 from inspect_tui.shop.first_article_desk import open_round
 from inspect_tui.shop.report_snapshot import again, canonical_text, find_snapshot, fix, tables_sha256
-from inspect_tui.shop.sampling import pick_round
+from inspect_tui.shop.sampling_rounds import pick_round
 from tests.conftest import SmallShop
 from tests.shop.sampled_shop import AFTER_S1, shop_until
 

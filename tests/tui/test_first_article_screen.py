@@ -16,7 +16,8 @@ from inspect_tui.model import Item, Reading, Session, Setup
 from inspect_tui.record import Record
 from inspect_tui.shop import find, memory
 from inspect_tui.shop.first_article_desk import open_round
-from inspect_tui.shop.sampling import Sampling, pick_round
+from inspect_tui.shop.sampling import Sampling
+from inspect_tui.shop.sampling_rounds import pick_round
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.casting_grid import CastingGrid
 from inspect_tui.tui.choosers import Chooser, Form
@@ -446,7 +447,7 @@ def test_another_sampling_is_chosen(opened: Record) -> None:
         await pilot.press(*"S1", "enter")
         await pilot.pause()
         assert "S1 · 3 castings" in text(app, "#head")
-        assert "!5.52 ✗" in grid_lines(screen)[8]
+        assert "5.52 !" in grid_lines(screen)[8]
 
     run(opened, script, memory.last_bench(opened), size=(160, 48))
 

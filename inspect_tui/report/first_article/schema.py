@@ -12,7 +12,7 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 
 from inspect_tui.shop import first_article_result as result
 
-ANSWERS = ["does not conform", "undecided", "conforms", "not judged", "to measure", "not measurable"]
+ANSWERS = ["does not conform", "undecided", "in question", "conforms", "not judged", "to measure", "not measurable"]
 WORDS: dict[tuple[str, str], dict[str, Any]] = {
     ("FirstArticle", "answer"): {"enum": ANSWERS},
     ("FeatureLine", "answer"): {"enum": ANSWERS},

@@ -31,7 +31,7 @@ CUTS = (
     "number", "tool", "part", "cause", "axis", "change_mm", "low", "high", "words", "casting_words", "needed", "sure",
     "accepted", "moves",
 )  # fmt: skip
-PREDICTED = ("balloon", "before", "after", "after_checks", "u", "answer_before", "answer_after")
+PREDICTED = ("balloon", "before", "after", "after_checks", "u", "p_before", "p_after")
 PROMISES = ("balloon", "round", "before", "promised", "u_promised", "got", "u_got", "word")
 
 

@@ -32,10 +32,12 @@ COUNT_WORDS = {
     "conforms": ("conforms", "conform"),
     "does not conform": ("does not conform", "do not conform"),
     "undecided": ("is undecided", "are undecided"),
+    "in question": ("stands in question", "stand in question"),
     "not judged": ("has no limits", "have no limits"),
     "to measure": ("is still to measure", "are still to measure"),
     "not measurable": ("cannot be measured", "cannot be measured"),
 }
+OPEN = ("does not conform", "undecided", "in question")  # what somebody has to look at
 SIGNERS = (
     ("Measured", "inspector"),
     ("Checked", "second person at the shop"),
@@ -59,7 +61,7 @@ def view(plain: Plain) -> dict[str, Any]:
         "counts": _counts(plain),
         "signs": [f"{sign} {word}" for word, sign in SIGNS.items()],
         "overview": overview(lines),
-        "outside": [_outside(line) for line in lines if line["answer"] in ("does not conform", "undecided")],
+        "outside": [_outside(line) for line in lines if line["answer"] in OPEN],
         "rule": [["Decision rule", plain["rule"]["words"]], ["Uncertainty", plain["rule"]["coverage"]]],
         "instruments": [_instrument(gauge) for gauge in plain["instruments"]],
         "marks": marks,
@@ -110,8 +112,9 @@ def _counts(plain: Plain) -> str:
 
 
 def worst(line: Plain) -> Plain | None:
-    """The cell that decides a feature: measured, with the least room to a limit."""
+    """The cell that decides a feature: measured, not in question, with the least room to a limit."""
     cells = [cell for cell in line["cells"] if cell["value"] is not None]
+    cells = [cell for cell in cells if not cell["question"]] or cells
     if not cells:
         return None
     return min(cells, key=lambda c: (c["margin"] if c["margin"] is not None else 0.0, c["serial"]))
@@ -134,7 +137,9 @@ def _outside(line: Plain) -> dict[str, Any]:
     cell = worst(line)
     bad = [c["serial"] for c in line["cells"] if c["answer"] == line["answer"]]
     words = _against(line, cell) if cell is not None and cell["margin"] is not None else ""
-    if cell is not None and words and len(line["cells"]) > 1:
+    if line["answer"] == "in question":
+        words = next((c["question"] for c in line["cells"] if c["question"]), "")
+    elif cell is not None and words and len(line["cells"]) > 1:
         words = f"{cell['serial']}: {words}"
     return {
         "balloon": line["balloon"], "name": line["name"], "answer": _answer(line["answer"]), "words": words,
@@ -248,8 +253,7 @@ def _marks(lines: Sequence[Plain]) -> list[str]:
 def _row(cell: Plain, notes: _Notes, marks: list[str]) -> dict[str, Any]:
     shown = [str(marks.index(word) + 1) if word in marks else notes.letter(word) for word in _said(cell)]
     if cell["question"]:
-        asked = cell["question"].replace("Enter keeps it. ", "").replace(" Enter keeps it.", "")  # said to the typist
-        shown.append(notes.letter(f"{cell['serial']}: {asked}"))
+        shown.append(notes.letter(f"{cell['serial']}: {cell['question']}"))
     shown += [notes.letter(f"{cell['serial']}: {note}") for note in cell["notes"]]
     return {
         "serial": cell["serial"], "value": figure(cell["value"]), "u": figure(cell["U"]),

@@ -67,8 +67,7 @@ def _cuts(cuts: Plain) -> dict[str, Any]:
         "leave_alone": list(cuts["leave_alone"]),
         "predicted": [
             {"balloon": one["balloon"], "before": figure(one["before"]), "after": figure(one["after"]),
-             "u": figure(2.0 * one["u"]), "answer_before": one["answer_before"] or "",
-             "answer_after": one["answer_after"] or ""}
+             "u": figure(2.0 * one["u"]), "p_before": chance(one["p_before"]), "p_after": chance(one["p_after"])}
             for one in cuts["predicted"] if one["moves"]
         ],
     }  # fmt: skip
