@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import fsum, sqrt
-from statistics import median
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
@@ -102,21 +101,16 @@ def _swaps(
     for balloon, (feature, taken) in read.items():
         if balloon not in cells:
             one = sampling.sizes(feature)
-            others = [c for c in sampling.castings if c.id != item.id]
-            beside = [v for other in others for v in _values(sampling, feature, other)]
-            usual = median(beside) if len(beside) >= 2 else one.as_cast
-            rows.append(Row(balloon, fsum(t.value for t in taken) / len(taken), usual, (one.band.width or 0.0) / 6.0))
+            usual = sampling.usual(feature)
+            expected = one.as_cast if usual is None else usual
+            read_mm = fsum(t.value for t in taken) / len(taken)
+            rows.append(Row(balloon, read_mm, expected, (one.band.width or 0.0) / 6.0))
     lines = []
     for swap in swapped(item.serial, rows):
         lines.append(QuestionLine("rows swapped", swap.serial, (swap.first, swap.second), swap.sentence))
         for own, other in ((swap.first, swap.second), (swap.second, swap.first)):
             cells[own] = Doubt(f"fits {other}, and {other} fits this. Rows swapped?", None)
     return lines
-
-
-def _values(sampling: Sampling, feature: Feature, item: Item) -> list[float]:
-    taken = sampling.taken(feature, item)
-    return [fsum(one.value for one in taken) / len(taken)] if taken else []
 
 
 # ------------------------------------------------------------------------------ one cell

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime, timedelta
-from math import isfinite
+from math import fsum, isfinite
+from statistics import median
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
@@ -59,6 +60,11 @@ def is_angle(feature: Feature) -> bool:
     return feature.quantity in ("angle", "attribute", "temperature")
 
 
+def mean_of(taken: Sequence[Taken]) -> float:
+    """The mean of readings as they were read."""
+    return fsum(one.value for one in taken) / len(taken)
+
+
 class Sampling:
     """One round with all its readings; cells are judged on demand and kept."""
 
@@ -77,10 +83,12 @@ class Sampling:
         self._means: dict[Id, Means] = {}
         self._feeds: dict[Id, tuple[gauge_feed.Feed, ...]] = {}
         self._sizes: dict[Id, Sizes] = {}
-        self._taken: dict[tuple[Id, Id], list[Taken]] = {}
-        self._cells: dict[tuple[Id, Id], Cell] = {}
+        # by casting, then by the root of the feature: what is logged on one casting touches little else
+        self._taken: dict[Id, dict[Id, list[Taken]]] = {}
+        self._cells: dict[Id, dict[Id, Cell]] = {}
+        self._doubted: dict[Id, dict[Id, Doubt]] = {}
         self._doubts: dict[Id, CastingDoubts] = {}
-        self._doubted: dict[tuple[Id, Id], Doubt] = {}
+        self._usual: dict[Id, float | None] = {}
         self._subjects = {item.id: Subject(f"casting {item.serial}", item=item) for item in self.castings}
         self._item = {item.serial: item for item in self.castings}
         self._realigned: dict[Id, list[Realigned]] = {}
@@ -98,9 +106,12 @@ class Sampling:
         self._root = {self.root(f.id): f for f in self.features}
         self._setups.update(self.record.setups_by_id({one.setup_id for one in taken} - self._setups.keys()))
         self._taken.clear()
-        for one in taken:
-            self._taken.setdefault((self.root(one.feature_id), one.item_id), []).append(one)
+        self._keep(taken)
         self._after_reading()
+
+    def _keep(self, taken: Sequence[Taken]) -> None:
+        for one in taken:
+            self._taken.setdefault(one.item_id, {}).setdefault(self.root(one.feature_id), []).append(one)
 
     def _revision_of(self, taken: Sequence[Taken]) -> DrawingRevision:
         """The newest revision that a reading of this round names; the newest of all before anything is measured."""
@@ -119,31 +130,39 @@ class Sampling:
 
     def _find_cut_up(self) -> None:
         cut = {self.root(f.id) for f in self.features if is_sectioned(f)}
-        self.cut_up = {item for feature, item in self._taken if feature in cut}
+        self.cut_up = {item for item, taken in self._taken.items() if not cut.isdisjoint(taken)}
 
     def refresh_casting(self, item: Item) -> None:
         """Read one casting again, after something was logged on it."""
-        for key in [key for key in self._taken if key[1] == item.id]:
-            del self._taken[key]
+        before = self._taken.pop(item.id, {})
         taken = self.record.taken([item.id])
         self._setups.update(self.record.setups_by_id({one.setup_id for one in taken} - self._setups.keys()))
-        for one in taken:
-            self._taken.setdefault((self.root(one.feature_id), one.item_id), []).append(one)
-        self._forget(item.id)
+        self._keep(taken)
+        after = self._taken.get(item.id, {})
+        self._forget(item.id, {root for root in {*before, *after} if before.get(root) != after.get(root)})
         was = item.id in self.cut_up
         self._find_cut_up()
         if (item.id in self.cut_up) != was:  # what is said of the other castings changes with it
             self._forget()
 
-    def _forget(self, item_id: Id | None = None) -> None:
-        """Drop what was worked out of one casting, or of all."""
-        for kept in (self._cells, self._doubted):
-            for key in [key for key in kept if item_id in (None, key[1])]:
-                del kept[key]
+    def _forget(self, item_id: Id | None = None, changed: Iterable[Id] = ()) -> None:
+        """Drop what was worked out of all castings; or of one, and of the others where they were seen beside it."""
         if item_id is None:
-            self._doubts.clear()
-        else:
-            self._doubts.pop(item_id, None)
+            for kept in (self._cells, self._doubted, self._doubts, self._usual):
+                kept.clear()
+            return
+        for root in changed:
+            self._usual.pop(root, None)
+            for cells in self._cells.values():
+                if root in cells and cells[root].answer in ("in question", "does not conform"):
+                    del cells[root]
+        for other in [other for other, found in self._doubts.items() if found.lines]:
+            del self._doubts[other]
+            cells = self._cells.get(other, {})
+            for root in [root for root, cell in cells.items() if cell.answer == "in question"]:
+                del cells[root]
+        for kept in (self._cells, self._doubted, self._doubts):
+            kept.pop(item_id, None)
 
     def root(self, feature_id: Id) -> Id:
         """The first of the line of a feature through the revisions: what stays the same when the drawing changes."""
@@ -177,7 +196,7 @@ class Sampling:
 
     def taken(self, feature: Feature, item: Item) -> list[Taken]:
         """The readings that count of one cell, oldest first."""
-        return self._taken.get((self.root(feature.id), item.id), [])
+        return self._taken.get(item.id, {}).get(self.root(feature.id), [])
 
     @property
     def anything(self) -> bool:
@@ -187,8 +206,9 @@ class Sampling:
     @property
     def all_taken(self) -> Iterable[Taken]:
         """Every reading that counts."""
-        for readings in self._taken.values():
-            yield from readings
+        for taken in self._taken.values():
+            for readings in taken.values():
+                yield from readings
 
     def setup(self, setup_id: Id) -> Setup:
         """Who measured with what."""
@@ -237,17 +257,16 @@ class Sampling:
     # ---------------------------------------------------------------- one cell
     def cell(self, feature: Feature, item: Item) -> Cell:
         """One feature on one casting, judged by the limits of the feature that its readings name."""
-        key = (self.root(feature.id), item.id)
-        found = self._cells.get(key)
+        root, cells = self.root(feature.id), self._cells.setdefault(item.id, {})
+        found = cells.get(root)
         if found is None:
-            readings = self._taken.get(key)
-            found = self._judged(feature, item, readings) if readings else self._empty(feature, item)
-            self._cells[key] = found
+            readings = self.taken(feature, item)
+            found = cells[root] = self._judged(feature, item, readings) if readings else self._empty(feature, item)
         return found
 
     def is_open(self, feature: Feature, item: Item) -> bool:
         """Whether this cell is still to measure; nothing is judged for it."""
-        return (self.root(feature.id), item.id) not in self._taken and self._reason(feature, item) is None
+        return not self.taken(feature, item) and self._reason(feature, item) is None
 
     def _reason(self, feature: Feature, item: Item) -> str | None:
         reason = self.not_measurable(feature, item)
@@ -284,13 +303,15 @@ class Sampling:
         doubt = self.doubts(item).cells.get(feature.balloon) or of_cell(
             self, feature, item, own, readings, values, budget.u, means.resolution_mm
         )
+        doubted = self._doubted.setdefault(item.id, {})
+        doubted.pop(self.root(feature.id), None)
         if doubt is not None:
-            self._doubted[self.root(feature.id), item.id] = doubt
+            doubted[self.root(feature.id)] = doubt
         answer = "in question" if doubt else verdict.answer.value if limits else "not judged"
         decides = limits and doubt is None
         return Cell(
             feature.balloon, item.serial, answer, len(readings),
-            tuple(reading.typed for reading in readings), sum(r.value for r in readings) / len(readings), judged.value,
+            tuple(reading.typed for reading in readings), mean_of(readings), judged.value,
             tuple(said), judged.value - one.as_cast, budget.u, budget.U, budget.k,
             verdict.p_conform if decides else None, verdict.margin if decides and isfinite(verdict.margin) else None,
             self.people[setup.person_id].initials, means.instrument.label, local_time(last.at_us, last.tz_min),
@@ -329,7 +350,19 @@ class Sampling:
     def doubted(self, feature: Feature, item: Item) -> Doubt | None:
         """Why a cell is in question; None when its readings stand."""
         self.cell(feature, item)
-        return self._doubted.get((self.root(feature.id), item.id))
+        return self._doubted.get(item.id, {}).get(self.root(feature.id))
+
+    def usual(self, feature: Feature) -> float | None:
+        """What the castings of this round mostly read there, the median; None where fewer than three were measured.
+
+        One figure for all castings, so that many of them cost no more than few: up to 40 of them, spread evenly.
+        """
+        root = self.root(feature.id)
+        if root not in self._usual:
+            read = [taken for item in self.castings if (taken := self.taken(feature, item))]
+            some = read[:: len(read) // 40 + 1]
+            self._usual[root] = median(mean_of(taken) for taken in some) if len(some) >= 3 else None
+        return self._usual[root]
 
     def core(self, core_id: Id) -> Core:
         """The current version of a core, by the id of any version."""

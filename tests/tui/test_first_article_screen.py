@@ -472,7 +472,7 @@ def test_only_what_is_seen_is_judged_and_the_words_follow(shop: SmallShop) -> No
 
     async def script(pilot, app, screen) -> None:
         grid = screen.query_one(CastingGrid)
-        assert len(grid.sampling._cells) < 1400  # not all 1,500 at once
+        assert sum(map(len, grid.sampling._cells.values())) < 1400  # not all 1,500 at once
         start = perf_counter()
         await pilot.press("ctrl+pagedown")
         await pilot.pause()
