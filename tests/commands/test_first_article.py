@@ -143,6 +143,22 @@ def test_a_report_is_given_out_and_made_again_to_the_byte(on_s1: On, tmp_path: P
     assert path.read_text("utf-8") == given
 
 
+def test_what_went_to_the_customer_is_printed_again_without_causes_and_cuts(on_s1: On, tmp_path: Path) -> None:
+    path = tmp_path / "customer.json"
+    assert on_s1("first-article", "--round", "S1", "--customer", "--to", str(path)).status == 0
+    given = path.read_text("utf-8")
+    assert json.loads(given)["causes"] is None
+    assert on_s1("first-article", "--again").out == given
+    inside = on_s1("first-article", "--again", "--internal")
+    assert json.loads(inside.out)["causes"]["found"]
+    assert on_s1("first-article", "--round", "S1", "--to", str(tmp_path / "own.json")).status == 0
+    assert json.loads(on_s1("first-article", "--again").out)["causes"]
+    assert json.loads(on_s1("first-article", "--again", "--customer").out)["causes"] is None
+    both = on_s1("first-article", "--again", "--customer", "--internal")
+    assert both.status == 2
+    assert "not allowed with" in both.err
+
+
 def test_a_report_before_anything_was_measured_leaves_nothing_behind(cli: Run, shop, tmp_path: Path) -> None:
     from inspect_tui.shop.first_article_desk import open_round
 

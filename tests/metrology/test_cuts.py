@@ -237,3 +237,37 @@ def test_a_tool_that_was_measured_off_its_target_is_put_right_though_no_cause_is
     width = next(p for p in plan.features if p.balloon == "F29")
     assert width.after_mm - width.before_mm == pytest.approx(1.2, abs=0.12)  # the cut is in what is promised
     assert width.moves and width.after.p_conform > 0.5 > width.before.p_conform
+
+
+def test_the_chance_of_the_next_casting_is_the_share_of_the_castings_that_follow():
+    """Forecast from three castings against 200 more of the same tools: calibrated over all features, and sharp."""
+    many = tuple(str(n) for n in range(1, 204))
+    gaps, sizes = [], []
+    for seed in SEEDS[:3]:
+        features = sampling(replace(FIRST, serials=many), seed)
+        three = [replace(o, readings={s: r for s, r in o.readings.items() if s in many[:3]}) for o in features]
+        found = explain(three, carriers=CARRIERS, datums=(FEET,))
+        plan = plan_cuts(three, found, MAKERS, clearances=CLEARANCES, rule="full_u")
+        by_name = {o.balloon: o for o in features}
+        for p in plan.features:
+            o = by_name[p.balloon]
+            later = [r.mm for s, r in o.readings.items() if s not in many[:3]]
+            if not later or p.p_before is None:
+                continue
+            low = -float("inf") if o.lower_mm is None else o.lower_mm
+            high = float("inf") if o.upper_mm is None else o.upper_mm
+            share = sum(low <= v <= high for v in later) / len(later)
+            gaps.append(p.p_before - share)
+            sizes.append(share)
+    assert len(gaps) > 100
+    assert abs(sum(gaps) / len(gaps)) < 0.03  # right on the average
+    assert sum(map(abs, gaps)) / len(gaps) < 0.08  # and for each
+    assert min(sizes) < 0.2
+    assert max(sizes) > 0.95  # or it would have been easy
+
+
+def test_the_forecast_after_the_cut_is_better_where_it_was_needed(first):
+    for _, _, plan in first:
+        box = next(p for p in plan.features if p.balloon == "F55")
+        assert box.p_before < 0.01
+        assert box.p_after > 0.9
