@@ -10,6 +10,8 @@ from inspect_tui.commands.common import open_record, print_json, talk
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from inspect_tui.shop.imports import Options
+
 
 def arguments(parser: ArgumentParser) -> None:
     """readings FILE."""
@@ -26,7 +28,7 @@ def arguments(parser: ArgumentParser) -> None:
     one.add_argument("--round", metavar="LABEL", help="sampling, such as S4; castings it lacks are added to it")
     one.add_argument("--map", metavar="WHAT=HEAD", action="append", default=[],
                      help="a column: serial, feature, value, unit, instrument, by, temperature, repeat, ignore or a "
-                     "balloon, and its head")  # fmt: skip
+                     "balloon, and its head; a unit may follow it: 'F01 [in]=HEAD'")  # fmt: skip
     one.add_argument("--by", metavar="INITIALS", help="who measured, where no column says")
     one.add_argument("--with", metavar="INSTRUMENT", dest="gauge", help="with what, where no column says")
     one.add_argument("--unit", metavar="U", help="unit of figures whose column does not say: mm, cm, m, um, in")
@@ -38,6 +40,8 @@ def arguments(parser: ArgumentParser) -> None:
                      "(A1, A2 ...) say where the datum stood")  # fmt: skip
     one.add_argument("--sheet", metavar="NAME", help="sheet of a spreadsheet (default: the first)")
     one.add_argument("--poured", metavar="DATE", help="of a new sampling: 2025-03-31")
+    one.add_argument("--check", action="store_true",
+                     help="say what would be taken in and what looks odd; write nothing")  # fmt: skip
     one.add_argument("--json", action="store_true", help="what was taken in, as JSON")
 
 
@@ -52,18 +56,22 @@ def run(args: Namespace) -> int:
     for text in args.map:
         what, equals, head = text.partition("=")
         if not equals or not what.strip() or not head.strip():
-            raise DataError(f"--map {text} is not understood: write WHAT=HEAD, such as --map serial='Part no'.")
+            raise DataError(
+                f"--map {text} is not understood: write WHAT=HEAD, such as --map serial='Part no'. Nothing was added."
+            )
         mapping.append((what.strip(), head.strip()))
     warmth: list[float | None] = []
     for text in (args.temperature, args.gauge_c):
         typed = quantity.parse_temperature(text) if text else None
         if isinstance(typed, quantity.Unreadable):
-            raise DataError(typed.sentence)
+            raise DataError(f"{typed.sentence}. Nothing was added.")
         warmth.append(typed)
     options = Options(
         by=args.by, instrument=args.gauge, unit=args.unit, mapping=tuple(mapping), temperature_c=warmth[0],
         instrument_c=warmth[1], heights=args.heights, sheet=args.sheet, poured_on=args.poured,
     )  # fmt: skip
+    if args.check:
+        return _check(args, options)
     with closing(open_record(args)) as record:
         done = take_in(record, find.job(record, args.job), args.file, args.round, options)
     for remark in done.remarks:
@@ -74,9 +82,32 @@ def run(args: Namespace) -> int:
             "castings": done.castings, "new_castings": list(done.new_castings), "remarks": list(done.remarks),
         })  # fmt: skip
         return 0
-    new = f", {len(done.new_castings)} castings new" if done.new_castings else ""
+    new = ""
+    if done.new_castings:
+        shown = ", ".join(done.new_castings[:8]) + (" ..." if len(done.new_castings) > 8 else "")
+        new = f", {_many(len(done.new_castings), 'casting')} new: {shown}"
     print(
-        f"{done.name}: {done.readings} readings of {done.features} features on {done.castings} castings taken in "
-        f"({done.round}{new})"
+        f"{done.name}: {_many(done.readings, 'reading')} of {_many(done.features, 'feature')} on "
+        f"{_many(done.castings, 'casting')} taken in ({done.round}{new})"
     )
     return 0
+
+
+def _check(args: Namespace, options: Options) -> int:
+    from inspect_tui.shop import find, import_review, imports
+
+    with closing(open_record(args, read_only=True)) as record:
+        job = find.job(record, args.job)
+        grid = imports.read(record, args.file, options.sheet)
+        seen = import_review.review(imports.check(record, job, grid, args.round, options))
+    if args.json:
+        print_json({"would_take_in": seen.title, "lines": [list(line) for line in seen.lines], "odd": list(seen.odd)})
+        return 0
+    print(f"{grid.name}: {seen.title}; nothing was written")
+    for what, words in (*seen.lines, *(("odd", sentence) for sentence in seen.odd)):
+        print(f"  {what:<13} {words}")
+    return 0
+
+
+def _many(n: int, what: str) -> str:
+    return f"{n} {what}{'s' * (n != 1)}"

@@ -2,16 +2,32 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from inspect_tui.frozen import replace
 from inspect_tui.model import DatumTarget, Feature
 from inspect_tui.shop.import_grid import Grid
-from inspect_tui.shop.import_map import UNIT_NAMES, Layout
+from inspect_tui.shop.import_map import UNIT_NAMES, Layout, unit_mm
 from inspect_tui.shop.import_rows import ImportRefused, Options, Row, refused
+from inspect_tui.shop.import_sheet import letters
 from inspect_tui.shop.sampling import Sampling, is_angle, station_of
 
 ENOUGH_ROWS = 3  # rows of a casting from which its unit is judged
+
+
+class UnitUnclear(ImportRefused):
+    """Figures that fit the drawing in another unit than is said: to be asked about, never converted silently.
+
+    `unit` is what they look like. `columns` are (head, what it is) where only these do; without any it is the whole
+    file, or, with `scattered`, readings that no head and no option can be said to cover.
+    """
+
+    def __init__(
+        self, sentence: str, lines: Sequence[str], unit: str, columns: tuple[tuple[str, str], ...], scattered: bool
+    ) -> None:
+        super().__init__(sentence, lines)
+        self.unit, self.columns, self.scattered = unit, columns, scattered
 
 
 def refuse_merged(grid: Grid, layout: Layout) -> None:
@@ -21,39 +37,69 @@ def refuse_merged(grid: Grid, layout: Layout) -> None:
     for top, bottom, left, right in grid.merged:
         if bottom >= first and top <= last and (bottom > top or right > left):
             raise ImportRefused(
-                f"{grid.name}: cells in lines {top} to {bottom}, columns {left + 1} to {right + 1}, are merged: it "
-                "cannot be said which casting or feature they belong to. Split them and save the file again."
+                f"{grid.name}: cells {letters(left)}{top}:{letters(right)}{bottom} are merged, so it cannot be said "
+                "which casting or feature they belong to. Nothing was added. Split them and save the file again."
             )
 
 
-def in_right_unit(
-    sampling: Sampling, grid: Grid, layout: Layout, rows: list[Row], options: Options
-) -> tuple[list[Row], list[str]]:
+def refuse_other_unit(sampling: Sampling, grid: Grid, layout: Layout, rows: Sequence[Row], options: Options) -> None:
     """Refuse a file whose figures only fit the drawing in another unit, unless the unit was stated."""
+    if options.heights:
+        return
+    nominals = {f.balloon: sampling.sizes(f).as_cast for f in sampling.features if not is_angle(f)}
+    doubted = [row for row in rows if not row.stated and row.balloon in nominals]
+    castings = _other_units(doubted, nominals, "serial")
+    there = {serial for serial, _, _ in castings}
+    features = _other_units([row for row in doubted if row.serial not in there], nominals, "balloon")
+    if not castings and not features:
+        return
+    units = {unit for _, unit, _ in (*castings, *features)}
+    unit = units.pop()
+    words = UNIT_NAMES.get(unit, unit)
+    asked = [f"casting {who}: {said}" for who, _, said in castings] + [f"{who}: {said}" for who, _, said in features]
+    enough = [n for n in Counter(row.serial for row in doubted).values() if n >= ENOUGH_ROWS]
+    whole = not features and not units and len(castings) == len(enough) and len(rows) == len(doubted)
+    named = {"castings": castings, "features": features}.get(layout.form, [])
+    whose = {who for who, _, _ in named}
+    columns = tuple((c.head, c.of) for c in layout.columns if c.role == "value" and c.of in whose)
+    covered = not units and columns and len(named) == len(castings) + len(features)
+    if whole:
+        how = f"Say it with --unit {unit} (or --unit mm to take them as mm all the same)."
+    elif covered:
+        how = "Say it column by column, such as " + f"--map '{columns[0][1]} [{unit}]={columns[0][0]}'"
+        how += " (or --unit mm to take all as mm all the same)."
+    else:
+        how = f"Write {unit} beside these figures, or in a column unit (--unit mm takes all as mm all the same)."
+    raise UnitUnclear(
+        f"{grid.name} does not say its unit, and {'its figures' if whole else 'figures of it'} do not look like "
+        f"{_told(layout, doubted)} but like {words}. Nothing was added. {how}", asked, unit,
+        () if whole or not covered else columns, not whole and not covered,
+    )  # fmt: skip
+
+
+def _told(layout: Layout, rows: Sequence[Row]) -> str:
+    unit = layout.unit or next((row.unit for row in rows if row.unit != "mm"), "mm")
+    return UNIT_NAMES.get(unit, unit) + (", as remembered from the last file of its kind," if unit != "mm" else "")
+
+
+def _other_units(rows: Sequence[Row], nominals: dict[str, float], by: str) -> list[tuple[str, str, str]]:
+    """(casting or feature, unit, sentence) of those whose figures fit the drawing in another unit than they are in."""
     from inspect_tui.metrology.loops_rows import unit_of
 
-    stated = options.unit or any(column.unit for column in layout.columns) or layout.one("unit") is not None
-    nominals = {f.balloon: sampling.sizes(f).as_cast for f in sampling.features if not is_angle(f)}
-    if stated or options.heights:
-        return rows, []
-    by_casting: dict[str, dict[str, float]] = {}
+    groups: dict[str, list[Row]] = {}
     for row in rows:
-        if row.balloon in nominals and row.unit == "mm":
-            by_casting.setdefault(row.serial, {})[row.balloon] = row.value
-    asked = []
-    for serial, values in by_casting.items():
-        if len(values) < ENOUGH_ROWS:
+        groups.setdefault(getattr(row, by), []).append(row)
+    found = []
+    for name, own in groups.items():
+        told = {row.unit for row in own}
+        if len(own) < ENOUGH_ROWS or len(told) > 1:
             continue
-        unit, share = unit_of(values, nominals)
-        if unit and unit != "mm":
+        written = {str(n): row.value / (unit_mm(row.unit) or 1.0) for n, row in enumerate(own)}
+        unit, share = unit_of(written, {str(n): nominals[row.balloon] for n, row in enumerate(own)})
+        if unit and unit not in told:
             words = UNIT_NAMES.get(unit, unit)
-            asked.append(f"casting {serial}: {100 * share:.0f} % of {len(values)} figures fit the drawing in {words}")
-    if asked:
-        raise ImportRefused(
-            f"{grid.name} does not say its unit, and its figures do not look like mm. Say it with --unit in (or "
-            "--unit mm to take them as mm all the same); nothing was added.", asked,
-        )  # fmt: skip
-    return rows, []
+            found.append((name, unit, f"{100 * share:.0f} % of {len(own)} figures fit the drawing in {words}"))
+    return found
 
 
 def from_datums(sampling: Sampling, grid: Grid, rows: list[Row]) -> tuple[list[Row], list[str]]:
@@ -101,19 +147,24 @@ def _level(heights: Sequence[tuple[DatumTarget, float]], feature: Feature) -> fl
     return level + slope * (place[1] - mid)
 
 
-def refuse_known(sampling: Sampling, grid: Grid, rows: Sequence[Row]) -> None:
-    """Refuse a file whose every reading is in the record already: the same list under another name."""
+def refuse_known(sampling: Sampling, grid: Grid, rows: Sequence[Row]) -> list[str]:
+    """Refuse a file whose every reading is in the record already; remarks where some cells have readings."""
     serials = {item.serial: item for item in sampling.castings}
-    if len(rows) < ENOUGH_ROWS:
-        return
+    there = same = 0
     for row in rows:
         item = serials.get(row.serial)
-        if item is None:
-            return
-        there = [one.value for one in sampling.taken(sampling.feature(row.balloon), item)]
-        if not any(abs(value - row.value) < 1e-9 for value in there):
-            return
-    raise ImportRefused(
-        f"All {len(rows)} readings of {grid.name} are in the record already, for the same castings and features. "
-        "Nothing was added."
-    )
+        taken = sampling.taken(sampling.feature(row.balloon), item) if item is not None else []
+        there += bool(taken)
+        same += any(abs(one.value - row.value) < 1e-9 for one in taken)
+    if same == len(rows) >= ENOUGH_ROWS:
+        raise ImportRefused(
+            f"All {len(rows)} readings of {grid.name} are in the record already, for the same castings and features. "
+            "Nothing was added."
+        )
+    if not there:
+        return []
+    one = there == 1
+    return [
+        f"{there} of {len(rows)} readings {'is' if one else 'are'} for {'a cell' if one else 'cells'} measured before"
+        + (f", {same} with the same size" if same else "") + "; both readings count"
+    ]  # fmt: skip

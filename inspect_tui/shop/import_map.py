@@ -1,7 +1,8 @@
 """How the columns of a file are read: guessed from their heads, stated by a person, remembered for the next file.
 
 Three forms are understood: a row a casting with features across; a row a feature with castings across; a row a
-reading. Columns may stand in any order; a unit may stand in a head, `F01 [mm]`.
+reading. Columns may stand in any order; a unit may stand in a head, `F01 [mm]`, or be stated with the column.
+A unit may also close a head, `F01 mm`, or stand in a line of units under the heads.
 """
 
 from __future__ import annotations
@@ -12,13 +13,14 @@ from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 from hashlib import sha256
 
-from inspect_tui.errors import DataError, NotFound
-from inspect_tui.frozen import frozen
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, replace
 from inspect_tui.shop import find
 from inspect_tui.shop.import_grid import Grid
 from inspect_tui.shop.sampling import Sampling
 from inspect_tui.shop.table_file import number, split_heading
 
+NEEDED = {"features": ("serial",), "castings": ("feature",), "long": ("serial", "feature", "value")}
 ROLES = ("serial", "feature", "value", "unit", "instrument", "by", "temperature", "repeat", "ignore")
 WORDS = {
     "serial": ("serial", "serial no", "serial number", "casting", "casting no", "piece", "item", "part", "part no"),
@@ -32,6 +34,7 @@ WORDS = {
     "ignore": ("nominal", "lower", "upper", "tolerance", "tol", "deviation", "dev", "name", "remark", "remarks", "note",
                "date", "time", "description", "limits"),
 }  # fmt: skip
+ALL_WORDS = frozenset(word for words in WORDS.values() for word in words)
 UNITS = {
     "mm": 1.0,
     "cm": 10.0,
@@ -47,6 +50,26 @@ UNIT_NAMES = {"in": "inches"}
 DEGREES = ("deg", "°", "degrees")
 LOOKS_LIKE_BALLOON = re.compile(r"[A-Za-z]{1,3}[-_ ]?\d{1,4}[A-Za-z]?")
 HEAD_ROWS = 30  # rows among which the heads are looked for
+FIGURE = re.compile(r"[+-]?\d[\d.,]*(?:\s*(?:mm|cm|m|in|inch|\"|deg|°|°C))?", re.IGNORECASE)
+NOTHING = "Nothing was added."
+SAMPLES = 4  # cells of a column that are shown with it
+
+
+@frozen
+class Shown:
+    """A column as a person sees it when asked what it is; `what` is "" while nobody knows."""
+
+    head: str
+    samples: tuple[str, ...]
+    what: str
+
+
+class ColumnsUnclear(DataError):
+    """Columns that are not understood, or of which one lacks; `columns` are all that can be told apart by a head."""
+
+    def __init__(self, sentence: str, columns: Sequence[Shown]) -> None:
+        super().__init__(sentence)
+        self.columns = tuple(columns)
 
 
 @frozen
@@ -58,6 +81,7 @@ class Column:
     role: str
     of: str = ""  # balloon or serial that the head names
     unit: str = ""
+    kept: bool = False  # the unit is only remembered from a file before: it is doubted where figures do not fit
 
 
 @frozen
@@ -66,6 +90,7 @@ class Layout:
 
     form: str
     head_row: int
+    first_row: int  # of the readings
     columns: tuple[Column, ...]
     unit: str  # of figures whose column does not say
     signature: str
@@ -85,83 +110,141 @@ def signature(heads: Sequence[str], known: Sequence[str]) -> str:
 def settings(layout: Layout, given: Mapping[str, str]) -> str:
     """What is remembered of a layout: roles by head, as a person stated them, and the unit."""
     roles = {column.head: column.of or column.role for column in layout.columns if column.role != "ignore"}
-    roles.update({head: "ignore" for head, what in given.items() if what == "ignore"})
+    for head, what in given.items():
+        name = split_heading(head)[0]
+        if what == "ignore" or (split_heading(what)[1] and name in roles):
+            roles[name] = what
     return json.dumps({"roles": roles, "unit": layout.unit}, ensure_ascii=True, sort_keys=True)
 
 
 class Chooser:
-    """Finds the layout of a grid for a sampling; `given` maps heads (casefolded) to roles, balloons or serials."""
+    """Finds the layout of a grid for a sampling; `given` maps heads to roles, balloons or serials.
 
-    def __init__(self, grid: Grid, sampling: Sampling, given: Mapping[str, str], unit: str | None) -> None:
+    `kept` is the same, remembered from files before; what is given now comes first.
+    """
+
+    def __init__(
+        self, grid: Grid, sampling: Sampling, given: Mapping[str, str], unit: str | None,
+        kept: Mapping[str, str] | None = None,
+    ) -> None:  # fmt: skip
         self.grid, self.sampling = grid, sampling
+        self.now = {head.strip().casefold() for head in given}
+        given = {**(kept or {}), **given}
         self.given = {head.strip().casefold(): what.strip() for head, what in given.items()}
         self.unit = unit
+        self.balloons = {find.balloon_key(f.balloon): f.balloon for f in reversed(sampling.features)}
+        self.balloons |= {f.balloon: f.balloon for f in sampling.features}
         self.serials = {item.serial.casefold(): item.serial for item in sampling.castings}
         self.targets = {t.label.casefold(): t.label for t in sampling.record.datum_targets(sampling.job.of_id)}
 
     def layout(self) -> Layout:
-        """The layout; DataError says which column is not understood and how to map it."""
+        """The layout; ColumnsUnclear says which column is not understood and how to map it."""
         head_row = self._head_row()
         heads = self.grid.rows[head_row]
+        try:
+            return self._layout(head_row, heads)
+        except DataError as problem:
+            names = [head.casefold() for head in heads if head]
+            if len(set(names)) < len(names):  # what is said of one would be said of both
+                raise DataError(f"{problem} {NOTHING}") from None
+            raise ColumnsUnclear(f"{problem} {NOTHING}", self._shown(head_row)) from None
+
+    def _layout(self, head_row: int, heads: Sequence[str]) -> Layout:
         columns = [self._column(place, head) for place, head in enumerate(heads) if head]
+        below = _units_below(self.grid.rows[head_row + 1 : head_row + 2])
+        columns = [replace(c, unit=below[c.place]) if not c.unit and c.place in below else c for c in columns]
         self._refuse_twice(columns)
         form = self._form(columns)
         if form == "castings":
             columns = [self._casting_column(c) for c in columns]
         columns = [self._settled(column, head_row, form) for column in columns]
-        for role in ("serial", "feature", "value"):
-            if (
-                role
-                in {"features": ("serial",), "castings": ("feature",), "long": ("serial", "feature", "value")}[form]
-            ):
-                self._need(columns, role)
-        return Layout(form, head_row, tuple(columns), self.unit or "", signature(heads, list(self.serials.values())))
+        for role in NEEDED[form]:
+            self._need(columns, role)
+        first = head_row + 1 + bool(below)
+        return Layout(
+            form, head_row, first, tuple(columns), self.unit or "", signature(heads, list(self.serials.values()))
+        )
+
+    def _shown(self, head_row: int) -> list[Shown]:
+        shown = []
+        for place, head in enumerate(self.grid.rows[head_row]):
+            if not head:
+                continue
+            try:
+                column = self._column(place, head)
+                what = column.of or column.role
+            except DataError:  # mapped to something that is not there
+                what = ""
+            shown.append(Shown(head, tuple(self._below(place, head_row)[:SAMPLES]), what))
+        return shown
+
+    def _below(self, place: int, head_row: int) -> list[str]:
+        return [row[place] for row in self.grid.rows[head_row + 1 :] if place < len(row) and row[place]]
 
     # ---------------------------------------------------------------- which row holds the heads
     def _head_row(self) -> int:
-        best, score = 0, 0
+        best, score = -1, 0
+        plain = -1  # the first line that could hold heads, though none of them is known
         for row, cells in enumerate(self.grid.rows[:HEAD_ROWS]):
-            found = sum(bool(cell) and self._known(cell) for cell in cells)
-            if found > score:
-                best, score = row, found
-        if not score:
-            shown = ", ".join(self.grid.rows[0][:8])
-            raise DataError(
-                f"No line of {self.grid.name} names a feature of job {self.sampling.job.number} or a column that is "
-                f"known; its first line reads: {shown}. Name the columns in a line of their own, or map them: "
-                "--map serial=HEAD, --map F01=HEAD."
-            )
-        return best
+            known = [bool(cell) and self._known(cell) for cell in cells]
+            figures = any(FIGURE.fullmatch(cell) and not there for cell, there in zip(cells, known, strict=True))
+            if figures and not any(self._names_column(cell) for cell in cells):
+                continue  # a line of readings
+            if plain < 0 and sum(map(bool, cells)) > 1:
+                plain = row
+            if sum(known) > score:
+                best, score = row, sum(known)
+        if score:
+            return best
+        shown = ", ".join(self.grid.rows[0][:8])
+        sentence = (
+            f"No line of {self.grid.name} names a feature of job {self.sampling.job.number} or a column that is known; "
+            f"its first line reads: {shown[:200]}. {NOTHING} Name the columns in a line of their own, parted by "
+            "semicolons, commas or tabs; or map them: --map serial=HEAD, --map F01=HEAD."
+        )
+        if plain < 0 or plain + 1 >= len(self.grid.rows):
+            raise DataError(sentence)
+        raise ColumnsUnclear(sentence, self._shown(plain))
+
+    def _split(self, text: str) -> tuple[str, str]:
+        """Name and unit of a head; `F01 mm` and `value_in` only where what is left of them is known."""
+        head, unit = split_heading(text)
+        name, _, last = head.replace("_", " ").rpartition(" ")
+        if unit or not name or (last.casefold() not in UNITS and last.casefold() not in DEGREES):
+            return head, unit
+        name = name.strip()
+        known = self._balloon(name) or name.casefold() in ALL_WORDS or name.casefold() in self.serials
+        return (name, last) if known else (head, unit)
 
     def _known(self, cell: str) -> bool:
-        head, _ = split_heading(cell)
+        head = self._split(cell)[0]
         low = head.casefold()
-        return (
-            cell.casefold() in self.given or low in self.given or self._balloon(head) is not None
-            or low in self.serials or low in self.targets or any(low in words for words in WORDS.values())
-        )  # fmt: skip
+        return self._names_column(cell) or self._balloon(head) is not None or low in self.serials or low in self.targets
+
+    def _names_column(self, cell: str) -> bool:
+        """Whether it can only stand in a head: a balloon or a serial may also stand in a line of readings."""
+        low = self._split(cell)[0].casefold()
+        return cell.casefold() in self.given or low in self.given or low in ALL_WORDS
 
     def _balloon(self, name: str) -> str | None:
-        try:
-            return find.feature(self.sampling.features, name, self.sampling.revision.rev).balloon
-        except NotFound:
-            return None
+        return self.balloons.get(name.strip()) or self.balloons.get(find.balloon_key(name))
 
     # ---------------------------------------------------------------- what a column is
     def _column(self, place: int, text: str) -> Column:
-        head, unit = split_heading(text)
+        head, unit = self._split(text)
         stated = self.given.get(text.casefold(), self.given.get(head.casefold()))
         if stated is not None:
+            stated, stated_unit = split_heading(stated)
+            kept = bool(stated_unit) and not unit and self.now.isdisjoint((text.casefold(), head.casefold()))
+            unit = stated_unit or unit
             if stated.casefold() in ROLES:
-                return Column(place, head, stated.casefold(), unit=unit)
-            balloon = self._balloon(stated)
-            if balloon is not None:
-                return Column(place, head, "value", balloon, unit)
-            if stated.casefold() in self.serials:
-                return Column(place, head, "value", self.serials[stated.casefold()], unit)
+                return Column(place, head, stated.casefold(), unit=unit, kept=kept)
+            of = self._balloon(stated) or self.serials.get(stated.casefold()) or self.targets.get(stated.casefold())
+            if of is not None:
+                return Column(place, head, "value", of, unit, kept)
             raise DataError(
                 f"{head} is mapped to {stated}, which is neither a feature on revision {self.sampling.revision.rev} "
-                f"nor one of {', '.join(ROLES)}."
+                f"nor one of {', '.join(ROLES)}. Map it to one of them."
             )
         balloon = self._balloon(head)
         if balloon is not None:
@@ -185,16 +268,15 @@ class Chooser:
 
     def _casting_column(self, column: Column) -> Column:
         if column.role in ("", "value") and not column.of:
-            return Column(column.place, column.head, "value", self.serials.get(column.head.casefold(), column.head),
-                          column.unit)  # fmt: skip
+            serial = self.serials.get(column.head.casefold(), column.head)
+            return Column(column.place, column.head, "value", serial, column.unit, column.kept)
         return column
 
     def _settled(self, column: Column, head_row: int, form: str) -> Column:
         """A column without a role: text is left alone, figures or what looks like a balloon must be mapped."""
         if column.role:
             return column
-        cells = [row[column.place] for row in self.grid.rows[head_row + 1 :] if column.place < len(row)]
-        filled = [cell for cell in cells if cell]
+        filled = self._below(column.place, head_row)
         figures = sum(number(cell) is not None for cell in filled)
         if LOOKS_LIKE_BALLOON.fullmatch(column.head) or (filled and figures > len(filled) / 2 and form != "long"):
             raise DataError(
@@ -217,10 +299,11 @@ class Chooser:
             key = (column.role, column.of)
             if key in seen:
                 what = column.of or column.role
-                raise DataError(
-                    f"{self.grid.name} has two columns for {what}: {seen[key]} and {column.head}. Leave one out with "
-                    f"--map ignore='{column.head}'."
-                )
+                do = (
+                    "Give one of them another head in the file" if seen[key].casefold() == column.head.casefold()
+                    else f"Leave one out with --map ignore='{column.head}'"
+                )  # fmt: skip
+                raise DataError(f"{self.grid.name} has two columns for {what}: {seen[key]} and {column.head}. {do}.")
             seen[key] = column.head
 
     def _need(self, columns: list[Column], role: str) -> None:
@@ -230,6 +313,13 @@ class Chooser:
         raise DataError(
             f"{self.grid.name}: no column gives the {role}; its columns are: {heads}. Say which with --map {role}=HEAD."
         )
+
+
+def _units_below(rows: Sequence[Sequence[str]]) -> dict[int, str]:
+    """Units by column where the line under the heads holds nothing else."""
+    filled = {place: cell.strip("[]() ") for row in rows for place, cell in enumerate(row) if cell}
+    there = [unit.casefold() in UNITS or unit.casefold() in DEGREES for unit in filled.values()]
+    return filled if there and all(there) else {}
 
 
 def unit_mm(text: str) -> float | None:

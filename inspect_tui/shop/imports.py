@@ -7,7 +7,7 @@ asked about, never converted silently. Heights from a marking-off table become s
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -28,21 +28,24 @@ from inspect_tui.model import (
     Session,
     Setup,
 )
-from inspect_tui.record import Record
+from inspect_tui.record import Reader, Record
 from inspect_tui.shop import find, import_grid, judging
 from inspect_tui.shop.first_article_desk import castings as new_castings
-from inspect_tui.shop.import_checks import from_datums, in_right_unit, refuse_known, refuse_merged
-from inspect_tui.shop.import_grid import Grid
-from inspect_tui.shop.import_map import Chooser, Layout, settings, signature, unit_mm
+from inspect_tui.shop.import_checks import UnitUnclear, from_datums, refuse_known, refuse_merged, refuse_other_unit
+from inspect_tui.shop.import_grid import Grid, Watch, nobody_waits
+from inspect_tui.shop.import_map import Chooser, ColumnsUnclear, Layout, settings, signature, unit_mm
 from inspect_tui.shop.import_rows import ImportRefused, Options, Row, RowReader, refused
 from inspect_tui.shop.sampling import Sampling, local_time
 from inspect_tui.shop.sampling_rounds import Round, pick_round
 
-__all__ = ["ImportRefused", "Imported", "Options", "Prepared", "prepare", "take_in"]
+__all__ = [
+    "Checked", "ColumnsUnclear", "ImportRefused", "Imported", "Options", "UnitUnclear", "check", "read", "take_in",
+    "write",
+]  # fmt: skip
 
 
 @frozen
-class Prepared:
+class Checked:
     """A file that was understood whole: what would be written."""
 
     grid: Grid
@@ -50,7 +53,13 @@ class Prepared:
     rows: tuple[Row, ...]
     new_serials: tuple[str, ...]
     remarks: tuple[str, ...]
-    given: tuple[tuple[str, str], ...]
+    given: tuple[tuple[str, str], ...]  # head -> what it is, now and from files before
+    who: Mapping[str, Person]
+    with_: Mapping[str, Instrument]
+    sampling: Sampling
+    options: Options
+    label: str | None
+    today: str
 
 
 @frozen
@@ -74,7 +83,18 @@ def take_in(
 
     `label` is the sampling; castings that are not in it yet are added to it (and it is made when it is new).
     """
-    grid = import_grid.read(path, options.sheet)
+    return write(record, job, check(record, job, read(record, path, options.sheet), label, options, today))
+
+
+# ------------------------------------------------------------------------------ reading
+def read(record: Reader, path: str | Path, sheet: str | None = None, watch: Watch = nobody_waits) -> Grid:
+    """The file as it is; refused when it was taken in before."""
+    grid = import_grid.read(path, sheet, watch)
+    _refuse_twice(record, grid)
+    return grid
+
+
+def _refuse_twice(record: Reader, grid: Grid) -> None:
     before = record.import_file(grid.sha256)
     if before is not None:
         at_us, tz_min = record.entry_times([before.id])[before.id]
@@ -83,12 +103,49 @@ def take_in(
             f"{grid.name} was taken in already, as {before.shown_name} on {when} "
             f"({before.readings} readings). The same file is not taken twice; nothing was added."
         )
+
+
+def check(
+    record: Reader, job: Job, grid: Grid, label: str | None, options: Options, today: str | None = None,
+    watch: Watch = nobody_waits,
+) -> Checked:  # fmt: skip
+    """Everything the file says, checked against the drawing and the record; ImportRefused with all that is wrong.
+
+    ColumnsUnclear and UnitUnclear can be answered by a person: by `mapping` and `unit` of the options.
+    """
+    if options.unit is not None and unit_mm(options.unit) is None:
+        raise DataError(f"{options.unit} is no unit of length known here: give mm, cm, m, um or in. Nothing was added.")
+    _refuse_no_day(options.poured_on)
     sampling = Sampling(record, job, _round(record, job, label))
-    prepared = prepare(sampling, grid, options, record)
-    return _write(record, job, sampling, prepared, options, today or date.today().isoformat(), label)
+    given = {head: what for what, head in options.mapping}
+    remembered = _remembered(record, sampling, grid)
+    kept = {str(head): str(what) for head, what in (remembered.get("roles") or {}).items()}
+    layout = Chooser(grid, sampling, given, options.unit or remembered.get("unit") or None, kept).layout()
+    refuse_merged(grid, layout)
+    reader = RowReader(sampling, grid, layout, options, watch)
+    rows = reader.rows()
+    if reader.wrong:
+        raise refused(grid, reader.wrong)
+    if not rows:
+        raise ImportRefused(
+            f"{grid.name} holds no readings under its heads. Nothing was added. Fill in a line a casting, a feature or "
+            "a reading below them."
+        )
+    refuse_other_unit(sampling, grid, layout, rows, options)
+    remarks = list(grid.remarks)
+    if options.heights:
+        rows, said = from_datums(sampling, grid, rows)
+        remarks += said
+    remarks += refuse_known(sampling, grid, rows)
+    known = {item.serial for item in sampling.castings}
+    new = tuple(dict.fromkeys(row.serial for row in rows if row.serial not in known))
+    _refuse_homeless(record, sampling, new, label)
+    who, with_ = _people_and_instruments(record, grid, rows)
+    return Checked(grid, layout, tuple(rows), new, tuple(remarks), tuple({**kept, **given}.items()), who, with_,
+                   sampling, options, label, today or date.today().isoformat())  # fmt: skip
 
 
-def _round(record: Record, job: Job, label: str | None) -> Round:
+def _round(record: Reader, job: Job, label: str | None) -> Round:
     try:
         return pick_round(record, job, label)
     except NotFound:
@@ -97,34 +154,7 @@ def _round(record: Record, job: Job, label: str | None) -> Round:
         return Round(label.strip(), None, ())
 
 
-# ------------------------------------------------------------------------------ reading
-def prepare(sampling: Sampling, grid: Grid, options: Options, record: Record) -> Prepared:
-    """Everything the file says, checked against the drawing; ImportRefused with all that is wrong."""
-    given = {head: what for what, head in options.mapping}
-    remembered = _remembered(record, sampling, grid)
-    unit = options.unit or remembered.get("unit") or None
-    if unit is not None and unit_mm(unit) is None:
-        raise DataError(f"{unit} is no unit of length known here: give mm, cm, m, um or in.")
-    roles = {**remembered.get("roles", {}), **given}
-    layout = Chooser(grid, sampling, roles, unit).layout()
-    refuse_merged(grid, layout)
-    reader = RowReader(sampling, grid, layout, options)
-    rows = reader.rows()
-    if reader.wrong:
-        raise refused(grid, reader.wrong)
-    if not rows:
-        raise ImportRefused(f"{grid.name} holds no readings under its heads; nothing was added.")
-    rows, remarks = in_right_unit(sampling, grid, layout, rows, options)
-    if options.heights:
-        rows, said = from_datums(sampling, grid, rows)
-        remarks += said
-    refuse_known(sampling, grid, rows)
-    known = {item.serial for item in sampling.castings}
-    new = tuple(dict.fromkeys(row.serial for row in rows if row.serial not in known))
-    return Prepared(grid, layout, tuple(rows), new, tuple(remarks), tuple(given.items()))
-
-
-def _remembered(record: Record, sampling: Sampling, grid: Grid) -> dict[str, Any]:
+def _remembered(record: Reader, sampling: Sampling, grid: Grid) -> dict[str, Any]:
     """The roles of heads that were mapped before, found by the heads of one of the first lines."""
     serials = [item.serial for item in sampling.castings]
     for cells in grid.rows[:30]:
@@ -135,16 +165,51 @@ def _remembered(record: Record, sampling: Sampling, grid: Grid) -> dict[str, Any
     return {}
 
 
-# ------------------------------------------------------------------------------ writing
-def _write(
-    record: Record, job: Job, sampling: Sampling, prepared: Prepared, options: Options, today: str, label: str | None
-) -> Imported:
+def _refuse_no_day(text: str | None) -> None:
+    if text:
+        try:
+            date.fromisoformat(text)
+        except ValueError:
+            raise DataError(f"{text} is no day: write it as 2025-03-31. Nothing was added.") from None
+
+
+def _refuse_homeless(record: Reader, sampling: Sampling, new: tuple[str, ...], label: str | None) -> None:
+    """Refuse castings of which nobody says where they belong, and those that belong to another sampling."""
+    if not new:
+        return
+    job = sampling.job
+    at = {item.serial: item.lot_id for item in record.items(job.of_id) if item.kind == "casting"}
+    labels = {lot.id: lot.label for lot in record.lots(job.of_id)}
+    elsewhere = [serial for serial in new if serial in at]
+    if elsewhere:
+        there = dict.fromkeys(labels.get(at[serial] or b"", "no lot") for serial in elsewhere)
+        raise ImportRefused(
+            f"{_castings(elsewhere)} {'is' if len(elsewhere) == 1 else 'are'} in job {job.number} already, in "
+            f"{', '.join(there)}, not in {sampling.round.label}. Nothing was added. Name that sampling (--round)."
+        )
+    if label is None:
+        one = len(new) == 1
+        raise ImportRefused(
+            f"{_castings(new)} {'is' if one else 'are'} not in {sampling.round.label}: say which sampling "
+            f"{'it belongs' if one else 'they belong'} to with --round LABEL, then {'it is' if one else 'they are'} "
+            "added to it. Nothing was added."
+        )
+
+
+def _castings(serials: Sequence[str]) -> str:
+    more = f" and {len(serials) - 8} more" if len(serials) > 8 else ""
+    return f"Casting{'s' * (len(serials) > 1)} {', '.join(serials[:8])}{more}"
+
+
+def _people_and_instruments(
+    record: Reader, grid: Grid, rows: list[Row]
+) -> tuple[dict[str, Person], dict[str, Instrument]]:
     people = {p.initials.casefold(): p for p in record.people()}
     instruments = record.instruments()
     wrong: list[str] = []
     who: dict[str, Person] = {}
     with_: dict[str, Instrument] = {}
-    for row in prepared.rows:
+    for row in rows:
         if row.by not in who:
             person = people.get(row.by.casefold()) if row.by else _only(list(people.values()))
             if person is None:
@@ -155,30 +220,10 @@ def _write(
             try:
                 with_[row.instrument] = _instrument(instruments, row.instrument)
             except NotFound as problem:
-                wrong.append(f"line {row.line}: {problem}")
+                wrong.append(f"line {row.line}: {problem}" if row.instrument else str(problem))
     if wrong:
-        raise refused(prepared.grid, list(dict.fromkeys(wrong)))
-    things: list[Any] = []
-    lot, items = _lot_and_items(record, job, sampling, prepared, options, label)
-    things += [lot] if lot is not None and sampling.round.lot is None else []
-    new = [item for item in items.values() if item.serial in prepared.new_serials]
-    things += new
-    session = Session(id=record.new_id(), kind="casting", job_of_id=job.of_id, revision_id=sampling.revision.id,
-                      title=f"taken in from {prepared.grid.name}"[:120])  # fmt: skip
-    mapping = _mapping(record, job, prepared)
-    file = ImportFile(
-        sha256=prepared.grid.sha256, shown_name=prepared.grid.name[:120], job_of_id=job.of_id, session_id=session.id,
-        mapping_id=mapping.id if mapping else None, readings=len(prepared.rows),
-    )  # fmt: skip
-    things += [mapping] if mapping else []
-    things += [session, file]
-    things += _setups_and_readings(record, sampling, prepared, options, session.id, who, with_, items, today)
-    by = next(iter(who.values())).id
-    record.add_all(things, by=by)
-    return Imported(
-        prepared.grid.name, sampling.round.label, len(prepared.rows), len({r.balloon for r in prepared.rows}),
-        len({r.serial for r in prepared.rows}), prepared.new_serials, prepared.remarks, session.id,
-    )  # fmt: skip
+        raise refused(grid, list(dict.fromkeys(wrong)), "Put it right in the file, or say it otherwise.")
+    return who, with_
 
 
 def _only(people: list[Person]) -> Person | None:
@@ -188,74 +233,90 @@ def _only(people: list[Person]) -> Person | None:
 def _nobody(row: Row, people: Mapping[str, Person]) -> str:
     there = ", ".join(p.initials for p in people.values()) or "nobody yet"
     if not row.by:
-        return f"say who measured: --by INITIALS ({there})"
+        return f"no column says it, so say who measured: --by INITIALS ({there})"
     return f"line {row.line}: {row.by[:24]} is nobody in the record ({there})"
 
 
 def _instrument(instruments: list[Instrument], name: str) -> Instrument:
     if not name:
-        raise NotFound("say with what it was measured: --with INSTRUMENT")
+        raise NotFound("no column says it, so say with what it was measured: --with INSTRUMENT")
     return find.pick(name, instruments, lambda one: one.label, "instrument")
 
 
-def _lot_and_items(
-    record: Record, job: Job, sampling: Sampling, prepared: Prepared, options: Options, label: str | None
-) -> tuple[Lot | None, dict[str, Item]]:
+# ------------------------------------------------------------------------------ writing
+def write(record: Record, job: Job, checked: Checked) -> Imported:
+    """Write a file that was checked, in one transaction: all of it is on the disk when this returns, or nothing is."""
+    _refuse_twice(record, checked.grid)  # somebody else may have taken it in meanwhile
+    things: list[Any] = []
+    sampling = checked.sampling
+    lot, items = _lot_and_items(record, job, checked)
+    things += [lot] if lot is not None and sampling.round.lot is None else []
+    things += [item for item in items.values() if item.serial in checked.new_serials]
+    session = Session(id=record.new_id(), kind="casting", job_of_id=job.of_id, revision_id=sampling.revision.id,
+                      title=f"taken in from {checked.grid.name}"[:120])  # fmt: skip
+    mapping = _mapping(record, job, checked)
+    file = ImportFile(
+        sha256=checked.grid.sha256, shown_name=checked.grid.name[:120] or "unnamed", job_of_id=job.of_id,
+        session_id=session.id, mapping_id=mapping.id if mapping else None, readings=len(checked.rows),
+    )  # fmt: skip
+    things += [mapping] if mapping else []
+    things += [session, file]
+    things += _setups_and_readings(record, checked, session.id, items)
+    record.add_all(things, by=next(iter(checked.who.values())).id)
+    return Imported(
+        checked.grid.name, sampling.round.label, len(checked.rows), len({r.balloon for r in checked.rows}),
+        len({r.serial for r in checked.rows}), checked.new_serials, checked.remarks, session.id,
+    )  # fmt: skip
+
+
+def _lot_and_items(record: Record, job: Job, checked: Checked) -> tuple[Lot | None, dict[str, Item]]:
+    sampling = checked.sampling
     items = {item.serial: item for item in sampling.castings}
     lot = sampling.round.lot
-    if not prepared.new_serials:
+    if not checked.new_serials or checked.label is None:
         return lot, items
-    if label is None:
-        names = ", ".join(prepared.new_serials[:8])
-        raise ImportRefused(
-            f"Casting {names} is not in {sampling.round.label}: say which sampling they belong to with --round LABEL, "
-            "then they are added to it."
-        )
     if lot is None:
-        lot = Lot(id=record.new_id(), job_of_id=job.of_id, label=label.strip(), poured_on=options.poured_on,
-                  quantity=len(prepared.new_serials))  # fmt: skip
+        lot = Lot(id=record.new_id(), job_of_id=job.of_id, label=checked.label.strip(),
+                  poured_on=checked.options.poured_on or None, quantity=len(checked.new_serials))  # fmt: skip
     expansion = next((i.expansion_per_c for i in reversed(record.items(job.of_id)) if i.kind == "casting"), None)
-    for item in new_castings(record, job, prepared.new_serials, expansion):
+    for item in new_castings(record, job, checked.new_serials, expansion):
         items[item.serial] = replace(item, id=record.new_id(), lot_id=lot.id)
     return lot, items
 
 
-def _mapping(record: Record, job: Job, prepared: Prepared) -> ImportMapping | None:
+def _mapping(record: Record, job: Job, checked: Checked) -> ImportMapping | None:
     """A new mapping when it says something that the last one for these heads did not."""
-    text = settings(prepared.layout, {head: what for head, what in prepared.given})
-    last = record.import_mapping(prepared.layout.signature, job.of_id)
+    text = settings(checked.layout, dict(checked.given))
+    last = record.import_mapping(checked.layout.signature, job.of_id)
     if last is not None and last.settings == text:
         return None
     return ImportMapping(
-        id=record.new_id(), job_of_id=job.of_id, signature=prepared.layout.signature,
-        title=f"as {prepared.grid.name}"[:120], settings=text,
+        id=record.new_id(), job_of_id=job.of_id, signature=checked.layout.signature,
+        title=f"as {checked.grid.name}"[:120], settings=text,
     )  # fmt: skip
 
 
-def _setups_and_readings(
-    record: Record, sampling: Sampling, prepared: Prepared, options: Options, session_id: Id, who: Mapping[str, Person],
-    with_: Mapping[str, Instrument], items: Mapping[str, Item], today: str,
-) -> list[Any]:  # fmt: skip
+def _setups_and_readings(record: Record, checked: Checked, session_id: Id, items: Mapping[str, Item]) -> list[Any]:
     setups: dict[tuple[str, str, float | None], Setup] = {}
     in_force: dict[Id, Calibration | None] = {}
     things: list[Any] = []
-    for row in prepared.rows:
+    for row in checked.rows:
         key = (row.by, row.instrument, row.work_c)
         if key not in setups:
-            instrument = with_[row.instrument]
+            instrument = checked.with_[row.instrument]
             if instrument.of_id not in in_force:
                 in_force[instrument.of_id] = judging.means(
-                    instrument, record.calibrations(instrument.of_id), today
+                    instrument, record.calibrations(instrument.of_id), checked.today
                 ).calibration
             calibration = in_force[instrument.of_id]
             setups[key] = Setup(
-                id=record.new_id(), session_id=session_id, person_id=who[row.by].id, instrument_id=instrument.id,
-                calibration_id=calibration.id if calibration else None, work_c=row.work_c,
-                instrument_c=options.instrument_c,
+                id=record.new_id(), session_id=session_id, person_id=checked.who[row.by].id,
+                instrument_id=instrument.id, calibration_id=calibration.id if calibration else None, work_c=row.work_c,
+                instrument_c=checked.options.instrument_c,
             )  # fmt: skip
             things.append(setups[key])
         things.append(Reading(
-            setup_id=setups[key].id, feature_id=sampling.feature(row.balloon).id, item_id=items[row.serial].id,
+            setup_id=setups[key].id, feature_id=checked.sampling.feature(row.balloon).id, item_id=items[row.serial].id,
             rep=row.rep, value=row.value, typed=row.typed, typed_unit=row.unit,
         ))  # fmt: skip
     return things

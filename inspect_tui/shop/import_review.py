@@ -1,0 +1,145 @@
+"""What a file would add, told before anything is written: how much, where to, how it was read, and what looks odd."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology import quantity, slips
+from inspect_tui.shop.import_map import UNIT_NAMES
+from inspect_tui.shop.import_rows import MOST_SHOWN, Row, shortened
+from inspect_tui.shop.imports import Checked
+from inspect_tui.shop.sampling import Sampling, is_angle
+
+FAR_OUT = 0.5  # share of the band beyond a limit from which a reading is looked at
+PLAINLY_OUT = 5.0  # bands beyond a limit from which it is said though no slip explains it
+LOOK_ALIKE = str.maketrans({"o": "0", "l": "1", "i": "1"})
+
+
+@frozen
+class Review:
+    """Lines (what, words) about a file, and one sentence for each thing that looks odd."""
+
+    title: str
+    lines: tuple[tuple[str, str], ...]
+    odd: tuple[str, ...]
+
+
+def review(checked: Checked) -> Review:
+    """What would be written, and what to look at before."""
+    rows, sampling = checked.rows, checked.sampling
+    castings = list(dict.fromkeys(row.serial for row in rows))
+    n = len(rows)
+    title = (
+        f"{n} reading{'s' * (n != 1)} of {_many({row.balloon for row in rows}, 'feature')} on "
+        f"{_many(castings, 'casting')}, into {sampling.round.label} of {sampling.job.number}"
+    )
+    lines = [("castings", _listed(castings, 12))]
+    if checked.new_serials:
+        at = "a new sampling" if sampling.round.lot is None else sampling.round.label
+        lines.append(("new castings", f"{_listed(checked.new_serials, 12)}: added to {at}"))
+    lines += [("note", remark) for remark in checked.remarks]
+    lines.append(("columns", _columns(checked)))
+    left_out = [column.head for column in checked.layout.columns if column.role == "ignore"]
+    if left_out:
+        lines.append(("left out", _listed(left_out, 12)))
+    lines.append(("measured", _means(checked)))
+    return Review(title, tuple(lines), shortened(_odd(checked), MOST_SHOWN))
+
+
+def _many(things: Sequence[str] | set[str], what: str) -> str:
+    return f"{len(things)} {what}{'s' * (len(things) != 1)}"
+
+
+def _listed(names: Sequence[str], most: int) -> str:
+    return ", ".join(names[:most]) + (f" and {len(names) - most} more" if len(names) > most else "")
+
+
+def _columns(checked: Checked) -> str:
+    parts = []
+    for column in checked.layout.columns:
+        if column.role == "ignore":
+            continue
+        what = column.of or column.role
+        unit = f" in {UNIT_NAMES.get(column.unit, column.unit)}" if column.unit else ""
+        parts.append(what + unit if column.head == what else f"{column.head} is {what}{unit}")
+    units = {row.unit for row in checked.rows if row.unit not in ("deg", "go/no-go")}
+    words = f"; sizes in {', '.join(sorted(UNIT_NAMES.get(unit, unit) for unit in units))}" if units else ""
+    return _listed(parts, 10) + words
+
+
+def _means(checked: Checked) -> str:
+    by = sorted({person.initials for person in checked.who.values()})
+    with_ = sorted({one.label for one in checked.with_.values()})
+    warm = sorted({row.work_c for row in checked.rows if row.work_c is not None})
+    at = f", at {', '.join(f'{c:g}' for c in warm[:4])} °C" if warm else ", temperature not said"
+    return f"by {_listed(by, 6)}, with {_listed(with_, 6)}{at}"
+
+
+# ------------------------------------------------------------------------------ odd
+def _odd(checked: Checked) -> list[str]:
+    return _spelled(checked) + _swaps(checked.sampling, checked.rows) + _far_out(checked.sampling, checked.rows)
+
+
+def _spelled(checked: Checked) -> list[str]:
+    """New castings whose serial looks like one that is there."""
+    known = {_bare(item.serial): item.serial for item in checked.sampling.castings}
+    return [
+        f"casting {serial} is new, and looks like {known[_bare(serial)]}: is it that one?"
+        for serial in checked.new_serials if _bare(serial) in known
+    ]  # fmt: skip
+
+
+def _bare(serial: str) -> str:
+    """What is left of a serial without case, marks, leading zeros and letters that look like figures."""
+    parts = re.findall(r"\d+|[^\W\d_]+", serial.casefold().translate(LOOK_ALIKE))
+    return " ".join(part.lstrip("0") or "0" for part in parts)
+
+
+def _swaps(sampling: Sampling, rows: Sequence[Row]) -> list[str]:
+    """Pairs of rows of one casting that have each other's reading."""
+    from inspect_tui.metrology.loops_rows import Row as Place
+    from inspect_tui.metrology.loops_rows import swapped
+
+    by_casting: dict[str, dict[str, Place]] = {}
+    for row in rows:
+        feature = sampling.feature(row.balloon)
+        if not is_angle(feature):
+            one = sampling.sizes(feature)
+            place = Place(row.balloon, row.value, one.as_cast, (one.band.width or 0.0) / 6.0)
+            by_casting.setdefault(row.serial, {})[row.balloon] = place
+    return [
+        swap.sentence.replace("Rows swapped?", "Are they swapped?")
+        for serial, places in by_casting.items() for swap in swapped(serial, list(places.values()))
+    ]  # fmt: skip
+
+
+def _far_out(sampling: Sampling, rows: Sequence[Row]) -> list[str]:
+    """Readings that look like a slip of the hand, beside what the drawing expects."""
+    found = []
+    for row in rows:
+        feature = sampling.feature(row.balloon)
+        one = sampling.sizes(feature)
+        band = one.band
+        if is_angle(feature) or band.width is None:
+            continue
+        low = band.lower if band.lower is not None else row.value
+        high = band.upper if band.upper is not None else row.value
+        out = max(low - row.value, row.value - high)
+        if out < FAR_OUT * band.width:
+            continue
+        expected = slips.expectation_from_history(0, 0.0, 0.0, one.as_cast, band.width, u=0.0, balloon=row.balloon)
+        place = 10.0 ** -(len(row.typed.partition(".")[2])) if "." in row.typed else 1.0
+        try:
+            asked = slips.check(quantity.Size(row.value, row.typed, row.unit, place), expected)
+        except DataError:
+            continue
+        where = f"line {row.line}, {row.balloon} of casting {row.serial}"
+        if asked is None and out > PLAINLY_OUT * band.width:
+            found.append(f"{where}: {row.typed} lies {out:.1f} mm beyond the limits. Is it in the right column?")
+        elif asked is not None:
+            said = asked.sentence.replace(" Enter keeps it.", "").strip()
+            found.append(f"{where}: {said}")
+    return found
