@@ -28,6 +28,7 @@ ALIKE = 4.0  # expected gain in 2 log likelihood below which two causes cannot b
 ENTERS = 0.25  # probability from which a cause is mentioned at all
 SHIFTS = ("shift", "carried", "mismatch", "parting")
 SEATS_TO_TELL = 2.5  # a shift below this many seating scatters on three castings is not told from scatter
+RIVALS = 60  # so many explanations are asked about contraction; the rest weigh next to nothing
 WORTH = 2.0  # a contraction that moves the longest size by less than this many is not worth a new layout
 
 
@@ -273,14 +274,27 @@ def _by_casting(w: Work, k: int) -> tuple[tuple[str, Estimate], ...]:
 
 
 def _contraction(w: Work) -> dict[str, Estimate]:
-    """Per axis the difference of the real contraction from the plan, whatever was named."""
+    """Per axis the difference of the real contraction from the plan, whatever was named.
+
+    Each likelier explanation is asked with the contraction let in beside its causes, and they are averaged: what one
+    of them would put down to a core counts into the uncertainty of the contraction.
+    """
     out = {}
     every, by_axis = _contractions(w)
+    first = [v for v in w.sized[:RIVALS] if v[2] > 1e-3 * w.sized[0][2]]
     for axis, k in by_axis.items():
-        model = tuple(sorted({*w.posterior.best, k}))
-        mean, cov = searching.sizes(w.h, w.g, w.sd, model)
-        own = [model.index(j) for j in (k, every) if j in model]
-        out[axis] = Estimate(float(mean[own].sum()), sqrt(float(cov[own][:, own].sum())))
+        total = mean = square = 0.0
+        for members, model, weight, m, cov in first:
+            if k not in members:
+                model = (*model, k)
+                m, cov = searching.sizes(w.h, w.g, w.sd, model)
+            own = [model.index(j) for j in (k, every) if j in model]
+            value = float(m[own].sum())
+            total += weight
+            mean += weight * value
+            square += weight * (float(cov[own][:, own].sum()) + value**2)
+        mean /= total
+        out[axis] = Estimate(mean, sqrt(max(square / total - mean * mean, 0.0)))
     return out
 
 

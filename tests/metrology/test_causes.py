@@ -313,6 +313,42 @@ def test_contraction_stays_near_its_plan_where_the_sizes_say_little():
     assert answer.contraction["x"].u == pytest.approx(0.0015, rel=0.05)
 
 
+def test_contraction_is_averaged_over_what_else_could_explain_the_sizes():
+    """Mean and variance of the mixture over the explanations (law of total variance), each asked by itself."""
+    cands = [c for c in all_candidates(heights(0.25)) if c.name in ("contraction z", "parting z")]
+    answer = explain(heights(0.25), candidates=cands, learn_noise=False)
+    assert not answer.odd
+    weights = {frozenset(r.names): r.probability for r in answer.rivals}
+    there = [replace(c, prior=1 - 1e-12) for c in cands]
+    alone, both = (
+        explain(heights(0.25), candidates=some, learn_noise=False).contraction["z"]
+        for some in ([c for c in there if c.kind == "contraction"], there)
+    )
+    parting = sum(p for names, p in weights.items() if "parting z" in names)
+    assert 0.2 < parting < 0.8  # neither explanation has won
+    mean = (1 - parting) * alone.value + parting * both.value
+    square = (1 - parting) * (alone.u**2 + alone.value**2) + parting * (both.u**2 + both.value**2)
+    assert answer.contraction["z"].value == pytest.approx(mean, rel=0.01)
+    assert answer.contraction["z"].u == pytest.approx((square - mean**2) ** 0.5, rel=0.01)
+    assert answer.contraction["z"].u > max(alone.u, both.u)
+
+
+def heights(up: float) -> list[Observed]:
+    """Two heights to the cope and a short one on the drag: contraction and parting are rivals."""
+    ends = {
+        "H1": (("drag", 0.0), ("cope", 180.0)),
+        "H2": (("drag", 20.0), ("cope", 150.0)),
+        "H3": (("drag", 0.0), ("drag", 60.0)),
+    }
+    return [
+        Observed(
+            balloon=name, axis="z", a=Face(*a), b=Face(*b), predicted_mm=b[1] - a[1], cast_size_mm=b[1] - a[1],
+            contraction=0.01, readings={s: Read(b[1] - a[1] + up * (b[0] == "cope"), 0.03) for s in "123"},
+        )
+        for name, (a, b) in ends.items()
+    ]  # fmt: skip
+
+
 def test_given_candidates_are_the_only_ones_weighed():
     features = sampling(FIRST, 2)
     only = [c for c in all_candidates(features) if c.name in ("core 4 y", "parting z")]
