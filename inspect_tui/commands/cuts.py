@@ -52,7 +52,7 @@ def run(args: Namespace) -> int:
             "job": found.identity.job, "round": found.identity.round, **cuts, "promises": plain["promises"],
             "taken_over": [
                 {"round": w.round, "tool": w.tool, "cause": w.cause, "words": w.words, "on": w.day,
-                 "promises": dict(w.promises)} for w in done
+                 "done": w.done or None, "promises": dict(w.promises)} for w in done
             ],
         })  # fmt: skip
         return 0

@@ -92,6 +92,25 @@ class FirstArticleQueries(ReadingQueries):
         )
         return [OnTool(*row) for row in rows]
 
+    def sizes_read_since(self, tool_of_id: Id, row_id: Id) -> set[Id]:
+        """Features that were read on a tool after a row was written; ids rise with time."""
+        rows = self._rows_of(
+            "SELECT DISTINCT r.feature_id FROM tool t CROSS JOIN reading r ON r.tool_id = t.id AND r.id > ? "
+            "WHERE t.of_id = ? AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
+            (row_id, tool_of_id),
+        )
+        return {row[0] for row in rows}
+
+    def lots_measured(self, job_of_id: Id) -> set[Id]:
+        """Lots of which at least one casting has a reading that counts."""
+        rows = self._rows_of(
+            "SELECT l.id FROM lot l WHERE l.job_of_id = ? AND EXISTS (SELECT 1 FROM item i CROSS JOIN reading r "
+            "ON r.item_id = i.id WHERE i.lot_id = l.id AND EXISTS (SELECT 1 FROM reading_that_counts c "
+            "WHERE c.id = r.id))",
+            (job_of_id,),
+        )
+        return {row[0] for row in rows}
+
     def setups_by_id(self, ids: Iterable[Id]) -> dict[Id, Setup]:
         """Setups by id."""
         found: dict[Id, Setup] = {}

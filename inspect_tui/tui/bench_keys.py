@@ -16,6 +16,7 @@ from inspect_tui.tui import bench_text
 from inspect_tui.tui.entry import Entry
 
 if TYPE_CHECKING:
+    from inspect_tui.shop.cut_history import Work
     from inspect_tui.tui.app import InspectApp
 
 
@@ -40,6 +41,7 @@ class BenchKeys(Screen[None]):
         Binding("ctrl+g", "goto", "Go to a feature", id="bench.goto"),
         Binding("ctrl+o", "subject", "Other tool or casting", id="bench.subject"),
         Binding("ctrl+f", "feature", "Look at this feature whole", id="bench.feature", priority=True),
+        Binding("ctrl+n", "cuts", "Cuts to make on this tool; say one is done", id="bench.cuts"),
         Binding("ctrl+t", "conditions", "Temperature and moisture", id="bench.conditions"),
         Binding("ctrl+b", "bell", "Bell on or off", id="bench.bell"),
         Binding("ctrl+u", "budget", "Where the uncertainty comes from", id="bench.budget"),
@@ -63,6 +65,10 @@ class BenchKeys(Screen[None]):
 
     def show(self) -> None:
         """Draw what the bench knows."""
+        raise NotImplementedError
+
+    def look_for_cuts(self) -> None:
+        """Something was done that may close a cut: look again which are still to be made."""
         raise NotImplementedError
 
     def logged(self, outcome: Logged) -> None:
@@ -176,6 +182,24 @@ class BenchKeys(Screen[None]):
         if self.bench.task is not None:
             self.app.look_at = of_bench(self.bench.job, self.bench.task.feature, self.bench.subject)
             self.app.go("feature")
+
+    def action_cuts(self) -> None:
+        """The cuts that were taken over and are still to be made on this tool."""
+        from inspect_tui.tui import bench_cuts
+
+        self._settle()
+        works = self.to_make()
+        if works:
+            bench_cuts.ask(self, works)
+        else:
+            self.say(f"No cut is waiting to be made on {self.bench.subject.label}.")
+
+    def to_make(self) -> tuple[Work, ...]:
+        """The cuts that are still to be made on the tool at hand; none on a casting."""
+        from inspect_tui.shop.cut_history import to_make
+
+        tool = self.bench.subject.tool
+        return to_make(self.bench.record, self.bench.job, tool) if tool is not None else ()
 
     def action_note(self) -> None:
         """Write a note to the last reading."""

@@ -27,6 +27,7 @@ class BenchScreen(BenchKeys):
     DEFAULT_CSS = """
     BenchScreen { layout: vertical; }
     BenchScreen #head { height: 1; }
+    BenchScreen #work { height: 1; display: none; }
     BenchScreen #middle { height: 1fr; }
     BenchScreen #list { width: 28; padding: 0 1 0 0; }
     BenchScreen #right { width: 1fr; padding: 0 1; border-left: solid $primary; }
@@ -48,6 +49,7 @@ class BenchScreen(BenchKeys):
         self._shown: Bench | None = None
         self._below = Text()
         self._looking_back = False
+        self._look_for_cuts = True
         self._painted = 0.0
         self.left_over: list[str] = []
 
@@ -55,6 +57,7 @@ class BenchScreen(BenchKeys):
     def compose(self) -> ComposeResult:
         """Head, list, the feature to measure, the entry, the last line, earlier readings, foot."""
         yield Panel(id="head")
+        yield Panel(id="work")
         with Horizontal(id="middle"):
             yield Panel(id="list")
             with Vertical(id="right"):
@@ -84,7 +87,7 @@ class BenchScreen(BenchKeys):
             self.outcome = None
             self.show_target = self.bench.subject.tool is not None
             self.say(self._welcome())
-        self.show()
+        self.look_for_cuts()
 
     def on_resize(self) -> None:
         """Everything is drawn to the width at hand."""
@@ -122,8 +125,9 @@ class BenchScreen(BenchKeys):
         wide = width >= 120
         list_width = 45 if wide else 27
         room = max(width - list_width - 4, 20)
+        rows = height - 3 if self.query_one("#work", Panel).display else height - 2
         self._put("#head", bench_text.header(bench, width))
-        self._put("#list", bench_text.worklist(bench, list_width, height - 2, blind=not self.show_target))
+        self._put("#list", bench_text.worklist(bench, list_width, rows, blind=not self.show_target))
         self._put("#now", bench_text.now(bench, room, self.show_target, ()))
         self._put("#prompt", Text(self._prompt()))
         below = Text()
@@ -142,7 +146,11 @@ class BenchScreen(BenchKeys):
         """Earlier readings of the feature at hand, once the verdict is on the screen."""
         self._looking_back = False
         bench, task = self.bench, self.bench.task
-        if task is None or not self.is_current:
+        if not self.is_current:
+            return
+        if self._look_for_cuts:
+            self._show_cuts()
+        if task is None:
             return
         readings = bench.readings_of(task)
         if self.show_target:
@@ -153,6 +161,25 @@ class BenchScreen(BenchKeys):
             text.append("╌" * room + "\n", style="dim")
             text.append_text(bench_text.recent(readings, task, room, 8, bench.today))
             self._put("#below", text)
+
+    def look_for_cuts(self) -> None:
+        """Look again, once the screen stands."""
+        self._look_for_cuts = True
+        self.show()
+
+    def _show_cuts(self) -> None:
+        """A line under the head where a cut was taken over and is still to be made on this tool."""
+        self._look_for_cuts = False
+        works = self.to_make()
+        panel = self.query_one("#work", Panel)
+        changed = panel.display != bool(works)
+        panel.display = bool(works)
+        if changed:
+            self.show()  # the list has a line less, or more
+        if works:
+            from inspect_tui.tui import bench_cuts
+
+            panel.put(bench_cuts.line(works, self.size.width))
 
     def _prompt(self) -> str:
         task = self.bench.task
@@ -209,6 +236,7 @@ class BenchScreen(BenchKeys):
         self.say(f"logged  {outcome.task.feature.balloon} {values}{kept}{count}", "bold green")
         if answer == "does not conform":
             self.app.bell_if_on()
+        self._look_for_cuts = self.query_one("#work", Panel).display  # a reading may show that a cut was made
         self.show()
         self._paint_at_once()
 

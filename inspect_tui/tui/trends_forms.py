@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 AGAIN = " Ctrl+S again keeps it as it is."
 
 
-class _Asks:
+class Asks:
     """Says what is wrong each time, and what is doubtful once: the same values again are meant."""
 
     def __init__(self, read: Callable[[dict[str, str]], tuple[str, Sequence[str]]]) -> None:
@@ -29,6 +29,7 @@ class _Asks:
         self._meant: dict[str, str] | None = None
 
     def __call__(self, values: dict[str, str]) -> str | None:
+        """A sentence, or None when the values may be taken."""
         wrong, asks = self._read(values)
         if wrong:
             return wrong
@@ -75,7 +76,7 @@ def count(screen: TrendsKeys, job: Job, tool: Tool) -> None:
 
     _with_person(
         screen, lambda by: screen.app.push_screen(
-            Form(f"A count of {tool.label}", fields, _Asks(read)), lambda values: done(values, by)
+            Form(f"A count of {tool.label}", fields, Asks(read)), lambda values: done(values, by)
         )
     )  # fmt: skip
 
@@ -124,7 +125,7 @@ def _entry(
         if made is not None and made.thing is not None:
             _write(screen, made.thing, by, said(values or {}))
 
-    form = Form(title, [(key, label, first.get(key, "")) for key, label in fields], _Asks(check))
+    form = Form(title, [(key, label, first.get(key, "")) for key, label in fields], Asks(check))
     _with_person(screen, lambda by: screen.app.push_screen(form, lambda values: done(values, by)))
 
 

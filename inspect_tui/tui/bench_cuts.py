@@ -1,0 +1,84 @@
+"""Cuts that were taken over, at the Bench: what is still to be made on the tool at hand, and saying that it is done."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from rich.text import Text
+
+from inspect_tui.errors import InspectError
+from inspect_tui.model import Person
+from inspect_tui.shop import repairs
+from inspect_tui.tui import choosers
+from inspect_tui.tui.choosers import Chooser, Form
+from inspect_tui.tui.trends_forms import Asks
+
+if TYPE_CHECKING:
+    from inspect_tui.shop.cut_history import Work
+    from inspect_tui.tui.bench_keys import BenchKeys
+
+KEY = "Ctrl+N"
+ACTIONS = (("cut", "cut"), ("add", "add"), ("line", "line"))
+
+
+def line(works: tuple[Work, ...], width: int) -> Text:
+    """One line over the list: the first cut to be made on this tool, and how many more there are."""
+    more = f" and {len(works) - 1} more" if len(works) > 1 else ""
+    end = f"{more}  {KEY} "
+    said = f" ▸ to do: {works[0].words}"
+    room = width - len(end)
+    shown = said if len(said) <= room else said[: max(room - 1, 0)] + "…"
+    return Text(shown.ljust(room) + end, style="bold yellow", no_wrap=True)
+
+
+def ask(screen: BenchKeys, works: tuple[Work, ...]) -> None:
+    """Which cut is done? Then the repair of the tool that says so."""
+    rows: list[tuple[Any, str]] = [(one, f"{one.round}, {one.day}  {one.words}") for one in works]
+
+    def chosen(one: Work | None) -> None:
+        if one is not None:
+            _with_person(screen, lambda by: _done(screen, one, by))
+
+    if len(rows) == 1:
+        chosen(works[0])
+    else:
+        screen.app.push_screen(Chooser("Which cut is done?", rows), chosen)
+
+
+def _with_person(screen: BenchKeys, then: Any) -> None:
+    if screen.bench.record.read_only:
+        screen.say(screen.bench.record.read_only_why, "bold red")
+    elif screen.bench.person is not None:
+        then(screen.bench.person)
+    else:
+        choosers.person(screen.app, screen.bench.record, then)
+
+
+def _done(screen: BenchKeys, one: Work, by: Person) -> None:
+    record, job, tool = screen.bench.record, screen.bench.job, screen.bench.subject.tool
+    if tool is None:
+        return
+    first = {
+        "what": one.words, "action": next((a for word, a in ACTIONS if word in one.words.split()), "other"),
+        "amount": f"{abs(one.cut.change_mm):.2f}", "done_on": date.today().isoformat(), "who": by.initials,
+    }  # fmt: skip
+
+    def read(values: dict[str, str]) -> tuple[str, tuple[str, ...]]:
+        made = repairs.read_repair(record, job, tool, values)
+        return made.wrong, made.asks
+
+    def keep(values: dict[str, str] | None) -> None:
+        made = repairs.read_repair(record, job, tool, values) if values else None
+        if made is None or made.thing is None:
+            return
+        try:
+            record.add(made.thing, by=by.id)
+        except InspectError as problem:
+            screen.say(f"Not entered: {problem}", "bold red")
+            return
+        screen.say(f"entered  {tool.label}: {one.words}, done. Measure it again where it can be.", "bold")
+        screen.look_for_cuts()
+
+    fields = [(key, label, first.get(key, "")) for key, label in repairs.REPAIR_FIELDS]
+    screen.app.push_screen(Form(f"Done on {tool.label}: {one.cause}, {one.round}", fields, Asks(read)), keep)
