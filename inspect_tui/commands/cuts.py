@@ -19,7 +19,8 @@ def arguments(parser: ArgumentParser) -> None:
     parser.description = (
         "The cut list of a sampling: for each tool where, which way and how much, in words for the tool (cut, add) and "
         "for the casting (metal on, metal off), what else moves, and what the next casting will be. --accept takes "
-        "cuts over by their numbers: the targets on the Bench move, and the next sampling shows promised against got."
+        "cuts over by their numbers: the targets on the Bench move, each cut stands there until it is done, and the "
+        "next sampling shows promised against got."
     )
     where(parser)
     parser.add_argument("--accept", metavar="N", nargs="+", type=int, help="take these cuts over as work")
@@ -88,7 +89,10 @@ def _accept(args: Namespace, record: Record, job: Any) -> int:
         return 0
     for words in done.words:
         print(words)
-    talk(f"{len(done.cuts)} cuts taken over; {len(done.targets)} targets on the Bench moved")
+    talk(
+        f"{len(done.cuts)} cuts taken over; {len(done.targets)} targets moved; each stands on the Bench of its tool "
+        "until it is done"
+    )
     return 0
 
 
