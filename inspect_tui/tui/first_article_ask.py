@@ -287,7 +287,8 @@ def _take_over(screen: FirstArticleKeys, found: Answer, chosen: list[int]) -> No
         screen.job = record.job(sampling.job.of_id)
         screen.open(screen.job, sampling.round.label)
         n = len(done.targets)
-        screen.say(f"{len(done.cuts)} cuts taken over; {n} target{'s' * (n != 1)} on the Bench moved.", "bold green")
+        moved = f"{n} target{'s' * (n != 1)} moved, and what is to be cut stands on the Bench of its tool"
+        screen.say(f"{len(done.cuts)} cuts taken over: {moved} until it is done.", "bold green")
         return
     rest = [n for n in chosen if n not in {one.number for one in first}]
     rows: list[tuple[Any, str]] = [(one, f"To the Bench: {one.sentence}") for one in first]
