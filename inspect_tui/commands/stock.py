@@ -16,7 +16,9 @@ def arguments(parser: ArgumentParser) -> None:
     """Which sampling, and how much stock a cut needs."""
     parser.description = (
         "Stock on every machined face of every casting, from its readings: whether all of them clean up, what holds "
-        "the answer, and how to shift the casting where the datums let it (linear program; its dual says what binds)."
+        "the answer, and how to shift the casting where the datums let it (linear program; its dual says what binds). "
+        "Where shifts leave a face in doubt the casting is turned too, as far as the places in the features' notes "
+        "(at x = 455, z = 140) can answer for, and what to raise each datum target by is told."
     )
     where(parser)
     parser.add_argument("--required", metavar="MM", help="stock that a cut needs to clean a cast face up (default 1.0)")

@@ -3,22 +3,22 @@
 The casting is moved as a body, three shifts and three small turns within what the datums allow, until the least
 stock over all machined faces is as large as it can be: a linear program, because for small turns every stock is
 linear in the motion. Its dual says which faces bind. The small turns are then made exact and the program is solved
-again about that place, so that nothing is lost to the small-angle approximation. A best fit by least squares stands
-beside it for a look at form (Kabsch 1976; Arun, Huang and Blostein 1987).
+again about that place, so that nothing is lost to the small-angle approximation. Which turns make sense, and what the
+machinist is told of them, is in `stock_turns`; a best fit by least squares for a look at form in `stock_fit`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import degrees, sqrt
+from math import degrees, prod, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 
 if TYPE_CHECKING:
     import numpy as np
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
 
@@ -26,6 +26,7 @@ Vector = tuple[float, float, float]
 BIND = 1e-6  # a face binds when its share in the dual is above this
 DEFAULT_TURN = 0.02  # rad: 12 mm over 600, more than any casting is ever set up crooked
 TIDY = 1e-9  # what the least stock may lose when the motion itself is made small
+RATHER_SHIFT = 1000.0  # among equals: a turn counts as this many times the shift at the rim, so shifts are used first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +35,7 @@ class StockPoint:
 
     `at` is its place, `normal` points out of the metal, `stock_mm` is how far the surface stands outside the finished
     face along the normal (negative: already below), `required_mm` is what must be there for the cut to clean up.
+    `known` are the axes along which the place is known: what is not named there stands in `at` as 0 and says nothing.
     """
 
     name: str
@@ -42,17 +44,21 @@ class StockPoint:
     stock_mm: float
     required_mm: float = 0.0
     u_mm: float = 0.0
+    known: str = "xyz"
 
 
 @dataclass(frozen=True, slots=True)
 class Limits:
     """How far the casting may be moved: shifts in mm along x, y, z and turns in radians about them, (low, high).
 
-    A direction that a datum holds is (0, 0); None is free (turns are always held within 0.02 rad).
+    A direction that a datum holds is (0, 0); None is free (turns are always held within 0.02 rad). `pivot[i]` is the
+    place whose movement along axis i the shift limits speak of: with (0, 0) the casting turns about it as far as that
+    axis goes, such as about the middle of the datum targets that hold it there.
     """
 
     shift: tuple[tuple[float, float] | None, ...] = (None, None, None)
     turn: tuple[tuple[float, float] | None, ...] = (None, None, None)
+    pivot: tuple[Vector, Vector, Vector] = ((0.0, 0.0, 0.0),) * 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +82,12 @@ class SetUp:
     """The answer: how to move the casting, what is left on each face, and what holds it.
 
     `spare_mm` is the least of stock minus requirement over all faces, `spare_before_mm` the same without moving;
-    `u_mm` is the standard uncertainty of `spare_mm` (from the faces that bind). `p_cleans_up` is the probability that
-    it is not negative.
+    `shift_mm` is the shift of the drawing's zero, `turn_rad` the turn vector.
+    `u_mm` is the standard uncertainty of `spare_mm`, the best that this casting allows: by the dual, so from the faces
+    that bind, each with its share. `p_cleans_up` is the probability that every face has its stock in this very set-up,
+    their errors being independent. It is not the normal probability of `spare_mm` with `u_mm`: the set-up was chosen
+    by the measured stock, so a casting that is not as measured is not turned anew. n faces that bind with the same u
+    give the nth power of what one of them gives, while their `u_mm` falls.
     """
 
     shift_mm: Vector
@@ -107,18 +117,24 @@ class SetUp:
         return x, y, z
 
     @property
-    def sentence(self) -> str:
-        """What the machinist is told."""
+    def verdict(self) -> str:
+        """Whether it cleans up, with how much and on which faces."""
         leanest = min(self.faces, key=lambda f: f.spare_mm)
         held = ", ".join(self.binding) or leanest.name
         need = f" ({leanest.required_mm:.2f} needed)" if leanest.required_mm else ""
         if self.cleans_up:
-            text = f"Cleans up: at least {leanest.after_mm:.2f} stock is left on {held}{need}."
-        else:
-            text = f"Does not clean up: {held} {'lack' if ',' in held else 'lacks'} {-self.spare_mm:.2f}{need}."
-        if self.spare_mm > self.spare_before_mm + 0.005:
-            text += f" Set up: {self.offsets}."
-        return text
+            return f"Cleans up: at least {leanest.after_mm:.2f} stock is left on {held}{need}."
+        return f"Does not clean up: {held} {'lack' if ',' in held else 'lacks'} {-self.spare_mm:.2f}{need}."
+
+    @property
+    def sentence(self) -> str:
+        """The verdict with shifts and turns, where they help."""
+        return f"{self.verdict} Set up: {self.offsets}." if self.helps else self.verdict
+
+    @property
+    def helps(self) -> bool:
+        """Whether moving the casting leaves more than it has as it stands."""
+        return self.spare_mm > self.spare_before_mm + 0.005
 
     @property
     def offsets(self) -> str:
@@ -133,7 +149,7 @@ class SetUp:
 def best_set_up(points: Sequence[StockPoint], limits: Limits | None = None) -> SetUp:
     """The rigid motion within `limits` that maximises the least spare stock.
 
-    Among motions that are equally good the smallest is taken (sum of shifts, and of turns over the size of the part).
+    Among motions that are equally good the smallest is taken, a turn only where no shift does as well.
     Raises DataError without points, for a normal of no length, for a number that is not one, and when nothing stops
     the stock from growing (all faces look one way and that shift is free).
     Linear program: Boyd and Vandenberghe, Convex Optimization, 8.5 (largest inscribed ball is the case of pure shifts).
@@ -143,14 +159,14 @@ def best_set_up(points: Sequence[StockPoint], limits: Limits | None = None) -> S
     at, normal, stock, need, u = _arrays(points)
     limits = limits or Limits()
     low, high = _bounds(limits)
+    pivot = np.array(limits.pivot, dtype=float)
     reach = max(float(np.linalg.norm(at - at.mean(axis=0), axis=1).max()), 1.0)
-    motion = np.zeros(6)
+    motion = np.zeros(6)  # shifts of the pivots, then the turn
     rotation = np.eye(3)
     shares = np.zeros(len(points))
     for _ in range(6):
-        place = at @ rotation.T
-        now = stock + np.einsum("ij,ij->i", normal, place - at)
-        rows = np.hstack([normal, np.cross(place, normal)])  # d stock / d (shift, turn): n.t + w.(p x n)
+        rows, turned = _linear(at, normal, pivot, rotation)
+        now = stock + turned
         # `now` holds the turn made so far and no shift; the program finds the whole shift and the turn still wanted
         step, shares = _solve(
             rows, now - need, low - np.r_[0, 0, 0, motion[3:]], high - np.r_[0, 0, 0, motion[3:]], reach
@@ -159,22 +175,65 @@ def best_set_up(points: Sequence[StockPoint], limits: Limits | None = None) -> S
         rotation = _rotation(motion[3:])
         if float(np.abs(step[3:]).max()) * reach < 1e-9:
             break
-    after = stock + np.einsum("ij,ij->i", normal, at @ rotation.T + motion[:3] - at)
+    after = stock + _linear(at, normal, pivot, rotation)[1] + normal @ motion[:3]
     spare = float((after - need).min())
     spread = float(sqrt(((shares * u) ** 2).sum()))
+    zero = motion[:3] + np.diag(pivot - pivot @ rotation.T)  # the same motion, as a shift of the drawing's zero
     return SetUp(
-        shift_mm=_vector(motion[:3]),
+        shift_mm=_vector(zero),
         turn_rad=_vector(motion[3:]),
         rotation=(_vector(rotation[0]), _vector(rotation[1]), _vector(rotation[2])),
         spare_mm=spare,
         spare_before_mm=float((stock - need).min()),
         u_mm=spread,
-        p_cleans_up=_p_above(spare, spread),
+        p_cleans_up=prod(_p_above(float(a - n), float(v)) for a, n, v in zip(after, need, u, strict=True)),
         faces=tuple(
             FaceStock(p.name, p.stock_mm, float(a), p.required_mm, float(s))
             for p, a, s in zip(points, after, shares, strict=True)
         ),
     )
+
+
+def _linear(at: Array, normal: Array, pivot: Array, rotation: Array) -> tuple[Array, Array]:
+    """What a shift of the pivots and a further turn do to each stock (n x 6), and what `rotation` has done to it.
+
+    Along axis i a point moves as its arm from pivot i does: stock grows by n.s + sum over i of n_i (w x arm_i)_i.
+    """
+    import numpy as np
+
+    start = at[:, None, :] - pivot[None, :, :]
+    arm = start @ rotation.T
+    ahead, behind = (1, 2, 0), (2, 0, 1)  # (w x a)_i = w_ahead a_behind - w_behind a_ahead
+    turn = np.zeros((len(at), 3))
+    for i in range(3):
+        turn[:, ahead[i]] += normal[:, i] * arm[:, i, behind[i]]
+        turn[:, behind[i]] -= normal[:, i] * arm[:, i, ahead[i]]
+    return np.hstack([normal, turn]), np.einsum("ni,nii->n", normal, arm - start)
+
+
+def stops(points: Sequence[StockPoint], limits: Limits) -> bool:
+    """Whether these faces stop every motion that `limits` leave free: none lets all of them gain stock.
+
+    The bounds of what is free are lifted: bounded only by them, a program runs up to them for nothing. By Gordan's
+    theorem such a motion is missing exactly where weights of the faces balance, as the dual of the set-up needs.
+    """
+    import numpy as np
+    from scipy.optimize import linprog
+
+    at, normal, _, _, _ = _arrays(points)
+    rows = _linear(at, normal, np.array(limits.pivot, dtype=float), np.eye(3))[0]
+    low, high = _bounds(limits)
+    free = rows[:, high > low]
+    size = np.abs(free).max(axis=0, initial=0.0)
+    free = free[:, size > 0] / size[size > 0]
+    if not free.shape[1]:
+        return True
+    count = free.shape[1]
+    gain = linprog(
+        np.r_[np.zeros(count), -1.0], A_ub=np.hstack([-free, np.ones((len(free), 1))]), b_ub=np.zeros(len(free)),
+        bounds=[*((-1.0, 1.0),) * count, (None, 1.0)], method="highs",
+    )  # fmt: skip
+    return gain.status == 0 and float(gain.x[-1]) <= BIND
 
 
 def _vector(values: Array) -> Vector:
@@ -240,7 +299,7 @@ def _solve(rows: Array, spare: Array, low: Array, high: Array, reach: float) -> 
     # second program: the same least stock with the least movement, split in plus and minus parts
     split = np.hstack([-a, a])
     tidy = linprog(
-        np.ones(12),
+        np.tile(np.r_[np.ones(3), np.full(3, RATHER_SHIFT)], 2),
         A_ub=split,
         b_ub=spare - best + TIDY,
         bounds=_split_bounds(low / scale, high / scale),
@@ -268,43 +327,3 @@ def _rotation(turn: Array) -> Array:
     k = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
     out: Array = np.eye(3) + np.sin(angle) * k + (1 - np.cos(angle)) * (k @ k)
     return out
-
-
-@dataclass(frozen=True, slots=True)
-class RigidFit:
-    """Q = R P + t in least squares; residuals are the distances left over, point by point."""
-
-    rotation: tuple[tuple[float, ...], ...]
-    shift: tuple[float, ...]
-    rms: float
-    largest: float
-    residuals: tuple[float, ...]
-
-
-def rigid_fit(nominal: ArrayLike, measured: ArrayLike) -> RigidFit:
-    """Best rigid motion of `nominal` onto `measured`, both n x 2 or n x 3, by singular values.
-
-    A reflection is never taken: the sign of the weakest direction is turned so that the determinant is +1.
-    Raises DataError for fewer points than dimensions or different shapes.
-    """
-    import numpy as np
-
-    p, q = np.asarray(nominal, dtype=float), np.asarray(measured, dtype=float)
-    if p.ndim != 2 or p.shape != q.shape or p.shape[1] not in (2, 3):
-        raise DataError("a best fit needs as many measured as nominal points, each with two or three coordinates")
-    if len(p) < p.shape[1] or not (np.isfinite(p).all() and np.isfinite(q).all()):
-        raise DataError(f"a best fit needs at least {p.shape[1]} points, all of them numbers")
-    pc, qc = p.mean(axis=0), q.mean(axis=0)
-    left, _, right = np.linalg.svd((p - pc).T @ (q - qc))
-    sign = np.ones(p.shape[1])
-    sign[-1] = np.sign(np.linalg.det(right.T @ left.T)) or 1.0
-    r = right.T @ np.diag(sign) @ left.T
-    t = qc - r @ pc
-    distance = np.linalg.norm(q - p @ r.T - t, axis=1)
-    return RigidFit(
-        tuple(tuple(float(v) + 0.0 for v in row) for row in r),
-        tuple(float(v) for v in t),
-        float(np.sqrt((distance**2).mean())),
-        float(distance.max()),
-        tuple(float(d) for d in distance),
-    )

@@ -220,7 +220,7 @@ def cuts_text(cuts: Cuts | None, promises: Sequence[PromiseLine], work: Sequence
     if work:
         out.append("taken over\n", style="bold")
         for job in work:
-            _add(out, f"{job.round}, {job.tool}: {job.words}", width, "  ↳ ")
+            _add(out, f"{job.round}, {job.tool}: {job.words} ({job.done or 'to do'})", width, "  ↳ ")
     out.append_text(promises_text(promises))
     return out
 
@@ -273,6 +273,9 @@ def stock_text(stock: Stock, width: int = 80) -> Text:
     for casting in stock.castings:
         mark, style = ("✓ ", "bold") if casting.cleans_up else ("✗ ", "bold red")
         _add(out, casting.sentence, width, mark, style)
+        if any(abs(mm) >= 0.005 for _, mm in casting.targets):
+            raised = [f"{name} {mm:+.2f}" if abs(mm) >= 0.005 else f"{name} stays" for name, mm in casting.targets]
+            _add(out, f"datum targets, mm raised: {', '.join(raised)}", width, "  ", "bold")
         most = max((f.after for f in casting.faces), default=1.0)
         for face in casting.faces:
             out.append_text(stock_bar(face, most, width))

@@ -170,7 +170,11 @@ class StockFace:
 
 @frozen
 class StockLine:
-    """How one casting cleans up; shifts in mm, turns in radians about x, y, z."""
+    """How one casting cleans up; shifts of the drawing's zero in mm, turns in radians about x, y, z.
+
+    `targets`: for each datum target of the primary datum by how many mm it is raised (toward + along its axis, lowered
+    where negative) to make the shift along it and the turns; what re-aligning the casting asks for is in it.
+    """
 
     serial: str
     cleans_up: bool
@@ -183,6 +187,7 @@ class StockLine:
     turn_rad: tuple[float, float, float]
     sentence: str
     faces: tuple[StockFace, ...]
+    targets: tuple[tuple[str, float], ...] = ()
 
 
 @frozen

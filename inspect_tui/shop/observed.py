@@ -12,7 +12,7 @@ from inspect_tui.metrology.causes_data import Datum, Face, Observed, Read
 from inspect_tui.metrology.causes_words import Clearance
 from inspect_tui.metrology.cuts_work import Maker
 from inspect_tui.model import End, Feature, Fit, Id, Item
-from inspect_tui.shop.sampling import Sampling, is_angle, station_of
+from inspect_tui.shop.sampling import Sampling, is_angle, places_of, station_of
 from inspect_tui.shop.tool_log import RANK, Promise, ToolLog, pour_day
 
 LEFT_OUT = ("radius", "flatness", "attribute", "angle", "temperature")  # what no movement of faces explains
@@ -46,6 +46,7 @@ def evidence(
     without = without or {}
     reference = reference_part(sampling)
     centres = _centres(sampling)
+    rows, along = datums(sampling), _along(sampling)
     out: list[Observed] = []
     promises: dict[str, Promise] = {}
     said: list[str] = []
@@ -67,18 +68,18 @@ def evidence(
                 continue
             typed = cell.typed[-1] if len(cell.typed) == 1 and not cell.corrected else ""
             readings[item.serial] = Read(cell.value, cell.u, cell.instrument or "", typed)
-        one, place = sampling.sizes(feature), station_of(feature)
+        one, place = sampling.sizes(feature), _station(feature, rows, along)
         out.append(Observed(
             balloon=feature.balloon, axis=feature.axis if feature.axis in "xyz" else "none", a=faces[0], b=faces[1],
             predicted_mm=promise.mm, u_predicted=promise.u, cast_size_mm=one.as_cast,
             contraction=log.contraction(feature), target_mm=one.as_cast, lower_mm=one.band.lower,
             upper_mm=one.band.upper, readings=readings, tool_known=promise.tool is not None,
-            station_mm=place[1] if place else None,
+            station_mm=place,
         ))  # fmt: skip
     plan = {"x": log.job.a_x, "y": log.job.a_y, "z": log.job.a_z}
     return Evidence(
         tuple(out), promises, tuple(said), _carriers(sampling), _clearances(sampling, log), _makers(sampling, log),
-        datums(sampling), reference, plan,
+        rows, reference, plan,
     )  # fmt: skip
 
 
@@ -203,10 +204,30 @@ def _makers(sampling: Sampling, log: ToolLog) -> tuple[Maker, ...]:
     return tuple(m for m in found if m.kind != "core_stick" or m.part not in boxed)
 
 
+def _along(sampling: Sampling) -> str:
+    """The axis along which the stations run: the commonest place of sizes that two rows of targets hold along it."""
+    rows: dict[tuple[str, str], set[float]] = {}
+    for target in sampling.record.datum_targets(sampling.job.of_id):
+        for along in "xyz":
+            if (at := getattr(target, f"{along}_mm")) is not None:
+                rows.setdefault((target.axis, along), set()).add(at)
+    told = [(f.axis, along) for f in sampling.features for along in places_of(f) if along != f.axis]
+    seen = [one[1] for one in told if len(rows.get(one, ())) == 2] or [along for _, along in told[:1]]
+    return max(dict.fromkeys(seen), key=seen.count, default="x")
+
+
+def _station(feature: Feature, rows: Sequence[Datum], along: str) -> float | None:
+    """Where along the stations it is taken. Sizes that a tilt changes have no other place: it would be a wrong arm."""
+    if any(row.axis == feature.axis for row in rows):
+        return places_of(feature).get(along)
+    place = station_of(feature)
+    return place[1] if place else None
+
+
 def datums(sampling: Sampling) -> tuple[Datum, ...]:
     """Rows of targets that carry heights, where there are two of them along the stations of the drawing."""
     targets = sampling.record.datum_targets(sampling.job.of_id)
-    along = next((place[0] for f in sampling.features if (place := station_of(f))), "x")
+    along = _along(sampling)
     found = []
     for axis in "xyz":
         rows: dict[float, list[str]] = {}

@@ -132,7 +132,7 @@ def _why(snapshot: ReportSnapshot) -> str:
         said.append(f"it was made by {snapshot.program}, this is {PROGRAM}")
     if snapshot.tables_sha256 != tables_sha256():
         said.append("the shipped tables have changed")
-    reason = " and ".join(said) or "this machine computes the last digits differently"
+    reason = " and ".join(said) or "the program has changed since, or this machine computes the last digits differently"
     return f"Computed again it differs ({reason}): this is the content as it was given out."
 
 

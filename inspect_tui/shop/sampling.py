@@ -24,6 +24,9 @@ from inspect_tui.shop.sizes import Sizes, sizes, unit_of
 
 SECTION = re.compile(r"\bsection|\bcut[- ]?up\b", re.IGNORECASE)  # in a feature's note: only on a casting cut up
 STATION = re.compile(r"\bat\s+([xyz])\s*=\s*(-?\d+(?:\.\d+)?)", re.IGNORECASE)  # in a feature's note: taken at x = 300
+# the same with more than one place: taken at x = 455, z = 140
+PLACE = r"([xyz])\s*=\s*(-?\d+(?:\.\d+)?)"
+PLACES = re.compile(rf"\bat\s+({PLACE}(?:\s*(?:,|;|/|\band\b)?\s*{PLACE})*)", re.IGNORECASE)
 ONLY_CUT_UP = "only on a casting that is cut up"
 SYMBOL = {
     "does not conform": "✗", "undecided": "?", "in question": "!", "conforms": "✓", "not judged": "○",
@@ -53,6 +56,18 @@ def station_of(feature: Feature) -> tuple[str, float] | None:
     """The axis and place where it is taken, such as ("x", 300.0); None when the drawing does not say."""
     match = STATION.search(feature.note or "")
     return (match[1].casefold(), float(match[2])) if match else None
+
+
+def places_of(feature: Feature) -> dict[str, float]:
+    """Every place that its note gives, by axis, such as {"x": 455.0, "z": 140.0}; where one is given twice, the first.
+
+    The first of them is `station_of`.
+    """
+    found: dict[str, float] = {}
+    for told in PLACES.finditer(feature.note or ""):
+        for axis, mm in re.findall(PLACE, told[1], re.IGNORECASE):
+            found.setdefault(axis.casefold(), float(mm))
+    return found
 
 
 def is_angle(feature: Feature) -> bool:
@@ -336,10 +351,8 @@ class Sampling:
     @staticmethod
     def _arm(feature: Feature, turned: Realigned) -> float | None:
         """How far from the pivot a height was taken; None where the tilt does not reach it."""
-        place = station_of(feature)
-        if feature.axis != turned.axis or place is None or place[0] != turned.along:
-            return None
-        return place[1] - turned.pivot_mm
+        place = places_of(feature).get(turned.along)
+        return place - turned.pivot_mm if feature.axis == turned.axis and place is not None else None
 
     def doubts(self, item: Item) -> CastingDoubts:
         """What is in question on a casting as a whole: another unit, rows swapped. Worked out once a casting."""

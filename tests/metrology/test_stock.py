@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from scipy.optimize import linprog
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.stock import Limits, StockPoint, best_set_up, rigid_fit
+from inspect_tui.metrology.stock import Limits, StockPoint, best_set_up
+from inspect_tui.metrology.stock_fit import rigid_fit
 
 FIXED = Limits(shift=((0.0, 0.0),) * 3, turn=((0.0, 0.0),) * 3)
 UP = (0.0, 0.0, 1.0)
@@ -117,7 +118,10 @@ def test_uncertain_stock_gives_a_probability():
     unsure = best_set_up([replace(p, u_mm=0.1) for p in plate([0.5, 0.6, 0.9, 2.0], required=0.4)], FIXED)
     assert sure.p_cleans_up == 1.0
     assert unsure.u_mm == pytest.approx(0.1)
-    assert unsure.p_cleans_up == pytest.approx(0.8413, abs=1e-3)  # one u above nothing: the normal table
+    # one, two and five u above what is needed, and far above: the normal table, all of them at once
+    assert unsure.p_cleans_up == pytest.approx(0.8413 * 0.9772, abs=1e-3)
+    lone = best_set_up([replace(plate([0.5, 0, 0, 0], required=0.4)[0], u_mm=0.1)], FIXED)
+    assert lone.p_cleans_up == pytest.approx(0.8413, abs=1e-4)
 
 
 @settings(max_examples=25, deadline=None)

@@ -195,6 +195,7 @@ def _stock(serials: tuple[str, ...]) -> Stock:
              StockFace("water outlet boss", 3.0, 2.7, 1.0, 0.0, 0.1))  # fmt: skip
     return Stock(
         (StockLine(serials[0], True, 0.4, -0.3, 0.08, 0.998, ("outlet face", "engine flange"), (-0.5, 0.7, 0.0),
-                   (0.0, 0.0, 0.001), f"{serials[0]} cleans up with 0.40 to spare once it is set up.", faces),),
+                   (0.0, 0.0, 0.001), f"{serials[0]} cleans up with 0.40 to spare once it is set up.", faces,
+                   (("A1", -0.2), ("A2", 0.4), ("A3", 0.0))),),
         ("face of boss 7: not measured",),
     )  # fmt: skip

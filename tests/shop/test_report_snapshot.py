@@ -85,6 +85,32 @@ def test_the_content_as_given_out_stands_in_where_the_program_computes_otherwise
     assert "inspect-tui 99" in made.why
 
 
+def test_a_report_of_before_datum_targets_were_told_is_given_as_it_was(record: Record) -> None:
+    """Its content has no `targets`: that is what was given out, to the byte, and the papers are made of it."""
+    import zlib
+    from base64 import b64encode
+
+    from inspect_tui.report.first_article import make
+
+    given = fix(record, find.job(record, None), "S1")
+    older = json.loads(given.text)
+    for line in older["stock"]["castings"]:
+        assert [name for name, _ in line["targets"]] == ["A1", "A2", "A3"]
+        del line["targets"]
+    text = canonical_text(older)
+    stored = replace(
+        given.snapshot, output_sha256=sha256(text.encode()).hexdigest(),
+        output=b64encode(zlib.compress(text.encode())).decode(),
+    )  # fmt: skip
+    made = again(record, stored)
+    assert made.text == text
+    assert make(made.plain, "json").decode() == text
+    assert not made.same
+    assert "the program has changed since" in made.why
+    for form in ("html", "pdf", "xlsx"):
+        assert make(made.plain, form)
+
+
 def test_content_that_was_tampered_with_is_refused(record: Record) -> None:
     given = fix(record, find.job(record, None), "S1")
     with pytest.raises(RecordError, match="does not agree with its hash"):

@@ -74,9 +74,16 @@ def _rows(lines: Sequence[Plain], keys: tuple[str, ...]) -> list[tuple[Any, ...]
 
 def more(plain: Plain) -> list[Sheet]:
     """The further sheets; those of the annex only when the result has it."""
+    # the datum targets a column each, so that what they are raised by are numbers; older reports have none
+    targets = list(dict.fromkeys(name for one in plain["stock"]["castings"] for name, _ in one.get("targets") or ()))
+
+    def raised(one: Plain) -> tuple[Any, ...]:
+        told = dict(one.get("targets") or ())
+        return tuple(told.get(name) for name in targets)
+
     stock = [
         (one["serial"], one["cleans_up"], one["spare"], one["p_cleans_up"], face["name"], face["before"],
-         face["after"], face["required"], face["share"], one["sentence"])
+         face["after"], face["required"], face["share"], one["sentence"], *raised(one))
         for one in plain["stock"]["castings"] for face in one["faces"]
     ]  # fmt: skip
     out: list[Sheet] = [
@@ -89,7 +96,7 @@ def more(plain: Plain) -> list[Sheet]:
         ("Instruments", GAUGES, _rows(plain["instruments"], GAUGES)),
         ("Passages", PASSAGES, _rows(plain["passages"], PASSAGES)),
         ("Stock", ("serial", "cleans_up", "spare", "p_cleans_up", "face", "before", "after", "required", "share",
-                   "sentence"), stock),
+                   "sentence", *(f"raise {name} by" for name in targets)), stock),
     ]  # fmt: skip
     if plain["causes"]:
         found = [*plain["causes"]["found"], *plain["causes"]["cannot_tell"]]

@@ -89,12 +89,15 @@ def _stock_line(one: Plain) -> dict[str, Any]:
         for axis, x in zip("xyz", one["turn_rad"], strict=True)
         if abs(degrees(x)) >= 0.0005
     ]
+    if turn and shift:
+        shift[0] = f"the drawing's zero {shift[0]}"
     most = max((max(f["before"], f["after"], f["required"]) for f in one["faces"]), default=1.0)
     return {
         "serial": one["serial"], "cleans_up": one["cleans_up"], "sentence": one["sentence"],
         "spare": f"{figure(one['spare'])} ± {figure(2.0 * one['u'])} mm to spare set up, "
         f"{figure(one['spare_as_it_stands'])} mm as it stands; probability to clean up {chance(one['p_cleans_up'])}",
         "binding": f"Held by {listed(one['binding'])}." if one["binding"] else "",
+        "targets": _targets(one.get("targets") or ()),
         "setting": "Set up: " + (", ".join([*shift, *turn]) or "as it stands") + ".",
         "faces": [
             {"name": f["name"], "before": figure(f["before"]), "after": figure(f["after"]),
@@ -103,3 +106,11 @@ def _stock_line(one: Plain) -> dict[str, Any]:
             for f in one["faces"]
         ],
     }  # fmt: skip
+
+
+def _targets(targets: Sequence[Sequence[Any]]) -> str:
+    """By how much each datum target is raised; nothing where all stay, or in a report of before this was told."""
+    if not any(abs(mm) >= 0.005 for _, mm in targets):
+        return ""
+    raised = [f"{name} {signed(mm)}" if abs(mm) >= 0.005 else f"{name} stays" for name, mm in targets]
+    return f"Datum targets, mm raised: {', '.join(raised)}."
