@@ -3,7 +3,7 @@
 The casting is moved as a body, three shifts and three small turns within what the datums allow, until the least
 stock over all machined faces is as large as it can be: a linear program, because for small turns every stock is
 linear in the motion. Its dual says which faces bind. The small turns are then made exact and the program is solved
-again about that place, so that nothing is lost to the small-angle approximation. Which turns make sense, and what the
+again about that place, kept where the exact turn leaves more, so that nothing is lost to the small-angle approximation. Which turns make sense, and what the
 machinist is told of them, is in `stock_turns`; a best fit by least squares for a look at form in `stock_fit`.
 """
 
@@ -26,6 +26,7 @@ Vector = tuple[float, float, float]
 BIND = 1e-6  # a face binds when its share in the dual is above this
 DEFAULT_TURN = 0.02  # rad: 12 mm over 600, more than any casting is ever set up crooked
 TIDY = 1e-9  # what the least stock may lose when the motion itself is made small
+STEPS, CLOSE = 30, 1e-8  # programs at most until the exact turn has no more to gain than this, mm
 RATHER_SHIFT = 1000.0  # among equals: a turn counts as this many times the shift at the rim, so shifts are used first
 
 
@@ -163,20 +164,26 @@ def best_set_up(points: Sequence[StockPoint], limits: Limits | None = None) -> S
     reach = max(float(np.linalg.norm(at - at.mean(axis=0), axis=1).max()), 1.0)
     motion = np.zeros(6)  # shifts of the pivots, then the turn
     rotation = np.eye(3)
-    shares = np.zeros(len(points))
-    for _ in range(6):
+    still = bool((low <= 0).all() and (high >= 0).all())
+    after, spare = stock, float((stock - need).min()) if still else -np.inf
+    trust = np.inf  # how far a turn is believed to be linear, mm at the rim
+    for _ in range(STEPS):
         rows, turned = _linear(at, normal, pivot, rotation)
-        now = stock + turned
-        # `now` holds the turn made so far and no shift; the program finds the whole shift and the turn still wanted
-        step, shares = _solve(
-            rows, now - need, low - np.r_[0, 0, 0, motion[3:]], high - np.r_[0, 0, 0, motion[3:]], reach
-        )
-        motion = np.r_[step[:3], motion[3:] + step[3:]]
-        rotation = _rotation(motion[3:])
-        if float(np.abs(step[3:]).max()) * reach < 1e-9:
+        # shifts are linear whatever the turn: they are found whole, from the turn made so far
+        step, shares, hope = _solve(
+            rows, stock + turned - need, np.r_[low[:3], np.maximum(low[3:] - motion[3:], -trust / reach)],
+            np.r_[high[:3], np.minimum(high[3:] - motion[3:], trust / reach)], reach,
+        )  # fmt: skip
+        tried = np.r_[step[:3], motion[3:] + step[3:]]
+        moved = _rotation(tried[3:])
+        got = stock + _linear(at, normal, pivot, moved)[1] + normal @ tried[:3]
+        size = float(np.abs(step[3:]).max()) * reach
+        if float((got - need).min()) > spare:
+            motion, rotation, after, spare = tried, moved, got, float((got - need).min())
+        elif hope > spare + CLOSE:
+            trust = size / 4.0  # the exact turn leaves less: not so far at once
+        if size < CLOSE or hope <= spare + CLOSE:
             break
-    after = stock + _linear(at, normal, pivot, rotation)[1] + normal @ motion[:3]
-    spare = float((after - need).min())
     spread = float(sqrt(((shares * u) ** 2).sum()))
     zero = motion[:3] + np.diag(pivot - pivot @ rotation.T)  # the same motion, as a shift of the drawing's zero
     return SetUp(
@@ -280,8 +287,8 @@ def _bounds(limits: Limits) -> tuple[Array, Array]:
     return low, high
 
 
-def _solve(rows: Array, spare: Array, low: Array, high: Array, reach: float) -> tuple[Array, Array]:
-    """Maximise m with spare + rows.step >= m; then the smallest step that keeps m. Returns the step and the dual."""
+def _solve(rows: Array, spare: Array, low: Array, high: Array, reach: float) -> tuple[Array, Array, float]:
+    """Maximise m with spare + rows.step >= m; then the smallest step that keeps m. Returns the step, the dual and m."""
     import numpy as np
     from scipy.optimize import linprog
 
@@ -306,7 +313,7 @@ def _solve(rows: Array, spare: Array, low: Array, high: Array, reach: float) -> 
         method="highs",
     )
     step = (tidy.x[:6] - tidy.x[6:]) if tidy.status == 0 else first.x[:6]
-    return step * scale, shares
+    return step * scale, shares, best
 
 
 def _split_bounds(low: Array, high: Array) -> list[tuple[float, float | None]]:

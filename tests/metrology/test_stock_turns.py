@@ -7,9 +7,10 @@ from math import cos, sin
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
+from scipy.spatial.transform import Rotation
 
 from inspect_tui.metrology import stock_turns
 from inspect_tui.metrology.stock import Limits, StockPoint, best_set_up, stops
@@ -109,6 +110,7 @@ def plain_program(points, held, most, pivots) -> float:
 
 @settings(max_examples=40, deadline=None)
 @given(seed=st.integers(0, 100_000), held=st.tuples(st.booleans(), st.booleans(), st.booleans()))
+@example(seed=99594, held=(False, False, True))  # the whole step of the first program overshoots what is exact
 def test_random_castings_agree_with_linprog_and_turns_never_cost_stock(seed, held):
     rng = np.random.default_rng(seed)
     points = random_points(rng)
@@ -127,6 +129,33 @@ def test_random_castings_agree_with_linprog_and_turns_never_cost_stock(seed, hel
     # what is told of every face is where the motion takes its point
     for p, f in zip(points, turned.faces, strict=True):
         assert f.after_mm - f.before_mm == pytest.approx(np.dot(p.normal, turned.moved(p.at)), abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", [99594, 1, 2, 3, 4])
+def test_no_exact_turn_nearby_leaves_more(seed):
+    """Turn matrices by scipy, each with its best shifts: none gains on the answer more than 0.002."""
+    rng = np.random.default_rng(seed)
+    points = random_points(rng)
+    most = most_turn(points, ((0.0, 0.0, 0.0),) * 3, 3)
+    answer = best_set_up(points, Limits(((-4.0, 4.0),) * 3, ((-most, most),) * 3))
+    at, normal = np.array([p.at for p in points]), np.array([p.normal for p in points])
+    spare = np.array([p.stock_mm - p.required_mm for p in points])
+    for size in (0.001, 0.01, 0.1, 1.0):
+        for _ in range(8):
+            turn = np.clip(np.array(answer.turn_rad) + rng.normal(0, size * most, 3), -most, most)
+            turned = Rotation.from_rotvec(turn).apply(at) - at
+            best = linprog(
+                [0, 0, 0, -1], A_ub=np.hstack([-normal, np.ones((len(points), 1))]),
+                b_ub=spare + (normal * turned).sum(axis=1), bounds=[(-4.0, 4.0)] * 3 + [(None, None)],
+            ).x[3]  # fmt: skip
+            assert best <= answer.spare_mm + 0.002
+
+
+def test_a_motion_that_must_be_made_is_made_although_it_costs_stock():
+    points = row(UP, 0.0, {0.0: 1.0, 600.0: 1.0})
+    answer = best_set_up(points, Limits((HELD, HELD, (-0.5, -0.3)), STILL))
+    assert answer.shift_mm == pytest.approx((0.0, 0.0, -0.3))
+    assert answer.spare_mm == pytest.approx(0.7)
 
 
 @settings(max_examples=30, deadline=None)

@@ -94,6 +94,20 @@ def test_a_casting_that_shifts_clean_up_is_not_turned(record: Record) -> None:
     assert "Set up: raise datum target A2" in line.sentence
 
 
+def test_a_casting_that_is_sure_enough_is_not_turned_to_be_surer(record: Record) -> None:
+    """0.06 to spare, which is known to about 0.03: 97 %. Of another with 0.02 to spare it is not sure, and it is."""
+    job = bracket(record, ALONG)
+    heights = {"H1": 61.5, "H2": 61.3, "H3": 61.06}
+    sure, unsure = stock(
+        measured(record, job, {"C1": heights, "C2": {balloon: mm - 0.04 for balloon, mm in heights.items()}})
+    ).castings
+    assert 0.95 < sure.p_cleans_up < 0.999
+    assert sure.turn_rad == (0.0, 0.0, 0.0)
+    assert unsure.turn_rad[1] < 0
+    assert unsure.p_cleans_up > 0.999
+    assert "Not turned, only 0.02 would be to spare" in unsure.sentence
+
+
 def test_a_turn_that_gains_less_than_a_shim_is_worth_is_left_out(record: Record) -> None:
     job = bracket(record, ALONG)
     (line,) = stock(measured(record, job, {"C1": {"H1": 60.96, "H2": 60.93, "H3": 60.9}})).castings
@@ -148,8 +162,10 @@ def test_a_target_at_an_unknown_place_is_named_where_its_raise_cannot_be_told(re
 # ------------------------------------------------------------------------------ faces and places
 def test_one_face_at_several_places_is_told_at_each_and_once_at_one(record: Record) -> None:
     again = feature("H4", "at x = 550, again")
-    other = feature("H5", "at x = 100", at=(20.0, TOP))  # from another face: the one from the datum tells it better
-    sampling = measured(record, bracket(record, ALONG, more=again + "\n" + other), {"C1": HANGS})
+    # from another face, before and after: those from the datum tell it better
+    before, after = (feature(f"H{n}", f"at x = {100 * n}", at=(20.0, TOP)) for n in (0, 5))
+    rows = [before, *(feature(balloon, note) for balloon, note in ALONG.items()), again, after]
+    sampling = measured(record, bracket(record, {}, more="\n".join(rows)), {"C1": HANGS})
     faces, told = machined_faces(sampling)
     assert [face.feature.balloon for face in faces] == ["H1", "H2", "H3"]
     assert told == []
