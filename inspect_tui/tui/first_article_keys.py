@@ -52,6 +52,7 @@ class FirstArticleKeys(Screen[None]):
         Binding("ctrl+n", "next_open", "Next one to measure", id="first.next"),
         Binding("ctrl+o", "round", "Another sampling or job", id="first.round"),
         Binding("ctrl+s", "new_round", "A new sampling, or castings to this one", id="first.new"),
+        Binding("ctrl+l", "load", "Take readings in from a CSV or XLSX file", id="first.load"),
         Binding("ctrl+r", "put_right", "Put a reading that is asked about right", id="first.right_it"),
         Binding("ctrl+a", "accept", "Take cuts over as work", id="first.accept", priority=True),
         Binding("ctrl+t", "temperature", "Temperature of the castings", id="first.temperature"),
@@ -66,6 +67,7 @@ class FirstArticleKeys(Screen[None]):
     job: Job | None
     found: Answer | None  # what the last search said, None while it is out of date
     show_expected: bool
+    loaded: dict[str, str]  # the form of the last file that was taken in
 
     @property
     def grid(self) -> CastingGrid:
@@ -91,6 +93,10 @@ class FirstArticleKeys(Screen[None]):
 
     def changed(self, sentence: str) -> None:
         """Read everything again and say what was done."""
+        raise NotImplementedError
+
+    def out_of_date(self) -> None:
+        """What the search found no longer counts."""
         raise NotImplementedError
 
     def with_answer(self, use: Callable[[Answer], None]) -> None:
@@ -138,7 +144,7 @@ class FirstArticleKeys(Screen[None]):
             self.say("Nothing logged here in this stay to take back.")
             return
         item, balloon = taken
-        self.found = None
+        self.out_of_date()
         row = next((n for n, f in enumerate(self.grid.features) if f.balloon == balloon), 0)
         column = next((n for n, i in enumerate(self.grid.castings) if i.id == item.id), 0)
         self.grid.changed(row)
@@ -172,6 +178,12 @@ class FirstArticleKeys(Screen[None]):
     def action_new_round(self) -> None:
         """Begin a new sampling with its castings."""
         ask.new_round(self)
+
+    def action_load(self) -> None:
+        """Take readings in from a CSV or XLSX file, all of it or nothing."""
+        from inspect_tui.tui import first_article_load
+
+        first_article_load.load(self)
 
     def action_put_right(self) -> None:
         """Choose something that is asked about and put it right."""

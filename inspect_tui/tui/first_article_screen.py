@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
-from textual import work
 from textual.app import ComposeResult, SystemCommand
 from textual.binding import Binding
 from textual.containers import Horizontal, VerticalScroll
@@ -21,8 +20,8 @@ from inspect_tui.shop.sampling import Sampling
 from inspect_tui.tui import first_article_text as texts
 from inspect_tui.tui.casting_grid import CastingGrid
 from inspect_tui.tui.entry import Entry
-from inspect_tui.tui.first_article_keys import FirstArticleKeys
-from inspect_tui.tui.first_article_pages import Answer, answer, page_text
+from inspect_tui.tui.first_article_pages import page_text
+from inspect_tui.tui.first_article_search import FirstArticleSearch
 from inspect_tui.tui.panel import Panel
 
 if TYPE_CHECKING:
@@ -32,7 +31,7 @@ if TYPE_CHECKING:
 FOOT = "F1 keys  F3 who  F4 with  F5 size  F6 page  F7 order  F8 cannot  F10 places"
 
 
-class FirstArticleScreen(FirstArticleKeys):
+class FirstArticleScreen(FirstArticleSearch):
     """Fill a sampling and see what it says of the tools."""
 
     DEFAULT_CSS = """
@@ -55,9 +54,8 @@ class FirstArticleScreen(FirstArticleKeys):
         self.filling = None
         self.job = None
         self.show_expected = False
+        self.loaded = {}
         self.page = "readings"
-        self.found = None
-        self.searching = False
 
     # ---------------------------------------------------------------- what is on the screen
     def compose(self) -> ComposeResult:
@@ -76,7 +74,7 @@ class FirstArticleScreen(FirstArticleKeys):
 
     def on_mount(self) -> None:
         """Open the newest sampling of the job at hand."""
-        self._turn_to("readings")
+        self.turn_to("readings")
         bench = self.app.bench
         jobs = self.app.record.jobs()
         job = bench.job if bench else (jobs[-1] if jobs else None)
@@ -97,10 +95,10 @@ class FirstArticleScreen(FirstArticleKeys):
             except InspectError as problem:
                 self.say(str(problem), "bold red")
                 return
-            self.found = None
+            self.out_of_date()
             self.grid.show(self.sampling)
             self.show()
-            self._search_if_needed()
+            self.search_if_needed()
 
     def open(self, job: Job, label: str | None) -> None:
         """Show a sampling of a job, the newest without a label."""
@@ -108,7 +106,7 @@ class FirstArticleScreen(FirstArticleKeys):
         try:
             sampling = Sampling(record, job, rounds_of.pick_round(record, job, label))
         except InspectError as problem:
-            self.say(f"{problem} Ctrl+S begins one.")
+            self.say(f"{problem} Ctrl+S begins one, Ctrl+L takes a file in.")
             self.sampling, self.filling = None, None
             self.job = job
             self.show()
@@ -117,7 +115,8 @@ class FirstArticleScreen(FirstArticleKeys):
         bench = self.app.bench
         person = before.person if before else (bench.person if bench else None)
         instrument = before.instrument if before else (bench.means.instrument if bench and bench.means else None)
-        self.sampling, self.job, self.found = sampling, job, None
+        self.sampling, self.job = sampling, job
+        self.out_of_date()
         self.filling = Filling(record, sampling, person, instrument)
         self.grid.show(sampling)
         first = self.filling.next_open(len(sampling.features) - 1, len(sampling.castings) - 1)
@@ -125,7 +124,7 @@ class FirstArticleScreen(FirstArticleKeys):
             self.grid.go(*first)
         self.say(self._welcome())
         self.show()
-        self._search_if_needed()
+        self.search_if_needed()
 
     def _welcome(self) -> str:
         assert self.sampling
@@ -178,7 +177,7 @@ class FirstArticleScreen(FirstArticleKeys):
 
     def _logged(self, outcome: Logged, serial: str) -> None:
         assert self.filling and self.sampling
-        self.found = None
+        self.out_of_date()
         answer_ = outcome.judged.verdict.answer.value
         self.say(texts.logged_words(outcome, serial), texts.STYLE.get(answer_, "bold"))
         if answer_ == "does not conform":
@@ -220,7 +219,8 @@ class FirstArticleScreen(FirstArticleKeys):
         self.settle()
 
     # ---------------------------------------------------------------- pages
-    def _turn_to(self, page: str) -> None:
+    def turn_to(self, page: str) -> None:
+        """Show a page; on the readings the entry owns the keyboard."""
         self.page = page
         readings = page == "readings"
         for name in ("#grid", "#about", "#line"):
@@ -230,10 +230,11 @@ class FirstArticleScreen(FirstArticleKeys):
             self.query_one("#entry", Entry).focus()
         else:
             self.query_one("#page").focus()
-        self._fill_page()
+        self.fill_page()
         self.show()
 
-    def _fill_page(self) -> None:
+    def fill_page(self) -> None:
+        """Draw the page that is turned to from what was found."""
         if self.page != "readings":
             width = max(self.size.width - 5, 40)  # padding and the bar
             self.query_one("#sheet", Static).update(page_text(self.page, self.found, self.searching, width))
@@ -242,47 +243,18 @@ class FirstArticleScreen(FirstArticleKeys):
         """Turn to the next page, or the one before."""
         self.settle()
         at = texts.PAGES.index(self.page)
-        self._turn_to(texts.PAGES[(at + by) % len(texts.PAGES)])
-        self._search_if_needed()
-
-    def _search_if_needed(self) -> None:
-        if self.page != "readings" and self.found is None and self.sampling is not None and not self.searching:
-            self.searching = True
-            self._fill_page()
-            self._search(self.sampling.job, self.sampling.round.label)
-
-    @work(thread=True, exclusive=True, group="search")
-    def _search(self, job: Job, label: str) -> None:
-        found = answer(self.app.record, job, label)
-        self.app.call_from_thread(self._arrived, found, label)
-
-    def _arrived(self, found: Answer, label: str) -> None:
-        self.searching = False
-        if self.sampling is None or self.sampling.round.label != label:
-            return
-        self.found = found
-        self._fill_page()
-
-    def with_answer(self, use: Callable[[Answer], None]) -> None:
-        """Use the answer of the search; says so while there is none yet."""
-        if self.found is not None and self.found.article is not None:
-            use(self.found)
-        elif self.found is not None and self.found.problem:
-            self.say(self.found.problem)
-        else:
-            self._turn_to("causes" if self.page == "readings" else self.page)
-            self._search_if_needed()
-            self.say("The search for causes is at work; ask again when its page is there.")
+        self.turn_to(texts.PAGES[(at + by) % len(texts.PAGES)])
+        self.search_if_needed()
 
     def changed(self, sentence: str) -> None:
         """Something about the readings was put right: read them again and say what was done."""
         assert self.sampling
         self.sampling.reload()
-        self.found = None
+        self.out_of_date()
         self.grid.show(self.sampling)
         self.show()
         self.say(sentence, "bold green")
-        self._search_if_needed()
+        self.search_if_needed()
 
     # ---------------------------------------------------------------- moving
     def action_move(self, rows: int, columns: int) -> None:
@@ -318,7 +290,7 @@ class FirstArticleScreen(FirstArticleKeys):
 
         def go(balloon: str | None) -> None:
             if balloon is not None and self.sampling is not None:
-                self._turn_to("readings")
+                self.turn_to("readings")
                 row = next(n for n, f in enumerate(self.grid.features) if f.balloon == balloon)
                 self.grid.go(row, self.grid.column)
 
@@ -347,5 +319,5 @@ class FirstArticleScreen(FirstArticleKeys):
             yield SystemCommand(f"Page: {page}", f"turn to {page}", lambda page=page: self._go_page(page))
 
     def _go_page(self, page: str) -> None:
-        self._turn_to(page)
-        self._search_if_needed()
+        self.turn_to(page)
+        self.search_if_needed()

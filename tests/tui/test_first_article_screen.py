@@ -68,7 +68,7 @@ async def typed(pilot: Pilot[int], *lines: str) -> None:
 
 
 async def found(pilot: Pilot[int], screen: FirstArticleScreen) -> None:
-    for _ in range(200):
+    for _ in range(3000):
         if screen.found is not None and not screen.searching:
             break
         await asyncio.sleep(0.02)
