@@ -20,11 +20,12 @@ from inspect_tui.metrology import causes_noise, causes_search
 from inspect_tui.metrology.causes import Candidate, Observed, all_candidates, explain
 from tests.metrology import casting_simulator as simulator
 
-Line = tuple[int, int, int, int, tuple[tuple[str, bool, bool], ...]]
+Line = tuple[int, int, int, int, tuple[tuple[str, bool, bool], ...], tuple[bool, ...]]
 
 
 def one(seed: int, **job: object) -> Line:
-    """Planted, found, inside, wrong; and per plant its kind, whether it was named, whether the interval held it."""
+    """Planted, found, inside, wrong; per plant its kind, whether it was named, whether the interval held it; and per
+    axis whether the interval of the contraction, which is given whether named or not, holds the real one."""
     s = simulator.run(seed, **job)  # type: ignore[arg-type]
     found = {f.candidate.name: f for f in s.explanation.findings}
     plants = tuple(
@@ -32,7 +33,11 @@ def one(seed: int, **job: object) -> Line:
          p.name in found and found[p.name].low <= p.size <= found[p.name].high)
         for p in s.plants
     )  # fmt: skip
-    return s.planted, s.found, s.inside, len(s.wrong), plants
+    contraction = tuple(
+        abs(e.value - sum(p.size for p in s.plants if p.name in (f"contraction {axis}", "contraction"))) <= 1.96 * e.u
+        for axis, e in s.explanation.contraction.items()
+    )
+    return s.planted, s.found, s.inside, len(s.wrong), plants, contraction
 
 
 def rate(part: int, whole: int) -> str:
@@ -59,6 +64,8 @@ def by_kind(lines: Sequence[Line]) -> Iterator[str]:
         own = [p for p in plants if p[0] == kind]
         named = sum(p[1] for p in own)
         yield f"| {kind} | {len(own)} | {rate(named, len(own))} | {rate(sum(p[2] for p in own), named)} |"
+    axes = [held for v in lines for held in v[5]]
+    yield f"\nContraction of each axis, named or not: {rate(sum(axes), len(axes))} of {len(axes)} intervals hold."
 
 
 def castings(features: int, cores: int, count: int) -> tuple[list[Observed], list[Candidate]]:
