@@ -3,8 +3,9 @@
 The casting is moved as a body, three shifts and three small turns within what the datums allow, until the least
 stock over all machined faces is as large as it can be: a linear program, because for small turns every stock is
 linear in the motion. Its dual says which faces bind. The small turns are then made exact and the program is solved
-again about that place, kept where the exact turn leaves more, so that nothing is lost to the small-angle approximation. Which turns make sense, and what the
-machinist is told of them, is in `stock_turns`; a best fit by least squares for a look at form in `stock_fit`.
+again about that place, kept where the exact turn leaves more, so that nothing is lost to the small-angle approximation.
+Which turns make sense, and what the machinist is told of them, is in `stock_turns`; a best fit by least squares for a
+look at form in `stock_fit`.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ Vector = tuple[float, float, float]
 BIND = 1e-6  # a face binds when its share in the dual is above this
 DEFAULT_TURN = 0.02  # rad: 12 mm over 600, more than any casting is ever set up crooked
 TIDY = 1e-9  # what the least stock may lose when the motion itself is made small
-STEPS, CLOSE = 30, 1e-8  # programs at most until the exact turn has no more to gain than this, mm
+STEPS, CLOSE = 30, 1e-6  # programs at most until the exact turn has no more to gain than this, mm
 RATHER_SHIFT = 1000.0  # among equals: a turn counts as this many times the shift at the rim, so shifts are used first
 
 

@@ -38,7 +38,8 @@ def test_the_targets_are_in_every_form_that_people_read(tmp_path: Path) -> None:
     assert TOLD in make(told, "html").decode()
     printed = " ".join(pdf_text(make(told, "pdf"), tmp_path / "a.pdf").split())
     assert TOLD in printed
-    assert "the drawing's zero x" in printed.replace("’", "'")
+    assert "Turned about z +0.057°." in printed
+    assert "Set up: x" not in printed  # a shift of the drawing's zero, that no machinist makes
     assert json.loads(make(told, "json"))["stock"]["castings"][0]["targets"] == [["A1", -0.2], ["A2", 0.4], ["A3", 0.0]]
     head, *rows = sheet(make(told, "xlsx"))
     columns = {name: n for n, name in enumerate(head)}
@@ -53,7 +54,9 @@ def test_an_older_report_is_printed_in_every_form(form: str) -> None:
 
 def test_an_older_report_says_nothing_of_targets_and_is_still_right_by_the_schema() -> None:
     told = older()
-    assert "Datum targets" not in make(told, "html").decode()
+    shown = make(told, "html").decode()
+    assert "Datum targets" not in shown
+    assert "Set up: the drawing&#39;s zero x −0.50 mm, y +0.70 mm, about z +0.057°." in shown
     assert not [name for name in sheet(make(told, "xlsx"))[0] if "raise" in str(name)]
     jsonschema.validate(told, json.loads(SHIPPED.read_text(encoding="utf-8")))
     told["stock"]["castings"][0]["targets"] = [["A1"]]

@@ -89,8 +89,13 @@ def _stock_line(one: Plain) -> dict[str, Any]:
         for axis, x in zip("xyz", one["turn_rad"], strict=True)
         if abs(degrees(x)) >= 0.0005
     ]
-    if turn and shift:
-        shift[0] = f"the drawing's zero {shift[0]}"
+    if turn and one.get("targets"):
+        # its targets tell what to do; the shift of the drawing's zero that goes with a turn would only mislead
+        setting = f"Turned {', '.join(turn)}."
+    else:
+        if turn and shift:
+            shift[0] = f"the drawing's zero {shift[0]}"
+        setting = "Set up: " + (", ".join([*shift, *turn]) or "as it stands") + "."
     most = max((max(f["before"], f["after"], f["required"]) for f in one["faces"]), default=1.0)
     return {
         "serial": one["serial"], "cleans_up": one["cleans_up"], "sentence": one["sentence"],
@@ -98,7 +103,7 @@ def _stock_line(one: Plain) -> dict[str, Any]:
         f"{figure(one['spare_as_it_stands'])} mm as it stands; probability to clean up {chance(one['p_cleans_up'])}",
         "binding": f"Held by {listed(one['binding'])}." if one["binding"] else "",
         "targets": _targets(one.get("targets") or ()),
-        "setting": "Set up: " + (", ".join([*shift, *turn]) or "as it stands") + ".",
+        "setting": setting,
         "faces": [
             {"name": f["name"], "before": figure(f["before"]), "after": figure(f["after"]),
              "required": figure(f["required"]), "share": f"{100.0 * f['share']:.0f} %" if f["share"] > 0.005 else "",
