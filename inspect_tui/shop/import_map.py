@@ -65,11 +65,14 @@ class Shown:
 
 
 class ColumnsUnclear(DataError):
-    """Columns that are not understood, or of which one lacks; `columns` are all that can be told apart by a head."""
+    """Columns that are not understood, or of which one lacks; `columns` are all that can be told apart by a head.
 
-    def __init__(self, sentence: str, columns: Sequence[Shown]) -> None:
-        super().__init__(sentence)
-        self.columns = tuple(columns)
+    `why` is the sentence without how to say it on the command line.
+    """
+
+    def __init__(self, why: str, how: str, columns: Sequence[Shown] = ()) -> None:
+        super().__init__(f"{why} {NOTHING} {how}")
+        self.why, self.how, self.columns = why, how, tuple(columns)
 
 
 @frozen
@@ -143,11 +146,8 @@ class Chooser:
         heads = self.grid.rows[head_row]
         try:
             return self._layout(head_row, heads)
-        except DataError as problem:
-            names = [head.casefold() for head in heads if head]
-            if len(set(names)) < len(names):  # what is said of one would be said of both
-                raise DataError(f"{problem} {NOTHING}") from None
-            raise ColumnsUnclear(f"{problem} {NOTHING}", self._shown(head_row)) from None
+        except ColumnsUnclear as problem:
+            raise ColumnsUnclear(problem.why, problem.how, self._shown(head_row)) from None
 
     def _layout(self, head_row: int, heads: Sequence[str]) -> Layout:
         columns = [self._column(place, head) for place, head in enumerate(heads) if head]
@@ -173,7 +173,7 @@ class Chooser:
             try:
                 column = self._column(place, head)
                 what = column.of or column.role
-            except DataError:  # mapped to something that is not there
+            except ColumnsUnclear:  # mapped to something that is not there
                 what = ""
             shown.append(Shown(head, tuple(self._below(place, head_row)[:SAMPLES]), what))
         return shown
@@ -197,14 +197,17 @@ class Chooser:
         if score:
             return best
         shown = ", ".join(self.grid.rows[0][:8])
-        sentence = (
+        why = (
             f"No line of {self.grid.name} names a feature of job {self.sampling.job.number} or a column that is known; "
-            f"its first line reads: {shown[:200]}. {NOTHING} Name the columns in a line of their own, parted by "
-            "semicolons, commas or tabs; or map them: --map serial=HEAD, --map F01=HEAD."
+            f"its first line reads: {shown[:200]}."
+        )
+        how = (
+            "Name the columns in a line of their own, parted by semicolons, commas or tabs; or map them: "
+            "--map serial=HEAD, --map F01=HEAD."
         )
         if plain < 0 or plain + 1 >= len(self.grid.rows):
-            raise DataError(sentence)
-        raise ColumnsUnclear(sentence, self._shown(plain))
+            raise DataError(f"{why} {NOTHING} {how}")
+        raise ColumnsUnclear(why, how, self._shown(plain))
 
     def _split(self, text: str) -> tuple[str, str]:
         """Name and unit of a head; `F01 mm` and `value_in` only where what is left of them is known."""
@@ -242,10 +245,10 @@ class Chooser:
             of = self._balloon(stated) or self.serials.get(stated.casefold()) or self.targets.get(stated.casefold())
             if of is not None:
                 return Column(place, head, "value", of, unit, kept)
-            raise DataError(
+            raise ColumnsUnclear(
                 f"{head} is mapped to {stated}, which is neither a feature on revision {self.sampling.revision.rev} "
-                f"nor one of {', '.join(ROLES)}. Map it to one of them."
-            )
+                f"nor one of {', '.join(ROLES)}.", "Map it to one of them.",
+            )  # fmt: skip
         balloon = self._balloon(head)
         if balloon is not None:
             return Column(place, head, "value", balloon, unit)
@@ -279,9 +282,9 @@ class Chooser:
         filled = self._below(column.place, head_row)
         figures = sum(number(cell) is not None for cell in filled)
         if LOOKS_LIKE_BALLOON.fullmatch(column.head) or (filled and figures > len(filled) / 2 and form != "long"):
-            raise DataError(
-                f"{self.grid.name}, column {column.head}: {self._unknown(column.head)} Say what it is with "
-                f"--map FEATURE='{column.head}', or leave it out with --map ignore='{column.head}'."
+            raise ColumnsUnclear(
+                f"{self.grid.name}, column {column.head}: {self._unknown(column.head)}",
+                f"Say what it is with --map FEATURE='{column.head}', or leave it out: --map ignore='{column.head}'.",
             )
         return Column(column.place, column.head, "ignore", unit=column.unit)
 
@@ -299,19 +302,19 @@ class Chooser:
             key = (column.role, column.of)
             if key in seen:
                 what = column.of or column.role
-                do = (
-                    "Give one of them another head in the file" if seen[key].casefold() == column.head.casefold()
-                    else f"Leave one out with --map ignore='{column.head}'"
-                )  # fmt: skip
-                raise DataError(f"{self.grid.name} has two columns for {what}: {seen[key]} and {column.head}. {do}.")
+                why = f"{self.grid.name} has two columns for {what}: {seen[key]} and {column.head}."
+                if seen[key].casefold() == column.head.casefold():  # what is said of one would be said of both
+                    raise DataError(f"{why} {NOTHING} Give one of them another head in the file.")
+                raise ColumnsUnclear(why, f"Leave one out with --map ignore='{column.head}'.")
             seen[key] = column.head
 
     def _need(self, columns: list[Column], role: str) -> None:
         if any(column.role == role for column in columns):
             return
         heads = ", ".join(column.head for column in columns[:12])
-        raise DataError(
-            f"{self.grid.name}: no column gives the {role}; its columns are: {heads}. Say which with --map {role}=HEAD."
+        raise ColumnsUnclear(
+            f"{self.grid.name}: no column gives the {role}; its columns are: {heads}.",
+            f"Say which with --map {role}=HEAD.",
         )
 
 

@@ -39,10 +39,12 @@ def review(checked: Checked) -> Review:
     lines = [("castings", _listed(castings, 12))]
     if checked.new_serials:
         at = "a new sampling" if sampling.round.lot is None else sampling.round.label
-        lines.append(("new castings", f"{_listed(checked.new_serials, 12)}: added to {at}"))
+        new = "all of them" if len(checked.new_serials) == len(castings) else _listed(checked.new_serials, 12)
+        lines.append(("new castings", f"{new}: added to {at}"))
     lines += [("note", remark) for remark in checked.remarks]
     lines.append(("columns", _columns(checked)))
-    left_out = [column.head for column in checked.layout.columns if column.role == "ignore"]
+    heads = checked.grid.rows[checked.layout.head_row]
+    left_out = [heads[column.place] for column in checked.layout.columns if column.role == "ignore"]
     if left_out:
         lines.append(("left out", _listed(left_out, 12)))
     lines.append(("measured", _means(checked)))
@@ -80,7 +82,12 @@ def _means(checked: Checked) -> str:
 
 # ------------------------------------------------------------------------------ odd
 def _odd(checked: Checked) -> list[str]:
-    return _spelled(checked) + _swaps(checked.sampling, checked.rows) + _far_out(checked.sampling, checked.rows)
+    return (
+        _spelled(checked)
+        + _beyond_reach(checked)
+        + _swaps(checked.sampling, checked.rows)
+        + _far_out(checked.sampling, checked.rows)
+    )
 
 
 def _spelled(checked: Checked) -> list[str]:
@@ -89,6 +96,23 @@ def _spelled(checked: Checked) -> list[str]:
     return [
         f"casting {serial} is new, and looks like {known[_bare(serial)]}: is it that one?"
         for serial in checked.new_serials if _bare(serial) in known
+    ]  # fmt: skip
+
+
+def _beyond_reach(checked: Checked) -> list[str]:
+    """Readings that the instrument named cannot have given."""
+    beyond: dict[str, list[Row]] = {}
+    for row in checked.rows:
+        one = checked.with_[row.instrument]
+        mm = {"mm": 1.0, "in": 25.4}.get(one.unit)
+        angle = is_angle(checked.sampling.feature(row.balloon))
+        if mm is not None and not angle and not one.range_lo * mm <= abs(row.value) <= one.range_hi * mm * 1.001:
+            beyond.setdefault(one.label, []).append(row)
+    ranges = {one.label: f"{one.range_lo:g} to {one.range_hi:g} {one.unit}" for one in checked.with_.values()}
+    return [
+        f"{_many([row.balloon for row in rows], 'reading')} beyond the range of {label} ({ranges[label]}), from line "
+        f"{rows[0].line} on: was another one used?"
+        for label, rows in beyond.items()
     ]  # fmt: skip
 
 

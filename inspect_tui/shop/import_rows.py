@@ -132,8 +132,8 @@ class RowReader:
                 break  # said line by line
             if sum(number(cell) is not None for cell in filled) > len(filled) / 2:
                 self.wrong.append(
-                    f"column {letters(place)} holds {len(filled)} cells such as {filled[0][:24]} and has no head: give "
-                    "it one, or empty it"
+                    f"column {letters(place)} holds {len(filled)} cell{'s' * (len(filled) > 1)} such as "
+                    f"{filled[0][:24]} and has no head: give it one, or empty it"
                 )
 
     def _too_many_cells(self, cells: tuple[str, ...], line: int) -> None:

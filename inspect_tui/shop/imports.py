@@ -36,7 +36,7 @@ from inspect_tui.shop.import_grid import Grid, Watch, nobody_waits
 from inspect_tui.shop.import_map import Chooser, ColumnsUnclear, Layout, settings, signature, unit_mm
 from inspect_tui.shop.import_rows import ImportRefused, Options, Row, RowReader, refused
 from inspect_tui.shop.sampling import Sampling, local_time
-from inspect_tui.shop.sampling_rounds import Round, pick_round
+from inspect_tui.shop.sampling_rounds import NO_LOT, Round, pick_round
 
 __all__ = [
     "Checked", "ColumnsUnclear", "ImportRefused", "Imported", "Options", "UnitUnclear", "check", "read", "take_in",
@@ -187,11 +187,11 @@ def _refuse_homeless(record: Reader, sampling: Sampling, new: tuple[str, ...], l
             f"{_castings(elsewhere)} {'is' if len(elsewhere) == 1 else 'are'} in job {job.number} already, in "
             f"{', '.join(there)}, not in {sampling.round.label}. Nothing was added. Name that sampling (--round)."
         )
-    if label is None:
+    if label is None or sampling.round.label == NO_LOT:
         one = len(new) == 1
         raise ImportRefused(
             f"{_castings(new)} {'is' if one else 'are'} not in {sampling.round.label}: say which sampling "
-            f"{'it belongs' if one else 'they belong'} to with --round LABEL, then {'it is' if one else 'they are'} "
+            f"{'it belongs' if one else 'they belong'} to (--round LABEL), then {'it is' if one else 'they are'} "
             "added to it. Nothing was added."
         )
 
@@ -233,13 +233,13 @@ def _only(people: list[Person]) -> Person | None:
 def _nobody(row: Row, people: Mapping[str, Person]) -> str:
     there = ", ".join(p.initials for p in people.values()) or "nobody yet"
     if not row.by:
-        return f"no column says it, so say who measured: --by INITIALS ({there})"
+        return f"no column says who measured: give initials (--by): {there}"
     return f"line {row.line}: {row.by[:24]} is nobody in the record ({there})"
 
 
 def _instrument(instruments: list[Instrument], name: str) -> Instrument:
     if not name:
-        raise NotFound("no column says it, so say with what it was measured: --with INSTRUMENT")
+        raise NotFound("no column says with what it was measured: give an instrument (--with)")
     return find.pick(name, instruments, lambda one: one.label, "instrument")
 
 

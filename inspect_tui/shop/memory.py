@@ -59,6 +59,18 @@ def unlogged(record: Record) -> list[str]:
     return [line for line in _read().get(str(record.path), {}).get("unlogged", "").split("\n") if line.strip()]
 
 
+def remember_file(record: Record, path: str) -> None:
+    """Keep the path of the file that readings were last taken in from, as it was typed."""
+    kept = _read()
+    kept.setdefault(str(record.path), {})["file"] = path
+    _write(kept)
+
+
+def last_file(record: Record) -> str:
+    """The path of the file that readings were last taken in from; empty when there is none."""
+    return str(_read().get(str(record.path), {}).get("file", ""))
+
+
 def last_bench(record: Record, fallback: dict[str, str] | None = None) -> Bench | None:
     """The Bench where work stood on this record; `fallback` names it when nothing is remembered.
 
