@@ -15,6 +15,7 @@ from inspect_tui.model import (
     RULES,
     TOOL_KINDS,
     Core,
+    DatumTarget,
     DrawingRevision,
     End,
     Feature,
@@ -24,19 +25,20 @@ from inspect_tui.model import (
     ToolFeature,
 )  # fmt: skip
 from inspect_tui.record.ids import uuid7
-from inspect_tui.shop import find
+from inspect_tui.shop import datum_targets, find
 
 PLAN_U = 0.0015  # standard uncertainty of a planned contraction, 0.15 %: a judgement, no source
 BETWEEN = {"metal": (-1, 1), "space": (1, -1), "face": (1, 1)}
 
 KNOWN = {
-    "": {"job", "drawing", "core", "tool", "feature"},
+    "": {"job", "drawing", "core", "tool", "target", "feature"},
     "job": {
         "number", "name", "alloy", "construction", "customer_ref", "contraction", "rule", "tool_share", "tool_band",
     },
     "drawing": {"number", "rev", "issued", "general"},
     "core": {"number", "name", "makes_surface", "set", "volume_dm3"},
     "tool": {"label", "kind", "core", "material", "made_from", "resin", "second_contraction", "expansion_per_c"},
+    "target": {"label", "axis", "at", "name"},
     "feature": {
         "balloon", "name", "quantity", "axis", "direction", "nominal", "limits", "a", "b", "between", "at", "stock",
         "coat", "draft", "contraction", "machined", "scale", "tools", "note",
@@ -55,11 +57,13 @@ class JobPlan:
     features: tuple[Feature, ...]
     tool_features: tuple[ToolFeature, ...]
     remarks: tuple[str, ...] = ()
+    targets: tuple[DatumTarget, ...] = ()
 
     def rows(self) -> list[Any]:
         """In the order that keeps every reference pointing back."""
         opened = JobState(job_id=self.job.id, state="open")
-        return [self.job, opened, self.revision, *self.cores, *self.tools, *self.features, *self.tool_features]
+        before = [self.job, opened, self.revision, *self.cores, *self.tools, *self.targets]
+        return [*before, *self.features, *self.tool_features]
 
 
 def read(text: str) -> JobPlan:
@@ -96,7 +100,10 @@ def read(text: str) -> JobPlan:
         for feature, labels in zip(features, wanted, strict=True)
         for made in _tool_features(job, feature, labels, tools)
     ]
-    return JobPlan(job, revision, tuple(cores), tuple(tools), tuple(features), tuple(tool_features), tuple(remarks))
+    targets = _unique([datum_targets.of_row(job, row) for row in _rows(data, "target")], lambda t: t.label, "target")
+    return JobPlan(
+        job, revision, tuple(cores), tuple(tools), tuple(features), tuple(tool_features), tuple(remarks), tuple(targets)
+    )
 
 
 def tool_feature(job: Job, feature: Feature, tool: Tool) -> ToolFeature:

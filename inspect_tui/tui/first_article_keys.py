@@ -56,6 +56,7 @@ class FirstArticleKeys(Screen[None]):
         Binding("ctrl+r", "put_right", "Put a reading that is asked about right", id="first.right_it"),
         Binding("ctrl+a", "accept", "Take cuts over as work", id="first.accept", priority=True),
         Binding("ctrl+t", "temperature", "Temperature of the castings", id="first.temperature"),
+        Binding("ctrl+d", "datums", "Datum targets that hold the castings", id="first.datums", priority=True),
         Binding("ctrl+z", "zero", "Heights over the table: where the datum stands", id="first.zero"),
         Binding("f12", "report", "Give the report out (papers)", id="first.report"),
         Binding("escape", "clear", "Clear the entry", show=False),
@@ -184,6 +185,12 @@ class FirstArticleKeys(Screen[None]):
         from inspect_tui.tui import first_article_load
 
         first_article_load.load(self)
+
+    def action_datums(self) -> None:
+        """List, add, change or take away the datum targets of the job."""
+        from inspect_tui.tui import first_article_datums
+
+        first_article_datums.ask(self)
 
     def action_put_right(self) -> None:
         """Choose something that is asked about and put it right."""
