@@ -109,8 +109,10 @@ def from_datums(sampling: Sampling, grid: Grid, rows: list[Row]) -> tuple[list[R
     wrong: list[str] = []
     remarks: list[str] = []
     out: list[Row] = []
-    for serial in dict.fromkeys(row.serial for row in rows):
-        own = [row for row in rows if row.serial == serial]
+    by_casting: dict[str, list[Row]] = {}
+    for row in rows:
+        by_casting.setdefault(row.serial, []).append(row)
+    for serial, own in by_casting.items():
         heights = [(targets[row.balloon], row.value) for row in own if row.balloon in targets]
         for row in own:
             if row.balloon in targets:

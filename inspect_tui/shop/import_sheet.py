@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import re
+import warnings
 import zipfile
 from collections.abc import Callable
 from contextlib import suppress
@@ -70,6 +71,8 @@ def _open(raw: bytes, name: str) -> Any:
             f"{name} is a spreadsheet; reading it needs the extra 'report' (pip install 'inspect-tui[report]'). "
             f"{NOTHING} Or save it as CSV."
         ) from None
+    # what it passes over (styles, lists to choose from) is no reading, and nothing may be printed over the screen
+    warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as packed:
             members = packed.namelist()
@@ -117,9 +120,12 @@ def _rows(
 ) -> tuple[list[tuple[str, ...]], list[int]]:
     rows: list[tuple[str, ...]] = []
     lines: list[int] = []
+    page.reset_dimensions()  # one formatted cell in the last corner would make a million rows of thousands of cells
     for number, row in enumerate(page.iter_rows(values_only=True), start=1):
         if number % EVERY == 0:
             watch("read", number, 0)
+        if not row:
+            continue
         cells = [_as_text(value) for value in row]
         while cells and not cells[-1]:
             cells.pop()

@@ -30,6 +30,7 @@ from inspect_tui.model import (
 )
 from inspect_tui.record import Reader, Record
 from inspect_tui.shop import find, import_grid, judging
+from inspect_tui.shop.first_article_desk import MOST_SERIALS
 from inspect_tui.shop.first_article_desk import castings as new_castings
 from inspect_tui.shop.import_checks import UnitUnclear, from_datums, refuse_known, refuse_merged, refuse_other_unit
 from inspect_tui.shop.import_grid import Grid, Watch, nobody_waits
@@ -177,6 +178,11 @@ def _refuse_homeless(record: Reader, sampling: Sampling, new: tuple[str, ...], l
     """Refuse castings of which nobody says where they belong, and those that belong to another sampling."""
     if not new:
         return
+    if len(new) > MOST_SERIALS:
+        raise ImportRefused(
+            f"{len(new)} castings are not in {sampling.round.label} yet; {MOST_SERIALS} are the most that are added at "
+            "once. Nothing was added. Cut the file into parts."
+        )
     job = sampling.job
     at = {item.serial: item.lot_id for item in record.items(job.of_id) if item.kind == "casting"}
     labels = {lot.id: lot.label for lot in record.lots(job.of_id)}
@@ -278,8 +284,7 @@ def _lot_and_items(record: Record, job: Job, checked: Checked) -> tuple[Lot | No
     if lot is None:
         lot = Lot(id=record.new_id(), job_of_id=job.of_id, label=checked.label.strip(),
                   poured_on=checked.options.poured_on or None, quantity=len(checked.new_serials))  # fmt: skip
-    expansion = next((i.expansion_per_c for i in reversed(record.items(job.of_id)) if i.kind == "casting"), None)
-    for item in new_castings(record, job, checked.new_serials, expansion):
+    for item in new_castings(record, job, checked.new_serials):
         items[item.serial] = replace(item, id=record.new_id(), lot_id=lot.id)
     return lot, items
 

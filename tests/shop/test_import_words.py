@@ -203,6 +203,23 @@ def test_spreadsheet_cells_that_are_no_readings(shop: SmallShop, taken) -> None:
     assert nothing_was_written(shop)
 
 
+def test_one_formatted_cell_in_the_last_corner_costs_nothing(shop: SmallShop, taken) -> None:
+    book, out = openpyxl.Workbook(), io.BytesIO()
+    for row in (["Casting", "F2"], ["C1", 40.1]):
+        book.active.append(row)
+    book.active.cell(1_048_576, 16_384).font = openpyxl.styles.Font(bold=True)
+    book.save(out)
+    start = perf_counter()
+    assert taken(out.getvalue(), "f.xlsx").readings == 1
+    assert perf_counter() - start < 20.0  # a million rows of 16,384 cells took minutes
+
+
+def test_more_castings_than_are_added_at_once_are_refused_before_anything_is_asked(shop: SmallShop, taken) -> None:
+    with pytest.raises(ImportRefused, match="5001 castings are not in S1 yet; 5000 are the most"):
+        taken("Casting;F2\n" + "".join(f"X{n};40,1\n" for n in range(5001)))
+    assert nothing_was_written(shop)
+
+
 def test_many_wrong_lines_are_all_kept_and_the_first_are_printed(shop: SmallShop, taken) -> None:
     with pytest.raises(ImportRefused) as refused:
         taken("serial;feature;value\n" + "".join(f"C{n};F2;bad\n" for n in range(300)))
