@@ -43,6 +43,7 @@ class ToolReading:
     u95_mm: float | None  # of the certificate in force, None without one
     k: float | None
     work_c: float | None
+    instrument_c: float | None
     moisture: float | None
 
 
@@ -58,6 +59,7 @@ class ItemReading:
     u95_mm: float | None
     k: float | None
     work_c: float | None
+    instrument_c: float | None
 
 
 @frozen
@@ -137,7 +139,7 @@ class KitQueries(Queries):
             values += [until_us, until_us]
         rows = self._rows_of(
             "SELECT r.id, t.of_id, r.feature_id, r.tool_feature_id, r.value, s.session_id, e.at_us, e.tz_min, "
-            "p.initials, i.label, i.unit, i.resolution, c.u95_mm, c.k, s.work_c, s.moisture "
+            "p.initials, i.label, i.unit, i.resolution, c.u95_mm, c.k, s.work_c, s.instrument_c, s.moisture "
             "FROM tool t JOIN reading r ON r.tool_id = t.id "
             "JOIN entry e ON e.id = r.id JOIN setup s ON s.id = r.setup_id JOIN person p ON p.id = s.person_id "
             "JOIN instrument i ON i.id = s.instrument_id LEFT JOIN calibration c ON c.id = s.calibration_id "
@@ -150,8 +152,8 @@ class KitQueries(Queries):
         found: list[ItemReading] = []
         for marks, part in self._in(item_ids):
             rows = self._rows_of(
-                "SELECT r.id, r.item_id, r.feature_id, r.value, e.at_us, c.u95_mm, c.k, s.work_c FROM reading r "
-                "JOIN entry e ON e.id = r.id JOIN setup s ON s.id = r.setup_id "
+                "SELECT r.id, r.item_id, r.feature_id, r.value, e.at_us, c.u95_mm, c.k, s.work_c, s.instrument_c "
+                "FROM reading r JOIN entry e ON e.id = r.id JOIN setup s ON s.id = r.setup_id "
                 f"LEFT JOIN calibration c ON c.id = s.calibration_id WHERE r.item_id IN ({marks}) AND {_COUNTS} "
                 "ORDER BY r.id", part,
             )  # fmt: skip

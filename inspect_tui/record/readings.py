@@ -53,6 +53,7 @@ class LastLine(NamedTuple):
     instrument_id: bytes
     calibration_id: bytes | None
     work_c: float | None
+    instrument_c: float | None
     person_of_id: bytes
 
 
@@ -170,8 +171,9 @@ class ReadingQueries(Queries):
         """The newest line of each feature on a tool (all its versions) or an item, among its newest `most` readings."""
         subject = "r.item_id = ?" if item_id is not None else "r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)"
         rows = self._rows_of(
-            "SELECT r.feature_id, r.setup_id, r.rep, r.value, s.instrument_id, s.calibration_id, s.work_c, p.of_id "
-            f"FROM reading r JOIN setup s ON s.id = r.setup_id JOIN person p ON p.id = s.person_id WHERE {subject} "
+            "SELECT r.feature_id, r.setup_id, r.rep, r.value, s.instrument_id, s.calibration_id, s.work_c, "
+            "s.instrument_c, p.of_id FROM reading r JOIN setup s ON s.id = r.setup_id "
+            f"JOIN person p ON p.id = s.person_id WHERE {subject} "
             "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id DESC LIMIT ?",
             (item_id or tool_of_id, most),
         )

@@ -167,7 +167,7 @@ class Bench(Worklist):
             logged = self.record.append_readings(new)
         judged = judging.judge(
             self.job, self.subject, task.sizes, [r.value for r in logged], self.means_for(task), work_c=self.work_c,
-            others=self._that_could_settle,
+            instrument_c=self.instrument_c, others=self._that_could_settle,
         )  # fmt: skip
         done = _grown(task, [reading.value for reading in logged], judged.verdict.answer.value)
         self.tasks[self.index] = done
@@ -264,7 +264,10 @@ class Bench(Worklist):
 
     def judge_values(self, task: Task, values: Sequence[float]) -> Judged:
         """Judge given values of a task with the instrument at hand, without logging."""
-        return judging.judge(self.job, self.subject, task.sizes, values, self.means_for(task), work_c=self.work_c)
+        return judging.judge(
+            self.job, self.subject, task.sizes, values, self.means_for(task), work_c=self.work_c,
+            instrument_c=self.instrument_c,
+        )  # fmt: skip
 
 
 def _cannot_read(instrument: Instrument, task: Task) -> str | None:

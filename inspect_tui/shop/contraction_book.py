@@ -111,7 +111,7 @@ def pairs_of(data: KitData) -> dict[str, list[Pair]]:
             continue
         value, grows = reading.value, alpha[reading.item_id]
         if reading.work_c is not None and reading.work_c != 20.0 and grows is not None:
-            value = chain.at_20c(value, reading.work_c, grows).value
+            value = chain.at_20c(value, reading.work_c, grows, reading.instrument_c).value
         if abs(value / chain.as_cast(wanted[of]) - 1) > SLIP:
             continue
         before = [n for n, (_, _, s) in enumerate(states[of]) if s.at_us < reading.at_us]

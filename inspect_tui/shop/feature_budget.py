@@ -65,7 +65,8 @@ def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading) -> BudgetVie
     person = next(p for p in reader.people(old=True) if p.id == logged.setup.person_id)
     day = (datetime.fromtimestamp(logged.at_us / 1e6, UTC) + timedelta(minutes=logged.tz_min)).date().isoformat()
     with_what = means_of(reader, chosen, instrument, person, day)
-    judged = judging.judge(chosen.job, subject, one, counted, with_what, work_c=logged.setup.work_c)
+    warm, gauge = logged.setup.work_c, logged.setup.instrument_c
+    judged = judging.judge(chosen.job, subject, one, counted, with_what, work_c=warm, instrument_c=gauge)
     remarks = list(judged.remarks)
     if len(counted) > 1:
         remarks.append(f"mean of {len(counted)} readings typed in one line")

@@ -25,6 +25,7 @@ class Filling:
         self.person, self.instrument = person, instrument
         self.by_casting = True
         self.work_c: float | None = None
+        self.instrument_c: float | None = None
         self.table_zero: float | None = None  # height of the datum over the marking-off table, mm
         self.asked: tuple[Feature, Item] | None = None  # the cell whose reading is being asked about
         self._benches: dict[Id, Bench] = {}
@@ -43,11 +44,11 @@ class Filling:
         for bench in self._benches.values():
             bench.set_instrument(instrument)
 
-    def set_temperature(self, work_c: float | None) -> None:
-        """How warm the castings are from now on, degC; None is not known."""
-        self.work_c = work_c
+    def set_temperature(self, work_c: float | None, instrument_c: float | None = None) -> None:
+        """How warm castings and instrument are from now on, degC; None is not known (the instrument: as the work)."""
+        self.work_c, self.instrument_c = work_c, instrument_c
         for bench in self._benches.values():
-            bench.set_conditions(work_c, None)
+            bench.set_conditions(work_c, None, instrument_c)
 
     def bench(self, item: Item) -> Bench:
         """The stay on a casting, opened when it is first needed."""
@@ -59,7 +60,7 @@ class Filling:
             bench = Bench(self.record, self.sampling.job, Subject(f"casting {item.serial}", item=item), self.person,
                           self.instrument)  # fmt: skip
             if self.work_c is not None:
-                bench.set_conditions(self.work_c, None)
+                bench.set_conditions(self.work_c, None, self.instrument_c)
             self._benches[item.id] = bench
         return self._benches[item.id]
 

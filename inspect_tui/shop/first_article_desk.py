@@ -25,6 +25,7 @@ from inspect_tui.model import (
 )
 from inspect_tui.record import Record
 from inspect_tui.record.first_article import Taken
+from inspect_tui.shop import materials
 from inspect_tui.shop.doubts import UNIT_MM, UNIT_WORDS
 from inspect_tui.shop.first_article_result import Causes, QuestionLine
 from inspect_tui.shop.observed import datums
@@ -69,7 +70,10 @@ def add_castings(
 
 
 def castings(record: Record, job: Job, serials: Sequence[str], expansion_per_c: float | None = None) -> list[Item]:
-    """New castings, not written yet; DataError for none, doubles and those that are there already."""
+    """New castings, not written yet; DataError for none, doubles and those that are there already.
+
+    Without an expansion they take that of the castings before them, else that of the alloy from the shipped table.
+    """
     wanted = [serial.strip() for serial in serials if serial.strip()]
     if not wanted:
         raise DataError("Name at least one casting by its serial.")
@@ -78,12 +82,16 @@ def castings(record: Record, job: Job, serials: Sequence[str], expansion_per_c: 
     twice = sorted(serial for serial, n in Counter(wanted).items() if n > 1)
     if twice:
         raise DataError(f"{', '.join(twice[:6])}: named twice; every casting has a serial of its own.")
-    there = {item.serial for item in record.items(job.of_id) if item.kind == "casting"}
+    before = [item for item in record.items(job.of_id) if item.kind == "casting"]
+    there = {item.serial for item in before}
     known = [serial for serial in wanted if serial in there]
     if known:
         raise DataError(f"Casting {', '.join(known[:6])} is there already in job {job.number}.")
+    alpha = expansion_per_c or next((item.expansion_per_c for item in reversed(before)), None)
+    if alpha is None:
+        alpha = materials.expansion(job.alloy)
     return [
-        Item(job_of_id=job.of_id, kind="casting", serial=serial, material=job.alloy, expansion_per_c=expansion_per_c)
+        Item(job_of_id=job.of_id, kind="casting", serial=serial, material=job.alloy, expansion_per_c=alpha)
         for serial in wanted
     ]
 

@@ -145,10 +145,11 @@ class _Again:
         calibration = self.calibrations.get(line[0].setup.calibration_id or b"")
         means = judging.Means(self.instrument, calibration)
         values = [r.reading.value for r in line]
-        warm = line[0].setup.work_c
-        before = judging.judge(job, subject, one, values, means, work_c=warm)
+        warm, gauge = line[0].setup.work_c, line[0].setup.instrument_c
+        before = judging.judge(job, subject, one, values, means, work_c=warm, instrument_c=gauge)
         better = replace(means, lines=(self.correction,))
-        after = judging.judge(job, subject, one, [v - self.finding.bias for v in values], better, work_c=warm)
+        less = [v - self.finding.bias for v in values]
+        after = judging.judge(job, subject, one, less, better, work_c=warm, instrument_c=gauge)
         old, new = before.verdict.answer.value, after.verdict.answer.value
         if old == new:
             return None

@@ -25,7 +25,7 @@ from inspect_tui.model import (
     ToolFeature,
 )  # fmt: skip
 from inspect_tui.record.ids import uuid7
-from inspect_tui.shop import datum_targets, find
+from inspect_tui.shop import datum_targets, find, materials
 
 PLAN_U = 0.0015  # standard uncertainty of a planned contraction, 0.15 %: a judgement, no source
 BETWEEN = {"metal": (-1, 1), "space": (1, -1), "face": (1, 1)}
@@ -203,9 +203,10 @@ def _tool(job: Job, row: Mapping[str, Any], cores: Mapping[int, Core], before: S
             raise JobFileError(f"tool '{label}': made_from names '{row['made_from']}', which is not above it.")
     made = uuid7()
     resin, second = row.get("resin"), row.get("second_contraction")
+    material = str(row.get("material", "not stated"))
     return Tool(
         id=made, of_id=made, job_of_id=job.of_id, kind=kind, label=label, core_id=core.id if core else None,
-        material=str(row.get("material", "not stated")), expansion_per_c=row.get("expansion_per_c"),
+        material=material, expansion_per_c=row.get("expansion_per_c", materials.expansion(material)),
         made_from_id=parent.id if parent else None,
         resin_r=_contraction(resin, f"tool '{label}' resin") if resin else None,
         resin_u=0.0005 if resin else None,

@@ -23,7 +23,7 @@ from inspect_tui.model import (
 )  # fmt: skip
 from inspect_tui.record import Record
 from inspect_tui.record.ids import uuid7
-from inspect_tui.shop import find, jobfile
+from inspect_tui.shop import find, jobfile, materials
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.sizes import Sizes, sizes
 
@@ -141,7 +141,7 @@ def add_tool(
     made = uuid7()
     tool = Tool(
         id=made, of_id=made, job_of_id=job.of_id, kind=kind, label=label, core_id=core.id if core else None,
-        material=material or "not stated",
+        material=material or "not stated", expansion_per_c=materials.expansion(material),
     )  # fmt: skip
     rows.append(tool)
     for feature in record.features(find.latest_revision(record, job).id):
@@ -155,7 +155,10 @@ def add_casting(record: Record, job: Job, serial: str, by: Id | None = None) -> 
     """A new casting by serial."""
     if any(i.serial == serial and i.kind == "casting" for i in record.items(job.of_id)):
         raise JobFileError(f"Casting {serial} is there already in job {job.number}.")
-    return record.add(Item(job_of_id=job.of_id, kind="casting", serial=serial), by=by)
+    from inspect_tui.shop.first_article_desk import castings
+
+    (item,) = castings(record, job, [serial])
+    return record.add(item, by=by)
 
 
 # ------------------------------------------------------------------------------ features and revisions

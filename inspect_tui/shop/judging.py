@@ -101,16 +101,28 @@ def judge(
     means: Means,
     *,
     work_c: float | None = None,
+    instrument_c: float | None = None,
     others: Callable[[], Sequence[Means]] = tuple,
 ) -> Judged:
-    """Judge the mean of `values` against the band of `one`; `others` gives instruments that might settle a doubt."""
+    """Judge the mean of `values` against the band of `one`; `others` gives instruments that might settle a doubt.
+
+    `work_c`, `instrument_c`: temperatures of both; the instrument is taken to be as warm as the work where only the
+    work's is known (ISO 1).
+    """
     mean = sum(values) / len(values)
     alpha = _expansion(subject)
     angle = one.feature.quantity in ("angle", "attribute", "temperature")
     raw, value, temperature = mean, mean, None
+    warmth: tuple[uncertainty.Line, ...] = ()
     if work_c is not None and alpha is not None and not angle:
-        value = movement.at_20c(mean, work_c, alpha).value
-        temperature = uncertainty.Temperature(alpha, movement.STEEL, work_c - 20.0, movement.TEMPERATURE_U, mean)
+        steel = means.instrument.expansion_per_c or movement.STEEL
+        cool = movement.at_20c(mean, work_c, alpha, instrument_c, steel)
+        value = cool.value
+        if instrument_c is None:
+            temperature = uncertainty.Temperature(alpha, steel, work_c - 20.0, movement.TEMPERATURE_U, mean)
+        else:
+            how = f"correction to 20 degC, work {work_c:g} and instrument {instrument_c:g} degC"
+            warmth = (uncertainty.Line("temperature", cool.u, how=how),)
     budget = uncertainty.reading_budget(
         u95_cal=means.u95(),
         k_cal=means.calibration.k if means.calibration else 2.0,
@@ -119,7 +131,7 @@ def judge(
         n=len(values),
         study=means.study,
         temperature=temperature,
-        others=means.lines,
+        others=(*means.lines, *warmth),
     )
     judged = verdict.judge(value, budget.u, one.band, job.rule, budget.dof)
     casting = one.cast_from(value, budget.u)

@@ -128,7 +128,7 @@ class KitData:
             value = r.value
             length = feature is None or feature.quantity not in ("angle", "temperature", "attribute")
             if r.work_c is not None and tool.expansion_per_c is not None and length and r.work_c != 20.0:
-                value = chain.at_20c(value, r.work_c, tool.expansion_per_c).value
+                value = chain.at_20c(value, r.work_c, tool.expansion_per_c, r.instrument_c).value
             values.append(value)
         n, mean = len(values), sum(values) / len(values)
         return State(

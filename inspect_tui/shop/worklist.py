@@ -34,6 +34,7 @@ class Worklist:
         self.revision: DrawingRevision = find.latest_revision(record, job)
         self.today = today or strftime("%Y-%m-%d")
         self.work_c: float | None = None
+        self.instrument_c: float | None = None
         self.moisture: float | None = None
         self.means: Means | None = None
         self.index = 0
@@ -108,8 +109,10 @@ class Worklist:
         """
         values = line.values if line else (value,)
         means = self.means_for(task, self._means_then(line), line.person_of_id) if line else self.means_for(task)
-        work_c = line.work_c if line else None
-        judged = judging.judge(self.job, self.subject, task.sizes, values, means, work_c=work_c)
+        work_c, instrument_c = (line.work_c, line.instrument_c) if line else (None, None)
+        judged = judging.judge(
+            self.job, self.subject, task.sizes, values, means, work_c=work_c, instrument_c=instrument_c
+        )
         return replace(task, state=judged.verdict.answer.value, n=n, last=values[-1], mark="")
 
     def _means_then(self, line: LastLine) -> Means:
@@ -172,9 +175,11 @@ class Worklist:
         """What is measured with from now on."""
         self.means, self._setup = self._means_of(instrument), None
 
-    def set_conditions(self, work_c: float | None, moisture: float | None = None) -> None:
-        """Temperature (degC) and moisture (fraction) of the work from now on; None is not known."""
-        self.work_c, self.moisture, self._setup = work_c, moisture, None
+    def set_conditions(
+        self, work_c: float | None, moisture: float | None = None, instrument_c: float | None = None
+    ) -> None:
+        """Temperatures (degC) of work and instrument, moisture (fraction) of the work from now on; None: not known."""
+        self.work_c, self.instrument_c, self.moisture, self._setup = work_c, instrument_c, moisture, None
 
     def _means_of(self, instrument: Instrument) -> Means:
         if instrument.id not in self._means:
@@ -224,7 +229,7 @@ class Worklist:
                 Setup(
                     session_id=self._session.id, person_id=self.person.id, instrument_id=self.means.instrument.id,
                     calibration_id=calibration.id if calibration else None, work_c=self.work_c,
-                    moisture=self.moisture,
+                    instrument_c=self.instrument_c, moisture=self.moisture,
                 ),
                 by=self.person.id,
             )  # fmt: skip

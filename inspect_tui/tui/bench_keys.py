@@ -219,7 +219,7 @@ class BenchKeys(Screen[None]):
 
     def action_conditions(self) -> None:
         """Say how warm (and a wooden tool: how moist) the work is."""
-        from inspect_tui.tui.choosers import ask_conditions
+        from inspect_tui.tui.conditions import ask_conditions
 
         ask_conditions(self.app, self.bench, self._conditions_noted)
 

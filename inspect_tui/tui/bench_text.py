@@ -31,7 +31,7 @@ def header(bench: Bench, width: int) -> Text:
         if bench.means.overdue_since:
             gauge += " OVERDUE"
     if bench.work_c is not None:
-        gauge += f"  {bench.work_c:g} °C"
+        gauge += f"  {bench.work_c:g} °C" + ("" if bench.instrument_c is None else f", gauge {bench.instrument_c:g}")
     right = f"{person} · {gauge} "
     gap = max(width - len(left) - len(right), 1)
     return Text(_cut(left + " " * gap + right, width), style="reverse", no_wrap=True)

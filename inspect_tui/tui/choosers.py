@@ -17,7 +17,6 @@ from inspect_tui.metrology import quantity
 from inspect_tui.model import INSTRUMENT_KINDS, PERSON_ROLES, Feature, Instrument, Job, Person
 from inspect_tui.record import Record
 from inspect_tui.shop import find
-from inspect_tui.shop.bench import Bench
 from inspect_tui.shop.find import Subject
 
 NEW = "\0new"
@@ -306,33 +305,3 @@ def feature(app: App[Any], features: Sequence[Feature], use: Callable[[str | Non
     """Choose a feature by balloon or name."""
     rows = [(f.balloon, f"{f.balloon:<6} {f.name}") for f in features]
     app.push_screen(Chooser("Which feature?", rows), use)
-
-
-def ask_conditions(app: App[Any], bench: Bench, then: Callable[[], Any]) -> None:
-    """Ask for the temperature and, of wood, the moisture of the work."""
-    first_c = "" if bench.work_c is None else f"{bench.work_c:g}"
-    first_m = "" if bench.moisture is None else f"{100 * bench.moisture:g}"
-
-    def wrong(values: dict[str, str]) -> str | None:
-        if values["c"] and isinstance(quantity.parse_temperature(values["c"]), quantity.Unreadable):
-            return "Type the temperature of the work such as 23, or leave it empty."
-        if values["m"]:
-            try:
-                if not 0 <= float(values["m"].replace(",", ".").rstrip("% ")) <= 40:
-                    return "Moisture of wood lies between 0 and 40 %."
-            except ValueError:
-                return "Type the moisture such as 9, or leave it empty."
-        return None
-
-    def use(values: dict[str, str] | None) -> None:
-        if values is None:
-            return
-        celsius = quantity.parse_temperature(values["c"]) if values["c"] else None
-        moisture = float(values["m"].replace(",", ".").rstrip("% ")) / 100 if values["m"] else None
-        assert not isinstance(celsius, quantity.Unreadable)
-        bench.set_conditions(celsius, moisture)
-        then()
-
-    fields = [("c", "temperature: of the work in °C; empty is not known", first_c),
-              ("m", "moisture: of a wooden tool in %; empty is not known", first_m)]  # fmt: skip
-    app.push_screen(Form("Temperature and moisture of the work", fields, wrong), use)

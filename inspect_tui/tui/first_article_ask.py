@@ -10,7 +10,7 @@ from inspect_tui.metrology import quantity
 from inspect_tui.shop import find
 from inspect_tui.shop import first_article_desk as desk
 from inspect_tui.shop import sampling_rounds as rounds_of
-from inspect_tui.tui import choosers
+from inspect_tui.tui import choosers, conditions
 from inspect_tui.tui.choosers import Chooser, Form
 
 if TYPE_CHECKING:
@@ -67,20 +67,18 @@ def temperature(screen: FirstArticleKeys) -> None:
         return
 
     def wrong(values: dict[str, str]) -> str | None:
-        typed = quantity.parse_temperature(values["c"]) if values["c"] else None
-        return typed.sentence if isinstance(typed, quantity.Unreadable) else None
+        return conditions.wrong_temperature(values["c"], values["g"])
 
     def use(values: dict[str, str] | None) -> None:
         if values is None:
             return
-        typed = quantity.parse_temperature(values["c"]) if values["c"] else None
-        assert not isinstance(typed, quantity.Unreadable)
-        filling.set_temperature(typed)
+        filling.set_temperature(conditions.temperature(values["c"]), conditions.temperature(values["g"]))
         screen.say("Noted: further readings are corrected to 20 °C where the expansion is known.")
         screen.show()
 
     first = "" if filling.work_c is None else f"{filling.work_c:g}"
-    fields = [("c", "temperature: of the castings in °C; empty is not known", first)]
+    gauge = "" if filling.instrument_c is None else f"{filling.instrument_c:g}"
+    fields = [("c", "temperature: of the castings in °C; empty is not known", first), ("g", conditions.GAUGE_C, gauge)]
     screen.app.push_screen(Form("Temperature of the castings", fields, wrong), use)
 
 
@@ -186,15 +184,13 @@ def new_round(screen: FirstArticleKeys) -> None:
         if values is None:
             return
         serials = values["serials"].replace(",", " ").split()
-        expansion = next((i.expansion_per_c for i in reversed(record.items(job.of_id)) if i.kind == "casting"), None)
         label = values["label"].strip()
         known = next((lot for lot in record.lots(job.of_id) if lot.label.casefold() == label.casefold()), None)
         try:
             if known is not None:
-                desk.add_castings(record, job, known, serials, expansion, _by(screen))
+                desk.add_castings(record, job, known, serials, by=_by(screen))
             lot = known or desk.open_round(record, job, label, serials, poured_on=values["poured"] or None,
-                                           heat=values["heat"] or None, expansion_per_c=expansion,
-                                           by=_by(screen))  # fmt: skip
+                                           heat=values["heat"] or None, by=_by(screen))  # fmt: skip
         except InspectError as problem:
             screen.say(f"Nothing was added: {problem}", "bold red")
             return

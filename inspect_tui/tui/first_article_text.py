@@ -31,7 +31,8 @@ def header(sampling: Sampling | None, filling: Filling | None, read_only: bool, 
     gauge = filling.instrument.label if filling.instrument else "instrument? F4"
     right = f"{who} · {gauge}"
     if filling.work_c is not None:
-        right += f"  {filling.work_c:g} °C"
+        gauge_c = "" if filling.instrument_c is None else f", gauge {filling.instrument_c:g}"
+        right += f"  {filling.work_c:g} °C{gauge_c}"
     if filling.table_zero is not None:
         right += f"  zero {filling.table_zero:g}"
     gap = max(width - len(left) - len(right) - 1, 1)

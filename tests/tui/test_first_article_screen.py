@@ -233,17 +233,19 @@ def test_temperature_is_taken_along(shop: SmallShop) -> None:
     async def script(pilot, app, screen) -> None:
         await pilot.press("ctrl+t")
         await pilot.pause()
-        await pilot.press(*"warm", "enter")
+        await pilot.press(*"warm", "enter", "enter")
         await pilot.pause()
         assert isinstance(app.screen, Form)  # refused: it stays open
-        await pilot.press(*(["backspace"] * 4), *"45", "enter")
+        app.screen.query_one("#field-c").value = "45"
+        app.screen.query_one("#field-g").value = "21.5"
+        await pilot.press("ctrl+s")
         await pilot.pause()
-        assert "45 °C" in text(app, "#head")
+        assert "45 °C, gauge 21.5" in text(app, "#head")
         await typed(pilot, "59.02")
 
     small(shop, script)
     setup = shop.record.setups(shop.record.sessions()[0].id)[-1]
-    assert setup.work_c == 45.0
+    assert (setup.work_c, setup.instrument_c) == (45.0, 21.5)
 
 
 def test_a_feature_is_gone_to_by_its_balloon(shop: SmallShop) -> None:
