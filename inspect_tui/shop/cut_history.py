@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from inspect_tui.frozen import frozen
 from inspect_tui.model import CutAccepted, CutPromise, Fit, Id, Job, Tool, ToolRepair
 from inspect_tui.record import Reader
-from inspect_tui.shop.sampling import local_day
+from inspect_tui.shop.local_time import local_day
 from inspect_tui.shop.sampling_rounds import rounds
 
 SEAT_OF = re.compile(r"core (\S+) [xyz]")  # causes that are put right at the seat of a core

@@ -14,6 +14,7 @@ from inspect_tui import __version__
 from inspect_tui.errors import DataError
 from inspect_tui.model import Feature, Job
 from inspect_tui.record import Reader
+from inspect_tui.shop.feature_notes import is_sectioned, station_of
 from inspect_tui.shop.first_article_causes import cause_lines, search
 from inspect_tui.shop.first_article_cuts import cut_lines, cut_plan
 from inspect_tui.shop.first_article_look import Looked, explainable, look
@@ -34,13 +35,11 @@ from inspect_tui.shop.first_article_result import (
 )
 from inspect_tui.shop.first_article_rounds import promises
 from inspect_tui.shop.first_article_stock import stock
+from inspect_tui.shop.local_time import local_day
 from inspect_tui.shop.sampling import (
     ONLY_CUT_UP,
     ORDER,
     Sampling,
-    is_sectioned,
-    local_day,
-    station_of,
 )
 from inspect_tui.shop.sampling_rounds import Round, pick_round
 from inspect_tui.shop.tool_log import Promise

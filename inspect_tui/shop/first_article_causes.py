@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen
+from inspect_tui.shop.feature_notes import is_sectioned
 from inspect_tui.shop.first_article_look import Looked
 from inspect_tui.shop.first_article_result import CauseLine, Causes, ContractionLine, NextLine, QuestionLine, RivalLine
-from inspect_tui.shop.sampling import Sampling, is_sectioned
+from inspect_tui.shop.sampling import Sampling
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.causes import Candidate, Explanation, Finding, Odd

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from inspect_tui.shop.feature_notes import is_angle
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.first_article_look import Looked
 from inspect_tui.shop.first_article_result import CutLine, Cuts, FaceCutLine, PredictedLine
 from inspect_tui.shop.observed import Evidence
-from inspect_tui.shop.sampling import Sampling, is_angle
+from inspect_tui.shop.sampling import Sampling
 from inspect_tui.shop.sizes import sizes
 
 if TYPE_CHECKING:

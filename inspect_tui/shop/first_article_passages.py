@@ -8,8 +8,9 @@ from inspect_tui.errors import DataError
 from inspect_tui.metrology import passage as formulas
 from inspect_tui.metrology.passage_capacity import CAVEAT, capacity
 from inspect_tui.model import Estimate, Passage
+from inspect_tui.shop.feature_notes import is_angle
 from inspect_tui.shop.first_article_result import PassageLine
-from inspect_tui.shop.sampling import Sampling, is_angle
+from inspect_tui.shop.sampling import Sampling
 
 
 def passages(sampling: Sampling) -> tuple[PassageLine, ...]:

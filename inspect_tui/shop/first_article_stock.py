@@ -15,9 +15,10 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
 from inspect_tui.model import DatumTarget, End, Feature, Item
+from inspect_tui.shop.feature_notes import places_of
 from inspect_tui.shop.first_article_result import Cell, Stock, StockFace, StockLine
 from inspect_tui.shop.observed import reference_part
-from inspect_tui.shop.sampling import Sampling, places_of
+from inspect_tui.shop.sampling import Sampling
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.stock import Limits, SetUp, StockPoint

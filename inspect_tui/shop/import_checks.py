@@ -7,11 +7,12 @@ from collections.abc import Sequence
 
 from inspect_tui.frozen import replace
 from inspect_tui.model import DatumTarget, Feature
+from inspect_tui.shop.feature_notes import is_angle, station_of
 from inspect_tui.shop.import_grid import Grid
 from inspect_tui.shop.import_map import UNIT_NAMES, Layout, unit_mm
 from inspect_tui.shop.import_rows import ImportRefused, Options, Row, refused
 from inspect_tui.shop.import_sheet import letters
-from inspect_tui.shop.sampling import Sampling, is_angle, station_of
+from inspect_tui.shop.sampling import Sampling
 
 ENOUGH_ROWS = 3  # rows of a casting from which its unit is judged
 

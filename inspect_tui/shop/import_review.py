@@ -8,10 +8,11 @@ from collections.abc import Sequence
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology import quantity, slips
+from inspect_tui.shop.feature_notes import is_angle
 from inspect_tui.shop.import_map import UNIT_NAMES
 from inspect_tui.shop.import_rows import MOST_SHOWN, Row, shortened
 from inspect_tui.shop.imports import Checked
-from inspect_tui.shop.sampling import Sampling, is_angle
+from inspect_tui.shop.sampling import Sampling
 
 FAR_OUT = 0.5  # share of the band beyond a limit from which a reading is looked at
 PLAINLY_OUT = 5.0  # bands beyond a limit from which it is said though no slip explains it

@@ -11,10 +11,11 @@ from inspect_tui.metrology import quantity
 from inspect_tui.metrology.quantity import COLDEST_C, WARMEST_C
 from inspect_tui.model import Feature
 from inspect_tui.shop import find
+from inspect_tui.shop.feature_notes import is_angle
 from inspect_tui.shop.import_grid import EVERY, Grid, Watch, nobody_waits
 from inspect_tui.shop.import_map import DEGREES, ROLES, Column, Layout, unit_mm
 from inspect_tui.shop.import_sheet import letters
-from inspect_tui.shop.sampling import Sampling, is_angle
+from inspect_tui.shop.sampling import Sampling
 from inspect_tui.shop.table_file import MINUS, number
 
 MOST_SHOWN = 40  # lines of a refusal that are shown where nobody can scroll

@@ -36,7 +36,8 @@ from inspect_tui.shop.import_checks import UnitUnclear, from_datums, refuse_know
 from inspect_tui.shop.import_grid import Grid, Watch, nobody_waits
 from inspect_tui.shop.import_map import Chooser, ColumnsUnclear, Layout, settings, signature, unit_mm
 from inspect_tui.shop.import_rows import ImportRefused, Options, Row, RowReader, refused
-from inspect_tui.shop.sampling import Sampling, local_time
+from inspect_tui.shop.local_time import local_time
+from inspect_tui.shop.sampling import Sampling
 from inspect_tui.shop.sampling_rounds import NO_LOT, Round, pick_round
 
 __all__ = [

@@ -12,7 +12,8 @@ from inspect_tui.metrology.causes_data import Datum, Face, Observed, Read
 from inspect_tui.metrology.causes_words import Clearance
 from inspect_tui.metrology.cuts_work import Maker
 from inspect_tui.model import End, Feature, Fit, Id, Item
-from inspect_tui.shop.sampling import Sampling, is_angle, places_of, station_of
+from inspect_tui.shop.feature_notes import is_angle, places_of, station_of
+from inspect_tui.shop.sampling import Sampling
 from inspect_tui.shop.tool_log import RANK, Promise, ToolLog, pour_day
 
 LEFT_OUT = ("radius", "flatness", "attribute", "angle", "temperature")  # what no movement of faces explains

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
-from datetime import UTC, datetime, timedelta
 from math import fsum, isfinite
 from statistics import median
 
@@ -16,63 +14,20 @@ from inspect_tui.record import Reader
 from inspect_tui.record.first_article import Taken
 from inspect_tui.shop import find, gauge_feed, judging
 from inspect_tui.shop.doubts import CastingDoubts, Doubt, of_casting, of_cell
+from inspect_tui.shop.feature_notes import is_angle, is_sectioned, places_of
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.first_article_result import Cell
 from inspect_tui.shop.judging import Means
+from inspect_tui.shop.local_time import local_day, local_time
 from inspect_tui.shop.sampling_rounds import Round
 from inspect_tui.shop.sizes import Sizes, sizes, unit_of
 
-SECTION = re.compile(r"\bsection|\bcut[- ]?up\b", re.IGNORECASE)  # in a feature's note: only on a casting cut up
-STATION = re.compile(r"\bat\s+([xyz])\s*=\s*(-?\d+(?:\.\d+)?)", re.IGNORECASE)  # in a feature's note: taken at x = 300
-# the same with more than one place: taken at x = 455, z = 140
-PLACE = r"([xyz])\s*=\s*(-?\d+(?:\.\d+)?)"
-PLACES = re.compile(rf"\bat\s+({PLACE}(?:\s*(?:,|;|/|\band\b)?\s*{PLACE})*)", re.IGNORECASE)
 ONLY_CUT_UP = "only on a casting that is cut up"
 SYMBOL = {
     "does not conform": "✗", "undecided": "?", "in question": "!", "conforms": "✓", "not judged": "○",
     "to measure": "·", "not measurable": "–",
 }  # fmt: skip
 ORDER = tuple(SYMBOL)  # the worst first
-
-
-def local_day(at_us: int, tz_min: int) -> str:
-    """ISO date on the bench's own clock."""
-    return local_time(at_us, tz_min)[:10]
-
-
-def local_time(at_us: int, tz_min: int) -> str:
-    """ISO date and time to the second on the bench's own clock, with its offset."""
-    at = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(microseconds=at_us, minutes=tz_min)
-    sign = "-" if tz_min < 0 else "+"
-    return f"{at:%Y-%m-%dT%H:%M:%S}{sign}{abs(tz_min) // 60:02d}:{abs(tz_min) % 60:02d}"
-
-
-def is_sectioned(feature: Feature) -> bool:
-    """Whether it can only be measured on a casting that is cut up."""
-    return bool(feature.note and SECTION.search(feature.note))
-
-
-def station_of(feature: Feature) -> tuple[str, float] | None:
-    """The axis and place where it is taken, such as ("x", 300.0); None when the drawing does not say."""
-    match = STATION.search(feature.note or "")
-    return (match[1].casefold(), float(match[2])) if match else None
-
-
-def places_of(feature: Feature) -> dict[str, float]:
-    """Every place that its note gives, by axis, such as {"x": 455.0, "z": 140.0}; where one is given twice, the first.
-
-    The first of them is `station_of`.
-    """
-    found: dict[str, float] = {}
-    for told in PLACES.finditer(feature.note or ""):
-        for axis, mm in re.findall(PLACE, told[1], re.IGNORECASE):
-            found.setdefault(axis.casefold(), float(mm))
-    return found
-
-
-def is_angle(feature: Feature) -> bool:
-    """Not a length: no temperature, no cut, no cause."""
-    return feature.quantity in ("angle", "attribute", "temperature")
 
 
 def mean_of(taken: Sequence[Taken]) -> float:

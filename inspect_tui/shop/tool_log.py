@@ -16,7 +16,8 @@ from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology import chain
 from inspect_tui.model import ChainStep, Feature, Id, Job, Tool, ToolFeature
 from inspect_tui.record.first_article import OnTool
-from inspect_tui.shop.sampling import Sampling, local_day
+from inspect_tui.shop.local_time import local_day
+from inspect_tui.shop.sampling import Sampling
 
 V = TypeVar("V", Job, ToolFeature)
 

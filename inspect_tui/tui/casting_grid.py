@@ -20,8 +20,9 @@ from textual.widget import Widget
 
 from inspect_tui.metrology import quantity
 from inspect_tui.model import Feature, Item
+from inspect_tui.shop.feature_notes import is_sectioned
 from inspect_tui.shop.first_article_result import Cell
-from inspect_tui.shop.sampling import ORDER, SYMBOL, Sampling, is_sectioned
+from inspect_tui.shop.sampling import ORDER, SYMBOL, Sampling
 
 WORD = {"conforms": "in", "does not conform": "out", "undecided": "undecided", "to measure": "to do",
         "not measurable": "–", "not judged": "no limits", "in question": "question"}  # fmt: skip

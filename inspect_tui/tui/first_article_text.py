@@ -7,9 +7,10 @@ from rich.text import Text
 from inspect_tui.metrology import quantity
 from inspect_tui.report.term_band import band_text
 from inspect_tui.shop.bench import Logged
+from inspect_tui.shop.feature_notes import is_sectioned, station_of
 from inspect_tui.shop.filling import Filling
 from inspect_tui.shop.first_article_result import Cell
-from inspect_tui.shop.sampling import SYMBOL, Sampling, is_sectioned, station_of
+from inspect_tui.shop.sampling import SYMBOL, Sampling
 from inspect_tui.shop.sizes import limit_words
 from inspect_tui.tui.casting_grid import STYLE as GRID_STYLE
 from inspect_tui.tui.casting_grid import CastingGrid

@@ -17,13 +17,14 @@ from inspect_tui.demo.truth import PLANTS
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.record import Record
 from inspect_tui.shop import find
+from inspect_tui.shop.feature_notes import station_of
 from inspect_tui.shop.first_article import FirstArticle, assemble, first_article, overall, to_plain
 from inspect_tui.shop.first_article_causes import plan_answer
 from inspect_tui.shop.first_article_look import look
 from inspect_tui.shop.first_article_result import CauseLine
 from inspect_tui.shop.first_article_rounds import promises, side_by_side
 from inspect_tui.shop.first_article_stock import stock
-from inspect_tui.shop.sampling import ORDER, Sampling, station_of
+from inspect_tui.shop.sampling import ORDER, Sampling
 from inspect_tui.shop.sampling_rounds import Round, pick_round, rounds
 from inspect_tui.shop.tool_log import ToolLog
 from tests.conftest import SmallShop

@@ -12,9 +12,10 @@ from inspect_tui.frozen import replace
 from inspect_tui.model import DatumTarget, Feature, Realigned
 from inspect_tui.record import Record
 from inspect_tui.shop import find, observed
+from inspect_tui.shop.feature_notes import places_of, station_of
 from inspect_tui.shop.first_article import first_article
 from inspect_tui.shop.first_article_stock import held_by, machined_faces, stock
-from inspect_tui.shop.sampling import Sampling, places_of, station_of
+from inspect_tui.shop.sampling import Sampling
 from inspect_tui.shop.sampling_rounds import pick_round
 from tests.shop.sampled_shop import AFTER_S3, shop_until
 from tests.shop.stock_shop import TOP, bracket, feature, measured
