@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import shutil
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 from time import perf_counter
@@ -25,7 +24,7 @@ from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.first_article_screen import FirstArticleScreen
 from inspect_tui.tui.panel import Panel
 from tests.conftest import SmallShop
-from tests.shop.sampled_shop import AFTER_S1, AFTER_S3, shop_until
+from tests.shop.sampled_shop import AFTER_S1, shop_until
 
 Script = Callable[[Pilot[int], InspectApp, FirstArticleScreen], Awaitable[None]]
 
@@ -319,20 +318,6 @@ def test_a_record_that_is_read_only_says_so_and_keeps_what_was_typed(shop: Small
 
 
 # ------------------------------------------------------------------------------ pages, with the invented shop
-@pytest.fixture(scope="module")
-def sampled(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("sampled") / "shop.db"
-    shop_until(path, AFTER_S3)[0].close()
-    return path
-
-
-@pytest.fixture
-def opened(sampled: Path, tmp_path: Path):
-    shutil.copy(sampled, tmp_path / "copy.db")
-    with Record.open(tmp_path / "copy.db") as record:
-        yield record
-
-
 def test_every_page_tells_what_the_newest_sampling_says(opened: Record) -> None:
     async def script(pilot, app, screen) -> None:
         assert "S3 · 5 castings" in text(app, "#head")

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
-from pathlib import Path
 from threading import Event
 
 import pytest
@@ -13,22 +11,7 @@ from inspect_tui.record import Record
 from inspect_tui.shop import memory
 from inspect_tui.tui import first_article_search
 from inspect_tui.tui.choosers import Chooser
-from tests.shop.sampled_shop import AFTER_S3, shop_until
 from tests.tui.test_first_article_screen import found, run, sheet, text, typed
-
-
-@pytest.fixture(scope="module")
-def sampled(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("sampled") / "shop.db"
-    shop_until(path, AFTER_S3)[0].close()
-    return path
-
-
-@pytest.fixture
-def opened(sampled: Path, tmp_path: Path):
-    shutil.copy(sampled, tmp_path / "copy.db")
-    with Record.open(tmp_path / "copy.db") as record:
-        yield record
 
 
 @pytest.fixture
