@@ -25,6 +25,7 @@ from inspect_tui.model import (
 
 EXPANSION = {"aluminium": 23e-6, "resin": 50e-6, "hardwood": 5e-6, "steel": 11.5e-6}
 LAYOUT_GRADE = 9
+REFERENCE = {"UT1": "step block of ductile iron, 5600 m/s, certificate"}
 
 
 def job() -> Job:
@@ -168,7 +169,7 @@ def certificates(instruments: dict[str, Instrument]) -> list[Certificate]:
     found = [
         Certificate(i.number, done, Calibration(
             instrument_of_id=instruments[i.number].of_id, done_on=done, due_on=due, result=result, u95_mm=i.u95,
-            error_mm=error, reference=f"works certificate {i.number}/{done[:4]}",
+            error_mm=error, reference=REFERENCE.get(i.number, "works certificate") + f" {i.number}/{done[:4]}",
         ))
         for i in shop.INSTRUMENTS
         for done, due, result, error in i.certificates

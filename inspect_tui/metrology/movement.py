@@ -1,4 +1,4 @@
-"""How the work itself moves: thermal expansion to 20 degC, and wood with its moisture."""
+"""What the work itself adds to a reading: thermal expansion to 20 degC, wood with its moisture, sound in a wall."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ REFERENCE_C = 20.0  # ISO 1
 STEEL = 11.5e-6  # per K, of instruments: Swyt 1994, J. Res. NIST 99
 TEMPERATURE_U = 1.0  # degC, a temperature taken at the bench: common practice, no source
 EXPANSION_REL_U = 0.05  # of one printed expansion coefficient, about 0.5e-6 on steel: common practice, no source
+SOUND_REL_U = 0.005  # of the velocity of sound within castings of one iron: common practice, no source
 WOOD_REL_U = 0.15  # of a species' coefficient, tree to tree: Wood Handbook chapter 4 (recalled)
 MOISTURE_U = 0.01 / sqrt(3.0)  # fraction, of one meter reading good to 1 % moisture: common practice, no source
 FIBRE_SATURATION = 0.30  # above it wood does not move: Wood Handbook chapter 4 (recalled)
@@ -93,6 +94,20 @@ def expansion_of(material: str, direction: str = "along grain") -> Coefficient |
         if row["direction"] in ("", "in plane") or row["direction"].startswith(direction):
             found.append(row)
     return _middle(found, 1e-6, EXPANSION_REL_U)
+
+
+def sound_velocity(material: str) -> Coefficient | None:
+    """Velocity of longitudinal sound, m/s, of a material as people write it; None where the table has none.
+
+    The middle of the printed range, u = range/sqrt(12), never less than 0.5 %: within one casting it still varies with
+    section and graphite (common practice, no source).
+    """
+    return _middle(_rows_of(material, "sound_velocity"), 1.0, SOUND_REL_U)
+
+
+def names_material(text: str, material: str) -> bool:
+    """Whether every word of a material's name stands in a text, such as the reference of a certificate."""
+    return bool(_words(material)) and _words(material) <= _words(text)
 
 
 def wood_coefficient(species: str, direction: str = "tangential") -> Coefficient | None:

@@ -90,7 +90,7 @@ def planned(
     judged = judging.judge(chosen.job, chosen.subject, one, [one.target], with_what, work_c=work_c)
     budget, remarks = judged.budget, [with_what.remark] if with_what.remark else []
     if n > 1:
-        warmth = [line for line in budget.lines if line.name in TEMPERATURE]
+        warmth = [line for line in budget.lines if line.name in (*TEMPERATURE, "sound velocity")]
         k_cal = with_what.calibration.k if with_what.calibration else 2.0
         budget = uncertainty.reading_budget(
             with_what.u95(), k_cal, with_what.resolution_mm, n=n, study=with_what.study,

@@ -11,6 +11,7 @@ from inspect_tui.metrology.cut import Cut
 from inspect_tui.metrology.cut import cut as cut_for
 from inspect_tui.metrology.verdict import Verdict
 from inspect_tui.model import Calibration, Estimate, Instrument, InstrumentBias, Job
+from inspect_tui.shop import sound
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.sizes import KIND_WORDS, Sizes, unit_of
 
@@ -123,6 +124,7 @@ def judge(
         else:
             how = f"correction to 20 degC, work {work_c:g} and instrument {instrument_c:g} degC"
             warmth = (uncertainty.Line("temperature", cool.u, how=how),)
+    velocity, of_sound = sound.of_wall(job, subject, means.instrument, means.calibration, mean)
     budget = uncertainty.reading_budget(
         u95_cal=means.u95(),
         k_cal=means.calibration.k if means.calibration else 2.0,
@@ -131,7 +133,7 @@ def judge(
         n=len(values),
         study=means.study,
         temperature=temperature,
-        others=(*means.lines, *warmth),
+        others=(*means.lines, *warmth, *velocity),
     )
     judged = verdict.judge(value, budget.u, one.band, job.rule, budget.dof)
     casting = one.cast_from(value, budget.u)
@@ -144,6 +146,7 @@ def judge(
         )  # fmt: skip
     remarks = [means.remark] if means.remark else []
     remarks += _of_the_instrument(one, value, means)
+    remarks += [of_sound] if of_sound else []
     if quantity.show(value) != quantity.show(raw):
         remarks.append(f"read {quantity.show(raw)} at {work_c:g} °C, {quantity.show(value)} at 20 °C")
     return Judged(
