@@ -8,13 +8,12 @@ from statistics import median
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
-from inspect_tui.metrology import movement, uncertainty
 from inspect_tui.model import Core, DrawingRevision, End, Feature, Id, Item, Job, Person, Realigned, Setup
 from inspect_tui.record import Reader
 from inspect_tui.record.first_article import Taken
-from inspect_tui.shop import find, gauge_feed, judging
+from inspect_tui.shop import corrections, find, gauge_feed, judging
 from inspect_tui.shop.doubts import CastingDoubts, Doubt, of_casting, of_cell
-from inspect_tui.shop.feature_notes import is_angle, is_sectioned, places_of
+from inspect_tui.shop.feature_notes import is_sectioned
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.first_article_result import Cell
 from inspect_tui.shop.judging import Means
@@ -41,14 +40,8 @@ class Sampling:
     def __init__(self, record: Reader, job: Job, round_: Round) -> None:
         self.record, self.job, self.round = record, job, round_
         self.castings = round_.castings
-        self._rows = {row.id: row for row in record.revised_features(job.of_id)}
         self._roots: dict[Id, Id] = {}
         self._features: dict[Id, Feature] = {}
-        self.people: dict[Id, Person] = record.people_by_id()
-        self.instruments = record.instruments_by_id()
-        self._calibrations = record.calibrations_by_id()
-        self._cores = {core.of_id: core for core in record.cores(job.of_id)}
-        self._core_of: dict[Id, Core] = {core.id: core for core in self._cores.values()}
         self._setups: dict[Id, Setup] = {}
         self._means: dict[Id, Means] = {}
         self._feeds: dict[Id, tuple[gauge_feed.Feed, ...]] = {}
@@ -68,18 +61,39 @@ class Sampling:
 
     # ---------------------------------------------------------------- what is in the record
     def reload(self) -> None:
-        """Read the readings, re-alignments and reasons again."""
+        """Read everything again: job, drawing, instruments and people, readings, re-alignments and reasons."""
+        self.job = self.record.job(self.job.of_id)
+        self._rows = {row.id: row for row in self.record.revised_features(self.job.of_id)}
+        self._cores = {core.of_id: core for core in self.record.cores(self.job.of_id)}
+        self._core_of: dict[Id, Core] = {core.id: core for core in self._cores.values()}
+        self._read_gauges()
+        for kept in (self._roots, self._features, self._sizes, self._setups):
+            kept.clear()
         taken = self.record.taken(item.id for item in self.castings)
         self.revision = self._revision_of(taken)
         self.features = [f for f in self.record.features(self.revision.id) if f.scale == "cast"]
         self._features.update((f.id, f) for f in self.features)
         self._root = {self.root(f.id): f for f in self.features}
-        self._setups.update(self.record.setups_by_id({one.setup_id for one in taken} - self._setups.keys()))
         self._taken.clear()
         self._keep(taken)
         self._after_reading()
 
+    def _read_gauges(self) -> None:
+        """Who there is, and what there is to measure with."""
+        self.people: dict[Id, Person] = self.record.people_by_id()
+        self.instruments = self.record.instruments_by_id()
+        self._calibrations = self.record.calibrations_by_id()
+        self._means.clear()
+        self._feeds.clear()
+
     def _keep(self, taken: Sequence[Taken]) -> None:
+        new = self.record.setups_by_id({one.setup_id for one in taken} - self._setups.keys())
+        self._setups.update(new)
+        for setup in new.values():
+            known = setup.person_id in self.people and setup.instrument_id in self.instruments
+            if not known or (setup.calibration_id and setup.calibration_id not in self._calibrations):
+                self._read_gauges()  # somebody or something that came meanwhile
+                break
         for one in taken:
             self._taken.setdefault(one.item_id, {}).setdefault(self.root(one.feature_id), []).append(one)
 
@@ -106,7 +120,6 @@ class Sampling:
         """Read one casting again, after something was logged on it."""
         before = self._taken.pop(item.id, {})
         taken = self.record.taken([item.id])
-        self._setups.update(self.record.setups_by_id({one.setup_id for one in taken} - self._setups.keys()))
         self._keep(taken)
         after = self._taken.get(item.id, {})
         self._forget(item.id, {root for root in {*before, *after} if before.get(root) != after.get(root)})
@@ -254,19 +267,12 @@ class Sampling:
         one, setup = self.sizes(own), self._setups[last.setup_id]
         day = local_day(last.at_us, last.tz_min)
         means = self.fed(setup, day, own)
-        warm = [self._at_20(reading, own, item) for reading in readings]
-        values = [value for value, _, _ in warm]
-        said = list(dict.fromkeys(words for _, _, words in warm if words))
-        u_warm = max(u for _, u, _ in warm)
-        lines = [uncertainty.Line("temperature", u_warm, how="correction to 20 °C")] if u_warm else []
-        for turned in self.realigned(item):
-            arm = self._arm(own, turned)
-            if arm is not None:
-                values = [value - turned.slope * arm for value in values]
-                lines.append(uncertainty.Line("re-alignment", abs(arm) * turned.u_slope, how=turned.why))
-                said.append(f"re-aligned {-turned.slope * arm:+.3f} mm")
-        if lines:
-            means = replace(means, lines=(*means.lines, *lines))
+        made = corrections.of(
+            [(r.value, self._setups[r.setup_id]) for r in readings], own, item, self.realigned(item), self.instruments
+        )
+        values, said = made.values, made.said
+        if made.lines:
+            means = replace(means, lines=(*means.lines, *made.lines))
         judged = judging.judge(self.job, self._subjects[item.id], one, values, means)
         verdict, budget = judged.verdict, judged.budget
         limits = one.band.lower is not None or one.band.upper is not None
@@ -282,32 +288,12 @@ class Sampling:
         return Cell(
             feature.balloon, item.serial, answer, len(readings),
             tuple(reading.typed for reading in readings), mean_of(readings), judged.value,
-            tuple(said), judged.value - one.as_cast, budget.u, budget.U, budget.k,
+            said, judged.value - one.as_cast, budget.u, budget.U, budget.k,
             verdict.p_conform if decides else None, verdict.margin if decides and isfinite(verdict.margin) else None,
             self.people[setup.person_id].initials, means.instrument.label, local_time(last.at_us, last.tz_min),
             is_sectioned(own), doubt.sentence if doubt else None, doubt.suggested if doubt else None,
             notes=tuple(judged.remarks),
         )  # fmt: skip
-
-    def _at_20(self, reading: Taken, feature: Feature, item: Item) -> tuple[float, float, str]:
-        """Value at 20 degC, the correction's uncertainty, and what was done, for one reading."""
-        setup = self._setups[reading.setup_id]
-        alpha = item.expansion_per_c
-        if setup.work_c is None or alpha is None or is_angle(feature):
-            return reading.value, 0.0, ""
-        instrument = self.instruments[setup.instrument_id]
-        cool = movement.at_20c(
-            reading.value, setup.work_c, alpha, setup.instrument_c, instrument.expansion_per_c or movement.STEEL
-        )
-        if abs(cool.value - reading.value) < 1e-9:
-            return reading.value, cool.u, ""
-        return cool.value, cool.u, f"read at {setup.work_c:g} °C: {cool.value - reading.value:+.3f} to 20 °C"
-
-    @staticmethod
-    def _arm(feature: Feature, turned: Realigned) -> float | None:
-        """How far from the pivot a height was taken; None where the tilt does not reach it."""
-        place = places_of(feature).get(turned.along)
-        return place - turned.pivot_mm if feature.axis == turned.axis and place is not None else None
 
     def doubts(self, item: Item) -> CastingDoubts:
         """What is in question on a casting as a whole: another unit, rows swapped. Worked out once a casting."""
@@ -327,8 +313,10 @@ class Sampling:
         """
         root = self.root(feature.id)
         if root not in self._usual:
-            read = [taken for item in self.castings if (taken := self.taken(feature, item))]
-            some = read[:: len(read) // 40 + 1]
+            spread = self.castings[:: len(self.castings) // 40 + 1]
+            some = [taken for item in spread if (taken := self.taken(feature, item))]
+            if len(some) < 3 < len(self.castings):
+                some = [taken for item in self.castings if (taken := self.taken(feature, item))][:40]
             self._usual[root] = median(mean_of(taken) for taken in some) if len(some) >= 3 else None
         return self._usual[root]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
@@ -56,6 +57,7 @@ class FirstArticleScreen(FirstArticleSearch):
         self.show_expected = False
         self.loaded = {}
         self.page = "readings"
+        self._frontier: dict[str, int] = {}  # the end of the record as of which the readings are here
 
     # ---------------------------------------------------------------- what is on the screen
     def compose(self) -> ComposeResult:
@@ -88,21 +90,34 @@ class FirstArticleScreen(FirstArticleSearch):
         self.show()
 
     def on_screen_resume(self) -> None:
-        """Back from another place: what was measured there shows here."""
+        """Back from another place or from a question: what was written meanwhile shows here."""
         if self.is_mounted and self.sampling is not None:
+            now = self.app.record.frontier()
+            if now == self._frontier:
+                return
             try:
                 self.sampling.reload()
             except InspectError as problem:
                 self.say(str(problem), "bold red")
                 return
+            self._loaded(now)
             self.out_of_date()
             self.grid.show(self.sampling)
             self.show()
             self.search_if_needed()
 
+    def _loaded(self, frontier: dict[str, int]) -> None:
+        """The readings are here as of that end of the record.
+
+        They stay: looking through a thousand castings' readings for garbage costs 40 ms each time.
+        """
+        self._frontier = frontier
+        gc.freeze()
+
     def open(self, job: Job, label: str | None) -> None:
         """Show a sampling of a job, the newest without a label."""
         record = self.app.record
+        frontier = record.frontier()
         try:
             sampling = Sampling(record, job, rounds_of.pick_round(record, job, label))
         except InspectError as problem:
@@ -116,6 +131,7 @@ class FirstArticleScreen(FirstArticleSearch):
         person = before.person if before else (bench.person if bench else None)
         instrument = before.instrument if before else (bench.means.instrument if bench and bench.means else None)
         self.sampling, self.job = sampling, job
+        self._loaded(frontier)
         self.out_of_date()
         self.filling = Filling(record, sampling, person, instrument)
         self.grid.show(sampling)
@@ -249,7 +265,9 @@ class FirstArticleScreen(FirstArticleSearch):
     def changed(self, sentence: str) -> None:
         """Something about the readings was put right: read them again and say what was done."""
         assert self.sampling
+        frontier = self.app.record.frontier()
         self.sampling.reload()
+        self._loaded(frontier)
         self.out_of_date()
         self.grid.show(self.sampling)
         self.show()

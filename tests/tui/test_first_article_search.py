@@ -7,11 +7,13 @@ from threading import Event
 
 import pytest
 
+from inspect_tui.model import Calibration, Instrument, Person
 from inspect_tui.record import Record
-from inspect_tui.shop import memory
+from inspect_tui.shop import find, memory
 from inspect_tui.tui import first_article_search
 from inspect_tui.tui.choosers import Chooser
-from tests.tui.test_first_article_screen import found, run, sheet, text, typed
+from tests.conftest import SmallShop
+from tests.tui.test_first_article_screen import found, run, sheet, small, text, typed
 
 
 @pytest.fixture
@@ -93,5 +95,55 @@ def test_a_reading_puts_what_was_found_out_of_date(opened: Record) -> None:
         await pilot.press("enter")
         await pilot.pause()
         assert screen.found is None
+
+    run(opened, script, memory.last_bench(opened))
+
+
+def test_somebody_and_a_gauge_that_came_meanwhile_can_be_measured_with(shop: SmallShop) -> None:
+    """People, instruments and certificates that were added after the sampling was opened."""
+
+    async def script(pilot, app, screen) -> None:
+        new = shop.record.add(Person(initials="ZZ"))
+        gauge = shop.record.add(Instrument(label="new gauge", unit="mm", resolution=0.01, range_hi=300.0))
+        shop.record.add(Calibration(instrument_of_id=gauge.of_id, done_on="2026-01-05", u95_mm=0.4, k=2.0))
+        screen.filling.set_person(new)
+        screen.filling.set_instrument(gauge)
+        await typed(pilot, "59.02")
+        assert "logged  F1" in text(app, "#say")
+        cell = screen.sampling.cell(screen.sampling.feature("F1"), screen.sampling.casting("C1"))
+        assert (cell.by, cell.instrument) == ("ZZ", "new gauge")
+        assert cell.u > 0.2
+
+    small(shop, script)
+
+
+def test_what_was_written_elsewhere_shows_when_one_comes_back(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await typed(pilot, "59.02")
+        before = screen.sampling.cell(screen.sampling.feature("F1"), screen.sampling.casting("C1"))
+        assert before.answer == "conforms"
+        app.go("jobs")
+        await pilot.pause()
+        job = find.job(shop.record, "PB-12")
+        shop.record.revise(job, rule="plain")
+        app.go("first")
+        await pilot.pause()
+        assert screen.sampling.job.rule == "plain"
+
+    small(shop, script)
+
+
+def test_closing_a_question_reads_nothing_again_and_keeps_what_was_found(opened: Record) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("f6")
+        await found(pilot, screen)
+        state = screen._state
+        await pilot.press("ctrl+r")
+        await pilot.pause()
+        assert isinstance(app.screen, Chooser)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert screen._state == state
+        assert screen.found is not None
 
     run(opened, script, memory.last_bench(opened))

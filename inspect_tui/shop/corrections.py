@@ -1,0 +1,54 @@
+"""What is put right about readings of a casting before they are judged: its temperature, and that it sat tilted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology import movement, uncertainty
+from inspect_tui.model import Feature, Id, Instrument, Item, Realigned, Setup
+from inspect_tui.shop.feature_notes import is_angle, places_of
+
+
+@frozen
+class Corrected:
+    """Readings as they are judged, mm; what the corrections add to the budget, and what is to be said of them."""
+
+    values: tuple[float, ...]
+    lines: tuple[uncertainty.Line, ...]
+    said: tuple[str, ...]
+
+
+def of(
+    readings: Sequence[tuple[float, Setup]], feature: Feature, item: Item, turns: Sequence[Realigned],
+    instruments: Mapping[Id, Instrument],
+) -> Corrected:  # fmt: skip
+    """The readings (value and setup) of one feature on one casting, at 20 degC and level."""
+    warm = [_at_20(value, setup, feature, item, instruments[setup.instrument_id]) for value, setup in readings]
+    values = [value for value, _, _ in warm]
+    said = [words for _, _, words in warm if words]
+    u_warm = max(u for _, u, _ in warm)
+    lines = [uncertainty.Line("temperature", u_warm, how="correction to 20 °C")] if u_warm else []
+    for turned in turns:
+        place = places_of(feature).get(turned.along)
+        if feature.axis != turned.axis or place is None:
+            continue  # the tilt does not reach it
+        arm = place - turned.pivot_mm
+        values = [value - turned.slope * arm for value in values]
+        lines.append(uncertainty.Line("re-alignment", abs(arm) * turned.u_slope, how=turned.why))
+        said.append(f"re-aligned {-turned.slope * arm:+.3f} mm")
+    return Corrected(tuple(values), tuple(lines), tuple(dict.fromkeys(said)))
+
+
+def _at_20(
+    value: float, setup: Setup, feature: Feature, item: Item, instrument: Instrument
+) -> tuple[float, float, str]:
+    """Value at 20 degC, the correction's uncertainty, and what was done, for one reading."""
+    alpha = item.expansion_per_c
+    if setup.work_c is None or alpha is None or is_angle(feature):
+        return value, 0.0, ""
+    steel = instrument.expansion_per_c or movement.STEEL
+    cool = movement.at_20c(value, setup.work_c, alpha, setup.instrument_c, steel)
+    if abs(cool.value - value) < 1e-9:
+        return value, cool.u, ""
+    return cool.value, cool.u, f"read at {setup.work_c:g} °C: {cool.value - value:+.3f} to 20 °C"
