@@ -85,6 +85,7 @@ def _means(checked: Checked) -> str:
 def _odd(checked: Checked) -> list[str]:
     return (
         _spelled(checked)
+        + _sizes_of_the_drawing(checked)
         + _beyond_reach(checked)
         + _swaps(checked.sampling, checked.rows)
         + _far_out(checked.sampling, checked.rows)
@@ -98,6 +99,23 @@ def _spelled(checked: Checked) -> list[str]:
         f"casting {serial} is new, and looks like {known[_bare(serial)]}: is it that one?"
         for serial in checked.new_serials if _bare(serial) in known
     ]  # fmt: skip
+
+
+def _sizes_of_the_drawing(checked: Checked) -> list[str]:
+    """New castings whose every reading is just what the drawing says: a column of nominal sizes, most likely."""
+    by_casting: dict[str, list[Row]] = {}
+    for row in checked.rows:
+        by_casting.setdefault(row.serial, []).append(row)
+    found = []
+    for serial in checked.new_serials:
+        rows = by_casting.get(serial, [])
+        drawn = [(row.value, checked.sampling.feature(row.balloon)) for row in rows]
+        if len(rows) > 1 and all(v in (f.nominal, checked.sampling.sizes(f).as_cast) for v, f in drawn):
+            found.append(
+                f"casting {serial}: all {len(rows)} readings are exactly the sizes of the drawing. Is it a casting, or "
+                "the column of nominal sizes? Then leave it out."
+            )
+    return found
 
 
 def _beyond_reach(checked: Checked) -> list[str]:

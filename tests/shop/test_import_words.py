@@ -334,6 +334,18 @@ def test_what_a_file_would_add_and_what_looks_odd(shop: SmallShop, tmp_path: Pat
     )
 
 
+def test_a_column_of_nominal_sizes_is_not_taken_for_a_casting_without_a_word(shop: SmallShop, tmp_path, taken) -> None:
+    taken("Casting;F2\nC1;40,1\n", "before.csv")
+    path = tmp_path / "f.csv"
+    path.write_text("feature,Size,C1\nF1,62,59.1\nF3,210,210.2\nF4,240,243.4\n")
+    job = find.job(shop.record, "PB-12")
+    odd = review(imports.check(shop.record, job, imports.read(shop.record, path), "S1", BY, TODAY)).odd
+    assert [one for one in odd if one.startswith("casting Size: all 3 readings are exactly the sizes of the drawing")]
+    assert not [one for one in odd if "casting C1" in one]
+    path.write_text("feature,Nom,C1\nF1,62,59.1\nF3,210,210.2\n")  # said by its head
+    assert imports.check(shop.record, job, imports.read(shop.record, path), "S1", BY, TODAY).new_serials == ()
+
+
 def test_the_command_line_says_it_without_writing(shop: SmallShop, tmp_path: Path, monkeypatch, capsys, taken) -> None:
     (tmp_path / "f.csv").write_text("Casting;F2\nC1;40,1\n")
     monkeypatch.setenv("INSPECT_TUI_RECORD", str(shop.path))
