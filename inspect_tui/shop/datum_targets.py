@@ -58,9 +58,9 @@ def read(job: Job, values: Mapping[str, str]) -> DatumTarget | str:
     use = values.get("use", "yes").strip().casefold() or "yes"
     if use not in ("yes", "no"):
         return f"{label}: type yes while it is in use, or no to take it away."
-    if use == "yes" and all(places[along] is None for along in "xyz" if along != axis):
+    if use == "yes" and all(place is None for place in places.values()):
         others = " and ".join(along for along in "xyz" if along != axis)
-        return f"{label}: say where it stands along {others}, or a tilt cannot be told from it."
+        return f"{label}: say where it stands; a tilt is told by its places along {others}."
     name = values.get("name", "").strip() or None
     if name is not None and len(name) > 80:
         return f"{label}: what it is takes at most 80 letters."

@@ -31,8 +31,8 @@ WORDS = {
     "by": ("by", "person", "initials", "inspector", "measured by"),
     "temperature": ("temperature", "temp", "work temperature"),
     "repeat": ("repeat", "rep", "trial"),
-    "ignore": ("nominal", "nom", "lower", "upper", "tolerance", "tol", "deviation", "dev", "name", "remark", "remarks", "note",
-               "date", "time", "description", "limits"),
+    "ignore": ("nominal", "nom", "lower", "upper", "tolerance", "tol", "deviation", "dev", "name", "remark", "remarks",
+               "note", "date", "time", "description", "limits"),
 }  # fmt: skip
 ALL_WORDS = frozenset(word for words in WORDS.values() for word in words)
 UNITS = {
