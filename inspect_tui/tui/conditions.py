@@ -24,7 +24,7 @@ def wrong_temperature(work: str, gauge: str) -> str | None:
     """What is wrong with the temperatures of work and gauge as typed."""
     for typed, what in ((work, "the work"), (gauge, "the gauge")):
         if typed and isinstance(quantity.parse_temperature(typed), quantity.Unreadable):
-            return f"Type the temperature of {what} such as 23, or leave it empty."
+            return f"{typed} is no temperature: type that of {what} such as 23, or leave it empty."
     return "Say how warm the work is too, or leave both empty." if gauge and not work else None
 
 

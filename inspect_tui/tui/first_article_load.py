@@ -14,13 +14,13 @@ from typing import TYPE_CHECKING, Any
 from rich.text import Text
 
 from inspect_tui.errors import DataError, InspectError
-from inspect_tui.metrology import quantity
 from inspect_tui.model import Job
 from inspect_tui.record import Record
 from inspect_tui.shop import memory
 from inspect_tui.shop import sampling_rounds as rounds_of
 from inspect_tui.shop.import_map import UNIT_NAMES, unit_mm
 from inspect_tui.shop.table_file import split_heading
+from inspect_tui.tui import conditions
 from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.first_article_load_forms import AtWork, Columns, FileForm, Look
 
@@ -80,6 +80,7 @@ class _Load:
             "by": filling.person.initials if filling and filling.person else self.screen.loaded.get("by", ""),
             "with": filling.instrument.label if filling and filling.instrument else self.screen.loaded.get("with", ""),
             "c": f"{filling.work_c:g}" if filling and filling.work_c is not None else "",
+            "g": f"{filling.instrument_c:g}" if filling and filling.instrument_c is not None else "",
             "unit": "", "heights": "no", "poured": "",
         }  # fmt: skip
 
@@ -89,7 +90,8 @@ class _Load:
             "file": "file: CSV or XLSX, columns in any order; Tab completes", "label": "sampling: S1, S2 ...; castings "
             "it lacks are added to it", "by": "who: initials, where no column says",
             "with": "with: an instrument, where no column says", "c": "temperature: of the castings in °C; empty is "
-            "not known", "unit": "unit: where no column says; empty: mm, asked if it cannot be",
+            "not known", "g": conditions.GAUGE_C,
+            "unit": "unit: where no column says; empty: mm, asked if it cannot be",
             "heights": "heights: yes when they are heights over the table",
             "poured": "poured on: of a new sampling; may be left out",
         }  # fmt: skip
@@ -102,9 +104,8 @@ class _Load:
             return "Name a CSV or XLSX file, such as ~/readings.csv."
         if values["unit"] and unit_mm(values["unit"]) is None:
             return f"{values['unit']} is no unit of length known here: give mm, cm, m, um or in."
-        typed = quantity.parse_temperature(values["c"]) if values["c"] else None
-        if isinstance(typed, quantity.Unreadable):
-            return typed.sentence
+        if wrong := conditions.wrong_temperature(values["c"], values["g"]):
+            return wrong
         if values["heights"].casefold() not in ("yes", "no", "y", "n", ""):
             return "Type yes or no for heights over the table."
         if values["poured"]:
@@ -127,11 +128,10 @@ class _Load:
         from inspect_tui.shop.imports import Options
 
         values = self.values
-        warm = quantity.parse_temperature(values["c"]) if values["c"] else None
         return Options(
             by=values["by"] or None, instrument=values["with"] or None, unit=self.unit or values["unit"] or None,
             mapping=tuple((what, head) for head, what in self.mapping.items()),
-            temperature_c=warm if isinstance(warm, float) else None,
+            temperature_c=conditions.temperature(values["c"]), instrument_c=conditions.temperature(values["g"]),
             heights=values["heights"].casefold() in ("yes", "y"), sheet=self.sheet, poured_on=values["poured"] or None,
         )  # fmt: skip
 
