@@ -86,7 +86,7 @@ def _sentence(
     else:
         text = f"{100 * short:.1f} % under: {value:.1f} of {rated:.1f} rated{end}"
     if u > 0:
-        text += f" ± {2 * u:.1f}"
+        text += f" ± {2 * u:.{1 if 2 * u >= 0.05 else 2}f}"
     if minimum is not None and value < minimum:
         text += f"; below the minimum of {minimum:.1f}"
     if minimum is not None and 0.01 < p_meets < 0.99:

@@ -324,5 +324,5 @@ def rounds_text(labels: Sequence[str], rows: Iterable[SideBySide], width: int = 
             shown = f"{off(went.deviation)} {SYMBOL[went.answer]}".strip()
             out.append(f"{shown:>{column}}", style=STYLE[went.answer])
         out.append("\n")
-    out.append("deviation of the mean from the as-cast size, mm; readings that are asked about left out\n", style="dim")
+    out.append("deviation of the mean from the as-cast size, mm; readings in question left out\n", style="dim")
     return out

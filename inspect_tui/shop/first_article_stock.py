@@ -166,7 +166,7 @@ def _casting(
         if cell.value is None:
             missing.append(f"{face.feature.balloon} on {item.serial}: not measured")
         elif cell.question is not None:
-            missing.append(f"{face.feature.balloon} on {item.serial}: its reading is asked about")
+            missing.append(f"{face.feature.balloon} on {item.serial}: its reading is in question")
         else:
             points.append(_point(sampling, face, cell, required))
     if not points:

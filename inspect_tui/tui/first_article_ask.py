@@ -200,7 +200,7 @@ def new_round(screen: FirstArticleKeys) -> None:
 
 
 def put_right(screen: FirstArticleKeys, found: Answer) -> None:
-    """Choose something that is asked about and put it right."""
+    """Choose a reading in question and put it right."""
     assert found.article and screen.sampling
     rows: list[tuple[Any, str]] = [
         (one, one.sentence) for one in found.article.questions if one.kind in ("slip", "unit", "rows swapped")
@@ -211,7 +211,7 @@ def put_right(screen: FirstArticleKeys, found: Answer) -> None:
     rows += [(one.serial, f"Casting {one.serial}: judge it as read, without re-alignment")
              for one in found.article.realigned]  # fmt: skip
     if not rows:
-        screen.say("Nothing is asked about that could be put right here.")
+        screen.say("No reading is in question that could be put right here.")
         return
     record, sampling = screen.app.record, screen.sampling
 

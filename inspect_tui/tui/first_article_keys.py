@@ -53,7 +53,7 @@ class FirstArticleKeys(Screen[None]):
         Binding("ctrl+o", "round", "Another sampling or job", id="first.round"),
         Binding("ctrl+s", "new_round", "A new sampling, or castings to this one", id="first.new"),
         Binding("ctrl+l", "load", "Take readings in from a CSV or XLSX file", id="first.load"),
-        Binding("ctrl+r", "put_right", "Put a reading that is asked about right", id="first.right_it"),
+        Binding("ctrl+r", "put_right", "Put a reading in question right", id="first.right_it"),
         Binding("ctrl+a", "accept", "Take cuts over as work", id="first.accept", priority=True),
         Binding("ctrl+t", "temperature", "Temperature of the castings", id="first.temperature"),
         Binding("ctrl+d", "datums", "Datum targets that hold the castings", id="first.datums", priority=True),
@@ -193,7 +193,7 @@ class FirstArticleKeys(Screen[None]):
         first_article_datums.ask(self)
 
     def action_put_right(self) -> None:
-        """Choose something that is asked about and put it right."""
+        """Choose a reading in question and put it right."""
         self.with_answer(lambda found: ask.put_right(self, found))
 
     def action_accept(self) -> None:
