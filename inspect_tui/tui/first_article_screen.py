@@ -145,7 +145,11 @@ class FirstArticleScreen(FirstArticleSearch):
     def _welcome(self) -> str:
         assert self.sampling
         left = sum(self.sampling.is_open(f, i) for f in self.sampling.features for i in self.sampling.castings)
-        return f"{left} to measure. Type a reading and press Enter." if left else "Everything here is measured."
+        whole = [line for item in self.sampling.castings[:60] for line in self.sampling.doubts(item).lines]
+        asked = sum(len(line.balloons) for line in whole)
+        doubt = f" {asked} readings are in question (units, rows): Ctrl+R puts them right." if asked else ""
+        said = f"{left} to measure. Type a reading and press Enter." if left else "Everything here is measured."
+        return said + doubt
 
     def show(self) -> None:
         """Draw head, pages and the current cell."""

@@ -321,6 +321,7 @@ def test_a_record_that_is_read_only_says_so_and_keeps_what_was_typed(shop: Small
 def test_every_page_tells_what_the_newest_sampling_says(opened: Record) -> None:
     async def script(pilot, app, screen) -> None:
         assert "S3 · 5 castings" in text(app, "#head")
+        assert "23 readings are in question" in text(app, "#say")
         await pilot.press("f6")
         await found(pilot, screen)
         assert "fit the drawing in inches" in sheet(screen)
