@@ -32,6 +32,7 @@ STYLE = {
     "conforms": "green", "does not conform": "bold red", "undecided": "bold yellow", "to measure": "dim",
     "not measurable": "dim", "not judged": "", "in question": "bold yellow",
 }  # fmt: skip
+WORTH_BITS = 0.01  # what a measurement must tell to be worth the walk; less shows as 0.00
 SHORT = {"does not conform": "out", "conforms": "in", "undecided": "undecided", "to measure": "to measure",
          "not measurable": "not measurable", "not judged": "not judged", "in question": "in question"}  # fmt: skip
 
@@ -143,8 +144,9 @@ def causes_text(causes: Causes | None, width: int = 80) -> Text:
         out.append("rival explanations\n", style="bold")
         for rival in causes.rivals[:5]:
             _add(out, ", ".join(rival.causes) or "nothing at all", width, f"  {100 * rival.probability:3.0f} %  ")
-    if causes.measure_next:
-        told = ", ".join(f"{n.balloon} ({n.bits:.2f} bit)" for n in causes.measure_next[:4])
+    worth = [n for n in causes.measure_next if n.bits >= WORTH_BITS]
+    if worth:
+        told = ", ".join(f"{n.balloon} ({n.bits:.2f} bit)" for n in worth[:4])
         _add(out, f"measure next: {told}", width, "", "bold")
     for left in causes.left_out[:6]:
         _add(out, f"left out: {left}", width, "  ", "dim")

@@ -36,7 +36,7 @@ def _causes(causes: Plain) -> dict[str, Any]:
             {"axis": one["axis"], "plan": share(one["plan"]), "found": share(one["found"]), "u": share(one["u"])}
             for one in causes["contraction"]
         ],
-        "next": [f"{one['balloon']} ({one['bits']:.2f} bit)" for one in causes["measure_next"]],
+        "next": [f"{one['balloon']} ({one['bits']:.2f} bit)" for one in causes["measure_next"] if one["bits"] >= 0.01],
         "unseen": list(causes["unseen"]),
         "left_out": list(causes["left_out"]),
         "odd": [one["sentence"] for one in causes["odd"]],
