@@ -34,7 +34,7 @@ class BenchScreen(BenchKeys):
     BenchScreen #now { height: 5; }
     BenchScreen #line { height: 1; }
     BenchScreen #prompt { width: 14; height: 1; text-style: bold; }
-    BenchScreen #say { height: 2; }
+    BenchScreen #say { height: 3; }
     BenchScreen #below { height: 1fr; }
     BenchScreen #foot { height: 1; background: $panel; }
     BenchScreen.-wide #list { width: 46; }
