@@ -183,7 +183,7 @@ CALIBRATION_FIELDS = (
     ("k", "k: coverage factor of that U"),
     ("result", "result: pass, adjusted or fail"),
     ("error", "error as found: reading less truth, such as +0.05; empty: not stated"),
-    ("reference", "certificate: its number, and who made it"),
+    ("reference", "certificate: number, who made it; of an ultrasonic gauge the metal too"),
 )
 
 

@@ -31,6 +31,6 @@ def of_wall(
     how = f"{material} runs at {known.value:.0f} m/s, known to {100 * share:.1f} % ({known.source})"
     said = (
         f"how fast sound runs in this {material} is known to {200 * share:.0f} % only: set {instrument.label} on a "
-        f"piece of it and enter that as its certificate, with {material} in the reference"
+        f"piece of it and enter that as its certificate, which names {material}"
     )
     return (uncertainty.Line("sound velocity", abs(wall_mm) * share, how=how),), said
