@@ -239,8 +239,17 @@ def revise(
 
 
 def _renewed_tool_feature(job: Job, feature: Feature, tool: Tool, before: ToolFeature) -> ToolFeature:
+    """The tool's size from the new drawing; what was corrected after castings stays corrected."""
     made = jobfile.tool_feature(job, feature, tool)
-    return replace(made, of_id=before.of_id, replaces_id=before.id)
+    corrections = [step for step in before.steps if step.kind == "correction"]
+    steps = (
+        *made.steps,
+        *(
+            replace(step, id=b"", tool_feature_id=b"", ord=len(made.steps) + n)
+            for n, step in enumerate(corrections, start=1)
+        ),
+    )
+    return replace(made, of_id=before.of_id, replaces_id=before.id, steps=steps)
 
 
 def next_rev(rev: str) -> str:

@@ -293,7 +293,7 @@ class JobsScreen(Screen[None]):
         tools = self.record.tools(line.job.of_id)
 
         def read(values: dict[str, str]) -> Feature | str:
-            return featureform.read(self.record, line.job, values, band)
+            return featureform.read(self.record, line.job, values, band, old)
 
         def wrong(values: dict[str, str]) -> str | None:
             made = read(values)
