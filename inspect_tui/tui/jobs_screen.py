@@ -20,14 +20,21 @@ from inspect_tui.shop import featureform, find, jobs
 from inspect_tui.shop.bench import Bench
 from inspect_tui.shop.find import Subject
 from inspect_tui.tui.choosers import Chooser, Form
-from inspect_tui.tui.jobs_words import book_follows, by_the_book, contractions, job_follows, job_wrong, tool_band
+from inspect_tui.tui.jobs_words import (
+    book_follows,
+    by_the_book,
+    contractions,
+    job_follows,
+    job_wrong,
+    tool_band,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from inspect_tui.tui.app import InspectApp
 
-FOOT = "Enter measure  n job  t tool  c casting  f feature  e change  F1 keys  F10"
+FOOT = "Enter measure  n job  j change it  t tool  c casting  f feature  e change  F1  F10"
 
 
 class JobsScreen(Screen[None]):
@@ -46,6 +53,7 @@ class JobsScreen(Screen[None]):
         Binding("f1,question_mark", "help", "Keys", id="jobs.help"),
         Binding("f2", "app.command_palette", "All commands", id="jobs.palette"),
         Binding("n", "new_job", "New job", id="jobs.new"),
+        Binding("j", "change_job", "Change the job: name, reference, rule, tooling share", id="jobs.change_job"),
         Binding("t", "new_tool", "New tool", id="jobs.tool"),
         Binding("c", "new_casting", "New casting", id="jobs.casting"),
         Binding("f", "new_feature", "New feature", id="jobs.feature"),
@@ -171,7 +179,8 @@ class JobsScreen(Screen[None]):
         self.reload(job)
         self.say(what, "bold green")
 
-    def _try(self, act: Any, job: Job | None) -> None:
+    def attempt(self, act: Any, job: Job | None) -> None:
+        """Do it and say what was done, or why nothing was."""
         self.made = None
         try:
             said = act()
@@ -215,9 +224,18 @@ class JobsScreen(Screen[None]):
                 self.made = job
                 return f"Job {job.number} added. t adds a tool, f a feature."
 
-            self._try(act, None)
+            self.attempt(act, None)
 
         self.app.push_screen(form, add)
+
+    def action_change_job(self) -> None:
+        """Change the job: name, customer's reference, decision rule, tooling share. What was given out stays."""
+        if (line := self.line) is None:
+            return
+
+        from inspect_tui.tui import jobs_change
+
+        jobs_change.ask(self, line.job)
 
     def action_new_tool(self) -> None:
         """A new tool of the chosen job."""
@@ -242,7 +260,7 @@ class JobsScreen(Screen[None]):
         def add(values: dict[str, str] | None) -> None:
             if values is not None:
                 core = int(values["core"]) if values["core"] else None
-                self._try(
+                self.attempt(
                     lambda: "Added " + jobs.add_tool(
                         self.record, line.job, values["label"], values["kind"], core, values["material"]
                     ).label,
@@ -259,8 +277,9 @@ class JobsScreen(Screen[None]):
         form = Form("A new casting", fields, lambda v: None if v["serial"] else "Type a serial.")
         self.app.push_screen(
             form,
-            lambda v: self._try(lambda: "Added casting " + jobs.add_casting(self.record, line.job, v["serial"]).serial,
-                                line.job) if v else None,
+            lambda v: self.attempt(
+                lambda: "Added casting " + jobs.add_casting(self.record, line.job, v["serial"]).serial, line.job
+            ) if v else None,
         )  # fmt: skip
 
     def action_new_feature(self) -> None:
@@ -310,7 +329,7 @@ class JobsScreen(Screen[None]):
                 revision = jobs.revise(self.record, line.job, values["rev"], [made])
                 return f"Revision {revision.rev} begun; readings on {old.balloon} keep their verdicts on the old one."
 
-            self._try(act, line.job)
+            self.attempt(act, line.job)
 
         form = Form(title, fields, wrong, watch=lambda values: featureform.follows(line.job, read(values), tools))
         self.app.push_screen(form, add)

@@ -120,3 +120,27 @@ def test_a_changed_feature_begins_a_new_revision(shop: SmallShop) -> None:
     bench = shop.bench()
     bench.goto("F1")
     assert bench.task and bench.task.feature.nominal == 63.0
+
+
+def test_a_job_is_changed_and_what_is_open_follows_its_rule(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("j")
+        await pilot.pause()
+        await fill(pilot, app, {"rule": "surely", "tool_share": "0,5"})
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "decision rule is one of proof95" in str(app.screen.query_one("#wrong").render())
+        await fill(pilot, app, {"rule": "full_u", "tool_share": "2"})
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "between 0.01 and 1" in str(app.screen.query_one("#wrong").render())
+        await fill(pilot, app, {"name": "bowl [b]", "tool_share": "0,5"})
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "changed" in text_of(app, "#say")
+
+    run(shop, script)
+    job = find.job(shop.record, "PB-12")
+    assert (job.rule, job.tool_share, job.name) == ("full_u", 0.5, "bowl [b]")
+    assert len(shop.record.job_history(job.of_id)) == 2
+    assert shop.bench().job.rule == "full_u"
