@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.tui.app import InspectApp
 
-FOOT = "Enter measure  n job  j rule  t tool  c casting  f feature  e change  F1 keys  F10"
+FOOT = "Enter measure  n job  j rule  t tool  c casting  f feature  e change  F1  F10"
 
 
 class JobsScreen(Screen[None]):
