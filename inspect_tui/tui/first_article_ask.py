@@ -169,15 +169,12 @@ def new_round(screen: FirstArticleKeys) -> None:
     ]  # fmt: skip
 
     def wrong(values: dict[str, str]) -> str | None:
-        from datetime import date
+        from inspect_tui.shop.gauges import read_day
 
         if not values["label"] or not values["serials"]:
             return "A sampling has a label and at least one casting."
-        if values["poured"]:
-            try:
-                date.fromisoformat(values["poured"])
-            except ValueError:
-                return f"{values['poured']} is no date such as 2025-03-31."
+        if values["poured"] and read_day(values["poured"]) is None:
+            return f"{values['poured']} is no date such as 2025-03-31."
         return None
 
     def use(values: dict[str, str] | None) -> None:

@@ -7,7 +7,6 @@ here with the same sentences; what a person can answer (columns, unit, sheet) is
 from __future__ import annotations
 
 from contextlib import suppress
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +17,7 @@ from inspect_tui.model import Job
 from inspect_tui.record import Record
 from inspect_tui.shop import memory
 from inspect_tui.shop import sampling_rounds as rounds_of
+from inspect_tui.shop.gauges import read_day
 from inspect_tui.shop.import_map import UNIT_NAMES, unit_mm
 from inspect_tui.shop.table_file import split_heading
 from inspect_tui.tui import conditions
@@ -108,11 +108,8 @@ class _Load:
             return wrong
         if values["heights"].casefold() not in ("yes", "no", "y", "n", ""):
             return "Type yes or no for heights over the table."
-        if values["poured"]:
-            try:
-                date.fromisoformat(values["poured"])
-            except ValueError:
-                return f"{values['poured']} is no day: write it as 2025-03-31."
+        if values["poured"] and read_day(values["poured"]) is None:
+            return f"{values['poured']} is no day: write it as 2025-03-31."
         return None
 
     def _asked(self, values: dict[str, str] | None) -> None:
