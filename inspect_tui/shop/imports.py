@@ -216,17 +216,20 @@ def _people_and_instruments(
     wrong: list[str] = []
     who: dict[str, Person] = {}
     with_: dict[str, Instrument] = {}
+    unknown: set[tuple[str, str]] = set()  # told once, with the first line it stands in
     for row in rows:
-        if row.by not in who:
+        if row.by not in who and ("by", row.by) not in unknown:
             person = people.get(row.by.casefold()) if row.by else _only(list(people.values()))
             if person is None:
+                unknown.add(("by", row.by))
                 wrong.append(_nobody(row, people))
             else:
                 who[row.by] = person
-        if row.instrument not in with_:
+        if row.instrument not in with_ and ("with", row.instrument) not in unknown:
             try:
                 with_[row.instrument] = _instrument(instruments, row.instrument)
             except NotFound as problem:
+                unknown.add(("with", row.instrument))
                 wrong.append(f"line {row.line}: {problem}" if row.instrument else str(problem))
     if wrong:
         raise refused(grid, list(dict.fromkeys(wrong)), "Put it right in the file, or say it otherwise.")
@@ -238,7 +241,7 @@ def _only(people: list[Person]) -> Person | None:
 
 
 def _nobody(row: Row, people: Mapping[str, Person]) -> str:
-    there = ", ".join(p.initials for p in people.values()) or "nobody yet"
+    there = ", ".join(p.initials for p in people.values()) or "nobody is yet: F3 at the Bench adds people"
     if not row.by:
         return f"no column says who measured: give initials (--by): {there}"
     return f"line {row.line}: {row.by[:24]} is nobody in the record ({there})"
@@ -247,6 +250,8 @@ def _nobody(row: Row, people: Mapping[str, Person]) -> str:
 def _instrument(instruments: list[Instrument], name: str) -> Instrument:
     if not name:
         raise NotFound("no column says with what it was measured: give an instrument (--with)")
+    if not instruments:
+        raise NotFound("There is no instrument yet: F4 at the Bench or the Gauges place adds them.")
     return find.pick(name, instruments, lambda one: one.label, "instrument")
 
 

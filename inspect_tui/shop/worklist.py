@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import sqrt
 from time import strftime
 
+from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.model import DrawingRevision, Feature, Id, Instrument, Job, Person, Session, Setup, ToolFeature
 from inspect_tui.record import Record
@@ -149,7 +150,15 @@ class Worklist:
 
     def goto(self, balloon: str) -> None:
         """Go to a feature by balloon; raises NotFound with the nearest."""
-        wanted = find.feature([t.feature for t in self.tasks], balloon, self.revision.rev)
+        listed = [t.feature for t in self.tasks]
+        try:
+            wanted = find.feature(listed, balloon, self.revision.rev)
+        except NotFound:
+            drawn = find.feature(self.record.features(self.revision.id), balloon, self.revision.rev)
+            there = ", ".join(f.balloon for f in listed[:6]) + (" ..." if len(listed) > 6 else "")
+            raise NotFound(
+                f"{drawn.balloon} is not measured on {self.subject.label}; measured there: {there or 'nothing yet'}."
+            ) from None
         self.index = next(i for i, t in enumerate(self.tasks) if t.feature.id == wanted.id)
 
     def skip(self) -> None:

@@ -158,3 +158,10 @@ def test_when_the_record_cannot_be_written_one_sentence_says_how_many_lines_are_
     ran = on_shop("log", *AT, stdin="F1 59.60\nF2 40.40\nF3 212.1\n")
     assert ran.status == 2 and ran.out == ""
     assert ran.err.count("disk is full") == 1 and "3 lines were not logged" in ran.err and "Enter" not in ran.err
+
+
+def test_a_feature_of_the_drawing_that_this_tool_does_not_make_is_said_to_be_elsewhere(on_shop: Run) -> None:
+    ran = on_shop("log", *AT, stdin="F4 240.1\n")
+    assert "F4 is not measured on stick 1; measured there: F3, F1, F2, P1." in ran.err
+    assert "not on revision" not in ran.err
+    assert ran.out == ""

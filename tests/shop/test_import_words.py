@@ -334,6 +334,15 @@ def test_what_a_file_would_add_and_what_looks_odd(shop: SmallShop, tmp_path: Pat
     )
 
 
+def test_somebody_unknown_is_told_once_and_how_people_are_added(shop: SmallShop, taken) -> None:
+    with pytest.raises(ImportRefused) as refused:
+        taken("Casting;By;With;F2\nC1;QQ;laser;40,1\nC2;QQ;laser;40,2\n")
+    told = [line for line in refused.value.lines if "QQ" in line]
+    assert len(told) == 1
+    assert told[0].startswith("line 2: QQ is nobody in the record (AB, IN)")
+    assert len([line for line in refused.value.lines if "laser" in line]) == 1
+
+
 def test_a_column_of_nominal_sizes_is_not_taken_for_a_casting_without_a_word(shop: SmallShop, tmp_path, taken) -> None:
     taken("Casting;F2\nC1;40,1\n", "before.csv")
     path = tmp_path / "f.csv"
