@@ -260,7 +260,7 @@ def reading_budget(
         )  # fmt: skip
         lines.append(Line("resolution", u_steps, how=f"{steps_how}; {why}"))
     if temperature is not None:
-        lines += _temperature(Temperature(*temperature))
+        lines += temperature_lines(Temperature(*temperature))
     for name, u, how in [
         ("work's own movement", work_movement, "wood, resin or springing of the work between cutting and measuring"),
         ("process", process, "spread of the process from one casting to the next"),
@@ -306,7 +306,7 @@ def _scatter(
     return Spread(s, dof), count, f"from {study.label} and the repeats together"
 
 
-def _temperature(t: Temperature) -> list[Line]:
+def temperature_lines(t: Temperature) -> list[Line]:
     """Lines of the correction to 20 degC (ISO 1), size * (alpha_work - alpha_instrument) * delta (as GUM H.1)."""
     if not all(map(isfinite, t)) or t.u_c < 0.0 or t.u_difference_c < 0.0 or t.share < 0.0:
         raise DataError("temperature: give finite coefficients, temperatures and sizes, uncertainties of 0 or more")

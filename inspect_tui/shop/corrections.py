@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import hypot
 
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology import movement, uncertainty
@@ -49,6 +50,10 @@ def _at_20(
         return value, 0.0, ""
     steel = instrument.expansion_per_c or movement.STEEL
     cool = movement.at_20c(value, setup.work_c, alpha, setup.instrument_c, steel)
+    u = cool.u
+    if setup.instrument_c is None:  # as warm as the work: budgeted as at the Bench
+        warm = uncertainty.Temperature(alpha, steel, setup.work_c - movement.REFERENCE_C, movement.TEMPERATURE_U, value)
+        u = hypot(*(line.u for line in uncertainty.temperature_lines(warm)))
     if abs(cool.value - value) < 1e-9:
-        return value, cool.u, ""
-    return cool.value, cool.u, f"read at {setup.work_c:g} °C: {cool.value - value:+.3f} to 20 °C"
+        return value, u, ""
+    return cool.value, u, f"read at {setup.work_c:g} °C: {cool.value - value:+.3f} to 20 °C"

@@ -63,9 +63,12 @@ def test_a_gauge_as_warm_as_the_work_leaves_the_difference_of_the_two(shop: Smal
     feature, item = here.sampling.feature("F3"), here.sampling.casting("C1")
     here.take(feature, item, "210.10")
     # ISO 1: size at 20 degC = reading * (1 - (a_work - a_instrument) (t - 20)), to first order
-    assert here.sampling.cell(feature, item).value == pytest.approx(
-        210.10 * (1 - (11.1e-6 - STEEL) * 25), abs=1e-4
-    )  # fmt: skip
+    cell = here.sampling.cell(feature, item)
+    assert cell.value == pytest.approx(210.10 * (1 - (11.1e-6 - STEEL) * 25), abs=1e-4)
+    bench = Bench(shop.record, job, Subject("casting C1", item=item), shop.ab, shop.caliper)
+    bench.set_conditions(45.0)
+    task = next(one for one in bench.tasks if one.feature.balloon == "F3")
+    assert bench.judge_values(task, [210.10]).budget.u == pytest.approx(cell.u, rel=1e-4)
 
 
 def test_further_castings_take_what_was_stated_before(shop: SmallShop) -> None:
