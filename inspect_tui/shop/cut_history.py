@@ -23,12 +23,12 @@ CUT_ON = ("core_box", "pattern_drag", "pattern_cope", "loose_piece", "production
 class Work:
     """A cut that became work: which round led to it, on which tool, what is to be done, and the day it was taken."""
 
-    cut: CutAccepted
     round: str
     tool: str
     cause: str
     words: str
     casting_words: str
+    change_mm: float  # at the tool
     day: str
     promises: tuple[tuple[str, float], ...]  # balloon, mm on the casting
     tools: tuple[Id, ...]  # where it is to be made, first versions: a core's keys may be put right on either side
@@ -40,7 +40,6 @@ def work(record: Reader, job: Job) -> tuple[Work, ...]:
     accepted = record.cuts_accepted(job.of_id)
     if not accepted:
         return ()
-    lots = {lot.id: lot.label for lot in record.lots(job.of_id)}
     rows = {row.id: row.balloon for row in record.revised_features(job.of_id)}
     at = record.entry_times([cut.id for cut, _ in accepted])
     seen = _Seen(record, job)
@@ -49,8 +48,9 @@ def work(record: Reader, job: Job) -> tuple[Work, ...]:
         tools = seen.tools_of(cut)
         out.append(
             Work(
-                cut, lots.get(cut.lot_id or b"", "no lot"), cut.tool, cut.cause, cut.words, cut.casting_words or "",
-                local_day(*at[cut.id]), tuple((rows.get(p.feature_id, "?"), p.promised_mm) for p in promised),
+                seen.labels.get(cut.lot_id or b"", "no lot"), cut.tool, cut.cause, cut.words,
+                cut.casting_words or "", cut.change_mm, local_day(*at[cut.id]),
+                tuple((rows.get(p.feature_id, "?"), p.promised_mm) for p in promised),
                 tuple(tool.of_id for tool in tools), seen.done(cut, promised, tools),
             )
         )  # fmt: skip
@@ -76,6 +76,7 @@ class _Seen:
         cores = record.cores(job.of_id)
         self.core = {str(core.number): core.of_id for core in cores}
         self._core_of: dict[Id, Id] = {core.id: core.of_id for core in cores}
+        self._on: dict[Id, set[Id]] = {}
 
     def core_of(self, core_id: Id | None) -> Id | None:
         """The first version of a core, by the id of any."""
@@ -126,10 +127,9 @@ class _Seen:
             if repair.what == cut.words or at_seat or any(repair.feature_id in line for line in lines):
                 return f"done on {repair.done_on}"
         if sizes and tools:
-            read: set[Id] = set()
-            for tool in tools:
-                read |= self.record.sizes_read_since(tool.of_id, cut.id)
-            on = [line for line in lines if any(self._is_on(tool, line) for tool in tools)]
+            read = set().union(*(self.record.sizes_read_since(tool.of_id, cut.id) for tool in tools))
+            there = set().union(*(self._sizes_on(tool) for tool in tools))
+            on = [line for line in lines if not there.isdisjoint(line)]
             if on and all(not read.isdisjoint(line) for line in on):
                 return "measured since"
         return ""
@@ -146,5 +146,8 @@ class _Seen:
         """Each size with all its rows through the revisions of the drawing."""
         return [{size, *self.record.feature_lineage(size)} for size in sizes]
 
-    def _is_on(self, tool: Tool, line: set[Id]) -> bool:
-        return any(one.feature_id in line for one in self.record.tool_features(tool.of_id))
+    def _sizes_on(self, tool: Tool) -> set[Id]:
+        """The features that stand on a tool, read once."""
+        if tool.of_id not in self._on:
+            self._on[tool.of_id] = {one.feature_id for one in self.record.tool_features(tool.of_id)}
+        return self._on[tool.of_id]

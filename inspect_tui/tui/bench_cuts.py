@@ -7,19 +7,17 @@ from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
 
-from inspect_tui.errors import InspectError
 from inspect_tui.model import Person
 from inspect_tui.shop import repairs
-from inspect_tui.tui import choosers
-from inspect_tui.tui.choosers import Chooser, Form
-from inspect_tui.tui.trends_forms import Asks
+from inspect_tui.tui.choosers import Chooser
+from inspect_tui.tui.enter import fill_in, with_person
 
 if TYPE_CHECKING:
     from inspect_tui.shop.cut_history import Work
     from inspect_tui.tui.bench_keys import BenchKeys
 
 KEY = "Ctrl+N"
-ACTIONS = (("cut", "cut"), ("add", "add"), ("line", "line"))
+ACTIONS = ("cut", "add", "line")
 
 
 def line(works: tuple[Work, ...], width: int) -> Text:
@@ -38,7 +36,7 @@ def ask(screen: BenchKeys, works: tuple[Work, ...]) -> None:
 
     def chosen(one: Work | None) -> None:
         if one is not None:
-            _with_person(screen, lambda by: _done(screen, one, by))
+            with_person(screen, lambda by: _done(screen, one, by))
 
     if len(rows) == 1:
         chosen(works[0])
@@ -46,39 +44,16 @@ def ask(screen: BenchKeys, works: tuple[Work, ...]) -> None:
         screen.app.push_screen(Chooser("Which cut is done?", rows), chosen)
 
 
-def _with_person(screen: BenchKeys, then: Any) -> None:
-    if screen.bench.record.read_only:
-        screen.say(screen.bench.record.read_only_why, "bold red")
-    elif screen.bench.person is not None:
-        then(screen.bench.person)
-    else:
-        choosers.person(screen.app, screen.bench.record, then)
-
-
 def _done(screen: BenchKeys, one: Work, by: Person) -> None:
-    record, job, tool = screen.bench.record, screen.bench.job, screen.bench.subject.tool
+    record, job, tool = screen.record, screen.bench.job, screen.bench.subject.tool
     if tool is None:
         return
     first = {
-        "what": one.words, "action": next((a for word, a in ACTIONS if word in one.words.split()), "other"),
-        "amount": f"{abs(one.cut.change_mm):.2f}", "done_on": date.today().isoformat(), "who": by.initials,
+        "what": one.words, "action": next((word for word in ACTIONS if word in one.words.split()), "other"),
+        "amount": f"{abs(one.change_mm):.2f}", "done_on": date.today().isoformat(), "who": by.initials,
     }  # fmt: skip
-
-    def read(values: dict[str, str]) -> tuple[str, tuple[str, ...]]:
-        made = repairs.read_repair(record, job, tool, values)
-        return made.wrong, made.asks
-
-    def keep(values: dict[str, str] | None) -> None:
-        made = repairs.read_repair(record, job, tool, values) if values else None
-        if made is None or made.thing is None:
-            return
-        try:
-            record.add(made.thing, by=by.id)
-        except InspectError as problem:
-            screen.say(f"Not entered: {problem}", "bold red")
-            return
-        screen.say(f"entered  {tool.label}: {one.words}, done. Measure it again where it can be.", "bold")
-        screen.look_for_cuts()
-
-    fields = [(key, label, first.get(key, "")) for key, label in repairs.REPAIR_FIELDS]
-    screen.app.push_screen(Form(f"Done on {tool.label}: {one.cause}, {one.round}", fields, Asks(read)), keep)
+    fill_in(
+        screen, by, f"Done on {tool.label}: {one.cause}, {one.round}", repairs.REPAIR_FIELDS, first,
+        lambda values: repairs.read_repair(record, job, tool, values),
+        lambda _: f"entered  {tool.label}: {one.words}, done. Measure it again where it can be.",
+    )  # fmt: skip

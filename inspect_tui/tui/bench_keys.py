@@ -16,6 +16,7 @@ from inspect_tui.tui import bench_text
 from inspect_tui.tui.entry import Entry
 
 if TYPE_CHECKING:
+    from inspect_tui.record import Record
     from inspect_tui.shop.cut_history import Work
     from inspect_tui.tui.app import InspectApp
 
@@ -59,6 +60,11 @@ class BenchKeys(Screen[None]):
         assert self.app.bench
         return self.app.bench
 
+    @property
+    def record(self) -> Record:
+        """The record that is open."""
+        return self.bench.record
+
     def say(self, text: str, style: str = "") -> None:
         """One sentence under the entry."""
         raise NotImplementedError
@@ -70,6 +76,11 @@ class BenchKeys(Screen[None]):
     def look_for_cuts(self) -> None:
         """Something was done that may close a cut: look again which are still to be made."""
         raise NotImplementedError
+
+    def changed(self, said: str) -> None:
+        """Something was entered about the tool at hand."""
+        self.say(said, "bold")
+        self.look_for_cuts()
 
     def logged(self, outcome: Logged) -> None:
         """Show a line that is on the disk."""

@@ -10,52 +10,12 @@ from inspect_tui.errors import InspectError
 from inspect_tui.model import Job, Person, Tool
 from inspect_tui.record.trend_rows import KeptTrend
 from inspect_tui.shop import counts_entry, repairs
-from inspect_tui.shop.repairs import Entry
 from inspect_tui.shop.trend_tracks import EVERYTHING, Only
-from inspect_tui.tui import choosers
 from inspect_tui.tui.choosers import Chooser, Form
+from inspect_tui.tui.enter import Asks, fill_in, with_person, write
 
 if TYPE_CHECKING:
     from inspect_tui.tui.trends_keys import TrendsKeys
-
-AGAIN = " Ctrl+S again keeps it as it is."
-
-
-class Asks:
-    """Says what is wrong each time, and what is doubtful once: the same values again are meant."""
-
-    def __init__(self, read: Callable[[dict[str, str]], tuple[str, Sequence[str]]]) -> None:
-        self._read = read
-        self._meant: dict[str, str] | None = None
-
-    def __call__(self, values: dict[str, str]) -> str | None:
-        """A sentence, or None when the values may be taken."""
-        wrong, asks = self._read(values)
-        if wrong:
-            return wrong
-        if asks and self._meant != values:
-            self._meant = dict(values)
-            return " ".join(asks) + AGAIN
-        return None
-
-
-def _with_person(screen: TrendsKeys, then: Callable[[Person], Any]) -> None:
-    bench = screen.app.bench
-    if screen.record.read_only:
-        screen.say(screen.record.read_only_why, "bold red")
-    elif bench is not None and bench.person is not None:
-        then(bench.person)
-    else:
-        choosers.person(screen.app, screen.record, then)
-
-
-def _write(screen: TrendsKeys, thing: Any, by: Person, said: str) -> None:
-    try:
-        screen.record.add(thing, by=by.id)
-    except InspectError as problem:
-        screen.say(f"Not entered: {problem}", "bold red")
-        return
-    screen.changed(said)
 
 
 # ------------------------------------------------------------------------------ counts and repairs
@@ -72,9 +32,9 @@ def count(screen: TrendsKeys, job: Job, tool: Tool) -> None:
     def done(values: dict[str, str] | None, by: Person) -> None:
         made = counts_entry.read_count(record, job, tool, values) if values else None
         if made is not None and made.thing is not None:
-            _write(screen, made.thing, by, f"entered  {tool.label}: {made.thing.way} {made.thing.count}")
+            write(screen, made.thing, by, f"entered  {tool.label}: {made.thing.way} {made.thing.count}")
 
-    _with_person(
+    with_person(
         screen, lambda by: screen.app.push_screen(
             Form(f"A count of {tool.label}", fields, Asks(read)), lambda values: done(values, by)
         )
@@ -84,11 +44,11 @@ def count(screen: TrendsKeys, job: Job, tool: Tool) -> None:
 def repair(screen: TrendsKeys, job: Job, tool: Tool, balloon: str) -> None:
     """Enter a repair of a tool."""
     first = {"action": "line", "feature": balloon, "done_on": date.today().isoformat()}
-    _entry(
-        screen, f"A repair of {tool.label}", repairs.REPAIR_FIELDS, first,
+    with_person(screen, lambda by: fill_in(
+        screen, by, f"A repair of {tool.label}", repairs.REPAIR_FIELDS, first,
         lambda values: repairs.read_repair(screen.record, job, tool, values),
         lambda values: f"entered  {tool.label}: {values['what']}; its wear line starts again",
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
 def state(screen: TrendsKeys, tool: Tool) -> None:
@@ -96,37 +56,20 @@ def state(screen: TrendsKeys, tool: Tool) -> None:
     states = screen.record.tool_states().get(tool.of_id, [])
     out = bool(states) and states[-1].state == "retired"
     first = {"state": "revived" if out else "retired", "since_on": date.today().isoformat()}
-    _entry(
-        screen, f"{tool.label}: in or out of use", repairs.STATE_FIELDS, first,
+    with_person(screen, lambda by: fill_in(
+        screen, by, f"{tool.label}: in or out of use", repairs.STATE_FIELDS, first,
         lambda values: repairs.read_state(screen.record, tool, values),
         lambda values: f"entered  {tool.label}: {values['state']} since {values['since_on']}",
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
 def limit(screen: TrendsKeys, job: Job, tool: Tool, balloon: str) -> None:
     """Enter an agreed limit of wear; it takes the place of the one from the chain."""
-    _entry(
-        screen, f"An agreed limit of wear on {tool.label}", repairs.LIMIT_FIELDS, {"feature": balloon},
+    with_person(screen, lambda by: fill_in(
+        screen, by, f"An agreed limit of wear on {tool.label}", repairs.LIMIT_FIELDS, {"feature": balloon},
         lambda values: repairs.read_limit(screen.record, job, tool, values),
         lambda values: f"entered  limit of {values['feature']} on {tool.label}",
-    )  # fmt: skip
-
-
-def _entry(
-    screen: TrendsKeys, title: str, fields: Sequence[tuple[str, str]], first: dict[str, str],
-    read: Callable[[dict[str, str]], Entry], said: Callable[[dict[str, str]], str],
-) -> None:  # fmt: skip
-    def check(values: dict[str, str]) -> tuple[str, Sequence[str]]:
-        made = read(values)
-        return made.wrong, made.asks
-
-    def done(values: dict[str, str] | None, by: Person) -> None:
-        made = read(values) if values else None
-        if made is not None and made.thing is not None:
-            _write(screen, made.thing, by, said(values or {}))
-
-    form = Form(title, [(key, label, first.get(key, "")) for key, label in fields], Asks(check))
-    _with_person(screen, lambda by: screen.app.push_screen(form, lambda values: done(values, by)))
+    ))  # fmt: skip
 
 
 # ------------------------------------------------------------------------------ what to look at
