@@ -135,7 +135,23 @@ def _own_state(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Mon
 @pytest.fixture
 def shop(tmp_path: Path) -> Iterator[SmallShop]:
     """A small shop at work."""
-    path = tmp_path / "shop.db"
+    made = small_shop(tmp_path / "shop.db")
+    yield made
+    made.record.close()
+
+
+@pytest.fixture(scope="session")
+def sampled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The invented shop with three samplings, made once a run: to be read, or copied by a test that writes."""
+    from tests.shop.sampled_shop import AFTER_S3, shop_until
+
+    path = tmp_path_factory.mktemp("sampled") / "shop.db"
+    shop_until(path, AFTER_S3)[0].close()
+    return path
+
+
+def small_shop(path: Path) -> SmallShop:
+    """A job with six features, three tools, two people and four instruments; the record is the caller's to close."""
     record = Record.open(path, create=True)
     jobs.add_from_file(record, JOB)
     ab = record.add(Person(initials="AB", name=None))
@@ -148,5 +164,4 @@ def shop(tmp_path: Path) -> Iterator[SmallShop]:
     record.add(Instrument(label="inch caliper", unit="in", resolution=0.0005, range_hi=12.0))
     rule = Instrument(label="rule 5/32", kind="contraction_rule", unit="in", resolution=1 / 64, rule_scale=5 / 32 / 12)
     record.add(rule)
-    yield SmallShop(record, path, ab, caliper)
-    record.close()
+    return SmallShop(record, path, ab, caliper)

@@ -25,7 +25,7 @@ def of(
     instruments: Mapping[Id, Instrument],
 ) -> Corrected:  # fmt: skip
     """The readings (value and setup) of one feature on one casting, at 20 degC and level."""
-    warm = [_at_20(value, setup, feature, item, instruments[setup.instrument_id]) for value, setup in readings]
+    warm = [_told(value, setup, feature, item, instruments[setup.instrument_id]) for value, setup in readings]
     values = [value for value, _, _ in warm]
     said = [words for _, _, words in warm if words]
     u_warm = max(u for _, u, _ in warm)
@@ -41,19 +41,31 @@ def of(
     return Corrected(tuple(values), tuple(lines), tuple(dict.fromkeys(said)))
 
 
-def _at_20(
+def _told(
     value: float, setup: Setup, feature: Feature, item: Item, instrument: Instrument
 ) -> tuple[float, float, str]:
     """Value at 20 degC, the correction's uncertainty, and what was done, for one reading."""
     alpha = item.expansion_per_c
     if setup.work_c is None or alpha is None or is_angle(feature):
         return value, 0.0, ""
-    steel = instrument.expansion_per_c or movement.STEEL
-    cool = movement.at_20c(value, setup.work_c, alpha, setup.instrument_c, steel)
-    u = cool.u
-    if setup.instrument_c is None:  # as warm as the work: budgeted as at the Bench
-        warm = uncertainty.Temperature(alpha, steel, setup.work_c - movement.REFERENCE_C, movement.TEMPERATURE_U, value)
-        u = hypot(*(line.u for line in uncertainty.temperature_lines(warm)))
-    if abs(cool.value - value) < 1e-9:
+    cool, lines = at_20(value, setup.work_c, alpha, instrument, setup.instrument_c)
+    u = hypot(*(line.u for line in lines))
+    if abs(cool - value) < 1e-9:
         return value, u, ""
-    return cool.value, u, f"read at {setup.work_c:g} °C: {cool.value - value:+.3f} to 20 °C"
+    return cool, u, f"read at {setup.work_c:g} °C: {cool - value:+.3f} to 20 °C"
+
+
+def at_20(
+    value: float, work_c: float, alpha: float, instrument: Instrument, instrument_c: float | None
+) -> tuple[float, tuple[uncertainty.Line, ...]]:
+    """A size at 20 degC and what the correction adds to its budget.
+
+    The instrument is taken to be as warm as the work where only the work's temperature is known (ISO 1).
+    """
+    steel = instrument.expansion_per_c or movement.STEEL
+    cool = movement.at_20c(value, work_c, alpha, instrument_c, steel)
+    if instrument_c is not None:
+        how = f"correction to 20 degC, work {work_c:g} and instrument {instrument_c:g} degC"
+        return cool.value, (uncertainty.Line("temperature", cool.u, how=how),)
+    warm = uncertainty.Temperature(alpha, steel, work_c - movement.REFERENCE_C, movement.TEMPERATURE_U, value)
+    return cool.value, tuple(uncertainty.temperature_lines(warm))

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology import quantity, slips
+from inspect_tui.shop.feature_notes import is_angle
 from inspect_tui.shop.first_article_result import QuestionLine
 
 if TYPE_CHECKING:
@@ -27,7 +28,11 @@ ENOUGH_ROWS = 3  # rows of one setup from which the unit of the whole is asked a
 FAR_OUT = 0.5  # share of the band beyond a limit from which a reading is looked at
 AGREE = 0.25  # share of the band within which a second reading bears the first out
 AGAIN_US = 5_000_000  # what was typed in one go is one look at the gauge; later than this it was measured again
-NOT_LENGTHS = ("angle", "attribute", "temperature")
+
+
+def mean_of(taken: Sequence[Taken]) -> float:
+    """The mean of readings as they were read."""
+    return fsum(one.value for one in taken) / len(taken)
 
 
 @frozen
@@ -51,13 +56,10 @@ class CastingDoubts:
 def of_casting(sampling: Sampling, item: Item) -> CastingDoubts:
     """Setups in another unit and rows that were swapped on one casting; readings as they stand in the record."""
     cells: dict[str, Doubt] = {}
-    read = {f.balloon: (f, taken) for f in _lengths(sampling) if (taken := sampling.taken(f, item))}
+    lengths = [f for f in sampling.features if not is_angle(f)]
+    read = {f.balloon: (f, taken) for f in lengths if (taken := sampling.taken(f, item))}
     lines = _units(sampling, item, read, cells) + _swaps(sampling, item, read, cells)
     return CastingDoubts(tuple(lines), cells)
-
-
-def _lengths(sampling: Sampling) -> list[Feature]:
-    return [f for f in sampling.features if f.quantity not in NOT_LENGTHS]
 
 
 def _units(
@@ -103,8 +105,7 @@ def _swaps(
             one = sampling.sizes(feature)
             usual = sampling.usual(feature)
             expected = one.as_cast if usual is None else usual
-            read_mm = fsum(t.value for t in taken) / len(taken)
-            rows.append(Row(balloon, read_mm, expected, (one.band.width or 0.0) / 6.0))
+            rows.append(Row(balloon, mean_of(taken), expected, (one.band.width or 0.0) / 6.0))
     lines = []
     for swap in swapped(item.serial, rows):
         lines.append(QuestionLine("rows swapped", swap.serial, (swap.first, swap.second), swap.sentence))
@@ -121,7 +122,7 @@ def of_cell(
     """What is in question in one cell: `values` are its `readings` as they are judged, with their uncertainty `u`."""
     one = sampling.sizes(own)
     band = one.band
-    if band.width is None or own.quantity in NOT_LENGTHS:
+    if band.width is None or is_angle(own):
         return None
     expected: slips.Expectation | None = None
     for reading, value in zip(readings, values, strict=True):
@@ -132,9 +133,9 @@ def of_cell(
         if _borne_out(reading, value, readings, values, band.width):
             continue
         expected = expected or _expected(sampling, feature, item, one.as_cast, band.width, u)
-        asked = _slip(reading, expected, resolution_mm)
+        asked = slip(reading.value, reading.typed, reading.typed_unit, expected, max(resolution_mm, 1e-6))
         if asked is not None:
-            return Doubt(asked.sentence.replace(" Enter keeps it.", ""), asked.suggested_mm, reading)
+            return Doubt(*asked, reading)
         if max(values) - min(values) > FAR_OUT * band.width:
             said = " and ".join(dict.fromkeys(r.typed for r in readings))
             return Doubt(f"{said} do not agree. Measure it again and take back the wrong one.", None, reading)
@@ -161,10 +162,13 @@ def _expected(
     return slips.expectation_from_history(n, mean, s, as_cast, width, u=u, balloon=feature.balloon)
 
 
-def _slip(reading: Taken, expected: slips.Expectation, resolution_mm: float) -> slips.Question | None:
-    place = 10.0 ** -(len(reading.typed.partition(".")[2])) if "." in reading.typed else 1.0
-    size = quantity.Size(reading.value, reading.typed, reading.typed_unit, place)
+def slip(
+    value: float, typed: str, unit: str, expected: slips.Expectation, resolution_mm: float = slips.FINEST_MM
+) -> tuple[str, float | None] | None:
+    """What a figure that was written down looks like instead, in a sentence and in mm; None where it looks honest."""
+    place = 10.0 ** -(len(typed.partition(".")[2])) if "." in typed else 1.0
     try:
-        return slips.check(size, expected, resolution_mm=max(resolution_mm, 1e-6))
+        asked = slips.check(quantity.Size(value, typed, unit, place), expected, resolution_mm=resolution_mm)
     except DataError:
         return None
+    return (asked.sentence.replace(" Enter keeps it.", "").strip(), asked.suggested_mm) if asked else None

@@ -70,8 +70,8 @@ def read(
 ) -> Feature | str:
     """The feature that the fields describe, or what is wrong with them.
 
-    Of a feature that is there already (`old`) everything stays that the form does not show, and what it shows to six
-    figures stays exact where it was not typed over.
+    Of a feature that is there already (`old`) everything stays that the form does not show, and what it shows stays
+    exact where it was not typed over.
     """
     if not values["balloon"]:
         return "Give it a balloon, such as F12."

@@ -47,9 +47,10 @@ def look(sampling: Sampling) -> Looked:
                 questions.append(QuestionLine("slip", cell.serial, (cell.balloon,), text, cell.suggested))
     # two rows that were swapped keep a loop closed: it is looked at with both of them in
     rest = {key: why for key, why in without.items() if key not in swaps}
-    closures = closing.check_loops(evidence(sampling, log, rest).features)
+    everything = evidence(sampling, log, rest)
+    closures = closing.check_loops(everything.features)
     few = few_castings(sampling)
-    left = evidence(sampling, log, without, few)
+    left = evidence(sampling, log, without, few) if swaps or len(few) < len(sampling.castings) else everything
     if len(few) < len(sampling.castings):
         said = f"causes are sought on {len(few)} of {len(sampling.castings)} castings, spread evenly"
         left = replace(left, left_out=(said, *left.left_out))

@@ -5,16 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
-from inspect_tui.metrology import quantity, slips
+from inspect_tui.metrology import slips
+from inspect_tui.shop.doubts import FAR_OUT, slip
 from inspect_tui.shop.feature_notes import is_angle
 from inspect_tui.shop.import_map import UNIT_NAMES
 from inspect_tui.shop.import_rows import MOST_SHOWN, Row, shortened
 from inspect_tui.shop.imports import Checked
 from inspect_tui.shop.sampling import Sampling
 
-FAR_OUT = 0.5  # share of the band beyond a limit from which a reading is looked at
 PLAINLY_OUT = 5.0  # bands beyond a limit from which it is said though no slip explains it
 LOOK_ALIKE = str.maketrans({"o": "0", "l": "1", "i": "1"})
 
@@ -174,15 +173,10 @@ def _far_out(sampling: Sampling, rows: Sequence[Row]) -> list[str]:
         if out < FAR_OUT * band.width:
             continue
         expected = slips.expectation_from_history(0, 0.0, 0.0, one.as_cast, band.width, u=0.0, balloon=row.balloon)
-        place = 10.0 ** -(len(row.typed.partition(".")[2])) if "." in row.typed else 1.0
-        try:
-            asked = slips.check(quantity.Size(row.value, row.typed, row.unit, place), expected)
-        except DataError:
-            continue
+        asked = slip(row.value, row.typed, row.unit, expected)
         where = f"line {row.line}, {row.balloon} of casting {row.serial}"
         if asked is None and out > PLAINLY_OUT * band.width:
             found.append(f"{where}: {row.typed} lies {out:.1f} mm beyond the limits. Is it in the right column?")
         elif asked is not None:
-            said = asked.sentence.replace(" Enter keeps it.", "").strip()
-            found.append(f"{where}: {said}")
+            found.append(f"{where}: {asked[0]}")
     return found

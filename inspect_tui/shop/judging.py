@@ -6,12 +6,12 @@ from collections.abc import Callable, Sequence
 from math import hypot, inf
 
 from inspect_tui.frozen import frozen
-from inspect_tui.metrology import movement, quantity, uncertainty, verdict
+from inspect_tui.metrology import quantity, uncertainty, verdict
 from inspect_tui.metrology.cut import Cut
 from inspect_tui.metrology.cut import cut as cut_for
 from inspect_tui.metrology.verdict import Verdict
 from inspect_tui.model import Calibration, Estimate, Instrument, InstrumentBias, Job
-from inspect_tui.shop import sound
+from inspect_tui.shop import corrections, sound
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.sizes import KIND_WORDS, Sizes, unit_of
 
@@ -113,17 +113,10 @@ def judge(
     mean = sum(values) / len(values)
     alpha = _expansion(subject)
     angle = one.feature.quantity in ("angle", "attribute", "temperature")
-    raw, value, temperature = mean, mean, None
+    raw, value = mean, mean
     warmth: tuple[uncertainty.Line, ...] = ()
     if work_c is not None and alpha is not None and not angle:
-        steel = means.instrument.expansion_per_c or movement.STEEL
-        cool = movement.at_20c(mean, work_c, alpha, instrument_c, steel)
-        value = cool.value
-        if instrument_c is None:
-            temperature = uncertainty.Temperature(alpha, steel, work_c - 20.0, movement.TEMPERATURE_U, mean)
-        else:
-            how = f"correction to 20 degC, work {work_c:g} and instrument {instrument_c:g} degC"
-            warmth = (uncertainty.Line("temperature", cool.u, how=how),)
+        value, warmth = corrections.at_20(mean, work_c, alpha, means.instrument, instrument_c)
     velocity, of_sound = sound.of_wall(job, subject, means.instrument, means.calibration, mean)
     budget = uncertainty.reading_budget(
         u95_cal=means.u95(),
@@ -132,8 +125,7 @@ def judge(
         repeats=values if len(values) > 1 else None,
         n=len(values),
         study=means.study,
-        temperature=temperature,
-        others=(*means.lines, *warmth, *velocity),
+        others=(*warmth, *means.lines, *velocity),
     )
     judged = verdict.judge(value, budget.u, one.band, job.rule, budget.dof)
     casting = one.cast_from(value, budget.u)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from math import fsum, isfinite
+from math import isfinite
 from statistics import median
 
 from inspect_tui.errors import NotFound
@@ -12,7 +12,7 @@ from inspect_tui.model import Core, DrawingRevision, End, Feature, Id, Item, Job
 from inspect_tui.record import Reader
 from inspect_tui.record.first_article import Taken
 from inspect_tui.shop import corrections, find, gauge_feed, judging
-from inspect_tui.shop.doubts import CastingDoubts, Doubt, of_casting, of_cell
+from inspect_tui.shop.doubts import CastingDoubts, Doubt, mean_of, of_casting, of_cell
 from inspect_tui.shop.feature_notes import is_sectioned
 from inspect_tui.shop.find import Subject
 from inspect_tui.shop.first_article_result import Cell
@@ -27,11 +27,6 @@ SYMBOL = {
     "to measure": "·", "not measurable": "–",
 }  # fmt: skip
 ORDER = tuple(SYMBOL)  # the worst first
-
-
-def mean_of(taken: Sequence[Taken]) -> float:
-    """The mean of readings as they were read."""
-    return fsum(one.value for one in taken) / len(taken)
 
 
 class Sampling:

@@ -22,7 +22,8 @@ if TYPE_CHECKING:
     from inspect_tui.tui.first_article_pages import Answer
 
 
-def _by(screen: FirstArticleKeys) -> Id | None:
+def by_whom(screen: FirstArticleKeys) -> Id | None:
+    """Who is at work here, for what is written."""
     person = screen.filling.person if screen.filling else None
     return person.id if person else None
 
@@ -115,7 +116,7 @@ def cannot(screen: FirstArticleKeys) -> None:
         return
     record = screen.app.record
     if sampling.not_measurable(feature, item) is not None:
-        _try(screen, lambda: desk.can_measure(record, feature, item, _by(screen)).sentence)
+        _try(screen, lambda: desk.can_measure(record, feature, item, by_whom(screen)).sentence)
         return
     fields = [
         ("why", "why: such as beyond the reach of the gauge", ""),
@@ -130,7 +131,7 @@ def cannot(screen: FirstArticleKeys) -> None:
     def use(values: dict[str, str] | None) -> None:
         if values is not None:
             where = None if values["all"].casefold() == "all" else item
-            _try(screen, lambda: desk.cannot_measure(record, [feature], where, values["why"], _by(screen)).sentence)
+            _try(screen, lambda: desk.cannot_measure(record, [feature], where, values["why"], by_whom(screen)).sentence)
 
     screen.app.push_screen(Form(f"{feature.balloon} on {item.serial} cannot be measured", fields, wrong), use)
 
@@ -185,9 +186,9 @@ def new_round(screen: FirstArticleKeys) -> None:
         known = next((lot for lot in record.lots(job.of_id) if lot.label.casefold() == label.casefold()), None)
         try:
             if known is not None:
-                desk.add_castings(record, job, known, serials, by=_by(screen))
+                desk.add_castings(record, job, known, serials, by=by_whom(screen))
             lot = known or desk.open_round(record, job, label, serials, poured_on=values["poured"] or None,
-                                           heat=values["heat"] or None, by=_by(screen))  # fmt: skip
+                                           heat=values["heat"] or None, by=by_whom(screen))  # fmt: skip
         except InspectError as problem:
             screen.say(f"Nothing was added: {problem}", "bold red")
             return
@@ -214,16 +215,16 @@ def put_right(screen: FirstArticleKeys, found: Answer) -> None:
 
     def act(chosen: Any) -> str:
         if isinstance(chosen, str):
-            return desk.align_as_read(record, sampling, chosen, "taken back", _by(screen)).sentence
+            return desk.align_as_read(record, sampling, chosen, "taken back", by_whom(screen)).sentence
         if chosen in tilts:
             assert causes
-            return desk.align(record, sampling, causes, chosen.serial or "", _by(screen)).sentence
+            return desk.align(record, sampling, causes, chosen.serial or "", by_whom(screen)).sentence
         question: QuestionLine = chosen
         if question.kind == "unit":
-            return desk.put_unit_right(record, sampling, question, _by(screen)).sentence
+            return desk.put_unit_right(record, sampling, question, by_whom(screen)).sentence
         if question.kind == "rows swapped":
-            return desk.swap_back(record, sampling, question, _by(screen)).sentence
-        return desk.take_suggestion(record, sampling, question.balloons[0], question.serial, _by(screen)).sentence
+            return desk.swap_back(record, sampling, question, by_whom(screen)).sentence
+        return desk.take_suggestion(record, sampling, question.balloons[0], question.serial, by_whom(screen)).sentence
 
     def use(chosen: Any) -> None:
         if chosen is not None:
@@ -272,7 +273,7 @@ def _take_over(screen: FirstArticleKeys, found: Answer, chosen: list[int]) -> No
         looked = look(sampling)
         first = waiting(sampling, looked, causes, cuts, chosen)
         if not first:
-            done = take_over(record, sampling, looked, causes, cuts, chosen, _by(screen))
+            done = take_over(record, sampling, looked, causes, cuts, chosen, by_whom(screen))
     except InspectError as problem:
         screen.say(f"Nothing was taken over: {problem}", "bold red")
         return
@@ -341,5 +342,5 @@ def _write(screen: FirstArticleKeys, names: list[str], annex: bool) -> list[Path
     for name in names:
         papers.forms.form_of(Path(name))
         paper_file.target(name)
-    made = fix(screen.app.record, screen.sampling.job, screen.sampling.round, _by(screen), annex)
+    made = fix(screen.app.record, screen.sampling.job, screen.sampling.round, by_whom(screen), annex)
     return [papers.write(made.plain, name, annex=annex) for name in names]

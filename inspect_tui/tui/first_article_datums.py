@@ -8,6 +8,7 @@ from inspect_tui.errors import InspectError
 from inspect_tui.model import DatumTarget
 from inspect_tui.shop import datum_targets
 from inspect_tui.tui.choosers import NEW, Chooser, Form
+from inspect_tui.tui.first_article_ask import by_whom
 
 if TYPE_CHECKING:
     from inspect_tui.tui.first_article_keys import FirstArticleKeys
@@ -42,9 +43,8 @@ def _form(screen: FirstArticleKeys, target: DatumTarget | None) -> None:
         made = datum_targets.read(job, values) if values else None
         if made is None or isinstance(made, str):
             return
-        by = screen.filling.person.id if screen.filling and screen.filling.person else None
         try:
-            said = datum_targets.put(record, job, made, by)
+            said = datum_targets.put(record, job, made, by_whom(screen))
         except InspectError as problem:
             screen.say(f"Not entered: {problem}", "bold red")
             return

@@ -13,16 +13,9 @@ from inspect_tui.shop import find
 from inspect_tui.shop.sampling import Sampling
 from inspect_tui.shop.sampling_rounds import pick_round
 from tests.commands.conftest import Ran, Run
-from tests.shop.sampled_shop import AFTER_S1, AFTER_S3, shop_until
+from tests.shop.sampled_shop import AFTER_S1, shop_until
 
 On = Callable[..., Ran]
-
-
-@pytest.fixture(scope="module")
-def sampled(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("sampled") / "shop.db"
-    shop_until(path, AFTER_S3)[0].close()
-    return path
 
 
 @pytest.fixture

@@ -15,7 +15,7 @@ from inspect_tui.shop.first_article import assemble
 from inspect_tui.shop.first_article_look import look
 from inspect_tui.shop.sampling import Sampling
 from inspect_tui.shop.sampling_rounds import pick_round
-from tests.conftest import SmallShop
+from tests.conftest import SmallShop, small_shop
 
 # as cast: 59 +-0.8, 40 +-0.6, 210 +-0.8, 243 +-1.2, 8 -0.8 +1.0
 GOOD = {"F1": 59.02, "F2": 40.05, "F3": 210.11, "F4": 243.13, "F5": 8.07}
@@ -187,23 +187,12 @@ def test_honest_castings_are_never_in_question(bench: Bench, seed: int) -> None:
 @given(off=st.floats(-0.6, 0.6), again=st.floats(-0.05, 0.05))
 @settings(max_examples=25, deadline=None)
 def test_within_its_band_a_reading_is_never_in_question(tmp_path_factory, off: float, again: float) -> None:
-    from inspect_tui.model import Calibration, Instrument, Person
-    from inspect_tui.record import Record
-    from inspect_tui.shop import jobs
-    from tests.conftest import JOB
-
-    path = tmp_path_factory.mktemp("stand") / "shop.db"
-    record = Record.open(path, create=True)
+    shop = small_shop(tmp_path_factory.mktemp("stand") / "shop.db")
     try:
-        jobs.add_from_file(record, JOB)
-        ab = record.add(Person(initials="AB", name=None))
-        caliper = record.add(Instrument(label="caliper 1", unit="mm", resolution=0.01, range_hi=300.0, jaw_mm=10.0))
-        record.add(Calibration(instrument_of_id=caliper.of_id, done_on="2026-01-05", due_on="2027-01-05", u95_mm=0.04,
-                               k=2.0))  # fmt: skip
-        bench = Bench(SmallShop(record, path, ab, caliper), ("C1",))
+        bench = Bench(shop, ("C1",))
         bench.log("F3", "C1", round(210.0 + off, 2))
         bench.now_us += 60_000_000
         bench.log("F3", "C1", round(210.0 + off + again, 2))
         assert bench.cell("F3", "C1").answer != "in question"
     finally:
-        record.close()
+        shop.record.close()

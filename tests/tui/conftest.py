@@ -1,4 +1,4 @@
-"""The invented shop with three samplings, made once a run and copied for each test that writes."""
+"""The invented shop with three samplings, copied for each test that writes."""
 
 from __future__ import annotations
 
@@ -9,14 +9,6 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.record import Record
-from tests.shop.sampled_shop import AFTER_S3, shop_until
-
-
-@pytest.fixture(scope="session")
-def sampled(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("sampled") / "shop.db"
-    shop_until(path, AFTER_S3)[0].close()
-    return path
 
 
 @pytest.fixture
