@@ -63,6 +63,23 @@ def test_a_contraction_is_to_do_until_every_size_with_a_new_target_was_measured(
     assert open_on(first.record, "box 7") == []
 
 
+def test_one_size_of_several_does_not_close_a_cut(first: Desk) -> None:
+    first.take(first.number("contraction x", "box 3"))
+    job = find.job(first.record, None)
+    (cut,) = first.record.cuts_accepted(job.of_id)
+    names = {f.id: f.balloon for f in first.record.features(find.latest_revision(first.record, job).id)}
+    tool = find.subject(first.record, job, "box 3").tool
+    assert tool is not None
+    on = {names[one.feature_id] for one in first.record.tool_features(tool.of_id) if one.feature_id in names}
+    moved = sorted({names[p.feature_id] for p in cut[1] if p.tool_feature_id is not None} & on)
+    assert len(moved) > 1
+    nominal = {f.balloon: f.nominal for f in first.record.features(find.latest_revision(first.record, job).id)}
+    for balloon in moved:
+        assert open_on(first.record, "box 3") == ["contraction x"]
+        measure(first, "box 3", balloon, f"{nominal[balloon] * 1.008:.2f}")
+    assert open_on(first.record, "box 3") == []
+
+
 def test_keys_that_no_size_shows_are_to_do_on_both_sides_until_somebody_says_so(first: Desk) -> None:
     first.take(first.number("core 5 z"))
     assert open_on(first.record, "box 5") == open_on(first.record, "box 1") == ["core 5 z"]
