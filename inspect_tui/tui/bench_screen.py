@@ -101,6 +101,8 @@ class BenchScreen(BenchKeys):
     def _welcome(self) -> str:
         if self.left_over:
             n = len(self.left_over)
+            if n == 1:
+                return "1 line was not logged last time; it stands in the field (Esc drops it)."
             return f"{n} lines were not logged last time; the first stands in the field (Esc drops them)."
         left = self.bench.to_do
         return f"{left} to measure. Type a reading and press Enter." if left else "Everything here is measured."
