@@ -50,7 +50,8 @@ def parser(only: set[str] | None = None):  # type: ignore[no-untyped-def]
         return argparse.HelpFormatter(prog, width=width)
 
     top = argparse.ArgumentParser(
-        prog="inspect-tui", formatter_class=lines,
+        prog="inspect-tui",
+        formatter_class=lines,
         description="Measurement and inspection logger for a pattern shop: from reading to the cut. "
         "Without a command it opens the screen.",
     )
@@ -72,9 +73,11 @@ def parser(only: set[str] | None = None):  # type: ignore[no-untyped-def]
 
 def _record_option(parser, default) -> None:  # type: ignore[no-untyped-def]
     parser.add_argument(
-        "--record", metavar="FILE", default=default,
+        "--record",
+        metavar="FILE",
+        default=default,
         help="the record (default: INSPECT_TUI_RECORD, else the user's data folder)",
-    )  # fmt: skip
+    )
 
 
 def main(argv: list[str] | None = None) -> int:

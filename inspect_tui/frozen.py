@@ -82,10 +82,20 @@ def _build(cls: Any, kw_only: bool) -> Any:
     for leftover in ("__dict__", "__weakref__"):
         body.pop(leftover, None)
     body.update(
-        __slots__=names, __match_args__=names, _defaults_=MappingProxyType(defaults), _kw_only_=kw_only,
-        __init__=_first_init, __repr__=_repr, __eq__=_eq, __hash__=_hash, __setattr__=_refuse, __delattr__=_refuse,
-        __getstate__=_getstate, __setstate__=_setstate, __dataclass_fields__=_Fields(),
-    )  # fmt: skip
+        __slots__=names,
+        __match_args__=names,
+        _defaults_=MappingProxyType(defaults),
+        _kw_only_=kw_only,
+        __init__=_first_init,
+        __repr__=_repr,
+        __eq__=_eq,
+        __hash__=_hash,
+        __setattr__=_refuse,
+        __delattr__=_refuse,
+        __getstate__=_getstate,
+        __setstate__=_setstate,
+        __dataclass_fields__=_Fields(),
+    )
     return type(cls)(cls.__name__, cls.__bases__, body)
 
 

@@ -27,8 +27,12 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_the_wheel_carries_schema_tables_and_demo(wheel: Path) -> None:
     names = set(zipfile.ZipFile(wheel).namelist())
-    for needed in ("inspect_tui/schema/001_first.sql", "inspect_tui/demo/demo.db",
-                   "inspect_tui/metrology/tables/contraction.csv", "inspect_tui/shop/job_example.toml"):  # fmt: skip
+    for needed in (
+        "inspect_tui/schema/001_first.sql",
+        "inspect_tui/demo/demo.db",
+        "inspect_tui/metrology/tables/contraction.csv",
+        "inspect_tui/shop/job_example.toml",
+    ):
         assert needed in names
 
 
@@ -47,9 +51,12 @@ def test_the_wheel_works_from_an_empty_folder(wheel: Path, tmp_path: Path) -> No
     environment = {**os.environ, "INSPECT_TUI_STATE": str(tmp_path / "state"), "PYTHONPATH": ""}
 
     def run(*argv: str, stdin: str = "") -> str:
-        code = "import sys, inspect_tui as i; assert 'env' in i.__file__; import inspect_tui.cli as c; sys.exit(c.main())"
-        done = subprocess.run([python, "-c", code, *argv], cwd=empty, env=environment, input=stdin,
-                              capture_output=True, text=True)  # fmt: skip
+        code = (
+            "import sys, inspect_tui as i; assert 'env' in i.__file__; import inspect_tui.cli as c; sys.exit(c.main())"
+        )
+        done = subprocess.run(
+            [python, "-c", code, *argv], cwd=empty, env=environment, input=stdin, capture_output=True, text=True
+        )
         assert done.returncode == 0, done.stderr
         return done.stdout
 

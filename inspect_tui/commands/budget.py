@@ -120,9 +120,13 @@ def _from_file(args: Namespace) -> BudgetView:
         for remark in table.remarks:
             talk(remark)
         return feature_budget.of_repeats(
-            column, table.name, u95=given("u95", 0.0), k=given("k", 2.0), resolution=given("resolution", 0.0),
+            column,
+            table.name,
+            u95=given("u95", 0.0),
+            k=given("k", 2.0),
+            resolution=given("resolution", 0.0),
             coverage=given("coverage", 0.95),
-        )  # fmt: skip
+        )
     if args.u95 or args.resolution or args.k or args.unit:
         raise DataError("--u95, --k, --resolution and --unit go with --column, the column of repeats.")
     return feature_budget.of_lines(table, given("coverage", 0.95))
@@ -132,7 +136,17 @@ def _json(seen: BudgetView) -> dict[str, Any]:
     """Infinite degrees of freedom are null; shares are fractions that come to 1."""
     b = seen.budget
     return {
-        "title": seen.title, "where": seen.where, "instrument": seen.instrument or None, "unit": seen.unit or None,
-        "value": seen.value, "lines": [plain(row) for row in seen.rows], "u": b.u, "dof": plain(b.dof), "k": b.k,
-        "U": b.U, "coverage": b.coverage, "n": b.n, "remarks": list(seen.remarks),
-    }  # fmt: skip
+        "title": seen.title,
+        "where": seen.where,
+        "instrument": seen.instrument or None,
+        "unit": seen.unit or None,
+        "value": seen.value,
+        "lines": [plain(row) for row in seen.rows],
+        "u": b.u,
+        "dof": plain(b.dof),
+        "k": b.k,
+        "U": b.U,
+        "coverage": b.coverage,
+        "n": b.n,
+        "remarks": list(seen.remarks),
+    }

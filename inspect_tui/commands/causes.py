@@ -58,16 +58,25 @@ def _json(found: FirstArticle) -> dict[str, Any]:
     plain = to_plain(found)
     causes = plain["causes"] or {}
     return {
-        "job": found.identity.job, "round": found.identity.round, "serials": list(found.identity.serials),
-        "causes": causes.get("found", []), "cannot_tell": causes.get("cannot_tell", []),
+        "job": found.identity.job,
+        "round": found.identity.round,
+        "serials": list(found.identity.serials),
+        "causes": causes.get("found", []),
+        "cannot_tell": causes.get("cannot_tell", []),
         "rivals": causes.get("rivals", []),
         "contraction": {c["axis"]: {k: v for k, v in c.items() if k != "axis"} for c in causes.get("contraction", [])},
-        "questions": plain["questions"], "loops": plain["loops"], "odd": causes.get("odd", []),
-        "left_over": causes.get("left_over", []), "measure_next": causes.get("measure_next", []),
-        "unseen": causes.get("unseen", []), "left_out": causes.get("left_out", []),
-        "sentences": causes.get("sentences", []), "seat_mm": causes.get("seat_mm"),
-        "explanations": causes.get("explanations"), "exact": causes.get("exact"),
-    }  # fmt: skip
+        "questions": plain["questions"],
+        "loops": plain["loops"],
+        "odd": causes.get("odd", []),
+        "left_over": causes.get("left_over", []),
+        "measure_next": causes.get("measure_next", []),
+        "unseen": causes.get("unseen", []),
+        "left_out": causes.get("left_out", []),
+        "sentences": causes.get("sentences", []),
+        "seat_mm": causes.get("seat_mm"),
+        "explanations": causes.get("explanations"),
+        "exact": causes.get("exact"),
+    }
 
 
 def _plan(args: Namespace) -> int:
@@ -86,11 +95,17 @@ def _plan(args: Namespace) -> int:
         sampling = Sampling(record, job, chosen)
         plan = plan_answer(sampling, look(sampling), args.plan or None, args.castings)
     if args.json:
-        print_json({
-            "job": job.number, "chosen": list(plan.chosen), "castings": args.castings,
-            "confused": [{"cause": a, "looks_like": b} for a, b in plan.confused], "unseen": list(plan.unseen),
-            "add": list(plan.add), "open_after": list(plan.open_after),
-        })  # fmt: skip
+        print_json(
+            {
+                "job": job.number,
+                "chosen": list(plan.chosen),
+                "castings": args.castings,
+                "confused": [{"cause": a, "looks_like": b} for a, b in plan.confused],
+                "unseen": list(plan.unseen),
+                "add": list(plan.add),
+                "open_after": list(plan.open_after),
+            }
+        )
         return 0
     from rich.console import Console
 

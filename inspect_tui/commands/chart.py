@@ -34,14 +34,17 @@ def arguments(parser: ArgumentParser) -> None:
     source_arguments(parser)
     parser.add_argument("--kind", choices=KINDS, default="individuals", help="which chart (default: individuals)")
     parser.add_argument(
-        "--group", metavar="N|WHAT", help="subgroups of so many consecutive readings (default 5), or by lot, casting, "
+        "--group",
+        metavar="N|WHAT",
+        help="subgroups of so many consecutive readings (default 5), or by lot, casting, "
         "person, instrument, or a column of the file",
-    )  # fmt: skip
+    )
     parser.add_argument("--baseline", type=int, metavar="N", help="limits from the first N points of each segment")
     parser.add_argument(
-        "--median", action="store_true", help="individuals: limits from the median moving range, which a few wild "
-        "readings do not widen",
-    )  # fmt: skip
+        "--median",
+        action="store_true",
+        help="individuals: limits from the median moving range, which a few wild readings do not widen",
+    )
     parser.add_argument("--tests", metavar="A,B", help="which run tests; `--tests list` names them")
     parser.add_argument("--segments", metavar="COLUMN", help="a new segment wherever this column of the file changes")
     parser.add_argument("--one-segment", action="store_true", help="one centre and one pair of limits over all")
@@ -83,9 +86,14 @@ def run(args: Namespace) -> int:
             _draw_histogram(args, material, found)
         return 0
     seen = view(
-        material, args.kind, tests=tests, group=group, baseline=args.baseline, segments=not args.one_segment,
+        material,
+        args.kind,
+        tests=tests,
+        group=group,
+        baseline=args.baseline,
+        segments=not args.one_segment,
         median=args.median,
-    )  # fmt: skip
+    )
     if args.json:
         print_json(_json(seen))
     else:
@@ -108,8 +116,9 @@ def _segmented(material: Any, column: str) -> Any:
     labels = material.labels[column]
     breaks = [
         Break(i, f"{column} {labels[i]}" if labels[i] else f"{column} not stated")
-        for i in range(1, len(labels)) if labels[i] != labels[i - 1]
-    ]  # fmt: skip
+        for i in range(1, len(labels))
+        if labels[i] != labels[i - 1]
+    ]
     return replace(material, breaks=tuple(breaks))
 
 
@@ -117,37 +126,63 @@ def _json(seen: FeatureView) -> dict[str, Any]:
     """Points count from 1. `centre`, `lower` and `upper` are those at the end; each segment has its own."""
     material = seen.material
     return {
-        "title": material.title, "where": material.where, "unit": material.unit or None, "n": seen.summary.n,
-        "mean": seen.summary.mean if seen.summary.n else None, "s": seen.summary.s, **_chart(seen.chart, seen.names),
-        "missing": material.n_missing, "void": material.n_out, "remarks": list(seen.remarks),
-    }  # fmt: skip
+        "title": material.title,
+        "where": material.where,
+        "unit": material.unit or None,
+        "n": seen.summary.n,
+        "mean": seen.summary.mean if seen.summary.n else None,
+        "s": seen.summary.s,
+        **_chart(seen.chart, seen.names),
+        "missing": material.n_missing,
+        "void": material.n_out,
+        "remarks": list(seen.remarks),
+    }
 
 
 def _chart(chart: Chart, names: tuple[str, ...] = ()) -> dict[str, Any]:
     segments = [
         {
-            "first": part.start + 1, "last": part.stop, "reason": part.reason, "centre": chart.centre[part.stop - 1],
-            "lower": chart.lower[part.stop - 1], "upper": chart.upper[part.stop - 1], "sigma": part.sigma,
-            "provisional": part.provisional, "sentence": part.sentence,
+            "first": part.start + 1,
+            "last": part.stop,
+            "reason": part.reason,
+            "centre": chart.centre[part.stop - 1],
+            "lower": chart.lower[part.stop - 1],
+            "upper": chart.upper[part.stop - 1],
+            "sigma": part.sigma,
+            "provisional": part.provisional,
+            "sentence": part.sentence,
         }
         for part in chart.segments
-    ]  # fmt: skip
+    ]
     end = segments[-1] if segments else {"centre": None, "lower": None, "upper": None}
     return {
-        "kind": chart.kind, "centre": end["centre"], "lower": end["lower"], "upper": end["upper"],
+        "kind": chart.kind,
+        "centre": end["centre"],
+        "lower": end["lower"],
+        "upper": end["upper"],
         "limits": [end["lower"], end["upper"]],
         "signals": [
             {"point": s.index + 1, "last": s.last + 1, "test": s.rule, "sentence": s.sentence} for s in chart.signals
         ],
-        "segments": segments, "provisional": chart.provisional, "false_alarm": chart.false_alarm,
-        "assumptions": list(chart.assumptions), "doubts": list(chart.doubts), "sentence": chart.sentence,
+        "segments": segments,
+        "provisional": chart.provisional,
+        "false_alarm": chart.false_alarm,
+        "assumptions": list(chart.assumptions),
+        "doubts": list(chart.doubts),
+        "sentence": chart.sentence,
         "points": [
-            {"point": i + 1, **({"name": names[i]} if names else {}), "value": chart.points[i],
-             "centre": chart.centre[i], "lower": chart.lower[i], "upper": chart.upper[i]}
+            {
+                "point": i + 1,
+                **({"name": names[i]} if names else {}),
+                "value": chart.points[i],
+                "centre": chart.centre[i],
+                "lower": chart.lower[i],
+                "upper": chart.upper[i],
+            }
             for i in range(len(chart.points))
         ],
         "companion": None if chart.companion is None else _chart(chart.companion, names),
-    }  # fmt: skip
+    }
 
 
 def _draw(args: Namespace, seen: FeatureView) -> None:

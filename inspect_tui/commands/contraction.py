@@ -59,21 +59,33 @@ def _print(rows: list[BookRow]) -> None:
 def _json(row: BookRow) -> dict[str, Any]:
     p, h = row.posterior, row.handbook
     return {
-        "alloy": row.alloy, "construction": row.construction, "axis": row.axis,
-        "a": p.a if p else None, "u": p.u if p else None, "u_next_job": p.u_next if p else None,
-        "between_jobs": p.tau if p else None, "rests_on": p.rests_on if p else None,
+        "alloy": row.alloy,
+        "construction": row.construction,
+        "axis": row.axis,
+        "a": p.a if p else None,
+        "u": p.u if p else None,
+        "u_next_job": p.u_next if p else None,
+        "between_jobs": p.tau if p else None,
+        "rests_on": p.rests_on if p else None,
         "handbook": {"a": h.a, "u": h.u, "source": h.source, "status": h.status} if h else None,
         "jobs": [
             {
-                "job": one.job.number, "a": one.learned.a, "u": one.learned.u, "planned": one.planned,
+                "job": one.job.number,
+                "a": one.learned.a,
+                "u": one.learned.u,
+                "planned": one.planned,
                 "sizes": [
-                    {"feature": pair.balloon, "tool": pair.tool, "tool_mm": pair.tool_mm, "cast_mm": pair.cast_mm,
-                     "castings": pair.castings} for pair in one.pairs
+                    {
+                        "feature": pair.balloon,
+                        "tool": pair.tool,
+                        "tool_mm": pair.tool_mm,
+                        "cast_mm": pair.cast_mm,
+                        "castings": pair.castings,
+                    }
+                    for pair in one.pairs
                 ],
-                "left_out": [
-                    {"feature": pair.balloon, "tool": pair.tool, "off_mm": off} for pair, off in one.left_out
-                ],
+                "left_out": [{"feature": pair.balloon, "tool": pair.tool, "off_mm": off} for pair, off in one.left_out],
             }
             for one in row.jobs
         ],
-    }  # fmt: skip
+    }

@@ -35,11 +35,12 @@ def arguments(parser: ArgumentParser) -> None:
     listed.add_argument("--json", action="store_true", help="as JSON")
 
     bring = actions.add_parser(
-        "import", help="bring in a CSV file",
+        "import",
+        help="bring in a CSV file",
         description="Columns: tool, date, count (what the counter shows) or made (so many more), lot and note where "
         "there are any. With a line that is not right nothing is taken, unless --good-lines takes the others. Lines "
         "that are there already are not taken twice.",
-    )  # fmt: skip
+    )
     bring.add_argument("file", metavar="FILE.csv")
     bring.add_argument("--by", required=True, metavar="INITIALS", help="who brings it in")
     bring.add_argument("--good-lines", action="store_true", help="take the lines that are right, leave out the others")
@@ -62,8 +63,13 @@ def _add(args: Namespace) -> int:
         tool = find.pick(args.tool, record.tools(job.of_id), lambda t: t.label, "tool", f" in job {job.number}")
         by = find.person(record, args.by)
         way = "made" if args.made else "restart" if args.restart else "total"
-        values = {"count": args.count, "way": way, "on_date": args.date or "", "lot": args.lot or "",
-                  "note": args.note or ""}  # fmt: skip
+        values = {
+            "count": args.count,
+            "way": way,
+            "on_date": args.date or "",
+            "lot": args.lot or "",
+            "note": args.note or "",
+        }
         found = counts_entry.read_count(record, job, tool, values)
         if found.wrong or found.thing is None:
             talk(f"inspect-tui: not entered: {found.wrong}")
@@ -102,10 +108,17 @@ def _list(args: Namespace) -> int:
     from inspect_tui.report.term_trend import day_words
 
     rows = [
-        [tool.label, f"{made.now:.0f}", made.word, day_words(made.day[-1]), "" if made.per_week is None
-         else f"{made.per_week:.0f}", made.how]
-        for tool, made, _ in found if made.now is not None
-    ]  # fmt: skip
+        [
+            tool.label,
+            f"{made.now:.0f}",
+            made.word,
+            day_words(made.day[-1]),
+            "" if made.per_week is None else f"{made.per_week:.0f}",
+            made.how,
+        ]
+        for tool, made, _ in found
+        if made.now is not None
+    ]
     if not rows:
         talk("no counts yet: `inspect-tui count add`, `count import`, or give the lots a quantity and a day")
     else:
@@ -123,12 +136,17 @@ def _plain(tool: Any, made: Any, entries: Any) -> dict[str, Any]:
     from inspect_tui.report.term_trend import day_words
 
     return {
-        "tool": tool.label, "made": made.now, "word": made.word, "until": day_words(made.day[-1]) if made.day else None,
-        "per_week": made.per_week, "from": made.how or None, "remarks": list(made.remarks),
+        "tool": tool.label,
+        "made": made.now,
+        "word": made.word,
+        "until": day_words(made.day[-1]) if made.day else None,
+        "per_week": made.per_week,
+        "from": made.how or None,
+        "remarks": list(made.remarks),
         "entries": [
             {"way": c.way, "count": c.count, "on": c.on_date, "source": c.source, "note": c.note} for c in entries
         ],
-    }  # fmt: skip
+    }
 
 
 def _import(args: Namespace) -> int:
@@ -137,9 +155,7 @@ def _import(args: Namespace) -> int:
     record = open_record(args)
     try:
         job = find.job(record, args.job)
-        found = counts_entry.bring_in(
-            record, job, args.file, find.person(record, args.by), good_lines=args.good_lines
-        )  # fmt: skip
+        found = counts_entry.bring_in(record, job, args.file, find.person(record, args.by), good_lines=args.good_lines)
     finally:
         record.close()
     for line in (*found.wrong, *found.doubts):

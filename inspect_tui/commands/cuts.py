@@ -49,13 +49,26 @@ def run(args: Namespace) -> int:
 
         plain = to_plain(found)
         cuts = plain["cuts"] or {"cuts": [], "checks": [], "tools": [], "leave_alone": [], "predicted": []}
-        print_json({
-            "job": found.identity.job, "round": found.identity.round, **cuts, "promises": plain["promises"],
-            "taken_over": [
-                {"round": w.round, "tool": w.tool, "cause": w.cause, "words": w.words, "on": w.day,
-                 "done": w.done or None, "promises": dict(w.promises)} for w in done
-            ],
-        })  # fmt: skip
+        print_json(
+            {
+                "job": found.identity.job,
+                "round": found.identity.round,
+                **cuts,
+                "promises": plain["promises"],
+                "taken_over": [
+                    {
+                        "round": w.round,
+                        "tool": w.tool,
+                        "cause": w.cause,
+                        "words": w.words,
+                        "on": w.day,
+                        "done": w.done or None,
+                        "promises": dict(w.promises),
+                    }
+                    for w in done
+                ],
+            }
+        )
         return 0
     from rich.console import Console
 
@@ -84,8 +97,13 @@ def _accept(args: Namespace, record: Record, job: Any) -> int:
     by = find.person(record, args.by).id if args.by else None
     done = take_over(record, sampling, looked, found.causes, found.cuts, args.accept, by)
     if args.json:
-        print_json({"taken_over": [{"tool": c.tool, "cause": c.cause, "words": c.words} for c in done.cuts],
-                    "said": list(done.words), "targets": len(done.targets)})  # fmt: skip
+        print_json(
+            {
+                "taken_over": [{"tool": c.tool, "cause": c.cause, "words": c.words} for c in done.cuts],
+                "said": list(done.words),
+                "targets": len(done.targets),
+            }
+        )
         return 0
     for words in done.words:
         print(words)
@@ -101,12 +119,25 @@ def _history(args: Namespace, record: Record, job: Any) -> int:
 
     labels, rows = side_by_side(record, job)
     if args.json:
-        print_json({"job": job.number, "rounds": list(labels), "features": [
-            {"balloon": r.balloon, "name": r.name, "lower": r.lower, "upper": r.upper, "rounds": [
-                {"round": w.round, "n": w.n, "mean": w.mean, "deviation": w.deviation, "answer": w.answer}
-                for w in r.rounds
-            ]} for r in rows
-        ]})  # fmt: skip
+        print_json(
+            {
+                "job": job.number,
+                "rounds": list(labels),
+                "features": [
+                    {
+                        "balloon": r.balloon,
+                        "name": r.name,
+                        "lower": r.lower,
+                        "upper": r.upper,
+                        "rounds": [
+                            {"round": w.round, "n": w.n, "mean": w.mean, "deviation": w.deviation, "answer": w.answer}
+                            for w in r.rounds
+                        ],
+                    }
+                    for r in rows
+                ],
+            }
+        )
         return 0
     from rich.console import Console
 

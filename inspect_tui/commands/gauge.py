@@ -32,10 +32,11 @@ def arguments(parser: ArgumentParser) -> None:
     good.add_argument("--by", metavar="INITIALS", help="in these hands, where a gauge study knows them")
 
     check = action(
-        "check", "quick check with a reference piece",
+        "check",
+        "quick check with a reference piece",
         "Logs what INSTRUMENT reads on a reference piece: gauge check 'caliper 1' 25.000 25.012 --by AB. "
         "Exit status 1 when it is not within its certificate.",
-    )  # fmt: skip
+    )
     check.add_argument("label", metavar="INSTRUMENT")
     check.add_argument("size", metavar="SIZE", help="of the reference piece, such as 25.000")
     check.add_argument("readings", metavar="READING", nargs="+", help="what the instrument reads on it")
@@ -44,10 +45,11 @@ def arguments(parser: ArgumentParser) -> None:
     check.add_argument("--u", default="", metavar="U", help="U (k = 2) of the piece's size; left out: nothing")
 
     trace = action(
-        "trace", "a bias traced back over earlier readings",
+        "trace",
+        "a bias traced back over earlier readings",
         "Judges every reading of those days again with the bias taken off and lists the verdicts that change. Without "
         "--bias it says what checks and certificates show. Nothing is written unless --confirm says why.",
-    )  # fmt: skip
+    )
     trace.add_argument("label", metavar="INSTRUMENT")
     trace.add_argument("--bias", metavar="MM", help="reading less truth, such as +0.05")
     trace.add_argument("--u", default="", metavar="MM", help="standard uncertainty of the bias (left out: 0)")
@@ -57,17 +59,22 @@ def arguments(parser: ArgumentParser) -> None:
     trace.add_argument("--by", metavar="INITIALS", help="who confirms it")
 
     study = action(
-        "study", "work out a gauge study",
+        "study",
+        "work out a gauge study",
         "A CSV file with the columns part, person, trial, value in any order (a unit may stand with the heading: "
         "value [mm]); others are left alone. --design bias, linearity or stability takes reference, value. With "
         "--of the study of that title in the record. Groups told apart are 1.41 part / combined, rounded down "
         "(published practice); by ranges, the mean of up to 15 ranges is divided by d2*, of more by d2.",
-    )  # fmt: skip
+    )
     study.add_argument("file", metavar="FILE.csv", nargs="?")
     study.add_argument("--of", metavar="TITLE", help="a study in the record, such as G1")
-    study.add_argument("--band", metavar="WIDTH", help="width of the tolerance, upper limit less lower: "
-                       "0.5 is in the unit of the heading of value (mm when it names none), 0.5 mm and 0.02 in as "
-                       "they say; gives shares of it, and the verdict")  # fmt: skip
+    study.add_argument(
+        "--band",
+        metavar="WIDTH",
+        help="width of the tolerance, upper limit less lower: "
+        "0.5 is in the unit of the heading of value (mm when it names none), 0.5 mm and 0.02 in as "
+        "they say; gives shares of it, and the verdict",
+    )
     study.add_argument("--design", choices=("crossed", "bias", "linearity", "stability"), default="crossed")
 
 
@@ -105,14 +112,16 @@ def _list(args: Namespace) -> int:
             [
                 one.instrument.label,
                 f"{one.instrument.range_lo:g} to {one.instrument.range_hi:g} {one.instrument.unit}",
-                f"{one.instrument.resolution:g}", f"{one.means.u95():g}",
+                f"{one.instrument.resolution:g}",
+                f"{one.means.u95():g}",
                 f"{gauges.STATE_SYMBOL[one.state]} {one.state}"
                 + (f", bias {one.means.bias.bias_mm:+g}" if one.means.bias else ""),
                 (one.means.calibration.due_on or "") if one.means.calibration else "",
             ]
             for one in found
-        ], right=("step", "U, mm"),
-    )  # fmt: skip
+        ],
+        right=("step", "U, mm"),
+    )
     for one in found:
         if one.needs_a_word:
             talk(one.sentence)
@@ -122,16 +131,27 @@ def _list(args: Namespace) -> int:
 def _line(one: Any) -> dict[str, Any]:
     i, c = one.instrument, one.means.calibration
     return {
-        "instrument": i.label, "kind": i.kind, "serial": i.serial, "unit": i.unit, "range": [i.range_lo, i.range_hi],
-        "resolution": i.resolution, "state": one.state, "sentence": one.sentence, "u95_mm": one.means.u95(),
-        "k": c.k if c else None, "done_on": c.done_on if c else None, "due_on": c.due_on if c else None,
-        "result": c.result if c else None, "error_mm": c.error_mm if c else None,
-        "reference": c.reference if c else None, "overdue_since": one.means.overdue_since,
+        "instrument": i.label,
+        "kind": i.kind,
+        "serial": i.serial,
+        "unit": i.unit,
+        "range": [i.range_lo, i.range_hi],
+        "resolution": i.resolution,
+        "state": one.state,
+        "sentence": one.sentence,
+        "u95_mm": one.means.u95(),
+        "k": c.k if c else None,
+        "done_on": c.done_on if c else None,
+        "due_on": c.due_on if c else None,
+        "result": c.result if c else None,
+        "error_mm": c.error_mm if c else None,
+        "reference": c.reference if c else None,
+        "overdue_since": one.means.overdue_since,
         "biases": [
             {"from": b.from_on, "to": b.to_on, "bias_mm": b.bias_mm, "u_mm": b.u_mm, "why": b.why} for b in one.biases
         ],
         "studies": [study.title for study in one.studies],
-    }  # fmt: skip
+    }
 
 
 def _good(args: Namespace) -> int:
@@ -153,16 +173,27 @@ def _good(args: Namespace) -> int:
     if args.json:
         features = [
             {
-                "feature": f.sizes.feature.balloon, "name": f.sizes.feature.name, "target_mm": f.sizes.target,
-                "lower_mm": f.sizes.band.lower, "upper_mm": f.sizes.band.upper, "u_mm": f.u, "guard_mm": f.guard,
-                "share": f.share, "can_conform": f.can_conform,
+                "feature": f.sizes.feature.balloon,
+                "name": f.sizes.feature.name,
+                "target_mm": f.sizes.target,
+                "lower_mm": f.sizes.band.lower,
+                "upper_mm": f.sizes.band.upper,
+                "u_mm": f.u,
+                "guard_mm": f.guard,
+                "share": f.share,
+                "can_conform": f.can_conform,
             }
             for f in found
-        ]  # fmt: skip
-        print_json({
-            "instrument": instrument.label, "job": job.number, "state": one.state, "remarks": remarks,
-            "features": features,
-        })  # fmt: skip
+        ]
+        print_json(
+            {
+                "instrument": instrument.label,
+                "job": job.number,
+                "state": one.state,
+                "remarks": remarks,
+                "features": features,
+            }
+        )
         return 0
     if not found:
         talk(f"{instrument.label} cannot read any size of {job.number}: look at its range and unit.")
@@ -170,13 +201,17 @@ def _good(args: Namespace) -> int:
         ["feature", "name", "size", "band", "2 guard / band", "so it"],
         [
             [
-                f.sizes.feature.balloon, f.sizes.feature.name, f"{f.sizes.target:.2f}",
+                f.sizes.feature.balloon,
+                f.sizes.feature.name,
+                f"{f.sizes.target:.2f}",
                 "" if f.sizes.band.width is None else f"{f.sizes.band.width:.3f}",
-                "" if f.share is None else f"{100 * f.share:.0f} %", f.sentence,
+                "" if f.share is None else f"{100 * f.share:.0f} %",
+                f.sentence,
             ]
             for f in found
-        ], right=("size", "band", "2 guard / band"),
-    )  # fmt: skip
+        ],
+        right=("size", "band", "2 guard / band"),
+    )
     return 0
 
 
@@ -205,11 +240,19 @@ def _check(args: Namespace) -> int:
         return 2
     assert isinstance(outcome, gauge_checks.CheckResult)
     if args.json:
-        print_json({
-            "instrument": instrument.label, "piece": piece.name, "reference_mm": piece.size_mm,
-            "values_mm": [c.value for c in outcome.checks], "error_mm": outcome.error, "allowed_mm": outcome.allowed,
-            "within": outcome.within, "sentence": outcome.sentence, "state": desk.line.state,
-        })  # fmt: skip
+        print_json(
+            {
+                "instrument": instrument.label,
+                "piece": piece.name,
+                "reference_mm": piece.size_mm,
+                "values_mm": [c.value for c in outcome.checks],
+                "error_mm": outcome.error,
+                "allowed_mm": outcome.allowed,
+                "within": outcome.within,
+                "sentence": outcome.sentence,
+                "state": desk.line.state,
+            }
+        )
     else:
         print(outcome.sentence)
         if desk.line.means.remark:

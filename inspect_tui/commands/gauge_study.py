@@ -61,12 +61,13 @@ def study_json(result: Result, unit: str = "") -> dict[str, Any]:
     if result.crossed is not None:
         c = result.crossed
         out |= {
-            "parts": list(c.parts), "people": list(c.people), "trials": c.trials, "pooled": c.pooled,
+            "parts": list(c.parts),
+            "people": list(c.people),
+            "trials": c.trials,
+            "pooled": c.pooled,
             "anova": c.anova.figures() | {"interaction": c.anova.interaction, "intervals": _intervals(c.anova)},
             "range": c.range.figures() if c.range else None,
-            "table": [
-                {"source": r.source, "ss": r.ss, "dof": r.dof, "ms": r.ms, "f": r.f, "p": r.p} for r in c.table
-            ],
+            "table": [{"source": r.source, "ss": r.ss, "dof": r.dof, "ms": r.ms, "f": r.f, "p": r.p} for r in c.table],
             "people_repeat": [
                 {"person": s.person, "s": s.s, "lower": s.lower, "upper": s.upper, "stands_out": s.stands_out}
                 for s in c.spreads
@@ -75,25 +76,36 @@ def study_json(result: Result, unit: str = "") -> dict[str, Any]:
                 {"person": b.person, "bias": b.bias, "lower": b.lower, "upper": b.upper, "stands_out": b.stands_out}
                 for b in c.biases
             ],
-            "verdict": c.verdict, "assumptions": list(c.assumptions), "sentences": list(c.sentences),
-        }  # fmt: skip
+            "verdict": c.verdict,
+            "assumptions": list(c.assumptions),
+            "sentences": list(c.sentences),
+        }
     if result.bias is not None:
         out["bias"] = _bias_json(result.bias)
     if result.linearity is not None:
         line = result.linearity
         out["linearity"] = {
-            "slope": line.slope, "u_slope": line.u_slope, "intercept": line.intercept, "u_intercept": line.u_intercept,
-            "s": line.s, "dof": line.dof, "r_squared": line.r_squared, "p_slope": line.p_slope,
-            "p_intercept": line.p_intercept, "references": list(line.references),
-            "biases": [_bias_json(b) for b in line.biases], "sentence": line.sentence,
-        }  # fmt: skip
+            "slope": line.slope,
+            "u_slope": line.u_slope,
+            "intercept": line.intercept,
+            "u_intercept": line.u_intercept,
+            "s": line.s,
+            "dof": line.dof,
+            "r_squared": line.r_squared,
+            "p_slope": line.p_slope,
+            "p_intercept": line.p_intercept,
+            "references": list(line.references),
+            "biases": [_bias_json(b) for b in line.biases],
+            "sentence": line.sentence,
+        }
     if result.stability is not None:
         out["stability"] = {
-            "stable": result.stability.stable, "sentence": result.stability.sentence,
+            "stable": result.stability.stable,
+            "sentence": result.stability.sentence,
             "steps": [
                 {"from_reading": s.index + 1, "before": s.before, "after": s.after} for s in result.stability.steps
             ],
-        }  # fmt: skip
+        }
     return out
 
 

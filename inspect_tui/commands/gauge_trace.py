@@ -57,9 +57,11 @@ def run(args: Namespace) -> int:
             ["on", "feature", "as read", "without bias", "verdict then", "verdict now"],
             [
                 [c.on, c.sizes.feature.balloon, f"{c.value:.3f}", f"{c.corrected:.3f}", c.before, c.after]
-                for _, rows in gauge_trace.by_subject(found) for c in rows
-            ], right=("as read", "without bias"),
-        )  # fmt: skip
+                for _, rows in gauge_trace.by_subject(found)
+                for c in rows
+            ],
+            right=("as read", "without bias"),
+        )
     if args.confirm is not None:
         talk("The bias is on record; the readings stay as they are.")
     return 0
@@ -93,14 +95,27 @@ def _finding(args: Namespace, shown: list[Finding], instrument: Instrument) -> F
 def _trace_json(found: Trace) -> dict[str, Any]:
     f = found.finding
     return {
-        "instrument": found.instrument.label, "bias_mm": f.bias, "u_mm": f.u, "from": f.from_on, "to": f.to_on,
-        "why": f.why, "readings": found.readings, "lines": found.lines, "subjects": found.subjects,
+        "instrument": found.instrument.label,
+        "bias_mm": f.bias,
+        "u_mm": f.u,
+        "from": f.from_on,
+        "to": f.to_on,
+        "why": f.why,
+        "readings": found.readings,
+        "lines": found.lines,
+        "subjects": found.subjects,
         "sentence": found.sentence,
         "changes": [
             {
-                "on": c.on, "feature": c.sizes.feature.balloon, "value_mm": c.value, "corrected_mm": c.corrected,
-                "before": c.before, "after": c.after, "at_us": c.readings[0].at_us, "by": c.readings[0].by,
+                "on": c.on,
+                "feature": c.sizes.feature.balloon,
+                "value_mm": c.value,
+                "corrected_mm": c.corrected,
+                "before": c.before,
+                "after": c.after,
+                "at_us": c.readings[0].at_us,
+                "by": c.readings[0].by,
             }
             for c in found.changes
         ],
-    }  # fmt: skip
+    }

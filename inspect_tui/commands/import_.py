@@ -26,22 +26,35 @@ def arguments(parser: ArgumentParser) -> None:
     one.add_argument("file", metavar="FILE", help="CSV or XLSX")
     one.add_argument("--job", help="job number; may be left out where the record has one job")
     one.add_argument("--round", metavar="LABEL", help="sampling, such as S4; castings it lacks are added to it")
-    one.add_argument("--map", metavar="WHAT=HEAD", action="append", default=[],
-                     help="a column: serial, feature, value, unit, instrument, by, temperature, repeat, ignore or a "
-                     "balloon, and its head; a unit may follow it: 'F01 [in]=HEAD'")  # fmt: skip
+    one.add_argument(
+        "--map",
+        metavar="WHAT=HEAD",
+        action="append",
+        default=[],
+        help="a column: serial, feature, value, unit, instrument, by, temperature, repeat, ignore or a "
+        "balloon, and its head; a unit may follow it: 'F01 [in]=HEAD'",
+    )
     one.add_argument("--by", metavar="INITIALS", help="who measured, where no column says")
     one.add_argument("--with", metavar="INSTRUMENT", dest="gauge", help="with what, where no column says")
     one.add_argument("--unit", metavar="U", help="unit of figures whose column does not say: mm, cm, m, um, in")
     one.add_argument("--temperature", metavar="C", help="temperature of the castings")
-    one.add_argument("--instrument-temperature", metavar="C", dest="gauge_c",
-                     help="of the instrument, where it is not that of the castings")  # fmt: skip
-    one.add_argument("--heights", action="store_true",
-                     help="figures are heights over the marking-off table; rows or columns named as the datum targets "
-                     "(A1, A2 ...) say where the datum stood")  # fmt: skip
+    one.add_argument(
+        "--instrument-temperature",
+        metavar="C",
+        dest="gauge_c",
+        help="of the instrument, where it is not that of the castings",
+    )
+    one.add_argument(
+        "--heights",
+        action="store_true",
+        help="figures are heights over the marking-off table; rows or columns named as the datum targets "
+        "(A1, A2 ...) say where the datum stood",
+    )
     one.add_argument("--sheet", metavar="NAME", help="sheet of a spreadsheet (default: the first)")
     one.add_argument("--poured", metavar="DATE", help="of a new sampling: 2025-03-31")
-    one.add_argument("--check", action="store_true",
-                     help="say what would be taken in and what looks odd; write nothing")  # fmt: skip
+    one.add_argument(
+        "--check", action="store_true", help="say what would be taken in and what looks odd; write nothing"
+    )
     one.add_argument("--json", action="store_true", help="what was taken in, as JSON")
 
 
@@ -67,9 +80,16 @@ def run(args: Namespace) -> int:
             raise DataError(f"{typed.sentence}. Nothing was added.")
         warmth.append(typed)
     options = Options(
-        by=args.by, instrument=args.gauge, unit=args.unit, mapping=tuple(mapping), temperature_c=warmth[0],
-        instrument_c=warmth[1], heights=args.heights, sheet=args.sheet, poured_on=args.poured,
-    )  # fmt: skip
+        by=args.by,
+        instrument=args.gauge,
+        unit=args.unit,
+        mapping=tuple(mapping),
+        temperature_c=warmth[0],
+        instrument_c=warmth[1],
+        heights=args.heights,
+        sheet=args.sheet,
+        poured_on=args.poured,
+    )
     if args.check:
         return _check(args, options)
     with closing(open_record(args)) as record:
@@ -77,10 +97,17 @@ def run(args: Namespace) -> int:
     for remark in done.remarks:
         talk(remark)
     if args.json:
-        print_json({
-            "file": done.name, "round": done.round, "readings": done.readings, "features": done.features,
-            "castings": done.castings, "new_castings": list(done.new_castings), "remarks": list(done.remarks),
-        })  # fmt: skip
+        print_json(
+            {
+                "file": done.name,
+                "round": done.round,
+                "readings": done.readings,
+                "features": done.features,
+                "castings": done.castings,
+                "new_castings": list(done.new_castings),
+                "remarks": list(done.remarks),
+            }
+        )
         return 0
     new = ""
     if done.new_castings:

@@ -79,10 +79,18 @@ def _print(check: KitCheck, every: Any) -> None:
             v = one.verdict
             answer = term_kit_pages.ANSWER[v.answer.value]
             table.add_row(
-                one.name, one.inner, one.outer, one.fit.axis, f"{v.drawn.value:.2f}", f"{v.clearance.value:.2f}",
-                f"{one.fit.clear_min_mm:.2f}", f"{one.fit.clear_max_mm:.2f}", f"{100 * v.p_rubs:.0f} %",
-                f"{100 * v.p_floats:.0f} %", f"{term_kit.SYMBOL[answer]} {v.state}",
-            )  # fmt: skip
+                one.name,
+                one.inner,
+                one.outer,
+                one.fit.axis,
+                f"{v.drawn.value:.2f}",
+                f"{v.clearance.value:.2f}",
+                f"{one.fit.clear_min_mm:.2f}",
+                f"{one.fit.clear_max_mm:.2f}",
+                f"{100 * v.p_rubs:.0f} %",
+                f"{100 * v.p_floats:.0f} %",
+                f"{term_kit.SYMBOL[answer]} {v.state}",
+            )
         console.print()
         console.print(table)
     if every is not None:
@@ -95,9 +103,14 @@ def _json(check: KitCheck, every: Any) -> dict[str, Any]:
     data = check.data
     revision = data.revision
     return {
-        "job": data.job.number, "rev": revision.rev if revision else None, "holds": check.holds,
-        "sentence": check.sentence, "against": list(check.against), "open": list(check.doubts),
-        "missing": list(check.missing), "order": [int(n) for n in check.sequence],
+        "job": data.job.number,
+        "rev": revision.rev if revision else None,
+        "holds": check.holds,
+        "sentence": check.sentence,
+        "against": list(check.against),
+        "open": list(check.doubts),
+        "missing": list(check.missing),
+        "order": [int(n) for n in check.sequence],
         "order_sentence": check.order_sentence,
         "only_one_order": bool(check.sequence) and not check.order.computed.free,
         "rings": [list(ring) for ring in check.order.computed.rings],
@@ -124,40 +137,83 @@ def _json(check: KitCheck, every: Any) -> dict[str, Any]:
         "every_wall_holds": {"p": every.p_all, "se": every.se, "assemblies": every.n} if every is not None else None,
         "passages": [
             {
-                "label": one.passage.label, "name": one.passage.name, "drawn": one.drawn, "unit": one.unit,
-                "value": one.now.value if one.now else None, "u": one.now.u if one.now else None,
+                "label": one.passage.label,
+                "name": one.passage.name,
+                "drawn": one.drawn,
+                "unit": one.unit,
+                "value": one.now.value if one.now else None,
+                "u": one.now.u if one.now else None,
                 "capacity": one.capacity.value if one.capacity else None,
-                "u_capacity": one.capacity.u if one.capacity else None, "rated": one.passage.rated,
-                "minimum": one.passage.minimum, "sentence": one.sentence,
+                "u_capacity": one.capacity.u if one.capacity else None,
+                "rated": one.passage.rated,
+                "minimum": one.passage.minimum,
+                "sentence": one.sentence,
             }
             for one in check.passages
         ],
         "next": [{"tool": n.tool, "feature": n.balloon, "score": n.score, "sentence": n.sentence} for n in check.next],
-    }  # fmt: skip
+    }
 
 
 def _fit(line: FitLine) -> dict[str, Any]:
     v = line.verdict
     return {
-        "fit": line.name, "kind": line.fit.kind, "in": line.inner, "into": line.outer, "axis": line.fit.axis,
-        "drawn_mm": v.drawn.value, "clearance_mm": v.clearance.value, "u_mm": v.clearance.u, "measured": v.measured,
-        "least_mm": line.fit.clear_min_mm, "most_mm": line.fit.clear_max_mm, "p_clash": v.p_clash, "p_rubs": v.p_rubs,
-        "p_floats": v.p_floats, "verdict": v.answer.value, "state": v.state, "change": line.cut,
-        "sentence": v.sentence, "changed_since": line.changed,
-    }  # fmt: skip
+        "fit": line.name,
+        "kind": line.fit.kind,
+        "in": line.inner,
+        "into": line.outer,
+        "axis": line.fit.axis,
+        "drawn_mm": v.drawn.value,
+        "clearance_mm": v.clearance.value,
+        "u_mm": v.clearance.u,
+        "measured": v.measured,
+        "least_mm": line.fit.clear_min_mm,
+        "most_mm": line.fit.clear_max_mm,
+        "p_clash": v.p_clash,
+        "p_rubs": v.p_rubs,
+        "p_floats": v.p_floats,
+        "verdict": v.answer.value,
+        "state": v.state,
+        "change": line.cut,
+        "sentence": v.sentence,
+        "changed_since": line.changed,
+    }
 
 
 def wall_json(wall: Any) -> dict[str, Any]:
     """One wall as JSON; `stack` prints the same."""
     d = wall.drawn
     return {
-        "label": wall.label, "name": wall.name, "axis": wall.axis, "wall": wall.wall, "written": wall.written,
-        "path": list(wall.path), "nominal_mm": d.nominal, "worst_low_mm": d.worst_low, "worst_high_mm": d.worst_high,
-        "centre_mm": d.centre, "rss_mm": d.rss, "lower_mm": d.lower, "upper_mm": d.upper, "p_out_drawn": d.p_out,
-        "measured_mm": wall.now.value, "u_mm": wall.now.u, "p_holds": wall.p_holds, "state": wall.state,
-        "read": wall.measured, "contributors": [
-            {"name": t.link.name, "tool": t.link.tool or None, "sense": t.sense, "size_mm": t.link.size,
-             "plus_mm": t.link.plus, "minus_mm": t.link.minus} for t in d.terms
+        "label": wall.label,
+        "name": wall.name,
+        "axis": wall.axis,
+        "wall": wall.wall,
+        "written": wall.written,
+        "path": list(wall.path),
+        "nominal_mm": d.nominal,
+        "worst_low_mm": d.worst_low,
+        "worst_high_mm": d.worst_high,
+        "centre_mm": d.centre,
+        "rss_mm": d.rss,
+        "lower_mm": d.lower,
+        "upper_mm": d.upper,
+        "p_out_drawn": d.p_out,
+        "measured_mm": wall.now.value,
+        "u_mm": wall.now.u,
+        "p_holds": wall.p_holds,
+        "state": wall.state,
+        "read": wall.measured,
+        "contributors": [
+            {
+                "name": t.link.name,
+                "tool": t.link.tool or None,
+                "sense": t.sense,
+                "size_mm": t.link.size,
+                "plus_mm": t.link.plus,
+                "minus_mm": t.link.minus,
+            }
+            for t in d.terms
         ],
-        "shares": [{"of": who, "share": share} for who, share in wall.shares], "remarks": list(wall.remarks),
-    }  # fmt: skip
+        "shares": [{"of": who, "share": share} for who, share in wall.shares],
+        "remarks": list(wall.remarks),
+    }

@@ -119,14 +119,23 @@ def _rows(logged: Logged, question: str | None) -> list[dict[str, Any]]:
     judged = logged.judged
     return [
         {
-            "id": uuid_text(reading.id), "feature": logged.task.feature.balloon, "mm": reading.value,
-            "verdict": judged.verdict.answer.value, "p_conform": judged.verdict.p_conform, "mean_mm": judged.value,
-            "u_mm": judged.budget.u, "target_mm": judged.sizes.target, "lower_mm": judged.sizes.band.lower,
-            "upper_mm": judged.sizes.band.upper, "cut": judged.cut.words if judged.cut else None,
+            "id": uuid_text(reading.id),
+            "feature": logged.task.feature.balloon,
+            "mm": reading.value,
+            "verdict": judged.verdict.answer.value,
+            "p_conform": judged.verdict.p_conform,
+            "mean_mm": judged.value,
+            "u_mm": judged.budget.u,
+            "target_mm": judged.sizes.target,
+            "lower_mm": judged.sizes.band.lower,
+            "upper_mm": judged.sizes.band.upper,
+            "cut": judged.cut.words if judged.cut else None,
             "cut_mm": judged.cut.change_mm if judged.cut else None,
             "casting_mm": judged.casting.value if judged.casting else None,
             "casting_u_mm": judged.casting.u if judged.casting else None,
-            "slip": reading.slip, "question": question, "remarks": list(judged.remarks + logged.remarks),
+            "slip": reading.slip,
+            "question": question,
+            "remarks": list(judged.remarks + logged.remarks),
         }
         for reading in logged.readings
-    ]  # fmt: skip
+    ]

@@ -33,9 +33,14 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop import oneoff
 
     result = oneoff.size(
-        args.size, alloy=args.alloy, construction=args.construction, contraction_text=args.contraction,
-        stock_text=args.stock, inside=args.inside, from_tool=args.from_tool,
-    )  # fmt: skip
+        args.size,
+        alloy=args.alloy,
+        construction=args.construction,
+        contraction_text=args.contraction,
+        stock_text=args.stock,
+        inside=args.inside,
+        from_tool=args.from_tool,
+    )
     if isinstance(result, str):
         talk(f"inspect-tui: {result}")
         return 2
@@ -44,11 +49,20 @@ def run(args: Namespace) -> int:
         talk(f"inspect-tui: {scale.sentence}")
         return 2
     if args.json:
-        print_json({
-            "finished_mm": result.finished_mm, "cast_mm": result.cast_mm, "tool_mm": result.tool_mm,
-            "u_mm": result.u_mm, "contraction": result.a, "u_contraction": result.u_a, "source": result.source,
-            "status": result.status, "stock_mm": result.stock_mm, "others": [vars_of(other) for other in result.others],
-        })  # fmt: skip
+        print_json(
+            {
+                "finished_mm": result.finished_mm,
+                "cast_mm": result.cast_mm,
+                "tool_mm": result.tool_mm,
+                "u_mm": result.u_mm,
+                "contraction": result.a,
+                "u_contraction": result.u_a,
+                "source": result.source,
+                "status": result.status,
+                "stock_mm": result.stock_mm,
+                "others": [vars_of(other) for other in result.others],
+            }
+        )
         return 0
     show, inch = quantity.show, quantity.show_fraction
     print(f"finished  {show(result.finished_mm)} mm   {inch(result.finished_mm)}")
@@ -58,8 +72,10 @@ def run(args: Namespace) -> int:
     if scale is not None:
         print(f"on the rule {quantity.rule_name(scale.a)}: reads {quantity.show_on_rule(result.tool_mm, scale.a)}")
     which = "casting" if args.from_tool else "tool"
-    print(f"u({which}) {result.u_mm:.3f} mm (k = 1): contraction {100 * result.a:.3f} % of the casting, "
-          f"u {100 * result.u_a:.3f} %")  # fmt: skip
+    print(
+        f"u({which}) {result.u_mm:.3f} mm (k = 1): contraction {100 * result.a:.3f} % of the casting, "
+        f"u {100 * result.u_a:.3f} %"
+    )
     print(f"source    {result.source} ({result.status})")
     for other in result.others[:4]:
         print(f"          also {100 * other.a:.2f} %: {other.source} ({other.status})")
@@ -68,5 +84,13 @@ def run(args: Namespace) -> int:
 
 def vars_of(one) -> dict[str, object]:  # type: ignore[no-untyped-def]
     """A handbook row as plain JSON."""
-    return {"alloy": one.alloy, "construction": one.construction, "a": one.a, "u": one.u, "lo": one.lo, "hi": one.hi,
-            "source": one.source, "status": one.status}  # fmt: skip
+    return {
+        "alloy": one.alloy,
+        "construction": one.construction,
+        "a": one.a,
+        "u": one.u,
+        "lo": one.lo,
+        "hi": one.hi,
+        "source": one.source,
+        "status": one.status,
+    }

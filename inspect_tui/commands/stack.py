@@ -47,14 +47,23 @@ def run(args: Namespace) -> int:
     if args.json:
         from inspect_tui.commands.kit import wall_json
 
-        print_json([
-            wall_json(w) | {"assemblies": {
-                "n": args.assemblies, "mean_mm": drawn[w.label].mean, "sd_mm": drawn[w.label].sd,
-                "low_mm": drawn[w.label].low, "high_mm": drawn[w.label].high, "p_holds": drawn[w.label].p_holds,
-                "se": drawn[w.label].se,
-            }}
-            for w in walls
-        ])  # fmt: skip
+        print_json(
+            [
+                wall_json(w)
+                | {
+                    "assemblies": {
+                        "n": args.assemblies,
+                        "mean_mm": drawn[w.label].mean,
+                        "sd_mm": drawn[w.label].sd,
+                        "low_mm": drawn[w.label].low,
+                        "high_mm": drawn[w.label].high,
+                        "p_holds": drawn[w.label].p_holds,
+                        "se": drawn[w.label].se,
+                    }
+                }
+                for w in walls
+            ]
+        )
     elif args.wall:
         _one(walls[0], drawn[walls[0].label])
     else:
@@ -79,10 +88,17 @@ def _all(walls: list[WallLine], drawn: dict[str, Any]) -> None:
     for w in walls:
         d, mc = w.drawn, drawn[w.label]
         table.add_row(
-            w.label, Text(w.name), f"{d.nominal:.2f}", f"{d.worst_low:.2f} to {d.worst_high:.2f}",
-            f"{d.centre:.2f} ± {d.rss:.2f}", f"{w.now.value:.2f}", f"{mc.low:.2f} to {mc.high:.2f}",
-            "" if w.state == "no limits" else percent(mc.p_holds), w.most, SYMBOL[WALL[w.state]] + " " + w.state,
-        )  # fmt: skip
+            w.label,
+            Text(w.name),
+            f"{d.nominal:.2f}",
+            f"{d.worst_low:.2f} to {d.worst_high:.2f}",
+            f"{d.centre:.2f} ± {d.rss:.2f}",
+            f"{w.now.value:.2f}",
+            f"{mc.low:.2f} to {mc.high:.2f}",
+            "" if w.state == "no limits" else percent(mc.p_holds),
+            w.most,
+            SYMBOL[WALL[w.state]] + " " + w.state,
+        )
     Console().print(table if walls else Text("no walls between cores yet"))
 
 

@@ -31,9 +31,12 @@ def arguments(parser: ArgumentParser) -> None:
     )
     source_arguments(parser)
     parser.add_argument(
-        "--by", action="append", default=[], metavar="WHAT",
+        "--by",
+        action="append",
+        default=[],
+        metavar="WHAT",
         help="also split by person, instrument, lot or casting, or by another column of the file; may be repeated",
-    )  # fmt: skip
+    )
     parser.add_argument("--json", action="store_true", help="every figure at full precision")
 
 
@@ -73,18 +76,33 @@ def _json(material: Material, summary: Any, lag1: float | None, found: Any, spli
     shown = summary.shown()
     sentence = shown.pop("sentence")
     return {
-        "title": material.title, "where": material.where, "unit": material.unit or None, **shown, "lag1": lag1,
-        "u_mean": summary.u_mean, "sentence": sentence, "missing": material.n_missing, "void": material.n_out,
-        "band": plain(material.band), "target": material.target,
+        "title": material.title,
+        "where": material.where,
+        "unit": material.unit or None,
+        **shown,
+        "lag1": lag1,
+        "u_mean": summary.u_mean,
+        "sentence": sentence,
+        "missing": material.n_missing,
+        "void": material.n_out,
+        "band": plain(material.band),
+        "target": material.target,
         "kept": None if material.kept is None else material.kept.shown(),
         "intervals": {
-            "mean": plain(found.mean), "sd": plain(found.sd), "next": plain(found.following),
-            "tolerance": plain(found.tolerance), "distribution_free": plain(found.distribution_free),
+            "mean": plain(found.mean),
+            "sd": plain(found.sd),
+            "next": plain(found.following),
+            "tolerance": plain(found.tolerance),
+            "distribution_free": plain(found.distribution_free),
         },
-        "capability": plain(found.capability), "normality": plain(found.normality), "outliers": plain(found.outliers),
-        "order": found.order, "not_said": list(found.why), "by": {split.by: _split(split) for split in splits},
+        "capability": plain(found.capability),
+        "normality": plain(found.normality),
+        "outliers": plain(found.outliers),
+        "order": found.order,
+        "not_said": list(found.why),
+        "by": {split.by: _split(split) for split in splits},
         "remarks": list(material.remarks),
-    }  # fmt: skip
+    }
 
 
 def _split(split: Any) -> dict[str, Any]:
@@ -92,10 +110,15 @@ def _split(split: Any) -> dict[str, Any]:
     for group in split.groups:
         shown = group.summary.shown()
         del shown["sentence"]
-        groups.append({
-            "name": group.name, **shown, "s_short": group.s_short, "less_the_others": group.difference,
-            "u95": group.u95,
-        })  # fmt: skip
+        groups.append(
+            {
+                "name": group.name,
+                **shown,
+                "s_short": group.s_short,
+                "less_the_others": group.difference,
+                "u95": group.u95,
+            }
+        )
     return {"groups": groups, "unnamed": split.unnamed, "left_out": split.left_out, "sentences": list(split.sentences)}
 
 

@@ -21,9 +21,12 @@ def arguments(parser: ArgumentParser) -> None:
     )
     parser.add_argument("--job", help="only this job")
     parser.add_argument(
-        "--rate", type=float, default=0.05, metavar="SHARE",
+        "--rate",
+        type=float,
+        default=0.05,
+        metavar="SHARE",
         help="of what is listed at most this share is false in the long run (default 0.05)",
-    )  # fmt: skip
+    )
     parser.add_argument("--json", action="store_true", help="every figure at full precision")
 
 
@@ -54,19 +57,34 @@ def run(args: Namespace) -> int:
 
 def _json(report: Report) -> dict[str, Any]:
     return {
-        "sentence": report.sentence, "tested": report.tested, "too_short": report.too_short, "rate": report.rate,
+        "sentence": report.sentence,
+        "tested": report.tested,
+        "too_short": report.too_short,
+        "rate": report.rate,
         "changed": [_line(line) for line in report.lines],
-    }  # fmt: skip
+    }
 
 
 def _line(line: Line) -> dict[str, Any]:
     found, told = line.found, line.told
     return {
-        "on": line.where, "feature": line.kept.balloon, "name": line.kept.name, "kind": found.kind,
-        "since": line.since, "since_on": line.day or None, "change": found.change.value, "u": found.change.u,
-        "before": found.before, "after": found.after, "p": found.p, "q": found.q, "importance": found.importance,
-        "goes_with": line.goes or None, "verdict": told.who.verdict if told else None,
+        "on": line.where,
+        "feature": line.kept.balloon,
+        "name": line.kept.name,
+        "kind": found.kind,
+        "since": line.since,
+        "since_on": line.day or None,
+        "change": found.change.value,
+        "u": found.change.u,
+        "before": found.before,
+        "after": found.after,
+        "p": found.p,
+        "q": found.q,
+        "importance": found.importance,
+        "goes_with": line.goes or None,
+        "verdict": told.who.verdict if told else None,
         "probability": told.who.probability if told else None,
         "amount": told.who.amount.value if told and told.who.amount else None,
-        "u_amount": told.who.amount.u if told and told.who.amount else None, "sentence": line.sentence,
-    }  # fmt: skip
+        "u_amount": told.who.amount.u if told and told.who.amount else None,
+        "sentence": line.sentence,
+    }

@@ -91,42 +91,73 @@ def _json(one: Trend, told: Told | None) -> dict[str, Any]:
     """Readings with their days as ISO dates; what is not known, or has no end, is null."""
     left, fit = one.left, one.fit
     return {
-        "feature": one.feature.balloon, "name": one.feature.name, "on": one.where, "unit": one.unit,
-        "target": one.sizes.target, "lower": one.limits.band.lower, "upper": one.limits.band.upper,
-        "limit_from": one.limits.words, "sentence": one.sentence, "remarks": list(one.remarks),
-        "wear": None if fit is None else {
-            "rate_per_core": fit.rate.value, "u_rate": fit.rate.u, "seen": fit.seen, "sd": fit.sd, "n": fit.n,
-            "shared_rate": fit.shared, "p_shared": fit.p_shared, "not_fitted": len(fit.flagged),
+        "feature": one.feature.balloon,
+        "name": one.feature.name,
+        "on": one.where,
+        "unit": one.unit,
+        "target": one.sizes.target,
+        "lower": one.limits.band.lower,
+        "upper": one.limits.band.upper,
+        "limit_from": one.limits.words,
+        "sentence": one.sentence,
+        "remarks": list(one.remarks),
+        "wear": None
+        if fit is None
+        else {
+            "rate_per_core": fit.rate.value,
+            "u_rate": fit.rate.u,
+            "seen": fit.seen,
+            "sd": fit.sd,
+            "n": fit.n,
+            "shared_rate": fit.shared,
+            "p_shared": fit.p_shared,
+            "not_fitted": len(fit.flagged),
         },
-        "left": None if left is None else {
-            "kind": left.kind, "cores": left.left, "low": left.low, "high": left.high if isfinite(left.high) else None,
-            "limit": left.limit, "since_repair": left.now,
+        "left": None
+        if left is None
+        else {
+            "kind": left.kind,
+            "cores": left.left,
+            "low": left.low,
+            "high": left.high if isfinite(left.high) else None,
+            "limit": left.limit,
+            "since_repair": left.now,
         },
-        "made": one.counter.now, "counted": one.counter.how or None, "per_week": one.per_week, "due": one.due,
+        "made": one.counter.now,
+        "counted": one.counter.how or None,
+        "per_week": one.per_week,
+        "due": one.due,
         "risk": one.risk,
         "repairs": [
             {"kind": m.kind, "on": _day(m.day), "at": m.count, "tool": m.tool, "words": m.words} for m in one.marks
         ],
         "alarms": [{"first": a.first + 1, "last": a.stop, "side": a.side, "words": a.words} for a in one.alarms],
-        "told": None if told is None else {
-            "verdict": told.who.verdict, "probability": told.who.probability, "sentence": told.sentence,
+        "told": None
+        if told is None
+        else {
+            "verdict": told.who.verdict,
+            "probability": told.who.probability,
+            "sentence": told.sentence,
             "moved": [{"series": m.name, "change": m.change.value, "u": m.change.u} for m in told.moved],
         },
         "tracks": [_track(track) for track in (one.main, *one.others)],
-    }  # fmt: skip
+    }
 
 
 def _track(track: Track) -> dict[str, Any]:
     return {
-        "of": track.of, "on": track.label,
+        "of": track.of,
+        "on": track.label,
         "readings": [
             {
-                "value": float(value), "on": _day(float(day)), "count": float(count) if isfinite(count) else None,
+                "value": float(value),
+                "on": _day(float(day)),
+                "count": float(count) if isfinite(count) else None,
                 "lot": track.lot[i] if track.lot is not None else None,
             }
             for i, (value, day, count) in enumerate(zip(track.value, track.day, track.count, strict=True))
         ],
-    }  # fmt: skip
+    }
 
 
 def _day(ordinal: float) -> str | None:

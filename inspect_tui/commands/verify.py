@@ -23,8 +23,14 @@ def run(args: Namespace) -> int:
     finally:
         record.close()
     if args.json:
-        print_json({"ok": result.ok, "problems": list(result.problems), "heads": list(result.heads),
-                    "counts": dict(result.counts)})  # fmt: skip
+        print_json(
+            {
+                "ok": result.ok,
+                "problems": list(result.problems),
+                "heads": list(result.heads),
+                "counts": dict(result.counts),
+            }
+        )
     else:
         for problem in result.problems:
             print(problem)

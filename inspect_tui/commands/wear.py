@@ -109,30 +109,56 @@ def _print_orders(orders: list[Order]) -> None:
 
 def _json(listed: Fleet, orders: list[Order]) -> dict[str, Any]:
     return {
-        "sentence": listed.sentence, "next": {"size": listed.next.label, "sentence": listed.next.sentence},
-        "without_forecast": listed.without, "retired_tools": listed.retired,
+        "sentence": listed.sentence,
+        "next": {"size": listed.next.label, "sentence": listed.next.sentence},
+        "without_forecast": listed.without,
+        "retired_tools": listed.retired,
         "sizes": [line_json(line) for line in listed.lines],
         "orders": [
             {
-                "tool": o.line.kept.label, "feature": o.line.kept.balloon, "sentence": o.sentence,
-                "change_mm": o.change.change_mm, "word": o.change.word, "faces": o.faces or None,
-                "tool_words": o.change.words, "casting_words": o.change.casting_words,
+                "tool": o.line.kept.label,
+                "feature": o.line.kept.balloon,
+                "sentence": o.sentence,
+                "change_mm": o.change.change_mm,
+                "word": o.change.word,
+                "faces": o.faces or None,
+                "tool_words": o.change.words,
+                "casting_words": o.change.casting_words,
             }
             for o in orders
         ],
-    }  # fmt: skip
+    }
 
 
 def line_json(line: Line) -> dict[str, Any]:
     """One size; what is not known, or has no end, is null."""
     one = line.kept
     return {
-        "tool": one.label, "feature": one.balloon, "name": one.name, "measured_on": one.source, "readings": one.n,
-        "kind": one.kind, "unit": one.unit, "now_mm": one.value_mm, "target_mm": one.target_mm,
+        "tool": one.label,
+        "feature": one.balloon,
+        "name": one.name,
+        "measured_on": one.source,
+        "readings": one.n,
+        "kind": one.kind,
+        "unit": one.unit,
+        "now_mm": one.value_mm,
+        "target_mm": one.target_mm,
         "limit_mm": one.limit_mm,
-        "rate_mm_per_core": one.rate, "u_rate": one.u_rate, "since_repair": one.now, "made": one.total,
-        "per_week": one.per_week, "left": one.cores_left, "left_low": one.low, "left_high": one.high,
-        "weeks": line.weeks, "weeks_low": line.weeks_low, "weeks_high": line.weeks_high, "due": line.due,
-        "at_worst": line.worst, "risk": one.risk, "retired_since": line.retired, "sentence": one.sentence,
+        "rate_mm_per_core": one.rate,
+        "u_rate": one.u_rate,
+        "since_repair": one.now,
+        "made": one.total,
+        "per_week": one.per_week,
+        "left": one.cores_left,
+        "left_low": one.low,
+        "left_high": one.high,
+        "weeks": line.weeks,
+        "weeks_low": line.weeks_low,
+        "weeks_high": line.weeks_high,
+        "due": line.due,
+        "at_worst": line.worst,
+        "risk": one.risk,
+        "retired_since": line.retired,
+        "sentence": one.sentence,
         "remarks": one.remarks.splitlines(),
-    }  # fmt: skip
+    }

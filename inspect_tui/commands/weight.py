@@ -73,11 +73,15 @@ def _wall(args: Namespace, record: Record) -> int:
     old = record.wall_area(job.of_id)
     record.add(
         WallArea(
-            of_id=old.of_id if old else NO_ID, replaces_id=old.id if old else None, job_of_id=job.of_id, area_m2=area,
-            density=density, why=args.why[:200],
+            of_id=old.of_id if old else NO_ID,
+            replaces_id=old.id if old else None,
+            job_of_id=job.of_id,
+            area_m2=area,
+            density=density,
+            why=args.why[:200],
         ),
         by.id,
-    )  # fmt: skip
+    )
     print(f"job {job.number}: wall area {area:g} m², density {density:g} kg/m³")
     return 0
 
@@ -89,12 +93,17 @@ def _list(args: Namespace, record: Record) -> int:
     known, area = record.item_weights(job.of_id), record.wall_area(job.of_id)
     rows = [(item, known[item.id]) for item in record.items(job.of_id) if item.id in known]
     if args.json:
-        print_json({
-            "job": job.number, "wall_area_m2": area.area_m2 if area else None,
-            "density_kg_m3": area.density if area else None,
-            "weights": [{"kind": item.kind, "serial": item.serial, "kg": one.weight_kg, "u95_kg": one.u95_kg}
-                        for item, one in rows],
-        })  # fmt: skip
+        print_json(
+            {
+                "job": job.number,
+                "wall_area_m2": area.area_m2 if area else None,
+                "density_kg_m3": area.density if area else None,
+                "weights": [
+                    {"kind": item.kind, "serial": item.serial, "kg": one.weight_kg, "u95_kg": one.u95_kg}
+                    for item, one in rows
+                ],
+            }
+        )
         return 0
     if not rows:
         talk("no weights yet: `inspect-tui weight add`")

@@ -33,9 +33,12 @@ U_PLAN = 0.0015
 
 PARTING = ((0.0, 520.0, 90.0), (520.0, 624.0, 118.0))  # from x, to x, height
 DATUM_TARGETS = {
-    "A1": (60.0, 40.0, 0.0), "A2": (560.0, 88.0, 0.0), "A3": (60.0, 136.0, 0.0),  # drag feet
-    "B": (None, 0.0, None), "C": (0.0, None, None),  # back of the engine flange (two), closed-end boss
-}  # fmt: skip
+    "A1": (60.0, 40.0, 0.0),
+    "A2": (560.0, 88.0, 0.0),
+    "A3": (60.0, 136.0, 0.0),  # drag feet
+    "B": (None, 0.0, None),
+    "C": (0.0, None, None),  # back of the engine flange (two), closed-end boss
+}
 
 
 # ------------------------------------------------------------------------------ cores and tools
@@ -59,14 +62,33 @@ class CoreFact:
 CORES = (
     CoreFact(1, "lower jacket", 1, True, "drag prints (K1)", 2.25, 1.90, "resin"),
     CoreFact(2, "locator block, outlet end", 2, False, "drag print (K2)", 1.40, 0.0, "hardwood"),
-    CoreFact(3, "gas log with 4 branches", 4, True, "four port prints in drag (K3)", 4.30, 3.10, "aluminium",
-             chaplets=2, loose_pieces=4),
+    CoreFact(
+        3,
+        "gas log with 4 branches",
+        4,
+        True,
+        "four port prints in drag (K3)",
+        4.30,
+        3.10,
+        "aluminium",
+        chaplets=2,
+        loose_pieces=4,
+    ),
     CoreFact(4, "outlet and throat", 5, True, "keyed into core 3 (K5), seat in core 2 (K4)", 0.75, 0.45, "hardwood"),
     CoreFact(5, "upper jacket", 6, True, "keyed into core 1, four keys (K6)", 1.95, 1.70, "resin", loose_pieces=2),
-    CoreFact(6, "water outlet elbow", 7, True, "keyed into core 5 (K7), top print in cope (K8)", 0.22, 0.15,
-             "hardwood", loose_pieces=1),
+    CoreFact(
+        6,
+        "water outlet elbow",
+        7,
+        True,
+        "keyed into core 5 (K7), top print in cope (K8)",
+        0.22,
+        0.15,
+        "hardwood",
+        loose_pieces=1,
+    ),
     CoreFact(7, "outer shape, outlet neck", 3, True, "drag print (K9), face on core 2 (K10)", 1.10, 0.30, "resin"),
-)  # fmt: skip
+)
 IRON_KG_DM3, SAND_KG_DM3 = 7.0, 1.6
 BOX_3_WITH_CORE_KG = 38.0
 SECOND_A = 0.013  # aluminium of the production box 3, cast from master 3
@@ -139,13 +161,24 @@ def _drawing() -> tuple[Fact, ...]:
     text = resources.files("inspect_tui.demo").joinpath("features.csv").read_text(encoding="utf-8")
     return tuple(
         Fact(
-            row["balloon"], row["name"], row["quantity"], row["axis"], float(row["as_cast"]), float(row["minus"]),
-            float(row["plus"]), row["between"], _face(row["from"]), _face(row["to"]), float(row["stock_a"]),
-            float(row["stock_b"]), row["instrument"], row["cut"] == "cut",
+            row["balloon"],
+            row["name"],
+            row["quantity"],
+            row["axis"],
+            float(row["as_cast"]),
+            float(row["minus"]),
+            float(row["plus"]),
+            row["between"],
+            _face(row["from"]),
+            _face(row["to"]),
+            float(row["stock_a"]),
+            float(row["stock_b"]),
+            row["instrument"],
+            row["cut"] == "cut",
             float(row["station"]) if row["station"] else None,
         )
         for row in csv.DictReader(text.splitlines())
-    )  # fmt: skip
+    )
 
 
 FEATURES = _drawing()
@@ -153,8 +186,20 @@ FEATURES = _drawing()
 # Sizes of the full-size layout that the drawing does not balloon: they are logged on sticks and boxes.
 # minus and plus are filled from ISO 8062-3 DCTG 9 when the record is written.
 LAYOUT = tuple(
-    Fact(balloon, name, "length", axis, size, 0.0, 0.0, between, Face(part, low), Face(part, high),
-         band_source=DEFAULT_BAND, scale="layout")
+    Fact(
+        balloon,
+        name,
+        "length",
+        axis,
+        size,
+        0.0,
+        0.0,
+        between,
+        Face(part, low),
+        Face(part, high),
+        band_source=DEFAULT_BAND,
+        scale="layout",
+    )
     for balloon, name, axis, size, between, part, low, high in (
         ("L11", "lower jacket width", "y", 124.0, "space", "c1", 26.0, 150.0),
         ("L12", "lower jacket length", "x", 484.0, "space", "c1", 21.0, 505.0),
@@ -167,7 +212,7 @@ LAYOUT = tuple(
         ("L71", "outlet neck outside width", "y", 84.0, "metal", "c7", 46.0, 130.0),
         ("L72", "outlet neck outside height to parting", "z", 70.0, "metal", "c7", 48.0, 118.0),
     )
-)  # fmt: skip
+)
 
 # Loops of the drawing that close exactly: the members, and the size that they add up to.
 LOOPS = {
@@ -240,9 +285,23 @@ def _fit_features() -> tuple[Fact, ...]:
         slack, grip = fit.high - fit.clearance, fit.clearance - fit.low
         source = f"half of the clearance {fit.low:.2f} to {fit.high:.2f} of {fit.number}"
         if fit.male_size is None:
-            made.append(Fact(fit.females[0], f"{fit.male}, {fit.female}", "length", fit.axes[0], fit.clearance, -grip,
-                             slack, "space", Face(fit.outer, None), Face(fit.inner, None), instrument="TMP1",
-                             scale="tool", band_source=f"clearance of {fit.number}"))  # fmt: skip
+            made.append(
+                Fact(
+                    fit.females[0],
+                    f"{fit.male}, {fit.female}",
+                    "length",
+                    fit.axes[0],
+                    fit.clearance,
+                    -grip,
+                    slack,
+                    "space",
+                    Face(fit.outer, None),
+                    Face(fit.inner, None),
+                    instrument="TMP1",
+                    scale="tool",
+                    band_source=f"clearance of {fit.number}",
+                )
+            )
             continue
         for n, (male, female) in enumerate(zip(fit.males, fit.females, strict=True)):
             axis = fit.axes[n] if len(fit.axes) > 1 else fit.axes[0]
@@ -251,11 +310,35 @@ def _fit_features() -> tuple[Fact, ...]:
             # A seat in the sand stands proud on the pattern; a seat in a core is a recess of the core's own body.
             seat = "metal" if fit.outer in ("D", "U") else "space"
             made += [
-                Fact(male, f"{fit.male}{place}", "width", axis, fit.male_size, -slack / 2, grip / 2, "metal", inner,
-                     inner, scale="tool", band_source=source),
-                Fact(female, f"{fit.female}{place} for {fit.male}{place}", "width", axis, fit.female_size, -grip / 2,
-                     slack / 2, seat, outer, outer, scale="tool", band_source=source),
-            ]  # fmt: skip
+                Fact(
+                    male,
+                    f"{fit.male}{place}",
+                    "width",
+                    axis,
+                    fit.male_size,
+                    -slack / 2,
+                    grip / 2,
+                    "metal",
+                    inner,
+                    inner,
+                    scale="tool",
+                    band_source=source,
+                ),
+                Fact(
+                    female,
+                    f"{fit.female}{place} for {fit.male}{place}",
+                    "width",
+                    axis,
+                    fit.female_size,
+                    -grip / 2,
+                    slack / 2,
+                    seat,
+                    outer,
+                    outer,
+                    scale="tool",
+                    band_source=source,
+                ),
+            ]
     return tuple(made)
 
 
@@ -277,14 +360,32 @@ class StackFact:
 
 
 STACKS = (
-    StackFact("ST1", "F48 inner wall, top", 7.0,
-              (("drag seat to core 1 key", 0.15), ("core 1 key to core 5 surface", 0.15),
-               ("core 3 surface to print", 0.15), ("drag print depth", 0.15)),
-              (("core 3 may lift", -0.50, 0.0), ("core 5 may lift", 0.0, 0.30))),
-    StackFact("ST2", "F39 and F40 neck walls, y", 7.0,
-              (("core 2 seat position", 0.15), ("core 4 print to bore", 0.10), ("K4", 0.25),
-               ("core 7 print in drag", 0.10), ("K9", 0.30), ("core 7 surface", 0.10))),
-)  # fmt: skip
+    StackFact(
+        "ST1",
+        "F48 inner wall, top",
+        7.0,
+        (
+            ("drag seat to core 1 key", 0.15),
+            ("core 1 key to core 5 surface", 0.15),
+            ("core 3 surface to print", 0.15),
+            ("drag print depth", 0.15),
+        ),
+        (("core 3 may lift", -0.50, 0.0), ("core 5 may lift", 0.0, 0.30)),
+    ),
+    StackFact(
+        "ST2",
+        "F39 and F40 neck walls, y",
+        7.0,
+        (
+            ("core 2 seat position", 0.15),
+            ("core 4 print to bore", 0.10),
+            ("K4", 0.25),
+            ("core 7 print in drag", 0.10),
+            ("K9", 0.30),
+            ("core 7 surface", 0.10),
+        ),
+    ),
+)
 RATED_FLOW, MINIMUM_FLOW = 46.0, 45.0  # m3/min on the customer's cold-air bench
 THROAT = ("F41", "F55")  # area = pi/4 * width * height
 THROAT_AREA = 3848.451  # as drawn, pi/4 * 70 * 70

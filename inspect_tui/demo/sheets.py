@@ -132,16 +132,36 @@ def _tool_value(world: World, balloon: str, tool: str) -> float:
 
 
 def _tooling(world: World) -> Iterator[Row]:
-    def row(week: int, day: int, tool: str, balloon: str, value: float, plant: str | None = None,
-            moisture: float | None = None, **more: object) -> Row:  # fmt: skip
+    def row(
+        week: int,
+        day: int,
+        tool: str,
+        balloon: str,
+        value: float,
+        plant: str | None = None,
+        moisture: float | None = None,
+        **more: object,
+    ) -> Row:
         fact = job.FACT[balloon]
         instrument = fact.instrument if fact.instrument == "TMP1" else ("CAL1" if value <= 300 else "CAL3")
         typed = _show(round(value, 2))
         return replace(
-            Row("tooling", shop.project_day(week, day), tool, "tool", balloon, typed, float(typed), "B1", instrument,
-                week=week, moisture=moisture, plant=plant if plant in world.plants else None),
+            Row(
+                "tooling",
+                shop.project_day(week, day),
+                tool,
+                "tool",
+                balloon,
+                typed,
+                float(typed),
+                "B1",
+                instrument,
+                week=week,
+                moisture=moisture,
+                plant=plant if plant in world.plants else None,
+            ),
             **more,  # type: ignore[arg-type]
-        )  # fmt: skip
+        )
 
     def planted(plant: str, values: dict[str, float], tool: str, balloon: str) -> float:
         if plant in world.plants and balloon in values:
@@ -201,8 +221,18 @@ def _rework(world: World) -> Iterator[Row]:
             off = fact.size * (job.PLAN_RELAID[fact.axis] - job.PLAN_FIRST[fact.axis])
             opened = 0.10 if balloon == "F55" else 0.0
             typed = _show(round(_tool_value(world, balloon, tool) + off + opened, 2))
-            yield Row("rework", shop.project_day(4, day), tool, "tool", balloon, typed, float(typed), "B1",
-                      "CAL1" if float(typed) <= 300 else "CAL3", week=4)  # fmt: skip
+            yield Row(
+                "rework",
+                shop.project_day(4, day),
+                tool,
+                "tool",
+                balloon,
+                typed,
+                float(typed),
+                "B1",
+                "CAL1" if float(typed) <= 300 else "CAL3",
+                week=4,
+            )
 
 
 # ------------------------------------------------------------------------------ samplings
@@ -232,8 +262,16 @@ def _casting(world: World, name: str, week: int, number: int) -> Iterator[Row]:
         scanned = (name, number) == ("S3", 5) and fact.balloon <= "F22"
         if scanned:
             instrument = "SCAN"
-        value = world.reading(true, fact, instrument, person, (casting, fact.balloon), biased=True, work_c=warm,
-                              decimals=3 if scanned else None)  # fmt: skip
+        value = world.reading(
+            true,
+            fact,
+            instrument,
+            person,
+            (casting, fact.balloon),
+            biased=True,
+            work_c=warm,
+            decimals=3 if scanned else None,
+        )
         typed = _show(value, fact.decimals)
         if scanned:
             typed = _show(value / 25.4, 4) if "P13" in on else _show(value, 3)
@@ -243,8 +281,21 @@ def _casting(world: World, name: str, week: int, number: int) -> Iterator[Row]:
         if (name, number, fact.balloon) == ("S2", 2, "F29") and "P08" in on:
             typed, plant = "82.70", "P08"
         day = shop.project_day(week, number - 1)
-        yield Row(name, day, f"{name}-{number}", "casting", fact.balloon, typed, float(typed), person, instrument,
-                  week=week, work_c=warm, asked=asked, plant=plant)  # fmt: skip
+        yield Row(
+            name,
+            day,
+            f"{name}-{number}",
+            "casting",
+            fact.balloon,
+            typed,
+            float(typed),
+            person,
+            instrument,
+            week=week,
+            work_c=warm,
+            asked=asked,
+            plant=plant,
+        )
 
 
 def _swapped(rows: list[Row], one: str, other: str, plant: str) -> list[Row]:
@@ -276,9 +327,20 @@ def _study(world: World) -> Iterator[Row]:
                 true = job.FACT["F10"].size + 0.20 * world.draw("study part", part)
                 scatter = (sd if odd else 0.03) * world.draw("study", part, person, trial)
                 typed = _show(round(true + (STUDY_BIAS[person] if odd else 0.0) + scatter, 2))
-                yield Row("study", shop.project_day(STUDY_WEEK, trial - 1), f"G1-{part:02d}", "gauge", "F10", typed,
-                          float(typed), person, "CAL1", rep=trial, week=STUDY_WEEK,
-                          plant="P16" if odd and person == "B2" else None)  # fmt: skip
+                yield Row(
+                    "study",
+                    shop.project_day(STUDY_WEEK, trial - 1),
+                    f"G1-{part:02d}",
+                    "gauge",
+                    "F10",
+                    typed,
+                    float(typed),
+                    person,
+                    "CAL1",
+                    rep=trial,
+                    week=STUDY_WEEK,
+                    plant="P16" if odd and person == "B2" else None,
+                )
 
 
 def _checks(world: World) -> Iterator[Row]:
@@ -288,8 +350,19 @@ def _checks(world: World) -> Iterator[Row]:
             biased = instrument == "CAL2" and week <= 45 and "P15" in world.plants
             value = 50.0 + 0.05 * biased + 0.012 * world.draw("check", instrument, week)
             typed = _show(round(value, 2))
-            yield Row("check", shop.production_day(week, 1), "check piece 50", "gauge", "", typed, float(typed),
-                      person, instrument, week=week, plant="P15" if biased else None)  # fmt: skip
+            yield Row(
+                "check",
+                shop.production_day(week, 1),
+                "check piece 50",
+                "gauge",
+                "",
+                typed,
+                float(typed),
+                person,
+                instrument,
+                week=week,
+                plant="P15" if biased else None,
+            )
 
 
 # ------------------------------------------------------------------------------ production
@@ -315,8 +388,21 @@ def _lot(world: World, lot: int) -> Iterator[Row]:
         typed, plant = forced.get((lot, balloon), ("", ""))
         if plant not in on:
             typed, plant = _show(value, fact.decimals), ""
-        row = Row("lot", day, f"L{lot:03d}-1", "casting", balloon, typed, float(typed), person, instrument, lot=lot,
-                  week=week, asked=bool(plant), plant=plant or None)  # fmt: skip
+        row = Row(
+            "lot",
+            day,
+            f"L{lot:03d}-1",
+            "casting",
+            balloon,
+            typed,
+            float(typed),
+            person,
+            instrument,
+            lot=lot,
+            week=week,
+            asked=bool(plant),
+            plant=plant or None,
+        )
         if balloon == "F41" and lot in (88, 171, 342) and "P27" in on:
             row = replace(row, typed="", value=None, plant="P27")
         yield row
@@ -325,5 +411,6 @@ def _lot(world: World, lot: int) -> Iterator[Row]:
         true = world.core_size(balloon, lot) + CORE_NOISE * world.draw("core", lot, balloon)
         value = world.reading(true, fact, caliper, person, ("core", lot, balloon), biased=biased)
         typed = _show(value)
-        yield Row("lot", day, f"L{lot:03d}-C3", "core", balloon, typed, float(typed), person, caliper, lot=lot,
-                  week=week)  # fmt: skip
+        yield Row(
+            "lot", day, f"L{lot:03d}-C3", "core", balloon, typed, float(typed), person, caliper, lot=lot, week=week
+        )

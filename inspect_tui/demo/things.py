@@ -21,7 +21,7 @@ from inspect_tui.model import (
     Person,
     Tool,
     ToolFeature,
-)  # fmt: skip
+)
 
 EXPANSION = {"aluminium": 23e-6, "resin": 50e-6, "hardwood": 5e-6, "steel": 11.5e-6}
 LAYOUT_GRADE = 9
@@ -31,20 +31,36 @@ REFERENCE = {"UT1": "step block of ductile iron, 5600 m/s, certificate"}
 def job() -> Job:
     """The order as it was opened, with the first layout's contraction."""
     return Job(
-        number=job_.NUMBER, name=job_.NAME, alloy=job_.ALLOY, construction=job_.CONSTRUCTION,
-        customer_ref=job_.CUSTOMER_REF, rule=job_.RULE, a_x=job_.PLAN_FIRST["x"], a_y=job_.PLAN_FIRST["y"],
-        a_z=job_.PLAN_FIRST["z"], ua_x=job_.U_PLAN, ua_y=job_.U_PLAN, ua_z=job_.U_PLAN,
-        a_source="plan 1.0 % of the casting, the foundry's figure", tool_share=job_.TOOL_SHARE,
-    )  # fmt: skip
+        number=job_.NUMBER,
+        name=job_.NAME,
+        alloy=job_.ALLOY,
+        construction=job_.CONSTRUCTION,
+        customer_ref=job_.CUSTOMER_REF,
+        rule=job_.RULE,
+        a_x=job_.PLAN_FIRST["x"],
+        a_y=job_.PLAN_FIRST["y"],
+        a_z=job_.PLAN_FIRST["z"],
+        ua_x=job_.U_PLAN,
+        ua_y=job_.U_PLAN,
+        ua_z=job_.U_PLAN,
+        a_source="plan 1.0 % of the casting, the foundry's figure",
+        tool_share=job_.TOOL_SHARE,
+    )
 
 
 def cores(job_id: Id) -> list[Core]:
     """The seven numbered cores."""
     return [
-        Core(job_of_id=job_id, number=c.number, name=c.name, makes_surface=c.makes_surface, set_order=c.order,
-             volume_dm3=c.volume)
+        Core(
+            job_of_id=job_id,
+            number=c.number,
+            name=c.name,
+            makes_surface=c.makes_surface,
+            set_order=c.order,
+            volume_dm3=c.volume,
+        )
         for c in sorted(job_.CORES, key=lambda c: c.number)
-    ]  # fmt: skip
+    ]
 
 
 def patterns_and_sticks(job_id: Id, cores: dict[int, Core]) -> list[Tool]:
@@ -53,10 +69,15 @@ def patterns_and_sticks(job_id: Id, cores: dict[int, Core]) -> list[Tool]:
 
     def tool(kind: str, label: str, material: str, number: int | None = None, second: bool = False) -> Tool:
         return Tool(
-            job_of_id=job_id, kind=kind, label=label, core_id=cores[number].id if number else None,
-            material=material, expansion_per_c=EXPANSION.get(material), second_a=job_.SECOND_A if second else None,
+            job_of_id=job_id,
+            kind=kind,
+            label=label,
+            core_id=cores[number].id if number else None,
+            material=material,
+            expansion_per_c=EXPANSION.get(material),
+            second_a=job_.SECOND_A if second else None,
             second_u=0.0008 if second else None,
-        )  # fmt: skip
+        )
 
     return [
         tool("pattern_drag", "drag pattern", "hardwood"),
@@ -70,11 +91,17 @@ def patterns_and_sticks(job_id: Id, cores: dict[int, Core]) -> list[Tool]:
 def boxes(job_id: Id, cores: dict[int, Core], made_from: dict[str, Tool]) -> list[Tool]:
     """The core boxes, each with the stick or master it came from; box 2 is carried over from an older set."""
     return [
-        Tool(job_of_id=job_id, kind="core_box", label=f"box {c.number}", core_id=cores[c.number].id,
-             material=c.box_material, expansion_per_c=EXPANSION[c.box_material],
-             made_from_id=None if c.number == 2 else made_from["master 3" if c.number == 3 else f"stick {c.number}"].id)
+        Tool(
+            job_of_id=job_id,
+            kind="core_box",
+            label=f"box {c.number}",
+            core_id=cores[c.number].id,
+            material=c.box_material,
+            expansion_per_c=EXPANSION[c.box_material],
+            made_from_id=None if c.number == 2 else made_from["master 3" if c.number == 3 else f"stick {c.number}"].id,
+        )
         for c in sorted(job_.CORES, key=lambda c: c.number)
-    ]  # fmt: skip
+    ]
 
 
 def _end(which: str, face: Face, facing: int, stock: float, cores: dict[int, Core]) -> End:
@@ -104,23 +131,38 @@ def feature(fact: Fact, revision_id: Id, rev: str, ord_: int, cores: dict[int, C
         facing_a, facing_b = fact.facing
         ends = (_end("A", fact.a, facing_a, fact.stock_a, cores), _end("B", fact.b, facing_b, fact.stock_b, cores))
     return Feature(
-        revision_id=revision_id, same_as_id=before, balloon=fact.balloon, name=fact.name, quantity=fact.quantity,
-        axis=fact.axis, nominal=fact.finished, lower=lower, upper=upper, band_source=source, scale=fact.scale,
-        machined=bool(fact.stock_a or fact.stock_b), note=note, ord=ord_, ends=ends,
-    )  # fmt: skip
+        revision_id=revision_id,
+        same_as_id=before,
+        balloon=fact.balloon,
+        name=fact.name,
+        quantity=fact.quantity,
+        axis=fact.axis,
+        nominal=fact.finished,
+        lower=lower,
+        upper=upper,
+        band_source=source,
+        scale=fact.scale,
+        machined=bool(fact.stock_a or fact.stock_b),
+        note=note,
+        ord=ord_,
+        ends=ends,
+    )
 
 
 def tool_features(features: list[Feature], tools: list[Tool], job: Job) -> list[ToolFeature]:
     """What can be measured on each tool, with the steps to its target."""
     return [
         ToolFeature(
-            tool_id=tool.id, feature_id=one.id, sense=chain.sense_on(one, tool),
-            steps=chain.plan_steps(one, tool, job), band_source=source,
+            tool_id=tool.id,
+            feature_id=one.id,
+            sense=chain.sense_on(one, tool),
+            steps=chain.plan_steps(one, tool, job),
+            band_source=source,
         )
         for tool in tools
         for one in features
         if (source := _band_source(one, tool))
-    ]  # fmt: skip
+    ]
 
 
 def replanned(old: ToolFeature, one: Feature, tool: Tool, job: Job) -> ToolFeature | None:
@@ -149,10 +191,17 @@ def people() -> list[Person]:
 def instruments() -> list[Instrument]:
     """Everything that is measured with."""
     return [
-        Instrument(label=i.label, kind=i.kind, serial=i.number, resolution=i.resolution, range_lo=i.low,
-                   range_hi=i.high, expansion_per_c=EXPANSION["steel"])
+        Instrument(
+            label=i.label,
+            kind=i.kind,
+            serial=i.number,
+            resolution=i.resolution,
+            range_lo=i.low,
+            range_hi=i.high,
+            expansion_per_c=EXPANSION["steel"],
+        )
         for i in shop.INSTRUMENTS
-    ]  # fmt: skip
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,11 +216,20 @@ class Certificate:
 def certificates(instruments: dict[str, Instrument]) -> list[Certificate]:
     """All certificates by date; each gives the claimed U at k = 2 and the error as found."""
     found = [
-        Certificate(i.number, done, Calibration(
-            instrument_of_id=instruments[i.number].of_id, done_on=done, due_on=due, result=result, u95_mm=i.u95,
-            error_mm=error, reference=REFERENCE.get(i.number, "works certificate") + f" {i.number}/{done[:4]}",
-        ))
+        Certificate(
+            i.number,
+            done,
+            Calibration(
+                instrument_of_id=instruments[i.number].of_id,
+                done_on=done,
+                due_on=due,
+                result=result,
+                u95_mm=i.u95,
+                error_mm=error,
+                reference=REFERENCE.get(i.number, "works certificate") + f" {i.number}/{done[:4]}",
+            ),
+        )
         for i in shop.INSTRUMENTS
         for done, due, result, error in i.certificates
-    ]  # fmt: skip
+    ]
     return sorted(found, key=lambda c: (c.done, c.instrument))

@@ -145,8 +145,18 @@ class World:
         return span
 
     # -------------------------------------------------------------------------- readings
-    def reading(self, true: float, fact: Fact, instrument: str, person: str, name: object, *, biased: bool = False,
-                work_c: float = 20.0, decimals: int | None = None) -> float:  # fmt: skip
+    def reading(
+        self,
+        true: float,
+        fact: Fact,
+        instrument: str,
+        person: str,
+        name: object,
+        *,
+        biased: bool = False,
+        work_c: float = 20.0,
+        decimals: int | None = None,
+    ) -> float:
         """What a person reads: warmth, bias and scatter added, rounded to what is written down."""
         sd = shop.INSTRUMENT[instrument].u95 / 2
         if person == "B2" and instrument.startswith("CAL") and "P16" in self.plants:

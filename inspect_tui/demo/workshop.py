@@ -30,18 +30,28 @@ def _passed(*dates: tuple[str, str | None]) -> tuple[tuple[str, str | None, str,
 _USUAL = _passed(("2023-05-22", "2025-05-31"), ("2025-05-19", "2030-05-31"))
 INSTRUMENTS = (
     InstrumentFact("CAL1", "caliper 1 (CAL1)", "caliper", 0, 300, 0.01, 0.04, _USUAL),
-    InstrumentFact("CAL2", "caliper 2 (CAL2)", "caliper", 0, 300, 0.01, 0.04,
-                   (("2022-11-14", "2024-11-30", "pass", 0.0), ("2024-10-28", "2030-05-31", "adjusted", 0.05))),
+    InstrumentFact(
+        "CAL2",
+        "caliper 2 (CAL2)",
+        "caliper",
+        0,
+        300,
+        0.01,
+        0.04,
+        (("2022-11-14", "2024-11-30", "pass", 0.0), ("2024-10-28", "2030-05-31", "adjusted", 0.05)),
+    ),
     InstrumentFact("CAL3", "long caliper (CAL3)", "caliper", 0, 1000, 0.02, 0.08, _USUAL),
     InstrumentFact("HG1", "height gauge (HG1)", "height_gauge", 0, 600, 0.01, 0.06, _USUAL),
     InstrumentFact("IM1", "inside micrometer (IM1)", "micrometer", 25, 150, 0.01, 0.03, _USUAL),
     InstrumentFact("UT1", "ultrasonic gauge (UT1)", "ultrasonic", 2, 50, 0.1, 0.10, _USUAL),
-    InstrumentFact("ARM1", "measuring arm (ARM1)", "arm", 0, 1200, 0.001, 0.08,
-                   _passed(("2023-06-05", "2025-06-30"))),  # overdue on purpose
+    InstrumentFact(
+        "ARM1", "measuring arm (ARM1)", "arm", 0, 1200, 0.001, 0.08, _passed(("2023-06-05", "2025-06-30"))
+    ),  # overdue on purpose
     InstrumentFact("SCAN", "scan (SCAN)", "other", 0, 2000, 0.001, 0.15, _USUAL),
-    InstrumentFact("TMP1", "templates and feelers (TMP1)", "template", 0, 200, 0.1, 0.20,
-                   _passed(("2023-05-22", None))),
-)  # fmt: skip
+    InstrumentFact(
+        "TMP1", "templates and feelers (TMP1)", "template", 0, 200, 0.1, 0.20, _passed(("2023-05-22", None))
+    ),
+)
 INSTRUMENT = {one.number: one for one in INSTRUMENTS}
 
 PEOPLE = (  # initials, name, role
@@ -76,12 +86,15 @@ CAUTIONS = (
     "A dimensional verdict is not a pressure test or non-destructive examination.",
 )
 SHIPPING = (  # what leaves the shop; loose pieces are counted
-    "drag pattern", "cope pattern",
-    *(f"box {core.number}" + (f" with {core.loose_pieces} loose pieces" if core.loose_pieces else "")
-      for core in sorted(scenario.CORES, key=lambda c: c.number)),
+    "drag pattern",
+    "cope pattern",
+    *(
+        f"box {core.number}" + (f" with {core.loose_pieces} loose pieces" if core.loose_pieces else "")
+        for core in sorted(scenario.CORES, key=lambda c: c.number)
+    ),
     *(f"template {number} ({name})" for number, name in TEMPLATES.items()),
     "setting sheet with its colour key printed on it",
-)  # fmt: skip
+)
 SETTING_ORDER = tuple(core.number for core in sorted(scenario.CORES, key=lambda c: c.order))
 
 
@@ -113,6 +126,9 @@ def week_of_lot(lot: int) -> int:
 # Stick 3 came back from the shelf, was laid out anew at 0.8 % in x and is being measured: the rest is still to do.
 STICK_3_DAY = "2025-12-03"
 STICK_3_READINGS = (  # balloon, as typed, instrument; F10 was left at its old width, F29 is too near its limit to tell
-    ("F08", "141.14", "CAL1"), ("F09", "423.41", "CAL3"), ("F10", "52.66", "CAL1"), ("F29", "83.07", "CAL1"),
+    ("F08", "141.14", "CAL1"),
+    ("F09", "423.41", "CAL3"),
+    ("F10", "52.66", "CAL1"),
+    ("F29", "83.07", "CAL1"),
     ("K3-P1", "52.53", "CAL1"),
-)  # fmt: skip
+)

@@ -36,7 +36,7 @@ from inspect_tui.model import (
     Setup,
     Tool,
     ToolFeature,
-)  # fmt: skip
+)
 from inspect_tui.record import Record
 from inspect_tui.record.ids import IdMaker
 from inspect_tui.record.kinds import kind_of
@@ -65,8 +65,15 @@ def write(path: Path, seed: int = SEED, plants: Iterable[str] = PLANTS) -> dict[
         new = Path(folder) / path.name
         clock = Clock(seed)
         ids = IdMaker(clock.microseconds, Random(f"{seed}|ids").randbytes)
-        with Record.open(new, create=True, clock=clock, ids=ids, state_dir=Path(folder) / "state", bench="demo bench",
-                         program="inspect-tui demo") as record:  # fmt: skip
+        with Record.open(
+            new,
+            create=True,
+            clock=clock,
+            ids=ids,
+            state_dir=Path(folder) / "state",
+            bench="demo bench",
+            program="inspect-tui demo",
+        ) as record:
             _Story(record, clock, seed, frozenset(plants)).tell()
             record.checkpoint()
             counts = record.counts()
@@ -139,16 +146,24 @@ class _Story:
     def _issue(self, rev: str, issued: date) -> None:
         """A drawing revision with all its features, and what they come to on every tool."""
         before = self.feature
-        self.revision = self._add([DrawingRevision(
-            job_of_id=self.job.of_id, number=job_.DRAWING, rev=rev, issued_on=issued.isoformat(),
-            default_band=job_.DEFAULT_BAND,
-        )])[0]  # fmt: skip
+        self.revision = self._add(
+            [
+                DrawingRevision(
+                    job_of_id=self.job.of_id,
+                    number=job_.DRAWING,
+                    rev=rev,
+                    issued_on=issued.isoformat(),
+                    default_band=job_.DEFAULT_BAND,
+                )
+            ]
+        )[0]
         facts = job_.ALL_FEATURES
         features = self._add(
-            things.feature(fact, self.revision.id, rev, n, self.core,
-                           before[fact.balloon].id if fact.balloon in before else None)
+            things.feature(
+                fact, self.revision.id, rev, n, self.core, before[fact.balloon].id if fact.balloon in before else None
+            )
             for n, fact in enumerate(facts, start=1)
-        )  # fmt: skip
+        )
         self.feature = {one.balloon: one for one in features}
         label = {tool.id: name for name, tool in self.tool.items()}
         balloon = {one.id: one.balloon for one in features}
@@ -171,10 +186,20 @@ class _Story:
                 listed = list(part)
                 yield _Event(listed[0].day, 8, 0, self._teller(self._casting_session, listed), 12)
         yield _Event(date(2023, 9, 12), 15, 0, self._after_first_round, 30)
-        yield _Event(REVISION_B_DAY, 10, 0, lambda: write_first_article.datum_targets(
-            self.record, self.job, self._by("SL")), 0.05)
-        yield _Event(date(2023, 9, 12), 16, 0, lambda: write_first_article.cuts_taken_over(
-            self.record, self.job, "S1", self._by("SL")), 0.05)
+        yield _Event(
+            REVISION_B_DAY,
+            10,
+            0,
+            lambda: write_first_article.datum_targets(self.record, self.job, self._by("SL")),
+            0.05,
+        )
+        yield _Event(
+            date(2023, 9, 12),
+            16,
+            0,
+            lambda: write_first_article.cuts_taken_over(self.record, self.job, "S1", self._by("SL")),
+            0.05,
+        )
         yield _Event(KIT_DAY, 9, 0, self._teller(self._kit, write_kit.plan), 0.05)
         yield _Event(write_kit.SHIPPED_ON, 14, 0, self._teller(self._kit, write_kit.ship), 0.05)
         yield _Event(REVISION_B_DAY, 9, 0, self._revision_b, 0.05)
@@ -197,11 +222,23 @@ class _Story:
                 yield _Event(day, 16, 0, self._teller(self._certify, certificate, _day_before(day)), 60)
         after = shop.production_day(shop.week_of_lot(shop.LINED_AFTER_LOT), 4)
         if "P21" in self.plants:
-            yield _Event(after, 17, 0, self._teller(
-                self._note, self.tool["box 3"], "Lined after lot 225 (core 9,000): width, height and port width."), 1)
+            yield _Event(
+                after,
+                17,
+                0,
+                self._teller(
+                    self._note, self.tool["box 3"], "Lined after lot 225 (core 9,000): width, height and port width."
+                ),
+                1,
+            )
         if "P23" in self.plants:
-            yield _Event(shop.production_day(shop.week_of_lot(300), 4), 17, 0, self._teller(
-                self._note, self.tool["box 2"], "Seat of core 4 re-lined before lot 301."), 1)
+            yield _Event(
+                shop.production_day(shop.week_of_lot(300), 4),
+                17,
+                0,
+                self._teller(self._note, self.tool["box 2"], "Seat of core 4 re-lined before lot 301."),
+                1,
+            )
         yield from self._trends(after)
         yield _Event(date.fromisoformat(shop.STICK_3_DAY), 9, 40, self._stick_3_today, 25)
 
@@ -232,8 +269,10 @@ class _Story:
 
     def _after_first_round(self) -> None:
         if "P06" in self.plants:
-            self._note(self.tool["box 4"], "Joint faces were dressed 1.3 each at the foundry. Throat height opened "
-                       "1.35 per half.")  # fmt: skip
+            self._note(
+                self.tool["box 4"],
+                "Joint faces were dressed 1.3 each at the foundry. Throat height opened 1.35 per half.",
+            )
         if "P03" in self.plants:
             self._note(self.tool["box 2"], "Seat of core 4 re-lined on its +y side.")
         if "P05" in self.plants:
@@ -246,9 +285,11 @@ class _Story:
     def _relaid(self) -> None:
         """x laid out at 0.8 %: a new version of the job, and of everything on a tool that runs along x."""
         self.job = self.record.revise(
-            self.job, self._by("SL"), a_x=job_.PLAN_RELAID["x"],
+            self.job,
+            self._by("SL"),
+            a_x=job_.PLAN_RELAID["x"],
             a_source="x 0.8 % from the first sampling, y and z 1.0 % as planned",
-        )  # fmt: skip
+        )
         new = {
             (tool, balloon): made
             for (tool, balloon), old in self.tool_feature.items()
@@ -260,14 +301,20 @@ class _Story:
     # ---------------------------------------------------------------- measuring
     def _session(self, kind: str, title: str, rows: list[Row], where: dict[str, Any]) -> list[Any]:
         """What one stay at the bench writes: a setup for each change of instrument or condition, and its readings."""
-        session = Session(id=self.record.new_id(), kind=kind, job_of_id=self.job.of_id,
-                          revision_id=self.revision.id, title=title)  # fmt: skip
+        session = Session(
+            id=self.record.new_id(), kind=kind, job_of_id=self.job.of_id, revision_id=self.revision.id, title=title
+        )
         what: list[Any] = [session]
         setups: dict[tuple[str, str, float, float | None], Id] = {}
         for row in rows:
             if row.value is None:
-                what.append(Note(about_kind=kind_of(Item).number, about_id=where[row.on].id,
-                                 text=f"{row.balloon} not read: blank on the sheet."))  # fmt: skip
+                what.append(
+                    Note(
+                        about_kind=kind_of(Item).number,
+                        about_id=where[row.on].id,
+                        text=f"{row.balloon} not read: blank on the sheet.",
+                    )
+                )
                 continue
             key = (row.person, row.instrument, row.work_c, row.moisture)
             if key not in setups:
@@ -280,22 +327,32 @@ class _Story:
         day = row.day.isoformat()
         valid = [one for one in self.calibrations[row.instrument] if one.done_on <= day]
         return Setup(
-            id=id_, session_id=session_id, person_id=self._by(row.person),
-            instrument_id=self.instrument[row.instrument].id, calibration_id=valid[-1].id, work_c=row.work_c,
-            instrument_c=20.0, moisture=row.moisture,
-        )  # fmt: skip
+            id=id_,
+            session_id=session_id,
+            person_id=self._by(row.person),
+            instrument_id=self.instrument[row.instrument].id,
+            calibration_id=valid[-1].id,
+            work_c=row.work_c,
+            instrument_c=20.0,
+            moisture=row.moisture,
+        )
 
     def _reading(self, setup_id: Id, row: Row, on: Tool | Item) -> Reading:
         is_tool = isinstance(on, Tool)
         feature = self.feature[row.balloon]
         assert row.value is not None
         return Reading(
-            setup_id=setup_id, feature_id=feature.id, item_id=None if is_tool else on.id,
+            setup_id=setup_id,
+            feature_id=feature.id,
+            item_id=None if is_tool else on.id,
             tool_id=on.id if is_tool else None,
-            tool_feature_id=self.tool_feature[row.on, row.balloon].id if is_tool else None, rep=row.rep,
-            value=row.value, typed=row.typed, typed_unit="deg" if feature.quantity == "angle" else "mm",
+            tool_feature_id=self.tool_feature[row.on, row.balloon].id if is_tool else None,
+            rep=row.rep,
+            value=row.value,
+            typed=row.typed,
+            typed_unit="deg" if feature.quantity == "angle" else "mm",
             slip="asked_kept" if row.asked else "none",
-        )  # fmt: skip
+        )
 
     def _tool_session(self, rows: list[Row], title: str = "") -> None:
         on, by = rows[0].on, rows[0].person
@@ -317,12 +374,24 @@ class _Story:
         self._gauges().plan(self.feature["F10"], self.seed)
 
     def _casting(self, serial: str, lot_id: Id) -> Item:
-        return Item(id=self.record.new_id(), job_of_id=self.job.of_id, serial=serial, lot_id=lot_id,
-                    material=job_.ALLOY, expansion_per_c=job_.IRON_EXPANSION)  # fmt: skip
+        return Item(
+            id=self.record.new_id(),
+            job_of_id=self.job.of_id,
+            serial=serial,
+            lot_id=lot_id,
+            material=job_.ALLOY,
+            expansion_per_c=job_.IRON_EXPANSION,
+        )
 
     def _round_arrives(self, name: str, castings: int, poured: date) -> None:
-        lot = Lot(id=self.record.new_id(), job_of_id=self.job.of_id, label=name, heat=f"H-{poured:%y%m%d}",
-                  poured_on=poured.isoformat(), quantity=castings)  # fmt: skip
+        lot = Lot(
+            id=self.record.new_id(),
+            job_of_id=self.job.of_id,
+            label=name,
+            heat=f"H-{poured:%y%m%d}",
+            poured_on=poured.isoformat(),
+            quantity=castings,
+        )
         self._items = {f"{name}-{n}": self._casting(f"{name}-{n}", lot.id) for n in range(1, castings + 1)}
         self._add([lot, *self._items.values()], "IN")
 
@@ -332,12 +401,26 @@ class _Story:
 
     def _lot(self, file: LotFile) -> None:
         row, poured = file.rows[0], file.rows[0].day - timedelta(days=6)
-        lot = Lot(id=self.record.new_id(), job_of_id=self.job.of_id, label=f"L{file.lot:03d}",
-                  heat=f"H-{poured:%y%m%d}", poured_on=poured.isoformat(), quantity=shop.CASTINGS_A_LOT)  # fmt: skip
-        casting, core = self._casting(row.on, lot.id), Item(
-            id=self.record.new_id(), job_of_id=self.job.of_id, kind="core", serial=f"L{file.lot:03d}-C3",
-            lot_id=lot.id, core_id=self.core[3].id, material="sand",
-        )  # fmt: skip
+        lot = Lot(
+            id=self.record.new_id(),
+            job_of_id=self.job.of_id,
+            label=f"L{file.lot:03d}",
+            heat=f"H-{poured:%y%m%d}",
+            poured_on=poured.isoformat(),
+            quantity=shop.CASTINGS_A_LOT,
+        )
+        casting, core = (
+            self._casting(row.on, lot.id),
+            Item(
+                id=self.record.new_id(),
+                job_of_id=self.job.of_id,
+                kind="core",
+                serial=f"L{file.lot:03d}-C3",
+                lot_id=lot.id,
+                core_id=self.core[3].id,
+                material="sand",
+            ),
+        )
         self.lot[file.lot] = lot
         what: list[Any] = [lot, casting, core, self._ledger().count(lot)]
         for kind, item in (("casting", casting), ("core", core)):
@@ -350,8 +433,10 @@ class _Story:
 
     def _stick_3_today(self) -> None:
         day = date.fromisoformat(shop.STICK_3_DAY)
-        rows = [Row("tooling", day, "stick 3", "tool", balloon, typed, float(typed), "B1", instrument)
-                for balloon, typed, instrument in shop.STICK_3_READINGS]  # fmt: skip
+        rows = [
+            Row("tooling", day, "stick 3", "tool", balloon, typed, float(typed), "B1", instrument)
+            for balloon, typed, instrument in shop.STICK_3_READINGS
+        ]
         self._tool_session(rows, "stick 3 before the next box 3")
 
 

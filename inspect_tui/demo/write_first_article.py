@@ -17,12 +17,13 @@ def datum_targets(record: Record, job: Job, by: Id) -> None:
     axes = {"A": "z", "B": "y", "C": "x"}
     record.add_all(
         (
-            DatumTarget(job_of_id=job.of_id, label=label, name=names[label[0]], axis=axes[label[0]], x_mm=x, y_mm=y,
-                        z_mm=z)
+            DatumTarget(
+                job_of_id=job.of_id, label=label, name=names[label[0]], axis=axes[label[0]], x_mm=x, y_mm=y, z_mm=z
+            )
             for label, (x, y, z) in scenario.DATUM_TARGETS.items()
         ),
         by=by,
-    )  # fmt: skip
+    )
 
 
 def cuts_taken_over(record: Record, job: Job, label: str, by: Id) -> None:
@@ -51,6 +52,7 @@ def cuts_taken_over(record: Record, job: Job, label: str, by: Id) -> None:
 
 def _rounded(row: CutAccepted | CutPromise) -> CutAccepted | CutPromise:
     if isinstance(row, CutPromise):
-        return replace(row, before_mm=round(row.before_mm, 2), promised_mm=round(row.promised_mm, 2),
-                       u_mm=round(row.u_mm, 2))  # fmt: skip
+        return replace(
+            row, before_mm=round(row.before_mm, 2), promised_mm=round(row.promised_mm, 2), u_mm=round(row.u_mm, 2)
+        )
     return replace(row, change_mm=round(row.change_mm, 2), low_mm=round(row.low_mm, 2), high_mm=round(row.high_mm, 2))

@@ -23,7 +23,7 @@ from inspect_tui.model import (
     Person,
     Session,
     Setup,
-)  # fmt: skip
+)
 from inspect_tui.record import Record
 from inspect_tui.shop.gauge_plan import Slot, slots
 
@@ -50,10 +50,17 @@ class GaugeStory:
         for row in rows:
             setup = self.setup_of(self.record.new_id(), what[0].id, row)
             assert row.value is not None
-            what += [setup, GaugeCheck(
-                setup_id=setup.id, reference=PIECE, reference_mm=PIECE_MM, u95_mm=PIECE_U95, value=row.value,
-                typed=row.typed,
-            )]  # fmt: skip
+            what += [
+                setup,
+                GaugeCheck(
+                    setup_id=setup.id,
+                    reference=PIECE,
+                    reference_mm=PIECE_MM,
+                    u95_mm=PIECE_U95,
+                    value=row.value,
+                    typed=row.typed,
+                ),
+            ]
         self.record.add_all(what, self.person[rows[0].person].id)
 
     # ---------------------------------------------------------------- study
@@ -61,10 +68,16 @@ class GaugeStory:
         """G1 is planned: ten castings, three people, three trials, for the width of the ports."""
         assert feature.upper is not None and feature.lower is not None
         study = GaugeStudy(
-            id=self.record.new_id(), instrument_of_id=self.instrument["CAL1"].of_id, title=STUDY_TITLE,
-            job_of_id=self.job.of_id, feature_id=feature.id, quantity=feature.quantity, trials=sheets.STUDY_TRIALS,
-            seed=seed, band_mm=round(feature.upper - feature.lower, 9),
-        )  # fmt: skip
+            id=self.record.new_id(),
+            instrument_of_id=self.instrument["CAL1"].of_id,
+            title=STUDY_TITLE,
+            job_of_id=self.job.of_id,
+            feature_id=feature.id,
+            quantity=feature.quantity,
+            trials=sheets.STUDY_TRIALS,
+            seed=seed,
+            band_mm=round(feature.upper - feature.lower, 9),
+        )
         parts = [GaugePart(study_id=study.id, number=n, label=f"G1-{n:02d}") for n in range(1, sheets.STUDY_PARTS + 1)]
         people = [
             GaugePerson(study_id=study.id, number=n, person_of_id=self.person[initials].of_id)
@@ -91,10 +104,16 @@ class GaugeStory:
                 part = parts[slot.part]
                 row = by[who, part.label, slot.trial]
                 assert row.value is not None
-                what.append(GaugeTrial(
-                    study_id=self.study.id, setup_id=setup.id, part_id=part.id, trial=slot.trial, value=row.value,
-                    typed=row.typed,
-                ))  # fmt: skip
+                what.append(
+                    GaugeTrial(
+                        study_id=self.study.id,
+                        setup_id=setup.id,
+                        part_id=part.id,
+                        trial=slot.trial,
+                        value=row.value,
+                        typed=row.typed,
+                    )
+                )
             self.record.add_all(what, self.person[who].id)
 
     def _session(self, title: str) -> list[Any]:

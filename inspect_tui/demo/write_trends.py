@@ -38,32 +38,63 @@ class Ledger:
 
     def _repair(self, box: str, day: date, action: str, what: str, who: str, **more: object) -> None:
         self.record.add_all(
-            [ToolRepair(tool_of_id=self.tool[box].of_id, done_on=day.isoformat(), action=action, what=what, who=who,
-                        **more)], self.by,  # type: ignore[arg-type]
-        )  # fmt: skip
+            [
+                ToolRepair(
+                    tool_of_id=self.tool[box].of_id, done_on=day.isoformat(), action=action, what=what, who=who, **more
+                )
+            ],
+            self.by,  # type: ignore[arg-type]
+        )
 
     def agree(self) -> None:
         """Before production: how far the width of core 3 may grow until its box is lined."""
-        self.record.add_all([WearLimit(
-            tool_of_id=self.tool["box 3"].of_id, feature_id=self.feature["F29"].id,
-            upper=round(shop.SAMPLE_CORE["F29"] + shop.REFURBISH_GROWTH, 2),
-            why=f"box 3 is lined when its width has grown by {shop.REFURBISH_GROWTH:.2f}",
-        )], self.by)  # fmt: skip
+        self.record.add_all(
+            [
+                WearLimit(
+                    tool_of_id=self.tool["box 3"].of_id,
+                    feature_id=self.feature["F29"].id,
+                    upper=round(shop.SAMPLE_CORE["F29"] + shop.REFURBISH_GROWTH, 2),
+                    why=f"box 3 is lined when its width has grown by {shop.REFURBISH_GROWTH:.2f}",
+                )
+            ],
+            self.by,
+        )
 
     def opened(self, day: date) -> None:
         """Box 4 was opened in its height after the first sampling."""
-        self._repair("box 4", day, "cut", "throat height opened 1.35 per half", "B1", amount_mm=2.70,
-                     feature_id=self.feature["F55"].id)  # fmt: skip
+        self._repair(
+            "box 4",
+            day,
+            "cut",
+            "throat height opened 1.35 per half",
+            "B1",
+            amount_mm=2.70,
+            feature_id=self.feature["F55"].id,
+        )
 
     def seat(self, day: date, what: str, amount: float | None = None) -> None:
         """The seat of core 4 in box 2 was lined."""
-        self._repair("box 2", day, "line", what, "B1", feature_id=self.feature["K4-S"].id, core_id=self.core[4].id,
-                     amount_mm=amount)  # fmt: skip
+        self._repair(
+            "box 2",
+            day,
+            "line",
+            what,
+            "B1",
+            feature_id=self.feature["K4-S"].id,
+            core_id=self.core[4].id,
+            amount_mm=amount,
+        )
 
     def lined(self) -> None:
         """Box 3 was lined at core 9,000."""
-        self._repair("box 3", measured(shop.LINED_AFTER_LOT) - POURED_BEFORE, "line",
-                     "width, height and port width lined", "B1", at_count=LINED_AT_COUNT)  # fmt: skip
+        self._repair(
+            "box 3",
+            measured(shop.LINED_AFTER_LOT) - POURED_BEFORE,
+            "line",
+            "width, height and port width lined",
+            "B1",
+            at_count=LINED_AT_COUNT,
+        )
 
     def seat_again(self) -> None:
         """The seat of core 4 was lined a second time, in production."""
@@ -73,6 +104,10 @@ class Ledger:
     def count(self, lot: Lot) -> ToolCount:
         """The cores that box 3 blew for a lot."""
         return ToolCount(
-            tool_of_id=self.tool["box 3"].of_id, way="made", count=shop.CASTINGS_A_LOT, on_date=lot.poured_on or "",
-            lot_id=lot.id, source="imported",
-        )  # fmt: skip
+            tool_of_id=self.tool["box 3"].of_id,
+            way="made",
+            count=shop.CASTINGS_A_LOT,
+            on_date=lot.poured_on or "",
+            lot_id=lot.id,
+            source="imported",
+        )

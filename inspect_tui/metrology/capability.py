@@ -177,9 +177,24 @@ def capability(
 
     def nothing(say: str, within: float | None = None, dof: float = 0.0) -> Capability:
         return Capability(
-            n, whole.mean if n else None, within, dof, s_total, NONE, NONE, NONE, NONE, None, None, None, out,
-            confidence, assumptions, None, say,
-        )  # fmt: skip
+            n,
+            whole.mean if n else None,
+            within,
+            dof,
+            s_total,
+            NONE,
+            NONE,
+            NONE,
+            NONE,
+            None,
+            None,
+            None,
+            out,
+            confidence,
+            assumptions,
+            None,
+            say,
+        )
 
     if n < FEWEST:
         seen = f"{out} outside the band" if out else ("all inside the band" if n > 1 else "inside the band")
@@ -220,9 +235,24 @@ def capability(
     if against:
         say = f"unfit for an index: {'; '.join(against)}. For what it is worth: {say}"
     return Capability(
-        n, whole.mean, s_within, dof, s_total, cp, cpk, pp, ppk, p_m, sum(tails), min(1.0, most), out, confidence,
-        assumptions, not against, say,
-    )  # fmt: skip
+        n,
+        whole.mean,
+        s_within,
+        dof,
+        s_total,
+        cp,
+        cpk,
+        pp,
+        ppk,
+        p_m,
+        sum(tails),
+        min(1.0, most),
+        out,
+        confidence,
+        assumptions,
+        not against,
+        say,
+    )
 
 
 def _sides(lower: float | None, upper: float | None, mean: float, s: float) -> list[float]:

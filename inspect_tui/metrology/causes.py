@@ -160,9 +160,14 @@ def explain_each(
     for serial in sorted({s for o in features for s in o.readings}):
         alone = [replace(o, readings={s: r for s, r in o.readings.items() if s == serial}) for o in features]
         out[serial] = explain(
-            alone, carriers=carriers, reference=reference, parting_axis=parting_axis, datums=datums, noise=noise,
+            alone,
+            carriers=carriers,
+            reference=reference,
+            parting_axis=parting_axis,
+            datums=datums,
+            noise=noise,
             learn_noise=noise is None,
-        )  # fmt: skip
+        )
     return out
 
 

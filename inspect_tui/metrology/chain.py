@@ -16,9 +16,22 @@ from inspect_tui.metrology.tolerance import shifted
 from inspect_tui.model import Band, ChainStep, Estimate, Feature, Job, Tool
 
 __all__ = [
-    "Coefficient", "angle_on_tool", "as_cast", "at_20c", "back", "cast_band", "expansion_of", "forward",
-    "measurable_on", "moisture_change", "oblique", "plan_steps", "scale_of", "sense_on", "wood_coefficient",
-]  # fmt: skip
+    "Coefficient",
+    "angle_on_tool",
+    "as_cast",
+    "at_20c",
+    "back",
+    "cast_band",
+    "expansion_of",
+    "forward",
+    "measurable_on",
+    "moisture_change",
+    "oblique",
+    "plan_steps",
+    "scale_of",
+    "sense_on",
+    "wood_coefficient",
+]
 
 _UNSCALED = ("angle", "temperature", "attribute")  # not lengths: nothing in the chain changes them
 _DRAWING_STEPS = ("stock", "draft")  # between the drawing and the casting; all others lie between casting and tool

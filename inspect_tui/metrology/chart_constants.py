@@ -131,12 +131,23 @@ def constants(n: int) -> Constants:
     c = c4(n)
     spread = 3.0 * sqrt(max(1.0 - c * c, 0.0))
     return Constants(
-        n=n, d2=mean, d3=sd, c4=c,
-        A=3.0 / sqrt(n), A2=3.0 / (mean * sqrt(n)), A3=3.0 / (c * sqrt(n)),
-        B3=max(0.0, 1.0 - spread / c), B4=1.0 + spread / c, B5=max(0.0, c - spread), B6=c + spread,
-        D1=max(0.0, mean - 3.0 * sd), D2=mean + 3.0 * sd,
-        D3=max(0.0, 1.0 - 3.0 * sd / mean), D4=1.0 + 3.0 * sd / mean, E2=3.0 / mean,
-    )  # fmt: skip
+        n=n,
+        d2=mean,
+        d3=sd,
+        c4=c,
+        A=3.0 / sqrt(n),
+        A2=3.0 / (mean * sqrt(n)),
+        A3=3.0 / (c * sqrt(n)),
+        B3=max(0.0, 1.0 - spread / c),
+        B4=1.0 + spread / c,
+        B5=max(0.0, c - spread),
+        B6=c + spread,
+        D1=max(0.0, mean - 3.0 * sd),
+        D2=mean + 3.0 * sd,
+        D3=max(0.0, 1.0 - 3.0 * sd / mean),
+        D4=1.0 + 3.0 * sd / mean,
+        E2=3.0 / mean,
+    )
 
 
 def _check(n: int) -> None:

@@ -123,9 +123,13 @@ def individuals(
 
 
 def individual_parts(
-    values: Values, breaks: Iterable[Break], centre: float | None, sigma: float | None, baseline: int | None,
+    values: Values,
+    breaks: Iterable[Break],
+    centre: float | None,
+    sigma: float | None,
+    baseline: int | None,
     median: bool = False,
-) -> tuple[NDArray[np.float64], tuple[Segment, ...]]:  # fmt: skip
+) -> tuple[NDArray[np.float64], tuple[Segment, ...]]:
     """Single readings as an array, and each segment's centre and sigma (from moving ranges unless given)."""
     import numpy as np
 
@@ -143,9 +147,13 @@ def individual_parts(
 
 
 def means_range(
-    subgroups: Sequence[Values], breaks: Iterable[Break] = (), tests: Iterable[str] = DEFAULT,
-    centre: float | None = None, sigma: float | None = None, baseline: int | None = None,
-) -> Chart:  # fmt: skip
+    subgroups: Sequence[Values],
+    breaks: Iterable[Break] = (),
+    tests: Iterable[str] = DEFAULT,
+    centre: float | None = None,
+    sigma: float | None = None,
+    baseline: int | None = None,
+) -> Chart:
     """Chart of subgroup means with limits from the mean range; `companion` is the chart of ranges."""
     import numpy as np
 
@@ -153,9 +161,13 @@ def means_range(
 
 
 def means_s(
-    subgroups: Sequence[Values], breaks: Iterable[Break] = (), tests: Iterable[str] = DEFAULT,
-    centre: float | None = None, sigma: float | None = None, baseline: int | None = None,
-) -> Chart:  # fmt: skip
+    subgroups: Sequence[Values],
+    breaks: Iterable[Break] = (),
+    tests: Iterable[str] = DEFAULT,
+    centre: float | None = None,
+    sigma: float | None = None,
+    baseline: int | None = None,
+) -> Chart:
     """Chart of subgroup means with limits from the mean standard deviation; `companion` is the chart of s."""
     import numpy as np
 
@@ -163,9 +175,15 @@ def means_s(
 
 
 def _means(
-    kind: str, spread_of: Callable[[NDArray[np.float64]], float], subgroups: Sequence[Values], breaks: Iterable[Break],
-    tests: Iterable[str], centre: float | None, sigma: float | None, baseline: int | None,
-) -> Chart:  # fmt: skip
+    kind: str,
+    spread_of: Callable[[NDArray[np.float64]], float],
+    subgroups: Sequence[Values],
+    breaks: Iterable[Break],
+    tests: Iterable[str],
+    centre: float | None,
+    sigma: float | None,
+    baseline: int | None,
+) -> Chart:
     """Subgroups may differ in size: each point then has its own limits."""
     import numpy as np
 
@@ -222,9 +240,12 @@ def segments_of(n: int, breaks: Iterable[Break]) -> list[tuple[int, int, str]]:
 
 
 def _segments(
-    spans: list[tuple[int, int, str]], found: list[tuple[float | None, float | None]], given: bool,
-    baseline: int | None, what: str,
-) -> tuple[Segment, ...]:  # fmt: skip
+    spans: list[tuple[int, int, str]],
+    found: list[tuple[float | None, float | None]],
+    given: bool,
+    baseline: int | None,
+    what: str,
+) -> tuple[Segment, ...]:
     out = []
     for (start, stop, reason), (centre, sigma) in zip(spans, found, strict=True):
         used = stop - start if baseline is None else min(baseline, stop - start)
@@ -241,10 +262,17 @@ def _segments(
 
 
 def assemble(
-    kind: str, points: NDArray[np.float64], parts: tuple[Segment, ...], limits: Sequence[Limits | None],
-    tests: tuple[Rule, ...], companion: Chart | None = None, first: int = 0, doubts: tuple[str, ...] = (),
-    rate: float | None = None, assumptions: tuple[str, ...] = (INDEPENDENT, NORMAL),
-) -> Chart:  # fmt: skip
+    kind: str,
+    points: NDArray[np.float64],
+    parts: tuple[Segment, ...],
+    limits: Sequence[Limits | None],
+    tests: tuple[Rule, ...],
+    companion: Chart | None = None,
+    first: int = 0,
+    doubts: tuple[str, ...] = (),
+    rate: float | None = None,
+    assumptions: tuple[str, ...] = (INDEPENDENT, NORMAL),
+) -> Chart:
     """Draw the limits, run the tests within each segment and put it all into words.
 
     `first` points of each segment have no value (a moving range needs a neighbour). `rate` replaces the sum of the
@@ -278,10 +306,20 @@ def assemble(
     alarm = false_alarms(tests) if rate is None else rate
     centre, lower, upper = (c[0] if len(c) == 1 else tuple(chain.from_iterable(c)) for c in columns)
     return Chart(
-        kind, tuple(values), centre, lower, upper, parts, tuple(signals),
-        any(p.provisional for p in parts), alarm, assumptions, doubts, _sentence(kind, parts, signals, alarm),
+        kind,
+        tuple(values),
+        centre,
+        lower,
+        upper,
+        parts,
+        tuple(signals),
+        any(p.provisional for p in parts),
+        alarm,
+        assumptions,
+        doubts,
+        _sentence(kind, parts, signals, alarm),
         companion,
-    )  # fmt: skip
+    )
 
 
 def doubts_of(x: NDArray[np.float64], parts: tuple[Segment, ...]) -> tuple[str, ...]:

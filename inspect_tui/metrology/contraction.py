@@ -18,9 +18,21 @@ from inspect_tui.metrology import tables
 from inspect_tui.metrology.contraction_book import SINGLE_VALUE_U, Posterior, between_jobs, pooled, posterior, prior
 
 __all__ = [
-    "SINGLE_VALUE_U", "Handbook", "Learned", "Posterior", "alloys", "between_jobs", "double", "handbook", "learn",
-    "of_pattern", "plan", "pooled", "posterior", "prior",
-]  # fmt: skip
+    "SINGLE_VALUE_U",
+    "Handbook",
+    "Learned",
+    "Posterior",
+    "alloys",
+    "between_jobs",
+    "double",
+    "handbook",
+    "learn",
+    "of_pattern",
+    "plan",
+    "pooled",
+    "posterior",
+    "prior",
+]
 
 CONSTRUCTIONS = ("open", "cored", "free", "restrained")
 _UNIT_FACTOR = {"in/ft": 1.0 / 12.0, "%": 0.01, "mm/m": 0.001}
@@ -256,8 +268,17 @@ def _read(row: tables.Row) -> Handbook:
         lo, hi, a = of_pattern(lo), of_pattern(hi), of_pattern(a)
         note = "; ".join(part for part in ("printed as a share of the pattern", note) if part)
     return Handbook(
-        alloy=row["alloy"], construction=row["construction"], lo=lo, hi=hi, a=a,
-        u=(hi - lo) / sqrt(12.0) if hi > lo else SINGLE_VALUE_U, source=row["source"], status=row["status"],
-        note=note, text=row["text"], basis=row["basis"], size_over_mm=tables.number(row["over_mm"]),
+        alloy=row["alloy"],
+        construction=row["construction"],
+        lo=lo,
+        hi=hi,
+        a=a,
+        u=(hi - lo) / sqrt(12.0) if hi > lo else SINGLE_VALUE_U,
+        source=row["source"],
+        status=row["status"],
+        note=note,
+        text=row["text"],
+        basis=row["basis"],
+        size_over_mm=tables.number(row["over_mm"]),
         size_up_to_mm=tables.number(row["up_to_mm"]),
-    )  # fmt: skip
+    )

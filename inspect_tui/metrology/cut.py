@@ -14,10 +14,16 @@ from inspect_tui.frozen import frozen
 from inspect_tui.model import LIMIT_SLACK_MM, SENSES, TOOL_KINDS, Band
 
 TOOL_WORDS = {
-    "pattern_cope": "cope pattern", "pattern_drag": "drag pattern", "core_stick": "stick", "core_box": "box",
-    "loose_piece": "loose piece", "master": "master", "production_pattern": "pattern", "gauge_template": "template",
+    "pattern_cope": "cope pattern",
+    "pattern_drag": "drag pattern",
+    "core_stick": "stick",
+    "core_box": "box",
+    "loose_piece": "loose piece",
+    "master": "master",
+    "production_pattern": "pattern",
+    "gauge_template": "template",
     "other": "tool",
-}  # fmt: skip
+}
 NO_SURFACE = ("gauge_template", "other")  # nothing of the casting is formed by these
 FITS = ("print", "seat")
 
@@ -99,8 +105,11 @@ def cut(
     word = _word(tool_kind, sense, change, facing, fit)
     amount = write(abs(change))
     if sense == "face":
-        side = f"{'+' if change > 0 else '-'}{axis.upper()}" if axis in ("x", "y", "z") else (
-            f"the {'+' if change > 0 else '-'} side")  # fmt: skip
+        side = (
+            f"{'+' if change > 0 else '-'}{axis.upper()}"
+            if axis in ("x", "y", "z")
+            else (f"the {'+' if change > 0 else '-'} side")
+        )
         lead = "" if word == "move" else f"{word}: "
         words = f"{lead}move the face {amount} toward {side} {tool}"
     else:

@@ -142,8 +142,11 @@ def _before(o: Observed, found: Explanation) -> tuple[float, float]:
     for serial, read in o.readings.items():
         if (o.balloon, serial) in odd:
             continue
-        one = sum(f.candidate.column.get(o.balloon, 0.0) * f.size.value for f in found.findings
-                  if f.candidate.serial == serial)  # fmt: skip
+        one = sum(
+            f.candidate.column.get(o.balloon, 0.0) * f.size.value
+            for f in found.findings
+            if f.candidate.serial == serial
+        )
         bias = sum(
             f.size.value for f in found.findings if f.candidate.instrument == read.instrument and read.instrument
         )
@@ -163,9 +166,13 @@ def _scatter(o: Observed, found: Explanation) -> float:
 
 
 def _predict(
-    o: Observed, found: Explanation, tool_causes: Sequence[Finding], process: Sequence[Finding], rule: str,
+    o: Observed,
+    found: Explanation,
+    tool_causes: Sequence[Finding],
+    process: Sequence[Finding],
+    rule: str,
     cut_back: bool = False,
-) -> Predicted:  # fmt: skip
+) -> Predicted:
     """`cut_back`: the tool, measured off its target, is brought back to it as well."""
     before, u0 = _before(o, found)
     gone, u1 = _effect(o, tool_causes)
@@ -177,19 +184,28 @@ def _predict(
     band = None if o.lower_mm is None and o.upper_mm is None else Band(o.lower_mm, o.upper_mm, "as cast")
     one = _scatter(o, found)
     return Predicted(
-        balloon=o.balloon, before_mm=before, after_mm=before - gone, after_checks_mm=before - gone - fixed, u_mm=u,
+        balloon=o.balloon,
+        before_mm=before,
+        after_mm=before - gone,
+        after_checks_mm=before - gone - fixed,
+        u_mm=u,
         before=judge(before, u0, band, rule) if band else None,
         after=judge(before - gone, u, band, rule) if band else None,
         p_before=judge(before, sqrt(u0 * u0 + one * one), band, rule).p_conform if band else None,
         p_after=judge(before - gone, sqrt(u * u + one * one), band, rule).p_conform if band else None,
-        measured=bool(o.readings), target_mm=o.cast_size_mm if o.target_mm is None else o.target_mm,
-    )  # fmt: skip
+        measured=bool(o.readings),
+        target_mm=o.cast_size_mm if o.target_mm is None else o.target_mm,
+    )
 
 
 def _fewest(
-    features: Sequence[Observed], found: Explanation, tool_causes: Sequence[Finding], process: Sequence[Finding],
-    rule: str, by_part: dict[str, Maker],
-) -> set[str]:  # fmt: skip
+    features: Sequence[Observed],
+    found: Explanation,
+    tool_causes: Sequence[Finding],
+    process: Sequence[Finding],
+    rule: str,
+    by_part: dict[str, Maker],
+) -> set[str]:
     """Names of the fewest-tools set of causes that leaves no more features out than cutting everything would."""
     judged = [o for o in features if o.readings and (o.lower_mm is not None or o.upper_mm is not None)]
 

@@ -85,8 +85,10 @@ def seat_cut(
         # heights hang on what the core bears on: it does not matter which side is slack
         place = fit.name if fit else "its keys or print"
         label = f"keys and seat of {core}"
-        words = (f"{'cut' if move < 0 else 'add'} {millimetres(move)} where {core} bears ({place}), it comes "
-                 f"{'down' if move < 0 else 'up'}")  # fmt: skip
+        words = (
+            f"{'cut' if move < 0 else 'add'} {millimetres(move)} where {core} bears ({place}), it comes "
+            f"{'down' if move < 0 else 'up'}"
+        )
     else:
         label = fit.seat if fit and fit.seat else f"seat of {core}"
         side = toward(f.size.value, c.axis)
@@ -98,8 +100,20 @@ def seat_cut(
     riders = f" with {', '.join(c.parts[1:])}" if len(c.parts) > 1 else ""
     way = toward(-f.size.value, c.axis)
     moved = f"{core}{riders} comes {millimetres(f.size.value)} toward {way}; no size of it changes"
-    return ToolCut(tool=label, part=core, cause=c.name, axis=c.axis, change_mm=move, low=low, high=high, faces=(),
-                   words=words, casting_words=moved, needed=needed, sure=True)  # fmt: skip
+    return ToolCut(
+        tool=label,
+        part=core,
+        cause=c.name,
+        axis=c.axis,
+        change_mm=move,
+        low=low,
+        high=high,
+        faces=(),
+        words=words,
+        casting_words=moved,
+        needed=needed,
+        sure=True,
+    )
 
 
 def _movement(c: Candidate, features: Sequence[Observed], o: Observed, face: Face) -> float:
@@ -140,11 +154,28 @@ def face_cuts(
         faces = []
         for key, (unit, face, o) in sorted(moved[part].items(), key=lambda kv: (kv[0][1], kv[0][2])):
             move, low, high = (tool_change(unit * v, o.contraction) for v in (f.size.value, f.low, f.high))
-            how = tool_cut(maker.kind, "face", 0.0, move, a=o.contraction, axis=o.axis, facing=face.facing or None,
-                           resolution_mm=0.001)  # fmt: skip
-            faces.append(FaceCut(axis=o.axis, place_mm=face.coord_mm, move_mm=move, low=min(low, high),
-                                 high=max(low, high), word=how.word, metal=how.metal,
-                                 balloons=tuple(ends[key])))  # fmt: skip
+            how = tool_cut(
+                maker.kind,
+                "face",
+                0.0,
+                move,
+                a=o.contraction,
+                axis=o.axis,
+                facing=face.facing or None,
+                resolution_mm=0.001,
+            )
+            faces.append(
+                FaceCut(
+                    axis=o.axis,
+                    place_mm=face.coord_mm,
+                    move_mm=move,
+                    low=min(low, high),
+                    high=max(low, high),
+                    word=how.word,
+                    metal=how.metal,
+                    balloons=tuple(ends[key]),
+                )
+            )
         out.append(_tool_cut(f, maker, tuple(faces), features, needed))
     return out
 
@@ -177,8 +208,10 @@ def _tool_cut(
         sure = not f.alike
         if len(faces) > 1:
             places = " and ".join(f"{v.axis.upper()} {v.place_mm:g}" for v in faces)
-            words = (f"{c.balloon}: {_word(faces)} {millimetres(change)} ({millimetres(low)} to {millimetres(high)}), "
-                     f"{millimetres(widest.move_mm)} at each end ({places})")  # fmt: skip
+            words = (
+                f"{c.balloon}: {_word(faces)} {millimetres(change)} ({millimetres(low)} to {millimetres(high)}), "
+                f"{millimetres(widest.move_mm)} at each end ({places})"
+            )
         else:
             words = f"{c.balloon}: {_word(faces)} {millimetres(change)} at {widest.axis.upper()} {widest.place_mm:g}"
         if not sure:
@@ -189,9 +222,20 @@ def _tool_cut(
             f"it moves toward {toward(change, widest.axis)}"
         )
         sure = not f.alike
-    return ToolCut(tool=maker.label, part=maker.part, cause=c.name, axis=c.axis, change_mm=change, low=min(low, high),
-                   high=max(low, high), faces=faces, words=words, casting_words=casting, needed=needed,
-                   sure=sure)  # fmt: skip
+    return ToolCut(
+        tool=maker.label,
+        part=maker.part,
+        cause=c.name,
+        axis=c.axis,
+        change_mm=change,
+        low=min(low, high),
+        high=max(low, high),
+        faces=faces,
+        words=words,
+        casting_words=casting,
+        needed=needed,
+        sure=sure,
+    )
 
 
 def _word(faces: Sequence[FaceCut]) -> str:
@@ -216,15 +260,44 @@ def measured_cut(o: Observed, maker: Maker, reference: str) -> ToolCut:
     faces = []
     for face, sign in ends:
         share = sign / len(ends)
-        how = tool_cut(maker.kind, "face", 0.0, share * change, a=o.contraction, axis=o.axis,
-                       facing=face.facing or None, resolution_mm=0.001)  # fmt: skip
+        how = tool_cut(
+            maker.kind,
+            "face",
+            0.0,
+            share * change,
+            a=o.contraction,
+            axis=o.axis,
+            facing=face.facing or None,
+            resolution_mm=0.001,
+        )
         low, high = sorted((share * (change - spread), share * (change + spread)))
-        faces.append(FaceCut(axis=o.axis, place_mm=face.coord_mm, move_mm=share * change, low=low, high=high,
-                             word=how.word, metal=how.metal, balloons=(o.balloon,)))  # fmt: skip
+        faces.append(
+            FaceCut(
+                axis=o.axis,
+                place_mm=face.coord_mm,
+                move_mm=share * change,
+                low=low,
+                high=high,
+                word=how.word,
+                metal=how.metal,
+                balloons=(o.balloon,),
+            )
+        )
     words = f"{o.balloon}: {_word(faces)} {millimetres(change)}, the tool itself measures off its target"
     if len(ends) > 1:
         words += "; see which end it is before cutting"
     casting = "; ".join(dict.fromkeys(f"metal {v.metal}" for v in faces if v.metal)) or "the place moves"
-    return ToolCut(tool=maker.label, part=maker.part, cause="tool as measured", axis=o.axis, change_mm=change,
-                   low=change - spread, high=change + spread, faces=tuple(faces), words=words,
-                   casting_words=casting, needed=True, sure=len(ends) == 1)  # fmt: skip
+    return ToolCut(
+        tool=maker.label,
+        part=maker.part,
+        cause="tool as measured",
+        axis=o.axis,
+        change_mm=change,
+        low=change - spread,
+        high=change + spread,
+        faces=tuple(faces),
+        words=words,
+        casting_words=casting,
+        needed=True,
+        sure=len(ends) == 1,
+    )

@@ -188,9 +188,25 @@ def linearity_study(references: Sequence[float], readings: Sequence[Values], lev
         say += f"; a straight line does not describe it (lack of fit p = {p_lack:.2g}): use the bias of each size"
     critical = float(stdtrit(fit.dof, 0.5 + level / 2))
     return Linearity(
-        b1, u1, t1, p1, b0, u0, t0, p0, critical, fit.residual_sd, fit.dof, fit.r_squared, tuple(sizes.tolist()),
-        biases, p_lack, differs, say, fit,
-    )  # fmt: skip
+        b1,
+        u1,
+        t1,
+        p1,
+        b0,
+        u0,
+        t0,
+        p0,
+        critical,
+        fit.residual_sd,
+        fit.dof,
+        fit.r_squared,
+        tuple(sizes.tolist()),
+        biases,
+        p_lack,
+        differs,
+        say,
+        fit,
+    )
 
 
 def _single(bias: float) -> Bias:
@@ -302,6 +318,13 @@ def nested_study(runs: Sequence[Sequence[Summary]]) -> Nested:
     added_runs = None if top.s is None else top.s**2 - days2 / per_run
     combined = sqrt(repeatability2 + max(added_days, 0.0) + max(added_runs or 0.0, 0.0))
     return Nested(
-        tuple(r.mean for r in by_run), tuple(r.s or 0.0 for r in by_run), sqrt(repeatability2), dof, sqrt(days2), top.s,
-        added_days, added_runs, combined,
-    )  # fmt: skip
+        tuple(r.mean for r in by_run),
+        tuple(r.s or 0.0 for r in by_run),
+        sqrt(repeatability2),
+        dof,
+        sqrt(days2),
+        top.s,
+        added_days,
+        added_runs,
+        combined,
+    )

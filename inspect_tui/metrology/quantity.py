@@ -25,9 +25,20 @@ from inspect_tui.metrology.quantity_types import Ambiguous, ContractionTyped, En
 from inspect_tui.metrology.quantity_units import BASE, MINOR, MM, Unit, family_of, look_up, no_unit, short_unit
 
 __all__ = [
-    "Ambiguous", "ContractionTyped", "Entry", "Size", "Unreadable", "parse_contraction", "parse_line",
-    "parse_temperature", "rule_name", "show", "show_feet", "show_fraction", "show_on_rule",
-]  # fmt: skip
+    "Ambiguous",
+    "ContractionTyped",
+    "Entry",
+    "Size",
+    "Unreadable",
+    "parse_contraction",
+    "parse_line",
+    "parse_temperature",
+    "rule_name",
+    "show",
+    "show_feet",
+    "show_fraction",
+    "show_on_rule",
+]
 
 _SIGNED = ("position", "angle", "temperature")  # may lie below zero
 _ABOVE_ZERO = ("length", "width", "diameter", "radius")

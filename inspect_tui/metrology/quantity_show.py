@@ -11,10 +11,16 @@ from inspect_tui.errors import DataError
 # Decimal on the shortest repr, because in binary 2.675 lies below its own half and would round down.
 _DIGITS = Context(prec=40)
 _MM_PER = {
-    "mm": Decimal(1), "cm": Decimal(10), "m": Decimal(1000), "um": Decimal("0.001"),
-    "in": Decimal("25.4"), "ft": Decimal("304.8"), "thou": Decimal("0.0254"),
-    "deg": Decimal(1), "C": Decimal(1),
-}  # fmt: skip
+    "mm": Decimal(1),
+    "cm": Decimal(10),
+    "m": Decimal(1000),
+    "um": Decimal("0.001"),
+    "in": Decimal("25.4"),
+    "ft": Decimal("304.8"),
+    "thou": Decimal("0.0254"),
+    "deg": Decimal(1),
+    "C": Decimal(1),
+}
 _NOT_KNOWN = "–"
 _HUNDREDTH = Decimal("0.01")
 _REMAINDER_PLACES = 2  # of the mm behind a fraction

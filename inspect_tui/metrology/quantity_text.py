@@ -25,10 +25,14 @@ _ESCAPE = Pattern(
 _BREAKS = "\n\r\v\f\x1c\x1d\x1e\x1f\x85\u2028\u2029"
 # Dashes that stand for a minus, primes and quotes that stand for feet and inches. NFKC would tear these apart.
 _PLAIN = {
-    **dict.fromkeys("\u2010\u2011\u2012\u2013\u2212", "-"), "\u00ba": "°", "\u02da": "°",
-    **dict.fromkeys("\u2032\u2018\u2019\u00b4\u02b9", "'"), **dict.fromkeys("\u2033\u201c\u201d\u201e\u02ba", '"'),
-    "\u2044": "/", "\u2215": "/",
-}  # fmt: skip
+    **dict.fromkeys("\u2010\u2011\u2012\u2013\u2212", "-"),
+    "\u00ba": "°",
+    "\u02da": "°",
+    **dict.fromkeys("\u2032\u2018\u2019\u00b4\u02b9", "'"),
+    **dict.fromkeys("\u2033\u201c\u201d\u201e\u02ba", '"'),
+    "\u2044": "/",
+    "\u2215": "/",
+}
 _SAME_LENGTH = str.maketrans(dict.fromkeys(_BREAKS, ";"))
 VULGAR = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞↉"
 

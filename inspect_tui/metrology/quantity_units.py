@@ -52,16 +52,23 @@ _SPELLINGS: tuple[tuple[Unit, str], ...] = (
 )
 SHORT: dict[str, Unit] = {word: unit for unit, words in _SPELLINGS for word in words.split()}
 _SIGNS: dict[tuple[str, str], Unit] = {
-    ("length", '"'): IN, ("length", "''"): IN, ("length", "'"): FT,
-    ("angle", "°"): DEG, ("angle", "'"): ARCMIN, ("angle", '"'): ARCSEC, ("angle", "''"): ARCSEC,
+    ("length", '"'): IN,
+    ("length", "''"): IN,
+    ("length", "'"): FT,
+    ("angle", "°"): DEG,
+    ("angle", "'"): ARCMIN,
+    ("angle", '"'): ARCSEC,
+    ("angle", "''"): ARCSEC,
     ("temperature", "°"): CELSIUS,
-}  # fmt: skip
+}
 BASE = {"length": MM, "angle": DEG, "temperature": CELSIUS}
 # The smaller unit that may follow at once, and how many of it make one: 1' 2", 12° 30'.
 MINOR: dict[str, tuple[Unit, int]] = {"ft": (IN, 12), "deg": (ARCMIN, 60), "arcmin": (ARCSEC, 60)}
 _TO_TYPE = {
-    "length": "type mm, cm, m, um, in, ft or thou", "angle": "type deg", "temperature": "type C or F",
-}  # fmt: skip
+    "length": "type mm, cm, m, um, in, ft or thou",
+    "angle": "type deg",
+    "temperature": "type C or F",
+}
 _WORD_MAX = 24
 
 

@@ -18,9 +18,14 @@ INCH = 25.4
 # step and the share of drawing sizes that are whole multiples of it and of no coarser one: a judgement, no source
 MM_STEPS = ((10.0, 0.22), (5.0, 0.18), (2.0, 0.14), (1.0, 0.30), (0.5, 0.12), (0.1, 0.04))
 INCH_STEPS = (
-    (Fraction(1), 0.20), (Fraction(1, 2), 0.18), (Fraction(1, 4), 0.20), (Fraction(1, 8), 0.20),
-    (Fraction(1, 16), 0.14), (Fraction(1, 32), 0.06), (Fraction(1, 64), 0.02),
-)  # fmt: skip
+    (Fraction(1), 0.20),
+    (Fraction(1, 2), 0.18),
+    (Fraction(1, 4), 0.20),
+    (Fraction(1, 8), 0.20),
+    (Fraction(1, 16), 0.14),
+    (Fraction(1, 32), 0.06),
+    (Fraction(1, 64), 0.02),
+)
 GRADE = 9  # castings by hand moulding, ISO 8062-3 DCTG, where nothing better is known
 SIGMAS = 6.0  # the grade's total tolerance as so many standard deviations of a casting
 WIDE = 5.0  # candidates within so many standard uncertainties
@@ -110,8 +115,11 @@ def _round_figures(low: float, high: float, system: str) -> list[tuple[float, st
     The share of a step is spread over its figures: one for each step's width that coarser ones leave free.
     """
     seen: dict[int, tuple[float, str, float, float]] = {}
-    steps = [(s, share, s) for s, share in MM_STEPS] if system == "mm" else [
-        (float(s) * INCH, share, s) for s, share in INCH_STEPS]  # fmt: skip
+    steps = (
+        [(s, share, s) for s, share in MM_STEPS]
+        if system == "mm"
+        else [(float(s) * INCH, share, s) for s, share in INCH_STEPS]
+    )
     for step, share, exact in steps:
         for n in range(max(1, floor(low / step)), floor(high / step) + 2):
             mm = n * step

@@ -26,9 +26,16 @@ if TYPE_CHECKING:
     from inspect_tui.metrology.slips_kinds import AsTyped
 
 __all__ = [
-    "USUAL_SCALES", "Expectation", "PieceRule", "Question", "check", "expectation_from_history", "honest_density",
-    "rule_of_piece", "spread_from",
-]  # fmt: skip
+    "USUAL_SCALES",
+    "Expectation",
+    "PieceRule",
+    "Question",
+    "check",
+    "expectation_from_history",
+    "honest_density",
+    "rule_of_piece",
+    "spread_from",
+]
 
 PRIOR = 0.01  # of all slips together, one in a hundred readings: common practice, no source
 ODDS_NEEDED = 20.0

@@ -12,15 +12,31 @@ from inspect_tui.metrology._pattern import Pattern
 # How often each kind is met, given that there was a slip. Common practice, no source: rough shares from what shops
 # tell; they add up to 1, and each is divided by the ways in which a slip of that kind can happen to one number.
 WEIGHTS = {
-    "swapped digits": 0.25, "misread digit": 0.14, "lost digit": 0.08, "doubled digit": 0.05, "decimal point": 0.12,
-    "inch or mm": 0.10, "inside jaws": 0.06, "contraction rule": 0.04, "other feature": 0.14, "sign": 0.02,
-}  # fmt: skip
+    "swapped digits": 0.25,
+    "misread digit": 0.14,
+    "lost digit": 0.08,
+    "doubled digit": 0.05,
+    "decimal point": 0.12,
+    "inch or mm": 0.10,
+    "inside jaws": 0.06,
+    "contraction rule": 0.04,
+    "other feature": 0.14,
+    "sign": 0.02,
+}
 NEXT_BUT_ONE = 0.1  # share of the swaps that are not between neighbours: 56.69 for 59.66
 # Digits that look alike on a scale or lie side by side on a keypad; 60 % of misreads are among them (our judgement).
 ALIKE = {
-    "0": "86913", "1": "7402", "2": "135", "3": "8256", "4": "1975",
-    "5": "6384", "6": "05893", "7": "1489", "8": "30659", "9": "47068",
-}  # fmt: skip
+    "0": "86913",
+    "1": "7402",
+    "2": "135",
+    "3": "8256",
+    "4": "1975",
+    "5": "6384",
+    "6": "05893",
+    "7": "1489",
+    "8": "30659",
+    "9": "47068",
+}
 ALIKE_SHARE = 0.6
 
 MM_PER_INCH = 25.4

@@ -172,9 +172,12 @@ def best_set_up(points: Sequence[StockPoint], limits: Limits | None = None) -> S
         rows, turned = _linear(at, normal, pivot, rotation)
         # shifts are linear whatever the turn: they are found whole, from the turn made so far
         step, shares, hope = _solve(
-            rows, stock + turned - need, np.r_[low[:3], np.maximum(low[3:] - motion[3:], -trust / reach)],
-            np.r_[high[:3], np.minimum(high[3:] - motion[3:], trust / reach)], reach,
-        )  # fmt: skip
+            rows,
+            stock + turned - need,
+            np.r_[low[:3], np.maximum(low[3:] - motion[3:], -trust / reach)],
+            np.r_[high[:3], np.minimum(high[3:] - motion[3:], trust / reach)],
+            reach,
+        )
         tried = np.r_[step[:3], motion[3:] + step[3:]]
         moved = _rotation(tried[3:])
         got = stock + _linear(at, normal, pivot, moved)[1] + normal @ tried[:3]
@@ -238,9 +241,12 @@ def stops(points: Sequence[StockPoint], limits: Limits) -> bool:
         return True
     count = free.shape[1]
     gain = linprog(
-        np.r_[np.zeros(count), -1.0], A_ub=np.hstack([-free, np.ones((len(free), 1))]), b_ub=np.zeros(len(free)),
-        bounds=[*((-1.0, 1.0),) * count, (None, 1.0)], method="highs",
-    )  # fmt: skip
+        np.r_[np.zeros(count), -1.0],
+        A_ub=np.hstack([-free, np.ones((len(free), 1))]),
+        b_ub=np.zeros(len(free)),
+        bounds=[*((-1.0, 1.0),) * count, (None, 1.0)],
+        method="highs",
+    )
     return gain.status == 0 and float(gain.x[-1]) <= BIND
 
 

@@ -15,9 +15,17 @@ from inspect_tui.metrology.tolerance_text import parse_band
 from inspect_tui.model import LIMIT_SLACK_MM, Band
 
 __all__ = [
-    "en12890", "inside", "iso286", "iso2768_1", "iso8062_3", "machining_allowance", "parse_band", "raw_size",
-    "shifted", "tooling_band",
-]  # fmt: skip
+    "en12890",
+    "inside",
+    "iso286",
+    "iso2768_1",
+    "iso8062_3",
+    "machining_allowance",
+    "parse_band",
+    "raw_size",
+    "shifted",
+    "tooling_band",
+]
 
 _EN12890_MATERIALS = {"H": "wood", "M": "metal", "K": "plastic"}
 

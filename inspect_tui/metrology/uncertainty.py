@@ -14,9 +14,24 @@ from inspect_tui.metrology._dist import f_tail, normal_cdf, normal_quantile, t_c
 from inspect_tui.metrology.uncertainty_mc import Input, Propagated, monte_carlo
 
 __all__ = [
-    "Budget", "Input", "Line", "Propagated", "Row", "Spread", "Study", "Temperature", "combine", "f_tail",
-    "monte_carlo", "normal_cdf", "normal_quantile", "reading_budget", "rows", "t_cdf", "t_quantile",
-]  # fmt: skip
+    "Budget",
+    "Input",
+    "Line",
+    "Propagated",
+    "Row",
+    "Spread",
+    "Study",
+    "Temperature",
+    "combine",
+    "f_tail",
+    "monte_carlo",
+    "normal_cdf",
+    "normal_quantile",
+    "reading_budget",
+    "rows",
+    "t_cdf",
+    "t_quantile",
+]
 
 ROOT3 = sqrt(3.0)
 OTHER_SCATTER = 0.01  # repeats whose scatter would come up more seldom than this don't belong to the gauge study
@@ -255,9 +270,10 @@ def reading_budget(
         lines.append(Line("repeatability", u_mean, spread.dof, "A", f"s = {spread.s:.3g} {origin}{mean}{inside}", True))
     elif u_steps:
         why = (
-            f"larger than the repeatability ({u_mean:.2g}) {origin}, which lies inside it" if spread
+            f"larger than the repeatability ({u_mean:.2g}) {origin}, which lies inside it"
+            if spread
             else "how well readings repeat is not in this budget: no repeats, no gauge study"
-        )  # fmt: skip
+        )
         lines.append(Line("resolution", u_steps, how=f"{steps_how}; {why}"))
     if temperature is not None:
         lines += temperature_lines(Temperature(*temperature))
@@ -316,9 +332,12 @@ def temperature_lines(t: Temperature) -> list[Line]:
     lines = [
         Line("temperature", length * both * t.u_c, how=f"{t.u_c:.2g} degC on {length:.5g} mm, work against instrument"),
         # delta and its own doubt: at 20 degC the product of the two doubts is all that is left (GUM H.1.7)
-        Line("expansion", length * u_alpha * sqrt(t.delta_c**2 + t.u_c**2),
-             how=f"coefficients known to {100 * t.share:.3g} %, work {t.delta_c:+.3g} degC from 20 degC"),
-    ]  # fmt: skip
+        Line(
+            "expansion",
+            length * u_alpha * sqrt(t.delta_c**2 + t.u_c**2),
+            how=f"coefficients known to {100 * t.share:.3g} %, work {t.delta_c:+.3g} degC from 20 degC",
+        ),
+    ]
     if t.u_difference_c:
         u = length * abs(t.alpha_instrument) * t.u_difference_c
         lines.append(Line("temperature difference", u, how=f"work and instrument alike to {t.u_difference_c:.2g} degC"))

@@ -13,9 +13,18 @@ from inspect_tui.metrology.cut import Cut, cut, per_face, tool_change
 from inspect_tui.model import LIMIT_SLACK_MM, RULES, Band
 
 __all__ = [
-    "Answer", "Cut", "Settle", "Verdict", "conformity", "cut", "guard_factor", "judge", "per_face", "settle",
+    "Answer",
+    "Cut",
+    "Settle",
+    "Verdict",
+    "conformity",
+    "cut",
+    "guard_factor",
+    "judge",
+    "per_face",
+    "settle",
     "tool_change",
-]  # fmt: skip
+]
 
 MOST_REPEATS = 30  # more repeats of one size than this nobody takes; common practice, no source
 _ONE_SIDED = {"proof95": 0.95, "full_u": normal_cdf(2.0)}
@@ -162,8 +171,11 @@ def settle(
     ways: list[str] = []
     more = None if needed is None else needed - n_done
     if more is not None:
-        ways.append("1 more repeat would settle it, if it agrees" if more == 1
-                    else f"{more} more repeats would settle it, if they agree")  # fmt: skip
+        ways.append(
+            "1 more repeat would settle it, if it agrees"
+            if more == 1
+            else f"{more} more repeats would settle it, if they agree"
+        )
     if best is not None:
         ways.append(f"{best[1]} would settle it" + (f" with {best[0]} readings" if best[0] > 1 else ""))
     if not ways:

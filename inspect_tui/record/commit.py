@@ -110,10 +110,18 @@ class Committer(Reader):
             shop = self._con.execute("SELECT shop_id FROM device WHERE id = ?", (parent.device,)).fetchone()[0]
         device = self._ids()
         tx = self._at(ChainEnd(device, 0, genesis(device)))
-        tx.put(Device(
-            id=device, bench=self._bench, shop_id=shop, parent_id=parent_id, parent_seq=parent_seq, why=why,
-            program=self._program,
-        ), None)
+        tx.put(
+            Device(
+                id=device,
+                bench=self._bench,
+                shop_id=shop,
+                parent_id=parent_id,
+                parent_seq=parent_seq,
+                why=why,
+                program=self._program,
+            ),
+            None,
+        )
         return tx
 
     def _committed(self, tx: Transaction, rows: int) -> None:
@@ -167,9 +175,11 @@ class Committer(Reader):
             for row in self._con.execute(f"PRAGMA foreign_key_list({kind.table})").fetchall():
                 parent, column = row[2], row[3]
                 named = getattr(thing, column)
-                if named and column not in ("of_id", "replaces_id") and not self._con.execute(
-                    f"SELECT 1 FROM {parent} WHERE id = ?", (named,)
-                ).fetchone():
+                if (
+                    named
+                    and column not in ("of_id", "replaces_id")
+                    and not self._con.execute(f"SELECT 1 FROM {parent} WHERE id = ?", (named,)).fetchone()
+                ):
                     parent = parent.replace("_", " ")
                     return f"Not logged: the {parent} that this {kind.what} names is not in the record."
         return f"Not logged: something that this {what} names is not in the record."

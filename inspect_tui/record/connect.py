@@ -30,9 +30,7 @@ def uri(path: Path, options: str) -> str:
 
 def connect_writer(path: Path, busy_s: float) -> sqlite3.Connection:
     """A connection that writes durably to an existing record."""
-    con = sqlite3.connect(
-        uri(path, "mode=rw"), uri=True, timeout=busy_s, isolation_level=None, cached_statements=256
-    )
+    con = sqlite3.connect(uri(path, "mode=rw"), uri=True, timeout=busy_s, isolation_level=None, cached_statements=256)
     try:
         check_ours(con, path)
         if pragma(con, "journal_mode") != "wal" and pragma(con, "journal_mode=WAL") != "wal":

@@ -22,7 +22,13 @@ from inspect_tui.record.write import Transaction
 
 
 def create(
-    path: Path, steps: Sequence[schema.Step], busy_s: float, state: Path | None, clock: Clock, ids: IdMaker, bench: str,
+    path: Path,
+    steps: Sequence[schema.Step],
+    busy_s: float,
+    state: Path | None,
+    clock: Clock,
+    ids: IdMaker,
+    bench: str,
     program: str,
 ) -> None:
     """Make a record at `path` with its first device; does nothing when another program was quicker."""

@@ -39,9 +39,7 @@ def find(con: sqlite3.Connection, directory: Path, path: Path) -> tuple[ChainEnd
         known = remembered(directory, device)
         if known is None or (known.path != path and _another_file(known.path, path)):
             continue
-        there = con.execute(
-            "SELECT hash FROM entry WHERE device_id = ? AND seq = ?", (device, known.seq)
-        ).fetchone()
+        there = con.execute("SELECT hash FROM entry WHERE device_id = ? AND seq = ?", (device, known.seq)).fetchone()
         if there is not None and there[0] == known.head:
             return end_of(con, device), ""
         why = "restored"

@@ -77,7 +77,7 @@ class FirstArticleQueries(ReadingQueries):
                 "e.at_us, e.tz_min FROM reading r CROSS JOIN entry e ON e.id = r.id "
                 f"WHERE r.item_id IN ({marks}) AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
                 part,
-            )  # fmt: skip
+            )
             found += (Taken(*row) for row in rows)
         return sorted(found, key=lambda row: row.id)
 
@@ -158,8 +158,9 @@ class FirstArticleQueries(ReadingQueries):
         found = self._all(
             kinds.NOT_MEASURABLE,
             "t.feature_id IN (SELECT f.id FROM feature f JOIN drawing_revision d ON d.id = f.revision_id "
-            "WHERE d.job_of_id = ?)", (job_of_id,),
-        )  # fmt: skip
+            "WHERE d.job_of_id = ?)",
+            (job_of_id,),
+        )
         last = {(one.feature_id, one.item_id): one for one in found}
         return [one for one in last.values() if one.holds]
 

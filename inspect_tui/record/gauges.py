@@ -91,8 +91,9 @@ class GaugeQueries(ReadingQueries):
             f"SELECT {kind.select('t')}, g.number, p.of_id, p.initials, e.at_us, e.tz_min FROM gauge_trial t "
             "JOIN gauge_part g ON g.id = t.part_id JOIN setup s ON s.id = t.setup_id "
             "JOIN person p ON p.id = s.person_id JOIN entry e ON e.id = t.id "
-            f"WHERE t.study_id = ? AND {COUNTS.format(table='gauge_trial')} ORDER BY t.id", (study_id,),
-        )  # fmt: skip
+            f"WHERE t.study_id = ? AND {COUNTS.format(table='gauge_trial')} ORDER BY t.id",
+            (study_id,),
+        )
         return [LoggedTrial(kind.thing(row[:n]), *row[n:]) for row in rows]
 
     def study_cells(self, instrument_of_id: bytes) -> dict[bytes, list[StudyCell]]:
@@ -102,8 +103,9 @@ class GaugeQueries(ReadingQueries):
             "SELECT t.study_id, g.number, p.of_id, t.value FROM gauge_study u JOIN gauge_trial t ON t.study_id = u.id "
             "JOIN gauge_part g ON g.id = t.part_id JOIN setup s ON s.id = t.setup_id "
             "JOIN person p ON p.id = s.person_id WHERE u.instrument_of_id = ? AND u.design = 'crossed' "
-            f"AND {COUNTS.format(table='gauge_trial')} ORDER BY t.id", (instrument_of_id,),
-        ):  # fmt: skip
+            f"AND {COUNTS.format(table='gauge_trial')} ORDER BY t.id",
+            (instrument_of_id,),
+        ):
             found.setdefault(row[0], []).append(StudyCell(*row))
         return found
 
@@ -116,8 +118,9 @@ class GaugeQueries(ReadingQueries):
             f"SELECT {kind.select('t')}, {setup.select('s')}, p.initials, e.at_us, e.tz_min, "
             f"NOT {COUNTS.format(table='gauge_check')} FROM instrument i JOIN setup s ON s.instrument_id = i.id "
             "JOIN gauge_check t ON t.setup_id = s.id JOIN person p ON p.id = s.person_id JOIN entry e ON e.id = t.id "
-            "WHERE i.of_id = ? ORDER BY t.id", (instrument_of_id,),
-        )  # fmt: skip
+            "WHERE i.of_id = ? ORDER BY t.id",
+            (instrument_of_id,),
+        )
         logged = []
         for row in rows:
             by, at_us, tz_min, out = row[n + m :]

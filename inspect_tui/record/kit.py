@@ -93,8 +93,9 @@ class KitQueries(Queries):
         rows = self._rows_of(
             f"SELECT {kind.select('t')} FROM tool_feature t JOIN entry e ON e.id = t.id WHERE {where} AND e.at_us <= ? "
             "AND NOT EXISTS (SELECT 1 FROM tool_feature r JOIN entry re ON re.id = r.id "
-            "WHERE r.replaces_id = t.id AND re.at_us <= ?) ORDER BY e.at_us, t.id", (job_of_id, until_us, until_us),
-        )  # fmt: skip
+            "WHERE r.replaces_id = t.id AND re.at_us <= ?) ORDER BY e.at_us, t.id",
+            (job_of_id, until_us, until_us),
+        )
         latest = {thing.of_id: thing for thing in map(kind.thing, rows)}
         return self._with_steps([latest[of_id] for of_id in sorted(latest)])
 
@@ -110,8 +111,9 @@ class KitQueries(Queries):
         kind = kinds.JOB
         rows = self._rows_of(
             f"SELECT {kind.select('t')} FROM job t JOIN entry e ON e.id = t.id WHERE t.of_id = ? AND e.at_us <= ? "
-            "ORDER BY e.at_us DESC, t.id DESC LIMIT 1", (job_of_id, until_us),
-        )  # fmt: skip
+            "ORDER BY e.at_us DESC, t.id DESC LIMIT 1",
+            (job_of_id, until_us),
+        )
         return kind.thing(rows[0]) if rows else None
 
     def core_versions(self, job_of_id: bytes) -> dict[bytes, bytes]:
@@ -143,8 +145,9 @@ class KitQueries(Queries):
             "FROM tool t JOIN reading r ON r.tool_id = t.id "
             "JOIN entry e ON e.id = r.id JOIN setup s ON s.id = r.setup_id JOIN person p ON p.id = s.person_id "
             "JOIN instrument i ON i.id = s.instrument_id LEFT JOIN calibration c ON c.id = s.calibration_id "
-            f"WHERE t.job_of_id = ? {when}AND {counts} ORDER BY r.id", values,
-        )  # fmt: skip
+            f"WHERE t.job_of_id = ? {when}AND {counts} ORDER BY r.id",
+            values,
+        )
         return [ToolReading(*row) for row in rows]
 
     def item_readings(self, item_ids: Iterable[bytes]) -> list[ItemReading]:
@@ -155,8 +158,9 @@ class KitQueries(Queries):
                 "SELECT r.id, r.item_id, r.feature_id, r.value, e.at_us, c.u95_mm, c.k, s.work_c, s.instrument_c "
                 "FROM reading r JOIN entry e ON e.id = r.id JOIN setup s ON s.id = r.setup_id "
                 f"LEFT JOIN calibration c ON c.id = s.calibration_id WHERE r.item_id IN ({marks}) AND {_COUNTS} "
-                "ORDER BY r.id", part,
-            )  # fmt: skip
+                "ORDER BY r.id",
+                part,
+            )
             found += [ItemReading(*row) for row in rows]
         return found
 
@@ -174,8 +178,9 @@ class KitQueries(Queries):
             "WHERE t.job_of_id = ?1 UNION ALL "
             "SELECT p.tool_of_id, e.at_us, p.what FROM tool t JOIN tool_repair p ON p.tool_of_id = t.id "
             "JOIN entry e ON e.id = p.id WHERE t.job_of_id = ?1 "
-            "AND NOT EXISTS (SELECT 1 FROM tool_repair r WHERE r.replaces_id = p.id) ORDER BY 2", (job_of_id,),
-        )  # fmt: skip
+            "AND NOT EXISTS (SELECT 1 FROM tool_repair r WHERE r.replaces_id = p.id) ORDER BY 2",
+            (job_of_id,),
+        )
 
     # ---------------------------------------------------------------- the kit's own tables
     def fits(self, job_of_id: bytes, dropped: bool = False) -> list[Fit]:

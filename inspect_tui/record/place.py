@@ -13,8 +13,22 @@ from inspect_tui.frozen import frozen
 
 APPLICATION_ID = 0x49545549
 NETWORK = {
-    "nfs", "nfs4", "cifs", "smb", "smb2", "smb3", "smbfs", "9p", "sshfs", "fuse.sshfs", "davfs", "fuse.davfs", "webdav",
-    "afs", "ncpfs", "fuse.rclone",
+    "nfs",
+    "nfs4",
+    "cifs",
+    "smb",
+    "smb2",
+    "smb3",
+    "smbfs",
+    "9p",
+    "sshfs",
+    "fuse.sshfs",
+    "davfs",
+    "fuse.davfs",
+    "webdav",
+    "afs",
+    "ncpfs",
+    "fuse.rclone",
 }
 
 # Closing any handle of a file drops all locks this process holds on it (POSIX), also those of SQLite. So a file that

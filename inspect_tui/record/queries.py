@@ -63,7 +63,8 @@ class Queries:
             return self._all(kind, where, values)
         rows = self._rows_of(
             f"SELECT {kind.select('t')} FROM {kind.table} t JOIN entry e ON e.id = t.id WHERE ({where}) "
-            f"AND NOT EXISTS (SELECT 1 FROM {kind.table} r WHERE r.replaces_id = t.id) ORDER BY e.at_us, t.id", values,
+            f"AND NOT EXISTS (SELECT 1 FROM {kind.table} r WHERE r.replaces_id = t.id) ORDER BY e.at_us, t.id",
+            values,
         )
         latest = {thing.of_id: thing for thing in map(kind.thing, rows)}
         return [latest[of_id] for of_id in sorted(latest)]
@@ -136,7 +137,8 @@ class Queries:
         ends: dict[bytes, list[End]] = {}
         for row in self._rows_of(
             f"SELECT {kinds.FEATURE_END.select('t')} FROM feature_end t JOIN feature f ON f.id = t.feature_id "
-            f"WHERE {where} ORDER BY t.which", values,
+            f"WHERE {where} ORDER BY t.which",
+            values,
         ):
             end = kinds.FEATURE_END.thing(row)
             ends.setdefault(end.feature_id, []).append(end)
@@ -154,7 +156,8 @@ class Queries:
             "  WHERE n < 1000), "
             "line(id) AS (SELECT * FROM (SELECT id FROM before ORDER BY n DESC LIMIT 1)"
             "  UNION SELECT f.id FROM feature f JOIN line l ON f.same_as_id = l.id) "
-            "SELECT id FROM line ORDER BY id", (feature_id,),
+            "SELECT id FROM line ORDER BY id",
+            (feature_id,),
         )
         return [row[0] for row in rows]
 
@@ -185,7 +188,8 @@ class Queries:
         place = dict(
             self._rows_of(
                 "SELECT f.id, f.ord FROM tool_feature t JOIN feature f ON f.id = t.feature_id "
-                "WHERE t.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", (tool_of_id,),
+                "WHERE t.tool_id IN (SELECT id FROM tool WHERE of_id = ?)",
+                (tool_of_id,),
             )
         )
         return self._with_steps(sorted(found, key=lambda t: (place[t.feature_id], t.feature_id, t.id)))

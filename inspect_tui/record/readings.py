@@ -61,9 +61,15 @@ class ReadingQueries(Queries):
     """Readings, notes and summaries."""
 
     def readings(
-        self, feature_id: bytes | None = None, tool_of_id: bytes | None = None, item_id: bytes | None = None,
-        session_id: bytes | None = None, limit: int | None = None, newest_first: bool = False,
-        include_void: bool = True, after_id: bytes | None = None,
+        self,
+        feature_id: bytes | None = None,
+        tool_of_id: bytes | None = None,
+        item_id: bytes | None = None,
+        session_id: bytes | None = None,
+        limit: int | None = None,
+        newest_first: bool = False,
+        include_void: bool = True,
+        after_id: bytes | None = None,
     ) -> list[LoggedReading]:
         """Readings in the order they were made; all filters given must hold.
 
@@ -104,23 +110,36 @@ class ReadingQueries(Queries):
             f"SELECT r.*, e.at_us, e.tz_min, p.initials, i.label, s.id FROM ({page}) r "
             "CROSS JOIN entry e ON e.id = r.id CROSS JOIN setup s ON s.id = r.setup_id "
             "CROSS JOIN person p ON p.id = s.person_id CROSS JOIN instrument i ON i.id = s.instrument_id "
-            f"ORDER BY r.id {direction}", [*values, -1 if limit is None else limit],
+            f"ORDER BY r.id {direction}",
+            [*values, -1 if limit is None else limit],
         )
         ids, n = [row[0] for row in rows], len(reading.names)
         setups = {
-            s.id: s for marks, part in self._in({row[-1] for row in rows})
+            s.id: s
+            for marks, part in self._in({row[-1] for row in rows})
             for s in self._all(setup, f"t.id IN ({marks})", part)
         }
         out, answers, replaces, notes = self._out(ids), self._answers(ids), self._replaces(ids), self._notes(ids)
         logged = []
         for row in rows:
             answer, at_us, who, contested = answers.get(row[0], (None, None, None, False))
-            logged.append(LoggedReading(
-                reading=reading.thing(row[:n]), at_us=row[n], tz_min=row[n + 1], by=row[n + 2], instrument=row[n + 3],
-                setup=setups[row[n + 4]], supersede=answer, superseded_at_us=at_us, superseded_by=who,
-                contested=contested, replaces_id=replaces.get(row[0]), out=row[0] in out,
-                notes=tuple(notes.get(row[0], ())),
-            ))
+            logged.append(
+                LoggedReading(
+                    reading=reading.thing(row[:n]),
+                    at_us=row[n],
+                    tz_min=row[n + 1],
+                    by=row[n + 2],
+                    instrument=row[n + 3],
+                    setup=setups[row[n + 4]],
+                    supersede=answer,
+                    superseded_at_us=at_us,
+                    superseded_by=who,
+                    contested=contested,
+                    replaces_id=replaces.get(row[0]),
+                    out=row[0] in out,
+                    notes=tuple(notes.get(row[0], ())),
+                )
+            )
         return logged
 
     def _answers(self, ids: Iterable[bytes]) -> dict[bytes, tuple[Supersede | None, int | None, str | None, bool]]:
@@ -132,7 +151,8 @@ class ReadingQueries(Queries):
                 f"SELECT {kind.select('t')}, e.at_us, p.initials, f.id IS NULL FROM supersede t "
                 "JOIN entry e ON e.id = t.id LEFT JOIN person p ON p.id = e.by_id "
                 "LEFT JOIN supersede_in_force f ON f.target_id = t.target_id AND f.id = t.id "
-                f"WHERE t.target_id IN ({marks}) ORDER BY f.id IS NOT NULL, t.id", part,
+                f"WHERE t.target_id IN ({marks}) ORDER BY f.id IS NOT NULL, t.id",
+                part,
             )
             for row in rows:  # the one in force comes last and stays
                 answer = kind.thing(row[:n])
@@ -149,9 +169,12 @@ class ReadingQueries(Queries):
     def _replaces(self, ids: Iterable[bytes]) -> dict[bytes, bytes]:
         found: dict[bytes, bytes] = {}
         for marks, part in self._in(ids):
-            found.update(self._rows_of(
-                f"SELECT replacement_id, target_id FROM supersede WHERE replacement_id IN ({marks}) ORDER BY id", part
-            ))
+            found.update(
+                self._rows_of(
+                    f"SELECT replacement_id, target_id FROM supersede WHERE replacement_id IN ({marks}) ORDER BY id",
+                    part,
+                )
+            )
         return found
 
     def _notes(self, ids: Iterable[bytes]) -> dict[bytes, list[Note]]:

@@ -64,10 +64,18 @@ class Columns:
             return [column[i] for i in rows]
 
         return Columns(
-            of(self.id), array("d", [self.value[i] for i in rows]), array("q", [self.at_us[i] for i in rows]),
-            of(self.feature_id), of(self.setup_id), of(self.rep), of(self.person), of(self.instrument), of(self.lot),
-            of(self.item), of(self.out),
-        )  # fmt: skip
+            of(self.id),
+            array("d", [self.value[i] for i in rows]),
+            array("q", [self.at_us[i] for i in rows]),
+            of(self.feature_id),
+            of(self.setup_id),
+            of(self.rep),
+            of(self.person),
+            of(self.instrument),
+            of(self.lot),
+            of(self.item),
+            of(self.out),
+        )
 
 
 @frozen
@@ -86,9 +94,7 @@ def where_of(which: Which, alias: str = "r") -> tuple[str, list[Any]]:
         return f"{alias}.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", [which.tool_of_id]
     if which.item_id is not None:
         return f"{alias}.item_id = ?", [which.item_id]
-    return (
-        f"{alias}.item_id IN (SELECT id FROM item WHERE job_of_id = ? AND kind = ?)", [which.job_of_id, which.kind]
-    )  # fmt: skip
+    return (f"{alias}.item_id IN (SELECT id FROM item WHERE job_of_id = ? AND kind = ?)", [which.job_of_id, which.kind])
 
 
 def marks_of(ids: Sequence[bytes]) -> str:
@@ -160,9 +166,14 @@ def merged(parts: Iterable[Summary]) -> Summary | None:
         step = part.mean - total.mean
         last = max(total, part, key=lambda s: s.last_at_us)
         total = Summary(
-            n, total.mean + step * part.n / n, total.m2 + part.m2 + step * step * total.n * part.n / n,
-            min(total.min, part.min), max(total.max, part.max), last.last_value, last.last_at_us,
-        )  # fmt: skip
+            n,
+            total.mean + step * part.n / n,
+            total.m2 + part.m2 + step * step * total.n * part.n / n,
+            min(total.min, part.min),
+            max(total.max, part.max),
+            last.last_value,
+            last.last_at_us,
+        )
     return total
 
 
@@ -186,9 +197,11 @@ def values(q: ReadingQueries, which: Which) -> Values:
     counts = _counts(q)
     for feature in which.feature_ids:
         column = _column(
-            q, f"SELECT r.value FROM {table} WHERE r.feature_id = ?{' AND ' + without if without else ''}{counts} "
-            "ORDER BY r.id", [feature, *bound],
-        )  # fmt: skip
+            q,
+            f"SELECT r.value FROM {table} WHERE r.feature_id = ?{' AND ' + without if without else ''}{counts} "
+            "ORDER BY r.id",
+            [feature, *bound],
+        )
         if column:
             starts.append((feature, total))
             columns.append(column)
@@ -222,8 +235,9 @@ def _in_turn(q: ReadingQueries, feature_ids: Sequence[bytes]) -> bool:
     for feature in feature_ids if len(feature_ids) > 1 else ():
         low, high = q._rows_of(
             "SELECT (SELECT min(id) FROM reading WHERE feature_id = ?1), "
-            "(SELECT max(id) FROM reading WHERE feature_id = ?1)", (feature,),
-        )[0]  # fmt: skip
+            "(SELECT max(id) FROM reading WHERE feature_id = ?1)",
+            (feature,),
+        )[0]
         if low is not None:
             if low < last:
                 return False
@@ -261,8 +275,9 @@ def _pairs(q: ReadingQueries, which: Which) -> list[tuple[bytes, float]]:
     out = out_of_count(q, which)
     rows = q._rows_of(
         f"SELECT r.id, r.value FROM reading r WHERE r.feature_id IN ({marks_of(which.feature_ids)}) AND {where} "
-        "ORDER BY r.id", [*which.feature_ids, *bound],
-    )  # fmt: skip
+        "ORDER BY r.id",
+        [*which.feature_ids, *bound],
+    )
     return [row for row in rows if row[0] not in out]
 
 
@@ -282,8 +297,9 @@ def columns(q: ReadingQueries, which: Which) -> Columns:
     for marks, part in q._in(set(setups)):
         for setup, person, instrument in q._rows_of(
             "SELECT s.id, p.initials, i.label FROM setup s JOIN person p ON p.id = s.person_id "
-            f"JOIN instrument i ON i.id = s.instrument_id WHERE s.id IN ({marks})", part,
-        ):  # fmt: skip
+            f"JOIN instrument i ON i.id = s.instrument_id WHERE s.id IN ({marks})",
+            part,
+        ):
             who[setup] = (person, instrument)
     called: dict[bytes | None, tuple[str | None, str | None]] = {None: (None, None)}
     for marks, part in q._in({item for item in items if item is not None}):
@@ -294,10 +310,18 @@ def columns(q: ReadingQueries, which: Which) -> Columns:
             called[item] = (serial, lot)
     out = out_of_count(q, which)
     return Columns(
-        id=ids, value=array("d", value), at_us=array("q", [at_us(i) for i in ids]), feature_id=features,
-        setup_id=setups, rep=reps, person=[who[s][0] for s in setups], instrument=[who[s][1] for s in setups],
-        lot=[called[i][1] for i in items], item=[called[i][0] for i in items], out=[i in out for i in ids],
-    )  # fmt: skip
+        id=ids,
+        value=array("d", value),
+        at_us=array("q", [at_us(i) for i in ids]),
+        feature_id=features,
+        setup_id=setups,
+        rep=reps,
+        person=[who[s][0] for s in setups],
+        instrument=[who[s][1] for s in setups],
+        lot=[called[i][1] for i in items],
+        item=[called[i][0] for i in items],
+        out=[i in out for i in ids],
+    )
 
 
 def at_us(reading_id: bytes) -> int:
@@ -329,9 +353,10 @@ def line_of(q: ReadingQueries, reading: Reading) -> list[Reading]:
     """The readings typed in one line with this one (repeats 1, 2, 3 ... of one setup), in order."""
     on, subject = ("tool_id", reading.tool_id) if reading.tool_id else ("item_id", reading.item_id)
     found: list[Reading] = q._all(
-        kinds.READING, f"t.setup_id = ? AND t.feature_id = ? AND t.{on} = ?",
+        kinds.READING,
+        f"t.setup_id = ? AND t.feature_id = ? AND t.{on} = ?",
         (reading.setup_id, reading.feature_id, subject),
-    )  # fmt: skip
+    )
     lines: list[list[Reading]] = []
     for one in found:
         if lines and one.rep == lines[-1][-1].rep + 1:

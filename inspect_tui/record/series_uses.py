@@ -42,8 +42,9 @@ def states(q: ReadingQueries, job_of_id: bytes) -> dict[bytes, State]:
     for setup, instrument, label, done_on in q._rows_of(
         "SELECT s.id, i.of_id, i.label, c.done_on FROM session x CROSS JOIN setup s ON s.session_id = x.id "
         "CROSS JOIN instrument i ON i.id = s.instrument_id LEFT JOIN calibration c ON c.id = s.calibration_id "
-        "WHERE x.job_of_id = ? OR x.job_of_id IS NULL ORDER BY s.id", (job_of_id,),
-    ):  # fmt: skip
+        "WHERE x.job_of_id = ? OR x.job_of_id IS NULL ORDER BY s.id",
+        (job_of_id,),
+    ):
         state = made.get((instrument, done_on))
         if state is None:
             since = [day for day in adjusted.get(instrument, ()) if done_on is not None and day <= done_on]

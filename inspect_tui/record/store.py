@@ -41,9 +41,18 @@ class Record(Committer):
     # ---------------------------------------------------------------- open and close
     @classmethod
     def open(
-        cls, path: str | Path, *, create: bool = False, read_only: bool = False, busy_s: float = 10.0,
-        state_dir: Path | None = None, schema_dir: Path | None = None, bench: str | None = None,
-        program: str | None = None, clock: Clock = ids_.now, ids: IdMaker | None = None,
+        cls,
+        path: str | Path,
+        *,
+        create: bool = False,
+        read_only: bool = False,
+        busy_s: float = 10.0,
+        state_dir: Path | None = None,
+        schema_dir: Path | None = None,
+        bench: str | None = None,
+        program: str | None = None,
+        clock: Clock = ids_.now,
+        ids: IdMaker | None = None,
     ) -> Record:
         """Open a record; `create` makes it when there is none.
 
@@ -228,7 +237,6 @@ class Record(Committer):
         """True when the wall clock is behind the last entry of the record by more than a second."""
         last = self._rows_of("SELECT max(at_us) FROM (SELECT at_us FROM entry ORDER BY id DESC LIMIT 1)")
         return bool(last and last[0][0] is not None and self._clock()[0] < last[0][0] - 1_000_000)
-
 
 
 def _machine() -> str:

@@ -7,10 +7,33 @@ from array import array
 from inspect_tui.frozen import NamedTuple
 
 KEPT = (
-    "tool_of_id", "feature_id", "source", "job_of_id", "label", "balloon", "name", "unit", "n", "last_day",
-    "count_day", "kind", "value_mm", "target_mm", "limit_mm", "rate", "u_rate", "now", "total", "per_week",
-    "cores_left", "low", "high", "risk", "sentence", "remarks",
-)  # fmt: skip
+    "tool_of_id",
+    "feature_id",
+    "source",
+    "job_of_id",
+    "label",
+    "balloon",
+    "name",
+    "unit",
+    "n",
+    "last_day",
+    "count_day",
+    "kind",
+    "value_mm",
+    "target_mm",
+    "limit_mm",
+    "rate",
+    "u_rate",
+    "now",
+    "total",
+    "per_week",
+    "cores_left",
+    "low",
+    "high",
+    "risk",
+    "sentence",
+    "remarks",
+)
 
 
 class KeptTrend(NamedTuple):

@@ -141,8 +141,9 @@ class TrendQueries(ReadingQueries):
         """The feature rows that any casting (or sample core) of a job was measured for."""
         rows = self._rows_of(
             "SELECT DISTINCT r.feature_id FROM item i CROSS JOIN reading r ON r.item_id = i.id "
-            "WHERE i.job_of_id = ? AND i.kind = ?", (job_of_id, kind),
-        )  # fmt: skip
+            "WHERE i.job_of_id = ? AND i.kind = ?",
+            (job_of_id, kind),
+        )
         return {row[0] for row in rows}
 
     def who_of(self, reading_ids: Iterable[bytes]) -> dict[bytes, Who]:
@@ -153,8 +154,9 @@ class TrendQueries(ReadingQueries):
                 "SELECT r.id, p.initials, i.label, e.at_us, e.tz_min, s.clock_doubt FROM reading r "
                 "CROSS JOIN entry e ON e.id = r.id CROSS JOIN setup s ON s.id = r.setup_id "
                 "CROSS JOIN person p ON p.id = s.person_id CROSS JOIN instrument i ON i.id = s.instrument_id "
-                f"WHERE r.id IN ({marks})", part,
-            )  # fmt: skip
+                f"WHERE r.id IN ({marks})",
+                part,
+            )
             found.update((row[0], Who(row[1], row[2], row[3], row[4], row[5] == 1)) for row in rows)
         return found
 
@@ -180,10 +182,13 @@ class TrendQueries(ReadingQueries):
         """(tool of_id, item) that these readings are on."""
         found: set[tuple[bytes | None, bytes | None]] = set()
         for marks, part in self._in(reading_ids):
-            found.update(self._rows_of(
-                "SELECT DISTINCT t.of_id, r.item_id FROM reading r LEFT JOIN tool t ON t.id = r.tool_id "
-                f"WHERE r.id IN ({marks})", part,
-            ))  # fmt: skip
+            found.update(
+                self._rows_of(
+                    "SELECT DISTINCT t.of_id, r.item_id FROM reading r LEFT JOIN tool t ON t.id = r.tool_id "
+                    f"WHERE r.id IN ({marks})",
+                    part,
+                )
+            )
         return found
 
     def column_of(self, table: str, column: str, ids: Iterable[bytes]) -> set[bytes]:
@@ -281,8 +286,9 @@ def all_on_tool(q: ReadingQueries, tool_of_id: bytes) -> dict[bytes, Points]:
     """The readings that count on one tool, by feature row."""
     rows = q._rows_of(
         "SELECT r.feature_id, r.id, r.value FROM tool t CROSS JOIN reading r ON r.tool_id = t.id "
-        f"WHERE t.of_id = ? AND {_COUNTS} ORDER BY r.id", (tool_of_id,),
-    )  # fmt: skip
+        f"WHERE t.of_id = ? AND {_COUNTS} ORDER BY r.id",
+        (tool_of_id,),
+    )
     found: dict[bytes, Points] = {}
     for feature, reading, value in rows:
         points = found.get(feature)
@@ -304,8 +310,9 @@ def all_on_items(
         values.append(core_of_id)
     rows = q._rows_of(
         "SELECT r.feature_id, r.id, r.value, r.item_id FROM item i CROSS JOIN reading r ON r.item_id = i.id "
-        f"WHERE i.job_of_id = ? AND i.kind = ?{core} AND {_COUNTS}", values,
-    )  # fmt: skip
+        f"WHERE i.job_of_id = ? AND i.kind = ?{core} AND {_COUNTS}",
+        values,
+    )
     found: dict[bytes, Points] = {}
     for feature, reading, value, item in sorted(rows, key=lambda row: row[1]):
         points = found.get(feature)

@@ -23,9 +23,7 @@ def explain(error: sqlite3.Error, path: Path, waited_s: float, writing: bool = F
     if code in (BUSY, LOCKED):
         return Busy(no + busy_sentence(path, waited_s))
     if code == FULL:
-        return DiskFull(
-            f"Not logged: the disk is full ({free_mb(path):.1f} MB free). Free space, press Enter again."
-        )
+        return DiskFull(f"Not logged: the disk is full ({free_mb(path):.1f} MB free). Free space, press Enter again.")
     if code == READONLY:
         return ReadOnly(f"{no}{name} may be read only. Ask for the right to write, or work on a copy.")
     if code == IOERR:

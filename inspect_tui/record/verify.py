@@ -96,7 +96,9 @@ def _chain(con: sqlite3.Connection, device: bytes, since: int, problems: list[st
             before = row[0]
     selects = {
         (kind.number, fmt): f"SELECT {', '.join(names)} FROM {kind.table} WHERE id = ?"
-        for kind in KINDS for fmt in range(1, kind.fmt + 1) if (names := kind.names_of(fmt)) is not None
+        for kind in KINDS
+        for fmt in range(1, kind.fmt + 1)
+        if (names := kind.names_of(fmt)) is not None
     }
     entries = con.execute(
         "SELECT seq, kind, fmt, id, at_us, tz_min, by_id, hash FROM entry WHERE device_id = ? AND seq > ? ORDER BY seq",

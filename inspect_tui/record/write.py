@@ -46,7 +46,13 @@ class Transaction:
     """Writes rows of one device onto the end of its chain; the caller begins and commits."""
 
     def __init__(
-        self, con: sqlite3.Connection, device: bytes, seq: int, head: bytes, clock: Clock, ids: IdMaker,
+        self,
+        con: sqlite3.Connection,
+        device: bytes,
+        seq: int,
+        head: bytes,
+        clock: Clock,
+        ids: IdMaker,
         tool_of: dict[bytes, bytes],
     ) -> None:
         self.con, self.device, self.seq, self.head = con, device, seq, head
@@ -115,7 +121,8 @@ class Transaction:
         answers = self.con.execute(
             "SELECT s.id, s.replacement_id, e.at_us, e.tz_min, coalesce(p.initials, '?'), s.settles_id "
             "FROM supersede s JOIN entry e ON e.id = s.id LEFT JOIN person p ON p.id = e.by_id "
-            "WHERE s.target_id = ? ORDER BY s.id", (target,),
+            "WHERE s.target_id = ? ORDER BY s.id",
+            (target,),
         ).fetchall()
         if len(answers) > 1 and all(a[5] is None for a in answers):
             return bytes(answers[-1][0])  # contested: two benches answered, this one decides
@@ -131,7 +138,8 @@ class Transaction:
         """Make the summaries again that a supersede of `target` touches."""
         readings = self.con.execute(
             "SELECT coalesce(r.item_id, t.of_id), r.feature_id FROM reading r LEFT JOIN tool t ON t.id = r.tool_id "
-            "WHERE r.id = ?1 OR r.id IN (SELECT replacement_id FROM supersede WHERE target_id = ?1)", (target,),
+            "WHERE r.id = ?1 OR r.id IN (SELECT replacement_id FROM supersede WHERE target_id = ?1)",
+            (target,),
         ).fetchall()
         for key in set(readings):
             self.con.execute("DELETE FROM cache_summary WHERE subject_id = ? AND feature_id = ?", key)
@@ -154,7 +162,8 @@ class Transaction:
             raise NotFound(f"{kind.what}: the version it replaces is not in the record.")
         newer = self.con.execute(
             f"SELECT e.at_us, e.tz_min, coalesce(p.initials, '?') FROM {kind.table} t JOIN entry e ON e.id = t.id "
-            "LEFT JOIN person p ON p.id = e.by_id WHERE t.replaces_id = ?", (old,),
+            "LEFT JOIN person p ON p.id = e.by_id WHERE t.replaces_id = ?",
+            (old,),
         ).fetchone()
         if newer is not None:
             at = local_time(newer[0], newer[1], self._clock())

@@ -18,31 +18,50 @@ def furnish(record: Record) -> model.Reading:
     if not record.jobs():
         job, revision, tool = (record.new_id() for _ in range(3))
         feature, tool_feature, instrument = (record.new_id() for _ in range(3))
-        record.add_all([
-            model.Person(initials="WP"),
-            model.Job(id=job, number="PROBE", name="one size, again and again"),
-            model.DrawingRevision(id=revision, job_of_id=job, number="P-1", rev="A"),
-            model.Feature(
-                id=feature, revision_id=revision, balloon="F1", name="width", nominal=59.0, lower=58.2, upper=59.8,
-                ends=(model.End(which="A", half="cope", facing=-1), model.End(which="B", half="cope", facing=1)),
-            ),
-            model.Tool(id=tool, job_of_id=job, kind="pattern_cope", label="cope"),
-            model.ToolFeature(
-                id=tool_feature, tool_id=tool, feature_id=feature, sense="metal",
-                steps=(model.ChainStep(ord=1, kind="contraction", scale=1.01),),
-            ),
-            model.Instrument(id=instrument, label="caliper 1"),
-        ])
+        record.add_all(
+            [
+                model.Person(initials="WP"),
+                model.Job(id=job, number="PROBE", name="one size, again and again"),
+                model.DrawingRevision(id=revision, job_of_id=job, number="P-1", rev="A"),
+                model.Feature(
+                    id=feature,
+                    revision_id=revision,
+                    balloon="F1",
+                    name="width",
+                    nominal=59.0,
+                    lower=58.2,
+                    upper=59.8,
+                    ends=(model.End(which="A", half="cope", facing=-1), model.End(which="B", half="cope", facing=1)),
+                ),
+                model.Tool(id=tool, job_of_id=job, kind="pattern_cope", label="cope"),
+                model.ToolFeature(
+                    id=tool_feature,
+                    tool_id=tool,
+                    feature_id=feature,
+                    sense="metal",
+                    steps=(model.ChainStep(ord=1, kind="contraction", scale=1.01),),
+                ),
+                model.Instrument(id=instrument, label="caliper 1"),
+            ]
+        )
     job_of = record.jobs()[0].of_id
     tool_now = record.tools(job_of)[0]
     on_tool = record.tool_features(tool_now.of_id)[0]
     session = record.add(model.Session(job_of_id=job_of))
-    setup = record.add(model.Setup(
-        session_id=session.id, person_id=record.people()[0].id, instrument_id=record.instruments()[0].id,
-    ))
+    setup = record.add(
+        model.Setup(
+            session_id=session.id,
+            person_id=record.people()[0].id,
+            instrument_id=record.instruments()[0].id,
+        )
+    )
     return model.Reading(
-        setup_id=setup.id, feature_id=on_tool.feature_id, tool_id=tool_now.id, tool_feature_id=on_tool.id,
-        value=59.59, typed="59.59",
+        setup_id=setup.id,
+        feature_id=on_tool.feature_id,
+        tool_id=tool_now.id,
+        tool_feature_id=on_tool.id,
+        value=59.59,
+        typed="59.59",
     )
 
 

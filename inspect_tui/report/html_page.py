@@ -33,9 +33,13 @@ def need(module: str) -> Any:
 def _environment() -> Environment:
     jinja2 = need("jinja2")
     made: Environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(TEMPLATES), autoescape=True, undefined=jinja2.StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True, keep_trailing_newline=True,
-    )  # fmt: skip
+        loader=jinja2.FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
     made.filters["drawing"] = drawing
     return made
 

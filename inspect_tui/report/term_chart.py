@@ -207,9 +207,10 @@ def histogram_text(
         middle = (low + high) / 2
         out_of_band = (lower is not None and high <= lower) or (upper is not None and low >= upper)
         marks = "".join(
-            mark for value, mark in ((lower, "┼ lower"), (upper, "┼ upper"), (target, "┬ target"))
+            mark
+            for value, mark in ((lower, "┼ lower"), (upper, "┼ upper"), (target, "┬ target"))
             if value is not None and low <= value < high
-        )  # fmt: skip
+        )
         eighths = round(count / most * bar_room * 8)
         bar = "█" * (eighths // 8) + ("" if eighths % 8 == 0 else "▏▎▍▌▋▊▉"[eighths % 8 - 1])
         if count and not bar:

@@ -53,8 +53,13 @@ def summary_text(view: FeatureView, width: int) -> Text:
     if one.n == 0:
         out.append(f"{counted}: no readings, nothing can be said\n", style="bold")
     else:
-        parts = [counted, f"mean {figure(one.mean, p)}", f"s {figure(one.s, p + 1)}",
-                 f"min {figure(one.min, p)}", f"max {figure(one.max, p)}"]  # fmt: skip
+        parts = [
+            counted,
+            f"mean {figure(one.mean, p)}",
+            f"s {figure(one.s, p + 1)}",
+            f"min {figure(one.min, p)}",
+            f"max {figure(one.max, p)}",
+        ]
         if view.lag1 is not None:
             parts.append(f"lag-1 {view.lag1:+.2f}")
         parts += [material.unit] if material.unit else []
@@ -90,9 +95,14 @@ def band_words(band: Band, target: float | None, places: int) -> str:
 
 # ------------------------------------------------------------------------------ chart
 def chart_picture(
-    view: FeatureView, width: int, height: int, *, cursor: int | None = None, show_band: bool = True,
+    view: FeatureView,
+    width: int,
+    height: int,
+    *,
+    cursor: int | None = None,
+    show_band: bool = True,
     companion: bool = False,
-) -> Text:  # fmt: skip
+) -> Text:
     """The chart with its limits; `companion` draws the chart of the spread under it. `cursor` is a point from 0."""
     other = view.chart.companion
     if companion and other is not None and view.chart_kind != "cusum" and height >= 18:
@@ -104,9 +114,7 @@ def chart_picture(
     return _picture(view, view.chart, width, height, cursor, show_band)
 
 
-def _picture(
-    view: FeatureView, chart: Chart, width: int, height: int, cursor: int | None, show_band: bool
-) -> Text:  # fmt: skip
+def _picture(view: FeatureView, chart: Chart, width: int, height: int, cursor: int | None, show_band: bool) -> Text:
     xs: list[float] = [i for i, y in enumerate(chart.points, 1) if y is not None]
     true: list[float] = [y for y in chart.points if y is not None]
     low, high = _tame(true)
@@ -143,11 +151,19 @@ def _picture(
         title += f"; {len(wild)} far out, drawn at the edge: {', '.join(f'{y:g}' for y in wild[:4])}"
     breaks = [(part.start + 1.0, part.reason) for part in chart.segments[1:]]
     return chart_text(
-        xs, ys, width=width, height=height, levels=levels,
-        signals=marked, breaks=breaks, unit=view.material.unit or "value",
-        x_name="subgroup" if view.names else "reading", more=more, title=title,
+        xs,
+        ys,
+        width=width,
+        height=height,
+        levels=levels,
+        signals=marked,
+        breaks=breaks,
+        unit=view.material.unit or "value",
+        x_name="subgroup" if view.names else "reading",
+        more=more,
+        title=title,
         cursor=None if cursor is None else cursor + 1.0,
-    )  # fmt: skip
+    )
 
 
 def _tame(ys: Sequence[float]) -> tuple[float, float]:
@@ -177,8 +193,11 @@ def _curves(chart: Chart, width: int) -> list[tuple[Sequence[float], Sequence[fl
 
 def _last_levels(chart: Chart, places: int) -> list[Level]:
     """The figures of the last segment's limits and centre, written where their lines end."""
-    ends = [(column[-1], name) for column, name in (
-        (chart.upper, "limit"), (chart.centre, "centre"), (chart.lower, "limit")) if column]  # fmt: skip
+    ends = [
+        (column[-1], name)
+        for column, name in ((chart.upper, "limit"), (chart.centre, "centre"), (chart.lower, "limit"))
+        if column
+    ]
     return [Level(y, f"{name} {y:.{places}f}", "") for y, name in ends if y is not None and (y or name == "centre")]
 
 
@@ -234,10 +253,15 @@ def histogram_picture(material: Material, found: Histogram, width: int) -> Text:
         out.append(f"{found.below:>6} further down, not drawn\n", style="bold red")
     out.append_text(
         histogram_text(
-            found.counts, found.edges, lower=band.lower if band else None, upper=band.upper if band else None,
-            target=material.target, width=width - 2, unit=material.unit or "value",
+            found.counts,
+            found.edges,
+            lower=band.lower if band else None,
+            upper=band.upper if band else None,
+            target=material.target,
+            width=width - 2,
+            unit=material.unit or "value",
         )
-    )  # fmt: skip
+    )
     if found.above:
         out.append(f"\n{found.above:>6} further up, not drawn", style="bold red")
     if band is not None:
@@ -294,9 +318,12 @@ def findings_text(found: Findings, places: int, unit: str, width: int) -> Text:
             out.append(line + "\n", style=style)
 
     for name, interval in (
-        ("mean", found.mean), ("standard deviation", found.sd), ("the next reading", found.following),
-        ("95 % of all", found.tolerance), (FREE, found.distribution_free),
-    ):  # fmt: skip
+        ("mean", found.mean),
+        ("standard deviation", found.sd),
+        ("the next reading", found.following),
+        ("95 % of all", found.tolerance),
+        (FREE, found.distribution_free),
+    ):
         if interval is not None:
             ends = f"{figure(interval.lower, places)} to {figure(interval.upper, places)} {unit}".rstrip()
             sure = f"{ends} ({100 * interval.level:.3g} % confidence)"

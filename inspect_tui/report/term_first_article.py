@@ -29,12 +29,24 @@ from inspect_tui.shop.first_article_rounds import SideBySide
 from inspect_tui.shop.sampling import SYMBOL
 
 STYLE = {
-    "conforms": "green", "does not conform": "bold red", "undecided": "bold yellow", "to measure": "dim",
-    "not measurable": "dim", "not judged": "", "in question": "bold yellow",
-}  # fmt: skip
+    "conforms": "green",
+    "does not conform": "bold red",
+    "undecided": "bold yellow",
+    "to measure": "dim",
+    "not measurable": "dim",
+    "not judged": "",
+    "in question": "bold yellow",
+}
 WORTH_BITS = 0.01  # what a measurement must tell to be worth the walk; less shows as 0.00
-SHORT = {"does not conform": "out", "conforms": "in", "undecided": "undecided", "to measure": "to measure",
-         "not measurable": "not measurable", "not judged": "not judged", "in question": "in question"}  # fmt: skip
+SHORT = {
+    "does not conform": "out",
+    "conforms": "in",
+    "undecided": "undecided",
+    "to measure": "to measure",
+    "not measurable": "not measurable",
+    "not judged": "not judged",
+    "in question": "in question",
+}
 
 
 def cut_to(text: str, width: int) -> str:
@@ -209,8 +221,10 @@ def cuts_text(cuts: Cuts | None, promises: Sequence[PromiseLine], work: Sequence
     by_name = {p.balloon: p for p in cuts.predicted}
     moving = [by_name[b] for b in dict.fromkeys(b for c in cuts.cuts for b in c.moves) if b in by_name]
     if moving:
-        out.append("forecast: mean of the castings → next casting ± 2 u, mm, and its chance to be within limits\n",
-                   style="bold")  # fmt: skip
+        out.append(
+            "forecast: mean of the castings → next casting ± 2 u, mm, and its chance to be within limits\n",
+            style="bold",
+        )
         for p in moving:
             out.append_text(predicted_row(p))
     if cuts.checks:

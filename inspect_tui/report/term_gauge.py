@@ -143,10 +143,14 @@ def table_text(study: CrossedStudy, *, unit: str = "mm") -> Text:
         between = f"{sd.lower:.4f} to {sd.upper:.4f}" if sd.lower is not None and sd.upper is not None else ""
         out.append(f"{name:<22}{_figure(sd.value):>9}  {between:<20}{_figure(other):>9}\n")
     a, r = study.anova, study.range
-    out.append(f"{'% of total':<22}{_figure(a.percent_of_total, 1):>9}  {'':<20}"
-               f"{_figure(r.percent_of_total if r else None, 1):>9}\n")  # fmt: skip
-    out.append(f"{'groups told apart':<22}{_figure(a.distinct_categories, 0):>9}  {'':<20}"
-               f"{_figure(r.distinct_categories if r else None, 0):>9}\n")  # fmt: skip
+    out.append(
+        f"{'% of total':<22}{_figure(a.percent_of_total, 1):>9}  {'':<20}"
+        f"{_figure(r.percent_of_total if r else None, 1):>9}\n"
+    )
+    out.append(
+        f"{'groups told apart':<22}{_figure(a.distinct_categories, 0):>9}  {'':<20}"
+        f"{_figure(r.distinct_categories if r else None, 0):>9}\n"
+    )
     if a.share_of_band is not None:
         band = 100 * r.share_of_band if r and r.share_of_band is not None else None
         out.append(f"{'6 s / band, %':<22}{_figure(100 * a.share_of_band, 1):>9}  {'':<20}{_figure(band, 1):>9}\n")
@@ -164,15 +168,29 @@ def linearity_text(study: Linearity, *, width: int = 78, unit: str = "mm") -> Te
     steps = [xs[0] + (xs[-1] - xs[0]) * i / 40 for i in range(41)]
     line = [study.intercept + study.slope * x for x in steps]
     return chart_text(
-        xs, ys, width=width, height=14, unit=unit, x_name=f"reference, {unit}", title="bias along the range ◆, line ∙",
-        levels=[Level(0.0, "truth", "─")], signals=range(len(xs)), more=[(steps, line, "∙")],
-    )  # fmt: skip
+        xs,
+        ys,
+        width=width,
+        height=14,
+        unit=unit,
+        x_name=f"reference, {unit}",
+        title="bias along the range ◆, line ∙",
+        levels=[Level(0.0, "truth", "─")],
+        signals=range(len(xs)),
+        more=[(steps, line, "∙")],
+    )
 
 
 def course_text(values: Sequence[float], *, width: int = 78, unit: str = "mm") -> Text:
     """Readings of one piece in the order they were taken."""
     mean = sum(values) / len(values)
     return chart_text(
-        list(range(1, len(values) + 1)), values, width=width, height=14, unit=unit, title="the readings in their order",
-        levels=[Level(mean, "mean", "─")], signals=range(len(values)),
-    )  # fmt: skip
+        list(range(1, len(values) + 1)),
+        values,
+        width=width,
+        height=14,
+        unit=unit,
+        title="the readings in their order",
+        levels=[Level(mean, "mean", "─")],
+        signals=range(len(values)),
+    )

@@ -175,9 +175,13 @@ def _band(check: KitCheck, roots: Sequence[str], under: Mapping[str, Sequence[st
     order = {number: n for n, number in enumerate(check.sequence, start=1)}
     cores = {str(core.number): core for core in check.data.cores}
     form = next(
-        (n for n in range(4) if all(
-            len(_label(n, order.get(c), c, "?")) <= right - left - 1 for c, (left, right, _) in spans.items())), 4,
-    )  # fmt: skip
+        (
+            n
+            for n in range(4)
+            if all(len(_label(n, order.get(c), c, "?")) <= right - left - 1 for c, (left, right, _) in spans.items())
+        ),
+        4,
+    )
     in_cope = {s.core for s in check.sits if s.into == "cope"}
     for number, (left, right, level) in sorted(spans.items(), key=lambda item: item[1][2]):
         floor = height - 1 - 2 * level  # the row that it stands on
@@ -216,9 +220,13 @@ def _band(check: KitCheck, roots: Sequence[str], under: Mapping[str, Sequence[st
 
 
 def _place(
-    number: str, left: int, right: int, level: int, under: Mapping[str, Sequence[str]],
+    number: str,
+    left: int,
+    right: int,
+    level: int,
+    under: Mapping[str, Sequence[str]],
     spans: dict[str, tuple[int, int, int]],
-) -> None:  # fmt: skip
+) -> None:
     """Give a core its columns, and what stands on it its share of them."""
     if number in spans:
         return

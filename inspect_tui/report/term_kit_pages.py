@@ -77,8 +77,10 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
             v = line.verdict
             out.append(SYMBOL[ANSWER[v.answer.value]] + " ", style=STYLE[ANSWER[v.answer.value]])
             low, high = line.fit.clear_min_mm, line.fit.clear_max_mm
-            out.append(f"{line.name} into {line.outer}, {line.fit.axis}: {v.clearance.value:.2f} "
-                       f"({low:.2f} to {high:.2f}) {v.state}\n")  # fmt: skip
+            out.append(
+                f"{line.name} into {line.outer}, {line.fit.axis}: {v.clearance.value:.2f} "
+                f"({low:.2f} to {high:.2f}) {v.state}\n"
+            )
     if number in check.held:
         out.append(check.held[number].sentence + "\n")
     stand = [
@@ -98,8 +100,13 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
         limits = " to ".join("any" if x is None else f"{x:.1f}" for x in (lower, upper))
         out.append(f"check: {what}{f' with {template}' if template else ''}, {limits} mm\n")
     if detail:
-        for word, text in (("chaplets", detail.chaplet_note), ("vents", detail.vents), ("lift", detail.lift_points),
-                           ("caution", detail.caution), ("note", detail.note)):  # fmt: skip
+        for word, text in (
+            ("chaplets", detail.chaplet_note),
+            ("vents", detail.vents),
+            ("lift", detail.lift_points),
+            ("caution", detail.caution),
+            ("note", detail.note),
+        ):
             if text:
                 out.append(f"{word}: {text}\n")
     if report is not None:
@@ -128,10 +135,17 @@ def about_fit(line: FitLine, width: int) -> Text:
     out = Text()
     out.append(f"{line.name}  {line.inner} in {line.outer}, {fit.kind}, clearance along {fit.axis}\n", style="bold")
     drawn = fit.clear_min_mm <= v.drawn.value <= fit.clear_max_mm
-    out.append_text(band_text(
-        lower=fit.clear_min_mm, upper=fit.clear_max_mm, target=v.drawn.value if drawn else None,
-        value=v.clearance.value, u95=2 * v.clearance.u, width=width, value_style=STYLE[ANSWER[v.answer.value]],
-    ))  # fmt: skip
+    out.append_text(
+        band_text(
+            lower=fit.clear_min_mm,
+            upper=fit.clear_max_mm,
+            target=v.drawn.value if drawn else None,
+            value=v.clearance.value,
+            u95=2 * v.clearance.u,
+            width=width,
+            value_style=STYLE[ANSWER[v.answer.value]],
+        )
+    )
     out.append("\n")
     for what, side in (("print", line.print), ("seat", line.seat)):
         out.append(_side(what, side))
@@ -216,10 +230,17 @@ def about_wall(wall: WallLine, width: int) -> Text:
     d = wall.drawn
     out.append(f"{wall.label} {wall.name}\n", style="bold")
     if d.lower is not None or d.upper is not None:
-        out.append_text(band_text(
-            lower=d.lower, upper=d.upper, target=d.nominal, value=wall.now.value, u95=2 * wall.now.u, width=width,
-            value_style=STYLE[WALL[wall.state]],
-        ))  # fmt: skip
+        out.append_text(
+            band_text(
+                lower=d.lower,
+                upper=d.upper,
+                target=d.nominal,
+                value=wall.now.value,
+                u95=2 * wall.now.u,
+                width=width,
+                value_style=STYLE[WALL[wall.state]],
+            )
+        )
         out.append("\n")
     out.append(f"as drawn {d.nominal:.2f}: worst case {d.worst_low:.2f} to {d.worst_high:.2f}, ")
     out.append(f"root-sum-square {d.centre:.2f} ± {d.rss:.2f}\n")
@@ -257,8 +278,10 @@ def about_passage(one: PassageLine, width: int) -> Text:
     out.append(f", as drawn {one.drawn:.1f}\n" if one.drawn is not None else "\n")
     if one.capacity is not None:
         missed = one.misses or one.capacity.level not in ("as rated", "over")
-        out.append(("✗ " if one.misses else "? " if missed else "✓ ") + one.capacity.sentence + "\n",
-                   style=STYLE["no"] if missed else STYLE["yes"])  # fmt: skip
+        out.append(
+            ("✗ " if one.misses else "? " if missed else "✓ ") + one.capacity.sentence + "\n",
+            style=STYLE["no"] if missed else STYLE["yes"],
+        )
     for name, share in sorted(one.now.share.items(), key=lambda item: -item[1]):
         out.append(f"{name}: {100 * share:.0f} % of the doubt, {one.now.sensitivity[name]:+.1f} {one.unit} for 1 mm\n")
     for buy in one.buys:

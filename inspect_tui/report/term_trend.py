@@ -34,9 +34,15 @@ MARKS = {"tool": "x", "core": "+", "casting": "o"}
 
 # ------------------------------------------------------------------------------ the chart
 def chart(
-    one: Trend, width: int, height: int, *, axis: str = CORES, castings: bool = True, forecast: bool = True,
+    one: Trend,
+    width: int,
+    height: int,
+    *,
+    axis: str = CORES,
+    castings: bool = True,
+    forecast: bool = True,
     cursor: int | None = None,
-) -> Text:  # fmt: skip
+) -> Text:
     """One size over cores or dates, `width` x `height` characters; `cursor` is a reading of the main track."""
     import numpy as np
 
@@ -60,11 +66,19 @@ def chart(
             more.append(([along[i] or 0.0 for i in keep], [side[i] for i in keep], mark))
     signals = [int(i) for i in _flagged(one, xs, ys, x, known)]
     picture = chart_text(
-        xs, ys, width=width, height=height - 1, levels=levels, signals=signals,
+        xs,
+        ys,
+        width=width,
+        height=height - 1,
+        levels=levels,
+        signals=signals,
         breaks=[(at, m.words) for m in one.marks if (at := _of_mark(one, m.day, m.count, axis)) is not None],
-        unit=one.unit, x_name="cores made" if axis == CORES else "date", title=title, more=more,
+        unit=one.unit,
+        x_name="cores made" if axis == CORES else "date",
+        title=title,
+        more=more,
         cursor=float(x[cursor]) if cursor is not None and cursor < len(x) and not np.isnan(x[cursor]) else None,
-    )  # fmt: skip
+    )
     return _own_axis(picture, one, axis, xs, more, width) + Text("\n") + _legend(one, ends, values, low, high, width)
 
 
@@ -161,15 +175,20 @@ def _flagged(
     there = {(a, b): i for i, (a, b) in enumerate(zip(xs, ys, strict=True))}
     low, high = min(ys), max(ys)
     return [
-        there[key] for i in wanted
+        there[key]
+        for i in wanted
         if known[i] and (key := (float(x[i]), float(np.clip(one.main.value[i], low, high)))) in there
-    ]  # fmt: skip
+    ]
 
 
 def _own_axis(
-    picture: Text, one: Trend, axis: str, xs: Sequence[float],
-    more: Sequence[tuple[Sequence[float], Sequence[float], str]], width: int,
-) -> Text:  # fmt: skip
+    picture: Text,
+    one: Trend,
+    axis: str,
+    xs: Sequence[float],
+    more: Sequence[tuple[Sequence[float], Sequence[float], str]],
+    width: int,
+) -> Text:
     """The same chart with its ends named as counts or dates."""
     lines = list(picture.split("\n", allow_blank=True))
     stroke = lines[-2].plain
@@ -271,10 +290,17 @@ def compare(first: Trend, second: Trend, width: int, height: int, *, axis: str =
     title = f"⠿ {first.title} ({first.where})   o {second.title} ({second.where})"
     marks = [*first.marks, *(m for m in second.marks if m.tool != first.where)]
     picture = chart_text(
-        xs, ys, width=width, height=height - 1, levels=[Level(0.0, "target", "┈")], unit=first.unit, title=title,
+        xs,
+        ys,
+        width=width,
+        height=height - 1,
+        levels=[Level(0.0, "target", "┈")],
+        unit=first.unit,
+        title=title,
         breaks=[(at, m.words) for m in marks if (at := _of_mark(first, m.day, m.count, axis)) is not None],
-        x_name="", more=more,
-    )  # fmt: skip
+        x_name="",
+        more=more,
+    )
     text = _own_axis(picture, first, axis, xs, more, width)
     return text + Text("\ndifference from the target of each, mm  ┊ repair"[: width + 1], style="dim")
 

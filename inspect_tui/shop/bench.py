@@ -36,10 +36,17 @@ class Bench(Worklist):
     """The state of one stay at the bench; every reading is one durable commit before it is spoken of."""
 
     def __init__(
-        self, record: Record, job: Job, subject: Subject, person: Person | None = None,
-        instrument: Instrument | None = None, *, today: str | None = None, states: bool = True,
+        self,
+        record: Record,
+        job: Job,
+        subject: Subject,
+        person: Person | None = None,
+        instrument: Instrument | None = None,
+        *,
+        today: str | None = None,
+        states: bool = True,
         features: Sequence[Feature] | None = None,
-    ) -> None:  # fmt: skip
+    ) -> None:
         super().__init__(record, job, subject, person, instrument, today=today, states=states, features=features)
         self.pending: _Pending | None = None
         self.kept: Logged | None = None  # kept as typed because the next line came too fast to be an answer
@@ -144,11 +151,14 @@ class Bench(Worklist):
         inside = task.sizes.sense == "space"
         for size in entry.sizes:
             question = slips.check(
-                size, expected, others, jaw_mm=instrument.jaw_mm if inside else None,
+                size,
+                expected,
+                others,
+                jaw_mm=instrument.jaw_mm if inside else None,
                 rule_scale=instrument.rule_scale,
                 rule_scales=slips.USUAL_SCALES if instrument.kind in ("rule", "contraction_rule") else (),
                 resolution_mm=self.means.resolution_mm,
-            )  # fmt: skip
+            )
             if question is not None:
                 return question
         return None
@@ -166,9 +176,15 @@ class Bench(Worklist):
         else:
             logged = self.record.append_readings(new)
         judged = judging.judge(
-            self.job, self.subject, task.sizes, [r.value for r in logged], self.means_for(task), work_c=self.work_c,
-            instrument_c=self.instrument_c, others=self._that_could_settle,
-        )  # fmt: skip
+            self.job,
+            self.subject,
+            task.sizes,
+            [r.value for r in logged],
+            self.means_for(task),
+            work_c=self.work_c,
+            instrument_c=self.instrument_c,
+            others=self._that_could_settle,
+        )
         done = _grown(task, [reading.value for reading in logged], judged.verdict.answer.value)
         self.tasks[self.index] = done
         self._lines.append((self.index, tuple(logged)))
@@ -184,11 +200,13 @@ class Bench(Worklist):
         new = [replace(reading, id=self.record.new_id()) for reading in new]
         struck = [
             Supersede(
-                target_id=old.id, replacement_id=new[min(i, len(new) - 1)].id, reason="misread",
+                target_id=old.id,
+                replacement_id=new[min(i, len(new) - 1)].id,
+                reason="misread",
                 why="typed again when asked at the bench",
             )
             for i, old in enumerate(first)
-        ]  # fmt: skip
+        ]
         written = self.record.add_all([*first, *new, *struck], by=self.person.id)
         return written[len(first) : len(first) + len(new)]
 
@@ -196,14 +214,19 @@ class Bench(Worklist):
         tool_feature = task.sizes.tool_feature
         return [
             Reading(
-                setup_id=setup, feature_id=task.feature.id,
+                setup_id=setup,
+                feature_id=task.feature.id,
                 item_id=self.subject.item.id if self.subject.item else None,
                 tool_id=self.subject.tool.id if self.subject.tool else None,
                 tool_feature_id=tool_feature.id if tool_feature and self.subject.tool else None,
-                rep=rep, value=size.mm, typed=size.typed, typed_unit=size.unit, slip=slip,
+                rep=rep,
+                value=size.mm,
+                typed=size.typed,
+                typed_unit=size.unit,
+                slip=slip,
             )
             for rep, size in enumerate(entry.sizes, start=1)
-        ]  # fmt: skip
+        ]
 
     # ---------------------------------------------------------------- taking back, notes, looking back
     def void_last(self, why: str = "taken back at the bench") -> tuple[Task, tuple[Reading, ...]] | None:
@@ -248,9 +271,7 @@ class Bench(Worklist):
         if not self._lines or self.person is None:
             return False
         reading = self._lines[-1][1][-1]
-        self.record.add(
-            Note(about_kind=kind_of(Reading).number, about_id=reading.id, text=text), by=self.person.id
-        )
+        self.record.add(Note(about_kind=kind_of(Reading).number, about_id=reading.id, text=text), by=self.person.id)
         return True
 
     def readings_of(self, task: Task, limit: int = 8, voided: bool = True) -> list[LoggedReading]:
@@ -259,15 +280,22 @@ class Bench(Worklist):
             feature_id=task.feature.id,
             tool_of_id=self.subject.tool.of_id if self.subject.tool else None,
             item_id=self.subject.item.id if self.subject.item else None,
-            limit=limit, newest_first=True, include_void=voided,
-        )  # fmt: skip
+            limit=limit,
+            newest_first=True,
+            include_void=voided,
+        )
 
     def judge_values(self, task: Task, values: Sequence[float]) -> Judged:
         """Judge given values of a task with the instrument at hand, without logging."""
         return judging.judge(
-            self.job, self.subject, task.sizes, values, self.means_for(task), work_c=self.work_c,
+            self.job,
+            self.subject,
+            task.sizes,
+            values,
+            self.means_for(task),
+            work_c=self.work_c,
             instrument_c=self.instrument_c,
-        )  # fmt: skip
+        )
 
 
 def _cannot_read(instrument: Instrument, task: Task) -> str | None:

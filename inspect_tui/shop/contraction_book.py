@@ -93,10 +93,14 @@ class BookRow:
 def pairs_of(data: KitData) -> dict[str, list[Pair]]:
     """Axis -> pairs of tool and casting, one for each feature, tool and state of the tool."""
     wanted: dict[Id, Feature] = {
-        root: f for root, f in data.feature.items()
-        if f.scale != "tool" and f.axis in "xyz" and len(f.ends) == 2 and f.quantity not in ("angle", "attribute")
+        root: f
+        for root, f in data.feature.items()
+        if f.scale != "tool"
+        and f.axis in "xyz"
+        and len(f.ends) == 2
+        and f.quantity not in ("angle", "attribute")
         and len({(data.core_of.get(e.core_id or b""), e.half) for e in f.ends}) == 1
-    }  # fmt: skip
+    }
     states: dict[Id, list[tuple[str, Id, State]]] = {}
     for (tool_id, root), found in data.states.items():
         tool = data.tool[tool_id]
@@ -135,9 +139,14 @@ def _rank(data: KitData, found: tuple[str, Id, State]) -> tuple[int, int]:
 
 
 def _pair(
-    data: KitData, feature: Feature, root: Id, label: str, tool_id: Id, state: State,
+    data: KitData,
+    feature: Feature,
+    root: Id,
+    label: str,
+    tool_id: Id,
+    state: State,
     values: Sequence[tuple[float, float]],
-) -> Pair | None:  # fmt: skip
+) -> Pair | None:
     """A pair with everything but the contraction taken off the tool's size; None for sizes that are no lengths."""
     steps = data.read_against[state.tool_feature_id].steps
     value = chain.back(state.value, 0.0, [s for s in steps if s.kind not in ("stock", "draft", "contraction")]).value
@@ -180,8 +189,12 @@ def book(record: Reader) -> list[BookRow]:
             shown.setdefault((job.alloy, job.construction, one.axis), []).append(one)
         for axis in "xyz":
             shown.setdefault((job.alloy, job.construction, axis), [])
-    return [_row(alloy, construction, axis, jobs) for (alloy, construction, axis), jobs in sorted(
-        shown.items(), key=lambda item: (item[0][0], item[0][1] or "", item[0][2]))]  # fmt: skip
+    return [
+        _row(alloy, construction, axis, jobs)
+        for (alloy, construction, axis), jobs in sorted(
+            shown.items(), key=lambda item: (item[0][0], item[0][1] or "", item[0][2])
+        )
+    ]
 
 
 def _row(alloy: str, construction: str | None, axis: str, jobs: list[JobShowed]) -> BookRow:
@@ -210,17 +223,20 @@ def offer(record: Reader, alloy: str | None, construction: str | None = None) ->
     if not alloy:
         return ()
     same = [
-        job for job in record.jobs()
-        if job.alloy and job.alloy.casefold() == alloy.strip().casefold()
+        job
+        for job in record.jobs()
+        if job.alloy
+        and job.alloy.casefold() == alloy.strip().casefold()
         and (job.construction or "").casefold() == (construction or "").strip().casefold()
-    ]  # fmt: skip
+    ]
     if not same:
         return ()
     shown = [one for job in same for one in showed(KitData(record, job))]
     if not shown:
         return ()
-    return tuple(_row(same[0].alloy or alloy, same[0].construction, axis, [s for s in shown if s.axis == axis])
-                 for axis in "xyz")  # fmt: skip
+    return tuple(
+        _row(same[0].alloy or alloy, same[0].construction, axis, [s for s in shown if s.axis == axis]) for axis in "xyz"
+    )
 
 
 def offer_words(rows: Sequence[BookRow]) -> str:

@@ -102,10 +102,20 @@ def _size(
         if tool and state and (text := moisture_remark(data, tool, root, state))
     )
     return CoreSize(
-        feature, chain.as_cast(feature), on_stick.target if on_stick else None, on_box.target if on_box else None,
-        _sand_wanted(data, root, stick, box), at_stick, at_box, sand, SAND_LAST if sand else 0, speaker, casting,
-        advice, remarks,
-    )  # fmt: skip
+        feature,
+        chain.as_cast(feature),
+        on_stick.target if on_stick else None,
+        on_box.target if on_box else None,
+        _sand_wanted(data, root, stick, box),
+        at_stick,
+        at_box,
+        sand,
+        SAND_LAST if sand else 0,
+        speaker,
+        casting,
+        advice,
+        remarks,
+    )
 
 
 def _sand_wanted(data: KitData, root: Id, stick: Tool | None, box: Tool | None) -> float | None:
@@ -117,9 +127,17 @@ def _sand_wanted(data: KitData, root: Id, stick: Tool | None, box: Tool | None) 
 
 
 def _casting(
-    data: KitData, root: Id, stick: Tool | None, box: Tool | None, at_stick: State | None, at_box: State | None,
-    on_stick: Sizes | None, on_box: Sizes | None, sand: Estimate | None, resin: Resin | None,
-) -> tuple[str, Estimate | None]:  # fmt: skip
+    data: KitData,
+    root: Id,
+    stick: Tool | None,
+    box: Tool | None,
+    at_stick: State | None,
+    at_box: State | None,
+    on_stick: Sizes | None,
+    on_box: Sizes | None,
+    sand: Estimate | None,
+    resin: Resin | None,
+) -> tuple[str, Estimate | None]:
     """The casting that the nearest thing to it lets expect: sand before box before stick."""
     one = on_box or on_stick
     if one is None or one.feature.scale == "tool":
@@ -142,9 +160,14 @@ def _casting(
 
 
 def _advise(
-    feature: Feature, stick: Tool | None, box: Tool | None, at_stick: State, at_box: State, on_box: Sizes,
+    feature: Feature,
+    stick: Tool | None,
+    box: Tool | None,
+    at_stick: State,
+    at_box: State,
+    on_box: Sizes,
     resin: Resin | None,
-) -> Advice | None:  # fmt: skip
+) -> Advice | None:
     width = on_box.band.width
     if stick is None or box is None or at_stick.value <= 0 or at_box.value <= 0:
         return None
@@ -267,9 +290,10 @@ def moisture_remark(data: KitData, tool: Tool, root: Id, state: State) -> str | 
 def _sand(data: KitData, core: Core) -> dict[Id, Estimate]:
     """Mean of the last sand cores that were read, by feature root."""
     items = [
-        i for i in data.record.items(data.job.of_id)
+        i
+        for i in data.record.items(data.job.of_id)
         if i.kind == "core" and i.core_id and data.core_of.get(i.core_id) == core.of_id
-    ]  # fmt: skip
+    ]
     found: dict[Id, list[float]] = {}
     figures: dict[Id, tuple[float | None, float | None]] = {}
     for reading in reversed(data.record.item_readings(i.id for i in items[-SAND_LAST:])):

@@ -21,9 +21,12 @@ class Corrected:
 
 
 def of(
-    readings: Sequence[tuple[float, Setup]], feature: Feature, item: Item, turns: Sequence[Realigned],
+    readings: Sequence[tuple[float, Setup]],
+    feature: Feature,
+    item: Item,
+    turns: Sequence[Realigned],
     instruments: Mapping[Id, Instrument],
-) -> Corrected:  # fmt: skip
+) -> Corrected:
     """The readings (value and setup) of one feature on one casting, at 20 degC and level."""
     warm = [_told(value, setup, feature, item, instruments[setup.instrument_id]) for value, setup in readings]
     values = [value for value, _, _ in warm]
@@ -41,9 +44,7 @@ def of(
     return Corrected(tuple(values), tuple(lines), tuple(dict.fromkeys(said)))
 
 
-def _told(
-    value: float, setup: Setup, feature: Feature, item: Item, instrument: Instrument
-) -> tuple[float, float, str]:
+def _told(value: float, setup: Setup, feature: Feature, item: Item, instrument: Instrument) -> tuple[float, float, str]:
     """Value at 20 degC, the correction's uncertainty, and what was done, for one reading."""
     alpha = item.expansion_per_c
     if setup.work_c is None or alpha is None or is_angle(feature):

@@ -83,9 +83,8 @@ def counter(tool: Tool, counts: Sequence[ToolCount], lots: Iterable[Lot], sole: 
     own_lots = {one.lot_id for one in counts if one.lot_id}
     last_own = counts[-1].on_date if counts else ""
     added = [
-        lot for lot in lots
-        if lot.poured_on and lot.quantity and lot.poured_on > last_own and lot.id not in own_lots
-    ]  # fmt: skip
+        lot for lot in lots if lot.poured_on and lot.quantity and lot.poured_on > last_own and lot.id not in own_lots
+    ]
     remarks: list[str] = []
     if not counts and not sole and added:
         remarks.append(f"several tools make the same {word}: type or import how many each of them made")
@@ -101,9 +100,14 @@ def counter(tool: Tool, counts: Sequence[ToolCount], lots: Iterable[Lot], sole: 
     from_zero = first is None or first.way != "total" or first.count == 0
     days = sorted(anchors.cum)
     return Counter(
-        word, ", ".join(hows), tuple(days), tuple(anchors.cum[day] for day in days), anchors.lots, from_zero,
+        word,
+        ", ".join(hows),
+        tuple(days),
+        tuple(anchors.cum[day] for day in days),
+        anchors.lots,
+        from_zero,
         tuple(remarks),
-    )  # fmt: skip
+    )
 
 
 class _Anchors:

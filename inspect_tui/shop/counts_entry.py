@@ -25,9 +25,10 @@ COUNT_FIELDS = (
     ("note", "note: may be left out"),
 )
 WAYS = {  # what a column may be called
-    "total": ("total", "count", "counter", "cores", "moulds"), "made": ("made", "added", "more"),
+    "total": ("total", "count", "counter", "cores", "moulds"),
+    "made": ("made", "added", "more"),
     "restart": ("restart",),
-}  # fmt: skip
+}
 COLUMNS = {"tool": ("tool", "box", "pattern"), "date": ("date", "day"), **WAYS, "lot": ("lot",), "note": ("note",)}
 PATTERNS = ("pattern_cope", "pattern_drag", "production_pattern")
 
@@ -84,9 +85,13 @@ def read_count(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], 
         except InspectError as problem:
             return Checked(wrong=str(problem))
     made = ToolCount(
-        tool_of_id=tool.of_id, way=way, count=number, on_date=day, lot_id=lot.id if lot else None,
+        tool_of_id=tool.of_id,
+        way=way,
+        count=number,
+        on_date=day,
+        lot_id=lot.id if lot else None,
         note=(values.get("note") or "").strip() or None,
-    )  # fmt: skip
+    )
     return counts.check(
         made, reader.tool_counts(tool.of_id), tool.label, today or date.today().isoformat(), opened_on(reader, tool)
     )
@@ -198,6 +203,11 @@ def _line(cells: Mapping[str, str], tools: Sequence[Tool], lots: Sequence[Lot]) 
     if number < 0:
         return f"a count of {number} cannot be."
     return ToolCount(
-        tool_of_id=tool.of_id, way=way, count=number, on_date=day, lot_id=lot.id if lot else None, source="imported",
+        tool_of_id=tool.of_id,
+        way=way,
+        count=number,
+        on_date=day,
+        lot_id=lot.id if lot else None,
+        source="imported",
         note=cells["note"] or None,
-    )  # fmt: skip
+    )

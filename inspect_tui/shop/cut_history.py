@@ -48,12 +48,18 @@ def work(record: Reader, job: Job) -> tuple[Work, ...]:
         tools = seen.tools_of(cut)
         out.append(
             Work(
-                seen.labels.get(cut.lot_id or b"", "no lot"), cut.tool, cut.cause, cut.words,
-                cut.casting_words or "", cut.change_mm, local_day(*at[cut.id]),
+                seen.labels.get(cut.lot_id or b"", "no lot"),
+                cut.tool,
+                cut.cause,
+                cut.words,
+                cut.casting_words or "",
+                cut.change_mm,
+                local_day(*at[cut.id]),
                 tuple((rows.get(p.feature_id, "?"), p.promised_mm) for p in promised),
-                tuple(tool.of_id for tool in tools), seen.done(cut, promised, tools),
+                tuple(tool.of_id for tool in tools),
+                seen.done(cut, promised, tools),
             )
-        )  # fmt: skip
+        )
     return tuple(out)
 
 

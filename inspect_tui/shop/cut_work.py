@@ -58,20 +58,32 @@ def waiting(sampling: Sampling, looked: Looked, causes: Causes, cuts: Cuts, numb
         on = _on_tool(sampling, now, line.tool, balloon)
         if on is None or _read_since(sampling, on):
             continue
-        last = f"its last reading, {on.values[-1]:.2f} of {on.day}, is older than the castings" if on.values else (
-            "it was never measured there")  # fmt: skip
-        found.append(NeedsTool(
-            number, line.tool, balloon,
-            f"Cut {number}: measure {balloon} on {line.tool} first, {last}. What is to be {_more(line)} counts from "
-            "what it measures now.",
-        ))  # fmt: skip
+        last = (
+            f"its last reading, {on.values[-1]:.2f} of {on.day}, is older than the castings"
+            if on.values
+            else ("it was never measured there")
+        )
+        found.append(
+            NeedsTool(
+                number,
+                line.tool,
+                balloon,
+                f"Cut {number}: measure {balloon} on {line.tool} first, {last}. What is to be {_more(line)} counts "
+                "from what it measures now.",
+            )
+        )
     return found
 
 
 def take_over(
-    record: Record, sampling: Sampling, looked: Looked, causes: Causes, cuts: Cuts, numbers: Sequence[int],
+    record: Record,
+    sampling: Sampling,
+    looked: Looked,
+    causes: Causes,
+    cuts: Cuts,
+    numbers: Sequence[int],
     by: Id | None = None,
-) -> Taken:  # fmt: skip
+) -> Taken:
     """Record these cuts (numbers of the list) as work; all of them or none.
 
     Raises DataError when a tool has to be measured first or a cut was taken over before, NotFound for a number that is
@@ -103,9 +115,14 @@ class Rows:
 
 
 def cut_rows(
-    record: Record, sampling: Sampling, looked: Looked, causes: Causes, cuts: Cuts, lines: Sequence[CutLine],
+    record: Record,
+    sampling: Sampling,
+    looked: Looked,
+    causes: Causes,
+    cuts: Cuts,
+    lines: Sequence[CutLine],
     move_targets: bool = True,
-) -> Rows:  # fmt: skip
+) -> Rows:
     """The rows of these cuts, nothing written; without `move_targets` the job's plan and the Bench stay as they are."""
     rows: list[Any] = []
     words: list[str] = []
@@ -181,10 +198,19 @@ def _accepted(new_id: Id, sampling: Sampling, line: CutLine, tool: Tool | None) 
     low, high = sorted((line.low, line.high))
     lot = sampling.round.lot
     return CutAccepted(
-        id=new_id, job_of_id=sampling.job.of_id, lot_id=lot.id if lot else None, tool_id=tool.id if tool else None,
-        tool=line.tool[:120], cause=line.cause[:200], axis=line.axis, change_mm=line.change_mm, low_mm=low,
-        high_mm=high, words=line.words[:400], casting_words=line.casting_words[:400] or None,
-    )  # fmt: skip
+        id=new_id,
+        job_of_id=sampling.job.of_id,
+        lot_id=lot.id if lot else None,
+        tool_id=tool.id if tool else None,
+        tool=line.tool[:120],
+        cause=line.cause[:200],
+        axis=line.axis,
+        change_mm=line.change_mm,
+        low_mm=low,
+        high_mm=high,
+        words=line.words[:400],
+        casting_words=line.casting_words[:400] or None,
+    )
 
 
 # ------------------------------------------------------------------------------ contraction laid out anew
@@ -277,9 +303,12 @@ def _corrected(
         )
     ord_ = max((step.ord for step in on.feature.steps), default=0) + 1
     step = ChainStep(
-        ord=ord_, kind="correction", offset_mm=wanted - on.target, u=(line.high - line.low) / 3.92,
+        ord=ord_,
+        kind="correction",
+        offset_mm=wanted - on.target,
+        u=(line.high - line.low) / 3.92,
         source=f"{sampling.round.label}: {cause.name}"[:200],
-    )  # fmt: skip
+    )
     root = sampling.root(on.feature.feature_id)
     made = _version(record, on, (*on.feature.steps, step))
     return {root: made}, f"{balloon} on {line.tool}: new target {wanted:.2f} (was {on.target:.2f})."
@@ -333,9 +362,14 @@ def _promised_so_far(record: Record, sampling: Sampling) -> dict[Id, float]:
 
 
 def _promise(
-    sampling: Sampling, cuts: Cuts, cut_id: Id, balloon: str, change: float, so_far: dict[Id, float],
+    sampling: Sampling,
+    cuts: Cuts,
+    cut_id: Id,
+    balloon: str,
+    change: float,
+    so_far: dict[Id, float],
     new: dict[Id, ToolFeature],
-) -> CutPromise | None:  # fmt: skip
+) -> CutPromise | None:
     line: PredictedLine | None = next((one for one in cuts.predicted if one.balloon == balloon), None)
     if line is None:
         return None
@@ -345,6 +379,10 @@ def _promise(
     so_far[root] = before + change
     moved = new.get(root)
     return CutPromise(
-        cut_id=cut_id, feature_id=feature.id, tool_feature_id=moved.id if moved else None, before_mm=line.before,
-        promised_mm=before + change, u_mm=line.u,
-    )  # fmt: skip
+        cut_id=cut_id,
+        feature_id=feature.id,
+        tool_feature_id=moved.id if moved else None,
+        before_mm=line.before,
+        promised_mm=before + change,
+        u_mm=line.u,
+    )

@@ -65,9 +65,15 @@ def read(job: Job, values: Mapping[str, str]) -> DatumTarget | str:
     if name is not None and len(name) > 80:
         return f"{label}: what it is takes at most 80 letters."
     return DatumTarget(
-        job_of_id=job.of_id, label=label, name=name, axis=axis, x_mm=places["x"], y_mm=places["y"], z_mm=places["z"],
+        job_of_id=job.of_id,
+        label=label,
+        name=name,
+        axis=axis,
+        x_mm=places["x"],
+        y_mm=places["y"],
+        z_mm=places["z"],
         holds=use == "yes",
-    )  # fmt: skip
+    )
 
 
 def put(record: Record, job: Job, target: DatumTarget, by: Id | None = None) -> str:

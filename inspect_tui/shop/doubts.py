@@ -116,9 +116,15 @@ def _swaps(
 
 # ------------------------------------------------------------------------------ one cell
 def of_cell(
-    sampling: Sampling, feature: Feature, item: Item, own: Feature, readings: Sequence[Taken],
-    values: Sequence[float], u: float, resolution_mm: float,
-) -> Doubt | None:  # fmt: skip
+    sampling: Sampling,
+    feature: Feature,
+    item: Item,
+    own: Feature,
+    readings: Sequence[Taken],
+    values: Sequence[float],
+    u: float,
+    resolution_mm: float,
+) -> Doubt | None:
     """What is in question in one cell: `values` are its `readings` as they are judged, with their uncertainty `u`."""
     one = sampling.sizes(own)
     band = one.band

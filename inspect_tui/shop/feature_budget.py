@@ -73,15 +73,28 @@ def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading) -> BudgetVie
     if logged.out:
         remarks.append("this reading does not count: it was taken out of the record's count")
     return BudgetView(
-        f"{feature.balloon} {feature.name}", subject.label, instrument.label, unit_of(feature), judged.value,
-        judged.budget, tuple(uncertainty.rows(judged.budget)), judged.verdict, tuple(remarks),
-    )  # fmt: skip
+        f"{feature.balloon} {feature.name}",
+        subject.label,
+        instrument.label,
+        unit_of(feature),
+        judged.value,
+        judged.budget,
+        tuple(uncertainty.rows(judged.budget)),
+        judged.verdict,
+        tuple(remarks),
+    )
 
 
 def planned(
-    reader: Reader, chosen: Pick, instrument: Instrument, person: Person | None, today: str, *, n: int = 1,
+    reader: Reader,
+    chosen: Pick,
+    instrument: Instrument,
+    person: Person | None,
+    today: str,
+    *,
+    n: int = 1,
     work_c: float | None = None,
-) -> BudgetView:  # fmt: skip
+) -> BudgetView:
     """The budget of a mean of `n` readings that would be taken with this instrument, at the size wanted."""
     if not 1 <= n <= 999:
         raise DataError(f"A mean of {n} readings cannot be planned: give 1 to 999.")
@@ -93,9 +106,13 @@ def planned(
         warmth = [line for line in budget.lines if line.name in (*TEMPERATURE, "sound velocity")]
         k_cal = with_what.calibration.k if with_what.calibration else 2.0
         budget = uncertainty.reading_budget(
-            with_what.u95(), k_cal, with_what.resolution_mm, n=n, study=with_what.study,
+            with_what.u95(),
+            k_cal,
+            with_what.resolution_mm,
+            n=n,
+            study=with_what.study,
             others=[*warmth, *with_what.lines],
-        )  # fmt: skip
+        )
         if with_what.study is None:
             remarks.append("no gauge study tells how this instrument repeats: more readings do not make U smaller here")
     if not instrument.range_lo <= one.target <= instrument.range_hi and instrument.unit == "mm":
@@ -103,9 +120,16 @@ def planned(
     if work_c is not None and not any(x.name in TEMPERATURE for x in budget.lines):
         remarks.append("the material's expansion is not known: temperature is not in this budget")
     return BudgetView(
-        chosen.title, chosen.subject.label, instrument.label, unit_of(chosen.feature), None, budget,
-        tuple(uncertainty.rows(budget)), None, tuple(remarks),
-    )  # fmt: skip
+        chosen.title,
+        chosen.subject.label,
+        instrument.label,
+        unit_of(chosen.feature),
+        None,
+        budget,
+        tuple(uncertainty.rows(budget)),
+        None,
+        tuple(remarks),
+    )
 
 
 def means_of(reader: Reader, chosen: Pick, instrument: Instrument, person: Person | None, day: str) -> judging.Means:
@@ -128,9 +152,14 @@ def instrument_for(reader: Reader, name: str | None) -> Instrument:
 
 # ------------------------------------------------------------------------------ from a file
 def of_repeats(
-    column: table_file.Column, where: str, *, u95: float, k: float, resolution: float,
+    column: table_file.Column,
+    where: str,
+    *,
+    u95: float,
+    k: float,
+    resolution: float,
     coverage: float = 0.95,
-) -> BudgetView:  # fmt: skip
+) -> BudgetView:
     """The budget of the mean of repeats in a column, with a certificate's U and k and the display's step.
 
     DataError when nothing of it is above 0: no budget is better than one that says U = 0.
@@ -153,9 +182,16 @@ def of_repeats(
     if len(values) == 1:
         remarks.append("one reading: how well it repeats is not in this budget")
     return BudgetView(
-        column.name, where, "", column.unit, sum(values) / len(values), budget, tuple(uncertainty.rows(budget)), None,
+        column.name,
+        where,
+        "",
+        column.unit,
+        sum(values) / len(values),
+        budget,
+        tuple(uncertainty.rows(budget)),
+        None,
         tuple(remarks),
-    )  # fmt: skip
+    )
 
 
 def of_lines(table: table_file.Table, coverage: float = 0.95) -> BudgetView:
@@ -164,9 +200,7 @@ def of_lines(table: table_file.Table, coverage: float = 0.95) -> BudgetView:
     if not lines:
         raise DataError(f"{table.name} has no lines under its headings: nothing to combine.")
     budget = uncertainty.combine(lines, coverage=coverage)
-    return BudgetView(
-        "budget", table.name, "", "", None, budget, tuple(uncertainty.rows(budget)), None, ()
-    )  # fmt: skip
+    return BudgetView("budget", table.name, "", "", None, budget, tuple(uncertainty.rows(budget)), None, ())
 
 
 def _line(table: table_file.Table, row: int) -> Line:

@@ -151,9 +151,7 @@ def which(reader: Reader, chosen: Pick, revisions: bool = True) -> Which:
     """Which rows of the record a pick means; with `revisions` the same feature on older drawings too."""
     lineage = reader.feature_lineage(chosen.feature.id) if revisions else [chosen.feature.id]
     tool, item = chosen.subject.tool, chosen.subject.item
-    return Which(
-        chosen.job.of_id, tuple(lineage), tool.of_id if tool else None, item.id if item else None, chosen.kind
-    )  # fmt: skip
+    return Which(chosen.job.of_id, tuple(lineage), tool.of_id if tool else None, item.id if item else None, chosen.kind)
 
 
 def sizes_of(reader: Reader, chosen: Pick) -> Sizes:
@@ -183,9 +181,13 @@ def material(
     one = sizes_of(reader, chosen)
     open_band = one.band.lower is None and one.band.upper is None
     base = Material(
-        chosen.title, chosen.subject.label + (f", {only.words}" if only.words else ""), unit_of(chosen.feature),
-        array("d"), None if open_band else one.band, one.target,
-    )  # fmt: skip
+        chosen.title,
+        chosen.subject.label + (f", {only.words}" if only.words else ""),
+        unit_of(chosen.feature),
+        array("d"),
+        None if open_band else one.band,
+        one.target,
+    )
     uses = None if only.words or with_labels else series_uses.uses(reader, rows)
     if uses is None:
         return _with_labels(reader, chosen, rows, only, base)
@@ -194,9 +196,12 @@ def material(
     on_purpose += [Break(series.index_of(reader, rows, first), why) for first, why in _repairs(reader, chosen, rows)]
     gauges = [Break(series.index_of(reader, rows, use.first_id), _took_over(use.state)) for use in taking_over(uses)]
     return replace(
-        base, values=found.value, breaks=segments(on_purpose, gauges, len(found.value)), n_out=found.n_out,
+        base,
+        values=found.value,
+        breaks=segments(on_purpose, gauges, len(found.value)),
+        n_out=found.n_out,
         kept=_kept(reader, rows),
-    )  # fmt: skip
+    )
 
 
 def _with_labels(reader: Reader, chosen: Pick, rows: Which, only: Only, base: Material) -> Material:
@@ -208,27 +213,34 @@ def _with_labels(reader: Reader, chosen: Pick, rows: Which, only: Only, base: Ma
         for setup, name in zip(every.setup_id, every.instrument, strict=True)
     ]
     wanted = [
-        only.person in (None, person) and only.instrument in (None, instrument, words) and only.lot in (None, lot)
+        only.person in (None, person)
+        and only.instrument in (None, instrument, words)
+        and only.lot in (None, lot)
         and only.casting in (None, item)
         for person, instrument, words, lot, item in zip(
             every.person, every.instrument, called, every.lot, every.item, strict=True
         )
-    ]  # fmt: skip
+    ]
     counted = [here and not out for here, out in zip(wanted, every.out, strict=True)]
     found, with_what = every.take(counted), [words for words, take in zip(called, counted, strict=True) if take]
     on_purpose = [Break(i, _drawing(reader, found.feature_id[i])) for i in changeovers(found.feature_id)]
     on_purpose += [Break(bisect_left(found.id, first), why) for first, why in _repairs(reader, chosen, rows)]
     gauges = [Break(i, with_what[i]) for i in changeovers(with_what)]
     return replace(
-        base, values=found.value, breaks=segments(on_purpose, gauges, len(found)),
+        base,
+        values=found.value,
+        breaks=segments(on_purpose, gauges, len(found)),
         n_out=sum(here and out for here, out in zip(wanted, every.out, strict=True)),
         kept=None if only.words else _kept(reader, rows),
         labels={
-            "person": list(found.person), "instrument": list(with_what), "lot": found.lot, "casting": found.item,
+            "person": list(found.person),
+            "instrument": list(with_what),
+            "lot": found.lot,
+            "casting": found.item,
         },
         ids=tuple(id_ for id_, here in zip(every.id, wanted, strict=True) if here),
         out=frozenset(id_ for id_, out in zip(every.id, every.out, strict=True) if out),
-    )  # fmt: skip
+    )
 
 
 def _kept(reader: Reader, rows: Which) -> Summary | None:

@@ -113,9 +113,14 @@ def histogram(material: Material, most: int = BINS) -> Histogram:
     counts, _ = np.histogram(a, edges)
     below, above = int((a < edges[0]).sum()), int((a > edges[-1]).sum())
     return Histogram(
-        tuple(counts.tolist()), tuple(edges.tolist()), below, above, low_out, high_out,
+        tuple(counts.tolist()),
+        tuple(edges.tolist()),
+        below,
+        above,
+        low_out,
+        high_out,
         _band_words(material, int(a.size), low_out, high_out),
-    )  # fmt: skip
+    )
 
 
 def step_of(a: NDArray[np.float64]) -> float:
@@ -191,9 +196,12 @@ def findings(material: Material) -> Findings:
         following=tried(lambda: intervals.prediction_interval(values)) if spread else None,
         tolerance=tried(lambda: intervals.tolerance_interval(values)) if spread else None,
         distribution_free=tried(lambda: intervals.distribution_free_interval(values)) if spread else None,
-        capability=capable, normality=statistics_checks.normality(values), outliers=outliers.flag_outliers(values),
-        order=order, why=tuple(why),
-    )  # fmt: skip
+        capability=capable,
+        normality=statistics_checks.normality(values),
+        outliers=outliers.flag_outliers(values),
+        order=order,
+        why=tuple(why),
+    )
 
 
 # ------------------------------------------------------------------------------ who, with what, which lot
@@ -217,9 +225,7 @@ def breakdown(material: Material, by: str) -> Breakdown:
         difference, u95 = _against_others(summary, whole)
         short = None if len(part) < 3 else capability_.spread_within(part)[0]
         groups.append(Group(name, summary, short, difference, u95))
-    return Breakdown(
-        by, tuple(groups), unnamed, max(len(parts) - MOST_GROUPS, 0), tuple(_compared(by, groups, parts))
-    )  # fmt: skip
+    return Breakdown(by, tuple(groups), unnamed, max(len(parts) - MOST_GROUPS, 0), tuple(_compared(by, groups, parts)))
 
 
 def _against_others(one: Summary, whole: Summary) -> tuple[float | None, float | None]:

@@ -53,9 +53,15 @@ class FeatureView:
 
 
 def view(
-    material: Material, kind: str = "individuals", *, tests: Sequence[str] = DEFAULT, group: int | str = SUBGROUP,
-    baseline: int | None = None, segments: bool = True, median: bool = False,
-) -> FeatureView:  # fmt: skip
+    material: Material,
+    kind: str = "individuals",
+    *,
+    tests: Sequence[str] = DEFAULT,
+    group: int | str = SUBGROUP,
+    baseline: int | None = None,
+    segments: bool = True,
+    median: bool = False,
+) -> FeatureView:
     """Summary and chart of the readings.
 
     `group` makes subgroups: so many consecutive readings, or a label such as lot. `baseline`: limits from the first so

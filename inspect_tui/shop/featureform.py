@@ -43,12 +43,20 @@ def fields_of(feature: Feature, core_numbers: dict[bytes, int]) -> list[tuple[st
     facing = tuple(ends[w].facing for w in "AB") if len(ends) == 2 else (-1, 1)
     between = next((word for word, pair in BETWEEN.items() if pair == facing), "face")
     values = {
-        "balloon": feature.balloon, "name": feature.name, "quantity": feature.quantity, "axis": feature.axis,
-        "nominal": _plain(feature.nominal), "a": maker("A"), "b": maker("B"), "between": between,
-        "limits": _limits(feature), "note": feature.note or "", "scale": feature.scale,
+        "balloon": feature.balloon,
+        "name": feature.name,
+        "quantity": feature.quantity,
+        "axis": feature.axis,
+        "nominal": _plain(feature.nominal),
+        "a": maker("A"),
+        "b": maker("B"),
+        "between": between,
+        "limits": _limits(feature),
+        "note": feature.note or "",
+        "scale": feature.scale,
         "stock": " ".join(_plain(ends[w].stock_mm) if w in ends else "0" for w in "AB"),
         "at": " ".join(_plain(end.coord_mm) for end in feature.ends if end.coord_mm is not None),
-    }  # fmt: skip
+    }
     return [(key, label, values[key]) for key, label, _ in FIELDS]
 
 
@@ -111,11 +119,19 @@ def read(
             if values[which.lower()]
         )
         made = Feature(
-            balloon=values["balloon"], name=values["name"] or values["balloon"], quantity=values["quantity"],
-            axis=values["axis"], nominal=nominal, lower=band.lower if band else None,
-            upper=band.upper if band else None, band_source=band.source if band else "none stated", ends=ends,
-            machined=any(stock), scale=scale, note=values.get("note", "").strip() or None,
-        )  # fmt: skip
+            balloon=values["balloon"],
+            name=values["name"] or values["balloon"],
+            quantity=values["quantity"],
+            axis=values["axis"],
+            nominal=nominal,
+            lower=band.lower if band else None,
+            upper=band.upper if band else None,
+            band_source=band.source if band else "none stated",
+            ends=ends,
+            machined=any(stock),
+            scale=scale,
+            note=values.get("note", "").strip() or None,
+        )
         return made if old is None else _kept(record, job, made, old, values)
     except InspectError as problem:
         return str(problem)
@@ -144,21 +160,30 @@ def _kept(record: Record, job: Job, made: Feature, old: Feature, values: dict[st
         was = before.get(end.which)
         if was is not None:
             end = replace(
-                end, coat_mm=was.coat_mm if (was.core_id is None) == (end.core_id is None) else end.coat_mm,
+                end,
+                coat_mm=was.coat_mm if (was.core_id is None) == (end.core_id is None) else end.coat_mm,
                 coord_mm=was.coord_mm if "at" in same else end.coord_mm,
                 stock_mm=was.stock_mm if "stock" in same else end.stock_mm,
                 facing=was.facing if "between" in same else end.facing,
-            )  # fmt: skip
+            )
         ends.append(end)
     limits = {"limits", "nominal", "quantity"} <= same
     return replace(
-        made, nominal=old.nominal if "nominal" in same else made.nominal, lower=old.lower if limits else made.lower,
-        upper=old.upper if limits else made.upper, band_source=old.band_source if limits else made.band_source,
-        machined=old.machined if "stock" in same else made.machined, ends=tuple(ends),
-        dir_x=old.dir_x if "axis" in same else None, dir_y=old.dir_y if "axis" in same else None,
-        dir_z=old.dir_z if "axis" in same else None, draft_deg=old.draft_deg, draft_h_mm=old.draft_h_mm, a=old.a,
+        made,
+        nominal=old.nominal if "nominal" in same else made.nominal,
+        lower=old.lower if limits else made.lower,
+        upper=old.upper if limits else made.upper,
+        band_source=old.band_source if limits else made.band_source,
+        machined=old.machined if "stock" in same else made.machined,
+        ends=tuple(ends),
+        dir_x=old.dir_x if "axis" in same else None,
+        dir_y=old.dir_y if "axis" in same else None,
+        dir_z=old.dir_z if "axis" in same else None,
+        draft_deg=old.draft_deg,
+        draft_h_mm=old.draft_h_mm,
+        a=old.a,
         ua=old.ua,
-    )  # fmt: skip
+    )
 
 
 def follows(job: Job, feature: Feature | str, tools: Sequence[Tool]) -> str:

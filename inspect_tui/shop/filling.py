@@ -57,8 +57,13 @@ class Filling:
                 oldest = next(iter(self._benches))
                 if self.asked is None or self.asked[1].id != oldest:
                     del self._benches[oldest]
-            bench = Bench(self.record, self.sampling.job, Subject(f"casting {item.serial}", item=item), self.person,
-                          self.instrument)  # fmt: skip
+            bench = Bench(
+                self.record,
+                self.sampling.job,
+                Subject(f"casting {item.serial}", item=item),
+                self.person,
+                self.instrument,
+            )
             if self.work_c is not None:
                 bench.set_conditions(self.work_c, None, self.instrument_c)
             self._benches[item.id] = bench

@@ -97,12 +97,23 @@ def assemble(sampling: Sampling, *, causes: bool = True, looked: Looked | None =
         questions += found.odd
     derived = passages(sampling)
     return FirstArticle(
-        identity=identity(sampling), rule=rule_line(sampling.job), instruments=gauge_lines(sampling),
-        answer=overall(lines), counts=tuple((k, v) for k, v in counts.items() if v), features=lines,
-        not_measured=not_measured(lines), questions=questions, realigned=realigned_lines(sampling), loops=looked.loops,
-        causes=found, cuts=cuts, stock=stock(sampling), passages=derived, promises=promises(sampling),
+        identity=identity(sampling),
+        rule=rule_line(sampling.job),
+        instruments=gauge_lines(sampling),
+        answer=overall(lines),
+        counts=tuple((k, v) for k, v in counts.items() if v),
+        features=lines,
+        not_measured=not_measured(lines),
+        questions=questions,
+        realigned=realigned_lines(sampling),
+        loops=looked.loops,
+        causes=found,
+        cuts=cuts,
+        stock=stock(sampling),
+        passages=derived,
+        promises=promises(sampling),
         cautions=cautions(lines, derived),
-    )  # fmt: skip
+    )
 
 
 # ------------------------------------------------------------------------------ identity, rule, instruments
@@ -113,12 +124,24 @@ def identity(sampling: Sampling) -> Identity:
     setups = {one.setup_id for one in sampling.all_taken}
     people = {sampling.people[sampling.setup(one).person_id].initials for one in setups}
     return Identity(
-        job.number, job.name, job.alloy, job.customer_ref, revision.number, revision.rev, revision.issued_on,
-        sampling.round.label, lot.heat if lot else None, lot.poured_on if lot else None,
-        lot.quantity if lot else None, tuple(item.serial for item in sampling.castings),
-        days[0] if days else None, days[-1] if days else None, tuple(sorted(people)), PROGRAM,
+        job.number,
+        job.name,
+        job.alloy,
+        job.customer_ref,
+        revision.number,
+        revision.rev,
+        revision.issued_on,
+        sampling.round.label,
+        lot.heat if lot else None,
+        lot.poured_on if lot else None,
+        lot.quantity if lot else None,
+        tuple(item.serial for item in sampling.castings),
+        days[0] if days else None,
+        days[-1] if days else None,
+        tuple(sorted(people)),
+        PROGRAM,
         tuple(sampling.record.heads()),
-    )  # fmt: skip
+    )
 
 
 def rule_line(job: Job) -> RuleLine:
@@ -135,10 +158,19 @@ def gauge_lines(sampling: Sampling) -> tuple[GaugeLine, ...]:
         key = (means.instrument.label, done.done_on if done else "")
         n = used[key][0] + 1 if key in used else 1
         line = GaugeLine(
-            means.instrument.label, means.instrument.kind, means.instrument.serial, means.resolution_mm,
-            done.done_on if done else None, done.due_on if done else None, done.result if done else None,
-            means.u95(), done.k if done else 2.0, done.reference if done else None, n, means.remark,
-        )  # fmt: skip
+            means.instrument.label,
+            means.instrument.kind,
+            means.instrument.serial,
+            means.resolution_mm,
+            done.done_on if done else None,
+            done.due_on if done else None,
+            done.result if done else None,
+            means.u95(),
+            done.k if done else 2.0,
+            done.reference if done else None,
+            n,
+            means.remark,
+        )
         used[key] = (n, line)
     return tuple(used[key][1] for key in sorted(used))
 
@@ -166,13 +198,34 @@ def feature_line(sampling: Sampling, feature: Feature, promised: Promise | None 
     place = station_of(feature)
     missing = tuple(cell.serial for cell in cells if cell.answer == "to measure")
     return FeatureLine(
-        feature.balloon, feature.name, feature.quantity, sampling.unit(feature), feature.axis,
-        ends_words(sampling, feature), feature.nominal, feature.lower, feature.upper, feature.machined, one.as_cast,
-        one.band.lower, one.band.upper, one.band.source, is_sectioned(feature), place[1] if place else None,
-        promised.mm if promised else None, promised.u if promised else None,
-        promised.words if promised else "no tool makes a size of it", _answer(cells), len(measured), mean,
-        mean - one.as_cast if mean is not None else None, spread, min(chances) if chances else None, missing, cells,
-    )  # fmt: skip
+        feature.balloon,
+        feature.name,
+        feature.quantity,
+        sampling.unit(feature),
+        feature.axis,
+        ends_words(sampling, feature),
+        feature.nominal,
+        feature.lower,
+        feature.upper,
+        feature.machined,
+        one.as_cast,
+        one.band.lower,
+        one.band.upper,
+        one.band.source,
+        is_sectioned(feature),
+        place[1] if place else None,
+        promised.mm if promised else None,
+        promised.u if promised else None,
+        promised.words if promised else "no tool makes a size of it",
+        _answer(cells),
+        len(measured),
+        mean,
+        mean - one.as_cast if mean is not None else None,
+        spread,
+        min(chances) if chances else None,
+        missing,
+        cells,
+    )
 
 
 def _answer(cells: Sequence[Cell]) -> str:

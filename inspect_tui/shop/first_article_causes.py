@@ -22,9 +22,12 @@ def search(looked: Looked) -> Explanation:
 
     seen = looked.evidence
     return explain(
-        seen.features, carriers=seen.carriers, reference=seen.reference, parting_axis=seen.parting_axis,
+        seen.features,
+        carriers=seen.carriers,
+        reference=seen.reference,
+        parting_axis=seen.parting_axis,
         datums=seen.datums,
-    )  # fmt: skip
+    )
 
 
 def cause_lines(looked: Looked, found: Explanation) -> Causes:
@@ -45,12 +48,16 @@ def cause_lines(looked: Looked, found: Explanation) -> Causes:
         contraction=tuple(
             ContractionLine(axis, plan[axis], plan[axis] + e.value, e.u) for axis, e in found.contraction.items()
         ),
-        odd=odd, left_over=tuple((v.balloon, v.mm, v.u) for v in found.left),
+        odd=odd,
+        left_over=tuple((v.balloon, v.mm, v.u) for v in found.left),
         measure_next=tuple(NextLine(n.balloon, n.bits, n.bits_in_all) for n in found.measure_next),
         unseen=found.unseen,
         sentences=tuple(t.text for t in words.say_all(found, plan=plan, clearances=clearances)),
-        left_out=seen.left_out, seat_mm=found.noise.seat_mm, explanations=found.models, exact=found.exact,
-    )  # fmt: skip
+        left_out=seen.left_out,
+        seat_mm=found.noise.seat_mm,
+        explanations=found.models,
+        exact=found.exact,
+    )
 
 
 def _cause_line(f: Finding, text: str) -> CauseLine:
@@ -58,11 +65,25 @@ def _cause_line(f: Finding, text: str) -> CauseLine:
 
     c = f.candidate
     return CauseLine(
-        c.name, c.kind, c.axis, c.parts if c.kind not in ("contraction", "scale") else (), f.status, f.probability,
-        f.size.value, f.size.u, f.low, f.high, "1" if c.kind in ("contraction", "scale") else "mm",
-        f.status == "named" and not c.process, c.serial or None, text, f.speaks_for, f.against,
-        tuple(name_of(a) for a in f.alike), tuple((serial, e.value, e.u) for serial, e in f.by_casting),
-    )  # fmt: skip
+        c.name,
+        c.kind,
+        c.axis,
+        c.parts if c.kind not in ("contraction", "scale") else (),
+        f.status,
+        f.probability,
+        f.size.value,
+        f.size.u,
+        f.low,
+        f.high,
+        "1" if c.kind in ("contraction", "scale") else "mm",
+        f.status == "named" and not c.process,
+        c.serial or None,
+        text,
+        f.speaks_for,
+        f.against,
+        tuple(name_of(a) for a in f.alike),
+        tuple((serial, e.value, e.u) for serial, e in f.by_casting),
+    )
 
 
 def _stands_alone(o: Odd) -> str:
@@ -108,9 +129,12 @@ def plan_answer(
     add, after = fewest_to_add(first, pool, common, castings=castings, reference=seen.reference)
     words = _namer(common)
     return PlanAnswer(
-        tuple(own), tuple((words(c.cause), words(c.stand_in)) for c in now.confusions), tuple(map(words, now.unseen)),
-        add, tuple(sorted(map(words, after.open_questions))),
-    )  # fmt: skip
+        tuple(own),
+        tuple((words(c.cause), words(c.stand_in)) for c in now.confusions),
+        tuple(map(words, now.unseen)),
+        add,
+        tuple(sorted(map(words, after.open_questions))),
+    )
 
 
 def _candidates(looked: Looked) -> tuple[Candidate, ...]:
@@ -118,9 +142,12 @@ def _candidates(looked: Looked) -> tuple[Candidate, ...]:
 
     seen = looked.evidence
     return all_candidates(
-        seen.features, carriers=seen.carriers, reference=seen.reference, parting_axis=seen.parting_axis,
+        seen.features,
+        carriers=seen.carriers,
+        reference=seen.reference,
+        parting_axis=seen.parting_axis,
         datums=seen.datums,
-    )  # fmt: skip
+    )
 
 
 def _namer(candidates: Sequence[Candidate]):  # type: ignore[no-untyped-def]

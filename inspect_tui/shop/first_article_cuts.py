@@ -24,9 +24,14 @@ def cut_plan(sampling: Sampling, looked: Looked, found: Explanation) -> CutPlan:
 
     seen = looked.evidence
     return plan_cuts(
-        seen.features, found, seen.makers, clearances=seen.clearances, rule=sampling.job.rule,
-        reference=seen.reference, parting_axis=seen.parting_axis,
-    )  # fmt: skip
+        seen.features,
+        found,
+        seen.makers,
+        clearances=seen.clearances,
+        rule=sampling.job.rule,
+        reference=seen.reference,
+        parting_axis=seen.parting_axis,
+    )
 
 
 def cut_lines(sampling: Sampling, looked: Looked, found: Explanation, plan: CutPlan) -> Cuts:
@@ -38,17 +43,38 @@ def cut_lines(sampling: Sampling, looked: Looked, found: Explanation, plan: CutP
         faces = tuple(
             FaceCutLine(f.axis, f.place_mm, f.move_mm, f.low, f.high, f.word, f.metal, f.balloons) for f in c.faces
         )
-        lines.append(CutLine(
-            number, c.tool, c.part, c.cause, c.axis, c.change_mm, c.low, c.high, c.words, c.casting_words, c.needed,
-            c.sure, faces, _moved_by(faces, columns.get(c.cause, {}), looked.evidence),
-            (c.tool, c.cause) in taken,
-        ))  # fmt: skip
+        lines.append(
+            CutLine(
+                number,
+                c.tool,
+                c.part,
+                c.cause,
+                c.axis,
+                c.change_mm,
+                c.low,
+                c.high,
+                c.words,
+                c.casting_words,
+                c.needed,
+                c.sure,
+                faces,
+                _moved_by(faces, columns.get(c.cause, {}), looked.evidence),
+                (c.tool, c.cause) in taken,
+            )
+        )
     predicted = tuple(
         PredictedLine(
-            p.balloon, p.before_mm, p.after_mm, p.after_checks_mm, p.u_mm, p.p_before, p.p_after, p.moves,
+            p.balloon,
+            p.before_mm,
+            p.after_mm,
+            p.after_checks_mm,
+            p.u_mm,
+            p.p_before,
+            p.p_after,
+            p.moves,
         )
         for p in plan.features
-    )  # fmt: skip
+    )
     checks = [c.words for c in plan.checks] + as_measured(sampling, looked)
     return Cuts(tuple(lines), tuple(checks), plan.tools, plan.leave_alone, predicted)
 

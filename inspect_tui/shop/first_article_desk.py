@@ -44,9 +44,16 @@ class Done:
 
 # ------------------------------------------------------------------------------ a new sampling
 def open_round(
-    record: Record, job: Job, label: str, serials: Sequence[str], *, poured_on: str | None = None,
-    heat: str | None = None, expansion_per_c: float | None = None, by: Id | None = None,
-) -> Lot:  # fmt: skip
+    record: Record,
+    job: Job,
+    label: str,
+    serials: Sequence[str],
+    *,
+    poured_on: str | None = None,
+    heat: str | None = None,
+    expansion_per_c: float | None = None,
+    by: Id | None = None,
+) -> Lot:
     """A sampling with its castings; DataError when the label or a serial is there already."""
     label = label.strip()
     if not label:
@@ -60,9 +67,13 @@ def open_round(
 
 
 def add_castings(
-    record: Record, job: Job, lot: Lot, serials: Sequence[str], expansion_per_c: float | None = None,
+    record: Record,
+    job: Job,
+    lot: Lot,
+    serials: Sequence[str],
+    expansion_per_c: float | None = None,
     by: Id | None = None,
-) -> Done:  # fmt: skip
+) -> Done:
     """Further castings of a sampling that is there."""
     rows = castings(record, job, serials, expansion_per_c)
     record.add_all([replace(item, lot_id=lot.id) for item in rows], by=by)
@@ -101,9 +112,16 @@ def _instead(
     record: Record, old: Taken, value: float, typed: str, unit: str, reason: str, why: str, feature_id: Id | None = None
 ) -> list[Any]:
     new = Reading(
-        id=record.new_id(), setup_id=old.setup_id, feature_id=feature_id or old.feature_id, item_id=old.item_id,
-        rep=old.rep, value=value, typed=typed, typed_unit=unit, slip="asked_retyped",
-    )  # fmt: skip
+        id=record.new_id(),
+        setup_id=old.setup_id,
+        feature_id=feature_id or old.feature_id,
+        item_id=old.item_id,
+        rep=old.rep,
+        value=value,
+        typed=typed,
+        typed_unit=unit,
+        slip="asked_retyped",
+    )
     return [new, Supersede(target_id=old.id, replacement_id=new.id, reason=reason, why=why)]
 
 
@@ -170,9 +188,14 @@ def propose_alignment(sampling: Sampling, causes: Causes, serial: str) -> Realig
         raise NotFound(f"No tilt was found on casting {serial}: there is nothing to align again.")
     low, other = (datum.near_mm, datum.far_mm) if datum.near in tilt.name else (datum.far_mm, datum.near_mm)
     return Realigned(
-        item_id=item.id, axis=datum.axis, along="x", pivot_mm=other, slope=tilt.size / (low - other),
-        u_slope=abs(tilt.u / (low - other)), why=tilt.words[:400],
-    )  # fmt: skip
+        item_id=item.id,
+        axis=datum.axis,
+        along="x",
+        pivot_mm=other,
+        slope=tilt.size / (low - other),
+        u_slope=abs(tilt.u / (low - other)),
+        why=tilt.words[:400],
+    )
 
 
 def align(record: Record, sampling: Sampling, causes: Causes, serial: str, by: Id | None = None) -> Done:

@@ -93,10 +93,16 @@ def _loop_line(closure) -> LoopLine:  # type: ignore[no-untyped-def]
 
     blame = closure.blame[0] if closure.blame else None
     return LoopLine(
-        closure.loop.name, closure.serial, closure.gap_mm, closure.u, closure.open,
-        say_open(closure) if closure.open else None, blame.balloon if blame else None,
-        blame.suggested_mm if blame else None, (blame.slip or None) if blame else None,
-    )  # fmt: skip
+        closure.loop.name,
+        closure.serial,
+        closure.gap_mm,
+        closure.u,
+        closure.open,
+        say_open(closure) if closure.open else None,
+        blame.balloon if blame else None,
+        blame.suggested_mm if blame else None,
+        (blame.slip or None) if blame else None,
+    )
 
 
 def explainable(looked: Looked) -> bool:

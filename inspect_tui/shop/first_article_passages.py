@@ -64,18 +64,63 @@ def _line(
         as_drawn = formulas.value_of(formula, drawn)
         if one.rated is None:
             text = f"{one.name}, {where}: {value.value:.1f} ± {2 * value.u:.1f} {formula.unit}"
-            return PassageLine(one.name, serial, one.formula, value.value, value.u, formula.unit, as_drawn, None, None,
-                               None, None, one.unit or "", None, None, text, "")  # fmt: skip
+            return PassageLine(
+                one.name,
+                serial,
+                one.formula,
+                value.value,
+                value.u,
+                formula.unit,
+                as_drawn,
+                None,
+                None,
+                None,
+                None,
+                one.unit or "",
+                None,
+                None,
+                text,
+                "",
+            )
         passes = capacity(value.estimate, as_drawn, one.rated, one.exponent, one.minimum, one.unit or "")
     except DataError as problem:
         return _unreadable(one, str(problem), serial)
     return PassageLine(
-        one.name, serial, one.formula, value.value, value.u, formula.unit, as_drawn, one.rated, one.minimum,
-        passes.value, passes.u, one.unit or "", passes.p_meets, passes.level,
-        f"{one.name}, {where}: {passes.sentence}", passes.caveat,
-    )  # fmt: skip
+        one.name,
+        serial,
+        one.formula,
+        value.value,
+        value.u,
+        formula.unit,
+        as_drawn,
+        one.rated,
+        one.minimum,
+        passes.value,
+        passes.u,
+        one.unit or "",
+        passes.p_meets,
+        passes.level,
+        f"{one.name}, {where}: {passes.sentence}",
+        passes.caveat,
+    )
 
 
 def _unreadable(one: Passage, why: str, serial: str | None = None) -> PassageLine:
-    return PassageLine(one.name, serial, one.formula, 0.0, 0.0, "", 0.0, one.rated, one.minimum, None, None,
-                       one.unit or "", None, None, f"{one.name}: {why}", CAVEAT if one.rated else "")  # fmt: skip
+    return PassageLine(
+        one.name,
+        serial,
+        one.formula,
+        0.0,
+        0.0,
+        "",
+        0.0,
+        one.rated,
+        one.minimum,
+        None,
+        None,
+        one.unit or "",
+        None,
+        None,
+        f"{one.name}: {why}",
+        CAVEAT if one.rated else "",
+    )

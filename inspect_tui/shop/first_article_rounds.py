@@ -55,11 +55,15 @@ def side_by_side(record: Reader, job: Job) -> tuple[tuple[str, ...], tuple[SideB
             values = [cell.value for cell in cells if cell.value is not None and cell.question is None]
             answers = {cell.answer for cell in cells}
             mean = sum(values) / len(values) if values else None
-            went.append(Went(
-                sampling.round.label, len(values), mean,
-                mean - sampling.sizes(own).as_cast if mean is not None else None,
-                next((answer for answer in ORDER if answer in answers), "to measure"),
-            ))  # fmt: skip
+            went.append(
+                Went(
+                    sampling.round.label,
+                    len(values),
+                    mean,
+                    mean - sampling.sizes(own).as_cast if mean is not None else None,
+                    next((answer for answer in ORDER if answer in answers), "to measure"),
+                )
+            )
         one = samplings[-1].sizes(feature)
         out.append(SideBySide(feature.balloon, feature.name, one.band.lower, one.band.upper, tuple(went)))
     return tuple(one.round.label for one in samplings), tuple(out)

@@ -53,8 +53,9 @@ def held_by(sampling: Sampling) -> Held:
     targets = sampling.record.datum_targets(sampling.job.of_id)
     rows = [[t for t in targets if t.axis == axis] for axis in AXES]
     most = max(len(row) for row in rows)
-    primary = next((t.axis for t in sorted(targets, key=lambda t: t.label) if len(rows[AXES.index(t.axis)]) == most),
-                   None)  # fmt: skip
+    primary = next(
+        (t.axis for t in sorted(targets, key=lambda t: t.label) if len(rows[AXES.index(t.axis)]) == most), None
+    )
     return Held(tuple(targets), primary, tuple(_middle(row) if row else None for row in rows))
 
 
@@ -113,9 +114,14 @@ def _point(sampling: Sampling, face: MachinedFace, cell: Cell, required: float) 
     at.update(spot)
     x, y, z = (float(end.facing) if axis == face.axis else 0.0 for axis in AXES)
     return StockPoint(
-        name=f"{feature.balloon} {feature.name}", at=(at["x"], at["y"], at["z"]), normal=(x, y, z), stock_mm=left,
-        required_mm=required, u_mm=u, known=face.axis + "".join(spot),
-    )  # fmt: skip
+        name=f"{feature.balloon} {feature.name}",
+        at=(at["x"], at["y"], at["z"]),
+        normal=(x, y, z),
+        stock_mm=left,
+        required_mm=required,
+        u_mm=u,
+        known=face.axis + "".join(spot),
+    )
 
 
 def _doubt(sampling: Sampling, feature: Feature) -> float:
@@ -194,12 +200,24 @@ def _casting(
         missing.append(f"{item.serial}: how much to raise {', '.join(unplaced)}, as its place is not recorded")
     words = _words(sampling, item, points, limits, found, shifted, targets, held)
     u = {p.name: p.u_mm for p in points}
-    return StockLine(
-        item.serial, found.cleans_up, found.spare_mm, found.spare_before_mm, found.u_mm, found.p_cleans_up,
-        found.binding, found.shift_mm, found.turn_rad, f"Casting {item.serial}: {words}",
-        tuple(StockFace(f.name, f.before_mm, f.after_mm, f.required_mm, f.share, u[f.name]) for f in found.faces),
-        targets,
-    ), missing, told  # fmt: skip
+    return (
+        StockLine(
+            item.serial,
+            found.cleans_up,
+            found.spare_mm,
+            found.spare_before_mm,
+            found.u_mm,
+            found.p_cleans_up,
+            found.binding,
+            found.shift_mm,
+            found.turn_rad,
+            f"Casting {item.serial}: {words}",
+            tuple(StockFace(f.name, f.before_mm, f.after_mm, f.required_mm, f.share, u[f.name]) for f in found.faces),
+            targets,
+        ),
+        missing,
+        told,
+    )
 
 
 def _targets(
@@ -226,9 +244,15 @@ def _targets(
 
 
 def _words(
-    sampling: Sampling, item: Item, points: list[StockPoint], limits: Limits, found: SetUp, shifted: SetUp,
-    targets: tuple[tuple[str, float], ...], held: Held,
-) -> str:  # fmt: skip
+    sampling: Sampling,
+    item: Item,
+    points: list[StockPoint],
+    limits: Limits,
+    found: SetUp,
+    shifted: SetUp,
+    targets: tuple[tuple[str, float], ...],
+    held: Held,
+) -> str:
     """What the machinist is told of one casting."""
     from inspect_tui.metrology.stock_turns import set_up_words
 

@@ -79,9 +79,13 @@ class Fleet:
 
 
 def fleet(
-    kept: Iterable[KeptTrend], retired: dict[Id, str], *, every: bool = False, one_a_tool: bool = False,
+    kept: Iterable[KeptTrend],
+    retired: dict[Id, str],
+    *,
+    every: bool = False,
+    one_a_tool: bool = False,
     horizon: float = HORIZON_WEEKS,
-) -> Fleet:  # fmt: skip
+) -> Fleet:
     """The list from kept summaries. `every` lists what has no forecast too; `one_a_tool` the most urgent size of each
     tool only. Castings are never in it: they do not wear."""
     wanted = [k for k in kept if k.source != "casting"]
@@ -130,9 +134,13 @@ def _after(day: int | None, weeks: float | None) -> str | None:
 def _urgency(line: Line) -> tuple[bool, bool, float, float, float, str]:
     one = line.kept
     return (
-        line.retired is not None, one.kind not in TIMED, -round(one.risk or 0.0, 4),
-        line.weeks_low if line.weeks_low is not None else inf, one.low if one.low is not None else inf, line.label,
-    )  # fmt: skip
+        line.retired is not None,
+        one.kind not in TIMED,
+        -round(one.risk or 0.0, 4),
+        line.weeks_low if line.weeks_low is not None else inf,
+        one.low if one.low is not None else inf,
+        line.label,
+    )
 
 
 def _ranked(line: Line) -> Ranked:

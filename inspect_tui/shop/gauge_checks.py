@@ -224,12 +224,17 @@ class QuickCheck:
         old, self._instead = self._instead, None
         new = [
             GaugeCheck(
-                setup_id=self._setup, reference=self.piece.name, reference_mm=self.piece.size_mm,
-                u95_mm=self.piece.u95_mm, value=size.mm, typed=size.typed, typed_unit=size.unit,
+                setup_id=self._setup,
+                reference=self.piece.name,
+                reference_mm=self.piece.size_mm,
+                u95_mm=self.piece.u95_mm,
+                value=size.mm,
+                typed=size.typed,
+                typed_unit=size.unit,
                 instead_of_id=old if i == 0 else None,
             )
             for i, size in enumerate(entry.sizes)
-        ]  # fmt: skip
+        ]
         stored = tuple(self.record.add_all(new, by=self.person.id))
         judged = judge(self.instrument.label, self.line.means, self.piece, [c.value for c in stored])
         result = CheckResult(stored, *judged)

@@ -115,10 +115,17 @@ class StudyDesk:
             return NotTaken(text, f"{size.typed} lies outside the range of {self.instrument.label}: read it again.")
         trial: GaugeTrial = self.record.add(
             GaugeTrial(
-                study_id=self.study.id, setup_id=self._setup_id(), part_id=self.parts[slot.part].id, trial=slot.trial,
-                value=size.mm, typed=size.typed, typed_unit=size.unit, instead_of_id=self.done.get(slot),
-            ), by=self.person.id,
-        )  # fmt: skip
+                study_id=self.study.id,
+                setup_id=self._setup_id(),
+                part_id=self.parts[slot.part].id,
+                trial=slot.trial,
+                value=size.mm,
+                typed=size.typed,
+                typed_unit=size.unit,
+                instead_of_id=self.done.get(slot),
+            ),
+            by=self.person.id,
+        )
         self.done[slot] = trial.id
         self._last, self._again = slot, None
         following = self.slot

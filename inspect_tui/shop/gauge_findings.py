@@ -50,10 +50,16 @@ def from_certificates(
         since, why = last_good(instrument, calibrations, checks, one.done_on, one.error_mm)
         ends = one.done_on if one.result == "adjusted" else None
         way = "high" if one.error_mm > 0 else "low"
-        found.append(Finding(
-            one.error_mm, one.u95_mm / one.k, since, ends,
-            f"as found {abs(one.error_mm):g} {way} on {one.done_on}; {why}", f"calibration {one.done_on}",
-        ))  # fmt: skip
+        found.append(
+            Finding(
+                one.error_mm,
+                one.u95_mm / one.k,
+                since,
+                ends,
+                f"as found {abs(one.error_mm):g} {way} on {one.done_on}; {why}",
+                f"calibration {one.done_on}",
+            )
+        )
     return found
 
 
@@ -100,18 +106,27 @@ def _stretches(
         ends = days[stop] if stop < len(days) else None
         ends = min(filter(None, (after, ends)), default=None)
         way = "high" if bias.bias > 0 else "low"
-        out.append(Finding(
-            bias.bias, bias.u, since, ends,
-            f"{bias.n} checks on {name} from {days[start]} to {days[stop - 1]} read {abs(bias.bias):.3f} {way}; {why}",
-            f"checks on {name}",
-        ))  # fmt: skip
+        out.append(
+            Finding(
+                bias.bias,
+                bias.u,
+                since,
+                ends,
+                f"{bias.n} checks on {name} from {days[start]} to {days[stop - 1]} "
+                f"read {abs(bias.bias):.3f} {way}; {why}",
+                f"checks on {name}",
+            )
+        )
     return out
 
 
 def _last_bad(
-    instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck], name: str,
+    instrument: Instrument,
+    calibrations: Sequence[Calibration],
+    checks: Sequence[LoggedCheck],
+    name: str,
     logged: Sequence[LoggedCheck],
-) -> list[Finding]:  # fmt: skip
+) -> list[Finding]:
     newest = day_of(logged[-1].at_us, logged[-1].tz_min)
     last = [one for one in logged if day_of(one.at_us, one.tz_min) == newest]
     means = judging.means(instrument, calibrations, newest)
@@ -124,10 +139,16 @@ def _last_bad(
     since, why = last_good(instrument, calibrations, checks, newest, error)
     way = "high" if error > 0 else "low"
     count = f"{len(last)} readings" if len(last) > 1 else "one reading"
-    return [Finding(
-        error, allowed / 2.0, since, put_right, f"{count} on {name} on {newest}: {abs(error):.3f} {way}; {why}",
-        f"check on {name} of {newest}",
-    )]  # fmt: skip
+    return [
+        Finding(
+            error,
+            allowed / 2.0,
+            since,
+            put_right,
+            f"{count} on {name} on {newest}: {abs(error):.3f} {way}; {why}",
+            f"check on {name} of {newest}",
+        )
+    ]
 
 
 def from_studies(
@@ -187,9 +208,12 @@ def _without_doubles(found: list[Finding]) -> list[Finding]:
     kept: list[Finding] = []
     for one in sorted(found, key=lambda f: f.u):
         if not any(
-            one.from_on < (k.to_on or "9999") and k.from_on < (one.to_on or "9999") and one.bias * k.bias > 0
-            and abs(one.bias - k.bias) <= max(3.0 * sqrt(one.u**2 + k.u**2), 0.005) for k in kept
-        ):  # fmt: skip
+            one.from_on < (k.to_on or "9999")
+            and k.from_on < (one.to_on or "9999")
+            and one.bias * k.bias > 0
+            and abs(one.bias - k.bias) <= max(3.0 * sqrt(one.u**2 + k.u**2), 0.005)
+            for k in kept
+        ):
             kept.append(one)
     return kept
 

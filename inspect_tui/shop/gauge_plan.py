@@ -14,9 +14,11 @@ from inspect_tui.shop import gauges
 MOST_READINGS = 1000
 TRIALS_USUAL = {"crossed": "3"}  # widespread practice, no standard; 10 for the others
 DESIGN_WORDS = {
-    "crossed": "people measure the same pieces", "bias": "one reference piece, read again and again",
-    "linearity": "reference pieces along the range", "stability": "one reference piece over weeks",
-}  # fmt: skip
+    "crossed": "people measure the same pieces",
+    "bias": "one reference piece, read again and again",
+    "linearity": "reference pieces along the range",
+    "stability": "one reference piece over weeks",
+}
 
 
 @frozen
@@ -91,11 +93,17 @@ def begin(record: Record, plan: Plan, by: Person | None = None) -> GaugeStudy:
     if wrong:
         raise DataError(wrong)
     study = GaugeStudy(
-        id=record.new_id(), instrument_of_id=plan.instrument.of_id, design=plan.design, title=plan.title.strip(),
-        job_of_id=plan.job.of_id if plan.job else None, feature_id=plan.feature.id if plan.feature else None,
-        quantity=plan.feature.quantity if plan.feature else plan.quantity, trials=plan.trials, seed=plan.seed,
+        id=record.new_id(),
+        instrument_of_id=plan.instrument.of_id,
+        design=plan.design,
+        title=plan.title.strip(),
+        job_of_id=plan.job.of_id if plan.job else None,
+        feature_id=plan.feature.id if plan.feature else None,
+        quantity=plan.feature.quantity if plan.feature else plan.quantity,
+        trials=plan.trials,
+        seed=plan.seed,
         band_mm=plan.band,
-    )  # fmt: skip
+    )
     parts = [
         GaugePart(study_id=study.id, number=n, label=label, reference_mm=reference, u95_mm=u)
         for n, (label, reference, u) in enumerate(plan.parts, 1)
@@ -172,16 +180,24 @@ def read_plan(
     elif feature is not None and feature.lower is not None and feature.upper is not None:
         band = feature.upper - feature.lower
     plan = Plan(
-        values.get("title", "").strip(), design, instrument, tuple(people), parts, int(trials),
-        seed if seed is not None else Random().randrange(1, 1_000_000), job if feature else None, feature, None,
+        values.get("title", "").strip(),
+        design,
+        instrument,
+        tuple(people),
+        parts,
+        int(trials),
+        seed if seed is not None else Random().randrange(1, 1_000_000),
+        job if feature else None,
+        feature,
+        None,
         band if band else None,
-    )  # fmt: skip
+    )
     return wrong_with(plan) or plan
 
 
 def _read_pieces(
     instrument: Instrument, design: str, text: str
-) -> tuple[tuple[str, float | None, float | None], ...] | str:  # fmt: skip
+) -> tuple[tuple[str, float | None, float | None], ...] | str:
     words = text.split()
     if design != "crossed":
         if not words:

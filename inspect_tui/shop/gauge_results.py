@@ -103,5 +103,6 @@ def natural(text: str) -> tuple[tuple[int, float, str], ...]:
     """Sorts 2 before 10 and C-2 before C-10, figures before words."""
     return tuple(
         (0, float(part), "") if part.isdecimal() else (1, 0.0, part.casefold())
-        for part in re.split(r"(\d+)", text) if part
-    )  # fmt: skip
+        for part in re.split(r"(\d+)", text)
+        if part
+    )

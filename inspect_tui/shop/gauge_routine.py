@@ -82,10 +82,12 @@ def _of_job(
     logged = record.readings_with(instrument.of_id, from_on, to_on)
     features = record.features_by_id({one.reading.feature_id for one in logged})
     return [
-        one for one in logged
-        if one.reading.item_id and (f := features[one.reading.feature_id]).revision_id in revisions
+        one
+        for one in logged
+        if one.reading.item_id
+        and (f := features[one.reading.feature_id]).revision_id in revisions
         and f.quantity not in ("attribute", "temperature")
-    ]  # fmt: skip
+    ]
 
 
 class _Orders:
@@ -117,8 +119,11 @@ def _between(
         part = {of: [r for r in rows if start < day_of(r.at_us, r.tz_min) <= stop] for of, rows in logged.items()}
         days = [day_of(r.at_us, r.tz_min) for one in (a, b) for r in part[one.of_id]]
         try:
-            found.append(Between(min(days, default=start), None if stop.startswith("9999") else stop,
-                                 _compare(order, a, b, part)))  # fmt: skip
+            found.append(
+                Between(
+                    min(days, default=start), None if stop.startswith("9999") else stop, _compare(order, a, b, part)
+                )
+            )
         except DataError:
             continue
     return found

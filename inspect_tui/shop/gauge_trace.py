@@ -104,9 +104,12 @@ def _lines(logged: Sequence[LoggedReading]) -> list[list[LoggedReading]]:
     lines: list[list[LoggedReading]] = []
     for one in logged:
         r = one.reading
-        same = lines and r.rep > 1 and (r.setup_id, r.feature_id, r.item_id, r.tool_id) == (
-            (p := lines[-1][-1].reading).setup_id, p.feature_id, p.item_id, p.tool_id
-        )  # fmt: skip
+        same = (
+            lines
+            and r.rep > 1
+            and (r.setup_id, r.feature_id, r.item_id, r.tool_id)
+            == ((p := lines[-1][-1].reading).setup_id, p.feature_id, p.item_id, p.tool_id)
+        )
         if same and r.rep == lines[-1][-1].reading.rep + 1:
             lines[-1].append(one)
         else:
@@ -187,10 +190,16 @@ def confirm(record: Record, person: Person, instrument: Instrument, finding: Fin
         raise InspectError(f"A bias of {finding.bias:+.3g} of {instrument.label} is on record for those days already.")
     bias: InstrumentBias = record.add(
         InstrumentBias(
-            instrument_of_id=instrument.of_id, from_on=finding.from_on, to_on=finding.to_on, bias_mm=finding.bias,
-            u_mm=finding.u, why=finding.why[:400], found_from=finding.found_from[:120],
-        ), by=person.id,
-    )  # fmt: skip
+            instrument_of_id=instrument.of_id,
+            from_on=finding.from_on,
+            to_on=finding.to_on,
+            bias_mm=finding.bias,
+            u_mm=finding.u,
+            why=finding.why[:400],
+            found_from=finding.found_from[:120],
+        ),
+        by=person.id,
+    )
     return bias
 
 

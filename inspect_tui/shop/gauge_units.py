@@ -17,9 +17,11 @@ from inspect_tui.shop import table_file
 ALIKE = 0.05  # sorted readings of one piece that follow within 5 % are alike; so near a factor counts as that factor
 MOST = 0.75  # of the readings of a piece must be alike or off by a factor, else nothing is said about their unit
 FACTORS = {
-    25.4: "inches among mm", 10.0: "a decimal point that slipped, or cm among mm", 100.0: "a decimal point that "
-    "slipped", 1000.0: "mm among µm, or m among mm",
-}  # fmt: skip
+    25.4: "inches among mm",
+    10.0: "a decimal point that slipped, or cm among mm",
+    100.0: "a decimal point that slipped",
+    1000.0: "mm among µm, or m among mm",
+}
 _BAND = re.compile(r"\s*(?P<number>[+-]?[\d.,]+(?:[eE][+-]?\d{1,3})?)\s*(?P<unit>[^\d\s.,].*?)?\s*")
 
 

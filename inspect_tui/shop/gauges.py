@@ -18,7 +18,7 @@ from inspect_tui.model import (
     Person,
     Session,
     Setup,
-)  # fmt: skip
+)
 from inspect_tui.record import Reader, Record
 from inspect_tui.shop import find, gauge_feed, judging
 from inspect_tui.shop.find import Subject
@@ -26,8 +26,13 @@ from inspect_tui.shop.judging import Means
 from inspect_tui.shop.sizes import Sizes, sizes
 
 IN_DATE, NO_DUE, OVERDUE, NEVER, FUTURE, FAILED = (
-    "in date", "no due date", "overdue", "never calibrated", "dated ahead", "failed"
-)  # fmt: skip
+    "in date",
+    "no due date",
+    "overdue",
+    "never calibrated",
+    "dated ahead",
+    "failed",
+)
 STATE_SYMBOL = {IN_DATE: "✓", NO_DUE: "✓", OVERDUE: "!", NEVER: "?", FUTURE: "?", FAILED: "✗"}
 SOON_DAYS = 30
 
@@ -89,9 +94,7 @@ def line(record: Reader, instrument: Instrument, today: str | None = None) -> Ga
     return GaugeLine(instrument, means, state, sentence, calibrations, biases, studies, ahead)
 
 
-def calibration_state(
-    instrument: Instrument, calibrations: tuple[Calibration, ...], today: str
-) -> tuple[str, str]:  # fmt: skip
+def calibration_state(instrument: Instrument, calibrations: tuple[Calibration, ...], today: str) -> tuple[str, str]:
     """The state of an instrument's calibration on a day, and a sentence for a person."""
     label = instrument.label
     later = sorted(c.done_on for c in calibrations if c.done_on > today)
@@ -118,9 +121,13 @@ def calibration_state(
 
 # ------------------------------------------------------------------------------ good enough for what
 def good_for(
-    record: Reader, job: Job, instrument: Instrument, subject: Subject | None = None,
-    person: Person | None = None, today: str | None = None,
-) -> list[Fitness]:  # fmt: skip
+    record: Reader,
+    job: Job,
+    instrument: Instrument,
+    subject: Subject | None = None,
+    person: Person | None = None,
+    today: str | None = None,
+) -> list[Fitness]:
     """Features of the newest drawing ranked by 2 guard / band with this instrument, the best first.
 
     On a tool the tooling bands count; without `subject` the as-cast sizes and the prints and seats. Features that the
@@ -159,9 +166,12 @@ def readable(instrument: Instrument, one: Sizes) -> bool:
 
 def _fitness(job: Job, one: Sizes, means: Means) -> Fitness:
     budget = uncertainty.reading_budget(
-        means.u95(), means.calibration.k if means.calibration else 2.0, means.resolution_mm, study=means.study,
+        means.u95(),
+        means.calibration.k if means.calibration else 2.0,
+        means.resolution_mm,
+        study=means.study,
         others=means.lines,
-    )  # fmt: skip
+    )
     guard = verdict.guard_factor(job.rule, budget.dof) * budget.u
     width = one.band.width
     if width is None:
@@ -220,9 +230,15 @@ def read_calibration(instrument: Instrument, values: dict[str, str], today: str 
             return f"error as found: {typed}"
         error = typed
     return Calibration(
-        instrument_of_id=instrument.of_id, done_on=done, due_on=due, result=result, u95_mm=u95, k=k, error_mm=error,
+        instrument_of_id=instrument.of_id,
+        done_on=done,
+        due_on=due,
+        result=result,
+        u95_mm=u95,
+        k=k,
+        error_mm=error,
         reference=values.get("reference", "").strip() or "not stated",
-    )  # fmt: skip
+    )
 
 
 def after_calibration(instrument: Instrument, made: Calibration) -> str:
@@ -265,9 +281,12 @@ def gauge_setup(record: Record, person: Person, instrument: Instrument, title: s
     calibration = judging.means(instrument, record.calibrations(instrument.of_id), today).calibration
     session = Session(id=record.new_id(), kind="gauge", title=title[:120], job_of_id=job.of_id if job else None)
     setup = Setup(
-        id=record.new_id(), session_id=session.id, person_id=person.id, instrument_id=instrument.id,
+        id=record.new_id(),
+        session_id=session.id,
+        person_id=person.id,
+        instrument_id=instrument.id,
         calibration_id=calibration.id if calibration else None,
-    )  # fmt: skip
+    )
     record.add_all([session, setup], by=person.id)
     return setup.id
 

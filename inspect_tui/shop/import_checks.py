@@ -73,9 +73,12 @@ def refuse_other_unit(sampling: Sampling, grid: Grid, layout: Layout, rows: Sequ
         how = f"Write {unit} beside these figures, or in a column unit (--unit mm takes all as mm all the same)."
     raise UnitUnclear(
         f"{grid.name} does not say its unit, and {'its figures' if whole else 'figures of it'} do not look like "
-        f"{_told(layout, doubted)} but like {words}. Nothing was added. {how}", asked, unit,
-        () if whole or not covered else columns, not whole and not covered,
-    )  # fmt: skip
+        f"{_told(layout, doubted)} but like {words}. Nothing was added. {how}",
+        asked,
+        unit,
+        () if whole or not covered else columns,
+        not whole and not covered,
+    )
 
 
 def _told(layout: Layout, rows: Sequence[Row]) -> str:
@@ -169,5 +172,6 @@ def refuse_known(sampling: Sampling, grid: Grid, rows: Sequence[Row]) -> list[st
     one = there == 1
     return [
         f"{there} of {len(rows)} readings {'is' if one else 'are'} for {'a cell' if one else 'cells'} measured before"
-        + (f", {same} with the same size" if same else "") + "; both readings count"
-    ]  # fmt: skip
+        + (f", {same} with the same size" if same else "")
+        + "; both readings count"
+    ]

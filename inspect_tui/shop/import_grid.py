@@ -147,9 +147,13 @@ def _decoded(raw: bytes, name: str) -> str:
 
 # ------------------------------------------------------------------------------ rows
 def _grid(
-    name: str, digest: str, cells: Iterable[tuple[int, Iterable[str]]], separator: str,
-    merged: tuple[tuple[int, int, int, int], ...] = (), remarks: tuple[str, ...] = (),
-) -> Grid:  # fmt: skip
+    name: str,
+    digest: str,
+    cells: Iterable[tuple[int, Iterable[str]]],
+    separator: str,
+    merged: tuple[tuple[int, int, int, int], ...] = (),
+    remarks: tuple[str, ...] = (),
+) -> Grid:
     """Clean cells, without empty rows and, in text, without remarks; what was taken out is said."""
     rows: list[tuple[str, ...]] = []
     numbers: list[int] = []

@@ -31,9 +31,25 @@ WORDS = {
     "by": ("by", "person", "initials", "inspector", "measured by"),
     "temperature": ("temperature", "temp", "work temperature"),
     "repeat": ("repeat", "rep", "trial"),
-    "ignore": ("nominal", "nom", "lower", "upper", "tolerance", "tol", "deviation", "dev", "name", "remark", "remarks",
-               "note", "date", "time", "description", "limits"),
-}  # fmt: skip
+    "ignore": (
+        "nominal",
+        "nom",
+        "lower",
+        "upper",
+        "tolerance",
+        "tol",
+        "deviation",
+        "dev",
+        "name",
+        "remark",
+        "remarks",
+        "note",
+        "date",
+        "time",
+        "description",
+        "limits",
+    ),
+}
 ALL_WORDS = frozenset(word for words in WORDS.values() for word in words)
 UNITS = {
     "mm": 1.0,
@@ -127,9 +143,13 @@ class Chooser:
     """
 
     def __init__(
-        self, grid: Grid, sampling: Sampling, given: Mapping[str, str], unit: str | None,
+        self,
+        grid: Grid,
+        sampling: Sampling,
+        given: Mapping[str, str],
+        unit: str | None,
         kept: Mapping[str, str] | None = None,
-    ) -> None:  # fmt: skip
+    ) -> None:
         self.grid, self.sampling = grid, sampling
         self.now = {head.strip().casefold() for head in given}
         given = {**(kept or {}), **given}
@@ -247,8 +267,9 @@ class Chooser:
                 return Column(place, head, "value", of, unit, kept)
             raise ColumnsUnclear(
                 f"{head} is mapped to {stated}, which is neither a feature on revision {self.sampling.revision.rev} "
-                f"nor one of {', '.join(ROLES)}.", "Map it to one of them.",
-            )  # fmt: skip
+                f"nor one of {', '.join(ROLES)}.",
+                "Map it to one of them.",
+            )
         balloon = self._balloon(head)
         if balloon is not None:
             return Column(place, head, "value", balloon, unit)

@@ -96,8 +96,9 @@ def _spelled(checked: Checked) -> list[str]:
     known = {_bare(item.serial): item.serial for item in checked.sampling.castings}
     return [
         f"casting {serial} is new, and looks like {known[_bare(serial)]}: is it that one?"
-        for serial in checked.new_serials if _bare(serial) in known
-    ]  # fmt: skip
+        for serial in checked.new_serials
+        if _bare(serial) in known
+    ]
 
 
 def _sizes_of_the_drawing(checked: Checked) -> list[str]:
@@ -131,7 +132,7 @@ def _beyond_reach(checked: Checked) -> list[str]:
         f"{_many([row.balloon for row in rows], 'reading')} beyond the range of {label} ({ranges[label]}), from line "
         f"{rows[0].line} on: was another one used?"
         for label, rows in beyond.items()
-    ]  # fmt: skip
+    ]
 
 
 def _bare(serial: str) -> str:
@@ -154,8 +155,9 @@ def _swaps(sampling: Sampling, rows: Sequence[Row]) -> list[str]:
             by_casting.setdefault(row.serial, {})[row.balloon] = place
     return [
         swap.sentence.replace("Rows swapped?", "Are they swapped?")
-        for serial, places in by_casting.items() for swap in swapped(serial, list(places.values()))
-    ]  # fmt: skip
+        for serial, places in by_casting.items()
+        for swap in swapped(serial, list(places.values()))
+    ]
 
 
 def _far_out(sampling: Sampling, rows: Sequence[Row]) -> list[str]:

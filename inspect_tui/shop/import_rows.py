@@ -172,9 +172,12 @@ class RowReader:
             if not text:
                 continue
             whose = (
-                (column.of, serial) if layout.form == "features"
-                else (balloon, column.of) if layout.form == "castings" else (balloon, serial)
-            )  # fmt: skip
+                (column.of, serial)
+                if layout.form == "features"
+                else (balloon, column.of)
+                if layout.form == "castings"
+                else (balloon, serial)
+            )
             row = self._reading(cells, line, column, text, *whose)
             if row is not None:
                 found.append(row)
@@ -228,10 +231,19 @@ class RowReader:
             self.wrong.append(f"line {line}: no work is measured at {work_c:g} °C: write degrees Celsius, such as 23")
             return None
         return Row(
-            line, column.head, balloon, serial, mm, text[:MOST_TYPED], unit, rep,
+            line,
+            column.head,
+            balloon,
+            serial,
+            mm,
+            text[:MOST_TYPED],
+            unit,
+            rep,
             self._cell(cells, self.roles["by"]) or self.options.by or "",
-            self._cell(cells, self.roles["instrument"]) or self.options.instrument or "", work_c, stated,
-        )  # fmt: skip
+            self._cell(cells, self.roles["instrument"]) or self.options.instrument or "",
+            work_c,
+            stated,
+        )
 
     def _rep(self, cells: tuple[str, ...], line: int) -> int:
         text = self._cell(cells, self.roles["repeat"])

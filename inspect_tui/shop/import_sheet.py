@@ -32,9 +32,13 @@ def too_many(name: str, rows: str, most: int) -> str:
 
 
 def read(
-    raw: bytes, name: str, sheet: str | None, most_rows: int, most_columns: int,
+    raw: bytes,
+    name: str,
+    sheet: str | None,
+    most_rows: int,
+    most_columns: int,
     watch: Callable[[str, int, int], None],
-) -> Rows:  # fmt: skip
+) -> Rows:
     """Rows that are not empty, their line numbers, merged cells, and remarks; DataError when it is no XLSX."""
     book = _open(raw, name)
     try:

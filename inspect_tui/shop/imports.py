@@ -41,9 +41,17 @@ from inspect_tui.shop.sampling import Sampling
 from inspect_tui.shop.sampling_rounds import NO_LOT, Round, pick_round
 
 __all__ = [
-    "Checked", "ColumnsUnclear", "ImportRefused", "Imported", "Options", "UnitUnclear", "check", "read", "take_in",
+    "Checked",
+    "ColumnsUnclear",
+    "ImportRefused",
+    "Imported",
+    "Options",
+    "UnitUnclear",
+    "check",
+    "read",
+    "take_in",
     "write",
-]  # fmt: skip
+]
 
 
 @frozen
@@ -108,9 +116,14 @@ def _refuse_twice(record: Reader, grid: Grid) -> None:
 
 
 def check(
-    record: Reader, job: Job, grid: Grid, label: str | None, options: Options, today: str | None = None,
+    record: Reader,
+    job: Job,
+    grid: Grid,
+    label: str | None,
+    options: Options,
+    today: str | None = None,
     watch: Watch = nobody_waits,
-) -> Checked:  # fmt: skip
+) -> Checked:
     """Everything the file says, checked against the drawing and the record; ImportRefused with all that is wrong.
 
     ColumnsUnclear and UnitUnclear can be answered by a person: by `mapping` and `unit` of the options.
@@ -143,8 +156,20 @@ def check(
     new = tuple(dict.fromkeys(row.serial for row in rows if row.serial not in known))
     _refuse_homeless(record, sampling, new, label)
     who, with_ = _people_and_instruments(record, grid, rows)
-    return Checked(grid, layout, tuple(rows), new, tuple(remarks), tuple({**kept, **given}.items()), who, with_,
-                   sampling, options, label, today or date.today().isoformat())  # fmt: skip
+    return Checked(
+        grid,
+        layout,
+        tuple(rows),
+        new,
+        tuple(remarks),
+        tuple({**kept, **given}.items()),
+        who,
+        with_,
+        sampling,
+        options,
+        label,
+        today or date.today().isoformat(),
+    )
 
 
 def _round(record: Reader, job: Job, label: str | None) -> Round:
@@ -264,21 +289,36 @@ def write(record: Record, job: Job, checked: Checked) -> Imported:
     lot, items = _lot_and_items(record, job, checked)
     things += [lot] if lot is not None and sampling.round.lot is None else []
     things += [item for item in items.values() if item.serial in checked.new_serials]
-    session = Session(id=record.new_id(), kind="casting", job_of_id=job.of_id, revision_id=sampling.revision.id,
-                      title=f"taken in from {checked.grid.name}"[:120])  # fmt: skip
+    session = Session(
+        id=record.new_id(),
+        kind="casting",
+        job_of_id=job.of_id,
+        revision_id=sampling.revision.id,
+        title=f"taken in from {checked.grid.name}"[:120],
+    )
     mapping = _mapping(record, job, checked)
     file = ImportFile(
-        sha256=checked.grid.sha256, shown_name=checked.grid.name[:120] or "unnamed", job_of_id=job.of_id,
-        session_id=session.id, mapping_id=mapping.id if mapping else None, readings=len(checked.rows),
-    )  # fmt: skip
+        sha256=checked.grid.sha256,
+        shown_name=checked.grid.name[:120] or "unnamed",
+        job_of_id=job.of_id,
+        session_id=session.id,
+        mapping_id=mapping.id if mapping else None,
+        readings=len(checked.rows),
+    )
     things += [mapping] if mapping else []
     things += [session, file]
     things += _setups_and_readings(record, checked, session.id, items)
     record.add_all(things, by=next(iter(checked.who.values())).id)
     return Imported(
-        checked.grid.name, sampling.round.label, len(checked.rows), len({r.balloon for r in checked.rows}),
-        len({r.serial for r in checked.rows}), checked.new_serials, checked.remarks, session.id,
-    )  # fmt: skip
+        checked.grid.name,
+        sampling.round.label,
+        len(checked.rows),
+        len({r.balloon for r in checked.rows}),
+        len({r.serial for r in checked.rows}),
+        checked.new_serials,
+        checked.remarks,
+        session.id,
+    )
 
 
 def _lot_and_items(record: Record, job: Job, checked: Checked) -> tuple[Lot | None, dict[str, Item]]:
@@ -288,8 +328,13 @@ def _lot_and_items(record: Record, job: Job, checked: Checked) -> tuple[Lot | No
     if not checked.new_serials or checked.label is None:
         return lot, items
     if lot is None:
-        lot = Lot(id=record.new_id(), job_of_id=job.of_id, label=checked.label.strip(),
-                  poured_on=checked.options.poured_on or None, quantity=len(checked.new_serials))  # fmt: skip
+        lot = Lot(
+            id=record.new_id(),
+            job_of_id=job.of_id,
+            label=checked.label.strip(),
+            poured_on=checked.options.poured_on or None,
+            quantity=len(checked.new_serials),
+        )
     for item in new_castings(record, job, checked.new_serials):
         items[item.serial] = replace(item, id=record.new_id(), lot_id=lot.id)
     return lot, items
@@ -302,9 +347,12 @@ def _mapping(record: Record, job: Job, checked: Checked) -> ImportMapping | None
     if last is not None and last.settings == text:
         return None
     return ImportMapping(
-        id=record.new_id(), job_of_id=job.of_id, signature=checked.layout.signature,
-        title=f"as {checked.grid.name}"[:120], settings=text,
-    )  # fmt: skip
+        id=record.new_id(),
+        job_of_id=job.of_id,
+        signature=checked.layout.signature,
+        title=f"as {checked.grid.name}"[:120],
+        settings=text,
+    )
 
 
 def _setups_and_readings(record: Record, checked: Checked, session_id: Id, items: Mapping[str, Item]) -> list[Any]:
@@ -321,13 +369,24 @@ def _setups_and_readings(record: Record, checked: Checked, session_id: Id, items
                 ).calibration
             calibration = in_force[instrument.of_id]
             setups[key] = Setup(
-                id=record.new_id(), session_id=session_id, person_id=checked.who[row.by].id,
-                instrument_id=instrument.id, calibration_id=calibration.id if calibration else None, work_c=row.work_c,
+                id=record.new_id(),
+                session_id=session_id,
+                person_id=checked.who[row.by].id,
+                instrument_id=instrument.id,
+                calibration_id=calibration.id if calibration else None,
+                work_c=row.work_c,
                 instrument_c=checked.options.instrument_c,
-            )  # fmt: skip
+            )
             things.append(setups[key])
-        things.append(Reading(
-            setup_id=setups[key].id, feature_id=checked.sampling.feature(row.balloon).id, item_id=items[row.serial].id,
-            rep=row.rep, value=row.value, typed=row.typed, typed_unit=row.unit,
-        ))  # fmt: skip
+        things.append(
+            Reading(
+                setup_id=setups[key].id,
+                feature_id=checked.sampling.feature(row.balloon).id,
+                item_id=items[row.serial].id,
+                rep=row.rep,
+                value=row.value,
+                typed=row.typed,
+                typed_unit=row.unit,
+            )
+        )
     return things

@@ -23,7 +23,7 @@ from inspect_tui.model import (
     JobState,
     Tool,
     ToolFeature,
-)  # fmt: skip
+)
 from inspect_tui.record.ids import uuid7
 from inspect_tui.shop import datum_targets, find, materials
 
@@ -33,17 +33,42 @@ BETWEEN = {"metal": (-1, 1), "space": (1, -1), "face": (1, 1)}
 KNOWN = {
     "": {"job", "drawing", "core", "tool", "target", "feature"},
     "job": {
-        "number", "name", "alloy", "construction", "customer_ref", "contraction", "rule", "tool_share", "tool_band",
+        "number",
+        "name",
+        "alloy",
+        "construction",
+        "customer_ref",
+        "contraction",
+        "rule",
+        "tool_share",
+        "tool_band",
     },
     "drawing": {"number", "rev", "issued", "general"},
     "core": {"number", "name", "makes_surface", "set", "volume_dm3"},
     "tool": {"label", "kind", "core", "material", "made_from", "resin", "second_contraction", "expansion_per_c"},
     "target": {"label", "axis", "at", "name"},
     "feature": {
-        "balloon", "name", "quantity", "axis", "direction", "nominal", "limits", "a", "b", "between", "at", "stock",
-        "coat", "draft", "contraction", "machined", "scale", "tools", "note",
+        "balloon",
+        "name",
+        "quantity",
+        "axis",
+        "direction",
+        "nominal",
+        "limits",
+        "a",
+        "b",
+        "between",
+        "at",
+        "stock",
+        "coat",
+        "draft",
+        "contraction",
+        "machined",
+        "scale",
+        "tools",
+        "note",
     },
-}  # fmt: skip
+}
 
 
 @frozen
@@ -80,10 +105,13 @@ def read(text: str) -> JobPlan:
     job = _job(_table(data, "job"), remarks)
     drawing = _table(data, "drawing") if "drawing" in data else {}
     revision = DrawingRevision(
-        id=uuid7(), job_of_id=job.of_id, number=str(drawing.get("number", job.number)),
-        rev=str(drawing.get("rev", "A")), issued_on=str(drawing["issued"]) if "issued" in drawing else None,
+        id=uuid7(),
+        job_of_id=job.of_id,
+        number=str(drawing.get("number", job.number)),
+        rev=str(drawing.get("rev", "A")),
+        issued_on=str(drawing["issued"]) if "issued" in drawing else None,
         default_band=drawing.get("general"),
-    )  # fmt: skip
+    )
     cores = _unique([_core(job, row) for row in _rows(data, "core")], lambda c: str(c.number), "core")
     by_number = {core.number: core for core in cores}
     tools: list[Tool] = []
@@ -110,9 +138,13 @@ def tool_feature(job: Job, feature: Feature, tool: Tool) -> ToolFeature:
     """A feature as it stands on a tool, with the steps that lead to its size there."""
     made = uuid7()
     return ToolFeature(
-        id=made, of_id=made, tool_id=tool.id, feature_id=feature.id, sense=chain.sense_on(feature, tool),
+        id=made,
+        of_id=made,
+        tool_id=tool.id,
+        feature_id=feature.id,
+        sense=chain.sense_on(feature, tool),
         steps=chain.plan_steps(feature, tool, job),
-    )  # fmt: skip
+    )
 
 
 def _tool_features(job: Job, feature: Feature, labels: object, tools: Sequence[Tool]) -> list[ToolFeature]:
@@ -154,12 +186,24 @@ def _job(row: Mapping[str, Any], remarks: list[str]) -> Job:
     if rule not in RULES:
         raise JobFileError(f"[job] rule is one of {', '.join(RULES)}, not '{rule}'.")
     return Job(
-        id=made, of_id=made, number=str(row["number"]), name=str(row.get("name", row["number"])), alloy=alloy,
-        construction=construction, customer_ref=row.get("customer_ref"), rule=rule, a_x=a["x"], a_y=a["y"],
-        a_z=a["z"], ua_x=u["x"], ua_y=u["y"], ua_z=u["z"], a_source=source,
+        id=made,
+        of_id=made,
+        number=str(row["number"]),
+        name=str(row.get("name", row["number"])),
+        alloy=alloy,
+        construction=construction,
+        customer_ref=row.get("customer_ref"),
+        rule=rule,
+        a_x=a["x"],
+        a_y=a["y"],
+        a_z=a["z"],
+        ua_x=u["x"],
+        ua_y=u["y"],
+        ua_z=u["z"],
+        a_source=source,
         tool_share=_number(row.get("tool_share", 1 / 3), "[job] tool_share"),
         tool_band=_tool_band(row.get("tool_band")),
-    )  # fmt: skip
+    )
 
 
 def _tool_band(text: Any) -> str | None:
@@ -178,10 +222,15 @@ def _core(job: Job, row: Mapping[str, Any]) -> Core:
     if not isinstance(row.get("number"), int) or not 1 <= row["number"] <= 999:
         raise JobFileError(f"[[core]] needs a number from 1 to 999, not {row.get('number')!r}.")
     return Core(
-        id=made, of_id=made, job_of_id=job.of_id, number=row["number"], name=str(row.get("name", "")) or "core",
-        makes_surface=bool(row.get("makes_surface", True)), set_order=row.get("set"),
+        id=made,
+        of_id=made,
+        job_of_id=job.of_id,
+        number=row["number"],
+        name=str(row.get("name", "")) or "core",
+        makes_surface=bool(row.get("makes_surface", True)),
+        set_order=row.get("set"),
         volume_dm3=row.get("volume_dm3"),
-    )  # fmt: skip
+    )
 
 
 def _tool(job: Job, row: Mapping[str, Any], cores: Mapping[int, Core], before: Sequence[Tool]) -> Tool:
@@ -205,14 +254,20 @@ def _tool(job: Job, row: Mapping[str, Any], cores: Mapping[int, Core], before: S
     resin, second = row.get("resin"), row.get("second_contraction")
     material = str(row.get("material", "not stated"))
     return Tool(
-        id=made, of_id=made, job_of_id=job.of_id, kind=kind, label=label, core_id=core.id if core else None,
-        material=material, expansion_per_c=row.get("expansion_per_c", materials.expansion(material)),
+        id=made,
+        of_id=made,
+        job_of_id=job.of_id,
+        kind=kind,
+        label=label,
+        core_id=core.id if core else None,
+        material=material,
+        expansion_per_c=row.get("expansion_per_c", materials.expansion(material)),
         made_from_id=parent.id if parent else None,
         resin_r=_contraction(resin, f"tool '{label}' resin") if resin else None,
         resin_u=0.0005 if resin else None,
         second_a=_contraction(second, f"tool '{label}' second_contraction") if second else None,
         second_u=PLAN_U if second else None,
-    )  # fmt: skip
+    )
 
 
 def _feature(revision: DrawingRevision, row: Mapping[str, Any], cores: Mapping[int, Core], order: int) -> Feature:
@@ -237,16 +292,29 @@ def _feature(revision: DrawingRevision, row: Mapping[str, Any], cores: Mapping[i
     direction = row.get("direction", [None, None, None])
     try:
         return Feature(
-            id=uuid7(), revision_id=revision.id, balloon=balloon, name=str(row.get("name", balloon)),
-            quantity=measured, axis=axis, dir_x=direction[0], dir_y=direction[1], dir_z=direction[2],
-            nominal=nominal, lower=band.lower if band else None, upper=band.upper if band else None,
-            band_source=band.source if band else "none stated", scale=row.get("scale", "cast"),
+            id=uuid7(),
+            revision_id=revision.id,
+            balloon=balloon,
+            name=str(row.get("name", balloon)),
+            quantity=measured,
+            axis=axis,
+            dir_x=direction[0],
+            dir_y=direction[1],
+            dir_z=direction[2],
+            nominal=nominal,
+            lower=band.lower if band else None,
+            upper=band.upper if band else None,
+            band_source=band.source if band else "none stated",
+            scale=row.get("scale", "cast"),
             machined=bool(row.get("machined", any(_pair(row.get("stock", 0), where)))),
-            draft_deg=_number(draft.get("deg", 0.0), where), draft_h_mm=_number(draft.get("height", 0.0), where),
+            draft_deg=_number(draft.get("deg", 0.0), where),
+            draft_h_mm=_number(draft.get("height", 0.0), where),
             a=_contraction(row["contraction"], where) if "contraction" in row else None,
-            ua=PLAN_U if "contraction" in row else None, note=row.get("note"), ord=order,
+            ua=PLAN_U if "contraction" in row else None,
+            note=row.get("note"),
+            ord=order,
             ends=_ends(row, cores, where),
-        )  # fmt: skip
+        )
     except JobFileError:
         raise
     except InspectError as problem:
@@ -277,10 +345,16 @@ def _ends(row: Mapping[str, Any], cores: Mapping[int, Core], where: str) -> tupl
             raise JobFileError(f"{where}: end {which} is made by cope, drag or core N, not '{maker}'.")
         ends.append(
             End(
-                id=uuid7(), which=which.upper(), core_id=core.id if core else None, half=half, facing=facing[index],
-                coord_mm=at[index], stock_mm=stock[index] or 0.0, coat_mm=coat[index] or 0.0,
+                id=uuid7(),
+                which=which.upper(),
+                core_id=core.id if core else None,
+                half=half,
+                facing=facing[index],
+                coord_mm=at[index],
+                stock_mm=stock[index] or 0.0,
+                coat_mm=coat[index] or 0.0,
             )
-        )  # fmt: skip
+        )
     return tuple(ends)
 
 

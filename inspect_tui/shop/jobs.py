@@ -20,7 +20,7 @@ from inspect_tui.model import (
     Person,
     Tool,
     ToolFeature,
-)  # fmt: skip
+)
 from inspect_tui.record import Record
 from inspect_tui.record.ids import uuid7
 from inspect_tui.shop import find, jobfile, materials
@@ -72,9 +72,17 @@ def add_from_file(record: Record, text: str, by: Id | None = None) -> jobfile.Jo
 
 
 def new_job(
-    record: Record, number: str, name: str, alloy: str | None, construction: str | None,
-    a: tuple[float, float, float] | None, drawing: str, rev: str, by: Id | None = None, book: bool = False,
-) -> Job:  # fmt: skip
+    record: Record,
+    number: str,
+    name: str,
+    alloy: str | None,
+    construction: str | None,
+    a: tuple[float, float, float] | None,
+    drawing: str,
+    rev: str,
+    by: Id | None = None,
+    book: bool = False,
+) -> Job:
     """A job without features yet; `a` None takes the handbook's contraction for the alloy, `book` the shop's own."""
     _refuse_twice(record, number)
     if book:
@@ -87,18 +95,35 @@ def new_job(
         a, u, source = (plan.a, plan.a, plan.a), plan.u, plan.source
     made = uuid7()
     job = Job(
-        id=made, of_id=made, number=number, name=name or number, alloy=alloy, construction=construction,
-        a_x=a[0], a_y=a[1], a_z=a[2], ua_x=u, ua_y=u, ua_z=u, a_source=source,
-    )  # fmt: skip
+        id=made,
+        of_id=made,
+        number=number,
+        name=name or number,
+        alloy=alloy,
+        construction=construction,
+        a_x=a[0],
+        a_y=a[1],
+        a_z=a[2],
+        ua_x=u,
+        ua_y=u,
+        ua_z=u,
+        a_source=source,
+    )
     revision = DrawingRevision(job_of_id=made, number=drawing or number, rev=rev or "A")
     record.add_all([job, JobState(job_id=made, state="open"), revision], by=by)
     return job
 
 
 def _job_by_the_book(
-    record: Record, number: str, name: str, alloy: str | None, construction: str | None, drawing: str, rev: str,
+    record: Record,
+    number: str,
+    name: str,
+    alloy: str | None,
+    construction: str | None,
+    drawing: str,
+    rev: str,
     by: Id | None,
-) -> Job:  # fmt: skip
+) -> Job:
     """A job that plans with what this shop's own jobs have shown, axis by axis, and how sure that is."""
     from inspect_tui.shop import contraction_book
 
@@ -110,9 +135,20 @@ def _job_by_the_book(
     x, y, z = said
     source = contraction_book.offer_words(rows)
     job = Job(
-        id=made, of_id=made, number=number, name=name or number, alloy=alloy, construction=construction, a_x=x.a,
-        a_y=y.a, a_z=z.a, ua_x=x.u_next, ua_y=y.u_next, ua_z=z.u_next, a_source=source[:200],
-    )  # fmt: skip
+        id=made,
+        of_id=made,
+        number=number,
+        name=name or number,
+        alloy=alloy,
+        construction=construction,
+        a_x=x.a,
+        a_y=y.a,
+        a_z=z.a,
+        ua_x=x.u_next,
+        ua_y=y.u_next,
+        ua_z=z.u_next,
+        a_source=source[:200],
+    )
     revision = DrawingRevision(job_of_id=made, number=drawing or number, rev=rev or "A")
     record.add_all([job, JobState(job_id=made, state="open"), revision], by=by)
     return job
@@ -140,9 +176,15 @@ def add_tool(
             rows.append(core)
     made = uuid7()
     tool = Tool(
-        id=made, of_id=made, job_of_id=job.of_id, kind=kind, label=label, core_id=core.id if core else None,
-        material=material or "not stated", expansion_per_c=materials.expansion(material),
-    )  # fmt: skip
+        id=made,
+        of_id=made,
+        job_of_id=job.of_id,
+        kind=kind,
+        label=label,
+        core_id=core.id if core else None,
+        material=material or "not stated",
+        expansion_per_c=materials.expansion(material),
+    )
     rows.append(tool)
     for feature in record.features(find.latest_revision(record, job).id):
         if feature.ends and chain.measurable_on(feature, tool):

@@ -83,9 +83,10 @@ def means(
     overdue = in_force.due_on if in_force and in_force.due_on and in_force.due_on < today else None
     adjusted = max((c.done_on for c in done if c.result == "adjusted"), default="")
     held = [
-        b for b in biases
+        b
+        for b in biases
         if b.from_on <= today and b.bias_mm and (today <= b.to_on if b.to_on else b.from_on > adjusted)
-    ]  # fmt: skip
+    ]
     if not held:
         return Means(instrument, in_force, overdue)
     bias = held[-1]
@@ -132,21 +133,37 @@ def judge(
     change = None
     if one.tool_feature is not None and one.tool_kind != "sand_core" and not angle:
         change = cut_for(
-            one.tool_kind or "other", one.sense or "metal", value, one.target, a=one.contraction, band=one.band,
-            u_mm=budget.u, resolution_mm=0.01, label=KIND_WORDS.get(one.tool_kind or ""), axis=one.feature.axis,
-            facing=one.feature.ends[-1].facing if one.feature.ends else None, fit=one.fit,
-        )  # fmt: skip
+            one.tool_kind or "other",
+            one.sense or "metal",
+            value,
+            one.target,
+            a=one.contraction,
+            band=one.band,
+            u_mm=budget.u,
+            resolution_mm=0.01,
+            label=KIND_WORDS.get(one.tool_kind or ""),
+            axis=one.feature.axis,
+            facing=one.feature.ends[-1].facing if one.feature.ends else None,
+            fit=one.fit,
+        )
     remarks = [means.remark] if means.remark else []
     remarks += _of_the_instrument(one, value, means)
     remarks += [of_sound] if of_sound else []
     if quantity.show(value) != quantity.show(raw):
         remarks.append(f"read {quantity.show(raw)} at {work_c:g} °C, {quantity.show(value)} at 20 °C")
     return Judged(
-        one, tuple(values), value, raw if value != raw else None, budget, judged, change, casting,
+        one,
+        tuple(values),
+        value,
+        raw if value != raw else None,
+        budget,
+        judged,
+        change,
+        casting,
         verdict.judge(casting.value, casting.u, one.cast_band, job.rule) if casting else None,
         _advice(job, one, value, budget, len(values), judged, means, others),
         tuple(remarks),
-    )  # fmt: skip
+    )
 
 
 def _of_the_instrument(one: Sizes, value: float, means: Means) -> list[str]:
@@ -175,21 +192,26 @@ def _of_the_instrument(one: Sizes, value: float, means: Means) -> list[str]:
 
 
 def _advice(
-    job: Job, one: Sizes, value: float, budget: uncertainty.Budget, n: int, judged: Verdict,
-    means: Means, others: Callable[[], Sequence[Means]],
-) -> str | None:  # fmt: skip
+    job: Job,
+    one: Sizes,
+    value: float,
+    budget: uncertainty.Budget,
+    n: int,
+    judged: Verdict,
+    means: Means,
+    others: Callable[[], Sequence[Means]],
+) -> str | None:
     if judged.answer is not verdict.Answer.UNDECIDED:
         return None
     scatter = next((line.dof for line in budget.lines if line.shrinks), inf)
     better = [
         (m.instrument.label, m.u95() / (m.calibration.k if m.calibration else 2.0), budget.u_random)
         for m in others()
-        if m.instrument.id != means.instrument.id and m.u95() < means.u95()
+        if m.instrument.id != means.instrument.id
+        and m.u95() < means.u95()
         and m.instrument.range_lo <= value <= m.instrument.range_hi
-    ]  # fmt: skip
-    settled = verdict.settle(
-        value, one.band, job.rule, budget.u_bias, budget.u_random, n, better, dof_random=scatter
-    )
+    ]
+    settled = verdict.settle(value, one.band, job.rule, budget.u_bias, budget.u_random, n, better, dof_random=scatter)
     return settled.sentence
 
 

@@ -144,17 +144,40 @@ def check_data(data: KitData) -> KitCheck:
     missing = kit_state.missing(data, lines, states, no_loop, photos)
     following = kit_state.next_readings(data, lines, walls)
     return KitCheck(
-        data, tuple(troubles), fits, lines, tuple(seats), order, tuple(free), tuple(alike), held, tuple(lift_troubles),
-        _floats(data, lines, order), tuple(walls), tuple(no_loop), tuple(passages), states, missing, tuple(following),
-        against, doubts,
-    )  # fmt: skip
+        data,
+        tuple(troubles),
+        fits,
+        lines,
+        tuple(seats),
+        order,
+        tuple(free),
+        tuple(alike),
+        held,
+        tuple(lift_troubles),
+        _floats(data, lines, order),
+        tuple(walls),
+        tuple(no_loop),
+        tuple(passages),
+        states,
+        missing,
+        tuple(following),
+        against,
+        doubts,
+    )
 
 
 def _answer(
-    data: KitData, troubles: list[Trouble], lines: tuple[FitLine, ...], order: OrderCheck,
-    free: list[tuple[str, tuple[str, ...], str]], alike: list[LookAlike], held: dict[str, Held],
-    lift_troubles: list[Trouble], walls: list[WallLine], passages: list[PassageLine],
-) -> tuple[tuple[str, ...], tuple[str, ...]]:  # fmt: skip
+    data: KitData,
+    troubles: list[Trouble],
+    lines: tuple[FitLine, ...],
+    order: OrderCheck,
+    free: list[tuple[str, tuple[str, ...], str]],
+    alike: list[LookAlike],
+    held: dict[str, Held],
+    lift_troubles: list[Trouble],
+    walls: list[WallLine],
+    passages: list[PassageLine],
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What does not hold, and what is open, in the order in which people want to hear it."""
     against = [t.sentence for t in troubles]
     doubts: list[str] = []

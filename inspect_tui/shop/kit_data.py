@@ -36,8 +36,9 @@ from inspect_tui.shop.sizes import Sizes, sizes
 # which tool speaks for a core: what makes the sand comes before what it was made from
 CORE_TOOLS = ("core_box", "production_pattern", "core_stick", "master", "loose_piece")
 HALF_TOOLS = {
-    "cope": ("production_pattern", "pattern_cope"), "drag": ("production_pattern", "pattern_drag"),
-}  # fmt: skip
+    "cope": ("production_pattern", "pattern_cope"),
+    "drag": ("production_pattern", "pattern_drag"),
+}
 
 
 @frozen
@@ -132,10 +133,18 @@ class KitData:
             values.append(value)
         n, mean = len(values), sum(values) / len(values)
         return State(
-            mean, reading_u(values, last.u95_mm, last.k, last.resolution * (25.4 if last.unit == "in" else 1.0)), n,
-            last.at_us, last.tz_min, last.by, last.instrument, last.work_c, last.moisture, last.session_id,
+            mean,
+            reading_u(values, last.u95_mm, last.k, last.resolution * (25.4 if last.unit == "in" else 1.0)),
+            n,
+            last.at_us,
+            last.tz_min,
+            last.by,
+            last.instrument,
+            last.work_c,
+            last.moisture,
+            last.session_id,
             last.tool_feature_id,
-        )  # fmt: skip
+        )
 
     @cached_property
     def read_against(self) -> dict[Id, ToolFeature]:

@@ -38,16 +38,21 @@ from inspect_tui.shop.kit_data import KitData
 
 # fields of the form in which people say a fit: name, what is asked, what stands there
 FIT_FIELDS = [
-    ("label", "called: such as K6", ""), ("place", "place: which of several alike; may be left out", ""),
-    ("kind", "kind: " + ", ".join(FIT_KINDS), "print"), ("inner", "goes in: core N (or cope, drag of a joint)", ""),
+    ("label", "called: such as K6", ""),
+    ("place", "place: which of several alike; may be left out", ""),
+    ("kind", "kind: " + ", ".join(FIT_KINDS), "print"),
+    ("inner", "goes in: core N (or cope, drag of a joint)", ""),
     ("outer", "into: core N, drag or cope", "drag"),
     ("print", "print: balloon of its size at tooling scale; may be left out", ""),
     ("seat", "seat: balloon of its size at tooling scale; may be left out", ""),
-    ("axis", "axis: of the clearance: x, y, z or round", "x"), ("way_in", "goes along: " + ", ".join(WAYS_IN), "z-"),
+    ("axis", "axis: of the clearance: x, y, z or round", "x"),
+    ("way_in", "goes along: " + ", ".join(WAYS_IN), "z-"),
     ("clearance", "clearance: least and most in mm, such as 0.30 0.70; empty: by practice", ""),
-    ("holds", "stops: x y z x+ z- rx ry rz; empty: its axis", ""), ("lift", "can rise: mm; may be left out", ""),
-    ("at", "stands at: x y z in mm; may be left out", ""), ("mark", "mark: paint or number; may be left out", ""),
-]  # fmt: skip
+    ("holds", "stops: x y z x+ z- rx ry rz; empty: its axis", ""),
+    ("lift", "can rise: mm; may be left out", ""),
+    ("at", "stands at: x y z in mm; may be left out", ""),
+    ("mark", "mark: paint or number; may be left out", ""),
+]
 
 
 def part(data: KitData, words: str) -> tuple[Id | None, str | None]:
@@ -74,13 +79,21 @@ def fields_of(data: KitData, fit: Fit) -> list[tuple[str, str, str]]:
 
     at = "" if fit.at_x is None else f"{fit.at_x:g} {fit.at_y:g} {fit.at_z:g}"
     values = {
-        "label": fit.label, "place": fit.place or "", "kind": fit.kind,
+        "label": fit.label,
+        "place": fit.place or "",
+        "kind": fit.kind,
         "inner": kit_fits.part_word(data, fit.inner_core_id, fit.inner_half),
-        "outer": kit_fits.part_word(data, fit.outer_core_id, fit.outer_half), "print": balloon(fit.inner_feature_id),
-        "seat": balloon(fit.outer_feature_id), "axis": fit.axis, "way_in": fit.way_in,
-        "clearance": f"{fit.clear_min_mm:g} {fit.clear_max_mm:g}", "holds": fit.holds or "",
-        "lift": "" if fit.lift_mm is None else f"{fit.lift_mm:g}", "at": at, "mark": fit.mark or "",
-    }  # fmt: skip
+        "outer": kit_fits.part_word(data, fit.outer_core_id, fit.outer_half),
+        "print": balloon(fit.inner_feature_id),
+        "seat": balloon(fit.outer_feature_id),
+        "axis": fit.axis,
+        "way_in": fit.way_in,
+        "clearance": f"{fit.clear_min_mm:g} {fit.clear_max_mm:g}",
+        "holds": fit.holds or "",
+        "lift": "" if fit.lift_mm is None else f"{fit.lift_mm:g}",
+        "at": at,
+        "mark": fit.mark or "",
+    }
     return [(key, label, values[key]) for key, label, _ in FIT_FIELDS]
 
 
@@ -112,13 +125,28 @@ def read_fit(data: KitData, values: Mapping[str, str]) -> Fit:
     lift = _numbers(values.get("lift", ""))
     x, y, z = at if at else (None, None, None)
     return Fit(
-        job_of_id=data.job.of_id, label=label, place=values.get("place", "").strip() or None,
-        kind=values.get("kind", "print").strip() or "print", inner_core_id=inner_core, inner_half=inner_half,
-        outer_core_id=outer_core, outer_half=outer_half, inner_feature_id=print_.id if print_ else None,
-        outer_feature_id=seat.id if seat else None, axis=axis, way_in=values.get("way_in", "").strip() or "z-",
-        clear_min_mm=low, clear_max_mm=high, band_source=source, holds=values.get("holds", "").strip() or None,
-        lift_mm=lift[0] if lift else None, at_x=x, at_y=y, at_z=z, mark=values.get("mark", "").strip() or None,
-    )  # fmt: skip
+        job_of_id=data.job.of_id,
+        label=label,
+        place=values.get("place", "").strip() or None,
+        kind=values.get("kind", "print").strip() or "print",
+        inner_core_id=inner_core,
+        inner_half=inner_half,
+        outer_core_id=outer_core,
+        outer_half=outer_half,
+        inner_feature_id=print_.id if print_ else None,
+        outer_feature_id=seat.id if seat else None,
+        axis=axis,
+        way_in=values.get("way_in", "").strip() or "z-",
+        clear_min_mm=low,
+        clear_max_mm=high,
+        band_source=source,
+        holds=values.get("holds", "").strip() or None,
+        lift_mm=lift[0] if lift else None,
+        at_x=x,
+        at_y=y,
+        at_z=z,
+        mark=values.get("mark", "").strip() or None,
+    )
 
 
 def _tool_size(data: KitData, label: str, balloon: str) -> Feature | None:
@@ -314,8 +342,14 @@ def attach(
     record: Record, path: Path, about_kind: int, about_id: Id, caption: str | None = None, by: Id | None = None
 ) -> tuple[Attachment, AttachmentUse]:
     """Keep a picture beside the record and show it for a core, tool, fit, job (first version's id) or shipment."""
-    if about_kind not in (kinds.CORE.number, kinds.TOOL.number, kinds.FIT.number, kinds.JOB.number,
-                          kinds.SHIPMENT.number, kinds.ITEM.number):  # fmt: skip
+    if about_kind not in (
+        kinds.CORE.number,
+        kinds.TOOL.number,
+        kinds.FIT.number,
+        kinds.JOB.number,
+        kinds.SHIPMENT.number,
+        kinds.ITEM.number,
+    ):
         raise InspectError("Pictures are shown for cores, tools, fits, jobs, castings and shipments.")
     kept = attachments.keep(record, attachments.read_picture(path), path.name, by)
     before = record.pictures([about_id]).get(about_id, [])
@@ -323,7 +357,9 @@ def attach(
     if same is not None:
         return kept, same
     use: AttachmentUse = record.add(
-        AttachmentUse(attachment_id=kept.id, about_kind=about_kind, about_id=about_id, caption=caption,
-                      ord=len(before) + 1), by,
-    )  # fmt: skip
+        AttachmentUse(
+            attachment_id=kept.id, about_kind=about_kind, about_id=about_id, caption=caption, ord=len(before) + 1
+        ),
+        by,
+    )
     return kept, use

@@ -115,12 +115,20 @@ def _side(data: KitData, feature_id: Id | None, core_id: Id | None, half: str | 
 def _figure(data: KitData, fit: Fit, print_: Side, seat: Side) -> fits.Fit:
     coat = sum(end.coat_mm for end in print_.feature.ends) if print_.feature else 0.0
     return fits.Fit(
-        name=fit.name, core=part_word(data, fit.inner_core_id, fit.inner_half),
-        into=part_word(data, fit.outer_core_id, fit.outer_half) or "a seat not said", axis=fit.axis,
-        print_drawn=print_.drawn or 0.0, seat_drawn=seat.drawn or 0.0,
-        band=Band(fit.clear_min_mm, fit.clear_max_mm, fit.band_source), kind=fit.kind, u_print_drawn=print_.u_drawn,
-        u_seat_drawn=seat.u_drawn, print_measured=print_.measured, seat_measured=seat.measured, coat_mm=coat,
-    )  # fmt: skip
+        name=fit.name,
+        core=part_word(data, fit.inner_core_id, fit.inner_half),
+        into=part_word(data, fit.outer_core_id, fit.outer_half) or "a seat not said",
+        axis=fit.axis,
+        print_drawn=print_.drawn or 0.0,
+        seat_drawn=seat.drawn or 0.0,
+        band=Band(fit.clear_min_mm, fit.clear_max_mm, fit.band_source),
+        kind=fit.kind,
+        u_print_drawn=print_.u_drawn,
+        u_seat_drawn=seat.u_drawn,
+        print_measured=print_.measured,
+        seat_measured=seat.measured,
+        coat_mm=coat,
+    )
 
 
 def _troubles(fit: Fit, figure: fits.Fit) -> list[Trouble]:

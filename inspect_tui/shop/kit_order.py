@@ -200,10 +200,15 @@ def prints_of(data: KitData, lines: tuple[FitLine, ...], own: bool = False) -> d
         points = fit.points or fit.way_in
         way = [0, 0, 0]
         way["xyz".index(points[0])] = 1 if points[1] == "+" else -1
-        kit.setdefault(core, []).append(Print(
-            name, (fit.at_x or 0.0, fit.at_y or 0.0, fit.at_z or 0.0), (size[0], size[1], size[2]),
-            (room[0], room[1], room[2]), (way[0], way[1], way[2]),
-        ))  # fmt: skip
+        kit.setdefault(core, []).append(
+            Print(
+                name,
+                (fit.at_x or 0.0, fit.at_y or 0.0, fit.at_z or 0.0),
+                (size[0], size[1], size[2]),
+                (room[0], room[1], room[2]),
+                (way[0], way[1], way[2]),
+            )
+        )
     return kit
 
 

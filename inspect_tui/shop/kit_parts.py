@@ -150,8 +150,16 @@ class Parts:
                 shift, u = reading
                 # the end of the loop that the face stands at: entering at A counts against the axis
                 seen = Estimate(canonical + (-1 if first else 1) * (-1 if flip else 1) * shift, u)
-            self._dims[key] = Link(f"{part}: {a} to {b}", f"{part} {a}", f"{part} {b}", canonical, tol, tol,
-                                   tool.label if tool else part, measured=seen)  # fmt: skip
+            self._dims[key] = Link(
+                f"{part}: {a} to {b}",
+                f"{part} {a}",
+                f"{part} {b}",
+                canonical,
+                tol,
+                tol,
+                tool.label if tool else part,
+                measured=seen,
+            )
         return Term(self._dims[key], -1.0 if flip else 1.0)
 
     @cached_property

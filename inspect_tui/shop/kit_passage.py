@@ -46,8 +46,9 @@ def powers(features: Mapping[str, Feature]) -> dict[str, int]:
     """What a formula may name: sizes are mm, angles plain degrees; balloons that are no names are left out."""
     return {
         balloon: 0 if f.quantity in ("angle", "attribute", "temperature") else 1
-        for balloon, f in features.items() if balloon.isidentifier()
-    }  # fmt: skip
+        for balloon, f in features.items()
+        if balloon.isidentifier()
+    }
 
 
 def read(data: KitData, text: str) -> Formula | str:
@@ -108,9 +109,13 @@ def _as_drawn(feature: Feature) -> Estimate:
 
 
 def _line(
-    data: KitData, one: Passage, formula: Formula | str, sizes: Mapping[str, Estimate], not_read: tuple[str, ...],
+    data: KitData,
+    one: Passage,
+    formula: Formula | str,
+    sizes: Mapping[str, Estimate],
+    not_read: tuple[str, ...],
     source: str,
-) -> PassageLine:  # fmt: skip
+) -> PassageLine:
     if isinstance(formula, str):
         text = f"{one.label} {one.name}: {formula}"
         return PassageLine(one, source, None, None, None, (), (), "", formula, text)

@@ -25,9 +25,21 @@ from inspect_tui.shop.kit_sheet_types import (
 from inspect_tui.shop.sizes import KIND_WORDS
 
 __all__ = [
-    "ComeBack", "ComeBackRow", "KitLine", "KitList", "LabelData", "SettingSheet", "SheetCheck", "SheetFit",
-    "SheetPhoto", "SheetStep", "come_back", "kit_list", "labels", "setting_sheet",
-]  # fmt: skip
+    "ComeBack",
+    "ComeBackRow",
+    "KitLine",
+    "KitList",
+    "LabelData",
+    "SettingSheet",
+    "SheetCheck",
+    "SheetFit",
+    "SheetPhoto",
+    "SheetStep",
+    "come_back",
+    "kit_list",
+    "labels",
+    "setting_sheet",
+]
 
 CAUTIONS = (
     "Silica dust from sand, cores and knocking out damages lungs: keep it down and out; follow local rules.",
@@ -50,16 +62,26 @@ def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None) -> 
     marks = {f.mark: _carries(check, f.mark) for f in data.fits if f.mark}
     revision = data.revision
     return SettingSheet(
-        job.number, job.name, job.customer_ref, revision.number if revision else None,
-        revision.rev if revision else None, job.alloy, check.order_sentence, tuple(steps),
-        tuple((mark, text) for mark, text in marks.items()), photos.get(job.of_id, ()), check.against, CAUTIONS,
+        job.number,
+        job.name,
+        job.customer_ref,
+        revision.number if revision else None,
+        revision.rev if revision else None,
+        job.alloy,
+        check.order_sentence,
+        tuple(steps),
+        tuple((mark, text) for mark, text in marks.items()),
+        photos.get(job.of_id, ()),
+        check.against,
+        CAUTIONS,
         tuple(record.heads()),
-    )  # fmt: skip
+    )
 
 
 def _carries(check: KitCheck, mark: str) -> str:
-    return ", ".join(f"{f.name} ({check.part(f, 'inner')} into {check.part(f, 'outer')})" for f in check.data.fits
-                     if f.mark == mark)  # fmt: skip
+    return ", ".join(
+        f"{f.name} ({check.part(f, 'inner')} into {check.part(f, 'outer')})" for f in check.data.fits if f.mark == mark
+    )
 
 
 def _step(check: KitCheck, at: int, core: Core, photos: dict[Id, tuple[SheetPhoto, ...]]) -> SheetStep:
@@ -74,12 +96,25 @@ def _step(check: KitCheck, at: int, core: Core, photos: dict[Id, tuple[SheetPhot
         remarks.insert(0, "only locates other cores: it makes no surface of the casting")
     weight = buoyancy.CORE_SAND / 1000.0 * core.volume_dm3 if core.volume_dm3 else None
     return SheetStep(
-        at, core.number, core.name, not core.makes_surface, box.label if box else None, stick.label if stick else None,
-        tuple(_fit(check, f) for f in mine), _check(check, core), detail.chaplets if detail else None,
-        detail.chaplet_note if detail else None, detail.vents if detail else None, weight,
-        held.lift.kgf if held else None, held.sentence if held else None, detail.lift_points if detail else None,
-        detail.caution if detail else None, shown, tuple(remarks),
-    )  # fmt: skip
+        at,
+        core.number,
+        core.name,
+        not core.makes_surface,
+        box.label if box else None,
+        stick.label if stick else None,
+        tuple(_fit(check, f) for f in mine),
+        _check(check, core),
+        detail.chaplets if detail else None,
+        detail.chaplet_note if detail else None,
+        detail.vents if detail else None,
+        weight,
+        held.lift.kgf if held else None,
+        held.sentence if held else None,
+        detail.lift_points if detail else None,
+        detail.caution if detail else None,
+        shown,
+        tuple(remarks),
+    )
 
 
 def _fit(check: KitCheck, fit: Fit) -> SheetFit:
@@ -93,9 +128,19 @@ def _fit(check: KitCheck, fit: Fit) -> SheetFit:
         f"({fit.clear_min_mm:.2f} to {fit.clear_max_mm:.2f})"
     )
     return SheetFit(
-        fit.name, fit.kind, into, fit.mark, fit.count, fit.axis, clear, fit.clear_min_mm, fit.clear_max_mm,
-        verdict.measured != "none", verdict.state, text,
-    )  # fmt: skip
+        fit.name,
+        fit.kind,
+        into,
+        fit.mark,
+        fit.count,
+        fit.axis,
+        clear,
+        fit.clear_min_mm,
+        fit.clear_max_mm,
+        verdict.measured != "none",
+        verdict.state,
+        text,
+    )
 
 
 def _check(check: KitCheck, core: Core) -> SheetCheck | None:
@@ -119,12 +164,19 @@ def kit_list(record: Record, job: Job, checked: KitCheck | None = None) -> KitLi
     said = [line.weight_kg for line in lines if line.weight_kg is not None]
     revision = data.revision
     return KitList(
-        job.number, job.name, job.customer_ref, revision.number if revision else None,
-        revision.rev if revision else None, lines, sum(line.loose_pieces or 0 for line in lines),
-        sum(said) if said else None, tuple(line.label for line in lines if line.weight_kg is None),
-        tuple(line.label for line in lines if line.loose_pieces is None and line.kind == "box"), CAUTIONS,
+        job.number,
+        job.name,
+        job.customer_ref,
+        revision.number if revision else None,
+        revision.rev if revision else None,
+        lines,
+        sum(line.loose_pieces or 0 for line in lines),
+        sum(said) if said else None,
+        tuple(line.label for line in lines if line.weight_kg is None),
+        tuple(line.label for line in lines if line.loose_pieces is None and line.kind == "box"),
+        CAUTIONS,
         tuple(record.heads()),
-    )  # fmt: skip
+    )
 
 
 def _travels(check: KitCheck) -> list[Tool]:
@@ -142,12 +194,22 @@ def _line(check: KitCheck, tool: Tool, photos: dict[Id, tuple[SheetPhoto, ...]])
     detail = data.tool_details.get(tool.of_id)
     core = data.core.get(data.core_of.get(tool.core_id, b"")) if tool.core_id else None
     return KitLine(
-        KIND_WORDS.get(tool.kind, "tool"), tool.label, core.number if core else None, core.name if core else None, 1,
-        detail.loose_pieces if detail else None, detail.dowels if detail else None,
-        detail.weight_kg if detail else None, detail.mark if detail else None, tool.material,
-        detail.owner if detail else None, detail.lift_points if detail else None, detail.note if detail else None,
-        check.where(tool), photos.get(tool.of_id, ()),
-    )  # fmt: skip
+        KIND_WORDS.get(tool.kind, "tool"),
+        tool.label,
+        core.number if core else None,
+        core.name if core else None,
+        1,
+        detail.loose_pieces if detail else None,
+        detail.dowels if detail else None,
+        detail.weight_kg if detail else None,
+        detail.mark if detail else None,
+        tool.material,
+        detail.owner if detail else None,
+        detail.lift_points if detail else None,
+        detail.note if detail else None,
+        check.where(tool),
+        photos.get(tool.of_id, ()),
+    )
 
 
 def labels(record: Record, job: Job, checked: KitCheck | None = None) -> tuple[LabelData, ...]:
@@ -159,11 +221,22 @@ def labels(record: Record, job: Job, checked: KitCheck | None = None) -> tuple[L
     stays = [t for t in data.tools if t.kind in ("core_stick", "master")]
     for tool in (*travels, *stays):
         line = _line(check, tool, {})
-        found.append(LabelData(
-            job.number, job.name, tool.label, line.kind, line.core, line.core_name, line.mark, line.loose_pieces,
-            line.weight_kg, line.owner, rev.rev if rev else None,
-            f"{job.number} | {tool.label} | {uuid_text(tool.of_id)}",
-        ))  # fmt: skip
+        found.append(
+            LabelData(
+                job.number,
+                job.name,
+                tool.label,
+                line.kind,
+                line.core,
+                line.core_name,
+                line.mark,
+                line.loose_pieces,
+                line.weight_kg,
+                line.owner,
+                rev.rev if rev else None,
+                f"{job.number} | {tool.label} | {uuid_text(tool.of_id)}",
+            )
+        )
     return tuple(found)
 
 
@@ -181,10 +254,19 @@ def come_back(record: Record, job: Job, checked: KitCheck | None = None) -> Come
             one = data.sizes_on(box, root) if box else None
             if one is None or feature.quantity in ("angle", "attribute", "temperature", "radius"):
                 continue
-            rows.append(ComeBackRow(
-                "core size", at, core.number, core.name, feature.name, feature.balloon, one.target, one.band.lower,
-                one.band.upper,
-            ))  # fmt: skip
+            rows.append(
+                ComeBackRow(
+                    "core size",
+                    at,
+                    core.number,
+                    core.name,
+                    feature.name,
+                    feature.balloon,
+                    one.target,
+                    one.band.lower,
+                    one.band.upper,
+                )
+            )
         proof = check.mould_check(core)
         if proof:
             what, template, lower, upper = proof
@@ -209,9 +291,14 @@ def _photo(record: Record, picture: Picture) -> SheetPhoto:
     one = picture.attachment
     path = stored_at(record.path, one.sha256)
     return SheetPhoto(
-        one.sha256, one.media, path if path.is_file() else None, one.width_px, one.height_px,
-        picture.use.caption or one.shown_name, one.shown_name,
-    )  # fmt: skip
+        one.sha256,
+        one.media,
+        path if path.is_file() else None,
+        one.width_px,
+        one.height_px,
+        picture.use.caption or one.shown_name,
+        one.shown_name,
+    )
 
 
 CORE_KIND = kinds.CORE.number  # what `about_kind` of a picture of a core is

@@ -179,6 +179,17 @@ class ComeBack:
     rev: str | None
     rows: tuple[ComeBackRow, ...]
     columns: tuple[str, ...] = (
-        "job", "rev", "kind", "core", "what", "balloon", "wanted_mm", "lower_mm", "upper_mm", "casting", "read_mm",
-        "by", "remark",
-    )  # fmt: skip
+        "job",
+        "rev",
+        "kind",
+        "core",
+        "what",
+        "balloon",
+        "wanted_mm",
+        "lower_mm",
+        "upper_mm",
+        "casting",
+        "read_mm",
+        "by",
+        "remark",
+    )

@@ -105,37 +105,61 @@ def missing(
         return ("this job has no cores",)
     if not data.fits:
         out.append("no fits are written down: say which print or key goes into which seat")
-    unread = [f"{x.name} ({'seat' if x.verdict.measured == 'print' else 'print'})" for x in lines
-              if x.verdict.measured in ("print", "seat")]  # fmt: skip
+    unread = [
+        f"{x.name} ({'seat' if x.verdict.measured == 'print' else 'print'})"
+        for x in lines
+        if x.verdict.measured in ("print", "seat")
+    ]
     unread += [x.name for x in lines if x.verdict.measured == "none"]
     say(unread, "fit is not read on both sides", "fits are not read on both sides")
-    say([x.name for x in lines if x.verdict.measured == "both" and x.verdict.state == "undecided"],
-        "fit is undecided", "fits are undecided")  # fmt: skip
-    say([f"{x.name} ({x.changed})" for x in lines if x.changed],
-        "fit was read before its tool was changed", "fits were read before their tools were changed")  # fmt: skip
-    say([f"core {s.core.number}" for s in states.values() if s.where == "no box"],
-        "core has no box yet", "cores have no box yet")  # fmt: skip
+    say(
+        [x.name for x in lines if x.verdict.measured == "both" and x.verdict.state == "undecided"],
+        "fit is undecided",
+        "fits are undecided",
+    )
+    say(
+        [f"{x.name} ({x.changed})" for x in lines if x.changed],
+        "fit was read before its tool was changed",
+        "fits were read before their tools were changed",
+    )
+    say(
+        [f"core {s.core.number}" for s in states.values() if s.where == "no box"],
+        "core has no box yet",
+        "cores have no box yet",
+    )
     unread_on = [(s.core.number, s.box[1] - s.box[0], s.box[1]) for s in states.values() if s.box[0] < s.box[1]]
     part = [f"core {number} ({left} of {count})" for number, left, count in unread_on]
     say(part, "box has sizes that nobody read", "boxes have sizes that nobody read")
     say([line.label for line in open_], "wall has no loop", "walls have no loop")
     details = data.details
-    say([f"core {c.number}" for c in data.cores if c.volume_dm3 is None or not _has(details, c, "in_metal_dm3")],
-        "core has no volume, so its lift is not known", "cores have no volume, so their lift is not known")  # fmt: skip
+    say(
+        [f"core {c.number}" for c in data.cores if c.volume_dm3 is None or not _has(details, c, "in_metal_dm3")],
+        "core has no volume, so its lift is not known",
+        "cores have no volume, so their lift is not known",
+    )
     placed = {data.number(f.inner_core_id) for f in data.fits if f.at_x is not None and f.inner_core_id}
     nowhere = [f"core {c.number}" for c in data.cores if str(c.number) not in placed]
-    say(nowhere, "core has no places of its prints, so look-alikes are not looked for",
-        "cores have no places of their prints, so look-alikes are not looked for")  # fmt: skip
+    say(
+        nowhere,
+        "core has no places of its prints, so look-alikes are not looked for",
+        "cores have no places of their prints, so look-alikes are not looked for",
+    )
     plain = [f"core {c.number}" for c in data.cores if c.of_id not in photos]
     say(plain, "core has no picture", "cores have no picture")
     checks = ("template", "check_name", "check_feature_id")
     bare = [f"core {c.number}" for c in data.cores if not any(_has(details, c, name) for name in checks)]
     say(bare, "core has no check for the setter", "cores have no check for the setter")
     boxes = [t for t in data.tools if t.kind in ("core_box", "production_pattern")]
-    say([t.label for t in boxes if not _has(data.tool_details, t, "loose_pieces")],
-        "box has its loose pieces not counted", "boxes have their loose pieces not counted")  # fmt: skip
-    say([t.label for t in boxes if not _has(data.tool_details, t, "weight_kg")],
-        "box is not weighed", "boxes are not weighed")  # fmt: skip
+    say(
+        [t.label for t in boxes if not _has(data.tool_details, t, "loose_pieces")],
+        "box has its loose pieces not counted",
+        "boxes have their loose pieces not counted",
+    )
+    say(
+        [t.label for t in boxes if not _has(data.tool_details, t, "weight_kg")],
+        "box is not weighed",
+        "boxes are not weighed",
+    )
     return tuple(out)
 
 

@@ -66,17 +66,39 @@ def walls(data: KitData, lines: tuple[FitLine, ...]) -> tuple[list[WallLine], li
             open_.append(NoLoop(feature.balloon, feature.name, f"{feature.balloon} {feature.name}: {problem}"))
             continue
         band = chain.cast_band(feature)
-        found.append(_line(
-            feature.balloon, feature.name, feature.axis, feature.quantity == "wall", False, path, terms, measured,
-            band.lower, band.upper, (), now.read,
-        ))  # fmt: skip
+        found.append(
+            _line(
+                feature.balloon,
+                feature.name,
+                feature.axis,
+                feature.quantity == "wall",
+                False,
+                path,
+                terms,
+                measured,
+                band.lower,
+                band.upper,
+                (),
+                now.read,
+            )
+        )
     return found + written(data, lines, now, found), open_
 
 
 def _line(
-    label: str, name: str, axis: str, wall: bool, by_hand: bool, path: tuple[str, ...], terms: tuple[Term, ...],
-    measured: tuple[Term, ...], lower: float | None, upper: float | None, remarks: tuple[str, ...], read: set[str],
-) -> WallLine:  # fmt: skip
+    label: str,
+    name: str,
+    axis: str,
+    wall: bool,
+    by_hand: bool,
+    path: tuple[str, ...],
+    terms: tuple[Term, ...],
+    measured: tuple[Term, ...],
+    lower: float | None,
+    upper: float | None,
+    remarks: tuple[str, ...],
+    read: set[str],
+) -> WallLine:
     drawn = stacks.stack(f"{label} {name}", terms, lower, upper)
     now, parts = stacks.as_measured(measured)
     whose = {t.link.name: t.link.tool or t.link.name for t in measured}
@@ -95,10 +117,24 @@ def _line(
     else:
         text = f"{label} {name}: {now.value:.2f} ± {2 * now.u:.2f} mm; most from {most}"
     return WallLine(
-        label, name, axis, wall, by_hand, path, drawn, now, p, seen,
-        tuple(sorted(shares.items(), key=lambda item: -item[1])), measured, most, shares.get(most, 0.0), state, remarks,
+        label,
+        name,
+        axis,
+        wall,
+        by_hand,
+        path,
+        drawn,
+        now,
+        p,
+        seen,
+        tuple(sorted(shares.items(), key=lambda item: -item[1])),
+        measured,
+        most,
+        shares.get(most, 0.0),
+        state,
+        remarks,
         text,
-    )  # fmt: skip
+    )
 
 
 # ------------------------------------------------------------------------------ loops that people wrote
@@ -110,8 +146,17 @@ def written(data: KitData, lines: tuple[FitLine, ...], parts: Parts, found: list
     for stack, members in data.stacks:
         terms, measured, fits, read = [], [], set(), set()
         for n, m in enumerate(members):
-            link = Link(m.name, f"{stack.label} {n}", f"{stack.label} {n + 1}", m.size_mm, m.plus_mm, m.minus_mm,
-                        m.tool or "", "fit" if m.fit_id else "dimension", m.shape)  # fmt: skip
+            link = Link(
+                m.name,
+                f"{stack.label} {n}",
+                f"{stack.label} {n + 1}",
+                m.size_mm,
+                m.plus_mm,
+                m.minus_mm,
+                m.tool or "",
+                "fit" if m.fit_id else "dimension",
+                m.shape,
+            )
             terms.append(Term(link, float(m.sense)))
             line = versions.get(m.fit_id or b"")
             if line is not None:
@@ -125,10 +170,22 @@ def written(data: KitData, lines: tuple[FitLine, ...], parts: Parts, found: list
         feature = data.feature.get(data.root.get(stack.feature_id or b"", b""))
         lower, upper = _limits(stack, feature)
         remarks = _left_out(feature, fits, found, parts) if feature else ()
-        out.append(_line(
-            stack.label, stack.name, feature.axis if feature else "", feature is None or feature.quantity == "wall",
-            True, tuple(t.link.name for t in terms), tuple(terms), tuple(measured), lower, upper, remarks, read,
-        ))  # fmt: skip
+        out.append(
+            _line(
+                stack.label,
+                stack.name,
+                feature.axis if feature else "",
+                feature is None or feature.quantity == "wall",
+                True,
+                tuple(t.link.name for t in terms),
+                tuple(terms),
+                tuple(measured),
+                lower,
+                upper,
+                remarks,
+                read,
+            )
+        )
     return out
 
 

@@ -101,9 +101,9 @@ def _on_tool(data: KitData, feature: Feature, root: Id, tool: Tool, states: Sequ
         words = f"{state.by}, {state.instrument}"
         if state.moisture is not None:
             words += f", {100 * state.moisture:.0f} % moisture"
-        found.append(Station(
-            Stage(stage_kind, label, predicted, state.estimate), state.at_us, state.by, words, correction
-        ))  # fmt: skip
+        found.append(
+            Station(Stage(stage_kind, label, predicted, state.estimate), state.at_us, state.by, words, correction)
+        )
         before = state
     return found
 
@@ -178,9 +178,14 @@ def _castings(data: KitData, feature: Feature, root: Id) -> list[Station]:
             steps = data.read_against[state.tool_feature_id].steps
             got = chain.back(state.value, state.u, steps)
             predicted = Estimate(got.value, hypot(got.u, SCATTER_U / sqrt(len(items))))
-        found.append(Station(
-            Stage("casting", _named(items), predicted, Estimate(mean, u)), at_us, "", f"{len(items)} castings{left_out}"
-        ))  # fmt: skip
+        found.append(
+            Station(
+                Stage("casting", _named(items), predicted, Estimate(mean, u)),
+                at_us,
+                "",
+                f"{len(items)} castings{left_out}",
+            )
+        )
     return found
 
 
@@ -263,8 +268,9 @@ def tool_story(data: KitData, tool: Tool) -> list[Event]:
                 way = f"shipped to {shipment.to_whom}" if shipment.way == "out" else f"back from {shipment.to_whom}"
                 pieces = f", {line.loose_pieces} loose pieces" if line.loose_pieces is not None else ""
                 state_words = line.condition or shipment.condition
-                found.append((written.get(shipment.id, 0), 0,
-                              way + pieces + (f": {state_words}" if state_words else "")))  # fmt: skip
+                found.append(
+                    (written.get(shipment.id, 0), 0, way + pieces + (f": {state_words}" if state_words else ""))
+                )
     return [Event(at, day(at, tz), text) for at, tz, text in sorted(found)]
 
 

@@ -24,13 +24,25 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
             if one.item is not None and not subject and not task.n:
                 continue
             sizes = task.sizes
-            found.append({
-                "job": job.number, "tool": one.label, "feature": task.feature.balloon, "name": task.feature.name,
-                "quantity": task.feature.quantity, "axis": task.feature.axis, "nominal": sizes.finished,
-                "as_cast": sizes.as_cast, "target": sizes.target, "lower": sizes.band.lower,
-                "upper": sizes.band.upper, "band_source": sizes.band.source, "n": task.n, "last": task.last,
-                "state": task.state,
-            })  # fmt: skip
+            found.append(
+                {
+                    "job": job.number,
+                    "tool": one.label,
+                    "feature": task.feature.balloon,
+                    "name": task.feature.name,
+                    "quantity": task.feature.quantity,
+                    "axis": task.feature.axis,
+                    "nominal": sizes.finished,
+                    "as_cast": sizes.as_cast,
+                    "target": sizes.target,
+                    "lower": sizes.band.lower,
+                    "upper": sizes.band.upper,
+                    "band_source": sizes.band.source,
+                    "n": task.n,
+                    "last": task.last,
+                    "state": task.state,
+                }
+            )
     return found
 
 
@@ -40,19 +52,31 @@ def readings(record: Record, job: Job, subject: Subject | None = None) -> list[d
     features: dict[bytes, str] = {}
     for one in [subject] if subject else find.subjects(record, job):
         logged = record.readings(
-            tool_of_id=one.tool.of_id if one.tool else None, item_id=one.item.id if one.item else None,
-            limit=1_000_000, newest_first=False,
-        )  # fmt: skip
+            tool_of_id=one.tool.of_id if one.tool else None,
+            item_id=one.item.id if one.item else None,
+            limit=1_000_000,
+            newest_first=False,
+        )
         for row in logged:
             reading = row.reading
             if reading.feature_id not in features:
                 features[reading.feature_id] = record.feature(reading.feature_id).balloon
-            found.append({
-                "id": uuid_text(reading.id), "job": job.number, "tool": one.label,
-                "feature": features[reading.feature_id], "value": reading.value, "typed": reading.typed,
-                "unit": reading.typed_unit, "rep": reading.rep, "by": row.by, "with": row.instrument,
-                "at_us": row.at_us, "slip": reading.slip,
-                "void": row.supersede.why if row.supersede and row.out else None,
-                "notes": [note.text for note in row.notes],
-            })  # fmt: skip
+            found.append(
+                {
+                    "id": uuid_text(reading.id),
+                    "job": job.number,
+                    "tool": one.label,
+                    "feature": features[reading.feature_id],
+                    "value": reading.value,
+                    "typed": reading.typed,
+                    "unit": reading.typed_unit,
+                    "rep": reading.rep,
+                    "by": row.by,
+                    "with": row.instrument,
+                    "at_us": row.at_us,
+                    "slip": reading.slip,
+                    "void": row.supersede.why if row.supersede and row.out else None,
+                    "notes": [note.text for note in row.notes],
+                }
+            )
     return found

@@ -36,9 +36,11 @@ class Evidence:
 
 
 def evidence(
-    sampling: Sampling, log: ToolLog | None = None, without: dict[tuple[str, str], str] | None = None,
+    sampling: Sampling,
+    log: ToolLog | None = None,
+    without: dict[tuple[str, str], str] | None = None,
     castings: Sequence[Item] | None = None,
-) -> Evidence:  # fmt: skip
+) -> Evidence:
     """What these castings and the tools before them have to say. `without` names cells to leave out, and why.
 
     `castings` are those that are listened to, all by default.
@@ -70,18 +72,36 @@ def evidence(
             typed = cell.typed[-1] if len(cell.typed) == 1 and not cell.corrected else ""
             readings[item.serial] = Read(cell.value, cell.u, cell.instrument or "", typed)
         one, place = sampling.sizes(feature), _station(feature, rows, along)
-        out.append(Observed(
-            balloon=feature.balloon, axis=feature.axis if feature.axis in "xyz" else "none", a=faces[0], b=faces[1],
-            predicted_mm=promise.mm, u_predicted=promise.u, cast_size_mm=one.as_cast,
-            contraction=log.contraction(feature), target_mm=one.as_cast, lower_mm=one.band.lower,
-            upper_mm=one.band.upper, readings=readings, tool_known=promise.tool is not None,
-            station_mm=place,
-        ))  # fmt: skip
+        out.append(
+            Observed(
+                balloon=feature.balloon,
+                axis=feature.axis if feature.axis in "xyz" else "none",
+                a=faces[0],
+                b=faces[1],
+                predicted_mm=promise.mm,
+                u_predicted=promise.u,
+                cast_size_mm=one.as_cast,
+                contraction=log.contraction(feature),
+                target_mm=one.as_cast,
+                lower_mm=one.band.lower,
+                upper_mm=one.band.upper,
+                readings=readings,
+                tool_known=promise.tool is not None,
+                station_mm=place,
+            )
+        )
     plan = {"x": log.job.a_x, "y": log.job.a_y, "z": log.job.a_z}
     return Evidence(
-        tuple(out), promises, tuple(said), _carriers(sampling), _clearances(sampling, log), _makers(sampling, log),
-        rows, reference, plan,
-    )  # fmt: skip
+        tuple(out),
+        promises,
+        tuple(said),
+        _carriers(sampling),
+        _clearances(sampling, log),
+        _makers(sampling, log),
+        rows,
+        reference,
+        plan,
+    )
 
 
 # ------------------------------------------------------------------------------ faces
@@ -161,8 +181,11 @@ def _clearances(sampling: Sampling, log: ToolLog) -> tuple[Clearance, ...]:
             continue
         axis = "" if fit.axis == "round" else fit.axis
         seat = _seat(sampling, log, fit)
-        found.append(Clearance(name=fit.name, part=inner, mm=mm, axis=axis, lower=fit.clear_min_mm,
-                               upper=fit.clear_max_mm, seat=seat))  # fmt: skip
+        found.append(
+            Clearance(
+                name=fit.name, part=inner, mm=mm, axis=axis, lower=fit.clear_min_mm, upper=fit.clear_max_mm, seat=seat
+            )
+        )
     return tuple(found)
 
 

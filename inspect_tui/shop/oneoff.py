@@ -26,9 +26,15 @@ class OneSize:
 
 
 def size(
-    text: str, *, alloy: str | None = None, construction: str | None = None, contraction_text: str | None = None,
-    stock_text: str | None = None, inside: bool = False, from_tool: bool = False,
-) -> OneSize | str:  # fmt: skip
+    text: str,
+    *,
+    alloy: str | None = None,
+    construction: str | None = None,
+    contraction_text: str | None = None,
+    stock_text: str | None = None,
+    inside: bool = False,
+    from_tool: bool = False,
+) -> OneSize | str:
     """The sizes that follow from one typed size, or a sentence saying what could not be understood."""
     typed = _one(text)
     if isinstance(typed, str):

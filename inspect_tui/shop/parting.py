@@ -141,8 +141,14 @@ def contradictions(parting: Parting | None, features: Sequence[Feature], cores: 
             half = parting.half(end.coord_mm)
             if half is not None and half != end.half:
                 side = "below" if half == "drag" else "above"
-                found.append(Trouble("parting", (), (
-                    f"end {end.which} of {feature.balloon} at z {end.coord_mm:g} lies {side} the parting: the {half} "
-                    f"makes it, not the {end.half}"
-                )))  # fmt: skip
+                found.append(
+                    Trouble(
+                        "parting",
+                        (),
+                        (
+                            f"end {end.which} of {feature.balloon} at z {end.coord_mm:g} lies {side} the parting: "
+                            f"the {half} makes it, not the {end.half}"
+                        ),
+                    )
+                )
     return found

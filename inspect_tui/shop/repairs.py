@@ -38,9 +38,14 @@ LIMIT_FIELDS = (
 
 
 DONE = {
-    "cut": "cut", "add": "added to", "new_insert": "new insert", "recoat": "recoated", "replace": "replaced",
-    "line": "lined", "other": "worked on",
-}  # fmt: skip
+    "cut": "cut",
+    "add": "added to",
+    "new_insert": "new insert",
+    "recoat": "recoated",
+    "replace": "replaced",
+    "line": "lined",
+    "other": "worked on",
+}
 
 
 @frozen
@@ -92,14 +97,23 @@ def read_repair(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str],
         if at_count is None or at_count < 0:
             return Entry(wrong="Type the count as a whole number, such as 9000, or leave it empty.")
     made = ToolRepair(
-        tool_of_id=tool.of_id, feature_id=feature.id if feature else None, core_id=_sits_in(reader, job, feature),
-        action=action, amount_mm=abs(amount) if amount is not None else None, done_on=day, at_count=at_count,
-        who=values.get("who", "").strip() or None, what=what,
-    )  # fmt: skip
+        tool_of_id=tool.of_id,
+        feature_id=feature.id if feature else None,
+        core_id=_sits_in(reader, job, feature),
+        action=action,
+        amount_mm=abs(amount) if amount is not None else None,
+        done_on=day,
+        at_count=at_count,
+        who=values.get("who", "").strip() or None,
+        what=what,
+    )
     asks = doubts(
-        made, reader.tool_repairs(tool.of_id), tool.label, counts_entry.opened_on(reader, tool),
+        made,
+        reader.tool_repairs(tool.of_id),
+        tool.label,
+        counts_entry.opened_on(reader, tool),
         reader.tool_states().get(tool.of_id, ()),
-    )  # fmt: skip
+    )
     return Entry(made, asks=tuple(asks))
 
 

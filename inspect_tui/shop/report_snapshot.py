@@ -57,9 +57,7 @@ def tables_sha256() -> str:
     return total.hexdigest()
 
 
-def fix(
-    record: Record, job: Job, round_: Round | str | None = None, by: Id | None = None, annex: bool = True
-) -> Again:
+def fix(record: Record, job: Job, round_: Round | str | None = None, by: Id | None = None, annex: bool = True) -> Again:
     """Compute a first article, write its snapshot, and give both; the id of the snapshot stands in the content.
 
     `annex` False notes that it goes out without causes and cuts, so that printed again it goes out the same way.
@@ -75,13 +73,20 @@ def fix(
     raw = text.encode("utf-8")
     stored: ReportSnapshot = record.add(
         ReportSnapshot(
-            id=snapshot_id, paper=PAPER, job_of_id=job.of_id, lot_id=chosen.lot.id if chosen.lot else None,
-            frontier=json.dumps(frontier, sort_keys=True), rules=job.rule, program=PROGRAM,
-            tables_sha256=tables_sha256(), settings=json.dumps({"round": chosen.label, "annex": annex}),
-            output_sha256=sha256(raw).hexdigest(), output=b64encode(zlib.compress(raw, 9)).decode("ascii"),
+            id=snapshot_id,
+            paper=PAPER,
+            job_of_id=job.of_id,
+            lot_id=chosen.lot.id if chosen.lot else None,
+            frontier=json.dumps(frontier, sort_keys=True),
+            rules=job.rule,
+            program=PROGRAM,
+            tables_sha256=tables_sha256(),
+            settings=json.dumps({"round": chosen.label, "annex": annex}),
+            output_sha256=sha256(raw).hexdigest(),
+            output=b64encode(zlib.compress(raw, 9)).decode("ascii"),
         ),
         by=by,
-    )  # fmt: skip
+    )
     return Again(stored, plain, text, True, None, annex)
 
 

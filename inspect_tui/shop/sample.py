@@ -168,9 +168,15 @@ def _size(found: _Read, system: str) -> SampleSize:
 
 
 def adopt(
-    record: Record, job: Job, number: str, rev: str, chosen: Mapping[str, float],
-    drawing: Sequence[Feature] = (), general: str | None = None, by: Id | None = None,
-) -> DrawingRevision:  # fmt: skip
+    record: Record,
+    job: Job,
+    number: str,
+    rev: str,
+    chosen: Mapping[str, float],
+    drawing: Sequence[Feature] = (),
+    general: str | None = None,
+    by: Id | None = None,
+) -> DrawingRevision:
     """Make a drawing edition of the sample: `chosen` finished sizes (mm, by balloon) and `drawing` features as stated.
 
     Sizes of `drawing` (machined faces of a drawing that exists) come before chosen ones of the same balloon; `general`
@@ -200,9 +206,9 @@ def adopt(
                     raise JobFileError(f"{feature.balloon}: {band}")
                 source = replace(source, lower=band.lower, upper=band.upper, band_source=band.source)
         ends = tuple(replace(end, id=uuid7(), feature_id=b"") for end in source.ends or feature.ends)
-        features.append(replace(
-            source, id=uuid7(), revision_id=revision.id, same_as_id=feature.id, ends=ends, ord=feature.ord
-        ))  # fmt: skip
+        features.append(
+            replace(source, id=uuid7(), revision_id=revision.id, same_as_id=feature.id, ends=ends, ord=feature.ord)
+        )
     if left:
         raise JobFileError(f"{next(iter(left)).upper()} is not among the sizes of the sample.")
     for extra in stated.values():

@@ -23,9 +23,14 @@ from inspect_tui.shop.sizes import Sizes, sizes, unit_of
 
 ONLY_CUT_UP = "only on a casting that is cut up"
 SYMBOL = {
-    "does not conform": "✗", "undecided": "?", "in question": "!", "conforms": "✓", "not judged": "○",
-    "to measure": "·", "not measurable": "–",
-}  # fmt: skip
+    "does not conform": "✗",
+    "undecided": "?",
+    "in question": "!",
+    "conforms": "✓",
+    "not judged": "○",
+    "to measure": "·",
+    "not measurable": "–",
+}
 ORDER = tuple(SYMBOL)  # the worst first
 
 
@@ -281,14 +286,28 @@ class Sampling:
         answer = "in question" if doubt else verdict.answer.value if limits else "not judged"
         decides = limits and doubt is None
         return Cell(
-            feature.balloon, item.serial, answer, len(readings),
-            tuple(reading.typed for reading in readings), mean_of(readings), judged.value,
-            said, judged.value - one.as_cast, budget.u, budget.U, budget.k,
-            verdict.p_conform if decides else None, verdict.margin if decides and isfinite(verdict.margin) else None,
-            self.people[setup.person_id].initials, means.instrument.label, local_time(last.at_us, last.tz_min),
-            is_sectioned(own), doubt.sentence if doubt else None, doubt.suggested if doubt else None,
+            feature.balloon,
+            item.serial,
+            answer,
+            len(readings),
+            tuple(reading.typed for reading in readings),
+            mean_of(readings),
+            judged.value,
+            said,
+            judged.value - one.as_cast,
+            budget.u,
+            budget.U,
+            budget.k,
+            verdict.p_conform if decides else None,
+            verdict.margin if decides and isfinite(verdict.margin) else None,
+            self.people[setup.person_id].initials,
+            means.instrument.label,
+            local_time(last.at_us, last.tz_min),
+            is_sectioned(own),
+            doubt.sentence if doubt else None,
+            doubt.suggested if doubt else None,
             notes=tuple(judged.remarks),
-        )  # fmt: skip
+        )
 
     def doubts(self, item: Item) -> CastingDoubts:
         """What is in question on a casting as a whole: another unit, rows swapped. Worked out once a casting."""

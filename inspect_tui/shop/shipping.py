@@ -61,18 +61,28 @@ def places(data: KitData) -> list[Place]:
 
 
 def ship(
-    record: Record, job: Job, to_whom: str, done_on: str, parcels: Sequence[Parcel], condition: str | None = None,
+    record: Record,
+    job: Job,
+    to_whom: str,
+    done_on: str,
+    parcels: Sequence[Parcel],
+    condition: str | None = None,
     by: Id | None = None,
-) -> Shipment:  # fmt: skip
+) -> Shipment:
     """Write what leaves the shop. Raises JobFileError with what is wrong; nothing is written then."""
     data = KitData(record, job)
     return _write(record, data, "out", None, to_whom, done_on, parcels, condition, by)
 
 
 def came_back(
-    record: Record, job: Job, out: Shipment, done_on: str, parcels: Sequence[Parcel], condition: str | None = None,
+    record: Record,
+    job: Job,
+    out: Shipment,
+    done_on: str,
+    parcels: Sequence[Parcel],
+    condition: str | None = None,
     by: Id | None = None,
-) -> tuple[Shipment, tuple[str, ...]]:  # fmt: skip
+) -> tuple[Shipment, tuple[str, ...]]:
     """Write what came back from a shipment; also the sentences about what did not, or came back short."""
     data = KitData(record, job)
     sent = next((lines for shipment, lines in data.shipments if shipment.id == out.id), ())
@@ -95,9 +105,16 @@ def came_back(
 
 
 def _write(
-    record: Record, data: KitData, way: str, out_id: Id | None, to_whom: str, done_on: str, parcels: Sequence[Parcel],
-    condition: str | None, by: Id | None,
-) -> Shipment:  # fmt: skip
+    record: Record,
+    data: KitData,
+    way: str,
+    out_id: Id | None,
+    to_whom: str,
+    done_on: str,
+    parcels: Sequence[Parcel],
+    condition: str | None,
+    by: Id | None,
+) -> Shipment:
     if not to_whom.strip():
         raise JobFileError("Say to whom it goes.")
     try:
@@ -107,18 +124,32 @@ def _write(
     if not parcels:
         raise JobFileError("Nothing is on the list: say what is shipped.")
     made = uuid7()
-    rows: list[Shipment | ShipmentLine] = [Shipment(
-        id=made, job_of_id=data.job.of_id, way=way, out_id=out_id, to_whom=to_whom, done_on=done_on,
-        condition=condition,
-    )]  # fmt: skip
+    rows: list[Shipment | ShipmentLine] = [
+        Shipment(
+            id=made,
+            job_of_id=data.job.of_id,
+            way=way,
+            out_id=out_id,
+            to_whom=to_whom,
+            done_on=done_on,
+            condition=condition,
+        )
+    ]
     for n, one in enumerate(parcels, start=1):
         if one.count < 0 or (one.loose_pieces or 0) < 0:
             raise JobFileError(f"{one.what}: a count is not below 0.")
         tool = _tool(data, one.what)
-        rows.append(ShipmentLine(
-            shipment_id=made, ord=n, tool_of_id=tool.of_id if tool else None, what=one.what, count=one.count,
-            loose_pieces=one.loose_pieces, condition=one.condition,
-        ))  # fmt: skip
+        rows.append(
+            ShipmentLine(
+                shipment_id=made,
+                ord=n,
+                tool_of_id=tool.of_id if tool else None,
+                what=one.what,
+                count=one.count,
+                loose_pieces=one.loose_pieces,
+                condition=one.condition,
+            )
+        )
     stored: Shipment = record.add_all(rows, by)[0]
     return stored
 

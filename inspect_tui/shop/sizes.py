@@ -9,10 +9,17 @@ from inspect_tui.model import Band, ChainStep, Estimate, Feature, Job, ToolFeatu
 from inspect_tui.shop.find import Subject
 
 KIND_WORDS = {
-    "pattern_cope": "pattern", "pattern_drag": "pattern", "core_stick": "stick", "core_box": "box",
-    "loose_piece": "piece", "master": "master", "production_pattern": "pattern", "gauge_template": "template",
-    "other": "tool", "sand_core": "sand core",
-}  # fmt: skip
+    "pattern_cope": "pattern",
+    "pattern_drag": "pattern",
+    "core_stick": "stick",
+    "core_box": "box",
+    "loose_piece": "piece",
+    "master": "master",
+    "production_pattern": "pattern",
+    "gauge_template": "template",
+    "other": "tool",
+    "sand_core": "sand core",
+}
 
 
 @frozen
@@ -79,9 +86,17 @@ def sizes(job: Job, feature: Feature, subject: Subject, tool_feature: ToolFeatur
             cast_band, as_cast, goal.value, _scale(tool_feature.steps) - 1.0, job.tool_share
         )
     return Sizes(
-        feature, tool_feature, finished, as_cast, goal.value, goal.u, band, cast_band, tool_feature.sense,
+        feature,
+        tool_feature,
+        finished,
+        as_cast,
+        goal.value,
+        goal.u,
+        band,
+        cast_band,
+        tool_feature.sense,
         "sand_core" if sand or subject.tool is None else subject.tool.kind,
-    )  # fmt: skip
+    )
 
 
 def of_sand(on_tool: ToolFeature, tool_kind: str) -> ToolFeature:
@@ -94,9 +109,12 @@ def of_sand(on_tool: ToolFeature, tool_kind: str) -> ToolFeature:
     box = tool_kind in ("core_box", "production_pattern", "loose_piece")
     same = len(steps) == len(on_tool.steps)  # limits of a stick that is made larger for its resin are not the sand's
     return replace(
-        on_tool, steps=steps, sense=turned.get(on_tool.sense, on_tool.sense) if box else on_tool.sense,
-        lower=on_tool.lower if same else None, upper=on_tool.upper if same else None,
-    )  # fmt: skip
+        on_tool,
+        steps=steps,
+        sense=turned.get(on_tool.sense, on_tool.sense) if box else on_tool.sense,
+        lower=on_tool.lower if same else None,
+        upper=on_tool.upper if same else None,
+    )
 
 
 def _class_band(job: Job, feature: Feature, target: float) -> Band | None:

@@ -69,9 +69,12 @@ class Report:
 
 
 def surprises(
-    reader: Reader, kept: Sequence[KeptTrend] | None = None, recent: Sequence[KeptRecent] | None = None,
-    rate: float = RATE, closely: bool = True,
-) -> Report:  # fmt: skip
+    reader: Reader,
+    kept: Sequence[KeptTrend] | None = None,
+    recent: Sequence[KeptRecent] | None = None,
+    rate: float = RATE,
+    closely: bool = True,
+) -> Report:
     """Search the newest readings of all sizes; from what the record keeps where nothing else is given.
 
     `rate` is the false discovery rate: of what is listed at most this share is false in the long run. `closely`
@@ -125,9 +128,14 @@ def _line(
     day = float(trend.main.day[at])
     iso = date.fromordinal(int(day)).isoformat()
     return Line(
-        summary, one, trend.main.words(at) or iso, iso, size, _goes_with(reader, trend, row, one),
+        summary,
+        one,
+        trend.main.words(at) or iso,
+        iso,
+        size,
+        _goes_with(reader, trend, row, one),
         tell_apart(view, trend, day),
-    )  # fmt: skip
+    )
 
 
 def _size(one: Surprise, unit: str) -> str:

@@ -99,9 +99,7 @@ def parse(text: str, name: str = "the file") -> Table:
             hint = ""
             if separator == ",":
                 hint = " If commas are decimal marks, separate the cells by semicolons or put them in quotation marks."
-            raise DataError(
-                f"line {number} of {name} has {len(row)} cells under {len(headings)} headings.{hint}"
-            )  # fmt: skip
+            raise DataError(f"line {number} of {name} has {len(row)} cells under {len(headings)} headings.{hint}")
     remarks = _decimal_commas(rows[1:], name) if separator == "," and len(headings) == 2 else ()
     return Table(name, headings, tuple(rows[1:]), tuple(numbers[1:]), separator, remarks)
 

@@ -26,9 +26,14 @@ TRANSFER_U = 0.03
 ENOUGH_SIZES = 8  # logged tool sizes from which the shop's own scatter is believed
 LEAST_SCATTER = 0.02  # mm: no shop is better than this at all sizes
 RANK = {
-    "core_box": 0, "pattern_cope": 0, "pattern_drag": 0, "production_pattern": 0, "loose_piece": 1, "core_stick": 2,
+    "core_box": 0,
+    "pattern_cope": 0,
+    "pattern_drag": 0,
+    "production_pattern": 0,
+    "loose_piece": 1,
+    "core_stick": 2,
     "master": 3,
-}  # fmt: skip
+}
 
 
 def pour_day(sampling: Sampling) -> str | None:
@@ -140,9 +145,10 @@ class ToolLog:
         """What the tools of a feature were laid out with, tool / casting - 1; the box before its stick."""
         root = self.sampling.root(feature.id)
         laid = [
-            now for (_, key), now in self.on_tools.items()
+            now
+            for (_, key), now in self.on_tools.items()
             if key == root and any(step.kind == "contraction" for step in now.feature.steps)
-        ]  # fmt: skip
+        ]
         if laid:
             now = min(laid, key=lambda one: (RANK.get(one.tool.kind, 9), one.tool.label))
             return chain.scale_of(now.feature.steps, ("contraction",)) - 1.0

@@ -76,9 +76,7 @@ class JobView:
     @cached_property
     def lot_day(self) -> dict[Id, int]:
         """The day (ordinal) on which each lot was poured."""
-        return {
-            lot.id: date.fromisoformat(lot.poured_on).toordinal() for lot in self.lots.values() if lot.poured_on
-        }  # fmt: skip
+        return {lot.id: date.fromisoformat(lot.poured_on).toordinal() for lot in self.lots.values() if lot.poured_on}
 
     @cached_property
     def items(self) -> dict[Id, ItemOf]:
@@ -158,9 +156,10 @@ class JobView:
     def boxes_of(self, core_of_id: Id) -> list[Tool]:
         """The tools that blow a core, those in use first."""
         found = [
-            t for t in self.kit.tools
+            t
+            for t in self.kit.tools
             if t.kind in ("core_box", "production_pattern") and self.core_of(t.core_id) == core_of_id
-        ]  # fmt: skip
+        ]
         return sorted(found, key=lambda t: self.retired(t) is not None)
 
     def box_of_item(self, item: ItemOf) -> Tool | None:
@@ -223,7 +222,7 @@ class JobView:
             self._mark(tool, r, made)
             for t, r in self.repairs
             if t.of_id == tool.of_id and (r.feature_id is None or self.root.get(r.feature_id) == root)
-        ]  # fmt: skip
+        ]
         for day, entered, words in self.relaid.get((tool.of_id, root), ()):
             found.append(Mark(day, made.at(day), words, tool.label, entered, RELAID))
         return found

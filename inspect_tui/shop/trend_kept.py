@@ -32,14 +32,18 @@ RULES = "1"  # another number here makes every summary again
 RECENT = 120  # readings of each size in which surprises are looked for
 MOST_NEW = 50_000  # rows written since: beyond, everything is made again
 OF_JOB = {
-    kinds.LOT.number: ("lot", "job_of_id"), kinds.DRAWING_REVISION.number: ("drawing_revision", "job_of_id"),
-    kinds.JOB.number: ("job", "of_id"), kinds.FIT.number: ("fit", "job_of_id"),
-    kinds.CORE.number: ("core", "job_of_id"), kinds.TOOL.number: ("tool", "job_of_id"),
-}  # fmt: skip
+    kinds.LOT.number: ("lot", "job_of_id"),
+    kinds.DRAWING_REVISION.number: ("drawing_revision", "job_of_id"),
+    kinds.JOB.number: ("job", "of_id"),
+    kinds.FIT.number: ("fit", "job_of_id"),
+    kinds.CORE.number: ("core", "job_of_id"),
+    kinds.TOOL.number: ("tool", "job_of_id"),
+}
 OF_TOOL = {
-    kinds.TOOL_COUNT.number: ("tool_count", "tool_of_id"), kinds.TOOL_STATE.number: ("tool_state", "tool_of_id"),
+    kinds.TOOL_COUNT.number: ("tool_count", "tool_of_id"),
+    kinds.TOOL_STATE.number: ("tool_state", "tool_of_id"),
     kinds.WEAR_LIMIT.number: ("wear_limit", "tool_of_id"),
-}  # fmt: skip
+}
 
 
 @frozen
@@ -90,8 +94,12 @@ def _touched(reader: Reader, new: Iterable[Entered]) -> Stale:
     cores = reader.column_of("item", "core_id", items)
     if cores:
         core_of = reader.column_of("core", "of_id", cores)
-        tools |= {t.of_id for job in reader.column_of("core", "job_of_id", cores) for t in reader.tools(job)
-                  if t.core_id and reader.column_of("core", "of_id", [t.core_id]) <= core_of}  # fmt: skip
+        tools |= {
+            t.of_id
+            for job in reader.column_of("core", "job_of_id", cores)
+            for t in reader.tools(job)
+            if t.core_id and reader.column_of("core", "of_id", [t.core_id]) <= core_of
+        }
     castings |= reader.column_of("item", "job_of_id", items)
     return Stale(frozenset(jobs), frozenset(tools), frozenset(castings))
 
@@ -141,13 +149,33 @@ def kept(one: Trend) -> tuple[KeptTrend, KeptRecent]:
     value = fit.at(one.now or 0.0).value if fit is not None else (float(one.main.value[-1]) if len(one.main) else None)
     days = one.main.day
     summary = KeptTrend(
-        subject, root, one.main.of, view.job.of_id, one.where, feature.balloon, feature.name, one.unit, len(one.main),
-        int(days.max()) if len(days) else None, one.counter.day[-1] if one.counter.day else None,
-        left.kind if left else "none", value, one.sizes.target, left.limit if left else None,
-        fit.rate.value if fit else None, fit.rate.u if fit else None, one.now, one.counter.now, one.per_week,
-        left.left if left else None, left.low if left else None, _finite(left.high) if left else None, one.risk,
-        _sentence(one), "\n".join(one.remarks),
-    )  # fmt: skip
+        subject,
+        root,
+        one.main.of,
+        view.job.of_id,
+        one.where,
+        feature.balloon,
+        feature.name,
+        one.unit,
+        len(one.main),
+        int(days.max()) if len(days) else None,
+        one.counter.day[-1] if one.counter.day else None,
+        left.kind if left else "none",
+        value,
+        one.sizes.target,
+        left.limit if left else None,
+        fit.rate.value if fit else None,
+        fit.rate.u if fit else None,
+        one.now,
+        one.counter.now,
+        one.per_week,
+        left.left if left else None,
+        left.low if left else None,
+        _finite(left.high) if left else None,
+        one.risk,
+        _sentence(one),
+        "\n".join(one.remarks),
+    )
     place, recent = newest(one)
     band = one.limits.band if one.tool and one.limits.band.width else one.sizes.band
     return summary, KeptRecent(subject, root, one.main.of, place, band.width, recent)
@@ -193,9 +221,10 @@ def refresh(
     recent: list[KeptRecent] = []
     again: list[Id] = []
     jobs = [
-        job for job in reader.jobs()
+        job
+        for job in reader.jobs()
         if what is None or job.of_id in what.jobs | what.castings or _has(reader, job.of_id, what.tools)
-    ]  # fmt: skip
+    ]
     for job in jobs:
         if progress is not None and not progress(job.number):
             return False

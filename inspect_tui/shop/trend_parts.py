@@ -141,10 +141,16 @@ def jumps(main: Track, marks: Sequence[Mark], direction: int) -> list[Mark]:
         if gap is None or not 0 < at < len(here):
             continue
         last = int(here[at - 1])
-        found.append(Mark(
-            float(np.floor(main.day[last])), (gap.cores[0] + gap.cores[1]) / 2, gap.sentence, main.label,
-            main.ids[last], JUMP,
-        ))  # fmt: skip
+        found.append(
+            Mark(
+                float(np.floor(main.day[last])),
+                (gap.cores[0] + gap.cores[1]) / 2,
+                gap.sentence,
+                main.label,
+                main.ids[last],
+                JUMP,
+            )
+        )
         todo += [here[:at], here[at:]]
     return found
 

@@ -86,10 +86,16 @@ def sheet(reader: Reader, month: str | None = None, job: str | None = None) -> S
             made = work_orders.order(view, line)
             charts += [made.trend] if made is not None else []
     return Sheet(
-        name, newest, tuple((one.number, one.name) for one in jobs), listed, tuple(orders),
-        tuple(one for view in views for one in _repaired(view, first, last)), report, tuple(charts),
+        name,
+        newest,
+        tuple((one.number, one.name) for one in jobs),
+        listed,
+        tuple(orders),
+        tuple(one for view in views for one in _repaired(view, first, last)),
+        report,
+        tuple(charts),
         tuple(reader.heads()),
-    )  # fmt: skip
+    )
 
 
 def _feature_id(view: JobView, line: fleet.Line) -> bytes:
@@ -105,10 +111,15 @@ def _repaired(view: JobView, first: str, last: str) -> list[Repaired]:
             if repair.feature_id:
                 about = view.kit.feature.get(view.root.get(repair.feature_id, b""))
                 balloon = about.balloon if about else None
-            found.append(Repaired(
-                view.job.number, tool.label, repair.done_on, repairs.repair_words(repair, balloon),
-                "; ".join(effects(view, repair)),
-            ))  # fmt: skip
+            found.append(
+                Repaired(
+                    view.job.number,
+                    tool.label,
+                    repair.done_on,
+                    repairs.repair_words(repair, balloon),
+                    "; ".join(effects(view, repair)),
+                )
+            )
     return found
 
 

@@ -81,10 +81,14 @@ class Track:
 
         at = np.flatnonzero(keep).tolist()
         return replace(
-            self, ids=[self.ids[i] for i in at], value=self.value[keep], day=self.day[keep], count=self.count[keep],
+            self,
+            ids=[self.ids[i] for i in at],
+            value=self.value[keep],
+            day=self.day[keep],
+            count=self.count[keep],
             item=None if self.item is None else [self.item[i] for i in at],
             lot=None if self.lot is None else [self.lot[i] for i in at],
-        )  # fmt: skip
+        )
 
     def words(self, at: int) -> str:
         """Where a reading is, in words: its lot, else nothing."""
@@ -103,9 +107,14 @@ def _of_tool(view: JobView, tool: Tool, points: Points) -> Track:
 
     day, doubtful = days(view, points.id)
     return Track(
-        TOOL, tool.label, points.id, np.frombuffer(points.value) if len(points) else np.empty(0), day,
-        counts_at(view.counter(tool), day), doubtful=doubtful,
-    )  # fmt: skip
+        TOOL,
+        tool.label,
+        points.id,
+        np.frombuffer(points.value) if len(points) else np.empty(0),
+        day,
+        counts_at(view.counter(tool), day),
+        doubtful=doubtful,
+    )
 
 
 def on_cores(view: JobView, tool: Tool, root: Id, points: Points | None = None) -> Track:
@@ -114,10 +123,12 @@ def on_cores(view: JobView, tool: Tool, root: Id, points: Points | None = None) 
         points = rows.on_items(view.reader, view.job.of_id, CORE, view.line(root))
     core = view.core_of(tool.core_id)
     mine = {
-        item for item in set(points.item or ())
+        item
+        for item in set(points.item or ())
         if view.core_of(view.items[item].core_id) == core
-        and (box := view.box_of_item(view.items[item])) is not None and box.of_id == tool.of_id
-    }  # fmt: skip
+        and (box := view.box_of_item(view.items[item])) is not None
+        and box.of_id == tool.of_id
+    }
     return _of_items(view, CORE, f"sample cores of {tool.label}", points, mine, view.counter(tool))
 
 
@@ -153,10 +164,14 @@ def _of_items(view: JobView, of: str, label: str, points: Points, mine: set[byte
 def _ordered(track: Track, order: NDArray[np.int_]) -> Track:
     at = order.tolist()
     return replace(
-        track, ids=[track.ids[i] for i in at], value=track.value[order], day=track.day[order],
-        count=track.count[order], item=[track.item[i] for i in at] if track.item else track.item,
+        track,
+        ids=[track.ids[i] for i in at],
+        value=track.value[order],
+        day=track.day[order],
+        count=track.count[order],
+        item=[track.item[i] for i in at] if track.item else track.item,
         lot=[track.lot[i] for i in at] if track.lot else track.lot,
-    )  # fmt: skip
+    )
 
 
 def of_core_items(view: JobView, tool: Tool) -> dict[Id, Track]:
@@ -173,7 +188,7 @@ def of_tool_all(view: JobView, tool: Tool) -> dict[Id, Track]:
     return {
         root: _of_tool(view, tool, points)
         for root, points in _by_root(view, rows.all_on_tool(view.reader, tool.of_id)).items()
-    }  # fmt: skip
+    }
 
 
 def of_castings_all(view: JobView) -> dict[Id, Track]:
@@ -197,9 +212,10 @@ def _by_root(view: JobView, found: dict[bytes, Points]) -> dict[Id, Points]:
             row for p in parts for row in zip(p.id, p.value, p.item if p.item is not None else p.id, strict=True)
         )
         made[root] = Points(
-            [row[0] for row in together], array("d", [row[1] for row in together]),
+            [row[0] for row in together],
+            array("d", [row[1] for row in together]),
             [row[2] for row in together] if items else None,
-        )  # fmt: skip
+        )
     return made
 
 

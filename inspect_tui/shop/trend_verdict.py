@@ -174,12 +174,15 @@ class _Series:
     def _sizes_of_cores(self) -> list[Feature]:
         """Other sizes made by the same cores, along the same axis, that were measured on a box or on sample cores."""
         return [
-            f for f in self.view.kit.features
-            if f.id != self.feature.id and f.scale == "cast" and f.axis == self.feature.axis
+            f
+            for f in self.view.kit.features
+            if f.id != self.feature.id
+            and f.scale == "cast"
+            and f.axis == self.feature.axis
             and _true_size(f, self.view) in self.cores
             and (box := self._box(_true_size(f, self.view))) is not None
             and self.view.on_tool(box, self.view.root.get(f.id, f.id)) is not None
-        ]  # fmt: skip
+        ]
 
     def _along(self) -> list[Feature]:
         """Sizes and positions of castings along the same axis that wear of this size does not change."""
@@ -204,9 +207,14 @@ class _Series:
         return bool(self.cores & cores)
 
     def _change(
-        self, track: Track, values: NDArray[np.float64], before: tuple[float, float], after: tuple[float, float],
-        feature: Feature, same_core: bool,
-    ) -> Moved | None:  # fmt: skip
+        self,
+        track: Track,
+        values: NDArray[np.float64],
+        before: tuple[float, float],
+        after: tuple[float, float],
+        feature: Feature,
+        same_core: bool,
+    ) -> Moved | None:
         import numpy as np
 
         keep = parts.believable(values)

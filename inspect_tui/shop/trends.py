@@ -140,9 +140,13 @@ class Trend:
 
 # ------------------------------------------------------------------------------ putting it together
 def trend(
-    view: JobView, feature: Feature, tool: Tool | None, only: Only = EVERYTHING, per_week: float | None = None,
+    view: JobView,
+    feature: Feature,
+    tool: Tool | None,
+    only: Only = EVERYTHING,
+    per_week: float | None = None,
     bare: bool = False,
-) -> Trend:  # fmt: skip
+) -> Trend:
     """One size of a tool, or of the castings where no tool is named. NotFound where the tool does not make it.
 
     `bare`: the readings and marks alone, without wear line, jumps and alarms; for a first look at very many of them.
@@ -162,9 +166,14 @@ def trend(
 
 
 def _filtered(
-    view: JobView, feature: Feature, tool: Tool | None, found: Sequence[Track], only: Only, per_week: float | None,
+    view: JobView,
+    feature: Feature,
+    tool: Tool | None,
+    found: Sequence[Track],
+    only: Only,
+    per_week: float | None,
     bare: bool,
-) -> Trend:  # fmt: skip
+) -> Trend:
     if only.words:
         found = [_only(view, track, only) for track in found]
     return replace(analyse(view, feature, tool, found, per_week, bare=bare), only=only)
@@ -185,9 +194,14 @@ def _only(view: JobView, track: Track, only: Only) -> Track:
 
 
 def analyse(
-    view: JobView, feature: Feature, tool: Tool | None, found: Sequence[Track], per_week: float | None = None,
-    horizon: float = HORIZON_WEEKS, bare: bool = False,
-) -> Trend:  # fmt: skip
+    view: JobView,
+    feature: Feature,
+    tool: Tool | None,
+    found: Sequence[Track],
+    per_week: float | None = None,
+    horizon: float = HORIZON_WEEKS,
+    bare: bool = False,
+) -> Trend:
     """The same from tracks that were read already."""
     root = view.root.get(feature.id, feature.id)
     one = view.sizes(tool, feature)
@@ -227,11 +241,25 @@ def analyse(
             risk = fit.p_beyond(left.now + horizon * rate, left.limit)
     alarms = parts.alarms(main, pieces) if tool is None and not bare else ()
     return Trend(
-        view, feature, tool, one, made, limits, tuple(marks), main, others, pieces, fit, left, why, now, rate, risk,
-        alarms, tuple(
-            [*parts.remarks(main, pieces, made, fit, jumps), *(level.words for level in apart)]
-        ),
-    )  # fmt: skip
+        view,
+        feature,
+        tool,
+        one,
+        made,
+        limits,
+        tuple(marks),
+        main,
+        others,
+        pieces,
+        fit,
+        left,
+        why,
+        now,
+        rate,
+        risk,
+        alarms,
+        tuple([*parts.remarks(main, pieces, made, fit, jumps), *(level.words for level in apart)]),
+    )
 
 
 def _choose(found: Sequence[Track], marks: Sequence[Mark]) -> tuple[Track, tuple[Track, ...]]:

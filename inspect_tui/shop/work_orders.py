@@ -45,9 +45,12 @@ class Order:
 
 
 def orders(
-    reader: Reader, lines: Sequence[Line] | None = None, within_weeks: float = WITHIN_WEEKS,
-    tool: str | None = None, feature: str | None = None,
-) -> list[Order]:  # fmt: skip
+    reader: Reader,
+    lines: Sequence[Line] | None = None,
+    within_weeks: float = WITHIN_WEEKS,
+    tool: str | None = None,
+    feature: str | None = None,
+) -> list[Order]:
     """Orders for everything in use whose limit may come within so many weeks, at worst; most urgent first.
 
     With `tool` (and `feature`) the order for that one, however long it can wait.
@@ -56,9 +59,10 @@ def orders(
     wanted = [line for line in known if line.retired is None and line.kept.kind in ("left", "at least", "past")]
     if tool is not None:
         wanted = [
-            line for line in wanted
+            line
+            for line in wanted
             if line.kept.label.casefold() == tool.casefold() and feature in (None, line.kept.balloon)
-        ]  # fmt: skip
+        ]
     else:
         wanted = [line for line in wanted if _due(line, within_weeks)]
     views: dict[Id, JobView] = {}
@@ -94,10 +98,18 @@ def order(view: JobView, line: Line) -> Order | None:
     here = one.fit.at(one.now or 0.0)
     faces = _faces(view, one)
     change = cut(
-        tool.kind, one.sizes.sense or "metal", here.value, one.sizes.target, a=one.sizes.contraction,
-        band=one.limits.band, u_mm=here.u, label=KIND_WORDS.get(tool.kind), axis=feature.axis,
-        facing=feature.ends[-1].facing if feature.ends else None, fit=one.sizes.fit,
-    )  # fmt: skip
+        tool.kind,
+        one.sizes.sense or "metal",
+        here.value,
+        one.sizes.target,
+        a=one.sizes.contraction,
+        band=one.limits.band,
+        u_mm=here.u,
+        label=KIND_WORDS.get(tool.kind),
+        axis=feature.axis,
+        facing=feature.ends[-1].facing if feature.ends else None,
+        fit=one.sizes.fit,
+    )
     limit = f"{one.left.limit:.2f}" if one.left.limit is not None else ""
     return Order(line, one, change, faces, _wait(line, one), limit)
 
@@ -139,9 +151,10 @@ def _wall_lost(view: JobView, one: Trend, end: End) -> Estimate | None:
         if feature.quantity != "wall" or feature.axis != one.feature.axis or len(feature.ends) != 2:
             continue
         beside = [
-            e for e in feature.ends
+            e
+            for e in feature.ends
             if view.core_of(e.core_id) == core and e.coord_mm is not None and abs(e.coord_mm - end.coord_mm) < 1e-6
-        ]  # fmt: skip
+        ]
         if len(beside) != 1:
             continue
         root = view.root.get(feature.id, feature.id)

@@ -26,10 +26,17 @@ class Worklist:
     """What is to be measured on one tool or casting, in order and with its state; who measures, and with what."""
 
     def __init__(
-        self, record: Record, job: Job, subject: Subject, person: Person | None = None,
-        instrument: Instrument | None = None, *, today: str | None = None, states: bool = True,
+        self,
+        record: Record,
+        job: Job,
+        subject: Subject,
+        person: Person | None = None,
+        instrument: Instrument | None = None,
+        *,
+        today: str | None = None,
+        states: bool = True,
         features: Sequence[Feature] | None = None,
-    ) -> None:  # fmt: skip
+    ) -> None:
         self.record, self.job, self.subject = record, job, subject
         self.person = person
         self.revision: DrawingRevision = find.latest_revision(record, job)
@@ -91,14 +98,16 @@ class Worklist:
             return []
         core = self.record.core(item.core_id).of_id
         tools = [
-            t for t in self.record.tools(self.job.of_id)
+            t
+            for t in self.record.tools(self.job.of_id)
             if t.kind in SAND_FROM and t.core_id and self.record.core(t.core_id).of_id == core
-        ]  # fmt: skip
+        ]
         for tool in sorted(reversed(tools), key=lambda t: SAND_FROM.index(t.kind)):
             found: list[tuple[Feature, ToolFeature | None]] = [
                 (features[on.feature_id], of_sand(on, tool.kind))
-                for on in self.record.tool_features(tool.of_id) if on.feature_id in features
-            ]  # fmt: skip
+                for on in self.record.tool_features(tool.of_id)
+                if on.feature_id in features
+            ]
             if found:
                 return found
         return []
@@ -236,10 +245,14 @@ class Worklist:
             calibration = self.means.calibration
             self._setup = self.record.add(
                 Setup(
-                    session_id=self._session.id, person_id=self.person.id, instrument_id=self.means.instrument.id,
-                    calibration_id=calibration.id if calibration else None, work_c=self.work_c,
-                    instrument_c=self.instrument_c, moisture=self.moisture,
+                    session_id=self._session.id,
+                    person_id=self.person.id,
+                    instrument_id=self.means.instrument.id,
+                    calibration_id=calibration.id if calibration else None,
+                    work_c=self.work_c,
+                    instrument_c=self.instrument_c,
+                    moisture=self.moisture,
                 ),
                 by=self.person.id,
-            )  # fmt: skip
+            )
         return self._setup.id

@@ -30,8 +30,12 @@ PLACES = {
     "bench": ("Bench", "log readings on one tool or casting", "bench_screen", "BenchScreen"),
     "jobs": ("Jobs", "jobs, features, tools and castings", "jobs_screen", "JobsScreen"),
     "feature": ("Feature", "one feature whole: chart, histogram, who, readings", "feature_screen", "FeatureScreen"),
-    "first": ("First article", "castings against the drawing; causes, cuts, stock", "first_article_screen",
-              "FirstArticleScreen"),
+    "first": (
+        "First article",
+        "castings against the drawing; causes, cuts, stock",
+        "first_article_screen",
+        "FirstArticleScreen",
+    ),
     "kit": ("Kit", "cores, prints, keys, setting order, walls", "kit_screen", "KitScreen"),
     "gauges": ("Gauges", "instruments: certificates, checks, biases, studies", "gauges_screen", "GaugesScreen"),
     "trends": ("Trends", "wear, cores left, what changed, repairs and counts", "trends_screen", "TrendsScreen"),
@@ -101,9 +105,12 @@ class InspectApp(App[int]):
         before = self.bench
         try:
             self.bench = Bench(
-                self.record, self.record.job(job_of_id), subject,
-                before.person if before else None, before.means.instrument if before and before.means else None,
-            )  # fmt: skip
+                self.record,
+                self.record.job(job_of_id),
+                subject,
+                before.person if before else None,
+                before.means.instrument if before and before.means else None,
+            )
         except InspectError as problem:
             self.notify(str(problem), severity="error", markup=False)
             return

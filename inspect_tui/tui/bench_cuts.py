@@ -49,11 +49,18 @@ def _done(screen: BenchKeys, one: Work, by: Person) -> None:
     if tool is None:
         return
     first = {
-        "what": one.words, "action": next((word for word in ACTIONS if word in one.words.split()), "other"),
-        "amount": f"{abs(one.change_mm):.2f}", "done_on": date.today().isoformat(), "who": by.initials,
-    }  # fmt: skip
+        "what": one.words,
+        "action": next((word for word in ACTIONS if word in one.words.split()), "other"),
+        "amount": f"{abs(one.change_mm):.2f}",
+        "done_on": date.today().isoformat(),
+        "who": by.initials,
+    }
     fill_in(
-        screen, by, f"Done on {tool.label}: {one.cause}, {one.round}", repairs.REPAIR_FIELDS, first,
+        screen,
+        by,
+        f"Done on {tool.label}: {one.cause}, {one.round}",
+        repairs.REPAIR_FIELDS,
+        first,
         lambda values: repairs.read_repair(record, job, tool, values),
         lambda _: f"entered  {tool.label}: {one.words}, done. Measure it again where it can be.",
-    )  # fmt: skip
+    )

@@ -40,6 +40,7 @@ class BenchScreen(BenchKeys):
     BenchScreen.-wide #list { width: 46; }
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
+
     def __init__(self) -> None:
         super().__init__()
         self.show_target = True

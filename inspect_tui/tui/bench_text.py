@@ -93,10 +93,14 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float]) -
         return out
     out.append_text(
         band_text(
-            lower=one.band.lower, upper=one.band.upper, target=one.target, earlier=earlier, width=width,
+            lower=one.band.lower,
+            upper=one.band.upper,
+            target=one.target,
+            earlier=earlier,
+            width=width,
             label="{:.2f}",
         )
-    )  # fmt: skip
+    )
     return out
 
 
@@ -131,10 +135,15 @@ def last(outcome: Logged, width: int, voided: bool = False) -> Text:
     if not voided:
         out.append_text(
             band_text(
-                lower=one.band.lower, upper=one.band.upper, target=one.target, value=judged.value,
-                u95=judged.budget.U, width=width, value_style=style,
+                lower=one.band.lower,
+                upper=one.band.upper,
+                target=one.target,
+                value=judged.value,
+                u95=judged.budget.U,
+                width=width,
+                value_style=style,
             )
-        )  # fmt: skip
+        )
         out.append("\n")
         if judged.cut:
             out.append(judged.cut.words + "\n", style="bold")

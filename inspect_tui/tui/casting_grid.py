@@ -24,13 +24,24 @@ from inspect_tui.shop.feature_notes import is_sectioned
 from inspect_tui.shop.first_article_result import Cell
 from inspect_tui.shop.sampling import ORDER, SYMBOL, Sampling
 
-WORD = {"conforms": "in", "does not conform": "out", "undecided": "undecided", "to measure": "to do",
-        "not measurable": "–", "not judged": "no limits", "in question": "question"}  # fmt: skip
+WORD = {
+    "conforms": "in",
+    "does not conform": "out",
+    "undecided": "undecided",
+    "to measure": "to do",
+    "not measurable": "–",
+    "not judged": "no limits",
+    "in question": "question",
+}
 STYLE = {
-    "conforms": Style(color="green"), "does not conform": Style(color="red", bold=True),
-    "undecided": Style(color="yellow", bold=True), "to measure": Style(dim=True), "not measurable": Style(dim=True),
-    "not judged": Style(), "in question": Style(color="yellow", bold=True),
-}  # fmt: skip
+    "conforms": Style(color="green"),
+    "does not conform": Style(color="red", bold=True),
+    "undecided": Style(color="yellow", bold=True),
+    "to measure": Style(dim=True),
+    "not measurable": Style(dim=True),
+    "not judged": Style(),
+    "in question": Style(color="yellow", bold=True),
+}
 CELL = 11  # columns of a casting
 WORD_WIDTH = 13
 SLICE_S = 0.006  # how long the words are worked on between two frames
@@ -193,8 +204,10 @@ class CastingGrid(Widget):
         which = f"castings {seen.start + 1} to {seen.stop} of {n}" if len(seen) < n else f"{n} castings"
         before, after = "◀" if seen.start else " ", "▶" if seen.stop < n else " "
         left = f"{self.row + 1}/{len(self.features)}  {before} {which} {after}"
-        out = [Segment(_cut(left, self.name_width - 1).ljust(self.name_width), Style(dim=True)),
-               Segment(" feature".ljust(WORD_WIDTH), Style(bold=True))]  # fmt: skip
+        out = [
+            Segment(_cut(left, self.name_width - 1).ljust(self.name_width), Style(dim=True)),
+            Segment(" feature".ljust(WORD_WIDTH), Style(bold=True)),
+        ]
         for column in seen:
             style = Style(bold=True, reverse=column == self.column)
             out.append(Segment(f"{_cut(self.castings[column].serial, CELL - 1):>{CELL - 1}}", style))

@@ -109,14 +109,19 @@ class Form(ModalScreen[dict[str, str] | None]):
     Form #follows, Form #wrong { height: auto; max-height: 6; }
     """
     BINDINGS = [  # noqa: RUF012
-        ("escape", "dismiss", "Leave it"), ("ctrl+s", "done", "Done"), ("down", "app.focus_next", ""),
+        ("escape", "dismiss", "Leave it"),
+        ("ctrl+s", "done", "Done"),
+        ("down", "app.focus_next", ""),
         ("up", "app.focus_previous", ""),
-    ]  # fmt: skip
+    ]
 
     def __init__(
-        self, title: str, fields: Sequence[tuple[str, str, str]], check: Callable[[dict[str, str]], str | None],
+        self,
+        title: str,
+        fields: Sequence[tuple[str, str, str]],
+        check: Callable[[dict[str, str]], str | None],
         watch: Callable[[dict[str, str]], str] | None = None,
-    ) -> None:  # fmt: skip
+    ) -> None:
         """`fields`: (key, "label: hint", first value); `watch` says what follows from them while they are typed."""
         super().__init__()
         self.title_text, self.fields, self.check, self.watch_fields = title, list(fields), check, watch
@@ -172,6 +177,7 @@ class Form(ModalScreen[dict[str, str] | None]):
 
 def ask_text(app: App[Any], title: str, use: Callable[[str | None], None], first: str = "") -> None:
     """Ask for one line of text."""
+
     def wrong(values: dict[str, str]) -> str | None:
         return None if values["text"] else "Type a few words, or Esc to leave."
 
@@ -189,9 +195,14 @@ def person(app: App[Any], record: Record, use: Callable[[Person], None]) -> None
     def chosen(what: Any) -> None:
         if what == NEW:
             form = Form(
-                "Someone new", [("initials", "initials: up to 8 letters", ""), ("name", "name: may be left out", ""),
-                                ("role", f"role: {', '.join(PERSON_ROLES)}", "maker")], _person_wrong(record),
-            )  # fmt: skip
+                "Someone new",
+                [
+                    ("initials", "initials: up to 8 letters", ""),
+                    ("name", "name: may be left out", ""),
+                    ("role", f"role: {', '.join(PERSON_ROLES)}", "maker"),
+                ],
+                _person_wrong(record),
+            )
             app.push_screen(form, lambda v: use(_add_person(record, v)) if v else None)
         elif what is not None:
             use(what)
@@ -219,18 +230,22 @@ def _add_person(record: Record, values: dict[str, str]) -> Person:
 def instrument(app: App[Any], record: Record, use: Callable[[Instrument], None], by: Person | None) -> None:
     """Choose an instrument or add one."""
     rows: list[tuple[Any, str]] = [
-        (i, f"{i.label:<14} {i.kind:<16} {i.range_lo:g} to {i.range_hi:g} {i.unit}, reads {i.resolution:g}"
-            + (f", scale {100 * i.rule_scale:.3f} %" if i.rule_scale else ""))
+        (
+            i,
+            f"{i.label:<14} {i.kind:<16} {i.range_lo:g} to {i.range_hi:g} {i.unit}, reads {i.resolution:g}"
+            + (f", scale {100 * i.rule_scale:.3f} %" if i.rule_scale else ""),
+        )
         for i in record.instruments()
-    ]  # fmt: skip
+    ]
     rows.append((NEW, "+ a new instrument"))
     fields = [
         ("label", "called: what people say, such as caliper 2", ""),
         ("kind", "kind: " + ", ".join(INSTRUMENT_KINDS), "caliper"),
-        ("unit", "reads: mm, in, deg or C", "mm"), ("resolution", "step: the smallest it shows, such as 0.01", "0.01"),
+        ("unit", "reads: mm, in, deg or C", "mm"),
+        ("resolution", "step: the smallest it shows, such as 0.01", "0.01"),
         ("range", "range: such as 0 to 150", "0 to 150"),
         ("scale", "scale: contraction rules only, such as 5/32 in/ft or 1.3 %", ""),
-    ]  # fmt: skip
+    ]
 
     def wrong(values: dict[str, str]) -> str | None:
         made = _instrument_from(values)
@@ -278,9 +293,14 @@ def _instrument_from(values: dict[str, str]) -> Instrument | str:
     if not (low < high and resolution > 0):
         return "The range goes from low to high and the step is above 0."
     return Instrument(
-        label=values["label"], kind=values["kind"], unit=values["unit"], resolution=resolution, range_lo=low,
-        range_hi=high, rule_scale=scale,
-    )  # fmt: skip
+        label=values["label"],
+        kind=values["kind"],
+        unit=values["unit"],
+        resolution=resolution,
+        range_lo=low,
+        range_hi=high,
+        rule_scale=scale,
+    )
 
 
 def _plain_number(text: str) -> float | None:

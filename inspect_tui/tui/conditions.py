@@ -53,7 +53,9 @@ def ask_conditions(app: App[Any], bench: Bench, then: Callable[[], Any]) -> None
         bench.set_conditions(celsius, moisture, temperature(values["g"]))
         then()
 
-    fields = [("c", "temperature: of the work in °C; empty is not known", first_c),
-              ("g", GAUGE_C, first_g),
-              ("m", "moisture: of a wooden tool in %; empty is not known", first_m)]  # fmt: skip
+    fields = [
+        ("c", "temperature: of the work in °C; empty is not known", first_c),
+        ("g", GAUGE_C, first_g),
+        ("m", "moisture: of a wooden tool in %; empty is not known", first_m),
+    ]
     app.push_screen(Form("Temperature and moisture of the work", fields, wrong), use)

@@ -75,9 +75,14 @@ def write(screen: Enters, thing: Any, by: Person, said: str) -> None:
 
 
 def fill_in(
-    screen: Enters, by: Person, title: str, fields: Sequence[tuple[str, str]], first: dict[str, str],
-    read: Callable[[dict[str, str]], Entry], said: Callable[[dict[str, str]], str],
-) -> None:  # fmt: skip
+    screen: Enters,
+    by: Person,
+    title: str,
+    fields: Sequence[tuple[str, str]],
+    first: dict[str, str],
+    read: Callable[[dict[str, str]], Entry],
+    said: Callable[[dict[str, str]], str],
+) -> None:
     """The form of a thing that `by` enters, with what stands in it first; `said` tells what was entered."""
 
     def check(values: dict[str, str]) -> tuple[str, Sequence[str]]:

@@ -93,9 +93,14 @@ def gather(reader: Reader, wish: Wish, answer: Answer) -> None:
 
 
 def gather_budget(
-    reader: Reader, pick: Pick, reading: bytes | None, instrument: Instrument | None, person: Person | None, today: str,
+    reader: Reader,
+    pick: Pick,
+    reading: bytes | None,
+    instrument: Instrument | None,
+    person: Person | None,
+    today: str,
     answer: Answer,
-) -> None:  # fmt: skip
+) -> None:
     """The budget of a reading; without one, of a reading to be taken with the instrument."""
     from inspect_tui.shop import feature_budget
 

@@ -147,7 +147,7 @@ class FeatureScreen(FeatureKeys):
             feature_text.reading_rows(
                 figures.rows, chosen, figures.items, width, feature_text.today_of(), figures.marked
             )
-        )  # fmt: skip
+        )
         return text
 
     # ---------------------------------------------------------------- figures, made beside the screen

@@ -107,9 +107,13 @@ def who_page(splits: Sequence[Breakdown], places: int, width: int) -> Text:
 
 
 def reading_rows(
-    rows: Sequence[LoggedReading], chosen: bytes | None, items: dict[bytes, str], width: int, today: str,
+    rows: Sequence[LoggedReading],
+    chosen: bytes | None,
+    items: dict[bytes, str],
+    width: int,
+    today: str,
     marked: frozenset[bytes] = frozenset(),
-) -> Text:  # fmt: skip
+) -> Text:
     """Raw readings, the newest first; those that do not count are struck, with the reason; ◆ is part of a signal."""
     out = Text(no_wrap=True)
     for logged in rows:

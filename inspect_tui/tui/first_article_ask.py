@@ -99,9 +99,10 @@ def zero(screen: FirstArticleKeys) -> None:
         parsed = quantity.parse_line(values["h"], "mm", 0.0, "length") if values["h"] else None
         filling.table_zero = parsed.sizes[0].mm if isinstance(parsed, quantity.Entry) else None
         screen.say(
-            "Sizes along Z are typed as they are again." if filling.table_zero is None
+            "Sizes along Z are typed as they are again."
+            if filling.table_zero is None
             else f"Heights along Z count from {filling.table_zero:g} now: type what the height gauge shows."
-        )  # fmt: skip
+        )
         screen.show()
 
     first = "" if filling.table_zero is None else f"{filling.table_zero:g}"
@@ -166,8 +167,9 @@ def new_round(screen: FirstArticleKeys) -> None:
     fields = [
         ("label", "sampling: a new one, or one that is there to add to", label),
         ("serials", "castings: serials, parted by blanks or commas", " ".join(f"{label}-{n}" for n in (1, 2, 3))),
-        ("poured", "poured on: date such as 2025-03-31; may be left out", ""), ("heat", "heat: may be left out", ""),
-    ]  # fmt: skip
+        ("poured", "poured on: date such as 2025-03-31; may be left out", ""),
+        ("heat", "heat: may be left out", ""),
+    ]
 
     def wrong(values: dict[str, str]) -> str | None:
         from inspect_tui.shop.gauges import read_day
@@ -187,8 +189,15 @@ def new_round(screen: FirstArticleKeys) -> None:
         try:
             if known is not None:
                 desk.add_castings(record, job, known, serials, by=by_whom(screen))
-            lot = known or desk.open_round(record, job, label, serials, poured_on=values["poured"] or None,
-                                           heat=values["heat"] or None, by=by_whom(screen))  # fmt: skip
+            lot = known or desk.open_round(
+                record,
+                job,
+                label,
+                serials,
+                poured_on=values["poured"] or None,
+                heat=values["heat"] or None,
+                by=by_whom(screen),
+            )
         except InspectError as problem:
             screen.say(f"Nothing was added: {problem}", "bold red")
             return
@@ -206,8 +215,9 @@ def put_right(screen: FirstArticleKeys, found: Answer) -> None:
     causes = found.article.causes
     tilts = [c for c in causes.found if c.kind == "tilt"] if causes else []
     rows += [(tilt, f"Align casting {tilt.serial} again: {tilt.words}") for tilt in tilts]
-    rows += [(one.serial, f"Casting {one.serial}: judge it as read, without re-alignment")
-             for one in found.article.realigned]  # fmt: skip
+    rows += [
+        (one.serial, f"Casting {one.serial}: judge it as read, without re-alignment") for one in found.article.realigned
+    ]
     if not rows:
         screen.say("No reading is in question that could be put right here.")
         return

@@ -81,20 +81,24 @@ class _Load:
             "with": filling.instrument.label if filling and filling.instrument else self.screen.loaded.get("with", ""),
             "c": f"{filling.work_c:g}" if filling and filling.work_c is not None else "",
             "g": f"{filling.instrument_c:g}" if filling and filling.instrument_c is not None else "",
-            "unit": "", "heights": "no", "poured": "",
-        }  # fmt: skip
+            "unit": "",
+            "heights": "no",
+            "poured": "",
+        }
 
     def ask(self, wrong: str = "") -> None:
         """The form, with what was typed before and why it is asked for again."""
         labels = {
-            "file": "file: CSV or XLSX, columns in any order; Tab completes", "label": "sampling: S1, S2 ...; castings "
-            "it lacks are added to it", "by": "who: initials, where no column says",
-            "with": "with: an instrument, where no column says", "c": "temperature: of the castings in °C; empty is "
-            "not known", "g": conditions.GAUGE_C,
+            "file": "file: CSV or XLSX, columns in any order; Tab completes",
+            "label": "sampling: S1, S2 ...; castings it lacks are added to it",
+            "by": "who: initials, where no column says",
+            "with": "with: an instrument, where no column says",
+            "c": "temperature: of the castings in °C; empty is not known",
+            "g": conditions.GAUGE_C,
             "unit": "unit: where no column says; empty: mm, asked if it cannot be",
             "heights": "heights: yes when they are heights over the table",
             "poured": "poured on: of a new sampling; may be left out",
-        }  # fmt: skip
+        }
         fields = [(key, label, self.values[key]) for key, label in labels.items()]
         form = FileForm(f"Readings of {self.job.number} from a file", fields, self._wrong, wrong)
         self.app.push_screen(form, self._asked)
@@ -126,11 +130,16 @@ class _Load:
 
         values = self.values
         return Options(
-            by=values["by"] or None, instrument=values["with"] or None, unit=self.unit or values["unit"] or None,
+            by=values["by"] or None,
+            instrument=values["with"] or None,
+            unit=self.unit or values["unit"] or None,
             mapping=tuple((what, head) for head, what in self.mapping.items()),
-            temperature_c=conditions.temperature(values["c"]), instrument_c=conditions.temperature(values["g"]),
-            heights=values["heights"].casefold() in ("yes", "y"), sheet=self.sheet, poured_on=values["poured"] or None,
-        )  # fmt: skip
+            temperature_c=conditions.temperature(values["c"]),
+            instrument_c=conditions.temperature(values["g"]),
+            heights=values["heights"].casefold() in ("yes", "y"),
+            sheet=self.sheet,
+            poured_on=values["poured"] or None,
+        )
 
     @property
     def name(self) -> str:
@@ -270,14 +279,20 @@ class _Load:
             body.append(f"{what:<14}", style="bold")
             body.append(f"{words}\n", style="not bold")
         if review.odd:
-            body.append("\nLooks odd: taken in as it stands; Esc, put it right in the file, or later with Ctrl+R\n",
-                        style="bold yellow")  # fmt: skip
+            body.append(
+                "\nLooks odd: taken in as it stands; Esc, put it right in the file, or later with Ctrl+R\n",
+                style="bold yellow",
+            )
             body.append("\n".join(review.odd), style="not bold")
 
         def use(yes: bool | None) -> None:
             if yes:
-                self._work(f"Writing {len(checked.rows):,} readings".replace(",", " "),
-                           lambda _: self._write(checked), self._written, may_leave=False)  # fmt: skip
+                self._work(
+                    f"Writing {len(checked.rows):,} readings".replace(",", " "),
+                    lambda _: self._write(checked),
+                    self._written,
+                    may_leave=False,
+                )
             else:
                 self.screen.say(f"Nothing was taken in from {checked.grid.name}. Ctrl+L asks again.")
 

@@ -25,11 +25,16 @@ TABLES = (".csv", ".xlsx", ".xlsm", ".txt", ".tsv", ".tab")
 MOST_NAMES = 5_000  # of a folder that are looked through while somebody types
 BOUNCE_S = 0.2  # an Enter so soon after the question is the one that brought it up
 WHAT = (
-    ("ignore", "nothing: leave it out"), ("serial", "serial: which casting"), ("feature", "feature: its balloon"),
-    ("value", "value: the reading"), ("unit", "unit: of the reading beside it"),
-    ("instrument", "instrument: measured with what"), ("by", "by: who measured"),
-    ("temperature", "temperature: of the casting in °C"), ("repeat", "repeat: 1, 2, 3 of the same feature"),
-)  # fmt: skip
+    ("ignore", "nothing: leave it out"),
+    ("serial", "serial: which casting"),
+    ("feature", "feature: its balloon"),
+    ("value", "value: the reading"),
+    ("unit", "unit: of the reading beside it"),
+    ("instrument", "instrument: measured with what"),
+    ("by", "by: who measured"),
+    ("temperature", "temperature: of the casting in °C"),
+    ("repeat", "repeat: 1, 2, 3 of the same feature"),
+)
 
 
 class FileForm(Form):
@@ -38,9 +43,12 @@ class FileForm(Form):
     BINDINGS = [("tab", "complete", "Complete")]  # noqa: RUF012
 
     def __init__(
-        self, title: str, fields: Sequence[tuple[str, str, str]], check: Callable[[dict[str, str]], str | None],
+        self,
+        title: str,
+        fields: Sequence[tuple[str, str, str]],
+        check: Callable[[dict[str, str]], str | None],
         wrong: str = "",
-    ) -> None:  # fmt: skip
+    ) -> None:
         """`wrong` stands under the fields from the beginning: why the form is asked for again."""
         super().__init__(title, fields, check, lambda values: near(values["file"]))
         self.first_wrong = wrong

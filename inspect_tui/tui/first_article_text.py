@@ -70,9 +70,16 @@ def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width
         return _not_measured(out, sampling, cell, made, show_expected, grid)
     one = sampling.sizes(feature)
     out.append_text(
-        band_text(lower=one.band.lower, upper=one.band.upper, target=one.as_cast, value=cell.value,
-                  u95=cell.U or 0.0, width=width, value_style=STYLE.get(cell.answer, ""))
-    )  # fmt: skip
+        band_text(
+            lower=one.band.lower,
+            upper=one.band.upper,
+            target=one.as_cast,
+            value=cell.value,
+            u95=cell.U or 0.0,
+            width=width,
+            value_style=STYLE.get(cell.answer, ""),
+        )
+    )
     out.append("\n")
     sure = "" if cell.p_conform is None else f", within limits {100 * cell.p_conform:.1f} %"
     told = f"{SYMBOL[cell.answer]} {cell.answer}  {quantity.show(cell.value)}"

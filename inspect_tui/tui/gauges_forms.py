@@ -53,7 +53,7 @@ def check(app: InspectApp, record: Record, one: GaugeLine, by: Person, wrote: Wr
         ("name", "piece: what people call it, such as block 25", "block"),
         ("size", "size: as its certificate says, such as 25.000", ""),
         ("u95", "U: of that size (k = 2), such as 0.0002; empty: nothing", ""),
-    ]  # fmt: skip
+    ]
 
     def read(values: dict[str, str]) -> Piece | str:
         return gauge_checks.read_piece(one.instrument, values["name"], values["size"], values["u95"])
@@ -93,7 +93,7 @@ def bias(app: InspectApp, record: Record, one: GaugeLine, use: Callable[[Finding
         ("since", "from: first day; empty: since the last good check or certificate", ""),
         ("to", "to: last day; empty: it still holds", ""),
         ("why", "why: how it came to light", ""),
-    ]  # fmt: skip
+    ]
 
     def wrong(values: dict[str, str]) -> str | None:
         made = read_bias(record, one, values)
@@ -132,16 +132,24 @@ def read_bias(record: Reader, one: GaugeLine, values: dict[str, str]) -> Finding
 
 
 def study(
-    app: InspectApp, record: Record, one: GaugeLine, by: Person, job: Job | None,
-    use: Callable[[GaugeStudy], None], wrote: Wrote,
-) -> None:  # fmt: skip
+    app: InspectApp,
+    record: Record,
+    one: GaugeLine,
+    by: Person,
+    job: Job | None,
+    use: Callable[[GaugeStudy], None],
+    wrote: Wrote,
+) -> None:
     """The plan of a study."""
     feature = app.bench.task.feature.balloon if app.bench and app.bench.task else ""
     first = {
-        "title": gauge_plan.suggested_title(record), "design": "crossed", "pieces": "10", "trials": "3",
+        "title": gauge_plan.suggested_title(record),
+        "design": "crossed",
+        "pieces": "10",
+        "trials": "3",
         "people": " ".join(p.initials for p in record.people() if p.active and p.role in ("maker", "inspector")),
         "feature": feature,
-    }  # fmt: skip
+    }
     fields = [(key, label, first.get(key, "")) for key, label in gauge_plan.STUDY_FIELDS]
 
     def read(values: dict[str, str], seed: int | None = None) -> gauge_plan.Plan | str:

@@ -211,8 +211,9 @@ class GaugesKeys(Screen[None]):
             until = finding.to_on or "now"
             self._wrote(
                 f"Recorded: {one.instrument.label} {finding.bias:+.3f} mm, {finding.from_on} to {until}. "
-                "The readings stay as they are.", True,
-            )  # fmt: skip
+                "The readings stay as they are.",
+                True,
+            )
 
         self._with_person(write)
 

@@ -118,11 +118,18 @@ def checks_text(one: GaugeLine, checks: Sequence[LoggedCheck], sentence: str, wi
     errors = [logged.check.value - size for logged in most]
     levels = [Level(allowed, "+allowed"), Level(-allowed, "-allowed"), Level(0.0, "truth", "─")]
     first, last = (day_of(most[i].at_us, most[i].tz_min) for i in (0, -1))
-    out.append_text(chart_text(
-        list(range(1, len(errors) + 1)), errors, width=width, height=max(min(height - 6, 16), 8), levels=levels,
-        signals=[i for i, e in enumerate(errors) if abs(e) > allowed], x_name="check",
-        title=f"off {name}, {first} to {last}",
-    ))  # fmt: skip
+    out.append_text(
+        chart_text(
+            list(range(1, len(errors) + 1)),
+            errors,
+            width=width,
+            height=max(min(height - 6, 16), 8),
+            levels=levels,
+            signals=[i for i, e in enumerate(errors) if abs(e) > allowed],
+            x_name="check",
+            title=f"off {name}, {first} to {last}",
+        )
+    )
     out.append("\n" + (sentence or "working it out …") + "\n")
     if len(pieces) > 1:
         others = ", ".join(f"{n} ({len(found)})" for (n, s), found in pieces.items() if (n, s) != (name, size))

@@ -12,8 +12,17 @@ from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-KEY_NAMES = {"escape": "Esc", "pageup": "PgUp", "pagedown": "PgDn", "up": "↑", "down": "↓", "enter": "Enter",
-             "left": "←", "right": "→", "question_mark": "?"}  # fmt: skip
+KEY_NAMES = {
+    "escape": "Esc",
+    "pageup": "PgUp",
+    "pagedown": "PgDn",
+    "up": "↑",
+    "down": "↓",
+    "enter": "Enter",
+    "left": "←",
+    "right": "→",
+    "question_mark": "?",
+}
 
 WORDS = """
 Typing

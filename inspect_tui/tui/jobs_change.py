@@ -60,6 +60,9 @@ def changed_job(job: Job, values: dict[str, str]) -> Job | str:
     if abs(share - job.tool_share) < 5e-5:
         share = job.tool_share  # not typed over
     return replace(
-        job, name=values["name"].strip(), customer_ref=values["customer_ref"].strip() or None, rule=values["rule"],
+        job,
+        name=values["name"].strip(),
+        customer_ref=values["customer_ref"].strip() or None,
+        rule=values["rule"],
         tool_share=share,
-    )  # fmt: skip
+    )

@@ -197,12 +197,14 @@ class JobsScreen(Screen[None]):
     def action_new_job(self) -> None:
         """A new job with alloy and contraction per axis."""
         fields = [
-            ("number", "job number: what people call it", ""), ("name", "name: what it is", ""),
+            ("number", "job number: what people call it", ""),
+            ("name", "name: what it is", ""),
             ("alloy", "alloy: such as ductile iron", ""),
             ("construction", "construction: open, cored, free, restrained; may be left out", ""),
             ("contraction", "contraction: 1.0 %, or X Y Z each; empty: the handbook's; book: our own jobs'", ""),
-            ("drawing", "drawing: its number", ""), ("rev", "revision: of the drawing", "A"),
-        ]  # fmt: skip
+            ("drawing", "drawing: its number", ""),
+            ("rev", "revision: of the drawing", "A"),
+        ]
         offers: dict[tuple[str, str], str] = {}
 
         def follows(values: dict[str, str]) -> str:
@@ -216,11 +218,16 @@ class JobsScreen(Screen[None]):
 
             def act() -> str:
                 job = jobs.new_job(
-                    self.record, values["number"], values["name"], values["alloy"] or None,
+                    self.record,
+                    values["number"],
+                    values["name"],
+                    values["alloy"] or None,
                     values["construction"] or None,
-                    None if by_the_book(values) else contractions(values["contraction"]), values["drawing"],
-                    values["rev"], book=by_the_book(values),
-                )  # fmt: skip
+                    None if by_the_book(values) else contractions(values["contraction"]),
+                    values["drawing"],
+                    values["rev"],
+                    book=by_the_book(values),
+                )
                 self.made = job
                 return f"Job {job.number} added. t adds a tool, f a feature."
 
@@ -242,9 +249,11 @@ class JobsScreen(Screen[None]):
         if (line := self.line) is None:
             return
         fields = [
-            ("label", "called: such as stick 3", ""), ("kind", "kind: " + ", ".join(TOOL_KINDS), "core_stick"),
-            ("core", "core: its number; empty for patterns", ""), ("material", "material: may be left out", ""),
-        ]  # fmt: skip
+            ("label", "called: such as stick 3", ""),
+            ("kind", "kind: " + ", ".join(TOOL_KINDS), "core_stick"),
+            ("core", "core: its number; empty for patterns", ""),
+            ("material", "material: may be left out", ""),
+        ]
 
         def wrong(values: dict[str, str]) -> str | None:
             if not values["label"]:
@@ -261,11 +270,14 @@ class JobsScreen(Screen[None]):
             if values is not None:
                 core = int(values["core"]) if values["core"] else None
                 self.attempt(
-                    lambda: "Added " + jobs.add_tool(
-                        self.record, line.job, values["label"], values["kind"], core, values["material"]
-                    ).label,
+                    lambda: (
+                        "Added "
+                        + jobs.add_tool(
+                            self.record, line.job, values["label"], values["kind"], core, values["material"]
+                        ).label
+                    ),
                     line.job,
-                )  # fmt: skip
+                )
 
         self.app.push_screen(Form(f"A new tool of {line.job.number}", fields, wrong), add)
 
@@ -277,10 +289,14 @@ class JobsScreen(Screen[None]):
         form = Form("A new casting", fields, lambda v: None if v["serial"] else "Type a serial.")
         self.app.push_screen(
             form,
-            lambda v: self.attempt(
-                lambda: "Added casting " + jobs.add_casting(self.record, line.job, v["serial"]).serial, line.job
-            ) if v else None,
-        )  # fmt: skip
+            lambda v: (
+                self.attempt(
+                    lambda: "Added casting " + jobs.add_casting(self.record, line.job, v["serial"]).serial, line.job
+                )
+                if v
+                else None
+            ),
+        )
 
     def action_new_feature(self) -> None:
         """A further feature of the newest revision, its tool sizes showing while typing."""

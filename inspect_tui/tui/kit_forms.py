@@ -21,13 +21,18 @@ if TYPE_CHECKING:
 
 DETAIL_FIELDS = [  # key, label and hint; figures are those of CoreDetail
     ("in_metal_dm3", "in metal: dm³ of the core with metal round it"),
-    ("print_area_mm2", "print area: mm² that bear its lift"), ("chaplets", "chaplets: how many"),
-    ("chaplet_note", "where: the chaplets stand"), ("vents", "vents: how many, through what"),
-    ("lift_points", "lift: where it is lifted"), ("tol_mm", "tolerance: ± mm between two of its faces or seats"),
-    ("template", "template: its number"), ("check_name", "check: what the setter proves"),
-    ("check_lower", "no-go below: mm in the mould"), ("check_upper", "no-go above: mm in the mould"),
+    ("print_area_mm2", "print area: mm² that bear its lift"),
+    ("chaplets", "chaplets: how many"),
+    ("chaplet_note", "where: the chaplets stand"),
+    ("vents", "vents: how many, through what"),
+    ("lift_points", "lift: where it is lifted"),
+    ("tol_mm", "tolerance: ± mm between two of its faces or seats"),
+    ("template", "template: its number"),
+    ("check_name", "check: what the setter proves"),
+    ("check_lower", "no-go below: mm in the mould"),
+    ("check_upper", "no-go above: mm in the mould"),
     ("caution", "caution: one line"),
-]  # fmt: skip
+]
 KEPT = ("id", "of_id", "replaces_id", "job_of_id", "gap_feature_id", "points", "blocked_by", "count", "note")
 FIGURES = ("in_metal_dm3", "print_area_mm2", "tol_mm", "check_lower", "check_upper")
 
@@ -66,8 +71,9 @@ def change_fit(screen: KitActions, data: KitData, old: Fit) -> None:
             new = kit_edit.read_fit(data, values)
             changes = {name: getattr(new, name) for name in fields(new) if name not in KEPT}
             if changes["band_source"] == "stated by the shop" and (new.clear_min_mm, new.clear_max_mm) == (
-                old.clear_min_mm, old.clear_max_mm,
-            ):  # fmt: skip
+                old.clear_min_mm,
+                old.clear_max_mm,
+            ):
                 changes["band_source"] = old.band_source
             return kit_edit.change_fit(screen.record, data.job, old, screen.by, **changes).name + " changed"
 
@@ -153,9 +159,13 @@ def picture(screen: KitActions, core: Core) -> None:
 
         def act() -> str:
             kept, _ = kit_edit.attach(
-                screen.record, Path(values["path"]).expanduser(), kinds.CORE.number, core.of_id,
-                values["caption"] or None, screen.by,
-            )  # fmt: skip
+                screen.record,
+                Path(values["path"]).expanduser(),
+                kinds.CORE.number,
+                core.of_id,
+                values["caption"] or None,
+                screen.by,
+            )
             return f"{kept.shown_name} kept ({kept.width_px} by {kept.height_px} dots)"
 
         screen.attempt(act)
@@ -212,9 +222,12 @@ def adopt_sample(screen: KitActions, data: KitData, taken: Sample) -> None:
     """Make a drawing edition of the sizes that are clear, or of those that are named."""
     sizes = {s.feature.balloon: s.finished for s in taken.sizes if s.finished is not None}
     sure = " ".join(s.feature.balloon for s in taken.sizes if s.sure)
-    asked = [("number", "drawing: its number", data.job.number), ("rev", "edition: such as A", ""),
-             ("which", "sizes: balloons to take as proposed, or F1=62.5", sure),
-             ("general", "general: tolerance, such as ISO 8062-3 DCTG 9", "")]  # fmt: skip
+    asked = [
+        ("number", "drawing: its number", data.job.number),
+        ("rev", "edition: such as A", ""),
+        ("which", "sizes: balloons to take as proposed, or F1=62.5", sure),
+        ("general", "general: tolerance, such as ISO 8062-3 DCTG 9", ""),
+    ]
 
     def wrong(values: dict[str, str]) -> str | None:
         if not values["number"] or not values["rev"]:
@@ -229,8 +242,15 @@ def adopt_sample(screen: KitActions, data: KitData, taken: Sample) -> None:
         assert not isinstance(found, str)
 
         def act() -> str:
-            made = sample.adopt(screen.record, data.job, values["number"], values["rev"], found,
-                                general=values["general"] or None, by=screen.by)  # fmt: skip
+            made = sample.adopt(
+                screen.record,
+                data.job,
+                values["number"],
+                values["rev"],
+                found,
+                general=values["general"] or None,
+                by=screen.by,
+            )
             return f"drawing {made.number} edition {made.rev} made, {len(found)} sizes taken over"
 
         screen.attempt(act)
@@ -262,8 +282,12 @@ def ship(screen: KitActions, data: KitData) -> None:
         screen.say("Nothing that travels is here: everything has been shipped.")
         return
     listed = ", ".join(p.what for p in parcels)
-    asked = [("to", "to whom: it goes", ""), ("on", "day: such as 2026-03-31", date.today().isoformat()),
-              ("what", "what: leave out what stays", listed), ("condition", "condition: a few words", "")]  # fmt: skip
+    asked = [
+        ("to", "to whom: it goes", ""),
+        ("on", "day: such as 2026-03-31", date.today().isoformat()),
+        ("what", "what: leave out what stays", listed),
+        ("condition", "condition: a few words", ""),
+    ]
 
     def wrong(values: dict[str, str]) -> str | None:
         if not values["to"]:
@@ -282,8 +306,9 @@ def ship(screen: KitActions, data: KitData) -> None:
         chosen = [known.get(w.casefold(), shipping.Parcel(w)) for w in words]
 
         def act() -> str:
-            shipping.ship(screen.record, data.job, values["to"], values["on"], chosen, values["condition"] or None,
-                          screen.by)  # fmt: skip
+            shipping.ship(
+                screen.record, data.job, values["to"], values["on"], chosen, values["condition"] or None, screen.by
+            )
             return f"{len(chosen)} things shipped to {values['to']}"
 
         screen.attempt(act)

@@ -74,10 +74,13 @@ def _parcels(text: str) -> list[shipping.Parcel] | str:
 def new_passage(screen: KitActions, data: KitData) -> None:
     """A passage as a formula over balloons, with the capacity it is rated for."""
     asked = [
-        ("label", "label: such as A1", ""), ("name", "name: such as throat area", ""),
-        ("formula", "formula: such as pi/4*F41*F55", ""), ("rated", "rated: such as 46.0; may be left out", ""),
-        ("unit", "unit: of the rating, such as m3/min", ""), ("minimum", "least: acceptable; may be left out", ""),
-    ]  # fmt: skip
+        ("label", "label: such as A1", ""),
+        ("name", "name: such as throat area", ""),
+        ("formula", "formula: such as pi/4*F41*F55", ""),
+        ("rated", "rated: such as 46.0; may be left out", ""),
+        ("unit", "unit: of the rating, such as m3/min", ""),
+        ("minimum", "least: acceptable; may be left out", ""),
+    ]
 
     def read(values: dict[str, str]) -> Passage | str:
         if not values["label"]:
@@ -91,8 +94,15 @@ def new_passage(screen: KitActions, data: KitData) -> None:
             return "Rating and least are plain numbers."
         if least is not None and rated is None:
             return "A least capacity needs the rating that it belongs to."
-        return Passage(job_of_id=data.job.of_id, label=values["label"], name=values["name"] or values["label"],
-                       formula=values["formula"], unit=values["unit"] or None, rated=rated, minimum=least)  # fmt: skip
+        return Passage(
+            job_of_id=data.job.of_id,
+            label=values["label"],
+            name=values["name"] or values["label"],
+            formula=values["formula"],
+            unit=values["unit"] or None,
+            rated=rated,
+            minimum=least,
+        )
 
     def wrong(values: dict[str, str]) -> str | None:
         made = read(values)
@@ -111,10 +121,11 @@ def new_passage(screen: KitActions, data: KitData) -> None:
 def new_loop(screen: KitActions, data: KitData) -> None:
     """A wall's loop written by hand; the program finds the others by itself."""
     asked = [
-        ("label", "label: such as ST3", ""), ("name", "name: such as neck wall", ""),
+        ("label", "label: such as ST3", ""),
+        ("name", "name: such as neck wall", ""),
         ("members", "members: + F12 7 ±0.2; - K4 0 ±0.25 (a fit's label follows that fit)", ""),
         ("limits", "limits: least and most of the casting, such as 6 8; may be left out", ""),
-    ]  # fmt: skip
+    ]
 
     def read(values: dict[str, str]) -> tuple[Stack, list[StackMember]] | str:
         if not values["label"]:
@@ -129,8 +140,13 @@ def new_loop(screen: KitActions, data: KitData) -> None:
         if len(limits) not in (0, 2) or (limits and limits[0] > limits[1]):
             return "Limits are two numbers, the smaller first, such as 6 8."
         lower, upper = limits or (None, None)
-        stack = Stack(job_of_id=data.job.of_id, label=values["label"], name=values["name"] or values["label"],
-                      lower=lower, upper=upper)  # fmt: skip
+        stack = Stack(
+            job_of_id=data.job.of_id,
+            label=values["label"],
+            name=values["name"] or values["label"],
+            lower=lower,
+            upper=upper,
+        )
         return stack, members
 
     def wrong(values: dict[str, str]) -> str | None:
@@ -158,9 +174,17 @@ def _members(data: KitData, text: str) -> list[StackMember] | str:
             return f"'{part}' is no member: write + or -, a name, its size and ± its tolerance, such as + F12 7 ±0.2."
         sign, name, size, tolerance = match.groups()
         half = float(tolerance.replace(",", "."))
-        made.append(StackMember(
-            stack_id=b"", ord=len(made) + 1, name=name, sense=1 if sign == "+" else -1,
-            size_mm=float(size.replace(",", ".")), plus_mm=half, minus_mm=half,
-            shape="uniform" if name.casefold() in fits else "normal", fit_id=fits.get(name.casefold()),
-        ))  # fmt: skip
+        made.append(
+            StackMember(
+                stack_id=b"",
+                ord=len(made) + 1,
+                name=name,
+                sense=1 if sign == "+" else -1,
+                size_mm=float(size.replace(",", ".")),
+                plus_mm=half,
+                minus_mm=half,
+                shape="uniform" if name.casefold() in fits else "normal",
+                fit_id=fits.get(name.casefold()),
+            )
+        )
     return made or "A loop needs at least one member, such as + F12 7 ±0.2."

@@ -27,10 +27,17 @@ if TYPE_CHECKING:
 
 FOOT = "f fits  o order  w walls  p passages  l life  m measure next  F1 keys  F10"
 TITLES = {
-    "kit": "cores", "fits": "fits", "order": "setting order", "walls": "walls and stacks", "passages": "passages",
-    "sizes": "sizes on stick, box and sand", "life": "life stories", "shipping": "where things are",
-    "sample": "sizes of a sample casting", "book": "contraction book",
-}  # fmt: skip
+    "kit": "cores",
+    "fits": "fits",
+    "order": "setting order",
+    "walls": "walls and stacks",
+    "passages": "passages",
+    "sizes": "sizes on stick, box and sand",
+    "life": "life stories",
+    "shipping": "where things are",
+    "sample": "sizes of a sample casting",
+    "book": "contraction book",
+}
 WORDS = """
 Kit
   ✓ every fit of the core is proven by readings on both sides   ✗ something does not hold   ? open   · nothing known

@@ -35,20 +35,28 @@ def count(screen: TrendsKeys, job: Job, tool: Tool) -> None:
             write(screen, made.thing, by, f"entered  {tool.label}: {made.thing.way} {made.thing.count}")
 
     with_person(
-        screen, lambda by: screen.app.push_screen(
+        screen,
+        lambda by: screen.app.push_screen(
             Form(f"A count of {tool.label}", fields, Asks(read)), lambda values: done(values, by)
-        )
-    )  # fmt: skip
+        ),
+    )
 
 
 def repair(screen: TrendsKeys, job: Job, tool: Tool, balloon: str) -> None:
     """Enter a repair of a tool."""
     first = {"action": "line", "feature": balloon, "done_on": date.today().isoformat()}
-    with_person(screen, lambda by: fill_in(
-        screen, by, f"A repair of {tool.label}", repairs.REPAIR_FIELDS, first,
-        lambda values: repairs.read_repair(screen.record, job, tool, values),
-        lambda values: f"entered  {tool.label}: {values['what']}; its wear line starts again",
-    ))  # fmt: skip
+    with_person(
+        screen,
+        lambda by: fill_in(
+            screen,
+            by,
+            f"A repair of {tool.label}",
+            repairs.REPAIR_FIELDS,
+            first,
+            lambda values: repairs.read_repair(screen.record, job, tool, values),
+            lambda values: f"entered  {tool.label}: {values['what']}; its wear line starts again",
+        ),
+    )
 
 
 def state(screen: TrendsKeys, tool: Tool) -> None:
@@ -56,20 +64,34 @@ def state(screen: TrendsKeys, tool: Tool) -> None:
     states = screen.record.tool_states().get(tool.of_id, [])
     out = bool(states) and states[-1].state == "retired"
     first = {"state": "revived" if out else "retired", "since_on": date.today().isoformat()}
-    with_person(screen, lambda by: fill_in(
-        screen, by, f"{tool.label}: in or out of use", repairs.STATE_FIELDS, first,
-        lambda values: repairs.read_state(screen.record, tool, values),
-        lambda values: f"entered  {tool.label}: {values['state']} since {values['since_on']}",
-    ))  # fmt: skip
+    with_person(
+        screen,
+        lambda by: fill_in(
+            screen,
+            by,
+            f"{tool.label}: in or out of use",
+            repairs.STATE_FIELDS,
+            first,
+            lambda values: repairs.read_state(screen.record, tool, values),
+            lambda values: f"entered  {tool.label}: {values['state']} since {values['since_on']}",
+        ),
+    )
 
 
 def limit(screen: TrendsKeys, job: Job, tool: Tool, balloon: str) -> None:
     """Enter an agreed limit of wear; it takes the place of the one from the chain."""
-    with_person(screen, lambda by: fill_in(
-        screen, by, f"An agreed limit of wear on {tool.label}", repairs.LIMIT_FIELDS, {"feature": balloon},
-        lambda values: repairs.read_limit(screen.record, job, tool, values),
-        lambda values: f"entered  limit of {values['feature']} on {tool.label}",
-    ))  # fmt: skip
+    with_person(
+        screen,
+        lambda by: fill_in(
+            screen,
+            by,
+            f"An agreed limit of wear on {tool.label}",
+            repairs.LIMIT_FIELDS,
+            {"feature": balloon},
+            lambda values: repairs.read_limit(screen.record, job, tool, values),
+            lambda values: f"entered  limit of {values['feature']} on {tool.label}",
+        ),
+    )
 
 
 # ------------------------------------------------------------------------------ what to look at

@@ -163,9 +163,7 @@ class TrendsScreen(TrendsKeys):
             return self._window(trends_text.told_page(self.trend, self.told, width), height)
         if self.second is not None:
             return paint.compare(self.trend, self.second, width, height, axis=self.axis)
-        return trends_text.chart_page(
-            self.trend, self.told, width, height, self.axis, self.with_castings, self.at
-        )  # fmt: skip
+        return trends_text.chart_page(self.trend, self.told, width, height, self.axis, self.with_castings, self.at)
 
     def _log(self, width: int) -> Text:
         job, tool = self.about()

@@ -79,7 +79,7 @@ def list_room(fleet: Fleet | None, width: int, height: int) -> int:
 
 def chart_page(
     one: Trend, told: Told | None, width: int, height: int, axis: str, castings: bool, cursor: int | None
-) -> Text:  # fmt: skip
+) -> Text:
     """The chart as large as there is room for, and what it says."""
     said = [part for line in headline(one) for part in wrap(line, width)]
     if told is not None:
@@ -115,9 +115,13 @@ def told_page(one: Trend, told: Told | None, width: int) -> Text:
 
 
 def log_page(
-    tool: Tool | None, repairs: Sequence[ToolRepair], states: Sequence[ToolState], counter: Counter | None,
-    balloons: dict[bytes, str], width: int,
-) -> Text:  # fmt: skip
+    tool: Tool | None,
+    repairs: Sequence[ToolRepair],
+    states: Sequence[ToolState],
+    counter: Counter | None,
+    balloons: dict[bytes, str],
+    width: int,
+) -> Text:
     """Repairs, states and counts of one tool, the newest first."""
     if tool is None or counter is None:
         return Text("Choose a tool first: the list and Enter, or o.", style="dim")

@@ -32,8 +32,12 @@ GAP = "0.30"  # what the gap of the trial assembly should read
 
 def probe(folder: Path, *words: str) -> dict:
     """One call of the pty probe."""
-    done = subprocess.run([PYTHON, str(HERE / "pty_probe.py"), *words], capture_output=True, text=True,
-                          env={**os.environ, "INSPECT_TUI_STATE": str(folder)})  # fmt: skip
+    done = subprocess.run(
+        [PYTHON, str(HERE / "pty_probe.py"), *words],
+        capture_output=True,
+        text=True,
+        env={**os.environ, "INSPECT_TUI_STATE": str(folder)},
+    )
     return json.loads(done.stdout)
 
 
@@ -55,17 +59,41 @@ def start_and_keys(folder: Path, runs: int) -> list[str]:
     (folder / "bench.json").write_text(json.dumps({str(record): START}))
     ours = f"{shlex.quote(PYTHON)} -m inspect_tui --record {shlex.quote(str(record))}"
     bare = f"{shlex.quote(PYTHON)} {shlex.quote(str(HERE / 'bare_textual.py'))}"
-    first = probe(folder, "start", "--cmd", ours, "--marker", "F10 places", "--runs", str(runs), "--versus", bare,
-                  "--versus-marker", "READY")  # fmt: skip
+    first = probe(
+        folder,
+        "start",
+        "--cmd",
+        ours,
+        "--marker",
+        "F10 places",
+        "--runs",
+        str(runs),
+        "--versus",
+        bare,
+        "--versus-marker",
+        "READY",
+    )
     one = {**START, "subject": "trial assembly"}  # a tool with one feature: the list does not move on
     (folder / "bench.json").write_text(json.dumps({str(record): one}))
     ratios = []
     for _ in range(3):
         p95 = [
-            probe(folder, "keys", "--cmd", command, "--ready", ready, "--send", f"{GAP}\\r", "--expect", seen, "--runs",
-                  str(4 * runs))["cmd"]["p95"]
+            probe(
+                folder,
+                "keys",
+                "--cmd",
+                command,
+                "--ready",
+                ready,
+                "--send",
+                f"{GAP}\\r",
+                "--expect",
+                seen,
+                "--runs",
+                str(4 * runs),
+            )["cmd"]["p95"]
             for command, ready, seen in ((bare, "READY", f"ECHO {{n}} {GAP}"), (ours, "F10 places", "logged"))
-        ]  # fmt: skip
+        ]
         ratios.append(p95[1] / p95[0])
     return [
         f"first paint of Bench on demo.db / bare Textual: {first['ratio']:.2f}",
@@ -79,8 +107,13 @@ def append(folder: Path, rounds: int = 300) -> str:
     shutil.copyfile(demo_file(), path)
     record = Record.open(path, state_dir=folder)
     job = find.job(record, START["job"])
-    bench = Bench(record, job, find.subject(record, job, START["subject"]), find.person(record, START["person"]),
-                  find.instrument(record, START["instrument"]))  # fmt: skip
+    bench = Bench(
+        record,
+        job,
+        find.subject(record, job, START["subject"]),
+        find.person(record, START["person"]),
+        find.instrument(record, START["instrument"]),
+    )
     bench.goto("F08")
     taken = bench.take("141.14")
     reading = replace(taken.readings[0], id=b"")  # type: ignore[union-attr]
@@ -107,12 +140,28 @@ def commands(folder: Path, runs: int) -> list[str]:
     record = folder / "log.db"
     shutil.copyfile(demo_file(), record)
     base = [PYTHON, "-c", "import sys; from inspect_tui.cli import main; sys.exit(main())"]
-    took = alternating({
-        "sqlite3": [PYTHON, "-c", "import sqlite3"],
-        "version": [*base, "--version"],
-        "log": [*base, "--record", str(record), "log", "--job", START["job"], "--on", START["subject"], "--by",
-                START["person"], "--with", START["instrument"]],
-    }, runs, {**os.environ, "INSPECT_TUI_STATE": str(folder)})  # fmt: skip
+    took = alternating(
+        {
+            "sqlite3": [PYTHON, "-c", "import sqlite3"],
+            "version": [*base, "--version"],
+            "log": [
+                *base,
+                "--record",
+                str(record),
+                "log",
+                "--job",
+                START["job"],
+                "--on",
+                START["subject"],
+                "--by",
+                START["person"],
+                "--with",
+                START["instrument"],
+            ],
+        },
+        runs,
+        {**os.environ, "INSPECT_TUI_STATE": str(folder)},
+    )
     return [f"{name} / import sqlite3: {took[name] / took['sqlite3']:.2f}" for name in ("version", "log")]
 
 

@@ -62,9 +62,11 @@ def causes(folder: Path) -> None:
     sample = subsets[:: len(subsets) // 400]
     naive = timed(lambda: [np.linalg.lstsq(x[:, subset], t.y, rcond=None) for subset in sample]) / len(sample)
     naive *= len(subsets)
-    print(f"causes: {len(seen.features)} features, {len(sampling.castings)} castings ({readings} readings), "
-          f"{len(thirty)} candidates: {took:.3f} s with scatter learned and odd readings; one search {once:.4f} s, "
-          f"{naive / once:.0f} times as fast as lstsq per subset ({naive:.2f} s)")  # fmt: skip
+    print(
+        f"causes: {len(seen.features)} features, {len(sampling.castings)} castings ({readings} readings), "
+        f"{len(thirty)} candidates: {took:.3f} s with scatter learned and odd readings; one search {once:.4f} s, "
+        f"{naive / once:.0f} times as fast as lstsq per subset ({naive:.2f} s)"
+    )
     print(f"record to first article with {len(every)} candidates, cuts, stock, loops: {whole:.3f} s")
     record.close()
 
@@ -74,8 +76,18 @@ def big_record(path: Path) -> Record:
     record = Record.open(path, create=True)
     job = jobs.new_job(record, "B-1", "bench", "grey iron", None, (0.01, 0.01, 0.01), "B-1", "A")
     for n in range(FEATURES):
-        jobs.add_feature(record, job, Feature(balloon=f"F{n + 1:02d}", name=f"size number {n + 1}", axis="x",
-                                              nominal=100.0 + n, lower=99.0 + n, upper=101.0 + n))  # fmt: skip
+        jobs.add_feature(
+            record,
+            job,
+            Feature(
+                balloon=f"F{n + 1:02d}",
+                name=f"size number {n + 1}",
+                axis="x",
+                nominal=100.0 + n,
+                lower=99.0 + n,
+                upper=101.0 + n,
+            ),
+        )
     person = record.add(Person(initials="AB"))
     caliper = record.add(Instrument(label="caliper 1"))
     record.add(Calibration(instrument_of_id=caliper.of_id, done_on="2025-01-05", u95_mm=0.04))
@@ -131,9 +143,11 @@ def grid(folder: Path) -> None:
                 before = perf_counter()
                 await pilot.press("ctrl+pagedown")
                 pages.append(perf_counter() - before)
-            print(f"a row drawn: {1000 * median(cold):.2f} ms the first time (worst {1000 * max(cold):.2f}), "
-                  f"{1000 * median(warm):.2f} ms again; a page of castings further, key to idle: "
-                  f"{1000 * median(pages):.0f} ms")  # fmt: skip
+            print(
+                f"a row drawn: {1000 * median(cold):.2f} ms the first time (worst {1000 * max(cold):.2f}), "
+                f"{1000 * median(warm):.2f} ms again; a page of castings further, key to idle: "
+                f"{1000 * median(pages):.0f} ms"
+            )
 
     asyncio.run(go())
     record.close()

@@ -64,9 +64,11 @@ def measure(reader: Reader, runs: int) -> None:
     work["kept in the record, read and merged"] = lambda: series.kept_by_feature(reader)
     check(con, reader, places, codes, values)
     found = turn_about(work, runs)
-    print(f"{platform.node()}, {platform.python_version()}, DuckDB {duckdb.__version__} with "
-          f"{con.execute('SELECT current_setting($$threads$$)').fetchone()[0]} threads; {len(ids)} readings of "
-          f"{len(places)} features; median (least) of {runs} runs turn about, milliseconds")  # fmt: skip
+    print(
+        f"{platform.node()}, {platform.python_version()}, DuckDB {duckdb.__version__} with "
+        f"{con.execute('SELECT current_setting($$threads$$)').fetchone()[0]} threads; {len(ids)} readings of "
+        f"{len(places)} features; median (least) of {runs} runs turn about, milliseconds"
+    )
     yard = min(ms for name, (ms, _) in found.items() if name.startswith("DuckDB"))
     for name, (ms, best) in found.items():
         print(f"{name:<55} {ms:8.1f} ({best:7.1f})   {ms / yard:5.2f} x the quickest DuckDB")

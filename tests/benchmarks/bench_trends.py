@@ -79,29 +79,65 @@ def build(path: Path, boxes: int, features: int, weeks: int, long: int) -> None:
         tools: list[Tool] = []
         jobs: dict[bytes, Job] = {}
         for n in range(JOBS):
-            job = record.add(Job(number=f"J-{n + 1:02}", name=f"part {n + 1}", a_x=0.01, a_y=0.01, a_z=0.01,
-                                 ua_x=0.0015, ua_y=0.0015, ua_z=0.0015), by.id)  # fmt: skip
+            job = record.add(
+                Job(
+                    number=f"J-{n + 1:02}",
+                    name=f"part {n + 1}",
+                    a_x=0.01,
+                    a_y=0.01,
+                    a_z=0.01,
+                    ua_x=0.0015,
+                    ua_y=0.0015,
+                    ua_z=0.0015,
+                ),
+                by.id,
+            )
             jobs[job.of_id] = job
             drawing = record.add(DrawingRevision(job_of_id=job.of_id, number=job.number, rev="A"), by.id)
             for k in range(boxes // JOBS):
                 core = record.add(Core(job_of_id=job.of_id, number=k + 1, name=f"core {k + 1}"), by.id)
-                box = record.add(Tool(job_of_id=job.of_id, kind="core_box", label=f"box {n + 1}-{k + 1}",
-                                      core_id=core.id), by.id)  # fmt: skip
+                box = record.add(
+                    Tool(job_of_id=job.of_id, kind="core_box", label=f"box {n + 1}-{k + 1}", core_id=core.id), by.id
+                )
                 tools.append(box)
-                listed = record.add_all([
-                    Feature(revision_id=drawing.id, balloon=f"F{k * features + f + 1:03}", name=f"width {f + 1}",
-                            axis="xyz"[f % 3], nominal=40.0 + f, lower=39.2 + f, upper=40.8 + f, ord=f,
-                            ends=_ends(core))
-                    for f in range(features)
-                ], by.id)  # fmt: skip
-                made = record.add_all([
-                    ToolFeature(tool_id=box.id, feature_id=one.id, sense="space",
-                                steps=chain.plan_steps(one, box, job)) for one in listed
-                ], by.id)  # fmt: skip
+                listed = record.add_all(
+                    [
+                        Feature(
+                            revision_id=drawing.id,
+                            balloon=f"F{k * features + f + 1:03}",
+                            name=f"width {f + 1}",
+                            axis="xyz"[f % 3],
+                            nominal=40.0 + f,
+                            lower=39.2 + f,
+                            upper=40.8 + f,
+                            ord=f,
+                            ends=_ends(core),
+                        )
+                        for f in range(features)
+                    ],
+                    by.id,
+                )
+                made = record.add_all(
+                    [
+                        ToolFeature(
+                            tool_id=box.id, feature_id=one.id, sense="space", steps=chain.plan_steps(one, box, job)
+                        )
+                        for one in listed
+                    ],
+                    by.id,
+                )
                 rate = rng.choice([0.0, 0.01, 0.02, 0.03]) / 1000
                 for one, there in zip(listed, made, strict=True):
-                    sizes.append((box, one, there, 1.01 * one.nominal, rate * rng.uniform(0.5, 1.5),
-                                  rng.choice([0.0] * 19 + [0.12])))  # fmt: skip
+                    sizes.append(
+                        (
+                            box,
+                            one,
+                            there,
+                            1.01 * one.nominal,
+                            rate * rng.uniform(0.5, 1.5),
+                            rng.choice([0.0] * 19 + [0.12]),
+                        )
+                    )
         print(f"{len(sizes)} sizes; writing {len(sizes) * weeks:,} readings", file=sys.stderr)
         repaired: dict[bytes, int] = {}
         for week in range(weeks):
@@ -111,19 +147,31 @@ def build(path: Path, boxes: int, features: int, weeks: int, long: int) -> None:
             setups: dict[bytes, bytes] = {}
             for box in tools:
                 session = Session(id=record.new_id(), job_of_id=box.job_of_id)
-                setup = Setup(id=record.new_id(), session_id=session.id, person_id=by.id, instrument_id=caliper.id,
-                              work_c=20.0)  # fmt: skip
+                setup = Setup(
+                    id=record.new_id(), session_id=session.id, person_id=by.id, instrument_id=caliper.id, work_c=20.0
+                )
                 setups[box.of_id] = setup.id
                 what += [session, setup, ToolCount(tool_of_id=box.of_id, count=CORES_A_WEEK * week, on_date=day)]
                 if week == weeks // 2 and rng.random() < 0.5:
                     repaired[box.of_id] = week
-                    what.append(ToolRepair(tool_of_id=box.of_id, done_on=day, action="line", what="lined",
-                                           at_count=CORES_A_WEEK * week))  # fmt: skip
+                    what.append(
+                        ToolRepair(
+                            tool_of_id=box.of_id, done_on=day, action="line", what="lined", at_count=CORES_A_WEEK * week
+                        )
+                    )
             for box, one, there, size, rate, step in sizes:
                 since = CORES_A_WEEK * (week - repaired.get(box.of_id, 0))
                 value = size + rate * since + rng.gauss(0.0, 0.03) + (step if week > weeks - 30 else 0.0)
-                what.append(Reading(setup_id=setups[box.of_id], feature_id=one.id, tool_id=box.id,
-                                    tool_feature_id=there.id, value=round(value, 2), typed=f"{value:.2f}"))  # fmt: skip
+                what.append(
+                    Reading(
+                        setup_id=setups[box.of_id],
+                        feature_id=one.id,
+                        tool_id=box.id,
+                        tool_feature_id=there.id,
+                        value=round(value, 2),
+                        typed=f"{value:.2f}",
+                    )
+                )
             record.add_all(what, by.id)
             if week % 20 == 0:
                 record.checkpoint()
@@ -137,10 +185,15 @@ def _long(record: Record, by: Person, caliper: Instrument, clock: Clock, rng: ra
     drawing = record.add(DrawingRevision(job_of_id=job.of_id, number="LONG", rev="A"), by.id)
     core = record.add(Core(job_of_id=job.of_id, number=1, name="core"), by.id)
     box = record.add(Tool(job_of_id=job.of_id, kind="core_box", label="box long", core_id=core.id), by.id)
-    one = record.add(Feature(revision_id=drawing.id, balloon="F1", name="width", nominal=50.0, lower=49.2, upper=50.8,
-                             ends=_ends(core)), by.id)  # fmt: skip
-    there = record.add(ToolFeature(tool_id=box.id, feature_id=one.id, sense="space",
-                                   steps=chain.plan_steps(one, box, job)), by.id)  # fmt: skip
+    one = record.add(
+        Feature(
+            revision_id=drawing.id, balloon="F1", name="width", nominal=50.0, lower=49.2, upper=50.8, ends=_ends(core)
+        ),
+        by.id,
+    )
+    there = record.add(
+        ToolFeature(tool_id=box.id, feature_id=one.id, sense="space", steps=chain.plan_steps(one, box, job)), by.id
+    )
     session = record.add(Session(job_of_id=job.of_id), by.id)
     setup = record.add(Setup(session_id=session.id, person_id=by.id, instrument_id=caliper.id), by.id)
     for part in range(20):
@@ -149,8 +202,16 @@ def _long(record: Record, by: Person, caliper: Instrument, clock: Clock, rng: ra
         todo = []
         for i in range(long // 20):
             value = 50.5 + 4e-6 * (2000 * part) + rng.gauss(0.0, 0.03) + (0.6 if i == 777 else 0.0)
-            todo.append(Reading(setup_id=setup.id, feature_id=one.id, tool_id=box.id, tool_feature_id=there.id,
-                                value=round(value, 2), typed=f"{value:.2f}"))  # fmt: skip
+            todo.append(
+                Reading(
+                    setup_id=setup.id,
+                    feature_id=one.id,
+                    tool_id=box.id,
+                    tool_feature_id=there.id,
+                    value=round(value, 2),
+                    typed=f"{value:.2f}",
+                )
+            )
         record.append_readings(todo)
 
 
@@ -222,8 +283,10 @@ def measure(path: Path, runs: int) -> list[str]:
         report = surprises.surprises(reader, closely=False)
         found = median_ms(lambda: surprises.surprises(reader, closely=False), runs)
         whole = median_ms(lambda: surprises.surprises(reader), max(runs // 3, 1))
-        out.append(f"surprises over {report.tested} sizes: {found:.0f} ms; looked at closely: {whole:.0f} ms; "
-                   f"{report.sentence}")  # fmt: skip
+        out.append(
+            f"surprises over {report.tested} sizes: {found:.0f} ms; looked at closely: {whole:.0f} ms; "
+            f"{report.sentence}"
+        )
         job = find.job(reader, "LONG")
         view = JobView(reader, job)
         tool = view.kit.tools[0]
@@ -238,8 +301,10 @@ def measure(path: Path, runs: int) -> list[str]:
         drawn = median_ms(lambda: term_trend.chart(one, 160, 40), runs)
         full = median_ms(lambda: trend(JobView(reader, job), feature, tool), max(runs // 3, 1))
         bare = median_ms(bare_rows(path, feature.id), runs)
-        out.append(f"chart of {n:,} readings from the record: {quick:.0f} ms ({quick / bare:.2f} of reading its bare "
-                   f"rows); drawing alone {drawn:.0f} ms; with wear line and forecast {full:.0f} ms")  # fmt: skip
+        out.append(
+            f"chart of {n:,} readings from the record: {quick:.0f} ms ({quick / bare:.2f} of reading its bare "
+            f"rows); drawing alone {drawn:.0f} ms; with wear line and forecast {full:.0f} ms"
+        )
     return out
 
 

@@ -29,10 +29,13 @@ def one(seed: int, **job: object) -> Line:
     s = simulator.run(seed, **job)  # type: ignore[arg-type]
     found = {f.candidate.name: f for f in s.explanation.findings}
     plants = tuple(
-        (p.kind + (" in one mould" if p.serial and p.kind != "tilt" else ""), p.name in found,
-         p.name in found and found[p.name].low <= p.size <= found[p.name].high)
+        (
+            p.kind + (" in one mould" if p.serial and p.kind != "tilt" else ""),
+            p.name in found,
+            p.name in found and found[p.name].low <= p.size <= found[p.name].high,
+        )
         for p in s.plants
-    )  # fmt: skip
+    )
     contraction = tuple(
         abs(e.value - sum(p.size for p in s.plants if p.name in (f"contraction {axis}", "contraction"))) <= 1.96 * e.u
         for axis, e in s.explanation.contraction.items()
@@ -52,8 +55,10 @@ def table(title: str, lines: Sequence[Line]) -> Iterator[str]:
     for name, own in [*groups, ("all", list(lines))]:
         right = sum(v[1] == v[0] and not v[3] for v in own)
         planted, found = sum(v[0] for v in own), sum(v[1] for v in own)
-        yield (f"| {name} | {len(own)} | {rate(right, len(own))} | {rate(found, planted)} | {sum(v[3] for v in own)} | "
-               f"{rate(sum(v[2] for v in own), found)} |")  # fmt: skip
+        yield (
+            f"| {name} | {len(own)} | {rate(right, len(own))} | {rate(found, planted)} | {sum(v[3] for v in own)} | "
+            f"{rate(sum(v[2] for v in own), found)} |"
+        )
 
 
 def by_kind(lines: Sequence[Line]) -> Iterator[str]:
@@ -113,17 +118,29 @@ def speed() -> Iterator[str]:
 def main(jobs: int = 1000) -> None:
     sets = [
         ("7 cores, 60 features, 3 to 5 castings", range(jobs), {}),
-        ("14 cores, 90 features, 4 castings", range(10_000, 10_000 + jobs // 4),
-         {"cores": 14, "features": 90, "castings": 4}),
-        ("plants that stand apart by 3 standard deviations only", range(50_000, 50_000 + jobs // 4),
-         {"apart_by": 3.0, "second_by": 2.0}),
-        ("plants of at least 3 u, whether identifiable or not", range(60_000, 60_000 + jobs // 4),
-         {"apart_by": 0.0, "second_by": 0.0}),
-        ("one wild reading of 0.8 to 12 mm, nothing planted", range(20_000, 20_000 + jobs // 4),
-         {"count": 0, "wild": True}),
+        (
+            "14 cores, 90 features, 4 castings",
+            range(10_000, 10_000 + jobs // 4),
+            {"cores": 14, "features": 90, "castings": 4},
+        ),
+        (
+            "plants that stand apart by 3 standard deviations only",
+            range(50_000, 50_000 + jobs // 4),
+            {"apart_by": 3.0, "second_by": 2.0},
+        ),
+        (
+            "plants of at least 3 u, whether identifiable or not",
+            range(60_000, 60_000 + jobs // 4),
+            {"apart_by": 0.0, "second_by": 0.0},
+        ),
+        (
+            "one wild reading of 0.8 to 12 mm, nothing planted",
+            range(20_000, 20_000 + jobs // 4),
+            {"count": 0, "wild": True},
+        ),
         ("one wild reading and planted causes", range(30_000, 30_000 + jobs // 4), {"wild": True}),
         ("one casting only", range(40_000, 40_000 + jobs // 4), {"castings": 1}),
-    ]  # fmt: skip
+    ]
     print("\n".join(speed()), flush=True)
     with ProcessPoolExecutor(2) as pool:
         for title, seeds, job in sets:

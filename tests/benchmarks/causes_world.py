@@ -92,8 +92,14 @@ def _judge(label: str, looked: Looked, found: Explanation, planted: bool) -> Ans
     plants = []
     for p in here:
         f = found.named(p.name)
-        plants.append((p, f is not None, f is not None and abs(f.size.value - p.size) <= p.band,
-                       f is not None and f.low <= p.size <= f.high))  # fmt: skip
+        plants.append(
+            (
+                p,
+                f is not None,
+                f is not None and abs(f.size.value - p.size) <= p.band,
+                f is not None and f.low <= p.size <= f.high,
+            )
+        )
     contraction = []
     for axis, e in found.contraction.items():
         real = 0.008 if planted and axis == "x" else 0.010
@@ -102,9 +108,13 @@ def _judge(label: str, looked: Looked, found: Explanation, planted: bool) -> Ans
     also = ALSO_TRUE[label] if planted else ()
     names = [f.candidate.name for f in found.findings if f.candidate.name not in {p.name for p in here}]
     return Answer(
-        label, tuple(plants), tuple(contraction), tuple(n for n in names if n in also),
-        tuple(n for n in names if n not in also), tuple(_slips(label, looked)) if planted else (),
-    )  # fmt: skip
+        label,
+        tuple(plants),
+        tuple(contraction),
+        tuple(n for n in names if n in also),
+        tuple(n for n in names if n not in also),
+        tuple(_slips(label, looked)) if planted else (),
+    )
 
 
 def _slips(label: str, looked: Looked) -> Iterator[tuple[str, bool]]:
@@ -131,13 +141,17 @@ def table(answers: Sequence[Answer]) -> Iterator[str]:
     for p in PLANTED:
         got = [one[1:] for a in answers for one in a.plants if one[0] == p]
         show: Callable[[float], str] = (lambda v: f"{100 * v:.2f} %") if p.label == "P01" else (lambda v: f"{v:.2f}")
-        yield (f"| {p.label} {p.name} | {p.round} | {show(p.size)} | {show(p.band)} | {share([g[0] for g in got])} | "
-               f"{share([g[1] for g in got])} | {share([g[2] for g in got if g[0]])} |")  # fmt: skip
+        yield (
+            f"| {p.label} {p.name} | {p.round} | {show(p.size)} | {show(p.band)} | {share([g[0] for g in got])} | "
+            f"{share([g[1] for g in got])} | {share([g[2] for g in got if g[0]])} |"
+        )
     for axis, band in P02_BANDS.items():
         for label in ROUNDS:
             own = [c for a in answers if a.round == label for c in a.contraction if c[0] == axis]
-            yield (f"| contraction {axis}, named or not | {label} | | {100 * band:.2f} % | | "
-                   f"{share([c[1] for c in own])} | {share([c[2] for c in own])} |")  # fmt: skip
+            yield (
+                f"| contraction {axis}, named or not | {label} | | {100 * band:.2f} % | | "
+                f"{share([c[1] for c in own])} | {share([c[2] for c in own])} |"
+            )
     slips = [s for a in answers for s in a.asked]
     asked = (f"{name} {share([ok for n, ok in slips if n == name])}" for name in sorted({s[0] for s in slips}))
     yield f"\nSlips asked about: {', '.join(asked)}."

@@ -40,9 +40,18 @@ def make(path: Path, readings: int, features: int = 1, voided: int = 0, seed: in
         for i in range(features):
             ends = (End(which="A", core_id=core.id, facing=-1), End(which="B", core_id=core.id, facing=1))
             feature = record.add(
-                Feature(revision_id=revision.id, balloon=f"F{i + 1}", name="width", nominal=59.6, lower=59.0,
-                        upper=60.2, ord=i, ends=ends), by=by,
-            )  # fmt: skip
+                Feature(
+                    revision_id=revision.id,
+                    balloon=f"F{i + 1}",
+                    name="width",
+                    nominal=59.6,
+                    lower=59.0,
+                    upper=60.2,
+                    ord=i,
+                    ends=ends,
+                ),
+                by=by,
+            )
             on = record.add(ToolFeature(tool_id=tool.id, feature_id=feature.id, sense="metal"), by=by)
             made.append((feature.id, on.id))
         rows: list[object] = []
@@ -50,16 +59,24 @@ def make(path: Path, readings: int, features: int = 1, voided: int = 0, seed: in
             if i % LINE == 0:
                 session = Session(id=record.new_id(), kind="tool", job_of_id=job.of_id)
                 setup = Setup(
-                    id=record.new_id(), session_id=session.id, person_id=draw.choice(people).id,
+                    id=record.new_id(),
+                    session_id=session.id,
+                    person_id=draw.choice(people).id,
                     instrument_id=draw.choice(gauges).id,
-                )  # fmt: skip
+                )
                 rows += [session, setup]
             feature_id, tool_feature_id = made[i % features]
             value = round(draw.gauss(59.6, 0.05), 2)
             rows.append(
-                Reading(setup_id=setup.id, feature_id=feature_id, tool_id=tool.id, tool_feature_id=tool_feature_id,
-                        value=value, typed=f"{value:.2f}")
-            )  # fmt: skip
+                Reading(
+                    setup_id=setup.id,
+                    feature_id=feature_id,
+                    tool_id=tool.id,
+                    tool_feature_id=tool_feature_id,
+                    value=value,
+                    typed=f"{value:.2f}",
+                )
+            )
             if len(rows) >= PORTION:
                 record.add_all(rows, by=by)
                 rows = []
@@ -76,7 +93,8 @@ def void(record: Record, ids: list[bytes]) -> None:
     con.execute("BEGIN IMMEDIATE")
     con.executemany(
         "INSERT INTO supersede (id, target_id, replacement_id, settles_id, reason, why) "
-        "VALUES (?, ?, NULL, NULL, 'test', 'benchmark')", [(record.new_id(), one) for one in ids],
-    )  # fmt: skip
+        "VALUES (?, ?, NULL, NULL, 'test', 'benchmark')",
+        [(record.new_id(), one) for one in ids],
+    )
     con.execute("COMMIT")
     record.rebuild_summaries()

@@ -184,6 +184,7 @@ def test_a_size_that_cannot_be_drawn_is_said(
 def test_one_reading_is_one_reading(cli: Run, tmp_path: Path) -> None:
     ran = cli("chart", "--csv", column(tmp_path, [59.6]), "--column", "x")
     assert "1 reading: no limits can be drawn yet" in ran.out and "1 readings" not in ran.out
-    assert "1 point of individuals" in json.loads(
-        cli("chart", "--csv", column(tmp_path, [59.6]), "--column", "x", "--json").out
-    )["sentence"]  # fmt: skip
+    assert (
+        "1 point of individuals"
+        in json.loads(cli("chart", "--csv", column(tmp_path, [59.6]), "--column", "x", "--json").out)["sentence"]
+    )

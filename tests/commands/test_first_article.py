@@ -182,8 +182,24 @@ def test_cuts_are_taken_over_on_the_command_line(on_s1: On) -> None:
 def test_a_file_is_taken_in_with_its_columns_mapped(on_s1: On, tmp_path: Path) -> None:
     file = tmp_path / "s2.csv"
     file.write_text("Part no;Length one;F38\nS2-1;624,4;88,1\nS2-2;624,5;88,0\n", "utf-8")
-    done = on_s1("import", "readings", str(file), "--round", "S2", "--by", "IN", "--with", "caliper 1", "--map",
-                 "serial=Part no", "--map", "F01=Length one", "--poured", "2023-09-08", "--json")  # fmt: skip
+    done = on_s1(
+        "import",
+        "readings",
+        str(file),
+        "--round",
+        "S2",
+        "--by",
+        "IN",
+        "--with",
+        "caliper 1",
+        "--map",
+        "serial=Part no",
+        "--map",
+        "F01=Length one",
+        "--poured",
+        "2023-09-08",
+        "--json",
+    )
     assert done.status == 0, done.err
     assert json.loads(done.out)["readings"] == 4
     assert json.loads(done.out)["new_castings"] == ["S2-1", "S2-2"]

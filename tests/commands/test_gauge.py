@@ -51,8 +51,14 @@ def test_a_published_study_comes_out_by_both_methods(cli: Run, published: tuple[
     assert anova["combined"] ** 2 == pytest.approx(anova["repeatability"] ** 2 + anova["reproducibility"] ** 2)
     assert anova["total"] ** 2 == pytest.approx(anova["combined"] ** 2 + anova["part"] ** 2)
     # rounded factors stand in the source: 1 in 10^4
-    for name, key in (("repeatability", "EV"), ("reproducibility", "AV"), ("combined", "GRR"), ("part", "PV"),
-                      ("total", "TV"), ("percent_of_total", "pct_GRR")):  # fmt: skip
+    for name, key in (
+        ("repeatability", "EV"),
+        ("reproducibility", "AV"),
+        ("combined", "GRR"),
+        ("part", "PV"),
+        ("total", "TV"),
+        ("percent_of_total", "pct_GRR"),
+    ):
         assert ranges[name] == pytest.approx(expected[key], rel=2.5e-4), name
     assert ranges["distinct_categories"] == expected["ndc"]
     assert (out["people"], out["trials"], len(out["parts"])) == (["operator1", "operator2", "operator3"], 3, 10)
@@ -73,8 +79,16 @@ def test_semicolons_tabs_and_decimal_commas_give_the_same(
 
 def test_people_read_tables_and_pictures(cli: Run, published: tuple[Path, dict[str, Any]]) -> None:
     ran = cli("gauge", "study", str(published[0]))
-    for word in ("repeatability", "groups told apart", "off the mean of each piece", "where the spread is from",
-                 "of the total spread", "Holds for: normal readings", "1.41 part / combined", "d2*"):  # fmt: skip
+    for word in (
+        "repeatability",
+        "groups told apart",
+        "off the mean of each piece",
+        "where the spread is from",
+        "of the total spread",
+        "Holds for: normal readings",
+        "1.41 part / combined",
+        "d2*",
+    ):
         assert word in ran.out
     assert all(len(line) <= 100 for line in ran.out.partition("The measuring makes")[0].splitlines())
 
@@ -83,8 +97,10 @@ def test_people_read_tables_and_pictures(cli: Run, published: tuple[Path, dict[s
 def rows(parts: int = 3, people: tuple[str, ...] = ("A", "B"), trials: int = 2) -> list[str]:
     return [
         f"{p},{who},{t},{52 + p / 10 + 0.013 * ((p * 7 + t * 3 + len(who) * n) % 5):.3f}"
-        for n, who in enumerate(people) for p in range(1, parts + 1) for t in range(1, trials + 1)
-    ]  # fmt: skip
+        for n, who in enumerate(people)
+        for p in range(1, parts + 1)
+        for t in range(1, trials + 1)
+    ]
 
 
 @pytest.mark.parametrize(
@@ -147,9 +163,10 @@ def test_one_person_one_part_or_one_trial_say_what_cannot_be_known(
 def test_a_heading_may_say_inches(cli: Run, tmp_path: Path) -> None:
     mm, inch = tmp_path / "mm.csv", tmp_path / "inch.csv"
     mm.write_text(HEAD + "\n".join(rows()))
-    inch.write_text(HEAD.replace("value", "value (in)") + "\n".join(
-        ",".join([*line.split(",")[:3], repr(float(line.split(",")[3]) / 25.4)]) for line in rows()
-    ))  # fmt: skip
+    inch.write_text(
+        HEAD.replace("value", "value (in)")
+        + "\n".join(",".join([*line.split(",")[:3], repr(float(line.split(",")[3]) / 25.4)]) for line in rows())
+    )
     one, other = (json.loads(cli("gauge", "study", str(p), "--json").out) for p in (mm, inch))
     assert other["unit"] == "mm"
     assert other["anova"]["total"] == pytest.approx(one["anova"]["total"], rel=1e-9)
@@ -225,8 +242,9 @@ def test_an_overdue_or_failed_instrument_is_told_with_what_it_is_good_for(
         record.add(
             Calibration(
                 instrument_of_id=shop.caliper.of_id, done_on="2026-01-20", due_on=due, result=result, u95_mm=0.02
-            ), shop.ab.id,
-        )  # fmt: skip
+            ),
+            shop.ab.id,
+        )
     ran = on_shop("gauge", "good", "caliper 1", "--on", "stick 1", "--json")
     assert word in json.loads(ran.out)["remarks"][0] and word in ran.err
 
@@ -263,12 +281,13 @@ def test_a_bias_is_traced_and_recorded_only_when_it_is_confirmed(on_shop: Run, s
 @pytest.mark.parametrize(
     ("more", "sentence"),
     [
-        (("--bias", "much"), "--bias: "), (("--bias", "0.05", "--from", "soon"), "--from soon is not a day"),
+        (("--bias", "much"), "--bias: "),
+        (("--bias", "0.05", "--from", "soon"), "--from soon is not a day"),
         (("--bias", "0.05", "--to", "soon"), "--to soon is not a day"),
         (("--bias", "0", "--from", "2026-01-01"), "A bias of 0"),
         (("--bias", "0.05", "--u", "x"), "--u: "),
     ],
-)  # fmt: skip
+)
 def test_a_bias_typed_wrongly_is_refused(on_shop: Run, more: tuple[str, ...], sentence: str) -> None:
     ran = on_shop("gauge", "trace", "caliper 1", *more)
     assert ran.status == 2 and sentence in ran.err

@@ -55,11 +55,13 @@ def test_a_band_is_not_passed_over_by_other_designs(cli: Run, tmp_path: Path) ->
     [
         ("part,person,trial,value_mm\n", ["Write value_mm as value [mm]."]),
         ("part,person,trial,Value in\n", ["Write Value in as value [in]."]),
-        ("Part ID,Operator,trial,value\n", ["Is Part ID the part? Then call it part.",
-                                            "Is Operator the person? Then call it person."]),
+        (
+            "Part ID,Operator,trial,value\n",
+            ["Is Part ID the part? Then call it part.", "Is Operator the person? Then call it person."],
+        ),
         ("Sample,Appraiser,Repeat,Reading [mm]\n", ["Is Reading [mm] the value? Then call it value [mm]."]),
     ],
-)  # fmt: skip
+)
 def test_headings_of_other_programs_are_recognised(cli: Run, tmp_path: Path, head: str, hints: list[str]) -> None:
     ran = cli("gauge", "study", file(tmp_path, head))
     assert ran.status == 2 and all(hint in ran.err for hint in hints), ran.err
@@ -76,8 +78,13 @@ def test_people_and_parts_that_are_numbers_are_called_so(cli: Run, tmp_path: Pat
 
 def test_names_keep_their_letters(cli: Run, tmp_path: Path) -> None:
     path = tmp_path / "names.csv"
-    path.write_text(HEAD + "\n".join(
-        f"{p},{who},{t},{52 + p / 10 + (0.3 if who == 'ab' else 0.0) + 0.001 * ((p * 7 + t) % 3)}"
-        for who in ("ab", "cd", "ef") for p in range(1, 6) for t in (1, 2)
-    ))  # fmt: skip
+    path.write_text(
+        HEAD
+        + "\n".join(
+            f"{p},{who},{t},{52 + p / 10 + (0.3 if who == 'ab' else 0.0) + 0.001 * ((p * 7 + t) % 3)}"
+            for who in ("ab", "cd", "ef")
+            for p in range(1, 6)
+            for t in (1, 2)
+        )
+    )
     assert "\nab reads 0.3 higher" in cli("gauge", "study", str(path)).out

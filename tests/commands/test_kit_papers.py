@@ -44,9 +44,15 @@ def run(shop: SmallShop, *argv: str) -> int:
 
 @pytest.mark.parametrize(
     ("action", "ending"),
-    [("sheet", ".html"), ("sheet", ".pdf"), ("list", ".html"), ("labels", ".pdf"), ("come-back", ".csv"),
-     ("come-back", ".pdf")],
-)  # fmt: skip
+    [
+        ("sheet", ".html"),
+        ("sheet", ".pdf"),
+        ("list", ".html"),
+        ("labels", ".pdf"),
+        ("come-back", ".csv"),
+        ("come-back", ".pdf"),
+    ],
+)
 def test_the_paper_is_written_and_its_path_said(
     shop: SmallShop, tmp_path: Path, capsys: pytest.CaptureFixture[str], action: str, ending: str
 ) -> None:

@@ -19,9 +19,10 @@ def test_one_ack_a_reading_with_id_feature_mm_and_verdict(on_shop: Run, shop: Sm
     assert ran.status == 0
     lines = [line.split(" ", 4) for line in ran.out.splitlines()]
     assert [(w[0], w[2], w[3], w[4]) for w in lines] == [
-        ("ACK", "F1", "59.6", "conforms"), ("ACK", "F1", "59.62", "conforms"),
+        ("ACK", "F1", "59.6", "conforms"),
+        ("ACK", "F1", "59.62", "conforms"),
         ("ACK", "F2", "40.7", "does not conform"),
-    ]  # fmt: skip
+    ]
     with Record.open(shop.path) as record:
         tool = record.tools(record.jobs()[0].of_id)[0]
         ids = [str(__import__("uuid").UUID(bytes=r.reading.id)) for r in record.readings(tool_of_id=tool.of_id)]

@@ -59,9 +59,15 @@ def test_stock_on_an_inside_size_takes_away(cli: Run) -> None:
 
 
 @pytest.mark.parametrize(
-    "argv", [("size", "abc", "--contraction", "1%"), ("size", "59"), ("size", "59", "--contraction", "10"),
-             ("size", "59", "--alloy", "unobtainium"), ("size", "59 60", "--contraction", "1%")],
-)  # fmt: skip
+    "argv",
+    [
+        ("size", "abc", "--contraction", "1%"),
+        ("size", "59"),
+        ("size", "59", "--contraction", "10"),
+        ("size", "59", "--alloy", "unobtainium"),
+        ("size", "59 60", "--contraction", "1%"),
+    ],
+)
 def test_what_cannot_be_understood_is_said(cli: Run, argv: tuple[str, ...]) -> None:
     ran = cli(*argv)
     assert ran.status == 2

@@ -80,11 +80,14 @@ def test_the_table_is_for_people(cli: Run, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("body", "n", "say"),
     [
-        ("", 0, "no readings"), ("\n,", 0, "all 1 cells are empty"), ("59.66", 1, "one reading"),
-        ("59.66\n59.70", 2, "two readings"), ("59.66\n" * 9, 9, "all 9 readings are equal"),
+        ("", 0, "no readings"),
+        ("\n,", 0, "all 1 cells are empty"),
+        ("59.66", 1, "one reading"),
+        ("59.66\n59.70", 2, "two readings"),
+        ("59.66\n" * 9, 9, "all 9 readings are equal"),
     ],
     ids=["0", "0 blank", "1", "2", "all equal"],
-)  # fmt: skip
+)
 def test_too_little_gets_a_sentence_and_no_figure(cli: Run, tmp_path: Path, body: str, n: int, say: str) -> None:
     file = write(tmp_path, "width,x\n" + body)
     ran = cli("stats", "--csv", file, "--column", "width", "--json")
@@ -197,10 +200,13 @@ def test_the_largest_figures_taken_give_json_or_nothing(cli: Run, tmp_path: Path
 @pytest.mark.parametrize(
     ("text", "say"),
     [
-        ("y,z\n5,2\n5,3\n", "so 5,2 was read as 5 and 2"), ("y,z\n1,59\n2,60\n", ""), ("y,z\n5.1,2\n5.2,3\n", ""),
-        ("y;z\n5,2;1\n5,3;2\n", ""), ("y\n5,2\n5,3\n", ""),
+        ("y,z\n5,2\n5,3\n", "so 5,2 was read as 5 and 2"),
+        ("y,z\n1,59\n2,60\n", ""),
+        ("y,z\n5.1,2\n5.2,3\n", ""),
+        ("y;z\n5,2;1\n5,3;2\n", ""),
+        ("y\n5,2\n5,3\n", ""),
     ],
-)  # fmt: skip
+)
 def test_commas_that_could_be_decimal_marks_are_told(cli: Run, tmp_path: Path, text: str, say: str) -> None:
     ran = cli("stats", "--csv", write(tmp_path, text), "--column", "y", "--json")
     assert ran.status == 0 and say in ran.err and bool(ran.err) is bool(say)

@@ -136,8 +136,21 @@ def test_stick_3_has_a_dozen_sizes_of_which_five_are_measured(record: Record) ->
     stick = next(tool for tool in record.tools(job.of_id) if tool.label == "stick 3")
     current = {f.id: f.balloon for f in record.features(record.revisions(job.of_id)[-1].id)}
     listed = [current[t.feature_id] for t in record.tool_features(stick.of_id) if t.feature_id in current]
-    assert listed == ["F08", "F09", "F10", "F11", "F29", "F47", "F61", "F63",
-                      "K3-P1", "K3-P2", "K3-P3", "K3-P4", "K5-S"]  # fmt: skip
+    assert listed == [
+        "F08",
+        "F09",
+        "F10",
+        "F11",
+        "F29",
+        "F47",
+        "F61",
+        "F63",
+        "K3-P1",
+        "K3-P2",
+        "K3-P3",
+        "K3-P4",
+        "K5-S",
+    ]
     measured = [current[f] for f, s in record.summaries(tool_of_id=stick.of_id).items() if f in current and s.n]
     assert sorted(measured) == ["F08", "F09", "F10", "F29", "K3-P1"]
 

@@ -73,8 +73,19 @@ def test_machined_faces_carry_their_stock_outward() -> None:
 
 def test_the_sectioned_casting_shows_twelve_more_features() -> None:
     assert [f.balloon for f in job.FEATURES if f.cut] == [
-        "F12", "F27", "F28", "F29", "F30", "F31", "F34", "F45", "F46", "F47", "F48", "F49",
-    ]  # fmt: skip
+        "F12",
+        "F27",
+        "F28",
+        "F29",
+        "F30",
+        "F31",
+        "F34",
+        "F45",
+        "F46",
+        "F47",
+        "F48",
+        "F49",
+    ]
 
 
 def test_buoyant_lifts_are_those_of_the_core_table() -> None:
@@ -86,11 +97,23 @@ def test_buoyant_lifts_are_those_of_the_core_table() -> None:
 
 def test_the_first_layout_is_the_as_cast_size_and_one_percent() -> None:
     stated = {
-        ("L11", ""): 125.24, ("L12", ""): 488.84, ("L13", ""): 60.60, ("F29", ""): 82.82, ("F47", ""): 78.78,
-        ("F09", ""): 424.20, ("F10", ""): 52.52, ("F41", ""): 70.70, ("F59", ""): 48.48, ("L61", ""): 90.90,
-        ("L62", ""): 161.60, ("F21", ""): 78.78, ("L71", ""): 84.84, ("L72", ""): 70.70, ("K4-P", ""): 76.76,
+        ("L11", ""): 125.24,
+        ("L12", ""): 488.84,
+        ("L13", ""): 60.60,
+        ("F29", ""): 82.82,
+        ("F47", ""): 78.78,
+        ("F09", ""): 424.20,
+        ("F10", ""): 52.52,
+        ("F41", ""): 70.70,
+        ("F59", ""): 48.48,
+        ("L61", ""): 90.90,
+        ("L62", ""): 161.60,
+        ("F21", ""): 78.78,
+        ("L71", ""): 84.84,
+        ("L72", ""): 70.70,
+        ("K4-P", ""): 76.76,
         ("F29", "master 3"): 83.90,
-    }  # fmt: skip
+    }
     for (balloon, tool), target in stated.items():
         assert sheets.tool_target(balloon, tool) == pytest.approx(target, abs=0.005), balloon
 
@@ -130,9 +153,14 @@ def test_stacks_give_the_stated_worst_case_and_root_sum_square() -> None:
     assert sum(t * t for _, t in two.plus_minus) ** 0.5 == pytest.approx(0.45, abs=0.005)
 
 
-@pytest.mark.parametrize(("round_", "width", "height", "area", "flow"), [
-    ("S1", 70.00, 67.43, 3706.9, 44.3), ("S2", 70.00, 70.10, 3853.9, 46.1), ("S3", 70.00, 70.10, 3853.9, 46.1),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("round_", "width", "height", "area", "flow"),
+    [
+        ("S1", 70.00, 67.43, 3706.9, 44.3),
+        ("S2", 70.00, 70.10, 3853.9, 46.1),
+        ("S3", 70.00, 70.10, 3853.9, 46.1),
+    ],
+)
 def test_the_throat_is_too_small_in_the_first_sampling_only(
     round_: str, width: float, height: float, area: float, flow: float
 ) -> None:
@@ -161,10 +189,24 @@ def answers(round_: str, number: int = 1) -> dict[str, list[str]]:
 
 
 S1 = {
-    "F07": 1.01, "F16": 1.15, "F38": 0.70, "F55": -2.57, "F57": 1.69, "F09": 0.83, "F17": 0.99, "F40": -0.70,
-    "F01": 1.24, "F02": 1.24, "F06": 0.73, "F39": 0.70, "F48": 0.60, "F50": -0.20, "F51": 0.40, "F56": 1.29,
+    "F07": 1.01,
+    "F16": 1.15,
+    "F38": 0.70,
+    "F55": -2.57,
+    "F57": 1.69,
+    "F09": 0.83,
+    "F17": 0.99,
+    "F40": -0.70,
+    "F01": 1.24,
+    "F02": 1.24,
+    "F06": 0.73,
+    "F39": 0.70,
+    "F48": 0.60,
+    "F50": -0.20,
+    "F51": 0.40,
+    "F56": 1.29,
     "F58": 0.40,
-}  # fmt: skip
+}
 
 
 def test_the_first_sampling_deviates_as_the_scenario_says() -> None:

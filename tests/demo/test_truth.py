@@ -54,10 +54,15 @@ def test_the_same_seed_gives_the_same_rows_and_another_seed_gives_others() -> No
 def test_the_rows_are_the_same_in_a_fresh_interpreter() -> None:
     code = "from inspect_tui.demo.sheets import generate; print(hash_ := __import__('hashlib').sha256(repr(generate()).encode()).hexdigest())"
     runs = {
-        subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True,
-                       env={"PYTHONHASHSEED": hash_seed, "PYTHONPATH": ":".join(sys.path)}).stdout
+        subprocess.run(
+            [sys.executable, "-c", code],
+            capture_output=True,
+            text=True,
+            check=True,
+            env={"PYTHONHASHSEED": hash_seed, "PYTHONPATH": ":".join(sys.path)},
+        ).stdout
         for hash_seed in ("1", "2")
-    }  # fmt: skip
+    }
     assert len(runs) == 1
 
 
@@ -88,12 +93,20 @@ def changed(plant: str) -> Iterator[tuple[Row, Row]]:
     return ((a, b) for a, b in zip(with_it, without, strict=True) if a.typed != b.typed or a.work_c != b.work_c)
 
 
-@pytest.mark.parametrize(("plant", "places"), [
-    ("P08", {("S2-2", b) for b in ("F28", "F29", "F30", "F34")}), ("P09", {("S1-1", "F08")}),
-    ("P10", {("S3-2", "F31"), ("S3-2", "F32")}), ("P25", {("L137-1", "F09")}), ("P26", {("L266-1", "F10")}),
-    ("P07", {("S2-3", "F02"), ("S2-3", "F14"), ("S2-3", "F20")}), ("P11", {("S3-4", b) for b in TILT}),
-    ("P18", {("box 5", b) for b in ("L51", "L52", "L53")}), ("P17", {("stick 6", b) for b in ("F59", "L61", "L62")}),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("plant", "places"),
+    [
+        ("P08", {("S2-2", b) for b in ("F28", "F29", "F30", "F34")}),
+        ("P09", {("S1-1", "F08")}),
+        ("P10", {("S3-2", "F31"), ("S3-2", "F32")}),
+        ("P25", {("L137-1", "F09")}),
+        ("P26", {("L266-1", "F10")}),
+        ("P07", {("S2-3", "F02"), ("S2-3", "F14"), ("S2-3", "F20")}),
+        ("P11", {("S3-4", b) for b in TILT}),
+        ("P18", {("box 5", b) for b in ("L51", "L52", "L53")}),
+        ("P17", {("stick 6", b) for b in ("F59", "L61", "L62")}),
+    ],
+)
 def test_switching_one_fault_off_changes_its_own_rows_and_no_other(plant: str, places: set[tuple[str, str]]) -> None:
     found = {(a.on, a.balloon) for a, _ in changed(plant)}
     assert found <= places
@@ -238,8 +251,10 @@ def test_p15_caliper_2_reads_high_until_week_45() -> None:
 def test_p16_bench_2_scatters_three_times_as_much() -> None:
     spread = {}
     for person in ("B1", "B2", "IN"):
-        groups = {p: [r.value for r in sheets().study if (r.on, r.person) == (p, person)] for p in
-                  {r.on for r in sheets().study}}  # fmt: skip
+        groups = {
+            p: [r.value for r in sheets().study if (r.on, r.person) == (p, person)]
+            for p in {r.on for r in sheets().study}
+        }
         spread[person] = mean(stdev(v for v in values if v is not None) ** 2 for values in groups.values()) ** 0.5
     assert spread["B2"] == pytest.approx(0.09, abs=0.03)
     assert spread["B1"] < 0.045 and spread["IN"] < 0.045
@@ -292,8 +307,11 @@ def test_reworked_tools_were_measured_at_what_the_next_castings_were_made_with()
 
 
 def test_the_rest_of_the_tooling_log_is_on_target() -> None:
-    errors = [r.value - tool_target(r.balloon, r.on) for r in sheets().tooling
-              if r.plant is None and FACT[r.balloon].scale != "tool" and r.value]  # fmt: skip
+    errors = [
+        r.value - tool_target(r.balloon, r.on)
+        for r in sheets().tooling
+        if r.plant is None and FACT[r.balloon].scale != "tool" and r.value
+    ]
     assert len(errors) > 25 and max(map(abs, errors)) < 0.12
     assert stdev(errors) == pytest.approx(0.03, abs=0.012)
 

@@ -20,13 +20,27 @@ JAW_MM = 10.0
 U_MM = 0.02
 VISITS = 3
 KINDS = {
-    "swapped digits": 25, "misread digit": 14, "lost digit": 8, "doubled digit": 5, "decimal point": 12,
-    "inch or mm": 10, "inside jaws": 6, "other feature": 14,
-}  # fmt: skip
+    "swapped digits": 25,
+    "misread digit": 14,
+    "lost digit": 8,
+    "doubled digit": 5,
+    "decimal point": 12,
+    "inch or mm": 10,
+    "inside jaws": 6,
+    "other feature": 14,
+}
 LOOK_OR_LIE_ALIKE = {  # drawn up apart from the table of the program: seven-segment and handwritten digits, keypad
-    "0": "689", "1": "724", "2": "135", "3": "826", "4": "195", "5": "634", "6": "589", "7": "148", "8": "0369",
+    "0": "689",
+    "1": "724",
+    "2": "135",
+    "3": "826",
+    "4": "195",
+    "5": "634",
+    "6": "589",
+    "7": "148",
+    "8": "0369",
     "9": "486",
-}  # fmt: skip
+}
 
 
 @dataclass
@@ -154,9 +168,14 @@ def _read(
 
 
 def _slip(
-    rng: random.Random, rates: Rates, features: list[Feature], f: Feature, mm: float, text: str,
+    rng: random.Random,
+    rates: Rates,
+    features: list[Feature],
+    f: Feature,
+    mm: float,
+    text: str,
     ask: Callable[[str], Question | None],
-) -> None:  # fmt: skip
+) -> None:
     kind = rng.choices(list(KINDS), list(KINDS.values()))[0]
     if abs(mm - f.target) > f.width / 2.0 or (kind == "inside jaws" and not (f.inside and mm > JAW_MM + 1.0)):
         return  # what is counted is a slip that takes a reading from inside the band to far outside

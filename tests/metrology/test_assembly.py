@@ -6,10 +6,29 @@ import subprocess
 import sys
 
 MODULES = [
-    "assembly", "buoyancy", "change", "change_causes", "change_null", "change_steps", "fits", "life", "life_resin",
-    "life_scale", "passage", "passage_capacity", "setting", "setting_float", "setting_lookalike", "stacks", "stacks_mc",
-    "wear", "wear_curve", "wear_fleet", "wear_left", "wear_line",
-]  # fmt: skip
+    "assembly",
+    "buoyancy",
+    "change",
+    "change_causes",
+    "change_null",
+    "change_steps",
+    "fits",
+    "life",
+    "life_resin",
+    "life_scale",
+    "passage",
+    "passage_capacity",
+    "setting",
+    "setting_float",
+    "setting_lookalike",
+    "stacks",
+    "stacks_mc",
+    "wear",
+    "wear_curve",
+    "wear_fleet",
+    "wear_left",
+    "wear_line",
+]
 
 
 def test_nothing_heavy_is_imported_before_it_is_needed() -> None:

@@ -224,13 +224,23 @@ def test_causes_that_the_features_cannot_tell_apart_are_named(first):
 def test_two_causes_with_one_signature_are_not_named():
     """A wall between two cores, and nothing else of either: which of them moved is anybody's guess."""
     wall = Observed(
-        balloon="W", axis="y", a=Face("core 1", 40, -1), b=Face("core 2", 47, 1), predicted_mm=7, cast_size_mm=7,
+        balloon="W",
+        axis="y",
+        a=Face("core 1", 40, -1),
+        b=Face("core 2", 47, 1),
+        predicted_mm=7,
+        cast_size_mm=7,
         readings={s: Read(7.9, 0.03) for s in "123"},
-    )  # fmt: skip
+    )
     overall = Observed(
-        balloon="L", axis="y", a=Face("drag", 0, -1), b=Face("drag", 150, 1), predicted_mm=150, cast_size_mm=150,
+        balloon="L",
+        axis="y",
+        a=Face("drag", 0, -1),
+        b=Face("drag", 150, 1),
+        predicted_mm=150,
+        cast_size_mm=150,
         readings={s: Read(150.0, 0.03) for s in "123"},
-    )  # fmt: skip
+    )
     answer = explain([wall, overall])
     assert not answer.findings
     unclear = answer.cannot_tell[0]
@@ -243,9 +253,14 @@ def test_two_causes_with_one_signature_are_not_named():
 def test_the_next_measurement_is_the_one_that_tells_the_rivals_apart():
     def wall(name, a, b, readings):
         return Observed(
-            balloon=name, axis="y", a=a, b=b, predicted_mm=b.coord_mm - a.coord_mm,
-            cast_size_mm=b.coord_mm - a.coord_mm, readings=readings,
-        )  # fmt: skip
+            balloon=name,
+            axis="y",
+            a=a,
+            b=b,
+            predicted_mm=b.coord_mm - a.coord_mm,
+            cast_size_mm=b.coord_mm - a.coord_mm,
+            readings=readings,
+        )
 
     features = [
         wall("W", Face("core 1", 40, -1), Face("core 2", 47, 1), {s: Read(7.9, 0.03) for s in "123"}),
@@ -342,11 +357,17 @@ def heights(up: float) -> list[Observed]:
     }
     return [
         Observed(
-            balloon=name, axis="z", a=Face(*a), b=Face(*b), predicted_mm=b[1] - a[1], cast_size_mm=b[1] - a[1],
-            contraction=0.01, readings={s: Read(b[1] - a[1] + up * (b[0] == "cope"), 0.03) for s in "123"},
+            balloon=name,
+            axis="z",
+            a=Face(*a),
+            b=Face(*b),
+            predicted_mm=b[1] - a[1],
+            cast_size_mm=b[1] - a[1],
+            contraction=0.01,
+            readings={s: Read(b[1] - a[1] + up * (b[0] == "cope"), 0.03) for s in "123"},
         )
         for name, (a, b) in ends.items()
-    ]  # fmt: skip
+    ]
 
 
 def test_given_candidates_are_the_only_ones_weighed():

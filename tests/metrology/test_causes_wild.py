@@ -17,9 +17,13 @@ NOTHING = Truth(real={"x": 0.010, "y": 0.010, "z": 0.010})
 
 @settings(max_examples=15, deadline=None)
 @given(
-    seed=st.integers(0, 10_000), castings=st.integers(1, 3), row=st.integers(0, 57), which=st.integers(0, 2),
-    off=st.floats(0.6, 500.0), low=st.booleans(),
-)  # fmt: skip
+    seed=st.integers(0, 10_000),
+    castings=st.integers(1, 3),
+    row=st.integers(0, 57),
+    which=st.integers(0, 2),
+    off=st.floats(0.6, 500.0),
+    low=st.booleans(),
+)
 def test_a_single_wild_reading_never_makes_a_cause(seed, castings, row, which, off, low):
     features = sampling(replace(NOTHING, serials=("1", "2", "3")[:castings]), seed, cut_up="1")
     before = {f.candidate.name for f in explain(features, carriers=CARRIERS, datums=(FEET,)).findings}

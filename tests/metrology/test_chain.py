@@ -152,9 +152,13 @@ def test_every_step_says_what_it_is_and_where_it_comes_from():
     bore = feature(62.0, space(stock_mm=1.5, coat_mm=0.2), axis="x", draft_deg=1.0, draft_h_mm=10.0)
     master = tool("master", CORE, resin_r=0.0012, resin_u=0.0003, second_a=0.013, second_u=0.001)
     assert [step.source for step in chain.plan_steps(bore, master, job())] == [
-        "stock on ends A 1.5 mm, B 1.5 mm", "1° over 10 mm", "1.000 % in x: plan", "wash on ends A 0.2 mm, B 0.2 mm",
-        "resin contraction 0.12 % of the master", "contraction 1.3 % of the metal cast from the master",
-    ]  # fmt: skip
+        "stock on ends A 1.5 mm, B 1.5 mm",
+        "1° over 10 mm",
+        "1.000 % in x: plan",
+        "wash on ends A 0.2 mm, B 0.2 mm",
+        "resin contraction 0.12 % of the master",
+        "contraction 1.3 % of the metal cast from the master",
+    ]
     (step,) = chain.plan_steps(feature(62.0, axis="none"), DRAG, job(a_x=0.01, a_y=0.01, a_z=0.01))
     assert step.source == "1.000 % in all directions: plan"
 
@@ -190,9 +194,12 @@ def test_wash_counts_only_on_ends_of_this_tool_s_core():
 
 def test_resin_is_for_what_a_box_is_cast_off_and_second_contraction_for_masters():
     for kind, kinds in [
-        ("core_stick", ["resin"]), ("core_box", []), ("pattern_drag", []), ("production_pattern", []),
+        ("core_stick", ["resin"]),
+        ("core_box", []),
+        ("pattern_drag", []),
+        ("production_pattern", []),
         ("master", ["resin", "second_contraction"]),
-    ]:  # fmt: skip
+    ]:
         made = tool(kind, CORE, resin_r=0.002, second_a=0.013)
         steps = chain.plan_steps(feature(60.6, space(), scale="tool"), made, job())
         assert [step.kind for step in steps] == kinds
@@ -234,9 +241,16 @@ def test_there_and_back_is_the_same_size(size, steps, chance):
 
 
 @given(
-    st.floats(20.0, 600.0), facings, facings, stocks, st.floats(0.0, 0.5), st.floats(-3.0, 3.0), st.floats(-30, 30),
-    st.sampled_from(["x", "y", "z", "none", "oblique"]), st.sampled_from(["core_stick", "core_box", "master"]),
-)  # fmt: skip
+    st.floats(20.0, 600.0),
+    facings,
+    facings,
+    stocks,
+    st.floats(0.0, 0.5),
+    st.floats(-3.0, 3.0),
+    st.floats(-30, 30),
+    st.sampled_from(["x", "y", "z", "none", "oblique"]),
+    st.sampled_from(["core_stick", "core_box", "master"]),
+)
 def test_a_target_s_casting_is_the_as_cast_size_and_its_drawing_size_the_nominal(
     nominal, f_a, f_b, stock, coat, draft_deg, draft_h, axis, kind
 ):
@@ -273,8 +287,10 @@ def test_uncertainty_is_what_moving_each_step_by_its_u_does(size, u, steps):
 def test_uncertainty_agrees_with_drawing_at_random():
     """20,000 draws of reading and contraction; the spread of the predicted casting is u (within 2 %)."""
     chance = random.Random(3)
-    steps = [ChainStep(ord=1, kind="contraction", scale=1.01, u=0.0015), ChainStep(ord=2, kind="coat", offset_mm=-0.4,
-                                                                                   u=0.05)]  # fmt: skip
+    steps = [
+        ChainStep(ord=1, kind="contraction", scale=1.01, u=0.0015),
+        ChainStep(ord=2, kind="coat", offset_mm=-0.4, u=0.05),
+    ]
     drawn = [(chance.gauss(420, 0.1) + chance.gauss(0.4, 0.05)) / chance.gauss(1.01, 0.0015) for _ in range(20000)]
     mean = sum(drawn) / len(drawn)
     spread = sqrt(sum((d - mean) ** 2 for d in drawn) / (len(drawn) - 1))
@@ -292,8 +308,10 @@ def test_back_to_the_casting_leaves_stock_and_draft_on():
 
 
 def test_a_correction_moves_the_target_and_is_undone_on_the_way_back():
-    steps = [*chain.plan_steps(feature(62.0, metal(), axis="x"), DRAG, job()),
-             ChainStep(ord=9, kind="correction", offset_mm=0.30, source="first sample")]  # fmt: skip
+    steps = [
+        *chain.plan_steps(feature(62.0, metal(), axis="x"), DRAG, job()),
+        ChainStep(ord=9, kind="correction", offset_mm=0.30, source="first sample"),
+    ]
     assert chain.forward(62.0, steps).value == pytest.approx(62.62 + 0.30)
     assert chain.back(62.92, 0.0, steps).value == pytest.approx(62.0)
 
@@ -369,16 +387,36 @@ def test_a_right_angle_between_oblique_edges_opens_by_minutes():
         (metal("drag"), {"pattern_drag", "plain master", "plain production", "plain piece"}),
         (metal("cope"), {"pattern_cope", "plain master", "plain production", "plain piece"}),
         ((end("A", -1, "drag"), end("B", 1, "cope")), {"plain master", "plain production", "plain piece"}),
-        ((), {"core_stick", "core_box", "loose_piece", "master", "production_pattern", "pattern_drag", "pattern_cope",
-              "plain master", "plain production", "plain piece", "stick of no core"}),
+        (
+            (),
+            {
+                "core_stick",
+                "core_box",
+                "loose_piece",
+                "master",
+                "production_pattern",
+                "pattern_drag",
+                "pattern_cope",
+                "plain master",
+                "plain production",
+                "plain piece",
+                "stick of no core",
+            },
+        ),
     ],
-)  # fmt: skip
+)
 def test_a_tool_is_measured_only_for_what_it_makes(ends, good):
-    tools = {kind: tool(kind, CORE) for kind in ("core_stick", "core_box", "loose_piece", "master",
-                                                 "production_pattern")}  # fmt: skip
-    tools |= {"pattern_drag": DRAG, "pattern_cope": COPE, "plain master": tool("master"),
-              "plain production": tool("production_pattern"), "plain piece": tool("loose_piece"),
-              "stick of no core": tool("core_stick")}  # fmt: skip
+    tools = {
+        kind: tool(kind, CORE) for kind in ("core_stick", "core_box", "loose_piece", "master", "production_pattern")
+    }
+    tools |= {
+        "pattern_drag": DRAG,
+        "pattern_cope": COPE,
+        "plain master": tool("master"),
+        "plain production": tool("production_pattern"),
+        "plain piece": tool("loose_piece"),
+        "stick of no core": tool("core_stick"),
+    }
     one = feature(62.0, ends)
     assert {name for name, made in tools.items() if chain.measurable_on(one, made)} == good
     assert chain.measurable_on(one, tool("gauge_template"))
@@ -442,8 +480,9 @@ def test_at_20_degrees_nothing_is_corrected_and_only_the_thermometer_is_doubted(
 def test_an_instrument_with_its_own_temperature_is_doubted_on_its_own():
     together, apart = at_20c(500.0, 28.0, 23.1e-6), at_20c(500.0, 28.0, 23.1e-6, instrument_c=28.0)
     assert apart.value == together.value and apart.u > together.u
-    assert apart.u**2 == pytest.approx(500**2 * ((23.1e-6) ** 2 + STEEL**2 + (8 * 0.05) ** 2 * (23.1e-6**2 + STEEL**2)),
-                                       rel=1e-3)  # fmt: skip
+    assert apart.u**2 == pytest.approx(
+        500**2 * ((23.1e-6) ** 2 + STEEL**2 + (8 * 0.05) ** 2 * (23.1e-6**2 + STEEL**2)), rel=1e-3
+    )
     assert at_20c(500.0, 28.0, 23.1e-6, u_c=2.0, instrument_c=28.0).u > apart.u
     warm_casting = at_20c(624.17, 45.0, 11e-6, instrument_c=20.0)
     assert warm_casting.value == pytest.approx(624.17 / 1.000275)
@@ -482,8 +521,10 @@ def test_moisture_changes_add_up_and_reverse(width, coefficient, one, two, three
 def test_moisture_uncertainty_agrees_with_drawing_at_random():
     """20,000 draws of coefficient and both meter readings (within 3 %)."""
     chance = random.Random(5)
-    drawn = [300 * chance.gauss(0.0025, 0.0003) * 100 * (chance.gauss(0.10, 0.005) - chance.gauss(0.06, 0.005))
-             for _ in range(20000)]  # fmt: skip
+    drawn = [
+        300 * chance.gauss(0.0025, 0.0003) * 100 * (chance.gauss(0.10, 0.005) - chance.gauss(0.06, 0.005))
+        for _ in range(20000)
+    ]
     mean = sum(drawn) / len(drawn)
     spread = sqrt(sum((d - mean) ** 2 for d in drawn) / (len(drawn) - 1))
     got = moisture_change(300.0, 0.0025, 0.06, 0.10, u_moisture=0.005, u_coefficient=0.0003)

@@ -63,8 +63,11 @@ def test_found_comes_before_recalled_before_shop_practice():
 
 
 def test_the_kin_of_a_construction_comes_before_rows_for_any():
-    order = list(dict.fromkeys(entry.construction for entry in handbook("grey iron, small and medium castings", 400.0,
-                                                                        "restrained")))  # fmt: skip
+    order = list(
+        dict.fromkeys(
+            entry.construction for entry in handbook("grey iron, small and medium castings", 400.0, "restrained")
+        )
+    )
     assert order[0] == "restrained" and order.index("cored") < order.index("open")
     plain = [entry.construction for entry in handbook("grey iron", 400.0, "free") if "," not in entry.alloy]
     assert plain[0] == "open" and "any" in plain and "cored" in plain
@@ -96,14 +99,20 @@ def test_values_that_disagree_stay_listed():
 @pytest.mark.parametrize(
     ("one", "other"),
     [
-        ("Gray Iron", "grey iron"), ("aluminum", "aluminium alloys"), ("SG iron", "ductile iron"),
+        ("Gray Iron", "grey iron"),
+        ("aluminum", "aluminium alloys"),
+        ("SG iron", "ductile iron"),
         ("gunmetal", "gun metal"),
-        ("spheroidal graphite iron", "ductile iron"), ("S.G. iron", "ductile iron"), ("ductile_iron", "ductile iron"),
-        ("carbon steel", "cast steel"), ("iron, ductile", "ductile iron"),
+        ("spheroidal graphite iron", "ductile iron"),
+        ("S.G. iron", "ductile iron"),
+        ("ductile_iron", "ductile iron"),
+        ("carbon steel", "cast steel"),
+        ("iron, ductile", "ductile iron"),
         ("ductile iron grade 400-15", "ductile iron"),
-        ("CF8M", "stainless steel"), ("nodular iron", "ductile iron"),
+        ("CF8M", "stainless steel"),
+        ("nodular iron", "ductile iron"),
     ],
-)  # fmt: skip
+)
 def test_an_alloy_has_many_names(one, other):
     assert [e.said for e in handbook(one, 59.0)] == [e.said for e in handbook(other, 59.0)] != []
 
@@ -167,15 +176,21 @@ def test_equal_uncertainties_have_a_closed_form(points, u_tool, u_cast):
     casts = [c for c, _ in points]
     tools = [1.01 * c + e for c, e in points]
     ratio = (u_tool / u_cast) ** 2
-    tt, cc, tc = (sum(p * q for p, q in zip(x, y, strict=True)) for x, y in
-                  ((tools, tools), (casts, casts), (tools, casts)))  # fmt: skip
+    tt, cc, tc = (
+        sum(p * q for p, q in zip(x, y, strict=True)) for x, y in ((tools, tools), (casts, casts), (tools, casts))
+    )
     half = (tt - ratio * cc) / (2 * tc)
     slope = half + sqrt(half * half + ratio)
     assert learn(tools, casts, u_tool, u_cast).a == pytest.approx(slope - 1, abs=1e-9)
 
 
-@given(st.lists(st.tuples(st.floats(20.0, 800.0), st.floats(-0.3, 0.3), st.floats(0.02, 0.3), st.floats(0.02, 0.3)),
-                min_size=2, max_size=8))  # fmt: skip
+@given(
+    st.lists(
+        st.tuples(st.floats(20.0, 800.0), st.floats(-0.3, 0.3), st.floats(0.02, 0.3), st.floats(0.02, 0.3)),
+        min_size=2,
+        max_size=8,
+    )
+)
 @settings(max_examples=40, deadline=None)
 def test_the_sum_of_squares_is_at_its_least(points):
     """An independent minimiser finds no better slope."""
@@ -186,8 +201,10 @@ def test_the_sum_of_squares_is_at_its_least(points):
     u_tool, u_cast = [p[2] for p in points], [p[3] for p in points]
 
     def squares(slope):
-        return sum((t - slope * c) ** 2 / (ut**2 + (slope * uc) ** 2)
-                   for t, c, ut, uc in zip(tools, casts, u_tool, u_cast, strict=True))  # fmt: skip
+        return sum(
+            (t - slope * c) ** 2 / (ut**2 + (slope * uc) ** 2)
+            for t, c, ut, uc in zip(tools, casts, u_tool, u_cast, strict=True)
+        )
 
     learned = learn(tools, casts, u_tool, u_cast)
     best = minimize_scalar(squares, bounds=(0.9, 1.1), method="bounded", options={"xatol": 1e-12})
@@ -234,13 +251,17 @@ def test_more_pairs_never_make_it_less_sure(times):
 @pytest.mark.parametrize(
     ("tools", "casts", "u_tool", "u_cast", "sentence"),
     [
-        ([], [], 0.1, 0.1, "at least one pair"), ([1.0], [1.0, 2.0], 0.1, 0.1, "each with a tool and a casting"),
-        ([101.0], [100.0], 0.0, 0.0, "uncertainty above zero"), ([101.0], [100.0], -0.1, 0.1, "uncertainty above zero"),
-        ([101.0], [0.0], 0.1, 0.1, "not a pair of lengths"), ([float("nan")], [100.0], 0.1, 0.1, "not a pair"),
-        ([101.0], [float("inf")], 0.1, 0.1, "not a pair"), ([101.0], [100.0], [0.1, 0.2], 0.1, "one for each reading"),
+        ([], [], 0.1, 0.1, "at least one pair"),
+        ([1.0], [1.0, 2.0], 0.1, 0.1, "each with a tool and a casting"),
+        ([101.0], [100.0], 0.0, 0.0, "uncertainty above zero"),
+        ([101.0], [100.0], -0.1, 0.1, "uncertainty above zero"),
+        ([101.0], [0.0], 0.1, 0.1, "not a pair of lengths"),
+        ([float("nan")], [100.0], 0.1, 0.1, "not a pair"),
+        ([101.0], [float("inf")], 0.1, 0.1, "not a pair"),
+        ([101.0], [100.0], [0.1, 0.2], 0.1, "one for each reading"),
         ([101.0], [100.0], float("nan"), 0.1, "uncertainty above zero"),
     ],
-)  # fmt: skip
+)
 def test_what_nothing_can_be_learnt_from_is_refused(tools, casts, u_tool, u_cast, sentence):
     with pytest.raises(DataError, match=sentence):
         learn(tools, casts, u_tool, u_cast)

@@ -14,9 +14,10 @@ from inspect_tui.metrology.verdict import Answer
 from tests.metrology.casting_manifold import CARRIERS, FEET, FIRST, SECOND, Truth, sampling
 
 MAKERS = [
-    Maker("drag", "drag pattern", "pattern_drag"), Maker("cope", "cope pattern", "pattern_cope"),
+    Maker("drag", "drag pattern", "pattern_drag"),
+    Maker("cope", "cope pattern", "pattern_cope"),
     *(Maker(f"core {k}", f"box {k}", "core_box") for k in range(1, 8)),
-]  # fmt: skip
+]
 CLEARANCES = (
     Clearance(name="K4", part="core 4", axis="y", mm=1.20, lower=0.30, upper=0.70, seat="box 2"),
     Clearance(name="K6", part="core 5", axis="yz", mm=-0.10, lower=0.20, upper=0.50),
@@ -139,9 +140,18 @@ def block(kind: str, facing_a: int, facing_b: int, part: str, error: float):
     def size(name, a, b, off):
         mm = b.coord_mm - a.coord_mm
         return Observed(
-            balloon=name, axis="y", a=a, b=b, predicted_mm=mm, cast_size_mm=mm, contraction=0.01, target_mm=mm,
-            lower_mm=mm - 0.5, upper_mm=mm + 0.5, readings={s: Read(mm + off, 0.02) for s in "1234"},
-        )  # fmt: skip
+            balloon=name,
+            axis="y",
+            a=a,
+            b=b,
+            predicted_mm=mm,
+            cast_size_mm=mm,
+            contraction=0.01,
+            target_mm=mm,
+            lower_mm=mm - 0.5,
+            upper_mm=mm + 0.5,
+            readings={s: Read(mm + off, 0.02) for s in "1234"},
+        )
 
     low, high = Face(part, 40, facing_a), Face(part, 110, facing_b)
     features = [
@@ -178,13 +188,23 @@ def test_cut_is_the_tool_and_metal_is_the_casting(kind, part, between, error, wo
 
 def test_where_no_neighbour_shows_the_face_it_is_said_before_cutting():
     size = Observed(
-        balloon="S", axis="y", a=Face("core 1", 40, 1), b=Face("core 1", 110, -1), predicted_mm=70, cast_size_mm=70,
-        contraction=0.01, readings={s: Read(68.5, 0.02) for s in "123"},
-    )  # fmt: skip
+        balloon="S",
+        axis="y",
+        a=Face("core 1", 40, 1),
+        b=Face("core 1", 110, -1),
+        predicted_mm=70,
+        cast_size_mm=70,
+        contraction=0.01,
+        readings={s: Read(68.5, 0.02) for s in "123"},
+    )
     other = replace(
-        size, balloon="T", axis="x", readings={s: Read(70.0, 0.02) for s in "123"},
-        a=Face("drag", 0, -1), b=Face("drag", 70, 1),
-    )  # fmt: skip
+        size,
+        balloon="T",
+        axis="x",
+        readings={s: Read(70.0, 0.02) for s in "123"},
+        a=Face("drag", 0, -1),
+        b=Face("drag", 70, 1),
+    )
     found = explain([size, other])
     made = plan_cuts([size, other], found, MAKERS).cuts
     assert found.findings and found.findings[0].candidate.name == "size S"

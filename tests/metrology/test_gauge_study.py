@@ -97,10 +97,12 @@ def test_an_interaction_that_is_not_there_is_pooled() -> None:
 def test_planted_components_are_recovered_on_average() -> None:
     """Computed here: 300 studies; variances are estimated without bias before negative ones are set to 0."""
     people = tuple((f"p{i}", 0.0, 0.05) for i in range(3))
-    got = np.array([
-        [c.repeatability.value or 0, c.part.value or 0, c.interaction or 0]
-        for c in (crossed_study(study(s, people=people, inter=0.06, places=None)).anova for s in range(300))
-    ])  # fmt: skip
+    got = np.array(
+        [
+            [c.repeatability.value or 0, c.part.value or 0, c.interaction or 0]
+            for c in (crossed_study(study(s, people=people, inter=0.06, places=None)).anova for s in range(300))
+        ]
+    )
     rms = np.sqrt((got**2).mean(axis=0))
     assert rms[0] == pytest.approx(0.05, rel=0.03)
     assert rms[1] == pytest.approx(0.2, rel=0.08)
@@ -230,9 +232,15 @@ def test_the_share_of_the_band_and_the_words() -> None:
 def test_figures_have_the_names_of_the_table() -> None:
     found = crossed_study(study(4), band=1.0)
     names = [
-        "repeatability", "reproducibility", "combined", "part", "total", "percent_of_total", "distinct_categories",
+        "repeatability",
+        "reproducibility",
+        "combined",
+        "part",
+        "total",
+        "percent_of_total",
+        "distinct_categories",
         "share_of_band",
-    ]  # fmt: skip
+    ]
     assert list(found.anova.figures()) == names
     a = found.anova
     assert a.figures()["percent_of_total"] == pytest.approx(100 * (a.combined.value or 0) / (a.total.value or 1))

@@ -46,8 +46,11 @@ def true_passage(seed: int):
 
 def test_the_loops_of_the_drawing_are_found_from_the_faces_alone():
     assert {p.name for p in find_loops(sampling(SECOND, 0))} == {
-        "F04 + F08 = F05", "F04 + F09 = F07", HEIGHT, WIDTH,
-    }  # fmt: skip
+        "F04 + F08 = F05",
+        "F04 + F09 = F07",
+        HEIGHT,
+        WIDTH,
+    }
 
 
 def test_the_nominal_sizes_of_every_loop_sum_to_nothing():
@@ -74,11 +77,16 @@ def test_as_many_loops_as_the_graph_has_and_all_of_them_close(seed, n, extra):
     pairs |= {tuple(sorted(rng.sample(range(n + 1), 2))) for _ in range(extra)}
     features = [
         Observed(
-            balloon=f"F{a}-{b}", axis="y", a=Face(f"core {a}", place[a]), b=Face(f"core {b}", place[b]),
-            predicted_mm=0.0, cast_size_mm=place[b] - place[a], readings={"1": Read(place[b] - place[a], 0.01)},
+            balloon=f"F{a}-{b}",
+            axis="y",
+            a=Face(f"core {a}", place[a]),
+            b=Face(f"core {b}", place[b]),
+            predicted_mm=0.0,
+            cast_size_mm=place[b] - place[a],
+            readings={"1": Read(place[b] - place[a], 0.01)},
         )
         for a, b in sorted(pairs)
-    ]  # fmt: skip
+    ]
     loops = find_loops(features)
     assert len(loops) == len(pairs) - (n + 1) + 1
     assert all(abs(c.gap_mm) < 1e-9 and not c.open for c in check_loops(features, loops))
@@ -214,11 +222,17 @@ def test_a_line_without_scatter_gives_its_slope_and_the_textbook_uncertainty():
     places = [100.0, 300.0, 500.0]
     features = [
         Observed(
-            balloon=f"H{k}", axis="z", a=Face("drag", 0, -1), b=Face("drag", 23, -1), predicted_mm=23.0,
-            cast_size_mm=23.0, readings={"1": Read(23.0 + 0.2 + 0.001 * x, 0.05)}, station_mm=x,
+            balloon=f"H{k}",
+            axis="z",
+            a=Face("drag", 0, -1),
+            b=Face("drag", 23, -1),
+            predicted_mm=23.0,
+            cast_size_mm=23.0,
+            readings={"1": Read(23.0 + 0.2 + 0.001 * x, 0.05)},
+            station_mm=x,
         )
         for k, x in enumerate(places)
-    ]  # fmt: skip
+    ]
     got = tilt(features, "1", process_mm=0.0)
     assert got.slope.value == pytest.approx(0.001)
     assert got.offset.value == pytest.approx(0.5)

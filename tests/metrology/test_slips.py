@@ -91,8 +91,10 @@ def test_the_words_of_the_question():
     assert check(read("5966"), drawn(59.6, 0.3)).sentence == "5966 or 59.66? Enter keeps it. Decimal point lost?"
 
 
-@pytest.mark.parametrize("text, here, there", [("14.02", ("F32", 7.0, 1.8), ("F31", 14.0, 1.6)),
-                                               ("7.05", ("F31", 14.0, 1.6), ("F32", 7.0, 1.8))])  # fmt: skip
+@pytest.mark.parametrize(
+    "text, here, there",
+    [("14.02", ("F32", 7.0, 1.8), ("F31", 14.0, 1.6)), ("7.05", ("F31", 14.0, 1.6), ("F32", 7.0, 1.8))],
+)
 def test_two_swapped_rows_are_each_asked_for_the_other(text, here, there):
     asked = check(read(text), drawn(here[1], here[2], here[0]), [*LIST[3:], drawn(there[1], there[2], there[0])])
     assert asked.kind == "other feature"
@@ -256,8 +258,11 @@ def test_a_stick_laid_out_with_the_wrong_rule_is_named():
     assert found.sentence == "all 3 sizes are 0.30 % over target: laid out with the 1.3 % rule?"
 
 
-@given(st.sampled_from([0.008, 0.01, 0.013, 0.02]), st.sampled_from([0.010, 0.0156]),
-       st.lists(st.floats(50.0, 600.0), min_size=3, max_size=8))  # fmt: skip
+@given(
+    st.sampled_from([0.008, 0.01, 0.013, 0.02]),
+    st.sampled_from([0.010, 0.0156]),
+    st.lists(st.floats(50.0, 600.0), min_size=3, max_size=8),
+)
 def test_the_rule_is_found_exactly_from_exact_sizes(made, planned, casts):
     found = rule_of_piece([(c * (1 + made), c * (1 + planned), 0.02) for c in casts], planned)
     if abs(made - planned) > 1e-3:

@@ -15,8 +15,9 @@ from inspect_tui.metrology.statistics_fit import _by_qr, _exact, least_squares
 
 
 @given(
-    st.integers(1, 4), st.lists(st.lists(st.integers(-999, 999), min_size=5, max_size=5), min_size=9, max_size=25),
-)  # fmt: skip
+    st.integers(1, 4),
+    st.lists(st.lists(st.integers(-999, 999), min_size=5, max_size=5), min_size=9, max_size=25),
+)
 def test_the_exact_fit_and_the_orthogonal_one_agree(p: int, rows: list[list[int]]) -> None:
     table = np.array(rows, dtype=float) / 10
     parts, y = [np.ones(len(rows)), *table[:, :p].T], table[:, 4]

@@ -22,8 +22,10 @@ UP = (0.0, 0.0, 1.0)
 def plate(stocks, size=200.0, required=0.0) -> list[StockPoint]:
     """Four corners of a face that looks up."""
     corners = [(0.0, 0.0, 50.0), (size, 0.0, 50.0), (size, size, 50.0), (0.0, size, 50.0)]
-    return [StockPoint(name=f"corner {k}", at=c, normal=UP, stock_mm=s, required_mm=required)
-            for k, (c, s) in enumerate(zip(corners, stocks, strict=True))]  # fmt: skip
+    return [
+        StockPoint(name=f"corner {k}", at=c, normal=UP, stock_mm=s, required_mm=required)
+        for k, (c, s) in enumerate(zip(corners, stocks, strict=True))
+    ]
 
 
 def test_a_tilted_face_is_turned_level():
@@ -132,9 +134,12 @@ def test_no_random_motion_leaves_more_and_the_dual_balances(seed):
     normals = rng.normal(size=(12, 3))
     normals = np.vstack([normals, -normals])
     places = np.vstack([places, rng.uniform(-300, 300, (12, 3))])
-    points = [StockPoint(name=f"{k}", at=tuple(p), normal=tuple(n), stock_mm=float(s), required_mm=float(q))
-              for k, (p, n, s, q) in enumerate(zip(places, normals, rng.uniform(0, 5, 24), rng.uniform(0, 1, 24),
-                                                   strict=True))]  # fmt: skip
+    points = [
+        StockPoint(name=f"{k}", at=tuple(p), normal=tuple(n), stock_mm=float(s), required_mm=float(q))
+        for k, (p, n, s, q) in enumerate(
+            zip(places, normals, rng.uniform(0, 5, 24), rng.uniform(0, 1, 24), strict=True)
+        )
+    ]
     limits = Limits(shift=((-2, 2),) * 3, turn=((-0.003, 0.003),) * 3)
     answer = best_set_up(points, limits)
     assert answer.spare_mm >= answer.spare_before_mm - 1e-7
@@ -144,8 +149,12 @@ def test_no_random_motion_leaves_more_and_the_dual_balances(seed):
     spare = np.array([p.stock_mm - p.required_mm for p in points])
     motions = np.hstack([rng.uniform(-2, 2, (4000, 3)), rng.uniform(-0.003, 0.003, (4000, 3))])
     assert (spare + motions @ rows.T).min(axis=1).max() <= answer.spare_mm + 0.01  # 0.01: the turns are not exact here
-    plain = linprog(np.r_[np.zeros(6), -1], A_ub=np.hstack([-rows, np.ones((24, 1))]), b_ub=spare,
-                    bounds=[(-2, 2)] * 3 + [(-0.003, 0.003)] * 3 + [(None, None)])  # fmt: skip
+    plain = linprog(
+        np.r_[np.zeros(6), -1],
+        A_ub=np.hstack([-rows, np.ones((24, 1))]),
+        b_ub=spare,
+        bounds=[(-2, 2)] * 3 + [(-0.003, 0.003)] * 3 + [(None, None)],
+    )
     assert answer.spare_mm == pytest.approx(plain.x[6], abs=0.01)
 
 

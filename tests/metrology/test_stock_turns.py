@@ -25,8 +25,10 @@ FEET = (310.0, 90.0, 0.0)  # the middle of datum targets that carry heights
 
 def row(normal, height, stocks, **more) -> list[StockPoint]:
     """Points of a face along x, by place and stock."""
-    return [StockPoint(name=f"{normal[2]:+.0f} at {x:g}", at=(x, 0.0, height), normal=normal, stock_mm=s, **more)
-            for x, s in stocks.items()]  # fmt: skip
+    return [
+        StockPoint(name=f"{normal[2]:+.0f} at {x:g}", at=(x, 0.0, height), normal=normal, stock_mm=s, **more)
+        for x, s in stocks.items()
+    ]
 
 
 # ------------------------------------------------------------------------------ by hand
@@ -83,9 +85,16 @@ def random_points(rng, count=10) -> list[StockPoint]:
     for k in range(count):
         normal = [0.0, 0.0, 0.0]
         normal[k % 3] = 1.0 if k % 2 else -1.0
-        out.append(StockPoint(name=f"p{k}", at=tuple(rng.uniform(-300, 300, 3)), normal=tuple(normal),
-                              stock_mm=float(rng.uniform(0, 5)), required_mm=float(rng.uniform(0, 1)),
-                              u_mm=float(rng.uniform(0.02, 0.2))))  # fmt: skip
+        out.append(
+            StockPoint(
+                name=f"p{k}",
+                at=tuple(rng.uniform(-300, 300, 3)),
+                normal=tuple(normal),
+                stock_mm=float(rng.uniform(0, 5)),
+                required_mm=float(rng.uniform(0, 1)),
+                u_mm=float(rng.uniform(0.02, 0.2)),
+            )
+        )
     return out
 
 
@@ -99,11 +108,13 @@ def plain_program(points, held, most, pivots) -> float:
             e = np.eye(3)[i]
             keep.append(np.r_[e, np.cross(pivots[i], e), 0.0])
     solved = linprog(
-        np.r_[np.zeros(6), -1.0], A_ub=np.hstack([-rows, np.ones((len(points), 1))]),
+        np.r_[np.zeros(6), -1.0],
+        A_ub=np.hstack([-rows, np.ones((len(points), 1))]),
         b_ub=[p.stock_mm - p.required_mm for p in points],
-        A_eq=np.array(keep) if keep else None, b_eq=np.zeros(len(keep)) if keep else None,
+        A_eq=np.array(keep) if keep else None,
+        b_eq=np.zeros(len(keep)) if keep else None,
         bounds=[(-4.0, 4.0)] * 3 + [(-most, most)] * 3 + [(None, None)],
-    )  # fmt: skip
+    )
     assert solved.status == 0
     return float(solved.x[6])
 
@@ -145,9 +156,11 @@ def test_no_exact_turn_nearby_leaves_more(seed):
             turn = np.clip(np.array(answer.turn_rad) + rng.normal(0, size * most, 3), -most, most)
             turned = Rotation.from_rotvec(turn).apply(at) - at
             best = linprog(
-                [0, 0, 0, -1], A_ub=np.hstack([-normal, np.ones((len(points), 1))]),
-                b_ub=spare + (normal * turned).sum(axis=1), bounds=[(-4.0, 4.0)] * 3 + [(None, None)],
-            ).x[3]  # fmt: skip
+                [0, 0, 0, -1],
+                A_ub=np.hstack([-normal, np.ones((len(points), 1))]),
+                b_ub=spare + (normal * turned).sum(axis=1),
+                bounds=[(-4.0, 4.0)] * 3 + [(None, None)],
+            ).x[3]
             assert best <= answer.spare_mm + 0.002
 
 
@@ -166,9 +179,11 @@ def test_what_nothing_stops_is_what_makes_the_program_run_away(seed, count):
     normal, at = np.array([p.normal for p in points]), np.array([p.at for p in points])
     rows = np.hstack([normal, np.cross(at, normal)])
     solved = linprog(
-        np.r_[np.zeros(6), -1.0], A_ub=np.hstack([-rows, np.ones((count, 1))]), b_ub=np.ones(count),
+        np.r_[np.zeros(6), -1.0],
+        A_ub=np.hstack([-rows, np.ones((count, 1))]),
+        b_ub=np.ones(count),
         bounds=[HELD] * 3 + [(None, None)] * 4,
-    )  # fmt: skip
+    )
     assume(solved.status in (0, 3))
     assert stops(points, Limits(shift=STILL)) == (solved.status == 0)
 
@@ -203,8 +218,10 @@ def test_the_probability_is_that_of_this_set_up_with_every_face_as_uncertain_as_
 
     The normal probability of the best spare with the dual's u would say 0.98 here, as if the casting were turned anew.
     """
-    points = [*row(UP, 25.0, {0.0: 1.0, 600.0: 3.2}, required_mm=1.95, u_mm=0.06),
-              *row(DOWN, -25.0, {0.0: 3.1, 600.0: 1.0}, required_mm=1.95, u_mm=0.06)]  # fmt: skip
+    points = [
+        *row(UP, 25.0, {0.0: 1.0, 600.0: 3.2}, required_mm=1.95, u_mm=0.06),
+        *row(DOWN, -25.0, {0.0: 3.1, 600.0: 1.0}, required_mm=1.95, u_mm=0.06),
+    ]
     answer = best_set_up(points, Limits((HELD, HELD, None), ABOUT_Y, ((300.0, 0.0, 0.0),) * 3))
     rng = np.random.default_rng(3)
     errors = rng.normal(0.0, [p.u_mm for p in points], (200_000, len(points)))

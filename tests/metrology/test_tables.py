@@ -10,16 +10,33 @@ import pytest
 from inspect_tui.errors import TableError
 from inspect_tui.metrology import tables
 
-RANGED = {"iso2768_1": ("kind", "grade"), "iso8062_3_dctg": ("grade",), "iso8062_3_rmag": ("grade",),
-          "iso286_it": ("grade",), "iso286_deviation": ("letter",)}  # fmt: skip
+RANGED = {
+    "iso2768_1": ("kind", "grade"),
+    "iso8062_3_dctg": ("grade",),
+    "iso8062_3_rmag": ("grade",),
+    "iso286_it": ("grade",),
+    "iso286_deviation": ("letter",),
+}
 
 
 def test_the_tables_of_the_trade_are_shipped():
     assert set(tables.names()) >= {
-        "alloy_names", "contraction", "core_prints", "draft", "iso2768_1", "iso286_deviation", "iso286_it",
-        "iso8062_3_dctg", "iso8062_3_rmag", "iso8062_grades_by_process", "machining_allowance", "material_names",
-        "materials", "pattern_tolerances", "sources",
-    }  # fmt: skip
+        "alloy_names",
+        "contraction",
+        "core_prints",
+        "draft",
+        "iso2768_1",
+        "iso286_deviation",
+        "iso286_it",
+        "iso8062_3_dctg",
+        "iso8062_3_rmag",
+        "iso8062_grades_by_process",
+        "machining_allowance",
+        "material_names",
+        "materials",
+        "pattern_tolerances",
+        "sources",
+    }
 
 
 @pytest.mark.parametrize("name", [n for n in tables.names() if n != "sources"])
@@ -31,8 +48,9 @@ def test_every_row_says_where_it_comes_from_and_how_sure_that_is(name):
 
 
 def test_every_source_is_used_and_every_key_has_one():
-    used = {row["src"] for name in tables.names() if name != "sources" for row in tables.rows(name, True)
-            if "src" in row}  # fmt: skip
+    used = {
+        row["src"] for name in tables.names() if name != "sources" for row in tables.rows(name, True) if "src" in row
+    }
     assert used == {row["src"] for row in tables.rows("sources")}
 
 

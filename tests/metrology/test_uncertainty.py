@@ -124,7 +124,7 @@ def test_more_coverage_is_never_a_smaller_interval(lines, a, b):
 def test_two_correlated_lines_follow_the_law_of_the_cosine(a, b, r):
     budget = combine([Line("a", a), Line("b", b)], {(0, 1): r})
     assert budget.u**2 == pytest.approx(a * a + b * b + 2 * r * a * b, abs=1e-12)
-    assert combine([Line("a", a), Line("b", -b)], {(1, 0): r}).u**2 == pytest.approx(
+    assert combine([Line("a", a), Line("b", -b)], {(1, 0): r}).u ** 2 == pytest.approx(
         a * a + b * b - 2 * r * a * b, abs=1e-12
     )
 
@@ -302,13 +302,19 @@ def test_every_line_of_a_reading_says_how_in_one_sentence():
 @pytest.mark.parametrize(
     "arguments",
     [
-        {"u95_cal": -0.1}, {"u95_cal": nan}, {"u95_cal": 0.1, "resolution": -1.0}, {"u95_cal": 0.1, "k_cal": 0.0},
-        {"u95_cal": 0.1, "repeats": [59.0, nan]}, {"u95_cal": 0.1, "repeats": Spread(0.1, 0.0)},
-        {"u95_cal": 0.1, "study": Study(-0.1, 5.0)}, {"u95_cal": 0.1, "work_movement": -1.0},
-        {"u95_cal": 0.1, "process": nan}, {"u95_cal": 0.1, "n": -1},
+        {"u95_cal": -0.1},
+        {"u95_cal": nan},
+        {"u95_cal": 0.1, "resolution": -1.0},
+        {"u95_cal": 0.1, "k_cal": 0.0},
+        {"u95_cal": 0.1, "repeats": [59.0, nan]},
+        {"u95_cal": 0.1, "repeats": Spread(0.1, 0.0)},
+        {"u95_cal": 0.1, "study": Study(-0.1, 5.0)},
+        {"u95_cal": 0.1, "work_movement": -1.0},
+        {"u95_cal": 0.1, "process": nan},
+        {"u95_cal": 0.1, "n": -1},
         {"u95_cal": 0.1, "temperature": Temperature(1e-5, 1e-5, nan, 1.0, 50.0)},
     ],
-)  # fmt: skip
+)
 def test_impossible_figures_are_refused(arguments):
     with pytest.raises(DataError):
         reading_budget(**arguments)

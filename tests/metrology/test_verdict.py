@@ -149,8 +149,14 @@ def test_more_repeats_are_counted_beyond_those_done():
     assert (one.n, one.sentence) == (1, "1 more repeat would settle it, if it agrees")
 
 
-@given(st.floats(9.7, 10.3), st.floats(0.0, 0.05), st.floats(0.0, 0.2), st.integers(1, 6), st.sampled_from(RULES),
-       st.one_of(st.just(inf), st.integers(1, 30).map(float)))  # fmt: skip
+@given(
+    st.floats(9.7, 10.3),
+    st.floats(0.0, 0.05),
+    st.floats(0.0, 0.2),
+    st.integers(1, 6),
+    st.sampled_from(RULES),
+    st.one_of(st.just(inf), st.integers(1, 30).map(float)),
+)
 def test_what_is_promised_to_settle_it_does(value, bias, random, done, rule, dof):
     got = settle(value, BAND, rule, bias, random, done, dof_random=dof)
 
@@ -298,8 +304,9 @@ def test_a_face_moves_to_its_place_and_metal_follows_its_facing(tool, target, fa
     side = "+X" if target > 10.0 else "-X"
     assert got.words == f"{got.word}: move the face 0.12 toward {side} ({TOOL_WORDS[tool]})"
     assert got.metal == ("on" if (target > 10.0) == (facing == 1) else "off")
-    assert got.word == (("cut" if got.metal == "on" else "add") if tool == "core_stick"
-                        else ("add" if got.metal == "on" else "cut"))  # fmt: skip
+    assert got.word == (
+        ("cut" if got.metal == "on" else "add") if tool == "core_stick" else ("add" if got.metal == "on" else "cut")
+    )
 
 
 def test_a_face_of_unknown_facing_is_only_moved():
@@ -311,8 +318,12 @@ def test_a_face_of_unknown_facing_is_only_moved():
 
 @pytest.mark.parametrize(
     "fit, value, said",
-    [("seat", 60.0, "0.20 more"), ("seat", 60.4, "0.20 less"),
-     ("print", 60.0, "0.20 less"), ("print", 60.4, "0.20 more")],
+    [
+        ("seat", 60.0, "0.20 more"),
+        ("seat", 60.4, "0.20 less"),
+        ("print", 60.0, "0.20 less"),
+        ("print", 60.4, "0.20 more"),
+    ],
 )
 @pytest.mark.parametrize("tool, sense", [("core_stick", "metal"), ("core_box", "space"), ("pattern_drag", "metal")])
 def test_prints_and_seats_change_slack_and_no_surface(fit, value, said, tool, sense):
@@ -350,9 +361,16 @@ def test_amounts_can_be_written_the_persons_way():
     assert cut("core_stick", "metal", 10.34, 10.0, resolution_mm=0.1).words == "cut 0.3 to centre (stick)"
 
 
-@given(st.sampled_from(TOOL_KINDS), st.sampled_from(SENSES), st.floats(5.0, 500.0), st.floats(-3.0, 3.0),
-       st.floats(-0.01, 0.05), st.sampled_from([None, "print", "seat"]), st.sampled_from([None, 1, -1]),
-       st.sampled_from([None, "both", "A"]))  # fmt: skip
+@given(
+    st.sampled_from(TOOL_KINDS),
+    st.sampled_from(SENSES),
+    st.floats(5.0, 500.0),
+    st.floats(-3.0, 3.0),
+    st.floats(-0.01, 0.05),
+    st.sampled_from([None, "print", "seat"]),
+    st.sampled_from([None, 1, -1]),
+    st.sampled_from([None, "both", "A"]),
+)
 def test_cut_and_add_mean_the_tool_and_metal_on_and_off_the_casting(tool, sense, target, off, a, fit, facing, ends):
     got = cut(tool, sense, target + off, target, a=a, fit=fit, facing=facing, ends=ends, axis="y")
     assert "metal" not in got.words
@@ -377,9 +395,12 @@ def test_the_least_change_ends_on_the_limit_and_never_beyond_the_target(value, s
 
 @pytest.mark.parametrize(
     "arguments, said",
-    [(("spoon", "metal", 1.0, 2.0), "no kind of tool"), (("core_box", "hole", 1.0, 2.0), "no sense"),
-     (("core_box", "space", nan, 2.0), "finite")],
-)  # fmt: skip
+    [
+        (("spoon", "metal", 1.0, 2.0), "no kind of tool"),
+        (("core_box", "hole", 1.0, 2.0), "no sense"),
+        (("core_box", "space", nan, 2.0), "finite"),
+    ],
+)
 def test_words_that_are_not_known_are_refused(arguments, said):
     with pytest.raises(DataError, match=said):
         cut(*arguments)

@@ -22,5 +22,8 @@ def test_only_plain_numbers_are_said_with_their_kind() -> None:
 
 def test_a_sentence_begins_large_and_keeps_the_rest() -> None:
     assert [capital(s) for s in ("two of AB", "", "◆ point 1", "6 x combined")] == [
-        "Two of AB", "", "◆ point 1", "6 x combined",
-    ]  # fmt: skip
+        "Two of AB",
+        "",
+        "◆ point 1",
+        "6 x combined",
+    ]

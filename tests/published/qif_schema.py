@@ -58,8 +58,9 @@ def schema_of_the_facts() -> etree.XMLSchema:
 def schema_tree() -> etree._Element:
     """The facts as an XML schema."""
     space = FACTS["namespace"]
-    top = etree.Element(f"{XS}schema", targetNamespace=space, elementFormDefault="qualified",
-                        nsmap={"xs": XS[1:-1], "t": space})  # fmt: skip
+    top = etree.Element(
+        f"{XS}schema", targetNamespace=space, elementFormDefault="qualified", nsmap={"xs": XS[1:-1], "t": space}
+    )
     root = etree.SubElement(top, f"{XS}element", name=FACTS["root"], type=_type(FACTS["root"]))
     _identities(root)
     for name, facts in FACTS["simple"].items():

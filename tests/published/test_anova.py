@@ -15,10 +15,17 @@ def test_one_way_analysis_of_variance(name: str) -> None:
     check = load(name)
     table = one_way(check["data"]["groups"])
     got = {
-        "df_between": table.df_between, "ss_between": table.ss_between, "ms_between": table.ms_between,
-        "F": table.f, "df_within": table.df_within, "ss_within": table.ss_within, "ms_within": table.ms_within,
-        "r_squared": table.r_squared, "residual_sd": table.residual_sd, "p_value": table.p,
-    }  # fmt: skip
+        "df_between": table.df_between,
+        "ss_between": table.ss_between,
+        "ms_between": table.ms_between,
+        "F": table.f,
+        "df_within": table.df_within,
+        "ss_within": table.ss_within,
+        "ms_within": table.ms_within,
+        "r_squared": table.r_squared,
+        "residual_sd": table.residual_sd,
+        "p_value": table.p,
+    }
     agrees(check, {k: v for k, v in got.items() if k in check["expected"]}, besides=["F_crit"])
     # constant leading digits (SmLs07: thirteen) must not cost any: 9 digits and more on every set
     if name.startswith("a_s"):
@@ -33,9 +40,13 @@ def test_least_squares(name: str) -> None:
     first = 0 if data["intercept"] else 1
     got = {f"B{i}": b for i, b in enumerate(fit.b, first)} | {f"sd_B{i}": u for i, u in enumerate(fit.u, first)}
     got |= {
-        "residual_sd": fit.residual_sd, "residual_dof": fit.dof, "r_squared": fit.r_squared, "F": fit.f,
-        "ss_regression": fit.ss_regression, "ss_residual": fit.ss_residual,
-    }  # fmt: skip
+        "residual_sd": fit.residual_sd,
+        "residual_dof": fit.dof,
+        "r_squared": fit.r_squared,
+        "F": fit.f,
+        "ss_regression": fit.ss_regression,
+        "ss_residual": fit.ss_residual,
+    }
     agrees(check, got)
     digits = 13 if name == "a_norris" else 10
     assert all(log_relative_error(got[b], want) >= digits for b, want in check["expected"].items() if b.startswith("B"))
@@ -58,9 +69,13 @@ WAMPLER_U = (
 
 @pytest.mark.parametrize(
     ("noise", "residual_sd", "r_squared"),
-    [(0, 0.0, 1.0), (1, 2360.14502379268, 0.999995559025820), (100, 236014.502379268, 0.957478440825662),
-     (10_000, 23601450.2379268, 0.224668921574940e-2)],
-)  # fmt: skip
+    [
+        (0, 0.0, 1.0),
+        (1, 2360.14502379268, 0.999995559025820),
+        (100, 236014.502379268, 0.957478440825662),
+        (10_000, 23601450.2379268, 0.224668921574940e-2),
+    ],
+)
 def test_wampler_polynomials_keep_every_digit(noise: int, residual_sd: float, r_squared: float) -> None:
     xs = range(21)
     y = [float(sum(x**i for i in range(6)) + noise * d) for x, d in zip(xs, DELTAS, strict=True)]

@@ -25,9 +25,12 @@ def test_indices_of_known_limits_mean_and_sd() -> None:
     low, high, mean, s = d["LSL"], d["USL"], d["mean"], d["s"]
     cp, cpk = ratio_cp(low, high, s), ratio_cpk(low, high, mean, s)
     got = {
-        "Cp": cp, "Cpu": cpk_upper_side(high, mean, s), "Cpl": cpk_lower_side(low, mean, s), "Cpk": cpk,
+        "Cp": cp,
+        "Cpu": cpk_upper_side(high, mean, s),
+        "Cpl": cpk_lower_side(low, mean, s),
+        "Cpk": cpk,
         "k": 1.0 - cpk / cp,
-    }  # fmt: skip
+    }
     agrees(check, got)
 
 
@@ -54,9 +57,15 @@ def test_stable_and_total_spread_of_subgroups(how: str, key: str) -> None:
     d = check["data"]
     c = capability(None, Band(d["LSL"], d["USL"], "chosen for the check"), d["subgroups"], how)
     got = {
-        f"sigma_{key}": c.s_within, f"Cp_{key}": c.c_p.value, f"Cpk_{key}": c.c_pk.value, "sigma_overall": c.s_total,
-        "Pp": c.p_p.value, "Ppk": c.p_pk.value, "Cpm": c.p_m, "ppm_normal_overall": 1e6 * (c.fraction_out or 0.0),
-    }  # fmt: skip
+        f"sigma_{key}": c.s_within,
+        f"Cp_{key}": c.c_p.value,
+        f"Cpk_{key}": c.c_pk.value,
+        "sigma_overall": c.s_total,
+        "Pp": c.p_p.value,
+        "Ppk": c.p_pk.value,
+        "Cpm": c.p_m,
+        "ppm_normal_overall": 1e6 * (c.fraction_out or 0.0),
+    }
     others = [name for name in check["expected"] if name not in got]
     assert all(name.split("_", 1)[1] in ("sbar_c4", "rbar_d2", "pooled") for name in others)
     agrees(check, got, besides=others)

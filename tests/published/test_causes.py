@@ -14,8 +14,14 @@ def test_york_line_through_pearsons_points():
     check = load("i_york_pearson")
     d = check["data"]
     line = york_line(d["x"], d["y"], [w**-0.5 for w in d["wx"]], [w**-0.5 for w in d["wy"]])
-    got = {"slope": line.slope.value, "intercept": line.intercept.value, "u_slope": line.slope.u,
-           "u_intercept": line.intercept.u, "S": line.fit, "reduced_chi2": line.fit / (line.n - 2)}  # fmt: skip
+    got = {
+        "slope": line.slope.value,
+        "intercept": line.intercept.value,
+        "u_slope": line.slope.u,
+        "u_intercept": line.intercept.u,
+        "S": line.fit,
+        "reduced_chi2": line.fit / (line.n - 2),
+    }
     agrees(check, got)
 
 

@@ -27,8 +27,15 @@ TABLE_16_25 = {
     25: (3.931, 0.708, 0.9896, 0.153, 0.606, 0.565, 1.435, 0.459, 1.541),
 }
 PRINTED_OTHERWISE = {
-    ("D4", 3), ("D4", 18), ("d3", 19), ("D3", 19), ("D4", 19), ("D3", 22), ("D4", 22), ("D3", 24),
-}  # fmt: skip
+    ("D4", 3),
+    ("D4", 18),
+    ("d3", 19),
+    ("D3", 19),
+    ("D4", 19),
+    ("D3", 22),
+    ("D4", 22),
+    ("D3", 24),
+}
 COLUMNS = ("d2", "d3", "c4", "A2", "A3", "B3", "B4", "D3", "D4")
 
 
@@ -97,13 +104,22 @@ def test_means_with_s_and_with_range() -> None:
     assert by_s.companion is not None
     assert by_r.companion is not None
     got = {
-        "grand_mean": by_s.centre[0], "s_bar": by_s.companion.centre[0], "R_bar": by_r.companion.centre[0],
-        "UCL_xbar_s": by_s.upper[0], "LCL_xbar_s": by_s.lower[0], "UCL_xbar_R": by_r.upper[0],
-        "LCL_xbar_R": by_r.lower[0], "UCL_s": by_s.companion.upper[0], "LCL_s": by_s.companion.lower[0],
-        "UCL_R": by_r.companion.upper[0], "LCL_R": by_r.companion.lower[0], "signals_xbar_s": signalled(by_s),
-        "signals_s": signalled(by_s.companion), "bartlett": equal_spreads(groups).statistic,
+        "grand_mean": by_s.centre[0],
+        "s_bar": by_s.companion.centre[0],
+        "R_bar": by_r.companion.centre[0],
+        "UCL_xbar_s": by_s.upper[0],
+        "LCL_xbar_s": by_s.lower[0],
+        "UCL_xbar_R": by_r.upper[0],
+        "LCL_xbar_R": by_r.lower[0],
+        "UCL_s": by_s.companion.upper[0],
+        "LCL_s": by_s.companion.lower[0],
+        "UCL_R": by_r.companion.upper[0],
+        "LCL_R": by_r.companion.lower[0],
+        "signals_xbar_s": signalled(by_s),
+        "signals_s": signalled(by_s.companion),
+        "bartlett": equal_spreads(groups).statistic,
         "levene_median": equal_spreads_robust(groups).statistic,
-    }  # fmt: skip
+    }
     agrees(check, got)
 
 
@@ -114,9 +130,13 @@ def test_ewma_chart() -> None:
     chart = ewma(*design, centre=data["target"], sigma=data["sigma"])
     flat = ewma(*design, centre=data["target"], sigma=data["sigma"], constant_limits=True)
     got = {
-        "UCL": flat.upper[0], "LCL": flat.lower[0], "ewma": [data["target"], *chart.points],
-        "signals": signalled(chart), "UCL_exact_t1": chart.upper[0], "UCL_exact_t5": chart.upper[4],
-    }  # fmt: skip
+        "UCL": flat.upper[0],
+        "LCL": flat.lower[0],
+        "ewma": [data["target"], *chart.points],
+        "signals": signalled(chart),
+        "UCL_exact_t1": chart.upper[0],
+        "UCL_exact_t5": chart.upper[4],
+    }
     agrees(check, got)
 
 
@@ -127,9 +147,11 @@ def test_cusum_chart() -> None:
     assert chart.companion is not None
     found = signalled(chart)
     got = {
-        "S_hi": chart.points, "S_lo": [-(p or 0.0) for p in chart.companion.points],
-        "signals": found, "first_signal": found[0],
-    }  # fmt: skip
+        "S_hi": chart.points,
+        "S_lo": [-(p or 0.0) for p in chart.companion.points],
+        "signals": found,
+        "first_signal": found[0],
+    }
     agrees(check, got)
     assert not chart.companion.signals
 

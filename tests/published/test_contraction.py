@@ -97,11 +97,17 @@ def test_lookup_by_size_and_construction():
     ("alloy", "size_in", "construction", "text"),
     [
         # Cast Metals Handbook, American Foundrymen's Society, pattern shrinkage allowances (recalled)
-        ("grey iron", 12, "open", "1/8"), ("grey iron", 60, "open", "1/12"), ("grey iron", 30, "cored", "1/10"),
-        ("steel", 20, "cored", "3/16"), ("steel", 50, "cored", "5/32"), ("steel", 100, "open", "5/32"),
-        ("aluminium", 60, "open", "9/64"), ("aluminium", 10, "cored", "5/32"), ("magnesium", 20, "open", "11/64"),
+        ("grey iron", 12, "open", "1/8"),
+        ("grey iron", 60, "open", "1/12"),
+        ("grey iron", 30, "cored", "1/10"),
+        ("steel", 20, "cored", "3/16"),
+        ("steel", 50, "cored", "5/32"),
+        ("steel", 100, "open", "5/32"),
+        ("aluminium", 60, "open", "9/64"),
+        ("aluminium", 10, "cored", "5/32"),
+        ("magnesium", 20, "open", "11/64"),
     ],
-)  # fmt: skip
+)
 def test_rows_of_the_size_and_construction_table(alloy, size_in, construction, text):
     assert plan(alloy, 25.4 * size_in, construction).a == pytest.approx(in_per_ft(text), abs=1e-12)
 
@@ -142,10 +148,20 @@ def test_between_job_scatter_on_the_thirteen_vaccine_trials():
     Counts and results are from memory; log relative risks and their variances are computed here from the counts.
     """
     trials = [
-        (4, 119, 11, 128), (6, 300, 29, 274), (3, 228, 11, 209), (62, 13536, 248, 12619), (33, 5036, 47, 5761),
-        (180, 1361, 372, 1079), (8, 2537, 10, 619), (505, 87886, 499, 87892), (29, 7470, 45, 7232),
-        (17, 1699, 65, 1600), (186, 50448, 141, 27197), (5, 2493, 3, 2338), (27, 16886, 29, 17825),
-    ]  # fmt: skip
+        (4, 119, 11, 128),
+        (6, 300, 29, 274),
+        (3, 228, 11, 209),
+        (62, 13536, 248, 12619),
+        (33, 5036, 47, 5761),
+        (180, 1361, 372, 1079),
+        (8, 2537, 10, 619),
+        (505, 87886, 499, 87892),
+        (29, 7470, 45, 7232),
+        (17, 1699, 65, 1600),
+        (186, 50448, 141, 27197),
+        (5, 2493, 3, 2338),
+        (27, 16886, 29, 17825),
+    ]
     effects = []
     for a, b, c, d in trials:
         n1, n2 = a + b, c + d

@@ -33,15 +33,24 @@ def test_crossed_study_by_analysis_of_variance() -> None:
     assert a.part.value is not None
     assert a.interaction is not None
     got = {
-        "ss_part": line["part"].ss, "ss_operator": line["person"].ss, "ss_interaction": line["interaction"].ss,
-        "ss_error": line["repeatability"].ss, "ss_total": line["total"].ss, "ms_part": line["part"].ms,
-        "ms_operator": line["person"].ms, "ms_interaction": line["interaction"].ms,
-        "ms_error": line["repeatability"].ms, "F_interaction": line["interaction"].f,
-        "full_var_repeatability": a.repeatability.value**2, "full_var_interaction": a.interaction**2,
-        "full_var_operator": a.reproducibility.value**2 - a.interaction**2, "full_var_part": a.part.value**2,
-        "full_var_gauge": a.combined.value**2, "full_GRR": a.combined.value,
+        "ss_part": line["part"].ss,
+        "ss_operator": line["person"].ss,
+        "ss_interaction": line["interaction"].ss,
+        "ss_error": line["repeatability"].ss,
+        "ss_total": line["total"].ss,
+        "ms_part": line["part"].ms,
+        "ms_operator": line["person"].ms,
+        "ms_interaction": line["interaction"].ms,
+        "ms_error": line["repeatability"].ms,
+        "F_interaction": line["interaction"].f,
+        "full_var_repeatability": a.repeatability.value**2,
+        "full_var_interaction": a.interaction**2,
+        "full_var_operator": a.reproducibility.value**2 - a.interaction**2,
+        "full_var_part": a.part.value**2,
+        "full_var_gauge": a.combined.value**2,
+        "full_GRR": a.combined.value,
         "full_pct_GRR": a.percent_of_total,
-    }  # fmt: skip
+    }
     agrees(check, got, besides=["EV", "AV", "GRR", "PV", "TV", "pct_GRR", "ndc"])
     assert a.distinct_categories == 7
 
@@ -54,9 +63,13 @@ def test_crossed_study_by_averages_and_ranges() -> None:
     assert r is not None
     assert r.distinct_categories == check["expected"]["ndc"]
     for name, value in (
-        ("EV", r.repeatability.value), ("AV", r.reproducibility.value), ("GRR", r.combined.value),
-        ("PV", r.part.value), ("TV", r.total.value), ("pct_GRR", r.percent_of_total),
-    ):  # fmt: skip
+        ("EV", r.repeatability.value),
+        ("AV", r.reproducibility.value),
+        ("GRR", r.combined.value),
+        ("PV", r.part.value),
+        ("TV", r.total.value),
+        ("pct_GRR", r.percent_of_total),
+    ):
         assert value is not None
         assert abs(value / check["expected"][name] - 1) < 2.5e-4, name
     # the same with the rounded factors in place of the integrals, to the stated tolerance
@@ -77,9 +90,14 @@ def test_linearity() -> None:
     check = load("g_linearity")
     found = linearity_study(check["data"]["reference"], check["data"]["readings"])
     got = {
-        "slope": found.slope, "intercept": found.intercept, "s": found.s, "r_squared": found.r_squared,
-        "t_slope": found.t_slope, "t_intercept": found.t_intercept, "t_crit": found.t_critical,
-    }  # fmt: skip
+        "slope": found.slope,
+        "intercept": found.intercept,
+        "s": found.s,
+        "r_squared": found.r_squared,
+        "t_slope": found.t_slope,
+        "t_intercept": found.t_intercept,
+        "t_crit": found.t_critical,
+    }
     got |= {f"bias{i}": b.bias for i, b in enumerate(found.biases, 1)}
     agrees(check, got)
     assert found.differs
@@ -94,9 +112,16 @@ def test_repeats_within_days_within_runs() -> None:
     ]
     found = nested_study(runs)
     got = {
-        "run1_mean": found.run_means[0], "run1_level2_sd": found.run_day_sd[0], "run2_mean": found.run_means[1],
-        "run2_level2_sd": found.run_day_sd[1], "level1_sd_pooled": found.repeatability, "level1_dof": found.dof,
-        "level2_sd_pooled": found.between_days, "level3_sd": found.between_runs, "var_days_raw": found.added_by_days,
-        "var_runs_raw": found.added_by_runs, "reproducibility_sd": found.combined,
-    }  # fmt: skip
+        "run1_mean": found.run_means[0],
+        "run1_level2_sd": found.run_day_sd[0],
+        "run2_mean": found.run_means[1],
+        "run2_level2_sd": found.run_day_sd[1],
+        "level1_sd_pooled": found.repeatability,
+        "level1_dof": found.dof,
+        "level2_sd_pooled": found.between_days,
+        "level3_sd": found.between_runs,
+        "var_days_raw": found.added_by_days,
+        "var_runs_raw": found.added_by_runs,
+        "reproducibility_sd": found.combined,
+    }
     agrees(check, got)

@@ -65,10 +65,12 @@ def h2():
     n = len(columns[0])
     means = [fsum(c) / n for c in columns]
     covariance = [
-        [fsum((x - mi) * (y - mj) for x, y in zip(ci, cj, strict=True)) / (n * (n - 1))
-         for cj, mj in zip(columns, means, strict=True)]
+        [
+            fsum((x - mi) * (y - mj) for x, y in zip(ci, cj, strict=True)) / (n * (n - 1))
+            for cj, mj in zip(columns, means, strict=True)
+        ]
         for ci, mi in zip(columns, means, strict=True)
-    ]  # fmt: skip
+    ]
     us = [sqrt(covariance[i][i]) for i in range(3)]
     r = [[covariance[i][j] / us[i] / us[j] for j in range(3)] for i in range(3)]
     return example, means, us, r
@@ -76,9 +78,17 @@ def h2():
 
 def test_h2_means_and_their_correlations():
     example, means, us, r = h2()
-    for name, got in [("V", means[0]), ("I_mA", means[1] * 1e3), ("phi", means[2]), ("u_V", us[0]),
-                      ("u_I_mA", us[1] * 1e3), ("u_phi", us[2]), ("r_VI", r[0][1]), ("r_Vphi", r[0][2]),
-                      ("r_Iphi", r[1][2])]:  # fmt: skip
+    for name, got in [
+        ("V", means[0]),
+        ("I_mA", means[1] * 1e3),
+        ("phi", means[2]),
+        ("u_V", us[0]),
+        ("u_I_mA", us[1] * 1e3),
+        ("u_phi", us[2]),
+        ("r_VI", r[0][1]),
+        ("r_Vphi", r[0][2]),
+        ("r_Iphi", r[1][2]),
+    ]:
         example.says(name, got)
 
 
@@ -148,9 +158,18 @@ def test_effective_degrees_of_freedom(case):
 # Table G.2 of JCGM 100:2008, coverage 95 % and 99 %, from memory as it stands in every table of Student's t.
 @pytest.mark.parametrize(
     "dof, k95, k99",
-    [(1, 12.71, 63.66), (2, 4.30, 9.92), (3, 3.18, 5.84), (4, 2.78, 4.60), (5, 2.57, 4.03), (10, 2.23, 3.17),
-     (20, 2.09, 2.85), (50, 2.01, 2.68), (inf, 1.960, 2.576)],
-)  # fmt: skip
+    [
+        (1, 12.71, 63.66),
+        (2, 4.30, 9.92),
+        (3, 3.18, 5.84),
+        (4, 2.78, 4.60),
+        (5, 2.57, 4.03),
+        (10, 2.23, 3.17),
+        (20, 2.09, 2.85),
+        (50, 2.01, 2.68),
+        (inf, 1.960, 2.576),
+    ],
+)
 def test_coverage_factors_of_table_g2(dof, k95, k99):
     assert combine([Line("only", 1.0, dof)]).k == pytest.approx(k95, abs=0.005)
     assert combine([Line("only", 1.0, dof)], coverage=0.99).k == pytest.approx(k99, abs=0.005)

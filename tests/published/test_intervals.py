@@ -26,9 +26,16 @@ def test_intervals_of_the_check_standard() -> None:
     summary = from_values(y)
     mean, sd, nxt = mean_interval(y), sd_interval(y), prediction_interval(y)
     got = {
-        "n": summary.n, "mean": summary.mean, "sd": summary.s, "mean_lower": mean.lower, "mean_upper": mean.upper,
-        "sd_lower": sd.lower, "sd_upper": sd.upper, "prediction_lower": nxt.lower, "prediction_upper": nxt.upper,
-    }  # fmt: skip
+        "n": summary.n,
+        "mean": summary.mean,
+        "sd": summary.s,
+        "mean_lower": mean.lower,
+        "mean_upper": mean.upper,
+        "sd_lower": sd.lower,
+        "sd_upper": sd.upper,
+        "prediction_lower": nxt.lower,
+        "prediction_upper": nxt.upper,
+    }
     agrees(check, got)
     assert mean.holds
     assert sd.holds

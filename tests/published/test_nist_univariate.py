@@ -13,9 +13,13 @@ from .stats_data import agrees, load, log_relative_error
 
 # level of difficulty as the StRD pages give it
 SETS = {
-    "a_lottery": "lower", "a_michelso": "average", "a_numacc1": "average", "a_numacc2": "average",
-    "a_numacc3": "average", "a_numacc4": "higher",
-}  # fmt: skip
+    "a_lottery": "lower",
+    "a_michelso": "average",
+    "a_numacc1": "average",
+    "a_numacc2": "average",
+    "a_numacc3": "average",
+    "a_numacc4": "higher",
+}
 DIGITS = {"lower": 13, "average": 13, "higher": 9}
 
 

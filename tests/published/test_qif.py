@@ -65,14 +65,18 @@ def test_every_answer_and_kind_of_feature_has_the_published_structure() -> None:
     told = plain(60, 3)
     cells = [cell for line in told["features"] for cell in line["cells"]]
     assert {cell["answer"] for cell in cells} >= {
-        "conforms", "does not conform", "undecided", "not judged", "not measurable"
-    }  # fmt: skip
+        "conforms",
+        "does not conform",
+        "undecided",
+        "not judged",
+        "not measurable",
+    }
     assert {line["unit"] for line in told["features"]} == {"mm", "deg"}
     content = make(told, "qif")
     assert broken(content) == []
     assert {e.tag for e in Tree.fromstring(content).iter() if "Characteristic" in e.tag} >= {
         f"{SPACE}{kind}CharacteristicMeasurement" for kind in ("Length", "Width", "Thickness", "Depth", "Angle")
-    }  # fmt: skip
+    }
     for quantity in ("diameter", "radius", "step", "position", "flatness", "attribute"):
         told["features"][0]["quantity"] = quantity
         assert broken(make(told, "qif")) == [], quantity
@@ -114,10 +118,13 @@ def test_what_there_is_none_of_is_left_out() -> None:
     for changes, gone, there in (
         ({"features": unread}, ("MeasuredFeatures", "Value"), ("Results", "CharacteristicMeasurements")),
         ({"features": bare, "identity": nobody}, ("Results",), ("Characteristics", "Features")),
-        ({"features": []}, ("Characteristics", "Features", "StandardsDefinitions", "MeasuredCharacteristics"),
-         ("Results", "ActualComponent")),
+        (
+            {"features": []},
+            ("Characteristics", "Features", "StandardsDefinitions", "MeasuredCharacteristics"),
+            ("Results", "ActualComponent"),
+        ),
         ({"features": [], "identity": nobody, "instruments": []}, ("Results", "MeasurementResources"), ("Product",)),
-    ):  # fmt: skip
+    ):
         content = make({**told, **changes}, "qif")
         assert broken(content) == []
         names = {element.tag.removeprefix(SPACE) for element in Tree.fromstring(content).iter()}
@@ -193,15 +200,21 @@ def test_answers_and_uncertainties_go_over_as_the_standard_names_them() -> None:
     root = Tree.fromstring(make(told, "qif"))
     cells = [cell for line in told["features"] for cell in line["cells"]]
     status = [e.text for e in root.iter(f"{SPACE}CharacteristicStatusEnum")]
-    for answer, word in (("conforms", "PASS"), ("does not conform", "FAIL"), ("undecided", "INDETERMINATE"),
-                         ("not judged", "NOT_ANALYZED")):  # fmt: skip
+    for answer, word in (
+        ("conforms", "PASS"),
+        ("does not conform", "FAIL"),
+        ("undecided", "INDETERMINATE"),
+        ("not judged", "NOT_ANALYZED"),
+    ):
         assert status.count(word) == sum(cell["answer"] == answer for cell in cells) > 0
     others = [e.text for e in root.iter(f"{SPACE}OtherCharacteristicStatus")]
     assert others == ["not measurable: only on a casting that is cut up: none is yet"] * 3
     values = {e.text: (e.get("combinedUncertainty"), e.get("meanError")) for e in root.iter(f"{SPACE}Value")}
     assert set(values.values()) == {("0.045", "0")}  # the standard uncertainty, not the expanded one
-    units = {u.findtext(f"{SPACE}UnitName"): u.findtext(f"{SPACE}UnitConversion/{SPACE}Factor") for u in
-             (*root.iter(f"{SPACE}LinearUnit"), *root.iter(f"{SPACE}AngularUnit"))}  # fmt: skip
+    units = {
+        u.findtext(f"{SPACE}UnitName"): u.findtext(f"{SPACE}UnitConversion/{SPACE}Factor")
+        for u in (*root.iter(f"{SPACE}LinearUnit"), *root.iter(f"{SPACE}AngularUnit"))
+    }
     assert units == {"mm": "0.001", "degree": "0.017453292519943295"}  # SI: 1 degree = pi/180 rad
 
 
@@ -229,7 +242,7 @@ def test_in_the_demo_a_casting_with_a_reading_in_question_has_not_passed(demo: d
     told = demo["S3"]
     open_ones = {
         cell["serial"] for line in told["features"] for cell in line["cells"] if cell["answer"] == "in question"
-    }  # fmt: skip
+    }
     parts = Tree.fromstring(make(told, "qif")).iter(f"{SPACE}ActualComponent")
     states = {
         part.findtext(f"{SPACE}SerialNumber"): part.findtext(f"{SPACE}Status/{SPACE}InspectionStatusEnum")

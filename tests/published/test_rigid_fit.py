@@ -16,7 +16,10 @@ def test_known_motions_come_back(case):
     fit = rigid_fit(case["P"], case["Q"])
     name = case["id"]
     got = {
-        f"R_{name}": [v for row in fit.rotation for v in row], f"t_{name}": list(fit.shift), f"rms_{name}": fit.rms,
-        f"max_{name}": fit.largest, f"det_{name}": float(np.linalg.det(np.array(fit.rotation))),
-    }  # fmt: skip
+        f"R_{name}": [v for row in fit.rotation for v in row],
+        f"t_{name}": list(fit.shift),
+        f"rms_{name}": fit.rms,
+        f"max_{name}": fit.largest,
+        f"det_{name}": float(np.linalg.det(np.array(fit.rotation))),
+    }
     agrees(CHECK, got, besides=[k for k in CHECK["expected"] if not k.endswith(name)])

@@ -174,9 +174,7 @@ def test_cusum_charts_run_as_tabulated() -> None:
     check = load("d_arl_cusum")
     for k, h, head in check["data"]["two_sided"]:
 
-        def hits(
-            z: NDArray[np.float64], k: float = k, h: float = h, head: float = head
-        ) -> NDArray[np.bool_]:
+        def hits(z: NDArray[np.float64], k: float = k, h: float = h, head: float = head) -> NDArray[np.bool_]:
             return (sums(z, k, head) > h) | (sums(-z, k, head) > h)
 
         for shift in (0, 0.5, 1, 2):

@@ -51,8 +51,12 @@ def test_boards_with_the_wood_handbook_s_coefficients(number, species, direction
 def test_expansion_of_common_materials():
     # per K: Callister table B.6 (found) ductile iron 11.2 and 10.6, aluminium 356.0 21.5, stainless 316 15.9;
     # Swyt 1994 (found) steel 11.5; the lookup gives the middle of what fits and at least covers what is printed
-    for name, printed in [("ductile iron", (11.2, 10.6)), ("aluminium", (21.5, 23.1)), ("stainless 316", (15.9,)),
-                          ("steel", (11.5,))]:  # fmt: skip
+    for name, printed in [
+        ("ductile iron", (11.2, 10.6)),
+        ("aluminium", (21.5, 23.1)),
+        ("stainless 316", (15.9,)),
+        ("steel", (11.5,)),
+    ]:
         got = expansion_of(name)
         for value in printed:
             assert abs(got.value - value * 1e-6) <= 2 * got.u

@@ -127,8 +127,11 @@ def test_the_it_table_follows_the_unit_formulas_throughout():
 
     The standard rounds, by up to 6 % over 6 mm and to convenient figures (10, 25, 40 ...) in the two ranges below.
     """
-    multipliers = {r["name"][2:]: float(r["value"]) for r in rows("iso286_formula") if r["name"][2:].isdigit()
-                   and r["kind"] == "multiplier"}  # fmt: skip
+    multipliers = {
+        r["name"][2:]: float(r["value"])
+        for r in rows("iso286_formula")
+        if r["name"][2:].isdigit() and r["kind"] == "multiplier"
+    }
     compared = 0
     for row in tables.rows("iso286_it"):
         if row["grade"] not in multipliers:
@@ -154,10 +157,21 @@ def test_fit_examples(number):
 
 # ISO 286-2 limit deviations in micrometres, from memory of the standard's tables (upper, lower).
 ISO_286_LIMITS = [
-    (10, "H8", 22, 0), (30, "f7", -20, -41), (40, "k6", 18, 2), (60, "m6", 30, 11), (100, "n6", 45, 23),
-    (70, "s6", 78, 59), (120, "e8", -72, -126), (18, "d9", -50, -93), (25, "F8", 53, 20), (25, "G7", 28, 7),
-    (100, "h6", 0, -22), (200, "h11", 0, -290), (50, "js9", 31, -31), (80, "r6", 62, 43),
-]  # fmt: skip
+    (10, "H8", 22, 0),
+    (30, "f7", -20, -41),
+    (40, "k6", 18, 2),
+    (60, "m6", 30, 11),
+    (100, "n6", 45, 23),
+    (70, "s6", 78, 59),
+    (120, "e8", -72, -126),
+    (18, "d9", -50, -93),
+    (25, "F8", 53, 20),
+    (25, "G7", 28, 7),
+    (100, "h6", 0, -22),
+    (200, "h11", 0, -290),
+    (50, "js9", 31, -31),
+    (80, "r6", 62, 43),
+]
 
 
 @pytest.mark.parametrize(("size", "name", "upper", "lower"), ISO_286_LIMITS)
@@ -170,7 +184,13 @@ def test_iso_286_limits(size, name, upper, lower):
 # ------------------------------------------------------------------------------ EN 12890
 def test_en_12890_is_half_of_the_it_grade_it_is_recalled_from():
     """Two shipped tables against each other, by a recalled rule of low confidence."""
-    for cls, grade, material in [("H1", 14, "wood"), ("H1a", 14, "wood"), ("H2", 15, "wood"), ("H3", 15, "wood"),
-                                 ("M1", 12, "metal"), ("M2", 13, "metal")]:  # fmt: skip
+    for cls, grade, material in [
+        ("H1", 14, "wood"),
+        ("H1a", 14, "wood"),
+        ("H2", 15, "wood"),
+        ("H3", 15, "wood"),
+        ("M1", 12, "metal"),
+        ("M2", 13, "metal"),
+    ]:
         for size in (20, 40, 60, 100, 150, 200, 300, 350, 450, 600, 700, 900):
             assert en12890(size, cls, material).width == pytest.approx(iso286(size, f"H{grade}").width, abs=2e-3)

@@ -17,10 +17,20 @@ from inspect_tui.metrology.quantity_units import SHORT
 
 REGISTRY: Any = pint.UnitRegistry()
 PINT_NAME = {
-    "mm": "millimeter", "cm": "centimeter", "m": "meter", "um": "micrometer", "in": "inch", "ft": "foot",
-    "thou": "thou", "deg": "degree", "arcmin": "arcminute", "arcsec": "arcsecond",
-    "C": "degC", "F": "degF", "K": "kelvin",
-}  # fmt: skip
+    "mm": "millimeter",
+    "cm": "centimeter",
+    "m": "meter",
+    "um": "micrometer",
+    "in": "inch",
+    "ft": "foot",
+    "thou": "thou",
+    "deg": "degree",
+    "arcmin": "arcminute",
+    "arcsec": "arcsecond",
+    "C": "degC",
+    "F": "degF",
+    "K": "kelvin",
+}
 BASE = {"length": "mm", "angle": "degree", "temperature": "degC"}
 
 with (Path(__file__).parent / "data" / "units_worked_examples.csv").open(encoding="utf-8") as file:

@@ -45,8 +45,12 @@ class Bench:
 
     def reading(self, value: float = 59.66, feature: int = 0, **changes: object) -> Reading:
         plain = Reading(
-            setup_id=self.setup.id, feature_id=self.features[feature].id, tool_id=self.tool.id,
-            tool_feature_id=self.tool_features[feature].id, value=value, typed=f"{value:g}",
+            setup_id=self.setup.id,
+            feature_id=self.features[feature].id,
+            tool_id=self.tool.id,
+            tool_feature_id=self.tool_features[feature].id,
+            value=value,
+            typed=f"{value:g}",
         )
         return replace(plain, **changes)
 
@@ -67,10 +71,16 @@ def furnish(record: Record) -> Bench:
     features = [
         record.add(
             Feature(
-                revision_id=revision.id, balloon=f"F{n}", name=f"port width {n}", nominal=59.0 + n, lower=58.2 + n,
-                upper=59.8 + n, ord=n,
+                revision_id=revision.id,
+                balloon=f"F{n}",
+                name=f"port width {n}",
+                nominal=59.0 + n,
+                lower=58.2 + n,
+                upper=59.8 + n,
+                ord=n,
                 ends=(End(which="A", core_id=core.id, facing=-1), End(which="B", core_id=core.id, stock_mm=1.5)),
-            ), jm.id,
+            ),
+            jm.id,
         )
         for n in (1, 2)
     ]
@@ -78,12 +88,15 @@ def furnish(record: Record) -> Bench:
     tool_features = [
         record.add(
             ToolFeature(
-                tool_id=tool.id, feature_id=feature.id, sense="metal",
+                tool_id=tool.id,
+                feature_id=feature.id,
+                sense="metal",
                 steps=(
                     ChainStep(ord=1, kind="stock", offset_mm=-3.0, source="drawing"),
                     ChainStep(ord=2, kind="contraction", scale=1.01, u=0.001, source="job"),
                 ),
-            ), jm.id,
+            ),
+            jm.id,
         )
         for feature in features
     ]

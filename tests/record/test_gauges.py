@@ -49,9 +49,16 @@ def test_a_record_of_version_1_gets_its_gauge_tables_after_a_verified_backup(ver
         assert record.gauge_studies() == []
         instrument = record.instruments()[0]
         record.add(
-            InstrumentBias(instrument_of_id=instrument.of_id, from_on="2026-01-05", bias_mm=0.05, u_mm=0.01, why="w",
-                           found_from="check"), record.people()[0].id,
-        )  # fmt: skip
+            InstrumentBias(
+                instrument_of_id=instrument.of_id,
+                from_on="2026-01-05",
+                bias_mm=0.05,
+                u_mm=0.01,
+                why="w",
+                found_from="check",
+            ),
+            record.people()[0].id,
+        )
         assert record.verify().ok
     con = sqlite3.connect(version_1)
     after = con.execute("SELECT id, hash FROM entry ORDER BY seq").fetchall()
@@ -75,9 +82,17 @@ def study_of(bench: Bench) -> tuple[GaugeStudy, list[GaugePart]]:
 
 def trial(bench: Bench, study: GaugeStudy, part: GaugePart, n: int, value: float, instead: bytes | None = None):
     return bench.record.add(
-        GaugeTrial(study_id=study.id, setup_id=bench.setup.id, part_id=part.id, trial=n, value=value,
-                   typed=f"{value:g}", instead_of_id=instead), bench.person.id,
-    )  # fmt: skip
+        GaugeTrial(
+            study_id=study.id,
+            setup_id=bench.setup.id,
+            part_id=part.id,
+            trial=n,
+            value=value,
+            typed=f"{value:g}",
+            instead_of_id=instead,
+        ),
+        bench.person.id,
+    )
 
 
 def test_a_later_trial_takes_the_place_of_an_earlier_one(bench: Bench) -> None:
@@ -110,9 +125,16 @@ def test_a_new_version_of_an_instrument_or_person_keeps_studies_and_checks(bench
 def test_a_replaced_check_is_kept_and_does_not_count(bench: Bench) -> None:
     def check(value: float, instead: bytes | None = None):
         return bench.record.add(
-            GaugeCheck(setup_id=bench.setup.id, reference="block", reference_mm=25.0, value=value, typed=f"{value:g}",
-                       instead_of_id=instead), bench.person.id,
-        )  # fmt: skip
+            GaugeCheck(
+                setup_id=bench.setup.id,
+                reference="block",
+                reference_mm=25.0,
+                value=value,
+                typed=f"{value:g}",
+                instead_of_id=instead,
+            ),
+            bench.person.id,
+        )
 
     slip = check(52.0)
     check(25.01, slip.id)
@@ -124,17 +146,33 @@ def test_a_replaced_check_is_kept_and_does_not_count(bench: Bench) -> None:
 def test_a_bias_that_ends_before_it_begins_is_refused(bench: Bench) -> None:
     with pytest.raises(RecordError):
         bench.record.add(
-            InstrumentBias(instrument_of_id=bench.instrument.of_id, from_on="2026-02-01", to_on="2026-01-01",
-                           bias_mm=0.05, u_mm=0.0, why="w", found_from="f"), bench.person.id,
-        )  # fmt: skip
+            InstrumentBias(
+                instrument_of_id=bench.instrument.of_id,
+                from_on="2026-02-01",
+                to_on="2026-01-01",
+                bias_mm=0.05,
+                u_mm=0.0,
+                why="w",
+                found_from="f",
+            ),
+            bench.person.id,
+        )
 
 
 def test_a_bias_that_took_the_place_of_another_is_the_one_that_counts(bench: Bench) -> None:
     def bias(mm: float, instead: bytes | None = None):
         return bench.record.add(
-            InstrumentBias(instrument_of_id=bench.instrument.of_id, from_on="2026-02-01", bias_mm=mm, u_mm=0.0,
-                           why="w", found_from="f", instead_of_id=instead), bench.person.id,
-        )  # fmt: skip
+            InstrumentBias(
+                instrument_of_id=bench.instrument.of_id,
+                from_on="2026-02-01",
+                bias_mm=mm,
+                u_mm=0.0,
+                why="w",
+                found_from="f",
+                instead_of_id=instead,
+            ),
+            bench.person.id,
+        )
 
     bias(0.04, bias(0.5).id)
     assert [b.bias_mm for b in bench.record.biases(bench.instrument.of_id)] == [0.04]

@@ -25,7 +25,9 @@ def acknowledged(out: Path) -> list[str]:
 def run_and_kill(path: Path, out: Path, delay_s: float, from_first: bool) -> list[str]:
     with out.open("wb") as file:
         writer = subprocess.Popen(
-            [sys.executable, "-m", "inspect_tui.record.writer_probe", path], stdout=file, stderr=subprocess.STDOUT,
+            [sys.executable, "-m", "inspect_tui.record.writer_probe", path],
+            stdout=file,
+            stderr=subprocess.STDOUT,
             start_new_session=True,
         )
     give_up = time.monotonic() + 20

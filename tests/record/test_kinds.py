@@ -33,7 +33,8 @@ def sql_of(con, table):
 
 def test_every_recorded_dataclass_of_the_model_has_its_table():
     recorded = {
-        thing for thing in vars(model).values()
+        thing
+        for thing in vars(model).values()
         if isinstance(thing, type) and is_dataclass(thing) and "id" in {f.name for f in fields(thing)}
     }
     assert recorded == set(BY_CLASS) - {kinds.Device}
@@ -43,11 +44,32 @@ def test_every_recorded_dataclass_of_the_model_has_its_table():
 def test_kind_numbers_never_change():
     # they stand inside hashes and in note.about_kind: a new kind takes a new number
     assert [(k.number, k.table) for k in KINDS if k.number < 30] == [
-        (1, "device"), (2, "job"), (3, "job_state"), (4, "drawing_revision"), (5, "feature"), (6, "feature_end"),
-        (7, "core"), (8, "tool"), (9, "tool_feature"), (10, "chain_step"), (11, "lot"), (12, "item"), (13, "person"),
-        (14, "instrument"), (15, "calibration"), (16, "session"), (17, "setup"), (18, "reading"), (19, "supersede"),
-        (20, "note"), (21, "gauge_study"), (22, "gauge_part"), (23, "gauge_person"), (24, "gauge_trial"),
-        (25, "gauge_check"), (26, "instrument_bias"),
+        (1, "device"),
+        (2, "job"),
+        (3, "job_state"),
+        (4, "drawing_revision"),
+        (5, "feature"),
+        (6, "feature_end"),
+        (7, "core"),
+        (8, "tool"),
+        (9, "tool_feature"),
+        (10, "chain_step"),
+        (11, "lot"),
+        (12, "item"),
+        (13, "person"),
+        (14, "instrument"),
+        (15, "calibration"),
+        (16, "session"),
+        (17, "setup"),
+        (18, "reading"),
+        (19, "supersede"),
+        (20, "note"),
+        (21, "gauge_study"),
+        (22, "gauge_part"),
+        (23, "gauge_person"),
+        (24, "gauge_trial"),
+        (25, "gauge_check"),
+        (26, "instrument_bias"),
     ]
 
 

@@ -31,19 +31,26 @@ def things(bench: Bench) -> list[object]:
     record = bench.record
     stack, picture, shipment = record.new_id(), record.new_id(), record.new_id()
     return [
-        Fit(job_of_id=bench.job.of_id, label="K1", inner_core_id=bench.core.of_id, outer_half="drag", clear_min_mm=0.3,
-            clear_max_mm=0.6),
+        Fit(
+            job_of_id=bench.job.of_id,
+            label="K1",
+            inner_core_id=bench.core.of_id,
+            outer_half="drag",
+            clear_min_mm=0.3,
+            clear_max_mm=0.6,
+        ),
         Stack(id=stack, of_id=stack, job_of_id=bench.job.of_id, label="ST1", name="wall"),
         StackMember(stack_id=stack, ord=1, name="core", size_mm=7.0, plus_mm=0.1, minus_mm=0.1),
         Passage(job_of_id=bench.job.of_id, label="P1", name="port", formula="F1 * F2"),
-        Attachment(id=picture, sha256="ab" * 32, bytes=100, media="image/png", width_px=10, height_px=10,
-                   shown_name="a.png"),
+        Attachment(
+            id=picture, sha256="ab" * 32, bytes=100, media="image/png", width_px=10, height_px=10, shown_name="a.png"
+        ),
         AttachmentUse(attachment_id=picture, about_kind=CORE.number, about_id=bench.core.of_id),
         CoreDetail(core_of_id=bench.core.of_id, in_metal_dm3=1.5),
         ToolDetail(tool_of_id=bench.tool.of_id, loose_pieces=2),
         Shipment(id=shipment, job_of_id=bench.job.of_id, to_whom="a foundry", done_on="2026-03-01"),
         ShipmentLine(shipment_id=shipment, ord=1, tool_of_id=bench.tool.of_id, what="stick 3", loose_pieces=2),
-    ]  # fmt: skip
+    ]
 
 
 @pytest.fixture
@@ -53,9 +60,17 @@ def kit(bench: Bench) -> list:
 
 def test_kind_numbers_of_the_kit_are_30_to_39() -> None:
     assert [(n, BY_NUMBER[n].table) for n in range(30, 40)] == [
-        (30, "fit"), (31, "stack"), (32, "stack_member"), (33, "passage"), (34, "attachment"), (35, "attachment_use"),
-        (36, "core_detail"), (37, "tool_detail"), (38, "shipment"), (39, "shipment_line"),
-    ]  # fmt: skip
+        (30, "fit"),
+        (31, "stack"),
+        (32, "stack_member"),
+        (33, "passage"),
+        (34, "attachment"),
+        (35, "attachment_use"),
+        (36, "core_detail"),
+        (37, "tool_detail"),
+        (38, "shipment"),
+        (39, "shipment_line"),
+    ]
     assert all(BY_NUMBER[n].version == 3 for n in range(30, 40))
 
 
@@ -105,11 +120,15 @@ def test_a_new_version_of_a_fit_counts_and_a_loop_keeps_the_members_of_its_own_v
 @pytest.mark.parametrize(
     "fit",
     [
-        {"clear_min_mm": 0.0}, {"clear_min_mm": -0.1}, {"clear_min_mm": 0.7, "clear_max_mm": 0.6},
-        {"inner_half": "cope"}, {"inner_core_id": None}, {"outer_core_id": b"x" * 16, "outer_half": "drag"},
+        {"clear_min_mm": 0.0},
+        {"clear_min_mm": -0.1},
+        {"clear_min_mm": 0.7, "clear_max_mm": 0.6},
+        {"inner_half": "cope"},
+        {"inner_core_id": None},
+        {"outer_core_id": b"x" * 16, "outer_half": "drag"},
         {"count": 0},
     ],
-)  # fmt: skip
+)
 def test_the_table_itself_refuses_what_no_fit_can_be(bench: Bench, fit: dict[str, object]) -> None:
     with pytest.raises(RecordError):
         bench.record.add(replace(things(bench)[0], **fit), bench.person.id)

@@ -203,7 +203,9 @@ class RecordMachine(RuleBasedStateMachine):
 
 
 RecordMachine.TestCase.settings = settings(
-    max_examples=12, stateful_step_count=20, deadline=None,
+    max_examples=12,
+    stateful_step_count=20,
+    deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
 TestRecord = RecordMachine.TestCase

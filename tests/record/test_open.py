@@ -99,12 +99,28 @@ def test_a_new_record_is_whole_and_takes_the_settings_of_durability(tmp_path):
     with Record.open(path, create=True, bench="bench 1", program="test 0") as record:
         settings = {
             name: record._con.execute(f"PRAGMA {name}").fetchone()[0]
-            for name in ("journal_mode", "synchronous", "foreign_keys", "recursive_triggers", "trusted_schema",
-                         "cell_size_check", "mmap_size", "wal_autocheckpoint", "busy_timeout")
+            for name in (
+                "journal_mode",
+                "synchronous",
+                "foreign_keys",
+                "recursive_triggers",
+                "trusted_schema",
+                "cell_size_check",
+                "mmap_size",
+                "wal_autocheckpoint",
+                "busy_timeout",
+            )
         }
         assert settings == {
-            "journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "recursive_triggers": 1, "trusted_schema": 0,
-            "cell_size_check": 1, "mmap_size": 0, "wal_autocheckpoint": 0, "busy_timeout": 10000,
+            "journal_mode": "wal",
+            "synchronous": 2,
+            "foreign_keys": 1,
+            "recursive_triggers": 1,
+            "trusted_schema": 0,
+            "cell_size_check": 1,
+            "mmap_size": 0,
+            "wal_autocheckpoint": 0,
+            "busy_timeout": 10000,
         }
         assert record.counts()["device"] == 1
         assert record._rows_of("SELECT bench, why, program FROM device") == [("bench 1", "new", "test 0")]
@@ -114,8 +130,11 @@ def test_a_new_record_is_whole_and_takes_the_settings_of_durability(tmp_path):
 
 def test_a_network_drive_is_known_by_its_mount():
     mounts = [
-        "/dev/vda / ext4 rw 0 0", "server:/shop /shop nfs4 rw 0 0", "//nas/b /shop/local\\040disk cifs rw 0 0",
-        "/dev/sdb /shop/stick vfat rw 0 0", "me@h:/ /mnt/far fuse.sshfs rw 0 0",
+        "/dev/vda / ext4 rw 0 0",
+        "server:/shop /shop nfs4 rw 0 0",
+        "//nas/b /shop/local\\040disk cifs rw 0 0",
+        "/dev/sdb /shop/stick vfat rw 0 0",
+        "me@h:/ /mnt/far fuse.sshfs rw 0 0",
     ]
     assert place.network_type(Path("/shop/bench.db"), mounts) == "nfs4"
     assert place.network_type(Path("/shop/local disk/bench.db"), mounts) == "cifs"
@@ -143,8 +162,11 @@ def test_opened_to_read_only_it_answers_and_refuses_to_write(bench):
         assert record.read_only
         assert record.readings()[0].reading == logged
         for write in (
-            lambda: record.append_reading(bench.reading()), lambda: record.void(logged.id, "misread", "x"),
-            lambda: record.add(bench.person), record.rebuild_summaries, record.checkpoint,
+            lambda: record.append_reading(bench.reading()),
+            lambda: record.void(logged.id, "misread", "x"),
+            lambda: record.add(bench.person),
+            record.rebuild_summaries,
+            record.checkpoint,
         ):
             with pytest.raises(ReadOnly, match="opened to read only"):
                 write()
@@ -182,7 +204,10 @@ def shared():
 
 def as_nobody(*arguments: object) -> str:
     done = subprocess.run(
-        [sys.executable, "-c", AS_NOBODY, *map(str, arguments)], capture_output=True, text=True, timeout=30,
+        [sys.executable, "-c", AS_NOBODY, *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        timeout=30,
         cwd=Path(__file__).parents[2],
     )
     assert done.stderr == ""
@@ -207,10 +232,18 @@ def test_without_the_right_to_read_the_file_is_named(shared):
 
 def test_a_record_held_by_another_program_is_busy_and_says_who(bench):
     holder = subprocess.Popen(
-        [sys.executable, "-c", (
-            "import sqlite3, sys\ncon = sqlite3.connect(sys.argv[1], isolation_level=None)\n"
-            "con.execute('BEGIN IMMEDIATE'); print('held', flush=True); sys.stdin.read()"
-        ), bench.record.path], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+        [
+            sys.executable,
+            "-c",
+            (
+                "import sqlite3, sys\ncon = sqlite3.connect(sys.argv[1], isolation_level=None)\n"
+                "con.execute('BEGIN IMMEDIATE'); print('held', flush=True); sys.stdin.read()"
+            ),
+            bench.record.path,
+        ],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
     )
     try:
         assert holder.stdout is not None

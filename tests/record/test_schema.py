@@ -33,7 +33,8 @@ def con(bench):
 
 def test_every_recorded_table_has_its_three_triggers(con):
     tables = {
-        name for (name,) in con.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")
+        name
+        for (name,) in con.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")
         if not name.startswith(("cache_", "sqlite_"))
     }
     assert tables == set(TABLES)
@@ -85,7 +86,8 @@ def test_rows_cannot_be_changed_deleted_or_replaced(con, table, recursive):
 def test_statements_are_split_where_triggers_end():
     text = "-- a; b\nCREATE TABLE a(x);\n\nCREATE TRIGGER t BEFORE INSERT ON a\nBEGIN SELECT 1; SELECT 2; END;\n-- z\n"
     assert [s.splitlines()[-1].strip() for s in schema.statements(text)] == [
-        "CREATE TABLE a(x);", "BEGIN SELECT 1; SELECT 2; END;",
+        "CREATE TABLE a(x);",
+        "BEGIN SELECT 1; SELECT 2; END;",
     ]
     with pytest.raises(RecordError, match="middle of a statement"):
         list(schema.statements("CREATE TABLE a(x"))

@@ -79,7 +79,10 @@ def test_all_or_nothing_is_written(bench):
     with pytest.raises(RecordError, match="refuses this reading"):
         bench.record.append_readings([good, bad])
     missing = Feature(
-        revision_id=bench.revision.id, balloon="F9", name="n", nominal=1.0,
+        revision_id=bench.revision.id,
+        balloon="F9",
+        name="n",
+        nominal=1.0,
         ends=(End(which="A", half="cope"), End(which="B", core_id=b"c" * 16)),
     )
     with pytest.raises(RecordError, match="not in the record"):
@@ -145,10 +148,12 @@ def test_serials_that_look_like_paths_are_only_text(bench):
 
 def test_several_things_that_name_each_other_go_in_together(bench):
     session = bench.record.new_id()
-    stored = bench.record.add_all([
-        Session(id=session, job_of_id=bench.job.of_id),
-        Setup(session_id=session, person_id=bench.person.id, instrument_id=bench.instrument.id),
-    ])
+    stored = bench.record.add_all(
+        [
+            Session(id=session, job_of_id=bench.job.of_id),
+            Setup(session_id=session, person_id=bench.person.id, instrument_id=bench.instrument.id),
+        ]
+    )
     assert stored[0].id == stored[1].session_id == session
 
 
@@ -354,7 +359,12 @@ def same(a, b):
     for key, one in a.items():
         two = b[key]
         assert (one.n, one.min, one.max, one.last_value, one.last_at_us) == (
-            two.n, two.min, two.max, two.last_value, two.last_at_us)
+            two.n,
+            two.min,
+            two.max,
+            two.last_value,
+            two.last_at_us,
+        )
         assert one.mean == pytest.approx(two.mean, rel=1e-12)
         assert one.m2 == pytest.approx(two.m2, rel=1e-6, abs=1e-9)
 

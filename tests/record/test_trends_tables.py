@@ -31,9 +31,33 @@ from .conftest import Bench
 
 def row(bench: Bench, n: int = 1, tool: bytes | None = None) -> KeptTrend:
     return KeptTrend(
-        tool or bench.tool.of_id, bench.features[0].id, "tool", bench.job.of_id, "stick 3", "F1", "port width", "mm", n,
-        738000, None, "left", 59.1, 59.0, 59.4, 1e-5, 2e-6, 100.0, 200.0, 40.0, 3000.0, 2000.0, None, 0.1, "said", "a\nb",
-    )  # fmt: skip
+        tool or bench.tool.of_id,
+        bench.features[0].id,
+        "tool",
+        bench.job.of_id,
+        "stick 3",
+        "F1",
+        "port width",
+        "mm",
+        n,
+        738000,
+        None,
+        "left",
+        59.1,
+        59.0,
+        59.4,
+        1e-5,
+        2e-6,
+        100.0,
+        200.0,
+        40.0,
+        3000.0,
+        2000.0,
+        None,
+        0.1,
+        "said",
+        "a\nb",
+    )
 
 
 def recent(bench: Bench) -> KeptRecent:
@@ -107,9 +131,13 @@ def test_nonsense_is_refused_and_nothing_is_kept(bench: Bench, wrong) -> None:
 
 def test_numbers_of_kinds_fifty_and_up_never_change() -> None:
     assert [(k.number, k.table, k.version) for k in kinds.KINDS if 50 <= k.number < 60] == [
-        (50, "tool_count", 5), (51, "tool_repair", 5), (52, "tool_state", 5), (53, "wear_limit", 5),
-        (54, "item_weight", 5), (55, "wall_area", 5),
-    ]  # fmt: skip
+        (50, "tool_count", 5),
+        (51, "tool_repair", 5),
+        (52, "tool_state", 5),
+        (53, "wear_limit", 5),
+        (54, "item_weight", 5),
+        (55, "wall_area", 5),
+    ]
 
 
 # ------------------------------------------------------------------------------ one size over time

@@ -55,7 +55,8 @@ def logged(bench: Bench) -> Bench:
         ("DELETE FROM entry WHERE id = (SELECT id FROM reading WHERE value = 59.6)", "stands in no chain"),
         (
             "INSERT INTO reading SELECT randomblob(16), setup_id, feature_id, item_id, tool_id, tool_feature_id, 2, "
-            "59.61, typed, typed_unit, slip FROM reading LIMIT 1", "stands in no chain",
+            "59.61, typed, typed_unit, slip FROM reading LIMIT 1",
+            "stands in no chain",
         ),
         ("DELETE FROM entry WHERE seq BETWEEN 7 AND 8", "entries 7 to 8 are missing"),
         ("UPDATE entry SET hash = zeroblob(32) WHERE seq = 9", "is not what was written"),
@@ -91,7 +92,8 @@ def test_a_dropped_or_weakened_trigger_is_found(logged):
     con.execute("CREATE TRIGGER job_no_delete BEFORE DELETE ON job WHEN 0 BEGIN SELECT RAISE(ABORT, 'no'); END")
     con.close()
     assert set(logged.record.verify().problems) == {
-        "The trigger reading_no_update is missing.", "The trigger job_no_delete is changed.",
+        "The trigger reading_no_update is missing.",
+        "The trigger job_no_delete is changed.",
     }
 
 

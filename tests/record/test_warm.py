@@ -17,19 +17,38 @@ with Record.open(sys.argv[1], create=True) as record:
 print(" ".join(sorted(sys.modules)))
 """
 HEAVY = {
-    "numpy", "scipy", "sqlite_utils", "pint", "textual", "rich", "asyncio", "importlib.metadata", "importlib.resources",
-    "platformdirs", "logging", "tempfile", "subprocess", "shutil",
+    "numpy",
+    "scipy",
+    "sqlite_utils",
+    "pint",
+    "textual",
+    "rich",
+    "asyncio",
+    "importlib.metadata",
+    "importlib.resources",
+    "platformdirs",
+    "logging",
+    "tempfile",
+    "subprocess",
+    "shutil",
 }
 
 
 def test_the_record_imports_nothing_heavy(tmp_path: Path):
     done = subprocess.run(
-        [sys.executable, "-c", CODE, tmp_path / "bench.db"], capture_output=True, text=True, check=True, timeout=30,
+        [sys.executable, "-c", CODE, tmp_path / "bench.db"],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=30,
     )
     loaded = set(done.stdout.split())
     assert {"sqlite3", "json"} <= loaded
     plain = subprocess.run(
         [sys.executable, "-c", "import sys, sqlite3, json; print(' '.join(sorted(sys.modules)))"],
-        capture_output=True, text=True, check=True, timeout=30,
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=30,
     )
     assert loaded & HEAVY <= set(plain.stdout.split())

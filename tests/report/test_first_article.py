@@ -109,12 +109,29 @@ def test_identity_rule_instruments_cautions_and_chain_heads_are_on_the_paper(tmp
     text = pdf_text(make(PLAIN, "pdf"), tmp_path / "a.pdf")
     page = " ".join(Page(make(PLAIN, "html")).texts)
     for words in (
-        "EXM-4-100, revision B", "PO 1187", "ductile iron", "H2214", "S1-1, S1-2, S1-3", "2025-05-26 to 2025-05-28",
-        "AB, CD", "1.645 standard uncertainties", "JCGM 100", "caliper 2", "C-0042", "cert. 118",
-        "pass on 2025-01-15, due 2026-01-15", "no calibration on record", "calibration ran out 86 days before",
-        "is not soundness", "named person under the order", "bench1·4211·0f3a66c2d91b7e55",
-        "behind the clamp: not reached", "misses the 45.0", "first-order estimate", "Signature",
-    ):  # fmt: skip
+        "EXM-4-100, revision B",
+        "PO 1187",
+        "ductile iron",
+        "H2214",
+        "S1-1, S1-2, S1-3",
+        "2025-05-26 to 2025-05-28",
+        "AB, CD",
+        "1.645 standard uncertainties",
+        "JCGM 100",
+        "caliper 2",
+        "C-0042",
+        "cert. 118",
+        "pass on 2025-01-15, due 2026-01-15",
+        "no calibration on record",
+        "calibration ran out 86 days before",
+        "is not soundness",
+        "named person under the order",
+        "bench1·4211·0f3a66c2d91b7e55",
+        "behind the clamp: not reached",
+        "misses the 45.0",
+        "first-order estimate",
+        "Signature",
+    ):
         assert words in re.sub(r"\s+", " ", page), words
         assert words in re.sub(r"\s+", " ", text), words
 
@@ -239,10 +256,13 @@ def test_two_runs_give_the_same_bytes_in_every_form() -> None:
     runs = []
     for seed, zone in (("1", "UTC"), ("77", "Pacific/Auckland")):
         done = subprocess.run(
-            [sys.executable, "-c", code], capture_output=True, text=True, check=True,
+            [sys.executable, "-c", code],
+            capture_output=True,
+            text=True,
+            check=True,
             env={"PYTHONHASHSEED": seed, "TZ": zone, "LC_ALL": "C.UTF-8", "PATH": "/usr/bin:/bin"},
             cwd=Path(__file__).parents[2],
-        )  # fmt: skip
+        )
         runs.append(done.stdout)
     assert runs[0] == runs[1] and runs[0].count("\n") == 6
 
@@ -337,15 +357,30 @@ def test_many_castings_are_one_lane_with_the_worst_big_and_all_of_them_in_the_ta
 def test_nothing_measured_on_a_feature_nothing_odd_and_no_limits_make_no_paper_fail() -> None:
     told = plain(30, 1)
     bare: dict[str, Any] = {
-        **told, "questions": [], "realigned": [], "loops": [], "causes": None, "cuts": None, "promises": [],
-        "passages": [], "instruments": [], "stock": {"castings": [], "not_told": []}, "not_measured": [],
-    }  # fmt: skip
+        **told,
+        "questions": [],
+        "realigned": [],
+        "loops": [],
+        "causes": None,
+        "cuts": None,
+        "promises": [],
+        "passages": [],
+        "instruments": [],
+        "stock": {"castings": [], "not_told": []},
+        "not_measured": [],
+    }
     bare["identity"] = {**told["identity"], "measured_from": None, "measured_to": None, "alloy": None, "heat": None}
     bare["features"] = [
-        {**line, "lower": None, "upper": None, "p_conform": None, "answer": "not judged",
-         "cells": [{**c, "answer": "not judged", "margin": None, "p_conform": None} for c in line["cells"]]}
+        {
+            **line,
+            "lower": None,
+            "upper": None,
+            "p_conform": None,
+            "answer": "not judged",
+            "cells": [{**c, "answer": "not judged", "margin": None, "p_conform": None} for c in line["cells"]],
+        }
         for line in told["features"]
-    ]  # fmt: skip
+    ]
     for ending in FORMS.values():
         assert make(bare, ending)
 

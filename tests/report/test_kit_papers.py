@@ -50,8 +50,21 @@ def test_each_step_says_number_picture_keys_check_and_caution(tmp_path: Path) ->
 
 def test_what_is_not_known_is_left_out_and_never_a_nought() -> None:
     sheet = samples.setting_sheet(1)
-    bare = replace(sheet.steps[0], box=None, stick=None, fits=(), check=None, chaplets=None, chaplet_note=None,
-                   vents=None, weight_kg=None, lift_kgf=None, lift_sentence=None, caution=None, remarks=())  # fmt: skip
+    bare = replace(
+        sheet.steps[0],
+        box=None,
+        stick=None,
+        fits=(),
+        check=None,
+        chaplets=None,
+        chaplet_note=None,
+        vents=None,
+        weight_kg=None,
+        lift_kgf=None,
+        lift_sentence=None,
+        caution=None,
+        remarks=(),
+    )
     said = words(make(replace(sheet, steps=(bare,), not_proven=()), "html"))
     for word in ("Weight", "Lift", "Chaplets", "Vents", "Made in", "None", "0.0", "Not proven"):
         assert word not in said
@@ -175,8 +188,14 @@ def test_hostile_text_is_text_on_every_paper(text: str) -> None:
     from inspect_tui.report.paper_words import visible
 
     sheet = samples.setting_sheet(2)
-    step = replace(sheet.steps[0], name=text, caution=text, remarks=(text,), vents=text,
-                   fits=(replace(sheet.steps[0].fits[0], sentence=text, into=text, name=text, mark=text),))  # fmt: skip
+    step = replace(
+        sheet.steps[0],
+        name=text,
+        caution=text,
+        remarks=(text,),
+        vents=text,
+        fits=(replace(sheet.steps[0].fits[0], sentence=text, into=text, name=text, mark=text),),
+    )
     sheet = replace(sheet, name=text, job=text, steps=(step,), not_proven=(text,), colour_key=((text, text),))
     kit = samples.kit_list()
     kit = replace(kit, lines=(replace(kit.lines[0], label=text, note=text, owner=text, where=text),))

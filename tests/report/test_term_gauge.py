@@ -45,8 +45,12 @@ def test_every_person_stands_on_every_piece_even_on_one_spot() -> None:
 
 
 def test_of_many_pieces_those_are_shown_where_people_disagree_most() -> None:
-    rows = [Row(f"{n}", who, t, 52.0 + (0.5 if n == 37 and who == "B" else 0.001 * t))
-            for n in range(1, 41) for who in ("A", "B") for t in (1, 2)]  # fmt: skip
+    rows = [
+        Row(f"{n}", who, t, 52.0 + (0.5 if n == 37 and who == "B" else 0.001 * t))
+        for n in range(1, 41)
+        for who in ("A", "B")
+        for t in (1, 2)
+    ]
     text = term_gauge.pieces_text(rows, ("A", "B"), width=78).plain
     assert any(line.startswith("part 37 ") for line in text.splitlines())
     assert "the 12 of 40 pieces whose readings lie furthest apart" in text

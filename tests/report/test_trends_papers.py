@@ -115,8 +115,13 @@ def test_a_long_series_gives_a_small_drawing_with_its_extremes(worn: WornBox) ->
     rng = np.random.default_rng(1)
     value = 80.9 + rng.normal(0, 0.03, n)
     value[12_345] = 81.2
-    main = replace(one.main, ids=[one.main.ids[0]] * n, value=value, day=np.linspace(739000, 739300, n),
-                   count=np.linspace(0, 9800, n))  # fmt: skip
+    main = replace(
+        one.main,
+        ids=[one.main.ids[0]] * n,
+        value=value,
+        day=np.linspace(739000, 739300, n),
+        count=np.linspace(0, 9800, n),
+    )
     drawn = chart_svg(replace(one, main=main))
     assert len(drawn) < 60_000
     xs, ys = term_trend.reduced(main.count, value, 400)

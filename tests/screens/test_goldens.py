@@ -38,8 +38,14 @@ def picture(name: str, folder: Path) -> str:
     shutil.copyfile(demo_file(), path)
     record = Record.open(path)
     job = find.job(record, START["job"])
-    bench = Bench(record, job, find.subject(record, job, subject), find.person(record, START["person"]),
-                  find.instrument(record, START["instrument"]), today=TODAY)  # fmt: skip
+    bench = Bench(
+        record,
+        job,
+        find.subject(record, job, subject),
+        find.person(record, START["person"]),
+        find.instrument(record, START["instrument"]),
+        today=TODAY,
+    )
 
     async def go() -> str:
         app = InspectApp(record, bench)
@@ -49,9 +55,7 @@ def picture(name: str, folder: Path) -> str:
                 if " " in line:
                     await pilot.press(*[{" ": "space"}.get(c, c) for c in line], "enter")
             await pilot.pause()
-            rows = [
-                "".join(segment.text for segment in strip) for strip in app.screen._compositor.render_strips()
-            ]
+            rows = ["".join(segment.text for segment in strip) for strip in app.screen._compositor.render_strips()]
         return "\n".join(row.rstrip() for row in rows) + "\n"
 
     try:

@@ -50,8 +50,10 @@ def features() -> list[tuple[str, str, str, Face, Face, str]]:
 
 def job_file() -> str:
     """The job as a person would write it."""
-    lines = ['[job]\nnumber = "HD-14"\nname = "header"\nalloy = "grey iron"\ncontraction = "1.0 %"\n',
-             '[drawing]\nnumber = "HD-14-01"\nrev = "A"\n']  # fmt: skip
+    lines = [
+        '[job]\nnumber = "HD-14"\nname = "header"\nalloy = "grey iron"\ncontraction = "1.0 %"\n',
+        '[drawing]\nnumber = "HD-14-01"\nrev = "A"\n',
+    ]
     for n in range(1, CORES + 1):
         lines.append(f'[[core]]\nnumber = {n}\nname = "opening {n}"\n')
         lines.append(f'[[tool]]\nlabel = "box {n}"\nkind = "core_box"\ncore = {n}\n')
@@ -99,6 +101,9 @@ def sampled(record: Record, seed: int, castings: int = 4) -> None:
         readings = []
         for balloon, axis, _, a, b, _ in features():
             value = round(place(b[0], axis, b[1]) - place(a[0], axis, a[1]) + rng.gauss(0, 0.025), 2)
-            readings.append(Reading(setup_id=setup.id, feature_id=rows[balloon].id, item_id=item.id, value=value,
-                                    typed=f"{value:.2f}"))  # fmt: skip
+            readings.append(
+                Reading(
+                    setup_id=setup.id, feature_id=rows[balloon].id, item_id=item.id, value=value, typed=f"{value:.2f}"
+                )
+            )
         record.append_readings(readings)

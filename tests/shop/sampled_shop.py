@@ -29,7 +29,7 @@ def shop_until(path: Path, until: date, seed: int = SEED, plants: Iterable[str] 
     ids = IdMaker(clock.microseconds, Random(f"{seed}|ids").randbytes)
     record = Record.open(
         path, create=True, clock=clock, ids=ids, state_dir=path.parent / "state", bench="b", program="t"
-    )  # fmt: skip
+    )
     story = _Beginning(record, clock, seed, frozenset(plants))
     story.until = until
     story.tell()

@@ -33,8 +33,10 @@ def bracket(record: Record, notes: Mapping[str, str], more: str = "", targets: M
     text += "\n".join(feature(balloon, note) for balloon, note in notes.items()) + "\n" + more
     jobs.add_from_file(record, text)
     job = find.job(record, "BR-7")
-    record.add_all(DatumTarget(job_of_id=job.of_id, label=label, axis="z", x_mm=x, y_mm=y, z_mm=z)
-                   for label, (x, y, z) in targets.items())  # fmt: skip
+    record.add_all(
+        DatumTarget(job_of_id=job.of_id, label=label, axis="z", x_mm=x, y_mm=y, z_mm=z)
+        for label, (x, y, z) in targets.items()
+    )
     return job
 
 
@@ -50,8 +52,10 @@ def measured(record: Record, job: Job, castings: Mapping[str, Mapping[str, float
     rows = {f.balloon: f for f in record.features(revision.id)}
     items = {item.serial: item for item in record.castings(job.of_id, lot.id)}
     record.append_readings(
-        Reading(setup_id=setup.id, feature_id=rows[balloon].id, item_id=items[serial].id, value=value,
-                typed=f"{value:.2f}")
-        for serial, values in castings.items() for balloon, value in values.items()
-    )  # fmt: skip
+        Reading(
+            setup_id=setup.id, feature_id=rows[balloon].id, item_id=items[serial].id, value=value, typed=f"{value:.2f}"
+        )
+        for serial, values in castings.items()
+        for balloon, value in values.items()
+    )
     return Sampling(record, job, pick_round(record, job, "S1"))

@@ -130,8 +130,9 @@ def test_the_suggestion_is_taken_with_one_key_and_the_first_text_stays_struck(sh
     assert taken.readings[0].value == 59.59
     rows = shop.record.readings(tool_of_id=bench.subject.key, newest_first=False)
     assert [(r.reading.typed, r.reading.slip, r.out) for r in rows] == [
-        ("95.59", "asked_retyped", True), ("59.59", "none", False),
-    ]  # fmt: skip
+        ("95.59", "asked_retyped", True),
+        ("59.59", "none", False),
+    ]
 
 
 def test_typing_the_same_again_keeps_one_reading(shop: SmallShop) -> None:

@@ -27,8 +27,9 @@ def core_job(record: Record, stick: dict[str, object] | None = None, box: dict[s
     made = with_patterns(begin(record))
     made.add_core(1, volume_dm3=2.0)
     made.add_tool("stick 1", "core_stick", 1, **{"material": "mahogany", **(stick or {})})
-    made.add_tool("box 1", "core_box", 1,
-                  **{"material": "tooling resin", "made_from_id": made.tool["stick 1"].id, **(box or {})})  # fmt: skip
+    made.add_tool(
+        "box 1", "core_box", 1, **{"material": "tooling resin", "made_from_id": made.tool["stick 1"].id, **(box or {})}
+    )
     tools = ("stick 1", "box 1")
     for balloon, axis, size in (("W", "x", 100.0), ("H", "y", 60.0), ("L", "z", 400.0)):
         made.add_feature(balloon, axis, size, (1, 1, 0.0), (1, -1, size), tools, size - 1, size + 1)

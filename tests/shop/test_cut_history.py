@@ -105,8 +105,9 @@ def test_a_repair_before_the_cut_was_taken_over_closes_nothing(first: Desk) -> N
     first.record.add(repair)
     first.take(first.number("core 4 y"))
     assert open_on(first.record, "box 2") == ["core 4 y"]
-    first.record.add(ToolRepair(tool_of_id=tool.of_id, feature_id=seat.id, action="line", done_on="2023-09-11",
-                                what="lined again"))  # fmt: skip
+    first.record.add(
+        ToolRepair(tool_of_id=tool.of_id, feature_id=seat.id, action="line", done_on="2023-09-11", what="lined again")
+    )
     assert open_on(first.record, "box 2") == []
 
 
@@ -117,8 +118,13 @@ def test_castings_of_the_next_sampling_close_what_came_before(first: Desk) -> No
     assert open_on(first.record, "box 5") == ["core 5 z"]  # poured, not measured
     from inspect_tui.shop.bench import Bench
 
-    bench = Bench(first.record, job, find.subject(first.record, job, "casting S2-1"),
-                  find.person(first.record, "B1"), find.instrument(first.record, "caliper 1"))  # fmt: skip
+    bench = Bench(
+        first.record,
+        job,
+        find.subject(first.record, job, "casting S2-1"),
+        find.person(first.record, "B1"),
+        find.instrument(first.record, "caliper 1"),
+    )
     bench.goto("F08")
     bench.take("140.2")
     bench.keep_pending()
@@ -129,7 +135,17 @@ def test_castings_of_the_next_sampling_close_what_came_before(first: Desk) -> No
 
 def test_a_cut_that_names_no_tool_and_no_core_shows_nowhere_and_breaks_nothing(first: Desk) -> None:
     job = find.job(first.record, None)
-    first.record.add(CutAccepted(job_of_id=job.of_id, tool="a loose piece", cause="by hand", axis="x", change_mm=0.5,
-                                 low_mm=0.4, high_mm=0.6, words="cut 0.50"))  # fmt: skip
+    first.record.add(
+        CutAccepted(
+            job_of_id=job.of_id,
+            tool="a loose piece",
+            cause="by hand",
+            axis="x",
+            change_mm=0.5,
+            low_mm=0.4,
+            high_mm=0.6,
+            words="cut 0.50",
+        )
+    )
     (one,) = work(first.record, job)
     assert (one.round, one.tools, one.done) == ("no lot", (), "")

@@ -58,9 +58,13 @@ def first(tmp_path: Path) -> Iterator[Desk]:
 def bench(desk: Desk, on: str) -> Bench:
     job = find.job(desk.record, None)
     return Bench(
-        desk.record, job, find.subject(desk.record, job, on), find.person(desk.record, "B1"),
-        find.instrument(desk.record, "caliper 1"), today="2023-09-11",
-    )  # fmt: skip
+        desk.record,
+        job,
+        find.subject(desk.record, job, on),
+        find.person(desk.record, "B1"),
+        find.instrument(desk.record, "caliper 1"),
+        today="2023-09-11",
+    )
 
 
 def target(desk: Desk, on: str, balloon: str) -> float:

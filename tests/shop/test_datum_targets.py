@@ -97,8 +97,9 @@ def test_a_job_file_may_name_them(shop: SmallShop) -> None:
     jobs.add_from_file(shop.record, text)
     job = find.job(shop.record, "PB-13")
     assert [datum_targets.words(t) for t in shop.record.datum_targets(job.of_id)] == [
-        "A1     holds along Z  at x 20, y 25.4", "A2     holds along Z  at x 220  far pad",
-    ]  # fmt: skip
+        "A1     holds along Z  at x 20, y 25.4",
+        "A2     holds along Z  at x 220  far pad",
+    ]
 
 
 @pytest.mark.parametrize(

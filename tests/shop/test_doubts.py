@@ -47,9 +47,14 @@ class Bench:
             )
         feature, item = self.sampling.feature(balloon), self.sampling.casting(serial)
         self.shop.record.add(
-            Reading(setup_id=self.setups[setup].id, feature_id=feature.id, item_id=item.id, value=value,
-                    typed=typed or f"{value:g}")
-        )  # fmt: skip
+            Reading(
+                setup_id=self.setups[setup].id,
+                feature_id=feature.id,
+                item_id=item.id,
+                value=value,
+                typed=typed or f"{value:g}",
+            )
+        )
         self.sampling.refresh_casting(item)
 
     def fill(self, serials: tuple[str, ...] = (), but: tuple[tuple[str, str], ...] = ()) -> None:
@@ -179,9 +184,11 @@ def test_honest_castings_are_never_in_question(bench: Bench, seed: int) -> None:
         for balloon, value in GOOD.items():
             bench.log(balloon, serial, round(value + draw.gauss(0.0, 0.25), 2))
     assert not [
-        (balloon, serial) for balloon in GOOD for serial in bench.serials
+        (balloon, serial)
+        for balloon in GOOD
+        for serial in bench.serials
         if bench.cell(balloon, serial).answer == "in question"
-    ]  # fmt: skip
+    ]
 
 
 @given(off=st.floats(-0.6, 0.6), again=st.floats(-0.05, 0.05))

@@ -125,11 +125,13 @@ def test_no_readings_have_nobody() -> None:
 @pytest.mark.parametrize(
     ("values", "say"),
     [
-        ([], "no readings"), ([10.0], "one reading"), ([10.0, 10.1], "of 2 pieces no capability is claimed"),
+        ([], "no readings"),
+        ([10.0], "one reading"),
+        ([10.0, 10.1], "of 2 pieces no capability is claimed"),
         ([10.0] * 30, "all 30 readings are equal"),
     ],
     ids=["0", "1", "2", "all equal"],
-)  # fmt: skip
+)
 def test_too_little_is_said_and_not_computed(values: list[float], say: str) -> None:
     found = findings(plain(values, band=BAND))
     said = [*found.why, found.normality.sentence, found.outliers.sentence]

@@ -139,7 +139,7 @@ def test_a_repair_starts_a_segment(measured: Measured, on: str, labels: bool) ->
         measured.record.add(
             ToolRepair(tool_of_id=tool.of_id, feature_id=feature, action="line", done_on=day, what="lined"),
             by=measured.shop.ab.id,
-        )  # fmt: skip
+        )
 
     repaired(measured.feature.id)
     repaired(find.feature(measured.record.features(measured.feature.revision_id), "F2").id)
@@ -268,9 +268,10 @@ def test_subgroups_that_cannot_be_are_refused() -> None:
 
 
 @given(
-    st.lists(st.floats(-1e3, 1e3), max_size=60), st.integers(2, 9),
+    st.lists(st.floats(-1e3, 1e3), max_size=60),
+    st.integers(2, 9),
     st.lists(st.integers(0, 60), max_size=3, unique=True),
-)  # fmt: skip
+)
 def test_no_reading_is_lost_or_used_twice(values: list[float], size: int, cuts: list[int]) -> None:
     material = plain(values)
     breaks = [Break(i, "x") for i in sorted(cuts) if 0 < i < len(values)]

@@ -38,22 +38,48 @@ def test_a_form_that_nobody_typed_in_changes_nothing(shop: SmallShop, balloon: s
 
 
 @given(
-    nominal=st.floats(20.0, 3000.0), low=st.floats(0.001, 1.0), one_sided=st.booleans(), note=st.text(max_size=20),
-    coat=st.floats(0.0, 0.5), at=st.floats(-500.0, 500.0), deg=st.floats(0.0, 5.0), own=st.floats(0.001, 0.02),
-    scale=st.sampled_from(["cast", "tool", "layout"]), stock=st.floats(0.0, 9.0),
-)  # fmt: skip
+    nominal=st.floats(20.0, 3000.0),
+    low=st.floats(0.001, 1.0),
+    one_sided=st.booleans(),
+    note=st.text(max_size=20),
+    coat=st.floats(0.0, 0.5),
+    at=st.floats(-500.0, 500.0),
+    deg=st.floats(0.0, 5.0),
+    own=st.floats(0.001, 0.02),
+    scale=st.sampled_from(["cast", "tool", "layout"]),
+    stock=st.floats(0.0, 9.0),
+)
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_whatever_a_feature_holds_survives_a_change_of_its_name(
-    shop: SmallShop, nominal: float, low: float, one_sided: bool, note: str, coat: float, at: float, deg: float,
-    own: float, scale: str, stock: float,
-) -> None:  # fmt: skip
+    shop: SmallShop,
+    nominal: float,
+    low: float,
+    one_sided: bool,
+    note: str,
+    coat: float,
+    at: float,
+    deg: float,
+    own: float,
+    scale: str,
+    stock: float,
+) -> None:
     job, base = find.job(shop.record, None), feature(shop, "F1")
     ends = tuple(replace(e, coat_mm=coat, coord_mm=at + n, stock_mm=stock) for n, e in enumerate(base.ends))
     old = replace(
-        base, nominal=nominal, lower=nominal - low, upper=None if one_sided else nominal + low, draft_deg=deg,
-        draft_h_mm=12.3456789, a=own, ua=0.001, note=note.strip() or None, scale=scale, ends=ends,
-        band_source="customer's letter", machined=True,
-    )  # fmt: skip
+        base,
+        nominal=nominal,
+        lower=nominal - low,
+        upper=None if one_sided else nominal + low,
+        draft_deg=deg,
+        draft_h_mm=12.3456789,
+        a=own,
+        ua=0.001,
+        note=note.strip() or None,
+        scale=scale,
+        ends=ends,
+        band_source="customer's letter",
+        machined=True,
+    )
     values = shown(shop, old) | {"name": "another name"}
     made = featureform.read(shop.record, job, values, "ISO 2768-1 m", old)
     assert isinstance(made, Feature), made
@@ -90,8 +116,21 @@ def test_places_and_scales_that_are_none(shop: SmallShop, values: dict[str, str]
 
 def test_a_print_may_be_entered_at_tooling_scale(shop: SmallShop) -> None:
     job = find.job(shop.record, None)
-    values = dict(balloon="P9", name="print", quantity="width", axis="y", nominal="40", limits="+0/-0.2", a="core 1",
-                  b="core 1", between="metal", stock="", at="", scale="tool", note="")  # fmt: skip
+    values = dict(
+        balloon="P9",
+        name="print",
+        quantity="width",
+        axis="y",
+        nominal="40",
+        limits="+0/-0.2",
+        a="core 1",
+        b="core 1",
+        between="metal",
+        stock="",
+        at="",
+        scale="tool",
+        note="",
+    )
     made = featureform.read(shop.record, job, values)
     assert isinstance(made, Feature)
     jobs.add_feature(shop.record, job, made)

@@ -119,16 +119,25 @@ def test_a_turn_that_gains_less_than_a_shim_is_worth_is_left_out(record: Record)
 @pytest.mark.parametrize(
     ("notes", "targets", "said"),
     [
-        ({**ALONG, "H2": ""}, {"A1": (50.0, 90.0, 0.0), "A2": (550.0, 90.0, 0.0)},
-         "does not say where H1 and H3 (along Y), H2 (along X and Y) were taken"),
+        (
+            {**ALONG, "H2": ""},
+            {"A1": (50.0, 90.0, 0.0), "A2": (550.0, 90.0, 0.0)},
+            "does not say where H1 and H3 (along Y), H2 (along X and Y) were taken",
+        ),
         (ALONG, {}, "where along X the datum targets hold it along Z is not recorded"),
         (ALONG, {"A1": (50.0, 90.0, 0.0), "A2": (None, None, 0.0)}, "where along X the datum targets hold it along Z"),
-        ({"H3": "at x = 300, y = 90"}, {"A1": (50.0, 90.0, 0.0), "A2": (550.0, 90.0, 0.0)},
-         "no machined face was measured at two places, so none shows a tilt"),
-        ({"H1": "at x = 400", "H2": "at x = 500", "H3": "at x = 550"}, {"A1": (50.0, 90.0, 0.0), "A2": (300.0, 90.0, 0.0)},
-         "all faces that it moves would gain by it, so nothing says where to stop"),
+        (
+            {"H3": "at x = 300, y = 90"},
+            {"A1": (50.0, 90.0, 0.0), "A2": (550.0, 90.0, 0.0)},
+            "no machined face was measured at two places, so none shows a tilt",
+        ),
+        (
+            {"H1": "at x = 400", "H2": "at x = 500", "H3": "at x = 550"},
+            {"A1": (50.0, 90.0, 0.0), "A2": (300.0, 90.0, 0.0)},
+            "all faces that it moves would gain by it, so nothing says where to stop",
+        ),
     ],
-)  # fmt: skip
+)
 def test_a_turn_that_nothing_answers_for_is_held_still_and_that_is_said(record: Record, notes, targets, said) -> None:
     hangs = {balloon: HANGS[balloon] for balloon in notes}
     found = stock(measured(record, bracket(record, notes, targets=targets), {"C1": hangs, "C2": hangs}))
@@ -262,8 +271,13 @@ def test_notes_with_places_let_a_tilted_casting_of_the_invented_shop_be_turned(t
     job = record.jobs()[0]
     for label, axis, x, y, z in (("B", "y", 310.0, 0.0, 90.0), ("C", "x", 0.0, 88.0, 90.0)):
         record.add(DatumTarget(job_of_id=job.of_id, label=label, axis=axis, x_mm=x, y_mm=y, z_mm=z))
-    notes = {"F01": "at y = 88, z = 50", "F02": "at y = 88, z = 130", "F23": "at x = 300, z = 50",
-             "F24": "at x = 300, z = 130", "F58": "at x = 455, y = 88"}  # fmt: skip
+    notes = {
+        "F01": "at y = 88, z = 50",
+        "F02": "at y = 88, z = 130",
+        "F23": "at x = 300, z = 50",
+        "F24": "at x = 300, z = 130",
+        "F58": "at x = 455, y = 88",
+    }
     sampling = Sampling(record, job, pick_round(record, job, "S3"))
     sampling.features = [replace(f, note=notes.get(f.balloon, f.note)) for f in sampling.features]
     needed = 3.0  # S3-4 has 2.60 on the boss

@@ -48,9 +48,11 @@ def test_an_error_that_the_certificate_states_is_allowed_for_and_said(shop: Smal
 
 def test_an_error_found_before_an_adjustment_is_not_allowed_for(shop: SmallShop) -> None:
     shop.record.add(
-        Calibration(instrument_of_id=shop.caliper.of_id, done_on="2026-03-01", u95_mm=0.01, error_mm=0.03,
-                    result="adjusted"), shop.ab.id,
-    )  # fmt: skip
+        Calibration(
+            instrument_of_id=shop.caliper.of_id, done_on="2026-03-01", u95_mm=0.01, error_mm=0.03, result="adjusted"
+        ),
+        shop.ab.id,
+    )
     assert not result(desk(shop).take("25.03")).within
 
 
@@ -110,11 +112,13 @@ def test_repeats_in_one_line_are_judged_as_their_mean(shop: SmallShop) -> None:
 @pytest.mark.parametrize(
     ("size", "u95", "sentence"),
     [
-        ("", "", "size: type a size"), ("abc", "", "size: "),
+        ("", "", "size: type a size"),
+        ("abc", "", "size: "),
         ("500", "", "lies outside the range of caliper 1, 0 to 300"),
-        ("25", "x", "U of the piece: "), ("25", "10", "that is no reference"),
+        ("25", "x", "U of the piece: "),
+        ("25", "10", "that is no reference"),
     ],
-)  # fmt: skip
+)
 def test_what_is_wrong_with_a_piece_is_said(shop: SmallShop, size: str, u95: str, sentence: str) -> None:
     made = gauge_checks.read_piece(shop.caliper, "block", size, u95)
     assert isinstance(made, str) and sentence in made

@@ -104,8 +104,10 @@ def measured(shop: SmallShop, quantity: str | None, people: tuple[Person, ...] =
         scatter = 0.008 if person is shop.ab else 0.03
         trials += [
             GaugeTrial(study_id=study.id, setup_id=setup, part_id=part.id, trial=t, value=round(v, 3), typed=f"{v:.3f}")
-            for part in parts for t in (1, 2, 3) for v in [52.0 + part.number / 10 + draw.gauss(0, scatter)]
-        ]  # fmt: skip
+            for part in parts
+            for t in (1, 2, 3)
+            for v in [52.0 + part.number / 10 + draw.gauss(0, scatter)]
+        ]
     shop.record.add_all(trials, shop.ab.id)
     return study
 

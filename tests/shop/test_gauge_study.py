@@ -67,7 +67,7 @@ def test_the_order_of_pieces_is_another_one_in_every_round_and_for_everybody() -
         ({"design": "bias", "parts": (("a", 25.0, 0.0), ("b", 50.0, 0.0))}, "reads one reference piece"),
         ({"design": "bias", "parts": (("a", 25.0, 0.0),), "trials": 1}, ""),
     ],
-)  # fmt: skip
+)
 def test_a_study_that_cannot_be_worked_out_is_not_planned(
     shop: SmallShop, changes: dict[str, object], sentence: str
 ) -> None:
@@ -214,10 +214,13 @@ def test_somebody_else_may_sit_down_out_of_turn_and_strangers_may_not(shop: Smal
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("52.1 52.2", "One reading at a time"), ("abc", "not a size"), ("1000", "outside the range of caliper 1"),
-        ("", "Nothing typed"), ("52 kg", ""),
+        ("52.1 52.2", "One reading at a time"),
+        ("abc", "not a size"),
+        ("1000", "outside the range of caliper 1"),
+        ("", "Nothing typed"),
+        ("52 kg", ""),
     ],
-)  # fmt: skip
+)
 def test_what_is_no_single_reading_is_given_back(shop: SmallShop, text: str, sentence: str) -> None:
     desk = StudyDesk(shop.record, gauge_plan.begin(shop.record, plan(shop)))
     desk.sit(desk.turn or shop.ab)

@@ -83,8 +83,9 @@ def test_every_reading_of_the_days_is_judged_again_and_changes_are_listed(days: 
     )
     assert (found.readings, found.lines, found.subjects) == (3, 3, 1)  # not the one of January
     assert [(c.value, round(c.corrected, 2), c.before, c.after) for c in found.changes] == [
-        (40.59, 40.54, "undecided", "conforms"), (40.65, 40.6, "does not conform", "undecided"),
-    ]  # fmt: skip
+        (40.59, 40.54, "undecided", "conforms"),
+        (40.65, 40.6, "does not conform", "undecided"),
+    ]
     assert found.worse == 0 and "2 verdicts change; none of them said conforms." in found.sentence
 
 

@@ -101,10 +101,17 @@ def test_a_reading_off_its_reference_by_a_unit_is_refused(tmp_path: Path) -> Non
 @pytest.mark.parametrize(
     ("typed", "heading", "mm"),
     [
-        ("0.5", "", 0.5), ("0,5", "mm", 0.5), ("0.5 mm", "in", 0.5), ("0.02 in", "mm", 0.508), ("0.02", "in", 0.508),
-        ('0.02"', "", 0.508), ("500um", "mm", 0.5), ("0.05", "cm", 0.5), ("20 thou", "", 0.508),
+        ("0.5", "", 0.5),
+        ("0,5", "mm", 0.5),
+        ("0.5 mm", "in", 0.5),
+        ("0.02 in", "mm", 0.508),
+        ("0.02", "in", 0.508),
+        ('0.02"', "", 0.508),
+        ("500um", "mm", 0.5),
+        ("0.05", "cm", 0.5),
+        ("20 thou", "", 0.508),
     ],
-)  # fmt: skip
+)
 def test_the_band_is_in_its_own_unit_or_that_of_the_heading(typed: str, heading: str, mm: float) -> None:
     band = gauge_units.read_band(typed)
     assert isinstance(band, gauge_units.BandTyped)

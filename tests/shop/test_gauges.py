@@ -32,12 +32,13 @@ def certificate(done: str, due: str | None = None, result: str = "pass", **more:
         ((certificate("2026-02-01", result="fail"),), gauges.FAILED, "failed its calibration of 2026-02-01"),
         ((certificate("2026-03-11"),), gauges.FUTURE, "the one of 2026-03-11 lies in the future"),
         (
-            (certificate("2026-01-05", "2027-01-05"), certificate("2026-12-05")), gauges.IN_DATE,
+            (certificate("2026-01-05", "2027-01-05"), certificate("2026-12-05")),
+            gauges.IN_DATE,
             "A certificate of 2026-12-05 lies in the future, and counts from then: check its date.",
         ),
         ((certificate("2025-01-05", "2026-03-09"), certificate("2026-03-01", "2027-03-01")), gauges.IN_DATE, "2027"),
     ],
-)  # fmt: skip
+)
 def test_every_state_of_a_calibration_has_its_sentence(
     calibrations: tuple[Calibration, ...], state: str, words: str
 ) -> None:
@@ -81,8 +82,14 @@ def test_a_failed_calibration_is_said_on_every_reading(shop: SmallShop) -> None:
 
 # ------------------------------------------------------------------------------ a known bias
 def bias(shop: SmallShop, **changes: object) -> InstrumentBias:
-    plain = InstrumentBias(instrument_of_id=shop.caliper.of_id, from_on="2026-02-01", bias_mm=0.05, u_mm=0.01,
-                           why="seen", found_from="check")  # fmt: skip
+    plain = InstrumentBias(
+        instrument_of_id=shop.caliper.of_id,
+        from_on="2026-02-01",
+        bias_mm=0.05,
+        u_mm=0.01,
+        why="seen",
+        found_from="check",
+    )
     return shop.record.add(replace(plain, **changes), shop.ab.id)
 
 
@@ -135,8 +142,13 @@ def test_an_instrument_that_is_too_coarse_can_never_say_conforms(shop: SmallShop
     assert never and all(f.share >= 1 and f.sentence == "can never say conforms" for f in never)
     middle = never[0].sizes
     means = judging.means(tape, (), TODAY)
-    judged = judging.judge(job, find.subject(shop.record, job, "stick 1"), middle,
-                           [((middle.band.lower or 0) + (middle.band.upper or 0)) / 2], means)  # fmt: skip
+    judged = judging.judge(
+        job,
+        find.subject(shop.record, job, "stick 1"),
+        middle,
+        [((middle.band.lower or 0) + (middle.band.upper or 0)) / 2],
+        means,
+    )
     assert judged.verdict.answer.value == "undecided"  # even in the very middle of the band
 
 

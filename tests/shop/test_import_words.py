@@ -80,13 +80,18 @@ def value(shop: SmallShop, serial: str, balloon: str) -> float | None:
 FILES: dict[str, tuple[bytes, str, str]] = {
     "empty": (b"", "f.csv is empty.", "Was it saved, and is it the right file?"),
     "only separators": (b"\n ;;\n", "f.csv is empty.", "Was it saved"),
-    "bytes of a program": (b"\x7fELF\2\1\0\0abc", "line 1 holds bytes that no text has", "Save it as CSV (UTF-8) or XLSX"),
+    "bytes of a program": (
+        b"\x7fELF\2\1\0\0abc",
+        "line 1 holds bytes that no text has",
+        "Save it as CSV (UTF-8) or XLSX",
+    ),
     "a NUL far down": (b"Casting;F2\n" * 800 + b"C1;40\x00.1\n", "line 801 holds bytes that no text has", "Save it as"),
     "UTF-16 without its mark": ("Casting\tF2\nC1\t40\n".encode("utf-16-le"), "bytes that no text has", "(UTF-8)"),
     "a document": (b"%PDF-1.7\nabc\n", "is a document, not a table", "Save the readings as CSV or XLSX"),
     "locked": (
         b"\xd0\xcf\x11\xe0" + bytes(600) + "EncryptedPackage".encode("utf-16-le"),
-        "is locked with a password", "save it without one",
+        "is locked with a password",
+        "save it without one",
     ),
     "an old spreadsheet": (b"\xd0\xcf\x11\xe0" + bytes(600), "of an old kind", "Save it as XLSX or CSV"),
     "a packed text": (packed(a="hello"), "is a packed file, but no XLSX (it holds a)", "Save the readings as"),
@@ -99,7 +104,7 @@ FILES: dict[str, tuple[bytes, str, str]] = {
     "colons between the cells": (b"Casting:F2\nC1:40.1\n", "its first line reads: Casting:F2.", "parted by semicolons"),
     "no heads": (b"C1;40,1\nC2;40,2\n", "its first line reads: C1, 40,1.", "Name the columns in a line of their own"),
     "heads only": (b"Casting;F2\n", "holds no readings under its heads", "Fill in a line"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("content, wrong, do", FILES.values(), ids=FILES)
@@ -119,9 +124,13 @@ def test_what_is_no_file_is_not_waited_for(shop: SmallShop, tmp_path: Path, monk
     (tmp_path / "link.csv").symlink_to(tmp_path / "gone.csv")
     start = perf_counter()
     for name, sentence in {
-        "pipe.csv": "is a pipe or a device, not a file", "folder.csv": "is a folder", "link.csv": "There is no file",
-        "a\nb\x1b[2J.csv": r"a b\[2J\.csv\. Nothing was added", "x" * 300: "File name too long", "nul\0.csv": "cannot be",
-    }.items():  # fmt: skip
+        "pipe.csv": "is a pipe or a device, not a file",
+        "folder.csv": "is a folder",
+        "link.csv": "There is no file",
+        "a\nb\x1b[2J.csv": r"a b\[2J\.csv\. Nothing was added",
+        "x" * 300: "File name too long",
+        "nul\0.csv": "cannot be",
+    }.items():
         with pytest.raises(DataError, match=sentence) as refused:
             import_grid.read(tmp_path / name)
         assert "Nothing was added." in str(refused.value)
@@ -238,9 +247,13 @@ def test_serials_that_begin_with_a_hash_stay_in_a_spreadsheet_and_are_said_in_te
 # ------------------------------------------------------------------------------ columns, units, castings
 @pytest.mark.parametrize(
     "content",
-    ["Casting;F2 mm;F3_in\nC1;40,1;8,2756\n", "Casting;F2;F3\n;[mm];in\nC1;40,1;8,2756\n",
-     "serial;feature;value_in\nC1;F3;8,2756\nC1;F2;1,5787\n", "Casting;F2 (mm);F3 [inch]\nC1;40,1;8,2756\n"],
-)  # fmt: skip
+    [
+        "Casting;F2 mm;F3_in\nC1;40,1;8,2756\n",
+        "Casting;F2;F3\n;[mm];in\nC1;40,1;8,2756\n",
+        "serial;feature;value_in\nC1;F3;8,2756\nC1;F2;1,5787\n",
+        "Casting;F2 (mm);F3 [inch]\nC1;40,1;8,2756\n",
+    ],
+)
 def test_units_close_a_head_or_stand_under_it(shop: SmallShop, taken, content: str) -> None:
     assert taken(content).readings == 2
     assert value(shop, "C1", "F3") == pytest.approx(210.2, abs=0.01)

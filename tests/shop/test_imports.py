@@ -44,8 +44,14 @@ def bring(shop: SmallShop, tmp_path: Path) -> Bring:
             path.write_bytes(content.encode() if isinstance(content, str) else content)
         given = {"by": "AB", "instrument": "caliper 1"} | options
         mapping = given.pop("mapping", ())
-        return take_in(shop.record, find.job(shop.record, "PB-12"), path, label,
-                       Options(mapping=tuple(mapping), **given), today=TODAY)  # type: ignore[arg-type]  # fmt: skip
+        return take_in(
+            shop.record,
+            find.job(shop.record, "PB-12"),
+            path,
+            label,
+            Options(mapping=tuple(mapping), **given),
+            today=TODAY,
+        )  # type: ignore[arg-type]
 
     return go
 
@@ -132,8 +138,11 @@ def test_repeats_count_where_a_column_says_so(shop: SmallShop, bring: Bring) -> 
 
 
 def test_who_and_with_what_may_stand_in_columns(shop: SmallShop, bring: Bring) -> None:
-    bring("serial,feature,value,by,gauge,temp\nC1,F2,40.1,AB,caliper 1,23\nC2,F2,40.2,IN,caliper 2,\n", by=None,
-          instrument=None)  # fmt: skip
+    bring(
+        "serial,feature,value,by,gauge,temp\nC1,F2,40.1,AB,caliper 1,23\nC2,F2,40.2,IN,caliper 2,\n",
+        by=None,
+        instrument=None,
+    )
     article = first_article(shop.record, find.job(shop.record, "PB-12"), "S1")
     assert article.cell("F2", "C2").by == "IN"
     assert article.cell("F2", "C2").instrument == "caliper 2"
@@ -255,8 +264,11 @@ def test_an_angle_is_not_taken_in_mm(shop: SmallShop, bring: Bring) -> None:
     job = find.job(shop.record, "PB-12")
     from inspect_tui.shop import jobs
 
-    jobs.add_feature(shop.record, job, Feature(balloon="F9", name="flange angle", quantity="angle", axis="none",
-                                               nominal=75.0, lower=74.0, upper=76.0))  # fmt: skip
+    jobs.add_feature(
+        shop.record,
+        job,
+        Feature(balloon="F9", name="flange angle", quantity="angle", axis="none", nominal=75.0, lower=74.0, upper=76.0),
+    )
     assert bring("Casting,F9 [deg]\nC1,75.2\n").readings == 1
     with pytest.raises(ImportRefused, match="F9 is an angle, not in mm"):
         bring("Casting,F9 [mm]\nC2,75.2\n", name="b.csv")

@@ -53,8 +53,18 @@ def test_a_new_tool_gets_every_feature_it_makes(shop: SmallShop) -> None:
 
 def test_a_new_feature_joins_the_tools_that_make_it(shop: SmallShop) -> None:
     job = find.job(shop.record, None)
-    values = dict(balloon="F9", name="slot", quantity="width", axis="y", nominal="20", limits="±0.3", a="core 1",
-                  b="core 1", between="space", stock="0 0")  # fmt: skip
+    values = dict(
+        balloon="F9",
+        name="slot",
+        quantity="width",
+        axis="y",
+        nominal="20",
+        limits="±0.3",
+        a="core 1",
+        b="core 1",
+        between="space",
+        stock="0 0",
+    )
     made = featureform.read(shop.record, job, values)
     assert not isinstance(made, str)
     assert "stick 1: stick 20.20" in featureform.follows(job, made, shop.record.tools(job.of_id))
@@ -64,13 +74,29 @@ def test_a_new_feature_joins_the_tools_that_make_it(shop: SmallShop) -> None:
 
 @pytest.mark.parametrize(
     ("key", "value", "said"),
-    [("balloon", "", "balloon"), ("nominal", "abc", "not a size"), ("limits", "wide", "Limits"),
-     ("a", "core 9", "no core 9"),
-     ("axis", "w", "axis"), ("between", "air", "metal, space or face"), ("quantity", "girth", "What it measures")],
-)  # fmt: skip
+    [
+        ("balloon", "", "balloon"),
+        ("nominal", "abc", "not a size"),
+        ("limits", "wide", "Limits"),
+        ("a", "core 9", "no core 9"),
+        ("axis", "w", "axis"),
+        ("between", "air", "metal, space or face"),
+        ("quantity", "girth", "What it measures"),
+    ],
+)
 def test_a_feature_form_says_what_is_wrong(shop: SmallShop, key: str, value: str, said: str) -> None:
-    values = dict(balloon="F9", name="slot", quantity="width", axis="y", nominal="20", limits="±0.3", a="core 1",
-                  b="core 1", between="space", stock="0 0")  # fmt: skip
+    values = dict(
+        balloon="F9",
+        name="slot",
+        quantity="width",
+        axis="y",
+        nominal="20",
+        limits="±0.3",
+        a="core 1",
+        b="core 1",
+        between="space",
+        stock="0 0",
+    )
     made = featureform.read(shop.record, find.job(shop.record, None), {**values, key: value})
     assert isinstance(made, str) and said in made
 

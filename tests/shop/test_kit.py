@@ -35,10 +35,19 @@ def proven(record: Record) -> Kit:
     made.read("drag pattern", {"K1-S": 60.5})
     for number in (1, 2):
         made.detail(number, in_metal_dm3=0.1)
-    made.record.add(Fit(
-        job_of_id=made.job.of_id, label="K3", inner_core_id=made.core[2].of_id, outer_half="cope", axis="y",
-        way_in="z+", clear_min_mm=0.3, clear_max_mm=0.7, holds="y",
-    ))  # fmt: skip
+    made.record.add(
+        Fit(
+            job_of_id=made.job.of_id,
+            label="K3",
+            inner_core_id=made.core[2].of_id,
+            outer_half="cope",
+            axis="y",
+            way_in="z+",
+            clear_min_mm=0.3,
+            clear_max_mm=0.7,
+            holds="y",
+        )
+    )
     return made
 
 
@@ -146,8 +155,9 @@ def test_two_cores_with_one_number_are_said(record: Record) -> None:
 
 def test_a_print_without_a_seat_is_said(record: Record) -> None:
     made = proven(record)
-    made.record.add(Fit(job_of_id=made.job.of_id, label="K9", inner_core_id=made.core[2].of_id, clear_min_mm=0.3,
-                        clear_max_mm=0.7))  # fmt: skip
+    made.record.add(
+        Fit(job_of_id=made.job.of_id, label="K9", inner_core_id=made.core[2].of_id, clear_min_mm=0.3, clear_max_mm=0.7)
+    )
     assert any("a print of core 2 has no seat" in text for text in checked(made).against)
 
 
@@ -390,7 +400,7 @@ def test_a_written_loop_stands_beside_the_found_one_and_what_it_leaves_out_is_sa
     members = [
         StackMember(stack_id=b"", ord=0, name="core 1", size_mm=8.0, plus_mm=0.1, minus_mm=0.1),
         StackMember(stack_id=b"", ord=0, name="core 2", plus_mm=0.1, minus_mm=0.1),
-    ]  # fmt: skip
+    ]
     kit_edit.add_stack(record, stack, members)
     wall = next(w for w in checked(made).walls if w.label == "ST1")
     assert wall.drawn.worst_low == pytest.approx(7.8)
@@ -413,8 +423,11 @@ def test_a_passage_that_misses_its_rating_by_a_few_percent_stands_out(record: Re
     made = two_cores(record)
     made.add_feature("W1", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("box 1",), 19.0, 21.0)
     made.add_feature("H1", "y", 10.0, (1, 1, 0.0), (1, -1, 10.0), ("box 1",), 9.0, 11.0)
-    kit_edit.add_passage(record, made.job, Passage(job_of_id=made.job.of_id, label="P1", name="port",
-                                                   formula="W1 * H1", unit="l/s", rated=100.0))  # fmt: skip
+    kit_edit.add_passage(
+        record,
+        made.job,
+        Passage(job_of_id=made.job.of_id, label="P1", name="port", formula="W1 * H1", unit="l/s", rated=100.0),
+    )
     made.read("box 1", {"W1": 20.0 * 1.01, "H1": 10.0 * 1.01 * (1 - 0.077)})
     found = checked(made)
     line = found.passages[0]

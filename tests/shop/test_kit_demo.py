@@ -153,9 +153,24 @@ def test_the_worn_seat_of_core_4_makes_the_neck_walls_the_weakest(now: KitCheck)
 def test_every_wall_of_the_drawing_between_two_parts_has_its_loop(now: KitCheck) -> None:
     assert now.no_loop == ()
     assert {w.label for w in now.walls if w.wall and not w.written} == {
-        "F12", "F13", "F14", "F26", "F28", "F30", "F32", "F33", "F34", "F39", "F40", "F44", "F46", "F48", "F50", "F56",
+        "F12",
+        "F13",
+        "F14",
+        "F26",
+        "F28",
+        "F30",
+        "F32",
+        "F33",
+        "F34",
+        "F39",
+        "F40",
+        "F44",
+        "F46",
+        "F48",
+        "F50",
+        "F56",
         "F57",
-    }  # fmt: skip
+    }
 
 
 # ------------------------------------------------------------------------------ passage

@@ -23,9 +23,21 @@ def made(tmp_path: Path):
 
 
 FORM = {
-    "label": "K7", "place": "", "kind": "key", "inner": "core 2", "outer": "core 1", "print": "", "seat": "",
-    "axis": "y", "way_in": "z-", "clearance": "0.2 0.5", "holds": "y", "lift": "", "at": "", "mark": "blue",
-}  # fmt: skip
+    "label": "K7",
+    "place": "",
+    "kind": "key",
+    "inner": "core 2",
+    "outer": "core 1",
+    "print": "",
+    "seat": "",
+    "axis": "y",
+    "way_in": "z-",
+    "clearance": "0.2 0.5",
+    "holds": "y",
+    "lift": "",
+    "at": "",
+    "mark": "blue",
+}
 
 
 def typed(made: Kit, **values: str) -> Fit:
@@ -46,8 +58,19 @@ def test_a_fit_goes_to_the_form_and_back_unchanged(made: Kit) -> None:
     for fit in data.fits:
         values = {key: value for key, _, value in kit_edit.fields_of(data, fit)}
         again = kit_edit.read_fit(data, values)
-        for name in ("label", "inner_core_id", "outer_core_id", "outer_half", "inner_feature_id", "outer_feature_id",
-                     "clear_min_mm", "clear_max_mm", "holds", "at_x", "at_z"):  # fmt: skip
+        for name in (
+            "label",
+            "inner_core_id",
+            "outer_core_id",
+            "outer_half",
+            "inner_feature_id",
+            "outer_feature_id",
+            "clear_min_mm",
+            "clear_max_mm",
+            "holds",
+            "at_x",
+            "at_z",
+        ):
             assert getattr(again, name) == getattr(fit, name), name
 
 
@@ -73,7 +96,7 @@ def test_without_a_clearance_the_shipped_practice_for_the_size_is_taken_and_name
         ({"print": "K9-P"}, "K9-P is not on revision A"),
         ({"print": "F1"}, "is a size of the casting"),
     ],
-)  # fmt: skip
+)
 def test_what_cannot_be_read_is_a_sentence(made: Kit, values: dict[str, str], words: str) -> None:
     with pytest.raises(InspectError, match=words):
         typed(made, **values)
@@ -93,7 +116,7 @@ def test_what_cannot_be_read_is_a_sentence(made: Kit, values: dict[str, str], wo
         ({"axis": "q"}, "the axis is one of"),
         ({"kind": "bolt"}, "the kind is one of"),
     ],
-)  # fmt: skip
+)
 def test_what_contradicts_itself_is_refused_with_a_sentence_and_nothing_is_written(
     made: Kit, values: dict[str, str], words: str
 ) -> None:
@@ -159,13 +182,14 @@ def test_more_is_said_about_a_core_without_losing_what_was_said_before(made: Kit
         ("F1 + F1 * F1", "do not go together"),
         ("9" * 600, "characters"),
     ],
-)  # fmt: skip
+)
 def test_a_formula_that_is_not_arithmetic_over_this_job_is_refused_with_a_sentence(
     made: Kit, formula: str, words: str
 ) -> None:
     with pytest.raises(JobFileError, match=words):
-        kit_edit.add_passage(made.record, made.job, Passage(job_of_id=made.job.of_id, label="P1", name="p",
-                                                            formula=formula))  # fmt: skip
+        kit_edit.add_passage(
+            made.record, made.job, Passage(job_of_id=made.job.of_id, label="P1", name="p", formula=formula)
+        )
     assert made.record.passages(made.job.of_id) == []
 
 
@@ -214,7 +238,7 @@ def test_a_jpeg_is_told_by_its_content_and_its_size_read(made: Kit) -> None:
         ("head.jpg", b"\xff\xd8\xff\xe0\x00\x10JFIF\x00", "cannot be read"),
         ("giant.png", drawn(1)[:16] + b"\x7f\xff\xff\xff\x7f\xff\xff\xff" + drawn(1)[24:], "that is no photograph"),
     ],
-)  # fmt: skip
+)
 def test_what_is_no_picture_is_refused_and_leaves_nothing(
     made: Kit, tmp_path: Path, name: str, data: bytes, words: str
 ) -> None:
@@ -241,11 +265,15 @@ def test_a_huge_picture_a_folder_and_a_missing_file_are_refused(made: Kit, tmp_p
 @pytest.mark.parametrize(
     ("name", "shown"),
     [
-        ("../../etc/passwd.png", "passwd.png"), ("..\\..\\boot.ini.png", "boot.ini.png"), ("/", "picture"),
-        ("a\x00b\x1b[2J.png", "ab[2J.png"), ("‮gnp.evil", "gnp.evil"), ("x" * 400 + ".jpeg", "x" * 115 + ".jpeg"),
+        ("../../etc/passwd.png", "passwd.png"),
+        ("..\\..\\boot.ini.png", "boot.ini.png"),
+        ("/", "picture"),
+        ("a\x00b\x1b[2J.png", "ab[2J.png"),
+        ("‮gnp.evil", "gnp.evil"),
+        ("x" * 400 + ".jpeg", "x" * 115 + ".jpeg"),
         ("...", "picture"),
     ],
-)  # fmt: skip
+)
 def test_a_name_with_a_path_or_control_characters_is_only_a_name(made: Kit, name: str, shown: str) -> None:
     kept = attachments.keep(made.record, drawn(2), name)
     assert kept.shown_name == shown

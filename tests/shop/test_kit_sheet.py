@@ -26,8 +26,9 @@ def test_the_sheet_has_one_step_a_core_in_setting_order_with_do_not_force(made: 
     kit_edit.change_fit(made.record, made.job, made.fit["K2"], mark="red")
     sheet = kit_sheet.setting_sheet(made.record, made.job)
     assert [(s.step, s.number, s.box, s.stick) for s in sheet.steps] == [
-        (1, 1, "box 1", "stick 1"), (2, 2, "box 2", "stick 2"),
-    ]  # fmt: skip
+        (1, 1, "box 1", "stick 1"),
+        (2, 2, "box 2", "stick 2"),
+    ]
     (fit,) = sheet.steps[1].fits
     assert (fit.into, fit.clearance_mm, fit.measured, fit.state) == ("core 1", pytest.approx(0.5), True, "fits")
     assert fit.sentence == "print K2 into core 1, marked red: do not force, 0.50 mm clearance (0.30 to 0.70)"
@@ -44,8 +45,9 @@ def test_what_is_not_known_is_none_and_never_nought(made: Kit) -> None:
 
 
 def test_the_check_of_a_step_is_in_the_mould_not_in_the_casting(made: Kit) -> None:
-    kit_edit.set_core_detail(made.record, made.job, made.core[2], template="T-1",
-                             check_feature_id=made.feature["F1"].id)  # fmt: skip
+    kit_edit.set_core_detail(
+        made.record, made.job, made.core[2], template="T-1", check_feature_id=made.feature["F1"].id
+    )
     check = kit_sheet.setting_sheet(made.record, made.job).steps[1].check
     # wall 7 to 9 of the casting, contraction 1.0 % of the casting: 7.07 to 9.09 between the cores
     assert (check.template, check.lower_mm, check.upper_mm) == ("T-1", pytest.approx(7.07), pytest.approx(9.09))
@@ -99,9 +101,14 @@ def test_the_come_back_sheet_asks_for_core_sizes_checks_and_remarks(made: Kit) -
     sheet = kit_sheet.come_back(made.record, made.job)
     rows = [(r.kind, r.core, r.balloon) for r in sheet.rows]
     assert rows == [
-        ("core size", 1, "K1-P"), ("core size", 1, "K2-S"), ("core size", 1, "W"), ("check", 1, None),
-        ("remark", 1, None), ("core size", 2, "K2-P"), ("remark", 2, None),
-    ]  # fmt: skip
+        ("core size", 1, "K1-P"),
+        ("core size", 1, "K2-S"),
+        ("core size", 1, "W"),
+        ("check", 1, None),
+        ("remark", 1, None),
+        ("core size", 2, "K2-P"),
+        ("remark", 2, None),
+    ]
     wanted = next(r for r in sheet.rows if r.balloon == "W")
     assert wanted.wanted_mm == pytest.approx(20.2)
 

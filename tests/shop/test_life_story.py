@@ -34,8 +34,10 @@ def test_the_whole_way_from_layout_to_the_next_casting_is_told(record: Record) -
     made.read("box 1", {"W": 100.88})  # 0.12 % smaller: as the resin does
     made.read("box 1", {"W": 101.0})
     for serial in ("1", "2"):
-        made.read(record.add(Item(job_of_id=made.job.of_id, kind="core", serial=f"C{serial}",
-                                  core_id=made.core[1].id)), {"W": 101.02})  # fmt: skip
+        made.read(
+            record.add(Item(job_of_id=made.job.of_id, kind="core", serial=f"C{serial}", core_id=made.core[1].id)),
+            {"W": 101.02},
+        )
     for serial in ("1", "2"):
         made.read(made.casting(serial), {"W": 100.02})
     told = life_story.story(data(made), "w")
@@ -111,25 +113,35 @@ def test_the_life_of_a_tool_tells_readings_notes_and_journeys(record: Record) ->
     shipping.came_back(record, made.job, out, "2026-05-01", [Parcel("box 1", 1, 2, "one piece broken")])
     told = [event.what for event in life_story.tool_story(data(made), made.tool["box 1"])]
     assert told == [
-        "box opened, tooling resin", "2 sizes read by TK (W, H); off target by more than its band: W",
-        "noted: joint dressed", "shipped to a foundry, 3 loose pieces: clean",
+        "box opened, tooling resin",
+        "2 sizes read by TK (W, H); off target by more than its band: W",
+        "noted: joint dressed",
+        "shipped to a foundry, 3 loose pieces: clean",
         "back from a foundry, 2 loose pieces: one piece broken",
-    ]  # fmt: skip
+    ]
 
 
 # ------------------------------------------------------------------------------ where things are
 def test_what_came_back_short_is_said(record: Record) -> None:
     made = core_job(record)
     kit_edit.set_tool_detail(record, made.job, made.tool["box 1"], loose_pieces=3, owner="the customer")
-    out = shipping.ship(record, made.job, "a foundry", "2026-03-01",
-                        [Parcel("box 1", 1, 3), Parcel("drag pattern"), Parcel("setting sheet", 2)])  # fmt: skip
+    out = shipping.ship(
+        record,
+        made.job,
+        "a foundry",
+        "2026-03-01",
+        [Parcel("box 1", 1, 3), Parcel("drag pattern"), Parcel("setting sheet", 2)],
+    )
     place = next(p for p in shipping.places(data(made)) if p.tool.label == "box 1")
     assert (place.where, place.owner) == ("at a foundry since 2026-03-01", "the customer")
-    _, said = shipping.came_back(record, made.job, out, "2026-05-01",
-                                 [Parcel("box 1", 1, 2), Parcel("setting sheet", 1)])  # fmt: skip
+    _, said = shipping.came_back(
+        record, made.job, out, "2026-05-01", [Parcel("box 1", 1, 2), Parcel("setting sheet", 1)]
+    )
     assert said == (
-        "box 1: 2 of 3 loose pieces came back", "drag pattern did not come back", "setting sheet: 1 of 2 came back",
-    )  # fmt: skip
+        "box 1: 2 of 3 loose pieces came back",
+        "drag pattern did not come back",
+        "setting sheet: 1 of 2 came back",
+    )
     by_label = {p.tool.label: p for p in shipping.places(data(made))}
     assert "1 of its 3 loose pieces missing" in by_label["box 1"].sentence
     assert by_label["drag pattern"].where == "at a foundry since 2026-03-01"

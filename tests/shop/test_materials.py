@@ -77,8 +77,10 @@ def test_further_castings_take_what_was_stated_before(shop: SmallShop) -> None:
     desk.add_castings(shop.record, job, lot, ["C2"])
     jobs.add_casting(shop.record, job, "C3")
     assert {i.serial: i.expansion_per_c for i in shop.record.items(job.of_id)} == {
-        "C1": 12.5e-6, "C2": 12.5e-6, "C3": 12.5e-6,
-    }  # fmt: skip
+        "C1": 12.5e-6,
+        "C2": 12.5e-6,
+        "C3": 12.5e-6,
+    }
 
 
 def test_a_tool_of_a_job_file_takes_the_table_unless_it_is_stated(shop: SmallShop) -> None:

@@ -50,11 +50,15 @@ def test_between_the_steps_it_depends_on_where_one_stands() -> None:
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("", "three figures a step"), ("0 520", "three figures a step"), ("flat", "is no parting"),
-        ("520 0 90", "nowhere"), ("0 500 90; 520 624 118", "leave a gap at x 520"),
-        ("0 530 90; 520 624 118", "overlap at x 520"), ("0 nan 90", "not a size"),
+        ("", "three figures a step"),
+        ("0 520", "three figures a step"),
+        ("flat", "is no parting"),
+        ("520 0 90", "nowhere"),
+        ("0 500 90; 520 624 118", "leave a gap at x 520"),
+        ("0 530 90; 520 624 118", "overlap at x 520"),
+        ("0 nan 90", "not a size"),
     ],
-)  # fmt: skip
+)
 def test_what_is_no_parting_is_a_sentence(text: str, words: str) -> None:
     with pytest.raises(JobFileError, match=words):
         parting.parse(text)

@@ -36,10 +36,12 @@ def change_everything(record: Record) -> None:
     record.void(taken[0].id, "misread", "found wrong")
     record.correct(
         taken[1].id,
-        Reading(setup_id=taken[1].setup_id, feature_id=taken[1].feature_id, item_id=taken[1].item_id, value=1.0,
-                typed="1"),
-        "misread", "read again",
-    )  # fmt: skip
+        Reading(
+            setup_id=taken[1].setup_id, feature_id=taken[1].feature_id, item_id=taken[1].item_id, value=1.0, typed="1"
+        ),
+        "misread",
+        "read again",
+    )
     record.revise(job, name="another name", rule="plain")
     open_round(record, job, "S2", ["S2-1"])
 
@@ -99,9 +101,10 @@ def test_a_report_of_before_datum_targets_were_told_is_given_as_it_was(record: R
         del line["targets"]
     text = canonical_text(older)
     stored = replace(
-        given.snapshot, output_sha256=sha256(text.encode()).hexdigest(),
+        given.snapshot,
+        output_sha256=sha256(text.encode()).hexdigest(),
         output=b64encode(zlib.compress(text.encode())).decode(),
-    )  # fmt: skip
+    )
     made = again(record, stored)
     assert made.text == text
     assert make(made.plain, "json").decode() == text

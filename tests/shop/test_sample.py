@@ -53,8 +53,12 @@ def test_a_drawing_in_inches_is_found_out_by_its_sizes(tmp_path: Path) -> None:
         found = sample.sizes(record, kit.job)
         assert found.system == "in"
         assert {s.feature.balloon: s.proposal.best.text for s in found.sizes} == {
-            "A": "9 1/2 in", "B": "3 1/4 in", "C": "1 3/16 in", "D": "6 in", "E": "4 1/8 in",
-        }  # fmt: skip
+            "A": "9 1/2 in",
+            "B": "3 1/4 in",
+            "C": "1 3/16 in",
+            "D": "6 in",
+            "E": "4 1/8 in",
+        }
         assert sample.sizes(record, kit.job, "mm").system == "mm"
 
 
@@ -88,8 +92,13 @@ def test_wear_moves_the_proposal_to_the_side_that_is_gone(made: Kit) -> None:
 
 def test_stock_of_a_raw_face_is_taken_off_for_the_drawing(made: Kit) -> None:
     made.add_feature("S", "x", 100.0, ("drag", -1, None), ("drag", 1, None), ())
-    stocked = replace(made.feature["S"], id=b"", balloon="T", ends=tuple(
-        replace(e, id=b"", feature_id=b"", stock_mm=3.0) for e in made.feature["S"].ends), ord=99)  # fmt: skip
+    stocked = replace(
+        made.feature["S"],
+        id=b"",
+        balloon="T",
+        ends=tuple(replace(e, id=b"", feature_id=b"", stock_mm=3.0) for e in made.feature["S"].ends),
+        ord=99,
+    )
     made.feature["T"] = made.record.add(stocked)
     made.read(made.casting("1"), {"T": 106.05})
     size = next(s for s in sample.sizes(made.record, made.job, "mm").sizes if s.feature.balloon == "T")

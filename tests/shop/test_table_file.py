@@ -129,9 +129,10 @@ SIZES = st.floats(-9e4, 9e4).filter(lambda v: not v or abs(v) > 1e-99)
 
 
 @given(
-    st.lists(st.one_of(st.none(), SIZES), min_size=1, max_size=30), st.sampled_from(";\t,"),
+    st.lists(st.one_of(st.none(), SIZES), min_size=1, max_size=30),
+    st.sampled_from(";\t,"),
     st.booleans(),
-)  # fmt: skip
+)
 def test_what_a_writer_writes_comes_back_to_the_last_digit(
     values: list[float | None], separator: str, comma: bool
 ) -> None:

@@ -23,8 +23,15 @@ serial = iter(range(1, 10**6))
 
 
 def count(number: int, on: str, way: str = "total", lot: bytes | None = None, source: str = "typed") -> ToolCount:
-    return ToolCount(of_id=next(serial).to_bytes(16, "big"), tool_of_id=b"t" * 16, way=way, count=number, on_date=on,
-                     lot_id=lot, source=source)  # fmt: skip
+    return ToolCount(
+        of_id=next(serial).to_bytes(16, "big"),
+        tool_of_id=b"t" * 16,
+        way=way,
+        count=number,
+        on_date=on,
+        lot_id=lot,
+        source=source,
+    )
 
 
 def lot(label: str, on: str | None, quantity: int | None = 40) -> Lot:
@@ -103,9 +110,12 @@ def test_the_counts_that_are_kept_never_fall_and_are_as_many_as_can_be(values: l
 
 
 @given(
-    st.lists(st.tuples(st.integers(0, 400), st.sampled_from(["total", "made", "restart"]), st.integers(0, 5000)),
-             min_size=1, max_size=15)
-)  # fmt: skip
+    st.lists(
+        st.tuples(st.integers(0, 400), st.sampled_from(["total", "made", "restart"]), st.integers(0, 5000)),
+        min_size=1,
+        max_size=15,
+    )
+)
 def test_whatever_is_entered_the_running_count_never_falls(rows: list[tuple[int, str, int]]) -> None:
     start = day("2024-01-01")
     entries = [count(n, date.fromordinal(start + d).isoformat(), way) for d, way, n in sorted(rows)]
@@ -161,8 +171,20 @@ def test_what_cannot_be_a_count_is_refused_with_a_sentence(one: ToolCount, sente
     assert sentence in counts.check(one, [count(9000, "2025-06-01")], "box 3", TODAY, None).wrong
 
 
-@pytest.mark.parametrize(("text", "number"), [("9000", 9000), ("9 000", 9000), ("9,000", 9000), ("9.5", None), ("", None),
-                                              ("12,34", None), ("-3", -3), ("1e9", None), ("99999999999", None)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [
+        ("9000", 9000),
+        ("9 000", 9000),
+        ("9,000", 9000),
+        ("9.5", None),
+        ("", None),
+        ("12,34", None),
+        ("-3", -3),
+        ("1e9", None),
+        ("99999999999", None),
+    ],
+)
 def test_whole_numbers_are_read_as_people_write_them(text: str, number: int | None) -> None:
     assert counts_entry.whole(text) == number
 
@@ -197,8 +219,14 @@ def test_lines_that_are_not_right_are_named_and_nothing_is_taken_unless_asked(wo
     found = bring(worn, text, tmp_path)
     assert found.added == 0 and found.sentence == "Nothing was taken: 6 lines are not right."
     said = "\n".join(found.wrong)
-    for words in ("line 3: There is no tool 'box 9'", "line 4: yesterday is not a day", "line 5: forty is not a whole number",
-                  "line 6: box 1: 2026-01-01 is still to come", "line 7: There is no lot", "line 9: a count of -4"):  # fmt: skip
+    for words in (
+        "line 3: There is no tool 'box 9'",
+        "line 4: yesterday is not a day",
+        "line 5: forty is not a whole number",
+        "line 6: box 1: 2026-01-01 is still to come",
+        "line 7: There is no lot",
+        "line 9: a count of -4",
+    ):
         assert words in said, words
     assert not worn.record.tool_counts(worn.box.of_id)
     assert bring(worn, text, tmp_path, good_lines=True).sentence == "1 counts taken, 6 lines left out."
@@ -214,9 +242,14 @@ def test_counts_that_run_back_in_a_file_are_taken_said_and_left_out_of_the_line(
     assert made.now == 1100.0 and "90 on 2025-01-13 does not fit" in made.remarks[0]
 
 
-@pytest.mark.parametrize(("text", "sentence"), [("tool,count\nbox 1,3\n", "no column date"),
-                                                ("tool,date\nbox 1,2025-01-01\n", "no column of counts"),
-                                                ("", "is empty")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("tool,count\nbox 1,3\n", "no column date"),
+        ("tool,date\nbox 1,2025-01-01\n", "no column of counts"),
+        ("", "is empty"),
+    ],
+)
 def test_a_file_without_the_columns_is_refused_with_a_sentence(
     worn: WornBox, tmp_path: Path, text: str, sentence: str
 ) -> None:
@@ -231,9 +264,11 @@ def test_a_typed_count_may_name_its_lot(worn: WornBox) -> None:
     )
     assert found.thing is not None and found.thing.lot_id == worn.lots["L1"].id
     for values, sentence in (
-        ({"count": "many"}, "whole number"), ({"count": "1", "way": "odd"}, "total, made or restart"),
-        ({"count": "1", "on_date": "6.1.2025"}, "not a day"), ({"count": "1", "lot": "L9"}, "no lot"),
-    ):  # fmt: skip
+        ({"count": "many"}, "whole number"),
+        ({"count": "1", "way": "odd"}, "total, made or restart"),
+        ({"count": "1", "on_date": "6.1.2025"}, "not a day"),
+        ({"count": "1", "lot": "L9"}, "no lot"),
+    ):
         assert sentence in counts_entry.read_count(worn.record, worn.job, worn.box, values, TODAY).wrong
 
 
@@ -281,12 +316,16 @@ def test_a_repair_of_a_seat_names_the_core_that_sits_in_it(worn: WornBox) -> Non
 @pytest.mark.parametrize(
     ("values", "sentence"),
     [
-        ({"what": " "}, "what was done"), ({"action": "polish"}, "The kind is one of"),
-        ({"done_on": "May"}, "not a day"), ({"done_on": "2026-01-01"}, "still to come"),
-        ({"feature": "L"}, "L is not measured on box 1"), ({"feature": "F99"}, "F99 is not on"),
-        ({"amount": "a bit"}, "amount:"), ({"at_count": "many"}, "whole number"),
+        ({"what": " "}, "what was done"),
+        ({"action": "polish"}, "The kind is one of"),
+        ({"done_on": "May"}, "not a day"),
+        ({"done_on": "2026-01-01"}, "still to come"),
+        ({"feature": "L"}, "L is not measured on box 1"),
+        ({"feature": "F99"}, "F99 is not on"),
+        ({"amount": "a bit"}, "amount:"),
+        ({"at_count": "many"}, "whole number"),
     ],
-)  # fmt: skip
+)
 def test_what_cannot_be_a_repair_is_refused_with_a_sentence(
     worn: WornBox, values: dict[str, str], sentence: str
 ) -> None:
@@ -315,7 +354,10 @@ def test_an_agreed_limit_needs_a_size_a_figure_and_a_reason(worn: WornBox) -> No
 
     assert limit(upper="81.1").thing is not None
     for values, sentence in (
-        ({}, "lower or an upper"), ({"upper": "x"}, "upper:"), ({"upper": "80", "lower": "81"}, "above upper"),
-        ({"upper": "81", "why": ""}, "who agreed it"), ({"feature": "", "upper": "81"}, "which feature"),
-    ):  # fmt: skip
+        ({}, "lower or an upper"),
+        ({"upper": "x"}, "upper:"),
+        ({"upper": "80", "lower": "81"}, "above upper"),
+        ({"upper": "81", "why": ""}, "who agreed it"),
+        ({"feature": "", "upper": "81"}, "which feature"),
+    ):
         assert sentence in limit(**values).wrong, values

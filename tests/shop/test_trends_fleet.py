@@ -30,19 +30,47 @@ def worn(tmp_path: Path) -> Iterator[WornBox]:
 def kept(n: int, **changes: object) -> KeptTrend:
     """A row of the list; 1000 left of a limit, 100 a week, unless told otherwise."""
     plain = KeptTrend(
-        bytes([n]) * 16, bytes([n]) * 16, "tool", b"j" * 16, f"box {n}", "F1", "width", "mm", 40, 739000, 739000, "left",
-        80.9, 80.8, 81.4, 1e-5, 1e-6, 500.0, 900.0, 100.0, 1000.0, 700.0, 1500.0, 0.0, "said", "",
-    )  # fmt: skip
+        bytes([n]) * 16,
+        bytes([n]) * 16,
+        "tool",
+        b"j" * 16,
+        f"box {n}",
+        "F1",
+        "width",
+        "mm",
+        40,
+        739000,
+        739000,
+        "left",
+        80.9,
+        80.8,
+        81.4,
+        1e-5,
+        1e-6,
+        500.0,
+        900.0,
+        100.0,
+        1000.0,
+        700.0,
+        1500.0,
+        0.0,
+        "said",
+        "",
+    )
     return plain._replace(**changes)
 
 
 # ------------------------------------------------------------------------------ the list
 def test_risk_comes_first_then_the_earliest_date_then_fewest_cores() -> None:
     rows = [
-        kept(1), kept(2, low=300.0), kept(3, risk=0.7), kept(4, kind="past", risk=1.0, cores_left=0.0, low=0.0),
-        kept(5, per_week=None, risk=None, low=10.0), kept(6, per_week=500.0),
+        kept(1),
+        kept(2, low=300.0),
+        kept(3, risk=0.7),
+        kept(4, kind="past", risk=1.0, cores_left=0.0, low=0.0),
+        kept(5, per_week=None, risk=None, low=10.0),
+        kept(6, per_week=500.0),
         kept(7, kind="none", cores_left=None, low=None, risk=None),
-    ]  # fmt: skip
+    ]
     listed = fleet.fleet(rows, {})
     assert [line.kept.label for line in listed.lines] == ["box 4", "box 3", "box 6", "box 2", "box 1", "box 5"]
     assert [line.sign for line in listed.lines] == ["✗", "!", "·", "·", "·", "·"]

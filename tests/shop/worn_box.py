@@ -73,43 +73,115 @@ class WornBox:
             End(which="B", core_id=core, facing=-1, coord_mm=110.0),
         )
         self._feature("W", "width", "x", 80.0, space)
-        self._feature("H", "height", "z", 60.0, (
-            End(which="A", core_id=core, facing=1), End(which="B", core_id=core, facing=-1)))  # fmt: skip
-        self._feature("P", "outlet place", "x", 70.0, (
-            End(which="A", half="drag", facing=1, coord_mm=0.0), End(which="B", core_id=core, facing=1, coord_mm=70.0),
-        ), quantity="position")  # fmt: skip
-        self._feature("L", "overall length", "x", 400.0, (
-            End(which="A", half="drag", facing=-1, coord_mm=0.0), End(which="B", half="drag", facing=1, coord_mm=400.0)))  # fmt: skip
+        self._feature(
+            "H", "height", "z", 60.0, (End(which="A", core_id=core, facing=1), End(which="B", core_id=core, facing=-1))
+        )
+        self._feature(
+            "P",
+            "outlet place",
+            "x",
+            70.0,
+            (
+                End(which="A", half="drag", facing=1, coord_mm=0.0),
+                End(which="B", core_id=core, facing=1, coord_mm=70.0),
+            ),
+            quantity="position",
+        )
+        self._feature(
+            "L",
+            "overall length",
+            "x",
+            400.0,
+            (
+                End(which="A", half="drag", facing=-1, coord_mm=0.0),
+                End(which="B", half="drag", facing=1, coord_mm=400.0),
+            ),
+        )
         for name, end, low in (("A", 30.0, 24.0), ("B", 110.0, 110.0)):
             ends = (
-                (End(which="A", half="drag", facing=-1, coord_mm=low), End(which="B", core_id=core, facing=1, coord_mm=end))
-                if name == "A" else
-                (End(which="A", core_id=core, facing=-1, coord_mm=end), End(which="B", half="drag", facing=1, coord_mm=116.0))
-            )  # fmt: skip
+                (
+                    End(which="A", half="drag", facing=-1, coord_mm=low),
+                    End(which="B", core_id=core, facing=1, coord_mm=end),
+                )
+                if name == "A"
+                else (
+                    End(which="A", core_id=core, facing=-1, coord_mm=end),
+                    End(which="B", half="drag", facing=1, coord_mm=116.0),
+                )
+            )
             self._feature(f"T{name}", f"wall {name}", "x", 6.0, ends, quantity="wall")
-        self._feature("S", "seat of core 1", "x", 40.0, (
-            End(which="A", core_id=self.seat_core.id, facing=1), End(which="B", core_id=self.seat_core.id, facing=-1),
-        ), scale="tool", band=0.1)  # fmt: skip
-        add(Fit(job_of_id=job, label="K1", kind="print", inner_core_id=core, outer_core_id=self.seat_core.id,
-                outer_feature_id=self.features["S"].id, axis="x", way_in="z-", clear_min_mm=0.2, clear_max_mm=0.6,
-                band_source="drawing"), self.ab.id)  # fmt: skip
+        self._feature(
+            "S",
+            "seat of core 1",
+            "x",
+            40.0,
+            (
+                End(which="A", core_id=self.seat_core.id, facing=1),
+                End(which="B", core_id=self.seat_core.id, facing=-1),
+            ),
+            scale="tool",
+            band=0.1,
+        )
+        add(
+            Fit(
+                job_of_id=job,
+                label="K1",
+                kind="print",
+                inner_core_id=core,
+                outer_core_id=self.seat_core.id,
+                outer_feature_id=self.features["S"].id,
+                axis="x",
+                way_in="z-",
+                clear_min_mm=0.2,
+                clear_max_mm=0.6,
+                band_source="drawing",
+            ),
+            self.ab.id,
+        )
         self.on: dict[tuple[str, str], ToolFeature] = {}
         for tool, names in ((self.box, "WH"), (self.drag, "L"), (self.box2, "S")):
             for name in names:
                 one = self.features[name]
-                made = add(ToolFeature(tool_id=tool.id, feature_id=one.id, sense=chain.sense_on(one, tool),
-                                       steps=chain.plan_steps(one, tool, self.job)), self.ab.id)  # fmt: skip
+                made = add(
+                    ToolFeature(
+                        tool_id=tool.id,
+                        feature_id=one.id,
+                        sense=chain.sense_on(one, tool),
+                        steps=chain.plan_steps(one, tool, self.job),
+                    ),
+                    self.ab.id,
+                )
                 self.on[tool.label, name] = made
         self.lots: dict[str, Lot] = {}
 
     def _feature(
-        self, balloon: str, name: str, axis: str, size: float, ends: tuple[End, ...], *, quantity: str = "length",
-        scale: str = "cast", band: float = 0.6,
-    ) -> None:  # fmt: skip
-        self.features[balloon] = self.record.add(Feature(
-            revision_id=self.drawing.id, balloon=balloon, name=name, quantity=quantity, axis=axis, nominal=size,
-            lower=size - band, upper=size + band, ends=ends, scale=scale, ord=len(self.features),
-        ), self.ab.id)  # fmt: skip
+        self,
+        balloon: str,
+        name: str,
+        axis: str,
+        size: float,
+        ends: tuple[End, ...],
+        *,
+        quantity: str = "length",
+        scale: str = "cast",
+        band: float = 0.6,
+    ) -> None:
+        self.features[balloon] = self.record.add(
+            Feature(
+                revision_id=self.drawing.id,
+                balloon=balloon,
+                name=name,
+                quantity=quantity,
+                axis=axis,
+                nominal=size,
+                lower=size - band,
+                upper=size + band,
+                ends=ends,
+                scale=scale,
+                ord=len(self.features),
+            ),
+            self.ab.id,
+        )
 
     # ---------------------------------------------------------------- what happens
     def go(self, day: date | str, hour: int = 9) -> str:
@@ -127,30 +199,53 @@ class WornBox:
     def read(self, value: float, name: str = "W", tool: Tool | None = None, by: Person | None = None) -> Reading:
         """A reading on the box now."""
         tool = tool or self.box
-        return self.record.append_reading(Reading(
-            setup_id=self._setup(by).id, feature_id=self.features[name].id, tool_id=tool.id,
-            tool_feature_id=self.on[tool.label, name].id, value=round(value, 2), typed=f"{value:.2f}",
-        ))  # fmt: skip
+        return self.record.append_reading(
+            Reading(
+                setup_id=self._setup(by).id,
+                feature_id=self.features[name].id,
+                tool_id=tool.id,
+                tool_feature_id=self.on[tool.label, name].id,
+                value=round(value, 2),
+                typed=f"{value:.2f}",
+            )
+        )
 
     def item(self, value: float, name: str, kind: str, lot: str | None = None, cavity: str | None = None) -> Item:
         """A sample core or a casting, measured now."""
         serial = f"{kind}-{len(self.record.items(self.job.of_id)) + 1}"
-        item = self.record.add(Item(
-            job_of_id=self.job.of_id, kind=kind, serial=serial, lot_id=self.lots[lot].id if lot else None,
-            core_id=self.core.id if kind == "core" else None, cavity=cavity,
-        ), self.ab.id)  # fmt: skip
-        self.record.append_reading(Reading(
-            setup_id=self._setup().id, feature_id=self.features[name].id, item_id=item.id, value=round(value, 2),
-            typed=f"{value:.2f}",
-        ))  # fmt: skip
+        item = self.record.add(
+            Item(
+                job_of_id=self.job.of_id,
+                kind=kind,
+                serial=serial,
+                lot_id=self.lots[lot].id if lot else None,
+                core_id=self.core.id if kind == "core" else None,
+                cavity=cavity,
+            ),
+            self.ab.id,
+        )
+        self.record.append_reading(
+            Reading(
+                setup_id=self._setup().id,
+                feature_id=self.features[name].id,
+                item_id=item.id,
+                value=round(value, 2),
+                typed=f"{value:.2f}",
+            )
+        )
         return item
 
     def also(self, item: Item, value: float, name: str) -> None:
         """Another size of an item."""
-        self.record.append_reading(Reading(
-            setup_id=self._setup().id, feature_id=self.features[name].id, item_id=item.id, value=round(value, 2),
-            typed=f"{value:.2f}",
-        ))  # fmt: skip
+        self.record.append_reading(
+            Reading(
+                setup_id=self._setup().id,
+                feature_id=self.features[name].id,
+                item_id=item.id,
+                value=round(value, 2),
+                typed=f"{value:.2f}",
+            )
+        )
 
     def lot(self, label: str, poured_on: str, quantity: int | None = 40) -> Lot:
         """A lot of castings."""
@@ -169,15 +264,31 @@ class WornBox:
         """A repair as the record takes it."""
         tool = more.pop("tool", self.box)
         assert isinstance(tool, Tool)
-        return self.record.add(ToolRepair(
-            tool_of_id=tool.of_id, done_on=on, at_count=at, what="lined", action="line",
-            feature_id=self.features[name].id if name else None, **more,  # type: ignore[arg-type]
-        ), self.ab.id)  # fmt: skip
+        return self.record.add(
+            ToolRepair(
+                tool_of_id=tool.of_id,
+                done_on=on,
+                at_count=at,
+                what="lined",
+                action="line",
+                feature_id=self.features[name].id if name else None,
+                **more,  # type: ignore[arg-type]
+            ),
+            self.ab.id,
+        )
 
     def wear(
-        self, weeks: int, rate: float = 0.03e-3, start: float = 80.80, seed: int = 1, first_week: int = 0,
-        per_week: int = 200, sd: float = 0.02, name: str = "W", base: int = 0,
-    ) -> None:  # fmt: skip
+        self,
+        weeks: int,
+        rate: float = 0.03e-3,
+        start: float = 80.80,
+        seed: int = 1,
+        first_week: int = 0,
+        per_week: int = 200,
+        sd: float = 0.02,
+        name: str = "W",
+        base: int = 0,
+    ) -> None:
         """The box is counted and measured every week; the size grows with what was made since `base`."""
         rng = Random(seed)
         for week in range(first_week, first_week + weeks):

@@ -24,8 +24,18 @@ def taken_over(shop: SmallShop, words: str, tool: str = "box 1", balloon: str = 
     job = find.job(shop.record, None)
     on = find.subject(shop.record, job, tool).tool
     assert on is not None
-    cut = CutAccepted(id=shop.record.new_id(), job_of_id=job.of_id, tool_id=on.id, tool=tool, cause=f"size {balloon}",
-                      axis="y", change_mm=0.5, low_mm=0.4, high_mm=0.6, words=words)  # fmt: skip
+    cut = CutAccepted(
+        id=shop.record.new_id(),
+        job_of_id=job.of_id,
+        tool_id=on.id,
+        tool=tool,
+        cause=f"size {balloon}",
+        axis="y",
+        change_mm=0.5,
+        low_mm=0.4,
+        high_mm=0.6,
+        words=words,
+    )
     feature = next(f for f in shop.record.features(find.latest_revision(shop.record, job).id) if f.balloon == balloon)
     shop.record.add_all(
         [cut, CutPromise(cut_id=cut.id, feature_id=feature.id, before_mm=58.5, promised_mm=59.0, u_mm=0.1)]

@@ -253,8 +253,11 @@ def test_a_burst_goes_on_across_auto_advance(shop: SmallShop) -> None:
     rows = shop.record.readings(tool_of_id=shop.bench().subject.key, newest_first=False)
     balloons = [shop.record.feature(row.reading.feature_id).balloon for row in rows]
     assert list(zip(balloons, values(shop), strict=True)) == [
-        ("F3", 212.11), ("F1", 59.61), ("F2", 40.41), ("P1", 39.91),
-    ]  # fmt: skip
+        ("F3", 212.11),
+        ("F1", 59.61),
+        ("F2", 40.41),
+        ("P1", 39.91),
+    ]
 
 
 def test_a_question_in_the_middle_of_a_burst_loses_nothing(shop: SmallShop) -> None:
@@ -310,8 +313,14 @@ def test_on_a_wide_screen_the_budget_stands_beside_the_verdict(shop: SmallShop) 
     run(shop, script, size=(160, 48))
 
 
-@pytest.mark.parametrize("trouble", [DiskFull("the disk is full (0.3 MB free). Free space, press Enter again."),
-                                     Busy("another program holds the record"), ReadOnly("it was opened to read only.")])
+@pytest.mark.parametrize(
+    "trouble",
+    [
+        DiskFull("the disk is full (0.3 MB free). Free space, press Enter again."),
+        Busy("another program holds the record"),
+        ReadOnly("it was opened to read only."),
+    ],
+)
 def test_what_could_not_be_written_stays_in_the_field(
     shop: SmallShop, monkeypatch: pytest.MonkeyPatch, trouble: InspectError
 ) -> None:
@@ -425,8 +434,18 @@ def test_a_caliper_is_not_asked_for_an_angle(shop: SmallShop) -> None:
     from inspect_tui.shop import featureform, jobs
 
     job = find.job(shop.record, None)
-    fields = dict(balloon="A1", name="branch angle", quantity="angle", axis="none", nominal="75", limits="±1", a="core 1",
-                  b="core 1", between="space", stock="0 0")  # fmt: skip
+    fields = dict(
+        balloon="A1",
+        name="branch angle",
+        quantity="angle",
+        axis="none",
+        nominal="75",
+        limits="±1",
+        a="core 1",
+        b="core 1",
+        between="space",
+        stock="0 0",
+    )
     made = featureform.read(shop.record, job, fields)
     assert not isinstance(made, str)
     jobs.add_feature(shop.record, job, made)

@@ -311,8 +311,9 @@ def test_a_refused_file_is_told_line_by_line_and_leaves_the_record_alone(shop: S
         assert [line[:7] for line in body.split("\n")] == ["line 3:", "line 4,", "line 5:"]
         assert "[red]x is not a size" in body
         with pytest.raises(imports.ImportRefused) as refused:  # the very sentences of the command line
-            imports.take_in(shop.record, find.job(shop.record, None), path, "S1",
-                            imports.Options(by="AB", instrument="caliper 1"))  # fmt: skip
+            imports.take_in(
+                shop.record, find.job(shop.record, None), path, "S1", imports.Options(by="AB", instrument="caliper 1")
+            )
         assert body == "\n".join(refused.value.lines)
         assert refused.value.sentence in shown(app, "#title")
         await pilot.press("escape")
@@ -390,9 +391,14 @@ def test_what_is_no_table_is_said_in_the_form(shop: SmallShop, content, sentence
 
 @pytest.mark.parametrize(
     ("fields", "sentence"),
-    [({"file": ""}, "Name a CSV"), ({"unit": "ell"}, "no unit of length"), ({"c": "warm"}, "warm"),
-     ({"heights": "perhaps"}, "yes or no"), ({"poured": "May"}, "May is no day")],
-)  # fmt: skip
+    [
+        ({"file": ""}, "Name a CSV"),
+        ({"unit": "ell"}, "no unit of length"),
+        ({"c": "warm"}, "warm"),
+        ({"heights": "perhaps"}, "yes or no"),
+        ({"poured": "May"}, "May is no day"),
+    ],
+)
 def test_a_field_that_is_wrong_keeps_the_form_open(shop: SmallShop, fields: dict[str, str], sentence: str) -> None:
     async def script(pilot, app, screen) -> None:
         await load(pilot, **{"path": "x.csv", **fields} if "file" not in fields else {"path": ""})

@@ -451,8 +451,9 @@ def many(shop: SmallShop, n: int) -> None:
     items: list[Item] = shop.record.castings(job.of_id, lot.id)
     shop.record.append_readings(
         Reading(setup_id=setup.id, feature_id=feature.id, item_id=item.id, value=size, typed=f"{size}")
-        for item in items for feature, size in zip(features, (59.0, 40.0, 210.0, 243.0, 8.0), strict=True)
-    )  # fmt: skip
+        for item in items
+        for feature, size in zip(features, (59.0, 40.0, 210.0, 243.0, 8.0), strict=True)
+    )
 
 
 def test_only_what_is_seen_is_judged_and_the_words_follow(shop: SmallShop) -> None:

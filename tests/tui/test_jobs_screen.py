@@ -93,8 +93,20 @@ def test_a_feature_shows_its_tool_sizes_while_it_is_typed(shop: SmallShop) -> No
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await pilot.press("f")
         await pilot.pause()
-        await fill(pilot, app, {"balloon": "F9", "quantity": "width", "axis": "y", "nominal": "20", "limits": "±0.3",
-                                "a": "core 1", "b": "core 1", "between": "space"})  # fmt: skip
+        await fill(
+            pilot,
+            app,
+            {
+                "balloon": "F9",
+                "quantity": "width",
+                "axis": "y",
+                "nominal": "20",
+                "limits": "±0.3",
+                "a": "core 1",
+                "b": "core 1",
+                "between": "space",
+            },
+        )
         assert "stick 1: stick 20.20" in text_of(app, "#follows")
         await pilot.press("ctrl+s")
         await pilot.pause()

@@ -94,10 +94,17 @@ def test_every_page_comes_up_at_80_by_24_and_at_160_by_48_within_the_screen(made
 
         async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen, size: tuple[int, int] = size) -> None:
             for key, title in (
-                ("f", "fits"), ("o", "setting order"), ("w", "walls and stacks"), ("p", "passages"), ("i", "sizes on"),
-                ("l", "life stories"), ("s", "where things are"), ("t", "sample casting"), ("b", "contraction book"),
+                ("f", "fits"),
+                ("o", "setting order"),
+                ("w", "walls and stacks"),
+                ("p", "passages"),
+                ("i", "sizes on"),
+                ("l", "life stories"),
+                ("s", "where things are"),
+                ("t", "sample casting"),
+                ("b", "contraction book"),
                 ("k", "cores"),
-            ):  # fmt: skip
+            ):
                 await pilot.press(key)
                 await pilot.pause(0.1)
                 assert title in text_of(screen, "#head"), key
@@ -164,11 +171,14 @@ def test_a_fit_is_written_down_with_its_clearance_showing_while_typing(made: Kit
 def test_a_fit_that_contradicts_itself_stays_in_the_form_with_a_sentence(made: Kit) -> None:
     right = {"label": "K9", "inner": "core 2", "outer": "core 1", "clearance": "0.3 0.6", "seat": ""}
     wrong = [
-        ({"clearance": "0 0"}, "leaves no room"), ({"clearance": "-1 1"}, "leaves no room"),
-        ({"clearance": "abc"}, "not made of figures"), ({"outer": ""}, "a print without a seat"),
-        ({"seat": "K2-S"}, "is claimed by K2 already"), ({"inner": "core 99"}, "There is no core 99"),
+        ({"clearance": "0 0"}, "leaves no room"),
+        ({"clearance": "-1 1"}, "leaves no room"),
+        ({"clearance": "abc"}, "not made of figures"),
+        ({"outer": ""}, "a print without a seat"),
+        ({"seat": "K2-S"}, "is claimed by K2 already"),
+        ({"inner": "core 99"}, "There is no core 99"),
         ({"label": "K1"}, "K1 is there already"),
-    ]  # fmt: skip
+    ]
 
     async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
         await pilot.press("f", "n")

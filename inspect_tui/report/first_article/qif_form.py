@@ -21,17 +21,34 @@ Plain = Mapping[str, Any]
 
 NAMESPACE = "http://qifstandards.org/xsd/qif3"
 KINDS = {
-    "length": "Length", "width": "Width", "diameter": "Diameter", "radius": "Radius", "depth": "Depth",
-    "wall": "Thickness", "step": "Height", "position": "Length", "flatness": "Length", "angle": "Angle",
-}  # fmt: skip
+    "length": "Length",
+    "width": "Width",
+    "diameter": "Diameter",
+    "radius": "Radius",
+    "depth": "Depth",
+    "wall": "Thickness",
+    "step": "Height",
+    "position": "Length",
+    "flatness": "Length",
+    "angle": "Angle",
+}
 # the standard that the decision rule of a job follows: organization, designator, year, title
 STANDARDS = {
-    "proof95": ("ISO", "14253-1", "2017", "Geometrical product specifications (GPS) - Inspection by measurement of "
-                "workpieces and measuring equipment - Part 1: Decision rules for verifying conformity or "
-                "nonconformity with specifications"),
-}  # fmt: skip
-OTHER_STANDARD = ("JCGM", "106", "2012", "Evaluation of measurement data - The role of measurement uncertainty in "
-                  "conformity assessment")  # fmt: skip
+    "proof95": (
+        "ISO",
+        "14253-1",
+        "2017",
+        "Geometrical product specifications (GPS) - Inspection by measurement of "
+        "workpieces and measuring equipment - Part 1: Decision rules for verifying conformity or "
+        "nonconformity with specifications",
+    ),
+}
+OTHER_STANDARD = (
+    "JCGM",
+    "106",
+    "2012",
+    "Evaluation of measurement data - The role of measurement uncertainty in conformity assessment",
+)
 LISTED = ("ISO",)  # organizations that the schema has a word of its own for
 
 
@@ -63,13 +80,26 @@ def content(plain: Plain) -> bytes:
 def _about(root: Tree.Element, plain: Plain, left_out: list[str]) -> None:
     who, rule = plain["identity"], plain["rule"]
     cautions = [(f"caution {n}", line) for n, line in enumerate(plain["cautions"], 1)]
-    attributes(root, [
-        ("job", who["job"]), ("part", who["name"]), ("customer reference", who["customer_ref"]),
-        ("material", who["alloy"]), ("sampling", who["round"]), ("heat", who["heat"]), ("poured on", who["poured_on"]),
-        ("measured by", ", ".join(who["people"])), ("answer", plain["answer"]), ("decision rule", rule["words"]),
-        ("uncertainty", rule["coverage"]), ("record chain heads", ", ".join(who["heads"])),
-        ("snapshot", who["snapshot"]), ("features without a size, left out", ", ".join(left_out)), *cautions,
-    ])  # fmt: skip
+    attributes(
+        root,
+        [
+            ("job", who["job"]),
+            ("part", who["name"]),
+            ("customer reference", who["customer_ref"]),
+            ("material", who["alloy"]),
+            ("sampling", who["round"]),
+            ("heat", who["heat"]),
+            ("poured on", who["poured_on"]),
+            ("measured by", ", ".join(who["people"])),
+            ("answer", plain["answer"]),
+            ("decision rule", rule["words"]),
+            ("uncertainty", rule["coverage"]),
+            ("record chain heads", ", ".join(who["heads"])),
+            ("snapshot", who["snapshot"]),
+            ("features without a size, left out", ", ".join(left_out)),
+            *cautions,
+        ],
+    )
 
 
 def _standard(root: Tree.Element, ids: Ids, rule: Plain) -> str:
@@ -89,8 +119,9 @@ def _standard(root: Tree.Element, ids: Ids, rule: Plain) -> str:
 def _units(root: Tree.Element) -> None:
     primary = Tree.SubElement(Tree.SubElement(root, "FileUnits"), "PrimaryUnits")
     for kind, si, name, factor in (
-        ("AngularUnit", "radian", "degree", "0.017453292519943295"), ("LinearUnit", "meter", "mm", "0.001"),
-    ):  # fmt: skip
+        ("AngularUnit", "radian", "degree", "0.017453292519943295"),
+        ("LinearUnit", "meter", "mm", "0.001"),
+    ):
         unit = Tree.SubElement(primary, kind)
         text(unit, "SIUnitName", si)
         text(unit, "UnitName", name)
@@ -110,12 +141,19 @@ def _devices(root: Tree.Element, ids: Ids, plain: Plain) -> dict[str, str]:
         text(device, "Description", gauge["kind"].replace("_", " "))
         if gauge["serial"]:
             text(device, "SerialNumber", gauge["serial"])
-        attributes(device, [
-            ("resolution mm", float(gauge["resolution_mm"])), ("calibrated on", gauge["calibrated_on"]),
-            ("due on", gauge["due_on"]), ("calibration result", gauge["result"]),
-            ("expanded uncertainty mm", float(gauge["u95_mm"])), ("k", float(gauge["k"])),
-            ("calibration reference", gauge["reference"]), ("remark", gauge["remark"]),
-        ])  # fmt: skip
+        attributes(
+            device,
+            [
+                ("resolution mm", float(gauge["resolution_mm"])),
+                ("calibrated on", gauge["calibrated_on"]),
+                ("due on", gauge["due_on"]),
+                ("calibration result", gauge["result"]),
+                ("expanded uncertainty mm", float(gauge["u95_mm"])),
+                ("k", float(gauge["k"])),
+                ("calibration reference", gauge["reference"]),
+                ("remark", gauge["remark"]),
+            ],
+        )
     return made
 
 

@@ -18,15 +18,23 @@ Plain = Mapping[str, Any]
 
 IN_QUESTION = "in question"
 STATUS = {
-    "conforms": "PASS", "does not conform": "FAIL", "undecided": "INDETERMINATE", "not judged": "NOT_ANALYZED",
-}  # fmt: skip
+    "conforms": "PASS",
+    "does not conform": "FAIL",
+    "undecided": "INDETERMINATE",
+    "not judged": "NOT_ANALYZED",
+}
 OPEN = ("undecided", IN_QUESTION, "to measure")  # while one of them stands, a casting has not passed
 
 
 def results(
-    root: Tree.Element, ids: Ids, plain: Plain, lines: list[tuple[Plain, str]], features: dict[str, str],
-    items: dict[str, str], devices: dict[str, str],
-) -> None:  # fmt: skip
+    root: Tree.Element,
+    ids: Ids,
+    plain: Plain,
+    lines: list[tuple[Plain, str]],
+    features: dict[str, str],
+    items: dict[str, str],
+    devices: dict[str, str],
+) -> None:
     """One set of results for each casting; nothing where there is no casting. `lines` come with their kind."""
     serials = plain["identity"]["serials"]
     if not serials:
@@ -76,16 +84,30 @@ def _measured_features(
 
 
 def _measurement(
-    one: Tree.Element, line: Plain, cell: Plain, items: dict[str, str], measured: dict[str, str],
-    devices: dict[str, str], part: str,
-) -> None:  # fmt: skip
+    one: Tree.Element,
+    line: Plain,
+    cell: Plain,
+    items: dict[str, str],
+    measured: dict[str, str],
+    devices: dict[str, str],
+    part: str,
+) -> None:
     doubted = None if stands(cell) else cell["value"]
-    attributes(one, [
-        ("typed", "; ".join(cell["typed"])), ("value in question", doubted), ("expanded uncertainty", cell["U"]),
-        ("k", cell["k"]), ("probability of conforming", cell["p_conform"]), ("answer", cell["answer"]),
-        ("measured by", cell["by"]), ("corrected", "; ".join(cell["corrected"])),
-        ("notes", "; ".join(cell["notes"])), ("question", cell["question"]),
-    ])  # fmt: skip
+    attributes(
+        one,
+        [
+            ("typed", "; ".join(cell["typed"])),
+            ("value in question", doubted),
+            ("expanded uncertainty", cell["U"]),
+            ("k", cell["k"]),
+            ("probability of conforming", cell["p_conform"]),
+            ("answer", cell["answer"]),
+            ("measured by", cell["by"]),
+            ("corrected", "; ".join(cell["corrected"])),
+            ("notes", "; ".join(cell["notes"])),
+            ("question", cell["question"]),
+        ],
+    )
     status = Tree.SubElement(one, "Status")
     if cell["answer"] in STATUS:
         text(status, "CharacteristicStatusEnum", STATUS[cell["answer"]])

@@ -9,13 +9,46 @@ Plain = Mapping[str, Any]
 
 IDENTITY = ("job", "drawing", "revision", "round")
 FEATURE = (
-    "balloon", "name", "quantity", "unit", "axis", "ends", "machined", "finished", "finished_lower", "finished_upper",
-    "as_cast", "lower", "upper", "band_source", "sectioned", "station_mm",
-)  # fmt: skip
+    "balloon",
+    "name",
+    "quantity",
+    "unit",
+    "axis",
+    "ends",
+    "machined",
+    "finished",
+    "finished_lower",
+    "finished_upper",
+    "as_cast",
+    "lower",
+    "upper",
+    "band_source",
+    "sectioned",
+    "station_mm",
+)
 CELL = (
-    "serial", "answer", "n", "typed", "raw", "value", "deviation", "u", "U", "k", "p_conform", "margin", "corrected",
-    "by", "instrument", "at", "section", "question", "suggested", "reason", "notes",
-)  # fmt: skip
+    "serial",
+    "answer",
+    "n",
+    "typed",
+    "raw",
+    "value",
+    "deviation",
+    "u",
+    "U",
+    "k",
+    "p_conform",
+    "margin",
+    "corrected",
+    "by",
+    "instrument",
+    "at",
+    "section",
+    "question",
+    "suggested",
+    "reason",
+    "notes",
+)
 COLUMNS = (*IDENTITY, *FEATURE, *CELL, "chain_head")
 LISTS = ("typed", "corrected", "notes")
 

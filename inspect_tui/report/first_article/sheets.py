@@ -11,26 +11,94 @@ Plain = Mapping[str, Any]
 Sheet = tuple[str, tuple[str, ...], list[tuple[Any, ...]]]
 
 FEATURES = (
-    "balloon", "name", "quantity", "unit", "axis", "ends", "machined", "finished", "as_cast", "lower", "upper",
-    "band_source", "answer", "n", "mean", "deviation", "spread", "p_conform", "predicted", "u_predicted",
-)  # fmt: skip
+    "balloon",
+    "name",
+    "quantity",
+    "unit",
+    "axis",
+    "ends",
+    "machined",
+    "finished",
+    "as_cast",
+    "lower",
+    "upper",
+    "band_source",
+    "answer",
+    "n",
+    "mean",
+    "deviation",
+    "spread",
+    "p_conform",
+    "predicted",
+    "u_predicted",
+)
 GAUGES = (
-    "label", "kind", "serial", "resolution_mm", "calibrated_on", "due_on", "result", "u95_mm", "k", "reference",
-    "readings", "remark",
-)  # fmt: skip
+    "label",
+    "kind",
+    "serial",
+    "resolution_mm",
+    "calibrated_on",
+    "due_on",
+    "result",
+    "u95_mm",
+    "k",
+    "reference",
+    "readings",
+    "remark",
+)
 LOOPS = ("name", "serial", "gap", "u", "open", "sentence", "suspect", "suggested")
 PASSAGES = (
-    "name", "serial", "formula", "value", "u", "unit", "drawn", "rated", "minimum", "capacity", "u_capacity",
-    "capacity_unit", "p_meets", "level", "sentence", "caveat",
-)  # fmt: skip
+    "name",
+    "serial",
+    "formula",
+    "value",
+    "u",
+    "unit",
+    "drawn",
+    "rated",
+    "minimum",
+    "capacity",
+    "u_capacity",
+    "capacity_unit",
+    "p_meets",
+    "level",
+    "sentence",
+    "caveat",
+)
 CAUSES = (
-    "name", "kind", "axis", "status", "probability", "size", "u", "low", "high", "unit", "tool", "serial", "words",
-    "speaks_for", "against", "alike",
-)  # fmt: skip
+    "name",
+    "kind",
+    "axis",
+    "status",
+    "probability",
+    "size",
+    "u",
+    "low",
+    "high",
+    "unit",
+    "tool",
+    "serial",
+    "words",
+    "speaks_for",
+    "against",
+    "alike",
+)
 CUTS = (
-    "number", "tool", "part", "cause", "axis", "change_mm", "low", "high", "words", "casting_words", "needed", "sure",
-    "accepted", "moves",
-)  # fmt: skip
+    "number",
+    "tool",
+    "part",
+    "cause",
+    "axis",
+    "change_mm",
+    "low",
+    "high",
+    "words",
+    "casting_words",
+    "needed",
+    "sure",
+    "accepted",
+    "moves",
+)
 PREDICTED = ("balloon", "before", "after", "after_checks", "u", "p_before", "p_after")
 PROMISES = ("balloon", "round", "before", "promised", "u_promised", "got", "u_got", "word")
 
@@ -82,22 +150,54 @@ def more(plain: Plain) -> list[Sheet]:
         return tuple(told.get(name) for name in targets)
 
     stock = [
-        (one["serial"], one["cleans_up"], one["spare"], one["p_cleans_up"], face["name"], face["before"],
-         face["after"], face["required"], face["share"], one["sentence"], *raised(one))
-        for one in plain["stock"]["castings"] for face in one["faces"]
-    ]  # fmt: skip
+        (
+            one["serial"],
+            one["cleans_up"],
+            one["spare"],
+            one["p_cleans_up"],
+            face["name"],
+            face["before"],
+            face["after"],
+            face["required"],
+            face["share"],
+            one["sentence"],
+            *raised(one),
+        )
+        for one in plain["stock"]["castings"]
+        for face in one["faces"]
+    ]
     out: list[Sheet] = [
-        ("Not measured", ("balloon", "serial", "why"), [
-            (one["balloon"], one["serial"] or "every casting", one["why"]) for one in plain["not_measured"]
-        ]),
-        ("Looked at twice", ("kind", "serial", "balloons", "sentence", "value", "u"),
-         _rows(plain["questions"], ("kind", "serial", "balloons", "sentence", "value", "u"))),
+        (
+            "Not measured",
+            ("balloon", "serial", "why"),
+            [(one["balloon"], one["serial"] or "every casting", one["why"]) for one in plain["not_measured"]],
+        ),
+        (
+            "Looked at twice",
+            ("kind", "serial", "balloons", "sentence", "value", "u"),
+            _rows(plain["questions"], ("kind", "serial", "balloons", "sentence", "value", "u")),
+        ),
         ("Loops", LOOPS, _rows(plain["loops"], LOOPS)),
         ("Instruments", GAUGES, _rows(plain["instruments"], GAUGES)),
         ("Passages", PASSAGES, _rows(plain["passages"], PASSAGES)),
-        ("Stock", ("serial", "cleans_up", "spare", "p_cleans_up", "face", "before", "after", "required", "share",
-                   "sentence", *(f"raise {name} by" for name in targets)), stock),
-    ]  # fmt: skip
+        (
+            "Stock",
+            (
+                "serial",
+                "cleans_up",
+                "spare",
+                "p_cleans_up",
+                "face",
+                "before",
+                "after",
+                "required",
+                "share",
+                "sentence",
+                *(f"raise {name} by" for name in targets),
+            ),
+            stock,
+        ),
+    ]
     if plain["causes"]:
         found = [*plain["causes"]["found"], *plain["causes"]["cannot_tell"]]
         out.append(("Causes (internal)", CAUSES, _rows(found, CAUSES)))

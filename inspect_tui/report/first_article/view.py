@@ -142,10 +142,14 @@ def _outside(line: Plain) -> dict[str, Any]:
     elif cell is not None and words and len(line["cells"]) > 1:
         words = f"{cell['serial']}: {words}"
     return {
-        "balloon": line["balloon"], "name": line["name"], "answer": _answer(line["answer"]), "words": words,
+        "balloon": line["balloon"],
+        "name": line["name"],
+        "answer": _answer(line["answer"]),
+        "words": words,
         "on": "every casting" if len(bad) == len(line["cells"]) > 1 else listed(bad),
-        "mean": signed(line["deviation"]), "p": chance(line["p_conform"]),
-    }  # fmt: skip
+        "mean": signed(line["deviation"]),
+        "p": chance(line["p_conform"]),
+    }
 
 
 def _against(line: Plain, cell: Plain) -> str:
@@ -169,11 +173,17 @@ def _instrument(gauge: Plain) -> dict[str, str]:
     else:
         state = "no calibration on record"
     return {
-        "label": gauge["label"], "kind": gauge["kind"].replace("_", " "), "serial": gauge["serial"] or "",
-        "resolution": f"{gauge['resolution_mm']:g}", "u95": figure(gauge["u95_mm"], 3), "k": f"{gauge['k']:g}",
-        "state": state, "reference": gauge["reference"] or "", "readings": str(gauge["readings"]),
+        "label": gauge["label"],
+        "kind": gauge["kind"].replace("_", " "),
+        "serial": gauge["serial"] or "",
+        "resolution": f"{gauge['resolution_mm']:g}",
+        "u95": figure(gauge["u95_mm"], 3),
+        "k": f"{gauge['k']:g}",
+        "state": state,
+        "reference": gauge["reference"] or "",
+        "readings": str(gauge["readings"]),
         "remark": gauge["remark"] or "",
-    }  # fmt: skip
+    }
 
 
 # ------------------------------------------------------------------------------ features
@@ -256,7 +266,12 @@ def _row(cell: Plain, notes: _Notes, marks: list[str]) -> dict[str, Any]:
         shown.append(notes.letter(f"{cell['serial']}: {cell['question']}"))
     shown += [notes.letter(f"{cell['serial']}: {note}") for note in cell["notes"]]
     return {
-        "serial": cell["serial"], "value": figure(cell["value"]), "u": figure(cell["U"]),
-        "deviation": signed(cell["deviation"]), "p": chance(cell["p_conform"]), "answer": _answer(cell["answer"]),
-        "marks": ",".join(dict.fromkeys(shown)), "n": cell["n"],
-    }  # fmt: skip
+        "serial": cell["serial"],
+        "value": figure(cell["value"]),
+        "u": figure(cell["U"]),
+        "deviation": signed(cell["deviation"]),
+        "p": chance(cell["p_conform"]),
+        "answer": _answer(cell["answer"]),
+        "marks": ",".join(dict.fromkeys(shown)),
+        "n": cell["n"],
+    }

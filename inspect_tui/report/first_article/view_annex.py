@@ -40,9 +40,10 @@ def _causes(causes: Plain) -> dict[str, Any]:
         "unseen": list(causes["unseen"]),
         "left_out": list(causes["left_out"]),
         "odd": [one["sentence"] for one in causes["odd"]],
-        "how": f"{causes['explanations']} explanations compared" + (", all of them" if causes["exact"] else "")
+        "how": f"{causes['explanations']} explanations compared"
+        + (", all of them" if causes["exact"] else "")
         + f"; cores seat within {figure(causes['seat_mm'])} mm (standard deviation).",
-    }  # fmt: skip
+    }
 
 
 def _amount(one: Plain, key: str) -> str:
@@ -52,11 +53,18 @@ def _amount(one: Plain, key: str) -> str:
 
 def _cause(one: Plain) -> dict[str, Any]:
     return {
-        "name": one["name"], "status": one["status"], "p": chance(one["probability"]), "size": _amount(one, "size"),
-        "from_to": f"{_amount(one, 'low')} to {_amount(one, 'high')}", "words": one["words"],
-        "for": ", ".join(one["speaks_for"]), "against": ", ".join(one["against"]), "alike": ", ".join(one["alike"]),
-        "tool": one["tool"], "serial": one["serial"] or "",
-    }  # fmt: skip
+        "name": one["name"],
+        "status": one["status"],
+        "p": chance(one["probability"]),
+        "size": _amount(one, "size"),
+        "from_to": f"{_amount(one, 'low')} to {_amount(one, 'high')}",
+        "words": one["words"],
+        "for": ", ".join(one["speaks_for"]),
+        "against": ", ".join(one["against"]),
+        "alike": ", ".join(one["alike"]),
+        "tool": one["tool"],
+        "serial": one["serial"] or "",
+    }
 
 
 def _cuts(cuts: Plain) -> dict[str, Any]:
@@ -66,34 +74,60 @@ def _cuts(cuts: Plain) -> dict[str, Any]:
         "checks": list(cuts["checks"]),
         "leave_alone": list(cuts["leave_alone"]),
         "predicted": [
-            {"balloon": one["balloon"], "before": figure(one["before"]), "after": figure(one["after"]),
-             "u": figure(2.0 * one["u"]), "p_before": chance(one["p_before"]), "p_after": chance(one["p_after"])}
-            for one in cuts["predicted"] if one["moves"]
+            {
+                "balloon": one["balloon"],
+                "before": figure(one["before"]),
+                "after": figure(one["after"]),
+                "u": figure(2.0 * one["u"]),
+                "p_before": chance(one["p_before"]),
+                "p_after": chance(one["p_after"]),
+            }
+            for one in cuts["predicted"]
+            if one["moves"]
         ],
-    }  # fmt: skip
+    }
 
 
 def _cut(one: Plain) -> dict[str, Any]:
     return {
-        "number": one["number"], "tool": one["tool"], "part": one["part"], "cause": one["cause"], "axis": one["axis"],
-        "change": f"{signed(one['change_mm'])} mm", "from_to": f"{signed(one['low'])} to {signed(one['high'])} mm",
-        "words": one["words"], "casting_words": one["casting_words"], "needed": one["needed"], "sure": one["sure"],
-        "accepted": one["accepted"], "moves": ", ".join(one["moves"]),
+        "number": one["number"],
+        "tool": one["tool"],
+        "part": one["part"],
+        "cause": one["cause"],
+        "axis": one["axis"],
+        "change": f"{signed(one['change_mm'])} mm",
+        "from_to": f"{signed(one['low'])} to {signed(one['high'])} mm",
+        "words": one["words"],
+        "casting_words": one["casting_words"],
+        "needed": one["needed"],
+        "sure": one["sure"],
+        "accepted": one["accepted"],
+        "moves": ", ".join(one["moves"]),
         "faces": [
-            {"axis": f["axis"], "place": figure(f["place_mm"], 1), "move": signed(f["move_mm"]),
-             "from_to": f"{signed(f['low'])} to {signed(f['high'])}", "word": f["word"], "metal": f["metal"],
-             "balloons": ", ".join(f["balloons"])}
+            {
+                "axis": f["axis"],
+                "place": figure(f["place_mm"], 1),
+                "move": signed(f["move_mm"]),
+                "from_to": f"{signed(f['low'])} to {signed(f['high'])}",
+                "word": f["word"],
+                "metal": f["metal"],
+                "balloons": ", ".join(f["balloons"]),
+            }
             for f in one["faces"]
         ],
-    }  # fmt: skip
+    }
 
 
 def _promise(one: Plain) -> dict[str, str]:
     got = f"{figure(one['got'])} ± {figure(2.0 * (one['u_got'] or 0.0))}" if one["got"] is not None else ""
     return {
-        "balloon": one["balloon"], "round": one["round"], "before": figure(one["before"]),
-        "promised": f"{figure(one['promised'])} ± {figure(2.0 * one['u_promised'])}", "got": got, "word": one["word"],
-    }  # fmt: skip
+        "balloon": one["balloon"],
+        "round": one["round"],
+        "before": figure(one["before"]),
+        "promised": f"{figure(one['promised'])} ± {figure(2.0 * one['u_promised'])}",
+        "got": got,
+        "word": one["word"],
+    }
 
 
 OFTEN = 4  # features from which a common reason is said once, below the table
@@ -113,7 +147,10 @@ def _predictions(lines: list[Plain]) -> dict[str, Any]:
 
 def _prediction(line: Plain) -> dict[str, str]:
     return {
-        "balloon": line["balloon"], "predicted": figure(line["predicted"]),
-        "u": figure(2.0 * (line["u_predicted"] or 0.0)), "from": line["predicted_from"], "mean": figure(line["mean"]),
+        "balloon": line["balloon"],
+        "predicted": figure(line["predicted"]),
+        "u": figure(2.0 * (line["u_predicted"] or 0.0)),
+        "from": line["predicted_from"],
+        "mean": figure(line["mean"]),
         "difference": signed(line["mean"] - line["predicted"]) if line["mean"] is not None else "",
-    }  # fmt: skip
+    }

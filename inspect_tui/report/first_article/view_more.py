@@ -40,9 +40,13 @@ def _realigned(one: Plain) -> str:
 def _loop(one: Plain) -> dict[str, Any]:
     words = one["sentence"] or ("does not close" if one["open"] else "closes")
     return {
-        "name": one["name"], "serial": one["serial"], "gap": signed(one["gap"]), "u": figure(one["u"]),
-        "open": one["open"], "words": words,
-    }  # fmt: skip
+        "name": one["name"],
+        "serial": one["serial"],
+        "gap": signed(one["gap"]),
+        "u": figure(one["u"]),
+        "open": one["open"],
+        "words": words,
+    }
 
 
 def _not_measured(lines: Sequence[Plain]) -> list[dict[str, str]]:
@@ -59,11 +63,18 @@ def _not_measured(lines: Sequence[Plain]) -> list[dict[str, str]]:
 def _passage(one: Plain) -> dict[str, str]:
     unit = one["unit"]
     out = {
-        "name": one["name"], "on": one["serial"] or "mean of the castings", "formula": one["formula"],
+        "name": one["name"],
+        "on": one["serial"] or "mean of the castings",
+        "formula": one["formula"],
         "value": f"{spread(one['value'], 2.0 * one['u'])} {unit}",
-        "drawn": f"{figure(one['drawn'], 1)} {unit}", "share": "", "capacity": "", "rated": "", "p": "",
-        "level": one["level"] or "", "words": one["sentence"],
-    }  # fmt: skip
+        "drawn": f"{figure(one['drawn'], 1)} {unit}",
+        "share": "",
+        "capacity": "",
+        "rated": "",
+        "p": "",
+        "level": one["level"] or "",
+        "words": one["sentence"],
+    }
     if one["drawn"]:
         out["share"] = f"{signed(100.0 * (one['value'] / one['drawn'] - 1.0), 1)} %"
     if one["capacity"] is not None:
@@ -98,19 +109,26 @@ def _stock_line(one: Plain) -> dict[str, Any]:
         setting = "Set up: " + (", ".join([*shift, *turn]) or "as it stands") + "."
     most = max((max(f["before"], f["after"], f["required"]) for f in one["faces"]), default=1.0)
     return {
-        "serial": one["serial"], "cleans_up": one["cleans_up"], "sentence": one["sentence"],
+        "serial": one["serial"],
+        "cleans_up": one["cleans_up"],
+        "sentence": one["sentence"],
         "spare": f"{figure(one['spare'])} ± {figure(2.0 * one['u'])} mm to spare set up, "
         f"{figure(one['spare_as_it_stands'])} mm as it stands; probability to clean up {chance(one['p_cleans_up'])}",
         "binding": f"Held by {listed(one['binding'])}." if one["binding"] else "",
         "targets": _targets(one.get("targets") or ()),
         "setting": setting,
         "faces": [
-            {"name": f["name"], "before": figure(f["before"]), "after": figure(f["after"]),
-             "required": figure(f["required"]), "share": f"{100.0 * f['share']:.0f} %" if f["share"] > 0.005 else "",
-             "svg": stock_svg(f["required"], f["before"], f["after"], 2.0 * f["u"], most)}
+            {
+                "name": f["name"],
+                "before": figure(f["before"]),
+                "after": figure(f["after"]),
+                "required": figure(f["required"]),
+                "share": f"{100.0 * f['share']:.0f} %" if f["share"] > 0.005 else "",
+                "svg": stock_svg(f["required"], f["before"], f["after"], 2.0 * f["u"], most),
+            }
             for f in one["faces"]
         ],
-    }  # fmt: skip
+    }
 
 
 def _targets(targets: Sequence[Sequence[Any]]) -> str:

@@ -13,14 +13,30 @@ from inspect_tui.report.paper_words import visible
 
 Plain = Mapping[str, Any]
 
-WIDE = {"name": 30, "ends": 20, "words": 60, "sentence": 60, "reason": 40, "notes": 30, "why": 50, "question": 40,
-        "corrected": 26, "reference": 22, "casting_words": 44, "chain_head": 30, "band_source": 20,
-        "value": 12}  # fmt: skip
+WIDE = {
+    "name": 30,
+    "ends": 20,
+    "words": 60,
+    "sentence": 60,
+    "reason": 40,
+    "notes": 30,
+    "why": 50,
+    "question": 40,
+    "corrected": 26,
+    "reference": 22,
+    "casting_words": 44,
+    "chain_head": 30,
+    "band_source": 20,
+    "value": 12,
+}
 PERCENT = ("p_conform", "probability", "p_meets", "p_cleans_up", "share")
 RATIOS = ("plan", "found", "u_found")
 OPTIONS = {
-    "in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False,
-}  # fmt: skip
+    "in_memory": True,
+    "strings_to_formulas": False,
+    "strings_to_urls": False,
+    "strings_to_numbers": False,
+}
 
 
 class _Book:
@@ -39,10 +55,12 @@ class _Book:
         self.bad = self.book.add_format({**base, "bold": True, "font_color": "#A5140F"})
         self.doubt = self.book.add_format({**base, "bold": True})
         day = plain["identity"]["measured_to"] or "2000-01-01"
-        self.book.set_properties({
-            "title": f"First article {visible(plain['identity']['round'])}",
-            "created": datetime.fromisoformat(day[:10]).replace(tzinfo=UTC).replace(tzinfo=None),
-        })  # fmt: skip
+        self.book.set_properties(
+            {
+                "title": f"First article {visible(plain['identity']['round'])}",
+                "created": datetime.fromisoformat(day[:10]).replace(tzinfo=UTC).replace(tzinfo=None),
+            }
+        )
 
     def sheet(self, name: str, headings: Sequence[str], lines: Iterable[Sequence[Any]]) -> None:
         """A sheet with a head that stays, a filter on every column and a row for each line."""

@@ -52,8 +52,10 @@ def step_svg(number: str, name: str, fits: Sequence[tuple[str, str, str]]) -> st
         wide = min(each - 6.0, 92.0)
         keys = [f"{key} {mark}".strip() for key, into, mark in fits if into == holder]
         start = max(min(x, width / 2 + 38.0), width / 2 - 38.0)
-        parts.append(f'<rect x="{x - wide / 2:.1f}" y="{y:.1f}" width="{wide:.1f}" height="{below:.1f}" fill="#fff" '
-                     f'stroke="{INK}"/>')  # fmt: skip
+        parts.append(
+            f'<rect x="{x - wide / 2:.1f}" y="{y:.1f}" width="{wide:.1f}" height="{below:.1f}" fill="#fff" '
+            f'stroke="{INK}"/>'
+        )
         parts.append(text(x, y + 12.0, _fitting(holder, wide, 8.0), "middle", 8.0))
         parts.append(f'<path d="M{start:.1f} {top:.1f}L{x:.1f} {y - 4:.1f}" stroke="{INK}" stroke-width="1.2"/>')
         parts.append(f'<path d="M{x - 3:.1f} {y - 6:.1f}l3 6l3 -6z" fill="{INK}"/>')

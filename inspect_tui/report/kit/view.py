@@ -40,10 +40,13 @@ class _Photos:
         """Number, caption and what to say when the picture is not there."""
         out = []
         for photo in photos:
-            out.append({
-                "at": len(self.paths), "caption": photo.caption or photo.shown_name,
-                "missing": f"Picture {photo.shown_name} is not beside the record.",
-            })  # fmt: skip
+            out.append(
+                {
+                    "at": len(self.paths),
+                    "caption": photo.caption or photo.shown_name,
+                    "missing": f"Picture {photo.shown_name} is not beside the record.",
+                }
+            )
             self.paths.append(photo.path)
         return out
 
@@ -70,20 +73,34 @@ def setting_sheet(sheet: SettingSheet) -> dict[str, Any]:
     photos = _Photos()
     whole = photos.shown(sheet.photos)
     facts = [
-        ("Job", sheet.job), ("Part", sheet.name), ("Customer's reference", sheet.customer_ref),
-        ("Drawing", f"{sheet.drawing}, revision {sheet.rev}" if sheet.drawing else None), ("Material", sheet.alloy),
+        ("Job", sheet.job),
+        ("Part", sheet.name),
+        ("Customer's reference", sheet.customer_ref),
+        ("Drawing", f"{sheet.drawing}, revision {sheet.rev}" if sheet.drawing else None),
+        ("Material", sheet.alloy),
         ("Cores", str(len(sheet.steps))),
-    ]  # fmt: skip
+    ]
     steps = [_step(step, photos) for step in sheet.steps]
-    return _clean({
-        "title": f"Setting sheet {sheet.job}", "kicker": "Setting sheet · one step a core, in this order",
-        "name": sheet.name, "job": sheet.job, "short": _short(sheet.job, sheet.drawing, sheet.rev),
-        "facts": [[name, value] for name, value in facts if value], "sign": sign_svg(),
-        "order": order_svg([(str(step.number), step.name) for step in sheet.steps]) if sheet.steps else None,
-        "order_sentence": sheet.order_sentence, "steps": steps, "photos": whole,
-        "colours": [{"mark": mark, "on": on} for mark, on in sheet.colour_key], "not_proven": list(sheet.not_proven),
-        "cautions": list(sheet.cautions), "heads": list(sheet.heads),
-    }, photos)  # fmt: skip
+    return _clean(
+        {
+            "title": f"Setting sheet {sheet.job}",
+            "kicker": "Setting sheet · one step a core, in this order",
+            "name": sheet.name,
+            "job": sheet.job,
+            "short": _short(sheet.job, sheet.drawing, sheet.rev),
+            "facts": [[name, value] for name, value in facts if value],
+            "sign": sign_svg(),
+            "order": order_svg([(str(step.number), step.name) for step in sheet.steps]) if sheet.steps else None,
+            "order_sentence": sheet.order_sentence,
+            "steps": steps,
+            "photos": whole,
+            "colours": [{"mark": mark, "on": on} for mark, on in sheet.colour_key],
+            "not_proven": list(sheet.not_proven),
+            "cautions": list(sheet.cautions),
+            "heads": list(sheet.heads),
+        },
+        photos,
+    )
 
 
 def _step(step: SheetStep, photos: _Photos) -> dict[str, Any]:
@@ -108,24 +125,35 @@ def _step(step: SheetStep, photos: _Photos) -> dict[str, Any]:
     if step.check:
         bounded = step.check.lower_mm is not None or step.check.upper_mm is not None
         check = {
-            "sentence": step.check.sentence, "template": step.check.template or "",
+            "sentence": step.check.sentence,
+            "template": step.check.template or "",
             "svg": check_svg(step.check.lower_mm, step.check.upper_mm) if bounded else None,
-        }  # fmt: skip
+        }
     return {
-        "step": step.step, "number": str(step.number), "name": step.name,
+        "step": step.step,
+        "number": str(step.number),
+        "name": step.name,
         "only": "only locates other cores" if step.only_locates else "",
         "picture": step_svg(str(step.number), step.name, [(f.name, f.into, f.mark or "") for f in step.fits]),
-        "fits": [_fit(fit) for fit in step.fits], "check": check, "lines": [list(line) for line in lines],
-        "caution": step.caution or "", "remarks": list(step.remarks), "photos": photos.shown(step.photos),
-    }  # fmt: skip
+        "fits": [_fit(fit) for fit in step.fits],
+        "check": check,
+        "lines": [list(line) for line in lines],
+        "caution": step.caution or "",
+        "remarks": list(step.remarks),
+        "photos": photos.shown(step.photos),
+    }
 
 
 def _fit(fit: SheetFit) -> dict[str, Any]:
     return {
-        "name": fit.name, "sentence": fit.sentence, "state": fit.state, "level": LEVELS.get(fit.state, "plain"),
-        "sign": SIGNS.get(fit.state, ""), "measured": "as measured" if fit.measured else "as drawn, not measured",
+        "name": fit.name,
+        "sentence": fit.sentence,
+        "state": fit.state,
+        "level": LEVELS.get(fit.state, "plain"),
+        "sign": SIGNS.get(fit.state, ""),
+        "measured": "as measured" if fit.measured else "as drawn, not measured",
         "svg": fit_svg(fit.clearance_mm, fit.clear_min_mm, fit.clear_max_mm),
-    }  # fmt: skip
+    }
 
 
 # ------------------------------------------------------------------------------ kit list
@@ -133,9 +161,7 @@ def kit_list(kit: KitList) -> dict[str, Any]:
     """Everything of the kit, counted and weighed, with room to tick it off."""
     photos = _Photos()
     lines = [_kit_line(number, line) for number, line in enumerate(kit.lines, start=1)]
-    gallery = [
-        {"label": line.label, "photos": photos.shown(line.photos)} for line in kit.lines if line.photos
-    ]  # fmt: skip
+    gallery = [{"label": line.label, "photos": photos.shown(line.photos)} for line in kit.lines if line.photos]
     owners = list(dict.fromkeys(line.owner for line in kit.lines if line.owner))
     said = [many(len(kit.lines), "thing"), many(kit.loose_pieces, "loose piece")]
     if kit.weight_kg is not None:
@@ -145,48 +171,88 @@ def kit_list(kit: KitList) -> dict[str, Any]:
         missing.append(f"Not weighed: {listed(kit.not_weighed)}.")
     if kit.not_counted:
         missing.append(f"Loose pieces not counted: {listed(kit.not_counted)}.")
-    return _clean({
-        "title": f"Kit list {kit.job}", "kicker": "Kit list · counted out and counted back", "name": kit.name,
-        "job": kit.job, "short": _short(kit.job, kit.drawing, kit.rev), "sign": sign_svg(),
-        "facts": [[a, b] for a, b in (("Job", kit.job), ("Customer's reference", kit.customer_ref),
-                                      ("Owner", ", ".join(owners)), ("In all", ", ".join(said))) if b],
-        "lines": lines, "missing": missing, "gallery": gallery, "cautions": list(kit.cautions),
-        "heads": list(kit.heads),
-    }, photos)  # fmt: skip
+    return _clean(
+        {
+            "title": f"Kit list {kit.job}",
+            "kicker": "Kit list · counted out and counted back",
+            "name": kit.name,
+            "job": kit.job,
+            "short": _short(kit.job, kit.drawing, kit.rev),
+            "sign": sign_svg(),
+            "facts": [
+                [a, b]
+                for a, b in (
+                    ("Job", kit.job),
+                    ("Customer's reference", kit.customer_ref),
+                    ("Owner", ", ".join(owners)),
+                    ("In all", ", ".join(said)),
+                )
+                if b
+            ],
+            "lines": lines,
+            "missing": missing,
+            "gallery": gallery,
+            "cautions": list(kit.cautions),
+            "heads": list(kit.heads),
+        },
+        photos,
+    )
 
 
 def _kit_line(number: int, line: KitLine) -> dict[str, str]:
     core = f"core {line.core}" + (f" {line.core_name}" if line.core_name else "") if line.core is not None else ""
     return {
-        "number": str(number), "kind": line.kind, "label": line.label, "core": core, "count": str(line.count),
+        "number": str(number),
+        "kind": line.kind,
+        "label": line.label,
+        "core": core,
+        "count": str(line.count),
         "loose": "" if line.loose_pieces is None else str(line.loose_pieces),
-        "dowels": "" if line.dowels is None else str(line.dowels), "weight": weight(line.weight_kg),
-        "mark": line.mark or "", "material": line.material, "owner": line.owner or "", "where": line.where,
-        "lift": line.lift_points or "", "note": line.note or "",
-    }  # fmt: skip
+        "dowels": "" if line.dowels is None else str(line.dowels),
+        "weight": weight(line.weight_kg),
+        "mark": line.mark or "",
+        "material": line.material,
+        "owner": line.owner or "",
+        "where": line.where,
+        "lift": line.lift_points or "",
+        "note": line.note or "",
+    }
 
 
 # ------------------------------------------------------------------------------ labels
 def labels(data: tuple[LabelData, ...]) -> dict[str, Any]:
     """A label for each tool, with its mark to be read by a camera."""
     first = data[0]
-    return _clean({
-        "title": f"Labels {first.job}", "job": first.job, "short": first.job, "heads": [],
-        "labels": [_label(one) for one in data],
-    })  # fmt: skip
+    return _clean(
+        {
+            "title": f"Labels {first.job}",
+            "job": first.job,
+            "short": first.job,
+            "heads": [],
+            "labels": [_label(one) for one in data],
+        }
+    )
 
 
 def _label(one: LabelData) -> dict[str, Any]:
     small = [
-        many(one.loose_pieces, "loose piece") if one.loose_pieces is not None else "", weight(one.weight_kg),
-        f"mark {one.mark}" if one.mark else "", f"rev. {one.rev}" if one.rev else "",
-    ]  # fmt: skip
+        many(one.loose_pieces, "loose piece") if one.loose_pieces is not None else "",
+        weight(one.weight_kg),
+        f"mark {one.mark}" if one.mark else "",
+        f"rev. {one.rev}" if one.rev else "",
+    ]
     return {
-        "job": one.job, "name": one.name, "label": one.label, "kind": one.kind,
-        "core": str(one.core) if one.core is not None else "", "core_name": one.core_name or "",
-        "small": " · ".join(word for word in small if word), "owner": one.owner or "", "svg": qr_svg(one.code),
+        "job": one.job,
+        "name": one.name,
+        "label": one.label,
+        "kind": one.kind,
+        "core": str(one.core) if one.core is not None else "",
+        "core_name": one.core_name or "",
+        "small": " · ".join(word for word in small if word),
+        "owner": one.owner or "",
+        "svg": qr_svg(one.code),
         "code": one.code,
-    }  # fmt: skip
+    }
 
 
 # ------------------------------------------------------------------------------ come-back sheet
@@ -198,29 +264,45 @@ def come_back(sheet: ComeBack) -> dict[str, Any]:
         if not groups or groups[-1]["title"] != title:
             groups.append({"title": title, "step": str(row.step) if row.step is not None else "", "rows": []})
         groups[-1]["rows"].append(_come_back_row(row))
-    return _clean({
-        "title": f"Come-back sheet {sheet.job}", "kicker": "Come-back sheet · please fill in and send back",
-        "name": sheet.name, "job": sheet.job, "short": _short(sheet.job, sheet.drawing, sheet.rev), "heads": [],
-        "sign": sign_svg(), "groups": groups,
-        "facts": [["Job", sheet.job], ["Heat or lot", LINE], ["Poured on", LINE], ["Filled in by", LINE]],
-    })  # fmt: skip
+    return _clean(
+        {
+            "title": f"Come-back sheet {sheet.job}",
+            "kicker": "Come-back sheet · please fill in and send back",
+            "name": sheet.name,
+            "job": sheet.job,
+            "short": _short(sheet.job, sheet.drawing, sheet.rev),
+            "heads": [],
+            "sign": sign_svg(),
+            "groups": groups,
+            "facts": [["Job", sheet.job], ["Heat or lot", LINE], ["Poured on", LINE], ["Filled in by", LINE]],
+        }
+    )
 
 
 def _come_back_row(row: ComeBackRow) -> dict[str, Any]:
     open_ends = row.lower_mm is None and row.upper_mm is None
     return {
-        "kind": row.kind, "what": row.what, "balloon": row.balloon or "", "wanted": figure(row.wanted_mm),
-        "limits": "" if open_ends else limits(row.lower_mm, row.upper_mm), "remark": row.kind == "remark",
-    }  # fmt: skip
+        "kind": row.kind,
+        "what": row.what,
+        "balloon": row.balloon or "",
+        "wanted": figure(row.wanted_mm),
+        "limits": "" if open_ends else limits(row.lower_mm, row.upper_mm),
+        "remark": row.kind == "remark",
+    }
 
 
 def come_back_csv(sheet: ComeBack) -> bytes:
     """The same as a small table to fill in on a screen; the last columns are empty."""
     known = {
-        "job": lambda row: sheet.job, "rev": lambda row: sheet.rev, "kind": lambda row: row.kind,
-        "core": lambda row: row.core, "what": lambda row: row.what, "balloon": lambda row: row.balloon,
-        "wanted_mm": lambda row: row.wanted_mm, "lower_mm": lambda row: row.lower_mm,
+        "job": lambda row: sheet.job,
+        "rev": lambda row: sheet.rev,
+        "kind": lambda row: row.kind,
+        "core": lambda row: row.core,
+        "what": lambda row: row.what,
+        "balloon": lambda row: row.balloon,
+        "wanted_mm": lambda row: row.wanted_mm,
+        "lower_mm": lambda row: row.lower_mm,
         "upper_mm": lambda row: row.upper_mm,
-    }  # fmt: skip
+    }
     rows = ([known[key](row) if key in known else None for key in sheet.columns] for row in sheet.rows)
     return paper_csv.table(sheet.columns, rows)

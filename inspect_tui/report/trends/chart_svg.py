@@ -106,9 +106,16 @@ def _beside(one: Trend, axis: str, low: float, high: float) -> list[tuple[bool, 
 
 
 def _frame(
-    one: Trend, x: NDArray[np.float64], low: float, high: float, fan: Fan | None, along: Sequence[float | None],
-    beside: Sequence[tuple[bool, list[float], list[float]]], width: float, height: float,
-) -> Frame:  # fmt: skip
+    one: Trend,
+    x: NDArray[np.float64],
+    low: float,
+    high: float,
+    fan: Fan | None,
+    along: Sequence[float | None],
+    beside: Sequence[tuple[bool, list[float], list[float]]],
+    width: float,
+    height: float,
+) -> Frame:
     ys = [low, high, *(y for _, _, part in beside for y in part)]
     xs = [float(x.min()), float(x.max()), *(a for _, part, _ in beside for a in part)]
     if one.tool is not None:
