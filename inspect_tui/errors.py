@@ -1,6 +1,6 @@
 """What can go wrong, drawn as a tree; every message says what was wrong, what was kept and what to do.
 
-InspectError
+InspectError                  may carry a Todo: what can be done next, which each face says in its own words
 ├── LimitsError      limits that contradict each other
 ├── ChainError       a chain of sizes that cannot be walked both ways
 ├── TableError       a published table has no value for this
@@ -18,9 +18,20 @@ InspectError
 
 from __future__ import annotations
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.todo import Todo
+
 
 class InspectError(Exception):
-    """Base of everything this program says on purpose; str() is a sentence for a person."""
+    """Base of everything this program says on purpose; str() is a sentence for a person.
+
+    `todo` is what can be done next, where a face has a key or an option for it; `about` what it is to be done with.
+    """
+
+    def __init__(self, sentence: str = "", *, todo: Todo | None = None, about: str = "") -> None:
+        super().__init__(sentence)
+        self.todo, self.about = todo, about
 
 
 def not_logged(problem: InspectError) -> str:

@@ -1,0 +1,47 @@
+"""What a person could do next, in the words of the command line: with its options."""
+
+from __future__ import annotations
+
+from inspect_tui import todo
+from inspect_tui.todo import Todo
+
+WORDS: dict[Todo, str] = {
+    Todo.SAY_WHO: "Give initials (--by).",
+    Todo.SAY_WITH_WHAT: "Give an instrument (--with).",
+    Todo.TAKE_ANOTHER_INSTRUMENT: "Give another instrument (--with).",
+    Todo.ADD_PEOPLE: "The first reading of `inspect-tui log` adds whoever --by names.",
+    Todo.ADD_INSTRUMENTS: "The first reading of `inspect-tui log` adds what --with names.",
+    Todo.DESCRIBE_INSTRUMENT: "Say more about it at the Gauges place of the screen.",
+    Todo.GIVE_CERTIFICATE: "Give its expanded uncertainty (--u95).",
+    Todo.SAY_HOW_IT_REPEATS: "Give the certificate's U (--u95) and one step of the display (--resolution), or more "
+    "readings.",
+    Todo.HAND_OVER: "The study waits for {about}: take it up again on the screen.",
+    Todo.KEEP_AS_TYPED: "It was kept as typed.",
+    Todo.KEEP_ON: "It was kept on {about}.",
+    Todo.KEEP_OR_RETYPE: "Write the reading again as a line of its own.",
+    Todo.FREE_SPACE: "Free space, then run it again.",
+    Todo.ADD_FEATURES: "`inspect-tui job add FILE.toml` adds features and the tools they are measured on.",
+    Todo.SEE_EXAMPLE: "`inspect-tui job example` prints one.",
+    Todo.GIVE_CONTRACTION: "Say --contraction (such as 1.0% or '1/8 in/ft') or --alloy (such as 'ductile iron').",
+    Todo.REVIVE_TOO: "Enter revived too, at the Trends place of the screen.",
+    Todo.SAY_UNIT: "Say it with --unit {about} (or --unit mm to take them as mm all the same).",
+    Todo.SAY_COLUMN_UNIT: "Say it column by column, such as --map '{about}' (or --unit mm to take all as mm all the "
+    "same).",
+    Todo.WRITE_UNIT: "Write {about} beside these figures, or in a column unit (--unit mm takes all as mm all the "
+    "same).",
+    Todo.NAME_COLUMNS: "Name the columns in a line of their own, parted by semicolons, commas or tabs; or map them: "
+    "--map serial=HEAD, --map F01=HEAD.",
+    Todo.SAY_WHICH_COLUMN: "Say which with --map {about}=HEAD.",
+    Todo.SAY_WHAT_COLUMN: "Say what it is with --map FEATURE='{about}', or leave it out: --map ignore='{about}'.",
+    Todo.LEAVE_COLUMN_OUT: "Leave one out with --map ignore='{about}'.",
+    Todo.CHOOSE_ROUND: "Name that sampling (--round).",
+    Todo.NAME_ROUND: "Say which sampling they belong to (--round LABEL), then they are added to it.",
+    Todo.LEAVE_BAND_OUT: "Leave --band out.",
+    Todo.OVERWRITE: "Name another file, or ask to overwrite it (--force).",
+    Todo.CHECK_RECORD: "Run `inspect-tui verify`.",
+}
+
+
+def said(answer: object) -> str:
+    """The sentence of an answer or error, and what can be done next with which option."""
+    return todo.said(answer, WORDS)

@@ -1,0 +1,68 @@
+"""What a person could do next: answers and errors carry it, and each face says it with its own key or option.
+
+Below the faces nobody knows a key, an option or a place of the screen. A sentence there says what was wrong and what
+was kept; what can be done about it is a `Todo`, with `about` naming what it is to be done with (a balloon, a unit).
+"""
+
+from __future__ import annotations
+
+from enum import Enum
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+class Todo(Enum):
+    """What could be done next; `about` in brackets where there is one."""
+
+    # who measures, with what
+    SAY_WHO = "say who measures"
+    SAY_WITH_WHAT = "say with what it is measured"
+    TAKE_ANOTHER_INSTRUMENT = "take another instrument"
+    ADD_PEOPLE = "add people to the record"
+    ADD_INSTRUMENTS = "add instruments to the record"
+    DESCRIBE_INSTRUMENT = "say more about an instrument"
+    GIVE_CERTIFICATE = "give what the certificate of the instrument says"
+    SAY_HOW_IT_REPEATS = "give the certificate and a step of the display, or more readings"
+    HAND_OVER = "let the next person sit down [initials]"
+    # one reading
+    KEEP_AS_TYPED = "keep the reading as typed"
+    KEEP_ON = "keep the reading on the feature it was typed for [balloon]"
+    KEEP_OR_RETYPE = "keep the reading, or type it again"
+    FREE_SPACE = "free space on the disk, and try again"
+    # jobs, tools and their features
+    ADD_FEATURES = "add features to a tool"
+    SEE_EXAMPLE = "look at an example of a job file"
+    GIVE_CONTRACTION = "give the contraction or the alloy"
+    REVIVE_TOO = "take a tool up again"
+    # files that come in
+    SAY_UNIT = "say the unit of a file [unit]"
+    SAY_COLUMN_UNIT = "say the unit of columns [what a column is, with its unit, = its head]"
+    WRITE_UNIT = "write the unit beside figures [unit]"
+    NAME_COLUMNS = "say what the columns of a file are"
+    SAY_WHICH_COLUMN = "say which column holds something [what it holds]"
+    SAY_WHAT_COLUMN = "say what a column holds [head]"
+    LEAVE_COLUMN_OUT = "leave a column out [head]"
+    CHOOSE_ROUND = "choose the sampling that castings are in"
+    NAME_ROUND = "name the sampling that new castings belong to"
+    # studies, papers, the record
+    LEAVE_BAND_OUT = "leave the band of a study out"
+    OVERWRITE = "name another file, or overwrite the one that is there"
+    CHECK_RECORD = "have the record checked"
+
+
+def said(answer: object, words: Mapping[Todo, str]) -> str:
+    """The sentence of an answer or error, followed by a face's words for what can be done next.
+
+    `answer` has `todo` and `about`, and its sentence is `.sentence` or `str()` of it; one without a todo is its
+    sentence alone. `words` may hold `{about}`.
+    """
+    sentence = str(getattr(answer, "sentence", answer))
+    todo = getattr(answer, "todo", None)
+    return sentence if todo is None else f"{sentence} {filled(todo, getattr(answer, 'about', ''), words)}".strip()
+
+
+def filled(todo: Todo, about: str, words: Mapping[Todo, str]) -> str:
+    """A face's words for a todo, with what it is about."""
+    return words[todo].replace("{about}", about)

@@ -1,0 +1,43 @@
+"""What a person could do next, in the words of the screen: with its keys and places."""
+
+from __future__ import annotations
+
+from inspect_tui import todo
+from inspect_tui.todo import Todo
+
+WORDS: dict[Todo, str] = {
+    Todo.SAY_WHO: "Say who measures (F3).",
+    Todo.SAY_WITH_WHAT: "Choose an instrument (F4).",
+    Todo.TAKE_ANOTHER_INSTRUMENT: "Choose another instrument (F4).",
+    Todo.ADD_PEOPLE: "F3 at the Bench adds people.",
+    Todo.ADD_INSTRUMENTS: "F4 at the Bench or the Gauges place adds them.",
+    Todo.DESCRIBE_INSTRUMENT: "Say more about it at the Gauges place.",
+    Todo.GIVE_CERTIFICATE: "c at the Gauges place adds one.",
+    Todo.SAY_HOW_IT_REPEATS: "Add the certificate at the Gauges place (c), or read it more often.",
+    Todo.HAND_OVER: "Empty the field and press Enter when {about} sits here.",
+    Todo.KEEP_AS_TYPED: "Enter keeps it.",
+    Todo.KEEP_ON: "Enter keeps it on {about}.",
+    Todo.KEEP_OR_RETYPE: "Enter keeps it, or type the reading again.",
+    Todo.FREE_SPACE: "Free space, press Enter again.",
+    Todo.ADD_FEATURES: "The Jobs place adds features to this tool.",
+    Todo.SEE_EXAMPLE: "The Jobs place makes a job without a file (n).",
+    Todo.GIVE_CONTRACTION: "Type the contraction (such as 1.0% or 1/8 in/ft) or the alloy (such as ductile iron).",
+    Todo.REVIVE_TOO: "Enter revived too (u at Trends).",
+    Todo.SAY_UNIT: "Say which unit they are in when asked.",
+    Todo.SAY_COLUMN_UNIT: "Say which unit these columns are in when asked.",
+    Todo.WRITE_UNIT: "Write {about} beside these figures in the file, or in a column unit.",
+    Todo.NAME_COLUMNS: "Name the columns in a line of their own, or say what they are when asked (Ctrl+L).",
+    Todo.SAY_WHICH_COLUMN: "Say which column holds the {about} when asked (Ctrl+L).",
+    Todo.SAY_WHAT_COLUMN: "Say what column {about} holds, or leave it out, when asked (Ctrl+L).",
+    Todo.LEAVE_COLUMN_OUT: "Leave {about} out when asked (Ctrl+L).",
+    Todo.CHOOSE_ROUND: "Open that sampling (Ctrl+O), then take the file in.",
+    Todo.NAME_ROUND: "Open the sampling they belong to, or begin it (Ctrl+S), then take the file in.",
+    Todo.LEAVE_BAND_OUT: "Leave the band empty.",
+    Todo.OVERWRITE: "Name another file.",
+    Todo.CHECK_RECORD: "Have it checked on the command line: inspect-tui verify.",
+}
+
+
+def said(answer: object) -> str:
+    """The sentence of an answer or error, and what can be done next with which key."""
+    return todo.said(answer, WORDS)
