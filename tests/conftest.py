@@ -8,10 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from inspect_tui.model import Calibration, Instrument, Person
-from inspect_tui.record import Record
-from inspect_tui.shop import find, jobs
-from inspect_tui.shop.bench import Bench
+from inspect_tui.model.measuring import Calibration, Instrument, Person
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.common import find
+from inspect_tui.shop.jobs import jobs
 
 TODAY = "2026-03-10"
 
@@ -143,7 +144,7 @@ def shop(tmp_path: Path) -> Iterator[SmallShop]:
 @pytest.fixture(scope="session")
 def sampled(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The invented shop with three samplings, made once a run: to be read, or copied by a test that writes."""
-    from tests.shop.sampled_shop import AFTER_S3, shop_until
+    from tests.worlds.sampled_shop import AFTER_S3, shop_until
 
     path = tmp_path_factory.mktemp("sampled") / "shop.db"
     shop_until(path, AFTER_S3)[0].close()

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import LimitsError
 from inspect_tui.frozen import FrozenError, NamedTuple, fields, frozen, frozen_by_name, replace
-from inspect_tui.model import Band, Estimate, Job
+from inspect_tui.model.words import Band, Estimate
+from inspect_tui.model.work import Job
 
 
 @frozen

@@ -26,13 +26,13 @@ def test_help_loads_nothing_heavy() -> None:
 
 
 def test_logging_loads_no_screen_and_nothing_heavy() -> None:
-    code = "import inspect_tui.commands.log, inspect_tui.shop.bench"
+    code = "import inspect_tui.commands.log, inspect_tui.shop.bench.line"
     loaded = loaded_after(code)
     assert not (HEAVY | {"textual", "rich", "dataclasses", "inspect", "typing", "platformdirs"}) & loaded
 
 
 def test_the_bench_loads_nothing_heavy() -> None:
-    loaded = loaded_after("import inspect_tui.tui.app, inspect_tui.tui.bench_screen, inspect_tui.shop.memory")
+    loaded = loaded_after("import inspect_tui.tui.app, inspect_tui.tui.bench.screen, inspect_tui.shop.bench.memory")
     assert "textual" in loaded
     assert not HEAVY & loaded
 

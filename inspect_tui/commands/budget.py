@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING, Any
 
 from inspect_tui.commands.common import open_record, print_json, talk
 from inspect_tui.commands.feature_source import CSV_HELP, plain, screen_width
+from inspect_tui.metrology.typed.parsed import Unreadable
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.shop.feature_budget import BudgetView
+    from inspect_tui.shop.feature.budget import BudgetView
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -61,7 +62,7 @@ def run(args: Namespace) -> int:
         return 0
     from rich.console import Console
 
-    from inspect_tui.report.term_budget import budget_table
+    from inspect_tui.report.term.budget import budget_table
 
     width = screen_width(args)
     Console(width=width, highlight=False).print(budget_table(seen, width), end="")
@@ -82,13 +83,15 @@ def _from_record(args: Namespace) -> BudgetView:
     from datetime import date
 
     from inspect_tui.errors import DataError
-    from inspect_tui.metrology import quantity
-    from inspect_tui.shop import feature_budget, feature_data, find
+    from inspect_tui.metrology.typed import quantity
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.feature import budget as feature_budget
+    from inspect_tui.shop.feature import material as feature_data
 
     work_c = None
     if args.temperature:
         typed = quantity.parse_temperature(args.temperature)
-        if isinstance(typed, quantity.Unreadable):
+        if isinstance(typed, Unreadable):
             raise DataError(typed.sentence)
         work_c = typed
     record = open_record(args, read_only=True)
@@ -105,7 +108,8 @@ def _from_record(args: Namespace) -> BudgetView:
 
 def _from_file(args: Namespace) -> BudgetView:
     from inspect_tui.errors import DataError
-    from inspect_tui.shop import feature_budget, table_file
+    from inspect_tui.shop.common import table_file
+    from inspect_tui.shop.feature import budget as feature_budget
 
     def given(name: str, otherwise: float) -> float:
         text = getattr(args, name)

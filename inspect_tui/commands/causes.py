@@ -11,7 +11,7 @@ from inspect_tui.commands.first_article import where
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.shop.first_article import FirstArticle
+    from inspect_tui.shop.first_article.result import FirstArticle
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -30,11 +30,11 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 with an answer, also when no cause is named; 2 when nothing was measured."""
-    from inspect_tui.shop import find
+    from inspect_tui.shop.common import find
 
     if args.plan is not None:
         return _plan(args)
-    from inspect_tui.shop.first_article import first_article
+    from inspect_tui.shop.first_article.article import first_article
 
     with closing(open_record(args, read_only=True)) as record:
         found = first_article(record, find.job(record, args.job), args.round)
@@ -43,7 +43,7 @@ def run(args: Namespace) -> int:
         return 0
     from rich.console import Console
 
-    from inspect_tui.report import term_first_article as term
+    from inspect_tui.report.term import first_article as term
 
     console = Console(highlight=False)
     console.print(term.head(found), style="bold", markup=False)
@@ -53,7 +53,7 @@ def run(args: Namespace) -> int:
 
 
 def _json(found: FirstArticle) -> dict[str, Any]:
-    from inspect_tui.shop.first_article import to_plain
+    from inspect_tui.shop.first_article.result import to_plain
 
     plain = to_plain(found)
     causes = plain["causes"] or {}
@@ -81,11 +81,11 @@ def _json(found: FirstArticle) -> dict[str, Any]:
 
 def _plan(args: Namespace) -> int:
     from inspect_tui.errors import DataError
-    from inspect_tui.shop import find
-    from inspect_tui.shop.first_article_causes import plan_answer
-    from inspect_tui.shop.first_article_look import look
-    from inspect_tui.shop.sampling import Sampling
-    from inspect_tui.shop.sampling_rounds import Round, rounds
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.first_article.causes import plan_answer
+    from inspect_tui.shop.first_article.rounds import Round, rounds
+    from inspect_tui.shop.first_article.sampling import Sampling
+    from inspect_tui.shop.first_article.screening import look
 
     if not 1 <= args.castings <= 1000:
         raise DataError(f"A plan of {args.castings} castings cannot be weighed: give 1 to 1000.")
@@ -109,7 +109,7 @@ def _plan(args: Namespace) -> int:
         return 0
     from rich.console import Console
 
-    from inspect_tui.report import term_first_article as term
+    from inspect_tui.report.term import first_article as term
 
     console = Console(highlight=False)
     console.print(term.plan_text(plan, console.width), end="")

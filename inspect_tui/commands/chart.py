@@ -17,8 +17,8 @@ from inspect_tui.commands.feature_source import (
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.metrology.charts import Chart
-    from inspect_tui.shop.feature_view import FeatureView
+    from inspect_tui.metrology.spread.charts import Chart
+    from inspect_tui.shop.feature.view import FeatureView
 
 KINDS = ("individuals", "means", "means-s", "ewma", "cusum", "histogram")
 LOWEST, HIGHEST = 8, 60  # lines of a chart
@@ -56,9 +56,9 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 with a chart, whatever it shows; signals are findings, not failures."""
     from inspect_tui.errors import DataError
-    from inspect_tui.metrology.charts_rules import DEFAULT, RULES
-    from inspect_tui.shop.feature_findings import histogram
-    from inspect_tui.shop.feature_view import SUBGROUP, view
+    from inspect_tui.metrology.spread.chart_rules import DEFAULT, RULES
+    from inspect_tui.shop.feature.findings import histogram
+    from inspect_tui.shop.feature.view import SUBGROUP, view
 
     if args.tests == "list":
         for rule in RULES.values():
@@ -111,7 +111,7 @@ def height(args: Namespace) -> int:
 
 def _segmented(material: Any, column: str) -> Any:
     from inspect_tui.frozen import replace
-    from inspect_tui.metrology.charts import Break
+    from inspect_tui.metrology.spread.charts import Break
 
     labels = material.labels[column]
     breaks = [
@@ -188,7 +188,7 @@ def _chart(chart: Chart, names: tuple[str, ...] = ()) -> dict[str, Any]:
 def _draw(args: Namespace, seen: FeatureView) -> None:
     from rich.console import Console
 
-    from inspect_tui.report import term_feature as paint
+    from inspect_tui.report.term import feature as paint
 
     width = screen_width(args)
     out = Console(width=width, highlight=False)
@@ -202,7 +202,7 @@ def _draw(args: Namespace, seen: FeatureView) -> None:
 def _draw_histogram(args: Namespace, material: Any, found: Any) -> None:
     from rich.console import Console
 
-    from inspect_tui.report import term_feature as paint
+    from inspect_tui.report.term import feature as paint
 
     width = screen_width(args)
     out = Console(width=width, highlight=False)

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from argparse import Namespace
     from typing import Any
 
-    from inspect_tui.record import Record
+    from inspect_tui.record.store import Record
 
 
 def record_path(args: Namespace) -> Path:
@@ -27,7 +27,7 @@ def record_path(args: Namespace) -> Path:
 def open_record(args: Namespace, *, create: bool = False, read_only: bool = False) -> Record:
     """Open the record of this call; a missing one is made only by commands that write."""
     from inspect_tui.errors import RecordError
-    from inspect_tui.record import Record
+    from inspect_tui.record.store import Record
 
     path = record_path(args)
     if not path.exists():

@@ -9,7 +9,7 @@ from inspect_tui.commands.common import open_record, print_json
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.shop.contraction_book import BookRow
+    from inspect_tui.shop.jobs.contraction_book import BookRow
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -25,7 +25,7 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0; an empty book says so."""
-    from inspect_tui.shop import contraction_book
+    from inspect_tui.shop.jobs import contraction_book
 
     record = open_record(args, read_only=True)
     try:
@@ -47,7 +47,7 @@ def _print(rows: list[BookRow]) -> None:
     from rich.console import Console
     from rich.text import Text
 
-    from inspect_tui.report.term_kit_lives import about_book
+    from inspect_tui.report.term.kit_lives import about_book
 
     console = Console(highlight=False)
     if not rows:

@@ -52,7 +52,8 @@ def run(args: Namespace) -> int:
 
 
 def _add(args: Namespace) -> int:
-    from inspect_tui.shop import counts_entry, find
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.trends import counts_entry
 
     if args.made and args.restart:
         talk("inspect-tui: give --made or --restart, not both")
@@ -90,7 +91,8 @@ def _add(args: Namespace) -> int:
 
 
 def _list(args: Namespace) -> int:
-    from inspect_tui.shop import counts_entry, find
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.trends import counts_entry
 
     record = open_record(args, read_only=True)
     try:
@@ -105,7 +107,7 @@ def _list(args: Namespace) -> int:
         print_json([_plain(*one) for one in found])
         return 0
     from inspect_tui.commands.gauge import print_table
-    from inspect_tui.report.term_trend import day_words
+    from inspect_tui.report.term.trend import day_words
 
     rows = [
         [
@@ -133,7 +135,7 @@ def _list(args: Namespace) -> int:
 
 
 def _plain(tool: Any, made: Any, entries: Any) -> dict[str, Any]:
-    from inspect_tui.report.term_trend import day_words
+    from inspect_tui.report.term.trend import day_words
 
     return {
         "tool": tool.label,
@@ -150,7 +152,8 @@ def _plain(tool: Any, made: Any, entries: Any) -> dict[str, Any]:
 
 
 def _import(args: Namespace) -> int:
-    from inspect_tui.shop import counts_entry, find
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.trends import counts_entry
 
     record = open_record(args)
     try:

@@ -11,7 +11,7 @@ from inspect_tui.commands.first_article import where
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.record import Record
+    from inspect_tui.record.store import Record
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -31,7 +31,7 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 with a list (it may be empty) or when the cuts were taken over; 2 when that cannot be."""
-    from inspect_tui.shop import find
+    from inspect_tui.shop.common import find
 
     with closing(open_record(args, read_only=args.accept is None)) as record:
         job = find.job(record, args.job)
@@ -39,13 +39,13 @@ def run(args: Namespace) -> int:
             return _history(args, record, job)
         if args.accept is not None:
             return _accept(args, record, job)
-        from inspect_tui.shop.cut_history import work
-        from inspect_tui.shop.first_article import first_article
+        from inspect_tui.shop.first_article.article import first_article
+        from inspect_tui.shop.first_article.taken_over import work
 
         found = first_article(record, job, args.round)
         done = work(record, job)
     if args.json:
-        from inspect_tui.shop.first_article import to_plain
+        from inspect_tui.shop.first_article.result import to_plain
 
         plain = to_plain(found)
         cuts = plain["cuts"] or {"cuts": [], "checks": [], "tools": [], "leave_alone": [], "predicted": []}
@@ -72,7 +72,7 @@ def run(args: Namespace) -> int:
         return 0
     from rich.console import Console
 
-    from inspect_tui.report import term_first_article as term
+    from inspect_tui.report.term import first_article as term
 
     console = Console(highlight=False)
     console.print(term.head(found), style="bold", markup=False)
@@ -82,12 +82,12 @@ def run(args: Namespace) -> int:
 
 def _accept(args: Namespace, record: Record, job: Any) -> int:
     from inspect_tui.errors import DataError
-    from inspect_tui.shop import find
-    from inspect_tui.shop.cut_work import take_over
-    from inspect_tui.shop.first_article import assemble
-    from inspect_tui.shop.first_article_look import look
-    from inspect_tui.shop.sampling import Sampling
-    from inspect_tui.shop.sampling_rounds import pick_round
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.first_article.article import assemble
+    from inspect_tui.shop.first_article.rounds import pick_round
+    from inspect_tui.shop.first_article.sampling import Sampling
+    from inspect_tui.shop.first_article.screening import look
+    from inspect_tui.shop.first_article.take_over import take_over
 
     sampling = Sampling(record, job, pick_round(record, job, args.round))
     looked = look(sampling)
@@ -115,7 +115,7 @@ def _accept(args: Namespace, record: Record, job: Any) -> int:
 
 
 def _history(args: Namespace, record: Record, job: Any) -> int:
-    from inspect_tui.shop.first_article_rounds import side_by_side
+    from inspect_tui.shop.first_article.side_by_side import side_by_side
 
     labels, rows = side_by_side(record, job)
     if args.json:
@@ -141,7 +141,7 @@ def _history(args: Namespace, record: Record, job: Any) -> int:
         return 0
     from rich.console import Console
 
-    from inspect_tui.report import term_first_article as term
+    from inspect_tui.report.term import first_article as term
 
     console = Console(highlight=False)
     console.print(term.rounds_text(labels, rows, console.width), end="")

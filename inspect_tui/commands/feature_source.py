@@ -11,7 +11,7 @@ from inspect_tui.commands.common import open_record, talk
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.shop.feature_data import Material, Only
+    from inspect_tui.shop.feature.material import Material, Only
 
 CSV_HELP = (
     "FILE.csv: the first line names the columns, a unit may stand with a name as in `width [mm]`; cells are separated "
@@ -55,7 +55,8 @@ def material_of(args: Namespace, labels: tuple[str, ...] = (), with_labels: bool
         raise DataError(
             "Say what to look at: --on TOOL FEATURE (such as --on castings F29), or --csv FILE --column NAME."
         )
-    from inspect_tui.shop import feature_data, find
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.feature import material as feature_data
 
     record = open_record(args, read_only=True)
     try:
@@ -68,8 +69,8 @@ def material_of(args: Namespace, labels: tuple[str, ...] = (), with_labels: bool
 
 
 def _only(args: Namespace, record: Any) -> Only:
-    from inspect_tui.shop import find
-    from inspect_tui.shop.feature_data import Only
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.feature.material import Only
 
     person = find.person(record, args.by_person).initials if args.by_person else None
     instrument = find.instrument(record, args.with_instrument).label if args.with_instrument else None
@@ -78,9 +79,9 @@ def _only(args: Namespace, record: Any) -> Only:
 
 def _from_file(args: Namespace, labels: tuple[str, ...]) -> Material:
     from inspect_tui.errors import DataError
-    from inspect_tui.model import Band
-    from inspect_tui.shop import table_file
-    from inspect_tui.shop.feature_data import Material
+    from inspect_tui.model.words import Band
+    from inspect_tui.shop.common import table_file
+    from inspect_tui.shop.feature.material import Material
 
     table = table_file.read(args.csv)
     if not args.column:

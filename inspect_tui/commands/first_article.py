@@ -10,8 +10,8 @@ from inspect_tui.commands.common import open_record, print_json, talk
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.record import Record
-    from inspect_tui.shop.report_snapshot import Again
+    from inspect_tui.record.store import Record
+    from inspect_tui.shop.first_article.snapshot import Again
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -42,19 +42,20 @@ def where(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 when it was computed (and written); 1 with --check when it does not conform; 2 when there is nothing."""
-    from inspect_tui.shop import find
+    from inspect_tui.shop.common import find
 
     with closing(open_record(args, read_only=not args.to or args.again is not None)) as record:
         job = find.job(record, args.job)
         if args.again is not None:
             return _papers(args, _again(record, args))
         if args.to:
-            from inspect_tui.shop.report_snapshot import fix
+            from inspect_tui.shop.first_article.snapshot import fix
 
             _places(args)
             by = find.person(record, args.by).id if args.by else None
             return _papers(args, fix(record, job, args.round, by, annex=not args.customer))
-        from inspect_tui.shop.first_article import first_article, to_plain
+        from inspect_tui.shop.first_article.article import first_article
+        from inspect_tui.shop.first_article.result import to_plain
 
         found = first_article(record, job, args.round)
     if args.json:
@@ -62,7 +63,7 @@ def run(args: Namespace) -> int:
     else:
         from rich.console import Console
 
-        from inspect_tui.report import term_first_article as term
+        from inspect_tui.report.term import first_article as term
 
         console = Console(highlight=False)
         width = console.width
@@ -76,8 +77,8 @@ def run(args: Namespace) -> int:
 
 
 def _again(record: Record, args: Namespace) -> Again:
-    from inspect_tui.shop import find
-    from inspect_tui.shop.report_snapshot import again, find_snapshot
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.first_article.snapshot import again, find_snapshot
 
     made = again(record, find_snapshot(record, find.job(record, args.job), args.again or None))
     if made.why:
@@ -102,8 +103,8 @@ def _places(args: Namespace) -> None:
     """Every path is looked at before a snapshot is made for papers that have no place."""
     from pathlib import Path
 
-    from inspect_tui.report import paper_file
     from inspect_tui.report.first_article import forms
+    from inspect_tui.report.paper import file as paper_file
 
     for name in args.to:
         forms.form_of(Path(name))

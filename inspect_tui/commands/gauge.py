@@ -93,7 +93,7 @@ def run(args: Namespace) -> int:
 
 # ------------------------------------------------------------------------------ list, good
 def _list(args: Namespace) -> int:
-    from inspect_tui.shop import gauges
+    from inspect_tui.shop.gauges import instruments as gauges
 
     record = open_record(args, read_only=True)
     try:
@@ -155,7 +155,8 @@ def _line(one: Any) -> dict[str, Any]:
 
 
 def _good(args: Namespace) -> int:
-    from inspect_tui.shop import find, gauges
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.gauges import instruments as gauges
 
     record = open_record(args, read_only=True)
     try:
@@ -217,7 +218,8 @@ def _good(args: Namespace) -> int:
 
 # ------------------------------------------------------------------------------ check
 def _check(args: Namespace) -> int:
-    from inspect_tui.shop import find, gauge_checks
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.gauges import checks as gauge_checks
 
     record = open_record(args)
     try:

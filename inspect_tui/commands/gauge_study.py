@@ -9,13 +9,14 @@ from inspect_tui.commands.common import open_record, print_json, talk
 if TYPE_CHECKING:
     from argparse import Namespace
 
-    from inspect_tui.shop.gauge_results import Result
-    from inspect_tui.shop.gauge_units import BandTyped
+    from inspect_tui.shop.gauges.results import Result
+    from inspect_tui.shop.gauges.units import BandTyped
 
 
 def run(args: Namespace) -> int:
     """0 with a result, 1 when readings of a study in the record lack; 2 for bad input."""
-    from inspect_tui.shop import gauge_file, gauge_units
+    from inspect_tui.shop.gauges import study_file as gauge_file
+    from inspect_tui.shop.gauges import units as gauge_units
 
     if (args.file is None) == (args.of is None):
         talk("inspect-tui: name a CSV file, or a study in the record with --of TITLE.")
@@ -42,7 +43,8 @@ def run(args: Namespace) -> int:
 
 def _from_record(args: Namespace, band: BandTyped | None) -> tuple[Result, str, tuple[str, ...]]:
     from inspect_tui.frozen import replace
-    from inspect_tui.shop import find, gauge_results
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.gauges import results as gauge_results
 
     record = open_record(args, read_only=True)
     try:
@@ -126,12 +128,12 @@ def _intervals(components: Any) -> dict[str, Any]:
 def _print_study(result: Result, unit: str) -> None:
     from rich.console import Console
 
-    from inspect_tui.metrology.words import capital
+    from inspect_tui.metrology.typed.words import capital
 
     console = Console(soft_wrap=False, highlight=False)
     width = min(console.width, 100)
     if result.crossed is not None:
-        from inspect_tui.report import term_gauge
+        from inspect_tui.report.term import gauge as term_gauge
 
         study = result.crossed
         console.print(term_gauge.table_text(study, unit=unit))

@@ -10,15 +10,17 @@ from inspect_tui.commands.common import open_record, print_json, talk
 if TYPE_CHECKING:
     from argparse import Namespace
 
-    from inspect_tui.model import Instrument
-    from inspect_tui.shop.gauge_findings import Finding
-    from inspect_tui.shop.gauge_trace import Trace
+    from inspect_tui.model.measuring import Instrument
+    from inspect_tui.shop.gauges.findings import Finding
+    from inspect_tui.shop.gauges.trace import Trace
 
 
 def run(args: Namespace) -> int:
     """0 with a trace, or when there is nothing to trace; 2 for bad input."""
     from inspect_tui.commands.gauge import print_table
-    from inspect_tui.shop import find, gauge_findings, gauge_trace
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.gauges import findings as gauge_findings
+    from inspect_tui.shop.gauges import trace as gauge_trace
 
     record = open_record(args, read_only=args.confirm is None)
     try:
@@ -69,8 +71,8 @@ def run(args: Namespace) -> int:
 
 def _finding(args: Namespace, shown: list[Finding], instrument: Instrument) -> Finding | str | None:
     """The finding asked about: as stated, or the newest that is shown; a sentence when something typed is wrong."""
-    from inspect_tui.shop import gauges
-    from inspect_tui.shop.gauge_findings import Finding
+    from inspect_tui.shop.gauges import instruments as gauges
+    from inspect_tui.shop.gauges.findings import Finding
 
     if args.bias is None:
         return shown[0] if shown else None

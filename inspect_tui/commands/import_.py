@@ -6,11 +6,12 @@ from contextlib import closing
 from typing import TYPE_CHECKING
 
 from inspect_tui.commands.common import open_record, print_json, talk
+from inspect_tui.metrology.typed.parsed import Unreadable
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.shop.imports import Options
+    from inspect_tui.shop.intake.rows import Options
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -61,9 +62,10 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 when the whole file was taken in; 2 and nothing taken in otherwise, with the reasons on stderr."""
     from inspect_tui.errors import DataError
-    from inspect_tui.metrology import quantity
-    from inspect_tui.shop import find
-    from inspect_tui.shop.imports import Options, take_in
+    from inspect_tui.metrology.typed import quantity
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.intake.rows import Options
+    from inspect_tui.shop.intake.take_in import take_in
 
     mapping = []
     for text in args.map:
@@ -76,7 +78,7 @@ def run(args: Namespace) -> int:
     warmth: list[float | None] = []
     for text in (args.temperature, args.gauge_c):
         typed = quantity.parse_temperature(text) if text else None
-        if isinstance(typed, quantity.Unreadable):
+        if isinstance(typed, Unreadable):
             raise DataError(f"{typed.sentence}. Nothing was added.")
         warmth.append(typed)
     options = Options(
@@ -121,7 +123,9 @@ def run(args: Namespace) -> int:
 
 
 def _check(args: Namespace, options: Options) -> int:
-    from inspect_tui.shop import find, import_review, imports
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.intake import review as import_review
+    from inspect_tui.shop.intake import take_in as imports
 
     with closing(open_record(args, read_only=True)) as record:
         job = find.job(record, args.job)

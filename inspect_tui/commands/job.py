@@ -22,7 +22,7 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 when the job was added whole; 2 and nothing added otherwise."""
-    from inspect_tui.shop import jobs
+    from inspect_tui.shop.jobs import jobs
 
     if args.action == "example":
         sys.stdout.write(jobs.example())

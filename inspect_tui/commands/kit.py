@@ -9,8 +9,8 @@ from inspect_tui.commands.common import open_record, print_json
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.shop.kit import KitCheck
-    from inspect_tui.shop.kit_fits import FitLine
+    from inspect_tui.shop.kit.check import KitCheck
+    from inspect_tui.shop.kit.fits import FitLine
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -39,7 +39,8 @@ def run(args: Namespace) -> int:
 
         status: int = kit_papers.run(args)
         return status
-    from inspect_tui.shop import find, kit
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.kit import check as kit
 
     record = open_record(args, read_only=True)
     try:
@@ -61,7 +62,8 @@ def _print(check: KitCheck, every: Any) -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from inspect_tui.report import term_kit, term_kit_pages
+    from inspect_tui.report.term import kit as term_kit
+    from inspect_tui.report.term import kit_pages as term_kit_pages
 
     console = Console(highlight=False)
     width = min(console.width, 100)

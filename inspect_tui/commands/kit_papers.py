@@ -38,9 +38,10 @@ def run(args: Namespace) -> int:
     """0 when it is written, its path on stdout; 2 with a sentence when it cannot be."""
     from pathlib import Path
 
-    from inspect_tui.report import paper_file
     from inspect_tui.report.kit import forms
-    from inspect_tui.shop import find, kit_sheet
+    from inspect_tui.report.paper import file as paper_file
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.kit import papers as kit_sheet
 
     made, _, _ = PAPERS[args.paper]
     forms.form_of(made, Path(args.to))

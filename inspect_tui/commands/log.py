@@ -5,13 +5,15 @@ from __future__ import annotations
 import sys
 
 from inspect_tui.commands.common import open_record, print_json
+from inspect_tui.metrology.typed.parsed import Unreadable
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
     from typing import Any
 
-    from inspect_tui.shop.bench import Bench, Logged
+    from inspect_tui.shop.bench.line import Bench
+    from inspect_tui.shop.bench.outcomes import Logged
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -30,16 +32,16 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 when every line was logged, 2 when a line was no reading (the others are logged)."""
-    from inspect_tui.metrology import quantity
-    from inspect_tui.shop import find
-    from inspect_tui.shop.bench import Bench
+    from inspect_tui.metrology.typed import quantity
+    from inspect_tui.shop.bench.line import Bench
+    from inspect_tui.shop.common import find
 
     record = open_record(args)
     try:
         job = find.job(record, args.job)
         subject = find.subject(record, job, args.on)
         celsius = quantity.parse_temperature(args.temperature) if args.temperature else None
-        if isinstance(celsius, quantity.Unreadable):
+        if isinstance(celsius, Unreadable):
             _say(celsius.sentence)
             return 2
         person, new_person = find.person_or_new(record, args.by)
@@ -58,7 +60,7 @@ def run(args: Namespace) -> int:
 def _log_all(bench: Bench, as_json: bool) -> int:
     """Log every line of standard input; stop where the record itself can no longer be written."""
     from inspect_tui.errors import InspectError, RecordError, not_logged
-    from inspect_tui.shop.bench import Asked, Refused
+    from inspect_tui.shop.bench.outcomes import Asked, Refused
 
     rows: list[dict[str, Any]] = []
     said: set[str] = set()
@@ -114,7 +116,7 @@ def _say(sentence: str) -> None:
 
 
 def _rows(logged: Logged, question: str | None) -> list[dict[str, Any]]:
-    from inspect_tui.record.ids import uuid_text
+    from inspect_tui.record.chain.ids import uuid_text
 
     judged = logged.judged
     return [

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 def run(args: Namespace, fallback: dict[str, str] | None = None) -> int:
     """Open the record (a new one is begun where there is none) and run the screen."""
-    from inspect_tui.shop.memory import last_bench
+    from inspect_tui.shop.bench.memory import last_bench
     from inspect_tui.tui.app import run as run_app
 
     record = open_record(args, create=True)

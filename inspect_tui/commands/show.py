@@ -20,7 +20,8 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0; an empty record shows nothing."""
-    from inspect_tui.shop import find, listing
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.jobs import listing
 
     record = open_record(args, read_only=True)
     try:

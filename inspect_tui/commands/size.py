@@ -5,6 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from inspect_tui.commands.common import print_json, talk
+from inspect_tui.metrology.typed.parsed import Unreadable
+from inspect_tui.metrology.typed.quantity_show import rule_name, show_fraction, show_on_rule
+from inspect_tui.metrology.typed.quantity_show import show as show_of_quantity_show
+from inspect_tui.metrology.typed.ratio import parse_contraction
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -29,8 +33,7 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 with a result; 2 with a sentence when something typed cannot be understood."""
-    from inspect_tui.metrology import quantity
-    from inspect_tui.shop import oneoff
+    from inspect_tui.shop.jobs import one_size as oneoff
 
     result = oneoff.size(
         args.size,
@@ -44,8 +47,8 @@ def run(args: Namespace) -> int:
     if isinstance(result, str):
         talk(f"inspect-tui: {result}")
         return 2
-    scale = quantity.parse_contraction(args.rule) if args.rule else None
-    if isinstance(scale, quantity.Unreadable):
+    scale = parse_contraction(args.rule) if args.rule else None
+    if isinstance(scale, Unreadable):
         talk(f"inspect-tui: {scale.sentence}")
         return 2
     if args.json:
@@ -64,13 +67,13 @@ def run(args: Namespace) -> int:
             }
         )
         return 0
-    show, inch = quantity.show, quantity.show_fraction
+    show, inch = show_of_quantity_show, show_fraction
     print(f"finished  {show(result.finished_mm)} mm   {inch(result.finished_mm)}")
     stock = f"   (stock {result.stock_mm / 2:+g} mm on each of two sides)" if result.stock_mm else ""
     print(f"casting   {show(result.cast_mm)} mm   {inch(result.cast_mm)}{stock}")
     print(f"tool      {show(result.tool_mm)} mm   {inch(result.tool_mm)}")
     if scale is not None:
-        print(f"on the rule {quantity.rule_name(scale.a)}: reads {quantity.show_on_rule(result.tool_mm, scale.a)}")
+        print(f"on the rule {rule_name(scale.a)}: reads {show_on_rule(result.tool_mm, scale.a)}")
     which = "casting" if args.from_tool else "tool"
     print(
         f"u({which}) {result.u_mm:.3f} mm (k = 1): contraction {100 * result.a:.3f} % of the casting, "

@@ -9,7 +9,7 @@ from inspect_tui.commands.common import open_record, print_json, talk
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.shop.kit_walls import WallLine
+    from inspect_tui.shop.kit.walls import WallLine
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -24,8 +24,9 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 when every wall asked for is likelier to hold than not, 1 when one is not, 2 for a bad question."""
-    from inspect_tui.metrology.stacks_mc import Wall, assemble
-    from inspect_tui.shop import find, kit
+    from inspect_tui.metrology.faces.assemblies import Wall, assemble
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.kit import check as kit
 
     if not 1 <= args.assemblies <= 10_000_000:
         talk("inspect-tui: --assemblies is a count from 1 to 10000000")
@@ -78,8 +79,8 @@ def _all(walls: list[WallLine], drawn: dict[str, Any]) -> None:
     from rich.table import Table
     from rich.text import Text
 
-    from inspect_tui.report.term_kit import SYMBOL
-    from inspect_tui.report.term_kit_pages import WALL, percent
+    from inspect_tui.report.term.kit import SYMBOL
+    from inspect_tui.report.term.kit_pages import WALL, percent
 
     table = Table(box=None, pad_edge=False)
     for key in ("wall", "name", "nominal", "worst case", "likely", "now", "95 %", "holds", "most from", ""):
@@ -106,7 +107,7 @@ def _one(wall: WallLine, mc: Any) -> None:
     from rich.console import Console
     from rich.text import Text
 
-    from inspect_tui.report.term_kit_pages import about_wall, percent
+    from inspect_tui.report.term.kit_pages import about_wall, percent
 
     console = Console(highlight=False)
     console.print(about_wall(wall, min(console.width, 100)), end="")

@@ -17,7 +17,7 @@ from inspect_tui.commands.feature_source import (
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.shop.feature_data import Material
+    from inspect_tui.shop.feature.material import Material
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -43,9 +43,9 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 with a summary; 1 when there are no readings at all."""
     from inspect_tui.errors import DataError
-    from inspect_tui.metrology import statistics
-    from inspect_tui.shop import feature_findings as ff
-    from inspect_tui.shop.feature_data import BY
+    from inspect_tui.metrology.spread import statistics
+    from inspect_tui.shop.feature import findings as ff
+    from inspect_tui.shop.feature.material import BY
 
     if not args.csv:
         for by in args.by:
@@ -125,8 +125,8 @@ def _split(split: Any) -> dict[str, Any]:
 def _print(args: Namespace, material: Material, found: Any, splits: list[Any]) -> None:
     from rich.console import Console
 
-    from inspect_tui.report import term_feature as paint
-    from inspect_tui.shop.feature_view import view
+    from inspect_tui.report.term import feature as paint
+    from inspect_tui.shop.feature.view import view
 
     width = screen_width(args)
     seen = view(material)

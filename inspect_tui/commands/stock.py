@@ -29,10 +29,10 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 with an answer; 1 with --check when a face does not clean up; 2 when nothing was measured."""
     from inspect_tui.errors import DataError
-    from inspect_tui.shop import find, table_file
-    from inspect_tui.shop.first_article_stock import REQUIRED_MM, stock
-    from inspect_tui.shop.sampling import Sampling
-    from inspect_tui.shop.sampling_rounds import pick_round
+    from inspect_tui.shop.common import find, table_file
+    from inspect_tui.shop.first_article.rounds import pick_round
+    from inspect_tui.shop.first_article.sampling import Sampling
+    from inspect_tui.shop.first_article.stock import REQUIRED_MM, stock
 
     required = REQUIRED_MM if args.required is None else table_file.number(args.required)
     if required is None or not 0.0 <= required < 1000.0:
@@ -45,14 +45,14 @@ def run(args: Namespace) -> int:
         found = stock(sampling, required)
         label = sampling.round.label
     if args.json:
-        from inspect_tui.shop.first_article_result import plain
+        from inspect_tui.shop.first_article.result import plain
 
         made = plain(found)
         print_json({"job": job.number, "round": label, "required": required, **made})
     else:
         from rich.console import Console
 
-        from inspect_tui.report import term_first_article as term
+        from inspect_tui.report.term import first_article as term
 
         console = Console(highlight=False)
         console.print(term.stock_text(found, console.width), end="")

@@ -9,7 +9,7 @@ from inspect_tui.commands.common import open_record, print_json
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.shop.surprises import Line, Report
+    from inspect_tui.shop.trends.surprises import Line, Report
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -32,7 +32,9 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0, whether something changed or not."""
-    from inspect_tui.shop import find, surprises, trend_kept
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.trends import kept as trend_kept
+    from inspect_tui.shop.trends import surprises
 
     record = open_record(args, read_only=True)
     try:
@@ -48,7 +50,7 @@ def run(args: Namespace) -> int:
     else:
         from rich.console import Console
 
-        from inspect_tui.report import term_fleet
+        from inspect_tui.report.term import fleet as term_fleet
 
         out = Console(highlight=False)
         out.print(term_fleet.surprises_text(report, min(out.width, 110)), end="")

@@ -10,9 +10,9 @@ from inspect_tui.commands.common import open_record, print_json, talk
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.shop.trend_tracks import Track
-    from inspect_tui.shop.trend_verdict import Told
-    from inspect_tui.shop.trends import Trend
+    from inspect_tui.shop.trends.tracks import Track
+    from inspect_tui.shop.trends.trend import Trend
+    from inspect_tui.shop.trends.verdict import Told
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -37,11 +37,12 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 with a chart, whatever it shows."""
-    from inspect_tui.report import paper_file
-    from inspect_tui.shop import find, trends
-    from inspect_tui.shop.trend_job import JobView
-    from inspect_tui.shop.trend_tracks import Only
-    from inspect_tui.shop.trend_verdict import tell_of
+    from inspect_tui.report.paper import file as paper_file
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.trends import trend as trends
+    from inspect_tui.shop.trends.job import JobView
+    from inspect_tui.shop.trends.tracks import Only
+    from inspect_tui.shop.trends.verdict import tell_of
 
     if args.to:
         paper_file.target(args.to, force=args.force)
@@ -59,7 +60,7 @@ def run(args: Namespace) -> int:
         if args.json:
             print_json(_json(one, told))
         elif args.to:
-            from inspect_tui.report.trends import write_chart
+            from inspect_tui.report.trends.forms import write_chart
 
             axis = "date" if args.dates else "cores"
             talk(f"written: {write_chart(one, args.to, axis=axis, heads=record.heads(), force=args.force)}")
@@ -74,8 +75,8 @@ def _draw(args: Namespace, one: Trend, told: Told | None) -> None:
     from rich.console import Console
 
     from inspect_tui.commands.feature_source import screen_width
-    from inspect_tui.report import term_trend
-    from inspect_tui.shop.trend_forecast import headline
+    from inspect_tui.report.term import trend as term_trend
+    from inspect_tui.shop.trends.forecast import headline
 
     width = screen_width(args)
     out = Console(width=width, highlight=False)
@@ -161,6 +162,6 @@ def _track(track: Track) -> dict[str, Any]:
 
 
 def _day(ordinal: float) -> str | None:
-    from inspect_tui.report.term_trend import day_words
+    from inspect_tui.report.term.trend import day_words
 
     return day_words(ordinal) if isfinite(ordinal) and ordinal >= 1 else None

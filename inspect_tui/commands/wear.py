@@ -9,8 +9,8 @@ from inspect_tui.commands.common import open_record, print_json, talk
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.shop.fleet import Fleet, Line
-    from inspect_tui.shop.work_orders import Order
+    from inspect_tui.shop.trends.fleet import Fleet, Line
+    from inspect_tui.shop.trends.work_orders import Order
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -34,8 +34,9 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0, or 1 when a size is at its limit or past it."""
     from inspect_tui.errors import DataError
-    from inspect_tui.shop import fleet, trend_kept, work_orders
-    from inspect_tui.shop.counts_entry import retired_tools
+    from inspect_tui.shop.trends import fleet, work_orders
+    from inspect_tui.shop.trends import kept as trend_kept
+    from inspect_tui.shop.trends.counts_entry import retired_tools
 
     if args.per_week is not None and not 0 < args.per_week < 1e7:
         raise DataError("--per-week takes how many are made in a week, such as 160.")
@@ -59,7 +60,7 @@ def run(args: Namespace) -> int:
 
 
 def _only(args: Namespace, record: Any, kept: list[Any]) -> list[Any]:
-    from inspect_tui.shop import find
+    from inspect_tui.shop.common import find
 
     if args.job is not None:
         job = find.job(record, args.job)
@@ -72,9 +73,9 @@ def _only(args: Namespace, record: Any, kept: list[Any]) -> list[Any]:
 
 
 def _sheet(args: Namespace, record: Any) -> int:
-    from inspect_tui.report import paper_file
-    from inspect_tui.report.trends import write_sheet
-    from inspect_tui.shop import trend_sheet
+    from inspect_tui.report.paper import file as paper_file
+    from inspect_tui.report.trends.forms import write_sheet
+    from inspect_tui.shop.trends import month_sheet as trend_sheet
 
     paper_file.target(args.sheet, force=args.force)
     made = write_sheet(trend_sheet.sheet(record, args.month, args.job), args.sheet, force=args.force)
@@ -86,7 +87,7 @@ def _print(args: Namespace, listed: Fleet) -> None:
     from rich.console import Console
 
     from inspect_tui.commands.feature_source import screen_width
-    from inspect_tui.report import term_fleet
+    from inspect_tui.report.term import fleet as term_fleet
 
     width = screen_width(args)
     out = Console(width=width, highlight=False)
@@ -101,7 +102,7 @@ def _print(args: Namespace, listed: Fleet) -> None:
 def _print_orders(orders: list[Order]) -> None:
     from rich.console import Console
 
-    from inspect_tui.report import term_fleet
+    from inspect_tui.report.term import fleet as term_fleet
 
     out = Console(highlight=False, soft_wrap=False)
     out.print(term_fleet.orders_text(orders, min(out.width, 110)), end="")

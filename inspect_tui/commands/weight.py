@@ -10,7 +10,7 @@ from inspect_tui.commands.common import open_record, print_json, talk
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.record import Record
+    from inspect_tui.record.store import Record
 
 HEAVIEST = 1e6  # kg, the record's own limit
 
@@ -48,8 +48,8 @@ def run(args: Namespace) -> int:
 
 def _add(args: Namespace, record: Record) -> int:
     from inspect_tui.errors import DataError
-    from inspect_tui.model import ItemWeight
-    from inspect_tui.shop import find
+    from inspect_tui.model.trends import ItemWeight
+    from inspect_tui.shop.common import find
 
     subject = find.subject(record, find.job(record, args.job), args.item)
     if subject.item is None:
@@ -63,8 +63,9 @@ def _add(args: Namespace, record: Record) -> int:
 
 
 def _wall(args: Namespace, record: Record) -> int:
-    from inspect_tui.model import NO_ID, WallArea
-    from inspect_tui.shop import find
+    from inspect_tui.model.trends import WallArea
+    from inspect_tui.model.words import NO_ID
+    from inspect_tui.shop.common import find
 
     job = find.job(record, args.job)
     area = _positive(args.area, "M2", "1.85", 1e4)
@@ -87,7 +88,7 @@ def _wall(args: Namespace, record: Record) -> int:
 
 
 def _list(args: Namespace, record: Record) -> int:
-    from inspect_tui.shop import find
+    from inspect_tui.shop.common import find
 
     job = find.job(record, args.job)
     known, area = record.item_weights(job.of_id), record.wall_area(job.of_id)

@@ -7,21 +7,11 @@ from dataclasses import dataclass, replace
 from inspect_tui.demo import scenario as job_
 from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.scenario import Face, Fact
-from inspect_tui.metrology import chain
-from inspect_tui.metrology.tolerance import iso8062_3
-from inspect_tui.model import (
-    NO_ID,
-    Calibration,
-    Core,
-    End,
-    Feature,
-    Id,
-    Instrument,
-    Job,
-    Person,
-    Tool,
-    ToolFeature,
-)
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.sizes.tolerance import iso8062_3
+from inspect_tui.model.measuring import Calibration, Instrument, Person
+from inspect_tui.model.words import NO_ID, Id
+from inspect_tui.model.work import Core, End, Feature, Job, Tool, ToolFeature
 
 EXPANSION = {"aluminium": 23e-6, "resin": 50e-6, "hardwood": 5e-6, "steel": 11.5e-6}
 LAYOUT_GRADE = 9

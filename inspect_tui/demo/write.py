@@ -18,28 +18,12 @@ from inspect_tui.demo.clock import Clock
 from inspect_tui.demo.sheets import LotFile, Row, generate
 from inspect_tui.demo.truth import PLANTS, SEED
 from inspect_tui.demo.write_gauges import GaugeStory, mornings
-from inspect_tui.model import (
-    Calibration,
-    Core,
-    DrawingRevision,
-    Feature,
-    Id,
-    Instrument,
-    Item,
-    Job,
-    JobState,
-    Lot,
-    Note,
-    Person,
-    Reading,
-    Session,
-    Setup,
-    Tool,
-    ToolFeature,
-)
-from inspect_tui.record import Record
-from inspect_tui.record.ids import IdMaker
+from inspect_tui.model.measuring import Calibration, Instrument, Note, Person, Reading, Session, Setup
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Core, DrawingRevision, Feature, Item, Job, JobState, Lot, Tool, ToolFeature
+from inspect_tui.record.chain.ids import IdMaker
 from inspect_tui.record.kinds import kind_of
+from inspect_tui.record.store import Record
 
 T = TypeVar("T")
 KIT_DAY = date(2023, 6, 6)

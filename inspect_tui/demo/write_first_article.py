@@ -5,8 +5,10 @@ from __future__ import annotations
 from inspect_tui.demo import scenario
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import replace
-from inspect_tui.model import CutAccepted, CutPromise, DatumTarget, Id, Job
-from inspect_tui.record import Record
+from inspect_tui.model.first_article import CutAccepted, CutPromise, DatumTarget
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Job
+from inspect_tui.record.store import Record
 
 NOT_DONE = ("core 5",)  # the keys of core 5 were left for later: the second sampling shows it
 
@@ -31,11 +33,11 @@ def cuts_taken_over(record: Record, job: Job, label: str, by: Id) -> None:
 
     Figures are kept to a hundredth, so that the record is the same on every machine.
     """
-    from inspect_tui.shop.cut_work import cut_rows
-    from inspect_tui.shop.first_article import assemble
-    from inspect_tui.shop.first_article_look import look
-    from inspect_tui.shop.sampling import Sampling
-    from inspect_tui.shop.sampling_rounds import pick_round
+    from inspect_tui.shop.first_article.article import assemble
+    from inspect_tui.shop.first_article.rounds import pick_round
+    from inspect_tui.shop.first_article.sampling import Sampling
+    from inspect_tui.shop.first_article.screening import look
+    from inspect_tui.shop.first_article.take_over import cut_rows
 
     sampling = Sampling(record, job, pick_round(record, job, label))
     looked = look(sampling)

@@ -10,22 +10,12 @@ from typing import Any
 
 from inspect_tui.demo import sheets
 from inspect_tui.demo.sheets import Row
-from inspect_tui.model import (
-    Feature,
-    GaugeCheck,
-    GaugePart,
-    GaugePerson,
-    GaugeStudy,
-    GaugeTrial,
-    Id,
-    Instrument,
-    Job,
-    Person,
-    Session,
-    Setup,
-)
-from inspect_tui.record import Record
-from inspect_tui.shop.gauge_plan import Slot, slots
+from inspect_tui.model.gauges import GaugeCheck, GaugePart, GaugePerson, GaugeStudy, GaugeTrial
+from inspect_tui.model.measuring import Instrument, Person, Session, Setup
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Feature, Job
+from inspect_tui.record.store import Record
+from inspect_tui.shop.gauges.plan import Slot, slots
 
 PIECE, PIECE_MM, PIECE_U95 = "check piece 50", 50.0, 0.002
 STUDY_TITLE = "G1 port 1 width"

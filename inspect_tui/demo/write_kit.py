@@ -15,27 +15,24 @@ from typing import Any
 from inspect_tui.demo import pictures
 from inspect_tui.demo import scenario as job_
 from inspect_tui.demo import workshop as shop
-from inspect_tui.model import (
+from inspect_tui.model.kit import (
     Attachment,
     AttachmentUse,
-    Core,
     CoreDetail,
-    Feature,
     Fit,
-    Id,
-    Job,
     Passage,
     Shipment,
     ShipmentLine,
     Stack,
     StackMember,
-    Tool,
     ToolDetail,
 )
-from inspect_tui.record import Record
-from inspect_tui.record.attachments import look
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Core, Feature, Job, Tool
+from inspect_tui.record.file.attachments import look
 from inspect_tui.record.kinds import CORE
-from inspect_tui.shop import parting
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import parting
 
 TO_WHOM = "a foundry two days away"
 SHIPPED_ON = shop.project_day(-1, 3)

@@ -12,8 +12,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from inspect_tui.demo import workshop as shop
-from inspect_tui.model import Core, Feature, Id, Lot, Tool, ToolCount, ToolRepair, WearLimit
-from inspect_tui.record import Record
+from inspect_tui.model.trends import ToolCount, ToolRepair, WearLimit
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Core, Feature, Lot, Tool
+from inspect_tui.record.store import Record
 
 POURED_BEFORE = timedelta(days=6)  # the bench sees a lot six days after it was poured
 LINED_AT_COUNT = shop.LINED_AFTER_LOT * shop.CASTINGS_A_LOT

@@ -11,11 +11,79 @@ from contextlib import suppress
 from math import isfinite
 from operator import attrgetter
 
-from inspect_tui import model
 from inspect_tui.errors import RecordError
 from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.record.canon import Value
-from inspect_tui.record.text import clean
+from inspect_tui.model.first_article import (
+    CutAccepted,
+    CutPromise,
+    DatumTarget,
+    ImportFile,
+    ImportMapping,
+    NotMeasurable,
+    Realigned,
+    ReportSnapshot,
+)
+from inspect_tui.model.gauges import GaugeCheck, GaugePart, GaugePerson, GaugeStudy, GaugeTrial, InstrumentBias
+from inspect_tui.model.kit import (
+    Attachment,
+    AttachmentUse,
+    CoreDetail,
+    Fit,
+    Passage,
+    Shipment,
+    ShipmentLine,
+    Stack,
+    StackMember,
+    ToolDetail,
+)
+from inspect_tui.model.measuring import Calibration, Instrument, Note, Person, Reading, Session, Setup, Supersede
+from inspect_tui.model.trends import (
+    COUNT_SOURCES,
+    COUNT_WAYS,
+    REPAIR_ACTIONS,
+    TOOL_STATES,
+    ItemWeight,
+    ToolCount,
+    ToolRepair,
+    ToolState,
+    WallArea,
+    WearLimit,
+)
+from inspect_tui.model.words import (
+    AXES,
+    FIT_AXES,
+    FIT_KINDS,
+    HALVES,
+    INSTRUMENT_KINDS,
+    NO_ID,
+    PERSON_ROLES,
+    PICTURE_MEDIA,
+    QUANTITIES,
+    RULES,
+    SCALES,
+    SENSES,
+    SLIPS,
+    STEP_KINDS,
+    STUDY_DESIGNS,
+    SUPERSEDE_REASONS,
+    TOOL_KINDS,
+    WAYS_IN,
+)
+from inspect_tui.model.work import (
+    ChainStep,
+    Core,
+    DrawingRevision,
+    End,
+    Feature,
+    Item,
+    Job,
+    JobState,
+    Lot,
+    Tool,
+    ToolFeature,
+)
+from inspect_tui.record.chain.canon import Value
+from inspect_tui.record.file.text import clean
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -26,7 +94,7 @@ if TYPE_CHECKING:
 class Device:
     """One bench's file on one machine; it writes one chain."""
 
-    id: bytes = model.NO_ID
+    id: bytes = NO_ID
     bench: str
     shop_id: bytes
     parent_id: bytes | None = None  # the device whose file was copied or restored
@@ -189,201 +257,201 @@ DEVICE = Kind(
 )
 JOB = Kind(
     2,
-    model.Job,
+    Job,
     "job",
     VERSION + "number:t40 name:t120 alloy:t60? construction:t60? customer_ref:t80? rule:t "
     "a_x:r a_y:r a_z:r ua_x:r ua_y:r ua_z:r a_source:t200 tool_share:r tool_band:t20?",
-    rule=model.RULES,
+    rule=RULES,
 )
 JOB_STATE = Kind(
     3,
-    model.JobState,
+    JobState,
     "job_state",
     "id:b job_id:b state:t why:t400?",
     state=("open", "waiting", "closed", "reopened"),
 )
 DRAWING_REVISION = Kind(
     4,
-    model.DrawingRevision,
+    DrawingRevision,
     "drawing_revision",
     "id:b job_of_id:b number:t60 rev:t20 issued_on:d? default_band:t60?",
 )
 FEATURE = Kind(
     5,
-    model.Feature,
+    Feature,
     "feature",
     "id:b revision_id:b same_as_id:b? balloon:t20 name:t120 quantity:t axis:t "
     "dir_x:r? dir_y:r? dir_z:r? nominal:r lower:r? upper:r? band_source:t120 scale:t machined:o "
     "draft_deg:r draft_h_mm:r a:r? ua:r? note:t400? ord:i",
     unique="revision_id balloon",
-    quantity=model.QUANTITIES,
-    axis=model.AXES,
-    scale=model.SCALES,
+    quantity=QUANTITIES,
+    axis=AXES,
+    scale=SCALES,
 )
 FEATURE_END = Kind(
     6,
-    model.End,
+    End,
     "feature_end",
     "id:b feature_id:b which:t core_id:b? half:t? facing:i coord_mm:r? stock_mm:r coat_mm:r",
     unique="feature_id which",
     which=("A", "B"),
-    half=model.HALVES,
+    half=HALVES,
 )
 CORE = Kind(
     7,
-    model.Core,
+    Core,
     "core",
     VERSION + "job_of_id:b number:i name:t80 makes_surface:o set_order:i? volume_dm3:r?",
 )
 TOOL = Kind(
     8,
-    model.Tool,
+    Tool,
     "tool",
     VERSION + "job_of_id:b kind:t label:t60 core_id:b? material:t60 expansion_per_c:r? "
     "made_from_id:b? resin_r:r? resin_u:r? second_a:r? second_u:r?",
-    kind=model.TOOL_KINDS,
+    kind=TOOL_KINDS,
 )
 TOOL_FEATURE = Kind(
     9,
-    model.ToolFeature,
+    ToolFeature,
     "tool_feature",
     VERSION + "tool_id:b feature_id:b sense:t lower:r? upper:r? band_source:t120",
-    sense=model.SENSES,
+    sense=SENSES,
 )
 CHAIN_STEP = Kind(
     10,
-    model.ChainStep,
+    ChainStep,
     "chain_step",
     "id:b tool_feature_id:b ord:i kind:t scale:r? offset_mm:r? u:r source:t200",
     unique="tool_feature_id ord",
-    kind=model.STEP_KINDS,
+    kind=STEP_KINDS,
 )
-LOT = Kind(11, model.Lot, "lot", "id:b job_of_id:b label:t60 heat:t40? poured_on:d? quantity:i?")
+LOT = Kind(11, Lot, "lot", "id:b job_of_id:b label:t60 heat:t40? poured_on:d? quantity:i?")
 ITEM = Kind(
     12,
-    model.Item,
+    Item,
     "item",
     "id:b job_of_id:b kind:t serial:t40 lot_id:b? core_id:b? cavity:t20? material:t60? expansion_per_c:r?",
     kind=("casting", "core"),
 )
 PERSON = Kind(
     13,
-    model.Person,
+    Person,
     "person",
     VERSION + "initials:t8 name:t80? role:t active:o",
-    role=model.PERSON_ROLES,
+    role=PERSON_ROLES,
 )
 INSTRUMENT = Kind(
     14,
-    model.Instrument,
+    Instrument,
     "instrument",
     VERSION + "label:t40 kind:t serial:t60? unit:t resolution:r range_lo:r "
     "range_hi:r rule_scale:r expansion_per_c:r? jaw_mm:r?",
-    kind=model.INSTRUMENT_KINDS,
+    kind=INSTRUMENT_KINDS,
     unit=("mm", "in", "deg", "C"),
 )
 CALIBRATION = Kind(
     15,
-    model.Calibration,
+    Calibration,
     "calibration",
     "id:b instrument_of_id:b done_on:d due_on:d? result:t u95_mm:r k:r error_mm:r? reference:t120",
     result=("pass", "adjusted", "fail"),
 )
 SESSION = Kind(
     16,
-    model.Session,
+    Session,
     "session",
     "id:b kind:t job_of_id:b? revision_id:b? title:t120?",
     kind=("tool", "casting", "core", "gauge"),
 )
 SETUP = Kind(
     17,
-    model.Setup,
+    Setup,
     "setup",
     "id:b session_id:b person_id:b instrument_id:b calibration_id:b? work_c:r? "
     "instrument_c:r? moisture:r? clock_doubt:o",
 )
 READING = Kind(
     18,
-    model.Reading,
+    Reading,
     "reading",
     "id:b setup_id:b feature_id:b item_id:b? tool_id:b? tool_feature_id:b? rep:i "
     "value:r typed:x64 typed_unit:t12 slip:t",
-    slip=model.SLIPS,
+    slip=SLIPS,
 )
 SUPERSEDE = Kind(
     19,
-    model.Supersede,
+    Supersede,
     "supersede",
     "id:b target_id:b replacement_id:b? settles_id:b? reason:t why:t400",
-    reason=model.SUPERSEDE_REASONS,
+    reason=SUPERSEDE_REASONS,
 )
-NOTE = Kind(20, model.Note, "note", "id:b about_kind:i about_id:b text:n4000")
+NOTE = Kind(20, Note, "note", "id:b about_kind:i about_id:b text:n4000")
 GAUGE_STUDY = Kind(
     21,
-    model.GaugeStudy,
+    GaugeStudy,
     "gauge_study",
     "id:b instrument_of_id:b design:t title:t120 job_of_id:b? feature_id:b? quantity:t? trials:i seed:i band_mm:r?",
-    design=model.STUDY_DESIGNS,
-    quantity=model.QUANTITIES,
+    design=STUDY_DESIGNS,
+    quantity=QUANTITIES,
 )
 GAUGE_PART = Kind(
     22,
-    model.GaugePart,
+    GaugePart,
     "gauge_part",
     "id:b study_id:b number:i label:t60 reference_mm:r? u95_mm:r?",
     unique="study_id number",
 )
 GAUGE_PERSON = Kind(
     23,
-    model.GaugePerson,
+    GaugePerson,
     "gauge_person",
     "id:b study_id:b number:i person_of_id:b",
     unique="study_id number",
 )
 GAUGE_TRIAL = Kind(
     24,
-    model.GaugeTrial,
+    GaugeTrial,
     "gauge_trial",
     "id:b study_id:b setup_id:b part_id:b trial:i value:r typed:x64 typed_unit:t12 instead_of_id:b?",
 )
 GAUGE_CHECK = Kind(
     25,
-    model.GaugeCheck,
+    GaugeCheck,
     "gauge_check",
     "id:b setup_id:b reference:t60 reference_mm:r u95_mm:r value:r typed:x64 typed_unit:t12 instead_of_id:b?",
 )
 INSTRUMENT_BIAS = Kind(
     26,
-    model.InstrumentBias,
+    InstrumentBias,
     "instrument_bias",
     "id:b instrument_of_id:b from_on:d to_on:d? bias_mm:r u_mm:r why:t400 found_from:t120 instead_of_id:b?",
 )
 
 FIT = Kind(
     30,
-    model.Fit,
+    Fit,
     "fit",
     VERSION + "job_of_id:b label:t20 place:t20? kind:t inner_core_id:b? inner_half:t? "
     "outer_core_id:b? outer_half:t? inner_feature_id:b? outer_feature_id:b? gap_feature_id:b? axis:t way_in:t "
     "points:t? clear_min_mm:r clear_max_mm:r band_source:t200 holds:t40? lift_mm:r? at_x:r? at_y:r? at_z:r? "
     "blocked_by:t80? mark:t40? count:i active:o note:t400?",
-    kind=model.FIT_KINDS,
-    inner_half=model.HALVES,
-    outer_half=model.HALVES,
-    axis=model.FIT_AXES,
-    way_in=model.WAYS_IN,
-    points=model.WAYS_IN,
+    kind=FIT_KINDS,
+    inner_half=HALVES,
+    outer_half=HALVES,
+    axis=FIT_AXES,
+    way_in=WAYS_IN,
+    points=WAYS_IN,
 )
 STACK = Kind(
     31,
-    model.Stack,
+    Stack,
     "stack",
     VERSION + "job_of_id:b label:t20 name:t120 feature_id:b? lower:r? upper:r? active:o note:t400?",
 )
 STACK_MEMBER = Kind(
     32,
-    model.StackMember,
+    StackMember,
     "stack_member",
     "id:b stack_id:b ord:i name:t120 sense:i size_mm:r plus_mm:r minus_mm:r shape:t tool:t60? fit_id:b? feature_id:b?",
     unique="stack_id ord",
@@ -391,27 +459,27 @@ STACK_MEMBER = Kind(
 )
 PASSAGE = Kind(
     33,
-    model.Passage,
+    Passage,
     "passage",
     VERSION + "job_of_id:b label:t20 name:t120 formula:t500 unit:t20? rated:r? "
     "minimum:r? exponent:r active:o note:t400?",
 )
 ATTACHMENT = Kind(
     34,
-    model.Attachment,
+    Attachment,
     "attachment",
     "id:b sha256:t64 bytes:i media:t width_px:i height_px:i shown_name:t120",
-    media=model.PICTURE_MEDIA,
+    media=PICTURE_MEDIA,
 )
 ATTACHMENT_USE = Kind(
     35,
-    model.AttachmentUse,
+    AttachmentUse,
     "attachment_use",
     VERSION + "attachment_id:b about_kind:i about_id:b caption:t120? ord:i active:o",
 )
 CORE_DETAIL = Kind(
     36,
-    model.CoreDetail,
+    CoreDetail,
     "core_detail",
     VERSION + "core_of_id:b set_order:i? in_metal_dm3:r? print_area_mm2:r? "
     "chaplets:i? chaplet_note:t200? vents:t200? lift_points:t200? tol_mm:r? template:t60? check_feature_id:b? "
@@ -419,7 +487,7 @@ CORE_DETAIL = Kind(
 )
 TOOL_DETAIL = Kind(
     37,
-    model.ToolDetail,
+    ToolDetail,
     "tool_detail",
     VERSION + "tool_of_id:b loose_pieces:i? dowels:i? weight_kg:r? mark:t60? "
     "owner:t80? grain:t? lift_points:t200? note:t400?",
@@ -427,14 +495,14 @@ TOOL_DETAIL = Kind(
 )
 SHIPMENT = Kind(
     38,
-    model.Shipment,
+    Shipment,
     "shipment",
     "id:b job_of_id:b way:t out_id:b? to_whom:t120 done_on:d condition:t400? note:t400?",
     way=("out", "back"),
 )
 SHIPMENT_LINE = Kind(
     39,
-    model.ShipmentLine,
+    ShipmentLine,
     "shipment_line",
     "id:b shipment_id:b ord:i tool_of_id:b? what:t120 count:i loose_pieces:i? condition:t400?",
     unique="shipment_id ord",
@@ -442,32 +510,32 @@ SHIPMENT_LINE = Kind(
 
 REPORT_SNAPSHOT = Kind(
     40,
-    model.ReportSnapshot,
+    ReportSnapshot,
     "report_snapshot",
     "id:b paper:t40 job_of_id:b lot_id:b? frontier:t100000 rules:t40 "
     "program:t40 tables_sha256:t64 settings:t4000 output_sha256:t64 output:t50000000",
 )
 IMPORT_MAPPING = Kind(
     41,
-    model.ImportMapping,
+    ImportMapping,
     "import_mapping",
     "id:b job_of_id:b? signature:t64 title:t120 settings:t100000",
 )
 IMPORT_FILE = Kind(
     42,
-    model.ImportFile,
+    ImportFile,
     "import_file",
     "id:b sha256:t64 shown_name:t120 job_of_id:b session_id:b? mapping_id:b? readings:i",
 )
 NOT_MEASURABLE = Kind(
     43,
-    model.NotMeasurable,
+    NotMeasurable,
     "not_measurable",
     "id:b feature_id:b item_id:b? reason:t400 holds:o",
 )
 REALIGNED = Kind(
     44,
-    model.Realigned,
+    Realigned,
     "realigned",
     "id:b item_id:b axis:t along:t pivot_mm:r slope:r u_slope:r why:t400 holds:o",
     axis=("x", "y", "z"),
@@ -475,14 +543,14 @@ REALIGNED = Kind(
 )
 DATUM_TARGET = Kind(
     45,
-    model.DatumTarget,
+    DatumTarget,
     "datum_target",
     "id:b job_of_id:b label:t20 name:t80? axis:t x_mm:r? y_mm:r? z_mm:r? holds:o",
     axis=("x", "y", "z"),
 )
 CUT_ACCEPTED = Kind(
     46,
-    model.CutAccepted,
+    CutAccepted,
     "cut_accepted",
     "id:b job_of_id:b lot_id:b? tool_id:b? tool:t120 cause:t200 axis:t "
     "change_mm:r low_mm:r high_mm:r words:t400 casting_words:t400?",
@@ -490,42 +558,42 @@ CUT_ACCEPTED = Kind(
 )
 CUT_PROMISE = Kind(
     47,
-    model.CutPromise,
+    CutPromise,
     "cut_promise",
     "id:b cut_id:b feature_id:b tool_feature_id:b? before_mm:r promised_mm:r u_mm:r",
 )
 
 TOOL_COUNT = Kind(
     50,
-    model.ToolCount,
+    ToolCount,
     "tool_count",
     VERSION + "tool_of_id:b way:t count:i on_date:d lot_id:b? source:t holds:o note:t400?",
-    way=model.COUNT_WAYS,
-    source=model.COUNT_SOURCES,
+    way=COUNT_WAYS,
+    source=COUNT_SOURCES,
 )
 TOOL_REPAIR = Kind(
     51,
-    model.ToolRepair,
+    ToolRepair,
     "tool_repair",
     VERSION + "tool_of_id:b feature_id:b? core_id:b? action:t amount_mm:r? "
     "done_on:d at_count:i? who:t80? what:t400 holds:o",
-    action=model.REPAIR_ACTIONS,
+    action=REPAIR_ACTIONS,
 )
 TOOL_STATE = Kind(
     52,
-    model.ToolState,
+    ToolState,
     "tool_state",
     "id:b tool_of_id:b state:t since_on:d why:t400?",
-    state=model.TOOL_STATES,
+    state=TOOL_STATES,
 )
 WEAR_LIMIT = Kind(
     53,
-    model.WearLimit,
+    WearLimit,
     "wear_limit",
     VERSION + "tool_of_id:b feature_id:b lower:r? upper:r? why:t200 holds:o",
 )
-ITEM_WEIGHT = Kind(54, model.ItemWeight, "item_weight", "id:b item_id:b weight_kg:r u95_kg:r?")
-WALL_AREA = Kind(55, model.WallArea, "wall_area", VERSION + "job_of_id:b area_m2:r density:r why:t200")
+ITEM_WEIGHT = Kind(54, ItemWeight, "item_weight", "id:b item_id:b weight_kg:r u95_kg:r?")
+WALL_AREA = Kind(55, WallArea, "wall_area", VERSION + "job_of_id:b area_m2:r density:r why:t200")
 
 KINDS = (
     DEVICE,

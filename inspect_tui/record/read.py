@@ -7,17 +7,17 @@ from collections.abc import Mapping
 from importlib import import_module
 from pathlib import Path
 
-from inspect_tui.record import place
-from inspect_tui.record.connect import connect_reader
-from inspect_tui.record.gauges import GaugeQueries
-from inspect_tui.record.trouble import explain
-from inspect_tui.record.verify import Verification, verify
+from inspect_tui.record.ask.gauges import GaugeQueries
+from inspect_tui.record.chain.verify import Verification, verify
+from inspect_tui.record.file import place
+from inspect_tui.record.file.connect import connect_reader
+from inspect_tui.record.file.trouble import explain
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from inspect_tui.record.first_article import FirstArticleQueries
-    from inspect_tui.record.kit import KitQueries
-    from inspect_tui.record.trends import TrendQueries
+    from inspect_tui.record.ask.first_article import FirstArticleQueries
+    from inspect_tui.record.ask.kit import KitQueries
+    from inspect_tui.record.ask.trends import TrendQueries
 
     class _ColdQueries(KitQueries, FirstArticleQueries, TrendQueries):
         """What type checkers know of the questions that are looked up when they are first asked."""
@@ -32,7 +32,7 @@ else:
         def __getattr__(self, name):
             if not name.startswith("_"):
                 for module, queries in COLD:
-                    found = vars(getattr(import_module(f"inspect_tui.record.{module}"), queries)).get(name)
+                    found = vars(getattr(import_module(f"inspect_tui.record.ask.{module}"), queries)).get(name)
                     if found is not None:
                         return found.__get__(self)
             raise AttributeError(f"{type(self).__name__} has no {name}")

@@ -12,18 +12,18 @@ from time import gmtime, strftime
 from inspect_tui import __version__
 from inspect_tui.errors import InspectError, NotOurs, ReadOnly, RecordError
 from inspect_tui.frozen import replace
-from inspect_tui.model import Reading, Supersede
-from inspect_tui.record import ids as ids_
-from inspect_tui.record import place, schema
-from inspect_tui.record.backup import back_up
-from inspect_tui.record.commit import Committer
-from inspect_tui.record.connect import check_version, connect_reader, connect_writer, pragma
-from inspect_tui.record.create import create as create_record
-from inspect_tui.record.ids import Clock, IdMaker
+from inspect_tui.model.measuring import Reading, Supersede
+from inspect_tui.record.chain import ids as ids_
+from inspect_tui.record.chain.commit import Committer
+from inspect_tui.record.chain.ids import Clock, IdMaker
+from inspect_tui.record.file import place, schema
+from inspect_tui.record.file.backup import back_up
+from inspect_tui.record.file.connect import check_version, connect_reader, connect_writer, pragma
+from inspect_tui.record.file.create import create as create_record
+from inspect_tui.record.file.lock import FileLock
+from inspect_tui.record.file.trouble import explain
 from inspect_tui.record.kinds import KINDS, kind_of
-from inspect_tui.record.lock import FileLock
 from inspect_tui.record.read import Reader
-from inspect_tui.record.trouble import explain
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:

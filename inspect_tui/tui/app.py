@@ -17,28 +17,28 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from inspect_tui.errors import InspectError
-from inspect_tui.record import Record
-from inspect_tui.shop import memory
-from inspect_tui.shop.bench import Bench
-from inspect_tui.shop.find import Subject
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench import memory
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.common.find import Subject
 
 if TYPE_CHECKING:
-    from inspect_tui.shop.feature_data import Pick
+    from inspect_tui.shop.feature.material import Pick
 
 # place -> title, what it is for, module and class of its screen (made at the first visit, without arguments)
 PLACES = {
-    "bench": ("Bench", "log readings on one tool or casting", "bench_screen", "BenchScreen"),
-    "jobs": ("Jobs", "jobs, features, tools and castings", "jobs_screen", "JobsScreen"),
-    "feature": ("Feature", "one feature whole: chart, histogram, who, readings", "feature_screen", "FeatureScreen"),
+    "bench": ("Bench", "log readings on one tool or casting", "bench.screen", "BenchScreen"),
+    "jobs": ("Jobs", "jobs, features, tools and castings", "jobs.screen", "JobsScreen"),
+    "feature": ("Feature", "one feature whole: chart, histogram, who, readings", "feature.screen", "FeatureScreen"),
     "first": (
         "First article",
         "castings against the drawing; causes, cuts, stock",
-        "first_article_screen",
+        "first_article.screen",
         "FirstArticleScreen",
     ),
-    "kit": ("Kit", "cores, prints, keys, setting order, walls", "kit_screen", "KitScreen"),
-    "gauges": ("Gauges", "instruments: certificates, checks, biases, studies", "gauges_screen", "GaugesScreen"),
-    "trends": ("Trends", "wear, cores left, what changed, repairs and counts", "trends_screen", "TrendsScreen"),
+    "kit": ("Kit", "cores, prints, keys, setting order, walls", "kit.screen", "KitScreen"),
+    "gauges": ("Gauges", "instruments: certificates, checks, biases, studies", "gauges.screen", "GaugesScreen"),
+    "trends": ("Trends", "wear, cores left, what changed, repairs and counts", "trends.screen", "TrendsScreen"),
 }
 
 

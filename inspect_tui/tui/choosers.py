@@ -13,11 +13,14 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.metrology import quantity
-from inspect_tui.model import INSTRUMENT_KINDS, PERSON_ROLES, Feature, Instrument, Job, Person
-from inspect_tui.record import Record
-from inspect_tui.shop import find
-from inspect_tui.shop.find import Subject
+from inspect_tui.metrology.typed.parsed import Unreadable
+from inspect_tui.metrology.typed.ratio import parse_contraction
+from inspect_tui.model.measuring import Instrument, Person
+from inspect_tui.model.words import INSTRUMENT_KINDS, PERSON_ROLES
+from inspect_tui.model.work import Feature, Job
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
+from inspect_tui.shop.common.find import Subject
 
 NEW = "\0new"
 
@@ -279,8 +282,8 @@ def _instrument_from(values: dict[str, str]) -> Instrument | str:
         return "The unit is mm, in, deg or C."
     scale = 0.0
     if values["scale"]:
-        typed = quantity.parse_contraction(values["scale"])
-        if isinstance(typed, quantity.Unreadable):
+        typed = parse_contraction(values["scale"])
+        if isinstance(typed, Unreadable):
             return typed.sentence
         scale = typed.a
     resolution = _plain_number(values["resolution"])

@@ -7,8 +7,9 @@ from typing import Any
 
 from textual.app import App
 
-from inspect_tui.metrology import quantity
-from inspect_tui.shop.bench import Bench
+from inspect_tui.metrology.typed import quantity
+from inspect_tui.metrology.typed.parsed import Unreadable
+from inspect_tui.shop.bench.line import Bench
 from inspect_tui.tui.choosers import Form
 
 GAUGE_C = "gauge: its own temperature in °C; empty: as warm as the work"
@@ -17,13 +18,13 @@ GAUGE_C = "gauge: its own temperature in °C; empty: as warm as the work"
 def temperature(typed: str) -> float | None:
     """A temperature that `wrong_temperature` has let pass; None where nothing was typed."""
     read = quantity.parse_temperature(typed) if typed else None
-    return None if isinstance(read, quantity.Unreadable) else read
+    return None if isinstance(read, Unreadable) else read
 
 
 def wrong_temperature(work: str, gauge: str) -> str | None:
     """What is wrong with the temperatures of work and gauge as typed."""
     for typed, what in ((work, "the work"), (gauge, "the gauge")):
-        if typed and isinstance(quantity.parse_temperature(typed), quantity.Unreadable):
+        if typed and isinstance(quantity.parse_temperature(typed), Unreadable):
             return f"{typed} is no temperature: type that of {what} such as 23, or leave it empty."
     return "Say how warm the work is too, or leave both empty." if gauge and not work else None
 

@@ -6,13 +6,13 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any, Protocol
 
 from inspect_tui.errors import InspectError
-from inspect_tui.model import Person
-from inspect_tui.shop.repairs import Entry
+from inspect_tui.model.measuring import Person
+from inspect_tui.shop.trends.repairs import Entry
 from inspect_tui.tui import choosers
 from inspect_tui.tui.choosers import Form
 
 if TYPE_CHECKING:
-    from inspect_tui.record import Record
+    from inspect_tui.record.store import Record
     from inspect_tui.tui.app import InspectApp
 
 

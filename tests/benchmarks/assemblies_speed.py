@@ -10,8 +10,8 @@ from collections.abc import Callable
 
 import numpy as np
 
-from inspect_tui.metrology.stacks import Link, Term
-from inspect_tui.metrology.stacks_mc import Wall, assemble
+from inspect_tui.metrology.faces.assemblies import Wall, assemble
+from inspect_tui.metrology.faces.stacks import Link, Term
 
 N, CORES, LOOPS = 100_000, 14, 60
 

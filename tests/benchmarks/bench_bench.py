@@ -21,9 +21,9 @@ from pathlib import Path
 import inspect_tui
 from inspect_tui.commands.demo import START, demo_file
 from inspect_tui.frozen import replace
-from inspect_tui.record import Record
-from inspect_tui.shop import find
-from inspect_tui.shop.bench import Bench
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.common import find
 
 HERE = Path(__file__).parent
 PYTHON = sys.executable

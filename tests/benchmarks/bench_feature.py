@@ -15,8 +15,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 from inspect_tui.record.read import Reader
-from inspect_tui.shop import feature_data, feature_findings, find
-from inspect_tui.shop.feature_view import CHARTS, view
+from inspect_tui.shop.common import find
+from inspect_tui.shop.feature import findings as feature_findings
+from inspect_tui.shop.feature import material as feature_data
+from inspect_tui.shop.feature.view import CHARTS, view
 from tests.benchmarks.many_readings import make
 
 

@@ -13,16 +13,19 @@ from pathlib import Path
 from statistics import median
 from time import perf_counter
 
-from inspect_tui.model import Calibration, Feature, Instrument, Item, Person, Reading, Session, Setup
-from inspect_tui.record import Record
-from inspect_tui.shop import find, jobs
-from inspect_tui.shop.first_article import first_article
-from inspect_tui.shop.first_article_desk import open_round
-from inspect_tui.shop.first_article_look import look
-from inspect_tui.shop.imports import Options, take_in
-from inspect_tui.shop.sampling import Sampling
-from inspect_tui.shop.sampling_rounds import pick_round
-from tests.shop.sampled_shop import AFTER_S3, shop_until
+from inspect_tui.model.measuring import Calibration, Instrument, Person, Reading, Session, Setup
+from inspect_tui.model.work import Feature, Item
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
+from inspect_tui.shop.first_article.article import first_article
+from inspect_tui.shop.first_article.put_right import open_round
+from inspect_tui.shop.first_article.rounds import pick_round
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.screening import look
+from inspect_tui.shop.intake.rows import Options
+from inspect_tui.shop.intake.take_in import take_in
+from inspect_tui.shop.jobs import jobs
+from tests.worlds.sampled_shop import AFTER_S3, shop_until
 
 CASTINGS, FEATURES = 1000, 60
 
@@ -41,8 +44,11 @@ def causes(folder: Path) -> None:
     """60 features, 5 castings, 30 candidates, every subset up to 4; and the whole way through the record."""
     import numpy as np
 
-    from inspect_tui.metrology import causes_noise, causes_search
-    from inspect_tui.metrology.causes import Noise, all_candidates, explain
+    from inspect_tui.metrology.causes import noise as causes_noise
+    from inspect_tui.metrology.causes import search as causes_search
+    from inspect_tui.metrology.causes.candidates import candidates as all_candidates
+    from inspect_tui.metrology.causes.explain import explain
+    from inspect_tui.metrology.causes.problem import Noise
 
     record, _ = shop_until(folder / "sampled.db", AFTER_S3)
     job = find.job(record, None)
@@ -110,7 +116,7 @@ def big_record(path: Path) -> Record:
 def grid(folder: Path) -> None:
     """Rows drawn cold and warm, and a page further on the screen."""
     from inspect_tui.tui.app import InspectApp
-    from inspect_tui.tui.casting_grid import CastingGrid
+    from inspect_tui.tui.first_article.grid import CastingGrid
 
     start = perf_counter()
     record = big_record(folder / "big.db")

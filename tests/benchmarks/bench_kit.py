@@ -10,9 +10,10 @@ import tempfile
 import time
 from pathlib import Path
 
-from inspect_tui.record import Record
-from inspect_tui.shop import find, kit
-from tests.shop.kit_jobs import many_cores
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
+from inspect_tui.shop.kit import check as kit
+from tests.worlds.kit_jobs import many_cores
 
 CORES = 100
 

@@ -19,11 +19,11 @@ import typst
 import xlsxwriter
 from PIL import Image
 
-from inspect_tui.report import kit
-from inspect_tui.report.first_article import make
+from inspect_tui.report.first_article.forms import make
 from inspect_tui.report.first_article.rows import COLUMNS
-from tests.report import kit_samples
-from tests.report.samples import plain
+from inspect_tui.report.kit.forms import make as make_of_forms
+from tests.worlds import kit_samples
+from tests.worlds.report_samples import plain
 
 BARE_PDF = b"""#set page(paper: "a4")
 #for n in range(60) { grid(columns: 4, [F#n], [name], rect(width: 60mm, height: 12mm), [82.13 0.09 0.13]) }
@@ -69,7 +69,7 @@ def bare_photographs(paths: list[Path]) -> int:
 def first_run(features: int) -> float:
     """Seconds of a whole process that writes one PDF, imports and all."""
     code = (
-        "from tests.report.samples import plain; from inspect_tui.report.first_article import make\n"
+        "from tests.worlds.report_samples import plain; from inspect_tui.report.first_article import make\n"
         f"make(plain({features}, 3), 'pdf')"
     )
     start = time.perf_counter()
@@ -103,8 +103,8 @@ def main() -> None:
         sheet = kit_samples.setting_sheet(14, photos)
         bare = median(lambda: bare_photographs([photo.path for photo in photos if photo.path]), 3)
         for form in ("pdf", "html"):
-            size = len(kit.make(sheet, form)) / 1e6
-            ours = median(lambda form=form: kit.make(sheet, form), 3)
+            size = len(make_of_forms(sheet, form)) / 1e6
+            ours = median(lambda form=form: make_of_forms(sheet, form), 3)
             line(
                 f"setting sheet {form}, 14 photographs of 4 MP",
                 ours,

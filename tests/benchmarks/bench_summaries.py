@@ -16,8 +16,8 @@ from pathlib import Path
 import duckdb
 import numpy as np
 
-from inspect_tui.metrology import statistics
-from inspect_tui.record import series
+from inspect_tui.metrology.spread import statistics
+from inspect_tui.record.ask import series
 from inspect_tui.record.read import Reader
 from tests.benchmarks.bench_feature import turn_about
 from tests.benchmarks.many_readings import make

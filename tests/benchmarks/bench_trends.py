@@ -22,27 +22,14 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from inspect_tui.metrology import chain
-from inspect_tui.model import (
-    Calibration,
-    Core,
-    DrawingRevision,
-    End,
-    Feature,
-    Instrument,
-    Job,
-    Person,
-    Reading,
-    Session,
-    Setup,
-    Tool,
-    ToolCount,
-    ToolFeature,
-    ToolRepair,
-)
-from inspect_tui.record import Record
-from inspect_tui.record.ids import IdMaker
-from inspect_tui.shop import fleet, surprises, trend_kept
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.model.measuring import Calibration, Instrument, Person, Reading, Session, Setup
+from inspect_tui.model.trends import ToolCount, ToolRepair
+from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Job, Tool, ToolFeature
+from inspect_tui.record.chain.ids import IdMaker
+from inspect_tui.record.store import Record
+from inspect_tui.shop.trends import fleet, surprises
+from inspect_tui.shop.trends import kept as trend_kept
 
 START = datetime(2020, 1, 6, 8, 0, tzinfo=UTC)
 LONG_START = datetime(2015, 1, 5, 8, 0, tzinfo=UTC)
@@ -255,10 +242,11 @@ async def on_screen(path: Path, folder: Path) -> float:
 
 def measure(path: Path, runs: int) -> list[str]:
     """Every line."""
-    from inspect_tui.report import term_fleet, term_trend
-    from inspect_tui.shop import find
-    from inspect_tui.shop.trend_job import JobView
-    from inspect_tui.shop.trends import trend
+    from inspect_tui.report.term import fleet as term_fleet
+    from inspect_tui.report.term import trend as term_trend
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.trends.job import JobView
+    from inspect_tui.shop.trends.trend import trend
 
     out = []
     with Record.open(path, read_only=True) as reader:

@@ -16,9 +16,14 @@ from itertools import combinations
 
 import numpy as np
 
-from inspect_tui.metrology import causes_noise, causes_search
-from inspect_tui.metrology.causes import Candidate, Observed, all_candidates, explain
-from tests.metrology import casting_simulator as simulator
+from inspect_tui.metrology.causes import noise as causes_noise
+from inspect_tui.metrology.causes import search as causes_search
+from inspect_tui.metrology.causes.candidates import candidates as all_candidates
+from inspect_tui.metrology.causes.explain import explain
+from inspect_tui.metrology.causes.problem import Candidate, Observed
+from tests.worlds import casting_simulator as simulator
+from tests.worlds.casting_simulator_jobs import FEET, Scatter, cast, random_job
+from tests.worlds.casting_simulator_plants import plant
 
 Line = tuple[int, int, int, int, tuple[tuple[str, bool, bool], ...], tuple[bool, ...]]
 
@@ -75,11 +80,11 @@ def by_kind(lines: Sequence[Line]) -> Iterator[str]:
 
 def castings(features: int, cores: int, count: int) -> tuple[list[Observed], list[Candidate]]:
     rng = np.random.default_rng(3)
-    job = simulator.random_job(rng, features=features, cores=cores, castings=5)
-    plants = simulator.plant(job, rng, 2, simulator.Scatter())
-    observed = simulator.cast(job, plants, rng, simulator.Scatter())
+    job = random_job(rng, features=features, cores=cores, castings=5)
+    plants = plant(job, rng, 2, Scatter())
+    observed = cast(job, plants, rng, Scatter())
     names = [p.name for p in plants]
-    every = all_candidates(observed, carriers=job.carriers, datums=(simulator.FEET,))
+    every = all_candidates(observed, carriers=job.carriers, datums=(FEET,))
     return observed, sorted(every, key=lambda c: (c.name not in names, c.serial != "", -c.prior))[:count]
 
 

@@ -17,13 +17,13 @@ from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
 from inspect_tui.demo.truth import PLANTS
-from inspect_tui.metrology.causes import Explanation
-from inspect_tui.shop import find
-from inspect_tui.shop.first_article_causes import search
-from inspect_tui.shop.first_article_look import Looked, look
-from inspect_tui.shop.sampling import Sampling
-from inspect_tui.shop.sampling_rounds import pick_round
-from tests.shop.sampled_shop import AFTER_S3, shop_until
+from inspect_tui.metrology.causes.problem import Explanation
+from inspect_tui.shop.common import find
+from inspect_tui.shop.first_article.causes import search
+from inspect_tui.shop.first_article.rounds import pick_round
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.screening import Looked, look
+from tests.worlds.sampled_shop import AFTER_S3, shop_until
 
 ROUNDS = ("S1", "S2", "S3")
 

@@ -5,21 +5,9 @@ from __future__ import annotations
 import random
 from pathlib import Path
 
-from inspect_tui.model import (
-    Core,
-    DrawingRevision,
-    End,
-    Feature,
-    Instrument,
-    Job,
-    Person,
-    Reading,
-    Session,
-    Setup,
-    Tool,
-    ToolFeature,
-)
-from inspect_tui.record import Record
+from inspect_tui.model.measuring import Instrument, Person, Reading, Session, Setup
+from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Job, Tool, ToolFeature
+from inspect_tui.record.store import Record
 
 PORTION = 5000  # rows to a transaction
 LINE = 50  # readings to a setup

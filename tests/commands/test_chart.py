@@ -11,8 +11,8 @@ from rich.cells import cell_len
 from tests.commands.conftest import Run
 from tests.commands.test_stats import write
 from tests.conftest import SmallShop
-from tests.measured import Measured
 from tests.published.stats_data import load
+from tests.worlds.measured import Measured
 
 KINDS = ("individuals", "means", "means-s", "ewma", "cusum", "histogram")
 

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from inspect_tui.model import Calibration
-from inspect_tui.record import Record
+from inspect_tui.model.measuring import Calibration
+from inspect_tui.record.store import Record
 from tests.commands.conftest import Run
 from tests.conftest import SmallShop
 from tests.published.stats_data import load

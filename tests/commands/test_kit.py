@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from inspect_tui.record import Record
+from inspect_tui.record.store import Record
 from tests.commands.conftest import Run
-from tests.shop.kit_jobs import two_cores
-from tests.shop.test_contraction_book import cast
+from tests.shop.jobs.test_contraction_book import cast
+from tests.worlds.kit_jobs import two_cores
 
 DEMO = Path(__file__).parents[2] / "demo.db"
 
@@ -99,8 +99,8 @@ def test_stack_as_json_has_its_contributors_and_the_random_draw(cli: Run, two: s
 def test_a_wall_that_does_not_hold_is_1_and_one_that_is_not_there_2(cli: Run, tmp_path: Path, two: str) -> None:
     with Record.open(two) as record:
         made_job = record.jobs()[0]
-        from inspect_tui.model import Stack, StackMember
-        from inspect_tui.shop import kit_edit
+        from inspect_tui.model.kit import Stack, StackMember
+        from inspect_tui.shop.kit import edit as kit_edit
 
         stack = Stack(job_of_id=made_job.of_id, label="ST9", name="thin wall", lower=7.0, upper=9.0)
         kit_edit.add_stack(

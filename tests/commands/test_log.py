@@ -7,7 +7,7 @@ import json
 import pytest
 
 from inspect_tui.errors import DiskFull
-from inspect_tui.record import Record
+from inspect_tui.record.store import Record
 from tests.commands.conftest import Run
 from tests.conftest import SmallShop
 

@@ -9,7 +9,7 @@ import pytest
 
 from inspect_tui import __version__
 from inspect_tui.cli import COMMANDS
-from inspect_tui.shop import jobfile
+from inspect_tui.shop.jobs import jobfile
 from tests.commands.conftest import Run
 from tests.conftest import JOB, SmallShop
 

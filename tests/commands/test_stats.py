@@ -10,9 +10,9 @@ import pytest
 
 from tests.commands.conftest import Run
 from tests.conftest import SmallShop
-from tests.measured import Measured
 from tests.published.stats_data import load, log_relative_error
 from tests.published.test_nist_univariate import DIGITS, SETS, values
+from tests.worlds.measured import Measured
 
 VALUES = [59.60, 59.64, 59.58, 59.66, 59.61, 59.63]
 

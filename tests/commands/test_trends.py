@@ -10,9 +10,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from inspect_tui.record import Record
+from inspect_tui.record.store import Record
 from tests.commands.conftest import Ran, Run
-from tests.shop.worn_box import START, WornBox
+from tests.worlds.worn_box import START, WornBox
 
 
 @pytest.fixture(scope="module")

@@ -14,7 +14,7 @@ from inspect_tui.demo.__main__ import main
 from inspect_tui.demo.sheets import generate
 from inspect_tui.demo.truth import SEED
 from inspect_tui.demo.write import write
-from inspect_tui.record import Record
+from inspect_tui.record.store import Record
 
 COMMITTED = Path(__file__).parents[2] / "demo.db"
 AGAIN = "write it again with `python -m inspect_tui.demo`"

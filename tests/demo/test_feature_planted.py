@@ -8,11 +8,12 @@ from collections.abc import Iterator
 import pytest
 
 from inspect_tui.demo.write import write
-from inspect_tui.record import Record
-from inspect_tui.shop import feature_data, find
-from inspect_tui.shop.feature_data import Material
-from inspect_tui.shop.feature_findings import findings
-from inspect_tui.shop.feature_view import view
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
+from inspect_tui.shop.feature import material as feature_data
+from inspect_tui.shop.feature.findings import findings
+from inspect_tui.shop.feature.material import Material
+from inspect_tui.shop.feature.view import view
 
 
 @pytest.fixture(scope="module")

@@ -10,9 +10,15 @@ import pytest
 
 from inspect_tui.demo.write import write
 from inspect_tui.demo.write_gauges import STUDY_TITLE
-from inspect_tui.model import Instrument
-from inspect_tui.record import Record
-from inspect_tui.shop import find, gauge_feed, gauge_findings, gauge_results, gauge_routine, gauge_trace, gauges
+from inspect_tui.model.measuring import Instrument
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
+from inspect_tui.shop.common import study_feed as gauge_feed
+from inspect_tui.shop.gauges import findings as gauge_findings
+from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.shop.gauges import results as gauge_results
+from inspect_tui.shop.gauges import routine as gauge_routine
+from inspect_tui.shop.gauges import trace as gauge_trace
 
 TODAY = "2025-12-04"
 

@@ -12,7 +12,8 @@ import pytest
 from inspect_tui.demo import pictures, scenario, write_kit
 from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.write import write
-from inspect_tui.record import Record, attachments
+from inspect_tui.record.file import attachments
+from inspect_tui.record.store import Record
 
 
 @pytest.fixture(scope="module")

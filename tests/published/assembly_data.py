@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 
-from .worked import Example, rows
+from tests.published.worked import Example, rows
 
 
 def example(number: str) -> Example:

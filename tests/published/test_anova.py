@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.metrology.statistics_checks import one_way
-from inspect_tui.metrology.statistics_fit import least_squares
-
-from .stats_data import agrees, load, log_relative_error
+from inspect_tui.metrology.spread.checks import one_way
+from inspect_tui.metrology.spread.least_squares import least_squares
+from tests.published.stats_data import agrees, load, log_relative_error
 
 
 @pytest.mark.parametrize("name", ["a_sirstv", "a_smls01", "a_smls07", "a_anova_machine"])

@@ -6,9 +6,8 @@ from math import pi
 
 import pytest
 
-from inspect_tui.metrology.buoyancy import cope_lift, lift, load_on_cope, sag
-
-from .assembly_data import example
+from inspect_tui.metrology.kit.buoyancy import cope_lift, lift, load_on_cope, sag
+from tests.published.assembly_data import example
 
 
 def test_a_core_in_lead_lifts_as_printed() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.metrology.capability import (
+from inspect_tui.metrology.spread.capability import (
     capability,
     cp_bound,
     cpk_bound,
@@ -14,9 +14,8 @@ from inspect_tui.metrology.capability import (
     ratio_cp,
     ratio_cpk,
 )
-from inspect_tui.model import Band
-
-from .stats_data import agrees, load
+from inspect_tui.model.words import Band
+from tests.published.stats_data import agrees, load
 
 
 def test_indices_of_known_limits_mean_and_sd() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.causes_lines import contraction_from_pairs, deming_line, inverse_prediction, york_line
+from inspect_tui.metrology.spread.lines import contraction_from_pairs, deming_line, inverse_prediction, york_line
 from tests.published.stats_data import agrees, load
 
 

@@ -7,8 +7,8 @@ from fractions import Fraction
 
 import pytest
 
-from inspect_tui.metrology import chain
-from inspect_tui.model import ChainStep, End, Feature, Job, Tool
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.model.work import ChainStep, End, Feature, Job, Tool
 from tests.published.worked import example
 
 CORE = b"core 1"

@@ -6,10 +6,9 @@ from math import log
 
 import numpy as np
 
-from inspect_tui.metrology.change import false_discovery
-from inspect_tui.metrology.change_steps import all_steps, best_split
-
-from .stats_data import agrees, load
+from inspect_tui.metrology.wear.change import false_discovery
+from inspect_tui.metrology.wear.steps import all_steps, best_split
+from tests.published.stats_data import agrees, load
 
 
 def test_the_nile_changes_after_1898() -> None:
@@ -37,7 +36,7 @@ def test_the_nile_changes_after_1898() -> None:
 def test_the_test_of_scatter_is_that_of_an_independent_program() -> None:
     from scipy.stats import levene  # Brown and Forsythe's form: about the median
 
-    from inspect_tui.metrology.change_causes import spread_by
+    from inspect_tui.metrology.wear.change_causes import spread_by
 
     rng = np.random.default_rng(2)
     a, b = rng.normal(0, 0.05, 30), rng.normal(1, 0.03, 25)

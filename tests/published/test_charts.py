@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.metrology.chart_constants import c4, constants, d2, d2_star, d3, median_moving_range
-from inspect_tui.metrology.charts import Chart, individuals, means_range, means_s
-from inspect_tui.metrology.charts_counts import counts_chart, fractions_chart
-from inspect_tui.metrology.charts_memory import cusum, ewma
-from inspect_tui.metrology.statistics_checks import equal_spreads, equal_spreads_robust
-
-from .stats_data import agrees, load
+from inspect_tui.metrology.spread.chart_constants import c4, constants, d2, d2_star, d3, median_moving_range
+from inspect_tui.metrology.spread.chart_counts import counts_chart, fractions_chart
+from inspect_tui.metrology.spread.chart_memory import cusum, ewma
+from inspect_tui.metrology.spread.charts import Chart, individuals, means_range, means_s
+from inspect_tui.metrology.spread.checks import equal_spreads, equal_spreads_robust
+from tests.published.stats_data import agrees, load
 
 # Table of factors, ASTM MNL 7 and ISO 7870-2, n = 16..25, three places (from memory; the same columns as below 16 in
 # the data file). Some printed entries are not the rounded integrals; they are named below, found by integration here.

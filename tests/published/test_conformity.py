@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.metrology.uncertainty import normal_quantile
-from inspect_tui.metrology.verdict import Answer, conformity, guard_factor, judge
-from inspect_tui.model import Band
+from inspect_tui.metrology.judge._dist import normal_quantile
+from inspect_tui.metrology.judge.verdict import Answer, conformity, guard_factor, judge
+from inspect_tui.model.words import Band
 from tests.published.uncertainty_data import check
 
 WORDS = {"conform": Answer.CONFORMS, "undecided": Answer.UNDECIDED, "nonconform": Answer.DOES_NOT_CONFORM}

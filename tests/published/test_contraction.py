@@ -7,9 +7,11 @@ from math import log, sqrt
 
 import pytest
 
-from inspect_tui.metrology import chain
-from inspect_tui.metrology.contraction import between_jobs, double, handbook, learn, of_pattern, plan, pooled, posterior
-from inspect_tui.model import ChainStep, Estimate
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.sizes.contraction import double, handbook, learn, of_pattern, plan
+from inspect_tui.metrology.sizes.contraction_book import between_jobs, pooled, posterior
+from inspect_tui.model.words import Estimate
+from inspect_tui.model.work import ChainStep
 from tests.published.worked import example
 
 

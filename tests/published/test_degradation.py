@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from inspect_tui.metrology.wear_fleet import rate_from_new
-
-from .stats_data import agrees, load
+from inspect_tui.metrology.wear.fleet import rate_from_new
+from tests.published.stats_data import agrees, load
 
 
 def test_slopes_and_times_to_a_30_percent_change() -> None:

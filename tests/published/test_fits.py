@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.metrology.fits import Fit, clearance, judge_fit
-from inspect_tui.metrology.tolerance import iso286
-from inspect_tui.model import Band
-
-from .assembly_data import example
+from inspect_tui.metrology.kit.fits import Fit, clearance, judge_fit
+from inspect_tui.metrology.sizes.tolerance import iso286
+from inspect_tui.model.words import Band
+from tests.published.assembly_data import example
 
 
 def limits(nominal: float, tolerance_class: str) -> tuple[float, float]:
@@ -44,7 +43,7 @@ def test_50_h7_p6_interferes_everywhere() -> None:
 )
 def test_clearances_by_practice_are_those_written_down(size: float, kind: str, lo: float, hi: float) -> None:
     # common practice, no source: core print clearance per side, machine moulded to 1000 mm, hand moulded above
-    from inspect_tui.metrology.fits import clearance_band
+    from inspect_tui.metrology.kit.fits import clearance_band
 
     band = clearance_band(size, kind)
     assert (band.lower, band.upper) == (pytest.approx(2 * lo), pytest.approx(2 * hi))

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from inspect_tui.metrology.chart_constants import d2, d2_star
-from inspect_tui.metrology.gauge_study import crossed_study
-from inspect_tui.metrology.gauge_study_bias import linearity_study, nested_study
-from inspect_tui.metrology.statistics import Summary
-
-from .stats_data import agrees, load
+from inspect_tui.metrology.gauges.bias import linearity_study, nested_study
+from inspect_tui.metrology.gauges.study import crossed_study
+from inspect_tui.metrology.spread.chart_constants import d2, d2_star
+from inspect_tui.metrology.spread.statistics import Summary
+from tests.published.stats_data import agrees, load
 
 
 def rows(data: dict[str, Any]) -> Iterator[tuple[int, str, str, float]]:

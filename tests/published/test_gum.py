@@ -6,7 +6,8 @@ from math import cos, fsum, inf, sin, sqrt
 
 import pytest
 
-from inspect_tui.metrology.uncertainty import Input, Line, Temperature, combine, monte_carlo, reading_budget, rows
+from inspect_tui.metrology.judge.uncertainty import Line, Temperature, combine, reading_budget, rows
+from inspect_tui.metrology.judge.uncertainty_mc import Input, monte_carlo
 from tests.published.uncertainty_data import check
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import isclose, sqrt
 
-from inspect_tui.metrology.intervals import (
+from inspect_tui.metrology.spread.intervals import (
     fewest_for_extremes,
     mean_interval,
     prediction_factor,
@@ -15,9 +15,8 @@ from inspect_tui.metrology.intervals import (
     tolerance_factor_one_sided,
     tolerance_interval,
 )
-from inspect_tui.metrology.statistics import Summary, from_values
-
-from .stats_data import agrees, load
+from inspect_tui.metrology.spread.statistics import Summary, from_values
+from tests.published.stats_data import agrees, load
 
 
 def test_intervals_of_the_check_standard() -> None:

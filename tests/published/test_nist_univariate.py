@@ -7,9 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from inspect_tui.metrology.statistics import Summary, from_stream, from_values, lag1
-
-from .stats_data import agrees, load, log_relative_error
+from inspect_tui.metrology.spread.statistics import Summary, from_stream, from_values, lag1
+from tests.published.stats_data import agrees, load, log_relative_error
 
 # level of difficulty as the StRD pages give it
 SETS = {

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from inspect_tui.metrology.outliers import flag_outliers, grubbs, grubbs_critical
-from inspect_tui.metrology.statistics_checks import normality, shapiro_wilk
-
-from .stats_data import agrees, load
+from inspect_tui.metrology.spread.checks import normality, shapiro_wilk
+from inspect_tui.metrology.spread.outliers import flag_outliers, grubbs, grubbs_critical
+from tests.published.stats_data import agrees, load
 
 
 def test_generalised_esd_of_rosner() -> None:

@@ -6,11 +6,10 @@ from math import pi
 
 import pytest
 
-from inspect_tui.metrology.passage import Formula, parse, value_of
-from inspect_tui.metrology.passage_capacity import capacity, orifice_flow, series
-from inspect_tui.model import Estimate
-
-from .assembly_data import example
+from inspect_tui.metrology.kit.capacity import capacity, orifice_flow, series
+from inspect_tui.metrology.kit.passage import Formula, parse, value_of
+from inspect_tui.model.words import Estimate
+from tests.published.assembly_data import example
 
 
 def formula(text: str, **powers: int) -> Formula:

@@ -14,16 +14,15 @@ from xml.etree import ElementTree as Tree
 import pytest
 
 from inspect_tui.commands.demo import demo_file
-from inspect_tui.record import Record
-from inspect_tui.report.first_article import make
+from inspect_tui.record.store import Record
+from inspect_tui.report.first_article.forms import make
 from inspect_tui.report.first_article.qif_results import state
-from inspect_tui.shop import find
-from inspect_tui.shop.first_article import first_article, to_plain
+from inspect_tui.shop.common import find
+from inspect_tui.shop.first_article.article import first_article
+from inspect_tui.shop.first_article.result import to_plain
 from tests.published.qif_schema import FACTS, SPACE, broken, schema_tree
-from tests.report.hostile import STEERING, TEXTS, everywhere
-from tests.report.samples import plain
-
-__all__ = ["broken"]
+from tests.worlds.hostile import STEERING, TEXTS, everywhere
+from tests.worlds.report_samples import plain
 
 RIGHT = make(plain(6, 2), "qif").decode()
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from inspect_tui.record import canon
+from inspect_tui.record.chain import canon
 from inspect_tui.record.kinds import BY_NUMBER
 
 FIXED = json.loads(Path(__file__).with_name("chain.json").read_text("utf-8"))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from inspect_tui.metrology.stock_fit import rigid_fit
+from inspect_tui.metrology.faces.stock_fit import rigid_fit
 from tests.published.stats_data import agrees, load
 
 CHECK = load("k_rigid_fit")

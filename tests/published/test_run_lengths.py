@@ -11,10 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from inspect_tui.metrology.charts_memory import cusum_run_length, ewma_run_length, smooth, sums
-from inspect_tui.metrology.charts_rules import RULES, Rule, beyond
-
-from .stats_data import agrees, load
+from inspect_tui.metrology.spread.chart_memory import cusum_run_length, ewma_run_length, smooth, sums
+from inspect_tui.metrology.spread.chart_rules import RULES, Rule, beyond
+from tests.published.stats_data import agrees, load
 
 if TYPE_CHECKING:
     import numpy as np

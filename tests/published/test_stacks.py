@@ -6,11 +6,10 @@ from itertools import accumulate
 
 import pytest
 
-from inspect_tui.metrology.stacks import Link, Stack, Term, stack
-from inspect_tui.metrology.stacks_mc import Wall, assemble
-
-from .assembly_data import example
-from .stats_data import agrees, load
+from inspect_tui.metrology.faces.assemblies import Wall, assemble
+from inspect_tui.metrology.faces.stacks import Link, Stack, Term, stack
+from tests.published.assembly_data import example
+from tests.published.stats_data import agrees, load
 
 
 def chain(data: dict[str, list[float]]) -> Stack:

@@ -6,7 +6,7 @@ from math import hypot
 
 import pytest
 
-from inspect_tui.metrology.stock import Limits, StockPoint, best_set_up
+from inspect_tui.metrology.faces.stock import Limits, StockPoint, best_set_up
 from tests.published.stats_data import agrees, load
 
 CHECK = load("k_lp_centre")

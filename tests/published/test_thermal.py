@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.metrology.movement import at_20c, expansion_of, moisture_change, wood_coefficient
+from inspect_tui.metrology.sizes.movement import at_20c, expansion_of, moisture_change, wood_coefficient
 from tests.published.worked import example
 
 

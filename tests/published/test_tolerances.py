@@ -7,8 +7,8 @@ from math import sqrt
 import pytest
 
 from inspect_tui.errors import TableError
-from inspect_tui.metrology import tables
-from inspect_tui.metrology.tolerance import en12890, iso286, iso2768_1, iso8062_3, machining_allowance, raw_size
+from inspect_tui.metrology.sizes import tables
+from inspect_tui.metrology.sizes.tolerance import en12890, iso286, iso2768_1, iso8062_3, machining_allowance, raw_size
 from tests.published.worked import example, rows
 
 

@@ -12,8 +12,10 @@ from typing import Any
 import pint
 import pytest
 
-from inspect_tui.metrology.quantity import ContractionTyped, Entry, parse_contraction, parse_line, parse_temperature
-from inspect_tui.metrology.quantity_units import SHORT
+from inspect_tui.metrology.typed.parsed import ContractionTyped, Entry
+from inspect_tui.metrology.typed.quantity import parse_line, parse_temperature
+from inspect_tui.metrology.typed.ratio import parse_contraction
+from inspect_tui.metrology.typed.units import SHORT
 
 REGISTRY: Any = pint.UnitRegistry()
 PINT_NAME = {

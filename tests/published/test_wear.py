@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from inspect_tui.metrology.wear_curve import bend, reach
-
-from .stats_data import agrees, load
+from inspect_tui.metrology.wear.curve import bend, reach
+from tests.published.stats_data import agrees, load
 
 
 def test_the_load_cell_of_the_handbook_is_read_backward() -> None:
@@ -36,7 +35,7 @@ def test_wear_in_and_steady_wear_part_where_they_were_joined() -> None:
 def test_the_line_agrees_with_an_independent_program() -> None:
     import statsmodels.api as sm
 
-    from inspect_tui.metrology.wear import fit_wear
+    from inspect_tui.metrology.wear.wear import fit_wear
 
     rng = np.random.default_rng(1)
     x = np.sort(rng.uniform(0, 9000, 50))

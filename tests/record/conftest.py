@@ -7,23 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from inspect_tui.model import (
-    ChainStep,
-    Core,
-    DrawingRevision,
-    End,
-    Feature,
-    Instrument,
-    Item,
-    Job,
-    Person,
-    Reading,
-    Session,
-    Setup,
-    Tool,
-    ToolFeature,
-)
-from inspect_tui.record import Record
+from inspect_tui.model.measuring import Instrument, Person, Reading, Session, Setup
+from inspect_tui.model.work import ChainStep, Core, DrawingRevision, End, Feature, Item, Job, Tool, ToolFeature
+from inspect_tui.record.store import Record
 
 
 @dataclass

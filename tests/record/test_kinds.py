@@ -11,7 +11,10 @@ import pytest
 
 from inspect_tui import model
 from inspect_tui.errors import RecordError
-from inspect_tui.record import kinds, schema
+from inspect_tui.model.words import Estimate
+from inspect_tui.model.work import Job, Lot
+from inspect_tui.record import kinds
+from inspect_tui.record.file import schema
 from inspect_tui.record.kinds import BY_CLASS, BY_NUMBER, KINDS
 
 NESTED = {"ends", "steps"}
@@ -120,25 +123,25 @@ def test_tables_are_strict_and_kept_in_the_order_of_their_ids(kind, con):
     ],
 )
 def test_what_does_not_fit_is_named(change, sentence):
-    job = model.Job(**{"number": "1", "name": "n", "of_id": b"x" * 16, **change})
+    job = Job(**{"number": "1", "name": "n", "of_id": b"x" * 16, **change})
     with pytest.raises(RecordError, match=sentence):
         kinds.JOB.row(job, b"x" * 16)
 
 
 def test_a_missing_reference_and_a_wrong_date_are_named():
     with pytest.raises(RecordError, match="job of id is not filled in"):
-        kinds.LOT.row(model.Lot(job_of_id=b"", label="1"), b"x" * 16)
+        kinds.LOT.row(Lot(job_of_id=b"", label="1"), b"x" * 16)
     for wrong in ("2025-02-30", "20250331", "2025-W14-1", "soon"):
         with pytest.raises(RecordError, match="poured on is not a date"):
-            kinds.LOT.row(model.Lot(job_of_id=b"j" * 16, label="1", poured_on=wrong), b"x" * 16)
+            kinds.LOT.row(Lot(job_of_id=b"j" * 16, label="1", poured_on=wrong), b"x" * 16)
     with pytest.raises(RecordError, match="whole number"):
-        kinds.LOT.row(model.Lot(job_of_id=b"j" * 16, label="1", quantity=2.5), b"x" * 16)
+        kinds.LOT.row(Lot(job_of_id=b"j" * 16, label="1", quantity=2.5), b"x" * 16)
     with pytest.raises(RecordError, match="not a thing that is recorded"):
-        kinds.kind_of(model.Estimate(1.0, 0.1))
+        kinds.kind_of(Estimate(1.0, 0.1))
 
 
 def test_a_row_becomes_the_same_thing_again():
-    job = model.Job(id=b"i" * 16, of_id=b"i" * 16, number="1", name="n", a_x=-0.0, alloy="")
+    job = Job(id=b"i" * 16, of_id=b"i" * 16, number="1", name="n", a_x=-0.0, alloy="")
     row = kinds.JOB.row(job, job.id)
     again = kinds.JOB.thing(row)
     assert again.alloy is None

@@ -11,24 +11,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.errors import NotFound, RecordError
-from inspect_tui.model import (
-    Calibration,
-    DrawingRevision,
-    End,
-    Feature,
-    Job,
-    JobState,
-    Lot,
-    Note,
-    Person,
-    Session,
-    Setup,
-    Supersede,
-)
-from inspect_tui.record import Record
+from inspect_tui.model.measuring import Calibration, Note, Person, Session, Setup, Supersede
+from inspect_tui.model.work import DrawingRevision, End, Feature, Job, JobState, Lot
 from inspect_tui.record.kinds import KINDS
-
-from .conftest import furnish
+from inspect_tui.record.store import Record
+from tests.record.conftest import furnish
 
 
 # ------------------------------------------------------------------ adding and reading back

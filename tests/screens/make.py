@@ -10,8 +10,8 @@ import tempfile
 from pathlib import Path
 
 from inspect_tui.commands.demo import START, demo_file
-from inspect_tui.record import Record
-from inspect_tui.shop import memory
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench import memory
 from inspect_tui.tui.app import InspectApp
 
 HERE = Path(__file__).parent

@@ -15,9 +15,9 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.commands.demo import START, demo_file
-from inspect_tui.record import Record
-from inspect_tui.shop import find
-from inspect_tui.shop.bench import Bench
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.common import find
 from inspect_tui.tui.app import InspectApp
 
 HERE = Path(__file__).parent

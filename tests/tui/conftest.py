@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from inspect_tui.record import Record
+from inspect_tui.record.store import Record
 
 
 @pytest.fixture

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from inspect_tui.report import paper_csv
 from inspect_tui.report.first_article import rows
+from inspect_tui.report.paper import table_csv as paper_csv
 
 
 def content(plain: Mapping[str, Any]) -> bytes:

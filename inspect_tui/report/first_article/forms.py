@@ -7,8 +7,8 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-from inspect_tui.report import paper_file
-from inspect_tui.report.paper_file import PaperError
+from inspect_tui.report.paper import file as paper_file
+from inspect_tui.report.paper.file import PaperError
 
 Plain = Mapping[str, Any]
 

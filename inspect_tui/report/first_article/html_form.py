@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from inspect_tui.report.first_article.view import view
-from inspect_tui.report.html_page import page
+from inspect_tui.report.paper.html import page
 
 
 def content(plain: Mapping[str, Any]) -> bytes:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from inspect_tui.shop.report_snapshot import canonical_text
+from inspect_tui.shop.first_article.snapshot import canonical_text
 
 
 def content(plain: Mapping[str, Any]) -> bytes:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from inspect_tui.report.first_article.view import view
-from inspect_tui.report.pdf_page import pdf
+from inspect_tui.report.paper.pdf import pdf
 
 
 def content(plain: Mapping[str, Any]) -> bytes:

@@ -15,7 +15,7 @@ from xml.etree import ElementTree as Tree
 
 from inspect_tui.report.first_article.qif_pieces import Ids, attributes, many, number, references, text, token
 from inspect_tui.report.first_article.qif_results import results
-from inspect_tui.shop.report_snapshot import canonical_text
+from inspect_tui.shop.first_article.snapshot import canonical_text
 
 Plain = Mapping[str, Any]
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 from xml.etree import ElementTree as Tree
 
-from inspect_tui.report.paper_words import visible
+from inspect_tui.report.words import visible
 
 
 class Ids:

@@ -10,7 +10,7 @@ import sys
 from types import NoneType, UnionType
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
-from inspect_tui.shop import first_article_result as result
+from inspect_tui.shop.first_article import result
 
 ANSWERS = ["does not conform", "undecided", "in question", "conforms", "not judged", "to measure", "not measurable"]
 WORDS: dict[tuple[str, str], dict[str, Any]] = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from inspect_tui.report.paper_words import date
+from inspect_tui.report.words import date
 
 Plain = Mapping[str, Any]
 Sheet = tuple[str, tuple[str, ...], list[tuple[Any, ...]]]

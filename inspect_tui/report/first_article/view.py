@@ -9,20 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from inspect_tui.report.band_svg import Lane, band_svg, overview_svg, sign_svg
+from inspect_tui.report.draw.band_svg import Lane, band_svg, overview_svg, sign_svg
 from inspect_tui.report.first_article import view_annex, view_more
-from inspect_tui.report.paper_words import (
-    LEVELS,
-    SIGNS,
-    chance,
-    date,
-    deep_visible,
-    figure,
-    limits,
-    listed,
-    many,
-    signed,
-)
+from inspect_tui.report.words import LEVELS, SIGNS, chance, date, deep_visible, figure, limits, listed, many, signed
 
 Plain = Mapping[str, Any]
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from inspect_tui.report.paper_words import chance, figure, share, signed
+from inspect_tui.report.words import chance, figure, share, signed
 
 Plain = Mapping[str, Any]
 

@@ -8,8 +8,8 @@ from datetime import UTC, datetime
 from typing import Any
 
 from inspect_tui.report.first_article import rows, sheets
-from inspect_tui.report.html_page import need
-from inspect_tui.report.paper_words import visible
+from inspect_tui.report.paper.html import need
+from inspect_tui.report.words import visible
 
 Plain = Mapping[str, Any]
 

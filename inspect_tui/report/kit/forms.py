@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from inspect_tui.report import paper_file
-from inspect_tui.report.html_page import page, picture
 from inspect_tui.report.kit import view
-from inspect_tui.report.paper_file import PaperError
-from inspect_tui.report.pdf_page import pdf
-from inspect_tui.report.photos import scaled
-from inspect_tui.shop.kit_sheet_types import ComeBack, KitList, LabelData, SettingSheet
+from inspect_tui.report.paper import file as paper_file
+from inspect_tui.report.paper.file import PaperError
+from inspect_tui.report.paper.html import page, picture
+from inspect_tui.report.paper.pdf import pdf
+from inspect_tui.report.paper.photos import scaled
+from inspect_tui.shop.kit.papers_said import ComeBack, KitList, LabelData, SettingSheet
 
 Paper = SettingSheet | KitList | ComeBack | tuple[LabelData, ...]
 

@@ -9,11 +9,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from inspect_tui.report import paper_csv
-from inspect_tui.report.band_svg import check_svg, fit_svg, sign_svg
+from inspect_tui.report.draw.band_svg import check_svg, fit_svg, sign_svg
 from inspect_tui.report.kit.pictures import order_svg, qr_svg, step_svg
-from inspect_tui.report.paper_words import deep_visible, figure, limits, listed, many
-from inspect_tui.shop.kit_sheet_types import (
+from inspect_tui.report.paper import table_csv as paper_csv
+from inspect_tui.report.words import deep_visible, figure, limits, listed, many
+from inspect_tui.shop.kit.papers_said import (
     ComeBack,
     ComeBackRow,
     KitLine,

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from inspect_tui.report import paper_file
-from inspect_tui.report.html_page import need, page
-from inspect_tui.report.paper_file import PaperError
-from inspect_tui.report.pdf_page import pdf
+from inspect_tui.report.draw.chart_svg import chart_svg
+from inspect_tui.report.paper import file as paper_file
+from inspect_tui.report.paper.file import PaperError
+from inspect_tui.report.paper.html import need, page
+from inspect_tui.report.paper.pdf import pdf
 from inspect_tui.report.trends import view
-from inspect_tui.report.trends.chart_svg import chart_svg
-from inspect_tui.shop.trend_sheet import Sheet
-from inspect_tui.shop.trends import Trend
+from inspect_tui.shop.trends.month_sheet import Sheet
+from inspect_tui.shop.trends.trend import Trend
 
 CHART_FORMS = (".svg", ".png", ".html")
 SHEET_FORMS = (".html", ".pdf")

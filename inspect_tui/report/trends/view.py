@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from inspect_tui.report.band_svg import sign_svg
-from inspect_tui.report.paper_words import chance, deep_visible, figure, many
-from inspect_tui.report.trends.chart_svg import chart_svg, mark_lines
-from inspect_tui.shop.fleet import Line
-from inspect_tui.shop.trend_forecast import headline
-from inspect_tui.shop.trend_sheet import Sheet
-from inspect_tui.shop.trends import Trend
-from inspect_tui.shop.work_orders import Order
+from inspect_tui.report.draw.band_svg import sign_svg
+from inspect_tui.report.draw.chart_svg import chart_svg, mark_lines
+from inspect_tui.report.words import chance, deep_visible, figure, many
+from inspect_tui.shop.trends.fleet import Line
+from inspect_tui.shop.trends.forecast import headline
+from inspect_tui.shop.trends.month_sheet import Sheet
+from inspect_tui.shop.trends.trend import Trend
+from inspect_tui.shop.trends.work_orders import Order
 
 CAUTIONS = (
     "Cut and add mean the tool, metal on and metal off the casting.",

@@ -1,0 +1,1 @@
+"""From castings back to causes and cuts."""

@@ -1,0 +1,311 @@
+"""From the weighed explanations to an answer: what is named, what cannot be told, what speaks for it, what is left.
+
+A cause is named when it is probable enough and no other candidate could stand in for it without the readings
+noticing; a shift inside the seating scatter is never named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import sqrt
+from typing import TYPE_CHECKING
+
+from inspect_tui.metrology.causes import noise as noise_model
+from inspect_tui.metrology.causes import search as searching
+from inspect_tui.metrology.causes.plan import measure_next
+from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, Left, Noise, Observed, Rival
+from inspect_tui.model.words import Estimate
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+    Index = NDArray[np.intp]
+
+ALIKE = 4.0  # expected gain in 2 log likelihood below which two causes cannot be told apart
+ENTERS = 0.25  # probability from which a cause is mentioned at all
+SHIFTS = ("shift", "carried", "mismatch", "parting")
+SEATS_TO_TELL = 2.5  # a shift below this many seating scatters on three castings is not told from scatter
+RIVALS = 60  # so many explanations are asked about contraction; the rest weigh next to nothing
+WORTH = 2.0  # a contraction that moves the longest size by less than this many is not worth a new layout
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """Everything the last search knew, for writing the answer."""
+
+    table: noise_model.Table
+    x: Array
+    candidates: tuple[Candidate, ...]
+    sd: Array
+    odds: Array
+    noise: Noise
+    system: noise_model.System
+    posterior: searching.Posterior
+    h: Array
+    g: Array
+    reference: str
+    sized: tuple[tuple[frozenset[int], tuple[int, ...], float, Array, Array], ...]  # the likelier explanations
+
+
+def answer(
+    w: Work,
+    features: Sequence[Observed],
+    odd: Mapping[int, tuple[float, float]],
+    unseen: tuple[str, ...],
+    name_at: float,
+) -> Explanation:
+    """Everything that is said about these castings; `odd` maps rows set aside to (mm off, odds)."""
+    import numpy as np
+
+    post = w.posterior
+    every, by_axis = _contractions(w)
+    chosen = list(post.best) + [
+        int(k) for k in np.argsort(-post.inclusion, kind="stable") if post.inclusion[k] >= ENTERS and k not in post.best
+    ]
+    if every is not None and 0.05 < post.inclusion[every] < name_at:
+        # "all but x" and "y and z" are the same thing said twice: what each axis does in all is what matters
+        chosen = [k for k in chosen if k != every and k not in by_axis.values()]
+        chosen += [k for k in by_axis.values() if _any(w, (k, every)) >= ENTERS]
+    findings: list[Finding] = []
+    unclear: list[Finding] = []
+    told: set[int] = set()
+    for k in chosen:
+        if k in told:
+            continue
+        joint = every if k in by_axis.values() and every not in chosen else None
+        group = _alike(w, k)
+        told.update(j for j in group if j not in post.best)
+        finding = _finding(w, k, group, name_at, joint)
+        (findings if finding.status == "named" else unclear).append(finding)
+    order = [f.name for f in w.candidates]
+    findings.sort(key=lambda f: (-f.probability, order.index(f.candidate.name)))
+    rivals = tuple(
+        Rival(tuple(w.candidates[k].name for k in m), float(p))
+        for m, p in list(zip(post.models, post.weights, strict=True))[:8]
+        if p >= 0.005
+    )
+    pool = [o for o in features if not o.readings]
+    return Explanation(
+        findings=tuple(findings),
+        cannot_tell=tuple(f for f in unclear if f.probability >= ENTERS),
+        rivals=rivals,
+        contraction=_contraction(w),
+        odd=tuple(noise_model.as_odd(w.table, r, *v) for r, v in sorted(odd.items())),
+        left=_left(w, odd),
+        unseen=unseen,
+        serials=w.table.serials,
+        noise=w.noise,
+        models=post.weighed,
+        exact=post.exact,
+        measure_next=measure_next(pool, w.table, w.candidates, w.h, w.g, w.sd, post, w.noise, w.reference),
+    )
+
+
+def _alike(w: Work, k: int) -> list[int]:
+    """Candidates that could stand for candidate k at its size without these readings noticing, others held."""
+    import numpy as np
+
+    base = sorted({*w.posterior.best, k})
+    mean, _ = searching.sizes(w.h, w.g, w.sd, base)
+    size = float(mean[base.index(k)])
+    rest = [j for j in base if j != k]
+    gram = w.system.gram
+    if rest:
+        inner = gram[np.ix_(rest, rest)] + np.diag(1.0 / w.sd[rest] ** 2)
+        gram = gram - gram[:, rest] @ np.linalg.solve(inner, gram[rest])
+    own = gram[k, k]
+    diagonal = np.maximum(np.diag(gram), 1e-300)
+    lost = size * size * np.maximum(own - gram[k] ** 2 / diagonal, 0.0)
+    instead = np.abs(size * gram[k] / diagonal)
+    near = (lost < ALIKE) & (instead < 3.0 * w.sd) & (gram[k] ** 2 > 0.25 * own * diagonal)
+    near[[*base]] = False
+    return [k, *(int(j) for j in np.flatnonzero(near))]
+
+
+def _same_tool(one: Candidate, other: Candidate) -> bool:
+    """Whether both causes send a person to the same tool: a size or its faces, a seat with what rides on it."""
+    if one.serial or other.serial or not (one.parts and other.parts):
+        return one is other
+    if one.kind in ("size", "face", "growth") and other.kind in ("size", "face", "growth"):
+        return one.parts[0] == other.parts[0]
+    if one.kind in ("shift", "carried") and other.kind in ("shift", "carried"):
+        return one.parts[0] == other.parts[0] and one.axis == other.axis
+    return one is other
+
+
+def _contractions(w: Work) -> tuple[int | None, dict[str, int]]:
+    """Which candidate is the contraction of all axes, and which that of each axis."""
+    index = {c.axis: i for i, c in enumerate(w.candidates) if c.kind == "contraction"}
+    return index.pop("all", None), index
+
+
+def _any(w: Work, group: Sequence[int]) -> float:
+    """Probability that at least one of these is there."""
+    members = set(group)
+    return float(
+        sum(p for m, p in zip(w.posterior.models, w.posterior.weights, strict=True) if members.intersection(m))
+    )
+
+
+def _averaged(w: Work, group: Sequence[int]) -> tuple[float, float]:
+    """Mean and standard uncertainty of a cause (a sum of causes), given that it is there, over the explanations."""
+    total = mean = square = 0.0
+    models = [v for v in w.sized if not v[0].isdisjoint(group)]
+    if not models:
+        model = tuple(sorted({*w.posterior.best, *group}))
+        models = [(frozenset(model), model, 1.0, *searching.sizes(w.h, w.g, w.sd, model))]
+    for _, model, weight, m, cov in models:
+        own = [i for i, j in enumerate(model) if j in group]
+        value = float(m[own].sum())
+        total += weight
+        mean += weight * value
+        square += weight * (float(cov[own][:, own].sum()) + value**2)
+    mean /= total
+    return float(mean), sqrt(max(square / total - mean * mean, 0.0))
+
+
+def _finding(w: Work, k: int, group: Sequence[int], name_at: float, joint: int | None) -> Finding:
+    c = w.candidates[k]
+    summed = (k,) if joint is None else (k, joint)
+    both = _any(w, [*group, *summed])
+    own = _any(w, summed)
+    size, u = _averaged(w, summed)
+    family = all(_same_tool(c, w.candidates[j]) for j in group)
+    castings = 1 if c.serial else len(w.table.serials)
+    enough = SEATS_TO_TELL * w.noise.seat_mm * sqrt(3.0 / castings)
+    longest = max((abs(v) for v in c.column.values()), default=0.0)
+    if c.kind in SHIFTS and abs(size) < enough:
+        status = "below scatter"
+    elif c.kind == "contraction" and abs(size) * longest < WORTH * w.noise.seat_mm:
+        status = "below scatter"  # it moves nothing by more than cores lie about anyway
+    elif own >= name_at or (both >= name_at and family):
+        status = "named"
+    else:
+        status = "cannot tell"
+    speaks, against = _evidence(w, k)
+    alike = sorted((w.candidates[j] for j in group if j not in summed), key=lambda a: -a.prior)
+    return Finding(
+        candidate=c,
+        probability=min(both, 1.0),
+        own=own,
+        size=Estimate(size, u),
+        low=size - 1.96 * u,
+        high=size + 1.96 * u,
+        status=status,
+        speaks_for=speaks,
+        against=against,
+        alike=tuple(alike),
+        by_casting=_by_casting(w, k) if not c.serial else (),
+    )
+
+
+def _row_sd(w: Work) -> Array:
+    """Standard deviation of each row about its explanation, without what its tool shares over the castings."""
+    import numpy as np
+
+    n, t = w.noise, w.table
+    parts = [
+        np.maximum(t.u2[b], 1e-6) + n.seat_mm**2 * np.diag(s) + n.face_mm**2 * np.diag(f) + n.scale**2 * np.diag(c)
+        for b, s, f, c in zip(t.blocks, t.seat, t.face, t.scale, strict=True)
+    ]
+    return np.sqrt(np.concatenate(parts))
+
+
+def _by_feature(w: Work, values: Array, rows: Index) -> dict[str, tuple[float, float]]:
+    """Mean over the castings and its u, per balloon, of the rows given."""
+    sd = _row_sd(w)
+    gathered: dict[int, list[int]] = {}
+    for r in rows:
+        gathered.setdefault(w.table.rows[r][0], []).append(int(r))
+    out = {}
+    for f, own in gathered.items():
+        o = w.table.features[f]
+        mean = sum(float(values[r]) for r in own) / len(own)
+        out[o.balloon] = (mean, sqrt(sum(float(sd[r]) ** 2 for r in own) / len(own) ** 2 + o.u_predicted**2))
+    return out
+
+
+def _evidence(w: Work, k: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Features that are better explained with the cause than without, and those that should show it and do not."""
+    import numpy as np
+
+    base = sorted({*w.posterior.best, k})
+    mean, _ = searching.sizes(w.h, w.g, w.sd, base)
+    rest = [j for j in base if j != k]
+    partial = w.table.y - w.x[:, rest] @ mean[[base.index(j) for j in rest]]
+    effect = w.x[:, k] * mean[base.index(k)]
+    rows = np.flatnonzero(w.x[:, k])
+    shown = _by_feature(w, partial, rows)
+    promised = _by_feature(w, effect, rows)
+    speaks: list[str] = []
+    against: list[str] = []
+    for o in w.table.features:
+        if o.balloon not in shown:
+            continue
+        (got, u), (due, _u) = shown[o.balloon], promised[o.balloon]
+        if abs(due) < 1.5 * u:
+            continue
+        (speaks if got * due > 0 and abs(got) > abs(due) / 2 else against).append(o.balloon)
+    return tuple(speaks), tuple(against)
+
+
+def _by_casting(w: Work, k: int) -> tuple[tuple[str, Estimate], ...]:
+    """The size of a common cause on each casting by itself, the other causes held as found."""
+    import numpy as np
+
+    serials = w.table.serials
+    if len(serials) < 2:
+        return ()
+    rest = [j for j in w.posterior.best if j != k]
+    alone = np.zeros((len(w.table.rows), len(serials)))
+    for r, (_, s) in enumerate(w.table.rows):
+        alone[r, s] = w.x[r, k]
+    x = np.concatenate([alone, w.x[:, rest]], axis=1)
+    sd = np.concatenate([np.full(len(serials), w.sd[k]), w.sd[rest]])
+    alone_system = noise_model.system(w.table, x, w.noise)
+    h, g = searching.standardise(alone_system.gram, alone_system.rhs, sd)
+    mean, cov = searching.sizes(h, g, sd, range(len(sd)))
+    return tuple(
+        (serial, Estimate(float(mean[i]), sqrt(cov[i, i]))) for i, serial in enumerate(serials) if np.any(alone[:, i])
+    )
+
+
+def _contraction(w: Work) -> dict[str, Estimate]:
+    """Per axis the difference of the real contraction from the plan, whatever was named.
+
+    Each likelier explanation is asked with the contraction let in beside its causes, and they are averaged: what one
+    of them would put down to a core counts into the uncertainty of the contraction.
+    """
+    out = {}
+    every, by_axis = _contractions(w)
+    first = [v for v in w.sized[:RIVALS] if v[2] > 1e-3 * w.sized[0][2]]
+    for axis, k in by_axis.items():
+        total = mean = square = 0.0
+        for members, model, weight, m, cov in first:
+            if k not in members:
+                model = (*model, k)
+                m, cov = searching.sizes(w.h, w.g, w.sd, model)
+            own = [model.index(j) for j in (k, every) if j in model]
+            value = float(m[own].sum())
+            total += weight
+            mean += weight * value
+            square += weight * (float(cov[own][:, own].sum()) + value**2)
+        mean /= total
+        out[axis] = Estimate(mean, sqrt(max(square / total - mean * mean, 0.0)))
+    return out
+
+
+def _left(w: Work, odd: Mapping[int, object]) -> tuple[Left, ...]:
+    import numpy as np
+
+    best = list(w.posterior.best)
+    values = w.table.y.copy()
+    if best:
+        mean, _ = searching.sizes(w.h, w.g, w.sd, best)
+        values = values - w.x[:, best] @ mean
+    rows = np.array([r for r in range(len(w.table.rows)) if r not in odd], dtype=np.intp)
+    left = [Left(b, mm, u) for b, (mm, u) in _by_feature(w, values, rows).items() if abs(mm) > 2.5 * u]
+    return tuple(sorted(left, key=lambda v: -abs(v.mm / v.u)))

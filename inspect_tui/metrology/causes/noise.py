@@ -1,0 +1,256 @@
+"""The readings as one linear system: how noise is shared between them, and what that leaves of each candidate.
+
+Model of the deviations y = reading - prediction: y = X causes + tool + seat + face + scale + reading error, with
+tool errors shared by all castings, seats by all faces of one part in one casting, faces by the features that end
+there, one scale per casting. Everything a search needs is in two small arrays, X'V^-1 X and X'V^-1 y; a reading is
+taken out of count by a rank-one change of both. The covariance is block diagonal by casting but for the tool errors.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import DataError
+from inspect_tui.metrology.causes.candidates import face_key
+from inspect_tui.metrology.causes.problem import AXES, Candidate, Noise, Observed, Odd
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+
+SET_ASIDE = 1e6  # mm2: the variance of a reading that is set aside, so wide that it pulls at nothing
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of readings, casting by casting, with the patterns by which they share noise."""
+
+    features: tuple[Observed, ...]
+    serials: tuple[str, ...]
+    rows: tuple[tuple[int, int], ...]  # feature, casting
+    blocks: tuple[slice, ...]
+    y: Array
+    u2: Array
+    tool: Array  # rows x features, u of the prediction
+    seat: tuple[Array, ...]  # per casting: which rows share a seat, as a matrix of +1, 0, -1 products
+    face: tuple[Array, ...]
+    scale: tuple[Array, ...]
+
+    def columns(self, candidates: Sequence[Candidate]) -> Array:
+        """The matrix X, one row per reading and one column per candidate."""
+        import numpy as np
+
+        x = np.zeros((len(self.rows), len(candidates)))
+        by_balloon: dict[str, list[int]] = {}
+        for r, (f, _) in enumerate(self.rows):
+            by_balloon.setdefault(self.features[f].balloon, []).append(r)
+        for k, c in enumerate(candidates):
+            for balloon, value in c.column.items():
+                for r in by_balloon.get(balloon, ()):
+                    f, s = self.rows[r]
+                    serial = self.serials[s]
+                    if c.serial and c.serial != serial:
+                        continue
+                    if c.instrument and self.features[f].readings[serial].instrument != c.instrument:
+                        continue
+                    x[r, k] = value
+        return x
+
+
+@dataclass(frozen=True, slots=True)
+class System:
+    """X'V^-1 X, X'V^-1 y and what is needed to take single readings out again."""
+
+    gram: Array
+    rhs: Array
+    px: Array  # V^-1 X
+    py: Array  # V^-1 y
+    p_diag: Array  # diagonal of V^-1
+
+    def without(self, row: int) -> tuple[Array, Array]:
+        """Gram matrix and right-hand side as if this reading had not been taken."""
+        import numpy as np
+
+        w = self.px[row]
+        return self.gram - np.outer(w, w) / self.p_diag[row], self.rhs - w * (self.py[row] / self.p_diag[row])
+
+
+def table(features: Sequence[Observed], reference: str) -> Table:
+    """Set the readings out by casting. Raises DataError when there is nothing to explain or a number is not one."""
+    import numpy as np
+
+    balloons = [o.balloon for o in features]
+    if len(set(balloons)) != len(balloons):
+        twice = sorted({b for b in balloons if balloons.count(b) > 1})
+        raise DataError(f"{', '.join(twice)}: given twice; give each feature once with all its readings")
+    serials = tuple(sorted({s for o in features for s in o.readings}))
+    if not serials:
+        raise DataError("nothing was measured on a casting yet; measure at least one feature and ask again")
+    rows = tuple((i, s) for s, serial in enumerate(serials) for i, o in enumerate(features) if serial in o.readings)
+    reads = [features[i].readings[serials[s]] for i, s in rows]
+    y = np.array([r.mm - features[i].predicted_mm for r, (i, _) in zip(reads, rows, strict=True)])
+    u2 = np.array([r.u**2 for r in reads])
+    if not (np.isfinite(y).all() and np.isfinite(u2).all()):
+        bad = [features[i].balloon for k, (i, _) in enumerate(rows) if not np.isfinite(y[k] + u2[k])]
+        raise DataError(
+            f"{', '.join(bad)}: not a number among the readings or predictions; leave it out or type it again"
+        )
+    tool = np.zeros((len(rows), len(features)))
+    for r, (i, _) in enumerate(rows):
+        tool[r, i] = features[i].u_predicted
+    blocks, seat, face, scale = [], [], [], []
+    start = 0
+    for s in range(len(serials)):
+        own = [features[i] for i, k in rows if k == s]
+        blocks.append(slice(start, start + len(own)))
+        start += len(own)
+        seats: dict[object, Array] = {}
+        faces: dict[object, Array] = {}
+        for r, o in enumerate(own):
+            for sign, end in ((1.0, o.b), (-1.0, o.a)):
+                if end is None:
+                    continue
+                faces.setdefault(face_key(o, end), np.zeros(len(own)))[r] += sign
+                if o.axis in AXES and end.part != reference:
+                    seats.setdefault((end.part, o.axis), np.zeros(len(own)))[r] += sign
+        seat.append(_products(seats, len(own)))
+        face.append(_products(faces, len(own)))
+        size = np.array([o.cast_size_mm if o.axis in AXES else 0.0 for o in own])
+        scale.append(np.outer(size, size))
+    return Table(tuple(features), serials, rows, tuple(blocks), y, u2, tool, tuple(seat), tuple(face), tuple(scale))
+
+
+def _products(loads: Mapping[object, Array], n: int) -> Array:
+    import numpy as np
+
+    if not loads:
+        return np.zeros((n, n))
+    m = np.array(list(loads.values()))
+    return m.T @ m
+
+
+def _inverse_blocks(t: Table, noise: Noise, extra: Array) -> list[Array]:
+    """Inverse of the covariance within each casting."""
+    import numpy as np
+
+    out: list[Array] = []
+    for k, block in enumerate(t.blocks):
+        # a floor on the reading's own variance: nobody reads better than this, and the matrix stays invertible
+        a = np.diag(np.maximum(t.u2[block], 1e-6) + extra[block])
+        a += noise.seat_mm**2 * t.seat[k] + noise.face_mm**2 * t.face[k] + noise.scale**2 * t.scale[k]
+        out.append(np.asarray(np.linalg.inv(a), dtype=float))
+    return out
+
+
+def _apply(inverses: Sequence[Array], t: Table, m: Array) -> Array:
+    import numpy as np
+
+    return np.concatenate([inv @ m[block] for inv, block in zip(inverses, t.blocks, strict=True)])
+
+
+def system(t: Table, x: Array, noise: Noise, odd: Sequence[int] = ()) -> System:
+    """Weigh the readings (rows in `odd` not at all) and form the small system of the candidates."""
+    import numpy as np
+
+    extra = np.zeros(len(t.rows))
+    extra[list(odd)] = SET_ASIDE
+    inverses = _inverse_blocks(t, noise, extra)
+    everything = np.concatenate([t.y[:, None], x, t.tool], axis=1)
+    solved = _apply(inverses, t, everything)
+    n = x.shape[1] + 1
+    at = solved[:, n:]  # A^-1 tool
+    core = np.linalg.inv(np.eye(t.tool.shape[1]) + t.tool.T @ at)
+    left = solved[:, :n] - at @ (core @ (t.tool.T @ solved[:, :n]))
+    p_diag = np.concatenate([np.diag(inv) for inv in inverses]) - np.einsum("ij,jk,ik->i", at, core, at, optimize=True)
+    return System(x.T @ left[:, 1:], x.T @ left[:, 0], left[:, 1:], left[:, 0], p_diag)
+
+
+def odd_readings(t: Table, x: Array, sd: Array, noise: Noise) -> dict[int, tuple[float, float]]:
+    """Readings that stay alone however the candidates are set: row -> (mm off, odds of a slip).
+
+    All candidates are let in at once with their believable widths, so that nothing a cause could explain is called
+    odd; each reading is then compared with what all others make of it. The worst is set aside, the rest compared
+    again, until none is more likely a slip than not.
+    """
+    import numpy as np
+
+    inverses = _inverse_blocks(t, noise, np.zeros(len(t.rows)))
+    z = np.concatenate([t.tool, x * sd], axis=1)
+    az = _apply(inverses, t, z)
+    full = np.zeros((len(t.rows), len(t.rows)))
+    for inv, block in zip(inverses, t.blocks, strict=True):
+        full[block, block] = inv
+    full -= az @ np.linalg.solve(np.eye(z.shape[1]) + z.T @ az, az.T)
+    q = full @ t.y
+    out: dict[int, tuple[float, float]] = {}
+    prior = np.log(noise.odd_share / (1 - noise.odd_share))
+    while len(out) < max(3, len(t.rows) // 5):
+        variance = 1.0 / np.maximum(np.diag(full), 1e-12)
+        off = q * variance
+        wide = noise.odd_mm**2
+        odds = prior - 0.5 * np.log1p(wide / variance) + 0.5 * off**2 * wide / (variance * (variance + wide))
+        odds[list(out)] = -np.inf
+        worst = int(np.argmax(odds))
+        if odds[worst] <= 0:
+            break
+        out[worst] = (float(off[worst]), float(np.exp(min(odds[worst], 50.0))))
+        column = full[:, worst].copy()
+        share = SET_ASIDE / (1.0 + SET_ASIDE * column[worst])
+        q = q - column * (share * q[worst])
+        full = full - np.outer(column, column) * share
+    return out
+
+
+def fit_noise(t: Table, x: Array, sd: Array, noise: Noise, odd: Sequence[int]) -> Noise:
+    """Seat and face scatter from how castings differ among themselves (restricted likelihood, mild prior).
+
+    Whatever is common to all castings is left free, so no cause of the tools can hide in the noise; `x` holds the
+    causes of single castings already found. With one casting nothing can be said and `noise` comes back.
+    """
+    import numpy as np
+
+    if len(t.serials) < 2:
+        return noise
+    extra = np.zeros(len(t.rows))
+    extra[list(odd)] = SET_ASIDE
+    free = np.concatenate([np.where(t.tool != 0, 10.0, 0.0), x * sd], axis=1)
+    for r, (i, _) in enumerate(t.rows):
+        free[r, i] = 10.0
+
+    def score(seat: float, face: float) -> float:
+        trial = replace(noise, seat_mm=noise.seat_mm * seat, face_mm=noise.face_mm * face)
+        inverses = _inverse_blocks(t, trial, extra)
+        logdet = -sum(float(np.linalg.slogdet(inv)[1]) for inv in inverses)
+        az = _apply(inverses, t, np.concatenate([t.y[:, None], free], axis=1))
+        inner = np.eye(free.shape[1]) + free.T @ az[:, 1:]
+        v = free.T @ az[:, 0]
+        fit = float(t.y @ az[:, 0] - v @ np.linalg.solve(inner, v))
+        loose = float(np.linalg.slogdet(inner)[1])
+        # believable factors are within about 1/2 and 2 of common practice
+        prior = (np.log(seat) ** 2 + np.log(face) ** 2) / (2 * 0.5**2)
+        return -0.5 * (logdet + loose + fit) - float(prior)
+
+    grid = (0.5, 0.7, 0.85, 1.0, 1.2, 1.45, 1.75, 2.2, 3.0)
+    seat = face = 3
+    best = score(grid[seat], grid[face])
+    moved = True
+    while moved:
+        moved = False
+        for ds, df in ((1, 0), (-1, 0), (0, 1), (0, -1)):
+            s, f = seat + ds, face + df
+            if not (0 <= s < len(grid) and 0 <= f < len(grid)):
+                continue
+            got = score(grid[s], grid[f])
+            if got > best + 1e-9:
+                seat, face, best, moved = s, f, got, True
+    return replace(noise, seat_mm=noise.seat_mm * grid[seat], face_mm=noise.face_mm * grid[face])
+
+
+def as_odd(t: Table, row: int, off: float, odds: float) -> Odd:
+    """The reading of this row, in words of the job."""
+    i, s = t.rows[row]
+    return Odd(t.features[i].balloon, t.serials[s], off, odds)

@@ -1,0 +1,228 @@
+"""What goes into the search for causes (faces, readings, candidates, noise) and what comes out of it.
+
+Lengths are mm at casting scale, contraction is a fraction of the casting, `axis` is "x", "y", "z" or "none".
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import DataError
+from inspect_tui.model.words import Estimate
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+AXES = ("x", "y", "z")
+
+# What kinds of cause there are, whether a tool or the process is to blame, and how wide a believable one is.
+TOOL_KINDS = ("contraction", "shift", "carried", "growth", "size", "face")
+PROCESS_KINDS = ("mismatch", "parting", "bias", "scale", "tilt")
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """One surface of the casting: which part of the mould makes it and where it lies along the feature's axis.
+
+    `part` is "drag", "cope" or "core 4". `coord_mm` is the as-cast place along the axis, counted from the datum, so
+    that 0 on the reference part is the datum itself. `facing` is the outward normal of the metal (+1 along the axis,
+    -1 against it), 0 for a centre, which no growth of a tool can move. `spot` tells apart places that share part and
+    coordinate but are not the same surface.
+    """
+
+    part: str
+    coord_mm: float
+    facing: int = 0
+    spot: str = ""
+
+    def __post_init__(self) -> None:
+        if self.facing not in (-1, 0, 1):
+            raise DataError(f"{self.part} at {self.coord_mm:g}: facing is +1, -1 or 0 for a centre, not {self.facing}")
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """One reading on one casting, mm at 20 degC, with its standard uncertainty; `text` as typed, if it is known."""
+
+    mm: float
+    u: float
+    instrument: str = ""
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Observed:
+    """One feature with what the tools promise for it and what the castings show.
+
+    `predicted_mm` is the casting that the measured tools should give (from nominal tools where none were measured,
+    with their band inside `u_predicted`); `u_predicted` is shared by all castings. `a` is None when the size starts
+    at the datum itself. `cast_size_mm` is the as-cast nominal, end B minus end A; `contraction` is what the tool was
+    made with (fraction of the casting). `target_mm` and the limits are as-cast sizes. `station_mm` is where along the
+    length of the casting a height was taken. `readings` maps the serial of the casting to its reading; a feature that
+    could be measured next has none.
+    """
+
+    balloon: str
+    axis: str
+    a: Face | None
+    b: Face
+    predicted_mm: float
+    u_predicted: float = 0.0
+    cast_size_mm: float
+    contraction: float = 0.0
+    target_mm: float | None = None
+    lower_mm: float | None = None
+    upper_mm: float | None = None
+    readings: Mapping[str, Read]
+    tool_known: bool = True
+    station_mm: float | None = None
+
+    @property
+    def faces(self) -> tuple[Face, ...]:
+        """End B, and end A before it when there is one."""
+        return (self.b,) if self.a is None else (self.a, self.b)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Datum:
+    """Two rows of datum targets that carry heights along `axis`, at two places along the casting.
+
+    A target that was ground low at one of them tilts the casting: the error of a height grows linearly with its
+    station and is zero at the other row.
+    """
+
+    axis: str
+    near_mm: float
+    far_mm: float
+    near: str = "the near datum target"
+    far: str = "the far datum target"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Noise:
+    """How castings scatter when nothing is wrong: standard deviations, common practice, no source.
+
+    Seating: one draw per casting, part and axis, shared by all faces of the part. Face: one draw per casting and
+    face, shared by the features that end there. Scale: one draw per casting, a fraction. A reading is a slip or
+    worse with prior probability `odd_share`; its error is then drawn from N(0, odd_mm).
+    """
+
+    seat_mm: float = 0.08
+    face_mm: float = 0.06
+    scale: float = 0.0003
+    odd_share: float = 0.004
+    odd_mm: float = 4.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidate:
+    """One thing that could be wrong. `column` maps a balloon to the change of its size per unit of the cause.
+
+    The unit is mm, for contraction and scale a fraction. `serial` limits the cause to one casting, `instrument` to
+    the readings of one instrument. `sd` is the standard deviation of a believable size, `prior` the probability that
+    it is there at all. `parts` are the tools that it would be blamed on.
+    """
+
+    name: str
+    kind: str
+    axis: str
+    column: Mapping[str, float]
+    sd: float
+    prior: float
+    parts: tuple[str, ...] = ()
+    serial: str = ""
+    instrument: str = ""
+    balloon: str = ""  # of a size error
+    place_mm: float | None = None  # of a face error
+    where: str = ""  # of a tilt
+
+    @property
+    def process(self) -> bool:
+        """Whether the foundry or the bench, and not a tool, is to be looked at (one casting is never the tool)."""
+        return self.kind in PROCESS_KINDS or bool(self.serial)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """A cause and what the readings say about it.
+
+    `size` is given that the cause is there, with its 95 % interval. `status` is "named", "cannot tell" (which of
+    `alike`, or whether at all) or "below scatter". `alike` are the candidates that these features cannot tell from
+    it, `probability` that of the whole group, `own` that of this candidate alone.
+    """
+
+    candidate: Candidate
+    probability: float
+    own: float
+    size: Estimate
+    low: float
+    high: float
+    status: str
+    speaks_for: tuple[str, ...]
+    against: tuple[str, ...]
+    alike: tuple[Candidate, ...]
+    by_casting: tuple[tuple[str, Estimate], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Rival:
+    """One whole explanation (the set of its causes, empty for none) and its probability."""
+
+    names: tuple[str, ...]
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
+class Odd:
+    """A reading that no cause explains together with the others; `off_mm` is how far it lies from them."""
+
+    balloon: str
+    serial: str
+    off_mm: float
+    odds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """What the named causes leave unexplained of one feature: the mean over the castings and its u."""
+
+    balloon: str
+    mm: float
+    u: float
+
+
+@dataclass(frozen=True, slots=True)
+class Next:
+    """A measurement worth taking: what it is expected to tell about which explanation is right, and in all, in bits."""
+
+    balloon: str
+    bits: float
+    bits_in_all: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Explanation:
+    """The answer: named causes, what cannot be told, rivals, odd readings, what is left over, what to measure next.
+
+    `contraction` is, per axis, how much the real contraction differs from the plan (a fraction; add it to the plan),
+    whether or not it was named a cause. `unseen` names candidates that these features do not show. `exact` says
+    whether every subset of up to `most` candidates was weighed or the list was screened first.
+    """
+
+    findings: tuple[Finding, ...]
+    cannot_tell: tuple[Finding, ...]
+    rivals: tuple[Rival, ...]
+    contraction: Mapping[str, Estimate]
+    odd: tuple[Odd, ...]
+    left: tuple[Left, ...]
+    measure_next: tuple[Next, ...]
+    unseen: tuple[str, ...]
+    serials: tuple[str, ...]
+    noise: Noise
+    models: int
+    exact: bool
+
+    def named(self, name: str) -> Finding | None:
+        """The finding of this name, or None."""
+        return next((f for f in self.findings if f.candidate.name == name), None)

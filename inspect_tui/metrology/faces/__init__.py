@@ -1,0 +1,1 @@
+"""Geometry of faces: loops, stock, stacks."""

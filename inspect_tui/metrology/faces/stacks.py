@@ -1,0 +1,230 @@
+"""Stacks: walls and passages as loops of ends over several cores; worst case, likely range, what contributes most.
+
+A wall runs from a face to a face. The other way round, from tool dimension to fit to tool dimension, is its loop; the
+loop is found from the links that join faces, so that nobody has to write it down.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import sqrt
+
+from inspect_tui.errors import DataError
+from inspect_tui.metrology.kit.fits import below
+from inspect_tui.model.words import Estimate
+
+SHAPES = ("normal", "uniform")
+TOL_IN_SIGMA = 3.0  # a normal contributor's tolerance is taken as three of its standard deviations
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """What joins two faces: going from `a` to `b` adds `size` along the axis (+ or -), and b to a takes it away.
+
+    A tool's dimension or a fit. It may be larger by `plus` and smaller by `minus` (both >= 0), which need not be equal:
+    a core that can only rise has plus = the lift and minus = 0. `shape` is how it spreads between: "normal" (three
+    standard deviations to the limit) or "uniform" (play). `scale` brings a tooling-scale link to casting scale.
+    `measured` is the size of a dimension that was measured (mm, its own scale); what was measured no longer spreads
+    over its tolerance.
+    """
+
+    name: str
+    a: str
+    b: str
+    size: float
+    plus: float
+    minus: float
+    tool: str = ""
+    kind: str = "dimension"  # dimension, fit
+    shape: str = "normal"
+    scale: float = 1.0
+    measured: Estimate | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """A link in a stack: `sense` is +1 or -1 times its scale, the effect of 1 mm of the link on the wall."""
+
+    link: Link
+    sense: float
+
+    @property
+    def centre(self) -> float:
+        """Middle of its range as it acts on the wall, mm: one-sided play moves the wall by half of it."""
+        return self.sense * (self.link.size + (self.link.plus - self.link.minus) / 2)
+
+    @property
+    def half(self) -> float:
+        """Half of its range as it acts on the wall, mm."""
+        return abs(self.sense) * (self.link.plus + self.link.minus) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """How much one link adds to the spread of a wall: its half range (mm) and its share of the squared sum."""
+
+    name: str
+    tool: str
+    half: float
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """A wall or passage worked out from its loop, mm at casting scale.
+
+    `centre` differs from `nominal` where play goes one way. `rss` is the half range by root-sum-square about the
+    centre. `p_out` is the fraction outside the limits when the sum is normal with standard deviation rss / 3.
+    """
+
+    wall: str
+    terms: tuple[Term, ...]
+    nominal: float
+    worst_low: float
+    worst_high: float
+    centre: float
+    rss: float
+    lower: float | None
+    upper: float | None
+    p_out: float
+    shares: tuple[Share, ...]
+    sentence: str
+
+
+def find_loop(links: Iterable[Link], a: str, b: str) -> tuple[Term, ...]:
+    """Shortest way from face `a` to face `b` over the links: fewest links, and of those the least spread.
+
+    Raises DataError when the faces do not hang together, naming how far each side reaches.
+    """
+    near: dict[str, list[tuple[Link, str, int]]] = {}
+    for link in links:
+        near.setdefault(link.a, []).append((link, link.b, 1))
+        near.setdefault(link.b, []).append((link, link.a, -1))
+    best: dict[str, tuple[float, float]] = {a: (0, 0.0)}
+    came: dict[str, tuple[str, Term]] = {}
+    heap: list[tuple[float, float, str]] = [(0, 0.0, a)]
+    while heap:
+        steps, spread, face = heapq.heappop(heap)
+        if face == b:
+            break
+        if (steps, spread) > best[face]:
+            continue
+        for link, other, sign in near.get(face, ()):
+            term = Term(link, sign * link.scale)
+            key = (steps + 1, spread + term.half**2)
+            if other not in best or key < best[other]:
+                best[other], came[other] = key, (face, term)
+                heapq.heappush(heap, (*key, other))
+    if b not in came:
+        if b == a:
+            return ()
+        reached = ", ".join(sorted(set(best) - {a})) or "nothing"
+        raise DataError(
+            f"no loop from {a} to {b}: dimensions and fits reach {reached} from {a}; a dimension or a fit is missing"
+        )
+    path, face = [], b
+    while face != a:
+        face, term = came[face]
+        path.append(term)
+    return tuple(reversed(path))
+
+
+def stack(wall: str, terms: Sequence[Term], lower: float | None = None, upper: float | None = None) -> Stack:
+    """Worst case, root-sum-square about the centre, and who contributes what; limits in mm at casting scale.
+
+    Source: one-dimensional tolerance stacks, closed forms. A tolerance given one way is centred first (mean shift).
+    """
+    for term in terms:
+        if term.link.plus < -term.link.minus:
+            raise DataError(f"{term.link.name}: its upper limit is below its lower limit")
+        if term.link.shape not in SHAPES:
+            raise DataError(f"{term.link.name}: a spread is {' or '.join(SHAPES)}, not '{term.link.shape}'")
+    nominal = sum(t.sense * t.link.size for t in terms)
+    centre, worst = sum(t.centre for t in terms), sum(t.half for t in terms)
+    rss = sqrt(sum(t.half**2 for t in terms))
+    sigma = Estimate(centre, rss / TOL_IN_SIGMA)
+    p_out = below(sigma, lower) + (0.0 if upper is None else 1.0 - below(sigma, upper))
+    shares = tuple(
+        sorted(
+            (Share(t.link.name, t.link.tool, t.half, t.half**2 / rss**2 if rss > 0 else 0.0) for t in terms),
+            key=lambda s: -s.share,
+        )
+    )
+    text = _sentence(wall, nominal, centre, worst, rss, lower, upper, shares)
+    low, high = centre - worst, centre + worst
+    return Stack(wall, tuple(terms), nominal, low, high, centre, rss, lower, upper, p_out, shares, text)
+
+
+def by_tool(result: Stack) -> dict[str, float]:
+    """Share of the squared spread by tool or fit, most first."""
+    sums: dict[str, float] = {}
+    for share in result.shares:
+        key = share.tool or share.name
+        sums[key] = sums.get(key, 0.0) + share.share
+    return dict(sorted(sums.items(), key=lambda item: -item[1]))
+
+
+def _sentence(
+    wall: str,
+    nominal: float,
+    centre: float,
+    worst: float,
+    rss: float,
+    lower: float | None,
+    upper: float | None,
+    shares: Sequence[Share],
+) -> str:
+    def leaves(half: float) -> bool:  # by more than the rounding of a sum
+        low, high = centre - half < (lower or 0.0) - 1e-6, centre + half > (upper or 0.0) + 1e-6
+        return (lower is not None and low) or (upper is not None and high)
+
+    text = f"{wall}: {nominal:.2f} mm; worst case {centre - worst:.2f} to {centre + worst:.2f}"
+    text += f", likely {centre:.2f} ± {rss:.2f}"
+    if leaves(rss):
+        text += "; leaves its limits by worst case and by root-sum-square"
+    elif leaves(worst):
+        text += "; inside its limits by root-sum-square, not by worst case"
+    elif lower is not None or upper is not None:
+        text += "; inside its limits even in the worst case"
+    if shares and shares[0].share > 0:
+        text += f"; most from {shares[0].name} ({100 * shares[0].share:.0f} %)"
+    return text
+
+
+def as_measured(terms: Sequence[Term]) -> tuple[Estimate, list[tuple[str, float]]]:
+    """The wall from what was measured: value and u (mm), and each contributor's share of the variance, most first.
+
+    A link not measured counts as drawn, spread over its tolerance; play that stays (shape uniform) stays uniform.
+    """
+    value, parts = 0.0, []
+    for t in terms:
+        centre, u = spread(t.link)
+        value += t.sense * centre
+        parts.append((t.link.name, (t.sense * u) ** 2))
+    variance = sum(v for _, v in parts)
+    return Estimate(value, sqrt(variance)), sorted(
+        ((name, v / variance if variance > 0 else 0.0) for name, v in parts), key=lambda p: -p[1]
+    )
+
+
+def spread(link: Link) -> tuple[float, float]:
+    """Mean and standard deviation of one link (mm, its own scale): measured where it was, else its tolerance."""
+    if link.measured is not None:
+        if link.shape == "uniform":
+            raise DataError(f"{link.name}: play is given by plus and minus, a measured size is for dimensions")
+        return link.measured.value, link.measured.u
+    half, mid = (link.plus + link.minus) / 2, (link.plus - link.minus) / 2
+    return link.size + mid, half / (sqrt(3) if link.shape == "uniform" else TOL_IN_SIGMA)
+
+
+def play(name: str, seat: str, print_: str, clearance: float, rise: bool = False, scale: float = 1.0) -> Link:
+    """The link of a fit from the seat's face to the print's: half the clearance either way, or all of it upward.
+
+    `clearance` as drawn or as measured (mm, tooling scale); below 0 it leaves no play. `scale` 1 / (1 + a) brings the
+    shift, which happens in the mould, to casting scale.
+    """
+    c = max(clearance, 0.0)
+    plus, minus = (c, 0.0) if rise else (c / 2, c / 2)
+    return Link(name, seat, print_, 0.0, plus, minus, kind="fit", shape="uniform", scale=scale)

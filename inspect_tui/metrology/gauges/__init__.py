@@ -1,0 +1,1 @@
+"""Studies of gauges and of the people who read them."""

@@ -1,0 +1,1 @@
+"""Uncertainty, verdict and the cut of one reading."""

@@ -1,0 +1,1 @@
+"""The kit: fits, setting order, buoyancy, passages."""

@@ -1,0 +1,241 @@
+"""Fits: a core's print or key against the seat that takes it, at tooling scale, as drawn and as measured.
+
+Sand does not contract as the casting does, so a clearance is a difference of two tool sizes and is never scaled.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from math import hypot, prod
+
+from inspect_tui.errors import TableError
+from inspect_tui.metrology.judge._dist import normal_cdf
+from inspect_tui.metrology.judge.verdict import Answer, judge
+from inspect_tui.metrology.sizes import tables
+from inspect_tui.model.words import Band, Estimate
+
+FIT_KINDS = ("print", "key", "cope print")
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """A print or key (`core`) and the seat that takes it (`into`), along one axis; tooling scale, mm.
+
+    `u_*_drawn` is how far a tool is believed to be from its drawn size before it is measured. `coat_mm` is the
+    wash on the print, both faces together: it takes room in the seat. `band` holds for the total clearance.
+    """
+
+    name: str
+    core: str
+    into: str
+    axis: str
+    print_drawn: float
+    seat_drawn: float
+    band: Band
+    kind: str = "print"
+    u_print_drawn: float = 0.0
+    u_seat_drawn: float = 0.0
+    print_measured: Estimate | None = None
+    seat_measured: Estimate | None = None
+    coat_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What would bring a fit to its middle: which part, by how much its size changes (mm, + is larger)."""
+
+    part: str  # print, seat
+    by_mm: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class FitVerdict:
+    """The answer for one fit. Probabilities are of the clearance as it is known, normal about `clearance`."""
+
+    fit: Fit
+    drawn: Estimate
+    clearance: Estimate
+    measured: str  # both, print, seat, none
+    answer: Answer
+    state: str  # does not go, rubs, fits, floats, undecided
+    p_clash: float  # below zero: the core does not go in
+    p_rubs: float  # below the band
+    p_floats: float  # above the band
+    change: Change | None
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class KitFits:
+    """All fits of a kit together, in setting order."""
+
+    answer: Answer
+    verdicts: tuple[FitVerdict, ...]
+    first_clash: FitVerdict | None
+    slackest: FitVerdict | None
+    p_all: float  # every clearance inside its band, fits taken as independent
+    sentence: str
+
+
+def clearance_band(size_mm: float, kind: str = "print") -> Band:
+    """Total clearance (mm, both sides together) by practice for a print or key of this size.
+
+    A size above the last range of a key or cope print takes the row of a print. Raises TableError for a size not above
+    0 or an unknown kind. Source: the shipped table of clearances; every row is common practice with no standard behind.
+    """
+    if kind not in FIT_KINDS:
+        raise TableError(f"no clearance by practice for a {kind}: it is one of {', '.join(FIT_KINDS)}")
+    if not size_mm > 0:
+        raise TableError(f"no clearance for a {kind} of {size_mm:g} mm: give its size, above 0")
+    row = tables.lookup("clearances", size_mm, kind=kind) or tables.lookup("clearances", size_mm, kind="print")
+    if row is None:
+        raise TableError(f"the table of practice has no clearance for a {kind} of {size_mm:g} mm")
+    lo, hi = float(row["lo"]), float(row["hi"])
+    source = f"{row['status']}, {row['source']}: {lo:g} to {hi:g} per side, {row['moulding']} moulding"
+    return Band(2 * lo, 2 * hi, source)
+
+
+def clearance(fit: Fit, measured: bool = True) -> Estimate:
+    """Seat minus print minus wash, mm at tooling scale; a part not measured counts as drawn. Never contracted."""
+    print_ = fit.print_measured if measured else None
+    seat = fit.seat_measured if measured else None
+    print_ = print_ or Estimate(fit.print_drawn, fit.u_print_drawn)
+    seat = seat or Estimate(fit.seat_drawn, fit.u_seat_drawn)
+    return Estimate(seat.value - print_.value - fit.coat_mm, hypot(seat.u, print_.u))
+
+
+def below(c: Estimate, limit: float | None) -> float:
+    """Probability that a normal quantity lies below a limit (0 without a limit; a known value on it is not below)."""
+    if limit is None:
+        return 0.0
+    if c.u <= 0:
+        return 1.0 if c.value < limit - 1e-6 else 0.0
+    return normal_cdf((limit - c.value) / c.u)
+
+
+def judge_fit(fit: Fit, rule: str = "proof95") -> FitVerdict:
+    """Does this print go into its seat: neither rubbing nor floating, with what to change when it does not."""
+    drawn, now = clearance(fit, measured=False), clearance(fit)
+    measured = {(True, True): "both", (True, False): "print", (False, True): "seat", (False, False): "none"}[
+        (fit.print_measured is not None, fit.seat_measured is not None)
+    ]
+    p_clash, p_rubs = below(now, 0.0), below(now, fit.band.lower)
+    p_floats = 0.0 if fit.band.upper is None else 1.0 - below(now, fit.band.upper)
+    if now.u <= 0 and fit.band.upper is not None and now.value <= fit.band.upper + 1e-6:
+        p_floats = 0.0  # a value on the limit is inside
+    answer = judge(now.value, now.u, fit.band, rule).answer
+    state = _state(now, fit.band, answer)
+    change = None if answer is Answer.CONFORMS else _change(fit, now)
+    verdict = FitVerdict(fit, drawn, now, measured, answer, state, p_clash, p_rubs, p_floats, change, "")
+    return _with_sentence(verdict)
+
+
+def _state(now: Estimate, band: Band, answer: Answer) -> str:
+    if answer is Answer.CONFORMS:
+        return "fits"
+    if answer is Answer.UNDECIDED:
+        return "undecided"
+    if now.value < 0:
+        return "does not go"
+    return "rubs" if band.lower is not None and now.value < band.lower else "floats"
+
+
+def _change(fit: Fit, now: Estimate) -> Change | None:
+    """Change the part that left its drawn size; when neither did, the seat, because the seat carries the clearance."""
+    drawn = clearance(fit, measured=False).value
+    lower, upper = fit.band.lower, fit.band.upper
+    target = drawn
+    if lower is not None and upper is not None and not lower <= drawn <= upper:
+        target = (lower + upper) / 2
+    wanted = target - now.value  # more clearance wanted: a larger seat or a smaller print
+    off_seat = fit.seat_measured.value - fit.seat_drawn if fit.seat_measured else 0.0
+    off_print = fit.print_measured.value - fit.print_drawn if fit.print_measured else 0.0
+    # only a departure in the harmful direction can be the reason
+    harm_seat, harm_print = -off_seat * _sign(wanted), off_print * _sign(wanted)
+    if abs(wanted) < 1e-9:
+        return None
+    if harm_print > max(harm_seat, 0.0):
+        return Change("print", -wanted, f"the print is {abs(off_print):.2f} {_more(off_print)} than drawn")
+    if harm_seat > 0.0:
+        return Change("seat", wanted, f"the seat is {abs(off_seat):.2f} {_more(off_seat)} than drawn")
+    return Change("seat", wanted, "both are as drawn: the seat carries the clearance")
+
+
+def _sign(x: float) -> int:
+    return (x > 0) - (x < 0)
+
+
+def _more(x: float) -> str:
+    return "larger" if x > 0 else "smaller"
+
+
+def _with_sentence(v: FitVerdict) -> FitVerdict:
+    fit, c, lower, upper = v.fit, v.clearance, v.fit.band.lower, v.fit.band.upper
+    limits = f"{'any' if lower is None else f'{lower:.2f}'} to {'any' if upper is None else f'{upper:.2f}'}"
+    head = f"{fit.name}, {fit.core} in {fit.into}, {fit.axis}: clearance {c.value:.2f} mm ({limits})"
+    if v.measured == "none":
+        head += " as drawn"
+    elif v.measured != "both":
+        head += f", only the {v.measured} measured"
+    if v.state == "does not go":
+        text = f"{head}: does not go, the print is {-c.value:.2f} larger than its seat"
+    elif v.state == "rubs":
+        text = f"{head}: rubs, {(lower or 0.0) - c.value:.2f} under the least clearance"
+    elif v.state == "floats":
+        text = f"{head}: too slack, {c.value - (upper or 0.0):.2f} over the most"
+    elif v.state == "undecided":
+        text = f"{head}: undecided (rubs {100 * v.p_rubs:.0f} %, floats {100 * v.p_floats:.0f} %)"
+    else:
+        text = f"{head}: fits"
+    if v.change is not None and v.state != "undecided":
+        text += f"; make the {v.change.part} {abs(v.change.by_mm):.2f} {_more(v.change.by_mm)}: {v.change.why}"
+    return replace(v, sentence=text)
+
+
+def tool_words(part: str, tool_kind: str, by_mm: float) -> str:
+    """What a larger (+) or smaller (-) print or seat means on the tool: "cut 0.40" or "add 0.40"; "" for no change.
+
+    A seat in the mould is the impression of the print on the pattern, a seat in a core the impression of a
+    projection in its box: both grow when material is added. A stick is the core itself: cutting its seat opens it.
+    """
+    if abs(by_mm) < 0.005:
+        return ""
+    direct = tool_kind == "core_stick"  # the tool has the core's own shape
+    cut = (part == "seat") == direct if by_mm > 0 else (part == "seat") != direct
+    return f"{'cut' if cut else 'add'} {abs(by_mm):.2f}"
+
+
+def judge_kit(fits: Iterable[Fit], order: Sequence[str] = (), rule: str = "proof95") -> KitFits:
+    """Judge all fits; the first clash is the first one in setting order that does not go or rubs."""
+    place = {core: i for i, core in enumerate(order)}
+    verdicts = tuple(sorted((judge_fit(fit, rule) for fit in fits), key=lambda v: place.get(v.fit.core, len(place))))
+    clash = next((v for v in verdicts if v.state in ("does not go", "rubs")), None)
+    over = [v for v in verdicts if v.fit.band.upper is not None]
+    slackest = max(over, key=lambda v: v.clearance.value - (v.fit.band.upper or 0.0), default=None)
+    p_all = prod(max(0.0, 1.0 - v.p_rubs - v.p_floats) for v in verdicts)
+    answers = {v.answer for v in verdicts}
+    if Answer.DOES_NOT_CONFORM in answers:
+        answer = Answer.DOES_NOT_CONFORM
+    elif Answer.UNDECIDED in answers or not verdicts:
+        answer = Answer.UNDECIDED
+    else:
+        answer = Answer.CONFORMS
+    return KitFits(answer, verdicts, clash, slackest, p_all, _kit_sentence(answer, verdicts, clash, slackest))
+
+
+def _kit_sentence(
+    answer: Answer, verdicts: Sequence[FitVerdict], clash: FitVerdict | None, slackest: FitVerdict | None
+) -> str:
+    if not verdicts:
+        return "no fits are written down: nothing can be said about how the kit goes together"
+    if clash is not None and clash.state == "does not go":
+        return f"the kit does not assemble: {clash.sentence}"
+    if answer is Answer.DOES_NOT_CONFORM:
+        worst = clash or slackest
+        return f"a fit is out of its limits: {worst.sentence}" if worst else "a fit is out of its limits"
+    unknown = sum(v.answer is Answer.UNDECIDED for v in verdicts)
+    if unknown:
+        return f"{unknown} of {len(verdicts)} fits are undecided: measure them"
+    return f"all {len(verdicts)} fits are inside their limits"

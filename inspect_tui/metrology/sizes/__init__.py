@@ -1,0 +1,1 @@
+"""The chain of sizes both ways: drawing, casting, tool; contraction, limits, tables."""

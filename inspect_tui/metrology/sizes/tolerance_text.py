@@ -1,0 +1,169 @@
+"""What a person types for limits -> a band: deviations, limits, one-sided, or the name of a general tolerance.
+
+A mistake in typed text is a value, not an exception: the answer is then a sentence.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from math import inf
+
+from inspect_tui.errors import InspectError
+from inspect_tui.metrology.typed._pattern import Pattern
+from inspect_tui.model.words import Band
+
+_NUMBER = r"(?:\d{1,6}(?:\.\d{1,9})?|\.\d{1,9})"
+_UNITS = {"mm": 1.0, "in": 25.4, "inch": 25.4, '"': 25.4, "″": 25.4, "°": 1.0, "deg": 1.0}
+_UNIT = Pattern(r"(?<![a-z])(?:mm|inch|in|deg)(?![a-z])|[\"″°]")
+_HELP = "write limits like ±0.8, +0.7/-0.3, 61.2..62.8, max 62, min 6, ISO 2768-1 m, DCTG 9 or H7"
+_MAX = r"(?:max\.?|<=|<|≤|at most)"
+_MIN = r"(?:min\.?|>=|>|≥|at least)"
+
+
+def parse_band(
+    text: str, nominal: float, quantity: str = "length", unit: str = "mm", leg_mm: float | None = None
+) -> Band | str:
+    """The band typed in `text` about `nominal` (mm, or degrees for an angle), or a sentence saying what is wrong.
+
+    Understood: ±0.8; +0.7/-0.3; 61.2..62.8 (also - and to); max 62; min 6; ISO 2768-1 m; ISO 8062-3 DCTG 9; H7;
+    EN 12890 H1. Point or comma; mm or in, `unit` where none is typed; ° and ' for angles. `quantity` is the feature's:
+    a wall takes its DCTG one coarser, a radius the broken-edge table of ISO 2768-1, an angle its `leg_mm`.
+    """
+    shown = " ".join(text.split())
+    if not shown:
+        return f"no limits: {_HELP}"
+    if len(shown) > 80 or not shown.isprintable():
+        return f"that is not a pair of limits: {_HELP}"
+    plain = _plain(shown)
+    named = _named(plain, nominal, quantity, leg_mm)
+    if named is not None:
+        return named
+    numbers = _in_mm(plain.lower(), quantity, unit)
+    if isinstance(numbers, str):
+        return numbers
+    cleaned, factor = numbers
+    limits = _limits(cleaned, nominal, quantity, factor)
+    if isinstance(limits, str):
+        return f"{shown!r}: {limits}"
+    lower, upper = limits
+    if lower is not None and upper is not None and lower > upper:
+        return f"{shown!r}: the limits contradict each other, lower {lower:g} is above upper {upper:g}"
+    far = quantity not in ("position", "flatness", "angle") and nominal > 0.0
+    if far and ((upper if upper is not None else inf) < nominal / 2 or (lower or -inf) > nominal * 2):
+        return f"{shown!r}: these limits are nowhere near {nominal:g}; deviations need a sign, such as +0.7/-0.3"
+    return Band(_tidy(lower), _tidy(upper), f"drawing {shown}")
+
+
+def _plain(text: str) -> str:
+    """Folded to plain signs: one kind of minus, ±, two dots, decimal points."""
+    folded = unicodedata.normalize("NFKC", text.replace("…", "..")).replace("−", "-")
+    folded = re.sub(r"[‐-―]", "-", folded)  # hyphens and dashes
+    folded = re.sub(r"\+\s*/?\s*-(?=\s*[\d.,])", "±", folded)
+    return re.sub(r"(?<=\d),(?=\d)|(?<!\d),(?=\d)", ".", folded).strip()
+
+
+def _named(text: str, nominal: float, quantity: str, leg_mm: float | None) -> Band | str | None:
+    """The band of a standard, a sentence when the standard has none, None when `text` names no standard."""
+    from inspect_tui.metrology.sizes import tolerance  # here, because tolerance offers parse_band under its own name
+
+    def match(pattern: str) -> re.Match[str] | None:
+        return re.fullmatch(pattern, text, re.IGNORECASE)
+
+    length = quantity not in ("angle", "temperature", "attribute")
+    try:
+        if found := match(r"(?:din\s*)?(?:en\s*)?(?:iso\s*)?2768(?:\s*-\s*1)?[\s:-]*([fmcv])[hkl]?"):
+            kind = {"radius": "radius_chamfer", "angle": "angle"}.get(quantity, "linear")
+            return tolerance.iso2768_1(nominal, found[1], kind, leg_mm)
+        if match(r"(?:din\s*)?(?:en\s*)?(?:iso\s*)?2768(?:\s*-\s*1)?"):
+            return "ISO 2768-1 needs its class: f, m, c or v"
+        if match(r"(?:iso\s*8062.*?\W)?ct\s*\d+"):
+            return "CT is the grade of an older edition of ISO 8062: write DCTG and the number, if that is meant"
+        if length and (found := match(r"(?:iso\s*8062(?:\s*-\s*3)?(?:\s*:\s*2007)?[\s,:-]*)?dctg\s*(\d{1,2})")):
+            return tolerance.iso8062_3(nominal, found[1], wall=quantity == "wall")
+        if length and (found := match(r"en\s*12890[\s,:-]*(h1a|h[123]|m[12]|k[12])(?:\s+(?:wood|metal|plastic))?")):
+            material = {"h": "wood", "m": "metal", "k": "plastic"}[found[1][0].lower()]
+            return tolerance.en12890(nominal, found[1], material)
+        if length and (found := match(r"(?:iso\s*286[\s:-]*)?([a-z]{1,2}\s*\d{1,2})")) and not match(r"(in|mm)\s*\d+"):
+            return tolerance.iso286(nominal, found[1])
+    except InspectError as error:
+        return str(error)
+    return None
+
+
+def _in_mm(text: str, quantity: str, unit: str) -> tuple[str, float] | str:
+    """The text without units, fractions and minutes as decimals, and the factor to mm (degrees); or a sentence."""
+    if quantity == "angle":
+        text = re.sub(rf"({_NUMBER})\s*°\s*({_NUMBER})\s*['′]", lambda m: f"{float(m[1]) + float(m[2]) / 60:.9f}", text)
+        text = re.sub(rf"({_NUMBER})\s*['′]", lambda m: f"{float(m[1]) / 60:.9f}", text)
+    typed = {unit_text for unit_text in _UNIT.findall(text)}
+    factors = {_UNITS[unit_text] for unit_text in typed}
+    angular = bool(typed & {"°", "deg"})
+    if len(factors) > 1 or (angular and len(typed - {"°", "deg"}) > 0):
+        return "two units in one pair of limits: use one"
+    if typed and angular != (quantity == "angle"):
+        return f"limits of {'an angle' if quantity == 'angle' else 'a length'} cannot be in {sorted(typed)[0]}"
+    factor = factors.pop() if factors else _UNITS.get(unit, 1.0)
+    if quantity == "angle":
+        factor = 1.0
+    if factor == 25.4:
+        try:
+            text = re.sub(r"(\d{1,4})(?:\s+|-)(\d{1,3})/(\d{1,3})", lambda m: f"{_mixed(m[1], m[2], m[3]):.9f}", text)
+            text = re.sub(r"(\d{1,3})/([1-9]\d{0,2})(?!\.)", lambda m: f"{_mixed('0', m[1], m[2]):.9f}", text)
+        except ZeroDivisionError:
+            return "a fraction of an inch cannot have a zero below the line"
+    return " ".join(_UNIT.sub(" ", text).split()), factor
+
+
+def _mixed(whole: str, above: str, below: str) -> float:
+    return int(whole) + int(above) / int(below)
+
+
+def _limits(text: str, nominal: float, quantity: str, factor: float) -> tuple[float | None, float | None] | str:
+    """Lower and upper limit in mm from text without units; a sentence when it is not understood."""
+
+    def match(pattern: str) -> re.Match[str] | None:
+        return re.fullmatch(pattern.replace("N", _NUMBER), text)
+
+    if found := match(r"±\s*(N)"):
+        deviation = float(found[1]) * factor
+        return _deviated(nominal, -deviation, deviation, quantity)
+    if (found := match(r"(N)\s*-\s*(N)")) and float(found[1]) != 0.0:  # "0 -0.3" is a pair of deviations
+        return float(found[1]) * factor, float(found[2]) * factor
+    if found := match(r"([+-]?)\s*(N)\s*[/; ]\s*([+-]?)\s*(N)") or match(r"([+-])\s*(N)\s*([+-])\s*(N)"):
+        first, second = _signed(found[1], found[2]), _signed(found[3], found[4])
+        if first is not None and second is not None:
+            return _deviated(nominal, min(first, second) * factor, max(first, second) * factor, quantity)
+        return f"deviations need a sign, such as +0.7/-0.3; {_HELP}"
+    if found := match(r"([+-]?N)\s*(?:\.\.+|to)\s*([+-]?N)"):
+        return float(found[1]) * factor, float(found[2]) * factor
+    if found := match(rf"{_MIN}\s*(N)[,; ]*(?:and )?{_MAX}\s*(N)"):
+        return float(found[1]) * factor, float(found[2]) * factor
+    if found := match(rf"{_MAX}\s*(N)|(N)\s*max\.?"):
+        return None, float(found[1] or found[2]) * factor
+    if found := match(rf"{_MIN}\s*(N)|(N)\s*min\.?"):
+        return float(found[1] or found[2]) * factor, None
+    if found := match(r"(N)"):
+        if quantity == "flatness":  # a form tolerance is one figure, an upper limit
+            return None, float(found[1]) * factor
+        return f"is that ±{found[1]}, max {found[1]} or min {found[1]}?"
+    return f"not understood; {_HELP}"
+
+
+def _signed(sign: str, digits: str) -> float | None:
+    """A deviation; zero needs no sign, anything else does."""
+    value = float(digits)
+    if not sign and value != 0.0:
+        return None
+    return -value if sign == "-" else value
+
+
+def _deviated(nominal: float, low: float, high: float, quantity: str) -> tuple[float, float] | str:
+    sized = quantity not in ("position", "flatness", "step", "angle") and nominal > 0.0
+    if sized and max(-low, high) > nominal:
+        return f"a deviation of {max(-low, high):g} is larger than the size {nominal:g} itself"
+    return nominal + low, nominal + high
+
+
+def _tidy(limit: float | None) -> float | None:
+    return None if limit is None else round(limit, 9)

@@ -1,0 +1,1 @@
+"""Statistics of many readings: summaries, intervals, capability, charts."""

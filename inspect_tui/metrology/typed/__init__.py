@@ -1,0 +1,1 @@
+"""What people type becomes numbers, and numbers become what people read."""

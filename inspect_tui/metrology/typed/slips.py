@@ -1,0 +1,223 @@
+"""Slips of hand and eye: whether a reading looks like another one typed wrongly, to be asked before it is written.
+
+The question weighs "an honest reading" against "one slip away from an honest reading". It is asked once, never
+refused; what was typed is kept whatever the answer. A slip that stays inside what is expected (82.70 for 82.07 where
+both pass) can't be seen in one reading; closed loops of sizes find it later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import erfc, exp, fsum, inf, isfinite, sqrt
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed.slip_kinds import WEIGHTS, Variant, meant_by_digits, meant_otherwise, spell, written
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.metrology.typed.slip_kinds import AsTyped
+
+PRIOR = 0.01  # of all slips together, one in a hundred readings: common practice, no source
+ODDS_NEEDED = 20.0
+SPREADS_NEEDED = 4.0
+REACH = 12.0  # a slip that leads to more spreads off than this explains nothing
+USUAL_SCALES = (0.008, 0.010, 1 / 96, 0.0125, 5 / 384, 0.013, 0.015, 1 / 64, 0.016, 0.018, 0.020, 1 / 48)
+FINEST_MM = 0.01  # step of the instrument where nobody says: a caliper's
+
+# Honest readings that are off: (1) a tool somewhat off, a wider normal; (2) a tool off by up to two bands, flat;
+# (3) anything. Set on the simulated bench (tests/metrology/test_slips.py) so that the goals are met, not measured:
+# they are far below the share of tools that are really off, because a question costs one key and a slip a wrong cut.
+OFF, OFF_SPREADS = 0.03, 1.6
+FLAT, FLAT_BANDS, FLAT_SOFT = 2.5e-6, 2.15, 0.6
+FAR, FAR_SPREADS = 1e-6, 15.0
+SPREADS_IN_BAND = 4.0
+TARGET_COUNTS, TOLERANCE_DOF = 1.0, 3.0
+
+
+@frozen
+class Expectation:
+    """What an honest reading of a feature would be, mm: centre, spread as one standard deviation.
+
+    `off_mm`: how far the tool itself may honestly be from the centre (None: two bands, taken as 8 spreads).
+    """
+
+    balloon: str
+    centre_mm: float
+    spread_mm: float
+    off_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        if not isfinite(self.centre_mm) or not 0.0 < self.spread_mm < inf:
+            raise DataError(f"{self.balloon}: {self.centre_mm} with spread {self.spread_mm} is nothing to expect")
+
+
+@frozen
+class Question:
+    """What to ask. `suggested_text` can be typed instead; `odds` of a slip against an honest reading.
+
+    For kind "other feature" size and text are as typed, and `balloon` names the feature they fit.
+    """
+
+    kind: str
+    suggested_mm: float
+    suggested_text: str
+    sentence: str
+    odds: float
+    balloon: str | None = None
+
+
+# ------------------------------------------------------------------------------ what to expect
+def spread_from(band_width: float | None, u: float = 0.0, history_s: float | None = None) -> float:
+    """Spread (one standard deviation, mm) of honest readings around the target.
+
+    A quarter of the band: tools are cut until they are inside, so that nearly all lie within two spreads; the usual
+    sixth would call every tool that is just out of its band a slip. `u` of the reading and `history_s`, the scatter
+    seen so far, are added as a root of squares. Common practice, no source. Errors: DataError if nothing is given.
+    """
+    parts = ((band_width or 0.0) / SPREADS_IN_BAND, u, history_s or 0.0)
+    spread = sqrt(fsum(x * x for x in parts))
+    if not 0.0 < spread < inf:
+        raise DataError("a spread needs a band, an uncertainty or a history that is above 0")
+    return spread
+
+
+def expectation_from_history(
+    n: int, mean: float, s: float, target: float, band_width: float | None, *, u: float = 0.0, balloon: str = ""
+) -> Expectation:
+    """Expectation from `n` earlier readings of this feature on this tool (mean, standard deviation s) and the drawing.
+
+    The target counts as one reading and the band, a quarter of it, as a standard deviation with three degrees of
+    freedom (normal prior, conjugate; weights are our judgement); n = 0 is the drawing alone. A history wider than a
+    third of the band is not believed: where readings scatter like that, asking is right. Without a band 1 % of the
+    size stands for it, at least 1 mm (common practice, no source). Errors: DataError for figures that are not finite.
+    """
+    if n < 0 or not all(map(isfinite, (mean, s, target, u))) or min(s, u) < 0.0:
+        raise DataError(f"a history of {n} readings, mean {mean}, s {s} around {target} cannot be used")
+    width = band_width if band_width else max(1.0, 0.01 * abs(target))
+    total = TARGET_COUNTS + n
+    centre = (TARGET_COUNTS * target + n * mean) / total
+    drawn = width / SPREADS_IN_BAND
+    dof = max(0, n - 1)
+    variance = (TOLERANCE_DOF * drawn * drawn + dof * s * s) / (TOLERANCE_DOF + dof)
+    variance = min(variance, (width / 3.0) ** 2)
+    return Expectation(balloon, centre, sqrt(variance + u * u), FLAT_BANDS * width / total)
+
+
+# ------------------------------------------------------------------------------ the question
+def honest_density(z: float, off: float = FLAT_BANDS * SPREADS_IN_BAND) -> float:
+    """Density of honest readings `z` spreads from the centre; `off` spreads is how far a tool may be off."""
+    zz = z * z
+    somewhat = OFF * min(1.0, off / (FLAT_BANDS * SPREADS_IN_BAND))
+    near = exp(-0.5 * zz) + somewhat / OFF_SPREADS * exp(-0.5 * zz / OFF_SPREADS**2)
+    flat = FLAT * 0.5 * erfc((abs(z) - off) / (FLAT_SOFT * 1.4142135623730951))
+    far = FAR / FAR_SPREADS * 0.36755259694786135 / (1.0 + zz / (3.0 * FAR_SPREADS**2)) ** 2  # Student's t, 3 dof
+    return 0.3989422804014327 * near + flat + far
+
+
+def check(
+    size: AsTyped,
+    expected: Expectation,
+    others: Sequence[Expectation] = (),
+    *,
+    jaw_mm: float | None = None,
+    rule_scale: float = 0.0,
+    rule_scales: Sequence[float] = (),
+    resolution_mm: float = FINEST_MM,
+) -> Question | None:
+    """A question if this reading is probably a slip, None to write it.
+
+    `size` needs mm, typed and unit (a Size of the entry line). `others`: what the other features of the list would
+    read. `jaw_mm`: width of the caliper's inside jaws, for inside sizes only. `rule_scale`: of the instrument, already
+    in `size.mm`; `rule_scales`: rules that lie about (USUAL_SCALES), for readings with a rule only: a caliper has none.
+    `resolution_mm`: step of the instrument.
+    Asked when the reading is more than 4 spreads off and all slips together are more than 20 times as likely as an
+    honest reading. Prior 1 % for a slip, shared out by kind and by the ways each can happen (Bayes; weights: common
+    practice, no source).
+    """
+    centre, spread = expected.centre_mm, expected.spread_mm
+    z = (size.mm - centre) / spread
+    if abs(z) <= SPREADS_NEEDED or not isfinite(size.mm):
+        return None
+    off = FLAT_BANDS * SPREADS_IN_BAND if expected.off_mm is None else expected.off_mm / spread
+    reach = REACH * spread
+    number = written(size)
+    variants = list(meant_otherwise(size, number, jaw_mm, rule_scale, rule_scales))
+    if number is not None:
+        variants += meant_by_digits(size, number, centre - reach, centre + reach, resolution_mm)
+    slip, best_weight = 0.0, 0.0
+    best: Variant | None = None
+    for variant in variants:
+        distance = abs(variant.mm - centre) / spread
+        if distance <= REACH:
+            weight = variant.share * honest_density(distance, off)
+            slip += weight
+            if weight > best_weight:
+                best, best_weight = variant, weight
+    row: Expectation | None = None
+    share = WEIGHTS["other feature"] / max(1, len(others))
+    for other in others:
+        if other.balloon == expected.balloon and other.centre_mm == centre:
+            continue
+        distance = abs(size.mm - other.centre_mm) / other.spread_mm
+        if distance <= SPREADS_NEEDED:
+            weight = share * honest_density(distance) * spread / other.spread_mm
+            slip += weight
+            if weight > best_weight:
+                row, best_weight = other, weight
+    odds = PRIOR * slip / ((1.0 - PRIOR) * honest_density(z, off))
+    if odds <= ODDS_NEEDED:
+        return None
+    if row is not None:
+        sentence = f"{size.typed}: is this {row.balloon} instead? Enter keeps it on {expected.balloon}."
+        return Question("other feature", size.mm, size.typed, sentence, odds, row.balloon)
+    if best is None:
+        return None
+    text = best.text or (spell(number, best.digits, best.point) if number else "")
+    shown = f"{size.typed} {size.unit}" if best.kind == "inch or mm" and size.typed[-1:].isdigit() else size.typed
+    sentence = f"{shown} or {text}? Enter keeps it. {best.reason}"
+    return Question(best.kind, best.mm, text, sentence, odds)
+
+
+# ------------------------------------------------------------------------------ one rule for a whole piece
+@frozen
+class PieceRule:
+    """All sizes of a piece are off by one factor: `a` is the contraction it was made to, `u` its uncertainty.
+
+    `rule` is the usual scale that explains it, None when no usual one does.
+    """
+
+    a: float
+    u: float
+    rule: float | None
+    sentence: str
+
+
+def rule_of_piece(
+    sizes: Sequence[tuple[float, float, float]], a: float, scales: Sequence[float] = USUAL_SCALES
+) -> PieceRule | None:
+    """Whether a whole piece was laid out with the wrong rule: (reading, target, u) in mm, targets made with `a`.
+
+    Weighted least squares of reading = factor * target (2 sizes at least). Answers when the factor is more than 4 of
+    its u away from 1 and explains the sizes: what is left is within 3 u for every one of them. None otherwise.
+    Stock and coat inside a target are scaled along with it, which doesn't matter while they are small against it.
+    Errors: DataError unless every u is above 0.
+    """
+    if len(sizes) < 2:
+        return None
+    if any(not (u > 0.0 and all(map(isfinite, (m, t, u)))) for m, t, u in sizes):
+        raise DataError("every size of the piece needs a finite reading and target and an uncertainty above 0")
+    weight = fsum((t / u) ** 2 for _, t, u in sizes)
+    if weight == 0.0:
+        return None
+    factor = fsum(m * t / (u * u) for m, t, u in sizes) / weight
+    u_factor = 1.0 / sqrt(weight)
+    if abs(factor - 1.0) <= 4.0 * u_factor or any(abs(m - factor * t) > 3.0 * u for m, t, u in sizes):
+        return None
+    found = (1.0 + a) * factor - 1.0
+    u_found = (1.0 + a) * u_factor
+    near = min(scales, key=lambda s: abs(s - found), default=None)
+    rule = near if near is not None and abs(near - found) <= max(3.0 * u_found, 5e-5) else None
+    over = f"all {len(sizes)} sizes are {100.0 * abs(factor - 1.0):.2f} % {'over' if factor > 1.0 else 'under'} target"
+    asked = f"laid out with the {100.0 * rule:.3g} % rule?" if rule is not None else "laid out with another rule?"
+    return PieceRule(found, u_found, rule, f"{over}: {asked}")

@@ -1,0 +1,214 @@
+"""The fleet: all boxes ranked by risk and by date, what to measure next, and forecasts for thousands from summaries."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf, isfinite
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import DataError
+from inspect_tui.metrology.judge._dist import t_cdf, t_quantile
+from inspect_tui.metrology.wear.cores_left import CoresLeft, cores_left
+from inspect_tui.metrology.wear.line import WearFit
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+
+@dataclass(frozen=True, slots=True)
+class Watched:
+    """One size of one tool with its limits and how many cores are made in a week; `now` as in `cores_left`."""
+
+    label: str
+    fit: WearFit
+    lower: float | None
+    upper: float | None
+    per_week: float | None
+    now: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """One size in the list: weeks to its limit (None: no forecast), the 95 % interval, risk within the horizon."""
+
+    label: str
+    left: CoresLeft
+    weeks: float | None
+    weeks_low: float | None  # None when cores per week are not known
+    weeks_high: float | None
+    risk: float | None
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Next:
+    """What to measure next and why; `label` is None when nothing would change a decision."""
+
+    label: str | None
+    sentence: str
+
+
+def rank(watched: Sequence[Watched], horizon_weeks: float = 4.0) -> list[Ranked]:
+    """All sizes, most urgent first: by the risk of reaching the limit within the horizon, then by the earliest date.
+
+    Sizes past their limit come first; those without cores per week have no date and follow, fewest cores first.
+    """
+    if horizon_weeks <= 0:
+        raise DataError("the horizon has to be above 0 weeks")
+    return sorted((_ranked(w, horizon_weeks) for w in watched), key=_urgency)
+
+
+def _urgency(r: Ranked) -> tuple[float, float, float, str]:
+    return (-round(r.risk or 0.0, 4), r.weeks_low if r.weeks_low is not None else inf, r.left.low, r.label)
+
+
+def _ranked(w: Watched, horizon: float) -> Ranked:
+    left = cores_left(w.fit, w.lower, w.upper, w.now)
+    if not w.per_week or left.limit is None:
+        why = "" if left.limit is None else "; no cores per week, so no date"
+        risk = 1.0 if left.kind == "past" else None
+        return Ranked(w.label, left, None, None, None, risk, f"{w.label}: {left.sentence}{why}")
+    weeks = None if left.left is None else left.left / w.per_week
+    low, high = left.low / w.per_week, left.high / w.per_week
+    risk = float(left.kind == "past")
+    if left.kind in ("left", "at least"):
+        risk = w.fit.p_beyond(left.now + horizon * w.per_week, left.limit)
+    text = f"{w.label}: {left.sentence}"
+    if weeks is not None and left.kind == "left":
+        span = f"{low:.0f} to {high:.0f}" if isfinite(high) else f"at least {low:.0f}"
+        text += f"; about {weeks:.0f} weeks ({span})"
+    elif left.kind == "at least":
+        text += f", {low:.0f} weeks"
+    return Ranked(w.label, left, weeks, low, high, risk, text)
+
+
+def measure_next(ranked: Sequence[Ranked], horizon_weeks: float = 4.0) -> Next:
+    """The widest interval that matters: where it is most open whether the limit comes within the horizon.
+
+    Openness is min(p, 1 - p) of the risk; of equals the wider interval. Below one in fifty nothing is worth a trip.
+    """
+
+    def openness(r: Ranked) -> tuple[float, float]:
+        p = r.risk if r.risk is not None else 0.0
+        width = (r.weeks_high or 0.0) - (r.weeks_low or 0.0)
+        return round(min(p, 1 - p), 3), width
+
+    known = [r for r in ranked if r.risk is not None and r.weeks_low is not None]
+    best = max(known, key=openness, default=None)
+    if best is None or openness(best)[0] < 0.02:
+        blind = next((r for r in ranked if r.left.kind == "unknown" and r.left.limit is not None), None)
+        if blind is not None:
+            return Next(blind.label, f"measure {blind.label}: {blind.left.sentence}")
+        return Next(None, f"no measurement would change what is due within {horizon_weeks:g} weeks")
+    high = "no end" if not isfinite(best.weeks_high or inf) else f"{best.weeks_high:.0f}"
+    return Next(
+        best.label,
+        f"measure {best.label} next: its limit may come in {best.weeks_low:.0f} weeks or in {high}, "
+        f"so it is open whether it lasts {horizon_weeks:g} weeks ({100 * (best.risk or 0.0):.0f} % risk)",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class FleetLeft:
+    """Cores left for many sizes at once, arrays of equal length; `left` is nan where no wear is seen, `high` inf."""
+
+    left: NDArray[np.float64]
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+    rate: NDArray[np.float64]
+    u_rate: NDArray[np.float64]
+    seen: NDArray[np.bool_]
+
+
+def left_from_sums(
+    n: ArrayLike,
+    mean_x: ArrayLike,
+    mean_y: ArrayLike,
+    sxx: ArrayLike,
+    sxy: ArrayLike,
+    syy: ArrayLike,
+    dof: ArrayLike,
+    limit: ArrayLike,
+    direction: ArrayLike,
+    now: ArrayLike,
+) -> FleetLeft:
+    """Cores left for thousands of sizes from kept summaries, without reading a reading (arrays of equal length).
+
+    `n`, `mean_x`, `mean_y` are of the segment in force (x cores since the repair, y mm); `sxx`, `sxy`, `syy` are
+    centred sums, added over the segments that share a rate; `dof` = all readings - segments - 1. The same interval as
+    `cores_left` with one line; outliers are not flagged here, so a size near its limit deserves the full fit.
+    """
+    import numpy as np
+
+    n_, x_, y_, sxx_, sxy_, syy_, dof_, lim, way, now_ = (
+        np.asarray(a, dtype=float) for a in (n, mean_x, mean_y, sxx, sxy, syy, dof, limit, direction, now)
+    )
+    with np.errstate(all="ignore"):
+        ok = (dof_ >= 1) & (sxx_ > 0) & (n_ >= 1)
+        rate = np.where(ok, sxy_ / sxx_, np.nan)
+        variance = np.where(ok, np.maximum(syy_ - rate * sxy_, 0.0) / dof_, np.nan)
+        u_rate = np.sqrt(variance / sxx_)
+        whole = np.where(ok, dof_, 1.0)
+        kinds, index = np.unique(whole, return_inverse=True)
+        t = np.array([t_quantile(0.975, float(d)) for d in kinds])[index]
+        way = np.where(way == 0, np.where(rate >= 0, 1.0, -1.0), way)
+        here = way * (y_ + rate * (now_ - x_) - lim)
+        seen = way * rate > t * u_rate
+        low = _reach_array(rate, u_rate, variance / n_, y_ - lim, now_ - x_, way, t)
+        high = _reach_array(rate, u_rate, variance / n_, y_ - lim, now_ - x_, way, -t)
+        left = np.where(here >= 0, 0.0, np.where(seen, -here / (way * rate), np.nan))
+    return FleetLeft(
+        np.where(ok, left, np.nan), np.where(ok, low, 0.0), np.where(ok, high, inf), rate, u_rate, np.asarray(ok & seen)
+    )
+
+
+def _reach_array(
+    b: NDArray[np.float64],
+    ub: NDArray[np.float64],
+    va: NDArray[np.float64],
+    gap: NDArray[np.float64],
+    at: NDArray[np.float64],
+    way: NDArray[np.float64],
+    t: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """From `at` on (both counted from the middle), how far until way (gap + b d) + t u(d) reaches 0; inf if never."""
+    import numpy as np
+
+    def beyond(d: NDArray[np.float64]) -> NDArray[np.float64]:
+        return way * (gap + b * d) + t * np.sqrt(va + (ub * d) ** 2)
+
+    qa, qb, qc = b * b - (t * ub) ** 2, 2 * b * gap, gap * gap - t * t * va
+    disc = qb * qb - 4 * qa * qc
+    q = -0.5 * (qb + np.where(qb >= 0, 1.0, -1.0) * np.sqrt(np.maximum(disc, 0.0)))
+    best = np.full(b.shape, np.inf)
+    for root in (q / qa, qc / q):
+        good = (disc >= 0) & np.isfinite(root) & (root > at) & (np.sign(-t) * way * (gap + b * root) >= -1e-12)
+        best = np.where(good, np.minimum(best, root), best)
+    return np.where(beyond(at) >= 0, 0.0, best - at)
+
+
+def risk_within(fit: WearFit, limit: float, cores: float, now: float | None = None) -> float:
+    """Probability that the tool is at or beyond its limit after `cores` more."""
+    return fit.p_beyond((fit.reach if now is None else now) + cores, limit)
+
+
+def rate_from_new(cores: Sequence[float], growth: Sequence[float]) -> tuple[float, float, float]:
+    """Wear per core by a line through the origin, when the size when new is known exactly: slope, its u, dof.
+
+    slope = sum(x y) / sum(x^2). Cores to a limit = limit / slope. Source: regression through the origin.
+    """
+    xx = sum(x * x for x in cores)
+    if len(cores) < 2 or len(cores) != len(growth) or xx <= 0:
+        raise DataError("a line through the origin needs two readings at counts above 0")
+    slope = sum(x * y for x, y in zip(cores, growth, strict=True)) / xx
+    dof = len(cores) - 1
+    rss = sum((y - slope * x) ** 2 for x, y in zip(cores, growth, strict=True))
+    return slope, (rss / dof / xx) ** 0.5, float(dof)
+
+
+def p_wear(fit: WearFit) -> float:
+    """One-sided p-value of no wear against wear the way it goes, by the line shown."""
+    line = fit.line
+    return 1.0 if line.rate.u <= 0 else 1.0 - t_cdf(fit.toward * line.rate.value / line.rate.u, line.dof)

@@ -1,0 +1,1 @@
+"""Questions to the record, one file a room of the shop."""

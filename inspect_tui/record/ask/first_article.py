@@ -1,0 +1,223 @@
+"""Questions about samplings: readings of many castings, what cannot be measured, datums, imports, cuts, reports."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from inspect_tui.frozen import NamedTuple
+from inspect_tui.model.first_article import (
+    CutAccepted,
+    CutPromise,
+    DatumTarget,
+    ImportFile,
+    ImportMapping,
+    NotMeasurable,
+    Realigned,
+    ReportSnapshot,
+)
+from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Item
+from inspect_tui.record import kinds
+from inspect_tui.record.ask.readings import ReadingQueries
+
+
+class Taken(NamedTuple):
+    """A reading that counts, as a sampling needs it; `value` in mm, deg or degC by the feature's quantity."""
+
+    id: bytes
+    feature_id: bytes
+    item_id: bytes
+    setup_id: bytes
+    rep: int
+    value: float
+    typed: str
+    typed_unit: str
+    slip: str
+    at_us: int
+    tz_min: int
+
+
+class OnTool(NamedTuple):
+    """A reading on a tool that counts, with the version of the tool's feature that it was judged by."""
+
+    id: bytes
+    feature_id: bytes
+    tool_of_id: bytes
+    tool_feature_id: bytes
+    setup_id: bytes
+    rep: int
+    value: float
+    at_us: int
+    tz_min: int
+
+
+class Revised(NamedTuple):
+    """A feature row of any revision of a job and the one that it was carried over from."""
+
+    id: bytes
+    same_as_id: bytes | None
+    revision_id: bytes
+    balloon: str
+
+
+class FirstArticleQueries(ReadingQueries):
+    """What a sampling, an import and a report ask of the record."""
+
+    # ---------------------------------------------------------------- readings
+    def taken(self, item_ids: Iterable[Id]) -> list[Taken]:
+        """Readings that count on these castings, in the order they were made."""
+        found: list[Taken] = []
+        for marks, part in self._in(item_ids):
+            rows = self._rows_of(
+                "SELECT r.id, r.feature_id, r.item_id, r.setup_id, r.rep, r.value, r.typed, r.typed_unit, r.slip, "
+                "e.at_us, e.tz_min FROM reading r CROSS JOIN entry e ON e.id = r.id "
+                f"WHERE r.item_id IN ({marks}) AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
+                part,
+            )
+            found += (Taken(*row) for row in rows)
+        return sorted(found, key=lambda row: row.id)
+
+    def taken_on_tools(self, job_of_id: Id, before_us: int | None = None) -> list[OnTool]:
+        """Readings that count on the tools of a job, oldest first; `before_us`: made before that instant."""
+        rows = self._rows_of(
+            "SELECT r.id, r.feature_id, t.of_id, r.tool_feature_id, r.setup_id, r.rep, r.value, e.at_us, e.tz_min "
+            "FROM tool t CROSS JOIN reading r ON r.tool_id = t.id CROSS JOIN entry e ON e.id = r.id "
+            "WHERE t.job_of_id = ? AND (? IS NULL OR e.at_us < ?) "
+            "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id",
+            (job_of_id, before_us, before_us),
+        )
+        return [OnTool(*row) for row in rows]
+
+    def sizes_read_since(self, tool_of_id: Id, row_id: Id) -> set[Id]:
+        """Features that were read on a tool after a row was written; ids rise with time."""
+        rows = self._rows_of(
+            "SELECT DISTINCT r.feature_id FROM tool t CROSS JOIN reading r ON r.tool_id = t.id AND r.id > ? "
+            "WHERE t.of_id = ? AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
+            (row_id, tool_of_id),
+        )
+        return {row[0] for row in rows}
+
+    def lots_measured(self, job_of_id: Id) -> set[Id]:
+        """Lots of which at least one casting has a reading that counts."""
+        rows = self._rows_of(
+            "SELECT l.id FROM lot l WHERE l.job_of_id = ? AND EXISTS (SELECT 1 FROM item i CROSS JOIN reading r "
+            "ON r.item_id = i.id WHERE i.lot_id = l.id AND EXISTS (SELECT 1 FROM reading_that_counts c "
+            "WHERE c.id = r.id))",
+            (job_of_id,),
+        )
+        return {row[0] for row in rows}
+
+    def setups_by_id(self, ids: Iterable[Id]) -> dict[Id, Setup]:
+        """Setups by id."""
+        found: dict[Id, Setup] = {}
+        for marks, part in self._in(set(ids)):
+            found.update((one.id, one) for one in self._all(kinds.SETUP, f"t.id IN ({marks})", part))
+        return found
+
+    def people_by_id(self) -> dict[Id, Person]:
+        """Every version of every person by its id."""
+        return {one.id: one for one in self.people(old=True)}
+
+    def instruments_by_id(self) -> dict[Id, Instrument]:
+        """Every version of every instrument by its id."""
+        return {one.id: one for one in self.instruments(old=True)}
+
+    def calibrations_by_id(self) -> dict[Id, Calibration]:
+        """Every certificate by its id."""
+        return {one.id: one for one in self._all(kinds.CALIBRATION, "1")}
+
+    def entry_times(self, ids: Iterable[Id]) -> dict[Id, tuple[int, int]]:
+        """When rows of any kind were written: (microseconds UTC, minutes from UTC)."""
+        found: dict[Id, tuple[int, int]] = {}
+        for marks, part in self._in(ids):
+            rows = self._rows_of(f"SELECT id, at_us, tz_min FROM entry WHERE id IN ({marks})", part)
+            found.update((row[0], (row[1], row[2])) for row in rows)
+        return found
+
+    def revised_features(self, job_of_id: Id) -> list[Revised]:
+        """Every feature row of every revision of a job."""
+        rows = self._rows_of(
+            "SELECT f.id, f.same_as_id, f.revision_id, f.balloon FROM drawing_revision d "
+            "JOIN feature f ON f.revision_id = d.id WHERE d.job_of_id = ? ORDER BY d.id, f.ord, f.id",
+            (job_of_id,),
+        )
+        return [Revised(*row) for row in rows]
+
+    def castings(self, job_of_id: Id, lot_id: Id | None) -> list[Item]:
+        """The castings of a lot (None: those without a lot), oldest first."""
+        where = "t.job_of_id = ? AND t.kind = 'casting' AND t.lot_id IS ?"
+        return self._all(kinds.ITEM, where, (job_of_id, lot_id))
+
+    # ---------------------------------------------------------------- what cannot be measured, datums, re-alignment
+    def not_measurable(self, job_of_id: Id) -> list[NotMeasurable]:
+        """What cannot be measured on castings of a job: the last word on each feature and casting, where it holds."""
+        found = self._all(
+            kinds.NOT_MEASURABLE,
+            "t.feature_id IN (SELECT f.id FROM feature f JOIN drawing_revision d ON d.id = f.revision_id "
+            "WHERE d.job_of_id = ?)",
+            (job_of_id,),
+        )
+        last = {(one.feature_id, one.item_id): one for one in found}
+        return [one for one in last.values() if one.holds]
+
+    def realigned(self, item_ids: Iterable[Id]) -> dict[Id, list[Realigned]]:
+        """How castings were turned back, by casting: the last word for each axis, where it holds."""
+        last: dict[tuple[Id, str], Realigned] = {}
+        for marks, part in self._in(item_ids):
+            for one in self._all(kinds.REALIGNED, f"t.item_id IN ({marks})", part):
+                last[one.item_id, one.axis] = one
+        found: dict[Id, list[Realigned]] = {}
+        for one in last.values():
+            if one.holds:
+                found.setdefault(one.item_id, []).append(one)
+        return found
+
+    def datum_targets(self, job_of_id: Id) -> list[DatumTarget]:
+        """What holds the castings of a job while they are measured, in the order it was written."""
+        last = {one.label: one for one in self._all(kinds.DATUM_TARGET, "t.job_of_id = ?", (job_of_id,))}
+        return [one for one in last.values() if one.holds]
+
+    # ---------------------------------------------------------------- imports
+    def import_mapping(self, signature: str, job_of_id: Id | None = None) -> ImportMapping | None:
+        """The newest mapping for these headings: one of this job before one of any."""
+        found: list[ImportMapping] = self._all(kinds.IMPORT_MAPPING, "t.signature = ?", (signature,))
+        own = [one for one in found if one.job_of_id == job_of_id]
+        found = own or found
+        return found[-1] if found else None
+
+    def import_file(self, sha256: str) -> ImportFile | None:
+        """The first time that these bytes were taken in; None when they never were."""
+        found: list[ImportFile] = self._all(kinds.IMPORT_FILE, "t.sha256 = ?", (sha256,))
+        return found[0] if found else None
+
+    def import_files(self, job_of_id: Id) -> list[ImportFile]:
+        """Every file that was taken in for a job, oldest first."""
+        return self._all(kinds.IMPORT_FILE, "t.job_of_id = ?", (job_of_id,))
+
+    # ---------------------------------------------------------------- cuts and reports
+    def cuts_accepted(self, job_of_id: Id) -> list[tuple[CutAccepted, tuple[CutPromise, ...]]]:
+        """The cuts that became work, oldest first, each with what it promises."""
+        cuts: list[CutAccepted] = self._all(kinds.CUT_ACCEPTED, "t.job_of_id = ?", (job_of_id,))
+        promises: dict[Id, list[CutPromise]] = {}
+        for marks, part in self._in(cut.id for cut in cuts):
+            for one in self._all(kinds.CUT_PROMISE, f"t.cut_id IN ({marks})", part):
+                promises.setdefault(one.cut_id, []).append(one)
+        return [(cut, tuple(promises.get(cut.id, ()))) for cut in cuts]
+
+    def report_snapshots(self, job_of_id: Id | None = None) -> list[ReportSnapshot]:
+        """Reports that were given out, oldest first."""
+        where, values = ("1", ()) if job_of_id is None else ("t.job_of_id = ?", (job_of_id,))
+        return self._all(kinds.REPORT_SNAPSHOT, where, values)
+
+    def report_snapshot(self, snapshot_id: Id) -> ReportSnapshot:
+        """One report that was given out."""
+        found: ReportSnapshot = self._by_id(kinds.REPORT_SNAPSHOT, snapshot_id)
+        return found
+
+    def frontier(self) -> dict[str, int]:
+        """For each device (32 hex digits) the number of its last entry: all that this record knows now."""
+        rows: Sequence[tuple[bytes, int]] = self._rows_of(
+            "SELECT d.id, (SELECT max(e.seq) FROM entry e WHERE e.device_id = d.id) FROM device d ORDER BY d.id"
+        )
+        return {device.hex(): seq for device, seq in rows if seq is not None}

@@ -1,0 +1,163 @@
+"""Questions about gauges: studies and their readings, checks on reference pieces, biases, what an instrument read."""
+
+from __future__ import annotations
+
+from inspect_tui.errors import NotFound
+from inspect_tui.frozen import frozen
+from inspect_tui.model.gauges import GaugeCheck, GaugePart, GaugePerson, GaugeStudy, GaugeTrial, InstrumentBias
+from inspect_tui.model.measuring import Instrument, Setup
+from inspect_tui.model.work import Feature, Item
+from inspect_tui.record import kinds
+from inspect_tui.record.ask.readings import LoggedReading, ReadingQueries
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+# a row that a later one took the place of does not count
+COUNTS = "NOT EXISTS (SELECT 1 FROM {table} x WHERE x.instead_of_id = t.id)"
+
+
+@frozen
+class LoggedTrial:
+    """A trial of a study that counts, with who read it and when."""
+
+    trial: GaugeTrial
+    part: int
+    person_of_id: bytes
+    by: str
+    at_us: int
+    tz_min: int
+
+
+@frozen
+class LoggedCheck:
+    """A reading of a reference piece, with who read it and when; `out` when a later one took its place."""
+
+    check: GaugeCheck
+    setup: Setup
+    by: str
+    at_us: int
+    tz_min: int
+    out: bool
+
+
+@frozen
+class StudyCell:
+    """What a complete or running crossed study says of one instrument: one reading that counts."""
+
+    study_id: bytes
+    part: int
+    person_of_id: bytes
+    value: float
+
+
+class GaugeQueries(ReadingQueries):
+    """Studies, checks, biases, and the readings that were taken with one instrument."""
+
+    # ---------------------------------------------------------------- studies
+    def gauge_studies(self, instrument_of_id: bytes | None = None) -> list[GaugeStudy]:
+        """The studies of an instrument, or all, oldest first."""
+        if instrument_of_id is None:
+            return self._all(kinds.GAUGE_STUDY, "1")
+        return self._all(kinds.GAUGE_STUDY, "t.instrument_of_id = ?", (instrument_of_id,))
+
+    def gauge_study(self, study_id: bytes) -> GaugeStudy:
+        """One study."""
+        found: GaugeStudy = self._by_id(kinds.GAUGE_STUDY, study_id)
+        return found
+
+    def gauge_parts(self, study_id: bytes) -> list[GaugePart]:
+        """The pieces of a study by number."""
+        return self._all(kinds.GAUGE_PART, "t.study_id = ?", (study_id,), "t.number")
+
+    def gauge_people(self, study_id: bytes) -> list[GaugePerson]:
+        """The people of a study by number."""
+        return self._all(kinds.GAUGE_PERSON, "t.study_id = ?", (study_id,), "t.number")
+
+    def gauge_trials(self, study_id: bytes) -> list[LoggedTrial]:
+        """The readings of a study that count, in the order they were made."""
+        kind, n = kinds.GAUGE_TRIAL, len(kinds.GAUGE_TRIAL.names)
+        rows = self._rows_of(
+            f"SELECT {kind.select('t')}, g.number, p.of_id, p.initials, e.at_us, e.tz_min FROM gauge_trial t "
+            "JOIN gauge_part g ON g.id = t.part_id JOIN setup s ON s.id = t.setup_id "
+            "JOIN person p ON p.id = s.person_id JOIN entry e ON e.id = t.id "
+            f"WHERE t.study_id = ? AND {COUNTS.format(table='gauge_trial')} ORDER BY t.id",
+            (study_id,),
+        )
+        return [LoggedTrial(kind.thing(row[:n]), *row[n:]) for row in rows]
+
+    def study_cells(self, instrument_of_id: bytes) -> dict[bytes, list[StudyCell]]:
+        """Readings that count of every crossed study of an instrument, by study: what its budget is fed with."""
+        found: dict[bytes, list[StudyCell]] = {}
+        for row in self._rows_of(
+            "SELECT t.study_id, g.number, p.of_id, t.value FROM gauge_study u JOIN gauge_trial t ON t.study_id = u.id "
+            "JOIN gauge_part g ON g.id = t.part_id JOIN setup s ON s.id = t.setup_id "
+            "JOIN person p ON p.id = s.person_id WHERE u.instrument_of_id = ? AND u.design = 'crossed' "
+            f"AND {COUNTS.format(table='gauge_trial')} ORDER BY t.id",
+            (instrument_of_id,),
+        ):
+            found.setdefault(row[0], []).append(StudyCell(*row))
+        return found
+
+    # ---------------------------------------------------------------- checks and biases
+    def gauge_checks(self, instrument_of_id: bytes, replaced: bool = False) -> list[LoggedCheck]:
+        """Readings of reference pieces with an instrument, oldest first; `replaced`: also what does not count."""
+        kind, setup = kinds.GAUGE_CHECK, kinds.SETUP
+        n, m = len(kind.names), len(setup.names)
+        rows = self._rows_of(
+            f"SELECT {kind.select('t')}, {setup.select('s')}, p.initials, e.at_us, e.tz_min, "
+            f"NOT {COUNTS.format(table='gauge_check')} FROM instrument i JOIN setup s ON s.instrument_id = i.id "
+            "JOIN gauge_check t ON t.setup_id = s.id JOIN person p ON p.id = s.person_id JOIN entry e ON e.id = t.id "
+            "WHERE i.of_id = ? ORDER BY t.id",
+            (instrument_of_id,),
+        )
+        logged = []
+        for row in rows:
+            by, at_us, tz_min, out = row[n + m :]
+            logged.append(LoggedCheck(kind.thing(row[:n]), setup.thing(row[n : n + m]), by, at_us, tz_min, out == 1))
+        return logged if replaced else [one for one in logged if not one.out]
+
+    def biases(self, instrument_of_id: bytes) -> list[InstrumentBias]:
+        """The biases of an instrument that count, by the day they began."""
+        where = f"t.instrument_of_id = ? AND {COUNTS.format(table='instrument_bias')}"
+        return self._all(kinds.INSTRUMENT_BIAS, where, (instrument_of_id,), "t.from_on, t.id")
+
+    # ---------------------------------------------------------------- what an instrument read
+    def instrument(self, instrument_of_id: bytes) -> Instrument:
+        """The current version of an instrument."""
+        found = self._current(kinds.INSTRUMENT, "t.of_id = ?", (instrument_of_id,))
+        if not found:
+            raise NotFound("That instrument is not in the record.")
+        instrument: Instrument = found[0]
+        return instrument
+
+    def readings_with(
+        self, instrument_of_id: bytes, from_on: str | None = None, to_on: str | None = None
+    ) -> list[LoggedReading]:
+        """Readings that count with an instrument from day to day (ISO dates, both included, the bench's clock)."""
+        day = "date((e.at_us / 1000000) + e.tz_min * 60, 'unixepoch')"
+        where = [
+            "r.setup_id IN (SELECT s.id FROM setup s JOIN instrument i ON i.id = s.instrument_id WHERE i.of_id = ?)",
+            "EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
+        ]
+        values: list[Any] = [instrument_of_id]
+        for sign, on in ((">=", from_on), ("<=", to_on)):
+            if on is not None:
+                where.append(f"EXISTS (SELECT 1 FROM entry e WHERE e.id = r.id AND {day} {sign} ?)")
+                values.append(on)
+        return self._logged(" AND ".join(where), values, "ASC", None)
+
+    def features_by_id(self, ids: set[bytes]) -> dict[bytes, Feature]:
+        """Features with their ends, of any revision, by id."""
+        found: dict[bytes, Feature] = {}
+        for marks, part in self._in(ids):
+            found.update((one.id, one) for one in self._features(f"f.id IN ({marks})", part))
+        return found
+
+    def items_by_id(self, ids: set[bytes]) -> dict[bytes, Item]:
+        """Castings and cores by id."""
+        found: dict[bytes, Item] = {}
+        for marks, part in self._in(ids):
+            found.update((one.id, one) for one in self._all(kinds.ITEM, f"t.id IN ({marks})", part))
+        return found

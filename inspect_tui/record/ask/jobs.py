@@ -1,0 +1,254 @@
+"""Questions about jobs, drawings, tools, people and instruments, answered with the model's own dataclasses.
+
+Of versioned things the current version is given: the one that none replaces. Where two benches replaced the same
+version, both are kept and the later one is shown.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from inspect_tui.errors import NotFound
+from inspect_tui.model.measuring import Calibration, Instrument, Person, Session, Setup
+from inspect_tui.model.work import (
+    ChainStep,
+    Core,
+    DrawingRevision,
+    End,
+    Feature,
+    Item,
+    Job,
+    JobState,
+    Lot,
+    Tool,
+    ToolFeature,
+)
+from inspect_tui.record import kinds
+from inspect_tui.record.chain.canon import head_text
+from inspect_tui.record.file.trouble import explain
+from inspect_tui.record.kinds import KINDS, Kind
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+MOST_MARKS = 500  # parameters in one IN (...)
+
+
+class Queries:
+    """A connection and the questions it can be asked; rows are never changed here."""
+
+    def __init__(self, path: Path, con: sqlite3.Connection, busy_s: float) -> None:
+        self.path, self._con, self.busy_s = path, con, busy_s
+
+    def _rows_of(self, sql: str, values: Sequence[Any] = ()) -> list[Any]:
+        try:
+            return self._con.execute(sql, values).fetchall()
+        except sqlite3.Error as error:
+            raise explain(error, self.path, self.busy_s) from error
+
+    def _all(self, kind: Kind, where: str, values: Sequence[Any] = (), order: str = "t.id") -> list[Any]:
+        sql = f"SELECT {kind.select('t')} FROM {kind.table} t WHERE {where} ORDER BY {order}"
+        return [kind.thing(row) for row in self._rows_of(sql, values)]
+
+    def _current(self, kind: Kind, where: str, values: Sequence[Any] = (), old: bool = False) -> list[Any]:
+        """Of each thing the version that counts, by the age of the thing; with `old` every version."""
+        if old:
+            return self._all(kind, where, values)
+        rows = self._rows_of(
+            f"SELECT {kind.select('t')} FROM {kind.table} t JOIN entry e ON e.id = t.id WHERE ({where}) "
+            f"AND NOT EXISTS (SELECT 1 FROM {kind.table} r WHERE r.replaces_id = t.id) ORDER BY e.at_us, t.id",
+            values,
+        )
+        latest = {thing.of_id: thing for thing in map(kind.thing, rows)}
+        return [latest[of_id] for of_id in sorted(latest)]
+
+    def _by_id(self, kind: Kind, row_id: bytes) -> Any:
+        found = self._all(kind, "t.id = ?", (row_id,))
+        if not found:
+            raise NotFound(f"That {kind.what} is not in the record.")
+        return found[0]
+
+    def _in(self, ids: Iterable[bytes]) -> Iterable[tuple[str, list[bytes]]]:
+        """Question marks and values for `IN (...)`, in portions."""
+        todo = list(ids)
+        for start in range(0, len(todo), MOST_MARKS):
+            part = todo[start : start + MOST_MARKS]
+            yield ",".join("?" * len(part)), part
+
+    # ---------------------------------------------------------------- jobs and drawings
+    def jobs(self) -> list[Job]:
+        """The current version of every job, oldest job first."""
+        return self._current(kinds.JOB, "1")
+
+    def job(self, which: bytes | str) -> Job:
+        """A job by its first version's id, by the id of any version, or by its number."""
+        if isinstance(which, str):
+            found = self._current(kinds.JOB, "t.number = ?", (which,))
+            if not found:
+                raise NotFound(f"There is no job {which} in the record.")
+            if len(found) > 1:
+                raise NotFound(f"{len(found)} jobs carry the number {which}: give one of them another number.")
+            return found[0]
+        found = self._current(kinds.JOB, "t.of_id = (SELECT of_id FROM job WHERE id = ?)", (which,))
+        if not found:
+            raise NotFound("That job is not in the record.")
+        return found[0]
+
+    def job_history(self, of_id: bytes) -> list[Job]:
+        """Every version of a job, oldest first."""
+        return self._all(kinds.JOB, "t.of_id = ?", (of_id,))
+
+    def job_states(self) -> dict[bytes, JobState]:
+        """The last state of each job that has one, by the job's of_id."""
+        rows = self._rows_of(
+            f"SELECT j.of_id, {kinds.JOB_STATE.select('t')} FROM job_state t JOIN job j ON j.id = t.job_id "
+            "JOIN entry e ON e.id = t.id ORDER BY e.at_us, t.id"
+        )
+        return {row[0]: kinds.JOB_STATE.thing(row[1:]) for row in rows}
+
+    def revisions(self, job_of_id: bytes) -> list[DrawingRevision]:
+        """The drawing revisions of a job, oldest first."""
+        return self._all(kinds.DRAWING_REVISION, "t.job_of_id = ?", (job_of_id,))
+
+    def revision(self, revision_id: bytes) -> DrawingRevision:
+        """One drawing revision."""
+        found: DrawingRevision = self._by_id(kinds.DRAWING_REVISION, revision_id)
+        return found
+
+    def features(self, revision_id: bytes) -> list[Feature]:
+        """The features of a revision with their ends, in drawing order."""
+        return self._features("f.revision_id = ?", (revision_id,))
+
+    def feature(self, feature_id: bytes) -> Feature:
+        """One feature with its ends."""
+        found = self._features("f.id = ?", (feature_id,))
+        if not found:
+            raise NotFound("That feature is not in the record.")
+        return found[0]
+
+    def _features(self, where: str, values: Sequence[Any]) -> list[Feature]:
+        ends: dict[bytes, list[End]] = {}
+        for row in self._rows_of(
+            f"SELECT {kinds.FEATURE_END.select('t')} FROM feature_end t JOIN feature f ON f.id = t.feature_id "
+            f"WHERE {where} ORDER BY t.which",
+            values,
+        ):
+            end = kinds.FEATURE_END.thing(row)
+            ends.setdefault(end.feature_id, []).append(end)
+        rows = self._rows_of(
+            f"SELECT {kinds.FEATURE.select('f')} FROM feature f WHERE {where} ORDER BY f.ord, f.id", values
+        )
+        return [kinds.FEATURE.thing(row, ends=tuple(ends.get(row[0], ()))) for row in rows]
+
+    def feature_lineage(self, feature_id: bytes) -> list[bytes]:
+        """This feature in all revisions, oldest first: a trend crosses revisions with it, a verdict does not."""
+        rows = self._rows_of(
+            "WITH RECURSIVE before(id, same, n) AS ("
+            "  SELECT id, same_as_id, 0 FROM feature WHERE id = ?1"
+            "  UNION ALL SELECT f.id, f.same_as_id, n + 1 FROM feature f JOIN before b ON f.id = b.same"
+            "  WHERE n < 1000), "
+            "line(id) AS (SELECT * FROM (SELECT id FROM before ORDER BY n DESC LIMIT 1)"
+            "  UNION SELECT f.id FROM feature f JOIN line l ON f.same_as_id = l.id) "
+            "SELECT id FROM line ORDER BY id",
+            (feature_id,),
+        )
+        return [row[0] for row in rows]
+
+    # ---------------------------------------------------------------- tools and what is made with them
+    def cores(self, job_of_id: bytes) -> list[Core]:
+        """The cores of a job by number."""
+        return sorted(self._current(kinds.CORE, "t.job_of_id = ?", (job_of_id,)), key=lambda core: core.number)
+
+    def core(self, core_id: bytes) -> Core:
+        """One version of a core."""
+        found: Core = self._by_id(kinds.CORE, core_id)
+        return found
+
+    def tools(self, job_of_id: bytes) -> list[Tool]:
+        """The tools of a job, oldest first."""
+        return self._current(kinds.TOOL, "t.job_of_id = ?", (job_of_id,))
+
+    def tool(self, tool_id: bytes) -> Tool:
+        """One version of a tool."""
+        found: Tool = self._by_id(kinds.TOOL, tool_id)
+        return found
+
+    def tool_features(self, tool_of_id: bytes, old: bool = False) -> list[ToolFeature]:
+        """The features of a tool (all its versions) with their steps, in drawing order; with `old` every version."""
+        found = self._current(
+            kinds.TOOL_FEATURE, "t.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", (tool_of_id,), old
+        )
+        place = dict(
+            self._rows_of(
+                "SELECT f.id, f.ord FROM tool_feature t JOIN feature f ON f.id = t.feature_id "
+                "WHERE t.tool_id IN (SELECT id FROM tool WHERE of_id = ?)",
+                (tool_of_id,),
+            )
+        )
+        return self._with_steps(sorted(found, key=lambda t: (place[t.feature_id], t.feature_id, t.id)))
+
+    def tool_feature(self, tool_feature_id: bytes) -> ToolFeature:
+        """One version of a tool's feature, with its steps."""
+        return self._with_steps([self._by_id(kinds.TOOL_FEATURE, tool_feature_id)])[0]
+
+    def _with_steps(self, things: list[ToolFeature]) -> list[ToolFeature]:
+        steps: dict[bytes, list[ChainStep]] = {}
+        for marks, part in self._in(thing.id for thing in things):
+            for step in self._all(kinds.CHAIN_STEP, f"t.tool_feature_id IN ({marks})", part, "t.ord"):
+                steps.setdefault(step.tool_feature_id, []).append(step)
+        names = kinds.TOOL_FEATURE.names
+        return [
+            ToolFeature(**{name: getattr(thing, name) for name in names}, steps=tuple(steps.get(thing.id, ())))
+            for thing in things
+        ]
+
+    def lots(self, job_of_id: bytes) -> list[Lot]:
+        """The lots of a job, oldest first."""
+        return self._all(kinds.LOT, "t.job_of_id = ?", (job_of_id,))
+
+    def items(self, job_of_id: bytes) -> list[Item]:
+        """The castings and cores of a job that were measured, oldest first."""
+        return self._all(kinds.ITEM, "t.job_of_id = ?", (job_of_id,))
+
+    def item(self, item_id: bytes) -> Item:
+        """One casting or core."""
+        found: Item = self._by_id(kinds.ITEM, item_id)
+        return found
+
+    # ---------------------------------------------------------------- people, instruments, sessions
+    def people(self, old: bool = False) -> list[Person]:
+        """Everybody in the record; with `old` every version."""
+        return self._current(kinds.PERSON, "1", (), old)
+
+    def instruments(self, old: bool = False) -> list[Instrument]:
+        """Every instrument; with `old` every version."""
+        return self._current(kinds.INSTRUMENT, "1", (), old)
+
+    def calibrations(self, instrument_of_id: bytes) -> list[Calibration]:
+        """The certificates of an instrument, oldest first."""
+        return self._all(kinds.CALIBRATION, "t.instrument_of_id = ?", (instrument_of_id,), "t.done_on, t.id")
+
+    def sessions(self, job_of_id: bytes | None = None, limit: int = 100) -> list[Session]:
+        """The newest sessions, newest first."""
+        where, values = ("1", ()) if job_of_id is None else ("t.job_of_id = ?", (job_of_id,))
+        return self._all(kinds.SESSION, where, (*values, limit), "t.id DESC LIMIT ?")
+
+    def setups(self, session_id: bytes) -> list[Setup]:
+        """Who measured with what in a session, oldest first."""
+        return self._all(kinds.SETUP, "t.session_id = ?", (session_id,))
+
+    # ---------------------------------------------------------------- the file itself
+    def counts(self) -> dict[str, int]:
+        """Rows by table."""
+        return {kind.table: self._rows_of(f"SELECT count(*) FROM {kind.table}")[0][0] for kind in KINDS}
+
+    def heads(self) -> list[str]:
+        """The end of each chain as `device·seq·first 16 hex`, oldest device first."""
+        rows = self._rows_of(
+            "SELECT e.device_id, e.seq, e.hash FROM device d JOIN entry e ON e.device_id = d.id "
+            "AND e.seq = (SELECT max(seq) FROM entry WHERE device_id = d.id) ORDER BY d.id"
+        )
+        return [head_text(*row) for row in rows]

@@ -1,0 +1,219 @@
+"""Questions about readings: what was logged, by whom and with what, what still counts, and the running summaries."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from inspect_tui.frozen import NamedTuple, frozen
+from inspect_tui.model.measuring import Note, Reading, Setup, Supersede
+from inspect_tui.record import kinds
+from inspect_tui.record.ask.jobs import Queries
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+
+@frozen
+class LoggedReading:
+    """A reading with what is known about it. It counts unless `out`; mm, deg or degC by its feature's quantity."""
+
+    reading: Reading
+    at_us: int  # microseconds UTC
+    tz_min: int
+    by: str  # initials
+    instrument: str  # label
+    setup: Setup
+    supersede: Supersede | None  # the answer in force, or the latest one while contested
+    superseded_at_us: int | None
+    superseded_by: str | None
+    contested: bool  # two benches answered differently, and none of them counts
+    replaces_id: bytes | None  # the reading that this one was typed in place of
+    out: bool
+    notes: tuple[Note, ...]
+
+
+@frozen
+class Summary:
+    """Of the readings that count on one tool or item for one feature; m2 is the sum of squared deviations."""
+
+    n: int
+    mean: float
+    m2: float
+    min: float
+    max: float
+    last_value: float
+    last_at_us: int
+
+
+class LastLine(NamedTuple):
+    """The newest line of a feature that counts: its repeats in the order typed, and what they were read with."""
+
+    values: tuple[float, ...]
+    instrument_id: bytes
+    calibration_id: bytes | None
+    work_c: float | None
+    instrument_c: float | None
+    person_of_id: bytes
+
+
+class ReadingQueries(Queries):
+    """Readings, notes and summaries."""
+
+    def readings(
+        self,
+        feature_id: bytes | None = None,
+        tool_of_id: bytes | None = None,
+        item_id: bytes | None = None,
+        session_id: bytes | None = None,
+        limit: int | None = None,
+        newest_first: bool = False,
+        include_void: bool = True,
+        after_id: bytes | None = None,
+    ) -> list[LoggedReading]:
+        """Readings in the order they were made; all filters given must hold.
+
+        For the next page give the last reading's id as `after_id`. `include_void=False` leaves out what does not
+        count: voided, corrected, and contested readings.
+        """
+        where: list[str] = []
+        values: list[Any] = []
+        for text, value in (
+            ("r.feature_id = ?", feature_id),
+            ("r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", tool_of_id),
+            ("r.item_id = ?", item_id),
+            ("r.setup_id IN (SELECT id FROM setup WHERE session_id = ?)", session_id),
+            (f"r.id {'<' if newest_first else '>'} ?", after_id),
+        ):
+            if value is not None:
+                where.append(text)
+                values.append(value)
+        if not include_void:
+            where.append("EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)")
+        return self._logged(" AND ".join(where) or "1", values, "DESC" if newest_first else "ASC", limit)
+
+    def reading(self, reading_id: bytes) -> LoggedReading | None:
+        """One reading, None when it is not in the record."""
+        found = self._logged("r.id = ?", [reading_id], "ASC", 1)
+        return found[0] if found else None
+
+    def last_reading(self, session_id: bytes, include_void: bool = False) -> LoggedReading | None:
+        """The newest reading of a session that counts: what `undo` takes back."""
+        found = self.readings(session_id=session_id, limit=1, newest_first=True, include_void=include_void)
+        return found[0] if found else None
+
+    def _logged(self, where: str, values: list[Any], direction: str, limit: int | None) -> list[LoggedReading]:
+        reading, setup = kinds.READING, kinds.SETUP
+        # the page is cut first; CROSS JOIN keeps SQLite from beginning with one of the small tables
+        page = f"SELECT {reading.select('r')} FROM reading r WHERE {where} ORDER BY r.id {direction} LIMIT ?"
+        rows = self._rows_of(
+            f"SELECT r.*, e.at_us, e.tz_min, p.initials, i.label, s.id FROM ({page}) r "
+            "CROSS JOIN entry e ON e.id = r.id CROSS JOIN setup s ON s.id = r.setup_id "
+            "CROSS JOIN person p ON p.id = s.person_id CROSS JOIN instrument i ON i.id = s.instrument_id "
+            f"ORDER BY r.id {direction}",
+            [*values, -1 if limit is None else limit],
+        )
+        ids, n = [row[0] for row in rows], len(reading.names)
+        setups = {
+            s.id: s
+            for marks, part in self._in({row[-1] for row in rows})
+            for s in self._all(setup, f"t.id IN ({marks})", part)
+        }
+        out, answers, replaces, notes = self._out(ids), self._answers(ids), self._replaces(ids), self._notes(ids)
+        logged = []
+        for row in rows:
+            answer, at_us, who, contested = answers.get(row[0], (None, None, None, False))
+            logged.append(
+                LoggedReading(
+                    reading=reading.thing(row[:n]),
+                    at_us=row[n],
+                    tz_min=row[n + 1],
+                    by=row[n + 2],
+                    instrument=row[n + 3],
+                    setup=setups[row[n + 4]],
+                    supersede=answer,
+                    superseded_at_us=at_us,
+                    superseded_by=who,
+                    contested=contested,
+                    replaces_id=replaces.get(row[0]),
+                    out=row[0] in out,
+                    notes=tuple(notes.get(row[0], ())),
+                )
+            )
+        return logged
+
+    def _answers(self, ids: Iterable[bytes]) -> dict[bytes, tuple[Supersede | None, int | None, str | None, bool]]:
+        """Per target: the answer in force (or the latest), when, by whom, and whether it is contested."""
+        kind, n = kinds.SUPERSEDE, len(kinds.SUPERSEDE.names)
+        found: dict[bytes, tuple[Supersede | None, int | None, str | None, bool]] = {}
+        for marks, part in self._in(ids):
+            rows = self._rows_of(
+                f"SELECT {kind.select('t')}, e.at_us, p.initials, f.id IS NULL FROM supersede t "
+                "JOIN entry e ON e.id = t.id LEFT JOIN person p ON p.id = e.by_id "
+                "LEFT JOIN supersede_in_force f ON f.target_id = t.target_id AND f.id = t.id "
+                f"WHERE t.target_id IN ({marks}) ORDER BY f.id IS NOT NULL, t.id",
+                part,
+            )
+            for row in rows:  # the one in force comes last and stays
+                answer = kind.thing(row[:n])
+                found[answer.target_id] = (answer, row[n], row[n + 1], bool(row[n + 2]))
+        return found
+
+    def _out(self, ids: Iterable[bytes]) -> set[bytes]:
+        out: set[bytes] = set()
+        for marks, part in self._in(ids):
+            counted = self._rows_of(f"SELECT id FROM reading_that_counts WHERE id IN ({marks})", part)
+            out |= set(part) - {row[0] for row in counted}
+        return out
+
+    def _replaces(self, ids: Iterable[bytes]) -> dict[bytes, bytes]:
+        found: dict[bytes, bytes] = {}
+        for marks, part in self._in(ids):
+            found.update(
+                self._rows_of(
+                    f"SELECT replacement_id, target_id FROM supersede WHERE replacement_id IN ({marks}) ORDER BY id",
+                    part,
+                )
+            )
+        return found
+
+    def _notes(self, ids: Iterable[bytes]) -> dict[bytes, list[Note]]:
+        found: dict[bytes, list[Note]] = {}
+        for marks, part in self._in(ids):
+            for note in self._all(kinds.NOTE, f"t.about_id IN ({marks})", part):
+                found.setdefault(note.about_id, []).append(note)
+        return found
+
+    def notes(self, about_id: bytes) -> list[Note]:
+        """The notes about one recorded thing, oldest first."""
+        return self._notes([about_id]).get(about_id, [])
+
+    def last_lines(
+        self, tool_of_id: bytes | None = None, item_id: bytes | None = None, most: int = 4000
+    ) -> dict[bytes, LastLine]:
+        """The newest line of each feature on a tool (all its versions) or an item, among its newest `most` readings."""
+        subject = "r.item_id = ?" if item_id is not None else "r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)"
+        rows = self._rows_of(
+            "SELECT r.feature_id, r.setup_id, r.rep, r.value, s.instrument_id, s.calibration_id, s.work_c, "
+            "s.instrument_c, p.of_id FROM reading r JOIN setup s ON s.id = r.setup_id "
+            f"JOIN person p ON p.id = s.person_id WHERE {subject} "
+            "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id DESC LIMIT ?",
+            (item_id or tool_of_id, most),
+        )
+        lines: dict[bytes, LastLine] = {}
+        reached: dict[bytes, tuple[bytes, int]] = {}  # feature -> setup and repeat that its line has come down to
+        for feature, setup, rep, value, *means in rows:
+            if feature not in lines:
+                lines[feature], reached[feature] = LastLine((value,), *means), (setup, rep)
+            elif reached[feature] == (setup, rep + 1):
+                lines[feature] = lines[feature]._replace(values=(value, *lines[feature].values))
+                reached[feature] = (setup, rep)
+        return lines
+
+    def summaries(self, tool_of_id: bytes | None = None, item_id: bytes | None = None) -> dict[bytes, Summary]:
+        """The running summaries of a tool (all its versions) or of an item, by feature id."""
+        rows = self._rows_of(
+            "SELECT feature_id, n, mean, m2, min, max, last_value, last_at_us FROM cache_summary WHERE subject_id = ?",
+            (tool_of_id if item_id is None else item_id,),
+        )
+        return {row[0]: Summary(*row[1:]) for row in rows}

@@ -1,0 +1,326 @@
+"""Questions about trends: counts, repairs, states and limits of tools, and one size over time as bare columns."""
+
+from __future__ import annotations
+
+import sqlite3
+from array import array
+from collections.abc import Iterable, Sequence
+
+from inspect_tui.frozen import frozen
+from inspect_tui.model.trends import ItemWeight, ToolCount, ToolRepair, ToolState, WallArea, WearLimit
+from inspect_tui.model.work import ToolFeature
+from inspect_tui.record import kinds
+from inspect_tui.record.ask.readings import ReadingQueries
+from inspect_tui.record.file.trouble import explain
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+    from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
+
+_COUNTS = (  # a reading that counts; the view is asked only for the few that anybody answered
+    "(NOT EXISTS (SELECT 1 FROM supersede x WHERE x.target_id = r.id OR x.replacement_id = r.id) "
+    "OR EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id))"
+)
+
+
+@frozen
+class Points:
+    """Readings that count of one feature on one tool or on items, in the order they were logged.
+
+    `item` is None on a tool; values mm, deg or degC by the feature's quantity.
+    """
+
+    id: list[bytes]
+    value: array[float]
+    item: list[bytes] | None
+
+    def __len__(self) -> int:
+        return len(self.id)
+
+
+@frozen
+class Who:
+    """Who logged a reading, with what, and when by the clock of that bench."""
+
+    person: str
+    instrument: str
+    at_us: int
+    tz_min: int
+    clock_doubt: bool
+
+
+@frozen
+class ItemOf:
+    """What a trend needs of a casting or sample core."""
+
+    kind: str
+    serial: str
+    lot_id: bytes | None
+    core_id: bytes | None
+    cavity: str | None
+
+
+@frozen
+class Entered:
+    """A row that was written after a frontier: its kind number and id."""
+
+    kind: int
+    id: bytes
+
+
+class TrendQueries(ReadingQueries):
+    """Counts, repairs, states, limits, weights; and the kept summaries of trends."""
+
+    # ---------------------------------------------------------------- what was entered
+    def tool_counts(self, tool_of_id: bytes) -> list[ToolCount]:
+        """The counts of a tool that hold, by day and then in the order they were written."""
+        found: list[ToolCount] = self._current(kinds.TOOL_COUNT, "t.tool_of_id = ?", (tool_of_id,))
+        return sorted((one for one in found if one.holds), key=lambda one: (one.on_date, one.of_id))
+
+    def tool_repairs(self, tool_of_id: bytes | None = None) -> list[ToolRepair]:
+        """Repairs that hold, of one tool or of all, by day and then in the order they were written."""
+        where, values = ("1", ()) if tool_of_id is None else ("t.tool_of_id = ?", (tool_of_id,))
+        found: list[ToolRepair] = self._current(kinds.TOOL_REPAIR, where, values)
+        return sorted((one for one in found if one.holds), key=lambda one: (one.done_on, one.of_id))
+
+    def tool_states(self) -> dict[bytes, list[ToolState]]:
+        """Every change of state by tool, in the order of days."""
+        found: dict[bytes, list[ToolState]] = {}
+        for one in self._all(kinds.TOOL_STATE, "1", (), "t.since_on, t.id"):
+            found.setdefault(one.tool_of_id, []).append(one)
+        return found
+
+    def wear_limits(self, tool_of_id: bytes) -> list[WearLimit]:
+        """Limits that were agreed for the sizes of a tool and hold."""
+        found: list[WearLimit] = self._current(kinds.WEAR_LIMIT, "t.tool_of_id = ?", (tool_of_id,))
+        return [one for one in found if one.holds]
+
+    def item_weights(self, job_of_id: bytes) -> dict[bytes, ItemWeight]:
+        """The last weight of each casting or core of a job, by item."""
+        where = "t.item_id IN (SELECT id FROM item WHERE job_of_id = ?)"
+        return {one.item_id: one for one in self._all(kinds.ITEM_WEIGHT, where, (job_of_id,))}
+
+    def wall_area(self, job_of_id: bytes) -> WallArea | None:
+        """The wall surface of a job's casting, where somebody said it."""
+        found: list[WallArea] = self._current(kinds.WALL_AREA, "t.job_of_id = ?", (job_of_id,))
+        return found[-1] if found else None
+
+    def changed_targets(self, job_of_id: bytes) -> list[ToolFeature]:
+        """Every version, with its steps, of the features of tools that have more than one."""
+        of = (
+            "SELECT x.of_id FROM tool_feature x WHERE x.replaces_id IS NOT NULL "
+            "AND x.tool_id IN (SELECT id FROM tool WHERE job_of_id = ?)"
+        )
+        return self._with_steps(self._all(kinds.TOOL_FEATURE, f"t.of_id IN ({of})", (job_of_id,)))
+
+    def written_on(self, ids: Iterable[bytes]) -> dict[bytes, tuple[int, int]]:
+        """When rows were written: microseconds UTC and the bench's offset in minutes."""
+        found: dict[bytes, tuple[int, int]] = {}
+        for marks, part in self._in(ids):
+            rows = self._rows_of(f"SELECT id, at_us, tz_min FROM entry WHERE id IN ({marks})", part)
+            found.update((row[0], (row[1], row[2])) for row in rows)
+        return found
+
+    # ---------------------------------------------------------------- readings as columns
+    def items_of(self, job_of_id: bytes) -> dict[bytes, ItemOf]:
+        """Every casting and sample core of a job."""
+        rows = self._rows_of(
+            "SELECT id, kind, serial, lot_id, core_id, cavity FROM item WHERE job_of_id = ?", (job_of_id,)
+        )
+        return {row[0]: ItemOf(*row[1:]) for row in rows}
+
+    def setups_of(self, feature_ids: Sequence[bytes], reading_ids: Iterable[bytes]) -> dict[bytes, bytes]:
+        """In which setup each of these readings of one feature was made."""
+        marks = ",".join("?" * len(feature_ids))
+        wanted = set(reading_ids)
+        rows = self._rows_of(f"SELECT id, setup_id FROM reading WHERE feature_id IN ({marks})", list(feature_ids))
+        return {row[0]: row[1] for row in rows if row[0] in wanted}
+
+    def features_on(self, job_of_id: bytes, kind: str) -> set[bytes]:
+        """The feature rows that any casting (or sample core) of a job was measured for."""
+        rows = self._rows_of(
+            "SELECT DISTINCT r.feature_id FROM item i CROSS JOIN reading r ON r.item_id = i.id "
+            "WHERE i.job_of_id = ? AND i.kind = ?",
+            (job_of_id, kind),
+        )
+        return {row[0] for row in rows}
+
+    def who_of(self, reading_ids: Iterable[bytes]) -> dict[bytes, Who]:
+        """Who logged these readings, with what and when."""
+        found: dict[bytes, Who] = {}
+        for marks, part in self._in(reading_ids):
+            rows = self._rows_of(
+                "SELECT r.id, p.initials, i.label, e.at_us, e.tz_min, s.clock_doubt FROM reading r "
+                "CROSS JOIN entry e ON e.id = r.id CROSS JOIN setup s ON s.id = r.setup_id "
+                "CROSS JOIN person p ON p.id = s.person_id CROSS JOIN instrument i ON i.id = s.instrument_id "
+                f"WHERE r.id IN ({marks})",
+                part,
+            )
+            found.update((row[0], Who(row[1], row[2], row[3], row[4], row[5] == 1)) for row in rows)
+        return found
+
+    def frontier_now(self) -> dict[str, int]:
+        """For each device (32 hex digits) the number of its last entry."""
+        rows = self._rows_of("SELECT d.id, (SELECT max(e.seq) FROM entry e WHERE e.device_id = d.id) FROM device d")
+        return {device.hex(): seq for device, seq in rows if seq is not None}
+
+    def entered_since(self, frontier: dict[str, int], most: int) -> list[Entered] | None:
+        """What was written after a frontier; None when it is more than `most` rows."""
+        found: list[Entered] = []
+        for device, last in self.frontier_now().items():
+            after = frontier.get(device, 0)
+            if last - after + len(found) > most:
+                return None
+            rows = self._rows_of(
+                "SELECT kind, id FROM entry WHERE device_id = ? AND seq > ?", (bytes.fromhex(device), after)
+            )
+            found += (Entered(*row) for row in rows)
+        return found
+
+    def touched(self, reading_ids: Iterable[bytes]) -> set[tuple[bytes | None, bytes | None]]:
+        """(tool of_id, item) that these readings are on."""
+        found: set[tuple[bytes | None, bytes | None]] = set()
+        for marks, part in self._in(reading_ids):
+            found.update(
+                self._rows_of(
+                    "SELECT DISTINCT t.of_id, r.item_id FROM reading r LEFT JOIN tool t ON t.id = r.tool_id "
+                    f"WHERE r.id IN ({marks})",
+                    part,
+                )
+            )
+        return found
+
+    def column_of(self, table: str, column: str, ids: Iterable[bytes]) -> set[bytes]:
+        """The values of one column of recorded rows; both names are of our own source."""
+        found: set[bytes] = set()
+        for marks, part in self._in(ids):
+            rows = self._rows_of(f"SELECT DISTINCT {column} FROM {table} WHERE id IN ({marks})", part)
+            found.update(row[0] for row in rows if row[0] is not None)
+        return found
+
+    # ---------------------------------------------------------------- kept summaries
+    def kept_trends(self) -> list[KeptTrend]:
+        """All kept summaries of trends; what they do not know yet is for `entered_since`."""
+        from inspect_tui.record.ask.trend_rows import KEPT, KeptTrend
+
+        return [KeptTrend(*row) for row in self._rows_of(f"SELECT {', '.join(KEPT)} FROM cache_trend")]
+
+    def kept_recent(self) -> list[KeptRecent]:
+        """The newest readings of every series."""
+        from inspect_tui.record.ask.trend_rows import KeptRecent
+
+        found = []
+        for tool, feature, source, place, width, value in self._rows_of(
+            "SELECT tool_of_id, feature_id, source, place, width, value FROM cache_recent"
+        ):
+            column = array("d")
+            column.frombytes(value)
+            found.append(KeptRecent(tool, feature, source, place, width, column))
+        return found
+
+    def trend_mark(self) -> tuple[dict[str, int], str] | None:
+        """The frontier that the kept summaries know, and the rules they were made by; None before the first time."""
+        rows = self._rows_of("SELECT frontier, rules FROM cache_trend_mark")
+        if not rows:
+            return None
+        import json
+
+        try:
+            return json.loads(rows[0][0]), rows[0][1]
+        except ValueError:
+            return None  # a cache: it is made again
+
+
+# ------------------------------------------------------------------------------ one size over time
+def on_tool(q: ReadingQueries, tool_of_id: bytes, feature_ids: Sequence[bytes]) -> Points:
+    """The readings that count of one feature (its rows in all revisions) on one tool (all its versions)."""
+    rows = q._rows_of("SELECT id FROM tool WHERE of_id = ?", (tool_of_id,))
+    tools = [row[0] for row in rows]
+    marks = ",".join("?" * len(feature_ids))
+    subjects = ",".join("?" * len(tools))
+    where = f"r.feature_id IN ({marks}) AND r.tool_id IN ({subjects})"
+    if alone(q, tool_of_id, feature_ids):
+        where, tools = f"r.feature_id IN ({marks})", []
+    ids, value = _two(q, where, [*feature_ids, *tools])
+    return Points(ids, value, None)
+
+
+def _two(q: ReadingQueries, where: str, values: Sequence[Any]) -> tuple[list[bytes], array[float]]:
+    """Ids and values; with the feature alone both come off one index."""
+    try:
+        answered = q._con.execute("SELECT EXISTS (SELECT 1 FROM supersede)").fetchone()[0]
+        counts = f" AND {_COUNTS}" if answered else ""
+        rows = q._con.execute(
+            f"SELECT r.id, r.value FROM reading r INDEXED BY reading_feature WHERE {where}{counts} ORDER BY r.id",
+            values,
+        ).fetchall()
+    except sqlite3.Error as error:
+        raise explain(error, q.path, q.busy_s) from error
+    return [row[0] for row in rows], array("d", [row[1] for row in rows])
+
+
+def alone(q: ReadingQueries, tool_of_id: bytes, feature_ids: Sequence[bytes]) -> bool:
+    """Whether nothing else was measured on this feature, as the running summaries and the count of readings tell."""
+    marks = ",".join("?" * len(feature_ids))
+    own = q._rows_of(
+        f"SELECT total(n) FROM cache_summary WHERE subject_id = ? AND feature_id IN ({marks})",
+        [tool_of_id, *feature_ids],
+    )[0][0]
+    count = q._rows_of(f"SELECT count(*) FROM reading WHERE feature_id IN ({marks})", feature_ids)[0][0]
+    return bool(own) and count == own
+
+
+def on_items(q: ReadingQueries, job_of_id: bytes, kind: str, feature_ids: Sequence[bytes]) -> Points:
+    """The readings that count of one feature on all castings (or sample cores) of a job."""
+    marks = ",".join("?" * len(feature_ids))
+    rows = q._rows_of(
+        f"SELECT r.id, r.value, r.item_id FROM reading r INDEXED BY reading_feature WHERE r.feature_id IN ({marks}) "
+        f"AND r.item_id IN (SELECT id FROM item WHERE job_of_id = ? AND kind = ?) AND {_COUNTS} ORDER BY r.id",
+        [*feature_ids, job_of_id, kind],
+    )
+    return Points([row[0] for row in rows], array("d", [row[1] for row in rows]), [row[2] for row in rows])
+
+
+def all_on_tool(q: ReadingQueries, tool_of_id: bytes) -> dict[bytes, Points]:
+    """The readings that count on one tool, by feature row."""
+    rows = q._rows_of(
+        "SELECT r.feature_id, r.id, r.value FROM tool t CROSS JOIN reading r ON r.tool_id = t.id "
+        f"WHERE t.of_id = ? AND {_COUNTS} ORDER BY r.id",
+        (tool_of_id,),
+    )
+    found: dict[bytes, Points] = {}
+    for feature, reading, value in rows:
+        points = found.get(feature)
+        if points is None:
+            points = found[feature] = Points([], array("d"), None)
+        points.id.append(reading)
+        points.value.append(value)
+    return found
+
+
+def all_on_items(
+    q: ReadingQueries, job_of_id: bytes, kind: str, core_of_id: bytes | None = None
+) -> dict[bytes, Points]:
+    """The readings that count on all castings of a job, or on the sample cores of one core, by feature row."""
+    core = ""
+    values: list[Any] = [job_of_id, kind]
+    if core_of_id is not None:
+        core = " AND i.core_id IN (SELECT id FROM core WHERE of_id = ?)"
+        values.append(core_of_id)
+    rows = q._rows_of(
+        "SELECT r.feature_id, r.id, r.value, r.item_id FROM item i CROSS JOIN reading r ON r.item_id = i.id "
+        f"WHERE i.job_of_id = ? AND i.kind = ?{core} AND {_COUNTS}",
+        values,
+    )
+    found: dict[bytes, Points] = {}
+    for feature, reading, value, item in sorted(rows, key=lambda row: row[1]):
+        points = found.get(feature)
+        if points is None:
+            points = found[feature] = Points([], array("d"), [])
+        points.id.append(reading)
+        points.value.append(value)
+        assert points.item is not None
+        points.item.append(item)
+    return found

@@ -1,0 +1,1 @@
+"""Rows in their chain: canonical bytes, hashes, commits, ids, proof."""

@@ -1,0 +1,212 @@
+"""The way to the disk: one lock, one transaction, the end of the chain, and what to do when the disk says no."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from pathlib import Path
+
+from inspect_tui.errors import InspectError, ReadOnly, RecordError
+from inspect_tui.record.chain import ids as ids_
+from inspect_tui.record.chain.canon import genesis
+from inspect_tui.record.chain.devices import ChainEnd, end_of, find
+from inspect_tui.record.chain.ids import Clock, IdMaker
+from inspect_tui.record.chain.write import Transaction
+from inspect_tui.record.file import place
+from inspect_tui.record.file.connect import connect_writer
+from inspect_tui.record.file.lock import FileLock
+from inspect_tui.record.file.state import Memory, state_dir
+from inspect_tui.record.file.trouble import IOERR, explain, primary
+from inspect_tui.record.kinds import Device, kind_of
+from inspect_tui.record.read import Reader
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any, TypeVar
+
+    T = TypeVar("T")
+
+
+_LOG_BYTES = 4 << 20  # the log is made this long at once and then written over again and again
+_LONG_AFTER = 16  # writes: who only notes one thing is not kept waiting for it
+_ROOMY_MB = 200.0  # below this the log grows only as it must
+_ROWS_A_CHECKPOINT = 128  # about what fits in it: a row and its entry touch eight pages of 4 KiB
+
+
+class Committer(Reader):
+    """A connection that can run one write transaction after another, each durable when it returns."""
+
+    def __init__(
+        self, path: Path, con: sqlite3.Connection, busy_s: float, key: tuple[int, int], read_only_why: str = ""
+    ) -> None:
+        super().__init__(path, con, busy_s, key)
+        self.read_only_why = read_only_why
+        self._lock: FileLock | None = None
+        self._memory: Memory | None = None
+        self._device: bytes | None = None
+        self._seen = 0  # the last number of our chain that we saw committed
+        self._rows = 0  # since the last checkpoint
+        self._writes = 0  # on this connection
+        self._tool_of: dict[bytes, bytes] = {}
+        self._clock: Clock = ids_.now
+        self._ids: IdMaker = ids_.uuid7
+        self._state_dir: Path | None = None
+        self._bench = self._program = ""
+
+    def _locked(self) -> FileLock:
+        if self._lock is None or self.read_only_why:
+            raise ReadOnly(f"Not logged. {self.read_only_why or 'The record is closed.'}")
+        return self._lock
+
+    def _write(self, work: Callable[[Transaction], T], things: Sequence[Any]) -> T:
+        """Run `work` in one transaction: all of it is on the disk when this returns, or none and an error is raised."""
+        with self._locked():
+            tx: Transaction | None = None
+            try:
+                if self._closed_by_trouble():
+                    self._reopen()
+                con = self._con
+                con.execute("BEGIN IMMEDIATE")
+                try:
+                    self._writes += 1
+                    if self._writes == _LONG_AFTER:
+                        self._make_log_long()
+                    tx = self._begin()
+                    start = tx.seq
+                    result = work(tx)
+                    con.execute("COMMIT")
+                except BaseException:
+                    if con.in_transaction:
+                        with suppress(sqlite3.Error):
+                            con.execute("ROLLBACK")
+                    raise
+            except sqlite3.Error as error:
+                raise self._wrong(error, tx, things) from error
+            self._committed(tx, tx.seq - start)
+            return result
+
+    def _begin(self) -> Transaction:
+        """The end of our chain. Read inside the transaction: another program may share the file."""
+        if self._device is not None:
+            end = end_of(self._con, self._device)
+            if end.seq >= self._seen:
+                return self._at(end)
+        known, why = find(self._con, state_dir(self._state_dir), self.path)
+        if known is not None:
+            self._ids.not_before(known.id)
+            if not why:
+                return self._at(known)
+        return self._new_device(why, known)
+
+    def _at(self, end: ChainEnd) -> Transaction:
+        return Transaction(self._con, end.device, end.seq, end.head, self._clock, self._ids, self._tool_of)
+
+    def _new_device(self, why: str, parent: ChainEnd | None) -> Transaction:
+        shop, parent_id, parent_seq = self._ids(), None, None
+        if parent is not None:
+            parent_id, parent_seq = parent.device, parent.seq
+            shop = self._con.execute("SELECT shop_id FROM device WHERE id = ?", (parent.device,)).fetchone()[0]
+        device = self._ids()
+        tx = self._at(ChainEnd(device, 0, genesis(device)))
+        tx.put(
+            Device(
+                id=device,
+                bench=self._bench,
+                shop_id=shop,
+                parent_id=parent_id,
+                parent_seq=parent_seq,
+                why=why,
+                program=self._program,
+            ),
+            None,
+        )
+        return tx
+
+    def _committed(self, tx: Transaction, rows: int) -> None:
+        self._seen = tx.seq
+        if self._device == tx.device and self._memory is not None:
+            self._memory.note(tx.seq, tx.head)
+        else:
+            self._device = tx.device
+            if self._memory is not None:
+                self._memory.close()
+            self._memory = Memory(state_dir(self._state_dir), tx.device, self.path, tx.seq, tx.head)
+        self._rows += rows
+        if self._rows >= _ROWS_A_CHECKPOINT:
+            self._rows = 0
+            with suppress(sqlite3.Error):  # what is committed stays in the log; the next one tries again
+                self._con.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
+
+    def _make_log_long(self) -> None:
+        """Make the log file long before it is needed, inside a write transaction.
+
+        A commit that makes a file longer costs the file system a commit of its own: a third of the whole, measured.
+        SQLite ends the log at the first frame whose checksum is not right, so zeros behind it mean nothing.
+        """
+        if os.name == "nt":
+            return
+        with suppress(OSError):
+            fd = os.open(f"{self.path}-wal", os.O_WRONLY)
+            try:
+                size = os.fstat(fd).st_size
+                if size < _LOG_BYTES and place.free_mb(self.path) > _ROOMY_MB:
+                    os.pwrite(fd, bytes(_LOG_BYTES - size), size)
+            finally:
+                os.close(fd)
+
+    # ---------------------------------------------------------------- trouble
+    def _wrong(self, error: sqlite3.Error, tx: Transaction | None, things: Sequence[Any]) -> InspectError:
+        if isinstance(error, sqlite3.IntegrityError):
+            return RecordError(self._refused(error, things))
+        if primary(error) == IOERR:
+            return self._after_disk_error(error, tx)
+        return explain(error, self.path, self.busy_s, writing=True)
+
+    def _refused(self, error: sqlite3.IntegrityError, things: Sequence[Any]) -> str:
+        what = kind_of(things[0]).what if things else "row"
+        if "record already there" in str(error):
+            return f"Not logged: this {what} is already in the record. To change it, add a new version."
+        if "FOREIGN KEY" not in str(error):
+            return f"Not logged: the record refuses this {what} ({error})."
+        for thing in things:
+            kind = kind_of(thing)
+            for row in self._con.execute(f"PRAGMA foreign_key_list({kind.table})").fetchall():
+                parent, column = row[2], row[3]
+                named = getattr(thing, column)
+                if (
+                    named
+                    and column not in ("of_id", "replaces_id")
+                    and not self._con.execute(f"SELECT 1 FROM {parent} WHERE id = ?", (named,)).fetchone()
+                ):
+                    parent = parent.replace("_", " ")
+                    return f"Not logged: the {parent} that this {kind.what} names is not in the record."
+        return f"Not logged: something that this {what} names is not in the record."
+
+    def _after_disk_error(self, error: sqlite3.Error, tx: Transaction | None) -> InspectError:
+        """Never try again on the same handle: after a failed flush a second one may say yes and lie."""
+        wrong = explain(error, self.path, self.busy_s, writing=True)
+        with suppress(sqlite3.Error, InspectError):  # if it does not open now, it is tried before the next write
+            self._reopen()
+            if tx is not None and tx.seq > 0:
+                end = end_of(self._con, tx.device)
+                if (end.seq, end.head) == (tx.seq, tx.head):
+                    return RecordError(
+                        f"The disk reported an error while logging ({error}), but {self.path.name} was opened again "
+                        "and holds what was typed. Look at the last readings before typing it again, and have the "
+                        "disk looked at."
+                    )
+        return wrong
+
+    def _reopen(self) -> None:
+        with suppress(sqlite3.Error):
+            self._con.close()
+        self._writes = 0
+        self._con = connect_writer(self.path, self.busy_s)
+
+    def _closed_by_trouble(self) -> bool:
+        try:
+            return self._con.total_changes < 0
+        except sqlite3.ProgrammingError:
+            return True

@@ -1,0 +1,68 @@
+"""Copies of a record by SQLite's backup interface (never a file copy), verified before they get their name."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from pathlib import Path
+
+from inspect_tui.errors import DiskFull, RecordError
+from inspect_tui.record.chain.verify import verify
+from inspect_tui.record.file.place import free_mb
+from inspect_tui.record.file.trouble import FULL, primary
+
+
+def back_up(con: sqlite3.Connection, source: Path, folder: Path, stamp: str, label: str = "") -> Path:
+    """Copy what `con` sees to `<folder>/<name>-<stamp>[-<label>].db`, prove it, and return its path.
+
+    The copy is one file without a log beside it. A copy that cannot be proved is removed and RecordError raised.
+    """
+    word = "".join(c if c.isalnum() else "-" for c in label).strip("-")
+    name = f"{source.stem}-{stamp}" + (f"-{word}" if word else "")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        final, again = folder / f"{name}.db", 1
+        while final.exists():
+            again += 1
+            final = folder / f"{name}-{again}.db"
+        new = folder / f".{final.name}.{os.getpid()}"
+    except OSError as error:
+        raise RecordError(f"No backup: {folder} cannot be written ({error.strerror}).") from error
+    try:
+        copy = sqlite3.connect(new, isolation_level=None)
+        try:
+            con.backup(copy)
+            copy.execute("PRAGMA journal_mode=DELETE")
+            _prove(copy)
+        finally:
+            copy.close()
+        sync(new)
+        new.replace(final)
+        sync(folder)
+    except (sqlite3.Error, OSError) as error:
+        if primary(error) == FULL:
+            raise DiskFull(f"No backup: the disk is full ({free_mb(final):.1f} MB free).") from error
+        raise RecordError(f"No backup in {folder}: {error}.") from error
+    finally:
+        new.unlink(missing_ok=True)
+    return final
+
+
+def _prove(copy: sqlite3.Connection) -> None:
+    checked = verify(copy)
+    if not checked.ok:
+        raise RecordError(f"The backup was not kept, it does not verify: {checked.problems[0]}")
+    written = copy.execute("SELECT count(*) FROM entry").fetchone()[0]
+    if sum(checked.counts.values()) != written:
+        raise RecordError("The backup was not kept: it does not hold a row for each entry.")
+
+
+def sync(path: Path) -> None:
+    """Flush a file, or the names in a folder, to the disk."""
+    if os.name == "nt" and path.is_dir():
+        return
+    fd = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(fd)
+    finally:
+        os.close(fd)

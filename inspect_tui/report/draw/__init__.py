@@ -1,0 +1,1 @@
+"""Drawings: band and chart described once, painted in cells and in SVG."""

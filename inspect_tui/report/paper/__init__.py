@@ -1,0 +1,1 @@
+"""Papers as files: HTML, PDF, CSV, photographs, the way to the disk."""

@@ -1,0 +1,1 @@
+"""Pictures and pages made of text for the terminal."""

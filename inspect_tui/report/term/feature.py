@@ -1,0 +1,364 @@
+"""One feature as text: summary, control chart, histogram, who measured it, and what it tells.
+
+Both the screen and the command line draw from here. Everything is `width` columns wide and says its unit; marks and
+words carry the meaning, colour only repeats it.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from math import floor, inf, log10
+from textwrap import wrap
+
+from rich.text import Text
+
+from inspect_tui.metrology.spread.charts import Chart
+from inspect_tui.metrology.spread.statistics import Summary
+from inspect_tui.metrology.typed.words import capital, counted
+from inspect_tui.model.words import Band
+from inspect_tui.report.term.chart import Level, chart_text, histogram_text
+from inspect_tui.shop.feature.findings import Breakdown, Findings, Histogram
+from inspect_tui.shop.feature.material import Material
+from inspect_tui.shop.feature.view import FeatureView
+
+FREE = "same, any shape"
+WILD = 8.0  # interquartile ranges from the median: drawn at the edge, for the others would be one flat line
+SQUASH = 1.0  # limits further out than so many ranges of the readings would press the chart flat: they are left away
+
+
+def places_of(summary: Summary) -> int:
+    """Decimals that show two digits of the spread; three when there is none."""
+    if not summary.s:
+        return 3
+    return min(max(1 - floor(log10(summary.s)), 2), 9)
+
+
+def figure(value: float | None, places: int) -> str:
+    """A figure with so many decimals; – where it is not known or has no bound."""
+    return "–" if value is None or abs(value) == inf else f"{value:.{places}f}"
+
+
+# ------------------------------------------------------------------------------ summary
+def summary_text(view: FeatureView, width: int) -> Text:
+    """n, mean, s and extremes in one line; the kept summary, the band and the remarks in lines of their own."""
+    material, one = view.material, view.summary
+    p = places_of(one)
+    out = Text()
+    counted = f"n {one.n}"
+    notes = [f"{material.n_out} void"] if material.n_out else []
+    notes += [f"{material.n_missing} missing"] if material.n_missing else []
+    if notes:
+        counted += f" ({', '.join(notes)})"
+    if one.n == 0:
+        out.append(f"{counted}: no readings, nothing can be said\n", style="bold")
+    else:
+        parts = [
+            counted,
+            f"mean {figure(one.mean, p)}",
+            f"s {figure(one.s, p + 1)}",
+            f"min {figure(one.min, p)}",
+            f"max {figure(one.max, p)}",
+        ]
+        if view.lag1 is not None:
+            parts.append(f"lag-1 {view.lag1:+.2f}")
+        parts += [material.unit] if material.unit else []
+        gap = "   " if sum(map(len, parts)) + 3 * len(parts) <= width else "  "
+        out.append(_cut(gap.join(parts), width) + "\n", style="bold")
+        if one.sentence:
+            for line in wrap(capital(one.sentence), width, subsequent_indent="  "):
+                out.append(line + "\n", style="yellow")
+    if material.kept is not None and one.n:
+        kept = material.kept
+        same = "the same" if view.kept_agrees else "NOT the same"
+        say = f"kept in the record: n {kept.n}, mean {figure(kept.mean, p)}, s {figure(kept.s, p + 1)}: {same}"
+        out.append(_cut(say, width) + "\n", style="dim" if view.kept_agrees else "bold yellow")
+    if material.band is not None:
+        out.append(_cut(band_words(material.band, material.target, p), width) + "\n")
+    for remark in view.remarks:
+        for line in wrap(capital(remark), width, subsequent_indent="  "):
+            out.append(line + "\n", style="yellow")
+    return out
+
+
+def band_words(band: Band, target: float | None, places: int) -> str:
+    """`target 50.00, band 49.40 to 50.60 (drawing)`."""
+    if band.lower is None:
+        words = f"band up to {figure(band.upper, places)}"
+    elif band.upper is None:
+        words = f"band from {figure(band.lower, places)}"
+    else:
+        words = f"band {figure(band.lower, places)} to {figure(band.upper, places)}"
+    aim = f"target {figure(target, places)}, " if target is not None else ""
+    return aim + words + (f" ({band.source})" if band.source else "")
+
+
+# ------------------------------------------------------------------------------ chart
+def chart_picture(
+    view: FeatureView,
+    width: int,
+    height: int,
+    *,
+    cursor: int | None = None,
+    show_band: bool = True,
+    companion: bool = False,
+) -> Text:
+    """The chart with its limits; `companion` draws the chart of the spread under it. `cursor` is a point from 0."""
+    other = view.chart.companion
+    if companion and other is not None and view.chart_kind != "cusum" and height >= 18:
+        below = height // 3
+        out = _picture(view, view.chart, width, height - below, cursor, show_band)
+        out.append("\n")
+        out.append_text(_picture(view, other, width, below, cursor, False))
+        return out
+    return _picture(view, view.chart, width, height, cursor, show_band)
+
+
+def _picture(view: FeatureView, chart: Chart, width: int, height: int, cursor: int | None, show_band: bool) -> Text:
+    xs: list[float] = [i for i, y in enumerate(chart.points, 1) if y is not None]
+    true: list[float] = [y for y in chart.points if y is not None]
+    low, high = _tame(true)
+    ys = [min(max(y, low), high) for y in true] if true and (min(true) < low or max(true) > high) else true
+    levels: list[Level] = []
+    more: list[tuple[Sequence[float], Sequence[float], str]] = []
+    straight = len(chart.segments) == 1 and len(set(chart.upper)) == 1
+    if straight and chart.upper and chart.upper[0] is not None:
+        p = places_of(view.summary)
+        for y, name in ((chart.upper[0], "limit"), (chart.centre[0], "centre"), (chart.lower[0], "limit")):
+            if y is not None and (y or name == "centre"):
+                levels.append(Level(y, f"{name} {y:.{p}f}", "┄" if name == "limit" else "─"))
+    else:
+        more += _curves(chart, width)
+        levels += _last_levels(chart, places_of(view.summary))
+    if chart.kind.startswith("CUSUM") and chart.companion is not None:
+        down = [(float(i), y) for i, y in enumerate(chart.companion.points, 1) if y is not None]
+        more.append(([x for x, _ in down], [y for _, y in down], "·"))
+        more += _curves(chart.companion, width)
+    if show_band and ys and view.chart_kind not in ("cusum", "ewma"):
+        levels += _band_levels(view.material.band, ys, places_of(view.summary))
+    signals = sorted({i for s in chart.signals for i in range(s.index, s.last + 1)})
+    marked = [bisect_left(xs, i + 1) for i in signals]
+    title = chart.kind
+    if ys is not true:
+        marked = [i for i in marked if low <= true[i] <= high]
+        for mark, far in (
+            ("▲", [i for i, y in enumerate(true) if y > high]),
+            ("▼", [i for i, y in enumerate(true) if y < low]),
+        ):
+            if far:
+                more.append(([xs[i] for i in far], [ys[i] for i in far], mark))
+        wild = [y for y in true if not low <= y <= high]
+        title += f"; {len(wild)} far out, drawn at the edge: {', '.join(f'{y:g}' for y in wild[:4])}"
+    breaks = [(part.start + 1.0, part.reason) for part in chart.segments[1:]]
+    return chart_text(
+        xs,
+        ys,
+        width=width,
+        height=height,
+        levels=levels,
+        signals=marked,
+        breaks=breaks,
+        unit=view.material.unit or "value",
+        x_name="subgroup" if view.names else "reading",
+        more=more,
+        title=title,
+        cursor=None if cursor is None else cursor + 1.0,
+    )
+
+
+def _tame(ys: Sequence[float]) -> tuple[float, float]:
+    """The range to draw: all of it, unless a few points lie so far out that nothing else could be seen."""
+    if len(ys) < 8:
+        return min(ys, default=0.0), max(ys, default=0.0)
+    order = sorted(ys)
+    quarter, middle, most = order[len(ys) // 4], order[len(ys) // 2], order[3 * len(ys) // 4]
+    reach = WILD * (most - quarter)
+    if reach <= 0.0:
+        return order[0], order[-1]
+    return order[bisect_left(order, middle - reach)], order[bisect_right(order, middle + reach) - 1]
+
+
+def _curves(chart: Chart, width: int) -> list[tuple[Sequence[float], Sequence[float], str]]:
+    """Limits that are not one straight line: a mark for each column of the picture."""
+    n = len(chart.points)
+    # the level of the nearest point
+    xs = [1.0 + j * (n - 1) / (2 * width) for j in range(2 * width + 1)] if n > 1 else [1.0] * n
+    found: list[tuple[Sequence[float], Sequence[float], str]] = []
+    for column, mark in ((chart.centre, "─"), (chart.lower, "┄"), (chart.upper, "┄")):
+        known = [(x, y) for x in xs if (y := column[int(x - 0.5)]) is not None]
+        if known:
+            found.append(([x for x, _ in known], [y for _, y in known], mark))
+    return found
+
+
+def _last_levels(chart: Chart, places: int) -> list[Level]:
+    """The figures of the last segment's limits and centre, written where their lines end."""
+    ends = [
+        (column[-1], name)
+        for column, name in ((chart.upper, "limit"), (chart.centre, "centre"), (chart.lower, "limit"))
+        if column
+    ]
+    return [Level(y, f"{name} {y:.{places}f}", "") for y, name in ends if y is not None and (y or name == "centre")]
+
+
+def _band_levels(band: Band | None, ys: Sequence[float], places: int) -> list[Level]:
+    if band is None:
+        return []
+    low, high = min(ys), max(ys)
+    span = high - low or inf  # one reading alone has room for the band
+    sides = [(y, name) for y, name in ((band.upper, "band"), (band.lower, "band")) if y is not None]
+    near = [(y, name) for y, name in sides if low - SQUASH * span <= y <= high + SQUASH * span]
+    return [Level(y, f"{name} {y:.{places}f}", "┼", "cyan") for y, name in near]
+
+
+def chart_words(view: FeatureView, width: int, most: int = 4) -> Text:
+    """What the chart says: signals, segments, how many false alarms there are, and what speaks against the limits."""
+    chart = view.chart
+    out = Text()
+    lines: list[tuple[str, str]] = []
+    signals = [s.sentence for s in chart.signals]
+    if view.chart_kind == "cusum" and chart.companion is not None:
+        signals = [f"up: {s}" for s in signals] + [f"down: {s.sentence}" for s in chart.companion.signals]
+    if not chart.points:
+        lines.append(("no points: nothing to chart", ""))
+    elif signals:
+        lines += [(f"◆ {say}", "bold red") for say in signals[:most]]
+        if len(signals) > most:
+            lines.append((f"◆ and {len(signals) - most} more", "bold red"))
+    else:
+        lines.append(("no signal", "bold green"))
+    if chart.false_alarm > 0 and any(part.sigma is not None for part in chart.segments):
+        lines.append((f"without cause at most one point in {1 / chart.false_alarm:.0f} gives a signal", "dim"))
+    for part in chart.segments[1:]:
+        lines.append((f"┊ from {part.start + 1}: {part.reason}", ""))
+    lines += [(say, "yellow") for say in dict.fromkeys(part.sentence for part in chart.segments) if say]
+    lines += [(say, "yellow") for say in chart.doubts]
+    for say, style in lines:
+        for line in wrap(capital(say), width, subsequent_indent="  ") or [""]:
+            out.append(line + "\n", style=style)
+    return out
+
+
+# ------------------------------------------------------------------------------ histogram
+def histogram_picture(material: Material, found: Histogram, width: int) -> Text:
+    """Bars against the band; what lies beyond the drawn bins and the band is told in words."""
+    band = material.band
+    out = Text()
+    out.append(
+        _cut(capital(found.sentence), width) + "\n", style="bold red" if found.out_low or found.out_high else "bold"
+    )
+    if not found.counts:
+        return out
+    if found.below:
+        out.append(f"{found.below:>6} further down, not drawn\n", style="bold red")
+    out.append_text(
+        histogram_text(
+            found.counts,
+            found.edges,
+            lower=band.lower if band else None,
+            upper=band.upper if band else None,
+            target=material.target,
+            width=width - 2,
+            unit=material.unit or "value",
+        )
+    )
+    if found.above:
+        out.append(f"\n{found.above:>6} further up, not drawn", style="bold red")
+    if band is not None:
+        edges = [y for y in (band.lower, band.upper, material.target) if y is not None]
+        away = [y for y in edges if not found.edges[0] <= y < found.edges[-1]]
+        if away:
+            out.append("\n" + _cut(f"beyond the bins: {band_words(band, material.target, 3)}", width), style="dim")
+    return out
+
+
+# ------------------------------------------------------------------------------ by whom
+def breakdown_table(found: Breakdown, places: int, width: int, most: int = 12, top: int = 0) -> Text:
+    """One line a group with its difference from the others; `top` is the first group shown."""
+    out = Text(no_wrap=True)
+    name = max([len(found.by), *(len(g.name) for g in found.groups[top : top + most])], default=8)
+    name = min(name, max(width - 58, 10))
+    head = f"{found.by:<{name}} {'n':>6} {'mean':>9} {'s':>8} {'short s':>8}  {'less the others':<17}"
+    out.append(_cut(head, width) + "\n", style="bold")
+    starred = False
+    for group in found.groups[top : top + most]:
+        one = group.summary
+        difference = ""
+        if group.difference is not None:
+            difference = f"{group.difference:+.{places}f}" + (f" ± {group.u95:.{places}f}" if group.u95 else "")
+        strong = group.u95 is not None and abs(group.difference or 0.0) > group.u95
+        line = (
+            f"{_cut(group.name, name):<{name}} {one.n:>6} {figure(one.mean, places):>9} "
+            f"{figure(one.s, places + 1):>8} {figure(group.s_short, places + 1):>8}  {difference:<17}"
+        )
+        starred = starred or strong
+        out.append(_cut(line, width) + (" *" if strong and len(line) + 2 <= width else "") + "\n")
+    if starred:
+        out.append("* further from the others than the uncertainty (95 %) of that difference\n", style="dim")
+    rest = len(found.groups) - top - most
+    if rest > 0 or found.left_out:
+        out.append(f"… and {max(rest, 0) + found.left_out} more\n", style="dim")
+    if found.unnamed:
+        out.append(f"{counted(found.unnamed, 'reading')} without a {found.by}\n", style="dim")
+    for say in found.sentences:
+        for line in wrap(capital(say), width, subsequent_indent="  "):
+            out.append(line + "\n")
+    return out
+
+
+# ------------------------------------------------------------------------------ what they tell
+def findings_text(found: Findings, places: int, unit: str, width: int) -> Text:
+    """Intervals with what they rest on, capability with its bound, normality, outliers and order."""
+    out = Text()
+
+    def say(name: str, text: str, style: str = "") -> None:
+        lines = wrap(text, max(width - 20, 20)) or [""]
+        for i, line in enumerate(lines):
+            out.append(f"{name if i == 0 else '':<19} ", style="bold")
+            out.append(line + "\n", style=style)
+
+    for name, interval in (
+        ("mean", found.mean),
+        ("standard deviation", found.sd),
+        ("the next reading", found.following),
+        ("95 % of all", found.tolerance),
+        (FREE, found.distribution_free),
+    ):
+        if interval is not None:
+            ends = f"{figure(interval.lower, places)} to {figure(interval.upper, places)} {unit}".rstrip()
+            sure = f"{ends} ({100 * interval.level:.3g} % confidence)"
+            if interval.holds is False:
+                sure += f": does not hold, {interval.sentence if name == FREE else 'the readings are not normal'}"
+            elif interval.holds is None:
+                sure += ": if they are normal, which so few cannot show"
+            say(name, sure, "yellow" if interval.holds is False else "")
+    if found.mean is not None:
+        say("they rest on", "; ".join(found.mean.assumptions), "dim")
+    if found.capability is not None:
+        say("capability", found.capability.sentence, "yellow" if found.capability.holds is False else "")
+        if found.capability.c_pk.value is not None:
+            say("", _indices(found), "")
+    say("normality", found.normality.sentence, "yellow" if found.normality.normal is False else "")
+    say("outliers", found.outliers.sentence, "yellow" if found.outliers.index else "")
+    say("order", found.order)
+    for why in found.why:
+        say("not said", why, "dim")
+    return out
+
+
+def _indices(found: Findings) -> str:
+    assert found.capability
+    said = []
+    for name in ("c_p", "c_pk", "p_p", "p_pk"):
+        index = getattr(found.capability, name)
+        if index.value is not None:
+            said.append(f"{name[0].upper()}_{name[2:]} {index.value:.2f} (at least {index.lower:.2f})")
+    out = found.capability.fraction_out
+    if out is not None:
+        most = found.capability.fraction_out_at_most or 0.0
+        said.append(f"expected outside {100 * out:.2g} %, at most {100 * most:.2g} %")
+    return ", ".join(said)
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

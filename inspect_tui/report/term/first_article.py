@@ -1,0 +1,341 @@
+"""The first article in a terminal: features, causes, cut list, stock bands and samplings side by side, as rich Text.
+
+Symbols stand beside words, so everything reads without colour. Texts of people are never read as markup.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from rich.text import Text
+
+from inspect_tui.shop.first_article.causes import PlanAnswer
+from inspect_tui.shop.first_article.findings import (
+    CauseLine,
+    Causes,
+    CutLine,
+    Cuts,
+    PredictedLine,
+    QuestionLine,
+    Stock,
+    StockFace,
+)
+from inspect_tui.shop.first_article.result import FeatureLine, FirstArticle, LoopLine, PromiseLine
+from inspect_tui.shop.first_article.sampling import SYMBOL
+from inspect_tui.shop.first_article.side_by_side import SideBySide
+from inspect_tui.shop.first_article.taken_over import Work
+
+STYLE = {
+    "conforms": "green",
+    "does not conform": "bold red",
+    "undecided": "bold yellow",
+    "to measure": "dim",
+    "not measurable": "dim",
+    "not judged": "",
+    "in question": "bold yellow",
+}
+WORTH_BITS = 0.01  # what a measurement must tell to be worth the walk; less shows as 0.00
+SHORT = {
+    "does not conform": "out",
+    "conforms": "in",
+    "undecided": "undecided",
+    "to measure": "to measure",
+    "not measurable": "not measurable",
+    "not judged": "not judged",
+    "in question": "in question",
+}
+
+
+def cut_to(text: str, width: int) -> str:
+    """The text in `width` columns, with … where it goes on."""
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
+
+
+def wrapped(text: str, width: int, indent: str = "", first: str | None = None) -> list[str]:
+    """Lines of at most `width`, hanging under `first`."""
+    from textwrap import wrap
+
+    start = indent if first is None else first
+    return wrap(text, max(width, 20), initial_indent=start, subsequent_indent=" " * len(start)) or [start]
+
+
+def _add(out: Text, text: str, width: int, first: str = "", style: str = "") -> None:
+    for line in wrapped(text, width, first=first):
+        out.append(line + "\n", style=style)
+
+
+def size(value: float | None, unit: str = "mm") -> str:
+    """Two decimals, or nothing."""
+    return "" if value is None else f"{value:.2f}"
+
+
+def off(value: float | None) -> str:
+    """A deviation with its sign."""
+    return "" if value is None else f"{value:+.2f}"
+
+
+# ------------------------------------------------------------------------------ the features
+def head(fa: FirstArticle) -> str:
+    """One line of identity."""
+    i = fa.identity
+    poured = f", poured {i.poured_on}" if i.poured_on else ""
+    return f"{i.job} · {i.drawing} rev {i.revision} · {i.round}: {len(i.serials)} castings{poured}"
+
+
+def features_text(fa: FirstArticle, width: int = 100, every: bool = True) -> Text:
+    """A line a feature: size wanted, mean, worst verdict, each casting with its symbol."""
+    out = Text(no_wrap=True)
+    out.append(head(fa) + "\n", style="bold")
+    counts = ", ".join(f"{n} {SYMBOL[a]} {a}" for a, n in fa.counts)
+    out.append(f"{SYMBOL[fa.answer]} {fa.answer}: {counts}\n\n", style=STYLE[fa.answer])
+    for line in fa.features:
+        if every or line.answer in ("does not conform", "undecided", "in question"):
+            out.append_text(feature_row(line, width))
+            out.append("\n")
+    return out
+
+
+def feature_row(line: FeatureLine, width: int) -> Text:
+    """One feature."""
+    out = Text(no_wrap=True)
+    cells = "".join(SYMBOL[cell.answer] for cell in line.cells[:24])
+    limits = f"{size(line.lower)}..{size(line.upper)}"
+    verdict = f"{SYMBOL[line.answer]} {line.answer:<16}"
+    tail = f" {size(line.mean):>8} {off(line.deviation):>7}  {limits:<16} {verdict} {cells}"
+    room = max(width - len(tail) - 6, 8)
+    out.append(f"{line.balloon:<6}", style="bold")
+    out.append(cut_to(line.name, room).ljust(room))
+    out.append(tail, style=STYLE[line.answer])
+    return out
+
+
+def questions_text(questions: Sequence[QuestionLine], loops: Sequence[LoopLine], width: int) -> Text:
+    """What to look at before anything is concluded."""
+    out = Text()
+    open_ones = [loop.sentence for loop in loops if loop.open and loop.sentence]
+    if not questions and not open_ones:
+        return out
+    out.append("look at first\n", style="bold")
+    for one in questions:
+        _add(out, one.sentence, width, "  ! ", "yellow")
+    for sentence in open_ones:
+        _add(out, sentence, width, "  ⟳ ", "yellow")
+    closed = sum(not loop.open for loop in loops)
+    out.append(f"  {closed} of {len(loops)} loops close\n" if loops else "", style="dim")
+    return out
+
+
+# ------------------------------------------------------------------------------ causes
+def causes_text(causes: Causes | None, width: int = 80) -> Text:
+    """Named causes, what cannot be told, contraction, rivals, what to measure next."""
+    out = Text()
+    if causes is None:
+        out.append("Nothing to explain: no length counts yet, or the drawing does not say who makes which face.\n")
+        return out
+    if not causes.found:
+        out.append("No cause is named: the castings agree with the tools within their scatter.\n", style="bold")
+    for one in causes.found:
+        mark = "▣ " if one.tool else "◇ "
+        _add(out, one.words, width, mark, "bold" if one.tool else "")
+        _add(out, cause_figures(one), width, "  ", "dim")
+    for one in causes.cannot_tell:
+        _add(out, one.words, width, "? ", "yellow")
+    for odd in causes.odd:
+        _add(out, odd.sentence, width, "! ", "yellow")
+    for balloon, mm, u in causes.left_over:
+        _add(out, f"{balloon} keeps {mm:+.2f} (u {u:.2f}) that no cause explains.", width, "· ")
+    out.append("\n")
+    out.append("contraction on these castings, of the casting\n", style="bold")
+    for c in causes.contraction:
+        found = f"{100 * c.found:.2f} % ± {200 * c.u:.2f} %"
+        out.append(f"  {c.axis.upper()}  {found}  (laid out with {100 * c.plan:.2f} %)\n")
+    if causes.rivals:
+        out.append("rival explanations\n", style="bold")
+        for rival in causes.rivals[:5]:
+            _add(out, ", ".join(rival.causes) or "nothing at all", width, f"  {100 * rival.probability:3.0f} %  ")
+    worth = [n for n in causes.measure_next if n.bits >= WORTH_BITS]
+    if worth:
+        told = ", ".join(f"{n.balloon} ({n.bits:.2f} bit)" for n in worth[:4])
+        _add(out, f"measure next: {told}", width, "", "bold")
+    for left in causes.left_out[:6]:
+        _add(out, f"left out: {left}", width, "  ", "dim")
+    if len(causes.left_out) > 6:
+        out.append(f"  and {len(causes.left_out) - 6} more readings left out\n", style="dim")
+    how = "every combination" if causes.exact else "the likeliest combinations"
+    out.append(f"▣ a tool  ◇ a check, not a cut. {causes.explanations:,} explanations weighed ({how}).\n", style="dim")
+    return out
+
+
+def cause_figures(one: CauseLine) -> str:
+    """Size, interval and probability of a cause in one line."""
+    if one.unit == "1":
+        shown = f"{100 * one.size:+.3f} % ({100 * one.low:+.3f} to {100 * one.high:+.3f} %)"
+    else:
+        shown = f"{one.size:+.2f} mm ({one.low:+.2f} to {one.high:+.2f})"
+    told = f"{shown}, probability {100 * one.probability:.0f} %"
+    if one.by_casting:
+        shares = ", ".join(
+            f"{serial} {100 * v:+.2f} %" if one.unit == "1" else f"{serial} {v:+.2f}" for serial, v, _ in one.by_casting
+        )
+        told += f"; by casting: {shares}"
+    return told
+
+
+def plan_text(plan: PlanAnswer, width: int) -> Text:
+    """What a measuring plan can and cannot tell."""
+    out = Text()
+    out.append(f"with these {len(plan.chosen)} features\n", style="bold")
+    if not plan.confused and not plan.unseen:
+        out.append("  every cause of a believable size can be told from every other\n")
+    for cause, other in plan.confused[:12]:
+        _add(out, f"{cause} looks like {other}", width, "  ≈ ")
+    if len(plan.confused) > 12:
+        out.append(f"  and {len(plan.confused) - 12} more pairs\n", style="dim")
+    for cause in plan.unseen:
+        _add(out, f"{cause} would not show", width, "  – ", "dim")
+    if plan.add:
+        _add(out, f"fewest to add: {', '.join(plan.add)}", width, "", "bold")
+        if plan.open_after:
+            _add(out, f"still open then: {', '.join(plan.open_after)}", width, "  ", "dim")
+    elif plan.confused or plan.unseen:
+        out.append("no other feature of the drawing would help\n", style="bold")
+    return out
+
+
+# ------------------------------------------------------------------------------ cuts
+def cuts_text(cuts: Cuts | None, promises: Sequence[PromiseLine], work: Sequence[Work], width: int = 80) -> Text:
+    """The cut list: tool words first, casting words under them; checks; what is left alone; what was promised."""
+    out = Text()
+    if cuts is None:
+        out.append("Nothing to cut for: no length counts yet, or the drawing does not say who makes which face.\n")
+        return out
+    if not cuts.cuts:
+        out.append("Nothing to cut.\n", style="bold")
+    else:
+        out.append("cut and add are the tool; metal on and metal off are the casting\n", style="italic")
+    for one in cuts.cuts:
+        out.append_text(cut_line(one, width))
+    by_name = {p.balloon: p for p in cuts.predicted}
+    moving = [by_name[b] for b in dict.fromkeys(b for c in cuts.cuts for b in c.moves) if b in by_name]
+    if moving:
+        out.append(
+            "forecast: mean of the castings → next casting ± 2 u, mm, and its chance to be within limits\n",
+            style="bold",
+        )
+        for p in moving:
+            out.append_text(predicted_row(p))
+    if cuts.checks:
+        out.append("checks, no cut\n", style="bold")
+        for check in cuts.checks:
+            _add(out, check, width, "  ◇ ")
+    if cuts.leave_alone:
+        _add(out, f"leave alone: {', '.join(cuts.leave_alone)}", width, "", "bold")
+    if work:
+        out.append("taken over\n", style="bold")
+        for job in work:
+            _add(out, f"{job.round}, {job.tool}: {job.words} ({job.done or 'to do'})", width, "  ↳ ")
+    out.append_text(promises_text(promises))
+    return out
+
+
+def cut_line(one: CutLine, width: int) -> Text:
+    """One cut with its number, its interval and what else moves."""
+    out = Text()
+    state = "taken over" if one.accepted else "needed" if one.needed else "not needed to bring all features home"
+    out.append(f"{one.number:>2}  {one.tool}", style="bold")
+    out.append(f"  {state}{'' if one.sure else ', which face is not sure'}\n", style="dim")
+    _add(out, one.words, width, "      ", "bold")
+    _add(out, f"casting: {one.casting_words}", width, "      ")
+    if one.moves:
+        _add(out, f"moves {', '.join(one.moves)}", width, "      ", "dim")
+    return out
+
+
+def predicted_row(p: PredictedLine) -> Text:
+    """Before and after of one feature, with the chance that a casting is within its limits: a forecast, no verdict."""
+    chances = f"   {chance(p.p_before)} → {chance(p.p_after)}" if p.p_after is not None else ""
+    return Text(f"  {p.balloon:<6}{p.before:>9.2f} → {p.after:>9.2f} ± {2 * p.u:.2f}{chances}\n", no_wrap=True)
+
+
+def chance(p: float | None) -> str:
+    """A probability in six columns: `   97 %`, ` >99 %`, `  <1 %`."""
+    shown = "" if p is None else ">99 %" if p > 0.995 else "<1 %" if p < 0.005 else f"{100 * p:.0f} %"
+    return f"{shown:>5}"
+
+
+def promises_text(promises: Sequence[PromiseLine]) -> Text:
+    """Promised against got."""
+    out = Text()
+    if not promises:
+        return out
+    out.append("promised and got, mm on the casting\n", style="bold")
+    for p in promises:
+        got = f"{p.got:>9.2f}" if p.got is not None else "        –"
+        mark = {"as promised": "✓", "not as promised": "✗"}.get(p.word, "·")
+        out.append(
+            f"  {p.balloon:<6}{p.round}: {p.before:>9.2f} → promised {p.promised:>9.2f} ± {2 * p.u_promised:.2f}, "
+            f"got {got}  {mark} {p.word}\n"
+        )
+    return out
+
+
+# ------------------------------------------------------------------------------ stock
+def stock_text(stock: Stock, width: int = 80) -> Text:
+    """Each casting's sentence and its faces as bands: required, what is there, what is left when it is set up."""
+    out = Text()
+    for casting in stock.castings:
+        mark, style = ("✓ ", "bold") if casting.cleans_up else ("✗ ", "bold red")
+        _add(out, casting.sentence, width, mark, style)
+        if any(abs(mm) >= 0.005 for _, mm in casting.targets):
+            raised = [f"{name} {mm:+.2f}" if abs(mm) >= 0.005 else f"{name} stays" for name, mm in casting.targets]
+            _add(out, f"datum targets, mm raised: {', '.join(raised)}", width, "  ", "bold")
+        most = max((f.after for f in casting.faces), default=1.0)
+        for face in casting.faces:
+            out.append_text(stock_bar(face, most, width))
+    for told in stock.not_told[:8]:
+        _add(out, f"not told: {told}", width, "  ", "dim")
+    if len(stock.not_told) > 8:
+        out.append(f"  and {len(stock.not_told) - 8} more\n", style="dim")
+    return out
+
+
+def stock_bar(face: StockFace, most: float, width: int) -> Text:
+    """One face: `│` finished face, `┊` what is required, `█` stock after the set-up, `▒` its uncertainty."""
+    out = Text(no_wrap=True)
+    name = cut_to(face.name, 26).ljust(26)
+    tail = f" {face.after:>6.2f} mm" + (f" binds {100 * face.share:.0f} %" if face.share > 1e-6 else "")
+    room = max(width - 51, 10)
+    scale = room / max(most * 1.1, face.required * 1.2, 0.1)
+    bar = ["█"] * max(round(face.after * scale), 0)
+    sure = max(round((face.after - 2 * face.u) * scale), 0)
+    bar = [c if n < sure else "▒" for n, c in enumerate(bar)]
+    bar += [" "] * (room - len(bar))
+    at = min(round(face.required * scale), room - 1)
+    bar[at] = "┊"
+    out.append(f"  {name}│{''.join(bar[:room])}", style="" if face.after >= face.required else "bold red")
+    out.append(tail + "\n")
+    return out
+
+
+# ------------------------------------------------------------------------------ rounds
+def rounds_text(labels: Sequence[str], rows: Iterable[SideBySide], width: int = 80, changed: bool = False) -> Text:
+    """Deviation of every feature in each round, with its verdict."""
+    out = Text(no_wrap=True)
+    if not labels:
+        out.append("No sampling has readings yet.\n")
+        return out
+    column = 12
+    name_width = max(width - 7 - column * len(labels), 10)
+    out.append(" " * (7 + name_width) + "".join(f"{label:>{column}}" for label in labels) + "\n", style="bold")
+    for row in rows:
+        answers = {went.answer for went in row.rounds}
+        if changed and answers <= {"conforms"}:
+            continue
+        out.append(f"{row.balloon:<7}", style="bold")
+        out.append(cut_to(row.name, name_width - 1).ljust(name_width))
+        for went in row.rounds:
+            shown = f"{off(went.deviation)} {SYMBOL[went.answer]}".strip()
+            out.append(f"{shown:>{column}}", style=STYLE[went.answer])
+        out.append("\n")
+    out.append("deviation of the mean from the as-cast size, mm; readings in question left out\n", style="dim")
+    return out

@@ -1,0 +1,73 @@
+"""What wears, as text: the list by urgency, surprises, work orders; signs and words carry it, colour repeats it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from textwrap import wrap
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+
+from inspect_tui.shop.trends.fleet import Line
+
+if TYPE_CHECKING:
+    from inspect_tui.shop.trends.surprises import Report
+    from inspect_tui.shop.trends.work_orders import Order
+
+
+def list_row(line: Line, width: int, *, chosen: bool = False) -> Text:
+    """One line of the list: sign, tool and size, what is left, when, risk; as much as there is room for."""
+    one = line.kept
+    head = f"{line.sign} {_cut(one.label, 14):<14} {_cut(one.balloon, 6):<6} "
+    name_room = 24 if width >= 110 else 0
+    name = f"{_cut(one.name, name_room):<{name_room}} " if name_room else ""
+    due = line.worst or ""
+    when = f"{line.due or '–':<10} {due or '–':<10}" if width >= 110 else f"{due or line.due or '–':<10}"
+    risk = f"{100 * one.risk:3.0f} %" if one.risk is not None else "  –  "
+    more = f" +{line.others}" if line.others else ""
+    said = f"out of use since {line.retired}" if line.retired else line.timing
+    room = max(width - len(head) - len(name) - len(when) - 10 - len(more), 16)
+    text = f"{head}{name}{_cut(said, room):<{room}} {when} {risk}{more}"
+    style = "reverse" if chosen else ("bold red" if line.urgent else "dim" if line.retired else "")
+    return Text(_cut(text, width), style=style, no_wrap=True)
+
+
+def list_head(width: int) -> Text:
+    """Headings over the list."""
+    wide = width >= 110
+    head = f"  {'tool':<14} {'size':<6} " + (f"{'':<24} " if wide else "")
+    when = f"{'due':<10} {'at worst':<10}" if wide else f"{'at worst':<10}"
+    room = max(width - len(head) - len(when) - 10, 16)
+    return Text(_cut(f"{head}{'cores or moulds':<{room}} {when} risk", width), style="dim", no_wrap=True)
+
+
+def surprises_text(report: Report, width: int) -> Text:
+    """What changed, one paragraph each, most important first; or that there is nothing to say."""
+    out = Text()
+    for number, line in enumerate(report.lines, start=1):
+        for i, part in enumerate(wrap(line.sentence, max(width - 4, 20))):
+            out.append(f"{number:>2}. " if i == 0 else "    ")
+            out.append(part + "\n")
+    for part in wrap(report.sentence, width):
+        out.append(part + "\n", style="dim" if report.lines else "bold")
+    return out
+
+
+def orders_text(orders: Sequence[Order], width: int) -> Text:
+    """Work orders, one paragraph each."""
+    out = Text()
+    if not orders:
+        return Text("no tool has to come to the bench yet\n")
+    for one in orders:
+        for i, part in enumerate(wrap(one.sentence, max(width - 4, 20))):
+            out.append("☐ " if i == 0 else "  ")
+            out.append(part + "\n", style="bold" if i == 0 else "")
+        after = [f"the tool: {one.change.words}", f"the casting: {one.change.casting_words}"]
+        after += [f"limit {one.limit} ({one.trend.limits.words})"] if one.limit else []
+        for part in wrap("; ".join(after), max(width - 4, 20)):
+            out.append(f"    {part}\n", style="dim")
+    return out
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

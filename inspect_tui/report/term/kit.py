@@ -1,0 +1,259 @@
+"""Terminal pictures of a kit: cores as a tree of who sits in whom, and the stack of cores seen from the side.
+
+Both read without colour: ✓ every fit proven, ✗ something does not hold, ? open, · nothing known yet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from rich.text import Text
+
+from inspect_tui.model.work import Core
+from inspect_tui.shop.kit.check import KitCheck
+
+SYMBOL = {"yes": "✓", "no": "✗", "open": "?", "none": "·"}
+STYLE = {"yes": "bold green", "no": "bold red", "open": "bold yellow", "none": "dim"}
+NARROWEST = 5  # columns of a core in the side view: two walls and "123"
+
+
+def cut(text: str, width: int) -> str:
+    """At most `width` characters, … at the end where something was left out."""
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
+
+
+def standing(check: KitCheck, core: Core) -> str:
+    """yes, no, open or none: how the fits and seats of a core stand, by all that is known."""
+    number = str(core.number)
+    mine = [line for line in check.lines if line.inner == f"core {number}"]
+    wrong = any(t.kind != "doubt" for t in check.remarks_of(number))
+    if wrong or any(line.verdict.answer == "does not conform" for line in mine):
+        return "no"
+    if not mine:
+        return "none"
+    proven = all(line.verdict.state == "fits" and line.verdict.measured == "both" for line in mine)
+    return "yes" if proven else "open"
+
+
+def seats_of(check: KitCheck) -> dict[str, str]:
+    """Core -> the part that it mainly sits in: the core that is set last of those it sits in, else drag or cope."""
+    place = {number: n for n, number in enumerate(check.sequence)}
+    found: dict[str, str] = {}
+    for one in check.sits:
+        before = found.get(one.core)
+        better = place.get(one.into, -1) > place.get(before or "", -1)
+        if one.into and (before is None or better or (before == "cope" and one.into == "drag")):
+            found[one.core] = one.into
+    return found
+
+
+def children(check: KitCheck) -> dict[str, list[str]]:
+    """Part -> the cores that mainly sit in it, in setting order; cores with no seat hang on ''."""
+    parents = seats_of(check)
+    place = {number: n for n, number in enumerate(check.sequence)}
+    found: dict[str, list[str]] = {}
+    numbers = [str(core.number) for core in check.data.cores]
+    for number in sorted(dict.fromkeys(numbers), key=lambda n: (place.get(n, len(place)), int(n))):
+        parent = parents.get(number, "")
+        found.setdefault(parent if parent in ("drag", "cope", *numbers) else "", []).append(number)
+    return found
+
+
+# ------------------------------------------------------------------------------ the tree
+def whole(check: KitCheck) -> Text:
+    """The kit in one short line: `✗ 2 against, 6 open`."""
+    out = Text(no_wrap=True)
+    how = "no" if check.against else "open" if check.doubts else "yes" if check.data.cores else "none"
+    out.append(SYMBOL[how] + " ", style=STYLE[how])
+    words = [f"{len(check.against)} against"] * bool(check.against) + [f"{len(check.doubts)} open"] * bool(check.doubts)
+    fine = "goes together" if check.data.cores else "no cores yet"
+    out.append(f"the kit: {', '.join(words) or fine}", style="bold")
+    return out
+
+
+def tree(check: KitCheck, width: int) -> list[tuple[str, Text]]:
+    """Rows of the tree: (core's number, or the part's name) and its line; every core once, whatever rings there are."""
+    under = children(check)
+    rows: list[tuple[str, Text]] = []
+    seen: set[str] = set()
+    cores = {str(core.number): core for core in check.data.cores}
+    order = {number: n for n, number in enumerate(check.sequence, start=1)}
+
+    def walk(number: str, deep: int) -> None:
+        if number in seen:
+            return
+        seen.add(number)
+        core = cores[number]
+        how = standing(check, core)
+        state = check.states[core.of_id].state
+        set_as = f"{order[number]}." if number in order else "-"
+        line = Text(no_wrap=True)
+        line.append("  " * deep + "└ " if deep else "")
+        line.append(SYMBOL[how], style=STYLE[how])
+        head = f" {set_as:<3}core {number} "
+        room = width - line.cell_len - len(head) - len(state) - 1
+        if room >= 6:
+            line.append(head + cut(core.name, room).ljust(room) + " ")
+        else:
+            line.append(head.ljust(max(width - line.cell_len - len(state), 0)))
+        line.append(state, style="dim")
+        line.truncate(width)
+        rows.append((number, line))
+        for child in under.get(number, ()):
+            walk(child, deep + 1)
+
+    for part, words in (("drag", "drag"), ("cope", "cope"), ("", "no seat said")):
+        if not under.get(part):
+            continue
+        rows.append((part or "?", Text(words, style="bold", no_wrap=True)))
+        for number in under[part]:
+            walk(number, 1)
+    for number in cores:  # cores of a ring hang on nobody
+        if number not in seen:
+            if not any(key == "ring" for key, _ in rows):
+                rows.append(("ring", Text("in a ring", style="bold red", no_wrap=True)))
+            walk(number, 1)
+    return rows
+
+
+# ------------------------------------------------------------------------------ the side view
+def side_view(check: KitCheck, width: int, chosen: str = "") -> Text:
+    """The cores as they stand in the mould, seen from the side: drag below, cope above, the number of each step.
+
+    Cores that sit in a core stand on it; one that reaches into the cope has a line up to it. Where there are more
+    cores side by side than fit, the picture goes on in a further one below.
+    """
+    under = children(check)
+    roots = [n for part in ("drag", "cope", "") for n in under.get(part, ())]
+    seen: set[str] = set()
+
+    def reach(number: str) -> list[str]:
+        if number in seen:
+            return []
+        seen.add(number)
+        return [number, *(x for child in under.get(number, ()) for x in reach(child))]
+
+    ring = [str(c.number) for c in check.data.cores if not any(str(c.number) in reach(r) for r in roots)]
+    roots += [n for n in dict.fromkeys(ring) if n not in seen]
+    if not roots:
+        return Text("no cores yet", style="dim")
+    bands: list[list[str]] = [[]]
+    for root in roots:
+        if bands[-1] and sum(_least(r, under, set()) + 1 for r in (*bands[-1], root)) > width - 1:
+            bands.append([])
+        bands[-1].append(root)
+    out = Text(no_wrap=True)
+    for band in bands:
+        out.append_text(_band(check, band, under, width, chosen))
+    return out
+
+
+def _least(number: str, under: Mapping[str, Sequence[str]], seen: set[str]) -> int:
+    """Columns that a core and what stands on it need at least."""
+    if number in seen:
+        return 0
+    seen.add(number)
+    above = [n for n in under.get(number, ()) if n not in seen]
+    return max(NARROWEST, sum(_least(n, under, seen) + 1 for n in above) + 1)
+
+
+def _band(check: KitCheck, roots: Sequence[str], under: Mapping[str, Sequence[str]], width: int, chosen: str) -> Text:
+    spans: dict[str, tuple[int, int, int]] = {}  # number -> first column, last column, level
+    spare = max(width - 1 - sum(_least(r, under, set()) + 1 for r in roots), 0)
+    at = 1
+    for root in roots:
+        more = min(spare // len(roots), 14)
+        wide = _least(root, under, set()) + more
+        _place(root, at, at + wide - 1, 0, under, spans)
+        at += wide + 1
+    levels = 1 + max(level for _, _, level in spans.values())
+    height = 2 * levels + 2
+    grid = [[" "] * width for _ in range(height)]
+    styles: dict[tuple[int, int], str] = {}
+    _rule(grid[0], " cope ")
+    _rule(grid[-1], " drag ")
+    order = {number: n for n, number in enumerate(check.sequence, start=1)}
+    cores = {str(core.number): core for core in check.data.cores}
+    form = next(
+        (
+            n
+            for n in range(4)
+            if all(len(_label(n, order.get(c), c, "?")) <= right - left - 1 for c, (left, right, _) in spans.items())
+        ),
+        4,
+    )
+    in_cope = {s.core for s in check.sits if s.into == "cope"}
+    for number, (left, right, level) in sorted(spans.items(), key=lambda item: item[1][2]):
+        floor = height - 1 - 2 * level  # the row that it stands on
+        top = floor - 2
+        for x in range(left, right + 1):
+            grid[top][x] = "─"
+        grid[top][left], grid[top][right] = "┌", "┐"
+        for x in (left, right):
+            grid[floor - 1][x] = "│"
+            if grid[floor][x] == "─":
+                grid[floor][x] = "┴"
+            elif grid[floor][x] in "┌┐":
+                grid[floor][x] = "├" if grid[floor][x] == "┌" else "┤"
+        how = standing(check, cores[number])
+        label = _label(form, order.get(number), number, SYMBOL[how])[: right - left - 1]
+        start = left + 1 + (right - left - 1 - len(label)) // 2
+        for i, char in enumerate(label):
+            grid[floor - 1][start + i] = char
+            styles[floor - 1, start + i] = "reverse" if number == chosen else STYLE[how] if char == SYMBOL[how] else ""
+        if number in in_cope and top > 0:
+            middle = (left + right) // 2
+            grid[top][middle] = "╨"
+            for y in range(1, top):
+                if grid[y][middle] == " ":
+                    grid[y][middle] = "║"
+            grid[0][middle] = "╥"
+    out = Text(no_wrap=True)
+    for y, row in enumerate(grid):
+        text = "".join(row).rstrip()
+        if not text:
+            continue  # no core stands so high
+        for x, char in enumerate(text):
+            out.append(char, style=styles.get((y, x), ""))
+        out.append("\n")
+    return out
+
+
+def _place(
+    number: str,
+    left: int,
+    right: int,
+    level: int,
+    under: Mapping[str, Sequence[str]],
+    spans: dict[str, tuple[int, int, int]],
+) -> None:
+    """Give a core its columns, and what stands on it its share of them."""
+    if number in spans:
+        return
+    spans[number] = (left, right, level)
+    above = [n for n in under.get(number, ()) if n not in spans]
+    if not above:
+        return
+    needs = [_least(n, under, set()) for n in above]
+    room = right - left - 1
+    spare = max(room - sum(needs) - (len(needs) - 1), 0)
+    at = left + 1
+    for child, need in zip(above, needs, strict=True):
+        wide = need + min(spare // len(needs), 12)
+        _place(child, at, min(at + wide - 1, right - 1), level + 1, under, spans)
+        at += wide + 1
+
+
+def _label(form: int, order: int | None, number: str, symbol: str) -> str:
+    """`2. core 5 ✓`, shorter where one of the picture has no room for that: `core 5 ✓`, `5 ✓`, `5✓`, `5`."""
+    first = f"{order}." if order else "-"
+    forms = (f"{first} core {number} {symbol}", f"core {number} {symbol}", f"{number} {symbol}", f"{number}{symbol}")
+    return (*forms, number)[form]
+
+
+def _rule(row: list[str], name: str) -> None:
+    for x in range(len(row)):
+        row[x] = "═"
+    start = max((len(row) - len(name)) // 2, 0)
+    for i, char in enumerate(name[: len(row)]):
+        row[start + i] = char

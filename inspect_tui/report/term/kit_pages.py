@@ -1,0 +1,294 @@
+"""The pages of a kit as terminal text: rows to choose from, and all about the chosen one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.text import Text
+
+from inspect_tui.metrology.kit.buoyancy import CAUTION
+from inspect_tui.report.term.band import band_text
+from inspect_tui.report.term.kit import STYLE, SYMBOL, cut, side_view
+from inspect_tui.shop.kit.check import KitCheck
+from inspect_tui.shop.kit.cores import CoreReport
+from inspect_tui.shop.kit.fits import FitLine, Side
+from inspect_tui.shop.kit.life_story import day
+from inspect_tui.shop.kit.passages import PassageLine
+from inspect_tui.shop.kit.walls import WallLine
+
+Row = tuple[str, Text]  # what the row stands for, and how it reads
+ANSWER = {"conforms": "yes", "does not conform": "no", "undecided": "open"}
+WALL = {"holds": "yes", "does not hold": "no", "may not hold": "open", "no limits": "none"}
+BAR = 20  # columns of a share
+
+
+def row(how: str, text: str, width: int) -> Text:
+    """A line with its symbol before it."""
+    out = Text(no_wrap=True)
+    out.append(SYMBOL[how] + " ", style=STYLE[how])
+    out.append(cut(text, width - 2))
+    return out
+
+
+def lines(sentences: Sequence[str], style: str = "", mark: str = "") -> Text:
+    """Sentences, one a line, each with a mark before it."""
+    out = Text()
+    for text in sentences:
+        out.append(mark, style=style)
+        out.append(text + "\n")
+    return out
+
+
+# ------------------------------------------------------------------------------ the whole kit, one core
+def summary(check: KitCheck, width: int, most: int = 8) -> Text:
+    """The answer, what speaks against it, what to measure next, what is missing."""
+    out = Text()
+    style = STYLE["no"] if check.against else STYLE["open"] if check.doubts else STYLE["yes"]
+    symbol = "✗" if check.against else "?" if check.doubts else "✓"
+    head = "the kit goes together"
+    if check.against:
+        head = f"{len(check.against)} thing{'s' if len(check.against) > 1 else ''} against the kit as it is"
+    elif check.doubts:
+        head = f"nothing against the kit; {len(check.doubts)} open"
+    out.append(f"{symbol} {head}\n", style=style)
+    out.append_text(lines(check.against[:most], STYLE["no"], "✗ "))
+    if check.next:
+        out.append("next: ", style="bold")
+        out.append(check.next[0].sentence + "\n")
+    out.append_text(lines(check.doubts[:most], STYLE["open"], "? "))
+    if check.missing:
+        out.append("before shipping\n", style="bold")
+        out.append_text(lines(check.missing[:most], "", "- "))
+    return out
+
+
+def about_core(check: KitCheck, number: str, report: CoreReport | None, width: int) -> Text:
+    """One core: state, seats, what holds it, how far it may stand off, its sizes' findings."""
+    core = next((c for c in check.data.cores if str(c.number) == number), None)
+    if core is None:
+        return summary(check, width)
+    state, detail = check.states[core.of_id], check.data.details.get(core.of_id)
+    out = Text()
+    out.append(f"core {core.number} {core.name}", style="bold")
+    out.append("" if core.makes_surface else "  (only locates)")
+    out.append(f"\n{state.words}; box {state.where}\n")
+    for line in check.lines:
+        if line.inner == f"core {number}":
+            v = line.verdict
+            out.append(SYMBOL[ANSWER[v.answer.value]] + " ", style=STYLE[ANSWER[v.answer.value]])
+            low, high = line.fit.clear_min_mm, line.fit.clear_max_mm
+            out.append(
+                f"{line.name} into {line.outer}, {line.fit.axis}: {v.clearance.value:.2f} "
+                f"({low:.2f} to {high:.2f}) {v.state}\n"
+            )
+    if number in check.held:
+        out.append(check.held[number].sentence + "\n")
+    stand = [
+        f"{axis} {f.low.value:+.2f} to {f.high.value:+.2f}"
+        for axis in "xyz"
+        if (f := check.floats.get((number, axis))) is not None
+    ]
+    if stand:
+        out.append("may stand off its place (mould): " + ", ".join(stand) + "\n")
+    for trouble in check.remarks_of(number):
+        how = "open" if trouble.kind == "doubt" else "no"
+        out.append(SYMBOL[how] + " ", style=STYLE[how])
+        out.append(trouble.sentence + "\n")
+    proof = check.mould_check(core)
+    if proof:
+        what, template, lower, upper = proof
+        limits = " to ".join("any" if x is None else f"{x:.1f}" for x in (lower, upper))
+        out.append(f"check: {what}{f' with {template}' if template else ''}, {limits} mm\n")
+    if detail:
+        for word, text in (
+            ("chaplets", detail.chaplet_note),
+            ("vents", detail.vents),
+            ("lift", detail.lift_points),
+            ("caution", detail.caution),
+            ("note", detail.note),
+        ):
+            if text:
+                out.append(f"{word}: {text}\n")
+    if report is not None:
+        out.append_text(lines(report.sentences, "bold", "» "))
+    return out
+
+
+# ------------------------------------------------------------------------------ fits
+def fit_rows(check: KitCheck, width: int, core: str = "") -> list[Row]:
+    """Every fit, those of the chosen core first."""
+    mine = [x for x in check.lines if core in (x.inner.removeprefix("core "), x.outer.removeprefix("core "))]
+    rest = [x for x in check.lines if x not in mine]
+    return [(line.fit.of_id.hex(), _fit_row(line, width)) for line in (*mine, *rest)]
+
+
+def _fit_row(line: FitLine, width: int) -> Text:
+    v = line.verdict
+    part = {"both": "", "print": " seat unread", "seat": " print unread", "none": " unread"}[v.measured]
+    text = f"{line.name:<6}{line.inner:>8} in {line.outer:<8}{v.clearance.value:6.2f}  {v.state}{part}"
+    return row(ANSWER[v.answer.value], text, width)
+
+
+def about_fit(line: FitLine, width: int) -> Text:
+    """One fit with its band drawn to scale, both sides, what to change."""
+    v, fit = line.verdict, line.fit
+    out = Text()
+    out.append(f"{line.name}  {line.inner} in {line.outer}, {fit.kind}, clearance along {fit.axis}\n", style="bold")
+    drawn = fit.clear_min_mm <= v.drawn.value <= fit.clear_max_mm
+    out.append_text(
+        band_text(
+            lower=fit.clear_min_mm,
+            upper=fit.clear_max_mm,
+            target=v.drawn.value if drawn else None,
+            value=v.clearance.value,
+            u95=2 * v.clearance.u,
+            width=width,
+            value_style=STYLE[ANSWER[v.answer.value]],
+        )
+    )
+    out.append("\n")
+    for what, side in (("print", line.print), ("seat", line.seat)):
+        out.append(_side(what, side))
+    out.append(f"rubs {100 * v.p_rubs:.1f} %, floats {100 * v.p_floats:.1f} %\n")
+    out.append(v.sentence + "\n", style="bold")
+    if line.cut:
+        out.append(f"{line.cut}\n", style="bold")
+    if line.changed:
+        out.append(f"{line.changed}: measure it again\n", style=STYLE["open"])
+    out.append(f"limits: {fit.band_source}; stops {fit.holds or 'what its clearance is given for'}")
+    out.append(f"; can rise {fit.lift_mm:.2f}\n" if fit.lift_mm else "\n")
+    if fit.note:
+        out.append(fit.note + "\n", style="italic")
+    return out
+
+
+def _side(what: str, side: Side) -> str:
+    if side.feature is None:
+        return f"{what}: no size written down\n" if side.measured is None else f"{what}: the gap is read\n"
+    text = f"{what} {side.feature.balloon} drawn {side.feature.nominal:.2f}"
+    if side.measured is None or side.state is None:
+        return text + f", never read{f' (on {side.tool.label})' if side.tool else ''}\n"
+    where = side.tool.label if side.tool else "?"
+    when = day(side.state.at_us, side.state.tz_min)
+    return f"{text}, read {side.measured.value:.2f} ± {2 * side.measured.u:.2f} on {where}, {when}\n"
+
+
+# ------------------------------------------------------------------------------ order
+def order_rows(check: KitCheck, width: int) -> list[Row]:
+    """The steps."""
+    cores = {str(c.number): c for c in check.data.cores}
+    rows = []
+    for n, number in enumerate(check.sequence, start=1):
+        parts = [s.into if s.into in ("drag", "cope") else f"core {s.into}" for s in check.sits if s.core == number]
+        sits = ", ".join(dict.fromkeys(parts))
+        wrong = any(number in t.cores for t in check.order.troubles)
+        text = f"{n}. core {number} {cores[number].name}: into {sits or 'nothing'}"
+        rows.append((number, row("no" if wrong else "yes", text, width)))
+    return rows
+
+
+def about_order(check: KitCheck, width: int, chosen: str) -> Text:
+    """The picture from the side, and what is to be said about the order."""
+    out = side_view(check, width, chosen)
+    out.append(check.order_sentence + "\n", style="bold" if check.sequence else STYLE["no"])
+    parting = check.data.parting
+    if parting is not None:
+        out.append(f"parting: {parting.words}\n")
+        for x, low, high in parting.undercuts:
+            out.append(f"at x {x:g} the outside from z {low:g} to {high:g} lies under the step: a core makes it\n")
+    out.append_text(lines([t.sentence for t in check.order.troubles], STYLE["no"], "✗ "))
+    out.append_text(lines([a.sentence for a in check.look_alikes], STYLE["no"], "✗ "))
+    out.append_text(lines([text for _, _, text in check.not_held], STYLE["open"], "? "))
+    out.append_text(lines([h.sentence for h in check.held.values()]))
+    if check.held:
+        out.append(CAUTION + "\n", style="italic")
+    return out
+
+
+# ------------------------------------------------------------------------------ walls and passages
+def wall_rows(check: KitCheck, width: int) -> list[Row]:
+    """Walls first, weakest first; then places; then what has no loop."""
+    order = {"does not hold": 0, "may not hold": 1, "holds": 2, "no limits": 3}
+    walls = sorted(check.walls, key=lambda w: (not w.wall, order[w.state], w.p_holds))
+    rows = []
+    for wall in walls:
+        chance = "" if wall.state == "no limits" else f"  {percent(wall.p_holds)}"
+        name = cut(wall.name, max(width - 32, 8))
+        text = f"{wall.label:<4} {name:<{max(width - 32, 8)}} {wall.now.value:7.2f} ±{2 * wall.now.u:.2f}{chance}"
+        rows.append((wall.label, row(WALL[wall.state], text, width)))
+    return rows + [(one.label, row("none", one.sentence, width)) for one in check.no_loop]
+
+
+def percent(p: float) -> str:
+    """A probability as people read it, never quite 0 or 100."""
+    return ">99 %" if p > 0.995 else "<1 %" if p < 0.005 else f"{100 * p:.0f} %"
+
+
+def about_wall(wall: WallLine, width: int) -> Text:
+    """One wall: worst case, likely, as measured, and who contributes what."""
+    out = Text()
+    d = wall.drawn
+    out.append(f"{wall.label} {wall.name}\n", style="bold")
+    if d.lower is not None or d.upper is not None:
+        out.append_text(
+            band_text(
+                lower=d.lower,
+                upper=d.upper,
+                target=d.nominal,
+                value=wall.now.value,
+                u95=2 * wall.now.u,
+                width=width,
+                value_style=STYLE[WALL[wall.state]],
+            )
+        )
+        out.append("\n")
+    out.append(f"as drawn {d.nominal:.2f}: worst case {d.worst_low:.2f} to {d.worst_high:.2f}, ")
+    out.append(f"root-sum-square {d.centre:.2f} ± {d.rss:.2f}\n")
+    out.append(f"as measured {wall.now.value:.2f} ± {2 * wall.now.u:.2f}", style="bold")
+    out.append(f" ({wall.measured} of {len(wall.links)} contributors read)")
+    out.append(f", holds with {percent(wall.p_holds)}\n" if wall.state != "no limits" else "\n")
+    out.append("written loop: " if wall.written else "loop: ")
+    out.append(", ".join(wall.path) + "\n")
+    biggest = max((share for _, share in wall.shares), default=0.0) or 1.0
+    for name, share in wall.shares:
+        bar = "█" * max(round(BAR * share / biggest), 1 if share > 0 else 0)
+        out.append(f"{100 * share:4.0f} % {bar:<{BAR}} {cut(name, max(width - BAR - 8, 10))}\n")
+    out.append_text(lines(wall.remarks, STYLE["open"], "? "))
+    return out
+
+
+def passage_rows(passages: Sequence[PassageLine], width: int) -> list[Row]:
+    """Passages from the tools, then from castings."""
+    rows = []
+    for n, one in enumerate(passages):
+        how = "no" if one.wrong or one.misses else "open" if one.not_read else "yes"
+        says = one.wrong or (one.capacity.sentence if one.capacity else one.sentence)
+        rows.append((str(n), row(how, f"{one.passage.label} {one.source}: {says}", width)))
+    return rows
+
+
+def about_passage(one: PassageLine, width: int) -> Text:
+    """A passage with its formula, area, capacity in words that stand out, and what buys most back."""
+    out = Text()
+    out.append(f"{one.passage.label} {one.passage.name}: {one.passage.formula}\n", style="bold")
+    if one.wrong or one.now is None:
+        out.append(f"✗ {one.wrong}\n", style=STYLE["no"])
+        return out
+    out.append(f"{one.source}: {one.now.value:.1f} ± {2 * one.now.u:.1f} {one.unit}")
+    out.append(f", as drawn {one.drawn:.1f}\n" if one.drawn is not None else "\n")
+    if one.capacity is not None:
+        missed = one.misses or one.capacity.level not in ("as rated", "over")
+        out.append(
+            ("✗ " if one.misses else "? " if missed else "✓ ") + one.capacity.sentence + "\n",
+            style=STYLE["no"] if missed else STYLE["yes"],
+        )
+    for name, share in sorted(one.now.share.items(), key=lambda item: -item[1]):
+        out.append(f"{name}: {100 * share:.0f} % of the doubt, {one.now.sensitivity[name]:+.1f} {one.unit} for 1 mm\n")
+    for buy in one.buys:
+        alone = f"{buy.alone_mm:+.2f} mm alone brings it back" if buy.alone_mm is not None else "alone it cannot"
+        out.append(f"{buy.feature}: {buy.percent_per_mm:+.1f} % for 1 mm on the casting; {alone}\n")
+    if one.not_read:
+        out.append(f"as drawn, not read: {', '.join(one.not_read)}\n", style=STYLE["open"])
+    if one.capacity is not None:
+        out.append(one.caveat + "\n", style="italic")
+    return out

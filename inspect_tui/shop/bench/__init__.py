@@ -1,0 +1,1 @@
+"""The Bench: readings logged one by one and judged at once."""

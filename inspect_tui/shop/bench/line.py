@@ -1,0 +1,335 @@
+"""The bench: one person logs readings on one tool or casting, and hears at once what each one means."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import inf, sqrt
+
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.typed import quantity, slips
+from inspect_tui.metrology.typed.parsed import Ambiguous, Entry, Unreadable
+from inspect_tui.model.measuring import Instrument, Note, Person, Reading, Supersede
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Feature, Job
+from inspect_tui.record.ask.readings import LoggedReading
+from inspect_tui.record.kinds import kind_of
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench.outcomes import Asked, Logged, Outcome, Refused, Task
+from inspect_tui.shop.bench.worklist import Worklist
+from inspect_tui.shop.common import judging
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.judging import Judged
+from inspect_tui.shop.common.sizes import unit_of
+
+BURST_S = 0.25  # a line that follows a question faster than a person can read it is the next reading, not an answer
+TAKE_SUGGESTION = "="
+LENGTHS_ONLY = ("caliper", "height_gauge", "depth", "micrometer", "tape", "rule", "contraction_rule", "ultrasonic")
+
+
+@frozen
+class _Pending:
+    asked: Asked
+    entry: Entry
+    index: int
+
+
+class Bench(Worklist):
+    """The state of one stay at the bench; every reading is one durable commit before it is spoken of."""
+
+    def __init__(
+        self,
+        record: Record,
+        job: Job,
+        subject: Subject,
+        person: Person | None = None,
+        instrument: Instrument | None = None,
+        *,
+        today: str | None = None,
+        states: bool = True,
+        features: Sequence[Feature] | None = None,
+    ) -> None:
+        super().__init__(record, job, subject, person, instrument, today=today, states=states, features=features)
+        self.pending: _Pending | None = None
+        self.kept: Logged | None = None  # kept as typed because the next line came too fast to be an answer
+        self._lines: list[tuple[int, tuple[Reading, ...]]] = []
+
+    # ---------------------------------------------------------------- one line
+    def take(self, text: str, gap_s: float = inf) -> Outcome:
+        """One line from the entry. `gap_s`: seconds since the line before it.
+
+        While a question stands, an empty line keeps the reading as typed, `=` takes the suggestion, and a new
+        reading replaces it, unless it came faster than a person answers: then the first is kept and this one is next.
+        """
+        if self.pending is not None:
+            return self._answer(text, gap_s)
+        return self._take(text, ask=True)
+
+    def keep_pending(self) -> Logged | None:
+        """Log a reading that is still being asked about as typed; nothing typed is dropped."""
+        if self.pending is None:
+            return None
+        pending, self.pending = self.pending, None
+        self.index = pending.index
+        return self._log(pending.entry, "asked_kept")
+
+    def _answer(self, text: str, gap_s: float) -> Outcome:
+        pending = self.pending
+        assert pending
+        if not text.strip():
+            kept = self.keep_pending()
+            assert kept
+            return kept
+        if gap_s < BURST_S:
+            self.kept = self.keep_pending()
+            return self._take(text, ask=True)
+        if text.strip() == TAKE_SUGGESTION:
+            if pending.asked.balloon is not None:
+                return self._log_on_other(pending)
+            if pending.asked.suggestion is None:
+                return Refused(text, "There is nothing to take over: Enter keeps it, or type the reading again.")
+            text = pending.asked.suggestion
+        self.index = pending.index
+        task = self.task
+        assert task and self.means
+        parsed = self._parse(text, task)
+        if not isinstance(parsed, Entry):
+            return self._not_a_size(parsed, text)
+        self.pending = None
+        if [s.mm for s in parsed.sizes] == [s.mm for s in pending.entry.sizes]:
+            return self._log(parsed, "asked_kept")
+        return self._log(parsed, "none", instead_of=pending.entry)
+
+    def _log_on_other(self, pending: _Pending) -> Logged:
+        """The reading was meant for another feature: log it there, and come back to the one that was asked about."""
+        assert pending.asked.balloon
+        self.pending = None
+        self.goto(pending.asked.balloon)
+        logged = self._log(pending.entry, "none")
+        self.index = pending.index
+        return logged
+
+    def _take(self, text: str, ask: bool) -> Outcome:
+        task = self.task
+        if task is None:
+            return Refused(text, "There is nothing to measure here yet: add features to this tool on the Jobs screen.")
+        if not text.strip():
+            return Refused("", "Nothing typed, nothing logged.")
+        if self.person is None:
+            return Refused(text, "Say who measures first (F3).")
+        if self.means is None:
+            return Refused(text, "Choose an instrument first (F4).")
+        if (wrong := _cannot_read(self.means.instrument, task)) is not None:
+            return Refused(text, wrong)
+        parsed = self._parse(text, task)
+        if not isinstance(parsed, Entry):
+            return self._not_a_size(parsed, text)
+        question = self._question(task, parsed) if ask else None
+        if question is not None:
+            suggestion = None if question.balloon else question.suggested_text
+            asked = Asked(text, question.sentence, suggestion, task, question.balloon)
+            self.pending = _Pending(asked, parsed, self.index)
+            return asked
+        return self._log(parsed, "none")
+
+    def _parse(self, text: str, task: Task) -> Entry | Ambiguous | Unreadable:
+        assert self.means
+        instrument = self.means.instrument
+        unit = unit_of(task.feature, instrument.unit if instrument.unit in ("mm", "in") else "mm")
+        return quantity.parse_line(text, unit, instrument.rule_scale, task.feature.quantity)
+
+    @staticmethod
+    def _not_a_size(parsed: Ambiguous | Unreadable, text: str) -> Refused:
+        return Refused(text, parsed.sentence)
+
+    def _question(self, task: Task, entry: Entry) -> slips.Question | None:
+        assert self.means
+        if task.feature.quantity == "attribute":
+            return None
+        u = self.means.u95() / 2.0
+        others = [_expected(other, u) for other in self.tasks if other is not task and _same_kind(other, task)]
+        expected = _expected(task, u)
+        instrument = self.means.instrument
+        inside = task.sizes.sense == "space"
+        for size in entry.sizes:
+            question = slips.check(
+                size,
+                expected,
+                others,
+                jaw_mm=instrument.jaw_mm if inside else None,
+                rule_scale=instrument.rule_scale,
+                rule_scales=slips.USUAL_SCALES if instrument.kind in ("rule", "contraction_rule") else (),
+                resolution_mm=self.means.resolution_mm,
+            )
+            if question is not None:
+                return question
+        return None
+
+    def _log(self, entry: Entry, slip: str, instead_of: Entry | None = None) -> Logged:
+        """Write the readings of one line, then judge them; raises RecordError when they are not on the disk."""
+        task = self.task
+        assert task and self.means and self.person
+        setup = self._setup_id()
+        new = self._readings(task, setup, entry, slip)
+        if instead_of is not None:
+            logged = self._write_retyped(self._readings(task, setup, instead_of, "asked_retyped"), new)
+        elif len(new) == 1:
+            logged = [self.record.append_reading(new[0])]
+        else:
+            logged = self.record.append_readings(new)
+        judged = judging.judge(
+            self.job,
+            self.subject,
+            task.sizes,
+            [r.value for r in logged],
+            self.means_for(task),
+            work_c=self.work_c,
+            instrument_c=self.instrument_c,
+            others=self._that_could_settle,
+        )
+        done = _grown(task, [reading.value for reading in logged], judged.verdict.answer.value)
+        self.tasks[self.index] = done
+        self._lines.append((self.index, tuple(logged)))
+        following = self._next_open(self.index)
+        if following is not None:
+            self.index = following
+        return Logged(done, tuple(logged), judged, entry.remarks)
+
+    def _write_retyped(self, first: list[Reading], new: list[Reading]) -> list[Reading]:
+        """Both in one commit: what was typed first, struck out by what was typed when asked."""
+        assert self.person
+        first = [replace(reading, id=self.record.new_id()) for reading in first]
+        new = [replace(reading, id=self.record.new_id()) for reading in new]
+        struck = [
+            Supersede(
+                target_id=old.id,
+                replacement_id=new[min(i, len(new) - 1)].id,
+                reason="misread",
+                why="typed again when asked at the bench",
+            )
+            for i, old in enumerate(first)
+        ]
+        written = self.record.add_all([*first, *new, *struck], by=self.person.id)
+        return written[len(first) : len(first) + len(new)]
+
+    def _readings(self, task: Task, setup: Id, entry: Entry, slip: str) -> list[Reading]:
+        tool_feature = task.sizes.tool_feature
+        return [
+            Reading(
+                setup_id=setup,
+                feature_id=task.feature.id,
+                item_id=self.subject.item.id if self.subject.item else None,
+                tool_id=self.subject.tool.id if self.subject.tool else None,
+                tool_feature_id=tool_feature.id if tool_feature and self.subject.tool else None,
+                rep=rep,
+                value=size.mm,
+                typed=size.typed,
+                typed_unit=size.unit,
+                slip=slip,
+            )
+            for rep, size in enumerate(entry.sizes, start=1)
+        ]
+
+    # ---------------------------------------------------------------- taking back, notes, looking back
+    def void_last(self, why: str = "taken back at the bench") -> tuple[Task, tuple[Reading, ...]] | None:
+        """Void the newest line of this stay (further ones on repeated calls); None when there is none.
+
+        A reading that is still being asked about is the newest: it is logged as typed, and taken back.
+        """
+        self.keep_pending()
+        if not self._lines or self.person is None:
+            return None
+        index, readings = self._lines.pop()
+        voids = [Supersede(target_id=reading.id, reason="misread", why=why) for reading in readings]
+        self.record.add_all(voids, by=self.person.id)
+        task = self.tasks[index]
+        self.tasks[index] = self._again_from_record(task)
+        self.index = index
+        return self.tasks[index], readings
+
+    def _again_from_record(self, task: Task) -> Task:
+        """The task as the readings that still count leave it."""
+        tool, item = (self.subject.key, None) if self.subject.tool else (None, self.subject.key)
+        summary = self.record.summaries(tool, item).get(task.feature.id)
+        fresh = Task(task.sizes)
+        if summary is None or not summary.n:
+            return fresh
+        line = self.record.last_lines(tool, item).get(task.feature.id)
+        s = sqrt(summary.m2 / (summary.n - 1)) if summary.n > 1 else 0.0
+        return replace(self._with_state(fresh, line, summary.last_value, summary.n), mean=summary.mean, s=s)
+
+    @property
+    def can_note(self) -> bool:
+        """Whether there is a reading in this stay to put a note to."""
+        return bool(self._lines or self.pending)
+
+    def pop_kept(self) -> Logged | None:
+        """A reading that was kept as typed by the last `take` before its own outcome, once."""
+        kept, self.kept = self.kept, None
+        return kept
+
+    def note(self, text: str) -> bool:
+        """Add a note to the newest reading of this stay; False when there is none."""
+        if not self._lines or self.person is None:
+            return False
+        reading = self._lines[-1][1][-1]
+        self.record.add(Note(about_kind=kind_of(Reading).number, about_id=reading.id, text=text), by=self.person.id)
+        return True
+
+    def readings_of(self, task: Task, limit: int = 8, voided: bool = True) -> list[LoggedReading]:
+        """The newest readings of a task's feature on this subject, newest first."""
+        return self.record.readings(
+            feature_id=task.feature.id,
+            tool_of_id=self.subject.tool.of_id if self.subject.tool else None,
+            item_id=self.subject.item.id if self.subject.item else None,
+            limit=limit,
+            newest_first=True,
+            include_void=voided,
+        )
+
+    def judge_values(self, task: Task, values: Sequence[float]) -> Judged:
+        """Judge given values of a task with the instrument at hand, without logging."""
+        return judging.judge(
+            self.job,
+            self.subject,
+            task.sizes,
+            values,
+            self.means_for(task),
+            work_c=self.work_c,
+            instrument_c=self.instrument_c,
+        )
+
+
+def _cannot_read(instrument: Instrument, task: Task) -> str | None:
+    """A sentence when this instrument cannot read this kind of feature at all."""
+    angle, balloon = unit_of(task.feature) == "deg", task.feature.balloon
+    if angle and instrument.unit != "deg" and instrument.kind in LENGTHS_ONLY:
+        return f"{balloon} is an angle and {instrument.label} reads {instrument.unit}: choose another instrument (F4)."
+    if instrument.unit == "deg" and not angle and task.feature.quantity != "attribute":
+        return f"{balloon} is a length and {instrument.label} reads degrees: choose another instrument (F4)."
+    return None
+
+
+def _grown(task: Task, values: Sequence[float], state: str) -> Task:
+    """The task after further readings: its summary moves by one merge a reading, as the record's does."""
+    n, mean, m2 = task.n, task.mean, task.s**2 * max(task.n - 1, 0)
+    for value in values:
+        n += 1
+        step = value - mean
+        mean += step / n
+        m2 += step * (value - mean)
+    s = sqrt(m2 / (n - 1)) if n > 1 else 0.0
+    return replace(task, state=state, n=n, last=values[-1], mean=mean, s=s, mark="")
+
+
+def _expected(task: Task, u: float) -> slips.Expectation:
+    """Where an honest reading of this task lies, and how widely: from the drawing and from what was read before."""
+    one = task.sizes
+    return slips.expectation_from_history(
+        task.n, task.mean, task.s, one.target, one.band.width, u=u, balloon=one.feature.balloon
+    )
+
+
+def _same_kind(one: Task, other: Task) -> bool:
+    """Angles are not mistaken for lengths."""
+    kinds = {task.feature.quantity for task in (one, other)} & {"angle", "attribute", "temperature"}
+    return not kinds

@@ -1,0 +1,100 @@
+"""Remembers, outside the record, where work stood on each record: job, tool, person, instrument."""
+
+from __future__ import annotations
+
+import json
+from contextlib import suppress
+from pathlib import Path
+
+from inspect_tui.errors import InspectError
+from inspect_tui.record.file.state import state_dir
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.common import find
+
+
+def _file() -> Path:
+    return state_dir() / "bench.json"
+
+
+def _read() -> dict[str, dict[str, str]]:
+    try:
+        kept = json.loads(_file().read_text("utf-8"))
+    except (OSError, ValueError):
+        return {}  # a lost memory costs two key strokes, never a reading
+    return kept if isinstance(kept, dict) else {}
+
+
+def _write(kept: dict[str, dict[str, str]]) -> None:
+    with suppress(OSError):  # failing to is no reason to stop work
+        _file().parent.mkdir(parents=True, exist_ok=True)
+        _file().write_text(json.dumps(kept, indent=1), "utf-8")
+
+
+def remember(record: Record, bench: Bench) -> None:
+    """Keep where work stands; failing to is no reason to stop work."""
+    kept = _read()
+    kept[str(record.path)] = {
+        **kept.get(str(record.path), {}),
+        "job": bench.job.number,
+        "subject": bench.subject.label,
+        "person": bench.person.initials if bench.person else "",
+        "instrument": bench.means.instrument.label if bench.means else "",
+    }
+    _write(kept)
+
+
+def remember_unlogged(record: Record, lines: list[str]) -> None:
+    """Keep lines that were typed or pasted but not logged, to offer them again."""
+    kept = _read()
+    here = kept.setdefault(str(record.path), {})
+    if here.get("unlogged", "") == "\n".join(lines):
+        return
+    here["unlogged"] = "\n".join(lines)
+    _write(kept)
+
+
+def unlogged(record: Record) -> list[str]:
+    """Lines that were not logged when the Bench was last left."""
+    return [line for line in _read().get(str(record.path), {}).get("unlogged", "").split("\n") if line.strip()]
+
+
+def remember_file(record: Record, path: str) -> None:
+    """Keep the path of the file that readings were last taken in from, as it was typed."""
+    kept = _read()
+    kept.setdefault(str(record.path), {})["file"] = path
+    _write(kept)
+
+
+def last_file(record: Record) -> str:
+    """The path of the file that readings were last taken in from; empty when there is none."""
+    return str(_read().get(str(record.path), {}).get("file", ""))
+
+
+def last_bench(record: Record, fallback: dict[str, str] | None = None) -> Bench | None:
+    """The Bench where work stood on this record; `fallback` names it when nothing is remembered.
+
+    None when the record has no job with something to measure yet.
+    """
+    kept = _read().get(str(record.path)) or fallback or {}
+    try:
+        job = find.job(record, kept.get("job"))
+    except InspectError:
+        jobs = record.jobs()
+        if not jobs:
+            return None
+        job = jobs[-1]
+    try:
+        subject = find.subject(record, job, kept["subject"])
+    except (InspectError, KeyError):
+        tools = find.subjects(record, job)
+        if not tools or not record.revisions(job.of_id):
+            return None
+        subject = tools[0]
+    people = [p for p in record.people() if p.active]
+    person = next((p for p in people if p.initials == kept.get("person")), people[0] if len(people) == 1 else None)
+    instruments = record.instruments()
+    instrument = next(
+        (i for i in instruments if i.label == kept.get("instrument")), instruments[0] if len(instruments) == 1 else None
+    )
+    return Bench(record, job, subject, person, instrument)

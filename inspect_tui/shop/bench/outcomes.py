@@ -1,0 +1,64 @@
+"""What the bench says: a line of the list with its state, and the three answers to a typed line."""
+
+from __future__ import annotations
+
+from inspect_tui.frozen import frozen
+from inspect_tui.model.measuring import Reading
+from inspect_tui.model.work import Feature
+from inspect_tui.shop.common.judging import Judged
+from inspect_tui.shop.common.sizes import Sizes
+
+
+@frozen
+class Task:
+    """One line of the list of what to measure, with its state."""
+
+    sizes: Sizes
+    state: str = "to measure"  # to measure, conforms, does not conform, undecided
+    n: int = 0
+    last: float | None = None
+    mean: float = 0.0  # of the n readings that count
+    s: float = 0.0  # their standard deviation, 0 below two
+    mark: str = ""  # "again" when asked to be measured again, "skipped" when passed over
+
+    @property
+    def feature(self) -> Feature:
+        """The feature of this task."""
+        return self.sizes.feature
+
+    @property
+    def open(self) -> bool:
+        """Still to be measured."""
+        return self.state == "to measure" or self.mark == "again"
+
+
+@frozen
+class Logged:
+    """A line that is on the disk, and what it means."""
+
+    task: Task
+    readings: tuple[Reading, ...]
+    judged: Judged
+    remarks: tuple[str, ...] = ()
+
+
+@frozen
+class Asked:
+    """A line that may be a slip: not written yet, kept, asked once."""
+
+    text: str
+    sentence: str
+    suggestion: str | None
+    task: Task
+    balloon: str | None = None  # the feature that it fits, when it was perhaps meant for another one
+
+
+@frozen
+class Refused:
+    """A line that is no reading: nothing was logged, the text is given back."""
+
+    text: str
+    sentence: str
+
+
+Outcome = Logged | Asked | Refused

@@ -1,0 +1,261 @@
+"""The list of what to measure on a tool or casting, in a sensible order and with its state; who measures, with what."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import sqrt
+from time import strftime
+
+from inspect_tui.errors import NotFound
+from inspect_tui.frozen import replace
+from inspect_tui.model.measuring import Instrument, Person, Session, Setup
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import DrawingRevision, Feature, Job, ToolFeature
+from inspect_tui.record.ask.readings import LastLine
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench.outcomes import Task
+from inspect_tui.shop.common import find, judging
+from inspect_tui.shop.common import study_feed as gauge_feed
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.judging import Means
+from inspect_tui.shop.common.sizes import of_sand, sizes
+
+SAND_FROM = ("core_box", "production_pattern", "core_stick", "master")  # what a sand core is judged by, best first
+AXIS_ORDER = {"x": 0, "y": 1, "z": 2, "oblique": 3, "none": 4}
+TOO_COARSE = ("template", "thermometer", "rule", "tape")  # never what settles a doubt
+
+
+class Worklist:
+    """What is to be measured on one tool or casting, in order and with its state; who measures, and with what."""
+
+    def __init__(
+        self,
+        record: Record,
+        job: Job,
+        subject: Subject,
+        person: Person | None = None,
+        instrument: Instrument | None = None,
+        *,
+        today: str | None = None,
+        states: bool = True,
+        features: Sequence[Feature] | None = None,
+    ) -> None:
+        self.record, self.job, self.subject = record, job, subject
+        self.person = person
+        self.revision: DrawingRevision = find.latest_revision(record, job)
+        self.today = today or strftime("%Y-%m-%d")
+        self.work_c: float | None = None
+        self.instrument_c: float | None = None
+        self.moisture: float | None = None
+        self.means: Means | None = None
+        self.index = 0
+        self._session: Session | None = None
+        self._setup: Setup | None = None
+        self._means: dict[Id, Means] = {}
+        self._feeds: dict[Id, tuple[gauge_feed.Feed, ...]] = {}
+        if instrument is not None:
+            self.set_instrument(instrument)
+        self._features = features  # of the newest revision, where the caller has them at hand
+        self.tasks = self._load_tasks(states)
+        self.index = self._next_open(-1) or 0
+
+    # ---------------------------------------------------------------- the list of what to measure
+    def _load_tasks(self, states: bool = True) -> list[Task]:
+        """The list; without `states` each feature's earlier verdict is left out, which `log` does not show."""
+        known = self._features if self._features is not None else self.record.features(self.revision.id)
+        features = {f.id: f for f in known}
+        if self.subject.tool is not None:
+            pairs: list[tuple[Feature, ToolFeature | None]] = []
+            for on_tool in self.record.tool_features(self.subject.tool.of_id):
+                if on_tool.feature_id in features:
+                    pairs.append((features[on_tool.feature_id], on_tool))
+            summaries = self.record.summaries(tool_of_id=self.subject.tool.of_id)
+            lines = self.record.last_lines(tool_of_id=self.subject.tool.of_id) if summaries and states else {}
+        else:
+            assert self.subject.item
+            pairs = self._on_sand_core(features) or [(f, None) for f in features.values() if f.scale == "cast"]
+            summaries = self.record.summaries(item_id=self.subject.item.id)
+            lines = self.record.last_lines(item_id=self.subject.item.id) if summaries and states else {}
+        pairs.sort(key=lambda pair: (pair[0].scale, AXIS_ORDER[pair[0].axis], pair[0].ord))
+        tasks = []
+        for feature, tool_feature in pairs:
+            task = Task(sizes(self.job, feature, self.subject, tool_feature))
+            summary = summaries.get(feature.id)
+            if summary is not None and summary.n:
+                s = sqrt(summary.m2 / (summary.n - 1)) if summary.n > 1 else 0.0
+                if states:
+                    task = self._with_state(task, lines.get(feature.id), summary.last_value, summary.n)
+                task = replace(task, n=summary.n, mean=summary.mean, s=s)
+            tasks.append(task)
+        return tasks
+
+    def refresh(self) -> None:
+        """The states anew from the record, for readings were taken out of count elsewhere; marks stay."""
+        marks = {task.feature.id: task.mark for task in self.tasks}
+        self.tasks = [replace(task, mark=marks.get(task.feature.id, "")) for task in self._load_tasks()]
+
+    def _on_sand_core(self, features: dict[Id, Feature]) -> list[tuple[Feature, ToolFeature | None]]:
+        """What is measured on a sand core: the sizes of its newest box, else stick; nothing for a casting."""
+        item = self.subject.item
+        if item is None or item.kind != "core" or item.core_id is None:
+            return []
+        core = self.record.core(item.core_id).of_id
+        tools = [
+            t
+            for t in self.record.tools(self.job.of_id)
+            if t.kind in SAND_FROM and t.core_id and self.record.core(t.core_id).of_id == core
+        ]
+        for tool in sorted(reversed(tools), key=lambda t: SAND_FROM.index(t.kind)):
+            found: list[tuple[Feature, ToolFeature | None]] = [
+                (features[on.feature_id], of_sand(on, tool.kind))
+                for on in self.record.tool_features(tool.of_id)
+                if on.feature_id in features
+            ]
+            if found:
+                return found
+        return []
+
+    def _with_state(self, task: Task, line: LastLine | None, value: float, n: int) -> Task:
+        """State from the newest line, judged with what it was read with.
+
+        Without a line so many readings came after it that it was not looked up; its last value is known.
+        """
+        values = line.values if line else (value,)
+        means = self.means_for(task, self._means_then(line), line.person_of_id) if line else self.means_for(task)
+        work_c, instrument_c = (line.work_c, line.instrument_c) if line else (None, None)
+        judged = judging.judge(
+            self.job, self.subject, task.sizes, values, means, work_c=work_c, instrument_c=instrument_c
+        )
+        return replace(task, state=judged.verdict.answer.value, n=n, last=values[-1], mark="")
+
+    def _means_then(self, line: LastLine) -> Means:
+        """The instrument that a line was read with, and the certificate that was in force."""
+        key = line.instrument_id + (line.calibration_id or b"")
+        if key not in self._means:
+            instrument = next(i for i in self.record.instruments(old=True) if i.id == line.instrument_id)
+            in_force = [c for c in self.record.calibrations(instrument.of_id) if c.id == line.calibration_id]
+            self._means[key] = Means(instrument, in_force[0] if in_force else None)
+        return self._means[key]
+
+    @property
+    def task(self) -> Task | None:
+        """What is to be measured now."""
+        return self.tasks[self.index] if self.tasks else None
+
+    @property
+    def to_do(self) -> int:
+        """How many are still to be measured."""
+        return sum(task.open for task in self.tasks)
+
+    def _next_open(self, after: int) -> int | None:
+        count = len(self.tasks)
+        for step in range(1, count + 1):
+            index = (after + step) % count
+            if self.tasks[index].open and self.tasks[index].mark != "skipped":
+                return index
+        return next((i for i, task in enumerate(self.tasks) if task.open), None)
+
+    def move(self, by: int) -> None:
+        """Go up or down the list."""
+        if self.tasks:
+            self.index = min(max(self.index + by, 0), len(self.tasks) - 1)
+
+    def goto(self, balloon: str) -> None:
+        """Go to a feature by balloon; raises NotFound with the nearest."""
+        listed = [t.feature for t in self.tasks]
+        try:
+            wanted = find.feature(listed, balloon, self.revision.rev)
+        except NotFound:
+            drawn = find.feature(self.record.features(self.revision.id), balloon, self.revision.rev)
+            there = ", ".join(f.balloon for f in listed[:6]) + (" ..." if len(listed) > 6 else "")
+            raise NotFound(
+                f"{drawn.balloon} is not measured on {self.subject.label}; measured there: {there or 'nothing yet'}."
+            ) from None
+        self.index = next(i for i, t in enumerate(self.tasks) if t.feature.id == wanted.id)
+
+    def skip(self) -> None:
+        """Pass over the current feature; it stays to be measured."""
+        if self.task is not None:
+            self.tasks[self.index] = replace(self.tasks[self.index], mark="skipped")
+            self.index = (self.index + 1) % len(self.tasks)
+
+    def mark_again(self) -> bool:
+        """Put the current feature on (or off) the list to measure again; returns whether it is on it now."""
+        if self.task is None:
+            return False
+        on = self.task.mark != "again"
+        self.tasks[self.index] = replace(self.task, mark="again" if on else "")
+        return on
+
+    # ---------------------------------------------------------------- who, with what
+    def set_person(self, person: Person) -> None:
+        """Who measures from now on."""
+        self.person, self._setup = person, None
+
+    def set_instrument(self, instrument: Instrument) -> None:
+        """What is measured with from now on."""
+        self.means, self._setup = self._means_of(instrument), None
+
+    def set_conditions(
+        self, work_c: float | None, moisture: float | None = None, instrument_c: float | None = None
+    ) -> None:
+        """Temperatures (degC) of work and instrument, moisture (fraction) of the work from now on; None: not known."""
+        self.work_c, self.instrument_c, self.moisture, self._setup = work_c, instrument_c, moisture, None
+
+    def _means_of(self, instrument: Instrument) -> Means:
+        if instrument.id not in self._means:
+            calibrations = self.record.calibrations(instrument.of_id)
+            biases = self.record.biases(instrument.of_id)
+            self._means[instrument.id] = judging.means(instrument, calibrations, self.today, biases)
+        return self._means[instrument.id]
+
+    def forget_gauges(self) -> None:
+        """Look certificates, biases and studies up again: something about an instrument was written elsewhere."""
+        self._means.clear()
+        self._feeds.clear()
+        if self.means is not None:
+            self.set_instrument(self.means.instrument)
+
+    def means_for(self, task: Task, means: Means | None = None, who: Id | None = None) -> Means:
+        """The instrument at hand (or `means`, in the hands of `who`) with the gauge study of this kind of feature."""
+        if means is None:
+            means, who = self.means, self.person.of_id if self.person else None
+        if means is None:
+            return judging.means(Instrument(label="?"), (), self.today)
+        instrument = means.instrument
+        if instrument.id not in self._feeds:
+            self._feeds[instrument.id] = gauge_feed.feeds(self.record, instrument)
+        return gauge_feed.fed(means, self._feeds[instrument.id], task.feature, who)
+
+    def _that_could_settle(self) -> list[Means]:
+        """Instruments on the list that read sizes like the one at hand; looked up only when there is a doubt."""
+        assert self.means
+        angle = self.means.instrument.unit == "deg"
+        return [
+            self._means_of(instrument)
+            for instrument in self.record.instruments()
+            if (instrument.unit == "deg") == angle and instrument.kind not in TOO_COARSE
+        ]
+
+    def _setup_id(self) -> Id:
+        assert self.person and self.means
+        if self._session is None:
+            self._session = self.record.add(
+                Session(kind=self.subject.kind, job_of_id=self.job.of_id, revision_id=self.revision.id),
+                by=self.person.id,
+            )
+        if self._setup is None:
+            calibration = self.means.calibration
+            self._setup = self.record.add(
+                Setup(
+                    session_id=self._session.id,
+                    person_id=self.person.id,
+                    instrument_id=self.means.instrument.id,
+                    calibration_id=calibration.id if calibration else None,
+                    work_c=self.work_c,
+                    instrument_c=self.instrument_c,
+                    moisture=self.moisture,
+                ),
+                by=self.person.id,
+            )
+        return self._setup.id

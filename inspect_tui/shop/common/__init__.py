@@ -1,0 +1,1 @@
+"""What every room of the shop asks: finding, sizes, judging, corrections."""

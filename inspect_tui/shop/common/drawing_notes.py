@@ -1,0 +1,41 @@
+"""What a feature is and what its note on the drawing says: no length, only on a casting cut up, where it is taken."""
+
+from __future__ import annotations
+
+import re
+
+from inspect_tui.model.work import Feature
+
+SECTION = re.compile(r"\bsection|\bcut[- ]?up\b", re.IGNORECASE)  # in a feature's note: only on a casting cut up
+STATION = re.compile(r"\bat\s+([xyz])\s*=\s*(-?\d+(?:\.\d+)?)", re.IGNORECASE)  # in a feature's note: taken at x = 300
+# the same with more than one place: taken at x = 455, z = 140
+PLACE = r"([xyz])\s*=\s*(-?\d+(?:\.\d+)?)"
+PLACES = re.compile(rf"\bat\s+({PLACE}(?:\s*(?:,|;|/|\band\b)?\s*{PLACE})*)", re.IGNORECASE)
+
+
+def is_sectioned(feature: Feature) -> bool:
+    """Whether it can only be measured on a casting that is cut up."""
+    return bool(feature.note and SECTION.search(feature.note))
+
+
+def station_of(feature: Feature) -> tuple[str, float] | None:
+    """The axis and place where it is taken, such as ("x", 300.0); None when the drawing does not say."""
+    match = STATION.search(feature.note or "")
+    return (match[1].casefold(), float(match[2])) if match else None
+
+
+def places_of(feature: Feature) -> dict[str, float]:
+    """Every place that its note gives, by axis, such as {"x": 455.0, "z": 140.0}; where one is given twice, the first.
+
+    The first of them is `station_of`.
+    """
+    found: dict[str, float] = {}
+    for told in PLACES.finditer(feature.note or ""):
+        for axis, mm in re.findall(PLACE, told[1], re.IGNORECASE):
+            found.setdefault(axis.casefold(), float(mm))
+    return found
+
+
+def is_angle(feature: Feature) -> bool:
+    """Not a length: no temperature, no cut, no cause."""
+    return feature.quantity in ("angle", "attribute", "temperature")

@@ -1,0 +1,178 @@
+"""Finds jobs, tools, castings, features, people and instruments by what people call them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Sequence
+
+from inspect_tui.errors import NotFound
+from inspect_tui.frozen import frozen
+from inspect_tui.model.measuring import Instrument, Person
+from inspect_tui.model.words import INSTRUMENT_KINDS, Id
+from inspect_tui.model.work import DrawingRevision, Feature, Item, Job, Tool
+from inspect_tui.record.store import Record
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import TypeVar
+
+    Thing = TypeVar("Thing")
+
+
+@frozen
+class Subject:
+    """What is being measured: a tool, a casting or a sand core."""
+
+    label: str
+    tool: Tool | None = None
+    item: Item | None = None
+
+    @property
+    def kind(self) -> str:
+        """tool, casting or core."""
+        return "tool" if self.tool else (self.item.kind if self.item else "tool")
+
+    @property
+    def key(self) -> Id:
+        """The id that readings, summaries and histories are grouped by."""
+        if self.tool:
+            return self.tool.of_id
+        assert self.item
+        return self.item.id
+
+
+def _words(text: str) -> list[str]:
+    return re.findall(r"[\w.+-]+", text.casefold())
+
+
+def pick(name: str, things: Sequence[Thing], label: Callable[[Thing], str], what: str, where: str = "") -> Thing:
+    """The thing called `name`: the exact label first, then the only one whose label has all its words.
+
+    Raises NotFound with the nearest names when none or several fit.
+    """
+    exact = [thing for thing in things if label(thing).casefold() == name.strip().casefold()]
+    if len(exact) == 1:
+        return exact[0]
+    asked = _words(name)
+    near = [thing for thing in things if asked and set(asked) <= set(_words(label(thing)))]
+    if len(near) == 1:
+        return near[0]
+    if len(near) > 1:
+        raise NotFound(f"'{name}' fits several: {_listed(map(label, near))}. Say which{where}.")
+    if not things:
+        raise NotFound(f"There is no {what}{where} yet.")
+    labels = [label(thing) for thing in things]
+    close = get_close_matches(name.casefold(), [text.casefold() for text in labels], n=3, cutoff=0.4)
+    nearest = [text for text in labels if text.casefold() in close]
+    hint = f"nearest: {_listed(nearest)}" if nearest else f"there are: {_listed(labels)}"
+    raise NotFound(f"There is no {what} '{name}'{where}; {hint}.")
+
+
+def _listed(labels: Iterable[str], most: int = 6) -> str:
+    all_labels = list(labels)
+    shown = ", ".join(all_labels[:most])
+    return shown + (f" and {len(all_labels) - most} more" if len(all_labels) > most else "")
+
+
+def job(record: Record, number: str | None) -> Job:
+    """The job of that number; the only one when `number` is None."""
+    jobs = record.jobs()
+    if number is None:
+        if len(jobs) == 1:
+            return jobs[0]
+        raise NotFound(
+            f"Say which job: {_listed(j.number for j in jobs)}." if jobs else "There is no job in this record yet."
+        )
+    return pick(number, jobs, lambda j: j.number, "job")
+
+
+def latest_revision(record: Record, job: Job) -> DrawingRevision:
+    """The newest edition of the job's drawing."""
+    revisions = record.revisions(job.of_id)
+    if not revisions:
+        raise NotFound(f"Job {job.number} has no drawing yet: add features first.")
+    return revisions[-1]
+
+
+def subjects(record: Record, job: Job) -> list[Subject]:
+    """Tools first, then castings and sand cores, as the record gives them."""
+    tools = [Subject(tool.label, tool=tool) for tool in record.tools(job.of_id)]
+    items = [Subject(f"{item.kind} {item.serial}", item=item) for item in record.items(job.of_id)]
+    return tools + items
+
+
+def subject(record: Record, job: Job, name: str) -> Subject:
+    """A tool, casting or core by its label, such as "stick 3" or "casting S1-2"."""
+    for tool in record.tools(job.of_id):  # first among the few, before hundreds of castings are read
+        if tool.label.casefold() == name.strip().casefold():
+            return Subject(tool.label, tool=tool)
+    return pick(name, subjects(record, job), lambda s: s.label, "tool or casting", f" in job {job.number}")
+
+
+def feature(features: Sequence[Feature], name: str, revision: str = "") -> Feature:
+    """A feature by balloon, such as F29; spelled in any case, with or without leading zeros."""
+    for one in features:
+        if one.balloon == name.strip():
+            return one
+    wanted = balloon_key(name)
+    for one in features:
+        if balloon_key(one.balloon) == wanted:
+            return one
+    close = get_close_matches(name.upper(), [one.balloon for one in features], n=2, cutoff=0.5)
+    on = f" on revision {revision}" if revision else " here"
+    raise NotFound(f"{name} is not{on}" + (f"; nearest: {_listed(close)}." if close else "."))
+
+
+def get_close_matches(word: str, names: list[str], n: int, cutoff: float) -> list[str]:
+    """difflib's, imported when somebody has mistyped a name."""
+    from difflib import get_close_matches as close
+
+    return close(word, names, n=n, cutoff=cutoff)
+
+
+def balloon_key(name: str) -> str:
+    """What a balloon is found by: any case, with or without leading zeros."""
+    match = re.fullmatch(r"([A-Za-z]*)\s*0*(\d+)(.*)", name.strip())
+    return "".join(match.groups()).casefold() if match else name.strip().casefold()
+
+
+def person_or_new(record: Record, initials: str) -> tuple[Person, str | None]:
+    """A person by initials, added as a maker when nobody is called like that or nearly so; says so when added.
+
+    Initials are a statement, not a login; a script on a fresh record must be able to name who measured.
+    """
+    try:
+        return person(record, initials), None
+    except NotFound:
+        people = [p.initials.casefold() for p in record.people()]
+        if not 1 <= len(initials.strip()) <= 8 or get_close_matches(initials.casefold(), people, n=1, cutoff=0.6):
+            raise
+    made: Person = record.add(Person(initials=initials.strip()))
+    return made, f"{made.initials} is new here: added as a maker."
+
+
+def instrument_or_new(record: Record, label: str) -> tuple[Instrument, str | None]:
+    """An instrument by its label, added when none is called like that or nearly so; says as what it was added."""
+    try:
+        return instrument(record, label), None
+    except NotFound as problem:
+        there = [i.label.casefold() for i in record.instruments()]
+        if "fits several" in str(problem) or get_close_matches(label.casefold(), there, n=1, cutoff=0.6):
+            raise
+    words = _words(label)
+    kind = next((k for k in INSTRUMENT_KINDS if set(k.split("_")) <= set(words)), "caliper")
+    made: Instrument = record.add(Instrument(label=label.strip(), kind=kind))
+    return made, (
+        f"{made.label} is new here: added as a {kind.replace('_', ' ')} that reads mm in steps of {made.resolution:g}, "
+        "without a certificate. Say more about it on the Gauges screen."
+    )
+
+
+def person(record: Record, initials: str) -> Person:
+    """A person by initials."""
+    return pick(initials, record.people(), lambda p: p.initials, "person")
+
+
+def instrument(record: Record, label: str) -> Instrument:
+    """An instrument by its label, such as "caliper 2"."""
+    return pick(label, record.instruments(), lambda i: i.label, "instrument")

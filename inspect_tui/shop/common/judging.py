@@ -1,0 +1,229 @@
+"""What readings of one feature mean: uncertainty, verdict, the cut, and the casting that would come of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from math import hypot, inf
+
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.judge import uncertainty, verdict
+from inspect_tui.metrology.judge.cut import Cut
+from inspect_tui.metrology.judge.cut import cut as cut_for
+from inspect_tui.metrology.judge.verdict import Verdict
+from inspect_tui.metrology.typed.quantity_show import show
+from inspect_tui.model.gauges import InstrumentBias
+from inspect_tui.model.measuring import Calibration, Instrument
+from inspect_tui.model.words import Estimate
+from inspect_tui.model.work import Job
+from inspect_tui.shop.common import corrections, sound
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.sizes import KIND_WORDS, Sizes, unit_of
+
+DEFAULT_U95 = 0.05  # mm at k = 2, for an instrument with no certificate: a bench caliper, common practice, no source
+
+
+@frozen
+class Means:
+    """What an instrument brings to a reading: resolution, calibration, and what is to be said about it."""
+
+    instrument: Instrument
+    calibration: Calibration | None
+    overdue_since: str | None = None
+    study: uncertainty.Study | None = None  # pooled s, its dof, which gauge study it comes from
+    lines: tuple[uncertainty.Line, ...] = ()  # what else the instrument is known to add
+    bias: InstrumentBias | None = None  # found, and not put right yet
+
+    @property
+    def resolution_mm(self) -> float:
+        """One step of the display in mm (or degrees)."""
+        return self.instrument.resolution * (25.4 if self.instrument.unit == "in" else 1.0)
+
+    @property
+    def remark(self) -> str | None:
+        """A sentence when the calibration is missing, failed or overdue, or when a bias is known."""
+        label, said = self.instrument.label, []
+        if self.calibration is None:
+            said.append(f"{label} has no calibration on record: U {DEFAULT_U95:g} mm is assumed")
+        elif self.calibration.result == "fail":
+            said.append(f"{label} failed its calibration of {self.calibration.done_on}")
+        if self.overdue_since:
+            said.append(f"{label} is past its calibration date since {self.overdue_since}")
+        if self.bias is not None:
+            way = "high" if self.bias.bias_mm > 0 else "low"
+            said.append(f"{label} reads {abs(self.bias.bias_mm):g} {way} since {self.bias.from_on}: not taken off")
+        return "; ".join(said) or None
+
+    def u95(self) -> float:
+        """Expanded uncertainty stated by the certificate, mm."""
+        return self.calibration.u95_mm if self.calibration else DEFAULT_U95
+
+
+@frozen
+class Judged:
+    """One feature judged by one or more readings. Sizes in mm (degrees for angles)."""
+
+    sizes: Sizes
+    values: tuple[float, ...]  # as read
+    value: float  # their mean, at 20 degC where a temperature was given
+    corrected_from: float | None  # the mean as read, when a temperature correction was made
+    budget: uncertainty.Budget
+    verdict: Verdict
+    cut: Cut | None
+    casting: Estimate | None
+    casting_verdict: Verdict | None
+    advice: str | None  # what would settle an undecided verdict
+    remarks: tuple[str, ...] = ()
+
+
+def means(
+    instrument: Instrument, calibrations: Sequence[Calibration], today: str, biases: Sequence[InstrumentBias] = ()
+) -> Means:
+    """The calibration in force on `today` (ISO date): the newest that is not in the future; and a bias that holds.
+
+    A known bias that is not corrected stands in the budget with its size (as JCGM 100:2008, F.2.4.5, allows).
+    """
+    done = [c for c in calibrations if c.done_on <= today]
+    in_force = max(done, key=lambda c: (c.done_on, c.id), default=None)
+    overdue = in_force.due_on if in_force and in_force.due_on and in_force.due_on < today else None
+    adjusted = max((c.done_on for c in done if c.result == "adjusted"), default="")
+    held = [
+        b
+        for b in biases
+        if b.from_on <= today and b.bias_mm and (today <= b.to_on if b.to_on else b.from_on > adjusted)
+    ]
+    if not held:
+        return Means(instrument, in_force, overdue)
+    bias = held[-1]
+    how = f"found from {bias.found_from}, not taken off"
+    line = uncertainty.Line("known bias", hypot(bias.bias_mm, bias.u_mm), how=how)
+    return Means(instrument, in_force, overdue, None, (line,), bias)
+
+
+def judge(
+    job: Job,
+    subject: Subject,
+    one: Sizes,
+    values: Sequence[float],
+    means: Means,
+    *,
+    work_c: float | None = None,
+    instrument_c: float | None = None,
+    others: Callable[[], Sequence[Means]] = tuple,
+) -> Judged:
+    """Judge the mean of `values` against the band of `one`; `others` gives instruments that might settle a doubt.
+
+    `work_c`, `instrument_c`: temperatures of both; the instrument is taken to be as warm as the work where only the
+    work's is known (ISO 1).
+    """
+    mean = sum(values) / len(values)
+    alpha = _expansion(subject)
+    angle = one.feature.quantity in ("angle", "attribute", "temperature")
+    raw, value = mean, mean
+    warmth: tuple[uncertainty.Line, ...] = ()
+    if work_c is not None and alpha is not None and not angle:
+        value, warmth = corrections.at_20(mean, work_c, alpha, means.instrument, instrument_c)
+    velocity, of_sound = sound.of_wall(job, subject, means.instrument, means.calibration, mean)
+    budget = uncertainty.reading_budget(
+        u95_cal=means.u95(),
+        k_cal=means.calibration.k if means.calibration else 2.0,
+        resolution=means.resolution_mm,
+        repeats=values if len(values) > 1 else None,
+        n=len(values),
+        study=means.study,
+        others=(*warmth, *means.lines, *velocity),
+    )
+    judged = verdict.judge(value, budget.u, one.band, job.rule, budget.dof)
+    casting = one.cast_from(value, budget.u)
+    change = None
+    if one.tool_feature is not None and one.tool_kind != "sand_core" and not angle:
+        change = cut_for(
+            one.tool_kind or "other",
+            one.sense or "metal",
+            value,
+            one.target,
+            a=one.contraction,
+            band=one.band,
+            u_mm=budget.u,
+            resolution_mm=0.01,
+            label=KIND_WORDS.get(one.tool_kind or ""),
+            axis=one.feature.axis,
+            facing=one.feature.ends[-1].facing if one.feature.ends else None,
+            fit=one.fit,
+        )
+    remarks = [means.remark] if means.remark else []
+    remarks += _of_the_instrument(one, value, means)
+    remarks += [of_sound] if of_sound else []
+    if show(value) != show(raw):
+        remarks.append(f"read {show(raw)} at {work_c:g} °C, {show(value)} at 20 °C")
+    return Judged(
+        one,
+        tuple(values),
+        value,
+        raw if value != raw else None,
+        budget,
+        judged,
+        change,
+        casting,
+        verdict.judge(casting.value, casting.u, one.cast_band, job.rule) if casting else None,
+        _advice(job, one, value, budget, len(values), judged, means, others),
+        tuple(remarks),
+    )
+
+
+def _of_the_instrument(one: Sizes, value: float, means: Means) -> list[str]:
+    """What is to be said when an instrument reads beyond its range, or something it is not stated for."""
+    instrument = means.instrument
+    if one.feature.quantity == "attribute":
+        return []
+    if unit_of(one.feature) == "deg":
+        if instrument.unit == "deg":
+            return []
+        return [f"{instrument.label} is stated in {instrument.unit}: its U is taken as if it were degrees"]
+    said = []
+    inch = instrument.unit == "in"
+    read = value / 25.4 if inch else value
+    if instrument.unit in ("mm", "in") and not instrument.range_lo <= abs(read) <= instrument.range_hi:
+        said.append(
+            f"{read:g} lies beyond the range of {instrument.label} "
+            f"({instrument.range_lo:g} to {instrument.range_hi:g} {instrument.unit})"
+        )
+    if inch:
+        said.append(
+            f"in inches: {show(value, 'in', 0.001)}, wanted {show(one.target, 'in', 0.001)}, "
+            f"{show(one.target - value, 'in', 0.001)} to go"
+        )
+    return said
+
+
+def _advice(
+    job: Job,
+    one: Sizes,
+    value: float,
+    budget: uncertainty.Budget,
+    n: int,
+    judged: Verdict,
+    means: Means,
+    others: Callable[[], Sequence[Means]],
+) -> str | None:
+    if judged.answer is not verdict.Answer.UNDECIDED:
+        return None
+    scatter = next((line.dof for line in budget.lines if line.shrinks), inf)
+    better = [
+        (m.instrument.label, m.u95() / (m.calibration.k if m.calibration else 2.0), budget.u_random)
+        for m in others()
+        if m.instrument.id != means.instrument.id
+        and m.u95() < means.u95()
+        and m.instrument.range_lo <= value <= m.instrument.range_hi
+    ]
+    settled = verdict.settle(value, one.band, job.rule, budget.u_bias, budget.u_random, n, better, dof_random=scatter)
+    return settled.sentence
+
+
+def _expansion(subject: Subject) -> float | None:
+    thing = subject.tool or subject.item
+    return thing.expansion_per_c if thing else None
+
+
+def shown(one: Sizes, value: float, resolution: float = 0.01) -> str:
+    """A size of this feature as people read it, without its unit."""
+    return show(value, unit_of(one.feature), resolution)

@@ -1,0 +1,199 @@
+"""The sizes of one feature on one subject: drawing -> as-cast -> tool, with the band it is judged by."""
+
+from __future__ import annotations
+
+from inspect_tui.errors import TableError
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.sizes import chain, tolerance
+from inspect_tui.metrology.typed.quantity_show import show as show_of_quantity_show
+from inspect_tui.model.words import Band, Estimate
+from inspect_tui.model.work import ChainStep, Feature, Job, ToolFeature
+from inspect_tui.shop.common.find import Subject
+
+KIND_WORDS = {
+    "pattern_cope": "pattern",
+    "pattern_drag": "pattern",
+    "core_stick": "stick",
+    "core_box": "box",
+    "loose_piece": "piece",
+    "master": "master",
+    "production_pattern": "pattern",
+    "gauge_template": "template",
+    "other": "tool",
+    "sand_core": "sand core",
+}
+
+
+@frozen
+class Sizes:
+    """What a feature should measure on a subject. Lengths mm, angles degrees."""
+
+    feature: Feature
+    tool_feature: ToolFeature | None
+    finished: float
+    as_cast: float
+    target: float  # on the subject: tool size for tools, as-cast size for castings
+    u_target: float  # standard uncertainty of the chain to the target
+    band: Band  # limits on the subject
+    cast_band: Band
+    sense: str | None  # metal, space or face on a tool; None on a casting
+    tool_kind: str | None
+
+    @property
+    def steps(self) -> tuple[ChainStep, ...]:
+        """The chain from the drawing to the target; empty on a casting."""
+        return self.tool_feature.steps if self.tool_feature else ()
+
+    @property
+    def contraction(self) -> float:
+        """Tool / casting - 1 over the whole chain; 0 on a casting or at tooling scale."""
+        return _scale(self.steps) - 1.0
+
+    @property
+    def kind_word(self) -> str:
+        """stick, box, pattern ... or casting."""
+        return KIND_WORDS.get(self.tool_kind, "tool") if self.tool_kind else "casting"
+
+    @property
+    def fit(self) -> str | None:
+        """print or seat for sizes that only fit cores together, as the cut's words want it."""
+        if self.feature.scale != "tool" or self.tool_feature is None:
+            return None
+        return "print" if self.sense == "metal" else "seat"
+
+    def cast_from(self, value: float, u: float) -> Estimate | None:
+        """What the casting will measure when the tool measures `value`; None where nothing is cast."""
+        if self.tool_feature is None or self.feature.scale == "tool":
+            return None
+        return chain.back(value, u, self.steps, to="cast")
+
+
+def sizes(job: Job, feature: Feature, subject: Subject, tool_feature: ToolFeature | None = None) -> Sizes:
+    """The sizes of `feature` on `subject`; `tool_feature` carries the steps when the subject is a tool.
+
+    A sand core is judged at tooling scale: give it the feature of its box, or of its stick (`of_sand`).
+    """
+    finished, as_cast = feature.nominal, chain.as_cast(feature)
+    cast_band = chain.cast_band(feature)
+    sand = subject.item is not None and subject.item.kind == "core"
+    if tool_feature is None or (subject.tool is None and not sand):
+        return Sizes(feature, None, finished, as_cast, as_cast, 0.0, cast_band, cast_band, None, None)
+    goal = chain.forward(feature.nominal, tool_feature.steps)
+    if tool_feature.lower is not None or tool_feature.upper is not None:
+        band = Band(tool_feature.lower, tool_feature.upper, tool_feature.band_source)
+    elif feature.scale == "tool":
+        band = tolerance.shifted(cast_band, goal.value - as_cast)
+    else:
+        band = _class_band(job, feature, goal.value) or tolerance.tooling_band(
+            cast_band, as_cast, goal.value, _scale(tool_feature.steps) - 1.0, job.tool_share
+        )
+    return Sizes(
+        feature,
+        tool_feature,
+        finished,
+        as_cast,
+        goal.value,
+        goal.u,
+        band,
+        cast_band,
+        tool_feature.sense,
+        "sand_core" if sand or subject.tool is None else subject.tool.kind,
+    )
+
+
+def of_sand(on_tool: ToolFeature, tool_kind: str) -> ToolFeature:
+    """A tool's feature as it stands on the sand core: a box is the core's mould, a stick has its shape.
+
+    What only the making of the box needs (resin, a second contraction) is taken off again.
+    """
+    steps = tuple(step for step in on_tool.steps if step.kind not in ("resin", "second_contraction"))
+    turned = {"metal": "space", "space": "metal"}
+    box = tool_kind in ("core_box", "production_pattern", "loose_piece")
+    same = len(steps) == len(on_tool.steps)  # limits of a stick that is made larger for its resin are not the sand's
+    return replace(
+        on_tool,
+        steps=steps,
+        sense=turned.get(on_tool.sense, on_tool.sense) if box else on_tool.sense,
+        lower=on_tool.lower if same else None,
+        upper=on_tool.upper if same else None,
+    )
+
+
+def _class_band(job: Job, feature: Feature, target: float) -> Band | None:
+    """The band of the job's EN 12890 class, where it has one and the table knows a figure for this size."""
+    if job.tool_band is None or feature.quantity in ("angle", "temperature", "attribute", "radius"):
+        return None
+    material = {"H": "wood", "M": "metal"}[job.tool_band[0]]
+    try:
+        return tolerance.en12890(target, job.tool_band, material)
+    except TableError:
+        return None
+
+
+def _scale(steps: tuple[ChainStep, ...]) -> float:
+    """Everything that scales between casting and tool: contraction, resin, second contraction."""
+    return chain.scale_of(steps, ("contraction", "resin", "second_contraction"))
+
+
+def unit_of(feature: Feature, shown: str = "mm") -> str:
+    """The unit a feature is shown in: deg for angles, C for temperatures, else `shown`."""
+    return {"angle": "deg", "temperature": "C"}.get(feature.quantity, shown)
+
+
+def chain_words(one: Sizes, unit: str = "mm", resolution: float = 0.01) -> str:
+    """One line: drawing 62.00 ±0.80 → cast 59.00 (stock 1.5 a side) → stick 59.59 (1.0 % in X)."""
+    feature = one.feature
+    show = _shower(feature, unit, resolution)
+    words = f"drawing {show(feature.nominal)}{limit_words(feature.nominal, feature.lower, feature.upper, show)}"
+    if feature.scale == "tool":
+        return words + "  (tooling scale)"
+    stocks = [end.stock_mm for end in feature.ends if end.stock_mm]
+    if abs(one.as_cast - one.finished) > 1e-9 or stocks:
+        each = " + ".join(f"{s:g}" for s in stocks)
+        reason = f"stock {each}" if stocks else "draft"
+        if len(stocks) == 2 and stocks[0] == stocks[1]:
+            reason = f"stock {stocks[0]:g} a side"
+        words += f" → cast {show(one.as_cast)} ({reason})"
+    elif feature.quantity != "angle":
+        words += f" → cast {show(one.as_cast)}"
+    if one.tool_feature is not None:
+        reasons = [_step_words(step, feature) for step in one.steps if step.kind not in ("stock", "draft")]
+        why = f" ({', '.join(reasons)})" if reasons else ""
+        words += f" → {KIND_WORDS.get(one.tool_kind or '', 'tool')} {show(one.target)}{why}"
+    return words
+
+
+def limit_words(nominal: float, lower: float | None, upper: float | None, show) -> str:  # type: ignore[no-untyped-def]
+    """` ±0.80` or ` +0.70/-0.30` or ` min 6.00`."""
+    if lower is None and upper is None:
+        return ""
+    if lower is None:
+        return f" max {show(upper)}"
+    if upper is None:
+        return f" min {show(lower)}"
+    over, under = upper - nominal, nominal - lower
+    if abs(over - under) < 1e-9:
+        return f" ±{show(over)}"
+    return f" {'+' if over >= 0 else '-'}{show(abs(over))}/{'-' if under >= 0 else '+'}{show(abs(under))}"
+
+
+def _step_words(step: ChainStep, feature: Feature) -> str:
+    if step.kind == "contraction" and step.scale is not None:
+        axis = "" if feature.axis == "none" else f" in {feature.axis.upper()}"
+        return f"{100 * (step.scale - 1):.2f} %{axis}".replace("0 %", " %", 1)
+    if step.kind == "second_contraction" and step.scale is not None:
+        return f"{100 * (step.scale - 1):.2f} % second contraction"
+    if step.kind == "resin" and step.scale is not None:
+        return f"resin {100 * (1 - 1 / step.scale):.2f} %"
+    if step.offset_mm is not None:
+        return f"{step.kind} {step.offset_mm:+.2f}"
+    return step.kind
+
+
+def _shower(feature: Feature, unit: str, resolution: float):  # type: ignore[no-untyped-def]
+    shown_unit = unit_of(feature, unit)
+
+    def show(value: float | None) -> str:
+        return "" if value is None else show_of_quantity_show(value, shown_unit, resolution)
+
+    return show

@@ -1,0 +1,1 @@
+"""One feature whole: readings, findings, budget."""

@@ -1,0 +1,257 @@
+"""Where the uncertainty of one reading comes from, as a table: of a logged reading, of one to be taken, or of a file.
+
+The lines of a file have the columns `name` and one of `u`, `half_width` (with `distribution`) or `expanded` (with `k`);
+`sensitivity`, `dof`, `kind` and `how` may stand beside them.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from math import inf, sqrt
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.judge import uncertainty
+from inspect_tui.metrology.judge.uncertainty import Budget, Line, Row
+from inspect_tui.metrology.judge.verdict import Verdict
+from inspect_tui.model.measuring import Instrument, Person
+from inspect_tui.record.ask import series
+from inspect_tui.shop.common import find, judging, table_file
+from inspect_tui.shop.common import study_feed as gauge_feed
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.sizes import sizes, unit_of
+from inspect_tui.shop.feature.material import Pick, sizes_of
+
+if TYPE_CHECKING:
+    from inspect_tui.record.ask.readings import LoggedReading
+    from inspect_tui.record.read import Reader
+
+# half-width over this is the standard uncertainty (JCGM 100:2008, 4.3.7 and 4.3.9; JCGM 101:2008, table 1)
+DIVISORS = {"rectangular": sqrt(3.0), "triangular": sqrt(6.0), "arcsine": sqrt(2.0)}
+
+TEMPERATURE = ("temperature", "expansion", "temperature difference")  # lines that a warm piece adds
+
+
+@frozen
+class BudgetView:
+    """A budget with what it is for; `value` is the mean of `n` readings, None when none was taken yet."""
+
+    title: str
+    where: str
+    instrument: str
+    unit: str
+    value: float | None
+    budget: Budget
+    rows: tuple[Row, ...]
+    verdict: Verdict | None
+    remarks: tuple[str, ...]
+
+
+def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading) -> BudgetView:
+    """The budget of a logged reading, with the repeats of its line, by its own drawing and what was known that day."""
+    reading = logged.reading
+    feature = reader.feature(reading.feature_id)
+    subject, on_tool = chosen.subject, None
+    if reading.item_id is not None:
+        item = reader.item(reading.item_id)
+        subject = Subject(f"{item.kind} {item.serial}", item=item)
+    elif reading.tool_feature_id is not None:
+        on_tool = reader.tool_feature(reading.tool_feature_id)
+    one = sizes(chosen.job, feature, subject, on_tool)
+    line = series.line_of(reader, reading)
+    out = series.out_of_count(reader, series.Which(chosen.job.of_id, (feature.id,)), anywhere=True)
+    counted = [r.value for r in line if r.id not in out or r.id == reading.id]
+    instrument = next(i for i in reader.instruments(old=True) if i.id == logged.setup.instrument_id)
+    person = next(p for p in reader.people(old=True) if p.id == logged.setup.person_id)
+    day = (datetime.fromtimestamp(logged.at_us / 1e6, UTC) + timedelta(minutes=logged.tz_min)).date().isoformat()
+    with_what = means_of(reader, chosen, instrument, person, day)
+    warm, gauge = logged.setup.work_c, logged.setup.instrument_c
+    judged = judging.judge(chosen.job, subject, one, counted, with_what, work_c=warm, instrument_c=gauge)
+    remarks = list(judged.remarks)
+    if len(counted) > 1:
+        remarks.append(f"mean of {len(counted)} readings typed in one line")
+    if logged.out:
+        remarks.append("this reading does not count: it was taken out of the record's count")
+    return BudgetView(
+        f"{feature.balloon} {feature.name}",
+        subject.label,
+        instrument.label,
+        unit_of(feature),
+        judged.value,
+        judged.budget,
+        tuple(uncertainty.rows(judged.budget)),
+        judged.verdict,
+        tuple(remarks),
+    )
+
+
+def planned(
+    reader: Reader,
+    chosen: Pick,
+    instrument: Instrument,
+    person: Person | None,
+    today: str,
+    *,
+    n: int = 1,
+    work_c: float | None = None,
+) -> BudgetView:
+    """The budget of a mean of `n` readings that would be taken with this instrument, at the size wanted."""
+    if not 1 <= n <= 999:
+        raise DataError(f"A mean of {n} readings cannot be planned: give 1 to 999.")
+    one = sizes_of(reader, chosen)
+    with_what = means_of(reader, chosen, instrument, person, today)
+    judged = judging.judge(chosen.job, chosen.subject, one, [one.target], with_what, work_c=work_c)
+    budget, remarks = judged.budget, [with_what.remark] if with_what.remark else []
+    if n > 1:
+        warmth = [line for line in budget.lines if line.name in (*TEMPERATURE, "sound velocity")]
+        k_cal = with_what.calibration.k if with_what.calibration else 2.0
+        budget = uncertainty.reading_budget(
+            with_what.u95(),
+            k_cal,
+            with_what.resolution_mm,
+            n=n,
+            study=with_what.study,
+            others=[*warmth, *with_what.lines],
+        )
+        if with_what.study is None:
+            remarks.append("no gauge study tells how this instrument repeats: more readings do not make U smaller here")
+    if not instrument.range_lo <= one.target <= instrument.range_hi and instrument.unit == "mm":
+        remarks.append(f"{one.target:.2f} is outside the range of {instrument.label}")
+    if work_c is not None and not any(x.name in TEMPERATURE for x in budget.lines):
+        remarks.append("the material's expansion is not known: temperature is not in this budget")
+    return BudgetView(
+        chosen.title,
+        chosen.subject.label,
+        instrument.label,
+        unit_of(chosen.feature),
+        None,
+        budget,
+        tuple(uncertainty.rows(budget)),
+        None,
+        tuple(remarks),
+    )
+
+
+def means_of(reader: Reader, chosen: Pick, instrument: Instrument, person: Person | None, day: str) -> judging.Means:
+    """The instrument with its certificate, known bias and gauge study as they stood on a day."""
+    with_what = judging.means(instrument, reader.calibrations(instrument.of_id), day, reader.biases(instrument.of_id))
+    studies = gauge_feed.feeds(reader, instrument)
+    return gauge_feed.fed(with_what, studies, chosen.feature, person.of_id if person else None)
+
+
+def instrument_for(reader: Reader, name: str | None) -> Instrument:
+    """The instrument of that name; the only one when none is named."""
+    if name is not None:
+        return find.pick(name, reader.instruments(), lambda i: i.label, "instrument")
+    there = reader.instruments()
+    if len(there) == 1:
+        return there[0]
+    labels = ", ".join(i.label for i in there[:8])
+    raise DataError(f"Say with which instrument (--with): {labels}." if there else "There is no instrument yet.")
+
+
+# ------------------------------------------------------------------------------ from a file
+def of_repeats(
+    column: table_file.Column,
+    where: str,
+    *,
+    u95: float,
+    k: float,
+    resolution: float,
+    coverage: float = 0.95,
+) -> BudgetView:
+    """The budget of the mean of repeats in a column, with a certificate's U and k and the display's step.
+
+    DataError when nothing of it is above 0: no budget is better than one that says U = 0.
+    """
+    values = list(column.values)
+    if not values:
+        raise DataError(f"column {column.name} of {where} has no readings: all {column.missing} cells are empty.")
+    budget = uncertainty.reading_budget(u95, k, resolution, repeats=values, coverage=coverage)
+    if not budget.u > 0.0:
+        why = "one reading does not" if len(values) == 1 else f"{len(values)} equal readings do not"
+        raise DataError(
+            f"Nothing is known of the uncertainty of column {column.name} of {where}: {why} show how it repeats. Give "
+            "the certificate's U (--u95) and one step of the display (--resolution), or more readings."
+        )
+    if not u95:  # no certificate, no line: 0 would read as known
+        budget = replace(budget, lines=tuple(line for line in budget.lines if line.name != "calibration"))
+    remarks = list(column.remarks)
+    if not u95:
+        remarks.append("no certificate was given (--u95): calibration is not in this budget")
+    if len(values) == 1:
+        remarks.append("one reading: how well it repeats is not in this budget")
+    return BudgetView(
+        column.name,
+        where,
+        "",
+        column.unit,
+        sum(values) / len(values),
+        budget,
+        tuple(uncertainty.rows(budget)),
+        None,
+        tuple(remarks),
+    )
+
+
+def of_lines(table: table_file.Table, coverage: float = 0.95) -> BudgetView:
+    """The budget whose lines stand in a file, combined."""
+    lines = [_line(table, row) for row in range(len(table.rows))]
+    if not lines:
+        raise DataError(f"{table.name} has no lines under its headings: nothing to combine.")
+    budget = uncertainty.combine(lines, coverage=coverage)
+    return BudgetView("budget", table.name, "", "", None, budget, tuple(uncertainty.rows(budget)), None, ())
+
+
+def _line(table: table_file.Table, row: int) -> Line:
+    """One line of a file's budget; DataError names the line of the file and what is wrong with it."""
+    where = f"line {table.lines[row]} of {table.name}"
+    name = _cell(table, row, "name") or f"line {row + 1}"
+    given = [way for way in ("u", "half_width", "expanded") if _cell(table, row, way)]
+    if len(given) != 1:
+        raise DataError(
+            f"{where}: give the uncertainty of {name} one way, as u, as half_width with its distribution, or as "
+            f"expanded with its k; {'none is' if not given else ' and '.join(given) + ' are'} given."
+        )
+    figure = _figure(table, row, given[0], where)
+    how = _cell(table, row, "how")
+    if given[0] == "half_width":
+        shape = _cell(table, row, "distribution").casefold() or "rectangular"
+        if shape not in DIVISORS:
+            raise DataError(
+                f"{where}: a half-width has the distribution rectangular, triangular or arcsine, not {shape}."
+            )
+        u, how = figure / DIVISORS[shape], how or f"half-width {figure:.4g}, {shape}"
+    elif given[0] == "expanded":
+        k = _figure(table, row, "k", where) if _cell(table, row, "k") else 2.0
+        if k <= 0:
+            raise DataError(f"{where}: a coverage factor of {k:g} cannot be used: certificates give 2 or so.")
+        u, how = figure / k, how or f"U {figure:.4g} over k = {k:.4g}"
+    else:
+        u = figure
+    if u < 0:
+        raise DataError(f"{where}: an uncertainty of {figure:g} is below 0; signs belong to the sensitivity.")
+    factor = _figure(table, row, "sensitivity", where) if _cell(table, row, "sensitivity") else 1.0
+    dof_text = _cell(table, row, "dof").casefold()
+    dof = inf if dof_text in ("", "inf", "infinite", "∞") else _figure(table, row, "dof", where)
+    kind = (_cell(table, row, "kind") or ("A" if dof < inf else "B")).upper()
+    if kind not in ("A", "B"):
+        raise DataError(f"{where}: the kind of a line is A (from repeats) or B (from anything else), not {kind}.")
+    if not dof > 0:
+        raise DataError(f"{where}: {dof:g} degrees of freedom; there must be more than 0, or leave the cell empty.")
+    return Line(name, u * factor, dof, kind, how)
+
+
+def _cell(table: table_file.Table, row: int, name: str) -> str:
+    place = next((i for i, h in enumerate(table.headings) if h.strip().casefold() == name), None)
+    if place is None and name == "name":
+        table_file.find_column(table, name)  # says which columns there are
+    return "" if place is None or place >= len(table.rows[row]) else table.rows[row][place]
+
+
+def _figure(table: table_file.Table, row: int, name: str, where: str) -> float:
+    found = table_file.number(_cell(table, row, name))
+    if found is None:
+        raise DataError(f"{where}: {_cell(table, row, name)!r} under {name} is not a number.")
+    return found

@@ -1,0 +1,318 @@
+"""The readings of one feature on a tool, a casting or all castings, ready for statistics: from the record, or given.
+
+Readings that do not count (voided, corrected) are counted apart and never computed with. Values are as they were read,
+not corrected to 20 degC. Segments start where something was changed on purpose.
+"""
+
+from __future__ import annotations
+
+from array import array
+from bisect import bisect_left
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import NotFound
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.spread.charts import Break
+from inspect_tui.metrology.spread.statistics import Summary
+from inspect_tui.model.words import Band
+from inspect_tui.model.work import Feature, Job
+from inspect_tui.record.ask import series, series_uses
+from inspect_tui.record.ask.series import Which
+from inspect_tui.record.ask.series_uses import State, Use
+from inspect_tui.shop.common import find
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
+
+if TYPE_CHECKING:
+    from inspect_tui.record.read import Reader
+    from inspect_tui.record.store import Record
+
+ALL_CASTINGS = "castings"
+ALL_CORES = "sand cores"
+FEWEST = 5  # readings before and after a change of instrument that make it a new segment
+BY = ("person", "instrument", "lot", "casting")
+
+
+@frozen
+class Pick:
+    """A feature and what it was measured on; `subject` without tool and item stands for all items of `kind`."""
+
+    job: Job
+    feature: Feature
+    subject: Subject
+    kind: str = "casting"
+
+    @property
+    def title(self) -> str:
+        """Balloon and name."""
+        return f"{self.feature.balloon} {self.feature.name}"
+
+
+@frozen
+class Only:
+    """Leave out what is not of this person, instrument, lot or casting; None takes all."""
+
+    person: str | None = None
+    instrument: str | None = None
+    lot: str | None = None
+    casting: str | None = None
+
+    @property
+    def words(self) -> str:
+        """`only by AB, with caliper 1`; empty when nothing is left out."""
+        named = (("by", self.person), ("with", self.instrument), ("lot", self.lot), ("casting", self.casting))
+        said = [f"{word} {value}" for word, value in named if value is not None]
+        return "only " + ", ".join(said) if said else ""
+
+
+EVERYTHING = Only()
+
+
+@frozen
+class Material:
+    """Readings that count, in order, and what they are judged by; all in `unit`, mm when they are lengths."""
+
+    title: str
+    where: str
+    unit: str
+    values: array[float]
+    band: Band | None = None
+    target: float | None = None
+    breaks: tuple[Break, ...] = ()
+    kept: Summary | None = None  # the running summary of the record; None when there is none for this choice
+    n_out: int = 0  # readings that do not count
+    n_missing: int = 0  # cells of a file without a reading
+    remarks: tuple[str, ...] = ()
+    labels: dict[str, list[str | None]] | None = None  # person, instrument, lot, casting, or columns of a file
+    ids: tuple[bytes, ...] = ()  # with labels, from the record: every reading, those that do not count included
+    out: frozenset[bytes] = frozenset()  # those of them that do not count
+
+
+# ------------------------------------------------------------------------------ what to look at
+def subject_of(record: Record, job: Job, name: str) -> tuple[Subject, str]:
+    """A subject by name and the kind of its items: `castings` and `sand cores` stand for all of the job."""
+    word = " ".join(name.casefold().split())
+    if word in (ALL_CASTINGS, "all castings"):
+        return Subject(ALL_CASTINGS), "casting"
+    if word in (ALL_CORES, "all sand cores"):
+        return Subject(ALL_CORES), "core"
+    where = f" in job {job.number} (castings means all of them)"
+    subject = find.pick(name, find.subjects(record, job), lambda s: s.label, "tool or casting", where)
+    return subject, "core" if subject.kind == "core" else "casting"
+
+
+def pick(record: Record, job: Job, name: str, balloon: str) -> Pick:
+    """What the command line names: a tool or casting (or `castings`) and a feature of the newest drawing."""
+    subject, kind = subject_of(record, job, name)
+    revision = find.latest_revision(record, job)
+    feature = find.feature(record.features(revision.id), balloon, revision.rev)
+    return Pick(job, feature, subject, kind)
+
+
+def of_bench(job: Job, feature: Feature, subject: Subject) -> Pick:
+    """What a stay at the bench is about: its tool; of a casting or core all of the job, for one has few readings."""
+    if subject.kind == "core":
+        return Pick(job, feature, Subject(ALL_CORES), "core")
+    return Pick(job, feature, subject if subject.tool else Subject(ALL_CASTINGS), "casting")
+
+
+def subjects(record: Record, job: Job) -> list[tuple[Subject, str, str]]:
+    """What a feature may be looked at on: (subject, kind of its items, what it is); all castings first."""
+    one_by_one = find.subjects(record, job)
+    found = [(Subject(ALL_CASTINGS), "casting", "all castings of the job")]
+    if any(s.kind == "core" for s in one_by_one):
+        found.append((Subject(ALL_CORES), "core", "all sand cores of the job"))
+    return found + [(s, "core" if s.kind == "core" else "casting", s.kind) for s in one_by_one]
+
+
+def features_on(record: Record, chosen: Pick) -> list[Feature]:
+    """The features of the newest drawing that the subject of a pick has."""
+    features = record.features(find.latest_revision(record, chosen.job).id)
+    if chosen.subject.tool is None:
+        return [f for f in features if f.scale == "cast"]
+    there = {t.feature_id for t in record.tool_features(chosen.subject.tool.of_id)}
+    return [f for f in features if f.id in there]
+
+
+def same_on(record: Record, job: Job, subject: Subject, kind: str, before: Pick | None) -> Pick:
+    """The feature looked at before on another subject, or the first one there where it has not got that."""
+    features = record.features(find.latest_revision(record, job).id)
+    if not features:
+        raise NotFound(f"Job {job.number} has no features yet: add them on the Jobs screen.")
+    there = features_on(record, Pick(job, features[0], subject, kind))
+    if not there:
+        raise NotFound(f"Nothing is measured on {subject.label}: it makes no feature of the newest drawing.")
+    same = next((f for f in there if before is not None and f.id == before.feature.id), there[0])
+    return Pick(job, same, subject, kind)
+
+
+def which(reader: Reader, chosen: Pick, revisions: bool = True) -> Which:
+    """Which rows of the record a pick means; with `revisions` the same feature on older drawings too."""
+    lineage = reader.feature_lineage(chosen.feature.id) if revisions else [chosen.feature.id]
+    tool, item = chosen.subject.tool, chosen.subject.item
+    return Which(chosen.job.of_id, tuple(lineage), tool.of_id if tool else None, item.id if item else None, chosen.kind)
+
+
+def sizes_of(reader: Reader, chosen: Pick) -> Sizes:
+    """Target and band of the feature on its subject, by the newest drawing."""
+    on_tool = None
+    if chosen.subject.tool is not None:
+        found = reader.tool_features(chosen.subject.tool.of_id)
+        on_tool = next((t for t in found if t.feature_id == chosen.feature.id), None)
+        if on_tool is None:
+            raise NotFound(
+                f"{chosen.feature.balloon} is not measured on {chosen.subject.label}: another tool makes that surface."
+            )
+    return sizes(chosen.job, chosen.feature, chosen.subject, on_tool)
+
+
+def material(
+    reader: Reader, chosen: Pick, only: Only = EVERYTHING, *, revisions: bool = True, with_labels: bool = False
+) -> Material:
+    """The readings of a pick from the record.
+
+    Without `only` and `with_labels` the values come straight off the index; else every row is read.
+    Segments start at a new revision of the drawing, at a repair, and where another instrument (or one newly adjusted)
+    takes over.
+    Errors: NotFound where the tool does not make the feature; RecordError.
+    """
+    rows = which(reader, chosen, revisions)
+    one = sizes_of(reader, chosen)
+    open_band = one.band.lower is None and one.band.upper is None
+    base = Material(
+        chosen.title,
+        chosen.subject.label + (f", {only.words}" if only.words else ""),
+        unit_of(chosen.feature),
+        array("d"),
+        None if open_band else one.band,
+        one.target,
+    )
+    uses = None if only.words or with_labels else series_uses.uses(reader, rows)
+    if uses is None:
+        return _with_labels(reader, chosen, rows, only, base)
+    found = series.values(reader, rows)
+    on_purpose = [Break(at, _drawing(reader, feature)) for feature, at in found.revisions[1:]]
+    on_purpose += [Break(series.index_of(reader, rows, first), why) for first, why in _repairs(reader, chosen, rows)]
+    gauges = [Break(series.index_of(reader, rows, use.first_id), _took_over(use.state)) for use in taking_over(uses)]
+    return replace(
+        base,
+        values=found.value,
+        breaks=segments(on_purpose, gauges, len(found.value)),
+        n_out=found.n_out,
+        kept=_kept(reader, rows),
+    )
+
+
+def _with_labels(reader: Reader, chosen: Pick, rows: Which, only: Only, base: Material) -> Material:
+    """The same from every row, with who, with what and on which casting beside the values."""
+    every = series.columns(reader, rows)
+    states = series_uses.states(reader, rows.job_of_id)
+    called = [
+        _took_over(state) if (state := states.get(setup)) else name
+        for setup, name in zip(every.setup_id, every.instrument, strict=True)
+    ]
+    wanted = [
+        only.person in (None, person)
+        and only.instrument in (None, instrument, words)
+        and only.lot in (None, lot)
+        and only.casting in (None, item)
+        for person, instrument, words, lot, item in zip(
+            every.person, every.instrument, called, every.lot, every.item, strict=True
+        )
+    ]
+    counted = [here and not out for here, out in zip(wanted, every.out, strict=True)]
+    found, with_what = every.take(counted), [words for words, take in zip(called, counted, strict=True) if take]
+    on_purpose = [Break(i, _drawing(reader, found.feature_id[i])) for i in changeovers(found.feature_id)]
+    on_purpose += [Break(bisect_left(found.id, first), why) for first, why in _repairs(reader, chosen, rows)]
+    gauges = [Break(i, with_what[i]) for i in changeovers(with_what)]
+    return replace(
+        base,
+        values=found.value,
+        breaks=segments(on_purpose, gauges, len(found)),
+        n_out=sum(here and out for here, out in zip(wanted, every.out, strict=True)),
+        kept=None if only.words else _kept(reader, rows),
+        labels={
+            "person": list(found.person),
+            "instrument": list(with_what),
+            "lot": found.lot,
+            "casting": found.item,
+        },
+        ids=tuple(id_ for id_, here in zip(every.id, wanted, strict=True) if here),
+        out=frozenset(id_ for id_, out in zip(every.id, every.out, strict=True) if out),
+    )
+
+
+def _kept(reader: Reader, rows: Which) -> Summary | None:
+    found = series.kept(reader, rows)
+    return None if found is None else Summary(found.n, found.mean, found.m2, found.min, found.max)
+
+
+# ------------------------------------------------------------------------------ where segments start
+def changeovers(keys: Sequence[object]) -> list[int]:
+    """Where one thing ends for good and another begins: nothing from before the place comes again after it.
+
+    Two instruments used in turn are no changeover.
+    """
+    last = {key: i for i, key in enumerate(keys)}
+    found, reach = [], -1
+    for i, key in enumerate(keys):
+        if i and reach < i:
+            found.append(i)
+        reach = max(reach, last[key])
+    return found
+
+
+def taking_over(uses: Sequence[Use]) -> list[Use]:
+    """The same from the first and last readings of each use, given in the order of the first ones."""
+    found, reach = [], b""
+    for use in uses:
+        if reach and use.first_id > reach:
+            found.append(use)
+        reach = max(reach, use.last_id)
+    return found
+
+
+def _took_over(state: State) -> str:
+    """An instrument that was adjusted goes by the date: before and after are not to be mixed."""
+    return f"{state.label}, adjusted {state.adjusted_on}" if state.adjusted_on else state.label
+
+
+def _repairs(reader: Reader, chosen: Pick, rows: Which) -> list[tuple[bytes, str]]:
+    """Repairs that can have changed this size: from which id on (the start of their day, UTC), and what was done.
+
+    On a tool its own; on castings those of every tool of the job that makes the feature.
+    """
+    found = []
+    tools = {t.of_id: t for t in reader.tools(chosen.job.of_id)}
+    for repair in reader.tool_repairs(rows.tool_of_id):
+        tool = tools.get(repair.tool_of_id)
+        if tool is None or repair.feature_id not in (None, *rows.feature_ids):
+            continue
+        if repair.feature_id is None and rows.tool_of_id is None:
+            made = {t.feature_id for t in reader.tool_features(tool.of_id, old=True)}
+            if made.isdisjoint(rows.feature_ids):
+                continue
+        day = datetime.fromisoformat(repair.done_on).replace(tzinfo=UTC)
+        first = (int(day.timestamp() * 1000) << 80).to_bytes(16, "big")
+        found.append((first, f"{tool.label} {repair.action.replace('_', ' ')} {repair.done_on}"))
+    return found
+
+
+def _drawing(reader: Reader, feature_id: bytes) -> str:
+    return f"drawing {reader.revision(reader.feature(feature_id).revision_id).rev}"
+
+
+def segments(on_purpose: Sequence[Break], gauges: Sequence[Break], n: int) -> tuple[Break, ...]:
+    """Breaks in order. A few readings with another instrument make no segment of their own: no limits could be drawn
+    for them, and a wild one among them would go unseen. A new drawing and a repair always do.
+    """
+    kept = [b for b in on_purpose if 0 < b.index < n]
+    for b in gauges:
+        edges = [0, n, *(other.index for other in (*kept, *gauges) if other.index != b.index)]
+        before = b.index - max(edge for edge in edges if edge < b.index) if b.index else 0
+        after = min((edge for edge in edges if edge > b.index), default=n) - b.index
+        if before >= FEWEST and after >= FEWEST:
+            kept.append(b)
+    return tuple(sorted(kept, key=lambda b: b.index))

@@ -1,0 +1,1 @@
+"""First article: castings against the drawing, causes, cuts, stock."""

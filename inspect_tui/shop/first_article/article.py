@@ -1,0 +1,265 @@
+"""First article: one sampling against the drawing, with causes, cuts and stock, as one result that can be fixed.
+
+`first_article` reads the record (as it is, or as it was at a frontier) and gives a `FirstArticle`; `to_plain` turns
+it into dictionaries for the report forms. Nothing here is rounded, dated by the wall clock or drawn at random, so the
+same record gives the same result.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import sqrt
+
+from inspect_tui import __version__
+from inspect_tui.errors import DataError
+from inspect_tui.model.work import Feature, Job
+from inspect_tui.record.read import Reader
+from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
+from inspect_tui.shop.common.local_time import local_day
+from inspect_tui.shop.first_article.causes import cause_lines, search
+from inspect_tui.shop.first_article.cuts import cut_lines, cut_plan
+from inspect_tui.shop.first_article.findings import Causes, Cuts
+from inspect_tui.shop.first_article.passages import passages
+from inspect_tui.shop.first_article.result import (
+    Cell,
+    FeatureLine,
+    FirstArticle,
+    GaugeLine,
+    Identity,
+    NotMeasured,
+    PassageLine,
+    RealignedLine,
+    RuleLine,
+)
+from inspect_tui.shop.first_article.rounds import Round, pick_round
+from inspect_tui.shop.first_article.sampling import ONLY_CUT_UP, ORDER, Sampling
+from inspect_tui.shop.first_article.screening import Looked, explainable, look
+from inspect_tui.shop.first_article.side_by_side import promises
+from inspect_tui.shop.first_article.stock import stock
+from inspect_tui.shop.first_article.tools_then import Promise
+
+PROGRAM = f"inspect-tui {__version__}"
+RULES = {
+    "proof95": "conforms when proved at 95 %: inside the limits by 1.645 standard uncertainties (ISO 14253-1:2017); "
+    "does not conform when outside by as much; otherwise undecided",
+    "full_u": "conforms when inside the limits by the whole expanded uncertainty U (k = 2); does not conform when "
+    "outside by as much; otherwise undecided",
+    "plain": "conforms when inside the limits, a value equal to a limit included; the uncertainty is stated, no guard "
+    "band is kept",
+}
+COVERAGE = "U covers 95 %; budget by JCGM 100, degrees of freedom by Welch and Satterthwaite, probability by JCGM 106"
+CAUTIONS = (
+    "Dimensional conformity is not soundness, pressure, leak, strength, material, heat-treatment or non-destructive "
+    "acceptance.",
+    "Release and acceptance stay with a named person under the order's own agreement and local law.",
+)
+CUT_UP_CAUTION = (
+    "Cutting up castings with sand in them gives silica dust: extraction, wet methods and respirators by local rules."
+)
+
+
+def first_article(record: Reader, job: Job, round_: Round | str | None = None, *, causes: bool = True) -> FirstArticle:
+    """Everything one sampling says. `round_` by label, None for the newest; `causes` False leaves the search out.
+
+    Raises DataError when nothing of it was measured yet, NotFound for a round that is not there.
+    """
+    chosen = round_ if isinstance(round_, Round) else pick_round(record, job, round_)
+    sampling = Sampling(record, job, chosen)
+    if not sampling.anything:
+        raise DataError(
+            f"Nothing of {chosen.label} has been measured yet: there is no first article to report. "
+            "Log or import its readings first."
+        )
+    return assemble(sampling, causes=causes)
+
+
+def assemble(sampling: Sampling, *, causes: bool = True, looked: Looked | None = None) -> FirstArticle:
+    """The result of a sampling that has readings; `looked` when it was looked through already."""
+    looked = looked or look(sampling)
+    promised = looked.evidence.promises
+    lines = tuple(feature_line(sampling, feature, promised.get(feature.balloon)) for feature in sampling.features)
+    counts = {answer: sum(line.answer == answer for line in lines) for answer in ORDER}
+    found: Causes | None = None
+    cuts: Cuts | None = None
+    questions = looked.questions
+    if causes and explainable(looked):
+        explanation = search(looked)
+        found = cause_lines(looked, explanation)
+        cuts = cut_lines(sampling, looked, explanation, cut_plan(sampling, looked, explanation))
+        questions += found.odd
+    derived = passages(sampling)
+    return FirstArticle(
+        identity=identity(sampling),
+        rule=rule_line(sampling.job),
+        instruments=gauge_lines(sampling),
+        answer=overall(lines),
+        counts=tuple((k, v) for k, v in counts.items() if v),
+        features=lines,
+        not_measured=not_measured(lines),
+        questions=questions,
+        realigned=realigned_lines(sampling),
+        loops=looked.loops,
+        causes=found,
+        cuts=cuts,
+        stock=stock(sampling),
+        passages=derived,
+        promises=promises(sampling),
+        cautions=cautions(lines, derived),
+    )
+
+
+# ------------------------------------------------------------------------------ identity, rule, instruments
+def identity(sampling: Sampling) -> Identity:
+    """Which job, drawing, castings and record."""
+    job, lot, revision = sampling.job, sampling.round.lot, sampling.revision
+    days = sorted(local_day(one.at_us, one.tz_min) for one in sampling.all_taken)
+    setups = {one.setup_id for one in sampling.all_taken}
+    people = {sampling.people[sampling.setup(one).person_id].initials for one in setups}
+    return Identity(
+        job.number,
+        job.name,
+        job.alloy,
+        job.customer_ref,
+        revision.number,
+        revision.rev,
+        revision.issued_on,
+        sampling.round.label,
+        lot.heat if lot else None,
+        lot.poured_on if lot else None,
+        lot.quantity if lot else None,
+        tuple(item.serial for item in sampling.castings),
+        days[0] if days else None,
+        days[-1] if days else None,
+        tuple(sorted(people)),
+        PROGRAM,
+        tuple(sampling.record.heads()),
+    )
+
+
+def rule_line(job: Job) -> RuleLine:
+    """The decision rule in words."""
+    return RuleLine(job.rule, RULES[job.rule], COVERAGE)
+
+
+def gauge_lines(sampling: Sampling) -> tuple[GaugeLine, ...]:
+    """Every instrument that was used, with the certificate in force at the time, in the order of their labels."""
+    used: dict[tuple[str, str], tuple[int, GaugeLine]] = {}
+    for one in sampling.all_taken:
+        means = sampling.means(sampling.setup(one.setup_id), local_day(one.at_us, one.tz_min))
+        done = means.calibration
+        key = (means.instrument.label, done.done_on if done else "")
+        n = used[key][0] + 1 if key in used else 1
+        line = GaugeLine(
+            means.instrument.label,
+            means.instrument.kind,
+            means.instrument.serial,
+            means.resolution_mm,
+            done.done_on if done else None,
+            done.due_on if done else None,
+            done.result if done else None,
+            means.u95(),
+            done.k if done else 2.0,
+            done.reference if done else None,
+            n,
+            means.remark,
+        )
+        used[key] = (n, line)
+    return tuple(used[key][1] for key in sorted(used))
+
+
+def realigned_lines(sampling: Sampling) -> tuple[RealignedLine, ...]:
+    """How castings were turned back."""
+    return tuple(
+        RealignedLine(item.serial, one.axis, one.along, one.pivot_mm, one.slope, one.u_slope, one.why)
+        for item in sampling.castings
+        for one in sampling.realigned(item)
+    )
+
+
+# ------------------------------------------------------------------------------ features
+def feature_line(sampling: Sampling, feature: Feature, promised: Promise | None = None) -> FeatureLine:
+    """One feature over all castings; `promised` is what its tools promise."""
+    one = sampling.sizes(feature)
+    cells = tuple(sampling.cell(feature, item) for item in sampling.castings)
+    measured = [cell for cell in cells if cell.value is not None]
+    values = [cell.value for cell in measured if cell.value is not None and cell.question is None]
+    n = len(values)
+    mean = sum(values) / n if n else None
+    spread = sqrt(sum((v - mean) ** 2 for v in values) / (n - 1)) if n > 1 and mean is not None else None
+    chances = [cell.p_conform for cell in measured if cell.p_conform is not None]
+    place = station_of(feature)
+    missing = tuple(cell.serial for cell in cells if cell.answer == "to measure")
+    return FeatureLine(
+        feature.balloon,
+        feature.name,
+        feature.quantity,
+        sampling.unit(feature),
+        feature.axis,
+        ends_words(sampling, feature),
+        feature.nominal,
+        feature.lower,
+        feature.upper,
+        feature.machined,
+        one.as_cast,
+        one.band.lower,
+        one.band.upper,
+        one.band.source,
+        is_sectioned(feature),
+        place[1] if place else None,
+        promised.mm if promised else None,
+        promised.u if promised else None,
+        promised.words if promised else "no tool makes a size of it",
+        _answer(cells),
+        len(measured),
+        mean,
+        mean - one.as_cast if mean is not None else None,
+        spread,
+        min(chances) if chances else None,
+        missing,
+        cells,
+    )
+
+
+def _answer(cells: Sequence[Cell]) -> str:
+    """The worst of the cells; what is missing counts only while nothing is measured."""
+    answers = {cell.answer for cell in cells}
+    if answers <= {"not measurable"} and any((cell.reason or "").startswith(ONLY_CUT_UP) for cell in cells):
+        return "to measure"
+    return next((answer for answer in ORDER if answer in answers), "to measure")
+
+
+def overall(lines: Sequence[FeatureLine]) -> str:
+    """The worst of the features; what is in question or ought to be measured stands before conforms."""
+    answers = {line.answer for line in lines}
+    for answer in ("does not conform", "undecided", "in question"):
+        if answer in answers:
+            return answer
+    return "to measure" if "to measure" in answers or any(line.missing for line in lines) else "conforms"
+
+
+def ends_words(sampling: Sampling, feature: Feature) -> str:
+    """Who makes the two ends, such as `drag to core 4`."""
+    made = [sampling.part(end) for end in feature.ends]
+    return " to ".join(dict.fromkeys(made)) if made else "not said"
+
+
+def not_measured(lines: Sequence[FeatureLine]) -> tuple[NotMeasured, ...]:
+    """What has no reading, and why; one line where it is the same on every casting."""
+    found: list[NotMeasured] = []
+    for line in lines:
+        empty = [cell for cell in line.cells if cell.value is None]
+        reasons = {cell.reason or "not measured yet" for cell in empty}
+        if len(empty) == len(line.cells) and len(reasons) == 1:
+            found.append(NotMeasured(line.balloon, None, reasons.pop()))
+        else:
+            found += [NotMeasured(line.balloon, cell.serial, cell.reason or "not measured yet") for cell in empty]
+    return tuple(found)
+
+
+def cautions(lines: Sequence[FeatureLine], passages: Sequence[PassageLine] = ()) -> tuple[str, ...]:
+    """What a report has to say whatever the figures are."""
+    said = list(CAUTIONS)
+    if any(line.sectioned and line.n for line in lines):
+        said.append(CUT_UP_CAUTION)
+    said += dict.fromkeys(line.caveat for line in passages if line.caveat)
+    return tuple(said)

@@ -1,0 +1,164 @@
+"""What explains the castings of a sampling, as lines and sentences; and what a measuring plan could tell at all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import NotFound
+from inspect_tui.frozen import frozen
+from inspect_tui.shop.common.drawing_notes import is_sectioned
+from inspect_tui.shop.first_article.findings import (
+    CauseLine,
+    Causes,
+    ContractionLine,
+    NextLine,
+    QuestionLine,
+    RivalLine,
+)
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.screening import Looked
+
+if TYPE_CHECKING:
+    from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, Odd
+
+
+def search(looked: Looked) -> Explanation:
+    """Which causes explain the castings; DataError when no length was measured."""
+    from inspect_tui.metrology.causes.explain import explain
+
+    seen = looked.evidence
+    return explain(
+        seen.features,
+        carriers=seen.carriers,
+        reference=seen.reference,
+        parting_axis=seen.parting_axis,
+        datums=seen.datums,
+    )
+
+
+def cause_lines(looked: Looked, found: Explanation) -> Causes:
+    """The explanation as lines and sentences."""
+    from inspect_tui.metrology.causes import sentences as words
+
+    seen = looked.evidence
+    clearances, plan = seen.clearances, seen.plan
+    named = _namer(_candidates(looked))
+    told = tuple(words.say(f, plan=plan, clearances=clearances).text for f in found.findings)
+    unsure = tuple(words.say_unclear(f, found).text for f in found.cannot_tell)
+    rivals = tuple(RivalLine(tuple(named(name) for name in rival.names), rival.probability) for rival in found.rivals)
+    odd = tuple(QuestionLine("odd", o.serial, (o.balloon,), _stands_alone(o), o.off_mm) for o in found.odd)
+    return Causes(
+        found=tuple(_cause_line(f, text) for f, text in zip(found.findings, told, strict=True)),
+        cannot_tell=tuple(_cause_line(f, text) for f, text in zip(found.cannot_tell, unsure, strict=True)),
+        rivals=rivals,
+        contraction=tuple(
+            ContractionLine(axis, plan[axis], plan[axis] + e.value, e.u) for axis, e in found.contraction.items()
+        ),
+        odd=odd,
+        left_over=tuple((v.balloon, v.mm, v.u) for v in found.left),
+        measure_next=tuple(NextLine(n.balloon, n.bits, n.bits_in_all) for n in found.measure_next),
+        unseen=found.unseen,
+        sentences=tuple(t.text for t in words.say_all(found, plan=plan, clearances=clearances)),
+        left_out=seen.left_out,
+        seat_mm=found.noise.seat_mm,
+        explanations=found.models,
+        exact=found.exact,
+    )
+
+
+def _cause_line(f: Finding, text: str) -> CauseLine:
+    from inspect_tui.metrology.causes.sentences import name_of
+
+    c = f.candidate
+    return CauseLine(
+        c.name,
+        c.kind,
+        c.axis,
+        c.parts if c.kind not in ("contraction", "scale") else (),
+        f.status,
+        f.probability,
+        f.size.value,
+        f.size.u,
+        f.low,
+        f.high,
+        "1" if c.kind in ("contraction", "scale") else "mm",
+        f.status == "named" and not c.process,
+        c.serial or None,
+        text,
+        f.speaks_for,
+        f.against,
+        tuple(name_of(a) for a in f.alike),
+        tuple((serial, e.value, e.u) for serial, e in f.by_casting),
+    )
+
+
+def _stands_alone(o: Odd) -> str:
+    side = "high" if o.off_mm > 0 else "low"
+    off = f"{abs(o.off_mm):.2f} {side}"
+    return f"{o.balloon} on casting {o.serial} stands alone, {off} against the others: measure it again."
+
+
+# ------------------------------------------------------------------------------ before anything is measured
+@frozen
+class PlanAnswer:
+    """What a choice of features can tell: pairs of causes it cannot tell apart, causes it would not show, what to add.
+
+    `add` is the fewest further features that settle all that can be settled; `open_after` what stays open with them.
+    """
+
+    chosen: tuple[str, ...]
+    confused: tuple[tuple[str, str], ...]  # cause, what it would be taken for
+    unseen: tuple[str, ...]
+    add: tuple[str, ...]
+    open_after: tuple[str, ...]
+
+
+def plan_answer(
+    sampling: Sampling, looked: Looked, chosen: Sequence[str] | None = None, castings: int = 3
+) -> PlanAnswer:
+    """Which causes the chosen features tell; by default all that need no casting to be cut up. Nothing is measured."""
+    from inspect_tui.metrology.causes.plan import fewest_to_add, identifiable
+
+    seen = looked.evidence
+    features = {o.balloon: o for o in seen.features}
+    if chosen is None:
+        own = [f.balloon for f in sampling.features if f.balloon in features and not is_sectioned(f)]
+    else:
+        own = [sampling.feature(balloon).balloon for balloon in chosen]
+        unusable = [balloon for balloon in own if balloon not in features]
+        if unusable:
+            raise NotFound(f"{', '.join(unusable)}: no cause moves such a feature; leave it out of the plan.")
+    first = [features[b] for b in own]
+    pool = [o for o in seen.features if o.balloon not in own]
+    common = [c for c in _candidates(looked) if not c.serial]
+    now = identifiable(first, common, castings=castings, reference=seen.reference)
+    add, after = fewest_to_add(first, pool, common, castings=castings, reference=seen.reference)
+    words = _namer(common)
+    return PlanAnswer(
+        tuple(own),
+        tuple((words(c.cause), words(c.stand_in)) for c in now.confusions),
+        tuple(map(words, now.unseen)),
+        add,
+        tuple(sorted(map(words, after.open_questions))),
+    )
+
+
+def _candidates(looked: Looked) -> tuple[Candidate, ...]:
+    from inspect_tui.metrology.causes.candidates import candidates as all_candidates
+
+    seen = looked.evidence
+    return all_candidates(
+        seen.features,
+        carriers=seen.carriers,
+        reference=seen.reference,
+        parting_axis=seen.parting_axis,
+        datums=seen.datums,
+    )
+
+
+def _namer(candidates: Sequence[Candidate]):  # type: ignore[no-untyped-def]
+    from inspect_tui.metrology.causes.sentences import name_of
+
+    by_name = {c.name: name_of(c) for c in candidates}
+    return lambda name: by_name.get(name, name)

@@ -1,0 +1,116 @@
+"""The cut list of a sampling as lines: which tool, where, how much, what else moves; checks beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from inspect_tui.shop.common.drawing_notes import is_angle
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.sizes import sizes
+from inspect_tui.shop.first_article.evidence import Evidence
+from inspect_tui.shop.first_article.findings import CutLine, Cuts, FaceCutLine, PredictedLine
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.screening import Looked
+
+if TYPE_CHECKING:
+    from inspect_tui.metrology.causes.cuts import CutPlan
+    from inspect_tui.metrology.causes.problem import Explanation
+
+
+def cut_plan(sampling: Sampling, looked: Looked, found: Explanation) -> CutPlan:
+    """Which tools to cut for the causes that were found."""
+    from inspect_tui.metrology.causes.cuts import plan_cuts
+
+    seen = looked.evidence
+    return plan_cuts(
+        seen.features,
+        found,
+        seen.makers,
+        clearances=seen.clearances,
+        rule=sampling.job.rule,
+        reference=seen.reference,
+        parting_axis=seen.parting_axis,
+    )
+
+
+def cut_lines(sampling: Sampling, looked: Looked, found: Explanation, plan: CutPlan) -> Cuts:
+    """The cut list as lines; numbers count from 1 in its order."""
+    taken = accepted_keys(sampling)
+    columns = {f.candidate.name: f.candidate.column for f in found.findings}
+    lines = []
+    for number, c in enumerate(plan.cuts, start=1):
+        faces = tuple(
+            FaceCutLine(f.axis, f.place_mm, f.move_mm, f.low, f.high, f.word, f.metal, f.balloons) for f in c.faces
+        )
+        lines.append(
+            CutLine(
+                number,
+                c.tool,
+                c.part,
+                c.cause,
+                c.axis,
+                c.change_mm,
+                c.low,
+                c.high,
+                c.words,
+                c.casting_words,
+                c.needed,
+                c.sure,
+                faces,
+                _moved_by(faces, columns.get(c.cause, {}), looked.evidence),
+                (c.tool, c.cause) in taken,
+            )
+        )
+    predicted = tuple(
+        PredictedLine(
+            p.balloon,
+            p.before_mm,
+            p.after_mm,
+            p.after_checks_mm,
+            p.u_mm,
+            p.p_before,
+            p.p_after,
+            p.moves,
+        )
+        for p in plan.features
+    )
+    checks = [c.words for c in plan.checks] + as_measured(sampling, looked)
+    return Cuts(tuple(lines), tuple(checks), plan.tools, plan.leave_alone, predicted)
+
+
+def _moved_by(faces: Sequence[FaceCutLine], column: Mapping[str, float], seen: Evidence) -> tuple[str, ...]:
+    """Balloons that a cut changes: those that end on the faces that move, or all that the cause moves."""
+    if faces:
+        own = dict.fromkeys(balloon for face in faces for balloon in face.balloons)
+        return tuple(o.balloon for o in seen.features if o.balloon in own)
+    return tuple(o.balloon for o in seen.features if column.get(o.balloon))
+
+
+def accepted_keys(sampling: Sampling) -> set[tuple[str, str]]:
+    """(tool, cause) of the cuts of this round that became work."""
+    lot = sampling.round.lot
+    return {
+        (cut.tool, cut.cause)
+        for cut, _ in sampling.record.cuts_accepted(sampling.job.of_id)
+        if lot is not None and cut.lot_id == lot.id
+    }
+
+
+def as_measured(sampling: Sampling, looked: Looked) -> list[str]:
+    """Tool sizes that were outside their limits when the castings were poured: known before any casting was."""
+    said = []
+    for now in looked.log.on_tools.values():
+        feature = sampling.own_feature(now.feature.feature_id)
+        if not now.values or is_angle(feature) or feature.scale != "cast":
+            continue
+        one = sizes(sampling.job, feature, Subject(now.tool.label, tool=now.tool), now.feature)
+        value = sum(now.values) / len(now.values)
+        low, high = one.band.lower, one.band.upper
+        if (low is None or value >= low - 2 * now.u) and (high is None or value <= high + 2 * now.u):
+            continue
+        said.append(
+            f"{now.tool.label}, {feature.balloon}: {value:.2f} as measured on {now.day}, {value - one.target:+.2f} "
+            f"from its target {one.target:.2f}. The castings were poured with it; see the Bench for its cut."
+        )
+    return said

@@ -1,0 +1,182 @@
+"""Readings of a casting that are in question: a slip, another unit, rows swapped, repeats that do not agree.
+
+A reading in question decides nothing until somebody measures again or puts it right: a figure that was written down
+wrongly neither condemns a feature nor passes it. Only what is plainly not honest is doubted, so that a casting that
+really is far out stays out: a slip must explain the reading far better, and two readings that agree always stand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import fsum, sqrt
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed import slips
+from inspect_tui.metrology.typed.parsed import Size
+from inspect_tui.shop.common.drawing_notes import is_angle
+from inspect_tui.shop.first_article.findings import QuestionLine
+
+if TYPE_CHECKING:
+    from inspect_tui.model.words import Id
+    from inspect_tui.model.work import Feature, Item
+    from inspect_tui.record.ask.first_article import Taken
+    from inspect_tui.shop.first_article.sampling import Sampling
+
+UNIT_WORDS = {"in": "inches", "cm": "cm", "m": "m"}
+UNIT_MM = {"in": 25.4, "cm": 10.0, "m": 1000.0}
+ENOUGH_ROWS = 3  # rows of one setup from which the unit of the whole is asked about
+FAR_OUT = 0.5  # share of the band beyond a limit from which a reading is looked at
+AGREE = 0.25  # share of the band within which a second reading bears the first out
+AGAIN_US = 5_000_000  # what was typed in one go is one look at the gauge; later than this it was measured again
+
+
+def mean_of(taken: Sequence[Taken]) -> float:
+    """The mean of readings as they were read."""
+    return fsum(one.value for one in taken) / len(taken)
+
+
+@frozen
+class Doubt:
+    """Why a cell is in question: the sentence, what it would be then (mm), and the reading that it is about."""
+
+    sentence: str
+    suggested: float | None
+    reading: Taken | None = None
+
+
+@frozen
+class CastingDoubts:
+    """What is in question on one casting as a whole: lines to show, and the doubt by balloon."""
+
+    lines: tuple[QuestionLine, ...]
+    cells: dict[str, Doubt]
+
+
+# ------------------------------------------------------------------------------ whole castings
+def of_casting(sampling: Sampling, item: Item) -> CastingDoubts:
+    """Setups in another unit and rows that were swapped on one casting; readings as they stand in the record."""
+    cells: dict[str, Doubt] = {}
+    lengths = [f for f in sampling.features if not is_angle(f)]
+    read = {f.balloon: (f, taken) for f in lengths if (taken := sampling.taken(f, item))}
+    lines = _units(sampling, item, read, cells) + _swaps(sampling, item, read, cells)
+    return CastingDoubts(tuple(lines), cells)
+
+
+def _units(
+    sampling: Sampling, item: Item, read: dict[str, tuple[Feature, list[Taken]]], cells: dict[str, Doubt]
+) -> list[QuestionLine]:
+    """Setups whose readings only fit the drawing in another unit."""
+    from inspect_tui.metrology.faces.rows import unit_of
+
+    groups: dict[Id, dict[str, Taken]] = {}
+    for balloon, (_, taken) in read.items():
+        for one in taken:
+            groups.setdefault(one.setup_id, {})[balloon] = one
+    lines = []
+    for setup_id, last in groups.items():
+        if len(last) < ENOUGH_ROWS:
+            continue
+        values = {balloon: one.value for balloon, one in last.items()}
+        unit, share = unit_of(values, {balloon: sampling.sizes(read[balloon][0]).as_cast for balloon in values})
+        if unit not in UNIT_WORDS:
+            continue
+        label = sampling.instruments[sampling.setup(setup_id).instrument_id].label
+        words, mm = UNIT_WORDS[unit], UNIT_MM[unit]
+        for balloon, value in values.items():
+            said = f"{last[balloon].typed} written as mm? In {words} it is {value * mm:.2f} mm."
+            cells[balloon] = Doubt(said, value * mm, last[balloon])
+        text = (
+            f"Casting {item.serial}: {len(values)} readings with {label} fit the drawing in {words}, not in mm "
+            f"({100 * share:.0f} % of them). Were they written as mm by mistake? × {mm:g} puts them right."
+        )
+        lines.append(QuestionLine("unit", item.serial, tuple(values), text, mm))
+    return lines
+
+
+def _swaps(
+    sampling: Sampling, item: Item, read: dict[str, tuple[Feature, list[Taken]]], cells: dict[str, Doubt]
+) -> list[QuestionLine]:
+    """Pairs of rows that have each other's reading."""
+    from inspect_tui.metrology.faces.rows import Row, swapped
+
+    rows = []
+    for balloon, (feature, taken) in read.items():
+        if balloon not in cells:
+            one = sampling.sizes(feature)
+            usual = sampling.usual(feature)
+            expected = one.as_cast if usual is None else usual
+            rows.append(Row(balloon, mean_of(taken), expected, (one.band.width or 0.0) / 6.0))
+    lines = []
+    for swap in swapped(item.serial, rows):
+        lines.append(QuestionLine("rows swapped", swap.serial, (swap.first, swap.second), swap.sentence))
+        for own, other in ((swap.first, swap.second), (swap.second, swap.first)):
+            cells[own] = Doubt(f"fits {other}, and {other} fits this. Rows swapped?", None)
+    return lines
+
+
+# ------------------------------------------------------------------------------ one cell
+def of_cell(
+    sampling: Sampling,
+    feature: Feature,
+    item: Item,
+    own: Feature,
+    readings: Sequence[Taken],
+    values: Sequence[float],
+    u: float,
+    resolution_mm: float,
+) -> Doubt | None:
+    """What is in question in one cell: `values` are its `readings` as they are judged, with their uncertainty `u`."""
+    one = sampling.sizes(own)
+    band = one.band
+    if band.width is None or is_angle(own):
+        return None
+    expected: slips.Expectation | None = None
+    for reading, value in zip(readings, values, strict=True):
+        low = band.lower if band.lower is not None else value
+        high = band.upper if band.upper is not None else value
+        if max(low - value, value - high) < FAR_OUT * band.width:
+            continue
+        if _borne_out(reading, value, readings, values, band.width):
+            continue
+        expected = expected or _expected(sampling, feature, item, one.as_cast, band.width, u)
+        asked = slip(reading.value, reading.typed, reading.typed_unit, expected, max(resolution_mm, 1e-6))
+        if asked is not None:
+            return Doubt(*asked, reading)
+        if max(values) - min(values) > FAR_OUT * band.width:
+            said = " and ".join(dict.fromkeys(r.typed for r in readings))
+            return Doubt(f"{said} do not agree. Measure it again and take back the wrong one.", None, reading)
+    return None
+
+
+def _borne_out(reading: Taken, value: float, readings: Sequence[Taken], values: Sequence[float], width: float) -> bool:
+    """Whether it was measured again and came out alike."""
+    return any(
+        abs(other.at_us - reading.at_us) >= AGAIN_US and abs(v - value) <= AGREE * width
+        for other, v in zip(readings, values, strict=True)
+    )
+
+
+def _expected(
+    sampling: Sampling, feature: Feature, item: Item, as_cast: float, width: float, u: float
+) -> slips.Expectation:
+    """What an honest reading would be, seen beside the other castings of the round."""
+    beside = [sampling.taken(feature, other) for other in sampling.castings if other.id != item.id]
+    others = [taken[-1].value for taken in beside if taken]
+    n = len(others)
+    mean = fsum(others) / n if n else 0.0
+    s = sqrt(fsum((v - mean) ** 2 for v in others) / (n - 1)) if n > 1 else 0.0
+    return slips.expectation_from_history(n, mean, s, as_cast, width, u=u, balloon=feature.balloon)
+
+
+def slip(
+    value: float, typed: str, unit: str, expected: slips.Expectation, resolution_mm: float = slips.FINEST_MM
+) -> tuple[str, float | None] | None:
+    """What a figure that was written down looks like instead, in a sentence and in mm; None where it looks honest."""
+    place = 10.0 ** -(len(typed.partition(".")[2])) if "." in typed else 1.0
+    try:
+        asked = slips.check(Size(value, typed, unit, place), expected, resolution_mm=resolution_mm)
+    except DataError:
+        return None
+    return (asked.sentence.replace(" Enter keeps it.", "").strip(), asked.suggested_mm) if asked else None

@@ -1,0 +1,269 @@
+"""What the search for causes is fed with: faces from the feature ends, predictions from tools as measured, readings.
+
+Readings that a person should look at first (a slip, rows swapped, the wrong unit) take no part, and that is said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.causes.cut_work import Maker
+from inspect_tui.metrology.causes.problem import Datum, Face, Observed, Read
+from inspect_tui.metrology.causes.sentences import Clearance
+from inspect_tui.model.kit import Fit
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import End, Feature, Item
+from inspect_tui.shop.common.drawing_notes import is_angle, places_of, station_of
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.tools_then import RANK, Promise, ToolLog, pour_day
+
+LEFT_OUT = ("radius", "flatness", "attribute", "angle", "temperature")  # what no movement of faces explains
+
+
+@frozen
+class Evidence:
+    """Everything the search for causes takes from the record."""
+
+    features: tuple[Observed, ...]
+    promises: dict[str, Promise]
+    left_out: tuple[str, ...]  # readings and features that take no part, in words
+    carriers: dict[str, tuple[str, ...]]
+    clearances: tuple[Clearance, ...]
+    makers: tuple[Maker, ...]
+    datums: tuple[Datum, ...]
+    reference: str
+    plan: dict[str, float]
+    parting_axis: str = "z"
+
+
+def evidence(
+    sampling: Sampling,
+    log: ToolLog | None = None,
+    without: dict[tuple[str, str], str] | None = None,
+    castings: Sequence[Item] | None = None,
+) -> Evidence:
+    """What these castings and the tools before them have to say. `without` names cells to leave out, and why.
+
+    `castings` are those that are listened to, all by default.
+    """
+    log = log or ToolLog(sampling, pour_day(sampling))
+    without = without or {}
+    reference = reference_part(sampling)
+    centres = _centres(sampling)
+    rows, along = datums(sampling), _along(sampling)
+    out: list[Observed] = []
+    promises: dict[str, Promise] = {}
+    said: list[str] = []
+    for feature in sampling.features:
+        promise = log.promise(feature) if not is_angle(feature) and feature.ends else None
+        if promise is not None:
+            promises[feature.balloon] = promise
+        if promise is None or feature.quantity in LEFT_OUT or not feature.ends:
+            continue
+        faces = _faces(sampling, feature, centres, reference)
+        readings: dict[str, Read] = {}
+        for item in castings if castings is not None else sampling.castings:
+            cell = sampling.cell(feature, item)
+            why = without.get((feature.balloon, item.serial))
+            if cell.value is None or cell.u is None:
+                continue
+            if why is not None:
+                said.append(f"{feature.balloon} on {item.serial}: {why}")
+                continue
+            typed = cell.typed[-1] if len(cell.typed) == 1 and not cell.corrected else ""
+            readings[item.serial] = Read(cell.value, cell.u, cell.instrument or "", typed)
+        one, place = sampling.sizes(feature), _station(feature, rows, along)
+        out.append(
+            Observed(
+                balloon=feature.balloon,
+                axis=feature.axis if feature.axis in "xyz" else "none",
+                a=faces[0],
+                b=faces[1],
+                predicted_mm=promise.mm,
+                u_predicted=promise.u,
+                cast_size_mm=one.as_cast,
+                contraction=log.contraction(feature),
+                target_mm=one.as_cast,
+                lower_mm=one.band.lower,
+                upper_mm=one.band.upper,
+                readings=readings,
+                tool_known=promise.tool is not None,
+                station_mm=place,
+            )
+        )
+    plan = {"x": log.job.a_x, "y": log.job.a_y, "z": log.job.a_z}
+    return Evidence(
+        tuple(out),
+        promises,
+        tuple(said),
+        _carriers(sampling),
+        _clearances(sampling, log),
+        _makers(sampling, log),
+        rows,
+        reference,
+        plan,
+    )
+
+
+# ------------------------------------------------------------------------------ faces
+def reference_part(sampling: Sampling) -> str:
+    """The part that carries the datums: the one whose surface at 0 most features start from."""
+    count: dict[str, int] = {}
+    for feature in sampling.features:
+        for end in feature.ends:
+            if end.coord_mm == 0.0:
+                part = sampling.part(end)
+                count[part] = count.get(part, 0) + 1
+    return max(sorted(count), key=lambda part: count[part]) if count else "drag"
+
+
+def _centres(sampling: Sampling) -> set[tuple[str, str, float]]:
+    """Places that are centres and no surfaces: where positions end, and both ends of centre to centre sizes."""
+    found: set[tuple[str, str, float]] = set()
+    for feature in sampling.features:
+        if len(feature.ends) != 2 or feature.ends[0].facing != feature.ends[1].facing:
+            continue
+        places = [(sampling.part(end), feature.axis, end.coord_mm) for end in feature.ends]
+        start = 1 if feature.quantity == "position" else 0
+        if start == 1 or all(coord not in (None, 0.0) for _, _, coord in places):
+            found |= {(part, axis, coord) for part, axis, coord in places[start:] if coord is not None}
+    return found
+
+
+def _faces(
+    sampling: Sampling, feature: Feature, centres: set[tuple[str, str, float]], reference: str
+) -> tuple[Face | None, Face]:
+    """Both faces; without places on the drawing they get some of their own, so that nothing is taken for the same."""
+
+    def face(end: End, coord: float, spot: str) -> Face:
+        part = sampling.part(end)
+        centre = (part, feature.axis, end.coord_mm) in centres or (
+            feature.quantity == "position" and end is feature.ends[-1]
+        )
+        return Face(part, coord, 0 if centre else end.facing, spot)
+
+    if len(feature.ends) == 1:
+        only = feature.ends[0]
+        return None, face(only, only.coord_mm if only.coord_mm is not None else feature.nominal, feature.balloon)
+    a, b = feature.ends
+    size = sampling.sizes(feature).as_cast
+    if a.coord_mm is not None and b.coord_mm is not None:
+        if b.coord_mm < a.coord_mm:
+            a, b = b, a
+        return face(a, a.coord_mm or 0.0, ""), face(b, b.coord_mm or 0.0, "")
+    if feature.quantity == "position" and sampling.part(a) == reference:
+        return Face(reference, 0.0, a.facing), face(b, size, feature.balloon)
+    return face(a, -size / 2.0, feature.balloon), face(b, size / 2.0, feature.balloon)
+
+
+# ------------------------------------------------------------------------------ what sits in what, who makes what
+def _part_of(sampling: Sampling, core_id: Id | None, half: str | None) -> str | None:
+    return half if half else (f"core {sampling.core(core_id).number}" if core_id else None)
+
+
+def _carriers(sampling: Sampling) -> dict[str, tuple[str, ...]]:
+    """Which parts hold each core, from its fits."""
+    found: dict[str, dict[str, None]] = {}
+    for fit in sampling.record.fits(sampling.job.of_id):
+        inner = _part_of(sampling, fit.inner_core_id, fit.inner_half)
+        outer = _part_of(sampling, fit.outer_core_id, fit.outer_half)
+        if inner and outer and inner != outer and inner.startswith("core"):
+            found.setdefault(inner, {})[outer] = None
+    return {inner: tuple(outer) for inner, outer in found.items()}
+
+
+def _clearances(sampling: Sampling, log: ToolLog) -> tuple[Clearance, ...]:
+    """Measured fits as they were when the castings were poured."""
+    found = []
+    for fit in sampling.record.fits(sampling.job.of_id):
+        inner = _part_of(sampling, fit.inner_core_id, fit.inner_half)
+        mm = _clearance(sampling, log, fit)
+        if inner is None or mm is None:
+            continue
+        axis = "" if fit.axis == "round" else fit.axis
+        seat = _seat(sampling, log, fit)
+        found.append(
+            Clearance(
+                name=fit.name, part=inner, mm=mm, axis=axis, lower=fit.clear_min_mm, upper=fit.clear_max_mm, seat=seat
+            )
+        )
+    return tuple(found)
+
+
+def _clearance(sampling: Sampling, log: ToolLog, fit: Fit) -> float | None:
+    def newest(feature_id: Id | None) -> float | None:
+        if feature_id is None:
+            return None
+        root = sampling.root(feature_id)
+        known = [now for (_, key), now in log.on_tools.items() if key == root and now.values]
+        if not known:
+            return None
+        last = max(known, key=lambda now: (now.day, -RANK.get(now.tool.kind, 9)))
+        return sum(last.values) / len(last.values)
+
+    if fit.gap_feature_id is not None:
+        return newest(fit.gap_feature_id)
+    inner, outer = newest(fit.inner_feature_id), newest(fit.outer_feature_id)
+    return outer - inner if inner is not None and outer is not None else None
+
+
+def _seat(sampling: Sampling, log: ToolLog, fit: Fit) -> str:
+    """The tool that makes the seat, such as box 2."""
+    part = _part_of(sampling, fit.outer_core_id, fit.outer_half)
+    labels = {maker.part: maker.label for maker in _makers(sampling, log)}
+    return labels.get(part or "", "")
+
+
+def _makers(sampling: Sampling, log: ToolLog) -> tuple[Maker, ...]:
+    """Which tools make each part; of a stick and a box of one core both, the box is the one that is cut."""
+    found = []
+    for tool in log.tools:
+        if tool.kind in ("master", "gauge_template", "other", "loose_piece"):
+            continue
+        part = {"pattern_cope": "cope", "pattern_drag": "drag"}.get(tool.kind)
+        if tool.core_id is not None:
+            part = f"core {sampling.core(tool.core_id).number}"
+        if part:
+            found.append(Maker(part, tool.label, tool.kind))
+    boxed = {maker.part for maker in found if maker.kind == "core_box"}
+    return tuple(m for m in found if m.kind != "core_stick" or m.part not in boxed)
+
+
+def _along(sampling: Sampling) -> str:
+    """The axis along which the stations run: the commonest place of sizes that two rows of targets hold along it."""
+    rows: dict[tuple[str, str], set[float]] = {}
+    for target in sampling.record.datum_targets(sampling.job.of_id):
+        for along in "xyz":
+            if (at := getattr(target, f"{along}_mm")) is not None:
+                rows.setdefault((target.axis, along), set()).add(at)
+    told = [(f.axis, along) for f in sampling.features for along in places_of(f) if along != f.axis]
+    seen = [one[1] for one in told if len(rows.get(one, ())) == 2] or [along for _, along in told[:1]]
+    return max(dict.fromkeys(seen), key=seen.count, default="x")
+
+
+def _station(feature: Feature, rows: Sequence[Datum], along: str) -> float | None:
+    """Where along the stations it is taken. Sizes that a tilt changes have no other place: it would be a wrong arm."""
+    if any(row.axis == feature.axis for row in rows):
+        return places_of(feature).get(along)
+    place = station_of(feature)
+    return place[1] if place else None
+
+
+def datums(sampling: Sampling) -> tuple[Datum, ...]:
+    """Rows of targets that carry heights, where there are two of them along the stations of the drawing."""
+    targets = sampling.record.datum_targets(sampling.job.of_id)
+    along = _along(sampling)
+    found = []
+    for axis in "xyz":
+        rows: dict[float, list[str]] = {}
+        for target in targets:
+            at = getattr(target, f"{along}_mm")
+            if target.axis == axis and at is not None and axis != along:
+                rows.setdefault(at, []).append(target.label)
+        if len(rows) == 2:
+            near, far = sorted(rows)
+            found.append(
+                Datum(axis=axis, near_mm=near, far_mm=far, near=" and ".join(rows[near]), far=" and ".join(rows[far]))
+            )
+    return tuple(found)

@@ -1,0 +1,127 @@
+"""Passages of a sampling: the derived size of each casting and of their mean, and the capacity it would pass."""
+
+from __future__ import annotations
+
+from math import sqrt
+
+from inspect_tui.errors import DataError
+from inspect_tui.metrology.kit import passage as formulas
+from inspect_tui.metrology.kit.capacity import CAVEAT, capacity
+from inspect_tui.model.kit import Passage
+from inspect_tui.model.words import Estimate
+from inspect_tui.shop.common.drawing_notes import is_angle
+from inspect_tui.shop.first_article.result import PassageLine
+from inspect_tui.shop.first_article.sampling import Sampling
+
+
+def passages(sampling: Sampling) -> tuple[PassageLine, ...]:
+    """Every passage of the job on every casting that has its sizes, then on their mean."""
+    found: list[PassageLine] = []
+    powers = {f.balloon: 0 if is_angle(f) else 1 for f in sampling.features}
+    drawn = {f.balloon: sampling.sizes(f).as_cast for f in sampling.features}
+    for one in sampling.record.passages(sampling.job.of_id):
+        formula = formulas.parse(one.formula, powers)
+        if isinstance(formula, str):
+            found.append(_unreadable(one, formula))
+            continue
+        per_casting: list[dict[str, Estimate]] = []
+        for item in sampling.castings:
+            sizes = _sizes(sampling, formula.names, item.serial)
+            if sizes is not None:
+                per_casting.append(sizes)
+                found.append(_line(one, formula, sizes, drawn, item.serial))
+        if len(per_casting) > 1:
+            found.append(_line(one, formula, _means(per_casting), drawn, None))
+    return tuple(found)
+
+
+def _sizes(sampling: Sampling, names: tuple[str, ...], serial: str) -> dict[str, Estimate] | None:
+    item = sampling.casting(serial)
+    cells = {name: sampling.cell(sampling.feature(name), item) for name in names}
+    if any(cell.value is None or cell.u is None or cell.question for cell in cells.values()):
+        return None
+    return {name: Estimate(cell.value or 0.0, cell.u or 0.0) for name, cell in cells.items()}
+
+
+def _means(castings: list[dict[str, Estimate]]) -> dict[str, Estimate]:
+    """Mean over the castings with the uncertainty of the mean: from their scatter, never below one reading's share."""
+    n = len(castings)
+    out = {}
+    for name in castings[0]:
+        values = [sizes[name].value for sizes in castings]
+        mean = sum(values) / n
+        scatter = sum((v - mean) ** 2 for v in values) / (n - 1) / n
+        read = sum(sizes[name].u ** 2 for sizes in castings) / n**2
+        out[name] = Estimate(mean, sqrt(max(scatter, read)))
+    return out
+
+
+def _line(
+    one: Passage, formula: formulas.Formula, sizes: dict[str, Estimate], drawn: dict[str, float], serial: str | None
+) -> PassageLine:
+    where = f"casting {serial}" if serial else "mean"
+    try:
+        value = formulas.derive(formula, sizes)
+        as_drawn = formulas.value_of(formula, drawn)
+        if one.rated is None:
+            text = f"{one.name}, {where}: {value.value:.1f} ± {2 * value.u:.1f} {formula.unit}"
+            return PassageLine(
+                one.name,
+                serial,
+                one.formula,
+                value.value,
+                value.u,
+                formula.unit,
+                as_drawn,
+                None,
+                None,
+                None,
+                None,
+                one.unit or "",
+                None,
+                None,
+                text,
+                "",
+            )
+        passes = capacity(value.estimate, as_drawn, one.rated, one.exponent, one.minimum, one.unit or "")
+    except DataError as problem:
+        return _unreadable(one, str(problem), serial)
+    return PassageLine(
+        one.name,
+        serial,
+        one.formula,
+        value.value,
+        value.u,
+        formula.unit,
+        as_drawn,
+        one.rated,
+        one.minimum,
+        passes.value,
+        passes.u,
+        one.unit or "",
+        passes.p_meets,
+        passes.level,
+        f"{one.name}, {where}: {passes.sentence}",
+        passes.caveat,
+    )
+
+
+def _unreadable(one: Passage, why: str, serial: str | None = None) -> PassageLine:
+    return PassageLine(
+        one.name,
+        serial,
+        one.formula,
+        0.0,
+        0.0,
+        "",
+        0.0,
+        one.rated,
+        one.minimum,
+        None,
+        None,
+        one.unit or "",
+        None,
+        None,
+        f"{one.name}: {why}",
+        CAVEAT if one.rated else "",
+    )

@@ -1,0 +1,269 @@
+"""What a first article says, as plain frozen records: identity, cells, features, loops, causes, cuts, stock, cautions.
+
+Lengths are mm (degrees where `unit` is deg), ratios fractions, probabilities 0 to 1; nothing is rounded. `to_plain`
+gives the same as dictionaries and lists in a fixed order: that is the content of every report form.
+"""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import Any
+
+from inspect_tui.frozen import fields, frozen
+from inspect_tui.shop.first_article.findings import (
+    Causes,
+    Cuts,
+    QuestionLine,
+    Stock,
+)
+
+FORMAT = "first_article/1"
+
+
+@frozen
+class Identity:
+    """Which job, drawing, sampling and record this is about; `heads` are the ends of the record's chains as seen."""
+
+    job: str
+    name: str
+    alloy: str | None
+    customer_ref: str | None
+    drawing: str
+    revision: str
+    issued_on: str | None
+    round: str
+    heat: str | None
+    poured_on: str | None
+    quantity: int | None
+    serials: tuple[str, ...]
+    measured_from: str | None  # ISO dates of the first and the last reading, the bench's own day
+    measured_to: str | None
+    people: tuple[str, ...]  # initials
+    program: str
+    heads: tuple[str, ...]  # device·seq·first 16 hex
+    snapshot: str | None = None  # id of the snapshot that fixes this content, None before it is fixed
+
+
+@frozen
+class RuleLine:
+    """The decision rule of the job and how uncertainty is meant."""
+
+    name: str  # proof95, full_u, plain
+    words: str
+    coverage: str
+
+
+@frozen
+class GaugeLine:
+    """An instrument that was used, with its calibration at the time of the readings."""
+
+    label: str
+    kind: str
+    serial: str | None
+    resolution_mm: float
+    calibrated_on: str | None
+    due_on: str | None
+    result: str | None  # pass, adjusted, fail
+    u95_mm: float
+    k: float
+    reference: str | None
+    readings: int
+    remark: str | None
+
+
+@frozen
+class Cell:
+    """One feature on one casting.
+
+    `answer`: conforms, does not conform, undecided, in question (a reading that nobody should rely on before it was
+    measured again or put right), not judged (no limits), to measure, not measurable.
+    `raw` is the mean as read, `value` the one that is judged: at 20 degC and re-aligned where that was recorded, and
+    `corrected` says so. `u` is the standard uncertainty, `U` the expanded one with `k`.
+    """
+
+    balloon: str
+    serial: str
+    answer: str
+    n: int = 0
+    typed: tuple[str, ...] = ()
+    raw: float | None = None
+    value: float | None = None
+    corrected: tuple[str, ...] = ()
+    deviation: float | None = None  # from the as-cast nominal
+    u: float | None = None
+    U: float | None = None
+    k: float | None = None
+    p_conform: float | None = None
+    margin: float | None = None  # to the nearest limit, positive inside
+    by: str | None = None
+    instrument: str | None = None
+    at: str | None = None  # ISO date and time of the newest reading, the bench's clock
+    section: bool = False  # read on the casting that was cut up
+    question: str | None = None  # what looks wrong with the reading itself
+    suggested: float | None = None  # what it would be then
+    reason: str | None = None  # why it is not measurable
+    notes: tuple[str, ...] = ()
+
+
+@frozen
+class FeatureLine:
+    """One feature over all castings. Limits and nominal are as-cast; the finished ones stand beside them.
+
+    `answer` is the worst of the cells: does not conform, undecided, in question, conforms, not judged, to
+    measure, not measurable.
+    """
+
+    balloon: str
+    name: str
+    quantity: str
+    unit: str
+    axis: str
+    ends: str  # who makes it, in words
+    finished: float
+    finished_lower: float | None
+    finished_upper: float | None
+    machined: bool
+    as_cast: float
+    lower: float | None
+    upper: float | None
+    band_source: str
+    sectioned: bool  # only measurable on a casting that is cut up
+    station_mm: float | None
+    predicted: float | None  # the casting that the measured tools promise
+    u_predicted: float | None
+    predicted_from: str
+    answer: str
+    n: int  # castings measured
+    mean: float | None  # without cells that carry a question
+    deviation: float | None  # mean less as-cast nominal
+    spread: float | None  # standard deviation over the castings, None below two
+    p_conform: float | None  # the least of the cells
+    missing: tuple[str, ...]  # serials without a reading that ought to have one
+    cells: tuple[Cell, ...]
+
+
+@frozen
+class LoopLine:
+    """A closed loop of sizes on one casting: what is left over, mm, with its standard uncertainty."""
+
+    name: str
+    serial: str
+    gap: float
+    u: float
+    open: bool
+    sentence: str | None
+    suspect: str | None  # balloon of the likeliest misread
+    suggested: float | None
+    slip: str | None
+
+
+@frozen
+class NotMeasured:
+    """What has no reading and why; `serial` None: on every casting."""
+
+    balloon: str
+    serial: str | None
+    why: str
+
+
+@frozen
+class PassageLine:
+    """A derived size on one casting (`serial` None: the mean) and the capacity it would pass, first order."""
+
+    name: str
+    serial: str | None
+    formula: str
+    value: float
+    u: float
+    unit: str
+    drawn: float
+    rated: float | None
+    minimum: float | None
+    capacity: float | None
+    u_capacity: float | None
+    capacity_unit: str
+    p_meets: float | None
+    level: str | None
+    sentence: str
+    caveat: str
+
+
+@frozen
+class PromiseLine:
+    """What a cut that was taken over promised for a feature, and what this round got."""
+
+    balloon: str
+    round: str  # the round whose causes led to the cut
+    before: float
+    promised: float
+    u_promised: float
+    got: float | None
+    u_got: float | None
+    word: str  # as promised, not as promised, not measured yet
+
+
+@frozen
+class RealignedLine:
+    """A casting whose heights were turned back level: what was set right, mm per mm about a place."""
+
+    serial: str
+    axis: str
+    along: str
+    pivot_mm: float
+    slope: float
+    u: float
+    why: str
+
+
+@frozen
+class FirstArticle:
+    """One sampling of castings against the drawing, and what it says about the tools."""
+
+    identity: Identity
+    rule: RuleLine
+    instruments: tuple[GaugeLine, ...]
+    answer: str  # the worst of the features; "in question" or "to measure" while any reading is
+    counts: tuple[tuple[str, int], ...]  # features by answer
+    features: tuple[FeatureLine, ...]
+    not_measured: tuple[NotMeasured, ...]
+    questions: tuple[QuestionLine, ...]
+    realigned: tuple[RealignedLine, ...]
+    loops: tuple[LoopLine, ...]
+    causes: Causes | None
+    cuts: Cuts | None
+    stock: Stock
+    passages: tuple[PassageLine, ...]
+    promises: tuple[PromiseLine, ...]
+    cautions: tuple[str, ...]
+
+    def feature(self, balloon: str) -> FeatureLine:
+        """The line of a balloon; KeyError when it is not there."""
+        for line in self.features:
+            if line.balloon == balloon:
+                return line
+        raise KeyError(balloon)
+
+    def cell(self, balloon: str, serial: str) -> Cell:
+        """One feature on one casting; KeyError when it is not there."""
+        for cell in self.feature(balloon).cells:
+            if cell.serial == serial:
+                return cell
+        raise KeyError((balloon, serial))
+
+
+def to_plain(result: FirstArticle) -> dict[str, Any]:
+    """The whole result as dictionaries and lists, ready for JSON: stable order, full precision, no infinities."""
+    made = plain(result)
+    assert isinstance(made, dict)
+    return {"format": FORMAT, **made}
+
+
+def plain(thing: Any) -> Any:
+    """Any record of the result as dictionaries and lists."""
+    if isinstance(thing, float):
+        return thing if isfinite(thing) else None
+    if thing is None or isinstance(thing, str | int):
+        return str(thing) if isinstance(thing, str) else thing
+    if hasattr(thing, "__match_args__"):
+        return {name: plain(getattr(thing, name)) for name in fields(thing)}
+    return [plain(one) for one in thing]

@@ -1,0 +1,48 @@
+"""The samplings of a job: which castings belong to which round, and how a round is asked for by its label."""
+
+from __future__ import annotations
+
+import re
+
+from inspect_tui.errors import NotFound
+from inspect_tui.frozen import frozen
+from inspect_tui.model.work import Item, Job, Lot
+from inspect_tui.record.read import Reader
+from inspect_tui.shop.common import find
+
+SAMPLING = re.compile(r"S\s*(\d+)", re.IGNORECASE)  # how samplings are labelled: S1, S2, S3
+NO_LOT = "no lot"
+
+
+@frozen
+class Round:
+    """The castings of one lot; `lot` None: castings that belong to none."""
+
+    label: str
+    lot: Lot | None
+    castings: tuple[Item, ...]
+
+
+def rounds(record: Reader, job: Job) -> list[Round]:
+    """The samplings of a job, oldest first: lots labelled S1, S2 ...; without such lots, all that have castings."""
+    lots = record.lots(job.of_id)
+    named = [lot for lot in lots if SAMPLING.fullmatch(lot.label)]
+    found = [Round(lot.label, lot, tuple(record.castings(job.of_id, lot.id))) for lot in named or lots]
+    loose = tuple(record.castings(job.of_id, None))
+    found = [one for one in found if one.castings or named]
+    return [*found, Round(NO_LOT, None, loose)] if loose else found
+
+
+def pick_round(record: Reader, job: Job, label: str | None = None) -> Round:
+    """The round of that label; without one the newest that has castings. NotFound names those there are."""
+    if label is not None:
+        lots = {lot.label.casefold(): lot for lot in record.lots(job.of_id)}
+        lot = lots.get(label.strip().casefold())
+        if lot is not None:
+            return Round(lot.label, lot, tuple(record.castings(job.of_id, lot.id)))
+    found = rounds(record, job)
+    if not found:
+        raise NotFound(f"Job {job.number} has no castings yet: add a sampling with its serials first.")
+    if label is None:
+        return next((one for one in reversed(found) if one.castings and one.lot), found[-1])
+    return find.pick(label, found, lambda one: one.label, "sampling", f" in job {job.number}")

@@ -1,0 +1,353 @@
+"""A sampling: the castings of one lot against the drawing's features, each cell judged when it is looked at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import isfinite
+from statistics import median
+
+from inspect_tui.errors import NotFound
+from inspect_tui.frozen import replace
+from inspect_tui.model.first_article import Realigned
+from inspect_tui.model.measuring import Person, Setup
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job
+from inspect_tui.record.ask.first_article import Taken
+from inspect_tui.record.read import Reader
+from inspect_tui.shop.common import corrections, find, judging
+from inspect_tui.shop.common import study_feed as gauge_feed
+from inspect_tui.shop.common.drawing_notes import is_sectioned
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.judging import Means
+from inspect_tui.shop.common.local_time import local_day, local_time
+from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
+from inspect_tui.shop.first_article.doubts import CastingDoubts, Doubt, mean_of, of_casting, of_cell
+from inspect_tui.shop.first_article.result import Cell
+from inspect_tui.shop.first_article.rounds import Round
+
+ONLY_CUT_UP = "only on a casting that is cut up"
+SYMBOL = {
+    "does not conform": "✗",
+    "undecided": "?",
+    "in question": "!",
+    "conforms": "✓",
+    "not judged": "○",
+    "to measure": "·",
+    "not measurable": "–",
+}
+ORDER = tuple(SYMBOL)  # the worst first
+
+
+class Sampling:
+    """One round with all its readings; cells are judged on demand and kept."""
+
+    def __init__(self, record: Reader, job: Job, round_: Round) -> None:
+        self.record, self.job, self.round = record, job, round_
+        self.castings = round_.castings
+        self._roots: dict[Id, Id] = {}
+        self._features: dict[Id, Feature] = {}
+        self._setups: dict[Id, Setup] = {}
+        self._means: dict[Id, Means] = {}
+        self._feeds: dict[Id, tuple[gauge_feed.Feed, ...]] = {}
+        self._sizes: dict[Id, Sizes] = {}
+        # by casting, then by the root of the feature: what is logged on one casting touches little else
+        self._taken: dict[Id, dict[Id, list[Taken]]] = {}
+        self._cells: dict[Id, dict[Id, Cell]] = {}
+        self._doubted: dict[Id, dict[Id, Doubt]] = {}
+        self._doubts: dict[Id, CastingDoubts] = {}
+        self._usual: dict[Id, float | None] = {}
+        self._subjects = {item.id: Subject(f"casting {item.serial}", item=item) for item in self.castings}
+        self._item = {item.serial: item for item in self.castings}
+        self._realigned: dict[Id, list[Realigned]] = {}
+        self._not: dict[tuple[Id, Id | None], str] = {}
+        self.cut_up: set[Id] = set()
+        self.reload()
+
+    # ---------------------------------------------------------------- what is in the record
+    def reload(self) -> None:
+        """Read everything again: job, drawing, instruments and people, readings, re-alignments and reasons."""
+        self.job = self.record.job(self.job.of_id)
+        self._rows = {row.id: row for row in self.record.revised_features(self.job.of_id)}
+        self._cores = {core.of_id: core for core in self.record.cores(self.job.of_id)}
+        self._core_of: dict[Id, Core] = {core.id: core for core in self._cores.values()}
+        self._read_gauges()
+        for kept in (self._roots, self._features, self._sizes, self._setups):
+            kept.clear()
+        taken = self.record.taken(item.id for item in self.castings)
+        self.revision = self._revision_of(taken)
+        self.features = [f for f in self.record.features(self.revision.id) if f.scale == "cast"]
+        self._features.update((f.id, f) for f in self.features)
+        self._root = {self.root(f.id): f for f in self.features}
+        self._taken.clear()
+        self._keep(taken)
+        self._after_reading()
+
+    def _read_gauges(self) -> None:
+        """Who there is, and what there is to measure with."""
+        self.people: dict[Id, Person] = self.record.people_by_id()
+        self.instruments = self.record.instruments_by_id()
+        self._calibrations = self.record.calibrations_by_id()
+        self._means.clear()
+        self._feeds.clear()
+
+    def _keep(self, taken: Sequence[Taken]) -> None:
+        new = self.record.setups_by_id({one.setup_id for one in taken} - self._setups.keys())
+        self._setups.update(new)
+        for setup in new.values():
+            known = setup.person_id in self.people and setup.instrument_id in self.instruments
+            if not known or (setup.calibration_id and setup.calibration_id not in self._calibrations):
+                self._read_gauges()  # somebody or something that came meanwhile
+                break
+        for one in taken:
+            self._taken.setdefault(one.item_id, {}).setdefault(self.root(one.feature_id), []).append(one)
+
+    def _revision_of(self, taken: Sequence[Taken]) -> DrawingRevision:
+        """The newest revision that a reading of this round names; the newest of all before anything is measured."""
+        revisions = self.record.revisions(self.job.of_id)
+        if not revisions:
+            raise NotFound(f"Job {self.job.number} has no drawing yet: add features first.")
+        named = {self._rows[one.feature_id].revision_id for one in taken if one.feature_id in self._rows}
+        return [one for one in revisions if one.id in named or not named][-1]
+
+    def _after_reading(self) -> None:
+        self._forget()
+        self._realigned = self.record.realigned(item.id for item in self.castings)
+        reasons = self.record.not_measurable(self.job.of_id)
+        self._not = {(self.root(one.feature_id), one.item_id): one.reason for one in reasons}
+        self._find_cut_up()
+
+    def _find_cut_up(self) -> None:
+        cut = {self.root(f.id) for f in self.features if is_sectioned(f)}
+        self.cut_up = {item for item, taken in self._taken.items() if not cut.isdisjoint(taken)}
+
+    def refresh_casting(self, item: Item) -> None:
+        """Read one casting again, after something was logged on it."""
+        before = self._taken.pop(item.id, {})
+        taken = self.record.taken([item.id])
+        self._keep(taken)
+        after = self._taken.get(item.id, {})
+        self._forget(item.id, {root for root in {*before, *after} if before.get(root) != after.get(root)})
+        was = item.id in self.cut_up
+        self._find_cut_up()
+        if (item.id in self.cut_up) != was:  # what is said of the other castings changes with it
+            self._forget()
+
+    def _forget(self, item_id: Id | None = None, changed: Iterable[Id] = ()) -> None:
+        """Drop what was worked out of all castings; or of one, and of the others where they were seen beside it."""
+        if item_id is None:
+            for kept in (self._cells, self._doubted, self._doubts, self._usual):
+                kept.clear()
+            return
+        for root in changed:
+            self._usual.pop(root, None)
+            for cells in self._cells.values():
+                if root in cells and cells[root].answer in ("in question", "does not conform"):
+                    del cells[root]
+        for other in [other for other, found in self._doubts.items() if found.lines]:
+            del self._doubts[other]
+            cells = self._cells.get(other, {})
+            for root in [root for root, cell in cells.items() if cell.answer == "in question"]:
+                del cells[root]
+        for kept in (self._cells, self._doubted, self._doubts):
+            kept.pop(item_id, None)
+
+    def root(self, feature_id: Id) -> Id:
+        """The first of the line of a feature through the revisions: what stays the same when the drawing changes."""
+        known = self._roots.get(feature_id)
+        if known is None:
+            known = self._roots[feature_id] = self._find_root(feature_id)
+        return known
+
+    def _find_root(self, feature_id: Id) -> Id:
+        row = self._rows.get(feature_id)
+        for _ in range(1000):
+            if row is None or row.same_as_id is None or row.same_as_id not in self._rows:
+                break
+            row = self._rows[row.same_as_id]
+        return row.id if row else feature_id
+
+    def line_of(self, feature: Feature) -> set[Id]:
+        """Every row of a feature over all revisions."""
+        root = self.root(feature.id)
+        return {row_id for row_id in self._rows if self.root(row_id) == root}
+
+    def feature(self, balloon: str) -> Feature:
+        """A feature of this round by balloon; NotFound with the nearest."""
+        return find.feature(self.features, balloon, self.revision.rev)
+
+    def casting(self, serial: str) -> Item:
+        """A casting of this round by serial."""
+        if serial in self._item:
+            return self._item[serial]
+        return find.pick(serial, self.castings, lambda item: item.serial, "casting", f" in {self.round.label}")
+
+    def taken(self, feature: Feature, item: Item) -> list[Taken]:
+        """The readings that count of one cell, oldest first."""
+        return self._taken.get(item.id, {}).get(self.root(feature.id), [])
+
+    @property
+    def anything(self) -> bool:
+        """Whether anything was measured."""
+        return bool(self._taken)
+
+    @property
+    def all_taken(self) -> Iterable[Taken]:
+        """Every reading that counts."""
+        for taken in self._taken.values():
+            for readings in taken.values():
+                yield from readings
+
+    def setup(self, setup_id: Id) -> Setup:
+        """Who measured with what."""
+        return self._setups[setup_id]
+
+    def own_feature(self, feature_id: Id) -> Feature:
+        """The very row that a reading names: it is judged by its own limits."""
+        if feature_id not in self._features:
+            self._features[feature_id] = self.record.feature(feature_id)
+        return self._features[feature_id]
+
+    def sizes(self, feature: Feature) -> Sizes:
+        """As-cast size and limits."""
+        if feature.id not in self._sizes:
+            self._sizes[feature.id] = sizes(self.job, feature, Subject("casting"))
+        return self._sizes[feature.id]
+
+    def realigned(self, item: Item) -> Sequence[Realigned]:
+        """How this casting was turned back."""
+        return self._realigned.get(item.id, ())
+
+    def not_measurable(self, feature: Feature, item: Item) -> str | None:
+        """Why this cell cannot be measured, as somebody said."""
+        root = self.root(feature.id)
+        return self._not.get((root, item.id)) or self._not.get((root, None))
+
+    def means(self, setup: Setup, day: str) -> Means:
+        """The instrument of a setup with the certificate that was in force when it was made."""
+        if setup.id not in self._means:
+            instrument = self.instruments[setup.instrument_id]
+            calibration = self._calibrations.get(setup.calibration_id) if setup.calibration_id else None
+            self._means[setup.id] = judging.means(
+                instrument, [calibration] if calibration else [], day, self.record.biases(instrument.of_id)
+            )
+        return self._means[setup.id]
+
+    def fed(self, setup: Setup, day: str, feature: Feature) -> Means:
+        """The same with the gauge study that speaks for this kind of feature in those hands."""
+        means = self.means(setup, day)
+        instrument = means.instrument
+        if instrument.of_id not in self._feeds:
+            self._feeds[instrument.of_id] = gauge_feed.feeds(self.record, instrument)
+        who = self.people[setup.person_id].of_id
+        return gauge_feed.fed(means, self._feeds[instrument.of_id], feature, who)
+
+    # ---------------------------------------------------------------- one cell
+    def cell(self, feature: Feature, item: Item) -> Cell:
+        """One feature on one casting, judged by the limits of the feature that its readings name."""
+        root, cells = self.root(feature.id), self._cells.setdefault(item.id, {})
+        found = cells.get(root)
+        if found is None:
+            readings = self.taken(feature, item)
+            found = cells[root] = self._judged(feature, item, readings) if readings else self._empty(feature, item)
+        return found
+
+    def is_open(self, feature: Feature, item: Item) -> bool:
+        """Whether this cell is still to measure; nothing is judged for it."""
+        return not self.taken(feature, item) and self._reason(feature, item) is None
+
+    def _reason(self, feature: Feature, item: Item) -> str | None:
+        reason = self.not_measurable(feature, item)
+        if reason is None and item.id not in self.cut_up and is_sectioned(feature):
+            reason = ONLY_CUT_UP if self.cut_up else f"{ONLY_CUT_UP}: none was yet"
+        return reason
+
+    def _empty(self, feature: Feature, item: Item) -> Cell:
+        reason = self._reason(feature, item)
+        return Cell(feature.balloon, item.serial, "not measurable" if reason else "to measure", reason=reason)
+
+    def _judged(self, feature: Feature, item: Item, readings: list[Taken]) -> Cell:
+        last = readings[-1]
+        own = self.own_feature(last.feature_id)
+        one, setup = self.sizes(own), self._setups[last.setup_id]
+        day = local_day(last.at_us, last.tz_min)
+        means = self.fed(setup, day, own)
+        made = corrections.of(
+            [(r.value, self._setups[r.setup_id]) for r in readings], own, item, self.realigned(item), self.instruments
+        )
+        values, said = made.values, made.said
+        if made.lines:
+            means = replace(means, lines=(*means.lines, *made.lines))
+        judged = judging.judge(self.job, self._subjects[item.id], one, values, means)
+        verdict, budget = judged.verdict, judged.budget
+        limits = one.band.lower is not None or one.band.upper is not None
+        doubt = self.doubts(item).cells.get(feature.balloon) or of_cell(
+            self, feature, item, own, readings, values, budget.u, means.resolution_mm
+        )
+        doubted = self._doubted.setdefault(item.id, {})
+        doubted.pop(self.root(feature.id), None)
+        if doubt is not None:
+            doubted[self.root(feature.id)] = doubt
+        answer = "in question" if doubt else verdict.answer.value if limits else "not judged"
+        decides = limits and doubt is None
+        return Cell(
+            feature.balloon,
+            item.serial,
+            answer,
+            len(readings),
+            tuple(reading.typed for reading in readings),
+            mean_of(readings),
+            judged.value,
+            said,
+            judged.value - one.as_cast,
+            budget.u,
+            budget.U,
+            budget.k,
+            verdict.p_conform if decides else None,
+            verdict.margin if decides and isfinite(verdict.margin) else None,
+            self.people[setup.person_id].initials,
+            means.instrument.label,
+            local_time(last.at_us, last.tz_min),
+            is_sectioned(own),
+            doubt.sentence if doubt else None,
+            doubt.suggested if doubt else None,
+            notes=tuple(judged.remarks),
+        )
+
+    def doubts(self, item: Item) -> CastingDoubts:
+        """What is in question on a casting as a whole: another unit, rows swapped. Worked out once a casting."""
+        if item.id not in self._doubts:
+            self._doubts[item.id] = of_casting(self, item)
+        return self._doubts[item.id]
+
+    def doubted(self, feature: Feature, item: Item) -> Doubt | None:
+        """Why a cell is in question; None when its readings stand."""
+        self.cell(feature, item)
+        return self._doubted.get(item.id, {}).get(self.root(feature.id))
+
+    def usual(self, feature: Feature) -> float | None:
+        """What the castings of this round mostly read there, the median; None where fewer than three were measured.
+
+        One figure for all castings, so that many of them cost no more than few: up to 40 of them, spread evenly.
+        """
+        root = self.root(feature.id)
+        if root not in self._usual:
+            spread = self.castings[:: len(self.castings) // 40 + 1]
+            some = [taken for item in spread if (taken := self.taken(feature, item))]
+            if len(some) < 3 < len(self.castings):
+                some = [taken for item in self.castings if (taken := self.taken(feature, item))][:40]
+            self._usual[root] = median(mean_of(taken) for taken in some) if len(some) >= 3 else None
+        return self._usual[root]
+
+    def core(self, core_id: Id) -> Core:
+        """The current version of a core, by the id of any version."""
+        if core_id not in self._core_of:
+            self._core_of[core_id] = self._cores[self.record.core(core_id).of_id]
+        return self._core_of[core_id]
+
+    def part(self, end: End) -> str:
+        """The part of the mould that makes an end: drag, cope or core 4."""
+        return end.half or f"core {self.core(end.core_id or b'').number}"
+
+    def unit(self, feature: Feature) -> str:
+        """mm, or deg for angles."""
+        return unit_of(feature)

@@ -1,0 +1,117 @@
+"""What to look at in a sampling before any cause is sought: unit, slips, swapped rows, open loops, tilted castings."""
+
+from __future__ import annotations
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.model.work import Item
+from inspect_tui.shop.first_article.evidence import Evidence, evidence
+from inspect_tui.shop.first_article.findings import QuestionLine
+from inspect_tui.shop.first_article.result import LoopLine
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.tools_then import ToolLog, pour_day
+
+LEFT_OUT = {"unit": "is in another unit, not mm?", "rows swapped": "rows swapped?"}
+MOST_CASTINGS = 12  # more tell hardly more of the tools, and each brings causes of its own to be weighed
+LONE_TILT = 4.0  # standard uncertainties from which a slope is spoken of where no datum targets are recorded
+
+
+@frozen
+class Looked:
+    """A sampling looked through before any cause is sought: evidence without what a person has to look at first."""
+
+    log: ToolLog
+    evidence: Evidence
+    loops: tuple[LoopLine, ...]
+    questions: tuple[QuestionLine, ...]
+
+
+def look(sampling: Sampling) -> Looked:
+    """Units, slips, swapped rows and loops, then the evidence that is left."""
+    from inspect_tui.metrology.faces import loops as closing
+
+    log = ToolLog(sampling, pour_day(sampling))
+    without: dict[tuple[str, str], str] = {}
+    questions: list[QuestionLine] = []
+    for item in sampling.castings:
+        whole = sampling.doubts(item)
+        questions += whole.lines
+        for line in whole.lines:
+            without.update(((balloon, item.serial), LEFT_OUT[line.kind]) for balloon in line.balloons)
+    swaps = {(balloon, one.serial) for one in questions if one.kind == "rows swapped" for balloon in one.balloons}
+    for feature in sampling.features:
+        for item in sampling.castings:
+            cell = sampling.cell(feature, item)
+            if cell.question and (cell.balloon, cell.serial) not in without:
+                without[cell.balloon, cell.serial] = "is in question"
+                text = f"{cell.balloon} on casting {cell.serial}: {cell.question}"
+                questions.append(QuestionLine("slip", cell.serial, (cell.balloon,), text, cell.suggested))
+    # two rows that were swapped keep a loop closed: it is looked at with both of them in
+    rest = {key: why for key, why in without.items() if key not in swaps}
+    everything = evidence(sampling, log, rest)
+    closures = closing.check_loops(everything.features)
+    few = few_castings(sampling)
+    left = evidence(sampling, log, without, few) if swaps or len(few) < len(sampling.castings) else everything
+    if len(few) < len(sampling.castings):
+        said = f"causes are sought on {len(few)} of {len(sampling.castings)} castings, spread evenly"
+        left = replace(left, left_out=(said, *left.left_out))
+    if not left.datums:
+        questions += _lone_tilts(sampling, left)
+    return Looked(log, left, tuple(_loop_line(one) for one in closures), tuple(questions))
+
+
+def few_castings(sampling: Sampling) -> tuple[Item, ...]:
+    """The castings that causes are sought on: all of a sampling, evenly spread ones of a great many."""
+    read = {one.item_id for one in sampling.all_taken}
+    measured = [item for item in sampling.castings if item.id in read]
+    if len(measured) <= MOST_CASTINGS:
+        return sampling.castings if len(measured) == len(sampling.castings) else tuple(measured)
+    return tuple(measured[round(n * (len(measured) - 1) / (MOST_CASTINGS - 1))] for n in range(MOST_CASTINGS))
+
+
+def _lone_tilts(sampling: Sampling, left: Evidence) -> list[QuestionLine]:
+    """Castings whose heights run along their stations, where no datum targets say what would carry them."""
+    from inspect_tui.metrology.faces.rows import tilt
+
+    found = []
+    for item in sampling.castings:
+        slope = tilt(left.features, item.serial)
+        if slope is None or abs(slope.slope.value) < LONE_TILT * slope.slope.u:
+            continue
+        stations = [o.station_mm for o in left.features if o.station_mm is not None and item.serial in o.readings]
+        over = slope.over(max(stations) - min(stations))
+        text = (
+            f"Casting {item.serial}: heights change by {over.value:+.2f} from one end to the other: does it sit "
+            "tilted, or was a datum target ground? Align it again; both will be shown."
+        )
+        balloons = tuple(o.balloon for o in left.features if o.station_mm is not None and item.serial in o.readings)
+        found.append(QuestionLine("tilt", item.serial, balloons, text, over.value, over.u))
+    return found
+
+
+def _loop_line(closure) -> LoopLine:  # type: ignore[no-untyped-def]
+    from inspect_tui.metrology.faces.loops import say_open
+
+    blame = closure.blame[0] if closure.blame else None
+    return LoopLine(
+        closure.loop.name,
+        closure.serial,
+        closure.gap_mm,
+        closure.u,
+        closure.open,
+        say_open(closure) if closure.open else None,
+        blame.balloon if blame else None,
+        blame.suggested_mm if blame else None,
+        (blame.slip or None) if blame else None,
+    )
+
+
+def explainable(looked: Looked) -> bool:
+    """Whether anything is left to explain."""
+    return any(one.readings for one in looked.evidence.features)
+
+
+def need_lengths(looked: Looked) -> None:
+    """DataError when there is no length to explain."""
+    if not explainable(looked):
+        raise DataError("No length of this round counts yet: there is nothing to explain.")

@@ -1,0 +1,112 @@
+"""Samplings side by side: how each feature went from round to round, and what was promised against what came."""
+
+from __future__ import annotations
+
+from math import hypot, sqrt
+
+from inspect_tui.frozen import frozen
+from inspect_tui.model.work import Job
+from inspect_tui.record.read import Reader
+from inspect_tui.shop.first_article.result import PromiseLine
+from inspect_tui.shop.first_article.rounds import Round, rounds
+from inspect_tui.shop.first_article.sampling import ORDER, Sampling
+
+PROCESS_MM = 0.15  # how far the mean of one casting lies from its like when nothing changed: common practice
+
+
+@frozen
+class Went:
+    """One feature in one round."""
+
+    round: str
+    n: int
+    mean: float | None
+    deviation: float | None
+    answer: str
+
+
+@frozen
+class SideBySide:
+    """A feature through the rounds, oldest first."""
+
+    balloon: str
+    name: str
+    lower: float | None
+    upper: float | None
+    rounds: tuple[Went, ...]
+
+
+def side_by_side(record: Reader, job: Job) -> tuple[tuple[str, ...], tuple[SideBySide, ...]]:
+    """Labels of the rounds that have readings, and every feature of the newest drawing in them."""
+    samplings = [Sampling(record, job, one) for one in rounds(record, job)[-12:]]
+    samplings = [one for one in samplings if one.anything]
+    if not samplings:
+        return (), ()
+    out = []
+    for feature in samplings[-1].features:
+        root = samplings[-1].root(feature.id)
+        went = []
+        for sampling in samplings:
+            own = next((f for f in sampling.features if sampling.root(f.id) == root), None)
+            if own is None:
+                went.append(Went(sampling.round.label, 0, None, None, "to measure"))
+                continue
+            cells = [sampling.cell(own, item) for item in sampling.castings]
+            values = [cell.value for cell in cells if cell.value is not None and cell.question is None]
+            answers = {cell.answer for cell in cells}
+            mean = sum(values) / len(values) if values else None
+            went.append(
+                Went(
+                    sampling.round.label,
+                    len(values),
+                    mean,
+                    mean - sampling.sizes(own).as_cast if mean is not None else None,
+                    next((answer for answer in ORDER if answer in answers), "to measure"),
+                )
+            )
+        one = samplings[-1].sizes(feature)
+        out.append(SideBySide(feature.balloon, feature.name, one.band.lower, one.band.upper, tuple(went)))
+    return tuple(one.round.label for one in samplings), tuple(out)
+
+
+def promises(sampling: Sampling) -> tuple[PromiseLine, ...]:
+    """What the cuts of earlier rounds promised for this one, and what came; the newest promise for a feature counts."""
+    order = {one.lot.id: n for n, one in enumerate(_with_this(sampling)) if one.lot}
+    here = order.get(sampling.round.lot.id, len(order)) if sampling.round.lot else len(order)
+    labels = {lot.id: lot.label for lot in sampling.record.lots(sampling.job.of_id)}
+    newest: dict[bytes, PromiseLine] = {}
+    features = {sampling.root(f.id): f for f in sampling.features}
+    for cut, promised in sampling.record.cuts_accepted(sampling.job.of_id):
+        if cut.lot_id is not None and order.get(cut.lot_id, -1) >= here:
+            continue
+        for one in promised:
+            root = sampling.root(one.feature_id)
+            feature = features.get(root)
+            if feature is None:
+                continue
+            cells = [sampling.cell(feature, item) for item in sampling.castings]
+            values = [c.value for c in cells if c.value is not None and c.question is None]
+            newest[root] = _line(
+                feature.balloon,
+                labels.get(cut.lot_id or b"", "no lot"),
+                (one.before_mm, one.promised_mm, one.u_mm),
+                values,
+            )
+    return tuple(newest[root] for root in features if root in newest)
+
+
+def _with_this(sampling: Sampling) -> list[Round]:
+    found = rounds(sampling.record, sampling.job)
+    return found if any(one.label == sampling.round.label for one in found) else [*found, sampling.round]
+
+
+def _line(balloon: str, label: str, promised: tuple[float, float, float], values: list[float]) -> PromiseLine:
+    before, mm, u = promised
+    if not values:
+        return PromiseLine(balloon, label, before, mm, u, None, None, "not measured yet")
+    n = len(values)
+    mean = sum(values) / n
+    scatter = sqrt(sum((v - mean) ** 2 for v in values) / (n - 1) / n) if n > 1 else 0.0
+    u_got = max(scatter, PROCESS_MM / sqrt(n))
+    kept = abs(mean - mm) <= 2.0 * hypot(u, u_got)
+    return PromiseLine(balloon, label, before, mm, u, mean, u_got, "as promised" if kept else "not as promised")

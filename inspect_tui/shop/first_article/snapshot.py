@@ -1,0 +1,160 @@
+"""Fixes what a first article says: the frontier it saw, its settings and its content, so it can be made again.
+
+A snapshot names the last entry of every device that the report could see. Made again, it is computed from exactly
+those rows, and compared with the hash of what was given out; where program or tables have changed since, the content
+that was given out is kept in the snapshot and is what is given again.
+"""
+
+from __future__ import annotations
+
+import json
+import zlib
+from base64 import b64decode, b64encode
+from hashlib import sha256
+from importlib.resources import files
+from typing import Any
+
+from inspect_tui.errors import InspectError, NotFound, RecordError
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.model.first_article import ReportSnapshot
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Job
+from inspect_tui.record.chain.frontier import reader_at
+from inspect_tui.record.chain.ids import uuid_text
+from inspect_tui.record.read import Reader
+from inspect_tui.record.store import Record
+from inspect_tui.shop.first_article.article import PROGRAM, first_article
+from inspect_tui.shop.first_article.result import FirstArticle, to_plain
+from inspect_tui.shop.first_article.rounds import Round, pick_round
+
+PAPER = "first_article"
+
+
+@frozen
+class Again:
+    """A report made again: `plain` is the content; `same` whether computing it anew gave the very same bytes.
+
+    `why` says what differs when it did not; the content is then the one that was given out. `annex` is whether it was
+    given out with what is for the pattern shop alone.
+    """
+
+    snapshot: ReportSnapshot
+    plain: dict[str, Any]
+    text: str
+    same: bool
+    why: str | None
+    annex: bool = True
+
+
+def canonical_text(plain: dict[str, Any]) -> str:
+    """The content as JSON text: the form that is hashed and that the JSON report is written in."""
+    return json.dumps(plain, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+def tables_sha256() -> str:
+    """One hash over the shipped tables, by name and content."""
+    total = sha256()
+    tables = files("inspect_tui.metrology.sizes.tables")
+    for table in sorted(tables.iterdir(), key=lambda one: one.name):
+        if table.name.endswith(".csv"):
+            total.update(table.name.encode() + b"\0" + table.read_bytes() + b"\0")
+    return total.hexdigest()
+
+
+def fix(record: Record, job: Job, round_: Round | str | None = None, by: Id | None = None, annex: bool = True) -> Again:
+    """Compute a first article, write its snapshot, and give both; the id of the snapshot stands in the content.
+
+    `annex` False notes that it goes out without causes and cuts, so that printed again it goes out the same way.
+    Raises DataError when nothing was measured, RecordError when the record may not be written.
+    """
+    chosen = round_ if isinstance(round_, Round) else pick_round(record, job, round_)
+    snapshot_id = record.new_id()
+    frontier = record.frontier()
+    with reader_at(record.path, frontier, record.busy_s) as now:  # what another bench logs meanwhile is not in it
+        result = _with_id(first_article(now, now.job(job.of_id), chosen.label), snapshot_id)
+    plain = to_plain(result)
+    text = canonical_text(plain)
+    raw = text.encode("utf-8")
+    stored: ReportSnapshot = record.add(
+        ReportSnapshot(
+            id=snapshot_id,
+            paper=PAPER,
+            job_of_id=job.of_id,
+            lot_id=chosen.lot.id if chosen.lot else None,
+            frontier=json.dumps(frontier, sort_keys=True),
+            rules=job.rule,
+            program=PROGRAM,
+            tables_sha256=tables_sha256(),
+            settings=json.dumps({"round": chosen.label, "annex": annex}),
+            output_sha256=sha256(raw).hexdigest(),
+            output=b64encode(zlib.compress(raw, 9)).decode("ascii"),
+        ),
+        by=by,
+    )
+    return Again(stored, plain, text, True, None, annex)
+
+
+def _with_id(result: FirstArticle, snapshot_id: Id) -> FirstArticle:
+    return replace(result, identity=replace(result.identity, snapshot=uuid_text(snapshot_id)))
+
+
+def again(record: Reader, snapshot: ReportSnapshot) -> Again:
+    """The report of a snapshot: computed from the rows it saw, or as it was given out where that no longer agrees."""
+    given = _given(snapshot)
+    annex = bool(json.loads(snapshot.settings).get("annex", True))
+    try:
+        plain, text = _computed(record, snapshot)
+    except InspectError as problem:
+        return Again(snapshot, json.loads(given), given, False, f"It could not be computed again: {problem}", annex)
+    if sha256(text.encode("utf-8")).hexdigest() == snapshot.output_sha256:
+        return Again(snapshot, plain, text, True, None, annex)
+    return Again(snapshot, json.loads(given), given, False, _why(snapshot), annex)
+
+
+def _computed(record: Reader, snapshot: ReportSnapshot) -> tuple[dict[str, Any], str]:
+    then = reader_at(record.path, json.loads(snapshot.frontier), record.busy_s)
+    try:
+        job = then.job(snapshot.job_of_id)
+        label = json.loads(snapshot.settings).get("round")
+        result = _with_id(first_article(then, job, label), snapshot.id)
+    finally:
+        then.close()
+    # the program's name is part of what was given out, not of what the rows say
+    result = replace(result, identity=replace(result.identity, program=snapshot.program))
+    plain = to_plain(result)
+    return plain, canonical_text(plain)
+
+
+def _given(snapshot: ReportSnapshot) -> str:
+    try:
+        raw = zlib.decompress(b64decode(snapshot.output, validate=True))
+    except (ValueError, zlib.error) as problem:
+        raise RecordError(f"The content of this report cannot be unpacked ({problem}): verify the record.") from None
+    if sha256(raw).hexdigest() != snapshot.output_sha256:
+        raise RecordError("The content of this report does not agree with its hash: verify the record.")
+    return raw.decode("utf-8")
+
+
+def _why(snapshot: ReportSnapshot) -> str:
+    said = []
+    if snapshot.program != PROGRAM:
+        said.append(f"it was made by {snapshot.program}, this is {PROGRAM}")
+    if snapshot.tables_sha256 != tables_sha256():
+        said.append("the shipped tables have changed")
+    reason = " and ".join(said) or "the program has changed since, or this machine computes the last digits differently"
+    return f"Computed again it differs ({reason}): this is the content as it was given out."
+
+
+def find_snapshot(record: Reader, job: Job, name: str | None = None) -> ReportSnapshot:
+    """A snapshot of a job by the beginning of its id; without one the newest."""
+    found = [one for one in record.report_snapshots(job.of_id) if one.paper == PAPER]
+    if not found:
+        raise NotFound(f"No first-article report of job {job.number} was given out yet.")
+    if name is None:
+        return found[-1]
+    wanted = name.strip().casefold()
+    fits = [one for one in found if uuid_text(one.id).startswith(wanted)]
+    if len(fits) != 1:
+        shown = ", ".join(uuid_text(one.id) for one in found[-4:])
+        raise NotFound(f"There is {'no' if not fits else 'more than one'} report {name}; the newest are: {shown}.")
+    return fits[0]

@@ -1,0 +1,390 @@
+"""Cuts that are taken over: they become recorded work, the targets on the Bench move, and the next casting is promised.
+
+A wrong contraction is laid out anew: the job's contraction and the steps of the tool's sizes change. A size that one
+tool makes wrong is corrected against what the tool measures *now*: the log from before the castings may be what is
+wrong (a box dressed at the foundry, say), and a target moved by it would cut the same error twice. So such a cut is
+only taken over once the tool was measured again; where that shows the tool to be off, the target stays.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from inspect_tui.errors import DataError, NotFound
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.causes.problem import Observed
+from inspect_tui.model.first_article import CutAccepted, CutPromise
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import ChainStep, Job, Tool, ToolFeature
+from inspect_tui.record.store import Record
+from inspect_tui.shop.first_article.findings import CauseLine, Causes, CutLine, Cuts, PredictedLine
+from inspect_tui.shop.first_article.rounds import rounds
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.screening import Looked
+from inspect_tui.shop.first_article.tools_then import OnToolNow, ToolLog, pour_day
+
+SAME_TARGET = 0.10  # mm: a target that would move by less stands, as far as a bench can tell
+STEP_OF_A = 1e-4  # contractions are laid out in hundredths of a percent
+NEEDS_TOOL = ("size", "face")  # causes that are corrected against what the tool measures now
+
+
+@frozen
+class Taken:
+    """What taking cuts over has done: the cuts, what to do in words, and the tool features with a new target."""
+
+    cuts: tuple[CutAccepted, ...]
+    words: tuple[str, ...]
+    targets: tuple[ToolFeature, ...]
+
+
+@frozen
+class NeedsTool:
+    """A cut that waits for a reading: which tool and which feature, what was last logged there, and a sentence."""
+
+    number: int
+    tool: str
+    balloon: str
+    sentence: str
+
+
+def waiting(sampling: Sampling, looked: Looked, causes: Causes, cuts: Cuts, numbers: Iterable[int]) -> list[NeedsTool]:
+    """Which of these cuts cannot be taken over before their tool is measured again."""
+    now = ToolLog(sampling, None)
+    found = []
+    for number in numbers:
+        line, cause = _line(cuts, number), _cause(causes, _line(cuts, number))
+        if cause is None or cause.kind not in NEEDS_TOOL:
+            continue
+        balloon = _balloon(looked, line, cause)
+        on = _on_tool(sampling, now, line.tool, balloon)
+        if on is None or _read_since(sampling, on):
+            continue
+        last = (
+            f"its last reading, {on.values[-1]:.2f} of {on.day}, is older than the castings"
+            if on.values
+            else ("it was never measured there")
+        )
+        found.append(
+            NeedsTool(
+                number,
+                line.tool,
+                balloon,
+                f"Cut {number}: measure {balloon} on {line.tool} first, {last}. What is to be {_more(line)} counts "
+                "from what it measures now.",
+            )
+        )
+    return found
+
+
+def take_over(
+    record: Record,
+    sampling: Sampling,
+    looked: Looked,
+    causes: Causes,
+    cuts: Cuts,
+    numbers: Sequence[int],
+    by: Id | None = None,
+) -> Taken:
+    """Record these cuts (numbers of the list) as work; all of them or none.
+
+    Raises DataError when a tool has to be measured first or a cut was taken over before, NotFound for a number that is
+    not on the list.
+    """
+    if not numbers:
+        raise DataError("Say which cuts, by their numbers on the list.")
+    lines = [_line(cuts, number) for number in dict.fromkeys(numbers)]
+    done = [str(line.number) for line in lines if line.accepted]
+    if done:
+        raise DataError(f"Cut {', '.join(done)} was taken over already; the next sampling shows what it did.")
+    _newest(record, sampling)
+    blocked = waiting(sampling, looked, causes, cuts, numbers)
+    if blocked:
+        raise DataError(" ".join(one.sentence for one in blocked))
+    made = cut_rows(record, sampling, looked, causes, cuts, lines)
+    record.add_all(made.rows, by=by)
+    return Taken(made.cuts, made.words, made.targets)
+
+
+@frozen
+class Rows:
+    """What taking cuts over writes: rows in their order, and the parts of them that are spoken of."""
+
+    rows: tuple[Any, ...]
+    cuts: tuple[CutAccepted, ...]
+    targets: tuple[ToolFeature, ...]
+    words: tuple[str, ...]
+
+
+def cut_rows(
+    record: Record,
+    sampling: Sampling,
+    looked: Looked,
+    causes: Causes,
+    cuts: Cuts,
+    lines: Sequence[CutLine],
+    move_targets: bool = True,
+) -> Rows:
+    """The rows of these cuts, nothing written; without `move_targets` the job's plan and the Bench stay as they are."""
+    rows: list[Any] = []
+    words: list[str] = []
+    targets: list[ToolFeature] = []
+    accepted: list[CutAccepted] = []
+    now = ToolLog(sampling, None)
+    job = record.job(sampling.job.of_id)
+    relaid = _relaid(job, causes, lines) if move_targets else None
+    if relaid is not None:
+        rows.append(relaid)
+        job = relaid
+    so_far = _promised_so_far(record, sampling)
+    for line in lines:
+        cause = _cause(causes, line)
+        tool = next((t for t in now.tools if t.label == line.tool), None)
+        cut = _accepted(record.new_id(), sampling, line, tool)
+        accepted.append(cut)
+        rows.append(cut)
+        new: dict[Id, ToolFeature] = {}
+        if not move_targets:
+            pass
+        elif cause is None:
+            words.append(f"{line.tool} goes back to its target, which stays.")
+        elif cause.kind == "contraction" and tool is not None:
+            new = _new_contraction(record, sampling, now, tool, cause, job)
+        elif cause.kind in NEEDS_TOOL:
+            new, said = _corrected(record, sampling, now, looked, line, cause)
+            words.append(said)
+        rows += new.values()
+        targets += new.values()
+        for balloon, change in _effects(looked, line, cause).items():
+            promise = _promise(sampling, cuts, cut.id, balloon, change, so_far, new)
+            if promise is not None:
+                rows.append(promise)
+        words.append(f"{line.tool}: {line.words}.")
+    return Rows(tuple(rows), tuple(accepted), tuple(targets), tuple(words))
+
+
+def _newest(record: Record, sampling: Sampling) -> None:
+    """DataError when castings of a later sampling were measured: what those show is the state of the tools."""
+    found = rounds(record, sampling.job)
+    labels = [one.label for one in found]
+    if sampling.round.label not in labels:
+        return
+    later = [one for one in found[labels.index(sampling.round.label) + 1 :] if one.lot]
+    measured = [one.label for one in later if record.taken(item.id for item in one.castings)]
+    if measured:
+        raise DataError(
+            f"{sampling.round.label} is history: {measured[-1]} was measured after it. Take cuts over from the newest "
+            "sampling; what was done since is in it."
+        )
+
+
+# ------------------------------------------------------------------------------ the list
+def _line(cuts: Cuts, number: int) -> CutLine:
+    for line in cuts.cuts:
+        if line.number == number:
+            return line
+    count = len(cuts.cuts)
+    raise NotFound(f"There is no cut {number} on the list; it has {count if count else 'none'}.")
+
+
+def _cause(causes: Causes, line: CutLine) -> CauseLine | None:
+    """None for a tool that is cut back to its target because it was itself measured off it: no casting names it."""
+    return next((one for one in causes.found if one.name == line.cause), None)
+
+
+def _more(line: CutLine) -> str:
+    return "changed" if "/" in line.words else ("cut" if "cut" in line.words else "added")
+
+
+def _accepted(new_id: Id, sampling: Sampling, line: CutLine, tool: Tool | None) -> CutAccepted:
+    low, high = sorted((line.low, line.high))
+    lot = sampling.round.lot
+    return CutAccepted(
+        id=new_id,
+        job_of_id=sampling.job.of_id,
+        lot_id=lot.id if lot else None,
+        tool_id=tool.id if tool else None,
+        tool=line.tool[:120],
+        cause=line.cause[:200],
+        axis=line.axis,
+        change_mm=line.change_mm,
+        low_mm=low,
+        high_mm=high,
+        words=line.words[:400],
+        casting_words=line.casting_words[:400] or None,
+    )
+
+
+# ------------------------------------------------------------------------------ contraction laid out anew
+def _relaid(job: Job, causes: Causes, lines: Sequence[CutLine]) -> Job | None:
+    """A new version of the job with the contraction that was found, where such a cut is among them."""
+    changes: dict[str, float] = {}
+    found = {one.axis: one for one in causes.contraction}
+    for line in lines:
+        cause = _cause(causes, line)
+        if cause is None or cause.kind != "contraction":
+            continue
+        for axis in "xyz" if cause.axis == "all" else cause.axis:
+            if axis in found:
+                changes[f"a_{axis}"] = round((found[axis].plan + cause.size) / STEP_OF_A) * STEP_OF_A
+                changes[f"ua_{axis}"] = cause.u
+    changes = {name: value for name, value in changes.items() if abs(getattr(job, name) - value) > 1e-9}
+    if not any(name.startswith("a_") for name in changes):
+        return None
+    axes = ", ".join(f"{n[-1].upper()} {100 * v:.2f} %" for n, v in changes.items() if n.startswith("a_"))
+    return replace(job, id=b"", replaces_id=job.id, a_source=f"found on the castings: {axes}"[:200], **changes)
+
+
+def _new_contraction(
+    record: Record, sampling: Sampling, now: ToolLog, tool: Tool, cause: CauseLine, job: Job
+) -> dict[Id, ToolFeature]:
+    """New versions of the tool's sizes along the axis, by root of the feature."""
+    new: dict[Id, ToolFeature] = {}
+    for (tool_of, root), on in now.on_tools.items():
+        feature = sampling.own_feature(on.feature.feature_id)
+        if tool_of != tool.of_id or feature.a is not None or (cause.axis != "all" and feature.axis != cause.axis):
+            continue
+        a = {"x": job.a_x, "y": job.a_y, "z": job.a_z}.get(feature.axis)
+        if a is None or not any(step.kind == "contraction" for step in on.feature.steps):
+            continue
+        steps = tuple(
+            replace(step, scale=1.0 + a, u=cause.u, source=f"contraction found on {sampling.round.label}")
+            if step.kind == "contraction"
+            else step
+            for step in on.feature.steps
+        )
+        new[root] = _version(record, on, steps)
+    return new
+
+
+def _version(record: Record, on: OnToolNow, steps: tuple[ChainStep, ...]) -> ToolFeature:
+    clean = tuple(replace(step, id=b"", tool_feature_id=b"") for step in steps)
+    return replace(on.feature, id=record.new_id(), replaces_id=on.feature.id, steps=clean)
+
+
+# ------------------------------------------------------------------------------ one size corrected
+def _balloon(looked: Looked, line: CutLine, cause: CauseLine) -> str:
+    """The feature that the cause is told by: of a size its own, of a face one that has both ends on the tool."""
+    if cause.kind == "size":
+        return cause.name.removeprefix("size ")
+    own = {o.balloon: o for o in looked.evidence.features}
+    for balloon in line.moves:
+        o = own[balloon]
+        if o.a is not None and o.a.part == o.b.part == line.part:
+            return balloon
+    return line.moves[0] if line.moves else ""
+
+
+def _on_tool(sampling: Sampling, log: ToolLog, label: str, balloon: str) -> OnToolNow | None:
+    root = next((sampling.root(f.id) for f in sampling.features if f.balloon == balloon), None)
+    for (_, key), on in log.on_tools.items():
+        if key == root and on.tool.label == label:
+            return on
+    return None
+
+
+def _read_since(sampling: Sampling, on: OnToolNow) -> bool:
+    day = pour_day(sampling)
+    return bool(on.values) and (day is None or on.day > day)
+
+
+def _corrected(
+    record: Record, sampling: Sampling, now: ToolLog, looked: Looked, line: CutLine, cause: CauseLine
+) -> tuple[dict[Id, ToolFeature], str]:
+    """A new target from what the tool measures now and the change; none where the old target comes to the same."""
+    balloon = _balloon(looked, line, cause)
+    on = _on_tool(sampling, now, line.tool, balloon)
+    if on is None:
+        return {}, f"{balloon} is no size of {line.tool}: its target does not move."
+    value = sum(on.values) / len(on.values)
+    change = _at_tool(looked, line, balloon)
+    wanted = value + change
+    if abs(wanted - on.target) <= max(SAME_TARGET, 2.0 * on.u):
+        return {}, (
+            f"{line.tool} measures {value:.2f} at {balloon}: the tool is off, its target {on.target:.2f} stays right."
+        )
+    ord_ = max((step.ord for step in on.feature.steps), default=0) + 1
+    step = ChainStep(
+        ord=ord_,
+        kind="correction",
+        offset_mm=wanted - on.target,
+        u=(line.high - line.low) / 3.92,
+        source=f"{sampling.round.label}: {cause.name}"[:200],
+    )
+    root = sampling.root(on.feature.feature_id)
+    made = _version(record, on, (*on.feature.steps, step))
+    return {root: made}, f"{balloon} on {line.tool}: new target {wanted:.2f} (was {on.target:.2f})."
+
+
+def _at_tool(looked: Looked, line: CutLine, balloon: str) -> float:
+    """The change of one size at the tool, mm."""
+    o = next(one for one in looked.evidence.features if one.balloon == balloon)
+    own = [face for face in line.faces if balloon in face.balloons]
+    return sum(_sign(o, line, face.axis, face.place_mm) * face.move_mm for face in own)
+
+
+def _sign(o: Observed, line: CutLine, axis: str, place: float) -> int:
+    if o.axis != axis:
+        return 0
+    sign = 0
+    if o.b.part == line.part and abs(o.b.coord_mm - place) < 1e-6:
+        sign += 1
+    if o.a is not None and o.a.part == line.part and abs(o.a.coord_mm - place) < 1e-6:
+        sign -= 1
+    return sign
+
+
+# ------------------------------------------------------------------------------ promises
+def _effects(looked: Looked, line: CutLine, cause: CauseLine | None) -> dict[str, float]:
+    """What a cut does to every feature that it changes, mm on the casting."""
+    out: dict[str, float] = {}
+    for o in looked.evidence.features:
+        if o.balloon not in line.moves:
+            continue
+        if line.faces:
+            change = _at_tool(looked, line, o.balloon) / (1.0 + o.contraction)
+        elif cause is None:
+            continue
+        else:  # a core that is put right at its seat: its faces move back by what it sat off
+            column = (o.b.part in cause.parts) - (o.a is not None and o.a.part in cause.parts)
+            change = -float(column) * cause.size
+        if abs(change) > 1e-9:
+            out[o.balloon] = change
+    return out
+
+
+def _promised_so_far(record: Record, sampling: Sampling) -> dict[Id, float]:
+    """What cuts of this very round have promised already, by root of the feature."""
+    lot = sampling.round.lot
+    found: dict[Id, float] = {}
+    for cut, promised in record.cuts_accepted(sampling.job.of_id):
+        if lot is not None and cut.lot_id == lot.id:
+            found.update((sampling.root(one.feature_id), one.promised_mm) for one in promised)
+    return found
+
+
+def _promise(
+    sampling: Sampling,
+    cuts: Cuts,
+    cut_id: Id,
+    balloon: str,
+    change: float,
+    so_far: dict[Id, float],
+    new: dict[Id, ToolFeature],
+) -> CutPromise | None:
+    line: PredictedLine | None = next((one for one in cuts.predicted if one.balloon == balloon), None)
+    if line is None:
+        return None
+    feature = sampling.feature(balloon)
+    root = sampling.root(feature.id)
+    before = so_far.get(root, line.before)
+    so_far[root] = before + change
+    moved = new.get(root)
+    return CutPromise(
+        cut_id=cut_id,
+        feature_id=feature.id,
+        tool_feature_id=moved.id if moved else None,
+        before_mm=line.before,
+        promised_mm=before + change,
+        u_mm=line.u,
+    )

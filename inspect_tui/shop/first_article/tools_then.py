@@ -1,0 +1,192 @@
+"""The tools of a job as they stood on a day, and the casting that they promise.
+
+A promise comes from the newest reading of the tool that was made by that day and by the target then in force; where a
+tool was not measured (or was changed and not measured since) it is the drawing's size, with the scatter that the
+shop's own tools show about their targets, or the tooling band while too few are logged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import hypot, sqrt
+from statistics import median
+from typing import TypeVar
+
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import ChainStep, Feature, Job, Tool, ToolFeature
+from inspect_tui.record.ask.first_article import OnTool
+from inspect_tui.shop.common.local_time import local_day
+from inspect_tui.shop.first_article.sampling import Sampling
+
+V = TypeVar("V", Job, ToolFeature)
+
+# mm, from a stick or master to the sand core (box made from it, core rapped): common practice, no source
+TRANSFER_U = 0.03
+ENOUGH_SIZES = 8  # logged tool sizes from which the shop's own scatter is believed
+LEAST_SCATTER = 0.02  # mm: no shop is better than this at all sizes
+RANK = {
+    "core_box": 0,
+    "pattern_cope": 0,
+    "pattern_drag": 0,
+    "production_pattern": 0,
+    "loose_piece": 1,
+    "core_stick": 2,
+    "master": 3,
+}
+
+
+def pour_day(sampling: Sampling) -> str | None:
+    """The day the castings were poured; without one the day of their first reading; None before that."""
+    lot = sampling.round.lot
+    if lot is not None and lot.poured_on:
+        return lot.poured_on
+    days = [local_day(one.at_us, one.tz_min) for one in sampling.all_taken]
+    return min(days) if days else None
+
+
+@frozen
+class Promise:
+    """The casting that the tools promise for a feature, with what it rests on."""
+
+    mm: float
+    u: float
+    words: str
+    tool: str | None = None  # the tool that was measured
+    tool_mm: float | None = None
+
+
+@frozen
+class OnToolNow:
+    """A feature on a tool as it stood when the castings were poured: the target in force and the newest readings."""
+
+    tool: Tool
+    feature: ToolFeature
+    target: float
+    values: tuple[float, ...] = ()
+    u: float = 0.0
+    day: str = ""
+
+
+class ToolLog:
+    """The tools of a job as they stood on a day (None: now)."""
+
+    def __init__(self, sampling: Sampling, day: str | None) -> None:
+        self.sampling, self.day = sampling, day
+        record, job = sampling.record, sampling.job
+        self.tools = record.tools(job.of_id)
+        self.job = self._job_then(job)
+        self._read = [
+            one for one in record.taken_on_tools(job.of_id) if day is None or local_day(one.at_us, one.tz_min) <= day
+        ]
+        self._setups = record.setups_by_id({one.setup_id for one in self._read})
+        self.on_tools: dict[tuple[Id, Id], OnToolNow] = {}  # tool of_id, root of the feature
+        for tool in self.tools:
+            self._fill(tool)
+        self.scatter = self._own_scatter()
+
+    def _job_then(self, job: Job) -> Job:
+        versions = self.sampling.record.job_history(job.of_id)
+        return self._in_force(versions) if versions else job
+
+    def _in_force(self, versions: Sequence[V]) -> V:
+        """Of versions the newest written by the day; the oldest when all are younger."""
+        if self.day is None:
+            return versions[-1]
+        at = self.sampling.record.entry_times([one.id for one in versions])
+        then = [one for one in versions if local_day(*at[one.id]) <= self.day]
+        return then[-1] if then else versions[0]
+
+    def _fill(self, tool: Tool) -> None:
+        root = self.sampling.root
+        versions: dict[Id, list[ToolFeature]] = {}
+        by_id: dict[Id, ToolFeature] = {}
+        for one in self.sampling.record.tool_features(tool.of_id, old=True):
+            versions.setdefault(root(one.feature_id), []).append(one)
+            by_id[one.id] = one
+        readings: dict[Id, list[OnTool]] = {}
+        for reading in self._read:
+            if reading.tool_of_id == tool.of_id:
+                readings.setdefault(root(reading.feature_id), []).append(reading)
+        for key, found in versions.items():
+            now = self._in_force(sorted(found, key=lambda one: one.id))
+            target = self._target(now)
+            read = [r for r in readings.get(key, ()) if abs(self._target(by_id[r.tool_feature_id]) - target) < 1e-6]
+            if not read:
+                self.on_tools[tool.of_id, key] = OnToolNow(tool, now, target)
+                continue
+            day = local_day(read[-1].at_us, read[-1].tz_min)
+            begins = max((n for n, r in enumerate(read) if r.rep == 1), default=0)
+            last = read[begins:]  # the newest line alone: between two lines the tool may have been cut
+            u = max(self._u(r) for r in last)
+            self.on_tools[tool.of_id, key] = OnToolNow(tool, now, target, tuple(r.value for r in last), u, day)
+
+    def _target(self, one: ToolFeature) -> float:
+        return chain.forward(self.sampling.own_feature(one.feature_id).nominal, one.steps).value
+
+    def _u(self, reading: OnTool) -> float:
+        """Standard uncertainty of a reading on a tool: certificate and display."""
+        means = self.sampling.means(self._setups[reading.setup_id], local_day(reading.at_us, reading.tz_min))
+        k = means.calibration.k if means.calibration else 2.0
+        return hypot(means.u95() / k, means.resolution_mm / sqrt(12.0))
+
+    def _own_scatter(self) -> float | None:
+        """How the shop's tools scatter about their targets (median of the distances, robust); None with too few."""
+        off = [
+            abs(sum(now.values) / len(now.values) - now.target)
+            for now in self.on_tools.values()
+            if now.values and self.sampling.own_feature(now.feature.feature_id).scale != "tool"
+        ]
+        if len(off) < ENOUGH_SIZES:
+            return None
+        return max(1.4826 * median(off), LEAST_SCATTER)
+
+    def contraction(self, feature: Feature) -> float:
+        """What the tools of a feature were laid out with, tool / casting - 1; the box before its stick."""
+        root = self.sampling.root(feature.id)
+        laid = [
+            now
+            for (_, key), now in self.on_tools.items()
+            if key == root and any(step.kind == "contraction" for step in now.feature.steps)
+        ]
+        if laid:
+            now = min(laid, key=lambda one: (RANK.get(one.tool.kind, 9), one.tool.label))
+            return chain.scale_of(now.feature.steps, ("contraction",)) - 1.0
+        if feature.a is not None:
+            return feature.a
+        return {"x": self.job.a_x, "y": self.job.a_y, "z": self.job.a_z}.get(
+            feature.axis, (self.job.a_x + self.job.a_y + self.job.a_z) / 3.0
+        )
+
+    def promise(self, feature: Feature) -> Promise:
+        """The casting that the tools as measured promise."""
+        root = self.sampling.root(feature.id)
+        known = [now for (_, key), now in self.on_tools.items() if key == root and now.values]
+        known = [now for now in known if now.tool.kind in RANK]
+        if known:
+            now = min(known, key=lambda one: (RANK[one.tool.kind], one.tool.label))
+            value = sum(now.values) / len(now.values)
+            u = now.u if RANK[now.tool.kind] < 2 else hypot(now.u, TRANSFER_U)
+            steps = tuple(_sure(step) for step in now.feature.steps)
+            cast = chain.back(value, u, steps, to="cast")
+            words = f"{now.tool.label} measured {value:.2f} on {now.day}"
+            return Promise(cast.value, cast.u, words, now.tool.label, value)
+        one = self.sampling.sizes(feature)
+        band_u = None
+        if one.band.width is not None:
+            band_u = self.sampling.job.tool_share * one.band.width / 2.0 / sqrt(3.0)
+        u, why = self._u_nominal(band_u)
+        return Promise(one.as_cast, u, f"tools not measured for it: drawing size, {why}")
+
+    def _u_nominal(self, band_u: float | None) -> tuple[float, str]:
+        if self.scatter is not None and (band_u is None or self.scatter < band_u):
+            return self.scatter, "with the scatter of this job's measured tools"
+        if band_u is None:
+            return 0.2, "no limits, 0.2 assumed"
+        return band_u, "with the tooling band as uncertainty"
+
+
+def _sure(step: ChainStep) -> ChainStep:
+    """A step of contraction without its doubt: contraction is one of the causes that are weighed."""
+    return replace(step, u=0.0) if step.kind == "contraction" else step

@@ -1,0 +1,1 @@
+"""Gauges: certificates, checks, biases, studies."""

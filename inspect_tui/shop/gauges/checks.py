@@ -1,0 +1,246 @@
+"""Quick check with a reference piece before work: what the instrument reads, against its certificate."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import fsum, hypot, inf, sqrt
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.judge.uncertainty import ROOT3
+from inspect_tui.metrology.typed import quantity, slips
+from inspect_tui.metrology.typed.parsed import Ambiguous, Entry, Unreadable
+from inspect_tui.model.gauges import GaugeCheck
+from inspect_tui.model.measuring import Instrument, Person
+from inspect_tui.model.words import Id
+from inspect_tui.record.ask.gauges import LoggedCheck
+from inspect_tui.record.read import Reader
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common.judging import Means
+from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.shop.gauges.instruments import GaugeLine
+
+BURST_S = 0.25  # as at the bench: faster than a person answers, a line is the next reading
+
+
+@frozen
+class Piece:
+    """A reference piece: what people call it, its size and the U (k = 2) of that size, mm."""
+
+    name: str
+    size_mm: float
+    u95_mm: float = 0.0
+
+
+@frozen
+class CheckResult:
+    """One check. `error`: reading less reference; `allowed`: what certificate, display and reference explain."""
+
+    checks: tuple[GaugeCheck, ...]
+    error: float
+    allowed: float
+    within: bool
+    sentence: str
+
+
+@frozen
+class CheckAsked:
+    """A line that may be a slip: not written yet, asked once."""
+
+    text: str
+    sentence: str
+    suggestion: str | None
+
+
+@frozen
+class CheckRefused:
+    """A line that is no reading: nothing was logged, the text is given back."""
+
+    text: str
+    sentence: str
+
+
+Outcome = CheckResult | CheckAsked | CheckRefused
+
+
+def allowed_mm(means: Means, piece: Piece, n: int = 1) -> float:
+    """How far a sound instrument may read from the piece: U of the certificate and of the piece, and half a step.
+
+    At k = 2, as the normalised error of ISO/IEC 17043 compares; the display's step counts as a rectangle (GUM F.2.2.1).
+    """
+    step = 2.0 * 0.5 * means.resolution_mm / ROOT3 / sqrt(n)
+    return hypot(means.u95(), hypot(piece.u95_mm, step))
+
+
+def judge(label: str, means: Means, piece: Piece, values: Sequence[float]) -> tuple[float, float, bool, str]:
+    """Error, what is allowed, whether it is within, and the sentence; values and piece in mm."""
+    mean = fsum(values) / len(values)
+    error = mean - piece.size_mm
+    stated = 0.0
+    if means.calibration is not None and means.calibration.result == "pass":
+        stated = means.calibration.error_mm or 0.0
+    allowed = allowed_mm(means, piece, len(values))
+    within = abs(error - stated) <= allowed + 1e-9
+    places = max(3, _places(means.resolution_mm))
+    size = f"{piece.size_mm:.{places}f}"
+    on = f"{piece.name} ({size})" if any(c.isdigit() for c in piece.name) else f"the {size} {piece.name or 'reference'}"
+    read = f"{label} reads {mean:.{places}f} on {on}"
+    has = f"its certificate says {stated:+g}, and " if stated else ""
+    if within:
+        say = f"{read}: within its certificate ({error:+.{places}f}; {has}U with the piece {allowed:.3f} mm)"
+        if means.calibration is None:
+            say = f"{read}: within the {allowed:.3f} mm that is assumed; it has no certificate"
+    else:
+        say = f"{read}: NOT within its certificate ({error:+.{places}f}; {has}only {allowed:.3f} mm is allowed)"
+    return error, allowed, within, say
+
+
+def _places(resolution: float) -> int:
+    return 0 if resolution >= 1 else len(f"{resolution:.6f}".rstrip("0").partition(".")[2])
+
+
+def within(one: LoggedCheck, means: Means) -> bool:
+    """Whether a logged check lies within what the instrument's certificate (as `means` says) allows."""
+    c = one.check
+    return judge("", means, Piece(c.reference, c.reference_mm, c.u95_mm), [c.value])[2]
+
+
+def pieces(record: Reader, instrument: Instrument) -> list[Piece]:
+    """The reference pieces used with this instrument, the last used first; then those used with others."""
+    found: dict[tuple[str, float], Piece] = {}
+    others = [one for one in record.instruments() if one.of_id != instrument.of_id and one.unit == instrument.unit]
+    for one in (instrument, *others):
+        for logged in reversed(record.gauge_checks(one.of_id)):
+            c = logged.check
+            found.setdefault((c.reference, c.reference_mm), Piece(c.reference, c.reference_mm, c.u95_mm))
+    return list(found.values())
+
+
+def course(record: Reader, instrument: Instrument) -> str:
+    """What the checks on the piece used most come to over time, in one sentence; empty without checks."""
+    by: dict[tuple[str, float], list[float]] = {}
+    u95 = 0.0
+    for logged in record.gauge_checks(instrument.of_id):
+        by.setdefault((logged.check.reference, logged.check.reference_mm), []).append(logged.check.value)
+        u95 = max(u95, logged.check.u95_mm)
+    if not by:
+        return ""
+    (_, size), values = max(by.items(), key=lambda item: len(item[1]))
+    if len(values) < 2:
+        return "One check: nothing can be said about its course yet."
+    from inspect_tui.metrology.gauges.bias import stability_study
+
+    return stability_study(values, size, u95 / 2.0).sentence
+
+
+def read_piece(instrument: Instrument, name: str, size: str, u95: str) -> Piece | str:
+    """A reference piece from what was typed, or a sentence."""
+    typed = gauges.read_length(size, instrument)
+    if isinstance(typed, str):
+        return f"size: {typed}"
+    scale = 25.4 if instrument.unit == "in" else 1.0
+    low, high = instrument.range_lo * scale, instrument.range_hi * scale
+    if not low <= typed <= high:
+        return f"{typed:g} lies outside the range of {instrument.label}, {low:g} to {high:g}: take another piece."
+    u = gauges.read_length(u95, instrument) if u95.strip() else 0.0
+    if isinstance(u, str):
+        return f"U of the piece: {u}"
+    if u > 0.2 * abs(typed) and u > 0:
+        return f"U {u:g} of a piece of {typed:g}: that is no reference. Type U such as 0.001, or leave it empty."
+    return Piece(name.strip() or "block", typed, u)
+
+
+class QuickCheck:
+    """One stay that checks one instrument on one piece; every line is on the disk before it is spoken of."""
+
+    def __init__(
+        self, record: Record, person: Person, instrument: Instrument, piece: Piece, today: str | None = None
+    ) -> None:
+        self.record, self.person, self.instrument, self.piece = record, person, instrument, piece
+        self.line: GaugeLine = gauges.line(record, instrument, today)
+        self.results: list[CheckResult] = []
+        self.pending: tuple[CheckAsked, Entry] | None = None
+        self._setup: Id | None = None
+        self._instead: Id | None = None
+
+    def take(self, text: str, gap_s: float = inf) -> Outcome:
+        """One line: one reading or several repeats. A question is answered as at the Bench."""
+        if self.pending is not None:
+            asked, entry = self.pending
+            if not text.strip() or gap_s < BURST_S:
+                self.pending = None
+                kept = self._log(entry)
+                return kept if not text.strip() else self.take(text)
+            if text.strip() == "=" and asked.suggestion is not None:
+                text = asked.suggestion
+            parsed = self._parse(text)
+            if isinstance(parsed, Entry):
+                self.pending = None
+                return self._log(parsed)
+            return CheckRefused(text, parsed.sentence)
+        if not text.strip():
+            return CheckRefused("", "Nothing typed, nothing logged.")
+        parsed = self._parse(text)
+        if not isinstance(parsed, Entry):
+            return CheckRefused(text, parsed.sentence)
+        question = self._question(parsed)
+        if question is not None:
+            asked = CheckAsked(text, question.sentence, question.suggested_text)
+            self.pending = (asked, parsed)
+            return asked
+        return self._log(parsed)
+
+    def keep_pending(self) -> CheckResult | None:
+        """Log a reading that is still being asked about as typed."""
+        if self.pending is None:
+            return None
+        _, entry = self.pending
+        self.pending = None
+        return self._log(entry)
+
+    def take_back(self) -> bool:
+        """The next reading takes the place of the last one, which stands until then; False when there is none."""
+        if not self.results:
+            return False
+        self._instead = self.results.pop().checks[-1].id
+        return True
+
+    def _parse(self, text: str) -> Entry | Ambiguous | Unreadable:
+        unit, kind = self.instrument.unit, {"deg": "angle", "C": "temperature"}.get(self.instrument.unit, "length")
+        return quantity.parse_line(text, unit, self.instrument.rule_scale, kind)
+
+    def _question(self, entry: Entry) -> slips.Question | None:
+        spread = max(allowed_mm(self.line.means, self.piece), self.line.means.resolution_mm)
+        try:
+            expected = slips.Expectation(self.piece.name, self.piece.size_mm, spread)
+            for size in entry.sizes:
+                found = slips.check(size, expected, resolution_mm=self.line.means.resolution_mm)
+                if found is not None:
+                    return found
+        except DataError:
+            return None
+        return None
+
+    def _log(self, entry: Entry) -> CheckResult:
+        if self._setup is None:
+            title = f"check of {self.instrument.label} on {self.piece.name}"
+            self._setup = gauges.gauge_setup(self.record, self.person, self.instrument, title)
+        old, self._instead = self._instead, None
+        new = [
+            GaugeCheck(
+                setup_id=self._setup,
+                reference=self.piece.name,
+                reference_mm=self.piece.size_mm,
+                u95_mm=self.piece.u95_mm,
+                value=size.mm,
+                typed=size.typed,
+                typed_unit=size.unit,
+                instead_of_id=old if i == 0 else None,
+            )
+            for i, size in enumerate(entry.sizes)
+        ]
+        stored = tuple(self.record.add_all(new, by=self.person.id))
+        judged = judge(self.instrument.label, self.line.means, self.piece, [c.value for c in stored])
+        result = CheckResult(stored, *judged)
+        self.results.append(result)
+        return result

@@ -1,0 +1,225 @@
+"""Biases that came to light: what checks, certificates and bias studies show, and since when each may have held."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, date, datetime, timedelta
+from math import sqrt
+
+from inspect_tui.frozen import frozen
+from inspect_tui.model.gauges import InstrumentBias
+from inspect_tui.model.measuring import Calibration, Instrument
+from inspect_tui.record.ask.gauges import LoggedCheck
+from inspect_tui.record.read import Reader
+from inspect_tui.shop.common import judging
+from inspect_tui.shop.gauges import checks as gauge_checks
+
+FEWEST_FOR_STEPS = 6  # checks on one piece; with fewer nothing can be said about when a bias began
+
+
+@frozen
+class Finding:
+    """A bias that the checks or a certificate show, and the days it may have held. mm; `u` standard uncertainty."""
+
+    bias: float
+    u: float
+    from_on: str
+    to_on: str | None  # None: it still holds
+    why: str
+    found_from: str
+
+
+def findings(record: Reader, instrument: Instrument, today: str | None = None) -> list[Finding]:
+    """Biases that checks and certificates show, the newest first; those already recorded are left out."""
+    today = today or date.today().isoformat()
+    calibrations = [c for c in record.calibrations(instrument.of_id) if c.done_on <= today]
+    checks = record.gauge_checks(instrument.of_id)
+    known = record.biases(instrument.of_id)
+    found = from_checks(instrument, calibrations, checks) + from_certificates(instrument, calibrations, checks)
+    found += from_studies(record, instrument, calibrations, checks)
+    found = [f for f in found if not any(same_as(f, b) for b in known)]
+    return sorted(_without_doubles(found), key=lambda f: f.from_on, reverse=True)
+
+
+def from_certificates(
+    instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck]
+) -> list[Finding]:
+    """As-found errors larger than the U of their certificate: they held since the last time that all was well."""
+    found = []
+    for one in calibrations:
+        if one.error_mm is None or abs(one.error_mm) <= one.u95_mm:
+            continue
+        since, why = last_good(instrument, calibrations, checks, one.done_on, one.error_mm)
+        ends = one.done_on if one.result == "adjusted" else None
+        way = "high" if one.error_mm > 0 else "low"
+        found.append(
+            Finding(
+                one.error_mm,
+                one.u95_mm / one.k,
+                since,
+                ends,
+                f"as found {abs(one.error_mm):g} {way} on {one.done_on}; {why}",
+                f"calibration {one.done_on}",
+            )
+        )
+    return found
+
+
+def from_checks(
+    instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck]
+) -> list[Finding]:
+    """Stretches of checks on one piece that read off; and the last one when it is not within and in no such stretch."""
+    found: list[Finding] = []
+    by_piece: dict[tuple[str, float], list[LoggedCheck]] = {}
+    for one in checks:
+        by_piece.setdefault((one.check.reference, one.check.reference_mm), []).append(one)
+    for (name, size), logged in by_piece.items():
+        lasting = []
+        if len(logged) >= FEWEST_FOR_STEPS:
+            lasting = _stretches(instrument, calibrations, name, size, logged)
+        found += lasting
+        if not any(one.to_on is None for one in lasting):
+            found += _last_bad(instrument, calibrations, checks, name, logged)
+    return found
+
+
+def _stretches(
+    instrument: Instrument, calibrations: Sequence[Calibration], name: str, size: float, logged: Sequence[LoggedCheck]
+) -> list[Finding]:
+    from inspect_tui.metrology.gauges.bias import stability_study
+    from inspect_tui.metrology.spread.charts import Break
+
+    days = [day_of(one.at_us, one.tz_min) for one in logged]
+    adjusted = sorted({c.done_on for c in calibrations if c.result == "adjusted"})
+    places = {sum(day <= on for day in days): on for on in adjusted}
+    breaks = [Break(i, f"adjusted {on}") for i, on in places.items() if 0 < i < len(days)]
+    u_piece = max(one.check.u95_mm for one in logged) / 2.0
+    study = stability_study([one.check.value for one in logged], size, u_piece, breaks)
+    out = []
+    for start, stop, bias in study.biases:
+        means = judging.means(instrument, calibrations, days[start])
+        if not bias.differs or abs(bias.bias) <= gauge_checks.allowed_mm(means, gauge_checks.Piece(name, size), bias.n):
+            continue
+        if start == 0:
+            since, why = last_good(instrument, calibrations, (), days[0], bias.bias)
+        else:
+            since, why = days[start - 1], f"the check of {days[start - 1]} was the last before it"
+        after = next((c.done_on for c in calibrations if c.result == "adjusted" and c.done_on >= days[stop - 1]), None)
+        ends = days[stop] if stop < len(days) else None
+        ends = min(filter(None, (after, ends)), default=None)
+        way = "high" if bias.bias > 0 else "low"
+        out.append(
+            Finding(
+                bias.bias,
+                bias.u,
+                since,
+                ends,
+                f"{bias.n} checks on {name} from {days[start]} to {days[stop - 1]} "
+                f"read {abs(bias.bias):.3f} {way}; {why}",
+                f"checks on {name}",
+            )
+        )
+    return out
+
+
+def _last_bad(
+    instrument: Instrument,
+    calibrations: Sequence[Calibration],
+    checks: Sequence[LoggedCheck],
+    name: str,
+    logged: Sequence[LoggedCheck],
+) -> list[Finding]:
+    newest = day_of(logged[-1].at_us, logged[-1].tz_min)
+    last = [one for one in logged if day_of(one.at_us, one.tz_min) == newest]
+    means = judging.means(instrument, calibrations, newest)
+    c = last[-1].check
+    piece = gauge_checks.Piece(c.reference, c.reference_mm, c.u95_mm)
+    error, allowed, within, _ = gauge_checks.judge("", means, piece, [one.check.value for one in last])
+    if within:
+        return []
+    put_right = min((k.done_on for k in calibrations if k.done_on >= newest and k.result == "adjusted"), default=None)
+    since, why = last_good(instrument, calibrations, checks, newest, error)
+    way = "high" if error > 0 else "low"
+    count = f"{len(last)} readings" if len(last) > 1 else "one reading"
+    return [
+        Finding(
+            error,
+            allowed / 2.0,
+            since,
+            put_right,
+            f"{count} on {name} on {newest}: {abs(error):.3f} {way}; {why}",
+            f"check on {name} of {newest}",
+        )
+    ]
+
+
+def from_studies(
+    record: Reader, instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck]
+) -> list[Finding]:
+    """Biases that complete bias studies show, where they are more than the certificate allows."""
+    from inspect_tui.shop.gauges import results as gauge_results
+
+    found = []
+    for study in record.gauge_studies(instrument.of_id):
+        bias = gauge_results.evaluate(record, study).bias if study.design == "bias" else None
+        if bias is None or not bias.differs:
+            continue
+        trials = record.gauge_trials(study.id)
+        first, last = (day_of(trials[i].at_us, trials[i].tz_min) for i in (0, -1))
+        if abs(bias.bias) <= judging.means(instrument, calibrations, first).u95():
+            continue
+        since, why = last_good(instrument, calibrations, checks, first, bias.bias)
+        ends = min((c.done_on for c in calibrations if c.result == "adjusted" and c.done_on >= last), default=None)
+        found.append(
+            Finding(bias.bias, bias.u, since, ends, f"{bias.sentence}; {why}", f"bias study {study.title}"[:120])
+        )
+    return found
+
+
+def last_good(
+    instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck], before: str, bias: float
+) -> tuple[str, str]:
+    """The last day before `before` on which a check or a certificate showed no such bias, and how that is known.
+
+    A check counts as good when it is within what the certificate allows and nearer to the truth than to the bias.
+    Where nothing is on record it is the first day of all, "0001-01-01".
+    """
+    good: list[tuple[str, str]] = []
+    for one in calibrations:
+        if one.done_on < before and one.result != "fail":
+            clean = one.result == "adjusted" or abs(one.error_mm or 0.0) <= one.u95_mm
+            good += [(one.done_on, f"the certificate of {one.done_on} was good")] if clean else []
+    for logged in checks:
+        day = day_of(logged.at_us, logged.tz_min)
+        error = logged.check.value - logged.check.reference_mm
+        means = judging.means(instrument, calibrations, day)
+        if day < before and gauge_checks.within(logged, means) and abs(error) < abs(error - bias):
+            good.append((day, f"the check of {day} was good"))
+    return max(good, default=("0001-01-01", "no earlier check or certificate is on record"))
+
+
+def same_as(one: Finding, known: InstrumentBias) -> bool:
+    """Whether a finding is a bias that is on record: overlapping days and an amount that agrees."""
+    start, stop = known.from_on, known.to_on or "9999"
+    overlap = one.from_on < stop and start < (one.to_on or "9999")
+    return overlap and abs(one.bias - known.bias_mm) <= max(2.0 * (one.u + known.u_mm), 0.005)
+
+
+def _without_doubles(found: list[Finding]) -> list[Finding]:
+    """A certificate and the checks often show the same bias: the one that is known better stays."""
+    kept: list[Finding] = []
+    for one in sorted(found, key=lambda f: f.u):
+        if not any(
+            one.from_on < (k.to_on or "9999")
+            and k.from_on < (one.to_on or "9999")
+            and one.bias * k.bias > 0
+            and abs(one.bias - k.bias) <= max(3.0 * sqrt(one.u**2 + k.u**2), 0.005)
+            for k in kept
+        ):
+            kept.append(one)
+    return kept
+
+
+def day_of(at_us: int, tz_min: int) -> str:
+    """The day on the clock of the bench that wrote it, ISO."""
+    return (datetime.fromtimestamp(at_us / 1e6, UTC) + timedelta(minutes=tz_min)).date().isoformat()

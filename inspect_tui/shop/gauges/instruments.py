@@ -1,0 +1,297 @@
+"""Instruments and whether they can be trusted: calibration state, what each is good enough for, new certificates."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from inspect_tui.errors import InspectError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.judge import uncertainty, verdict
+from inspect_tui.metrology.typed import quantity
+from inspect_tui.metrology.typed.parsed import Entry
+from inspect_tui.model.gauges import GaugeStudy, InstrumentBias
+from inspect_tui.model.measuring import Calibration, Instrument, Person, Session, Setup
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import DrawingRevision, Job
+from inspect_tui.record.read import Reader
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find, judging
+from inspect_tui.shop.common import study_feed as gauge_feed
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.judging import Means
+from inspect_tui.shop.common.sizes import Sizes, sizes
+
+IN_DATE, NO_DUE, OVERDUE, NEVER, FUTURE, FAILED = (
+    "in date",
+    "no due date",
+    "overdue",
+    "never calibrated",
+    "dated ahead",
+    "failed",
+)
+STATE_SYMBOL = {IN_DATE: "✓", NO_DUE: "✓", OVERDUE: "!", NEVER: "?", FUTURE: "?", FAILED: "✗"}
+SOON_DAYS = 30
+
+
+@frozen
+class GaugeLine:
+    """One instrument of the list."""
+
+    instrument: Instrument
+    means: Means  # as of today, without a study
+    state: str
+    sentence: str
+    calibrations: tuple[Calibration, ...]
+    biases: tuple[InstrumentBias, ...]
+    studies: tuple[GaugeStudy, ...]
+    ahead: bool = False  # a certificate is dated in the future
+
+    @property
+    def needs_a_word(self) -> bool:
+        """Something is to be said about its certificates or a bias."""
+        return self.ahead or self.means.bias is not None or self.state not in (IN_DATE, NO_DUE)
+
+
+@frozen
+class Fitness:
+    """Whether an instrument is good enough for one feature; sizes in mm (degrees for angles).
+
+    `share` is 2 guard / band: what the guard on both sides takes of the band; None without two limits. From 1 on the
+    instrument can never say *conforms*.
+    """
+
+    sizes: Sizes
+    u: float
+    guard: float
+    share: float | None
+    can_conform: bool
+    sentence: str
+
+
+def lines(record: Reader, today: str | None = None) -> list[GaugeLine]:
+    """Every instrument with its calibration state; those that need something done come first."""
+    today = today or date.today().isoformat()
+    found = [line(record, one, today) for one in record.instruments()]
+    order = {FAILED: 0, OVERDUE: 1, NEVER: 2, FUTURE: 3}
+    return sorted(found, key=lambda one: (order.get(one.state, 9), one.instrument.label.casefold()))
+
+
+def line(record: Reader, instrument: Instrument, today: str | None = None) -> GaugeLine:
+    """One instrument as of today."""
+    today = today or date.today().isoformat()
+    calibrations = tuple(record.calibrations(instrument.of_id))
+    biases = tuple(record.biases(instrument.of_id))
+    means = judging.means(instrument, calibrations, today, biases)
+    state, sentence = calibration_state(instrument, calibrations, today)
+    if means.bias is not None:
+        sentence += f" Known bias {means.bias.bias_mm:+g} mm since {means.bias.from_on}."
+    studies = tuple(record.gauge_studies(instrument.of_id))
+    ahead = any(c.done_on > today for c in calibrations)
+    return GaugeLine(instrument, means, state, sentence, calibrations, biases, studies, ahead)
+
+
+def calibration_state(instrument: Instrument, calibrations: tuple[Calibration, ...], today: str) -> tuple[str, str]:
+    """The state of an instrument's calibration on a day, and a sentence for a person."""
+    label = instrument.label
+    later = sorted(c.done_on for c in calibrations if c.done_on > today)
+    ahead = f" A certificate of {later[0]} lies in the future, and counts from then: check its date." if later else ""
+    in_force = judging.means(instrument, calibrations, today).calibration
+    if in_force is None:
+        if later:
+            return FUTURE, (
+                f"{label} has no certificate that counts today: the one of {later[0]} lies in the future. "
+                f"Check its date, or this machine's clock ({today}). U {judging.DEFAULT_U95:g} mm is assumed."
+            )
+        return NEVER, f"{label} was never calibrated: U {judging.DEFAULT_U95:g} mm is assumed."
+    done = f"calibrated {in_force.done_on}, U {in_force.u95_mm:g} mm (k = {in_force.k:g})"
+    if in_force.result == "fail":
+        return FAILED, f"{label} failed its calibration of {in_force.done_on}: do not measure with it.{ahead}"
+    if in_force.due_on is None:
+        return NO_DUE, f"{label}: {done}; the certificate gives no date when it is due again.{ahead}"
+    if in_force.due_on < today:
+        return OVERDUE, f"{label} is overdue since {in_force.due_on}: {done}; every reading says so.{ahead}"
+    left = (date.fromisoformat(in_force.due_on) - date.fromisoformat(today)).days
+    soon = f", in {left} days" if left <= SOON_DAYS else ""
+    return IN_DATE, f"{label}: {done}, due {in_force.due_on}{soon}.{ahead}"
+
+
+# ------------------------------------------------------------------------------ good enough for what
+def good_for(
+    record: Reader,
+    job: Job,
+    instrument: Instrument,
+    subject: Subject | None = None,
+    person: Person | None = None,
+    today: str | None = None,
+) -> list[Fitness]:
+    """Features of the newest drawing ranked by 2 guard / band with this instrument, the best first.
+
+    On a tool the tooling bands count; without `subject` the as-cast sizes and the prints and seats. Features that the
+    instrument cannot read (angles with a caliper, sizes out of its range) are left out.
+    """
+    today = today or date.today().isoformat()
+    revision: DrawingRevision = find.latest_revision(record, job)  # type: ignore[arg-type]
+    features = record.features(revision.id)
+    means = line(record, instrument, today).means
+    fed_by, who = gauge_feed.feeds(record, instrument), person.of_id if person else None
+    if subject is not None and subject.tool is not None:
+        known = {f.id: f for f in features}
+        wanted = [
+            sizes(job, known[one.feature_id], subject, one)
+            for one in record.tool_features(subject.tool.of_id)
+            if one.feature_id in known
+        ]
+    else:
+        nobody = Subject("castings")
+        wanted = [sizes(job, one, nobody) for one in features if subject is None or one.scale == "cast"]
+    found = []
+    for one in wanted:
+        if readable(instrument, one):
+            found.append(_fitness(job, one, gauge_feed.fed(means, fed_by, one.feature, who)))
+    return sorted(found, key=lambda f: (f.share is None, f.share or 0.0, f.sizes.feature.ord))
+
+
+def readable(instrument: Instrument, one: Sizes) -> bool:
+    """Whether the instrument's unit and range fit the size."""
+    angle, warmth = one.feature.quantity == "angle", one.feature.quantity == "temperature"
+    if one.feature.quantity == "attribute" or angle != (instrument.unit == "deg") or warmth != (instrument.unit == "C"):
+        return False
+    scale = 25.4 if instrument.unit == "in" else 1.0
+    return instrument.range_lo * scale <= abs(one.target) <= instrument.range_hi * scale
+
+
+def _fitness(job: Job, one: Sizes, means: Means) -> Fitness:
+    budget = uncertainty.reading_budget(
+        means.u95(),
+        means.calibration.k if means.calibration else 2.0,
+        means.resolution_mm,
+        study=means.study,
+        others=means.lines,
+    )
+    guard = verdict.guard_factor(job.rule, budget.dof) * budget.u
+    width = one.band.width
+    if width is None:
+        some = one.band.lower is not None or one.band.upper is not None
+        say = "one limit: it can say conforms" if some else "no limits to judge by"
+        return Fitness(one, budget.u, guard, None, True, say)
+    if width <= 0:
+        return Fitness(one, budget.u, guard, None, guard == 0, "the band has no width")
+    share = 2.0 * guard / width
+    say = f"conforms over {100 * (1 - share):.0f} % of the band" if share < 1 else "can never say conforms"
+    return Fitness(one, budget.u, guard, share, share < 1, say)
+
+
+# ------------------------------------------------------------------------------ a new certificate
+CALIBRATION_FIELDS = (
+    ("done", "done on: such as 2026-03-10"),
+    ("due", "due on: may be left empty"),
+    ("u95", "U: of the certificate, such as 0.04 or 0.0015 in"),
+    ("k", "k: coverage factor of that U"),
+    ("result", "result: pass, adjusted or fail"),
+    ("error", "error as found: reading less truth, such as +0.05; empty: not stated"),
+    ("reference", "certificate: number, who made it; of an ultrasonic gauge the metal too"),
+)
+
+
+def read_calibration(instrument: Instrument, values: dict[str, str], today: str | None = None) -> Calibration | str:
+    """A certificate from what was typed into the fields, or a sentence saying what is wrong with them."""
+    today = today or date.today().isoformat()
+    done, due = read_day(values.get("done", "")), read_day(values.get("due", ""))
+    if done is None:
+        return "Type the day of the calibration such as 2026-03-10."
+    if done > today:
+        return f"{done} lies in the future (today is {today}): type the day it was done."
+    if values.get("due", "").strip() and due is None:
+        return "Type the day it is due again such as 2027-03-10, or leave it empty."
+    if due is not None and due <= done:
+        return f"It is due {due}, not after it was done ({done}): one of the two is wrong."
+    u95 = read_length(values.get("u95", ""), instrument)
+    if isinstance(u95, str):
+        return f"U: {u95}"
+    if u95 <= 0:
+        return "U is above 0: no certificate is without doubt."
+    try:
+        k = float((values.get("k") or "2").replace(",", "."))
+    except ValueError:
+        k = 0.0
+    if not 1.0 <= k <= 5.0:
+        return "k is the coverage factor of U, usually 2."
+    result = values.get("result", "").strip().casefold() or "pass"
+    if result not in ("pass", "adjusted", "fail"):
+        return "The result is pass, adjusted or fail."
+    error: float | None = None
+    if values.get("error", "").strip():
+        typed = read_length(values["error"], instrument, signed=True)
+        if isinstance(typed, str):
+            return f"error as found: {typed}"
+        error = typed
+    return Calibration(
+        instrument_of_id=instrument.of_id,
+        done_on=done,
+        due_on=due,
+        result=result,
+        u95_mm=u95,
+        k=k,
+        error_mm=error,
+        reference=values.get("reference", "").strip() or "not stated",
+    )
+
+
+def after_calibration(instrument: Instrument, made: Calibration) -> str:
+    """What follows from a certificate: nothing, or that earlier readings have to be looked at."""
+    said = f"Certificate of {made.done_on} added: U {made.u95_mm:g} mm."
+    if made.error_mm is not None and abs(made.error_mm) > made.u95_mm:
+        said += (
+            f" As found it read {abs(made.error_mm):g} {'high' if made.error_mm > 0 else 'low'}, more than its U: "
+            "trace it back over earlier readings (b)."
+        )
+    elif made.result == "fail":
+        said += f" {instrument.label} failed: say by how much it was off and trace it back (b)."
+    return said
+
+
+def read_day(text: str) -> str | None:
+    """An ISO date, None when it is none."""
+    try:
+        return date.fromisoformat(text.strip()).isoformat() if text.strip() else None
+    except ValueError:
+        return None
+
+
+def read_length(text: str, instrument: Instrument, *, signed: bool = False) -> float | str:
+    """One length in mm (degrees for an instrument that reads them) as it is typed, or a sentence."""
+    kind = {"deg": "angle", "C": "temperature"}.get(instrument.unit, "position" if signed else "depth")
+    unit = "mm" if instrument.unit == "in" else instrument.unit  # certificates say mm unless a unit is typed
+    read = quantity.parse_line(text, unit, 0.0, kind)
+    if not isinstance(read, Entry):
+        return read.sentence if text.strip() else "type a size, such as 0.04"
+    if len(read.sizes) != 1:
+        return "type one size"
+    return read.sizes[0].mm
+
+
+# ------------------------------------------------------------------------------ a stay at the gauges
+def gauge_setup(record: Record, person: Person, instrument: Instrument, title: str, job: Job | None = None) -> Id:
+    """Begin a stay that measures references or a study: a session and its setup; returns the setup's id."""
+    today = date.today().isoformat()
+    calibration = judging.means(instrument, record.calibrations(instrument.of_id), today).calibration
+    session = Session(id=record.new_id(), kind="gauge", title=title[:120], job_of_id=job.of_id if job else None)
+    setup = Setup(
+        id=record.new_id(),
+        session_id=session.id,
+        person_id=person.id,
+        instrument_id=instrument.id,
+        calibration_id=calibration.id if calibration else None,
+    )
+    record.add_all([session, setup], by=person.id)
+    return setup.id
+
+
+def open_job(record: Reader, number: str | None) -> Job | None:
+    """The job named, or the only one; None when none is named and there are several or none."""
+    try:
+        return find.job(record, number)  # type: ignore[arg-type]
+    except InspectError:
+        if number is not None:
+            raise
+        return None

@@ -1,0 +1,172 @@
+"""What everyday readings say of instruments and people, without a study: a bias between two, a wider spread."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from itertools import combinations, pairwise
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
+from inspect_tui.model.measuring import Calibration, Instrument
+from inspect_tui.model.work import Job
+from inspect_tui.record.ask.readings import LoggedReading
+from inspect_tui.record.read import Reader
+from inspect_tui.shop.common import judging
+from inspect_tui.shop.common import study_feed as gauge_feed
+from inspect_tui.shop.gauges.findings import day_of
+
+if TYPE_CHECKING:
+    from inspect_tui.metrology.gauges.everyday import BiasBetween
+    from inspect_tui.metrology.gauges.people import PersonSpread
+
+
+FEWEST_IN_SERIES = 20  # a feature read less often was sampled for another purpose, not watched from day to day
+
+
+@frozen
+class Between:
+    """Two instruments against each other over a stretch of days in which neither was adjusted."""
+
+    from_on: str
+    to_on: str | None
+    bias: BiasBetween
+
+
+@frozen
+class Routine:
+    """What was found, and why something could not be: sentences."""
+
+    biases: tuple[Between, ...]
+    spreads: tuple[PersonSpread, ...]
+    sentences: tuple[str, ...]
+
+
+def routine(record: Reader, job: Job, instruments: Sequence[Instrument] | None = None) -> Routine:
+    """Compare instruments of one kind with each other, and the people who used them, over a job's everyday readings.
+
+    Pieces of one lot err together, so a lot is one step of the order; readings without a lot go by time.
+    """
+    chosen = list(instruments) if instruments is not None else record.instruments()
+    logged = {one.of_id: _of_job(record, job, one) for one in chosen}
+    chosen = [one for one in chosen if logged[one.of_id]]
+    order = _Orders(record, job)
+    biases: list[Between] = []
+    said: list[str] = []
+    for a, b in combinations(chosen, 2):
+        if a.kind == b.kind and a.unit == b.unit:
+            found = _between(record, order, a, b, logged)
+            biases += found
+            said += [f"{one.bias.sentence}, {_days(one)}" for one in found if one.bias.differs]
+    spreads: list[PersonSpread] = []
+    for kind in dict.fromkeys((one.kind, one.unit) for one in chosen):
+        alike = [one for one in chosen if (one.kind, one.unit) == kind]
+        spreads += _spreads(record, order, alike, logged)
+    said += [one.sentence for one in spreads if one.stands_out]
+    return Routine(tuple(biases), tuple(spreads), tuple(said))
+
+
+def between(
+    record: Reader, job: Job, a: Instrument, b: Instrument, from_on: str | None = None, to_on: str | None = None
+) -> BiasBetween:
+    """How much higher `b` reads than `a` in a stretch of days; DataError when there is too little to tell."""
+    order = _Orders(record, job)
+    logged = {one.of_id: _of_job(record, job, one, from_on, to_on) for one in (a, b)}
+    return _compare(order, a, b, logged)
+
+
+# ------------------------------------------------------------------------------ rows
+def _of_job(
+    record: Reader, job: Job, instrument: Instrument, from_on: str | None = None, to_on: str | None = None
+) -> list[LoggedReading]:
+    revisions = {revision.id for revision in record.revisions(job.of_id)}
+    logged = record.readings_with(instrument.of_id, from_on, to_on)
+    features = record.features_by_id({one.reading.feature_id for one in logged})
+    return [
+        one
+        for one in logged
+        if one.reading.item_id
+        and (f := features[one.reading.feature_id]).revision_id in revisions
+        and f.quantity not in ("attribute", "temperature")
+    ]
+
+
+class _Orders:
+    """Where a reading stands in the order, and which series it belongs to."""
+
+    def __init__(self, record: Reader, job: Job) -> None:
+        self.items = {item.id: item for item in record.items(job.of_id)}
+        first: dict[bytes, bytes] = {}
+        for revision in record.revisions(job.of_id):
+            for feature in record.features(revision.id):
+                first[feature.id] = first.get(feature.same_as_id or b"", feature.id)
+        self.first = first
+
+    def key(self, one: LoggedReading) -> tuple[float, str]:
+        """(order, series): a feature in all its revisions, on castings or on sand cores."""
+        item = self.items[one.reading.item_id or b""]
+        made = item.lot_id or one.reading.id  # ids begin with the milliseconds of their making: one axis for both
+        return float(int.from_bytes(made[:6], "big")), f"{self.first[one.reading.feature_id].hex()} {item.kind}"
+
+
+def _between(
+    record: Reader, order: _Orders, a: Instrument, b: Instrument, logged: dict[bytes, list[LoggedReading]]
+) -> list[Between]:
+    """The bias in each stretch between adjustments of either instrument; stretches with too little are passed over."""
+    cuts = sorted({c.done_on for one in (a, b) for c in record.calibrations(one.of_id) if c.result == "adjusted"})
+    edges = ["0001-01-01", *cuts, "9999-12-31"]
+    found = []
+    for start, stop in pairwise(edges):
+        part = {of: [r for r in rows if start < day_of(r.at_us, r.tz_min) <= stop] for of, rows in logged.items()}
+        days = [day_of(r.at_us, r.tz_min) for one in (a, b) for r in part[one.of_id]]
+        try:
+            found.append(
+                Between(
+                    min(days, default=start), None if stop.startswith("9999") else stop, _compare(order, a, b, part)
+                )
+            )
+        except DataError:
+            continue
+    return found
+
+
+def _compare(order: _Orders, a: Instrument, b: Instrument, logged: dict[bytes, list[LoggedReading]]) -> BiasBetween:
+    from inspect_tui.metrology.gauges.everyday import instrument_bias_between
+
+    rows = []
+    for instrument in (a, b):
+        for one in logged[instrument.of_id]:
+            place, series = order.key(one)
+            rows.append((place, series, instrument.label, one.by, one.reading.value))
+    often = Counter(series for _, series, *_ in rows)
+    return instrument_bias_between([r for r in rows if often[r[1]] >= FEWEST_IN_SERIES], a.label, b.label)
+
+
+def _spreads(
+    record: Reader, order: _Orders, alike: Sequence[Instrument], logged: dict[bytes, list[LoggedReading]]
+) -> Sequence[PersonSpread]:
+    """Spreads of the people who used these instruments; a step at an adjustment is one difference set aside."""
+    from inspect_tui.metrology.gauges.everyday import person_spreads
+
+    logged_in_order = sorted((one for i in alike for one in logged[i.of_id]), key=lambda one: one.reading.id)
+    rows = [(one.by, order.key(one)[1], one.reading.value) for one in logged_in_order]
+    often = Counter(series for _, series, _ in rows)
+    try:
+        return person_spreads([row for row in rows if often[row[1]] >= FEWEST_IN_SERIES], _own(record, alike))
+    except DataError:
+        return ()
+
+
+def _own(record: Reader, alike: Sequence[Instrument]) -> float:
+    """How well people repeat with these instruments: of those alike in the newest study, else u of the certificate."""
+    for one in alike:
+        for feed in gauge_feed.feeds(record, one):
+            return feed.rest[0] if feed.rest else feed.s
+    calibrations: list[Calibration] = [c for one in alike for c in record.calibrations(one.of_id)]
+    u95 = min((c.u95_mm / c.k for c in calibrations), default=judging.DEFAULT_U95 / 2.0)
+    return u95
+
+
+def _days(one: Between) -> str:
+    return f"{one.from_on} to {one.to_on or 'now'}"

@@ -1,0 +1,1 @@
+"""Files of readings taken into the record."""

@@ -1,0 +1,178 @@
+"""Looks at the readings of a file as a whole: merged cells, the unit, heights over the table, what is known already."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from inspect_tui.frozen import replace
+from inspect_tui.model.first_article import DatumTarget
+from inspect_tui.model.work import Feature
+from inspect_tui.shop.common.drawing_notes import is_angle, station_of
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.intake.columns import UNIT_NAMES, Layout, unit_mm
+from inspect_tui.shop.intake.grid import Grid
+from inspect_tui.shop.intake.rows import ImportRefused, Options, Row, refused
+from inspect_tui.shop.intake.xlsx import letters
+
+ENOUGH_ROWS = 3  # rows of a casting from which its unit is judged
+
+
+class UnitUnclear(ImportRefused):
+    """Figures that fit the drawing in another unit than is said: to be asked about, never converted silently.
+
+    `unit` is what they look like. `columns` are (head, what it is) where only these do; without any it is the whole
+    file, or, with `scattered`, readings that no head and no option can be said to cover.
+    """
+
+    def __init__(
+        self, sentence: str, lines: Sequence[str], unit: str, columns: tuple[tuple[str, str], ...], scattered: bool
+    ) -> None:
+        super().__init__(sentence, lines)
+        self.unit, self.columns, self.scattered = unit, columns, scattered
+
+
+def refuse_merged(grid: Grid, layout: Layout) -> None:
+    """Refuse merged cells among heads and readings; a merged title above them does no harm."""
+    first = grid.lines[layout.head_row]
+    last = grid.lines[-1]
+    for top, bottom, left, right in grid.merged:
+        if bottom >= first and top <= last and (bottom > top or right > left):
+            raise ImportRefused(
+                f"{grid.name}: cells {letters(left)}{top}:{letters(right)}{bottom} are merged, so it cannot be said "
+                "which casting or feature they belong to. Nothing was added. Split them and save the file again."
+            )
+
+
+def refuse_other_unit(sampling: Sampling, grid: Grid, layout: Layout, rows: Sequence[Row], options: Options) -> None:
+    """Refuse a file whose figures only fit the drawing in another unit, unless the unit was stated."""
+    if options.heights:
+        return
+    nominals = {f.balloon: sampling.sizes(f).as_cast for f in sampling.features if not is_angle(f)}
+    doubted = [row for row in rows if not row.stated and row.balloon in nominals]
+    castings = _other_units(doubted, nominals, "serial")
+    there = {serial for serial, _, _ in castings}
+    features = _other_units([row for row in doubted if row.serial not in there], nominals, "balloon")
+    if not castings and not features:
+        return
+    units = {unit for _, unit, _ in (*castings, *features)}
+    unit = units.pop()
+    words = UNIT_NAMES.get(unit, unit)
+    asked = [f"casting {who}: {said}" for who, _, said in castings] + [f"{who}: {said}" for who, _, said in features]
+    enough = [n for n in Counter(row.serial for row in doubted).values() if n >= ENOUGH_ROWS]
+    whole = not features and not units and len(castings) == len(enough) and len(rows) == len(doubted)
+    named = {"castings": castings, "features": features}.get(layout.form, [])
+    whose = {who for who, _, _ in named}
+    columns = tuple((c.head, c.of) for c in layout.columns if c.role == "value" and c.of in whose)
+    covered = not units and columns and len(named) == len(castings) + len(features)
+    if whole:
+        how = f"Say it with --unit {unit} (or --unit mm to take them as mm all the same)."
+    elif covered:
+        how = "Say it column by column, such as " + f"--map '{columns[0][1]} [{unit}]={columns[0][0]}'"
+        how += " (or --unit mm to take all as mm all the same)."
+    else:
+        how = f"Write {unit} beside these figures, or in a column unit (--unit mm takes all as mm all the same)."
+    raise UnitUnclear(
+        f"{grid.name} does not say its unit, and {'its figures' if whole else 'figures of it'} do not look like "
+        f"{_told(layout, doubted)} but like {words}. Nothing was added. {how}",
+        asked,
+        unit,
+        () if whole or not covered else columns,
+        not whole and not covered,
+    )
+
+
+def _told(layout: Layout, rows: Sequence[Row]) -> str:
+    unit = layout.unit or next((row.unit for row in rows if row.unit != "mm"), "mm")
+    return UNIT_NAMES.get(unit, unit) + (", as remembered from the last file of its kind," if unit != "mm" else "")
+
+
+def _other_units(rows: Sequence[Row], nominals: dict[str, float], by: str) -> list[tuple[str, str, str]]:
+    """(casting or feature, unit, sentence) of those whose figures fit the drawing in another unit than they are in."""
+    from inspect_tui.metrology.faces.rows import unit_of
+
+    groups: dict[str, list[Row]] = {}
+    for row in rows:
+        groups.setdefault(getattr(row, by), []).append(row)
+    found = []
+    for name, own in groups.items():
+        told = {row.unit for row in own}
+        if len(own) < ENOUGH_ROWS or len(told) > 1:
+            continue
+        written = {str(n): row.value / (unit_mm(row.unit) or 1.0) for n, row in enumerate(own)}
+        unit, share = unit_of(written, {str(n): nominals[row.balloon] for n, row in enumerate(own)})
+        if unit and unit not in told:
+            words = UNIT_NAMES.get(unit, unit)
+            found.append((name, unit, f"{100 * share:.0f} % of {len(own)} figures fit the drawing in {words}"))
+    return found
+
+
+def from_datums(sampling: Sampling, grid: Grid, rows: list[Row]) -> tuple[list[Row], list[str]]:
+    """Heights over the table turned into sizes from the datum targets of each casting."""
+    targets = {t.label: t for t in sampling.record.datum_targets(sampling.job.of_id)}
+    features = {f.balloon: f for f in sampling.features}
+    wrong: list[str] = []
+    remarks: list[str] = []
+    out: list[Row] = []
+    by_casting: dict[str, list[Row]] = {}
+    for row in rows:
+        by_casting.setdefault(row.serial, []).append(row)
+    for serial, own in by_casting.items():
+        heights = [(targets[row.balloon], row.value) for row in own if row.balloon in targets]
+        for row in own:
+            if row.balloon in targets:
+                continue
+            feature = features[row.balloon]
+            same = [(t, h) for t, h in heights if t.axis == feature.axis]
+            if not same:
+                along = feature.axis.upper()
+                wrong.append(f"line {row.line}: casting {serial} has no height of a datum target along {along}")
+                continue
+            out.append(replace(row, value=abs(row.value - _level(same, feature))))
+        spread = [h for _, h in heights]
+        if len(spread) > 1 and max(spread) - min(spread) > 0.1:
+            said = ", ".join(f"{t.label} {h:.2f}" for t, h in heights)
+            remarks.append(f"casting {serial} stood tilted on the table ({said}); heights count from its targets")
+    if wrong:
+        raise refused(grid, wrong)
+    return out, remarks
+
+
+def _level(heights: Sequence[tuple[DatumTarget, float]], feature: Feature) -> float:
+    """Height of the datum where a feature was taken: straight between the targets, level beyond what they say."""
+    mean = sum(h for _, h in heights) / len(heights)
+    place = station_of(feature)
+    if place is None:
+        return mean
+    known = [(getattr(t, f"{place[0]}_mm"), h) for t, h in heights]
+    points = [(x, h) for x, h in known if x is not None]
+    if len({x for x, _ in points}) < 2:
+        return mean
+    mid = sum(x for x, _ in points) / len(points)
+    level = sum(h for _, h in points) / len(points)
+    slope = sum((x - mid) * (h - level) for x, h in points) / sum((x - mid) ** 2 for x, _ in points)
+    return level + slope * (place[1] - mid)
+
+
+def refuse_known(sampling: Sampling, grid: Grid, rows: Sequence[Row]) -> list[str]:
+    """Refuse a file whose every reading is in the record already; remarks where some cells have readings."""
+    serials = {item.serial: item for item in sampling.castings}
+    there = same = 0
+    for row in rows:
+        item = serials.get(row.serial)
+        taken = sampling.taken(sampling.feature(row.balloon), item) if item is not None else []
+        there += bool(taken)
+        same += any(abs(one.value - row.value) < 1e-9 for one in taken)
+    if same == len(rows) >= ENOUGH_ROWS:
+        raise ImportRefused(
+            f"All {len(rows)} readings of {grid.name} are in the record already, for the same castings and features. "
+            "Nothing was added."
+        )
+    if not there:
+        return []
+    one = there == 1
+    return [
+        f"{there} of {len(rows)} readings {'is' if one else 'are'} for {'a cell' if one else 'cells'} measured before"
+        + (f", {same} with the same size" if same else "")
+        + "; both readings count"
+    ]

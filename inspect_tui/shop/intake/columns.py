@@ -1,0 +1,351 @@
+"""How the columns of a file are read: guessed from their heads, stated by a person, remembered for the next file.
+
+Three forms are understood: a row a casting with features across; a row a feature with castings across; a row a
+reading. Columns may stand in any order; a unit may stand in a head, `F01 [mm]`, or be stated with the column.
+A unit may also close a head, `F01 mm`, or stand in a line of units under the heads.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping, Sequence
+from difflib import get_close_matches
+from hashlib import sha256
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.shop.common import find
+from inspect_tui.shop.common.table_file import number, split_heading
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.intake.grid import Grid
+
+NEEDED = {"features": ("serial",), "castings": ("feature",), "long": ("serial", "feature", "value")}
+ROLES = ("serial", "feature", "value", "unit", "instrument", "by", "temperature", "repeat", "ignore")
+WORDS = {
+    "serial": ("serial", "serial no", "serial number", "casting", "casting no", "piece", "item", "part", "part no"),
+    "feature": ("feature", "balloon", "characteristic", "char", "dimension", "dim", "point", "no", "nr"),
+    "value": ("value", "reading", "measured", "actual", "size", "result", "height"),
+    "unit": ("unit", "units"),
+    "instrument": ("instrument", "gauge", "with", "measured with"),
+    "by": ("by", "person", "initials", "inspector", "measured by"),
+    "temperature": ("temperature", "temp", "work temperature"),
+    "repeat": ("repeat", "rep", "trial"),
+    "ignore": (
+        "nominal",
+        "nom",
+        "lower",
+        "upper",
+        "tolerance",
+        "tol",
+        "deviation",
+        "dev",
+        "name",
+        "remark",
+        "remarks",
+        "note",
+        "date",
+        "time",
+        "description",
+        "limits",
+    ),
+}
+ALL_WORDS = frozenset(word for words in WORDS.values() for word in words)
+UNITS = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "in": 25.4,
+    "inch": 25.4,
+    "inches": 25.4,
+    '"': 25.4,
+    "um": 0.001,
+    "µm": 0.001,
+}
+UNIT_NAMES = {"in": "inches"}
+DEGREES = ("deg", "°", "degrees")
+LOOKS_LIKE_BALLOON = re.compile(r"[A-Za-z]{1,3}[-_ ]?\d{1,4}[A-Za-z]?")
+HEAD_ROWS = 30  # rows among which the heads are looked for
+FIGURE = re.compile(r"[+-]?\d[\d.,]*(?:\s*(?:mm|cm|m|in|inch|\"|deg|°|°C))?", re.IGNORECASE)
+NOTHING = "Nothing was added."
+SAMPLES = 4  # cells of a column that are shown with it
+
+
+@frozen
+class Shown:
+    """A column as a person sees it when asked what it is; `what` is "" while nobody knows."""
+
+    head: str
+    samples: tuple[str, ...]
+    what: str
+
+
+class ColumnsUnclear(DataError):
+    """Columns that are not understood, or of which one lacks; `columns` are all that can be told apart by a head.
+
+    `why` is the sentence without how to say it on the command line.
+    """
+
+    def __init__(self, why: str, how: str, columns: Sequence[Shown] = ()) -> None:
+        super().__init__(f"{why} {NOTHING} {how}")
+        self.why, self.how, self.columns = why, how, tuple(columns)
+
+
+@frozen
+class Column:
+    """One column: its place, its head without the unit, its role ("value" of a feature or casting named in `of`)."""
+
+    place: int
+    head: str
+    role: str
+    of: str = ""  # balloon or serial that the head names
+    unit: str = ""
+    kept: bool = False  # the unit is only remembered from a file before: it is doubted where figures do not fit
+
+
+@frozen
+class Layout:
+    """How a file is read: form "features" or "castings" across, or "long"; where its heads are; its columns."""
+
+    form: str
+    head_row: int
+    first_row: int  # of the readings
+    columns: tuple[Column, ...]
+    unit: str  # of figures whose column does not say
+    signature: str
+
+    def one(self, role: str) -> Column | None:
+        """The column with that role, if there is one."""
+        return next((column for column in self.columns if column.role == role), None)
+
+
+def signature(heads: Sequence[str], known: Sequence[str]) -> str:
+    """Hash of the heads in any order, without the castings' own serials, which change from file to file."""
+    serials = {text.casefold() for text in known}
+    names = sorted(head.strip().casefold() for head in heads if head.strip() and head.strip().casefold() not in serials)
+    return sha256(json.dumps(names).encode()).hexdigest()
+
+
+def settings(layout: Layout, given: Mapping[str, str]) -> str:
+    """What is remembered of a layout: roles by head, as a person stated them, and the unit."""
+    roles = {column.head: column.of or column.role for column in layout.columns if column.role != "ignore"}
+    for head, what in given.items():
+        name = split_heading(head)[0]
+        if what == "ignore" or (split_heading(what)[1] and name in roles):
+            roles[name] = what
+    return json.dumps({"roles": roles, "unit": layout.unit}, ensure_ascii=True, sort_keys=True)
+
+
+class Chooser:
+    """Finds the layout of a grid for a sampling; `given` maps heads to roles, balloons or serials.
+
+    `kept` is the same, remembered from files before; what is given now comes first.
+    """
+
+    def __init__(
+        self,
+        grid: Grid,
+        sampling: Sampling,
+        given: Mapping[str, str],
+        unit: str | None,
+        kept: Mapping[str, str] | None = None,
+    ) -> None:
+        self.grid, self.sampling = grid, sampling
+        self.now = {head.strip().casefold() for head in given}
+        given = {**(kept or {}), **given}
+        self.given = {head.strip().casefold(): what.strip() for head, what in given.items()}
+        self.unit = unit
+        self.balloons = {find.balloon_key(f.balloon): f.balloon for f in reversed(sampling.features)}
+        self.balloons |= {f.balloon: f.balloon for f in sampling.features}
+        self.serials = {item.serial.casefold(): item.serial for item in sampling.castings}
+        self.targets = {t.label.casefold(): t.label for t in sampling.record.datum_targets(sampling.job.of_id)}
+
+    def layout(self) -> Layout:
+        """The layout; ColumnsUnclear says which column is not understood and how to map it."""
+        head_row = self._head_row()
+        heads = self.grid.rows[head_row]
+        try:
+            return self._layout(head_row, heads)
+        except ColumnsUnclear as problem:
+            raise ColumnsUnclear(problem.why, problem.how, self._shown(head_row)) from None
+
+    def _layout(self, head_row: int, heads: Sequence[str]) -> Layout:
+        columns = [self._column(place, head) for place, head in enumerate(heads) if head]
+        below = _units_below(self.grid.rows[head_row + 1 : head_row + 2])
+        columns = [replace(c, unit=below[c.place]) if not c.unit and c.place in below else c for c in columns]
+        self._refuse_twice(columns)
+        form = self._form(columns)
+        if form == "castings":
+            columns = [self._casting_column(c) for c in columns]
+        columns = [self._settled(column, head_row, form) for column in columns]
+        for role in NEEDED[form]:
+            self._need(columns, role)
+        first = head_row + 1 + bool(below)
+        return Layout(
+            form, head_row, first, tuple(columns), self.unit or "", signature(heads, list(self.serials.values()))
+        )
+
+    def _shown(self, head_row: int) -> list[Shown]:
+        shown = []
+        for place, head in enumerate(self.grid.rows[head_row]):
+            if not head:
+                continue
+            try:
+                column = self._column(place, head)
+                what = column.of or column.role
+            except ColumnsUnclear:  # mapped to something that is not there
+                what = ""
+            shown.append(Shown(head, tuple(self._below(place, head_row)[:SAMPLES]), what))
+        return shown
+
+    def _below(self, place: int, head_row: int) -> list[str]:
+        return [row[place] for row in self.grid.rows[head_row + 1 :] if place < len(row) and row[place]]
+
+    # ---------------------------------------------------------------- which row holds the heads
+    def _head_row(self) -> int:
+        best, score = -1, 0
+        plain = -1  # the first line that could hold heads, though none of them is known
+        for row, cells in enumerate(self.grid.rows[:HEAD_ROWS]):
+            known = [bool(cell) and self._known(cell) for cell in cells]
+            figures = any(FIGURE.fullmatch(cell) and not there for cell, there in zip(cells, known, strict=True))
+            if figures and not any(self._names_column(cell) for cell in cells):
+                continue  # a line of readings
+            if plain < 0 and sum(map(bool, cells)) > 1:
+                plain = row
+            if sum(known) > score:
+                best, score = row, sum(known)
+        if score:
+            return best
+        shown = ", ".join(self.grid.rows[0][:8])
+        why = (
+            f"No line of {self.grid.name} names a feature of job {self.sampling.job.number} or a column that is known; "
+            f"its first line reads: {shown[:200]}."
+        )
+        how = (
+            "Name the columns in a line of their own, parted by semicolons, commas or tabs; or map them: "
+            "--map serial=HEAD, --map F01=HEAD."
+        )
+        if plain < 0 or plain + 1 >= len(self.grid.rows):
+            raise DataError(f"{why} {NOTHING} {how}")
+        raise ColumnsUnclear(why, how, self._shown(plain))
+
+    def _split(self, text: str) -> tuple[str, str]:
+        """Name and unit of a head; `F01 mm` and `value_in` only where what is left of them is known."""
+        head, unit = split_heading(text)
+        name, _, last = head.replace("_", " ").rpartition(" ")
+        if unit or not name or (last.casefold() not in UNITS and last.casefold() not in DEGREES):
+            return head, unit
+        name = name.strip()
+        known = self._balloon(name) or name.casefold() in ALL_WORDS or name.casefold() in self.serials
+        return (name, last) if known else (head, unit)
+
+    def _known(self, cell: str) -> bool:
+        head = self._split(cell)[0]
+        low = head.casefold()
+        return self._names_column(cell) or self._balloon(head) is not None or low in self.serials or low in self.targets
+
+    def _names_column(self, cell: str) -> bool:
+        """Whether it can only stand in a head: a balloon or a serial may also stand in a line of readings."""
+        low = self._split(cell)[0].casefold()
+        return cell.casefold() in self.given or low in self.given or low in ALL_WORDS
+
+    def _balloon(self, name: str) -> str | None:
+        return self.balloons.get(name.strip()) or self.balloons.get(find.balloon_key(name))
+
+    # ---------------------------------------------------------------- what a column is
+    def _column(self, place: int, text: str) -> Column:
+        head, unit = self._split(text)
+        stated = self.given.get(text.casefold(), self.given.get(head.casefold()))
+        if stated is not None:
+            stated, stated_unit = split_heading(stated)
+            kept = bool(stated_unit) and not unit and self.now.isdisjoint((text.casefold(), head.casefold()))
+            unit = stated_unit or unit
+            if stated.casefold() in ROLES:
+                return Column(place, head, stated.casefold(), unit=unit, kept=kept)
+            of = self._balloon(stated) or self.serials.get(stated.casefold()) or self.targets.get(stated.casefold())
+            if of is not None:
+                return Column(place, head, "value", of, unit, kept)
+            raise ColumnsUnclear(
+                f"{head} is mapped to {stated}, which is neither a feature on revision {self.sampling.revision.rev} "
+                f"nor one of {', '.join(ROLES)}.",
+                "Map it to one of them.",
+            )
+        balloon = self._balloon(head)
+        if balloon is not None:
+            return Column(place, head, "value", balloon, unit)
+        low = head.casefold()
+        if low in self.targets:
+            return Column(place, head, "value", self.targets[low], unit)
+        role = next((role for role, words in WORDS.items() if low in words), "")
+        return Column(place, head, role, unit=unit)
+
+    def _form(self, columns: Sequence[Column]) -> str:
+        across = [c for c in columns if c.role == "value" and c.of and c.of.casefold() not in self.serials]
+        if across:
+            return "features"
+        roles = {c.role for c in columns}
+        if "feature" in roles and any(c.head.casefold() in self.serials or c.of for c in columns):
+            return "castings"
+        if "feature" in roles and "serial" not in roles:
+            return "castings"
+        return "long"
+
+    def _casting_column(self, column: Column) -> Column:
+        if column.role in ("", "value") and not column.of:
+            serial = self.serials.get(column.head.casefold(), column.head)
+            return Column(column.place, column.head, "value", serial, column.unit, column.kept)
+        return column
+
+    def _settled(self, column: Column, head_row: int, form: str) -> Column:
+        """A column without a role: text is left alone, figures or what looks like a balloon must be mapped."""
+        if column.role:
+            return column
+        filled = self._below(column.place, head_row)
+        figures = sum(number(cell) is not None for cell in filled)
+        if LOOKS_LIKE_BALLOON.fullmatch(column.head) or (filled and figures > len(filled) / 2 and form != "long"):
+            raise ColumnsUnclear(
+                f"{self.grid.name}, column {column.head}: {self._unknown(column.head)}",
+                f"Say what it is with --map FEATURE='{column.head}', or leave it out: --map ignore='{column.head}'.",
+            )
+        return Column(column.place, column.head, "ignore", unit=column.unit)
+
+    def _unknown(self, head: str) -> str:
+        balloons = [f.balloon for f in self.sampling.features]
+        close = get_close_matches(head.upper(), balloons, n=2, cutoff=0.5)
+        near = f"; nearest: {', '.join(close)}" if close else ""
+        return f"no feature {head} on revision {self.sampling.revision.rev}{near}."
+
+    def _refuse_twice(self, columns: Sequence[Column]) -> None:
+        seen: dict[tuple[str, str], str] = {}
+        for column in columns:
+            if column.role in ("ignore", "") or (column.role == "value" and not column.of):
+                continue
+            key = (column.role, column.of)
+            if key in seen:
+                what = column.of or column.role
+                why = f"{self.grid.name} has two columns for {what}: {seen[key]} and {column.head}."
+                if seen[key].casefold() == column.head.casefold():  # what is said of one would be said of both
+                    raise DataError(f"{why} {NOTHING} Give one of them another head in the file.")
+                raise ColumnsUnclear(why, f"Leave one out with --map ignore='{column.head}'.")
+            seen[key] = column.head
+
+    def _need(self, columns: list[Column], role: str) -> None:
+        if any(column.role == role for column in columns):
+            return
+        heads = ", ".join(column.head for column in columns[:12])
+        raise ColumnsUnclear(
+            f"{self.grid.name}: no column gives the {role}; its columns are: {heads}.",
+            f"Say which with --map {role}=HEAD.",
+        )
+
+
+def _units_below(rows: Sequence[Sequence[str]]) -> dict[int, str]:
+    """Units by column where the line under the heads holds nothing else."""
+    filled = {place: cell.strip("[]() ") for row in rows for place, cell in enumerate(row) if cell}
+    there = [unit.casefold() in UNITS or unit.casefold() in DEGREES for unit in filled.values()]
+    return filled if there and all(there) else {}
+
+
+def unit_mm(text: str) -> float | None:
+    """How many mm a length unit is, as written in a head; None when it is none."""
+    return UNITS.get(text.strip().casefold())

@@ -1,0 +1,1 @@
+"""Jobs: what is to be made, from form or file."""

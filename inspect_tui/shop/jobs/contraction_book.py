@@ -1,0 +1,256 @@
+"""The contraction book: what this shop's own jobs have shown by alloy, construction and axis, beside the handbook.
+
+A job shows its contraction by features that one tool part makes at both ends, read on the tool and on castings: core
+shift and mould play cannot leak into them. Each casting is set against the tool as it was last read before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import hypot, sqrt
+from statistics import median
+
+from inspect_tui.errors import DataError, InspectError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.sizes import chain, contraction
+from inspect_tui.metrology.sizes.contraction import Handbook, Learned
+from inspect_tui.metrology.sizes.contraction_book import Posterior, prior
+from inspect_tui.metrology.sizes.contraction_book import posterior as posterior_of_contraction_book
+from inspect_tui.metrology.sizes.movement import at_20c
+from inspect_tui.model.words import Estimate, Id
+from inspect_tui.model.work import Feature, Job
+from inspect_tui.record.read import Reader
+from inspect_tui.shop.common.judging import DEFAULT_U95
+from inspect_tui.shop.kit.facts import KitData, State
+
+SKIN_U = 0.06  # mm, unevenness of a cast face from spot to spot: a judgement, no source
+BEYOND = 4.0  # a pair farther off than so many of its own standard uncertainties is no contraction
+LEAST_PAIRS = 2
+SLIP = 0.05  # a casting farther off the drawing than this was misread (inches, a lost point, another feature)
+MOST_CASTINGS = 60  # of one job: the first ones show it, later ones add little
+
+
+@frozen
+class Pair:
+    """One feature on a tool and on castings made with it as it then was; mm, draft and stock off the tool's size."""
+
+    balloon: str
+    tool: str
+    tool_mm: float
+    cast_mm: float
+    u_tool: float
+    u_cast: float
+    castings: int
+
+
+@frozen
+class JobShowed:
+    """What one job showed along one axis. `left_out` are pairs that no contraction explains, with how far off."""
+
+    job: Job
+    axis: str
+    learned: Learned
+    planned: float
+    pairs: tuple[Pair, ...]
+    left_out: tuple[tuple[Pair, float], ...]
+
+    @property
+    def estimate(self) -> Estimate:
+        """Contraction and its standard uncertainty, fractions of the casting."""
+        return Estimate(self.learned.a, self.learned.u)
+
+    @property
+    def sentence(self) -> str:
+        """One line for people."""
+        text = (
+            f"{self.job.number} {self.axis}: {100 * self.learned.a:.2f} ± {200 * self.learned.u:.2f} % from "
+            f"{len(self.pairs)} sizes (planned {100 * self.planned:.2f} %)"
+        )
+        if self.left_out:
+            gone = ", ".join(f"{pair.balloon} on {pair.tool} ({off:+.2f} mm)" for pair, off in self.left_out)
+            text += f"; left out, explained by no contraction: {gone}"
+        return text
+
+
+@frozen
+class BookRow:
+    """The shop's belief for one alloy, construction and axis. Fractions of the casting."""
+
+    alloy: str
+    construction: str | None
+    axis: str
+    handbook: Handbook | None
+    jobs: tuple[JobShowed, ...]
+    posterior: Posterior | None  # None where neither handbook nor enough jobs say anything
+
+    @property
+    def sentence(self) -> str:
+        """One line for people."""
+        what = f"{self.alloy}{', ' + self.construction if self.construction else ''}, {self.axis.upper()}"
+        if self.posterior is None:
+            return f"{what}: nothing known yet"
+        p = self.posterior
+        return f"{what}: {100 * p.a:.2f} % (next job ± {200 * p.u_next:.2f} %), rests on {p.rests_on}"
+
+
+# ------------------------------------------------------------------------------ pairs of one job
+def pairs_of(data: KitData) -> dict[str, list[Pair]]:
+    """Axis -> pairs of tool and casting, one for each feature, tool and state of the tool."""
+    wanted: dict[Id, Feature] = {
+        root: f
+        for root, f in data.feature.items()
+        if f.scale != "tool"
+        and f.axis in "xyz"
+        and len(f.ends) == 2
+        and f.quantity not in ("angle", "attribute")
+        and len({(data.core_of.get(e.core_id or b""), e.half) for e in f.ends}) == 1
+    }
+    states: dict[Id, list[tuple[str, Id, State]]] = {}
+    for (tool_id, root), found in data.states.items():
+        tool = data.tool[tool_id]
+        if root in wanted and tool.kind not in ("other", "gauge_template", "master"):
+            states.setdefault(root, []).extend((tool.label, tool_id, state) for state in found)
+    castings = [i for i in data.record.items(data.job.of_id) if i.kind == "casting"][:MOST_CASTINGS]
+    groups: dict[tuple[Id, int], list[tuple[float, float]]] = {}
+    alpha = {item.id: item.expansion_per_c for item in castings}
+    for reading in data.record.item_readings(alpha):
+        of = data.root.get(reading.feature_id)
+        if of is None or of not in states:
+            continue
+        value, grows = reading.value, alpha[reading.item_id]
+        if reading.work_c is not None and reading.work_c != 20.0 and grows is not None:
+            value = at_20c(value, reading.work_c, grows, reading.instrument_c).value
+        if abs(value / chain.as_cast(wanted[of]) - 1) > SLIP:
+            continue
+        before = [n for n, (_, _, s) in enumerate(states[of]) if s.at_us < reading.at_us]
+        if before:  # what makes the core speaks before what it was made from, and the last reading before an older one
+            best = max(before, key=lambda n, of=of: _rank(data, states[of][n]))  # type: ignore[misc]
+            u = (reading.u95_mm or DEFAULT_U95) / (reading.k or 2.0)
+            groups.setdefault((of, best), []).append((value, u))
+    out: dict[str, list[Pair]] = {"x": [], "y": [], "z": []}
+    for (root, n), values in groups.items():
+        label, tool_id, state = states[root][n]
+        pair = _pair(data, wanted[root], root, label, tool_id, state, values)
+        if pair is not None:
+            out[wanted[root].axis].append(pair)
+    return out
+
+
+def _rank(data: KitData, found: tuple[str, Id, State]) -> tuple[int, int]:
+    order = {"core_box": 2, "production_pattern": 2, "pattern_cope": 2, "pattern_drag": 2, "core_stick": 1}
+    _, tool_id, state = found
+    return order.get(data.tool[tool_id].kind, 0), state.at_us
+
+
+def _pair(
+    data: KitData,
+    feature: Feature,
+    root: Id,
+    label: str,
+    tool_id: Id,
+    state: State,
+    values: Sequence[tuple[float, float]],
+) -> Pair | None:
+    """A pair with everything but the contraction taken off the tool's size; None for sizes that are no lengths."""
+    steps = data.read_against[state.tool_feature_id].steps
+    value = chain.back(state.value, 0.0, [s for s in steps if s.kind not in ("stock", "draft", "contraction")]).value
+    n, mean = len(values), median(v for v, _ in values)
+    scatter = 1.4826 * median(abs(v - mean) for v, _ in values)  # as a standard deviation, for normal scatter
+    u = hypot(max(u for _, u in values), max(scatter, SKIN_U) / sqrt(n))
+    if not (value > 0 and mean > 0):
+        return None
+    return Pair(feature.balloon, label, value, mean, state.u, u, n)
+
+
+def showed(data: KitData) -> list[JobShowed]:
+    """What one job's castings have shown, axis by axis; pairs that no contraction explains are left out and named."""
+    found = []
+    for axis, pairs in pairs_of(data).items():
+        left = list(pairs)
+        gone: list[tuple[Pair, float]] = []
+        while len(left) >= LEAST_PAIRS:
+            learned = contraction.learn(
+                [p.tool_mm for p in left], [p.cast_mm for p in left], [p.u_tool for p in left], [p.u_cast for p in left]
+            )
+            worst = max(range(len(left)), key=lambda i: abs(learned.pulls[i]))
+            if abs(learned.pulls[worst]) <= BEYOND or len(left) <= LEAST_PAIRS:
+                planned = {"x": data.job.a_x, "y": data.job.a_y, "z": data.job.a_z}[axis]
+                rest = [(p, p.cast_mm - p.tool_mm / (1 + learned.a)) for p, _ in gone]
+                found.append(JobShowed(data.job, axis, learned, planned, tuple(left), tuple(rest)))
+                break
+            gone.append((left.pop(worst), 0.0))
+    return found
+
+
+# ------------------------------------------------------------------------------ the book
+def book(record: Reader) -> list[BookRow]:
+    """Every alloy and construction that this shop's jobs have named, axis by axis."""
+    shown: dict[tuple[str, str | None, str], list[JobShowed]] = {}
+    for job in record.jobs():
+        if not job.alloy:
+            continue
+        for one in showed(KitData(record, job)):
+            shown.setdefault((job.alloy, job.construction, one.axis), []).append(one)
+        for axis in "xyz":
+            shown.setdefault((job.alloy, job.construction, axis), [])
+    return [
+        _row(alloy, construction, axis, jobs)
+        for (alloy, construction, axis), jobs in sorted(
+            shown.items(), key=lambda item: (item[0][0], item[0][1] or "", item[0][2])
+        )
+    ]
+
+
+def _row(alloy: str, construction: str | None, axis: str, jobs: list[JobShowed]) -> BookRow:
+    entry = None
+    try:
+        entry = contraction.plan(alloy, None, construction)
+    except InspectError:
+        entry = None
+    belief = None
+    try:
+        if entry is not None:
+            belief = posterior_of_contraction_book(prior(entry), [j.estimate for j in jobs])
+        elif jobs:
+            wide = Estimate(jobs[0].learned.a, 0.01)  # no handbook: a prior too wide to say anything
+            belief = posterior_of_contraction_book(wide, [j.estimate for j in jobs], says="no handbook value")
+    except DataError:
+        belief = None
+    return BookRow(alloy, construction, axis, entry, tuple(jobs), belief)
+
+
+def offer(record: Reader, alloy: str | None, construction: str | None = None) -> tuple[BookRow, ...]:
+    """What the book offers a new job: one row an axis, from jobs of the same alloy and construction; else nothing.
+
+    Jobs of the same alloy in another construction are not taken: a restrained casting contracts less.
+    """
+    if not alloy:
+        return ()
+    same = [
+        job
+        for job in record.jobs()
+        if job.alloy
+        and job.alloy.casefold() == alloy.strip().casefold()
+        and (job.construction or "").casefold() == (construction or "").strip().casefold()
+    ]
+    if not same:
+        return ()
+    shown = [one for job in same for one in showed(KitData(record, job))]
+    if not shown:
+        return ()
+    return tuple(
+        _row(same[0].alloy or alloy, same[0].construction, axis, [s for s in shown if s.axis == axis]) for axis in "xyz"
+    )
+
+
+def offer_words(rows: Sequence[BookRow]) -> str:
+    """`this shop's jobs: X 0.81 ± 0.20 %, Y 1.00 ± 0.24 %, Z 0.99 ± 0.26 % (1 job ...)`; empty for nothing."""
+    said = [row for row in rows if row.posterior is not None and row.jobs]
+    if not said:
+        return ""
+    parts = [
+        f"{r.axis.upper()} {100 * r.posterior.a:.2f} ± {200 * r.posterior.u_next:.2f} %" for r in said if r.posterior
+    ]
+    first = said[0].posterior
+    jobs = ", ".join(dict.fromkeys(one.job.number for r in said for one in r.jobs))
+    return f"this shop's jobs ({jobs}): {', '.join(parts)}; rests on {first.rests_on if first else ''}"

@@ -1,0 +1,209 @@
+"""A feature as a form: from the fields people type to a Feature with its derived sizes, or a sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from inspect_tui.errors import InspectError
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.sizes.tolerance_text import parse_band
+from inspect_tui.metrology.typed import quantity
+from inspect_tui.metrology.typed.parsed import Entry
+from inspect_tui.metrology.typed.quantity_show import show
+from inspect_tui.model.words import AXES, QUANTITIES, SCALES
+from inspect_tui.model.work import Feature, Job, Tool
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common.sizes import KIND_WORDS
+from inspect_tui.shop.jobs import jobs
+from inspect_tui.shop.jobs.jobfile import BETWEEN
+
+FIELDS = (
+    ("balloon", "balloon: such as F12", ""),
+    ("name", "name: such as port bore at flange", ""),
+    ("quantity", "measures: length width diameter radius depth wall step position angle flatness attribute", "length"),
+    ("axis", "axis: x y z oblique none", "x"),
+    ("nominal", "drawing size: finished, such as 62 or 2 7/16 in", ""),
+    ("limits", "limits: ±0.8, +0.7/-0.3, 61.2..62.8, min 6, DCTG 9; empty: the drawing's", ""),
+    ("a", "end A by: cope, drag or core N", ""),
+    ("b", "end B by: cope, drag or core N", ""),
+    ("between", "between ends: metal, space, or face (both ends face the same way)", "metal"),
+    ("stock", "stock A B: machining stock on the ends, such as 0 3", "0 0"),
+    ("at", "at A B: where the ends stand along the axis, such as 20 82; may be left out", ""),
+    ("scale", "scale: cast; tool for a print, key or seat; layout: measured on tools only", "cast"),
+    ("note", "note: such as at x = 120, z = 30, or: on the casting cut up", ""),
+)
+
+
+def fields_of(feature: Feature, core_numbers: dict[bytes, int]) -> list[tuple[str, str, str]]:
+    """The form filled in with a feature that is there already."""
+    ends = {end.which: end for end in feature.ends}
+
+    def maker(which: str) -> str:
+        end = ends.get(which)
+        if end is None:
+            return ""
+        return end.half or f"core {core_numbers.get(end.core_id or b'', 0)}"
+
+    facing = tuple(ends[w].facing for w in "AB") if len(ends) == 2 else (-1, 1)
+    between = next((word for word, pair in BETWEEN.items() if pair == facing), "face")
+    values = {
+        "balloon": feature.balloon,
+        "name": feature.name,
+        "quantity": feature.quantity,
+        "axis": feature.axis,
+        "nominal": _plain(feature.nominal),
+        "a": maker("A"),
+        "b": maker("B"),
+        "between": between,
+        "limits": _limits(feature),
+        "note": feature.note or "",
+        "scale": feature.scale,
+        "stock": " ".join(_plain(ends[w].stock_mm) if w in ends else "0" for w in "AB"),
+        "at": " ".join(_plain(end.coord_mm) for end in feature.ends if end.coord_mm is not None),
+    }
+    return [(key, label, values[key]) for key, label, _ in FIELDS]
+
+
+def _plain(mm: float) -> str:
+    """A size as it can be typed again: no exponent, no zeros at the end."""
+    return f"{mm:.6f}".rstrip("0").rstrip(".")
+
+
+def _limits(feature: Feature) -> str:
+    if feature.lower is not None and feature.upper is not None:
+        return f"{_plain(feature.lower)}..{_plain(feature.upper)}"
+    if feature.lower is not None:
+        return f"min {_plain(feature.lower)}"
+    return "" if feature.upper is None else f"max {_plain(feature.upper)}"
+
+
+def read(
+    record: Record, job: Job, values: dict[str, str], default_band: str | None = None, old: Feature | None = None
+) -> Feature | str:
+    """The feature that the fields describe, or what is wrong with them.
+
+    Of a feature that is there already (`old`) everything stays that the form does not show, and what it shows stays
+    exact where it was not typed over.
+    """
+    if not values["balloon"]:
+        return "Give it a balloon, such as F12."
+    if values["quantity"] not in QUANTITIES:
+        return f"What it measures is one of {', '.join(QUANTITIES)}."
+    if values["axis"] not in AXES:
+        return f"The axis is one of {', '.join(AXES)}."
+    angle = values["quantity"] == "angle"
+    size = quantity.parse_line(values["nominal"], "deg" if angle else "mm", 0.0, values["quantity"])
+    if not isinstance(size, Entry):
+        return f"Size: {size.sentence}"
+    nominal = size.sizes[0].mm
+    limits = values["limits"] or ("" if angle else default_band or "")
+    band = parse_band(limits, nominal, values["quantity"]) if limits else None
+    if isinstance(band, str):
+        return f"Limits: {band}"
+    facing = BETWEEN.get(values["between"])
+    if facing is None:
+        return "Between the ends is metal, space or face."
+    scale = values.get("scale", "") or "cast"
+    if scale not in SCALES:
+        return f"The scale is one of {', '.join(SCALES)}."
+    stocks = quantity.parse_line(values["stock"] or "0 0", "mm", 0.0, "depth")
+    if not isinstance(stocks, Entry) or len(stocks.sizes) not in (1, 2):
+        return "Stock is two sizes, for end A and end B, such as 0 3."
+    stock = (stocks.sizes[0].mm, stocks.sizes[-1].mm)
+    at = _places(values.get("at", ""))
+    if isinstance(at, str):
+        return at
+    try:
+        ends = tuple(
+            replace(
+                jobs.end_from_words(record, job, which, values[which.lower()], facing[index], stock[index]),
+                coord_mm=at[index],
+            )
+            for index, which in enumerate("AB")
+            if values[which.lower()]
+        )
+        made = Feature(
+            balloon=values["balloon"],
+            name=values["name"] or values["balloon"],
+            quantity=values["quantity"],
+            axis=values["axis"],
+            nominal=nominal,
+            lower=band.lower if band else None,
+            upper=band.upper if band else None,
+            band_source=band.source if band else "none stated",
+            ends=ends,
+            machined=any(stock),
+            scale=scale,
+            note=values.get("note", "").strip() or None,
+        )
+        return made if old is None else _kept(record, job, made, old, values)
+    except InspectError as problem:
+        return str(problem)
+
+
+def _places(typed: str) -> tuple[float | None, float | None] | str:
+    """Where the two ends stand along the axis; a sentence when that is not two places."""
+    if not typed.strip():
+        return None, None
+    read_ = quantity.parse_line(typed, "mm", 0.0, "position")
+    if not isinstance(read_, Entry):
+        return f"At: {read_.sentence}"
+    if len(read_.sizes) != 2:
+        return "At is two places, of end A and of end B, such as 20 82; or leave it empty."
+    return read_.sizes[0].mm, read_.sizes[1].mm
+
+
+def _kept(record: Record, job: Job, made: Feature, old: Feature, values: dict[str, str]) -> Feature:
+    """The changed feature with everything of the old one that was not typed over."""
+    cores = {core.id: core.number for core in record.cores(job.of_id)}
+    shown = {key: first for key, _, first in fields_of(old, cores)}
+    same = {key for key, first in shown.items() if values.get(key, "").strip() == first.strip()}
+    before = {end.which: end for end in old.ends}
+    ends = []
+    for end in made.ends:
+        was = before.get(end.which)
+        if was is not None:
+            end = replace(
+                end,
+                coat_mm=was.coat_mm if (was.core_id is None) == (end.core_id is None) else end.coat_mm,
+                coord_mm=was.coord_mm if "at" in same else end.coord_mm,
+                stock_mm=was.stock_mm if "stock" in same else end.stock_mm,
+                facing=was.facing if "between" in same else end.facing,
+            )
+        ends.append(end)
+    limits = {"limits", "nominal", "quantity"} <= same
+    return replace(
+        made,
+        nominal=old.nominal if "nominal" in same else made.nominal,
+        lower=old.lower if limits else made.lower,
+        upper=old.upper if limits else made.upper,
+        band_source=old.band_source if limits else made.band_source,
+        machined=old.machined if "stock" in same else made.machined,
+        ends=tuple(ends),
+        dir_x=old.dir_x if "axis" in same else None,
+        dir_y=old.dir_y if "axis" in same else None,
+        dir_z=old.dir_z if "axis" in same else None,
+        draft_deg=old.draft_deg,
+        draft_h_mm=old.draft_h_mm,
+        a=old.a,
+        ua=old.ua,
+    )
+
+
+def follows(job: Job, feature: Feature | str, tools: Sequence[Tool]) -> str:
+    """What follows from the fields: as-cast size and the size on every tool, a line each."""
+    if isinstance(feature, str):
+        return feature
+    lines = [f"as cast {show(chain.as_cast(feature))}"]
+    for tool, one in jobs.derived(job, feature, tools)[:4]:
+        band = one.band
+        limits = "" if band.lower is None or band.upper is None else f" ({band.lower:.2f} to {band.upper:.2f})"
+        lines.append(f"{tool.label}: {KIND_WORDS.get(tool.kind, 'tool')} {show(one.target)}{limits}")
+    if (feature.lower is not None and feature.nominal < feature.lower) or (
+        feature.upper is not None and feature.nominal > feature.upper
+    ):
+        lines.append("mind: the size itself lies outside its limits")
+    if len(lines) == 1 and feature.ends:
+        lines.append("measured on the casting only: its ends are made by different tools")
+    return "\n".join(lines)

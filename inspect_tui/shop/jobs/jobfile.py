@@ -1,0 +1,416 @@
+"""Reads a whole job from a TOML text: drawing sizes in, a plan with every tool size derived out."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from inspect_tui.errors import InspectError, JobFileError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.sizes import chain, contraction, tolerance
+from inspect_tui.metrology.sizes.tolerance_text import parse_band
+from inspect_tui.metrology.typed import quantity
+from inspect_tui.metrology.typed.parsed import Entry, Unreadable
+from inspect_tui.metrology.typed.ratio import parse_contraction
+from inspect_tui.model.first_article import DatumTarget
+from inspect_tui.model.words import AXES, QUANTITIES, RULES, TOOL_KINDS
+from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Job, JobState, Tool, ToolFeature
+from inspect_tui.record.chain.ids import uuid7
+from inspect_tui.shop.common import find, materials
+from inspect_tui.shop.jobs import datum_targets
+
+PLAN_U = 0.0015  # standard uncertainty of a planned contraction, 0.15 %: a judgement, no source
+BETWEEN = {"metal": (-1, 1), "space": (1, -1), "face": (1, 1)}
+
+KNOWN = {
+    "": {"job", "drawing", "core", "tool", "target", "feature"},
+    "job": {
+        "number",
+        "name",
+        "alloy",
+        "construction",
+        "customer_ref",
+        "contraction",
+        "rule",
+        "tool_share",
+        "tool_band",
+    },
+    "drawing": {"number", "rev", "issued", "general"},
+    "core": {"number", "name", "makes_surface", "set", "volume_dm3"},
+    "tool": {"label", "kind", "core", "material", "made_from", "resin", "second_contraction", "expansion_per_c"},
+    "target": {"label", "axis", "at", "name"},
+    "feature": {
+        "balloon",
+        "name",
+        "quantity",
+        "axis",
+        "direction",
+        "nominal",
+        "limits",
+        "a",
+        "b",
+        "between",
+        "at",
+        "stock",
+        "coat",
+        "draft",
+        "contraction",
+        "machined",
+        "scale",
+        "tools",
+        "note",
+    },
+}
+
+
+@frozen
+class JobPlan:
+    """Everything of a new job, ids filled in, ready to be written in one go."""
+
+    job: Job
+    revision: DrawingRevision
+    cores: tuple[Core, ...]
+    tools: tuple[Tool, ...]
+    features: tuple[Feature, ...]
+    tool_features: tuple[ToolFeature, ...]
+    remarks: tuple[str, ...] = ()
+    targets: tuple[DatumTarget, ...] = ()
+
+    def rows(self) -> list[Any]:
+        """In the order that keeps every reference pointing back."""
+        opened = JobState(job_id=self.job.id, state="open")
+        before = [self.job, opened, self.revision, *self.cores, *self.tools, *self.targets]
+        return [*before, *self.features, *self.tool_features]
+
+
+def read(text: str) -> JobPlan:
+    """The plan that a TOML job file describes; raises JobFileError naming the place and what to do."""
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as problem:
+        raise JobFileError(f"The job file is not TOML: {problem}. `inspect-tui job example` prints one.") from None
+    _known("", data)
+    for needed in ("job", "feature"):
+        if needed not in data:
+            raise JobFileError(f"The job file has no [{needed}]. `inspect-tui job example` prints one.")
+    remarks: list[str] = []
+    job = _job(_table(data, "job"), remarks)
+    drawing = _table(data, "drawing") if "drawing" in data else {}
+    revision = DrawingRevision(
+        id=uuid7(),
+        job_of_id=job.of_id,
+        number=str(drawing.get("number", job.number)),
+        rev=str(drawing.get("rev", "A")),
+        issued_on=str(drawing["issued"]) if "issued" in drawing else None,
+        default_band=drawing.get("general"),
+    )
+    cores = _unique([_core(job, row) for row in _rows(data, "core")], lambda c: str(c.number), "core")
+    by_number = {core.number: core for core in cores}
+    tools: list[Tool] = []
+    for row in _rows(data, "tool"):
+        tools.append(_tool(job, row, by_number, tools))
+    _unique(tools, lambda t: t.label.casefold(), "tool")
+    features, wanted = [], []
+    for order, row in enumerate(_rows(data, "feature"), start=1):
+        features.append(_feature(revision, row, by_number, order))
+        wanted.append(row.get("tools"))
+    _unique(features, lambda f: find.balloon_key(f.balloon), "feature")
+    tool_features = [
+        made
+        for feature, labels in zip(features, wanted, strict=True)
+        for made in _tool_features(job, feature, labels, tools)
+    ]
+    targets = _unique([datum_targets.of_row(job, row) for row in _rows(data, "target")], lambda t: t.label, "target")
+    return JobPlan(
+        job, revision, tuple(cores), tuple(tools), tuple(features), tuple(tool_features), tuple(remarks), tuple(targets)
+    )
+
+
+def tool_feature(job: Job, feature: Feature, tool: Tool) -> ToolFeature:
+    """A feature as it stands on a tool, with the steps that lead to its size there."""
+    made = uuid7()
+    return ToolFeature(
+        id=made,
+        of_id=made,
+        tool_id=tool.id,
+        feature_id=feature.id,
+        sense=chain.sense_on(feature, tool),
+        steps=chain.plan_steps(feature, tool, job),
+    )
+
+
+def _tool_features(job: Job, feature: Feature, labels: object, tools: Sequence[Tool]) -> list[ToolFeature]:
+    if labels is None:
+        return [
+            tool_feature(job, feature, tool) for tool in tools if feature.ends and chain.measurable_on(feature, tool)
+        ]
+    chosen = []
+    for label in labels if isinstance(labels, list) else [labels]:
+        tool = next((t for t in tools if t.label.casefold() == str(label).casefold()), None)
+        if tool is None:
+            raise JobFileError(f"{feature.balloon}: there is no tool '{label}' in this file.")
+        if feature.ends and not chain.measurable_on(feature, tool):
+            raise JobFileError(
+                f"{feature.balloon} cannot be measured on {tool.label}: not all its ends are made by that tool."
+            )
+        chosen.append(tool_feature(job, feature, tool))
+    return chosen
+
+
+# ------------------------------------------------------------------------------ one table each
+def _job(row: Mapping[str, Any], remarks: list[str]) -> Job:
+    if "number" not in row:
+        raise JobFileError("[job] needs a number.")
+    alloy, construction = row.get("alloy"), row.get("construction")
+    given = row.get("contraction")
+    made = uuid7()
+    if given is None:
+        if not alloy:
+            raise JobFileError("[job] needs a contraction, or an alloy to look one up for.")
+        plan = contraction.plan(alloy, None, construction)
+        a, u, source = dict.fromkeys("xyz", plan.a), dict.fromkeys("xyz", plan.u), plan.source
+        remarks.append(f"contraction {100 * plan.a:.2f} % ± {200 * plan.u:.2f} % from {plan.source} ({plan.status})")
+    else:
+        each = given if isinstance(given, dict) else dict.fromkeys("xyz", given)
+        a = {axis: _contraction(each.get(axis, "0 %"), f"[job] contraction {axis}") for axis in "xyz"}
+        u, source = dict.fromkeys("xyz", PLAN_U), "stated in the job file"
+    rule = row.get("rule", "proof95")
+    if rule not in RULES:
+        raise JobFileError(f"[job] rule is one of {', '.join(RULES)}, not '{rule}'.")
+    return Job(
+        id=made,
+        of_id=made,
+        number=str(row["number"]),
+        name=str(row.get("name", row["number"])),
+        alloy=alloy,
+        construction=construction,
+        customer_ref=row.get("customer_ref"),
+        rule=rule,
+        a_x=a["x"],
+        a_y=a["y"],
+        a_z=a["z"],
+        ua_x=u["x"],
+        ua_y=u["y"],
+        ua_z=u["z"],
+        a_source=source,
+        tool_share=_number(row.get("tool_share", 1 / 3), "[job] tool_share"),
+        tool_band=_tool_band(row.get("tool_band")),
+    )
+
+
+def _tool_band(text: Any) -> str | None:
+    """An EN 12890 class such as H2; JobFileError for one that the shipped table has no figures for."""
+    if text is None:
+        return None
+    name = str(text).upper().removeprefix("EN 12890").strip()
+    if name not in tolerance.EN12890_CLASSES:
+        known = ", ".join(tolerance.EN12890_CLASSES)
+        raise JobFileError(f"[job] tool_band is an EN 12890 class with figures ({known}), not '{text}'.")
+    return name
+
+
+def _core(job: Job, row: Mapping[str, Any]) -> Core:
+    made = uuid7()
+    if not isinstance(row.get("number"), int) or not 1 <= row["number"] <= 999:
+        raise JobFileError(f"[[core]] needs a number from 1 to 999, not {row.get('number')!r}.")
+    return Core(
+        id=made,
+        of_id=made,
+        job_of_id=job.of_id,
+        number=row["number"],
+        name=str(row.get("name", "")) or "core",
+        makes_surface=bool(row.get("makes_surface", True)),
+        set_order=row.get("set"),
+        volume_dm3=row.get("volume_dm3"),
+    )
+
+
+def _tool(job: Job, row: Mapping[str, Any], cores: Mapping[int, Core], before: Sequence[Tool]) -> Tool:
+    label = str(row.get("label", "")).strip()
+    if not label:
+        raise JobFileError('[[tool]] needs a label, such as "stick 3".')
+    kind = row.get("kind", "other")
+    if kind not in TOOL_KINDS:
+        raise JobFileError(f"tool '{label}': kind is one of {', '.join(TOOL_KINDS)}, not '{kind}'.")
+    core = None
+    if "core" in row:
+        core = cores.get(row["core"])
+        if core is None:
+            raise JobFileError(f"tool '{label}': there is no [[core]] with number {row['core']}.")
+    parent = None
+    if "made_from" in row:
+        parent = next((t for t in before if t.label.casefold() == str(row["made_from"]).casefold()), None)
+        if parent is None:
+            raise JobFileError(f"tool '{label}': made_from names '{row['made_from']}', which is not above it.")
+    made = uuid7()
+    resin, second = row.get("resin"), row.get("second_contraction")
+    material = str(row.get("material", "not stated"))
+    return Tool(
+        id=made,
+        of_id=made,
+        job_of_id=job.of_id,
+        kind=kind,
+        label=label,
+        core_id=core.id if core else None,
+        material=material,
+        expansion_per_c=row.get("expansion_per_c", materials.expansion(material)),
+        made_from_id=parent.id if parent else None,
+        resin_r=_contraction(resin, f"tool '{label}' resin") if resin else None,
+        resin_u=0.0005 if resin else None,
+        second_a=_contraction(second, f"tool '{label}' second_contraction") if second else None,
+        second_u=PLAN_U if second else None,
+    )
+
+
+def _feature(revision: DrawingRevision, row: Mapping[str, Any], cores: Mapping[int, Core], order: int) -> Feature:
+    balloon = str(row.get("balloon", "")).strip()
+    if not balloon:
+        raise JobFileError(f'[[feature]] number {order} needs a balloon, such as "F1".')
+    where = f"feature {balloon}"
+    measured = row.get("quantity", "length")
+    if measured not in QUANTITIES:
+        raise JobFileError(f"{where}: quantity is one of {', '.join(QUANTITIES)}, not '{measured}'.")
+    axis = row.get("axis", "none" if measured in ("diameter", "radius", "angle") else "x")
+    if axis not in AXES:
+        raise JobFileError(f"{where}: axis is one of {', '.join(AXES)}, not '{axis}'.")
+    if "nominal" not in row:
+        raise JobFileError(f"{where} needs a nominal: the finished size on the drawing.")
+    nominal = _size(row["nominal"], measured, where)
+    limits = row.get("limits", revision.default_band)
+    band = parse_band(str(limits), nominal, measured) if limits else None
+    if isinstance(band, str):
+        raise JobFileError(f"{where}: {band}")
+    draft = row.get("draft", {})
+    direction = row.get("direction", [None, None, None])
+    try:
+        return Feature(
+            id=uuid7(),
+            revision_id=revision.id,
+            balloon=balloon,
+            name=str(row.get("name", balloon)),
+            quantity=measured,
+            axis=axis,
+            dir_x=direction[0],
+            dir_y=direction[1],
+            dir_z=direction[2],
+            nominal=nominal,
+            lower=band.lower if band else None,
+            upper=band.upper if band else None,
+            band_source=band.source if band else "none stated",
+            scale=row.get("scale", "cast"),
+            machined=bool(row.get("machined", any(_pair(row.get("stock", 0), where)))),
+            draft_deg=_number(draft.get("deg", 0.0), where),
+            draft_h_mm=_number(draft.get("height", 0.0), where),
+            a=_contraction(row["contraction"], where) if "contraction" in row else None,
+            ua=PLAN_U if "contraction" in row else None,
+            note=row.get("note"),
+            ord=order,
+            ends=_ends(row, cores, where),
+        )
+    except JobFileError:
+        raise
+    except InspectError as problem:
+        raise JobFileError(f"{where}: {problem}") from None
+
+
+def _ends(row: Mapping[str, Any], cores: Mapping[int, Core], where: str) -> tuple[End, ...]:
+    facing = BETWEEN.get(row.get("between", "metal"))
+    if facing is None:
+        raise JobFileError(f"{where}: between is metal, space or face, not '{row['between']}'.")
+    at, stock, coat = (
+        _pair(row.get(key, default), where) for key, default in (("at", None), ("stock", 0), ("coat", 0))
+    )
+    ends = []
+    for index, which in enumerate("ab"):
+        maker = row.get(which)
+        if maker is None:
+            continue
+        words = str(maker).split()
+        core, half = None, None
+        if len(words) == 2 and words[0] == "core" and words[1].isdigit():
+            core = cores.get(int(words[1]))
+            if core is None:
+                raise JobFileError(f"{where}: end {which} names core {words[1]}, which this file does not have.")
+        elif words in (["cope"], ["drag"]):
+            half = words[0]
+        else:
+            raise JobFileError(f"{where}: end {which} is made by cope, drag or core N, not '{maker}'.")
+        ends.append(
+            End(
+                id=uuid7(),
+                which=which.upper(),
+                core_id=core.id if core else None,
+                half=half,
+                facing=facing[index],
+                coord_mm=at[index],
+                stock_mm=stock[index] or 0.0,
+                coat_mm=coat[index] or 0.0,
+            )
+        )
+    return tuple(ends)
+
+
+# ------------------------------------------------------------------------------ values
+def _known(table: str, row: Mapping[str, Any]) -> None:
+    unknown = sorted(set(row) - KNOWN[table])
+    if unknown:
+        known = ", ".join(sorted(KNOWN[table]))
+        raise JobFileError(f"[{table or 'the file'}] does not know '{unknown[0]}'; it knows {known}.")
+
+
+def _table(data: Mapping[str, Any], name: str) -> Mapping[str, Any]:
+    row = data[name]
+    if not isinstance(row, dict):
+        raise JobFileError(f"[{name}] is a table: write [{name}] above its lines.")
+    _known(name, row)
+    return row
+
+
+def _rows(data: Mapping[str, Any], name: str) -> list[Mapping[str, Any]]:
+    rows = data.get(name, [])
+    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+        raise JobFileError(f"[[{name}]] stands in double brackets, once for each.")
+    for row in rows:
+        _known(name, row)
+    return rows
+
+
+def _unique(things: list[Any], key: Any, what: str) -> list[Any]:
+    seen: set[str] = set()
+    for thing in things:
+        if key(thing) in seen:
+            raise JobFileError(f"there are two of {what} '{key(thing)}': each needs a name of its own.")
+        seen.add(key(thing))
+    return things
+
+
+def _pair(value: Any, where: str) -> tuple[Any, Any]:
+    if isinstance(value, list):
+        if len(value) != 2:
+            raise JobFileError(f"{where}: give two values, one for each end, not {len(value)}.")
+        return value[0], value[1]
+    return value, value
+
+
+def _number(value: Any, where: str) -> float:
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        raise JobFileError(f"{where}: {value!r} is not a number.")
+    return float(value)
+
+
+def _size(value: Any, measured: str, where: str) -> float:
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return float(value)
+    parsed = quantity.parse_line(str(value), "deg" if measured == "angle" else "mm", 0.0, measured)
+    if not isinstance(parsed, Entry) or len(parsed.sizes) != 1:
+        why = parsed.sentence if not isinstance(parsed, Entry) else "one size, not several"
+        raise JobFileError(f"{where}: nominal: {why}")
+    return parsed.sizes[0].mm
+
+
+def _contraction(value: Any, where: str) -> float:
+    typed = parse_contraction(str(value))
+    if isinstance(typed, Unreadable):
+        raise JobFileError(f"{where}: {typed.sentence}")
+    return typed.a

@@ -1,0 +1,82 @@
+"""What is in the record, as plain rows: jobs, tools and castings, features with their state, readings."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from inspect_tui.model.work import Job
+from inspect_tui.record.chain.ids import uuid_text
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.common import find
+from inspect_tui.shop.common.find import Subject
+
+
+def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[str, Any]]:
+    """One row a feature on each tool, and on each casting that was measured: sizes and state. mm, degrees for angles.
+
+    With `subject` only that one, whole; otherwise castings and sand cores give only the features measured on them.
+    """
+    found = []
+    features = record.features(find.latest_revision(record, job).id)
+    for one in [subject] if subject else find.subjects(record, job):
+        for task in Bench(record, job, one, features=features).tasks:
+            if one.item is not None and not subject and not task.n:
+                continue
+            sizes = task.sizes
+            found.append(
+                {
+                    "job": job.number,
+                    "tool": one.label,
+                    "feature": task.feature.balloon,
+                    "name": task.feature.name,
+                    "quantity": task.feature.quantity,
+                    "axis": task.feature.axis,
+                    "nominal": sizes.finished,
+                    "as_cast": sizes.as_cast,
+                    "target": sizes.target,
+                    "lower": sizes.band.lower,
+                    "upper": sizes.band.upper,
+                    "band_source": sizes.band.source,
+                    "n": task.n,
+                    "last": task.last,
+                    "state": task.state,
+                }
+            )
+    return found
+
+
+def readings(record: Record, job: Job, subject: Subject | None = None) -> list[dict[str, Any]]:
+    """Every reading with its id, oldest first, voided ones included and marked."""
+    found = []
+    features: dict[bytes, str] = {}
+    for one in [subject] if subject else find.subjects(record, job):
+        logged = record.readings(
+            tool_of_id=one.tool.of_id if one.tool else None,
+            item_id=one.item.id if one.item else None,
+            limit=1_000_000,
+            newest_first=False,
+        )
+        for row in logged:
+            reading = row.reading
+            if reading.feature_id not in features:
+                features[reading.feature_id] = record.feature(reading.feature_id).balloon
+            found.append(
+                {
+                    "id": uuid_text(reading.id),
+                    "job": job.number,
+                    "tool": one.label,
+                    "feature": features[reading.feature_id],
+                    "value": reading.value,
+                    "typed": reading.typed,
+                    "unit": reading.typed_unit,
+                    "rep": reading.rep,
+                    "by": row.by,
+                    "with": row.instrument,
+                    "at_us": row.at_us,
+                    "slip": reading.slip,
+                    "void": row.supersede.why if row.supersede and row.out else None,
+                    "notes": [note.text for note in row.notes],
+                }
+            )
+    return found

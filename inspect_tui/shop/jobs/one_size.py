@@ -1,0 +1,87 @@
+"""One size through the chain without a record: casting to tool with uncertainty and source, and back."""
+
+from __future__ import annotations
+
+from inspect_tui.errors import TableError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.sizes import chain, contraction
+from inspect_tui.metrology.typed import quantity
+from inspect_tui.metrology.typed.parsed import Entry, Unreadable
+from inspect_tui.metrology.typed.ratio import parse_contraction
+from inspect_tui.model.work import ChainStep
+from inspect_tui.shop.jobs.jobfile import PLAN_U
+
+
+@frozen
+class OneSize:
+    """Finished, casting and tool size (mm); `u_mm` is the standard uncertainty of the one that was asked for."""
+
+    finished_mm: float
+    cast_mm: float
+    tool_mm: float
+    u_mm: float
+    a: float
+    u_a: float
+    source: str
+    status: str
+    others: tuple[contraction.Handbook, ...] = ()
+    stock_mm: float = 0.0  # both sides together, negative on an inside size
+
+
+def size(
+    text: str,
+    *,
+    alloy: str | None = None,
+    construction: str | None = None,
+    contraction_text: str | None = None,
+    stock_text: str | None = None,
+    inside: bool = False,
+    from_tool: bool = False,
+) -> OneSize | str:
+    """The sizes that follow from one typed size, or a sentence saying what could not be understood."""
+    typed = _one(text)
+    if isinstance(typed, str):
+        return typed
+    stock = 0.0
+    if stock_text:
+        read = _one(stock_text)
+        if isinstance(read, str):
+            return f"stock: {read}"
+        stock = -2 * read if inside else 2 * read
+    others: tuple[contraction.Handbook, ...] = ()
+    if contraction_text:
+        stated = parse_contraction(contraction_text)
+        if isinstance(stated, Unreadable):
+            return stated.sentence
+        a, u, status = stated.a, PLAN_U, "stated"
+        source = f"stated: {contraction_text}; its uncertainty, {100 * PLAN_U:g} %, is a judgement, no source"
+    elif alloy:
+        try:
+            plan = contraction.plan(alloy, typed, construction)
+        except TableError as problem:
+            return str(problem)
+        a, u, source, status = plan.a, plan.u, plan.source, plan.status
+        found = contraction.handbook(alloy, typed, construction)
+        others = tuple(row for row in found if (row.a, row.source) != (plan.a, plan.source))
+    else:
+        return "Say --contraction (such as 1.0% or '1/8 in/ft') or --alloy (such as 'ductile iron')."
+    steps = (
+        ChainStep(ord=1, kind="stock", offset_mm=stock, source="stated"),
+        ChainStep(ord=2, kind="contraction", scale=1.0 + a, u=u, source=source),
+    )
+    if from_tool:
+        cast = chain.back(typed, 0.0, steps, to="cast")
+        return OneSize(cast.value - stock, cast.value, typed, cast.u, a, u, source, status, others, stock)
+    if typed + stock <= 0:
+        return f"{-stock:g} mm of stock leaves nothing of {typed:g} mm: an inside size must be larger than its stock."
+    tool = chain.forward(typed, steps)
+    return OneSize(typed, typed + stock, tool.value, tool.u, a, u, source, status, others, stock)
+
+
+def _one(text: str) -> float | str:
+    parsed = quantity.parse_line(text, "mm", 0.0, "length")
+    if not isinstance(parsed, Entry):
+        return parsed.sentence
+    if len(parsed.sizes) != 1:
+        return f"'{text}' is {len(parsed.sizes)} sizes: give one."
+    return parsed.sizes[0].mm

@@ -1,0 +1,225 @@
+"""Sizes taken off a sample casting before there is a drawing: log them, get round drawing sizes proposed, adopt them.
+
+A sample casting has contracted already: its sizes are casting sizes. Faces that were machined give the finished size,
+raw faces the as-cast one (the stock planned for them is taken off for the drawing), worn ones only a bound.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import sqrt
+from statistics import median
+
+from inspect_tui.errors import JobFileError, NotFound
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.sizes import chain, sample_size
+from inspect_tui.metrology.sizes.sample_size import Proposal
+from inspect_tui.metrology.sizes.tolerance_text import parse_band
+from inspect_tui.model.measuring import Note
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import DrawingRevision, Feature, Item, Job
+from inspect_tui.record.chain.ids import uuid7
+from inspect_tui.record.kinds import kind_of
+from inspect_tui.record.read import Reader
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
+from inspect_tui.shop.jobs import jobfile
+from inspect_tui.shop.kit.facts import reading_u
+
+MARKS = ("as cast", "machined", "worn")
+MARK = "sample: "  # how a mark begins among the notes of a feature
+REV = "sample"  # the edition that stands for the sample until there is a drawing
+SLIP = 0.2  # a reading farther from the others than this is in another unit or on another line
+SURE = 0.8  # a proposal likelier than this needs no second look: a judgement
+
+
+@frozen
+class SampleSize:
+    """One size of the sample, over its castings, with what it may have been on the drawing; mm, finished size."""
+
+    feature: Feature
+    mark: str
+    n: int  # readings
+    castings: int
+    mean: float  # as measured on the sample
+    s: float | None  # between castings
+    u: float
+    proposal: Proposal | None
+    finished: float | None  # proposed for the drawing, stock taken off where the face was raw
+    alternatives: tuple[str, ...]
+    sentence: str
+
+    @property
+    def sure(self) -> bool:
+        """One round figure stands clearly before the others, and the face was not worn."""
+        return self.proposal is not None and self.proposal.best.p >= SURE and self.mark != "worn"
+
+
+@frozen
+class Sample:
+    """All sizes of a sample; `system` is what the drawing was made in, as far as the sizes tell."""
+
+    revision: DrawingRevision
+    castings: tuple[Item, ...]
+    sizes: tuple[SampleSize, ...]
+    system: str
+    p_system: float
+    sentence: str
+
+
+def begin(record: Record, job: Job, by: Id | None = None) -> DrawingRevision:
+    """The edition that the sample's sizes are logged on; made when the job has no drawing yet."""
+    revisions = record.revisions(job.of_id)
+    if revisions:
+        return revisions[-1]
+    made: DrawingRevision = record.add(
+        DrawingRevision(job_of_id=job.of_id, number=f"{job.number} sample casting", rev=REV), by
+    )
+    return made
+
+
+def mark(record: Record, feature: Feature, what: str, why: str = "", by: Id | None = None) -> Note:
+    """Say that a face of the sample was machined, is worn, or is as cast after all; the last word counts."""
+    if what not in MARKS:
+        raise JobFileError(f"A size of a sample is {', '.join(MARKS)}, not '{what}'.")
+    text = f"{MARK}{what}" + (f", {why}" if why.strip() else "")
+    made: Note = record.add(Note(about_kind=kind_of(feature).number, about_id=feature.id, text=text), by)
+    return made
+
+
+def mark_of(record: Reader, feature: Feature) -> str:
+    """as cast, machined or worn: the last mark, else what the feature says."""
+    for note in reversed(record.notes(feature.id)):
+        for what in MARKS:
+            if note.text.startswith(MARK + what):
+                return what
+    return "machined" if feature.machined else "as cast"
+
+
+def sizes(record: Reader, job: Job, system: str | None = None) -> Sample:
+    """Every size that was read on castings of the job, with proposals; `system` None finds out mm or in."""
+    revisions = record.revisions(job.of_id)
+    if not revisions:
+        raise NotFound(f"Job {job.number} has no sizes yet: add features and read them on the sample.")
+    revision = revisions[-1]
+    castings = [item for item in record.items(job.of_id) if item.kind == "casting"]
+    features = {f.id: f for f in record.features(revision.id)}
+    read: dict[Id, dict[Id, list[float]]] = {}
+    figures: dict[Id, tuple[float | None, float | None]] = {}
+    for r in record.item_readings(i.id for i in castings):
+        if r.feature_id in features:
+            read.setdefault(r.feature_id, {}).setdefault(r.item_id, []).append(r.value)
+            figures[r.feature_id] = (r.u95_mm, r.k)
+    found = []
+    for feature_id, every in read.items():
+        feature = features[feature_id]
+        middle = median(v for values in every.values() for v in values)
+        near = {i: [v for v in values if abs(v - middle) <= SLIP * abs(middle)] for i, values in every.items()}
+        by_casting = {i: values for i, values in near.items() if values} or every
+        means = [sum(values) / len(values) for values in by_casting.values()]
+        mean, n = sum(means) / len(means), sum(len(v) for v in by_casting.values())
+        s = sqrt(sum((m - mean) ** 2 for m in means) / (len(means) - 1)) if len(means) > 1 else None
+        u = reading_u([v for values in by_casting.values() for v in values], *figures[feature_id], 0.01)
+        found.append((feature, mark_of(record, feature), n, len(means), mean, s, u))
+    lengths = [f for f in found if f[0].quantity not in ("angle", "attribute", "temperature") and f[4] > 0]
+    plain = [f for f in lengths if f[1] != "worn"] or lengths
+    chosen, p = "mm", 1.0
+    if plain:
+        both = [[_propose(f, unit) for f in plain] for unit in ("mm", "in")]
+        chosen, p = sample_size.system_of(both[0], both[1])
+    if system is not None:
+        chosen, p = system, p if chosen == system else 1.0 - p
+    made = tuple(_size(f, chosen) for f in found)
+    sure = sum(one.sure for one in made)
+    unit = "mm" if chosen == "mm" else "fractions of an inch"
+    text = f"{len(made)} sizes from {len(castings)} castings; the drawing was in {unit} ({100 * p:.0f} %)"
+    text += f"; {sure} sizes are clear, {len(made) - sure} want a second look"
+    return Sample(revision, tuple(castings), made, chosen, p, text)
+
+
+_Read = tuple[Feature, str, int, int, float, float | None, float]
+
+
+def _propose(found: _Read, system: str) -> Proposal:
+    feature, marked, _, castings, mean, _, u = found
+    worn = 0
+    if marked == "worn":
+        facing = {end.which: end.facing for end in feature.ends}
+        space = facing.get("A", -1) > 0 and facing.get("B", 1) < 0
+        worn = 1 if space or (feature.quantity == "diameter" and not feature.ends) else -1
+    if marked == "machined":  # a cut face does not scatter as a cast one does
+        return sample_size.propose(mean, u, system, castings * 9, worn)
+    return sample_size.propose(mean, u, system, castings, worn)
+
+
+def _size(found: _Read, system: str) -> SampleSize:
+    feature, marked, n, castings, mean, s, u = found
+    head = f"{feature.balloon} {feature.name}: {mean:.2f} ± {2 * u:.2f} from {n} readings on {castings} castings"
+    if feature.quantity in ("angle", "attribute", "temperature") or mean <= 0:
+        return SampleSize(feature, marked, n, castings, mean, s, u, None, None, (), head)
+    got = _propose(found, system)
+    best = got.best
+    stock = chain.as_cast(feature) - feature.nominal  # what the plan leaves on for machining
+    finished = best.mm if marked == "machined" else best.mm - stock
+    others = tuple(f"{c.text} ({100 * c.p:.0f} %)" for c in got.candidates[1:3] if c.p > 0.02)
+    text = f"{head}, {marked}: {best.text} ({100 * best.p:.0f} %)"
+    if others:
+        text += f", else {', '.join(others)}"
+    if marked == "worn":
+        text += "; worn, so only a bound: take it from another size or a drawing"
+    elif marked != "machined" and abs(stock) > 1e-9:
+        text += f"; finished {finished:.2f} with its stock off"
+    return SampleSize(feature, marked, n, castings, mean, s, u, got, finished, others, text)
+
+
+def adopt(
+    record: Record,
+    job: Job,
+    number: str,
+    rev: str,
+    chosen: Mapping[str, float],
+    drawing: Sequence[Feature] = (),
+    general: str | None = None,
+    by: Id | None = None,
+) -> DrawingRevision:
+    """Make a drawing edition of the sample: `chosen` finished sizes (mm, by balloon) and `drawing` features as stated.
+
+    Sizes of `drawing` (machined faces of a drawing that exists) come before chosen ones of the same balloon; `general`
+    is the tolerance of those that state none, such as "ISO 8062-3 DCTG 9". Every tool gets its sizes anew. What was
+    read on the sample keeps naming the old edition. Raises JobFileError; nothing is written then.
+    """
+
+    old = find.latest_revision(record, job)
+    if rev.casefold() in {r.rev.casefold() for r in record.revisions(job.of_id)}:
+        raise JobFileError(f"Edition {rev} is there already; the newest is {old.rev}.")
+    stated = {f.balloon.casefold(): f for f in drawing}
+    left = {balloon.casefold(): size for balloon, size in chosen.items()}
+    revision = DrawingRevision(id=uuid7(), job_of_id=job.of_id, number=number, rev=rev, default_band=general)
+    rows: list[object] = [revision]
+    features: list[Feature] = []
+    for feature in record.features(old.id):
+        key = feature.balloon.casefold()
+        source = stated.pop(key, None)
+        size = left.pop(key, None)
+        if source is None:
+            nominal = size if size is not None else feature.nominal
+            source = replace(feature, nominal=nominal)
+            if general and size is not None:
+                band = parse_band(general, nominal, feature.quantity)
+                if isinstance(band, str):
+                    raise JobFileError(f"{feature.balloon}: {band}")
+                source = replace(source, lower=band.lower, upper=band.upper, band_source=band.source)
+        ends = tuple(replace(end, id=uuid7(), feature_id=b"") for end in source.ends or feature.ends)
+        features.append(
+            replace(source, id=uuid7(), revision_id=revision.id, same_as_id=feature.id, ends=ends, ord=feature.ord)
+        )
+    if left:
+        raise JobFileError(f"{next(iter(left)).upper()} is not among the sizes of the sample.")
+    for extra in stated.values():
+        ends = tuple(replace(end, id=uuid7(), feature_id=b"") for end in extra.ends)
+        features.append(replace(extra, id=uuid7(), revision_id=revision.id, ends=ends, ord=len(features) + 1))
+    rows += features
+    for tool in record.tools(job.of_id):
+        rows += [jobfile.tool_feature(job, f, tool) for f in features if f.ends and chain.measurable_on(f, tool)]
+    record.add_all(rows, by)
+    return revision

@@ -1,0 +1,1 @@
+"""The kit: cores, fits, order, walls, papers for the foundry."""

@@ -1,0 +1,259 @@
+"""Does the kit go together without us: every check of a job's cores, fits, order, walls and passages in one answer."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.kit import setting
+from inspect_tui.metrology.kit.buoyancy import Held
+from inspect_tui.metrology.kit.fits import FitVerdict, KitFits
+from inspect_tui.metrology.kit.lookalikes import LookAlike
+from inspect_tui.metrology.kit.play import Float, Play, floats
+from inspect_tui.metrology.kit.setting import Sits, Trouble
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.model.kit import Fit
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Core, Job, Tool
+from inspect_tui.record.read import Reader
+from inspect_tui.shop.common.parting import contradictions
+from inspect_tui.shop.kit import fits as kit_fits
+from inspect_tui.shop.kit import missing as kit_state
+from inspect_tui.shop.kit import order as kit_order
+from inspect_tui.shop.kit import passages as kit_passage
+from inspect_tui.shop.kit import walls as kit_walls
+from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.fits import FitLine
+from inspect_tui.shop.kit.missing import CoreState, Next
+from inspect_tui.shop.kit.order import OrderCheck
+from inspect_tui.shop.kit.passages import PassageLine
+from inspect_tui.shop.kit.walls import NoLoop, WallLine
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.metrology.faces.assemblies import Assemblies
+
+
+@frozen
+class KitCheck:
+    """The whole answer. `against`: what does not hold, as sentences; `doubts`: what is not decided or not said."""
+
+    data: KitData
+    troubles: tuple[Trouble, ...]  # facts that contradict each other
+    fits: KitFits
+    lines: tuple[FitLine, ...]
+    sits: tuple[Sits, ...]
+    order: OrderCheck
+    not_held: tuple[tuple[str, tuple[str, ...], str], ...]  # core, directions, sentence
+    look_alikes: tuple[LookAlike, ...]
+    held: dict[str, Held]  # core's number -> what keeps it down
+    lift_troubles: tuple[Trouble, ...]
+    floats: dict[tuple[str, str], Float]
+    walls: tuple[WallLine, ...]
+    no_loop: tuple[NoLoop, ...]
+    passages: tuple[PassageLine, ...]
+    states: dict[Id, CoreState]
+    missing: tuple[str, ...]
+    next: tuple[Next, ...]
+    against: tuple[str, ...]
+    doubts: tuple[str, ...]
+
+    @property
+    def holds(self) -> bool:
+        """Nothing is known that speaks against the kit."""
+        return not self.against
+
+    @property
+    def sentence(self) -> str:
+        """The answer in one line."""
+        if not self.data.cores:
+            return f"job {self.data.job.number} has no cores"
+        if self.against:
+            more = f" (and {len(self.against) - 1} more)" if len(self.against) > 1 else ""
+            return f"the kit does not go together as it is: {self.against[0]}{more}"
+        if self.doubts:
+            return f"nothing speaks against the kit, but {len(self.doubts)} things are open: {self.doubts[0]}"
+        return "the kit goes together"
+
+    @property
+    def sequence(self) -> tuple[str, ...]:
+        """The cores' numbers in the setting order that is in force; empty when there is none."""
+        return self.order.sequence
+
+    @property
+    def order_sentence(self) -> str:
+        """The order, and whether there is another one."""
+        return self.order.sentence
+
+    def verdict_of(self, fit: Fit) -> FitVerdict:
+        """The verdict on one fit of the record."""
+        return next(line.verdict for line in self.lines if line.fit.of_id == fit.of_id)
+
+    def part(self, fit: Fit, side: str) -> str:
+        """core 4, drag or cope, on the `inner` or the `outer` side of a fit."""
+        if side == "inner":
+            return kit_fits.part_word(self.data, fit.inner_core_id, fit.inner_half)
+        return kit_fits.part_word(self.data, fit.outer_core_id, fit.outer_half) or "a seat not said"
+
+    def where(self, tool: Tool) -> str:
+        """`here`, or `at NAME since DATE`."""
+        return kit_state.where(self.data, tool)
+
+    def mould_check(self, core: Core) -> tuple[str, str | None, float | None, float | None] | None:
+        """What the setter proves of a core: (what, template, lower, upper), mm in the mould; None where nothing is."""
+        detail = self.data.details.get(core.of_id)
+        if detail is None or not (detail.template or detail.check_name or detail.check_feature_id):
+            return None
+        feature = self.data.feature.get(self.data.root.get(detail.check_feature_id or b"", b""))
+        lower, upper = detail.check_lower, detail.check_upper
+        if lower is None and upper is None and feature is not None:
+            job = self.data.job
+            a = {"x": job.a_x, "y": job.a_y, "z": job.a_z}.get(feature.axis, 0.0)
+            band = chain.cast_band(feature)
+            lower = None if band.lower is None else band.lower * (1 + a)
+            upper = None if band.upper is None else band.upper * (1 + a)
+        what = detail.check_name or (f"{feature.name} ({feature.balloon})" if feature else "with the template")
+        return what, detail.template, lower, upper
+
+    def remarks_of(self, number: str) -> list[Trouble]:
+        """Everything said about one core; of kind `doubt` what is only open."""
+        found = [t for t in (*self.troubles, *self.order.troubles, *self.lift_troubles) if number in t.cores]
+        found += [Trouble("held", (core,), text) for core, _, text in self.not_held if core == number]
+        found += [Trouble("look-alike", (a.core,), a.sentence) for a in self.look_alikes if a.core == number]
+        return [Trouble("doubt", t.cores, t.sentence) if t.sentence in self.doubts else t for t in found]
+
+
+def check(record: Reader, job: Job, until_us: int | None = None) -> KitCheck:
+    """Check the kit of a job, now or as it stood at a moment (microseconds UTC). Reads only."""
+    return check_data(KitData(record, job, until_us))
+
+
+def check_data(data: KitData) -> KitCheck:
+    """The check on facts already read."""
+    numbers = [str(core.number) for core in data.cores]
+    given = kit_order.given_order(data)
+    lines, fits, troubles = kit_fits.lines(data, given)
+    seats = kit_order.sits(data, lines)
+    troubles = setting.problems(numbers, seats) + troubles
+    troubles += contradictions(data.parting, data.features, data.cores)
+    order = kit_order.check_order(data, seats)
+    sequence = order.sequence or given
+    pushes = kit_order.lifts(data)
+    held, lift_troubles = kit_order.held_down(data, seats, sequence)
+    free = kit_order.not_held(data, seats, pushes)
+    alike = kit_order.look_alikes(data, lines)
+    walls, no_loop = kit_walls.walls(data, lines)
+    passages = kit_passage.lines(data)
+    states = kit_state.core_states(data, lines)
+    photos = set(data.record.pictures(core.of_id for core in data.cores))
+    against, doubts = _answer(data, troubles, lines, order, free, alike, held, lift_troubles, walls, passages)
+    missing = kit_state.missing(data, lines, states, no_loop, photos)
+    following = kit_state.next_readings(data, lines, walls)
+    return KitCheck(
+        data,
+        tuple(troubles),
+        fits,
+        lines,
+        tuple(seats),
+        order,
+        tuple(free),
+        tuple(alike),
+        held,
+        tuple(lift_troubles),
+        _floats(data, lines, order),
+        tuple(walls),
+        tuple(no_loop),
+        tuple(passages),
+        states,
+        missing,
+        tuple(following),
+        against,
+        doubts,
+    )
+
+
+def _answer(
+    data: KitData,
+    troubles: list[Trouble],
+    lines: tuple[FitLine, ...],
+    order: OrderCheck,
+    free: list[tuple[str, tuple[str, ...], str]],
+    alike: list[LookAlike],
+    held: dict[str, Held],
+    lift_troubles: list[Trouble],
+    walls: list[WallLine],
+    passages: list[PassageLine],
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What does not hold, and what is open, in the order in which people want to hear it."""
+    against = [t.sentence for t in troubles]
+    doubts: list[str] = []
+    bad = [x for x in lines if x.verdict.answer == "does not conform" and not _said(troubles, x)]
+    for line in sorted(bad, key=lambda x: ("does not go", "rubs", "floats").index(x.verdict.state)):
+        text = line.verdict.sentence + (f" ({line.cut})" if line.cut else "")
+        against.append(text + (f"; {line.changed}: measure it again" if line.changed else ""))
+    doubts += [x.verdict.sentence for x in lines if x.verdict.answer == "undecided"]
+    against += [s for s in order.computed.sentences if order.computed.rings]
+    against += [t.sentence for t in order.troubles if not order.computed.rings]
+    for a in alike:  # a core with one print only: its shape beside the size that was read may stop it
+        (doubts if a.core == a.seats_of and len(a.pairs) == 1 else against).append(a.sentence)
+    stated = {data.number(f.inner_core_id) for f in data.fits if f.inner_core_id and f.holds}
+    for core, _, text in free:
+        (against if core in stated else doubts).append(text)
+    against += [t.sentence for t in lift_troubles]
+    against += [h.sentence for h in held.values() if any(word == "crushes" for _, _, word in h.stresses)]
+    against += [w.sentence for w in walls if w.wall and w.state == "does not hold"]
+    doubts += [w.sentence for w in walls if w.wall and w.state == "may not hold"]
+    for one in passages:
+        if one.wrong or one.misses:
+            against.append(one.sentence)
+        elif one.not_read:
+            doubts.append(one.sentence)
+    return tuple(dict.fromkeys(against)), tuple(dict.fromkeys(doubts))
+
+
+def _said(troubles: list[Trouble], line: FitLine) -> bool:
+    return any(t.kind == "clearance" and t.sentence.startswith(f"{line.name}:") for t in troubles)
+
+
+def _floats(data: KitData, lines: tuple[FitLine, ...], order: OrderCheck) -> dict[tuple[str, str], Float]:
+    """How far each core may stand from its place, its own play and that of every core it sits in (tooling scale)."""
+    if not order.sequence:
+        return {}
+    plays = []
+    for line in lines:
+        fit = line.fit
+        if fit.inner_core_id is None or not line.outer or fit.kind not in ("print", "key"):
+            continue
+        core = data.number(fit.inner_core_id)
+        into = data.number(fit.outer_core_id) if fit.outer_core_id else (fit.outer_half or "")
+        if not into or into == core:
+            continue
+        for axis in {word[0] for word in kit_order.holds_of(fit) if word[0] in "xyz"} - {fit.way_in[0]}:
+            plays.append(Play(core, into, axis, line.verdict.clearance, name=fit.name))
+        if fit.lift_mm is not None and fit.way_in == "z-":
+            plays.append(Play(core, into, "z", line.verdict.clearance._replace(value=fit.lift_mm), True, fit.name))
+    try:
+        return floats(plays, order.sequence)
+    except DataError:
+        return {}
+
+
+def assemblies(checked: KitCheck, n: int = 100_000, seed: int = 1) -> Assemblies | None:
+    """Every wall with limits in `n` assemblies drawn at random, as measured; None when there is none. Cold: numpy."""
+    from inspect_tui.metrology.faces.assemblies import Wall, assemble
+
+    walls = []
+    for wall in checked.walls:
+        if wall.wall and not wall.written and (wall.drawn.lower is not None or wall.drawn.upper is not None):
+            walls.append(Wall(wall.label, wall.links, wall.drawn.lower, wall.drawn.upper))
+    return assemble(walls, n, seed) if walls else None
+
+
+def end_of_day(day: str, tz_min: int = 0) -> int:
+    """Microseconds UTC of the end of a day (ISO date) on a clock `tz_min` minutes east of UTC."""
+    try:
+        start = datetime.fromisoformat(day).replace(tzinfo=UTC)
+    except ValueError:
+        raise DataError(f"'{day}' is no date such as 2026-03-31") from None
+    return int((start + timedelta(days=1) - timedelta(minutes=tz_min)).timestamp() * 1e6) - 1

@@ -1,0 +1,309 @@
+"""A core in full: its sizes for stick, box and sand at once, what readings on any of them predict, what went wrong.
+
+Where stick and box disagree it says which to change; resin contraction is learnt from the pairs; a stick laid out by
+the wrong rule and wood that swelled are named.
+"""
+
+from __future__ import annotations
+
+from math import hypot
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.sizes.movement import moisture_change, wood_coefficient
+from inspect_tui.metrology.wear.resin import Advice, Pair, Resin, advise, learn_resin
+from inspect_tui.metrology.wear.scale_error import Swelling, ToolSize, WrongRule, swelling, wrong_rule
+from inspect_tui.model.words import Estimate, Id
+from inspect_tui.model.work import Core, Feature, Tool
+from inspect_tui.shop.common.sizes import Sizes, of_sand
+from inspect_tui.shop.kit.facts import KitData, State, reading_u
+
+LAYOUT_U = 0.03  # mm, how true a size can be laid out and worked by hand: a judgement, no source
+RESIN_USUAL = Estimate(0.0012, 0.0006)  # common practice 0.05 to 0.3 %: expected of a cast-up box nobody measured
+WOODS = ("wood", "mahogany", "pine", "beech", "maple", "cherry", "lime", "jelutong", "fir")
+SAME_PLAN_MM = 0.005  # targets of stick and box closer than this are one plan
+SAND_LAST = 5  # sand cores averaged
+
+
+@frozen
+class CoreSize:
+    """One size of a core: wanted and read on stick, box and sand; mm at tooling scale, the casting in casting mm."""
+
+    feature: Feature
+    as_cast: float
+    stick_wanted: float | None
+    box_wanted: float | None
+    sand_wanted: float | None
+    stick: State | None
+    box: State | None
+    sand: Estimate | None  # mean of the last sand cores
+    sand_n: int
+    casting_from: str  # the tool that speaks for the casting: sand, box, stick, or empty
+    casting: Estimate | None  # what it lets expect
+    advice: Advice | None
+    remarks: tuple[str, ...]
+
+
+@frozen
+class CoreReport:
+    """Everything about the sizes of one core."""
+
+    core: Core
+    stick: Tool | None
+    box: Tool | None
+    sizes: tuple[CoreSize, ...]
+    resin: Resin | None
+    rule: WrongRule | None
+    swelling: Swelling | None
+    sentences: tuple[str, ...]
+
+
+def report(data: KitData, core: Core) -> CoreReport:
+    """All sizes of a core that stick or box carry, with what their readings say."""
+    stick, box = data.stick(core.of_id), data.box(core.of_id)
+    resin = resin_of(data, stick, box)
+    sand = _sand(data, core)
+    roots = list(dict.fromkeys(r for tool in (stick, box) if tool for r in data.listed.get(tool.of_id, ())))
+    sizes = tuple(_size(data, root, stick, box, resin, sand.get(root)) for root in roots)
+    rule = rule_of(data, stick) if stick else None
+    swelled = swelling_of(data, stick) if stick else None
+    sentences = []
+    if rule is not None and stick is not None and not (swelled and swelled.moisture):
+        sentences.append(f"{stick.label}: {rule.sentence}")
+    if swelled is not None and stick is not None and swelled.moisture:
+        sentences.append(f"{stick.label}: {swelled.sentence}")
+    if resin is not None and box is not None:
+        sentences.append(f"{box.label}: {resin.sentence}")
+    sentences += [s.advice.sentence for s in sizes if s.advice and s.advice.change != "none"]
+    sentences += list(dict.fromkeys(remark for s in sizes for remark in s.remarks))
+    return CoreReport(core, stick, box, sizes, resin, rule, swelled, tuple(sentences))
+
+
+def reports(data: KitData) -> list[CoreReport]:
+    """The report of every core of the job."""
+    return [report(data, core) for core in data.cores]
+
+
+# ------------------------------------------------------------------------------ one size
+def _size(
+    data: KitData, root: Id, stick: Tool | None, box: Tool | None, resin: Resin | None, sand: Estimate | None
+) -> CoreSize:
+    feature = data.feature[root]
+    on_stick = data.sizes_on(stick, root) if stick else None
+    on_box = data.sizes_on(box, root) if box else None
+    at_stick = data.now(stick, root) if stick else None
+    at_box = data.now(box, root) if box else None
+    speaker, casting = _casting(data, root, stick, box, at_stick, at_box, on_stick, on_box, sand, resin)
+    advice = None
+    if on_stick and on_box and at_stick and at_box and feature.quantity not in ("angle", "attribute"):
+        advice = _advise(feature, stick, box, at_stick, at_box, on_box, resin)
+    remarks = tuple(
+        text
+        for tool, state in ((stick, at_stick), (box, at_box))
+        if tool and state and (text := moisture_remark(data, tool, root, state))
+    )
+    return CoreSize(
+        feature,
+        chain.as_cast(feature),
+        on_stick.target if on_stick else None,
+        on_box.target if on_box else None,
+        _sand_wanted(data, root, stick, box),
+        at_stick,
+        at_box,
+        sand,
+        SAND_LAST if sand else 0,
+        speaker,
+        casting,
+        advice,
+        remarks,
+    )
+
+
+def _sand_wanted(data: KitData, root: Id, stick: Tool | None, box: Tool | None) -> float | None:
+    for tool in (box, stick):
+        on = data.on_tool.get((tool.of_id, root)) if tool else None
+        if tool and on:
+            return chain.forward(data.feature[root].nominal, of_sand(on, tool.kind).steps).value
+    return None
+
+
+def _casting(
+    data: KitData,
+    root: Id,
+    stick: Tool | None,
+    box: Tool | None,
+    at_stick: State | None,
+    at_box: State | None,
+    on_stick: Sizes | None,
+    on_box: Sizes | None,
+    sand: Estimate | None,
+    resin: Resin | None,
+) -> tuple[str, Estimate | None]:
+    """The casting that the nearest thing to it lets expect: sand before box before stick."""
+    one = on_box or on_stick
+    if one is None or one.feature.scale == "tool":
+        return "", None
+    tool = box if on_box else stick
+    if sand is not None and tool is not None and one.tool_feature is not None:
+        steps = of_sand(one.tool_feature, tool.kind).steps
+        return "sand", chain.back(sand.value, sand.u, steps)
+    if at_box is not None and on_box is not None:
+        return "box", on_box.cast_from(at_box.value, at_box.u)
+    if at_stick is not None and on_stick is not None:
+        cast_up = box is not None and _cast_off(data, box, stick)
+        planned = any(step.kind == "resin" for step in on_stick.steps)
+        if cast_up and not planned:  # the box will come out smaller than the stick, though nobody planned for it
+            r = resin.estimate if resin else RESIN_USUAL
+            value = at_stick.value * (1 - r.value)
+            return "stick", on_stick.cast_from(value, hypot(at_stick.u, at_stick.value * r.u))
+        return "stick", on_stick.cast_from(at_stick.value, at_stick.u)
+    return "", None
+
+
+def _advise(
+    feature: Feature,
+    stick: Tool | None,
+    box: Tool | None,
+    at_stick: State,
+    at_box: State,
+    on_box: Sizes,
+    resin: Resin | None,
+) -> Advice | None:
+    width = on_box.band.width
+    if stick is None or box is None or at_stick.value <= 0 or at_box.value <= 0:
+        return None
+    limit = width / 2 if width is not None else LAYOUT_U
+    r = resin.estimate if resin else (Estimate(stick.resin_r, stick.resin_u or 0.0) if stick.resin_r else None)
+    if r is None:
+        r = RESIN_USUAL if "resin" in box.material.casefold() else Estimate(0.0, 0.0)
+    pair = Pair(feature.balloon, at_stick.estimate, at_box.estimate, on_box.target)
+    name = f"{feature.balloon} {feature.name}"
+    return advise(pair, r, limit, name)
+
+
+# ------------------------------------------------------------------------------ resin
+def _cast_off(data: KitData, box: Tool, stick: Tool | None) -> bool:
+    """A box that was cast off this stick, in resin; a box of wood or metal is cut and contracts nothing."""
+    if stick is None or box.made_from_id is None:
+        return False
+    return data.tool_of.get(box.made_from_id) == stick.of_id and "resin" in box.material.casefold()
+
+
+def resin_of(data: KitData, stick: Tool | None, box: Tool | None) -> Resin | None:
+    """Resin contraction from the pairs of a stick and the box cast off it; None without a pair.
+
+    A box counts as it came off the stick (its first readings), a stick as it last was before that.
+    """
+    if stick is None or box is None or not _cast_off(data, box, stick):
+        return None
+    pairs = []
+    for root in data.listed.get(box.of_id, ()):
+        boxes, sticks = data.states.get((box.of_id, root)), data.states.get((stick.of_id, root))
+        if not boxes or not sticks or data.feature[root].quantity in ("angle", "attribute", "temperature"):
+            continue
+        first = boxes[0]
+        before = [s for s in sticks if s.at_us < first.at_us]
+        if before and first.value > 0 and before[-1].value > 0:
+            target = data.target_of(first, root).value
+            planned = chain.scale_of(data.read_against[before[-1].tool_feature_id].steps, ("resin",))
+            if abs(data.target_of(before[-1], root).value / planned - target) > SAME_PLAN_MM:
+                continue  # laid out anew between the two: their difference is not the resin's
+            pairs.append(Pair(data.feature[root].balloon, before[-1].estimate, first.estimate, target))
+    try:
+        return learn_resin(pairs) if pairs else None
+    except DataError:
+        return None
+
+
+# ------------------------------------------------------------------------------ one tool, one scale
+def rule_of(data: KitData, tool: Tool, shop_rules: tuple[tuple[str, float], ...] = ()) -> WrongRule | None:
+    """Was this tool laid out by another contraction rule than planned? None where its sizes don't say so clearly."""
+    sizes, planned = [], []
+    for root in data.listed.get(tool.of_id, ()):
+        feature, states = data.feature[root], data.states.get((tool.of_id, root))
+        if not states or feature.scale == "tool" or feature.quantity in ("angle", "attribute", "temperature"):
+            continue
+        state = states[-1]  # as it stands: a stick that was put right is not accused any more
+        target = data.target_of(state, root).value
+        if target > 0:
+            steps = data.read_against[state.tool_feature_id].steps
+            planned.append(chain.scale_of(steps, ("contraction",)) - 1.0)
+            sizes.append(ToolSize(feature.balloon, target, state.value, hypot(state.u, LAYOUT_U)))
+    if len(sizes) < 2:
+        return None
+    rules = shop_rules or tuple(
+        (i.label, i.rule_scale) for i in data.record.instruments() if i.kind == "contraction_rule" and i.rule_scale
+    )
+    return wrong_rule(sizes, sum(planned) / len(planned), rules)
+
+
+def is_wood(tool: Tool) -> bool:
+    """Whether the material is one that moves with moisture."""
+    return any(word in tool.material.casefold() for word in WOODS)
+
+
+def swelling_of(data: KitData, tool: Tool) -> Swelling | None:
+    """Did a wooden tool grow across its grain between its first and its last readings? None where nothing tells."""
+    detail = data.tool_details.get(tool.of_id)
+    if detail is None or detail.grain is None or not is_wood(tool):
+        return None
+    sizes, moistures = [], []
+    for root in data.listed.get(tool.of_id, ()):
+        feature, states = data.feature[root], data.states.get((tool.of_id, root), [])
+        if len(states) < 2 or feature.axis not in ("x", "y", "z") or feature.scale == "tool":
+            continue
+        first, last = states[0], states[-1]
+        grain = "along" if feature.axis == detail.grain else "across"
+        target = data.target_of(first, root).value
+        sizes.append(ToolSize(feature.balloon, target, last.value, hypot(first.u, last.u), grain, first.value))
+        moistures.append((first.moisture, last.moisture))
+    if not sizes:
+        return None
+    before, now = moistures[-1]
+    return swelling(sizes, before, now)
+
+
+def moisture_remark(data: KitData, tool: Tool, root: Id, state: State) -> str | None:
+    """How much of a wooden tool's reading is moisture: against the moisture of the first time it was read."""
+    if not is_wood(tool) or state.moisture is None:
+        return None
+    first = data.states[tool.of_id, root][0]
+    feature, detail = data.feature[root], data.tool_details.get(tool.of_id)
+    if first.moisture is None or abs(first.moisture - state.moisture) < 0.005:
+        return None
+    head = f"{feature.balloon} on {tool.label} was read at {100 * state.moisture:.0f} % moisture"
+    head += f", first at {100 * first.moisture:.0f} %"
+    if detail is None or detail.grain is None:
+        return f"{head}: say along which axis its grain runs"
+    if feature.axis == detail.grain:
+        return None
+    known = wood_coefficient(tool.material)
+    if known is None:
+        return f"{head}: how this wood moves is in no table"
+    try:
+        grown = moisture_change(first.value, known.value, first.moisture, state.moisture, u_coefficient=known.u)
+    except DataError as problem:
+        return f"{head}: {problem}"
+    return f"{head}: {grown.value:+.2f} ± {2 * grown.u:.2f} mm of it is to be expected of the wood"
+
+
+# ------------------------------------------------------------------------------ sand
+def _sand(data: KitData, core: Core) -> dict[Id, Estimate]:
+    """Mean of the last sand cores that were read, by feature root."""
+    items = [
+        i
+        for i in data.record.items(data.job.of_id)
+        if i.kind == "core" and i.core_id and data.core_of.get(i.core_id) == core.of_id
+    ]
+    found: dict[Id, list[float]] = {}
+    figures: dict[Id, tuple[float | None, float | None]] = {}
+    for reading in reversed(data.record.item_readings(i.id for i in items[-SAND_LAST:])):
+        root = data.root.get(reading.feature_id)
+        if root is not None and (data.until_us is None or reading.at_us <= data.until_us):
+            found.setdefault(root, []).append(reading.value)
+            figures[root] = (reading.u95_mm, reading.k)
+    return {
+        root: Estimate(sum(values) / len(values), reading_u(values, *figures[root], 0.01))
+        for root, values in found.items()
+    }

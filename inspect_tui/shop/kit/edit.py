@@ -1,0 +1,354 @@
+"""Writes the facts of a kit: fits, order, details, loops, passages, pictures; never what contradicts itself."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from math import isfinite
+from pathlib import Path
+from typing import Any
+
+from inspect_tui.errors import InspectError, JobFileError, NotFound
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.kit import fits as fits_
+from inspect_tui.metrology.kit.setting import DIRECTIONS, TURNS, check_order
+from inspect_tui.model.kit import Attachment, AttachmentUse, CoreDetail, Fit, Passage, Stack, StackMember, ToolDetail
+from inspect_tui.model.words import FIT_AXES, FIT_KINDS, HALVES, WAYS_IN, Id
+from inspect_tui.model.work import Core, Feature, Job, Tool
+from inspect_tui.record import kinds
+from inspect_tui.record.chain.ids import uuid7
+from inspect_tui.record.file import attachments
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
+from inspect_tui.shop.kit import fits as kit_fits
+from inspect_tui.shop.kit import order as kit_order
+from inspect_tui.shop.kit import passages as kit_passage
+from inspect_tui.shop.kit.facts import KitData
+
+# fields of the form in which people say a fit: name, what is asked, what stands there
+FIT_FIELDS = [
+    ("label", "called: such as K6", ""),
+    ("place", "place: which of several alike; may be left out", ""),
+    ("kind", "kind: " + ", ".join(FIT_KINDS), "print"),
+    ("inner", "goes in: core N (or cope, drag of a joint)", ""),
+    ("outer", "into: core N, drag or cope", "drag"),
+    ("print", "print: balloon of its size at tooling scale; may be left out", ""),
+    ("seat", "seat: balloon of its size at tooling scale; may be left out", ""),
+    ("axis", "axis: of the clearance: x, y, z or round", "x"),
+    ("way_in", "goes along: " + ", ".join(WAYS_IN), "z-"),
+    ("clearance", "clearance: least and most in mm, such as 0.30 0.70; empty: by practice", ""),
+    ("holds", "stops: x y z x+ z- rx ry rz; empty: its axis", ""),
+    ("lift", "can rise: mm; may be left out", ""),
+    ("at", "stands at: x y z in mm; may be left out", ""),
+    ("mark", "mark: paint or number; may be left out", ""),
+]
+
+
+def part(data: KitData, words: str) -> tuple[Id | None, str | None]:
+    """(core, half) from what people type: cope, drag or core N. Raises NotFound."""
+    text = " ".join(words.casefold().split())
+    if text in HALVES:
+        return None, text
+    match = re.fullmatch(r"(?:core )?(\d+)", text)
+    if not match:
+        raise NotFound(f"'{words}' is neither cope nor drag nor core N.")
+    core = next((c for c in data.cores if c.number == int(match[1])), None)
+    if core is None:
+        raise NotFound(f"There is no core {match[1]} in job {data.job.number}.")
+    return core.of_id, None
+
+
+# ------------------------------------------------------------------------------ fits
+def fields_of(data: KitData, fit: Fit) -> list[tuple[str, str, str]]:
+    """The form's fields filled in from a fit."""
+
+    def balloon(feature_id: Id | None) -> str:
+        feature = data.feature.get(data.root.get(feature_id or b"", b""))
+        return feature.balloon if feature else ""
+
+    at = "" if fit.at_x is None else f"{fit.at_x:g} {fit.at_y:g} {fit.at_z:g}"
+    values = {
+        "label": fit.label,
+        "place": fit.place or "",
+        "kind": fit.kind,
+        "inner": kit_fits.part_word(data, fit.inner_core_id, fit.inner_half),
+        "outer": kit_fits.part_word(data, fit.outer_core_id, fit.outer_half),
+        "print": balloon(fit.inner_feature_id),
+        "seat": balloon(fit.outer_feature_id),
+        "axis": fit.axis,
+        "way_in": fit.way_in,
+        "clearance": f"{fit.clear_min_mm:g} {fit.clear_max_mm:g}",
+        "holds": fit.holds or "",
+        "lift": "" if fit.lift_mm is None else f"{fit.lift_mm:g}",
+        "at": at,
+        "mark": fit.mark or "",
+    }
+    return [(key, label, values[key]) for key, label, _ in FIT_FIELDS]
+
+
+def follows(data: KitData, values: Mapping[str, str]) -> str:
+    """What a fit that is being typed comes to: its clearance as drawn, or what is wrong with it."""
+    try:
+        fit = read_fit(data, values)
+    except InspectError as problem:
+        return str(problem)
+    line = kit_fits.one_line(data, fit)
+    return line.verdict.sentence
+
+
+def read_fit(data: KitData, values: Mapping[str, str]) -> Fit:
+    """A fit from the fields of `FIT_FIELDS`; raises JobFileError or NotFound with a sentence."""
+    label = values.get("label", "").strip()
+    if not label:
+        raise JobFileError("Give the fit a name, such as K6.")
+    if not values.get("inner", "").strip():
+        raise JobFileError(f"{label}: say which core goes in.")
+    inner_core, inner_half = part(data, values["inner"])
+    outer_core, outer_half = part(data, values["outer"]) if values.get("outer", "").strip() else (None, None)
+    print_, seat = (_tool_size(data, label, values.get(side, "")) for side in ("print", "seat"))
+    axis = values.get("axis", "x").strip().casefold() or "x"
+    low, high, source = _clearance(label, values, print_, seat)
+    at = _numbers(values.get("at", ""))
+    if at and len(at) != 3:
+        raise JobFileError(f"{label}: a place is three figures, x y z, not {len(at)}.")
+    lift = _numbers(values.get("lift", ""))
+    x, y, z = at if at else (None, None, None)
+    return Fit(
+        job_of_id=data.job.of_id,
+        label=label,
+        place=values.get("place", "").strip() or None,
+        kind=values.get("kind", "print").strip() or "print",
+        inner_core_id=inner_core,
+        inner_half=inner_half,
+        outer_core_id=outer_core,
+        outer_half=outer_half,
+        inner_feature_id=print_.id if print_ else None,
+        outer_feature_id=seat.id if seat else None,
+        axis=axis,
+        way_in=values.get("way_in", "").strip() or "z-",
+        clear_min_mm=low,
+        clear_max_mm=high,
+        band_source=source,
+        holds=values.get("holds", "").strip() or None,
+        lift_mm=lift[0] if lift else None,
+        at_x=x,
+        at_y=y,
+        at_z=z,
+        mark=values.get("mark", "").strip() or None,
+    )
+
+
+def _tool_size(data: KitData, label: str, balloon: str) -> Feature | None:
+    if not balloon.strip():
+        return None
+    feature = find.feature(data.features, balloon, data.revision.rev if data.revision else "")
+    if feature.scale != "tool":
+        raise JobFileError(f"{label}: {feature.balloon} is a size of the casting, not of a print or seat.")
+    return feature
+
+
+def _numbers(text: str) -> list[float]:
+    try:
+        found = [float(word.replace(",", ".")) for word in re.split(r"[\s;]+", text.strip()) if word]
+    except ValueError:
+        raise JobFileError(f"'{text}' is not made of figures.") from None
+    if not all(isfinite(x) for x in found):
+        raise JobFileError(f"'{text}' is not made of figures that can be kept.")
+    return found
+
+
+def _clearance(
+    label: str, values: Mapping[str, str], print_: Feature | None, seat: Feature | None
+) -> tuple[float, float, str]:
+    said = _numbers(re.sub(r"\bto\b|-(?=\s)|–", " ", values.get("clearance", "")))
+    if len(said) == 2:
+        return said[0], said[1], "stated by the shop"
+    if said:
+        raise JobFileError(f"{label}: a clearance is two figures, the least and the most, such as 0.30 0.70.")
+    size = print_ or seat
+    if size is None:
+        raise JobFileError(f"{label}: give the clearance, or the size that one by practice can be looked up for.")
+    kind = "key" if values.get("kind") == "key" else "cope print" if values.get("outer") == "cope" else "print"
+    band = fits_.clearance_band(size.nominal, kind)
+    assert band.lower is not None and band.upper is not None
+    return band.lower, band.upper, band.source[:200]
+
+
+def wrong_fit(data: KitData, fit: Fit) -> str | None:
+    """What is wrong with a fit, as a sentence; None when it can be written."""
+    name = fit.name
+    if fit.kind not in FIT_KINDS:
+        return f"{name}: the kind is one of {', '.join(FIT_KINDS)}, not '{fit.kind}'."
+    if fit.axis not in FIT_AXES or fit.way_in not in WAYS_IN:
+        return f"{name}: the axis is one of {', '.join(FIT_AXES)}, the way in one of {', '.join(WAYS_IN)}."
+    if not (isfinite(fit.clear_min_mm) and isfinite(fit.clear_max_mm)):
+        return f"{name}: the clearance is not a size."
+    if fit.clear_min_mm <= 0 or fit.clear_max_mm <= 0:
+        low = min(fit.clear_min_mm, fit.clear_max_mm)
+        return f"{name}: a clearance of {low:g} mm leaves no room: sand would rub or not go in; give one above 0."
+    if fit.clear_min_mm > fit.clear_max_mm:
+        return f"{name}: the limits contradict each other: {fit.clear_min_mm:g} is above {fit.clear_max_mm:g}."
+    if fit.inner_core_id and fit.inner_core_id == fit.outer_core_id:
+        return f"{name}: core {data.number(fit.inner_core_id)} cannot sit in itself; say what it sits in."
+    if fit.inner_half and fit.inner_half == fit.outer_half:
+        return f"{name}: the {fit.inner_half} cannot sit in itself."
+    if fit.outer_core_id is None and fit.outer_half is None:
+        return f"{name}: a print without a seat; say what it goes into (core N, drag or cope)."
+    bad = [word for word in kit_order.holds_of(fit) if word not in (*DIRECTIONS, *TURNS, "x", "y", "z")]
+    if bad:
+        return f"{name}: '{bad[0]}' is no direction; use x, y+, z-, rx and so on."
+    for other in data.fits:
+        if other.of_id == fit.of_id:
+            continue
+        if other.label == fit.label and other.place == fit.place:
+            return f"{name} is there already; give this one another name or place."
+        if fit.outer_feature_id and _same(data, fit.outer_feature_id, other.outer_feature_id):
+            into = data.feature[data.root[fit.outer_feature_id]].balloon
+            return f"{name}: seat {into} is claimed by {other.name} already ({who_into_whom(data, other)})."
+    return None
+
+
+def who_into_whom(data: KitData, fit: Fit) -> str:
+    """`core 5 into core 1`."""
+    inner = kit_fits.part_word(data, fit.inner_core_id, fit.inner_half)
+    return f"{inner} into {kit_fits.part_word(data, fit.outer_core_id, fit.outer_half) or 'nothing yet'}"
+
+
+def _same(data: KitData, one: Id, other: Id | None) -> bool:
+    return other is not None and data.root.get(one) == data.root.get(other)
+
+
+def add_fit(record: Record, job: Job, fit: Fit, by: Id | None = None) -> Fit:
+    """Write a fit; raises JobFileError with what is wrong, and nothing is written then."""
+    wrong = wrong_fit(KitData(record, job), fit)
+    if wrong:
+        raise JobFileError(wrong)
+    made: Fit = record.add(fit, by)
+    return made
+
+
+def change_fit(record: Record, job: Job, old: Fit, by: Id | None = None, **changes: Any) -> Fit:
+    """A new version of a fit; the old one stays in the record."""
+    wrong = wrong_fit(KitData(record, job), replace(old, **changes))
+    if wrong:
+        raise JobFileError(wrong)
+    made: Fit = record.revise(old, by, **changes)
+    return made
+
+
+def drop_fit(record: Record, fit: Fit, by: Id | None = None) -> Fit:
+    """Take a fit out of the kit; it stays in the record."""
+    made: Fit = record.revise(fit, by, active=False)
+    return made
+
+
+# ------------------------------------------------------------------------------ order and details
+def move_core(record: Record, job: Job, number: int, by_places: int, by: Id | None = None) -> tuple[str, ...]:
+    """Move a core up (-1) or down (+1) the setting order; returns the new order.
+
+    Raises JobFileError with the seat that forbids it; nothing is written then.
+    """
+    data = KitData(record, job)
+    lines, _, _ = kit_fits.lines(data, ())
+    seats = kit_order.sits(data, lines)
+    order = list(kit_order.check_order(data, seats).sequence or kit_order.given_order(data))
+    if str(number) not in order:
+        raise NotFound(f"There is no core {number} in job {job.number}.")
+    at = order.index(str(number))
+    to = at + by_places
+    if not 0 <= to < len(order):
+        raise JobFileError(f"Core {number} is set {'first' if to < 0 else 'last'} already.")
+    order.insert(to, order.pop(at))
+    wrong = check_order(order, order, seats)
+    if wrong:
+        raise JobFileError(f"Core {number} stays where it is: {wrong[0].sentence}.")
+    return set_order(record, data, order, by)
+
+
+def set_order(record: Record, data: KitData, order: Sequence[str], by: Id | None = None) -> tuple[str, ...]:
+    """Write a whole setting order: only the places that change."""
+    place = {number: n for n, number in enumerate(order, start=1)}
+    rows = []
+    for core in data.cores:
+        wanted = place.get(str(core.number))
+        if wanted != kit_order.wanted_place(data, core):
+            rows.append(_detail(data, core, {"set_order": wanted}))
+    if rows:
+        record.add_all(rows, by)
+    return tuple(order)
+
+
+def _detail(data: KitData, core: Core, changes: Mapping[str, Any]) -> CoreDetail:
+    old = data.details.get(core.of_id)
+    if old is None:
+        return CoreDetail(core_of_id=core.of_id, **changes)
+    return replace(old, **changes, id=b"", replaces_id=old.id)
+
+
+def set_core_detail(record: Record, job: Job, core: Core, by: Id | None = None, **changes: Any) -> CoreDetail:
+    """Say more about a core: volume in metal, chaplets, vents, lift points, tolerance, template and so on."""
+    low, high = changes.get("check_lower"), changes.get("check_upper")
+    if low is not None and high is not None and low > high:
+        raise JobFileError(f"Core {core.number}: the check contradicts itself: no-go {low:g} is above go {high:g}.")
+    made: CoreDetail = record.add(_detail(KitData(record, job), core, changes), by)
+    return made
+
+
+def set_tool_detail(record: Record, job: Job, tool: Tool, by: Id | None = None, **changes: Any) -> ToolDetail:
+    """Say more about a tool: loose pieces, dowels, weight, mark, owner, grain."""
+    old = record.tool_details(job.of_id).get(tool.of_id)
+    new = ToolDetail(tool_of_id=tool.of_id, **changes)
+    if old is not None:
+        new = replace(old, **changes, id=b"", replaces_id=old.id)
+    made: ToolDetail = record.add(new, by)
+    return made
+
+
+# ------------------------------------------------------------------------------ loops, passages, pictures
+def add_stack(record: Record, stack: Stack, members: Sequence[StackMember], by: Id | None = None) -> Stack:
+    """Write a loop with its members in their order, in one transaction."""
+    if not members:
+        raise JobFileError(f"{stack.label}: a loop needs at least one contributor.")
+    made = uuid7()
+    stack = replace(stack, id=made, of_id=made)
+    rows = [stack, *(replace(m, stack_id=made, ord=n) for n, m in enumerate(members, start=1))]
+    stored: Stack = record.add_all(rows, by)[0]
+    return stored
+
+
+def add_passage(record: Record, job: Job, passage: Passage, by: Id | None = None) -> Passage:
+    """Write a derived characteristic; raises JobFileError with what its formula does not say, nothing written then."""
+    formula = kit_passage.read(KitData(record, job), passage.formula)
+    if isinstance(formula, str):
+        raise JobFileError(f"{passage.label}: {formula}")
+    if passage.minimum is not None and passage.rated is None:
+        raise JobFileError(f"{passage.label}: a least capacity needs the rating that it belongs to.")
+    made: Passage = record.add(passage, by)
+    return made
+
+
+def attach(
+    record: Record, path: Path, about_kind: int, about_id: Id, caption: str | None = None, by: Id | None = None
+) -> tuple[Attachment, AttachmentUse]:
+    """Keep a picture beside the record and show it for a core, tool, fit, job (first version's id) or shipment."""
+    if about_kind not in (
+        kinds.CORE.number,
+        kinds.TOOL.number,
+        kinds.FIT.number,
+        kinds.JOB.number,
+        kinds.SHIPMENT.number,
+        kinds.ITEM.number,
+    ):
+        raise InspectError("Pictures are shown for cores, tools, fits, jobs, castings and shipments.")
+    kept = attachments.keep(record, attachments.read_picture(path), path.name, by)
+    before = record.pictures([about_id]).get(about_id, [])
+    same = next((p.use for p in before if p.attachment.sha256 == kept.sha256), None)
+    if same is not None:
+        return kept, same
+    use: AttachmentUse = record.add(
+        AttachmentUse(
+            attachment_id=kept.id, about_kind=about_kind, about_id=about_id, caption=caption, ord=len(before) + 1
+        ),
+        by,
+    )
+    return kept, use

@@ -1,0 +1,263 @@
+"""The facts of a kit, read from the record in one go: cores, their tools, fits, what was measured on them and when."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cached_property
+from math import hypot, sqrt
+
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.sizes.movement import at_20c
+from inspect_tui.model.kit import CoreDetail, Fit, Passage, Shipment, ShipmentLine, Stack, StackMember, ToolDetail
+from inspect_tui.model.words import Estimate, Id
+from inspect_tui.model.work import Core, DrawingRevision, Feature, Job, Tool, ToolFeature
+from inspect_tui.record.ask.kit import ToolReading
+from inspect_tui.record.read import Reader
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.judging import DEFAULT_U95
+from inspect_tui.shop.common.parting import Parting, of_job
+from inspect_tui.shop.common.sizes import Sizes, sizes
+
+# which tool speaks for a core: what makes the sand comes before what it was made from
+CORE_TOOLS = ("core_box", "production_pattern", "core_stick", "master", "loose_piece")
+HALF_TOOLS = {
+    "cope": ("production_pattern", "pattern_cope"),
+    "drag": ("production_pattern", "pattern_drag"),
+}
+
+
+@frozen
+class State:
+    """What one stay at the bench found of one size on one tool, at 20 degC; mm (degrees for angles)."""
+
+    value: float
+    u: float
+    n: int
+    at_us: int
+    tz_min: int
+    by: str
+    instrument: str
+    work_c: float | None
+    moisture: float | None
+    session_id: Id
+    tool_feature_id: Id  # the version of the tool's feature that it was read against
+
+    @property
+    def estimate(self) -> Estimate:
+        """Value and standard uncertainty."""
+        return Estimate(self.value, self.u)
+
+
+class KitData:
+    """Everything the questions about one job's kit need; read once, nothing is written here.
+
+    Features are known by the id of their first edition (`root`), so that readings outlive a drawing revision; cores
+    and tools by the id of their first version. `until_us`: as the tools stood at that moment.
+    """
+
+    def __init__(self, record: Reader, job: Job, until_us: int | None = None) -> None:
+        of = job.of_id
+        if until_us is not None:
+            job = record.job_at(of, until_us) or job
+        self.record, self.job, self.until_us = record, job, until_us
+        revisions = record.revisions(of)
+        self.revision: DrawingRevision | None = revisions[-1] if revisions else None
+        every = record.job_features(of)
+        before = {f.id: f.same_as_id for f in every}
+        self.root: dict[Id, Id] = {}
+        for feature in every:
+            one = feature.id
+            while before.get(one):
+                one = before[one] or one
+            self.root[feature.id] = one
+        latest = self.revision.id if self.revision else None
+        self.features: list[Feature] = [f for f in every if f.revision_id == latest]
+        self.feature: dict[Id, Feature] = {self.root[f.id]: f for f in self.features}  # by root, latest edition
+        self.balloon: dict[str, Feature] = {f.balloon: f for f in self.features}
+        self.cores: list[Core] = record.cores(of)
+        self.core_of = record.core_versions(of)
+        self.core: dict[Id, Core] = {c.of_id: c for c in self.cores}
+        self.tools: list[Tool] = record.tools(of)
+        self.tool_of = record.tool_versions(of)
+        self.tool: dict[Id, Tool] = {t.of_id: t for t in self.tools}
+        self.on_tool: dict[tuple[Id, Id], ToolFeature] = {}
+        self.listed: dict[Id, list[Id]] = {}  # tool -> roots of what is measured on it
+        for one_on in record.job_tool_features(of, until_us):
+            tool, root = self.tool_of[one_on.tool_id], self.root.get(one_on.feature_id)
+            if root is not None and root in self.feature:
+                if (tool, root) not in self.on_tool:
+                    self.listed.setdefault(tool, []).append(root)
+                self.on_tool[tool, root] = one_on  # of two editions of the drawing the newer
+        self.fits: list[Fit] = record.fits(of)
+        self.details: dict[Id, CoreDetail] = record.core_details(of)
+        self.tool_details: dict[Id, ToolDetail] = record.tool_details(of)
+
+    # ---------------------------------------------------------------- read when asked for
+    @cached_property
+    def states(self) -> dict[tuple[Id, Id], list[State]]:
+        """(tool, feature root) -> what each stay at the bench found, oldest first."""
+        groups: dict[tuple[Id, Id, Id], list[ToolReading]] = {}
+        for reading in self.record.tool_readings(self.job.of_id, self.until_us):
+            root = self.root.get(reading.feature_id)
+            if root is not None:
+                groups.setdefault((reading.tool_of_id, root, reading.session_id), []).append(reading)
+        found: dict[tuple[Id, Id], list[State]] = {}
+        for (tool, root, _), readings in groups.items():
+            found.setdefault((tool, root), []).append(self._state(self.tool[tool], root, readings))
+        return found
+
+    def _state(self, tool: Tool, root: Id, readings: list[ToolReading]) -> State:
+        feature = self.feature.get(root)
+        last = readings[-1]
+        values = []
+        for r in readings:
+            value = r.value
+            length = feature is None or feature.quantity not in ("angle", "temperature", "attribute")
+            if r.work_c is not None and tool.expansion_per_c is not None and length and r.work_c != 20.0:
+                value = at_20c(value, r.work_c, tool.expansion_per_c, r.instrument_c).value
+            values.append(value)
+        n, mean = len(values), sum(values) / len(values)
+        return State(
+            mean,
+            reading_u(values, last.u95_mm, last.k, last.resolution * (25.4 if last.unit == "in" else 1.0)),
+            n,
+            last.at_us,
+            last.tz_min,
+            last.by,
+            last.instrument,
+            last.work_c,
+            last.moisture,
+            last.session_id,
+            last.tool_feature_id,
+        )
+
+    @cached_property
+    def read_against(self) -> dict[Id, ToolFeature]:
+        """The versions of tools' features that readings were taken against, with their steps, by id."""
+        return self.record.tool_features_by_id(s.tool_feature_id for found in self.states.values() for s in found)
+
+    def target_of(self, state: State, root: Id) -> Estimate:
+        """The size wanted when this was read: the feature's size through the steps of that day."""
+        return chain.forward(self.feature[root].nominal, self.read_against[state.tool_feature_id].steps)
+
+    @cached_property
+    def parting(self) -> Parting | None:
+        """The parting that was said last."""
+        return of_job(self.record, self.job)
+
+    @cached_property
+    def stacks(self) -> list[tuple[Stack, tuple[StackMember, ...]]]:
+        """Loops that people wrote."""
+        return self.record.stacks(self.job.of_id)
+
+    @cached_property
+    def passages(self) -> list[Passage]:
+        """Derived characteristics."""
+        return self.record.passages(self.job.of_id)
+
+    @cached_property
+    def shipments(self) -> list[tuple[Shipment, tuple[ShipmentLine, ...]]]:
+        """What left and came back."""
+        shipped = self.record.shipments(self.job.of_id)
+        if self.until_us is None:
+            return shipped
+        at = self.record.written_at(s.id for s, _ in shipped)
+        return [(s, lines) for s, lines in shipped if at[s.id] <= self.until_us]
+
+    @cached_property
+    def tool_notes(self) -> dict[Id, list[tuple[int, str]]]:
+        """Tool -> (written at, text), oldest first."""
+        found: dict[Id, list[tuple[int, str]]] = {}
+        for tool, at_us, text in self.record.tool_notes(self.job.of_id):
+            if self.until_us is None or at_us <= self.until_us:
+                found.setdefault(tool, []).append((at_us, text))
+        return found
+
+    # ---------------------------------------------------------------- cores and tools
+    def number(self, core_of_id: Id | None) -> str:
+        """A core's number as text; a core that is not in the job is `?`."""
+        core = self.core.get(self.core_of.get(core_of_id or b"", b""))
+        return str(core.number) if core else "?"
+
+    def tools_of(self, core_of_id: Id, kinds: Iterable[str] = CORE_TOOLS) -> list[Tool]:
+        """The tools of a core, boxes first, then sticks; newest first within a kind."""
+        wanted = list(kinds)
+        mine = [t for t in self._by_core.get(core_of_id, ()) if t.kind in wanted]
+        return sorted(mine, key=lambda t: wanted.index(t.kind))
+
+    @cached_property
+    def _by_core(self) -> dict[Id, list[Tool]]:
+        found: dict[Id, list[Tool]] = {}
+        for tool in reversed(self.tools):  # newest first
+            if tool.core_id:
+                found.setdefault(self.core_of.get(tool.core_id, b""), []).append(tool)
+        return found
+
+    def half_tools(self, half: str) -> list[Tool]:
+        """The pattern tools of a mould half."""
+        wanted = HALF_TOOLS[half]
+        mine = [t for t in reversed(self.tools) if not t.core_id and t.kind in wanted]
+        return sorted(mine, key=lambda t: wanted.index(t.kind))
+
+    def box(self, core_of_id: Id) -> Tool | None:
+        """The newest box (or production pattern) of a core."""
+        return next(iter(self.tools_of(core_of_id, ("core_box", "production_pattern"))), None)
+
+    def stick(self, core_of_id: Id) -> Tool | None:
+        """The newest stick of a core."""
+        return next(iter(self.tools_of(core_of_id, ("core_stick",))), None)
+
+    # ---------------------------------------------------------------- sizes
+    def now(self, tool: Tool, root: Id) -> State | None:
+        """The size as the tool stands: of the last stay at the bench that read it."""
+        states = self.states.get((tool.of_id, root))
+        return states[-1] if states else None
+
+    def sizes_on(self, tool: Tool, root: Id) -> Sizes | None:
+        """Target and band of a feature on a tool; None where it is not measured there."""
+        on = self.on_tool.get((tool.of_id, root))
+        if on is None:
+            return None
+        return sizes(self.job, self.feature[root], Subject(tool.label, tool=tool), on)
+
+    def maker_size(
+        self, root: Id, core_of_id: Id | None, half: str | None
+    ) -> tuple[Estimate | None, Tool | None, State | None]:
+        """What a tooling-scale size of a core or mould half measures now, through the tool that makes it.
+
+        The box speaks before the stick, a stick's size through its resin contraction; None where nobody measured.
+        """
+        tools = self.tools_of(core_of_id) if core_of_id else self.half_tools(half or "drag")
+        tools += [t for t in self._read_on.get(root, ()) if t not in tools]
+        first = next((t for t in tools if (t.of_id, root) in self.on_tool), None)
+        for tool in tools:
+            state, on = self.now(tool, root), self.on_tool.get((tool.of_id, root))
+            if state is None or on is None:
+                continue
+            size = chain.back(state.value, state.u, on.steps) if on.steps else state.estimate
+            return size, tool, state
+        return None, first, None
+
+    @cached_property
+    def _read_on(self) -> dict[Id, list[Tool]]:
+        found: dict[Id, list[Tool]] = {}
+        for tool, root in self.states:
+            found.setdefault(root, []).append(self.tool[tool])
+        return found
+
+    def changed_since(self, tool: Tool, state: State) -> str | None:
+        """The last note on a tool that is younger than this reading: the tool may no longer be what was measured."""
+        later = [text for at_us, text in self.tool_notes.get(tool.of_id, ()) if at_us > state.at_us]
+        return later[-1] if later else None
+
+
+def reading_u(values: list[float], u95_mm: float | None, k: float | None, resolution_mm: float) -> float:
+    """Standard uncertainty of the mean of readings: certificate, resolution and their own scatter (JCGM 100)."""
+    n = len(values)
+    u_cal = (u95_mm if u95_mm is not None else DEFAULT_U95) / (k or 2.0)
+    scatter = resolution_mm / sqrt(12.0)
+    if n > 1:
+        mean = sum(values) / n
+        scatter = max(scatter, sqrt(sum((v - mean) ** 2 for v in values) / (n - 1)))
+    return hypot(u_cal, scatter / sqrt(n))

@@ -1,0 +1,167 @@
+"""Fits of a kit: each print or key with its seat, as drawn and as measured on the tools that make them."""
+
+from __future__ import annotations
+
+from math import sqrt
+
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.kit import fits
+from inspect_tui.metrology.kit.fits import FitVerdict, KitFits
+from inspect_tui.metrology.kit.setting import Trouble
+from inspect_tui.model.kit import Fit
+from inspect_tui.model.words import Band, Estimate, Id
+from inspect_tui.model.work import Feature, Tool
+from inspect_tui.shop.kit.facts import KitData, State
+
+U_UNMEASURED = 0.05  # mm, of a size that nobody measured and that states no limits: a judgement, no source
+
+
+@frozen
+class Side:
+    """One side of a fit: its size as drawn, as measured, and on which tool; None where it is not stated or read."""
+
+    feature: Feature | None
+    drawn: float | None
+    u_drawn: float
+    measured: Estimate | None
+    tool: Tool | None  # where it was read, else where it can be
+    state: State | None
+
+
+@frozen
+class FitLine:
+    """One fit of the kit with its verdict."""
+
+    fit: Fit
+    inner: str  # core 4, drag, cope
+    outer: str
+    print: Side
+    seat: Side
+    verdict: FitVerdict
+    changed: str | None  # a note on one of the tools that is younger than what was read there
+    cut: str | None  # what the change means on the tool: "cut 0.40 on box 2"
+
+    @property
+    def name(self) -> str:
+        """K6-3."""
+        return self.fit.name
+
+    @property
+    def open(self) -> bool:
+        """Not read on both sides yet."""
+        return self.verdict.measured != "both"
+
+
+def part_word(data: KitData, core_id: Id | None, half: str | None) -> str:
+    """core 4, drag or cope; empty when neither is said."""
+    return f"core {data.number(core_id)}" if core_id else (half or "")
+
+
+def lines(data: KitData, order: tuple[str, ...]) -> tuple[tuple[FitLine, ...], KitFits, list[Trouble]]:
+    """Every fit judged, in setting order of the cores that go in; and what is wrong with the facts of a fit."""
+    made: dict[int, tuple[Fit, Side, Side]] = {}
+    figures, troubles = [], []
+    for fit in data.fits:
+        print_, seat = _sides(data, fit)
+        figure = _figure(data, fit, print_, seat)
+        made[id(figure)] = (fit, print_, seat)
+        figures.append(figure)
+        troubles += _troubles(fit, figure)
+    kit = fits.judge_kit(figures, [f"core {number}" for number in order], data.job.rule)
+    return tuple(_line(data, verdict, *made[id(verdict.fit)]) for verdict in kit.verdicts), kit, troubles
+
+
+def one_line(data: KitData, fit: Fit) -> FitLine:
+    """One fit judged by itself, whether or not it is in the record."""
+    print_, seat = _sides(data, fit)
+    return _line(data, fits.judge_fit(_figure(data, fit, print_, seat), data.job.rule), fit, print_, seat)
+
+
+def _line(data: KitData, verdict: FitVerdict, fit: Fit, print_: Side, seat: Side) -> FitLine:
+    inner = part_word(data, fit.inner_core_id, fit.inner_half)
+    changed, words = _changed(data, print_, seat), _cut(verdict, print_, seat)
+    return FitLine(fit, inner, verdict.fit.into, print_, seat, verdict, changed, words)
+
+
+def _sides(data: KitData, fit: Fit) -> tuple[Side, Side]:
+    middle = (fit.clear_min_mm + fit.clear_max_mm) / 2
+    if fit.gap_feature_id is not None:
+        gap = _side(data, fit.gap_feature_id, fit.outer_core_id, fit.outer_half)
+        return Side(None, 0.0, 0.0, Estimate(0.0, 0.0) if gap.measured else None, None, None), gap
+    if fit.inner_feature_id is None and fit.outer_feature_id is None:
+        spread = (fit.clear_max_mm - fit.clear_min_mm) / sqrt(12.0)
+        return Side(None, 0.0, 0.0, None, None, None), Side(None, middle, spread, None, None, None)
+    print_ = _side(data, fit.inner_feature_id, fit.inner_core_id, fit.inner_half)
+    seat = _side(data, fit.outer_feature_id, fit.outer_core_id, fit.outer_half)
+    # a side that has no size on the drawing is as large as the middle of the clearance makes it
+    if print_.drawn is None and seat.drawn is not None:
+        print_ = Side(None, seat.drawn - middle, U_UNMEASURED, None, None, None)
+    if seat.drawn is None and print_.drawn is not None:
+        seat = Side(None, print_.drawn + middle, U_UNMEASURED, None, None, None)
+    return print_, seat
+
+
+def _side(data: KitData, feature_id: Id | None, core_id: Id | None, half: str | None) -> Side:
+    root = data.root.get(feature_id or b"")
+    feature = data.feature.get(root or b"")
+    if root is None or feature is None:
+        return Side(None, None, U_UNMEASURED, None, None, None)
+    core = data.core_of.get(core_id or b"")
+    measured, tool, state = data.maker_size(root, core, half)
+    u = U_UNMEASURED
+    if feature.lower is not None and feature.upper is not None:
+        u = (feature.upper - feature.lower) / 4  # limits taken as two standard uncertainties either way
+    return Side(feature, feature.nominal, u, measured, tool, state)
+
+
+def _figure(data: KitData, fit: Fit, print_: Side, seat: Side) -> fits.Fit:
+    coat = sum(end.coat_mm for end in print_.feature.ends) if print_.feature else 0.0
+    return fits.Fit(
+        name=fit.name,
+        core=part_word(data, fit.inner_core_id, fit.inner_half),
+        into=part_word(data, fit.outer_core_id, fit.outer_half) or "a seat not said",
+        axis=fit.axis,
+        print_drawn=print_.drawn or 0.0,
+        seat_drawn=seat.drawn or 0.0,
+        band=Band(fit.clear_min_mm, fit.clear_max_mm, fit.band_source),
+        kind=fit.kind,
+        u_print_drawn=print_.u_drawn,
+        u_seat_drawn=seat.u_drawn,
+        print_measured=print_.measured,
+        seat_measured=seat.measured,
+        coat_mm=coat,
+    )
+
+
+def _troubles(fit: Fit, figure: fits.Fit) -> list[Trouble]:
+    drawn = fits.clearance(figure, measured=False).value
+    found = []
+    if drawn <= 0 and fit.gap_feature_id is None:
+        word = "smaller than" if drawn < -1e-9 else "no larger than"
+        text = (
+            f"{fit.name}: as drawn the seat ({figure.seat_drawn:g}) is {word} the print ({figure.print_drawn:g}): "
+            f"a clearance of {drawn:.2f} mm; change one of the two sizes"
+        )
+        found.append(Trouble("clearance", (figure.core.removeprefix("core "),), text))
+    return found
+
+
+def _changed(data: KitData, *sides: Side) -> str | None:
+    for side in sides:
+        if side.tool is not None and side.state is not None:
+            text = data.changed_since(side.tool, side.state)
+            if text:
+                return f"{side.tool.label} was noted since: {text}"
+    return None
+
+
+def _cut(verdict: FitVerdict, print_: Side, seat: Side) -> str | None:
+    """The change in words of the tool that makes the part."""
+    change = verdict.change
+    if change is None or verdict.state == "undecided":
+        return None
+    side = print_ if change.part == "print" else seat
+    if side.tool is None:
+        return None
+    words = fits.tool_words(change.part, side.tool.kind, change.by_mm)
+    return f"{words} on {side.tool.label}" if words else None

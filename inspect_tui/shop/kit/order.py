@@ -1,0 +1,306 @@
+"""How the cores of a kit can be set: order, seats, what is not held, look-alikes, what holds each core down."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from itertools import combinations, pairwise
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.kit import buoyancy, setting
+from inspect_tui.metrology.kit import lookalikes as setting_lookalike
+from inspect_tui.metrology.kit.buoyancy import Held, Holder, Lift
+from inspect_tui.metrology.kit.lookalikes import LookAlike, Print
+from inspect_tui.metrology.kit.setting import Order, Sits, Trouble
+from inspect_tui.model.kit import Fit
+from inspect_tui.model.words import Estimate
+from inspect_tui.model.work import Core
+from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.fits import FitLine, Side
+
+AXIS_PLACES = ("X", "Y", "Z")  # a place so named is the same print, measured along another axis
+LIQUID_KG_M3 = {"iron": 7000.0, "steel": 7000.0, "alumin": 2400.0, "bronze": 8000.0, "brass": 8000.0}  # recalled
+REMEDIES = 8  # look-alikes for which what would stop them is worked out
+RATTLE_MM = setting_lookalike.STOP_MM  # looser than this beyond its band, nobody takes a seat for the right one
+
+
+@frozen
+class OrderCheck:
+    """The order in force and what speaks against it."""
+
+    given: tuple[str, ...]  # by the numbers people gave, cores without one behind
+    computed: Order
+    sequence: tuple[str, ...]  # the given order where it can be set, else the computed one; empty in a ring
+    troubles: tuple[Trouble, ...]  # of the given order
+    sentence: str
+
+
+# ------------------------------------------------------------------------------ who sits in whom
+def seat_name(fit: Fit) -> str:
+    """What the seat is called: the label and place; a place that is an axis names the same seat."""
+    return fit.label if fit.place in AXIS_PLACES else fit.name
+
+
+def holds_of(fit: Fit) -> tuple[str, ...]:
+    """What a fit stops; where nothing is said, moving along the axis that its clearance is given for."""
+    if fit.holds:
+        return tuple(word for word in re.split(r"[\s,]+", fit.holds.strip()) if word)
+    if fit.axis == "round":
+        return tuple(axis for axis in "xyz" if axis != fit.way_in[0])
+    return (fit.axis,)
+
+
+def sits(data: KitData, lines: tuple[FitLine, ...]) -> list[Sits]:
+    """Every print and key of a core as the setting wants it: one entry a seat, its axes together."""
+    merged: dict[tuple[str, str, str], Sits] = {}
+    for line in lines:
+        fit = line.fit
+        if fit.inner_core_id is None or fit.kind not in ("print", "key"):
+            continue
+        core = data.number(fit.inner_core_id)
+        into = data.number(fit.outer_core_id) if fit.outer_core_id else (fit.outer_half or "")
+        seat = line.seat.feature.balloon if line.seat.feature and fit.place not in AXIS_PLACES else seat_name(fit)
+        at = None if fit.at_x is None or fit.at_y is None or fit.at_z is None else (fit.at_x, fit.at_y, fit.at_z)
+        blocked = tuple(str(int(n)) for n in re.findall(r"\d+", fit.blocked_by or ""))
+        key = (core, into, seat)
+        before = merged.get(key)
+        holds = tuple(dict.fromkeys((*(before.holds if before else ()), *holds_of(fit))))
+        merged[key] = Sits(core, into, seat if into else "", holds, at, fit.way_in, blocked)
+    return list(merged.values())
+
+
+def wanted_place(data: KitData, core: Core) -> int | None:
+    """The place in the order that people gave a core last."""
+    detail = data.details.get(core.of_id)
+    return detail.set_order if detail and detail.set_order is not None else core.set_order
+
+
+def given_order(data: KitData) -> tuple[str, ...]:
+    """Cores as people ordered them; those without a place come last, by number."""
+    places = [(wanted_place(data, core), core.number) for core in data.cores]
+    return tuple(str(n) for _, n in sorted(places, key=lambda p: (p[0] is None, p[0] or 0, p[1])))
+
+
+def check_order(data: KitData, seats: list[Sits]) -> OrderCheck:
+    """Is the given order possible, is there another one, and which one is in force."""
+    given = given_order(data)
+    computed = setting.setting_order(given, seats)
+    troubles = tuple(setting.check_order(given, given, seats))
+    if computed.rings:
+        return OrderCheck(given, computed, (), troubles, computed.sentences[0])
+    if troubles:
+        shown = ", ".join(computed.sequence)
+        text = f"cannot be set as ordered: {troubles[0].sentence}; possible is {shown}"
+        return OrderCheck(given, computed, computed.sequence, troubles, text)
+    order = Order(given, (), _free(given, seats), ())
+    text = "set in the order " + ", ".join(given)
+    if order.free:
+        text += "; may change places: " + ", ".join(f"{a} and {b}" for a, b in order.free)
+    elif given:
+        text += ": there is no other"
+    return OrderCheck(given, computed, given, (), text if given else "no cores yet")
+
+
+def _free(order: tuple[str, ...], seats: list[Sits]) -> tuple[tuple[str, str], ...]:
+    after = {(rule.first, rule.then) for rule in setting.demands(order, seats)}
+    return tuple((a, b) for a, b in pairwise(order) if (a, b) not in after)
+
+
+# ------------------------------------------------------------------------------ held, lifted
+def lifts(data: KitData) -> dict[str, Lift]:
+    """Push of the liquid metal and weight of each core whose volumes are known."""
+    found = {}
+    rho = next((kg for word, kg in LIQUID_KG_M3.items() if word in (data.job.alloy or "").casefold()), None)
+    for core in data.cores:
+        detail = data.details.get(core.of_id)
+        in_metal = detail.in_metal_dm3 if detail else None
+        if core.volume_dm3 is None or in_metal is None or in_metal > core.volume_dm3:
+            continue
+        found[str(core.number)] = buoyancy.lift(core.volume_dm3, in_metal, rho or buoyancy.IRON_LIQUID)
+    return found
+
+
+def held_down(data: KitData, seats: list[Sits], order: tuple[str, ...]) -> tuple[dict[str, Held], list[Trouble]]:
+    """What keeps each core from rising, and what does not."""
+    pushes = lifts(data)
+    holders: list[Holder] = []
+    for core in data.cores:
+        number, detail = str(core.number), data.details.get(core.of_id)
+        mine = [s for s in seats if s.core == number]
+        if any(s.into == "cope" for s in mine):
+            area = detail.print_area_mm2 if detail else None
+            holders.append(Holder(number, "the cope", area, _bearing()))
+        holders += [Holder(number, s.seat) for s in mine if s.into != "cope" and {"z", "z+"} & set(s.holds)]
+        if detail and detail.chaplets:
+            holders.append(Holder(number, f"{detail.chaplets} chaplets"))
+        if not any(h.core == number for h in holders):  # only then does it lean on what stands on it
+            above = {s.core for s in seats if s.into == number and s.way_in == "z-"}
+            holders += [Holder(number, other, is_core=True) for other in sorted(above, key=int)]
+    try:
+        found = buoyancy.what_holds(pushes, holders, order)
+    except DataError as problem:
+        return {}, [Trouble("lift", (), str(problem))]
+    held = {h.core: replace(h, sentence=_held_words(h)) for h in found if h.core in pushes or h.carried > 0}
+    loose = [Trouble("lift", (h.core,), h.sentence) for h in held.values() if h.up > 0 and not h.stresses]
+    return held, loose
+
+
+def _held_words(h: Held) -> str:
+    """As the computation says it, with cores called cores and seats seats."""
+    if h.up <= 0:
+        return h.sentence
+    text = f"core {h.core} lifts {h.up / buoyancy.G:.1f} kgf"
+    if h.carried > 0:
+        text += f", {h.carried / buoyancy.G:.1f} of it from cores below"
+    parts = []
+    for by, stress, word in h.stresses:
+        name = f"core {by}" if by.isdigit() else by
+        parts.append(name if stress != stress else f"{name} at {stress:.3f} N/mm2 ({word})")
+    return f"{text}: held by {', '.join(parts)}" if parts else f"{text}: nothing holds it down"
+
+
+def _bearing() -> tuple[float, float]:
+    """What any mould sand bears, and what none does, N/mm2: the sand is the foundry's and not known here."""
+    return buoyancy.bearing("green sand")[0], buoyancy.bearing("chemically bonded")[1]
+
+
+def not_held(data: KitData, seats: list[Sits], pushes: dict[str, Lift]) -> list[tuple[str, tuple[str, ...], str]]:
+    """(core, directions, sentence) for every core that something leaves free."""
+    found = []
+    for core in data.cores:
+        number, detail = str(core.number), data.details.get(core.of_id)
+        mine = [s for s in seats if s.core == number]
+        if not mine:
+            continue  # said already: it sits in nothing
+        more = []
+        on_top = any(s.into == number and s.way_in == "z-" for s in seats)
+        if on_top or any(s.into == "cope" for s in mine) or (detail and detail.chaplets):
+            more = [Sits(number, "cope", "from above", ("z+",), None, "z+")]
+        lift = pushes.get(number)
+        free = setting.not_held(number, [*mine, *more], lifts=lift is None or lift.net > 0)
+        if free:
+            found.append((number, tuple(free), setting.held_sentence(number, free)))
+    return found
+
+
+# ------------------------------------------------------------------------------ look-alikes
+def prints_of(data: KitData, lines: tuple[FitLine, ...], own: bool = False) -> dict[str, list[Print]]:
+    """Prints and seats of each core by number, as measured where they were; only prints whose place is known.
+
+    With `own` (a core in its own seats, turned) a direction that a print holds without a size of its own counts as
+    wide as the one that was sized: two prints out of place there would not go in.
+    """
+    kit: dict[str, list[Print]] = {}
+    for (core, name), group in _seats(data, lines).items():
+        size, room = _sizes(group)
+        fit = group[0].fit
+        if own:
+            known = next((i for i in range(3) if size[i] is not None), None)
+            for i, axis in enumerate("xyz"):
+                if known is not None and size[i] is None and any(word[0] == axis for word in holds_of(fit)):
+                    size[i], room[i] = size[known], room[known]
+        points = fit.points or fit.way_in
+        way = [0, 0, 0]
+        way["xyz".index(points[0])] = 1 if points[1] == "+" else -1
+        kit.setdefault(core, []).append(
+            Print(
+                name,
+                (fit.at_x or 0.0, fit.at_y or 0.0, fit.at_z or 0.0),
+                (size[0], size[1], size[2]),
+                (room[0], room[1], room[2]),
+                (way[0], way[1], way[2]),
+            )
+        )
+    return kit
+
+
+def _seats(data: KitData, lines: tuple[FitLine, ...]) -> dict[tuple[str, str], list[FitLine]]:
+    merged: dict[tuple[str, str], list[FitLine]] = {}
+    for line in lines:
+        fit = line.fit
+        known = fit.at_x is not None and fit.at_y is not None and fit.at_z is not None
+        if fit.inner_core_id and known and fit.kind in ("print", "key") and fit.gap_feature_id is None:
+            merged.setdefault((data.number(fit.inner_core_id), seat_name(fit)), []).append(line)
+    return merged
+
+
+Sized = list[Estimate | None]
+
+
+def _sizes(group: list[FitLine]) -> tuple[Sized, Sized]:
+    size: Sized = [None, None, None]
+    room: Sized = [None, None, None]
+    for line in group:
+        axes = [a for a in "xyz" if a != line.fit.way_in[0]] if line.fit.axis == "round" else [line.fit.axis]
+        for axis in axes:
+            size["xyz".index(axis)] = _size(line.print)
+            room["xyz".index(axis)] = _size(line.seat)
+    return size, room
+
+
+def _size(side: Side) -> Estimate | None:
+    if side.measured is not None:
+        return side.measured
+    return None if side.drawn is None else Estimate(side.drawn, side.u_drawn)
+
+
+def look_alikes(data: KitData, lines: tuple[FitLine, ...]) -> list[LookAlike]:
+    """Cores that go into each other's seats or into their own turned, most likely first.
+
+    Left out are ways in which no size of a print is compared with its seat, and seats in which it would visibly rattle.
+    """
+    plain, filled = prints_of(data, lines), prints_of(data, lines, own=True)
+    play = max((line.fit.clear_max_mm for line in lines), default=0.0) + RATTLE_MM
+    best: dict[tuple[str, str], LookAlike] = {}  # of several wrong ways into the same seats the likeliest
+
+    def take(pair: dict[str, list[Print]], own: bool) -> None:
+        for a in setting_lookalike.look_alikes(pair, remedies=0):
+            key = (a.core, a.seats_of)
+            if (a.core == a.seats_of) == own and _compared(a, plain, play) and (key not in best or a.p > best[key].p):
+                best[key] = a
+
+    for core in plain:
+        take({core: filled[core]}, True)
+    sizes = {core: _figures(prints, "size") for core, prints in plain.items()}
+    rooms = {core: _figures(prints, "seat") for core, prints in plain.items()}
+    for one, other in combinations(plain, 2):
+        if _could_be(sizes[one], rooms[other], play) or _could_be(sizes[other], rooms[one], play):
+            take({one: plain[one], other: plain[other]}, False)
+    found = sorted(best.values(), key=lambda a: (a.core == a.seats_of, -a.p))
+    return [_with_remedy(a, filled if a.core == a.seats_of else plain) for a in found[:REMEDIES]] + found[REMEDIES:]
+
+
+def _with_remedy(found: LookAlike, kit: dict[str, list[Print]]) -> LookAlike:
+    remedy = setting_lookalike.key_that_stops(
+        {core: kit[core] for core in {found.core, found.seats_of}}, found.core, found.seats_of
+    )
+    return replace(found, remedy=remedy, sentence=f"{found.sentence}: {remedy.sentence}")
+
+
+def _figures(prints: list[Print], which: str) -> list[list[float]]:
+    """The sizes (or rooms) that are known of each print."""
+    return [[one.value for one in getattr(p, which) if one is not None] for p in prints]
+
+
+def _could_be(sizes: list[list[float]], rooms: list[list[float]], play: float) -> bool:
+    """Quick look before the full one: every print has a size that some seat takes closely."""
+    if len(sizes) > len(rooms):
+        return False
+    known = [room for of in rooms for room in of]
+    return all(not of or any(-1.0 <= room - size <= play for room in known for size in of) for of in sizes)
+
+
+def _compared(found: LookAlike, kit: dict[str, list[Print]], play: float) -> bool:
+    """Of every print at least one size stands against its seat's, and closely."""
+    prints, seats = {p.name: p for p in kit[found.core]}, {p.name: p for p in kit[found.seats_of]}
+    swap = setting_lookalike.TURNED[found.turned][0]
+    for mine, theirs in found.pairs:
+        gaps = [
+            room.value - size.value
+            for i, room in enumerate(seats[theirs].seat)
+            if room is not None and (size := prints[mine].size[swap[i]]) is not None
+        ]
+        if not any(gap <= play for gap in gaps):
+            return False
+    return True

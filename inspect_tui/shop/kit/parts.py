@@ -1,0 +1,243 @@
+"""Parts of a kit joined by fits: how the place of every core comes from the mould, and the loop between two faces."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from math import hypot
+
+from inspect_tui.errors import DataError
+from inspect_tui.metrology.faces import stacks
+from inspect_tui.metrology.faces.stacks import Link, Term
+from inspect_tui.metrology.kit.setting import MOULD
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.model.kit import Fit
+from inspect_tui.model.words import Estimate, Id
+from inspect_tui.model.work import End, Feature, Tool
+from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.fits import FitLine, part_word
+from inspect_tui.shop.kit.order import AXIS_PLACES, holds_of
+
+TOL_MM = 0.15  # plus or minus, between two faces or seats of one core or pattern half: common practice, no source
+
+
+class Parts:
+    """Cores and mould halves joined by fits; made once for as drawn and once for as measured."""
+
+    def __init__(self, data: KitData, lines: tuple[FitLine, ...], measured: bool) -> None:
+        self.data, self.lines, self.measured = data, lines, measured
+        self._own_axis = {(line.fit.label, line.fit.axis) for line in lines if line.fit.place in AXIS_PLACES}
+        self._chain = {axis: self._chains(axis) for axis in "xyz"}
+        self._dims: dict[tuple[str, str, str, str], Link] = {}
+        self.fit_of: dict[str, Fit] = {}  # link's name -> fit
+        self.read: set[str] = set()  # names of links whose fit was read on both sides
+        for line in lines:
+            for axis in "xyz":
+                self.fit_of[f"{line.name} {axis}"] = line.fit
+                if line.verdict.measured == "both" and line.fit.way_in[0] != axis:
+                    self.read.add(f"{line.name} {axis}")
+
+    def scale(self, axis: str) -> float:
+        """Casting mm for each tooling mm along an axis."""
+        job = self.data.job
+        return 1.0 / (1.0 + {"x": job.a_x, "y": job.a_y, "z": job.a_z}[axis])
+
+    def _chains(self, axis: str) -> dict[str, tuple[Link, ...]]:
+        """Part -> the fits from it down to what nothing holds (the drag), by the way that leaves the least play.
+
+        A core's place comes from what it sits in, never from what is set on it later.
+        """
+        links: dict[str, dict[str, Link]] = {}
+        for line in self.lines:
+            link = self._fit_link(line, axis)
+            if link is not None:  # of several fits of the same two parts the closest decides
+                known = links.setdefault(link.b, {}).get(link.a)
+                if known is None or link.plus + link.minus < known.plus + known.minus:
+                    links[link.b][link.a] = link
+        chains: dict[str, tuple[Link, ...]] = {}
+
+        def chain_of(part: str, under: tuple[str, ...]) -> tuple[Link, ...] | None:
+            if part in chains:
+                return chains[part]
+            best: tuple[Link, ...] | None = None
+            for outer, link in links.get(part, {}).items():
+                below = None if outer in under else chain_of(outer, (*under, part))
+                if below is not None and (best is None or _spread((link, *below)) < _spread(best)):
+                    best = (link, *below)
+            if best is None and not links.get(part):
+                best = ()
+            if best is not None and not under:
+                chains[part] = best
+            return best
+
+        for part in {*links, *(outer for inner in links.values() for outer in inner)}:
+            chain_of(part, ())
+        return chains
+
+    def _fit_link(self, line: FitLine, axis: str) -> Link | None:
+        fit = line.fit
+        outer, inner = part_word(self.data, fit.outer_core_id, fit.outer_half), line.inner
+        if not outer or not inner or outer == inner:
+            return None
+        along = fit.way_in[0] == axis
+        held = bool({axis, f"{axis}+", f"{axis}-"} & set(holds_of(fit)))
+        if not held and not (along and fit.way_in == "z-"):
+            return None  # only weight lays a core onto a seat that does not hold it
+        if fit.axis != axis and (fit.label, axis) in self._own_axis:
+            return None  # another row of the same seat gives the clearance along this axis
+        name, scale = f"{fit.name} {axis}", self.scale(axis)
+        if along:  # it rests on its seat; what it can rise is stated
+            rise = fit.lift_mm or 0.0
+            plus, minus = (rise, 0.0) if fit.way_in[1] == "-" else (0.0, rise)
+            return Link(name, outer, inner, 0.0, plus, minus, fit.name, "fit", "uniform", scale)
+        clearance = line.verdict.clearance if self.measured else line.verdict.drawn
+        made = stacks.play(name, outer, inner, clearance.value, scale=scale)
+        return Link(made.name, made.a, made.b, 0.0, made.plus, made.minus, fit.name, "fit", "uniform", scale)
+
+    # ---------------------------------------------------------------- one loop
+    def _way(self, a: str, b: str, axis: str) -> list[Term]:
+        """The fits from part a to part b: up from each to where the two meet."""
+        up, down = self._chain[axis].get(a, ()), self._chain[axis].get(b, ())
+        parts_a = [a, *(link.a for link in up)]
+        parts_b = [b, *(link.a for link in down)]
+        meet = next((part for part in parts_a if part in parts_b), None)
+        if meet is None:
+            raise DataError(
+                f"no fit places {a} and {b} to each other along {axis}: say which print, key or joint does "
+                "(its directions), or write the loop"
+            )
+        first = [Term(link, -link.scale) for link in up[: parts_a.index(meet)]]
+        return first + [Term(link, link.scale) for link in reversed(down[: parts_b.index(meet)])]
+
+    def loop(self, feature: Feature) -> tuple[tuple[str, ...], tuple[Term, ...]]:
+        """Parts passed through and the terms from end A to end B. DataError when the fits don't join the two."""
+        ends = {end.which: end for end in feature.ends}
+        a, b = self.part(ends["A"]), self.part(ends["B"])
+        axis = feature.axis
+        way = self._way(a, b, axis)
+        path = [a]
+        for term in way:
+            path.append(term.link.b if path[-1] == term.link.a else term.link.a)
+        nominal = chain.as_cast(feature)
+        low, high = ends["A"].coord_mm, ends["B"].coord_mm
+        if low is None or high is None or abs(high - low - nominal) > 0.01:
+            low, high = 0.0, nominal  # no places, or places that don't give the size: the size counts
+            names = [f"end {which} of {feature.balloon}" for which in "AB"]
+        else:
+            names = [f"face {axis} {place:g}" for place in (low, high)]
+        faces = [names[0], *(t.link.name for t in way), names[1]]
+        terms: list[Term] = []
+        for i, part in enumerate(path):
+            first, last = i == 0, i == len(path) - 1
+            size = (high if last else 0.0) - (low if first else 0.0)
+            own = ends["A"] if first else ends["B"] if last else None
+            terms.append(self._dim(part, axis, faces[i], faces[i + 1], size, own, first))
+            if not last:
+                terms.append(way[i])
+        return tuple(path), tuple(terms)
+
+    def part(self, end: End) -> str:
+        """core 4, drag or cope."""
+        return part_word(self.data, end.core_id, end.half)
+
+    def _dim(self, part: str, axis: str, enter: str, leave: str, size: float, end: End | None, first: bool) -> Term:
+        """The dimension of a part from where the loop enters it to where it leaves it; one link whichever way."""
+        flip = enter > leave
+        a, b = (leave, enter) if flip else (enter, leave)
+        key = (part, axis, a, b)
+        if key not in self._dims:
+            tol, tool = self._tolerance(part), self._tool(part)
+            canonical = -size if flip else size
+            reading = self._face_read(part, axis, end, tol) if self.measured and end is not None else None
+            seen = None
+            if reading is not None:
+                shift, u = reading
+                # the end of the loop that the face stands at: entering at A counts against the axis
+                seen = Estimate(canonical + (-1 if first else 1) * (-1 if flip else 1) * shift, u)
+            self._dims[key] = Link(
+                f"{part}: {a} to {b}",
+                f"{part} {a}",
+                f"{part} {b}",
+                canonical,
+                tol,
+                tol,
+                tool.label if tool else part,
+                measured=seen,
+            )
+        return Term(self._dims[key], -1.0 if flip else 1.0)
+
+    @cached_property
+    def _cores(self) -> dict[str, Id]:
+        return {f"core {c.number}": c.of_id for c in self.data.cores}
+
+    def _tolerance(self, part: str) -> float:
+        detail = self.data.details.get(self._cores.get(part, b""))
+        return detail.tol_mm if detail and detail.tol_mm is not None else TOL_MM
+
+    def _tool(self, part: str) -> Tool | None:
+        if part in MOULD:
+            return next(iter(self.data.half_tools(part)), None)
+        core = self._cores.get(part)
+        return next(iter(self.data.tools_of(core)), None) if core else None
+
+    # ---------------------------------------------------------------- what was measured of a face
+    def _face_read(self, part: str, axis: str, end: End, tol: float) -> tuple[float, float] | None:
+        """How far a face stands off its place along the axis, from a size of its own part that was read.
+
+        The size alone doesn't say which of its two faces is off: each gets half, and keeps the spread of its place.
+        """
+        if end.coord_mm is None:
+            return None
+        found = self._faces.get((part, axis, round(end.coord_mm, 6)))
+        if found is None:
+            return None
+        shift, u = found
+        return shift, hypot(u, tol / stacks.TOL_IN_SIGMA)
+
+    @cached_property
+    def _faces(self) -> dict[tuple[str, str, float], tuple[float, float]]:
+        return _read_faces(self.data)
+
+
+def _spread(links: tuple[Link, ...]) -> float:
+    return sum(((link.plus + link.minus) / 2) ** 2 for link in links)
+
+
+def _read_faces(data: KitData) -> dict[tuple[str, str, float], tuple[float, float]]:
+    """(part, axis, place) -> shift along the axis and its u, casting mm; the surest size where several share a face.
+
+    The contraction's own uncertainty is left out: it moves both faces of a wall together.
+    """
+    found: dict[tuple[str, str, float], tuple[float, float]] = {}
+    for root, feature in data.feature.items():
+        if feature.scale == "tool" or feature.axis not in ("x", "y", "z") or len(feature.ends) != 2:
+            continue
+        a, b = sorted(feature.ends, key=lambda e: e.which)
+        part = part_word(data, a.core_id, a.half)
+        same = part == part_word(data, b.core_id, b.half) and a.core_id == b.core_id
+        if not same or a.coord_mm is None or b.coord_mm is None:
+            continue
+        read = tool_casting(data, root, feature)
+        if read is None:
+            continue
+        off = (read.value - chain.as_cast(feature)) / 2
+        for end, shift in ((a, -off), (b, off)):
+            key = (part, feature.axis, round(end.coord_mm or 0.0, 6))
+            if key not in found or read.u / 2 < found[key][1]:
+                found[key] = (shift, read.u / 2)
+    return found
+
+
+def tool_casting(data: KitData, root: Id, feature: Feature) -> Estimate | None:
+    """The casting's size that the tool as read would give under the planned contraction, with the reading's u alone."""
+    if not feature.ends:
+        return None
+    end = feature.ends[0]
+    core = data.core_of.get(end.core_id or b"")
+    tools = data.tools_of(core) if core else data.half_tools(end.half or "drag")
+    for tool in tools:
+        state, on = data.now(tool, root), data.on_tool.get((tool.of_id, root))
+        if state is None or on is None:
+            continue
+        whole = chain.scale_of([s for s in on.steps if s.kind not in ("stock", "draft")])
+        return Estimate(chain.back(state.value, 0.0, on.steps).value, state.u / whole)
+    return None

@@ -1,0 +1,147 @@
+"""Passages of a kit: areas by formula from what tools or castings measure, and the capacity they let expect."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.kit import passage
+from inspect_tui.metrology.kit.capacity import CAVEAT, Buys, Capacity, buys_back, capacity
+from inspect_tui.metrology.kit.passage import Derived, Formula
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.model.kit import Passage
+from inspect_tui.model.words import Estimate
+from inspect_tui.model.work import Feature, Item
+from inspect_tui.shop.kit.facts import KitData, reading_u
+from inspect_tui.shop.kit.parts import tool_casting
+
+ALONE_MOST = 3  # features named as what buys most back
+
+
+@frozen
+class PassageLine:
+    """A derived characteristic as drawn and as it stands; `wrong` says why a formula can't be worked out."""
+
+    passage: Passage
+    source: str  # "tools as measured", or a casting's serial
+    drawn: float | None
+    now: Derived | None
+    capacity: Capacity | None
+    buys: tuple[Buys, ...]
+    not_read: tuple[str, ...]  # balloons that count as drawn
+    unit: str  # of the derived value
+    wrong: str | None
+    sentence: str
+    caveat: str = CAVEAT
+
+    @property
+    def misses(self) -> bool:
+        """Below its minimum, or below its rating by more than a trifle where no minimum is stated."""
+        if self.capacity is None:
+            return False
+        if self.capacity.minimum is not None:
+            return self.capacity.value < self.capacity.minimum
+        return self.capacity.level not in ("as rated", "over")
+
+
+def powers(features: Mapping[str, Feature]) -> dict[str, int]:
+    """What a formula may name: sizes are mm, angles plain degrees; balloons that are no names are left out."""
+    return {
+        balloon: 0 if f.quantity in ("angle", "attribute", "temperature") else 1
+        for balloon, f in features.items()
+        if balloon.isidentifier()
+    }
+
+
+def read(data: KitData, text: str) -> Formula | str:
+    """The formula over this job's balloons, or a sentence that says what was not understood."""
+    return passage.parse(text, powers(data.balloon))
+
+
+def lines(data: KitData) -> list[PassageLine]:
+    """Every passage of the job from its tools as they were measured."""
+    return [from_tools(data, one) for one in data.passages]
+
+
+def from_tools(data: KitData, one: Passage) -> PassageLine:
+    """A passage from the castings that the tools as measured would give; sizes nobody read count as drawn."""
+    sizes: dict[str, Estimate] = {}
+    not_read = []
+    formula = read(data, one.formula)
+    for balloon in formula.names if isinstance(formula, Formula) else ():
+        feature = data.balloon[balloon]
+        seen = tool_casting(data, data.root[feature.id], feature)
+        if seen is None:
+            not_read.append(balloon)
+            seen = _as_drawn(feature)
+        sizes[balloon] = seen
+    return _line(data, one, formula, sizes, tuple(not_read), "tools as measured")
+
+
+def on_casting(data: KitData, one: Passage, item: Item) -> PassageLine:
+    """A passage of one casting from its own readings; raises DataError when none of its sizes was read."""
+    formula = read(data, one.formula)
+    names = formula.names if isinstance(formula, Formula) else ()
+    values: dict[str, list[float]] = {}
+    figures: dict[str, tuple[float | None, float | None]] = {}
+    balloons = {data.root[data.balloon[b].id]: b for b in names}
+    for reading in data.record.item_readings([item.id]):
+        balloon = balloons.get(data.root.get(reading.feature_id, b""))
+        if balloon is not None:
+            values.setdefault(balloon, []).append(reading.value)
+            figures[balloon] = (reading.u95_mm, reading.k)
+    if names and not values:
+        raise DataError(f"casting {item.serial} has no reading of {', '.join(names)}")
+    sizes, not_read = {}, []
+    for balloon in names:
+        if balloon in values:
+            got = values[balloon]
+            sizes[balloon] = Estimate(sum(got) / len(got), reading_u(got, *figures[balloon], 0.01))
+        else:
+            not_read.append(balloon)
+            sizes[balloon] = _as_drawn(data.balloon[balloon])
+    return _line(data, one, formula, sizes, tuple(not_read), f"casting {item.serial}")
+
+
+def _as_drawn(feature: Feature) -> Estimate:
+    """The drawn size, as wide as its limits (rectangular) since nobody looked."""
+    band = chain.cast_band(feature)
+    u = band.width / 12**0.5 if band.width is not None else 0.0
+    return Estimate(chain.as_cast(feature), u)
+
+
+def _line(
+    data: KitData,
+    one: Passage,
+    formula: Formula | str,
+    sizes: Mapping[str, Estimate],
+    not_read: tuple[str, ...],
+    source: str,
+) -> PassageLine:
+    if isinstance(formula, str):
+        text = f"{one.label} {one.name}: {formula}"
+        return PassageLine(one, source, None, None, None, (), (), "", formula, text)
+    try:
+        drawn_sizes = {b: chain.as_cast(data.balloon[b]) for b in formula.names}
+        drawn = passage.value_of(formula, drawn_sizes)
+        now = passage.derive(formula, sizes)
+        estimated = None
+        if one.rated is not None:
+            estimated = capacity(now.estimate, drawn, one.rated, one.exponent, one.minimum, one.unit or "")
+        short = estimated is not None and estimated.level not in ("as rated", "over")
+        buys = tuple(buys_back(formula, sizes, drawn)[:ALONE_MOST]) if short else ()
+    except DataError as problem:
+        text = f"{one.label} {one.name}: {problem}"
+        return PassageLine(one, source, None, None, None, (), not_read, formula.unit, str(problem), text)
+    text = f"{one.label} {one.name} ({source}): {now.value:.1f} ± {2 * now.u:.1f} {formula.unit}".rstrip()
+    if drawn:
+        text += f", {100 * (now.value / drawn - 1):+.1f} % of as drawn"
+    if estimated is not None:
+        text += f"; {estimated.sentence}"
+    if not_read:
+        text += f"; as drawn, not read: {', '.join(not_read)}"
+    best = next((b for b in buys if b.alone_mm is not None), None)
+    if best is not None and best.alone_mm is not None:
+        text += f"; {best.feature} {best.alone_mm:+.2f} mm on the casting alone would bring it back"
+    return PassageLine(one, source, drawn, now, estimated, buys, not_read, formula.unit, None, text)

@@ -1,0 +1,180 @@
+"""Where things are: what was shipped to whom and when, counted; and what came back in what condition."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from inspect_tui.errors import JobFileError, NotFound
+from inspect_tui.frozen import frozen
+from inspect_tui.model.kit import Shipment, ShipmentLine
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Job, Tool
+from inspect_tui.record.chain.ids import uuid7
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
+from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.missing import where
+
+
+@frozen
+class Parcel:
+    """One thing to ship, or that came back: a tool by label, or anything else in words."""
+
+    what: str
+    count: int = 1
+    loose_pieces: int | None = None
+    condition: str | None = None
+
+
+@frozen
+class Place:
+    """Where one tool is, and what of it is missing."""
+
+    tool: Tool
+    where: str
+    owner: str | None
+    loose_pieces: int | None  # that belong to it
+    last_loose: int | None  # as last counted, out or back
+    condition: str | None
+    sentence: str
+
+
+def places(data: KitData) -> list[Place]:
+    """Where every tool of the job is."""
+    found = []
+    for tool in data.tools:
+        detail = data.tool_details.get(tool.of_id)
+        counted, condition = None, None
+        for shipment, lines in data.shipments:
+            for line in lines:
+                if line.tool_of_id == tool.of_id:
+                    counted = line.loose_pieces if line.loose_pieces is not None else counted
+                    condition = line.condition or shipment.condition
+        belongs = detail.loose_pieces if detail else None
+        at = where(data, tool)
+        text = f"{tool.label}: {at}"
+        if belongs is not None and counted is not None and counted < belongs:
+            text += f"; {belongs - counted} of its {belongs} loose pieces missing"
+        elif counted:
+            text += f", {counted} loose pieces"
+        found.append(Place(tool, at, detail.owner if detail else None, belongs, counted, condition, text))
+    return found
+
+
+def ship(
+    record: Record,
+    job: Job,
+    to_whom: str,
+    done_on: str,
+    parcels: Sequence[Parcel],
+    condition: str | None = None,
+    by: Id | None = None,
+) -> Shipment:
+    """Write what leaves the shop. Raises JobFileError with what is wrong; nothing is written then."""
+    data = KitData(record, job)
+    return _write(record, data, "out", None, to_whom, done_on, parcels, condition, by)
+
+
+def came_back(
+    record: Record,
+    job: Job,
+    out: Shipment,
+    done_on: str,
+    parcels: Sequence[Parcel],
+    condition: str | None = None,
+    by: Id | None = None,
+) -> tuple[Shipment, tuple[str, ...]]:
+    """Write what came back from a shipment; also the sentences about what did not, or came back short."""
+    data = KitData(record, job)
+    sent = next((lines for shipment, lines in data.shipments if shipment.id == out.id), ())
+    if out.way != "out":
+        raise JobFileError("Things come back from a shipment that left: choose that one.")
+    if done_on < out.done_on:
+        raise JobFileError(f"Nothing comes back on {done_on}, before it left on {out.done_on}.")
+    made = _write(record, data, "back", out.id, out.to_whom, done_on, parcels, condition, by)
+    back = {p.what.casefold(): p for p in parcels}
+    said = []
+    for line in sent:
+        got = back.get(line.what.casefold())
+        if got is None:
+            said.append(f"{line.what} did not come back")
+        elif got.count < line.count:
+            said.append(f"{line.what}: {got.count} of {line.count} came back")
+        elif line.loose_pieces is not None and got.loose_pieces is not None and got.loose_pieces < line.loose_pieces:
+            said.append(f"{line.what}: {got.loose_pieces} of {line.loose_pieces} loose pieces came back")
+    return made, tuple(said)
+
+
+def _write(
+    record: Record,
+    data: KitData,
+    way: str,
+    out_id: Id | None,
+    to_whom: str,
+    done_on: str,
+    parcels: Sequence[Parcel],
+    condition: str | None,
+    by: Id | None,
+) -> Shipment:
+    if not to_whom.strip():
+        raise JobFileError("Say to whom it goes.")
+    try:
+        date.fromisoformat(done_on)
+    except ValueError:
+        raise JobFileError(f"'{done_on}' is no date such as 2026-03-31.") from None
+    if not parcels:
+        raise JobFileError("Nothing is on the list: say what is shipped.")
+    made = uuid7()
+    rows: list[Shipment | ShipmentLine] = [
+        Shipment(
+            id=made,
+            job_of_id=data.job.of_id,
+            way=way,
+            out_id=out_id,
+            to_whom=to_whom,
+            done_on=done_on,
+            condition=condition,
+        )
+    ]
+    for n, one in enumerate(parcels, start=1):
+        if one.count < 0 or (one.loose_pieces or 0) < 0:
+            raise JobFileError(f"{one.what}: a count is not below 0.")
+        tool = _tool(data, one.what)
+        rows.append(
+            ShipmentLine(
+                shipment_id=made,
+                ord=n,
+                tool_of_id=tool.of_id if tool else None,
+                what=one.what,
+                count=one.count,
+                loose_pieces=one.loose_pieces,
+                condition=one.condition,
+            )
+        )
+    stored: Shipment = record.add_all(rows, by)[0]
+    return stored
+
+
+def _tool(data: KitData, what: str) -> Tool | None:
+    """The tool that a line names; a line that names none is something else (a sheet, a template, a crate)."""
+    exact = next((t for t in data.tools if t.label.casefold() == what.strip().casefold()), None)
+    if exact is not None:
+        return exact
+    try:
+        return find.pick(what.split(" with ")[0], data.tools, lambda t: t.label, "tool")
+    except NotFound:
+        return None
+
+
+def proposal(data: KitData) -> list[Parcel]:
+    """What belongs to the kit and is here: patterns, boxes and loose pieces with their pieces counted."""
+    from inspect_tui.shop.kit.missing import where as where_
+
+    found = []
+    for tool in data.tools:
+        if tool.kind in ("core_stick", "master", "other", "gauge_template") or where_(data, tool).startswith("at "):
+            continue
+        detail = data.tool_details.get(tool.of_id)
+        found.append(Parcel(tool.label, 1, detail.loose_pieces if detail else None))
+    return found

@@ -1,0 +1,1 @@
+"""Trends: wear, forecasts, what changed, work orders, counts."""

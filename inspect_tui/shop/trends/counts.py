@@ -1,0 +1,258 @@
+"""How many cores a box has blown and how many moulds a pattern has made: typed, imported, or taken from the lots.
+
+What was typed or imported counts; lots add only what was poured after the last count, one core (or mould) a casting,
+and only where one tool makes them. A count that does not fit between its neighbours is left out and named, never lost.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from inspect_tui.frozen import frozen
+from inspect_tui.model.trends import ToolCount
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Lot, Tool
+
+COUNTED = ("core_box", "pattern_cope", "pattern_drag", "production_pattern", "loose_piece")  # what wears by making
+STALE_DAYS = 31  # a reading later than this after the last count has no count
+RATE_WEEKS = 12  # cores a week are those of the last so many weeks that were counted
+
+
+@frozen
+class Counter:
+    """The running count of one tool: `cum` made at the end of each `day` (ordinals, ascending), and after each lot."""
+
+    word: str  # cores or moulds
+    how: str  # typed, imported, taken from the lots ...; empty when nothing is known
+    day: tuple[int, ...] = ()
+    cum: tuple[float, ...] = ()
+    lots: dict[Id, float] = {}  # noqa: RUF012 - never changed
+    from_zero: bool = True  # nothing had been made before the first day
+    remarks: tuple[str, ...] = ()
+
+    def at(self, day: float) -> float | None:
+        """Made by the end of a day (an ordinal), straight between counts; None where no count reaches."""
+        if not self.day:
+            return None
+        if day < self.day[0]:
+            return 0.0 if self.from_zero else None
+        if day >= self.day[-1]:
+            return self.cum[-1] if day - self.day[-1] <= STALE_DAYS else None
+        i = bisect_right(self.day, day)
+        share = (day - self.day[i - 1]) / (self.day[i] - self.day[i - 1])
+        return self.cum[i - 1] + share * (self.cum[i] - self.cum[i - 1])
+
+    @property
+    def now(self) -> float | None:
+        """Made in all, by the last count."""
+        return self.cum[-1] if self.cum else None
+
+    @property
+    def per_week(self) -> float | None:
+        """Made in a week, over the last weeks that were counted; None before two counts a week apart."""
+        if len(self.day) < 2 or self.day[-1] - self.day[0] < 7:
+            return None
+        since = max(self.day[-1] - 7 * RATE_WEEKS, self.day[0])
+        made = self.cum[-1] - (self.at(since) or 0.0)
+        return made / (self.day[-1] - since) * 7 if made > 0 else None
+
+    def day_of(self, cum: float) -> float | None:
+        """The day (ordinal) on which this many had been made; None outside the counts."""
+        if not self.day or cum < (0.0 if self.from_zero else self.cum[0]) or cum > self.cum[-1]:
+            return None
+        for i, here in enumerate(self.cum):
+            if here >= cum:
+                if i == 0 or here == self.cum[i - 1]:
+                    return float(self.day[i])
+                share = (cum - self.cum[i - 1]) / (here - self.cum[i - 1])
+                return self.day[i - 1] + share * (self.day[i] - self.day[i - 1])
+        return None
+
+
+def word_of(tool: Tool) -> str:
+    """What a tool makes: cores, or moulds."""
+    return "cores" if tool.core_id else "moulds"
+
+
+def counter(tool: Tool, counts: Sequence[ToolCount], lots: Iterable[Lot], sole: bool = True) -> Counter:
+    """The running count of a tool from its own counts (in order) and the lots of its job.
+
+    `sole`: no other tool in use makes the same, so that every casting of a lot took one of it.
+    """
+    word = word_of(tool)
+    own_lots = {one.lot_id for one in counts if one.lot_id}
+    last_own = counts[-1].on_date if counts else ""
+    added = [
+        lot for lot in lots if lot.poured_on and lot.quantity and lot.poured_on > last_own and lot.id not in own_lots
+    ]
+    remarks: list[str] = []
+    if not counts and not sole and added:
+        remarks.append(f"several tools make the same {word}: type or import how many each of them made")
+    if not sole or tool.kind not in COUNTED:
+        added = []
+    anchors = _walk(counts, remarks)
+    anchors.add(added)
+    sources = {one.source for one in counts}
+    hows: list[str] = [name for name in ("typed", "imported") if name in sources]
+    if added or "derived" in sources:
+        hows.append("taken from the lots" if not hows else "then from the lots")
+    first = counts[0] if counts else None
+    from_zero = first is None or first.way != "total" or first.count == 0
+    days = sorted(anchors.cum)
+    return Counter(
+        word,
+        ", ".join(hows),
+        tuple(days),
+        tuple(anchors.cum[day] for day in days),
+        anchors.lots,
+        from_zero,
+        tuple(remarks),
+    )
+
+
+class _Anchors:
+    """The count as it grows: at the end of each day, and after each lot."""
+
+    def __init__(self) -> None:
+        self.cum: dict[int, float] = {}
+        self.lots: dict[Id, float] = {}
+        self.made = 0.0
+        self.base = 0.0  # what had been made when the counter now running showed 0
+
+    def reach(self, day: int, made: float, lot: Id | None) -> None:
+        """So many made by the end of that day."""
+        self.made = made
+        self.cum[day] = made
+        if lot is not None:
+            self.lots[lot] = made
+
+    def add(self, lots: Iterable[Lot]) -> None:
+        """What the lots took, in the order they were poured."""
+        for lot in sorted(lots, key=lambda lot: (lot.poured_on or "", lot.id)):
+            self.reach(_ordinal(lot.poured_on or ""), self.made + (lot.quantity or 0), lot.id)
+
+
+def _walk(counts: Sequence[ToolCount], remarks: list[str]) -> _Anchors:
+    anchors = _Anchors()
+    misfits = _misfits(counts)
+    for one in counts:
+        day, shows = _ordinal(one.on_date), anchors.made - anchors.base
+        if one.of_id in misfits:
+            remarks.append(
+                f"the count of {shown(one.count)} on {one.on_date} does not fit those before and after it: left out"
+            )
+        elif one.way == "total" and one.count < shows:
+            remarks.append(
+                f"the count of {shown(one.count)} on {one.on_date} is below the {shown(shows)} made by then: left out"
+            )
+        elif one.way == "restart":
+            anchors.base = anchors.made - one.count
+            anchors.reach(day, anchors.made, one.lot_id)
+        elif one.way == "made":
+            anchors.reach(day, anchors.made + one.count, one.lot_id)
+        else:
+            anchors.reach(day, anchors.base + one.count, one.lot_id)
+    return anchors
+
+
+def _misfits(counts: Sequence[ToolCount]) -> set[Id]:
+    """Totals to leave out so that the counter never runs back: as few as possible, counter by counter."""
+    out: set[Id] = set()
+    part: list[ToolCount] = []
+    for one in [*counts, None]:
+        if one is None or one.way == "restart":
+            keep = longest_rising([float(c.count) for c in part])
+            out |= {c.of_id for i, c in enumerate(part) if i not in keep}
+            part = []
+        elif one.way == "total":
+            part.append(one)
+    return out
+
+
+def longest_rising(values: Sequence[float]) -> set[int]:
+    """Places of a longest run that never falls, others between left away (patience sorting); the later on ties."""
+    tails: list[float] = []
+    at: list[int] = []
+    before: list[int] = [-1] * len(values)
+    for i, value in enumerate(values):
+        k = bisect_right(tails, value)
+        before[i] = at[k - 1] if k else -1
+        if k == len(tails):
+            tails.append(value)
+            at.append(i)
+        else:
+            tails[k], at[k] = value, i
+    kept: set[int] = set()
+    i = at[-1] if at else -1
+    while i >= 0:
+        kept.add(i)
+        i = before[i]
+    return kept
+
+
+def _ordinal(day: str) -> int:
+    return date.fromisoformat(day).toordinal()
+
+
+def shown(count: float) -> str:
+    """12 400, with a narrow gap that does not break."""
+    return f"{count:,.0f}".replace(",", " ")
+
+
+# ------------------------------------------------------------------------------ checks on what is entered
+@frozen
+class Checked:
+    """Something that was entered: the thing, or why it cannot be kept (`wrong`), or what to confirm first (`asks`)."""
+
+    thing: ToolCount | None = None
+    wrong: str = ""
+    asks: tuple[str, ...] = ()
+
+
+def check(one: ToolCount, before: Sequence[ToolCount], label: str, today: str, opened: str | None) -> Checked:
+    """A new count against those of the tool that are there; `opened` is the day the tool came into the record."""
+    if one.count < 0:
+        return Checked(wrong=f"{label}: a count of {one.count} cannot be: it starts at 0.")
+    if one.on_date > today:
+        return Checked(wrong=f"{label}: {one.on_date} is still to come; give the day on which the counter was read.")
+    asks: list[str] = []
+    same = [c for c in before if (c.way, c.on_date, c.lot_id) == (one.way, one.on_date, one.lot_id)]
+    if any(c.count == one.count for c in same):
+        return Checked(wrong=f"{label}: that count is there already ({shown(one.count)} on {one.on_date}).")
+    if one.way == "total":
+        asks += _runs_back(one, before, label)
+        if same and not asks:
+            asks.append(
+                f"{label} has a count of {shown(same[-1].count)} for {one.on_date} already: keep both, the later one "
+                "counts?"
+            )
+    if opened and one.on_date < opened:
+        asks.append(
+            f"{label} came into the record on {opened}, after {one.on_date}: is the day right? Keep it if the tool is "
+            "older."
+        )
+    return Checked(one, asks=tuple(asks))
+
+
+def _runs_back(one: ToolCount, before: Sequence[ToolCount], label: str) -> list[str]:
+    restart = max((c.on_date for c in before if c.way == "restart" and c.on_date <= one.on_date), default="")
+    end = min((c.on_date for c in before if c.way == "restart" and c.on_date > one.on_date), default="9999-12-31")
+    totals = [c for c in before if c.way == "total" and restart <= c.on_date < end]
+    until = [c for c in before if restart <= c.on_date <= one.on_date]
+    later = [c for c in totals if c.on_date > one.on_date]
+    walked = _walk(until, [])
+    highest = max([walked.made - walked.base, *(c.count for c in until if c.way == "total")])
+    if until and highest > one.count:
+        return [
+            f"the count of {label} would go back from {shown(highest)} ({until[-1].on_date}) to {shown(one.count)}. "
+            "Was the counter changed? Then enter it as a restart. Kept as it is, the count that fits least is left out."
+        ]
+    if later and min(c.count for c in later) < one.count:
+        low = min(later, key=lambda c: c.count)
+        return [
+            f"{label} had only {shown(low.count)} on {low.on_date}, later than {one.on_date}: is {shown(one.count)} "
+            "right? Kept as it is, the count that fits least is left out."
+        ]
+    return []

@@ -1,0 +1,218 @@
+"""Counts entered at the bench or brought in from a CSV file; every line that cannot be kept is said with its number."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import DataError, InspectError
+from inspect_tui.frozen import frozen
+from inspect_tui.model.measuring import Person
+from inspect_tui.model.trends import COUNT_WAYS, ToolCount
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Job, Lot, Tool
+from inspect_tui.shop.common import find, table_file
+from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.shop.trends import counts
+from inspect_tui.shop.trends.counts import Checked, Counter
+
+if TYPE_CHECKING:
+    from inspect_tui.record.read import Reader
+    from inspect_tui.record.store import Record
+
+COUNT_FIELDS = (
+    ("count", "count: what the counter shows, such as 9000"),
+    ("way", "it is: total, made (so many more) or restart (a new counter begins at it)"),
+    ("on_date", "day: on which it was read"),
+    ("lot", "lot: they were made for; may be left out"),
+    ("note", "note: may be left out"),
+)
+WAYS = {  # what a column may be called
+    "total": ("total", "count", "counter", "cores", "moulds"),
+    "made": ("made", "added", "more"),
+    "restart": ("restart",),
+}
+COLUMNS = {"tool": ("tool", "box", "pattern"), "date": ("date", "day"), **WAYS, "lot": ("lot",), "note": ("note",)}
+PATTERNS = ("pattern_cope", "pattern_drag", "production_pattern")
+
+
+# ------------------------------------------------------------------------------ what is known
+def opened_on(reader: Reader, tool: Tool) -> str | None:
+    """The day a tool came into the record, ISO date; the first reading or count may be older than that."""
+    at = reader.written_on([tool.of_id]).get(tool.of_id)
+    if at is None:
+        return None
+    return (datetime.fromtimestamp(at[0] / 1e6, UTC) + timedelta(minutes=at[1])).date().isoformat()
+
+
+def sole_maker(tool: Tool, tools: Sequence[Tool], core_of: Mapping[Id, Id], retired: set[Id]) -> bool:
+    """Whether no other tool in use makes the same core, or the same half of the mould."""
+    for other in tools:
+        if other.of_id == tool.of_id or other.of_id in retired or other.kind != tool.kind:
+            continue
+        if tool.core_id and other.core_id and core_of.get(tool.core_id) == core_of.get(other.core_id):
+            return False
+        if not tool.core_id and not other.core_id and tool.kind in PATTERNS:
+            return False
+    return True
+
+
+def retired_tools(reader: Reader) -> dict[Id, str]:
+    """Tools that are out of use, with the day since when."""
+    return {tool: states[-1].since_on for tool, states in reader.tool_states().items() if states[-1].state == "retired"}
+
+
+def counter_of(reader: Reader, job: Job, tool: Tool) -> Counter:
+    """The running count of one tool."""
+    sole = sole_maker(tool, reader.tools(job.of_id), reader.core_versions(job.of_id), set(retired_tools(reader)))
+    return counts.counter(tool, reader.tool_counts(tool.of_id), reader.lots(job.of_id), sole)
+
+
+# ------------------------------------------------------------------------------ typed
+def read_count(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], today: str | None = None) -> Checked:
+    """A count as typed: the thing to write, or a sentence, with what is to be confirmed first."""
+    number = whole(values.get("count", ""))
+    if number is None:
+        return Checked(wrong="Type the count as a whole number, such as 9000.")
+    way = (values.get("way") or "total").strip().casefold()
+    if way not in COUNT_WAYS:
+        return Checked(wrong="Say total, made or restart.")
+    day = gauges.read_day(values.get("on_date") or date.today().isoformat())
+    if day is None:
+        return Checked(wrong=f"{values.get('on_date')} is not a day: type it such as 2025-03-31.")
+    lot = None
+    if values.get("lot"):
+        try:
+            where = f" in job {job.number}"
+            lot = find.pick(values["lot"], reader.lots(job.of_id), lambda one: one.label, "lot", where)
+        except InspectError as problem:
+            return Checked(wrong=str(problem))
+    made = ToolCount(
+        tool_of_id=tool.of_id,
+        way=way,
+        count=number,
+        on_date=day,
+        lot_id=lot.id if lot else None,
+        note=(values.get("note") or "").strip() or None,
+    )
+    return counts.check(
+        made, reader.tool_counts(tool.of_id), tool.label, today or date.today().isoformat(), opened_on(reader, tool)
+    )
+
+
+def whole(text: str) -> int | None:
+    """A whole number as people write it: 9000, 9 000 or 9,000; None when it is none."""
+    bare = text.strip().replace(" ", "").replace(" ", "").replace(" ", "")
+    if "," in bare and all(len(part) == 3 for part in bare.split(",")[1:]):
+        bare = bare.replace(",", "")
+    try:
+        return int(bare) if abs(int(bare)) < 10**9 else None
+    except ValueError:
+        return None
+
+
+# ------------------------------------------------------------------------------ from a file
+@frozen
+class Brought:
+    """What a file of counts came to; nothing was written when `wrong` is not empty and it was not to be overlooked."""
+
+    added: int
+    already: int
+    wrong: tuple[str, ...]
+    doubts: tuple[str, ...]
+
+    @property
+    def sentence(self) -> str:
+        """One sentence for people."""
+        if self.wrong and not self.added:
+            return f"Nothing was taken: {len(self.wrong)} line{'s are' if len(self.wrong) > 1 else ' is'} not right."
+        text = f"{self.added} counts taken"
+        text += f", {self.already} were there already" if self.already else ""
+        return text + (f", {len(self.wrong)} lines left out." if self.wrong else ".")
+
+
+def bring_in(
+    record: Record, job: Job, path: str | Path, by: Person, *, good_lines: bool = False, today: str | None = None
+) -> Brought:
+    """Counts from a CSV file with the columns tool, date, count (or made), and lot where there is one.
+
+    All of it is written or, with a line that is not right, none: unless `good_lines` takes those that are. A count
+    that runs back is taken and said; the running count leaves it out. Errors: DataError for a file that is no table.
+    """
+    table = table_file.read(path)
+    places = {name: _column(table, names) for name, names in COLUMNS.items()}
+    for needed in ("tool", "date"):
+        if places[needed] is None:
+            table_file.find_column(table, needed)  # says which columns there are
+    if all(places[way] is None for way in WAYS):
+        raise DataError(
+            f"{table.name} has no column of counts: call it count (what the counter shows) or made (so many more)."
+        )
+    tools, lots = record.tools(job.of_id), record.lots(job.of_id)
+    known = {tool.of_id: list(record.tool_counts(tool.of_id)) for tool in tools}
+    opened = {tool.of_id: opened_on(record, tool) for tool in tools}
+    new: list[ToolCount] = []
+    wrong: list[str] = []
+    doubts: list[str] = []
+    already = 0
+    today = today or date.today().isoformat()
+    for row, line in zip(table.rows, table.lines, strict=True):
+        cells = {name: (row[at] if at is not None and at < len(row) else "") for name, at in places.items()}
+        if not any(cells.values()):
+            continue
+        made = _line(cells, tools, lots)
+        if isinstance(made, str):
+            wrong.append(f"line {line}: {made}")
+            continue
+        label = next(tool.label for tool in tools if tool.of_id == made.tool_of_id)
+        found = counts.check(made, known[made.tool_of_id], label, today, opened[made.tool_of_id])
+        if "there already" in found.wrong:
+            already += 1
+        elif found.wrong:
+            wrong.append(f"line {line}: {found.wrong}")
+        else:
+            doubts += [f"line {line}: {doubt}" for doubt in found.asks]
+            new.append(made)
+            known[made.tool_of_id].append(made)
+    if wrong and not good_lines:
+        return Brought(0, already, tuple(wrong), tuple(doubts))
+    if new:
+        record.add_all(new, by.id)
+    return Brought(len(new), already, tuple(wrong), tuple(doubts))
+
+
+def _column(table: table_file.Table, names: Sequence[str]) -> int | None:
+    headings = [table_file.split_heading(heading)[0].casefold() for heading in table.headings]
+    return next((headings.index(name) for name in names if name in headings), None)
+
+
+def _line(cells: Mapping[str, str], tools: Sequence[Tool], lots: Sequence[Lot]) -> ToolCount | str:
+    """One line as a count, or what is wrong with it."""
+    try:
+        tool = find.pick(cells["tool"], tools, lambda one: one.label, "tool")
+        lot = find.pick(cells["lot"], lots, lambda one: one.label, "lot") if cells["lot"] else None
+    except InspectError as problem:
+        return str(problem)
+    day = gauges.read_day(cells["date"])
+    if day is None:
+        return f"{cells['date'] or 'an empty cell'} is not a day: write it such as 2025-03-31."
+    given = [(way, cells[way]) for way in COUNT_WAYS if cells[way]]
+    if len(given) != 1:
+        return "give one count: either the total or how many more were made."
+    way, text = given[0]
+    number = whole(text)
+    if number is None:
+        return f"{text} is not a whole number."
+    if number < 0:
+        return f"a count of {number} cannot be."
+    return ToolCount(
+        tool_of_id=tool.of_id,
+        way=way,
+        count=number,
+        on_date=day,
+        lot_id=lot.id if lot else None,
+        source="imported",
+        note=cells["note"] or None,
+    )

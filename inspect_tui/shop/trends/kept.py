@@ -1,0 +1,271 @@
+"""Keeps a summary of every trend, so that the list is there at once: what is new in the record is worked in beside it.
+
+The summaries know how far the record had been read (a number for each device). What was written since tells which tools
+and jobs to look at again, and only those are. Losing the summaries costs time, never a reading.
+"""
+
+from __future__ import annotations
+
+from array import array
+from collections.abc import Callable, Iterable, Iterator
+from math import isfinite
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import InspectError, RecordError
+from inspect_tui.frozen import frozen
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Feature, Tool
+from inspect_tui.record import kinds
+from inspect_tui.record.ask import trend_cache
+from inspect_tui.record.ask import trends as rows
+from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
+from inspect_tui.record.ask.trends import Entered
+from inspect_tui.shop.trends import tracks as tracks_
+from inspect_tui.shop.trends import trend as trends
+from inspect_tui.shop.trends.job import JobView
+from inspect_tui.shop.trends.trend import Trend
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from inspect_tui.record.read import Reader
+
+RULES = "1"  # another number here makes every summary again
+RECENT = 120  # readings of each size in which surprises are looked for
+MOST_NEW = 50_000  # rows written since: beyond, everything is made again
+OF_JOB = {
+    kinds.LOT.number: ("lot", "job_of_id"),
+    kinds.DRAWING_REVISION.number: ("drawing_revision", "job_of_id"),
+    kinds.JOB.number: ("job", "of_id"),
+    kinds.FIT.number: ("fit", "job_of_id"),
+    kinds.CORE.number: ("core", "job_of_id"),
+    kinds.TOOL.number: ("tool", "job_of_id"),
+}
+OF_TOOL = {
+    kinds.TOOL_COUNT.number: ("tool_count", "tool_of_id"),
+    kinds.TOOL_STATE.number: ("tool_state", "tool_of_id"),
+    kinds.WEAR_LIMIT.number: ("wear_limit", "tool_of_id"),
+}
+
+
+@frozen
+class Stale:
+    """What has to be looked at again: whole jobs (every tool and the castings), single tools, castings of jobs."""
+
+    jobs: frozenset[Id]
+    tools: frozenset[Id]
+    castings: frozenset[Id]
+
+    @property
+    def nothing(self) -> bool:
+        """Whether the summaries know all there is."""
+        return not (self.jobs or self.tools or self.castings)
+
+
+# ------------------------------------------------------------------------------ what is new
+def stale(reader: Reader) -> Stale | None:
+    """What the kept summaries do not know yet; None when everything is to be made."""
+    mark = reader.trend_mark()
+    if mark is None or mark[1] != RULES:
+        return None
+    new = reader.entered_since(mark[0], MOST_NEW)
+    return None if new is None else _touched(reader, new)
+
+
+def _touched(reader: Reader, new: Iterable[Entered]) -> Stale:
+    by_kind: dict[int, list[bytes]] = {}
+    for one in new:
+        by_kind.setdefault(one.kind, []).append(one.id)
+    jobs: set[Id] = set()
+    tools: set[Id] = set()
+    castings: set[Id] = set()
+    for number, (table, column) in OF_JOB.items():
+        jobs |= reader.column_of(table, column, by_kind.get(number, ()))
+    for number, (table, column) in OF_TOOL.items():
+        tools |= reader.column_of(table, column, by_kind.get(number, ()))
+    repaired = reader.column_of("tool_repair", "tool_of_id", by_kind.get(kinds.TOOL_REPAIR.number, ()))
+    jobs |= {reader.tool(tool).job_of_id for tool in repaired}  # a repair also starts castings again
+    on = reader.column_of("tool_feature", "tool_id", by_kind.get(kinds.TOOL_FEATURE.number, ()))
+    tools |= reader.column_of("tool", "of_id", on)
+    answered = by_kind.get(kinds.SUPERSEDE.number, [])
+    readings = [*by_kind.get(kinds.READING.number, ()), *reader.column_of("supersede", "target_id", answered)]
+    items: set[Id] = set()
+    for tool, item in reader.touched(readings):
+        tools |= {tool} if tool else set()
+        items |= {item} if item else set()
+    cores = reader.column_of("item", "core_id", items)
+    if cores:
+        core_of = reader.column_of("core", "of_id", cores)
+        tools |= {
+            t.of_id
+            for job in reader.column_of("core", "job_of_id", cores)
+            for t in reader.tools(job)
+            if t.core_id and reader.column_of("core", "of_id", [t.core_id]) <= core_of
+        }
+    castings |= reader.column_of("item", "job_of_id", items)
+    return Stale(frozenset(jobs), frozenset(tools), frozenset(castings))
+
+
+# ------------------------------------------------------------------------------ making them
+def series(view: JobView, only: Stale | None = None, per_week: float | None = None) -> Iterator[tuple[Id, list[Trend]]]:
+    """The trends of a job, tool by tool and then the castings: (tool or job, its trends)."""
+    whole = only is None or view.job.of_id in only.jobs
+    cast = None
+    for tool in view.kit.tools:
+        if whole or (only is not None and tool.of_id in only.tools):
+            if cast is None:
+                cast = tracks_._by_root(view, rows.all_on_items(view.reader, view.job.of_id, tracks_.CASTING))
+            yield tool.of_id, list(of_tool(view, tool, cast, per_week))
+    if whole or (only is not None and view.job.of_id in only.castings):
+        found = []
+        for root, track in tracks_.of_castings_all(view).items():
+            feature = view.kit.feature.get(root)
+            if feature is not None and len(track):
+                found.append(trends.analyse(view, feature, None, [track]))
+        yield view.job.of_id, found
+
+
+def of_tool(
+    view: JobView, tool: Tool, cast: dict[Id, rows.Points] | None = None, per_week: float | None = None
+) -> Iterator[Trend]:
+    """The trends of one tool: every size that was measured on it or on its sample cores."""
+    made = view.counter(tool)
+    for root, found in trends.core_tracks(view, tool).items():
+        feature = view.kit.feature.get(root)
+        if feature is None or view.on_tool(tool, root) is None:
+            continue  # no longer on the drawing, or measured on this tool before another one made it
+        if cast is not None and root in cast and feature.scale == "cast":
+            found = [*found, tracks_.on_castings(view, root, made, cast[root])]
+        try:
+            yield trends.analyse(view, feature, tool, found, per_week)
+        except InspectError:
+            continue
+
+
+def kept(one: Trend) -> tuple[KeptTrend, KeptRecent]:
+    """The summary of a trend and its newest readings, as they are kept."""
+    view, feature = one.view, one.feature
+    root = view.root.get(feature.id, feature.id)
+    subject = one.tool.of_id if one.tool else view.job.of_id
+    left, fit = one.left, one.fit
+    value = fit.at(one.now or 0.0).value if fit is not None else (float(one.main.value[-1]) if len(one.main) else None)
+    days = one.main.day
+    summary = KeptTrend(
+        subject,
+        root,
+        one.main.of,
+        view.job.of_id,
+        one.where,
+        feature.balloon,
+        feature.name,
+        one.unit,
+        len(one.main),
+        int(days.max()) if len(days) else None,
+        one.counter.day[-1] if one.counter.day else None,
+        left.kind if left else "none",
+        value,
+        one.sizes.target,
+        left.limit if left else None,
+        fit.rate.value if fit else None,
+        fit.rate.u if fit else None,
+        one.now,
+        one.counter.now,
+        one.per_week,
+        left.left if left else None,
+        left.low if left else None,
+        _finite(left.high) if left else None,
+        one.risk,
+        _sentence(one),
+        "\n".join(one.remarks),
+    )
+    place, recent = newest(one)
+    band = one.limits.band if one.tool and one.limits.band.width else one.sizes.band
+    return summary, KeptRecent(subject, root, one.main.of, place, band.width, recent)
+
+
+def _sentence(one: Trend) -> str:
+    if one.tool is not None or not one.alarms:
+        return one.sentence if one.tool is not None else "no lasting alarm"
+    return one.alarms[-1].words
+
+
+def _finite(value: float) -> float | None:
+    return value if isfinite(value) else None
+
+
+def newest(one: Trend) -> tuple[int, array[float]]:
+    """The newest readings less the wear that is known; of castings only those since the last repair. Place, values."""
+    import numpy as np
+
+    if not len(one.main):
+        return 0, array("d")
+    place = max(len(one.main) - RECENT, 0)
+    values = one.unexplained()
+    if one.tool is None:
+        here = np.flatnonzero(one.cut.segment == one.cut.segment[-1])
+        place, values = max(place, int(here[0])), one.main.value
+    return place, array("d", np.asarray(values[place:], dtype=float).tolist())
+
+
+# ------------------------------------------------------------------------------ bringing them up to date
+def refresh(
+    reader: Reader, path: Path | None, progress: Callable[[str], bool] | None = None, everything: bool = False
+) -> bool:
+    """Bring the kept summaries up to date; False when nothing was new. From any thread, with a reader of its own.
+
+    `path` None only computes (nobody keeps it). `progress` is told what is worked on and may say stop (False).
+    """
+    what = None if everything else stale(reader)
+    if what is not None and what.nothing:
+        return False
+    frontier = reader.frontier_now()
+    summaries: list[KeptTrend] = []
+    recent: list[KeptRecent] = []
+    again: list[Id] = []
+    jobs = [
+        job
+        for job in reader.jobs()
+        if what is None or job.of_id in what.jobs | what.castings or _has(reader, job.of_id, what.tools)
+    ]
+    for job in jobs:
+        if progress is not None and not progress(job.number):
+            return False
+        for subject, found in series(JobView(reader, job), what):
+            again.append(subject)
+            for one in found:
+                summary, newest_ = kept(one)
+                summaries.append(summary)
+                recent.append(newest_)
+    if path is not None:
+        trend_cache.keep(path, summaries, recent, frontier, RULES, made_again=None if what is None else again)
+    return True
+
+
+def _has(reader: Reader, job_of_id: Id, tools: frozenset[Id]) -> bool:
+    return bool(tools) and any(tool.of_id in tools for tool in reader.tools(job_of_id))
+
+
+def compute(reader: Reader, per_week: float | None = None) -> tuple[list[KeptTrend], list[KeptRecent]]:
+    """All summaries made new and kept nowhere: for a record that may only be read, or at another rate of making."""
+    summaries, recent = [], []
+    for job in reader.jobs():
+        for _, found in series(JobView(reader, job), None, per_week):
+            for one in found:
+                summary, newest_ = kept(one)
+                summaries.append(summary)
+                recent.append(newest_)
+    return summaries, recent
+
+
+def feature_of(view: JobView, row: KeptTrend) -> tuple[Feature | None, Tool | None]:
+    """The feature and the tool of a kept summary, None where they are gone from the newest drawing."""
+    return view.kit.feature.get(row.feature_id), view.kit.tool.get(row.tool_of_id)
+
+
+def current(reader: Reader) -> tuple[list[KeptTrend], list[KeptRecent]]:
+    """The summaries as the record stands now: brought up to date and kept, or computed where nothing can be kept."""
+    try:
+        refresh(reader, reader.path)
+        return reader.kept_trends(), reader.kept_recent()
+    except RecordError:  # a record that may only be read
+        return compute(reader)

@@ -1,0 +1,143 @@
+"""The month's sheet for the bench and the lead: what wears, what was repaired, what is to be done, what changed."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
+from inspect_tui.model.trends import ToolRepair
+from inspect_tui.shop.trends import fleet, repairs, surprises, work_orders
+from inspect_tui.shop.trends import kept as trend_kept
+from inspect_tui.shop.trends.fleet import Fleet
+from inspect_tui.shop.trends.job import JobView
+from inspect_tui.shop.trends.surprises import Report
+from inspect_tui.shop.trends.trend import Trend
+from inspect_tui.shop.trends.work_orders import Order
+
+if TYPE_CHECKING:
+    from inspect_tui.record.read import Reader
+
+CHARTS = 6  # sizes that get a drawing: those that come next
+
+
+@frozen
+class Repaired:
+    """A repair of the month: which tool of which job, when, and what it did to the size, where both were measured."""
+
+    job: str
+    tool: str
+    done_on: str
+    words: str
+    effect: str
+
+
+@frozen
+class Sheet:
+    """Everything the sheet shows; `month` is such as 2025-11."""
+
+    month: str
+    until: str  # the last day that was counted or measured
+    jobs: tuple[tuple[str, str], ...]  # number and name
+    fleet: Fleet
+    orders: tuple[Order, ...]
+    repaired: tuple[Repaired, ...]
+    report: Report
+    charts: tuple[Trend, ...]
+    heads: tuple[str, ...]
+
+
+def month_of(text: str | None, fallback: str) -> tuple[str, str, str]:
+    """`2025-11` as its name, first and last day; without one the month of the day `fallback`."""
+    wanted = (text or fallback)[:7]
+    try:
+        first = date.fromisoformat(f"{wanted}-01")
+    except ValueError:
+        raise DataError(f"{text} is not a month: type it such as 2025-11.") from None
+    following = (first + timedelta(days=32)).replace(day=1)
+    return wanted, first.isoformat(), (following - timedelta(days=1)).isoformat()
+
+
+def sheet(reader: Reader, month: str | None = None, job: str | None = None) -> Sheet:
+    """The sheet of a month (the newest with a count or a reading where none is named), of all jobs or of one.
+
+    Wear and orders are as the record stands; repairs are those of the month.
+    """
+    trends_, recent = trend_kept.compute(reader)
+    jobs = [one for one in reader.jobs() if job in (None, one.number)]
+    ids = {one.of_id for one in jobs}
+    trends_ = [k for k in trends_ if k.job_of_id in ids]
+    days = [day for k in trends_ for day in (k.last_day, k.count_day) if day]
+    newest = date.fromordinal(max(days)).isoformat() if days else date.today().isoformat()
+    name, first, last = month_of(month, newest)
+    from inspect_tui.shop.trends.counts_entry import retired_tools
+
+    listed = fleet.fleet(trends_, retired_tools(reader))
+    orders = work_orders.orders(reader, listed.lines)
+    views = [JobView(reader, one) for one in jobs]
+    report = surprises.surprises(reader, trends_, recent)
+    charts = [made.trend for made in orders][:CHARTS]
+    for line in listed.lines:
+        if len(charts) >= CHARTS:
+            break
+        view = next(v for v in views if v.job.of_id == line.kept.job_of_id)
+        own = _feature_id(view, line)
+        if line.retired is None and all(c.feature.id != own or c.where != line.kept.label for c in charts):
+            made = work_orders.order(view, line)
+            charts += [made.trend] if made is not None else []
+    return Sheet(
+        name,
+        newest,
+        tuple((one.number, one.name) for one in jobs),
+        listed,
+        tuple(orders),
+        tuple(one for view in views for one in _repaired(view, first, last)),
+        report,
+        tuple(charts),
+        tuple(reader.heads()),
+    )
+
+
+def _feature_id(view: JobView, line: fleet.Line) -> bytes:
+    feature, _ = trend_kept.feature_of(view, line.kept)
+    return feature.id if feature else b""
+
+
+def _repaired(view: JobView, first: str, last: str) -> list[Repaired]:
+    found = []
+    for tool, repair in view.repairs:
+        if first <= repair.done_on <= last:
+            balloon = None
+            if repair.feature_id:
+                about = view.kit.feature.get(view.root.get(repair.feature_id, b""))
+                balloon = about.balloon if about else None
+            found.append(
+                Repaired(
+                    view.job.number,
+                    tool.label,
+                    repair.done_on,
+                    repairs.repair_words(repair, balloon),
+                    "; ".join(effects(view, repair)),
+                )
+            )
+    return found
+
+
+def effects(view: JobView, repair: ToolRepair) -> list[str]:
+    """What a repair did to each size that was measured before and after it: `F29 83.09 to 82.84`."""
+    tool = view.kit.tool[repair.tool_of_id]
+    said = []
+    for one in trend_kept.of_tool(view, tool):
+        if one.fit is None:
+            continue
+        for number, group in enumerate(one.cut.marks, start=1):
+            if all(mark.entered != repair.of_id for mark in group):
+                continue
+            after, before = one.fit.afters[number], one.fit.afters[number - 1]
+            rate = one.fit.rates[number - 1]
+            if after is None or before is None or rate is None:
+                continue
+            end = before.value + rate * (one.cut.starts[number] - one.cut.starts[number - 1])
+            said.append(f"{one.feature.balloon} {end:.2f} to {after.value:.2f}")
+    return said

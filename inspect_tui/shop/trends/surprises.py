@@ -1,0 +1,182 @@
+"""What changed lately, over all sizes of all tools and castings, with the share of false alarms held at what is stated.
+
+The search runs over the newest readings of every size, less the wear that is known. What is found is then looked at
+closely: since when, with whom, with which instrument it goes, and whether the tooling or the foundry made it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import InspectError
+from inspect_tui.frozen import frozen
+from inspect_tui.metrology.wear.change_causes import NOTHING
+from inspect_tui.model.words import Id
+from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
+from inspect_tui.shop.trends import kept as trend_kept
+from inspect_tui.shop.trends import trend as trends
+from inspect_tui.shop.trends.job import JobView
+from inspect_tui.shop.trends.tracks import CASTING
+from inspect_tui.shop.trends.trend import Trend
+from inspect_tui.shop.trends.verdict import Told, tell_apart
+
+if TYPE_CHECKING:
+    from inspect_tui.metrology.wear.change import Surprise
+    from inspect_tui.record.read import Reader
+
+RATE = 0.05  # false discovery rate
+MOST = 40  # surprises that are looked at closely
+
+
+@frozen
+class Line:
+    """One thing that changed: where, what and how much, since when, what it goes with, who moved."""
+
+    kept: KeptTrend
+    found: Surprise
+    since: str  # lot or day
+    day: str  # ISO date of the first reading after the change
+    size: str  # `stepped -0.42 ± 0.03 mm`
+    goes: str  # with a person or an instrument, or empty
+    told: Told | None
+
+    @property
+    def sentence(self) -> str:
+        """One line: `F09 port span 1-4 on castings: stepped -0.42 ± 0.03 mm since lot L310; foundry: ...`."""
+        text = f"{self.kept.balloon} {self.kept.name} on {self.where}: {self.size} since {self.since}"
+        if self.goes:
+            text += f"; {self.goes}"
+        elif self.told is not None and self.told.who.verdict != NOTHING:
+            text += f"; {self.told.sentence}"
+        return text
+
+    @property
+    def where(self) -> str:
+        """box 3, sample cores of box 3, castings."""
+        return f"sample cores of {self.kept.label}" if self.kept.source == "core" else self.kept.label
+
+
+@frozen
+class Report:
+    """The list, most important first, with what was searched and how sure it is."""
+
+    lines: tuple[Line, ...]
+    tested: int
+    too_short: int
+    rate: float
+    sentence: str
+
+
+def surprises(
+    reader: Reader,
+    kept: Sequence[KeptTrend] | None = None,
+    recent: Sequence[KeptRecent] | None = None,
+    rate: float = RATE,
+    closely: bool = True,
+) -> Report:
+    """Search the newest readings of all sizes; from what the record keeps where nothing else is given.
+
+    `rate` is the false discovery rate: of what is listed at most this share is false in the long run. `closely`
+    reads who and with what for the ones that were found.
+    """
+    from inspect_tui.metrology.wear import change
+
+    kept = reader.kept_trends() if kept is None else kept
+    recent = reader.kept_recent() if recent is None else recent
+    known = {(k.tool_of_id, k.feature_id, k.source): k for k in kept}
+    rows = [r for r in recent if (r.tool_of_id, r.feature_id, r.source) in known]
+    found = change.surprises([r.value for r in rows], [], [r.width for r in rows], rate)
+    lines: list[Line] = []
+    views: dict[Id, JobView] = {}
+    for one in found.found:
+        row = rows[one.index]
+        summary = known[row.tool_of_id, row.feature_id, row.source]
+        lines.append(_line(reader, views, summary, row, one, closely and len(lines) < MOST))
+    return Report(tuple(lines), found.tested, found.too_short, rate, _sentence(len(lines), found.tested, rate))
+
+
+def _sentence(found: int, tested: int, rate: float) -> str:
+    share = f"{100 * rate:.0f} %"
+    if not tested:
+        return "nothing to search yet: it takes twelve readings of a size"
+    if not found:
+        return f"nothing to say: nothing changed in {tested} sizes beyond chance (false alarms held at {share})"
+    return f"{found} of {tested} sizes changed; in the long run at most {share} of what is listed is false"
+
+
+def _line(
+    reader: Reader, views: dict[Id, JobView], summary: KeptTrend, row: KeptRecent, one: Surprise, closely: bool
+) -> Line:
+    size = _size(one, summary.unit)
+    plain = Line(summary, one, f"reading {row.place + one.at + 1}", "", size, "", None)
+    if not closely:
+        return plain
+    try:
+        if summary.job_of_id not in views:
+            views[summary.job_of_id] = JobView(reader, reader.job(summary.job_of_id))
+        view = views[summary.job_of_id]
+        feature, tool = trend_kept.feature_of(view, summary)
+        if feature is None:
+            return plain
+        trend = trends.trend(view, feature, None if summary.source == CASTING else tool)
+    except InspectError:
+        return plain  # it is said without the details
+    at = row.place + one.at
+    if at >= len(trend.main):
+        return plain
+    day = float(trend.main.day[at])
+    iso = date.fromordinal(int(day)).isoformat()
+    return Line(
+        summary,
+        one,
+        trend.main.words(at) or iso,
+        iso,
+        size,
+        _goes_with(reader, trend, row, one),
+        tell_apart(view, trend, day),
+    )
+
+
+def _size(one: Surprise, unit: str) -> str:
+    change, u = one.change.value, 2 * one.change.u
+    if one.kind == "step":
+        return f"stepped {change:+.2f} ± {u:.2f} {unit}"
+    if one.kind == "drift":
+        return f"drifting, {change:+.2f} ± {u:.2f} {unit} so far"
+    word = "more" if one.after > one.before else "less"
+    return f"scatters {word} (sd {one.before:.3f} to {one.after:.3f} {unit})"
+
+
+def _goes_with(reader: Reader, trend: Trend, row: KeptRecent, one: Surprise) -> str:
+    """A person or an instrument that explains it as well as the date does; of a scatter, whose readings scatter."""
+    from inspect_tui.metrology.wear.change_causes import goes_with, spread_by
+
+    ids = list(trend.main.ids[row.place : row.place + len(row.value)])
+    if len(ids) != len(row.value):
+        return ""
+    who = reader.who_of(ids)
+    factors = {
+        "person": [who[i].person for i in ids],
+        "instrument": [who[i].instrument for i in ids],
+    }
+    values = list(row.value)
+    try:
+        found = goes_with(values, factors, one.at)
+    except InspectError:
+        found = []
+    if found:
+        # of two people each is the other's mirror: the one who came in later is meant
+        first = found[0]
+        far = abs(first.difference.value)
+        alike = [g for g in found if g.factor == first.factor and abs(abs(g.difference.value) - far) < 1e-9]
+        return min(alike, key=lambda g: factors[g.factor][: one.at].count(g.level)).sentence
+    if one.kind != "scatter":
+        return ""
+    for factor, labels in factors.items():
+        spreads = spread_by(values[one.at :], factor, labels[one.at :])
+        if spreads and spreads[0].p < 0.01 and spreads[0].sd > 1.5 * spreads[0].others:
+            widest = spreads[0]
+            return f"widest with {factor} {widest.level} (sd {widest.sd:.3f}, the others {widest.others:.3f})"
+    return ""

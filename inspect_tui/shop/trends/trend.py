@@ -1,0 +1,325 @@
+"""One size over cores or dates: the wear line and what it leaves, the castings made from it, and honest words.
+
+The wear line is fitted to what was measured most since the last repair, box checks or sample cores. Castings are not
+fitted for wear: too much else moves them. For them steps and lasting alarms are looked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+from math import isfinite, sqrt
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.wear.cores_left import CoresLeft, cores_left
+from inspect_tui.metrology.wear.line import WearFit
+from inspect_tui.metrology.wear.wear import DIRECTION, fit_wear
+from inspect_tui.model.words import Estimate, Id
+from inspect_tui.model.work import Feature, Tool
+from inspect_tui.record.ask import trends as rows
+from inspect_tui.shop.common.sizes import Sizes, unit_of
+from inspect_tui.shop.trends import parts
+from inspect_tui.shop.trends import tracks as tracks_
+from inspect_tui.shop.trends.counts import Counter
+from inspect_tui.shop.trends.job import JUMP, JobView, Limits, Mark
+from inspect_tui.shop.trends.tracks import CASTING, CORE, EVERYTHING, TOOL, Cut, Only, Track
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+HORIZON_WEEKS = 4.0
+U_READING = 0.01 / sqrt(12.0)  # mm: nothing is read better than to a hundredth
+SEEN_LEAST, SEEN_LAST = 8, 60  # castings from which, and of which, the difference from the tool is taken
+
+
+@frozen
+class Trend:
+    """One size of one tool (`tool` None: of the castings) with all that its readings come to. mm, at the tool.
+
+    `main` is the track the wear line was fitted to, `others` stand beside it. `why_not` says why there is no line.
+    """
+
+    view: JobView
+    feature: Feature
+    tool: Tool | None
+    sizes: Sizes
+    counter: Counter
+    limits: Limits
+    marks: tuple[Mark, ...]
+    main: Track
+    others: tuple[Track, ...]
+    cut: Cut
+    fit: WearFit | None
+    left: CoresLeft | None
+    why_not: str
+    now: float | None  # cores since the last repair
+    per_week: float | None
+    risk: float | None
+    alarms: tuple[parts.Alarm, ...]
+    remarks: tuple[str, ...]
+    only: Only = EVERYTHING
+
+    @property
+    def title(self) -> str:
+        """Balloon and name."""
+        return f"{self.feature.balloon} {self.feature.name}"
+
+    @property
+    def where(self) -> str:
+        """The tool, or castings."""
+        return self.tool.label if self.tool else "castings"
+
+    @property
+    def unit(self) -> str:
+        """mm or deg."""
+        return unit_of(self.feature)
+
+    @property
+    def castings(self) -> Track | None:
+        """The castings of the same size, where some were measured."""
+        return next((t for t in self.others if t.of == CASTING and len(t)), None)
+
+    def as_tool(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Sizes of castings as the size of the tool that gives them: by the planned chain."""
+        if self.tool is None or self.feature.scale == "tool":
+            return values
+        steps = [s for s in self.sizes.steps if s.kind not in ("stock", "draft")]
+        zero = chain.forward(0.0, steps).value
+        return values * (chain.forward(1.0, steps).value - zero) + zero
+
+    @property
+    def weeks(self) -> tuple[float | None, float | None, float | None]:
+        """Weeks to the limit: as it stands, at worst, at best; None where not known or without end."""
+        if self.left is None or not self.per_week:
+            return None, None, None
+        left, low, high = self.left.left, self.left.low, self.left.high
+        rate = self.per_week
+        return (None if left is None else left / rate), low / rate, (high / rate if isfinite(high) else None)
+
+    @property
+    def due(self) -> str | None:
+        """The day on which the limit comes as it stands, ISO date, counted from the last count."""
+        weeks = self.weeks[0]
+        if weeks is None or not self.counter.day or weeks > 2000:
+            return None
+        return (date.fromordinal(self.counter.day[-1]) + timedelta(weeks=weeks)).isoformat()
+
+    @property
+    def sentence(self) -> str:
+        """The one line that the list shows."""
+        if self.left is None:
+            return self.why_not
+        text = self.left.sentence
+        weeks, low, high = self.weeks
+        if weeks is not None and self.left.kind == "left":
+            span = f"{low:.0f} to {high:.0f}" if high is not None else f"at least {low:.0f}"
+            text += f"; about {weeks:.0f} weeks ({span})"
+        elif self.left.kind == "at least" and low is not None:
+            text += f", {low:.0f} weeks"
+        elif self.left.limit is not None and not self.per_week:
+            text += "; no cores per week, so no date"
+        return text
+
+    def residuals(self) -> NDArray[np.float64]:
+        """The main track less its wear line, segment by segment (less the segment's median where there is no line)."""
+        return parts.residuals(self.main, self.cut, self.fit)
+
+    @property
+    def jumps(self) -> tuple[Mark, ...]:
+        """Jumps that no repair explains."""
+        return tuple(mark for mark in self.marks if mark.kind == JUMP)
+
+    def unexplained(self) -> NDArray[np.float64]:
+        """The residuals with what nobody explained put back: jumps stay in them, wear and repairs are out."""
+        return self.residuals() + parts.jumped(self.cut, self.fit)
+
+
+# ------------------------------------------------------------------------------ putting it together
+def trend(
+    view: JobView,
+    feature: Feature,
+    tool: Tool | None,
+    only: Only = EVERYTHING,
+    per_week: float | None = None,
+    bare: bool = False,
+) -> Trend:
+    """One size of a tool, or of the castings where no tool is named. NotFound where the tool does not make it.
+
+    `bare`: the readings and marks alone, without wear line, jumps and alarms; for a first look at very many of them.
+    """
+    root = view.root.get(feature.id, feature.id)
+    if tool is None:
+        return _filtered(view, feature, None, [tracks_.on_castings(view, root)], only, per_week, bare)
+    view.sizes(tool, feature)  # says so where the tool does not make it
+    made = view.counter(tool)
+    found = [tracks_.on_tool(view, tool, root)]
+    elsewhere = not rows.alone(view.reader, tool.of_id, view.line(root))
+    if elsewhere:
+        found.append(tracks_.on_cores(view, tool, root))
+    if elsewhere and feature.scale == "cast":
+        found.append(tracks_.on_castings(view, root, made))
+    return _filtered(view, feature, tool, found, only, per_week, bare)
+
+
+def _filtered(
+    view: JobView,
+    feature: Feature,
+    tool: Tool | None,
+    found: Sequence[Track],
+    only: Only,
+    per_week: float | None,
+    bare: bool,
+) -> Trend:
+    if only.words:
+        found = [_only(view, track, only) for track in found]
+    return replace(analyse(view, feature, tool, found, per_week, bare=bare), only=only)
+
+
+def _only(view: JobView, track: Track, only: Only) -> Track:
+    import numpy as np
+
+    keep = np.ones(len(track), dtype=bool)
+    if only.person is not None:
+        who = view.reader.who_of(track.ids)
+        keep &= np.array([who[one].person == only.person for one in track.ids], dtype=bool)
+    if track.lot is not None and only.lot is not None:
+        keep &= np.array([lot == only.lot for lot in track.lot], dtype=bool)
+    if track.item is not None and only.item is not None:
+        keep &= np.array([view.items[item].serial == only.item for item in track.item], dtype=bool)
+    return track.take(keep)
+
+
+def analyse(
+    view: JobView,
+    feature: Feature,
+    tool: Tool | None,
+    found: Sequence[Track],
+    per_week: float | None = None,
+    horizon: float = HORIZON_WEEKS,
+    bare: bool = False,
+) -> Trend:
+    """The same from tracks that were read already."""
+    root = view.root.get(feature.id, feature.id)
+    one = view.sizes(tool, feature)
+    made = view.counter(tool) if tool else view.castings_made
+    marks = view.marks_on(tool, root) if tool else view.marks_for_castings(feature)
+    main, others = _choose(found, marks)
+    pieces = tracks_.cut(main, marks)
+    jumps = parts.jumps(main, marks, DIRECTION.get(one.sense or "face", 0)) if tool and not bare else []
+    if jumps:  # taken for repairs until somebody says what they were
+        marks = [*marks, *jumps]
+        pieces = tracks_.cut(main, marks)
+    rate = per_week if per_week is not None else made.per_week
+    fit, why = (None, "castings: no wear line, look at the steps and alarms") if tool is None else (None, "")
+    if bare:
+        why = "the wear line is being worked out"
+    elif tool is not None:
+        fit, why = _fit(main, pieces, DIRECTION.get(one.sense or "face", 0), feature)
+    apart = parts.levels(view, root, main, pieces, fit) if fit is not None else []
+    if apart:
+        value = main.value.astype(float).copy()
+        for level in apart:
+            value[list(level.at)] -= level.off
+        fit, why = _fit(replace(main, value=value), pieces, DIRECTION.get(one.sense or "face", 0), feature)
+    now = made.now - pieces.starts[-1] if made.now is not None and made.now >= pieces.starts[-1] else None
+    if fit is not None and (now is None or now < fit.reach):
+        now = fit.reach
+    limits = Limits(one.band, one.band.source, False)
+    if tool is not None:
+        seen, scatter = _seen(fit, others, pieces, one) if fit is not None else (None, 0.0)
+        limits = view.wear_limits(tool, feature, one, seen, scatter)
+    marks = sorted(marks, key=lambda m: (m.day, m.entered))
+    left, risk = None, None
+    if fit is not None:
+        left = cores_left(fit, limits.band.lower, limits.band.upper, now)
+        risk = float(left.kind == "past") if rate or left.kind == "past" else None
+        if left.kind in ("left", "at least") and rate and left.limit is not None:
+            risk = fit.p_beyond(left.now + horizon * rate, left.limit)
+    alarms = parts.alarms(main, pieces) if tool is None and not bare else ()
+    return Trend(
+        view,
+        feature,
+        tool,
+        one,
+        made,
+        limits,
+        tuple(marks),
+        main,
+        others,
+        pieces,
+        fit,
+        left,
+        why,
+        now,
+        rate,
+        risk,
+        alarms,
+        tuple([*parts.remarks(main, pieces, made, fit, jumps), *(level.words for level in apart)]),
+    )
+
+
+def _choose(found: Sequence[Track], marks: Sequence[Mark]) -> tuple[Track, tuple[Track, ...]]:
+    """The track to fit: box checks or sample cores, whichever has more since the last repair; castings only alone."""
+    own = [t for t in found if t.of in (TOOL, CORE)] or list(found)
+
+    def worth(track: Track) -> tuple[int, int]:
+        pieces = tracks_.cut(track, marks)
+        return int((pieces.segment == pieces.current).sum()), len(track)
+
+    main = max(own, key=worth) if len(own) > 1 else own[0]
+    return main, tuple(t for t in found if t is not main and len(t))
+
+
+def _fit(main: Track, pieces: Cut, direction: int, feature: Feature) -> tuple[WearFit | None, str]:
+    import numpy as np
+
+    known = ~np.isnan(pieces.since)
+    if not len(main):
+        return None, "not measured yet"
+    if not known.any():
+        return None, "no counts: type or import how many cores were made, or give the lots a quantity and a day"
+    if not any(np.ptp(pieces.since[known & (pieces.segment == k)]) > 0 for k in np.unique(pieces.segment[known])):
+        return None, f"too few readings to see wear: {int(known.sum())} with a count, never two between repairs"
+    u = U_READING if feature.quantity not in ("angle", "temperature", "attribute") else 0.0
+    try:
+        since: Any = pieces.since[known]  # arrays do for sequences
+        segment: Any = pieces.segment[known]
+        values: Any = main.value[known]
+        return fit_wear(since, values, segment, direction, pieces.current, u), ""
+    except DataError as problem:
+        return None, str(problem)
+
+
+def _seen(fit: WearFit, others: Sequence[Track], pieces: Cut, one: Sizes) -> tuple[Estimate | None, float]:
+    """How castings since the last repair differ from what the wear line predicts, and their scatter (mm, casting)."""
+    import numpy as np
+
+    track = next((t for t in others if t.of == CASTING), None)
+    if track is None or one.tool_feature is None:
+        return None, 0.0
+    since = track.count - pieces.starts[-1]
+    last = np.flatnonzero((since > 0) & ~np.isnan(since))[-SEEN_LAST:]
+    if len(last) < SEEN_LEAST:
+        return None, 0.0
+    cast = np.array([one.cast_from(fit.at(float(since[i])).value, 0.0).value for i in last])  # type: ignore[union-attr]
+    rest = track.value[last] - cast
+    middle = float(np.median(rest))
+    sd = 1.4826 * float(np.median(np.abs(rest - middle)))
+    u = sqrt((1.2533 * sd) ** 2 / len(last) + fit.at(float(since[last[-1]])).u ** 2)
+    return Estimate(middle, u), sd
+
+
+# ------------------------------------------------------------------------------ all of a tool
+def core_tracks(view: JobView, tool: Tool) -> dict[Id, list[Track]]:
+    """All that was measured on a tool and on the sample cores from it, by root."""
+    found: dict[Id, list[Track]] = {}
+    for part in (tracks_.of_tool_all(view, tool), tracks_.of_core_items(view, tool)):
+        for root, track in part.items():
+            if len(track):
+                found.setdefault(root, []).append(track)
+    return found

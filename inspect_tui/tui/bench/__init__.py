@@ -1,0 +1,1 @@
+"""The Bench on the screen."""

@@ -1,0 +1,214 @@
+"""What the Bench says, as text: header, list, the feature to measure now, the last line logged, earlier readings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.text import Text
+
+from inspect_tui.metrology.typed.quantity_show import show, show_on_rule
+from inspect_tui.record.ask.readings import LoggedReading
+from inspect_tui.report.term.band import band_text
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.bench.outcomes import Logged, Task
+from inspect_tui.shop.common.judging import shown
+from inspect_tui.shop.common.sizes import chain_words, unit_of
+from inspect_tui.tui.bench.big_digits import big_digits
+from inspect_tui.tui.when import when
+
+SYMBOL = {"conforms": "✓", "does not conform": "✗", "undecided": "?", "to measure": "·"}
+STYLE = {"conforms": "bold green", "does not conform": "bold red", "undecided": "bold yellow", "to measure": "dim"}
+
+
+def header(bench: Bench, width: int) -> Text:
+    """Job and subject on the left; person, instrument and its uncertainty on the right."""
+    left = f" {bench.job.number} · rev {bench.revision.rev} · {bench.subject.label}"
+    if bench.record.read_only:
+        left += "  READ ONLY"
+    person = bench.person.initials if bench.person else "who? F3"
+    gauge = "instrument? F4"
+    if bench.means:
+        gauge = f"{bench.means.instrument.label}  U {bench.means.u95():g} mm"
+        if bench.means.overdue_since:
+            gauge += " OVERDUE"
+    if bench.work_c is not None:
+        gauge += f"  {bench.work_c:g} °C" + ("" if bench.instrument_c is None else f", gauge {bench.instrument_c:g}")
+    right = f"{person} · {gauge} "
+    gap = max(width - len(left) - len(right), 1)
+    return Text(_cut(left + " " * gap + right, width), style="reverse", no_wrap=True)
+
+
+def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text:
+    """A window of the list of what to measure, the current one marked; symbol and word, not colour alone.
+
+    `blind` shows only what is measured and what is not, so that measuring again is not led by the size before.
+    """
+    out = Text(no_wrap=True)
+    tasks = bench.tasks
+    done = len(tasks) - bench.to_do
+    out.append(_cut(f"{done} of {len(tasks)} measured", width) + "\n", style="bold")
+    rows = max(height - 1, 1)
+    top = min(max(bench.index - rows // 2, 0), max(len(tasks) - rows, 0))
+    for index in range(top, min(top + rows, len(tasks))):
+        task = tasks[index]
+        symbol = "↻" if task.mark == "again" else SYMBOL[task.state]
+        style = "bold cyan" if task.mark == "again" else STYLE[task.state]
+        if blind and task.state != "to measure":
+            symbol, style = "•", ""
+        line = Text(no_wrap=True)
+        line.append("▶" if index == bench.index else " ", style="bold")
+        line.append(symbol, style=style)
+        value = shown(task.sizes, task.last) if task.last is not None and not blind else ""
+        room = width - 4 - len(value)
+        line.append(" " + f"{task.feature.balloon} {task.feature.name}"[: room - 1].ljust(room))
+        line.append(value + " ", style=style if value else "")
+        if index == bench.index:
+            line.stylize("reverse")
+        out.append_text(line)
+        out.append("\n")
+    return out
+
+
+def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float]) -> Text:
+    """The feature to measure now: what it is, its sizes and its band."""
+    task = bench.task
+    if task is None:
+        return Text("There is nothing to measure on this tool yet. F10 goes to the jobs.", style="bold")
+    feature = task.feature
+    unit = unit_of(feature)
+    place = f"{bench.index + 1} of {len(bench.tasks)}"
+    axis = "" if feature.axis == "none" else f", along {feature.axis.upper()}"
+    title = _cut(f"{feature.balloon}  {feature.name}{axis}", width - len(place) - 1)
+    out = Text(no_wrap=False)
+    out.append(title, style="bold")
+    out.append(" " * max(width - len(title) - len(place), 1) + place + "\n", style="")
+    if not show_target:
+        out.append("the size wanted stays hidden until the reading is in (F5 shows it)\n", style="italic")
+        if feature.note:
+            out.append(_cut(feature.note, width) + "\n")
+        return out
+    out.append(chain_words(task.sizes) + _on_the_rule(bench, task) + "\n")
+    one = task.sizes
+    if one.band.lower is None and one.band.upper is None:
+        out.append(f"no limits stated; make {shown(one, one.target)} {unit}\n")
+        return out
+    out.append_text(
+        band_text(
+            lower=one.band.lower,
+            upper=one.band.upper,
+            target=one.target,
+            earlier=earlier,
+            width=width,
+            label="{:.2f}",
+        )
+    )
+    return out
+
+
+def _on_the_rule(bench: Bench, task: Task) -> str:
+    """What the target reads on the contraction rule at hand."""
+    instrument = bench.means.instrument if bench.means else None
+    if instrument is None or not instrument.rule_scale or unit_of(task.feature) != "mm":
+        return ""
+    if instrument.unit == "in":
+        return f"; on this rule {show_on_rule(task.sizes.target, instrument.rule_scale)}"
+    return f"; on this rule {show(task.sizes.target / (1.0 + instrument.rule_scale))}"
+
+
+def last(outcome: Logged, width: int, voided: bool = False) -> Text:
+    """The line just logged: the size big, the verdict in a word, the cut, and the casting it would give."""
+    judged = outcome.judged
+    one = judged.sizes
+    feature = one.feature
+    unit = unit_of(feature)
+    answer = judged.verdict.answer.value
+    style = STYLE[answer]
+    out = Text()
+    label = f"last: {feature.balloon} {feature.name}" + (
+        f", mean of {len(judged.values)}" if len(judged.values) > 1 else ""
+    )
+    out.append(_cut(label, width) + "\n", style="bold")
+    rows = big_digits(shown(one, judged.value))
+    says = _says(outcome, voided)
+    for row, (text, text_style) in zip(rows, says, strict=True):
+        out.append(row + "  ", style="strike dim" if voided else style)
+        out.append(_cut(text, width - len(row) - 2) + "\n", style=text_style)
+    if not voided:
+        out.append_text(
+            band_text(
+                lower=one.band.lower,
+                upper=one.band.upper,
+                target=one.target,
+                value=judged.value,
+                u95=judged.budget.U,
+                width=width,
+                value_style=style,
+            )
+        )
+        out.append("\n")
+        if judged.cut:
+            out.append(judged.cut.words + "\n", style="bold")
+            if judged.cut.casting_words:
+                out.append(judged.cut.casting_words + "\n")
+        if judged.casting:
+            out.append(
+                f"the casting will be {shown(one, judged.casting.value)} "
+                f"± {2 * judged.casting.u:.2f} {unit}"
+                + (f": {judged.casting_verdict.answer.value}" if judged.casting_verdict else "")
+                + "\n"
+            )
+        if judged.advice:
+            out.append(judged.advice + "\n", style="yellow")
+        for remark in (*judged.remarks, *outcome.remarks):
+            out.append(remark + "\n", style="italic")
+    return out
+
+
+def _says(outcome: Logged, voided: bool) -> list[tuple[str, str]]:
+    judged = outcome.judged
+    if voided:
+        return [("taken back", "bold"), ("struck out, still in the record", ""), ("", "")]
+    answer = judged.verdict.answer.value
+    chance = judged.verdict.p_conform
+    sure = "over 99.9 %" if chance > 0.999 else "under 0.1 %" if chance < 0.001 else f"{100 * chance:.1f} %"
+    return [
+        (f"{SYMBOL[answer]} {answer.upper()}", STYLE[answer]),
+        (f"within limits: {sure}", ""),
+        (f"U {judged.budget.U:.3f} {unit_of(judged.sizes.feature)} (k {judged.budget.k:.2f})", ""),
+    ]
+
+
+def recent(readings: Sequence[LoggedReading], task: Task, width: int, most: int, today: str) -> Text:
+    """Earlier readings of this feature on this tool, newest first; voided ones struck."""
+    out = Text()
+    if not readings:
+        out.append("not measured on this yet\n", style="dim")
+        return out
+    for logged in readings[:most]:
+        value = shown(task.sizes, logged.reading.value)
+        line = f"{value:>9}  {logged.by:<3} {logged.instrument[:16]:<16} {when(logged.at_us, logged.tz_min, today)}"
+        if logged.supersede is not None:
+            out.append(_cut(line, width - 9), style="strike dim")
+            out.append("  void: " + logged.supersede.why[: max(width - len(line) - 9, 0)], style="dim")
+        else:
+            slip = "  asked, kept" if logged.reading.slip == "asked_kept" else ""
+            note = "  " + logged.notes[-1].text if logged.notes else ""
+            out.append(_cut(line + slip + note, width))
+        out.append("\n")
+    return out
+
+
+def budget_table(outcome: Logged, width: int) -> Text:
+    """Where the uncertainty of the last line comes from, one source a row."""
+    judged = outcome.judged
+    out = Text()
+    out.append("where U comes from\n", style="bold")
+    total = sum(line.u**2 for line in judged.budget.lines) or 1.0
+    for line in judged.budget.lines:
+        share = f"{100 * line.u**2 / total:4.0f} %"
+        out.append(_cut(f"{line.name:<16} u {line.u:.4f} {share}  {line.how}", width) + "\n")
+    return out
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

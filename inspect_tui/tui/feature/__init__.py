@@ -1,0 +1,1 @@
+"""One feature on the screen."""

@@ -1,0 +1,180 @@
+"""What the Feature place says, as text: head, pages, the reading under the cursor, and the raw readings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from rich.text import Text
+
+from inspect_tui.record.ask.readings import LoggedReading
+from inspect_tui.report.term import feature as paint
+from inspect_tui.report.term.budget import budget_table
+from inspect_tui.shop.feature.findings import Breakdown
+from inspect_tui.shop.feature.material import Material, Only, Pick
+from inspect_tui.shop.feature.view import FeatureView
+from inspect_tui.tui.feature.figures import Figures
+from inspect_tui.tui.when import when
+
+PAGES = ("chart", "histogram", "by whom", "readings", "budget", "what it tells")
+CHART, HISTOGRAM, WHO, READINGS, BUDGET, TELLS = range(6)
+
+
+def head(pick: Pick | None, only: Only, width: int, read_only: bool) -> Text:
+    """Job, feature and what it was measured on; what is left out, on the right."""
+    if pick is None:
+        left, right = " Feature", ""
+    else:
+        left = f" {pick.job.number} · {pick.title} · {pick.subject.label}"
+        right = only.words + " " if only.words else ""
+    if read_only:
+        left += "  READ ONLY"
+    left = _cut(left, width - len(right) - 1)
+    return Text(left + " " * max(width - len(left) - len(right), 1) + right, style="reverse", no_wrap=True)
+
+
+def tabs(page: int, width: int) -> Text:
+    """The pages with their keys, the open one reversed."""
+    out = Text(no_wrap=True)
+    for i, name in enumerate(PAGES):
+        out.append(f" {i + 1} {name} ", style="reverse bold" if i == page else "")
+        out.append(" ")
+    out.truncate(width)
+    return out
+
+
+def chart_page(view: FeatureView, width: int, height: int, cursor: int | None, show_band: bool) -> Text:
+    """Summary above, the chart as large as there is room for, and what it says below."""
+    summary = list(paint.summary_text(view, width).split("\n"))
+    words = list(paint.chart_words(view, width, most=3 if height < 30 else 8).split("\n"))
+    above = min(len(summary), max(height - 12, 1))
+    below = min(len(words), 4 if height < 30 else 14)
+    lines = summary[:above]
+    if view.chart.points:
+        room = max(height - above - below, 7)
+        picture = paint.chart_picture(view, width, room, cursor=cursor, show_band=show_band, companion=True)
+        lines += list(picture.split("\n"))
+    told = words[: max(height - len(lines), 0)]
+    if len(told) < len(words) and told:
+        told[-1] = Text("… more on page 6", style="dim")
+    return Text("\n").join([*lines, *told][:height])
+
+
+def page(which: int, figures: Figures, width: int) -> Text:
+    """A page that is plain text from top to bottom; while it is being read it says so."""
+    view = figures.view
+    if view is None:
+        return Text("reading the record …", style="dim")
+    places = paint.places_of(view.summary)
+    if which == HISTOGRAM and figures.histogram is not None:
+        return paint.histogram_picture(view.material, figures.histogram, width)
+    if which == WHO and figures.splits is not None:
+        return who_page(figures.splits, places, width)
+    if which == BUDGET and figures.no_budget:
+        return Text(figures.no_budget, style="yellow")
+    if which == BUDGET and figures.budget is not None:
+        return budget_table(figures.budget, width)
+    if which == TELLS and figures.findings is not None:
+        text = paint.findings_text(figures.findings, places, view.material.unit, width)
+        text.append("\n")
+        text.append_text(paint.chart_words(view, width, most=60))
+        return text
+    return Text("reading the record …", style="dim")
+
+
+def point_words(view: FeatureView, at: int, logged: LoggedReading | None, today: str) -> str:
+    """The point under the cursor: its value, who, with what, when, on which casting, and the signal it is part of."""
+    value = view.chart.points[at]
+    p = paint.places_of(view.summary)
+    name = f"subgroup {view.names[at]}" if view.names else f"reading {at + 1}"
+    said = f"{name}: {paint.figure(value, p)} {view.material.unit}".rstrip()
+    if view.chart_kind in ("ewma", "cusum") and logged is not None:
+        said += f" (read {logged.reading.value:g})"
+    if logged is not None:
+        said += f"  {logged.by}  {logged.instrument}  {when(logged.at_us, logged.tz_min, today)}"
+    signal = next((s for s in view.chart.signals if s.index <= at <= s.last), None)
+    return said + (f"  ◆ {signal.sentence.split(': ', 1)[-1]}" if signal else "")
+
+
+def who_page(splits: Sequence[Breakdown], places: int, width: int) -> Text:
+    """People, instruments, lots and castings, one under the other."""
+    out = Text()
+    for split in splits:
+        if split.groups:
+            out.append_text(paint.breakdown_table(split, places, width, most=500))
+            out.append("\n")
+    return out if out else Text("no readings: nobody to compare")
+
+
+def reading_rows(
+    rows: Sequence[LoggedReading],
+    chosen: bytes | None,
+    items: dict[bytes, str],
+    width: int,
+    today: str,
+    marked: frozenset[bytes] = frozenset(),
+) -> Text:
+    """Raw readings, the newest first; those that do not count are struck, with the reason; ◆ is part of a signal."""
+    out = Text(no_wrap=True)
+    for logged in rows:
+        reading = logged.reading
+        value = plain_size(reading.value)
+        on = f"  {items[reading.item_id]}" if reading.item_id in items else ""
+        line = f"{value:>10}  {logged.by:<3} {_cut(logged.instrument, 18):<18} "
+        line += f"{when(logged.at_us, logged.tz_min, today):<12}{on}"
+        here = "▶" if reading.id == chosen else " "
+        mark = "◆" if reading.id in marked else " "
+        style = "reverse" if reading.id == chosen else ""
+        if logged.out:
+            why = logged.supersede.why if logged.supersede else "two answers, none settled"
+            what = "contested" if logged.contested else "corrected" if _replaced(logged) else "void"
+            out.append(f"{here}✕ ", style=style)
+            out.append(_cut(line, width - 4), style=f"strike dim {style}")
+            out.append(_cut(f"  {what}: {why}", max(width - 4 - len(line), 0)) + "\n", style="dim")
+        else:
+            extra = "  asked, kept as typed" if reading.slip == "asked_kept" else ""
+            extra += f"  {logged.notes[-1].text}" if logged.notes else ""
+            out.append(_cut(f"{here}{mark} {line}{extra}", width) + "\n", style=style)
+    return out
+
+
+def plain_size(value: float) -> str:
+    """A size with the decimals it has, two at least and four at most."""
+    text = f"{value:.4f}".rstrip("0")
+    whole, _, decimals = text.partition(".")
+    return f"{whole}.{decimals.ljust(2, '0')}"
+
+
+def _replaced(logged: LoggedReading) -> bool:
+    return logged.supersede is not None and logged.supersede.replacement_id is not None
+
+
+def readings_head(material: Material, top: int, shown: int, width: int) -> Text:
+    """How many there are and which of them are on the screen."""
+    total = len(material.ids)
+    if not total:
+        return Text("not measured on this yet\n", style="dim")
+    say = f"{total} readings, {material.n_out} not counted (✕, struck); newest first, {top + 1} to {top + shown}"
+    return Text(_cut(say, width) + "\n", style="bold")
+
+
+def window(text: Text, scroll: int, height: int) -> tuple[Text, int]:
+    """As many lines as fit, from line `scroll`; what is left below is told. Also the scroll that is possible."""
+    lines = list(text.split("\n", allow_blank=True))
+    while lines and not lines[-1].plain:
+        lines.pop()
+    scroll = min(max(scroll, 0), max(len(lines) - height, 0))
+    shown = lines[scroll : scroll + height]
+    rest = len(lines) - scroll - len(shown)
+    if rest > 0:
+        shown[-1] = Text(f"↓ {rest + 1} more lines", style="dim")
+    return Text("\n").join(shown), scroll
+
+
+def today_of() -> str:
+    """Today on this bench's calendar."""
+    return date.today().isoformat()
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

@@ -1,0 +1,1 @@
+"""First article on the screen."""

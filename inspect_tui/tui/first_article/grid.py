@@ -1,0 +1,259 @@
+"""The grid of a sampling: features down, castings across; only what is seen is judged and drawn, so size costs nothing.
+
+Each cell has its value and a symbol, each feature a word. The word needs every casting: it is worked out a little at
+a time between frames, and reads "…" until then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from time import perf_counter
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.geometry import Size
+from textual.message import Message
+from textual.strip import Strip
+from textual.timer import Timer
+from textual.widget import Widget
+
+from inspect_tui.metrology.typed.quantity_show import show as show_of_quantity_show
+from inspect_tui.model.work import Feature, Item
+from inspect_tui.shop.common.drawing_notes import is_sectioned
+from inspect_tui.shop.first_article.result import Cell
+from inspect_tui.shop.first_article.sampling import ORDER, SYMBOL, Sampling
+
+WORD = {
+    "conforms": "in",
+    "does not conform": "out",
+    "undecided": "undecided",
+    "to measure": "to do",
+    "not measurable": "–",
+    "not judged": "no limits",
+    "in question": "question",
+}
+STYLE = {
+    "conforms": Style(color="green"),
+    "does not conform": Style(color="red", bold=True),
+    "undecided": Style(color="yellow", bold=True),
+    "to measure": Style(dim=True),
+    "not measurable": Style(dim=True),
+    "not judged": Style(),
+    "in question": Style(color="yellow", bold=True),
+}
+CELL = 11  # columns of a casting
+WORD_WIDTH = 13
+SLICE_S = 0.006  # how long the words are worked on between two frames
+
+
+class CastingGrid(Widget):
+    """A window on features and castings with one cell current; moving it is all it does itself."""
+
+    can_focus = False
+    DEFAULT_CSS = "CastingGrid { height: 1fr; width: 1fr; }"
+    HEAD: ClassVar[int] = 1
+
+    class Moved(Message):
+        """The current cell is another one."""
+
+    def __init__(self, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self.sampling: Sampling | None = None
+        self.features: list[Feature] = []
+        self.castings: tuple[Item, ...] = ()
+        self.row = self.column = 0
+        self.top = self.left = 0
+        self.words: dict[int, str] = {}  # row -> the worst answer, or "missing n"
+        self._todo: Iterator[None] | None = None
+        self._timer: Timer | None = None
+
+    # ---------------------------------------------------------------- what is shown
+    def show(self, sampling: Sampling | None) -> None:
+        """Show a sampling from its beginning, or keep the place when it is the same round once more."""
+        same = bool(self.sampling and sampling and self.sampling.round.label == sampling.round.label)
+        self.sampling = sampling
+        self.features = sampling.features if sampling else []
+        self.castings = sampling.castings if sampling else ()
+        if not same:
+            self.row = self.column = self.top = self.left = 0
+        self.work_again()
+
+    def work_again(self) -> None:
+        """Forget the words and work them out again; the cells that are seen are drawn at once."""
+        self.words.clear()
+        self._todo = self._work()
+        if self._timer is None and self.is_mounted:
+            self._timer = self.set_interval(0.03, self._tick)
+        self.refresh()
+
+    def on_mount(self) -> None:
+        """Work goes on between frames."""
+        if self._timer is None:
+            self._timer = self.set_interval(0.03, self._tick)
+
+    def _work(self) -> Iterator[None]:
+        sampling = self.sampling
+        if sampling is None:
+            return
+        for row, feature in enumerate(self.features):
+            answers: dict[str, int] = {}
+            for item in self.castings:
+                answer = sampling.cell(feature, item).answer
+                answers[answer] = answers.get(answer, 0) + 1
+                yield
+            self.words[row] = _word(answers)
+
+    def _tick(self) -> None:
+        if self._todo is None:
+            if self._timer is not None:
+                self._timer.stop()
+                self._timer = None
+            return
+        until = perf_counter() + SLICE_S
+        before = len(self.words)
+        for _ in self._todo:
+            if perf_counter() > until:
+                break
+        else:
+            self._todo = None
+        if len(self.words) != before:
+            self.refresh()
+
+    def changed(self, row: int) -> None:
+        """A cell of this row was measured: its word is worked out again at once."""
+        if self.sampling is None or row >= len(self.features):
+            return
+        answers: dict[str, int] = {}
+        for item in self.castings[:200]:
+            answer = self.sampling.cell(self.features[row], item).answer
+            answers[answer] = answers.get(answer, 0) + 1
+        self.words[row] = _word(answers)
+        self.refresh()
+
+    # ---------------------------------------------------------------- the current cell
+    @property
+    def feature(self) -> Feature | None:
+        """The feature of the current cell."""
+        return self.features[self.row] if self.row < len(self.features) else None
+
+    @property
+    def casting(self) -> Item | None:
+        """The casting of the current cell."""
+        return self.castings[self.column] if self.column < len(self.castings) else None
+
+    def move(self, rows: int = 0, columns: int = 0) -> None:
+        """Go by so many rows and columns, as far as there are any."""
+        self.go(self.row + rows, self.column + columns)
+
+    def go(self, row: int, column: int) -> None:
+        """Go to a cell and scroll until it is seen."""
+        if not self.features or not self.castings:
+            return
+        self.row = min(max(row, 0), len(self.features) - 1)
+        self.column = min(max(column, 0), len(self.castings) - 1)
+        self._into_view()
+        self.refresh()
+        self.post_message(self.Moved())
+
+    def _into_view(self) -> None:
+        rows, columns = self.rows_seen, self.columns_seen
+        self.top = min(self.top, self.row)
+        self.top = max(self.top, self.row - rows + 1, 0)
+        self.left = min(self.left, self.column)
+        self.left = max(self.left, self.column - columns + 1, 0)
+
+    @property
+    def rows_seen(self) -> int:
+        """How many features fit."""
+        return max(self.size.height - self.HEAD, 1)
+
+    @property
+    def name_width(self) -> int:
+        """Columns for balloon and name: what the castings leave, within reason."""
+        wanted = self.size.width - WORD_WIDTH - CELL * max(min(len(self.castings), 3), 1)
+        return min(max(wanted, 12), 46)
+
+    @property
+    def columns_seen(self) -> int:
+        """How many castings fit."""
+        return max((self.size.width - self.name_width - WORD_WIDTH) // CELL, 1)
+
+    def on_resize(self) -> None:
+        """Keep the current cell in sight."""
+        self._into_view()
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """As high as there is room."""
+        return container.height
+
+    # ---------------------------------------------------------------- drawing
+    def render_line(self, y: int) -> Strip:
+        """One line: the serials, or a feature with its word and the castings that are seen."""
+        width = self.size.width
+        if not self.features or not self.castings:
+            return Strip.blank(width)
+        segments = self._head() if y == 0 else self._feature_line(self.top + y - self.HEAD)
+        return Strip(segments).adjust_cell_length(width)
+
+    def _seen(self) -> range:
+        return range(self.left, min(self.left + self.columns_seen, len(self.castings)))
+
+    def _head(self) -> list[Segment]:
+        seen, n = self._seen(), len(self.castings)
+        which = f"castings {seen.start + 1} to {seen.stop} of {n}" if len(seen) < n else f"{n} castings"
+        before, after = "◀" if seen.start else " ", "▶" if seen.stop < n else " "
+        left = f"{self.row + 1}/{len(self.features)}  {before} {which} {after}"
+        out = [
+            Segment(_cut(left, self.name_width - 1).ljust(self.name_width), Style(dim=True)),
+            Segment(" feature".ljust(WORD_WIDTH), Style(bold=True)),
+        ]
+        for column in seen:
+            style = Style(bold=True, reverse=column == self.column)
+            out.append(Segment(f"{_cut(self.castings[column].serial, CELL - 1):>{CELL - 1}}", style))
+            out.append(Segment(" "))
+        return out
+
+    def _feature_line(self, row: int) -> list[Segment]:
+        if row >= len(self.features) or self.sampling is None:
+            return []
+        feature = self.features[row]
+        here = row == self.row
+        mark = "▶" if here else " "
+        section = "▧" if is_sectioned(feature) else " "
+        name = f"{mark}{feature.balloon:<5}{section}{feature.name}"
+        out = [Segment(_cut(name, self.name_width - 1).ljust(self.name_width), Style(bold=here))]
+        out.append(self._word_segment(row))
+        for column in self._seen():
+            cell = self.sampling.cell(feature, self.castings[column])
+            current = Style(reverse=True) if here and column == self.column else Style()
+            out.append(Segment(cell_text(cell, CELL - 1), STYLE[cell.answer] + current))
+            out.append(Segment(" "))
+        return out
+
+    def _word_segment(self, row: int) -> Segment:
+        word = self.words.get(row)
+        if word is None:
+            return Segment(" …".ljust(WORD_WIDTH), Style(dim=True))
+        answer, _, missing = word.partition("|")
+        text = f"{SYMBOL[answer]} {WORD[answer]}" + (f" {missing}" if missing else "")
+        return Segment(" " + _cut(text, WORD_WIDTH - 2).ljust(WORD_WIDTH - 1), STYLE[answer])
+
+
+def _word(answers: dict[str, int]) -> str:
+    """The worst answer; how many are still to do stands behind it."""
+    worst = next((answer for answer in ORDER if answer in answers), "to measure")
+    missing = answers.get("to measure", 0)
+    return worst if not missing or worst == "to measure" else f"{worst}|-{missing}"
+
+
+def cell_text(cell: Cell, width: int) -> str:
+    """Value and symbol to the right; `!` behind a reading that is in question, `~` before a corrected one."""
+    if cell.value is None:
+        return f"{SYMBOL[cell.answer]:>{width}}"
+    mark = "~" if cell.corrected else ""
+    return f"{mark}{show_of_quantity_show(cell.value, 'mm', 0.01)} {SYMBOL[cell.answer]}"[-width:].rjust(width)
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

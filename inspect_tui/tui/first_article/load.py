@@ -1,0 +1,332 @@
+"""Takes a file of readings in at the first-article place: asks which, reads it beside the work, shows it, writes it.
+
+Nothing is written before Enter on the summary, and then all of it or nothing. What the command line refuses is refused
+here with the same sentences; what a person can answer (columns, unit, sheet) is asked.
+"""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from rich.text import Text
+
+from inspect_tui.errors import DataError, InspectError
+from inspect_tui.model.work import Job
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench import memory
+from inspect_tui.shop.common.table_file import split_heading
+from inspect_tui.shop.first_article import rounds as rounds_of
+from inspect_tui.shop.gauges.instruments import read_day
+from inspect_tui.shop.intake.columns import UNIT_NAMES, unit_mm
+from inspect_tui.tui import conditions
+from inspect_tui.tui.choosers import Chooser
+from inspect_tui.tui.first_article.load_forms import AtWork, Columns, FileForm, Look
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from inspect_tui.shop.intake.checks import UnitUnclear
+    from inspect_tui.shop.intake.columns import ColumnsUnclear
+    from inspect_tui.shop.intake.grid import Grid
+    from inspect_tui.shop.intake.review import Review
+    from inspect_tui.shop.intake.rows import Options
+    from inspect_tui.shop.intake.take_in import Checked, Imported
+    from inspect_tui.tui.first_article.keys import FirstArticleKeys
+
+MM = "mm"
+
+
+class _Left(Exception):
+    """Nobody waits for this any more."""
+
+
+def load(screen: FirstArticleKeys) -> None:
+    """Ask for a file and take it in."""
+    record, job = screen.app.record, screen.job
+    if record.read_only:
+        screen.say(f"Not logged. {record.read_only_why}", "bold red")
+    elif job is None:
+        screen.say("There is no job yet: the Jobs place (F10) makes one.")
+    else:
+        screen.settle()
+        _Load(screen, job).ask()
+
+
+class _Load:
+    """One file on its way: what was typed, what was answered, and what it turned out to hold."""
+
+    def __init__(self, screen: FirstArticleKeys, job: Job) -> None:
+        self.screen, self.app, self.record, self.job = screen, screen.app, screen.app.record, job
+        self.values: dict[str, str] = self._first()
+        self.grid: Grid | None = None
+        self.sheet: str | None = None
+        self.unit: str | None = None
+        self.mapping: dict[str, str] = {}  # head -> what it is
+
+    def _forget(self, all_of_it: bool) -> None:
+        """Read the file anew: its units may have been put right; what its columns are stays as it was said."""
+        self.grid, self.unit = None, None
+        self.sheet = None if all_of_it else self.sheet
+        self.mapping = {} if all_of_it else {head: split_heading(what)[0] for head, what in self.mapping.items()}
+
+    # ---------------------------------------------------------------- which file
+    def _first(self) -> dict[str, str]:
+        filling, sampling = self.screen.filling, self.screen.sampling
+        label = f"S{1 + len(rounds_of.rounds(self.record, self.job))}"
+        return {
+            "file": memory.last_file(self.record),
+            "label": sampling.round.label if sampling else label,
+            "by": filling.person.initials if filling and filling.person else self.screen.loaded.get("by", ""),
+            "with": filling.instrument.label if filling and filling.instrument else self.screen.loaded.get("with", ""),
+            "c": f"{filling.work_c:g}" if filling and filling.work_c is not None else "",
+            "g": f"{filling.instrument_c:g}" if filling and filling.instrument_c is not None else "",
+            "unit": "",
+            "heights": "no",
+            "poured": "",
+        }
+
+    def ask(self, wrong: str = "") -> None:
+        """The form, with what was typed before and why it is asked for again."""
+        labels = {
+            "file": "file: CSV or XLSX, columns in any order; Tab completes",
+            "label": "sampling: S1, S2 ...; castings it lacks are added to it",
+            "by": "who: initials, where no column says",
+            "with": "with: an instrument, where no column says",
+            "c": "temperature: of the castings in °C; empty is not known",
+            "g": conditions.GAUGE_C,
+            "unit": "unit: where no column says; empty: mm, asked if it cannot be",
+            "heights": "heights: yes when they are heights over the table",
+            "poured": "poured on: of a new sampling; may be left out",
+        }
+        fields = [(key, label, self.values[key]) for key, label in labels.items()]
+        form = FileForm(f"Readings of {self.job.number} from a file", fields, self._wrong, wrong)
+        self.app.push_screen(form, self._asked)
+
+    def _wrong(self, values: dict[str, str]) -> str | None:
+        if not values["file"]:
+            return "Name a CSV or XLSX file, such as ~/readings.csv."
+        if values["unit"] and unit_mm(values["unit"]) is None:
+            return f"{values['unit']} is no unit of length known here: give mm, cm, m, um or in."
+        if wrong := conditions.wrong_temperature(values["c"], values["g"]):
+            return wrong
+        if values["heights"].casefold() not in ("yes", "no", "y", "n", ""):
+            return "Type yes or no for heights over the table."
+        if values["poured"] and read_day(values["poured"]) is None:
+            return f"{values['poured']} is no day: write it as 2025-03-31."
+        return None
+
+    def _asked(self, values: dict[str, str] | None) -> None:
+        if values is None:
+            return
+        before, self.values = self.values["file"], values
+        self._forget(all_of_it=values["file"] != before)
+        self.screen.loaded = values
+        memory.remember_file(self.record, values["file"])
+        self._check()
+
+    def _options(self) -> Options:
+        from inspect_tui.shop.intake.rows import Options
+
+        values = self.values
+        return Options(
+            by=values["by"] or None,
+            instrument=values["with"] or None,
+            unit=self.unit or values["unit"] or None,
+            mapping=tuple((what, head) for head, what in self.mapping.items()),
+            temperature_c=conditions.temperature(values["c"]),
+            instrument_c=conditions.temperature(values["g"]),
+            heights=values["heights"].casefold() in ("yes", "y"),
+            sheet=self.sheet,
+            poured_on=values["poured"] or None,
+        )
+
+    @property
+    def name(self) -> str:
+        """The file as it is called in sentences."""
+        return Path(self.values["file"]).name
+
+    @property
+    def label(self) -> str | None:
+        """The sampling; None for the newest."""
+        return self.values["label"].strip() or None
+
+    # ---------------------------------------------------------------- beside the work
+    def _work(self, words: str, work: Callable[[AtWork], Any], then: Callable[[Any], None], may_leave: bool) -> None:
+        """Run `work` in a thread while a sheet says so; `then` gets the answer, or the error as one."""
+
+        def go(sheet: AtWork) -> None:
+            try:
+                answer = work(sheet)
+            except _Left:
+                return
+            except InspectError as problem:
+                answer = problem
+            except Exception as problem:  # a fault of ours must not end the program, nor be taken for success
+                answer = DataError(
+                    f"{self.name} could not be taken in ({type(problem).__name__}: {str(problem)[:120]}). Look at what "
+                    "was logged last before trying again, and save the file anew."
+                )
+            with suppress(RuntimeError):  # the program was left meanwhile
+                self.app.call_from_thread(sheet.done, answer)
+
+        def begin(sheet: AtWork) -> None:
+            self.app.run_worker(lambda: go(sheet), thread=True, exit_on_error=False, group="load")
+
+        def closed(answer: tuple[Any] | None) -> None:
+            if answer is None:
+                self.ask(f"{self.name} was left; nothing was added.")
+            else:
+                then(answer[0])
+
+        self.app.push_screen(AtWork(words, begin, may_leave), closed)
+
+    def _check(self) -> None:
+        self._work(f"Reading {self.name}", self._read, self._read_through, may_leave=True)
+
+    def _read(self, sheet: AtWork) -> Any:
+        """In a thread: the sheets to choose from, or what would be written and its summary."""
+        from inspect_tui.shop.intake import grid as import_grid
+        from inspect_tui.shop.intake import review as import_review
+        from inspect_tui.shop.intake import take_in as imports
+
+        def watch(what: str, done: int, of: int) -> None:
+            if sheet.left:
+                raise _Left
+            sheet.far = f"{what} {done:,}{f' of {of:,}' if of else ''} lines".replace(",", " ")
+
+        path = self.values["file"]
+        with self.record.reader() as reader:
+            if self.grid is None:
+                names = import_grid.sheets(path) if self.sheet is None else []
+                if len(names) > 1:
+                    return names
+                self.grid = imports.read(reader, path, self.sheet, watch)
+            checked = imports.check(
+                reader, reader.job(self.job.of_id), self.grid, self.label, self._options(), watch=watch
+            )
+            return checked, import_review.review(checked)
+
+    # ---------------------------------------------------------------- what it turned out to hold
+    def _read_through(self, answer: Any) -> None:
+        from inspect_tui.shop.intake.checks import UnitUnclear
+        from inspect_tui.shop.intake.columns import ColumnsUnclear
+        from inspect_tui.shop.intake.rows import ImportRefused
+
+        if isinstance(answer, ColumnsUnclear):
+            self._ask_columns(answer)
+        elif isinstance(answer, UnitUnclear):
+            self._ask_unit(answer)
+        elif isinstance(answer, ImportRefused) and answer.lines:
+            self._refused(answer)
+        elif isinstance(answer, InspectError):
+            self.ask(str(answer))
+        elif isinstance(answer, list):
+            self._ask_sheet(answer)
+        else:
+            self._look_over(*answer)
+
+    def _ask_sheet(self, names: list[str]) -> None:
+        def use(name: str | None) -> None:
+            self.sheet = name
+            self._check() if name is not None else self.ask("No sheet was chosen; nothing was added.")
+
+        self.app.push_screen(Chooser(f"Which sheet of {self.name}?", [(name, name) for name in names]), use)
+
+    def _ask_columns(self, problem: ColumnsUnclear) -> None:
+        def use(said: dict[str, str] | None) -> None:
+            if said is None:
+                self.ask("The columns were not said; nothing was added.")
+            else:
+                self.mapping |= said
+                self._check()
+
+        features = self.screen.sampling.features if self.screen.sampling else self._features()
+        self.app.push_screen(Columns(problem.why, problem.columns, features), use)
+
+    def _features(self) -> list[Any]:
+        revisions = self.record.revisions(self.job.of_id)
+        return [f for f in self.record.features(revisions[-1].id) if f.scale == "cast"] if revisions else []
+
+    def _ask_unit(self, problem: UnitUnclear) -> None:
+        words = UNIT_NAMES.get(problem.unit, problem.unit)
+        heads = ", ".join(head for head, _ in problem.columns)
+        rows: list[tuple[Any, str]] = [(MM, "mm: take all figures as mm all the same")]
+        if problem.columns:
+            rows.insert(0, (problem.unit, f"{words} in {heads}; the others as they are"))
+        elif not problem.scattered:
+            rows.insert(0, (problem.unit, f"{words}: take all figures that do not say otherwise as {words}"))
+        why = "\n".join([problem.sentence.partition(" Nothing was added.")[0], *problem.lines[:4], "What are they?"])
+
+        def use(unit: str | None) -> None:
+            if unit is None:
+                self.ask("The unit was not said; nothing was added.")
+                return
+            if unit == problem.unit and problem.columns:
+                self.mapping |= {head: f"{what} [{unit}]" for head, what in problem.columns}
+            else:
+                self.unit = unit
+            self._check()
+
+        self.app.push_screen(Chooser(why, rows), use)
+
+    def _refused(self, problem: Any) -> None:
+        title = Text(problem.sentence, style="bold red")
+        title.append("  (arrows scroll, Esc goes back)", style="not bold dim")
+        body = Text("\n".join(problem.lines))
+        self.app.push_screen(Look(title, body), lambda _: self.ask(f"{self.name} was refused; nothing was added."))
+
+    def _look_over(self, checked: Checked, review: Review) -> None:
+        title = Text(f"Take {checked.grid.name} in?  (Enter writes all, Esc writes nothing)", style="bold")
+        body = Text(f"{review.title}\n\n", style="bold")
+        for what, words in review.lines:
+            body.append(f"{what:<14}", style="bold")
+            body.append(f"{words}\n", style="not bold")
+        if review.odd:
+            body.append(
+                "\nLooks odd: taken in as it stands; Esc, put it right in the file, or later with Ctrl+R\n",
+                style="bold yellow",
+            )
+            body.append("\n".join(review.odd), style="not bold")
+
+        def use(yes: bool | None) -> None:
+            if yes:
+                self._work(
+                    f"Writing {len(checked.rows):,} readings".replace(",", " "),
+                    lambda _: self._write(checked),
+                    self._written,
+                    may_leave=False,
+                )
+            else:
+                self.screen.say(f"Nothing was taken in from {checked.grid.name}. Ctrl+L asks again.")
+
+        self.app.push_screen(Look(title, body), use)
+
+    # ---------------------------------------------------------------- writing
+    def _write(self, checked: Checked) -> Imported:
+        """In a thread, on a connection of its own: thousands of rows take seconds."""
+        from inspect_tui.shop.intake.take_in import write
+
+        with Record.open(self.record.path) as record:
+            return write(record, record.job(self.job.of_id), checked)
+
+    def _written(self, answer: Imported | InspectError) -> None:
+        if isinstance(answer, InspectError):
+            self.ask(str(answer))
+            return
+        self.screen.open(self.job, answer.round)
+        new = f", {_figure(len(answer.new_castings))} of them new" if answer.new_castings else ""
+        castings = _many(answer.castings, "casting")
+        self.screen.say(
+            f"logged {_many(answer.readings, 'reading')} from {answer.name} on {castings}{new} ({answer.round})",
+            "bold green",
+        )
+
+
+def _many(n: int, what: str) -> str:
+    return f"{_figure(n)} {what}{'s' * (n != 1)}"
+
+
+def _figure(n: int) -> str:
+    return f"{n:,}".replace(",", " ")

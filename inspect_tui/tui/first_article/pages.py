@@ -1,0 +1,88 @@
+"""The pages behind the grid: what a search in another thread found, as text for causes, cuts, stock and rounds."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+
+from inspect_tui.errors import InspectError
+from inspect_tui.frozen import frozen
+
+if TYPE_CHECKING:
+    from inspect_tui.model.work import Job
+    from inspect_tui.record.store import Record
+    from inspect_tui.shop.first_article.causes import PlanAnswer
+    from inspect_tui.shop.first_article.result import FirstArticle
+    from inspect_tui.shop.first_article.side_by_side import SideBySide
+    from inspect_tui.shop.first_article.taken_over import Work
+
+
+@frozen
+class Answer:
+    """What one search found; `problem` instead when there was nothing to search."""
+
+    article: FirstArticle | None
+    work: tuple[Work, ...]
+    labels: tuple[str, ...]
+    rounds: tuple[SideBySide, ...]
+    plan: PlanAnswer | None
+    problem: str | None = None
+
+
+def answer(record: Record, job: Job, label: str) -> Answer:
+    """Everything the pages show, read on a connection of this thread's own."""
+    from inspect_tui.shop.first_article.article import assemble
+    from inspect_tui.shop.first_article.causes import plan_answer
+    from inspect_tui.shop.first_article.rounds import pick_round
+    from inspect_tui.shop.first_article.sampling import Sampling
+    from inspect_tui.shop.first_article.screening import look
+    from inspect_tui.shop.first_article.side_by_side import side_by_side
+    from inspect_tui.shop.first_article.taken_over import work
+
+    with record.reader() as reader:
+        try:
+            sampling = Sampling(reader, reader.job(job.of_id), pick_round(reader, job, label))
+            labels, rows = side_by_side(reader, job)
+            done = work(reader, job)
+            looked = look(sampling)
+            if not sampling.anything:
+                plan = plan_answer(sampling, looked, castings=max(len(sampling.castings), 1))
+                return Answer(None, done, labels, rows, plan, f"Nothing of {label} has been measured yet.")
+            return Answer(assemble(sampling, looked=looked), done, labels, rows, None)
+        except InspectError as problem:
+            return Answer(None, (), (), (), None, str(problem))
+
+
+def page_text(page: str, found: Answer | None, searching: bool, width: int) -> Text:
+    """One page; a sentence while the search is at work."""
+    from inspect_tui.report.term import first_article as term
+
+    if found is None:
+        return Text("at work …" if searching else "")
+    if page == "rounds":
+        return term.rounds_text(found.labels, found.rounds, width)
+    article = found.article
+    if article is None:
+        out = Text((found.problem or "") + "\n", style="bold")
+        if page == "causes" and found.plan is not None:
+            out.append("\n")
+            out.append_text(term.plan_text(found.plan, width))
+        return out
+    if page == "causes":
+        out = term.questions_text(article.questions, article.loops, width)
+        if out.plain:
+            out.append("Ctrl+R puts one of them right\n\n", style="dim")
+        out.append_text(term.causes_text(article.causes, width))
+        return out
+    if page == "cuts":
+        out = term.cuts_text(article.cuts, article.promises, found.work, width)
+        if article.cuts is not None and article.cuts.cuts:
+            out.append("Ctrl+A takes cuts over: they become work on the Bench\n", style="dim")
+        return out
+    out = term.stock_text(article.stock, width)
+    for line in article.passages:
+        out.append(line.sentence + "\n")
+    if article.passages:
+        out.append(article.passages[0].caveat + "\n", style="dim")
+    return out

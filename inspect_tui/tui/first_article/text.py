@@ -1,0 +1,121 @@
+"""What the first-article place says about its head, the current cell and the last line, as rich Text."""
+
+from __future__ import annotations
+
+from rich.text import Text
+
+from inspect_tui.metrology.typed.quantity_show import show
+from inspect_tui.report.term.band import band_text
+from inspect_tui.shop.bench.outcomes import Logged
+from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
+from inspect_tui.shop.common.sizes import limit_words
+from inspect_tui.shop.first_article.filling import Filling
+from inspect_tui.shop.first_article.result import Cell
+from inspect_tui.shop.first_article.sampling import SYMBOL, Sampling
+from inspect_tui.tui.first_article.grid import STYLE as GRID_STYLE
+from inspect_tui.tui.first_article.grid import CastingGrid
+
+PAGES = ("readings", "causes", "cuts", "stock", "rounds")
+STYLE = {"conforms": "bold green", "does not conform": "bold red", "undecided": "bold yellow"}
+assert set(STYLE) <= set(GRID_STYLE)
+
+
+def header(sampling: Sampling | None, filling: Filling | None, read_only: bool, width: int) -> Text:
+    """Job and sampling on the left; who fills it with what on the right."""
+    if sampling is None or filling is None:
+        return Text(" First article".ljust(width), style="reverse", no_wrap=True)
+    n = len(sampling.castings)
+    many = f"{n} casting{'s' * (n != 1)}"
+    left = f" {sampling.job.number} · rev {sampling.revision.rev} · {sampling.round.label} · {many}"
+    left += "  READ ONLY" if read_only else ""
+    who = filling.person.initials if filling.person else "who? F3"
+    gauge = filling.instrument.label if filling.instrument else "instrument? F4"
+    right = f"{who} · {gauge}"
+    if filling.work_c is not None:
+        gauge_c = "" if filling.instrument_c is None else f", gauge {filling.instrument_c:g}"
+        right += f"  {filling.work_c:g} °C{gauge_c}"
+    if filling.table_zero is not None:
+        right += f"  zero {filling.table_zero:g}"
+    gap = max(width - len(left) - len(right) - 1, 1)
+    return Text(_cut(left + " " * gap + right + " ", width), style="reverse", no_wrap=True)
+
+
+def pages(current: str, width: int) -> Text:
+    """The pages of this place, the one that is shown marked."""
+    out = Text(no_wrap=True)
+    for name in PAGES:
+        out.append(f" {name} ", style="bold reverse" if name == current else "")
+        out.append(" ")
+    out.append("F6 next page", style="dim")
+    out.truncate(width)
+    return out
+
+
+def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width: int) -> Text:
+    """The current cell: what it is, and what it says once it was measured."""
+    feature, item = grid.feature, grid.casting
+    if feature is None or item is None:
+        return Text("")
+    cell = sampling.cell(feature, item)
+    axis = "" if feature.axis == "none" else f", along {feature.axis.upper()}"
+    made = " to ".join(dict.fromkeys(sampling.part(end) for end in feature.ends))
+    place = station_of(feature)
+    at = f", at {place[0].upper()} {place[1]:g}" if place else ""
+    cut = ", on a casting cut up" if is_sectioned(feature) else ""
+    out = Text()
+    name = f"{feature.balloon}  {feature.name}{axis}{at}{cut}"
+    out.append(_cut(name, width - len(item.serial) - 12).ljust(width - len(item.serial) - 10), style="bold")
+    out.append(f"casting {item.serial}\n", style="bold")
+    if cell.value is None:
+        return _not_measured(out, sampling, cell, made, show_expected, grid)
+    one = sampling.sizes(feature)
+    out.append_text(
+        band_text(
+            lower=one.band.lower,
+            upper=one.band.upper,
+            target=one.as_cast,
+            value=cell.value,
+            u95=cell.U or 0.0,
+            width=width,
+            value_style=STYLE.get(cell.answer, ""),
+        )
+    )
+    out.append("\n")
+    sure = "" if cell.p_conform is None else f", within limits {100 * cell.p_conform:.1f} %"
+    told = f"{SYMBOL[cell.answer]} {cell.answer}  {show(cell.value)}"
+    out.append(told, style=STYLE.get(cell.answer, ""))
+    out.append(_cut(f"  U {cell.U or 0.0:.3f}{sure}  {cell.by} {cell.instrument}", width - len(told)) + "\n")
+    said = [f"{cell.question} Measure it again, or Ctrl+R."] if cell.question else []
+    if cell.corrected:
+        said.append(f"read {show(cell.raw or 0.0)}; " + "; ".join(cell.corrected))
+    said += cell.notes
+    out.append(_cut("; ".join(said), width), style="yellow" if cell.question else "italic")
+    return out
+
+
+def _not_measured(out: Text, sampling: Sampling, cell: Cell, made: str, show_expected: bool, grid: CastingGrid) -> Text:
+    feature = grid.feature
+    assert feature is not None
+    if cell.reason:
+        out.append(f"– not measurable: {cell.reason}\n", style="yellow")
+    if show_expected:
+        one = sampling.sizes(feature)
+        words = limit_words(one.as_cast, one.band.lower, one.band.upper, show)
+        out.append(f"as cast {show(one.as_cast)}{words}   made by {made}\n")
+    else:
+        hidden = "the size wanted stays hidden until the reading is in (F5 shows it)"
+        out.append(f"made by {made}; {hidden}\n", style="italic")
+    return out
+
+
+def logged_words(outcome: Logged, serial: str) -> str:
+    """The sentence after a line was logged."""
+    task = outcome.task
+    values = " ".join(show(r.value) for r in outcome.readings)
+    kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
+    answer = outcome.judged.verdict.answer.value
+    return f"logged  {task.feature.balloon} {values} on {serial}: {SYMBOL[answer]} {answer}{kept}"
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

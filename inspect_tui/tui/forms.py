@@ -1,0 +1,241 @@
+"""Forms: a few fields to fill in, read all at once, used; what is refused stays in the form as it was typed.
+
+`ask(place, title, fields, read, use)` puts the form over a place::
+
+    forms.ask(
+        self,
+        "A new casting",
+        [Field("serial", "serial: as it is marked"), Field("heat", "heat: may be left out", read=fields.text)],
+        read=lambda values: casting_of(values),  # {key: value} -> a thing, or Wrong
+        use=lambda casting: f"Added {record.add(casting).serial}",  # may refuse: Wrong, or an InspectError
+        then=self.done,  # once the form has closed, with what `use` gave back
+    )
+
+A field's own `read` makes a value of its text, or a `Wrong`; without one its value is the text without blanks at the
+ends. `read` of the form sees all values together. What is doubtful is a `Doubt`: its sentences are said once, and the
+same texts taken again are meant. `watch(texts)` says, while somebody types, what follows. Enter goes to the next field
+and from the last one is Done; Ctrl+S is Done from anywhere; Esc leaves. When the program ends under an open form, what
+was typed is kept and stands in the form when it is opened the next time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, ClassVar, NamedTuple
+
+from rich.text import Text
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.screen import Screen
+from textual.widgets import Input, Static
+
+from inspect_tui.errors import InspectError
+from inspect_tui.tui.question import Question
+
+AGAIN = " Ctrl+S again keeps it as it is."
+KEPT = "This was typed here before and never entered. Ctrl+S enters it, Esc leaves it."
+LONGEST = 400  # letters in a field
+
+
+class Wrong(NamedTuple):
+    """What is wrong with what was typed, and what to type."""
+
+    sentence: str
+
+
+class Doubt(NamedTuple):
+    """What was read, and why it is asked once whether it is meant."""
+
+    thing: Any
+    sentences: Sequence[str]
+
+
+class Field(NamedTuple):
+    """A line of a form; `label` is `name: hint`, `read` makes a value of the text or a `Wrong`."""
+
+    key: str
+    label: str
+    first: str = ""
+    read: Callable[[str], Any] | None = None
+
+    @property
+    def name(self) -> str:
+        """What stands before the field."""
+        return self.label.partition(": ")[0]
+
+    @property
+    def hint(self) -> str:
+        """What stands in it while it is empty."""
+        return self.label.partition(": ")[2]
+
+
+Fields = Sequence[Field] | Sequence[tuple[str, str, str]]
+Texts = dict[str, str]
+
+
+def ask(
+    place: Screen[Any],
+    title: str,
+    fields: Fields,
+    read: Callable[[dict[str, Any]], Any] | None = None,
+    use: Callable[[Any], Any] | None = None,
+    *,
+    then: Callable[[Any], Any] | None = None,
+    watch: Callable[[Texts], str] | None = None,
+    wrong: str = "",
+) -> None:
+    """Put a form over a place; `then` gets what `use` gave back (without `use`, what was read) once it has closed."""
+
+    def closed(answer: tuple[Any] | None) -> None:
+        if answer is not None and then is not None:
+            then(answer[0])
+
+    place.app.push_screen(Form(title, fields, read, use, watch=watch, wrong=wrong), closed)
+
+
+def first(fields: Sequence[tuple[str, str]], values: Mapping[str, str]) -> list[Field]:
+    """Fields from (key, label), with what stands in them first."""
+    return [Field(key, label, values.get(key, "")) for key, label in fields]
+
+
+class Form(Question[tuple[Any]]):
+    """The form itself; closes with a tuple of what `use` gave back, None when it was left."""
+
+    DEFAULT_CSS = """
+    Form { align: center middle; }
+    Form #box { width: 79; max-width: 100%; height: auto; max-height: 100%; background: $surface;
+        border: round $primary; padding: 0 1; }
+    Form VerticalScroll { height: auto; max-height: 14; }
+    Form .row { height: 1; }
+    Form .label { width: 16; height: 1; }
+    Form Input, Form Input:focus { width: 1fr; border: none; height: 1; padding: 0 1; background: $boost; }
+    Form Input:focus { background: $primary 30%; }
+    Form #follows, Form #wrong { height: auto; max-height: 6; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        ("ctrl+s", "done", "Done"),
+        ("down", "app.focus_next", ""),
+        ("up", "app.focus_previous", ""),
+    ]
+
+    def __init__(
+        self,
+        title: str,
+        fields: Fields,
+        read: Callable[[dict[str, Any]], Any] | None = None,
+        use: Callable[[Any], Any] | None = None,
+        *,
+        watch: Callable[[Texts], str] | None = None,
+        wrong: str = "",
+    ) -> None:
+        """`wrong` stands under the fields from the beginning: why the form is asked for again."""
+        super().__init__()
+        self.title_text, self.first_wrong = title, wrong
+        self.fields = [Field(*one) for one in fields]
+        self.read, self.use, self.watch_fields = read, use, watch
+        self._meant: Texts | None = None  # texts whose doubts have been said
+
+    # ---------------------------------------------------------------- the screen
+    def compose(self) -> ComposeResult:
+        """A field a line, its label before it and a hint in it while it is empty."""
+        with Vertical(id="box"):
+            yield Static(Text(f"{self.title_text}  (Enter goes on, Ctrl+S done, Esc leaves)", style="bold"))
+            with VerticalScroll(can_focus=False):
+                for field in self.fields:
+                    with Horizontal(classes="row"):
+                        yield Static(Text(field.name, style="bold", no_wrap=True), classes="label")
+                        yield Input(field.first, id=f"field-{field.key}", max_length=LONGEST, placeholder=field.hint)
+            yield Static(id="follows")
+            yield Static(id="wrong")
+
+    def on_mount(self) -> None:
+        """Start in the first field, with what was typed here when the program ended."""
+        self.query(Input).first().focus()
+        self._say(self.first_wrong)
+        kept = self.app.kept_form(self.title_text)
+        if kept and kept != self.values():
+            for key in kept.keys() & self.values().keys():
+                self._input(key).value = kept[key]
+            self._say(KEPT)
+        self._follow()
+
+    def _input(self, key: str) -> Input:
+        return self.query_one(f"#field-{key}", Input)
+
+    def values(self) -> Texts:
+        """What stands in the fields."""
+        return {field.key: self._input(field.key).value.strip() for field in self.fields}
+
+    def on_input_changed(self) -> None:
+        """Show what follows."""
+        self._follow()
+
+    def _follow(self) -> None:
+        if self.watch_fields is not None:
+            try:
+                said = self.watch_fields(self.values())
+            except InspectError as problem:
+                said = str(problem)
+            self.query_one("#follows", Static).update(Text(said, style="bold"))
+
+    def _say(self, sentence: str) -> None:
+        self.query_one("#wrong", Static).update(Text(sentence, style="bold red"))
+
+    # ---------------------------------------------------------------- Enter, Done
+    def on_key(self, event: events.Key) -> None:
+        """Enter is met here, as a key: as a message it would come after the keys behind it."""
+        if event.key == "enter" and isinstance(self.focused, Input):
+            event.stop()
+            event.prevent_default()
+            if self.focused.id == f"field-{self.fields[-1].key}":
+                self.action_done()
+            else:
+                self.focus_next(Input)
+
+    def action_done(self) -> None:
+        """Read the fields and use them; whatever is refused is said, and everything typed stays."""
+        try:
+            result = self._used()
+        except InspectError as problem:
+            result = Wrong(str(problem))
+        if isinstance(result, Wrong):
+            self.refuse(result.sentence)
+        else:
+            self.finish(result)
+
+    def _used(self) -> Any:
+        values = {}
+        for field in self.fields:
+            text = self._input(field.key).value.strip()
+            value = field.read(text) if field.read is not None else text
+            if isinstance(value, Wrong):
+                self._input(field.key).focus()
+                return Wrong(f"{field.name}: {value.sentence}")
+            values[field.key] = value
+        made = self.read(values) if self.read is not None else values
+        if isinstance(made, Doubt):
+            texts = self.values()
+            if made.sentences and self._meant != texts:
+                self._meant = texts
+                return Wrong(" ".join(made.sentences) + AGAIN)
+            made = made.thing
+        return made if isinstance(made, Wrong) or self.use is None else self.use(made)
+
+    def refuse(self, sentence: str) -> None:
+        """Say what is wrong; everything typed stays."""
+        if self.watch_fields is not None and sentence in self.watch_fields(self.values()):
+            self.query_one("#follows", Static).update("")  # said once is enough
+        self._say(sentence)
+
+    def finish(self, result: Any) -> None:
+        """Close with what came of it."""
+        self.app.drop_form(self.title_text)
+        self.dismiss((result,))
+
+    def leave(self) -> None:
+        """The program ends, or the place is left, under the open form: keep what was typed."""
+        typed = self.values()
+        if typed != {field.key: field.first.strip() for field in self.fields}:
+            self.app.keep_form(self.title_text, typed)

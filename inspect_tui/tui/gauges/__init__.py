@@ -1,0 +1,1 @@
+"""Gauges on the screen."""

@@ -1,0 +1,180 @@
+"""What the Gauges place says, as text: the list, one instrument, what it is good for, its checks, a bias."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+
+from inspect_tui.report.term.chart import Level, chart_text
+from inspect_tui.shop.gauges import checks as gauge_checks
+from inspect_tui.shop.gauges.checks import Piece
+from inspect_tui.shop.gauges.findings import day_of
+from inspect_tui.shop.gauges.instruments import FAILED, NEVER, OVERDUE, STATE_SYMBOL, Fitness, GaugeLine
+
+if TYPE_CHECKING:
+    from inspect_tui.record.ask.gauges import LoggedCheck
+    from inspect_tui.shop.gauges.findings import Finding
+    from inspect_tui.shop.gauges.routine import Routine
+    from inspect_tui.shop.gauges.trace import Trace
+
+SYMBOL = {"conforms": "✓", "does not conform": "✗", "undecided": "?"}
+BAD = (OVERDUE, NEVER, FAILED)
+
+
+def cut(text: str, width: int) -> str:
+    """At most `width` characters, the last one an ellipsis where something was left off."""
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
+
+
+def list_row(one: GaugeLine, width: int) -> Text:
+    """State symbol, label and, where something is wrong, a word: overdue, never, failed, or the bias."""
+    word = one.state.split()[0] if one.state in BAD else ""
+    if one.means.bias is not None:
+        word = f"bias {one.means.bias.bias_mm:+.2g}"
+    room = width - 3 - (len(word) + 1 if word else 0)
+    label = cut(one.instrument.label, room)
+    style = "bold yellow" if word else ""
+    return Text(f"{STATE_SYMBOL[one.state]} {label:<{room}} {word}", style=style, no_wrap=True)
+
+
+def about(one: GaugeLine, progress: Sequence[tuple[str, str, str]], checks: Sequence[LoggedCheck], width: int) -> Text:
+    """Everything about one instrument; `progress` are its studies as (title, design, how far)."""
+    i = one.instrument
+    out = Text()
+    out.append(cut(i.label, width) + "\n", style="bold")
+    serial = f", no. {i.serial}" if i.serial else ""
+    scale = f", graduated {100 * i.rule_scale:.3f} % oversize" if i.rule_scale else ""
+    kind = i.kind.replace("_", " ")
+    out.append(f"{kind}{serial}: {i.range_lo:g} to {i.range_hi:g} {i.unit}, reads {i.resolution:g}{scale}\n")
+    style = "bold red" if one.state == FAILED else "bold yellow" if one.state in BAD else ""
+    out.append(f"{STATE_SYMBOL[one.state]} {one.sentence}\n", style=style)
+    out.append("\ncertificates\n", style="bold")
+    for c in reversed(one.calibrations):
+        found = "" if c.error_mm is None else f", as found {c.error_mm:+g}"
+        until = f", due {c.due_on}" if c.due_on else ""
+        out.append(cut(f"  {c.done_on} {c.result}: U {c.u95_mm:g} mm{found}{until}; {c.reference}", width) + "\n")
+    if not one.calibrations:
+        out.append("  none yet: c adds one\n", style="dim")
+    out.append("\nchecks with a reference piece\n", style="bold")
+    for logged in list(reversed(checks))[:3]:
+        error = logged.check.value - logged.check.reference_mm
+        within = gauge_checks.within(logged, one.means)
+        day = day_of(logged.at_us, logged.tz_min)
+        word = "within its certificate" if within else "NOT within its certificate"
+        out.append(cut(f"  {day} {logged.check.reference}: {error:+.3f}, {word} ({logged.by})", width) + "\n")
+    if not checks:
+        out.append("  none yet: k makes one before work\n", style="dim")
+    out.append("\ngauge studies\n", style="bold")
+    for title, design, far in progress:
+        out.append(cut(f"  {title}: {design}, {far}", width) + "\n")
+    if not progress:
+        out.append("  none yet: n plans one\n", style="dim")
+    if one.biases:
+        out.append("\nbiases on record (readings stay as they are)\n", style="bold")
+        for b in one.biases:
+            out.append(cut(f"  {b.bias_mm:+.3g} mm from {b.from_on} to {b.to_on or 'now'}: {b.why}", width) + "\n")
+    return out
+
+
+def good(found: Sequence[Fitness], title: str, width: int) -> Text:
+    """Features by 2 guard / band, the best first."""
+    out = Text(no_wrap=True)
+    out.append(cut(title, width) + "\n", style="bold")
+    if not found:
+        out.append("It can read none of these sizes: look at its range and unit.\n")
+        return out
+    never = sum(not f.can_conform for f in found)
+    out.append(cut("2 guard / band; from 100 % on it can never say conforms", width) + "\n", style="dim")
+    if never:
+        out.append(f"{never} of {len(found)} sizes are too fine for it\n", style="bold yellow")
+    wide = 10 if width >= 70 else 5
+    name = max(width - 7 - wide - 13, 8)
+    for f in found:
+        feature = f.sizes.feature
+        if f.share is None:
+            tail, bar = "one limit" if f.can_conform else f.sentence, " " * wide
+        else:
+            full = min(round(f.share * wide), wide)
+            bar = "█" * full + "·" * (wide - full)
+            tail = f"{100 * f.share:4.0f} %" + ("" if f.can_conform else " never")
+        style = "" if f.can_conform else "bold yellow"
+        out.append(f"{feature.balloon:<7}{cut(feature.name, name - 1):<{name}}{bar} {tail}\n", style=style)
+    return out
+
+
+def checks_text(one: GaugeLine, checks: Sequence[LoggedCheck], sentence: str, width: int, height: int) -> Text:
+    """The errors on each reference piece over time, with what the certificate allows, and what they come to."""
+    out = Text()
+    if not checks:
+        out.append("No check with a reference piece yet: k makes one.\n")
+        return out
+    pieces: dict[tuple[str, float], list[LoggedCheck]] = {}
+    for logged in checks:
+        pieces.setdefault((logged.check.reference, logged.check.reference_mm), []).append(logged)
+    (name, size), most = max(pieces.items(), key=lambda item: len(item[1]))
+    allowed = gauge_checks.allowed_mm(one.means, Piece(name, size, most[-1].check.u95_mm))
+    errors = [logged.check.value - size for logged in most]
+    levels = [Level(allowed, "+allowed"), Level(-allowed, "-allowed"), Level(0.0, "truth", "─")]
+    first, last = (day_of(most[i].at_us, most[i].tz_min) for i in (0, -1))
+    out.append_text(
+        chart_text(
+            list(range(1, len(errors) + 1)),
+            errors,
+            width=width,
+            height=max(min(height - 6, 16), 8),
+            levels=levels,
+            signals=[i for i, e in enumerate(errors) if abs(e) > allowed],
+            x_name="check",
+            title=f"off {name}, {first} to {last}",
+        )
+    )
+    out.append("\n" + (sentence or "working it out …") + "\n")
+    if len(pieces) > 1:
+        others = ", ".join(f"{n} ({len(found)})" for (n, s), found in pieces.items() if (n, s) != (name, size))
+        out.append(f"other pieces: {others}\n", style="dim")
+    return out
+
+
+def bias(found: Sequence[Finding], at: int, traced: Trace | None, width: int) -> Text:
+    """One finding with the verdicts that it changes, and how to confirm it."""
+    out = Text()
+    if not found:
+        out.append("Checks and certificates show no bias that is not on record already.\n")
+        out.append("t types one that came to light otherwise.\n", style="dim")
+        return out
+    f = found[at]
+    if len(found) > 1:
+        out.append(f"{at + 1} of {len(found)} (b shows the next)\n", style="dim")
+    out.append(f"bias {f.bias:+.3f} mm (u {f.u:.3f}), {f.from_on} to {f.to_on or 'now'}\n", style="bold")
+    out.append(f"{f.why}\n")
+    if traced is None:
+        out.append("looking through the readings …\n", style="dim")
+        return out
+    out.append(traced.sentence + "\n", style="bold yellow" if traced.worse else "bold")
+    out.append("y records the bias as a fact; the readings stay as they are\n", style="dim")
+    for change in traced.changes:
+        line = (
+            f"{SYMBOL[change.before]} → {SYMBOL[change.after]}  {change.sizes.feature.balloon:<6}{change.on:<15} "
+            f"{change.value:8.3f} → {change.corrected:<8.3f} {change.before} → {change.after}"
+        )
+        out.append(cut(line, width) + "\n", style="bold red" if change.before == "conforms" else "")
+    return out
+
+
+def daily(found: Routine | None, wrong: str, width: int) -> Text:
+    """What everyday readings say of instruments and people."""
+    out = Text()
+    out.append("what everyday readings say, without a study\n", style="bold")
+    if found is None:
+        out.append(wrong or "looking through the readings …", style="dim" if not wrong else "bold red")
+        return out
+    if not found.sentences:
+        out.append("Nothing stands out, or there are too few readings to tell.\n")
+    for sentence in found.sentences:
+        out.append("• " + sentence + "\n")
+    quiet = [one.bias.sentence for one in found.biases if not one.bias.differs]
+    for sentence in quiet:
+        out.append("· " + sentence + "\n", style="dim")
+    return out

@@ -1,0 +1,71 @@
+"""Which rows and which text each page of the Kit place shows, from what is loaded."""
+
+from __future__ import annotations
+
+from rich.text import Text
+
+from inspect_tui.report.term import kit_lives as term_kit_lives
+from inspect_tui.report.term import kit_pages as term_kit_pages
+from inspect_tui.report.term.kit_pages import Row
+from inspect_tui.shop.kit.fits import FitLine
+from inspect_tui.tui.kit.work import Loaded
+
+
+def fit_of(loaded: Loaded, key: str) -> FitLine | None:
+    """The fit that a row of the page of fits stands for."""
+    return next((line for line in loaded.check.lines if line.fit.of_id.hex() == key), None)
+
+
+def rows(loaded: Loaded, page: str, core: str, room: int) -> list[Row]:
+    """Rows to choose from, `room` columns wide; none where a page has none."""
+    check, report = loaded.check, loaded.reports.get(core)
+    made = {
+        "fits": lambda: term_kit_pages.fit_rows(check, room, core),
+        "order": lambda: term_kit_pages.order_rows(check, room),
+        "walls": lambda: term_kit_pages.wall_rows(check, room),
+        "passages": lambda: term_kit_pages.passage_rows(loaded.passages, room),
+        "sizes": lambda: term_kit_lives.size_rows(report, room) if report else [],
+        "life": lambda: term_kit_lives.feature_rows(loaded.features, room),
+        "shipping": lambda: term_kit_lives.place_rows(loaded.places, room),
+        "sample": lambda: term_kit_lives.sample_rows(loaded.sample, room) if loaded.sample else [],
+        "book": lambda: term_kit_lives.book_rows(loaded.book or [], room),
+    }.get(page)
+    return made() if made else []
+
+
+def about(loaded: Loaded, page: str, core: str, key: str, room: int) -> Text:
+    """All about the chosen row (or, on the page of cores, the chosen core)."""
+    check = loaded.check
+    if page == "kit":
+        return term_kit_pages.about_core(check, core, loaded.reports.get(core), room)
+    if page == "fits":
+        line = fit_of(loaded, key)
+        return term_kit_pages.about_fit(line, room) if line else Text("no fits yet: n writes one down")
+    if page == "order":
+        return term_kit_pages.about_order(check, room, key)
+    if page == "walls":
+        wall = next((w for w in check.walls if w.label == key), None)
+        open_ = next((o.sentence for o in check.no_loop if o.label == key), "")
+        return term_kit_pages.about_wall(wall, room) if wall else Text(open_)
+    if page == "passages":
+        return term_kit_pages.about_passage(loaded.passages[int(key)], room) if key else Text()
+    if page == "sizes":
+        report = loaded.reports.get(core)
+        size = next((s for s in report.sizes if s.feature.balloon == key), None) if report else None
+        return term_kit_lives.about_size(size, room) if size else Text()
+    return _lives(loaded, page, key, room)
+
+
+def _lives(loaded: Loaded, page: str, key: str, room: int) -> Text:
+    if page == "life":
+        story = loaded.stories.get(key)
+        return term_kit_lives.about_life(story, room) if story else Text("...", style="dim")
+    if page == "shipping":
+        place = next((p for p in loaded.places if p.tool.label == key), None)
+        return term_kit_lives.about_tool(place, loaded.events.get(key, []), room) if place else Text()
+    if page == "sample" and loaded.sample is not None:
+        one = next((s for s in loaded.sample.sizes if s.feature.balloon == key), None)
+        return term_kit_lives.about_sample(one, loaded.sample, room)
+    if page == "book" and loaded.book and key:
+        return term_kit_lives.about_book(loaded.book[int(key)], room)
+    return Text(loaded.no_sample if page == "sample" else "")

@@ -1,0 +1,103 @@
+"""What the Kit place asks of the record, in a thread of its own with a connection of its own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from threading import Lock
+
+from textual.message import Message
+
+from inspect_tui.errors import InspectError
+from inspect_tui.model.work import Feature, Job
+from inspect_tui.record.read import Reader
+from inspect_tui.shop.jobs import contraction_book
+from inspect_tui.shop.jobs import sample_casting as sample
+from inspect_tui.shop.jobs.contraction_book import BookRow
+from inspect_tui.shop.jobs.sample_casting import Sample
+from inspect_tui.shop.kit import check as kit
+from inspect_tui.shop.kit import cores, life_story, shipping
+from inspect_tui.shop.kit import passages as kit_passage
+from inspect_tui.shop.kit.check import KitCheck
+from inspect_tui.shop.kit.cores import CoreReport
+from inspect_tui.shop.kit.life_story import Event, LifeStory
+from inspect_tui.shop.kit.passages import PassageLine
+from inspect_tui.shop.kit.shipping import Place
+
+CASTINGS = 12  # looked at for passages: the first ones and the newest
+_ONE_AT_A_TIME = Lock()  # the facts read once are looked at by one thread at a time
+
+
+@dataclass(slots=True)
+class Loaded:
+    """What is known of one job's kit; more is added as pages are asked for."""
+
+    check: KitCheck
+    reports: dict[str, CoreReport]
+    places: list[Place]
+    passages: list[PassageLine]
+    stories: dict[str, LifeStory] = field(default_factory=dict)
+    events: dict[str, list[Event]] = field(default_factory=dict)
+    sample: Sample | None = None
+    no_sample: str = ""
+    book: list[BookRow] | None = None
+
+    @property
+    def features(self) -> list[Feature]:
+        """Features of the casting and of the layout, for life stories."""
+        return [f for f in self.check.data.features if f.scale != "tool"]
+
+
+class Found(Message):
+    """What a thread has worked out for the question of that number."""
+
+    def __init__(self, asked: int, loaded: Loaded | None, wrong: str = "") -> None:
+        super().__init__()
+        self.asked, self.loaded, self.wrong = asked, loaded, wrong
+
+
+def load(reader: Reader, job: Job) -> Loaded:
+    """The whole check of a job's kit."""
+    with _ONE_AT_A_TIME:
+        check = kit.check(reader, job)
+        data = check.data
+        reports = {str(r.core.number): r for r in cores.reports(data)}
+        passages = list(check.passages)
+        castings = [i for i in reader.items(job.of_id) if i.kind == "casting"]
+        some = castings[:CASTINGS] + [i for i in castings[-3:] if i not in castings[:CASTINGS]]
+        for one in data.passages:
+            for item in some:
+                try:
+                    passages.append(kit_passage.on_casting(data, one, item))
+                except InspectError:
+                    continue  # nothing of it was read on this one
+        return Loaded(check, reports, shipping.places(data), passages)
+
+
+def more(reader: Reader, loaded: Loaded, page: str, key: str) -> Loaded:
+    """What a page needs beyond the check: a life story, a tool's events, the sample, the book."""
+    with _ONE_AT_A_TIME:
+        data = loaded.check.data
+        data.record = reader
+        if page == "life" and key and key not in loaded.stories:
+            loaded.stories[key] = life_story.story(data, key)
+        elif page == "shipping" and key and key not in loaded.events:
+            tool = next((t for t in data.tools if t.label == key), None)
+            loaded.events[key] = life_story.tool_story(data, tool) if tool else []
+        elif page == "sample" and loaded.sample is None:
+            try:
+                loaded.sample = sample.sizes(reader, data.job)
+            except InspectError as problem:
+                loaded.no_sample = str(problem)
+        elif page == "book" and loaded.book is None:
+            loaded.book = contraction_book.book(reader)
+        return loaded
+
+
+def wanting(loaded: Loaded, page: str, key: str) -> bool:
+    """Whether `more` has something to do."""
+    return {
+        "life": bool(key) and key not in loaded.stories,
+        "shipping": bool(key) and key not in loaded.events,
+        "sample": loaded.sample is None and not loaded.no_sample,
+        "book": loaded.book is None,
+    }.get(page, False)

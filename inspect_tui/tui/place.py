@@ -1,0 +1,437 @@
+"""A place: one screen of the program, with head, tabs, say line, foot, F1, F2, F10 and questions put to the record.
+
+A new place is one class. It says what it is called, draws itself and has actions; the rest it has for nothing::
+
+    class WallsScreen(Place):
+        NAME, FOOT = "Walls", "n new  F1 keys  F10 places"
+        WORDS = "\\nWalls\\n  a wall is what is left between two faces\\n"   # stands in F1 under the keys
+        TABS = ("list", "picture")                                       # left out: no line of tabs, no page keys
+        BINDINGS = [*page_keys("walls", TABS), Binding("n", "new", "A new wall", id="walls.new")]
+
+        def body(self): ...            # widgets between tabs and say line; {body: 1fr} is theirs
+        def arrive(self): ...          # came in (also the first time): read what is shown, `ask` for what takes long
+        def heading(self): ...         # (left, right) of the head; READ ONLY is added
+        def draw(self, width, height): ...   # put what is known into the widgets; never reads for long
+        def returned(self): ...        # a question over the place was answered or left; mostly nothing to do
+        def leave(self): super().leave(); ...    # before the place or the program is left: keep what is pending
+        def action_new(self): ...      # the docstring is the help of the command in F2
+
+What a place calls: `show()` draws again, `say()` puts one sentence over the foot, `ask()` has something worked out
+beside the screen, `attempt()` does something and says what, `done()` says what was entered and brings the place up to
+date, `with_person()` goes on as somebody, `forms.ask()` and `choosers` ask questions. F1 shows the bindings of the
+class with their descriptions, F2 runs those that are not hidden. Escape runs `action_back`: to the places, unless the
+place binds it or overrides it.
+
+**ask(name, work, use)**: `work(reader, answer)` runs in a thread with a connection of its own; each
+`answer(wall=..., why=...)` hands findings over and is False when nobody wants them any more (then `work` returns). On
+the screen's side `use(wall=..., why=...)` gets them; without `use` each is kept under its name on the place, which is
+drawn again. A newer question of the same name, `forget(name)` and leaving the place make an answer stale, and stale
+answers are dropped; `always=True` is for what is wanted wherever the person has gone meanwhile (a paper being written).
+What cannot be worked out is said: by `wrong(sentence)`, without it on the say line. `waits_for(name)` tells whether
+an answer is still to come.
+
+A place that cannot draw or arrive says so in place of its body, offers Jobs, and tries again when it is come to; the
+program goes on. An action that fails by a fault of ours ends the program, which keeps what was typed (`app.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from rich.text import Text
+from textual import events
+from textual.actions import parse
+from textual.app import ComposeResult, SystemCommand
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.widget import Widget
+from textual.widgets import Static
+from textual.worker import get_current_worker
+
+from inspect_tui.errors import InspectError
+from inspect_tui.tui.panel import Panel
+from inspect_tui.tui.question import OnTop
+
+if TYPE_CHECKING:
+    from inspect_tui.model.measuring import Person
+    from inspect_tui.model.words import Id
+    from inspect_tui.record.read import Reader
+    from inspect_tui.record.store import Record
+    from inspect_tui.tui.app import InspectApp
+
+Answer = Callable[..., bool]  # hands over what it is given by name; False: nobody wants it any more
+Work = Callable[["Reader", Answer], None]
+Use = Callable[..., None]
+
+
+class Found(Message, bubble=False):
+    """What a thread has worked out for the question of that name and number; `last` when it has ended."""
+
+    def __init__(self, name: str, number: int, found: dict[str, Any], wrong: str = "", last: bool = False) -> None:
+        super().__init__()
+        self.name, self.number, self.found, self.wrong, self.last = name, number, found, wrong, last
+
+
+class _Asked:
+    """A question that was put: its number, and who hears of it."""
+
+    def __init__(self, number: int, use: Use, wrong: Callable[[str], None], always: bool) -> None:
+        self.number, self.use, self.wrong, self.always = number, use, wrong, always
+        self.waits = True
+
+
+def page_keys(place: str, tabs: Sequence[str]) -> list[BindingType]:
+    """The keys of the pages of a place: 1, 2, 3 ... open one, Tab and Shift+Tab the one beside."""
+    return [
+        *(Binding(str(i + 1), f"page({i})", f"Page: {name}", id=f"{place}.page{i + 1}") for i, name in enumerate(tabs)),
+        Binding("tab", "next_page(1)", "Next page", show=False, id=f"{place}.next_page"),
+        Binding("shift+tab", "next_page(-1)", "Page before", show=False, id=f"{place}.page_before"),
+    ]
+
+
+class Place(OnTop[Any]):
+    """What all places have; see the head of this file for what one of them adds."""
+
+    DEFAULT_CSS = """
+    Place { layout: vertical; }
+    Place > #head, Place > #tabs, Place > #foot { height: 1; }
+    Place > #foot { background: $panel; }
+    Place > #say { height: 2; }
+    Place > #trouble { display: none; height: 1fr; padding: 1 2; }
+    Place.-broken > * { display: none; }
+    Place.-broken > #head, Place.-broken > #trouble, Place.-broken > #foot { display: block; }
+    """
+    NAME: str = ""
+    FOOT: ClassVar[str] = "F1 keys  F2 commands  F10 places"
+    WORDS: ClassVar[str] = ""
+    TABS: ClassVar[Sequence[str]] = ()
+    SAYS_INSIDE: ClassVar[bool] = False  # the body brings the say line (id "say") along
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f1,question_mark", "help", "Keys", id="place.help"),
+        Binding("f2", "app.command_palette", "All commands", id="place.commands"),
+        Binding("f10", "app.places", "Places", id="place.places"),
+        Binding("escape", "back", "Back", id="place.back"),
+    ]
+
+    app: InspectApp
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.page = 0
+        self.scroll_row = 0
+        self.away = False
+        self.trouble: Exception | None = None  # why it cannot be shown
+        self._unbuilt: Exception | None = None  # why it has no body
+        self._questions: dict[str, _Asked] = {}
+        self._number = 0
+        self._had_keyboard: Widget | None = None
+
+    # ---------------------------------------------------------------- what a place adds
+    def body(self) -> Iterable[Widget]:
+        """The widgets between tabs and say line."""
+        yield Static(id="body")
+
+    def arrive(self) -> None:
+        """Come in: read what is shown, ask for what takes long, and show it."""
+        self.show()
+
+    def returned(self) -> None:
+        """A question that stood over the place has closed."""
+
+    def heading(self) -> tuple[str, str]:
+        """What stands left and right in the head."""
+        return f"{self.NAME} · {self.record.path.name}", ""
+
+    def draw(self, width: int, height: int) -> None:
+        """Put what is known into the widgets of the body, which is `width` wide and `height` high."""
+
+    def leave(self) -> None:
+        """Before the place or the program is left: answers that are on their way are not waited for."""
+        self.away = True
+        for name in [name for name, asked in self._questions.items() if not asked.always]:
+            self.forget(name)
+
+    # ---------------------------------------------------------------- the screen
+    def compose(self) -> ComposeResult:
+        """Head, tabs, the body, one sentence, foot."""
+        yield Static(id="head")
+        if self.TABS:
+            yield Static(id="tabs")
+        try:
+            yield from self.body()
+        except Exception as error:
+            self._unbuilt = error
+        if not self.SAYS_INSIDE:
+            yield Static(id="say")
+        yield Static(id="trouble")
+        yield Static(self.FOOT, id="foot")
+
+    def on_mount(self) -> None:
+        """Come in for the first time."""
+        self.visit()
+
+    def on_screen_resume(self) -> None:
+        """Back from another place: come in again. Back from a question: go on."""
+        if self.away:
+            self.away = False
+            self.visit()
+        elif self.is_mounted:
+            self._guarded(self.returned)
+
+    def on_resize(self) -> None:
+        """Everything is drawn to the size at hand."""
+        self.show()
+
+    def visit(self) -> None:
+        """Come in, or say why that is not possible."""
+        if self._unbuilt is None:
+            self._guarded(self.arrive)
+        else:
+            self._broken(self._unbuilt)
+
+    def show(self) -> None:
+        """Draw what is known to the size at hand; before there is a size, nothing."""
+        if self.size.width and self.is_mounted and not self.away:
+            self._guarded(self._draw)
+
+    def _draw(self) -> None:
+        if self._unbuilt is not None:
+            raise self._unbuilt
+        width, height = self.size
+        self.put("#head", self.head(width))
+        if self.TABS:
+            self.put("#tabs", tabs_text(self.TABS, self.page, width))
+        self.draw(width, max(height - 2 - bool(self.TABS) - 2 * (not self.SAYS_INSIDE), 4))
+        if self.has_class("-broken"):
+            self.trouble = None
+            self.remove_class("-broken")
+            if self._had_keyboard is not None:
+                self._had_keyboard.focus()
+
+    def head(self, width: int) -> Text:
+        """The head, reversed over the whole width."""
+        left, right = self.heading()
+        if self.record.read_only:
+            left += "  READ ONLY"
+        left, right = f" {left}", f"{right} " if right else ""
+        if len(left) + len(right) > width:
+            left = left[: max(width - len(right) - 2, 8)] + "… "
+        return Text(left.ljust(width - len(right))[:width] + right, style="reverse", no_wrap=True)
+
+    def put(self, widget: str, text: Text | str) -> None:
+        """Show a text in one of the place's lines or panels."""
+        shown = self.query_one(widget)
+        if isinstance(shown, Panel):
+            shown.put(text if isinstance(text, Text) else Text(text))
+        elif isinstance(shown, Static):
+            shown.update(Text(text) if isinstance(text, str) else text)
+
+    def say(self, text: str, style: str = "") -> None:
+        """One sentence over the foot."""
+        self.put("#say", Text(text, style=style))
+
+    # ---------------------------------------------------------------- when it cannot be drawn
+    def _guarded(self, act: Callable[[], None]) -> None:
+        try:
+            act()
+        except Exception as error:
+            self._broken(error)
+
+    def _broken(self, error: Exception) -> None:
+        self.trouble = error
+        if not isinstance(error, InspectError):
+            self.app.note_trouble(error)
+        if not self.has_class("-broken"):
+            self._had_keyboard = self.focused
+            self.add_class("-broken")
+            self.set_focus(None)
+        why = str(error) if isinstance(error, InspectError) else f"{type(error).__name__}: {str(error)[:200]}"
+        said = Text(f"{self.NAME} cannot be shown: {why}\n\n", style="bold red")
+        said.append("Nothing that was logged is touched. ", style="not bold default")
+        said.append("Enter goes to Jobs, F10 to any place; come back and it is tried again.", style="not bold default")
+        self.put("#head", Text(f" {self.NAME}".ljust(self.size.width), style="reverse", no_wrap=True))
+        self.put("#trouble", said)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """While nothing can be drawn, only the keys that lead away."""
+        mine = callable(getattr(type(self), f"action_{action}", None)) and not hasattr(Place, f"action_{action}")
+        return not (self.trouble is not None and mine)
+
+    def on_key(self, event: events.Key) -> None:
+        """Enter leads to Jobs while nothing can be drawn."""
+        if self.trouble is not None and event.key == "enter":
+            event.stop()
+            self.app.go("jobs")
+
+    # ---------------------------------------------------------------- keys
+    def keys(self) -> list[Binding]:
+        """The bindings of the place, its own first; of two for one key the place's own."""
+        found: list[Binding] = []
+        for cls in type(self).__mro__:
+            if issubclass(cls, Place):
+                taken = {key for one in found for key in one.key.split(",")}
+                mine = (one for one in cls.__dict__.get("BINDINGS", ()) if isinstance(one, Binding))
+                found += [one for one in mine if not set(one.key.split(",")) <= taken]
+        return found
+
+    def commands(self) -> Iterator[SystemCommand]:
+        """Every key of the place that is shown, as a command."""
+        for binding in self.keys():
+            space, name, given = parse(binding.action)
+            if binding.show and not space:
+                method = getattr(self, f"action_{name}")
+                about = (method.__doc__ or "").strip().partition("\n")[0]
+                yield SystemCommand(binding.description, about, partial(method, *given))
+
+    def action_help(self) -> None:
+        """All keys of this place, and its words."""
+        from inspect_tui.tui.help import WORDS, HelpScreen
+
+        self.app.push_screen(HelpScreen(self.NAME, self.keys(), self.WORDS + WORDS))
+
+    def action_back(self) -> None:
+        """To the list of places."""
+        self.app.action_places()
+
+    def action_page(self, page: int) -> None:
+        """Open a page."""
+        self.page, self.scroll_row = page, 0
+        self.show()
+
+    def action_next_page(self, by: int) -> None:
+        """The page beside this one."""
+        self.action_page((self.page + by) % max(len(self.TABS), 1))
+
+    # ---------------------------------------------------------------- the record and who is at it
+    @property
+    def record(self) -> Record:
+        """The record that is open."""
+        return self.app.record
+
+    @property
+    def person(self) -> Person | None:
+        """Who sits at the Bench."""
+        return self.app.bench.person if self.app.bench else None
+
+    @property
+    def by(self) -> Id | None:
+        """The id of who sits at the Bench."""
+        return self.person.id if self.person else None
+
+    def with_person(self, then: Callable[[Person], Any]) -> None:
+        """Go on as the person at the Bench, or the one who is chosen; a record that is only read says so."""
+        if self.record.read_only:
+            self.say(self.record.read_only_why, "bold red")
+        elif self.person is not None:
+            then(self.person)
+        else:
+            from inspect_tui.tui import choosers
+
+            choosers.person(self.app, self.record, then)
+
+    def attempt(self, act: Callable[[], str], failed: str = "Nothing was changed") -> None:
+        """Do something and say what was done; or say why it was not."""
+        try:
+            said = act()
+        except InspectError as problem:
+            self.say(f"{failed}: {problem}", "bold red")
+        else:
+            self.done(said)
+
+    def done(self, said: str) -> None:
+        """Something was entered: bring the place up to date and say so."""
+        self.visit()
+        if said:
+            self.say(said, "bold green")
+
+    # ---------------------------------------------------------------- worked out beside the screen
+    def ask(
+        self,
+        name: str,
+        work: Work,
+        use: Use | None = None,
+        wrong: Callable[[str], None] | None = None,
+        always: bool = False,
+    ) -> None:
+        """Have something worked out in a thread; what comes of an older question of this name is dropped."""
+        self._number += 1
+        number = self._number
+        self._questions[name] = _Asked(number, use or self.take_in, wrong or self._say_wrong, always)
+        reader = self.record.reader
+
+        def run() -> None:
+            worker = get_current_worker()
+
+            def hand_over(found: dict[str, Any], wrong: str = "", last: bool = False) -> bool:
+                asked = self._questions.get(name)
+                if worker.is_cancelled or asked is None or asked.number != number:
+                    return False
+                return self.post_message(Found(name, number, found, wrong, last))
+
+            said = ""
+            try:
+                with reader() as opened:
+                    work(opened, lambda **found: hand_over(found))
+            except InspectError as problem:
+                said = str(problem)
+            except Exception as error:
+                self.app.note_trouble(error)
+                said = f"That could not be worked out ({type(error).__name__}: {str(error)[:200]}). "
+                said += "Nothing that was logged is touched."
+            hand_over({}, said, last=True)
+
+        self.run_worker(run, thread=True, exit_on_error=False, group=name, exclusive=True)
+
+    def forget(self, name: str) -> None:
+        """Answers to this question are not wanted any more."""
+        self._questions.pop(name, None)
+
+    def waits_for(self, name: str) -> bool:
+        """Whether an answer to this question is still to come."""
+        return name in self._questions and self._questions[name].waits
+
+    def take_in(self, **found: Any) -> None:
+        """Keep what was found, each under its name, and draw it."""
+        for name, value in found.items():
+            setattr(self, name, value)
+        self.show()
+
+    def _say_wrong(self, sentence: str) -> None:
+        self.say(sentence, "bold red")
+
+    def on_found(self, message: Found) -> None:
+        """Use what was found, unless something else was asked meanwhile."""
+        asked = self._questions.get(message.name)
+        if asked is None or asked.number != message.number:
+            return
+        asked.waits = not message.last
+        if message.wrong:
+            asked.wrong(message.wrong)
+        elif message.found:
+            self._guarded(partial(asked.use, **message.found))
+        if message.last:
+            self.show()
+
+
+def tabs_text(tabs: Sequence[str], page: int, width: int) -> Text:
+    """The pages with their keys, the open one reversed."""
+    out = Text(no_wrap=True)
+    for i, name in enumerate(tabs):
+        out.append(f" {i + 1} {name} ", style="reverse bold" if i == page else "")
+        out.append(" ")
+    out.truncate(width)
+    return out
+
+
+class NoPlace(Place):
+    """Stands for a place that could not be made."""
+
+    def __init__(self, name: str, error: Exception) -> None:
+        super().__init__()
+        self.NAME, self.error = name, error
+
+    def body(self) -> Iterable[Widget]:
+        """Nothing but why."""
+        raise self.error

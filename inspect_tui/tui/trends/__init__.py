@@ -1,0 +1,1 @@
+"""Trends on the screen."""

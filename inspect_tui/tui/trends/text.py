@@ -1,0 +1,160 @@
+"""What the Trends place says, as text: head, pages, the list, the chart with its words, repairs and counts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from textwrap import wrap
+
+from rich.text import Text
+
+from inspect_tui.model.trends import ToolRepair, ToolState
+from inspect_tui.model.work import Tool
+from inspect_tui.report.term import fleet as term_fleet
+from inspect_tui.report.term import trend as paint
+from inspect_tui.shop.trends.counts import Counter, shown
+from inspect_tui.shop.trends.fleet import Fleet, Line
+from inspect_tui.shop.trends.forecast import headline
+from inspect_tui.shop.trends.repairs import repair_words
+from inspect_tui.shop.trends.trend import Trend
+from inspect_tui.shop.trends.verdict import Told
+
+PAGES = ("list", "chart", "what changed", "work orders", "repairs, counts")
+LIST, CHART, CHANGED, ORDERS, LOG = range(5)
+WORDS = """
+Trends
+  wear is fitted to cores made since the last repair, never to dates; each repair starts the line again
+  at worst: 95 of 100 such forecasts last at least as long (the lower end of the interval is 97.5 %)
+  risk: the chance that the limit comes within four weeks at the cores made lately
+  ✗ at its limit or past it   ! due   · watched   ? to be looked at   – no forecast
+  what changed: of what is listed at most one in twenty is false in the long run
+  tooling or foundry: box and core grow: wear. Castings step and cores don't: foundry. Only a position: seat or print.
+"""
+
+
+def head(record: str, working: str, narrowed: str, width: int, read_only: bool) -> Text:
+    """The record, what is going on, and what the list is narrowed to."""
+    left = f" Trends · {record}" + ("  READ ONLY" if read_only else "")
+    right = (f"narrowed to: {narrowed} " if narrowed else "") + (f"{working} " if working else "")
+    left = cut(left, max(width - len(right) - 1, 8))
+    return Text(left + " " * max(width - len(left) - len(right), 1) + right, style="reverse", no_wrap=True)
+
+
+def tabs(page: int, width: int) -> Text:
+    """The pages with their keys, the open one reversed."""
+    out = Text(no_wrap=True)
+    for i, name in enumerate(PAGES):
+        out.append(f" {i + 1} {name} ", style="reverse bold" if i == page else "")
+        out.append(" ")
+    out.truncate(width)
+    return out
+
+
+def list_page(fleet: Fleet | None, lines: Sequence[Line], row: int, top: int, width: int, height: int) -> Text:
+    """The list, most urgent first, with what to measure next under it."""
+    if fleet is None:
+        return Text("working through the record …", style="dim")
+    out = Text(no_wrap=True)
+    foot = [*wrap(fleet.sentence, width)[:2], *wrap(f"measure next: {fleet.next.sentence}", width)[:2]]
+    room = max(height - len(foot) - 2, 3)
+    out.append_text(term_fleet.list_head(width))
+    out.append("\n")
+    if not lines:
+        out.append("nothing here: a shows sizes without a forecast too, / takes another filter\n", style="dim")
+    for i, line in enumerate(lines[top : top + room]):
+        out.append_text(term_fleet.list_row(line, width, chosen=top + i == row))
+        out.append("\n")
+    left = len(lines) - top - room
+    out.append(f"↓ {left} more\n" if left > 0 else "\n", style="dim")
+    for part in foot:
+        out.append(part + "\n", style="dim")
+    return out
+
+
+def list_room(fleet: Fleet | None, width: int, height: int) -> int:
+    """How many lines of the list fit."""
+    if fleet is None:
+        return 1
+    foot = len(wrap(fleet.sentence, width)[:2]) + len(wrap(f"measure next: {fleet.next.sentence}", width)[:2])
+    return max(height - foot - 2, 3)
+
+
+def chart_page(
+    one: Trend, told: Told | None, width: int, height: int, axis: str, castings: bool, cursor: int | None
+) -> Text:
+    """The chart as large as there is room for, and what it says."""
+    said = [part for line in headline(one) for part in wrap(line, width)]
+    if told is not None:
+        said += wrap(f"tooling or foundry: {told.sentence}", width)
+    below = min(len(said), 5 if height < 30 else 14)
+    out = paint.chart(one, width, max(height - below - 1, 8), axis=axis, castings=castings, cursor=cursor)
+    for i, part in enumerate(said[:below]):
+        last = i == below - 1 and len(said) > below
+        style = "bold" if i == 0 else ""
+        out.append("\n" + (cut(part, width - 12) + " … t: more" if last else part), style=style)
+    return out
+
+
+def told_page(one: Trend, told: Told | None, width: int) -> Text:
+    """Everything the chart says, and what moved how much, series by series."""
+    out = Text(f"{one.title} on {one.where}: {paint.tracks_words(one)}\n", style="bold")
+    for line in headline(one):
+        for part in wrap(line, width):
+            out.append(part + "\n")
+    out.append("\nTooling or foundry\n", style="bold")
+    if told is None:
+        out.append("not enough readings on both sides to compare (four each)\n", style="dim")
+        return out
+    for part in wrap(told.sentence, width):
+        out.append(part + "\n")
+    spans = [f"{paint.day_words(low)} to {paint.day_words(high - 1)}" for low, high in (told.before, told.after)]
+    out.append(f"\n{spans[0]} against {spans[1]}:\n", style="dim")
+    for one_moved in told.moved:
+        change = one_moved.change
+        line = f"  {one_moved.name:<34} {change.value:+.3f} ± {2 * change.u:.3f} mm   {one_moved.of} {one_moved.kind}"
+        out.append(cut(line, width) + "\n")
+    return out
+
+
+def log_page(
+    tool: Tool | None,
+    repairs: Sequence[ToolRepair],
+    states: Sequence[ToolState],
+    counter: Counter | None,
+    balloons: dict[bytes, str],
+    width: int,
+) -> Text:
+    """Repairs, states and counts of one tool, the newest first."""
+    if tool is None or counter is None:
+        return Text("Choose a tool first: the list and Enter, or o.", style="dim")
+    out = Text(f"{tool.label}\n", style="bold")
+    if counter.now is None:
+        out.append(f"no {counter.word} counted yet: n enters a count\n")
+    else:
+        rate = f", {counter.per_week:.0f} a week lately" if counter.per_week else ""
+        out.append(
+            f"{shown(counter.now)} {counter.word} made by {paint.day_words(counter.day[-1])} ({counter.how}){rate}\n"
+        )
+    for remark in counter.remarks:
+        out.append(cut(remark, width) + "\n", style="yellow")
+    out.append("\nrepairs\n", style="bold")
+    for one in reversed(repairs):
+        balloon = balloons.get(one.feature_id or b"")
+        at = f" at {shown(one.at_count)}" if one.at_count is not None else ""
+        out.append(cut(f"  {one.done_on}{at}  {repair_words(one, balloon)}", width) + "\n")
+    if not repairs:
+        out.append("  none entered: r enters one\n", style="dim")
+    if states:
+        out.append("\nin and out of use\n", style="bold")
+        for state in reversed(states):
+            why = f": {state.why}" if state.why else ""
+            out.append(cut(f"  {state.since_on}  {state.state.replace('_', ' ')}{why}", width) + "\n")
+    if counter.day:
+        out.append("\ncounts, the newest first\n", style="bold")
+        for day, made in list(zip(counter.day, counter.cum, strict=True))[:-13:-1]:
+            out.append(f"  {paint.day_words(day)}  {shown(made):>10}\n")
+    return out
+
+
+def cut(text: str, width: int) -> str:
+    """As much as fits, with … where something is left away."""
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

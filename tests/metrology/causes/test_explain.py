@@ -1,0 +1,424 @@
+"""The search for causes: its algebra against independent formulas, its words, plans and edges."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.stats import multivariate_normal
+
+from inspect_tui.errors import DataError
+from inspect_tui.metrology.causes import noise as causes_noise
+from inspect_tui.metrology.causes import search as causes_search
+from inspect_tui.metrology.causes.candidates import candidates as all_candidates
+from inspect_tui.metrology.causes.explain import explain, explain_each
+from inspect_tui.metrology.causes.plan import fewest_to_add, identifiable
+from inspect_tui.metrology.causes.problem import Candidate, Face, Noise, Observed, Read
+from inspect_tui.metrology.causes.sentences import Clearance, say, say_all
+from tests.worlds.casting_manifold import CARRIERS, FEET, FIRST, SECOND, Truth, sampling
+
+NOTHING = Truth(real={"x": 0.010, "y": 0.010, "z": 0.010})
+
+
+@pytest.fixture(scope="module")
+def first():
+    return told(FIRST, 100)
+
+
+def told(truth: Truth, seed: int):
+    return explain(sampling(truth, seed), carriers=CARRIERS, datums=(FEET,))
+
+
+# ------------------------------------------------------------------------------ algebra
+def small_problem(seed: int = 0, count: int = 7, n: int = 12):
+    rng = np.random.default_rng(seed)
+    x = rng.normal(size=(n, count))
+    a = rng.normal(size=(n, n))
+    v = a @ a.T / n + np.eye(n)
+    sd = rng.uniform(0.3, 2.0, count)
+    y = x[:, 1] * 1.5 + rng.multivariate_normal(np.zeros(n), v)
+    odds = np.log(rng.uniform(0.02, 0.3, count))
+    w = np.linalg.inv(v)
+    return x, v, sd, y, odds, x.T @ w @ x, x.T @ w @ y
+
+
+def test_every_subset_weighs_what_the_normal_density_says():
+    """Against scipy's multivariate normal density of the marginal model, subset by subset."""
+    x, v, sd, y, odds, gram, rhs = small_problem()
+    h, g = causes_search.standardise(gram, rhs, sd)
+    null = multivariate_normal(np.zeros(len(y)), v).logpdf(y)
+    seen = 0
+    for index, weight in causes_search.all_subsets(h, g, odds, 4):
+        assert np.allclose(weight, causes_search.score(h, g, odds, index))
+        for model, w in zip(index, weight, strict=True):
+            m = list(model)
+            marginal = v + (x[:, m] * sd[m] ** 2) @ x[:, m].T
+            want = multivariate_normal(np.zeros(len(y)), marginal).logpdf(y) - null + odds[m].sum()
+            assert w == pytest.approx(want, abs=1e-8)
+            seen += 1
+    assert seen == sum(len(list(combinations(range(7), k))) for k in range(5))
+
+
+def test_sizes_are_the_generalised_ridge_solution():
+    """Posterior mean and covariance against the textbook formula (X'V^-1 X + D^-1)^-1 X'V^-1 y."""
+    _, _, sd, _, _, gram, rhs = small_problem(1)
+    h, g = causes_search.standardise(gram, rhs, sd)
+    m = [0, 2, 5]
+    precision = gram[np.ix_(m, m)] + np.diag(1 / sd[m] ** 2)
+    mean, cov = causes_search.sizes(h, g, sd, m)
+    assert np.allclose(mean, np.linalg.solve(precision, rhs[m]))
+    assert np.allclose(cov, np.linalg.inv(precision))
+
+
+def test_the_climb_finds_what_the_exact_search_finds():
+    for seed in range(20):
+        *_, sd, _, odds, gram, rhs = small_problem(seed, count=9)
+        exact = causes_search.search(gram, rhs, sd, odds, most=4)
+        climb = causes_search.search(gram, rhs, sd, odds, exact=False)
+        assert exact.exact
+        assert exact.best == climb.best
+        assert np.allclose(exact.inclusion, climb.inclusion, atol=0.02)
+
+
+def test_more_than_four_causes_are_reached_from_the_best_four():
+    rng = np.random.default_rng(3)
+    x = rng.normal(size=(80, 12))
+    true = [0, 2, 3, 6, 8, 10]
+    y = x[:, true] @ np.array([2.0, -3.0, 2.5, 4.0, -2.0, 3.0]) + rng.normal(size=80) * 0.3
+    found = causes_search.search(x.T @ x / 0.09, x.T @ y / 0.09, np.full(12, 2.0), np.full(12, -3.0))
+    assert found.best == tuple(true)
+
+
+def test_many_candidates_are_screened_and_said_to_be():
+    rng = np.random.default_rng(4)
+    x = rng.normal(size=(120, 90))
+    y = 3 * x[:, 7] - 2 * x[:, 88] + rng.normal(size=120)
+    found = causes_search.search(x.T @ x, x.T @ y, np.full(90, 1.5), np.full(90, -4.0))
+    assert not found.exact
+    assert found.best == (7, 88)
+    assert found.weighed <= causes_search.MOST_SUBSETS * 1.1
+
+
+def test_the_noise_is_shared_as_in_the_mould():
+    """V^-1 by blocks and low rank against the full covariance matrix built entry by entry."""
+    features = sampling(FIRST, 6)[30:45]
+    t = causes_noise.table(features, "drag")
+    noise = Noise(seat_mm=0.11, face_mm=0.05, scale=0.0004)
+    n = len(t.rows)
+    v = np.zeros((n, n))
+    for r, (i, s) in enumerate(t.rows):
+        for q, (j, k) in enumerate(t.rows):
+            o, p = t.features[i], t.features[j]
+            if s == k:
+                for se, e in ((-1, o.a), (1, o.b)):
+                    for sf, f in ((-1, p.a), (1, p.b)):
+                        if o.axis == p.axis and e.part == f.part:
+                            v[r, q] += se * sf * noise.seat_mm**2 * (e.part != "drag")
+                            v[r, q] += se * sf * noise.face_mm**2 * (e.coord_mm == f.coord_mm)
+                v[r, q] += noise.scale**2 * o.cast_size_mm * p.cast_size_mm
+            v[r, q] += (i == j) * o.u_predicted**2
+        v[r, r] += t.u2[r]
+    x = t.columns(all_candidates(features))
+    got = causes_noise.system(t, x, noise)
+    w = np.linalg.inv(v)
+    assert np.allclose(got.gram, x.T @ w @ x)
+    assert np.allclose(got.rhs, x.T @ w @ t.y)
+    keep = np.arange(n) != 5
+    w5 = np.linalg.inv(v[np.ix_(keep, keep)])
+    gram, rhs = got.without(5)
+    assert np.allclose(gram, x[keep].T @ w5 @ x[keep])
+    assert np.allclose(rhs, x[keep].T @ w5 @ t.y[keep])
+
+
+def test_looser_castings_are_seen_to_be_looser():
+    quiet = told(NOTHING, 1).noise
+    rng = np.random.default_rng(0)
+    loose = []
+    kick = {(s, p, a): rng.normal(0, 0.3) for s in "123" for p in [f"core {k}" for k in range(1, 8)] for a in "xyz"}
+    for o in sampling(NOTHING, 1):
+        moved = {
+            s: replace(r, mm=r.mm + kick.get((s, o.b.part, o.axis), 0.0) - kick.get((s, o.a.part, o.axis), 0.0))
+            for s, r in o.readings.items()
+        }
+        loose.append(replace(o, readings=moved))
+    wide = explain(loose, carriers=CARRIERS)
+    assert wide.noise.seat_mm > 1.8 * quiet.seat_mm
+    assert not wide.findings
+
+
+def test_turning_all_deviations_round_turns_all_causes_round():
+    features = sampling(FIRST, 8)
+    turned = [
+        replace(o, readings={s: replace(r, mm=2 * o.predicted_mm - r.mm) for s, r in o.readings.items()})
+        for o in features
+    ]
+    one, other = (explain(f, carriers=CARRIERS) for f in (features, turned))
+    assert [f.candidate.name for f in one.findings] == [f.candidate.name for f in other.findings]
+    for f, g in zip(one.findings, other.findings, strict=True):
+        assert g.size.value == pytest.approx(-f.size.value, rel=1e-6)
+        assert g.probability == pytest.approx(f.probability, abs=1e-6)
+
+
+@settings(max_examples=6, deadline=None)
+@given(seed=st.integers(0, 1000), shift=st.floats(-50, 50))
+def test_order_of_features_and_a_moved_origin_do_not_matter(seed, shift):
+    features = sampling(SECOND, 9)
+    mixed = [features[k] for k in np.random.default_rng(seed).permutation(len(features))]
+    moved = [
+        replace(
+            o,
+            predicted_mm=o.predicted_mm + shift,
+            readings={s: replace(r, mm=r.mm + shift) for s, r in o.readings.items()},
+        )
+        for o in mixed
+    ]
+    one, other = explain(features, carriers=CARRIERS), explain(moved, carriers=CARRIERS)
+    assert {f.candidate.name for f in one.findings} == {f.candidate.name for f in other.findings}
+    assert one.contraction["x"].value == pytest.approx(other.contraction["x"].value, abs=1e-7)
+
+
+# ------------------------------------------------------------------------------ words
+def test_sentences_say_where_how_far_who_says_so_and_where_to_look(first):
+    clearances = (
+        Clearance(name="K4", part="core 4", axis="y", mm=1.20, lower=0.30, upper=0.70),
+        Clearance(name="K6", part="core 5", mm=-0.10, lower=0.20, upper=0.50),
+    )
+    found = first.named("core 4 y")
+    text = say(found, clearances=clearances).text
+    low, high = f"{found.low:.2f}", f"{found.high:.2f}"
+    assert text.startswith(f"Core 4 sits {found.size.value:.2f} toward +Y ({low} to {high}).")
+    assert "3 features say so: F38, F39, F40." in text
+    assert "measured clearance K4 is 1.20 (0.30 to 0.70 wanted)" in text
+    assert (
+        "K6 first: measured clearance is -0.10, it cannot seat"
+        in say(first.named("core 5 z"), clearances=clearances).text
+    )
+    words = say(first.named("contraction x"), plan={"x": 0.010}).text
+    assert words.startswith("Contraction in X is 0.8") and "not 1.00 %" in words
+
+
+def test_a_process_cause_is_answered_with_a_check_and_no_cut(first):
+    text = say(first.named("parting z"))
+    assert not text.tool
+    assert "Do not cut: check weights" in text.text
+
+
+def test_causes_that_the_features_cannot_tell_apart_are_named(first):
+    found = first.named("core 5 z")  # no feature shows core 6 in z
+    assert [c.name for c in found.alike] == ["core 5 with core 6 z"]
+    assert found.probability > 0.95 > found.own
+
+
+def test_two_causes_with_one_signature_are_not_named():
+    """A wall between two cores, and nothing else of either: which of them moved is anybody's guess."""
+    wall = Observed(
+        balloon="W",
+        axis="y",
+        a=Face("core 1", 40, -1),
+        b=Face("core 2", 47, 1),
+        predicted_mm=7,
+        cast_size_mm=7,
+        readings={s: Read(7.9, 0.03) for s in "123"},
+    )
+    overall = Observed(
+        balloon="L",
+        axis="y",
+        a=Face("drag", 0, -1),
+        b=Face("drag", 150, 1),
+        predicted_mm=150,
+        cast_size_mm=150,
+        readings={s: Read(150.0, 0.03) for s in "123"},
+    )
+    answer = explain([wall, overall])
+    assert not answer.findings
+    unclear = answer.cannot_tell[0]
+    assert {"core 1 y", "core 2 y"} <= {unclear.candidate.name, *(c.name for c in unclear.alike)}
+    assert unclear.probability > 0.95
+    assert {r.names for r in answer.rivals[:2]} == {("core 1 y",), ("core 2 y",)}
+    assert all("Do not cut" in t.text for t in say_all(answer) if t.name)
+
+
+def test_the_next_measurement_is_the_one_that_tells_the_rivals_apart():
+    def wall(name, a, b, readings):
+        return Observed(
+            balloon=name,
+            axis="y",
+            a=a,
+            b=b,
+            predicted_mm=b.coord_mm - a.coord_mm,
+            cast_size_mm=b.coord_mm - a.coord_mm,
+            readings=readings,
+        )
+
+    features = [
+        wall("W", Face("core 1", 40, -1), Face("core 2", 47, 1), {s: Read(7.9, 0.03) for s in "123"}),
+        wall("P1", Face("drag", 0, -1), Face("core 1", 30), {}),
+        wall("other", Face("drag", 0, -1), Face("drag", 12, 1), {}),
+    ]
+    answer = explain(features)
+    assert answer.measure_next[0].balloon == "P1"
+    assert answer.measure_next[0].bits > 0.5  # one of two rivals: about one bit
+    assert any("Measure P1 next" in t.text for t in say_all(answer))
+
+
+# ------------------------------------------------------------------------------ planning
+def test_the_plan_says_which_causes_it_cannot_tell_apart_or_see():
+    features = sampling(NOTHING, 1)
+    cands = all_candidates(features, carriers=CARRIERS)
+    plan = identifiable(features, cands)
+    pairs = {(c.cause, c.stand_in) for c in plan.confusions}
+    assert ("core 5 z", "core 5 with core 6 z") in pairs
+    thin = [o for o in features if o.balloon not in ("F50", "F51", "F57", "F58")]
+    assert "parting z" in identifiable(thin, cands).unseen
+
+
+def test_the_fewest_features_to_add_are_found_and_settle_what_can_be_settled():
+    features = sampling(NOTHING, 1)
+    cands = all_candidates(features, carriers=CARRIERS)
+    hidden = ("F38", "F39", "F40", "F22")
+    chosen = [o for o in features if o.balloon not in hidden]
+    pool = [replace(o, readings={}) for o in features if o.balloon in hidden]
+    added, plan = fewest_to_add(chosen, pool, cands)
+    assert 1 <= len(added) <= 3
+    assert plan.open_questions == identifiable([*chosen, *pool], cands).open_questions
+    for smaller in combinations(pool, len(added) - 1):
+        assert not identifiable([*chosen, *smaller], cands).open_questions <= plan.open_questions
+
+
+# ------------------------------------------------------------------------------ edges
+def test_nothing_measured_is_said_in_a_sentence():
+    empty = [replace(o, readings={}) for o in sampling(NOTHING, 1)]
+    with pytest.raises(DataError, match="nothing was measured"):
+        explain(empty)
+
+
+def test_a_feature_given_twice_and_a_size_that_is_no_number_are_refused():
+    features = sampling(NOTHING, 1)
+    with pytest.raises(DataError, match="F01: given twice"):
+        explain([*features, features[0]])
+    broken = replace(features[3], readings={"1": Read(float("nan"), 0.03)})
+    with pytest.raises(DataError, match="F04: not a number"):
+        explain([broken, *features[4:]])
+
+
+def test_one_feature_on_one_casting_is_answered_without_a_cause():
+    o = sampling(NOTHING, 1)[0]
+    answer = explain([replace(o, readings={"1": Read(o.predicted_mm + 2.0, 0.03)})])
+    assert not answer.findings
+    assert any("measure a second one" in t.text for t in say_all(answer))
+
+
+def test_contraction_stays_near_its_plan_where_the_sizes_say_little():
+    """A wall of 7 that is 0.5 thick is no contraction of 7 %: 0.15 % is one standard deviation."""
+    o = next(o for o in sampling(NOTHING, 1) if o.balloon == "F13")
+    answer = explain([replace(o, readings={s: Read(7.5, 0.05) for s in "123"})])
+    assert abs(answer.contraction["x"].value) < 0.0015
+    assert answer.contraction["x"].u == pytest.approx(0.0015, rel=0.05)
+
+
+def test_contraction_is_averaged_over_what_else_could_explain_the_sizes():
+    """Mean and variance of the mixture over the explanations (law of total variance), each asked by itself."""
+    cands = [c for c in all_candidates(heights(0.25)) if c.name in ("contraction z", "parting z")]
+    answer = explain(heights(0.25), candidates=cands, learn_noise=False)
+    assert not answer.odd
+    weights = {frozenset(r.names): r.probability for r in answer.rivals}
+    there = [replace(c, prior=1 - 1e-12) for c in cands]
+    alone, both = (
+        explain(heights(0.25), candidates=some, learn_noise=False).contraction["z"]
+        for some in ([c for c in there if c.kind == "contraction"], there)
+    )
+    parting = sum(p for names, p in weights.items() if "parting z" in names)
+    assert 0.2 < parting < 0.8  # neither explanation has won
+    mean = (1 - parting) * alone.value + parting * both.value
+    square = (1 - parting) * (alone.u**2 + alone.value**2) + parting * (both.u**2 + both.value**2)
+    assert answer.contraction["z"].value == pytest.approx(mean, rel=0.01)
+    assert answer.contraction["z"].u == pytest.approx((square - mean**2) ** 0.5, rel=0.01)
+    assert answer.contraction["z"].u > max(alone.u, both.u)
+
+
+def heights(up: float) -> list[Observed]:
+    """Two heights to the cope and a short one on the drag: contraction and parting are rivals."""
+    ends = {
+        "H1": (("drag", 0.0), ("cope", 180.0)),
+        "H2": (("drag", 20.0), ("cope", 150.0)),
+        "H3": (("drag", 0.0), ("drag", 60.0)),
+    }
+    return [
+        Observed(
+            balloon=name,
+            axis="z",
+            a=Face(*a),
+            b=Face(*b),
+            predicted_mm=b[1] - a[1],
+            cast_size_mm=b[1] - a[1],
+            contraction=0.01,
+            readings={s: Read(b[1] - a[1] + up * (b[0] == "cope"), 0.03) for s in "123"},
+        )
+        for name, (a, b) in ends.items()
+    ]
+
+
+def test_given_candidates_are_the_only_ones_weighed():
+    features = sampling(FIRST, 2)
+    only = [c for c in all_candidates(features) if c.name in ("core 4 y", "parting z")]
+    answer = explain(features, candidates=only)
+    assert {f.candidate.name for f in answer.findings} <= {"core 4 y", "parting z"}
+    assert answer.exact
+    assert explain(features, candidates=[]).findings == ()
+
+
+def test_a_cause_that_no_feature_shows_is_listed_as_unseen():
+    features = sampling(NOTHING, 1)
+    hidden = Candidate(name="core 9 x", kind="shift", axis="x", column={"F99": 1.0}, sd=0.8, prior=0.03)
+    assert "core 9 x" in explain(features, candidates=[hidden]).unseen
+
+
+def test_more_castings_than_a_sampling_has_are_refused_in_a_sentence():
+    o = sampling(NOTHING, 1)[0]
+    many = replace(o, readings={str(k): Read(o.predicted_mm, 0.03) for k in range(25)})
+    with pytest.raises(DataError, match="choose one sampling of at most 24"):
+        explain([many])
+
+
+def test_every_casting_is_also_explained_on_its_own():
+    features = sampling(SECOND, 105)
+    together = explain(features, carriers=CARRIERS, datums=(FEET,))
+    each = explain_each(features, carriers=CARRIERS, datums=(FEET,), noise=together.noise)
+    assert set(each) == {"1", "2", "3"}
+    assert each["3"].named("cope x").size.value == pytest.approx(0.95, abs=0.35)
+    assert not each["1"].named("cope x") and not each["2"].named("cope x")
+
+
+def test_a_common_cause_is_given_for_each_casting_too(first):
+    by_casting = dict(first.named("core 4 y").by_casting)
+    assert set(by_casting) == {"1", "2", "3"}
+    assert all(e.value == pytest.approx(0.70, abs=4 * e.u) for e in by_casting.values())
+
+
+def test_the_datums_may_lie_on_the_cope():
+    """Seen from the cope the drag is the one that lies off, the other way round; the cause is the same."""
+    swap = {"drag": "cope", "cope": "drag"}
+    features = []
+    for o in sampling(Truth(real={"x": 0.01, "y": 0.01, "z": 0.01}, shifts={("cope", "x"): -0.9}), 7):
+        a, b = (replace(f, part=swap.get(f.part, f.part)) for f in o.faces)
+        features.append(replace(o, a=a, b=b))
+    found = explain(features, reference="cope").named("cope x")
+    assert found is not None
+    assert found.low <= 0.9 <= found.high
+
+
+def test_a_face_must_look_somewhere():
+    with pytest.raises(DataError, match="facing is"):
+        Face("drag", 0.0, 2)
+
+
+def test_the_modules_cost_nothing_before_they_are_used():
+    names = ["causes", "causes_plan", "causes_words", "causes_lines", "loops", "loops_rows", "cuts", "stock"]
+    code = f"import sys; [__import__('inspect_tui.metrology.' + n) for n in {names}]; print('numpy' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "False\n"

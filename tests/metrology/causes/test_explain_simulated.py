@@ -1,0 +1,74 @@
+"""Random invented jobs with planted causes: the right ones are named, none where none was planted, intervals hold.
+
+The table of 1,000 jobs that these rates come from is in inspect_tui/metrology/causes.md
+(python -m tests.benchmarks.causes_table); here a seeded part of it runs, with room for the luck of a small number.
+"""
+
+from __future__ import annotations
+
+import time
+from itertools import combinations
+
+import numpy as np
+import pytest
+
+from inspect_tui.metrology.causes import noise as causes_noise
+from inspect_tui.metrology.causes import search as causes_search
+from inspect_tui.metrology.causes.problem import Noise
+from tests.benchmarks.causes_table import best_of, castings
+from tests.worlds import casting_simulator as simulator
+
+
+@pytest.fixture(scope="module")
+def scores():
+    return [simulator.run(seed) for seed in range(48)]
+
+
+def test_the_right_causes_are_named_and_no_others(scores):
+    planted = [s for s in scores if s.planted]
+    assert len(planted) > 25
+    assert sum(s.right for s in planted) / len(planted) >= 0.93
+    assert sum(s.found for s in planted) / sum(s.planted for s in planted) >= 0.95
+
+
+def test_where_nothing_was_planted_nothing_is_named(scores):
+    empty = [s for s in scores if not s.planted]
+    assert len(empty) >= 8
+    assert sum(s.right for s in empty) / len(empty) >= 0.90
+
+
+def test_the_95_percent_intervals_hold_the_planted_sizes(scores):
+    assert sum(s.inside for s in scores) / sum(s.found for s in scores) >= 0.90
+
+
+def test_one_wild_reading_changes_nothing():
+    wild = [simulator.run(seed, count=0, wild=True) for seed in range(100, 112)]
+    assert not [name for s in wild for name in s.wrong]
+    assert all(s.explanation.odd for s in wild)
+
+
+def test_a_job_of_another_shape_is_explained_as_well():
+    scores = [simulator.run(seed, cores=14, features=90, castings=4) for seed in range(10)]
+    assert sum(s.right for s in scores) >= 9
+
+
+def test_one_casting_alone_is_enough_for_large_causes():
+    scores = [simulator.run(seed, castings=1) for seed in range(10)]
+    assert sum(s.right for s in scores) >= 9
+
+
+def test_all_subsets_cost_a_twentieth_of_one_least_squares_call_each():
+    """30 candidates on 60 features x 5 castings, 31,930 subsets; a sample of the calls stands for all of them."""
+    observed, cands = castings(60, 7, 30)
+    t = causes_noise.table(observed, "drag")
+    x = t.columns(cands)
+    system = causes_noise.system(t, x, Noise())
+    sd = np.array([c.sd for c in cands])
+    odds = np.log([c.prior / (1 - c.prior) for c in cands])
+    ours = best_of(lambda: causes_search.search(system.gram, system.rhs, sd, odds))
+    subsets = list(combinations(range(30), 4))[::40]
+    start = time.perf_counter()
+    for s in subsets:
+        np.linalg.lstsq(x[:, s], t.y, rcond=None)
+    theirs = (time.perf_counter() - start) * 31_930 / len(subsets)
+    assert theirs > 20 * ours

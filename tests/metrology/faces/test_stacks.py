@@ -1,0 +1,227 @@
+"""Stacks: loops found from links, worst case and root-sum-square, what contributes, one-sided lift told honestly."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inspect_tui.errors import DataError
+from inspect_tui.metrology.faces.assemblies import Wall, assemble
+from inspect_tui.metrology.faces.stacks import Link, Stack, Term, as_measured, by_tool, find_loop, play, stack
+from inspect_tui.model.words import Estimate
+
+# inner wall at the top of the invented manifold: core 5 sits on core 1, core 3 in the drag; both may lift
+ST1 = [
+    Link("drag seat to core 1 key", "drag seat z", "core 1 key z", 60.0, 0.15, 0.15, "drag"),
+    Link("core 1 key to core 5 surface", "core 5 key z", "core 5 under z", 76.0, 0.15, 0.15, "core 5"),
+    Link("core 5 may lift", "core 1 key z", "core 5 key z", 0.0, 0.30, 0.0, "K6", "fit", "uniform"),
+    Link("drag print depth", "drag seat z", "core 3 seat z", -10.0, 0.15, 0.15, "drag"),
+    Link("core 3 surface to print", "core 3 print z", "core 3 top z", 139.0, 0.15, 0.15, "core 3"),
+    Link("core 3 may lift", "core 3 seat z", "core 3 print z", 0.0, 0.50, 0.0, "K3", "fit", "uniform"),
+]
+# neck walls: the outlet core in the locator block, the outer core in the drag
+ST2 = [
+    Link("core 2 seat position", "drag y", "core 2 seat y", 40.0, 0.15, 0.15, "core 2"),
+    Link("K4", "core 2 seat y", "core 4 print y", 0.0, 0.25, 0.25, "K4", "fit"),
+    Link("core 4 print to bore", "core 4 print y", "core 4 bore y", 48.0, 0.10, 0.10, "core 4"),
+    Link("core 7 print in drag", "drag y", "core 7 seat y", 30.0, 0.10, 0.10, "drag"),
+    Link("K9", "core 7 seat y", "core 7 print y", 0.0, 0.30, 0.30, "K9", "fit"),
+    Link("core 7 surface", "core 7 print y", "core 7 inside y", 51.0, 0.10, 0.10, "core 7"),
+]
+
+terms_ = st.lists(
+    st.tuples(st.sampled_from([-1.0, 1.0]), st.floats(-100, 100), st.floats(0, 1), st.floats(0, 1)),
+    min_size=1,
+    max_size=12,
+)
+
+
+def made(raw: list[tuple[float, float, float, float]]) -> list[Term]:
+    return [
+        Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", size, plus, minus), sense)
+        for i, (sense, size, plus, minus) in enumerate(raw)
+    ]
+
+
+def st1() -> Stack:
+    return stack("inner wall, top", find_loop(ST1, "core 3 top z", "core 5 under z"), 6.0, 8.0)
+
+
+def test_the_wall_between_two_cores_comes_out_as_planned() -> None:
+    wall = st1()
+    assert len(wall.terms) == 6
+    assert wall.nominal == pytest.approx(7.0)
+    assert (wall.worst_low, wall.worst_high) == (pytest.approx(5.90), pytest.approx(7.90))
+    assert wall.centre == pytest.approx(6.90)  # lift goes one way, so the middle is not the nominal
+    assert wall.rss == pytest.approx(0.42, abs=0.005)
+    assert "inside its limits by root-sum-square, not by worst case" in wall.sentence
+
+
+def test_the_neck_walls_break_by_worst_case_and_hold_by_root_sum_square() -> None:
+    walls = stack("neck wall", find_loop(ST2, "core 7 inside y", "core 4 bore y"), 6.2, 8.0)
+    assert walls.nominal == pytest.approx(7.0)
+    assert walls.worst_high - walls.centre == pytest.approx(1.00)
+    assert walls.rss == pytest.approx(0.45, abs=0.005)
+    assert "not by worst case" in walls.sentence
+    assert next(iter(by_tool(walls))) == "K9"
+
+
+def test_the_loop_is_the_same_wall_backward() -> None:
+    there, back = find_loop(ST1, "core 3 top z", "core 5 under z"), find_loop(ST1, "core 5 under z", "core 3 top z")
+    assert [t.link.name for t in there] == [t.link.name for t in reversed(back)]
+    assert stack("a", there).nominal == pytest.approx(-stack("b", back).nominal)
+
+
+def test_the_shortest_loop_wins_and_of_equals_the_tightest() -> None:
+    links = [
+        Link("long 1", "a", "m", 1, 0, 0),
+        Link("long 2", "m", "n", 1, 0, 0),
+        Link("long 3", "n", "b", 1, 0, 0),
+        Link("loose", "a", "p", 1, 1.0, 1.0),
+        Link("loose 2", "p", "b", 2, 1.0, 1.0),
+        Link("tight", "a", "q", 1, 0.1, 0.1),
+        Link("tight 2", "q", "b", 2, 0.1, 0.1),
+    ]
+    assert [t.link.name for t in find_loop(links, "a", "b")] == ["tight", "tight 2"]
+
+
+@given(st.integers(2, 12), st.randoms(use_true_random=False))
+def test_a_loop_found_in_a_random_kit_closes(n: int, random: object) -> None:
+    # faces at known places, links between random pairs that hang together: any way from a to b has the same size
+    places = [random.uniform(-100, 100) for _ in range(n)]  # type: ignore[attr-defined]
+    links = []
+    for i in range(1, n):
+        j = random.randrange(i)  # type: ignore[attr-defined]
+        links.append(Link(f"l{i}", f"f{j}", f"f{i}", places[i] - places[j], 0.1, 0.1))
+    for k in range(n):
+        i, j = random.randrange(n), random.randrange(n)  # type: ignore[attr-defined]
+        links.append(Link(f"x{k}", f"f{i}", f"f{j}", places[j] - places[i], 0.2, 0.1))
+    terms = find_loop(links, "f0", f"f{n - 1}")
+    assert stack("w", terms).nominal == pytest.approx(places[-1] - places[0], abs=1e-9)
+    assert len({t.link.name for t in terms}) == len(terms)
+
+
+def test_faces_that_do_not_hang_together_say_how_far_one_gets() -> None:
+    with pytest.raises(DataError, match=r"no loop from a to z: dimensions and fits reach b from a"):
+        find_loop([Link("l", "a", "b", 1, 0, 0), Link("m", "y", "z", 1, 0, 0)], "a", "z")
+    assert find_loop([], "a", "a") == ()
+
+
+@given(terms_)
+def test_worst_case_holds_root_sum_square_and_they_share_their_middle(
+    raw: list[tuple[float, float, float, float]],
+) -> None:
+    s = stack("w", made(raw))
+    half = (s.worst_high - s.worst_low) / 2
+    assert s.rss <= half + 1e-9
+    assert (s.worst_high + s.worst_low) / 2 == pytest.approx(s.centre, abs=1e-9)
+    assert s.worst_low - 1e-9 <= s.nominal <= s.worst_high + 1e-9
+    if s.rss > 1e-6:
+        assert sum(x.share for x in s.shares) == pytest.approx(1)
+
+
+@given(terms_)
+def test_of_equal_limits_on_both_sides_the_nominal_is_the_middle(raw: list[tuple[float, float, float, float]]) -> None:
+    even = [(sense, size, plus, plus) for sense, size, plus, _ in raw]
+    s = stack("w", made(even))
+    assert s.centre == pytest.approx(s.nominal, abs=1e-9)
+
+
+def test_a_wall_inside_even_in_the_worst_case_says_so_and_one_out_by_both_too() -> None:
+    t = made([(1.0, 7.0, 0.1, 0.1)])
+    assert "even in the worst case" in stack("w", t, 6.9, 7.1).sentence
+    assert "by worst case and by root-sum-square" in stack("w", t, 6.95, None).sentence
+    assert "by worst case and by root-sum-square" in stack("w", t, None, 7.05).sentence
+    assert "even in the worst case" in stack("w", t, None, 7.1).sentence
+    free = stack("w", t, None, None)
+    assert free.p_out == 0.0 and "limits" not in free.sentence
+    below = stack("w", made([(-1.0, 7.0, 0.1, 0.1)]), None, 0.0)  # a limit of 0 is a limit
+    assert "even in the worst case" in below.sentence
+
+
+def test_bad_links_are_refused() -> None:
+    with pytest.raises(DataError, match="below its lower"):
+        stack("w", [Term(Link("l", "a", "b", 1, -0.5, 0.1), 1.0)])
+    with pytest.raises(DataError, match="normal or uniform"):
+        stack("w", [Term(Link("l", "a", "b", 1, 0.1, 0.1, shape="beta"), 1.0)])
+    with pytest.raises(DataError, match="play is given by plus and minus"):
+        as_measured([Term(Link("l", "a", "b", 0, 0.1, 0.1, shape="uniform", measured=Estimate(0.1, 0.1)), 1.0)])
+
+
+def test_a_measured_dimension_counts_as_measured_and_play_stays_play() -> None:
+    wall = [
+        Term(Link("dim", "a", "b", 10.0, 0.3, 0.3, measured=Estimate(10.2, 0.03)), 1.0),
+        Term(Link("not measured", "b", "c", 5.0, 0.3, 0.3), -1.0),
+        Term(play("K3", "c", "d", 0.6), 1.0),
+        Term(play("lift", "d", "e", 0.5, rise=True), 1.0),
+    ]
+    value, shares = as_measured(wall)
+    assert value.value == pytest.approx(10.2 - 5.0 + 0.25)
+    assert value.u**2 == pytest.approx(0.03**2 + 0.1**2 + 0.6**2 / 12 + 0.5**2 / 12)
+    assert shares[0][0] == "K3" and sum(s for _, s in shares) == pytest.approx(1)
+
+
+def test_play_is_never_below_zero_and_comes_to_casting_scale_by_its_factor() -> None:
+    assert play("K", "a", "b", -0.2).plus == 0.0
+    assert stack("w", find_loop([play("K", "a", "b", 1.0, scale=1 / 1.01)], "a", "b")).rss == pytest.approx(0.5 / 1.01)
+
+
+# ------------------------------------------------------------------ Monte Carlo against the closed forms
+def test_drawn_assemblies_agree_with_the_closed_forms_within_their_own_error() -> None:
+    wall, n = st1(), 100_000
+    result = assemble([Wall("w", wall.terms, 6.0, 8.0)], n)
+    got, (value, _) = result.walls[0], as_measured(wall.terms)
+    assert got.mean == pytest.approx(value.value, abs=4 * value.u / n**0.5)
+    assert got.sd == pytest.approx(value.u, rel=4 / (2 * n) ** 0.5)
+
+
+@given(terms_.filter(lambda raw: sum(p + m for _, _, p, m in raw) > 0.1))
+def test_no_drawn_wall_of_play_leaves_its_worst_case(raw: list[tuple[float, float, float, float]]) -> None:
+    terms = [
+        Term(Link(f"t{i}", f"f{i}", f"g{i}", size, plus, minus, shape="uniform"), sense)
+        for i, (sense, size, plus, minus) in enumerate(raw)
+    ]
+    s = stack("w", terms)
+    got = assemble([Wall("w", tuple(terms), s.worst_low, s.worst_high)], 2000, seed=3).walls[0]
+    assert got.p_holds == 1.0
+    assert s.worst_low - 1e-4 <= got.low <= got.high <= s.worst_high + 1e-4
+
+
+def test_one_sided_lift_is_not_smoothed_into_both_sides() -> None:
+    # a core that may only rise: the wall is never thicker than drawn, and evenly likely anywhere below
+    lift = Wall(
+        "wall", (Term(Link("wall", "a", "b", 7, 0, 0), 1.0), Term(play("lift", "b", "c", 0.5, rise=True), -1.0)), 6.75
+    )
+    got = assemble([lift], 40_000).walls[0]
+    assert got.high <= 7.0 + 1e-5
+    assert got.p_holds == pytest.approx(0.5, abs=4 * got.se)
+
+
+def test_walls_on_the_same_link_move_together() -> None:
+    link = Link("core 3 shift", "a", "b", 0.0, 0.5, 0.5)
+    one = Wall("left", (Term(link, 1.0),), lower=0.0)
+    other = Wall("right", (Term(link, -1.0),), lower=0.0)
+    result = assemble([one, other], 20_000)
+    assert result.p_all < 0.001  # what one gains the other loses
+    alone = assemble([one, one], 20_000)
+    assert alone.p_all == pytest.approx(0.5, abs=0.02)
+
+
+def test_assemblies_are_the_same_for_a_seed_and_name_the_weakest_wall() -> None:
+    walls = [
+        Wall("thick", tuple(made([(1.0, 8.0, 0.3, 0.3)])), 7.0),
+        Wall("thin", (Term(Link("thin", "x", "y", 6.0, 0.3, 0.3), 1.0),), 6.0),
+    ]
+    one, two = assemble(walls, 5000, seed=4), assemble(walls, 5000, seed=4)
+    assert one == two and one.weakest == "thin" and "thin" in one.sentence
+    assert assemble(walls[:1], 5000).sentence == "every wall holds in all 5000 assemblies"
+    assert assemble(walls, 5000, seed=5) != one
+
+
+def test_a_link_given_twice_with_different_sizes_is_refused() -> None:
+    a, b = Link("l", "a", "b", 1.0, 0.1, 0.1), Link("l", "a", "b", 1.0, 0.2, 0.2)
+    with pytest.raises(DataError, match="one link, one size"):
+        assemble([Wall("x", (Term(a, 1.0),)), Wall("y", (Term(b, 1.0),))], 10)
+    with pytest.raises(DataError, match="at least one wall"):
+        assemble([], 10)

@@ -1,0 +1,568 @@
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from math import cos, degrees, isclose, radians, sin, sqrt, tan
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inspect_tui.errors import ChainError, DataError
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.sizes.movement import STEEL, at_20c, expansion_of, moisture_change, wood_coefficient
+from inspect_tui.model.work import ChainStep, End, Feature, Job, Tool
+
+CORE, OTHER = b"core 3", b"core 5"
+
+
+def job(**more):
+    given = {"a_x": 0.010, "a_y": 0.008, "a_z": 0.012, "ua_x": 0.0015, "ua_y": 0.0015, "ua_z": 0.0015}
+    return Job(number="1", name="manifold", a_source="plan", **{**given, **more})
+
+
+def end(which, facing, made_by="drag", **more):
+    maker = {"half": made_by} if isinstance(made_by, str) else {"core_id": made_by}
+    return End(which=which, facing=facing, **maker, **more)
+
+
+def feature(nominal=62.0, ends=(), **more):
+    return Feature(balloon="F14", name="port bore", nominal=nominal, ends=tuple(ends), **more)
+
+
+def space(core=CORE, **more):
+    """Both ends on one core: the casting has a space between them."""
+    return (end("A", 1, core, **more), end("B", -1, core, **more))
+
+
+def metal(made_by="drag", **more):
+    return (end("A", -1, made_by, **more), end("B", 1, made_by, **more))
+
+
+def tool(kind, core=None, **more):
+    return Tool(job_of_id=b"j", kind=kind, label=kind, core_id=core, **more)
+
+
+STICK, BOX = tool("core_stick", CORE), tool("core_box", CORE)
+DRAG, COPE = tool("pattern_drag"), tool("pattern_cope")
+
+
+# ------------------------------------------------------------------------------ drawing to casting
+def test_stock_grows_metal_and_narrows_a_space():
+    assert chain.as_cast(feature(62.0, metal(stock_mm=1.5))) == pytest.approx(65.0)
+    assert chain.as_cast(feature(62.0, space(stock_mm=1.5))) == pytest.approx(59.0)
+
+
+def test_stock_on_ends_facing_the_same_way_is_a_difference():
+    both_up = (end("A", 1, stock_mm=4.0), end("B", 1, stock_mm=3.0))
+    assert chain.as_cast(feature(186.0, both_up)) == pytest.approx(185.0)  # stock B - stock A
+    both_down = (end("A", -1, stock_mm=4.0), end("B", -1, stock_mm=3.0))
+    assert chain.as_cast(feature(186.0, both_down)) == pytest.approx(187.0)
+
+
+facings = st.sampled_from([-1, 1])
+stocks = st.floats(0.0, 10.0)
+
+
+@given(facings, facings, stocks, stocks, st.floats(20.0, 600.0))
+def test_as_cast_is_what_the_moved_surfaces_measure(f_a, f_b, s_a, s_b, nominal):
+    """Each surface moves along its own outward normal; measure between them again."""
+    place_a, place_b = 0.0 + f_a * s_a, nominal + f_b * s_b
+    got = chain.as_cast(feature(nominal, (end("A", f_a, stock_mm=s_a), end("B", f_b, stock_mm=s_b))))
+    assert got == pytest.approx(place_b - place_a, abs=1e-9)
+
+
+def test_the_casting_s_limits_move_with_its_size():
+    bore = feature(62.0, space(stock_mm=1.5), lower=61.2, upper=62.8, band_source="drawing ±0.8")
+    band = chain.cast_band(bore)
+    assert (band.lower, band.upper, band.source) == (pytest.approx(58.2), pytest.approx(59.8), "drawing ±0.8")
+    one_sided = chain.cast_band(feature(7.0, metal(stock_mm=1.0), lower=6.0, quantity="wall"))
+    assert (one_sided.lower, one_sided.upper) == (pytest.approx(8.0), None)
+
+
+def test_angles_and_tool_sizes_are_never_stocked_or_scaled():
+    drafted = {"draft_deg": 2.0, "draft_h_mm": 30.0}
+    angle = feature(75.0, metal(stock_mm=4.0), quantity="angle", axis="none", lower=74.0, upper=76.0, **drafted)
+    assert chain.as_cast(angle) == 75.0 and chain.cast_band(angle).upper == 76.0
+    assert chain.plan_steps(angle, DRAG, job()) == ()
+    seat = feature(60.6, metal(stock_mm=4.0), scale="tool", lower=60.4, upper=60.8)
+    assert chain.as_cast(seat) == 60.6 and chain.cast_band(seat).lower == 60.4
+    assert chain.plan_steps(seat, DRAG, job()) == ()
+
+
+def test_draft_is_twice_the_height_times_the_tangent():
+    for deg, h in [(0.1, 0.1), (0.1, 50.0), (5.0, 0.1)]:
+        slight = feature(62.0, metal(), draft_deg=deg, draft_h_mm=h)
+        assert chain.as_cast(slight) - 62 == pytest.approx(2 * h * tan(radians(deg)), abs=1e-9)
+    grown = 2 * 20 * tan(radians(1.5))
+    drafted = {"draft_deg": 1.5, "draft_h_mm": 20.0}
+    assert chain.as_cast(feature(62.0, metal(), **drafted)) == pytest.approx(62 + grown)
+    assert chain.as_cast(feature(62.0, space(), **drafted)) == pytest.approx(62 - grown)
+    assert chain.as_cast(feature(62.0, (), **drafted)) == pytest.approx(62 + grown)
+    assert chain.as_cast(feature(62.0, (), quantity="radius", **drafted)) == pytest.approx(62 + grown / 2)
+    assert chain.as_cast(feature(62.0, metal(), draft_deg=1.5, draft_h_mm=-20.0)) == pytest.approx(62 - grown)
+
+
+def test_draft_of_a_place_moves_the_drafted_face_alone():
+    for facing in (1, -1):
+        place = feature(90.0, (end("A", facing), end("B", facing)), draft_deg=1.5, draft_h_mm=20.0)
+        assert chain.as_cast(place) == pytest.approx(90 + facing * 20 * tan(radians(1.5)))
+
+
+# ------------------------------------------------------------------------------ the plan
+def test_from_drawing_to_stick_in_the_written_order():
+    bore = feature(62.0, space(stock_mm=1.5, coat_mm=0.2), axis="x", draft_deg=1.0, draft_h_mm=10.0)
+    stick = replace(STICK, resin_r=0.0012, resin_u=0.0003)
+    steps = chain.plan_steps(bore, stick, job())
+    assert [step.kind for step in steps] == ["stock", "draft", "contraction", "coat", "resin"]
+    assert [step.ord for step in steps] == [1, 2, 3, 4, 5]
+    cast = 62.0 - 3.0 - 2 * 10 * tan(radians(1.0))
+    target = chain.forward(bore.nominal, steps)
+    assert target.value == pytest.approx((cast * 1.01 - 0.4) / (1 - 0.0012))
+    assert target.u == pytest.approx(sqrt((cast * 0.0015) ** 2 + ((cast * 1.01 - 0.4) * 0.0003) ** 2), rel=2e-3)
+    assert all(step.source != "not stated" for step in steps)
+    assert "plan" in steps[2].source and steps[2].u == 0.0015
+
+
+def test_the_stick_of_a_62_bore():
+    # our own example: 62.00 with 1.5 stock a side is cast 59.00, and 59.59 on the stick at 1.0 % in x
+    steps = chain.plan_steps(feature(62.0, space(stock_mm=1.5), axis="x"), STICK, job())
+    assert chain.forward(62.0, steps).value == pytest.approx(59.59)
+    assert chain.back(59.66, 0.0, steps).value == pytest.approx(59.66 / 1.01)
+
+
+def test_only_steps_that_do_something_are_there():
+    assert chain.plan_steps(feature(62.0, metal()), DRAG, Job(number="1", name="as drawn")) == ()
+    unsure = chain.plan_steps(feature(62.0, metal()), DRAG, Job(number="1", name="x", ua_x=0.0015))
+    assert [(step.kind, step.scale, step.u) for step in unsure] == [("contraction", 1.0, 0.0015)]
+
+
+def test_a_feature_s_own_contraction_comes_before_the_job_s():
+    restrained = feature(62.0, metal(), axis="x", a=0.006, ua=0.0005)
+    (step,) = chain.plan_steps(restrained, DRAG, job())
+    assert (step.scale, step.u) == (pytest.approx(1.006), 0.0005) and "this feature" in step.source
+    (step,) = chain.plan_steps(replace(restrained, ua=None), DRAG, job())
+    assert step.u == 0.0015  # what the job says of that axis
+    slanted = replace(restrained, axis="oblique", ua=None)  # no direction needed then
+    (step,) = chain.plan_steps(slanted, DRAG, job(ua_z=0.003))
+    assert step.scale == pytest.approx(1.006) and step.u == pytest.approx(0.002)
+
+
+def test_every_step_says_what_it_is_and_where_it_comes_from():
+    bore = feature(62.0, space(stock_mm=1.5, coat_mm=0.2), axis="x", draft_deg=1.0, draft_h_mm=10.0)
+    master = tool("master", CORE, resin_r=0.0012, resin_u=0.0003, second_a=0.013, second_u=0.001)
+    assert [step.source for step in chain.plan_steps(bore, master, job())] == [
+        "stock on ends A 1.5 mm, B 1.5 mm",
+        "1° over 10 mm",
+        "1.000 % in x: plan",
+        "wash on ends A 0.2 mm, B 0.2 mm",
+        "resin contraction 0.12 % of the master",
+        "contraction 1.3 % of the metal cast from the master",
+    ]
+    (step,) = chain.plan_steps(feature(62.0, axis="none"), DRAG, job(a_x=0.01, a_y=0.01, a_z=0.01))
+    assert step.source == "1.000 % in all directions: plan"
+
+
+def test_every_axis_has_its_own_contraction():
+    scales = [chain.plan_steps(feature(62.0, metal(), axis=axis), DRAG, job())[0].scale for axis in "xyz"]
+    assert scales == pytest.approx([1.010, 1.008, 1.012])
+
+
+def test_a_diameter_takes_the_mean_of_the_axes_and_their_spread():
+    (step,) = chain.plan_steps(feature(48.0, quantity="diameter", axis="none"), STICK, job())
+    assert step.scale == pytest.approx(1.010)
+    assert step.u == pytest.approx(sqrt(0.0015**2 + (0.004**2) / 12)) and "mean of x, y, z" in step.source
+    (step,) = chain.plan_steps(feature(48.0, axis="none"), STICK, job(a_x=0.01, a_y=0.01, a_z=0.01))
+    assert step.u == pytest.approx(0.0015)  # one source: three axes do not make it surer
+
+
+def test_wash_makes_the_bare_core_smaller_where_it_fills_a_space():
+    assert chain.forward(60.0, chain.plan_steps(feature(60.0, space(coat_mm=0.2)), BOX, job(a_x=0, ua_x=0))).value == (
+        pytest.approx(59.6)
+    )
+    rib = feature(60.0, metal(CORE, coat_mm=0.2))  # a rib cast in a slot of the core: the slot is cut wider
+    assert chain.forward(60.0, chain.plan_steps(rib, BOX, job(a_x=0, ua_x=0))).value == pytest.approx(60.4)
+
+
+def test_wash_counts_only_on_ends_of_this_tool_s_core():
+    two_cores = feature(14.0, (end("A", 1, CORE, coat_mm=0.2), end("B", -1, OTHER, coat_mm=0.3)))
+    steps = chain.plan_steps(two_cores, BOX, job())
+    assert [step.offset_mm for step in steps if step.kind == "coat"] == [pytest.approx(-0.2)]
+    moulded = feature(60.0, metal("drag", coat_mm=0.2))
+    assert [step.kind for step in chain.plan_steps(moulded, DRAG, job())] == ["contraction"]
+
+
+def test_resin_is_for_what_a_box_is_cast_off_and_second_contraction_for_masters():
+    for kind, kinds in [
+        ("core_stick", ["resin"]),
+        ("core_box", []),
+        ("pattern_drag", []),
+        ("production_pattern", []),
+        ("master", ["resin", "second_contraction"]),
+    ]:
+        made = tool(kind, CORE, resin_r=0.002, second_a=0.013)
+        steps = chain.plan_steps(feature(60.6, space(), scale="tool"), made, job())
+        assert [step.kind for step in steps] == kinds
+        assert all("not stated" in step.source and step.u == 0.0 for step in steps)
+    master = chain.plan_steps(feature(82.0, space()), tool("master", CORE, second_a=0.013, second_u=0.001), job())
+    assert [(s.kind, s.scale, s.u) for s in master][1:] == [("second_contraction", pytest.approx(1.013), 0.001)]
+
+
+def test_a_plan_that_cannot_be_undone_is_refused():
+    for r in (1.0, 1.2):
+        with pytest.raises(ChainError, match=r"0\.2 % is 0\.002"):
+            chain.plan_steps(feature(60.0, space()), replace(STICK, resin_r=r), job())
+    with pytest.raises(ChainError, match="not believable"):
+        chain.plan_steps(feature(60.0, space()), STICK, job(a_x=1.5))
+    with pytest.raises(ChainError, match="direction in x, y and z"):
+        chain.plan_steps(feature(60.0, metal(), axis="oblique", dir_x=1.0), DRAG, job())
+    with pytest.raises(ChainError, match="not all zero"):
+        chain.plan_steps(feature(60.0, metal(), axis="oblique", dir_x=0.0, dir_y=0.0, dir_z=0.0), DRAG, job())
+
+
+# ------------------------------------------------------------------------------ both ways
+step_lists = st.lists(
+    st.one_of(
+        st.builds(lambda s, u: {"scale": s, "u": u}, st.floats(0.9, 1.1), st.floats(0.0, 0.01)),
+        st.builds(lambda o, u: {"offset_mm": o, "u": u}, st.floats(-10.0, 10.0), st.floats(0.0, 0.5)),
+    ),
+    max_size=7,
+).map(lambda specs: [ChainStep(ord=i, kind="correction", **spec) for i, spec in enumerate(specs, 1)])
+
+
+@given(st.floats(-1000.0, 1000.0), step_lists, st.randoms())
+def test_there_and_back_is_the_same_size(size, steps, chance):
+    shuffled = list(steps)
+    chance.shuffle(shuffled)  # the order is in the steps, not in the list
+    there = chain.forward(size, shuffled)
+    assert chain.back(there.value, 0.0, shuffled, to="finished").value == pytest.approx(size, abs=1e-9)
+    here = chain.back(size, 0.0, steps)
+    assert chain.forward(here.value, steps).value == pytest.approx(size, abs=1e-9)
+
+
+@given(
+    st.floats(20.0, 600.0),
+    facings,
+    facings,
+    stocks,
+    st.floats(0.0, 0.5),
+    st.floats(-3.0, 3.0),
+    st.floats(-30, 30),
+    st.sampled_from(["x", "y", "z", "none", "oblique"]),
+    st.sampled_from(["core_stick", "core_box", "master"]),
+)
+def test_a_target_s_casting_is_the_as_cast_size_and_its_drawing_size_the_nominal(
+    nominal, f_a, f_b, stock, coat, draft_deg, draft_h, axis, kind
+):
+    ends = (end("A", f_a, CORE, stock_mm=stock, coat_mm=coat), end("B", f_b, CORE, stock_mm=stock / 2, coat_mm=coat))
+    one = feature(nominal, ends, axis=axis, draft_deg=draft_deg, draft_h_mm=draft_h, dir_x=0.6, dir_y=0.0, dir_z=0.8)
+    steps = chain.plan_steps(one, tool(kind, CORE, resin_r=0.002, second_a=0.013), job())
+    target = chain.forward(nominal, steps).value
+    assert chain.back(target, 0.0, steps, to="cast").value == pytest.approx(chain.as_cast(one), abs=1e-9)
+    assert chain.back(target, 0.0, steps, to="finished").value == pytest.approx(nominal, abs=1e-9)
+
+
+@given(st.floats(5.0, 800.0), st.floats(0.0, 0.5), step_lists)
+def test_uncertainty_is_what_moving_each_step_by_its_u_does(size, u, steps):
+    """First-order propagation against finite differences of the walk itself."""
+
+    def moved(step, by):
+        if step.scale is not None:
+            return replace(step, scale=step.scale + by)
+        return replace(step, offset_mm=step.offset_mm + by)
+
+    tiny = 1e-6
+    got = chain.back(size, u, steps, to="finished")
+    base = got.value
+    total = ((chain.back(size + tiny, 0, steps, to="finished").value - base) / tiny * u) ** 2
+    ahead = 0.0
+    for i, step in enumerate(steps):
+        other = [*steps[:i], moved(step, tiny), *steps[i + 1 :]]
+        total += ((chain.back(size, 0, other, to="finished").value - base) / tiny * step.u) ** 2
+        ahead += ((chain.forward(size, other).value - chain.forward(size, steps).value) / tiny * step.u) ** 2
+    assert got.u == pytest.approx(sqrt(total), rel=1e-4, abs=1e-6)
+    assert chain.forward(size, steps).u == pytest.approx(sqrt(ahead), rel=1e-4, abs=1e-6)
+
+
+def test_uncertainty_agrees_with_drawing_at_random():
+    """20,000 draws of reading and contraction; the spread of the predicted casting is u (within 2 %)."""
+    chance = random.Random(3)
+    steps = [
+        ChainStep(ord=1, kind="contraction", scale=1.01, u=0.0015),
+        ChainStep(ord=2, kind="coat", offset_mm=-0.4, u=0.05),
+    ]
+    drawn = [(chance.gauss(420, 0.1) + chance.gauss(0.4, 0.05)) / chance.gauss(1.01, 0.0015) for _ in range(20000)]
+    mean = sum(drawn) / len(drawn)
+    spread = sqrt(sum((d - mean) ** 2 for d in drawn) / (len(drawn) - 1))
+    got = chain.back(420.0, 0.1, steps)
+    assert got.u == pytest.approx(spread, rel=0.02)
+    assert got.value == pytest.approx(mean, abs=0.02)
+
+
+def test_back_to_the_casting_leaves_stock_and_draft_on():
+    steps = chain.plan_steps(feature(62.0, space(stock_mm=1.5), axis="x"), STICK, job())
+    assert chain.back(59.59, 0.02, steps, to="cast").value == pytest.approx(59.0)
+    assert chain.back(59.59, 0.02, steps, to="finished").value == pytest.approx(62.0)
+    with pytest.raises(ChainError, match="cast or finished"):
+        chain.back(59.59, 0.02, steps, to="drawing")
+
+
+def test_a_correction_moves_the_target_and_is_undone_on_the_way_back():
+    steps = [
+        *chain.plan_steps(feature(62.0, metal(), axis="x"), DRAG, job()),
+        ChainStep(ord=9, kind="correction", offset_mm=0.30, source="first sample"),
+    ]
+    assert chain.forward(62.0, steps).value == pytest.approx(62.62 + 0.30)
+    assert chain.back(62.92, 0.0, steps).value == pytest.approx(62.0)
+
+
+def test_no_steps_change_nothing_and_nonsense_is_refused():
+    assert chain.forward(62.0, []) == (62.0, 0.0) and chain.back(62.0, 0.03, []) == (62.0, 0.03)
+    for bad in (float("nan"), float("inf")):
+        with pytest.raises(ChainError, match="not a size"):
+            chain.forward(bad, [])
+        with pytest.raises(ChainError, match="not a size"):
+            chain.back(bad, 0.0, [])
+
+
+def test_the_scale_of_steps_is_the_product_of_their_factors():
+    steps = chain.plan_steps(feature(82.0, space()), tool("master", CORE, resin_r=0.002, second_a=0.013), job())
+    assert chain.scale_of(steps) == pytest.approx(1.01 / 0.998 * 1.013)
+    assert chain.scale_of(steps, ("contraction", "second_contraction")) == pytest.approx(1.01 * 1.013)
+    assert chain.scale_of([]) == 1.0
+
+
+# ------------------------------------------------------------------------------ oblique lengths and angles
+directions = st.tuples(*[st.floats(-1.0, 1.0)] * 3).filter(lambda d: sum(c * c for c in d) > 1e-3)
+contractions = st.tuples(*[st.floats(0.0, 0.03)] * 3)
+
+
+@given(directions, contractions)
+def test_an_oblique_factor_is_the_length_of_the_stretched_direction(direction, a):
+    """Stretch a vector of 100 mm axis by axis and measure it."""
+    norm = sqrt(sum(c * c for c in direction))
+    stretched = [100 * c / norm * (1 + ai) for c, ai in zip(direction, a, strict=True)]
+    factor = chain.oblique(direction, a).value
+    assert factor == pytest.approx(sqrt(sum(c * c for c in stretched)) / 100, rel=1e-12)
+    assert chain.oblique(direction, a).u == 0.0
+    assert 1 + min(a) - 1e-12 <= factor <= 1 + max(a) + 1e-12
+
+
+@given(contractions)
+def test_along_an_axis_the_oblique_factor_is_that_axis_alone(a):
+    for i, axis in enumerate([(1, 0, 0), (0, -2, 0), (0, 0, 0.5)]):
+        got = chain.oblique(axis, a, (0.001, 0.002, 0.003))
+        assert got.value == pytest.approx(1 + a[i]) and got.u == pytest.approx((i + 1) * 0.001)
+
+
+@given(directions, directions, st.floats(0.0, 0.03))
+def test_an_angle_does_not_change_when_all_axes_contract_alike(one, two, a):
+    plain = chain.angle_on_tool(one, two, (0, 0, 0))
+    assert chain.angle_on_tool(one, two, (a, a, a)) == pytest.approx(plain, abs=1e-5)
+
+
+@given(st.floats(5.0, 85.0), st.floats(0.0, 0.03), st.floats(0.0, 0.03))
+def test_an_angle_in_the_plane_changes_as_its_tangent_does(angle, a_x, a_y):
+    one, two = (1.0, 0.0, 0.0), (cos(radians(angle)), sin(radians(angle)), 0.0)
+    got = chain.angle_on_tool(one, two, (a_x, a_y, 0.0))
+    assert tan(radians(got)) == pytest.approx(tan(radians(angle)) * (1 + a_y) / (1 + a_x), rel=1e-6)
+
+
+def test_a_right_angle_between_oblique_edges_opens_by_minutes():
+    # 45 degrees either side of x, 1.0 % in x and 0 in y: 90 becomes 2 atan(1/1.01), about 34 minutes less
+    got = chain.angle_on_tool((1, 1, 0), (1, -1, 0), (0.01, 0.0, 0.0))
+    assert (90 - got) * 60 == pytest.approx(34.2, abs=0.1)
+    assert isclose(got, 2 * degrees(radians(45)) - 34.2 / 60, abs_tol=0.002)
+
+
+# ------------------------------------------------------------------------------ which tool, and what is there
+@pytest.mark.parametrize(
+    ("ends", "good"),
+    [
+        (space(CORE), {"core_stick", "core_box", "loose_piece", "master", "production_pattern"}),
+        (metal(CORE), {"core_stick", "core_box", "loose_piece", "master", "production_pattern"}),
+        (space(OTHER), set()),
+        ((end("A", 1, CORE), end("B", -1, OTHER)), set()),
+        ((end("A", -1, "drag"), end("B", 1, CORE)), set()),
+        (metal("drag"), {"pattern_drag", "plain master", "plain production", "plain piece"}),
+        (metal("cope"), {"pattern_cope", "plain master", "plain production", "plain piece"}),
+        ((end("A", -1, "drag"), end("B", 1, "cope")), {"plain master", "plain production", "plain piece"}),
+        (
+            (),
+            {
+                "core_stick",
+                "core_box",
+                "loose_piece",
+                "master",
+                "production_pattern",
+                "pattern_drag",
+                "pattern_cope",
+                "plain master",
+                "plain production",
+                "plain piece",
+                "stick of no core",
+            },
+        ),
+    ],
+)
+def test_a_tool_is_measured_only_for_what_it_makes(ends, good):
+    tools = {
+        kind: tool(kind, CORE) for kind in ("core_stick", "core_box", "loose_piece", "master", "production_pattern")
+    }
+    tools |= {
+        "pattern_drag": DRAG,
+        "pattern_cope": COPE,
+        "plain master": tool("master"),
+        "plain production": tool("production_pattern"),
+        "plain piece": tool("loose_piece"),
+        "stick of no core": tool("core_stick"),
+    }
+    one = feature(62.0, ends)
+    assert {name for name, made in tools.items() if chain.measurable_on(one, made)} == good
+    assert chain.measurable_on(one, tool("gauge_template"))
+
+
+@pytest.mark.parametrize(
+    ("ends", "scale", "senses"),
+    [  # stick, box, pattern drag
+        (space(), "cast", ("metal", "space", "space")),
+        (metal(CORE), "cast", ("space", "metal", "metal")),
+        ((end("A", 1, CORE), end("B", 1, CORE)), "cast", ("face", "face", "face")),
+        (metal(CORE), "tool", ("metal", "space", "metal")),
+        (space(), "tool", ("space", "metal", "space")),
+        ((end("A", -1, CORE), end("B", -1, CORE)), "tool", ("face", "face", "face")),
+        ((), "cast", ("metal", "space", "metal")),
+        ((end("B", -1, CORE),), "cast", ("metal", "space", "metal")),
+        ((), "tool", ("metal", "space", "metal")),
+    ],
+)
+def test_what_lies_between_the_ends_on_a_stick_a_box_and_a_pattern(ends, scale, senses):
+    one = feature(48.0, ends, quantity="diameter", axis="none", scale=scale)
+    assert tuple(chain.sense_on(one, made) for made in (STICK, BOX, DRAG)) == senses
+
+
+def test_a_place_with_one_end_is_a_face():
+    place = feature(90.0, (end("B", 1),), quantity="position")
+    assert chain.sense_on(place, DRAG) == "face"
+
+
+def test_masters_and_pieces_have_the_form_of_what_they_belong_to():
+    bore = feature(82.0, space())
+    assert chain.sense_on(bore, tool("loose_piece", CORE)) == "space"  # lies in the box
+    assert chain.sense_on(bore, tool("production_pattern", CORE)) == "space"
+    assert chain.sense_on(bore, tool("master", CORE, second_a=0.013)) == "space"  # a metal box is cast from it
+    assert chain.sense_on(bore, tool("master", CORE)) == "metal"  # a resin box is cast off it
+    length = feature(624.0, metal())
+    for made in (tool("master"), tool("production_pattern"), tool("loose_piece"), tool("gauge_template")):
+        assert chain.sense_on(length, made) == "metal"
+
+
+# ------------------------------------------------------------------------------ temperature
+@given(st.floats(1.0, 2000.0), st.floats(-10.0, 60.0), st.floats(0.0, 1e-4))
+def test_work_that_expands_like_the_instrument_reads_true_at_any_temperature(reading, t, alpha):
+    got = at_20c(reading, t, alpha, alpha_instrument=alpha)
+    assert got.value == pytest.approx(reading, rel=1e-12)
+
+
+@given(st.floats(1.0, 2000.0), st.floats(-10.0, 60.0), st.floats(0.0, 1e-4), st.floats(0.0, 3.0))
+def test_the_exact_correction_is_the_first_order_one_nearly(reading, t, alpha, u_c):
+    got = at_20c(reading, t, alpha, u_c=u_c)
+    first_order = reading * (1 - (alpha - STEEL) * (t - 20))
+    assert got.value == pytest.approx(first_order, rel=3e-5)
+    assert got.u >= 0.0
+
+
+def test_at_20_degrees_nothing_is_corrected_and_only_the_thermometer_is_doubted():
+    got = at_20c(500.0, 20.0, 50e-6, u_c=1.0)
+    assert got.value == 500.0 and got.u == pytest.approx(500 * (50e-6 - STEEL) * 1.0)
+
+
+def test_an_instrument_with_its_own_temperature_is_doubted_on_its_own():
+    together, apart = at_20c(500.0, 28.0, 23.1e-6), at_20c(500.0, 28.0, 23.1e-6, instrument_c=28.0)
+    assert apart.value == together.value and apart.u > together.u
+    assert apart.u**2 == pytest.approx(
+        500**2 * ((23.1e-6) ** 2 + STEEL**2 + (8 * 0.05) ** 2 * (23.1e-6**2 + STEEL**2)), rel=1e-3
+    )
+    assert at_20c(500.0, 28.0, 23.1e-6, u_c=2.0, instrument_c=28.0).u > apart.u
+    warm_casting = at_20c(624.17, 45.0, 11e-6, instrument_c=20.0)
+    assert warm_casting.value == pytest.approx(624.17 / 1.000275)
+
+
+def test_a_reading_that_is_no_number_is_not_corrected():
+    with pytest.raises(DataError, match="finite"):
+        at_20c(float("nan"), 25.0, 11e-6)
+
+
+def test_a_material_is_known_by_its_names_or_not_at_all():
+    assert expansion_of("Aluminum") == expansion_of("aluminium") != expansion_of("steel")
+    assert expansion_of("hardwood, lacquered") == expansion_of("wood")
+    assert expansion_of("mahogany", "across grain").value > 5 * expansion_of("mahogany").value
+    for unknown in ("", "not stated", "metal", "resin on a steel frame", "iron"):
+        assert expansion_of(unknown) is None
+    for known in ("grey iron", "ductile iron", "resin", "tooling board", "brass", "MDF", "stainless steel"):
+        value, u, source = expansion_of(known)
+        assert 2e-6 < value < 120e-6 and 0.04 * value < u < value and source
+
+
+# ------------------------------------------------------------------------------ moisture
+moistures = st.floats(0.0, 0.30)
+
+
+@given(st.floats(10.0, 1000.0), st.floats(0.0005, 0.005), moistures, moistures, moistures)
+def test_moisture_changes_add_up_and_reverse(width, coefficient, one, two, three):
+    def change(start, to):
+        return moisture_change(width, coefficient, start, to).value
+
+    assert change(one, two) == pytest.approx(-change(two, one), abs=1e-9)
+    assert change(one, two) + change(two, three) == pytest.approx(change(one, three), abs=1e-9)
+    assert moisture_change(width, coefficient, one, two).u > 0.0
+
+
+def test_moisture_uncertainty_agrees_with_drawing_at_random():
+    """20,000 draws of coefficient and both meter readings (within 3 %)."""
+    chance = random.Random(5)
+    drawn = [
+        300 * chance.gauss(0.0025, 0.0003) * 100 * (chance.gauss(0.10, 0.005) - chance.gauss(0.06, 0.005))
+        for _ in range(20000)
+    ]
+    mean = sum(drawn) / len(drawn)
+    spread = sqrt(sum((d - mean) ** 2 for d in drawn) / (len(drawn) - 1))
+    got = moisture_change(300.0, 0.0025, 0.06, 0.10, u_moisture=0.005, u_coefficient=0.0003)
+    assert got.u == pytest.approx(spread, rel=0.03) and got.value == pytest.approx(mean, rel=0.03)
+    shrunk = moisture_change(300.0, -0.0025, 0.06, 0.10)  # a sign must not lose the doubt
+    assert shrunk.u == moisture_change(300.0, 0.0025, 0.06, 0.10).u
+
+
+def test_a_coefficient_is_the_middle_of_what_is_printed():
+    # epoxy 45 to 65 and filled 30 to 45: 30 to 65 together; steel alone is printed 11.5 and 11.7
+    assert expansion_of("resin") == (
+        pytest.approx(47.5e-6),
+        pytest.approx(35e-6 / sqrt(12)),
+        expansion_of("resin").source,
+    )
+    assert expansion_of("resin").source.endswith("(found) and 1 more")
+    assert expansion_of("steel")[:2] == (pytest.approx(11.6e-6), pytest.approx(0.05 * 11.6e-6))
+    assert " more" not in expansion_of("stainless 316").source
+    # 0.1 to 0.2 % from fibre saturation (30 %) to dry
+    along = wood_coefficient("cherry", "along")
+    assert along.value == pytest.approx(0.0015 / 30) and along.u == pytest.approx(0.001 / 30 / sqrt(12))
+
+
+def test_a_stick_swells_across_the_grain_and_not_along_it():
+    across, along = wood_coefficient("hardwood"), wood_coefficient("hardwood", "along")
+    swell = moisture_change(84.84, across.value, 0.09, 0.12)
+    assert abs(swell.value - 0.51) < 2 * swell.u  # 0.20 % per 1 % moisture
+    assert moisture_change(78.78, along.value, 0.09, 0.12).value < 0.02
+    assert wood_coefficient("maple", "radial").value < wood_coefficient("maple", "tangential").value
+
+
+def test_per_cent_typed_for_a_fraction_and_wet_wood_are_refused():
+    for bad in (9.0, -0.01, 0.45, float("nan")):
+        with pytest.raises(DataError, match=r"9 % is 0\.09"):
+            moisture_change(84.0, 0.002, bad, 0.12)
+
+
+def test_board_moves_in_its_thickness_most():
+    assert wood_coefficient("MDF", "thickness").value == pytest.approx(0.0035)
+    assert wood_coefficient("MDF", "in plane").value == pytest.approx(0.0005)
+    assert wood_coefficient("granite") is None and wood_coefficient("") is None

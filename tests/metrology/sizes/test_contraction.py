@@ -1,0 +1,330 @@
+from __future__ import annotations
+
+import random
+from math import sqrt
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from inspect_tui.errors import DataError, TableError
+from inspect_tui.metrology.sizes import tables
+from inspect_tui.metrology.sizes.contraction import alloys, double, handbook, learn, of_pattern, plan
+from inspect_tui.metrology.sizes.contraction_book import SINGLE_VALUE_U, between_jobs, pooled, posterior, prior
+from inspect_tui.model.words import Estimate
+
+
+# ------------------------------------------------------------------------------ the handbook
+def test_every_printed_value_is_a_believable_contraction_with_an_uncertainty():
+    seen = 0
+    for alloy in alloys():
+        for entry in handbook(alloy):
+            seen += 1
+            assert 0.0 <= entry.lo <= entry.a <= entry.hi < 0.05, entry
+            assert entry.u > 0.0
+            spread = entry.hi - entry.lo
+            assert entry.u == pytest.approx(spread / sqrt(12) if spread else SINGLE_VALUE_U)
+            assert entry.source and entry.status in ("found", "memory", "common-practice")
+            assert entry.status in entry.said and len(entry.said) < 200
+    assert seen == len(tables.rows("contraction"))  # every row belongs to an alloy of the list
+
+
+def test_the_construction_asked_for_comes_first():
+    for construction in ("open", "cored", "restrained", "free"):
+        assert plan("grey iron", 762.0, construction).construction == construction
+
+
+def test_a_row_for_the_size_comes_before_a_general_one_and_other_sizes_are_left_out():
+    for size, a in [(600.0, 1 / 96), (762.0, 1 / 120), (2000.0, 1 / 144)]:
+        found = handbook("grey iron", size, "open")
+        assert found[0].a == pytest.approx(a)
+        for entry in found:
+            if entry.basis == "size":
+                assert entry.size_over_mm < size <= (entry.size_up_to_mm or size)
+    assert plan("grey iron", 609.6, "open").a == pytest.approx(1 / 96)  # up to and including 24 in
+    assert plan("grey iron", 609.7, "open").a == pytest.approx(1 / 120)
+
+
+def test_found_comes_before_recalled_before_shop_practice():
+    order = {"found": 0, "memory": 1, "common-practice": 2}
+    ranks = [order[entry.status] for entry in handbook("manganese steel")]
+    assert ranks == sorted(ranks) and set(ranks) == {0, 1, 2}
+
+
+def test_the_kin_of_a_construction_comes_before_rows_for_any():
+    order = list(
+        dict.fromkeys(
+            entry.construction for entry in handbook("grey iron, small and medium castings", 400.0, "restrained")
+        )
+    )
+    assert order[0] == "restrained" and order.index("cored") < order.index("open")
+    plain = [entry.construction for entry in handbook("grey iron", 400.0, "free") if "," not in entry.alloy]
+    assert plain[0] == "open" and "any" in plain and "cored" in plain
+    assert plain.index("any") < plain.index("cored")
+
+
+def test_an_entry_says_its_figure_what_it_holds_for_and_where_it_stands():
+    assert plan("grey iron", 762.0, "open").said == (
+        "1/10 in/ft, grey iron, open, 610 to 1219 mm: Cast Metals Handbook, American Foundrymen's Society (memory)"
+    )
+    assert plan("grey iron", 2000.0, "open").said.startswith("1/12 in/ft, grey iron, open, over 1219 mm: ")
+    assert plan("bronze").said.startswith("1.05 to 2.10 %, bronze: ")
+    by_section = next(entry for entry in handbook("malleable iron") if entry.basis == "section")
+    assert by_section.said.startswith("11/64 in/ft, malleable iron, section 2 to 2 mm: ")
+
+
+def test_an_old_general_table_comes_after_the_later_ones():
+    entries = [e for e in handbook("steel") if not e.basis and e.construction == "any"]
+    old = next(i for i, e in enumerate(entries) if "Dooley" in e.source)
+    assert any(e.status == "memory" for e in entries[:old])  # though the old one was found
+    assert "old general table" in entries[old].note
+
+
+def test_values_that_disagree_stay_listed():
+    percent = {round(100 * entry.a, 2) for entry in handbook("zinc", 100.0)}
+    assert {2.6, 1.5, 1.25} <= percent
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("Gray Iron", "grey iron"),
+        ("aluminum", "aluminium alloys"),
+        ("SG iron", "ductile iron"),
+        ("gunmetal", "gun metal"),
+        ("spheroidal graphite iron", "ductile iron"),
+        ("S.G. iron", "ductile iron"),
+        ("ductile_iron", "ductile iron"),
+        ("carbon steel", "cast steel"),
+        ("iron, ductile", "ductile iron"),
+        ("ductile iron grade 400-15", "ductile iron"),
+        ("CF8M", "stainless steel"),
+        ("nodular iron", "ductile iron"),
+    ],
+)
+def test_an_alloy_has_many_names(one, other):
+    assert [e.said for e in handbook(one, 59.0)] == [e.said for e in handbook(other, 59.0)] != []
+
+
+def test_a_named_variety_comes_before_its_relatives():
+    assert plan("pearlitic ductile iron", 59.0, "free").alloy == "ductile iron, pearlitic"
+    assert plan("ferritic ductile iron", 59.0, "free").alloy == "ductile iron, ferritic"
+    assert plan("aluminium 356").alloy == "aluminium alloy 356"
+    assert "pearlitic" not in plan("ductile iron", 59.0).alloy
+
+
+def test_an_unknown_or_doubtful_alloy_is_a_sentence():
+    for name in ("unobtainium", "", "  ", "grey iron or ductile iron"):
+        assert handbook(name) == []
+    with pytest.raises(TableError, match=r"no table gives a contraction for 'unobtainium'.*grey iron"):
+        plan("unobtainium")
+    with pytest.raises(TableError, match=r"may be grey iron, ductile iron.*say which"):
+        plan("iron")
+
+
+# ------------------------------------------------------------------------------ conversions
+@given(st.floats(0.0, 0.05))
+def test_a_share_of_the_pattern_is_the_same_size_by_the_other_base(p):
+    a = of_pattern(p)
+    assert 100.0 * (1 + a) == pytest.approx(100.0 / (1 - p), rel=1e-12)
+    assert a >= p
+
+
+def test_a_pattern_share_of_a_half_is_refused():
+    for p in (-0.01, 0.5, float("nan")):
+        with pytest.raises(TableError, match="not believable"):
+            of_pattern(p)
+
+
+@given(st.floats(0.0, 0.03), st.floats(0.0, 0.03))
+def test_two_contractions_are_more_than_their_sum_whatever_their_order(a, a2):
+    assert double(a, a2) == pytest.approx(double(a2, a), abs=1e-15)
+    assert double(a, a2) >= a + a2 - 1e-15
+    assert 1 + double(a, a2) == pytest.approx((1 + a) * (1 + a2), rel=1e-15)
+
+
+# ------------------------------------------------------------------------------ learning
+lengths = st.lists(st.floats(5.0, 800.0), min_size=1, max_size=12)
+
+
+@given(lengths, st.floats(0.0, 0.03), st.floats(0.01, 0.2), st.floats(0.0, 0.2))
+def test_pairs_without_error_give_their_contraction_back(casts, a, u_tool, u_cast):
+    learned = learn([c * (1 + a) for c in casts], casts, u_tool, u_cast)
+    assert learned.a == pytest.approx(a, abs=1e-12)
+    assert learned.chi2 == pytest.approx(0.0, abs=1e-15)
+    assert learned.u == learned.u_stated > 0.0
+    assert (learned.n, learned.dof) == (len(casts), len(casts) - 1)
+
+
+pairs = st.lists(st.tuples(st.floats(5.0, 800.0), st.floats(-0.5, 0.5)), min_size=2, max_size=10)
+
+
+@given(pairs, st.floats(0.02, 0.3), st.floats(0.02, 0.3))
+def test_equal_uncertainties_have_a_closed_form(points, u_tool, u_cast):
+    """Deming's line through the origin: the root of a quadratic in the slope (Fuller 1987, section 1.3)."""
+    casts = [c for c, _ in points]
+    tools = [1.01 * c + e for c, e in points]
+    ratio = (u_tool / u_cast) ** 2
+    tt, cc, tc = (
+        sum(p * q for p, q in zip(x, y, strict=True)) for x, y in ((tools, tools), (casts, casts), (tools, casts))
+    )
+    half = (tt - ratio * cc) / (2 * tc)
+    slope = half + sqrt(half * half + ratio)
+    assert learn(tools, casts, u_tool, u_cast).a == pytest.approx(slope - 1, abs=1e-9)
+
+
+@given(
+    st.lists(
+        st.tuples(st.floats(20.0, 800.0), st.floats(-0.3, 0.3), st.floats(0.02, 0.3), st.floats(0.02, 0.3)),
+        min_size=2,
+        max_size=8,
+    )
+)
+@settings(max_examples=40, deadline=None)
+def test_the_sum_of_squares_is_at_its_least(points):
+    """An independent minimiser finds no better slope."""
+    from scipy.optimize import minimize_scalar
+
+    casts = [c for c, *_ in points]
+    tools = [1.01 * c + e for c, e, *_ in points]
+    u_tool, u_cast = [p[2] for p in points], [p[3] for p in points]
+
+    def squares(slope):
+        return sum(
+            (t - slope * c) ** 2 / (ut**2 + (slope * uc) ** 2)
+            for t, c, ut, uc in zip(tools, casts, u_tool, u_cast, strict=True)
+        )
+
+    learned = learn(tools, casts, u_tool, u_cast)
+    best = minimize_scalar(squares, bounds=(0.9, 1.1), method="bounded", options={"xatol": 1e-12})
+    assert squares(1 + learned.a) <= best.fun + 1e-9
+    assert learned.chi2 == pytest.approx(squares(1 + learned.a), rel=1e-9, abs=1e-12)
+    for residual, t, c in zip(learned.residuals_mm, tools, casts, strict=True):
+        assert residual == pytest.approx(t - c * (1 + learned.a), abs=1e-9)
+
+
+def test_the_stated_uncertainty_covers_the_truth_as_often_as_it_says():
+    """400 invented shops, eight sizes each: 95 % intervals cover 0.9 % in 95 +/- 3 %."""
+    chance = random.Random(7)
+    casts = [40.0, 60.0, 90.0, 140.0, 230.0, 420.0, 500.0, 624.0]
+    hits = 0
+    for _ in range(400):
+        tools = [c * 1.009 + chance.gauss(0, 0.03) for c in casts]
+        read = [c + chance.gauss(0, 0.10) for c in casts]
+        learned = learn(tools, read, 0.03, 0.10)
+        hits += abs(learned.a - 0.009) <= 1.96 * learned.u_stated
+    assert 0.92 <= hits / 400 <= 0.98
+
+
+def test_one_reading_may_be_taken_as_exact():
+    assert learn([101.0, 303.0], [100.0, 300.0], 0.0, 0.1).a == pytest.approx(0.01)
+    assert learn([101.0, 303.0], [100.0, 300.0], [0.0, 0.1], [0.1, 0.0]).u > 0.0
+
+
+def test_scatter_that_nobody_declared_widens_the_uncertainty():
+    casts = [100.0, 200.0, 300.0, 400.0]
+    tools = [101.5, 201.5, 303.6, 403.4]
+    learned = learn(tools, casts, 0.02, 0.02)
+    assert learned.u > 5 * learned.u_stated
+    assert learned.u == pytest.approx(learned.u_stated * sqrt(learned.chi2 / learned.dof))
+
+
+@given(st.integers(1, 5))
+def test_more_pairs_never_make_it_less_sure(times):
+    casts, tools = [100.0, 400.0], [101.0, 404.0]
+    assert learn(tools * times, casts * times, 0.05, 0.05).u == pytest.approx(
+        learn(tools, casts, 0.05, 0.05).u / sqrt(times), rel=1e-9
+    )
+
+
+@pytest.mark.parametrize(
+    ("tools", "casts", "u_tool", "u_cast", "sentence"),
+    [
+        ([], [], 0.1, 0.1, "at least one pair"),
+        ([1.0], [1.0, 2.0], 0.1, 0.1, "each with a tool and a casting"),
+        ([101.0], [100.0], 0.0, 0.0, "uncertainty above zero"),
+        ([101.0], [100.0], -0.1, 0.1, "uncertainty above zero"),
+        ([101.0], [0.0], 0.1, 0.1, "not a pair of lengths"),
+        ([float("nan")], [100.0], 0.1, 0.1, "not a pair"),
+        ([101.0], [float("inf")], 0.1, 0.1, "not a pair"),
+        ([101.0], [100.0], [0.1, 0.2], 0.1, "one for each reading"),
+        ([101.0], [100.0], float("nan"), 0.1, "uncertainty above zero"),
+    ],
+)
+def test_what_nothing_can_be_learnt_from_is_refused(tools, casts, u_tool, u_cast, sentence):
+    with pytest.raises(DataError, match=sentence):
+        learn(tools, casts, u_tool, u_cast)
+
+
+# ------------------------------------------------------------------------------ the book
+jobs = st.lists(st.builds(Estimate, st.floats(0.003, 0.015), st.floats(0.0001, 0.002)), min_size=0, max_size=8)
+
+
+@given(jobs, st.floats(0.0, 0.02), st.floats(0.0002, 0.003))
+def test_the_book_lies_between_what_it_rests_on_and_is_surer_than_either(seen, a, u):
+    book = posterior(Estimate(a, u), seen)
+    values = [a, *(job.value for job in seen)]
+    assert min(values) - 1e-12 <= book.a <= max(values) + 1e-12
+    assert 0.0 < book.u <= u + 1e-15
+    assert book.u_next >= max(book.u, book.tau)
+    assert book.n_jobs == len(seen)
+    if not seen:
+        assert (book.a, book.u, book.tau) == (a, u, SINGLE_VALUE_U)
+
+
+@given(jobs)
+@settings(max_examples=60, deadline=None)
+def test_scatter_and_mean_agree_with_an_independent_meta_analysis(seen):
+    import numpy as np
+    from statsmodels.stats.meta_analysis import combine_effects
+
+    assume(len(seen) >= 2)
+    values, variances = np.array([j.value for j in seen]), np.array([j.u**2 for j in seen])
+    with np.errstate(all="ignore"):  # a negative moment estimate is cut off by us, a warning there
+        theirs = combine_effects(values, variances, method_re="chi2")
+    tau = between_jobs(seen)
+    assert tau**2 == pytest.approx(max(0.0, theirs.tau2), rel=1e-6, abs=1e-12)
+    if theirs.tau2 > 0:
+        ours = pooled(seen, tau)
+        assert ours.value == pytest.approx(theirs.mean_effect_re, rel=1e-8)
+        assert ours.u == pytest.approx(theirs.sd_eff_w_re, rel=1e-6)
+
+
+def test_the_offer_covers_the_next_job_as_often_as_it_says():
+    """600 invented shops with their own mean and 0.12 % from job to job: u_next covers job 4 in 95 +/- 3 %."""
+    chance = random.Random(11)
+    hits = 0
+    for _ in range(600):
+        mean = chance.gauss(0.0100, 0.0015)
+        true = [chance.gauss(mean, 0.0012) for _ in range(4)]
+        seen = [Estimate(chance.gauss(a, 0.0003), 0.0003) for a in true[:3]]
+        book = posterior(Estimate(0.0100, 0.0015), seen)
+        hits += abs(true[3] - book.a) <= 1.96 * book.u_next
+    assert 0.92 <= hits / 600 <= 0.985
+
+
+def test_two_jobs_that_happen_to_agree_do_not_make_the_book_certain():
+    seen = [Estimate(0.0080, 0.0003)] * 2
+    assert between_jobs(seen) == between_jobs(seen[:1]) == between_jobs([]) == 0.0
+    assert posterior(Estimate(0.0100, 0.0015), seen).tau > 0.001
+
+
+def test_the_book_says_what_it_rests_on():
+    start = Estimate(0.0100, 0.0015)
+    assert posterior(start, [], says="8.3 to 10.4 mm/m").rests_on == "8.3 to 10.4 mm/m alone, no job yet"
+    assert posterior(start, [Estimate(0.008, 0.0003)]).rests_on == "1 job (49 % of the weight) and handbook"
+    assert posterior(start, [Estimate(0.008, 0.0003)] * 5).rests_on.startswith("5 jobs (")
+
+
+def test_a_narrow_print_is_not_taken_for_certainty_about_this_shop():
+    entry = plan("ductile iron", 59.0)
+    assert entry.u < SINGLE_VALUE_U
+    assert prior(entry) == Estimate(entry.a, SINGLE_VALUE_U)
+
+
+def test_a_job_without_uncertainty_cannot_be_weighed():
+    for bad in (Estimate(0.01, 0.0), Estimate(0.01, -1.0), Estimate(float("nan"), 0.001), Estimate(0.01, float("inf"))):
+        with pytest.raises(DataError, match="cannot be weighed"):
+            posterior(Estimate(0.01, 0.0015), [bad])
+    with pytest.raises(DataError, match="no job"):
+        pooled([])

@@ -1,0 +1,143 @@
+"""The fleet: order of urgency, what to measure next, thousands of forecasts from kept sums."""
+
+from __future__ import annotations
+
+import math
+import time
+
+import numpy as np
+import pytest
+
+from inspect_tui.errors import DataError
+from inspect_tui.metrology.wear.cores_left import cores_left
+from inspect_tui.metrology.wear.fleet import (
+    Watched,
+    left_from_sums,
+    measure_next,
+    p_wear,
+    rank,
+    rate_from_new,
+    risk_within,
+)
+from inspect_tui.metrology.wear.line import WearFit
+from inspect_tui.metrology.wear.wear import fit_wear
+
+
+def fit(rate: float, n: int = 60, noise: float = 0.03, upto: float = 6000.0, seed: int = 1) -> WearFit:
+    rng = np.random.default_rng(seed)
+    x = np.linspace(0, upto, n)
+    return fit_wear(x, 50.0 + rate / 1000 * x + rng.normal(0, noise, n))
+
+
+def test_boxes_are_ranked_by_risk_then_by_date() -> None:
+    ranked = rank(
+        [
+            Watched("slow", fit(0.02), None, 50.50, 160.0),
+            Watched("past", fit(0.06), None, 50.20, 160.0),
+            Watched("soon", fit(0.045), None, 50.30, 160.0),
+            Watched("still", fit(0.0), None, 50.30, 160.0),
+            Watched("no count", fit(0.045), None, 50.30, None),
+        ],
+        horizon_weeks=4,
+    )
+    assert [r.label for r in ranked][:2] == ["past", "soon"]
+    assert ranked[0].risk == 1.0 and ranked[1].risk is not None and 0.02 < ranked[1].risk < 0.98
+    by = {r.label: r for r in ranked}
+    assert by["soon"].weeks == pytest.approx(by["soon"].left.left / 160)  # type: ignore[operator]
+    assert by["no count"].weeks is None and "no cores per week, so no date" in by["no count"].sentence
+    assert by["still"].weeks is None and by["still"].weeks_high == math.inf and "no wear seen" in by["still"].sentence
+
+
+def test_a_faster_line_brings_the_date_nearer() -> None:
+    slow, fast = (rank([Watched("b", fit(0.03), None, 50.5, c)])[0] for c in (80.0, 160.0))
+    assert fast.weeks == pytest.approx(slow.weeks / 2)  # type: ignore[operator]
+
+
+def test_the_next_to_measure_is_the_widest_interval_that_matters() -> None:
+    ranked = rank(
+        [
+            Watched("open", fit(0.045, n=8), None, 50.30, 160.0),
+            Watched("sure", fit(0.01), None, 51.00, 160.0),
+            Watched("past", fit(0.06), None, 50.20, 160.0),
+        ]
+    )
+    found = measure_next(ranked)
+    assert found.label == "open" and "it is open whether it lasts 4 weeks" in found.sentence
+    assert measure_next([r for r in ranked if r.label == "sure"]).label is None
+    assert measure_next([]).label is None
+
+
+def test_a_box_too_little_is_known_of_is_asked_for_when_nothing_else_matters() -> None:
+    three = fit_wear([0, 100, 200], [10.0, 10.1, 10.2])
+    assert measure_next(rank([Watched("new box", three, None, 11.0, 100.0)])).label == "new box"
+
+
+def test_the_horizon_is_above_zero() -> None:
+    with pytest.raises(DataError, match="above 0"):
+        rank([], 0)
+
+
+def test_risk_grows_with_the_cores_to_come() -> None:
+    f = fit(0.03)
+    risks = [risk_within(f, 50.3, c) for c in (0, 2000, 4000, 6000, 20000)]
+    assert risks == sorted(risks) and risks[0] < 0.01 and risks[-1] > 0.99
+    assert p_wear(f) < 1e-6 < p_wear(fit(0.0))
+
+
+def test_the_line_from_new_goes_through_the_origin() -> None:
+    slope, u, dof = rate_from_new([1000, 2000, 3000], [0.03, 0.06, 0.09])
+    assert (slope, u, dof) == (pytest.approx(3e-5), pytest.approx(0.0, abs=1e-12), 2.0)
+    with pytest.raises(DataError):
+        rate_from_new([0.0, 0.0], [1.0, 2.0])
+
+
+def test_forecasts_from_sums_are_those_from_readings() -> None:
+    rng = np.random.default_rng(7)
+    rows, single = [], []
+    for k in range(300):
+        n, way = int(rng.integers(4, 80)), 1 if k % 2 else -1
+        x = np.sort(rng.uniform(0, 8000, n))
+        y = 50 + way * rng.choice([0.0, 2e-5, 5e-5]) * x + rng.normal(0, 0.03, n)
+        line = fit_wear(x, y, direction=way)
+        if line.flagged:
+            continue
+        limit = 50 + way * 0.45
+        answer = cores_left(line, limit, limit)
+        zx, zy = x - x.mean(), y - y.mean()
+        rows.append((n, x.mean(), y.mean(), zx @ zx, zx @ zy, zy @ zy, n - 2, limit, way, x.max()))
+        single.append(answer)
+    got = left_from_sums(*np.array(rows).T)
+    assert len(single) > 200
+    for i, answer in enumerate(single):
+        assert got.low[i] == pytest.approx(answer.low, rel=1e-6, abs=1e-3)
+        assert got.high[i] == pytest.approx(answer.high, rel=1e-6, abs=1e-3) or answer.kind == "backward"
+        if answer.kind in ("left", "past"):
+            assert got.left[i] == pytest.approx(answer.left, rel=1e-6, abs=1e-3)
+        elif answer.kind == "at least":
+            assert math.isnan(got.left[i]) and not got.seen[i]
+
+
+def test_four_thousand_forecasts_from_sums_take_a_moment() -> None:
+    m = 4000
+    rng = np.random.default_rng(3)
+    args = [
+        np.full(m, 250.0),
+        np.full(m, 4000.0),
+        50 + rng.normal(0, 0.05, m),
+        np.full(m, 1e9),
+        rng.uniform(0, 5e4, m),
+        np.full(m, 3.0),
+        rng.integers(20, 250, m).astype(float),
+        np.full(m, 50.4),
+        np.ones(m),
+        np.full(m, 8000.0),
+    ]
+    start = time.perf_counter()
+    got = left_from_sums(*args)
+    assert time.perf_counter() - start < 0.3
+    assert got.seen.any() and np.isfinite(got.low).all()
+
+
+def test_sums_of_too_few_readings_promise_nothing() -> None:
+    got = left_from_sums([2], [1.0], [1.0], [0.5], [0.1], [0.1], [0], [2.0], [1], [2.0])
+    assert math.isnan(got.left[0]) and got.low[0] == 0.0 and got.high[0] == math.inf and not got.seen[0]

@@ -1,0 +1,250 @@
+"""Columns of one feature's readings: the quick way says the same as the thorough one, whatever else was measured."""
+
+from __future__ import annotations
+
+import random
+from math import sqrt
+
+import pytest
+
+from inspect_tui.model.measuring import Calibration, Supersede
+from inspect_tui.record.ask import series, series_uses
+from inspect_tui.shop.common import find
+from inspect_tui.shop.feature import material as feature_data
+from inspect_tui.shop.jobs import jobs
+from tests.conftest import SmallShop
+from tests.worlds.measured import Measured
+
+
+@pytest.fixture
+def measured(shop: SmallShop) -> Measured:
+    return Measured(shop)
+
+
+def which(m: Measured, on: str = "stick 1") -> series.Which:
+    return feature_data.which(m.record, m.pick(on))
+
+
+def counted(m: Measured, on: str) -> list[float]:
+    """By the long way: every row, and what does not count taken out."""
+    columns = series.columns(m.record, which(m, on))
+    return [v for v, out in zip(columns.value, columns.out, strict=True) if not out]
+
+
+def test_the_values_come_in_the_order_they_were_made(measured: Measured) -> None:
+    values = [59.66, 59.60, 59.71, 59.58]
+    measured.on_tool(values)
+    found = series.values(measured.record, which(measured))
+    assert list(found.value) == values and found.n_out == 0
+
+
+def test_nothing_measured_gives_nothing(measured: Measured) -> None:
+    found = series.values(measured.record, which(measured))
+    assert list(found.value) == [] and len(series.columns(measured.record, which(measured))) == 0
+    assert series.kept(measured.record, which(measured)) is None
+    assert series_uses.uses(measured.record, which(measured)) == []
+
+
+def test_voided_and_corrected_readings_do_not_count_but_are_shown(measured: Measured) -> None:
+    first = measured.on_tool([59.60, 95.60, 59.62, 59.64])
+    measured.void(first[1])
+    setup = measured.record.setups(measured.record.sessions()[0].id)[0]
+    new = first[3].__class__(
+        setup_id=setup.id,
+        feature_id=first[3].feature_id,
+        tool_id=first[3].tool_id,
+        tool_feature_id=first[3].tool_feature_id,
+        value=59.70,
+        typed="59.70",
+    )
+    measured.record.correct(first[3].id, new, "misread", "looked again", by=measured.shop.ab.id)
+    found = series.values(measured.record, which(measured))
+    assert list(found.value) == [59.60, 59.62, 59.70] and found.n_out == 2
+    columns = series.columns(measured.record, which(measured))
+    assert list(columns.value) == [59.60, 95.60, 59.62, 59.64, 59.70]
+    assert columns.out == [False, True, False, True, False]
+
+
+def test_two_answers_to_one_reading_count_for_none_until_settled(measured: Measured) -> None:
+    """As after a merge of two benches; written here by hand, for one bench refuses the second answer."""
+    first = measured.on_tool([59.60, 59.62])
+    others = measured.on_tool([59.70, 59.80])
+    con = measured.record._con
+    con.execute("PRAGMA foreign_keys=OFF")
+    for i, other in enumerate(others):
+        con.execute(
+            "INSERT INTO supersede (id, target_id, replacement_id, settles_id, reason, why) VALUES (?,?,?,NULL,?,?)",
+            (bytes([i + 1]) * 16, first[0].id, other.id, "misread", "two benches"),
+        )
+    found = series.values(measured.record, which(measured))
+    assert list(found.value) == [59.62] and found.n_out == 3
+    assert counted(measured, "stick 1") == [59.62]
+    assert series.out_of_count(measured.record, which(measured)) == {first[0].id, others[0].id, others[1].id}
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_quick_way_and_the_thorough_way_agree_on_any_mixture(measured: Measured, seed: int) -> None:
+    draw = random.Random(seed)
+    logged = []
+    for _ in range(draw.randint(3, 9)):
+        values = [round(draw.gauss(59.6, 0.1), 2) for _ in range(draw.randint(1, 8))]
+        where = draw.choice(["stick 1", "box 1", "casting", "core"])
+        if where in ("stick 1", "box 1"):
+            logged += measured.on_tool(values, on=where)
+        else:
+            logged += measured.on_castings(values, kind=where)
+        if draw.random() < 0.5 and logged:
+            measured.void(logged.pop(draw.randrange(len(logged))))
+    for on in ("stick 1", "box 1", "castings", "sand cores"):
+        found = series.values(measured.record, which(measured, on))
+        assert list(found.value) == counted(measured, on), on
+        kept = series.kept(measured.record, which(measured, on))
+        if found.value:
+            assert kept is not None and kept.n == len(found.value)
+            assert kept.mean == pytest.approx(sum(found.value) / len(found.value))
+            assert (kept.min, kept.max) == (min(found.value), max(found.value))
+
+
+def test_one_casting_is_looked_up_by_itself(measured: Measured) -> None:
+    measured.on_castings([59.1, 59.2, 59.3])
+    assert list(series.values(measured.record, which(measured, "casting C2")).value) == [59.2]
+
+
+def test_summaries_that_were_dropped_do_not_mix_subjects(measured: Measured) -> None:
+    measured.on_tool([59.60])
+    measured.on_castings([59.1])
+    measured.record._con.execute("DELETE FROM cache_summary")
+    assert list(series.values(measured.record, which(measured, "castings")).value) == [59.1]
+    assert list(series.values(measured.record, which(measured)).value) == [59.60]
+
+
+def test_a_feature_goes_through_the_revisions_of_its_drawing(measured: Measured) -> None:
+    measured.on_tool([59.60, 59.61])
+    jobs.revise(measured.record, measured.job, "B", [], by=measured.shop.ab)
+    measured.on_tool([59.70])
+    found = series.values(measured.record, which(measured))
+    assert list(found.value) == [59.60, 59.61, 59.70]
+    assert [at for _, at in found.revisions] == [0, 2]
+    only_new = feature_data.which(measured.record, measured.pick(), revisions=False)
+    assert list(series.values(measured.record, only_new).value) == [59.70]
+
+
+def test_revisions_measured_side_by_side_come_in_order_of_time(measured: Measured) -> None:
+    old = measured.feature
+    measured.on_tool([59.60])
+    jobs.revise(measured.record, measured.job, "B", [], by=measured.shop.ab)
+    measured.on_tool([59.70])
+    tool = find.subject(measured.record, measured.job, "stick 1").tool
+    assert tool
+    made = next(t for t in measured.record.tool_features(tool.of_id, old=True) if t.feature_id == old.id)
+    last = measured.record.last_reading(measured.record.sessions()[0].id)
+    assert last
+    measured.record.append_reading(
+        last.reading.__class__(
+            setup_id=last.reading.setup_id,
+            feature_id=old.id,
+            tool_id=tool.id,
+            tool_feature_id=made.id,
+            value=59.65,
+            typed="59.65",
+        )
+    )
+    found = series.values(measured.record, which(measured))
+    assert list(found.value) == [59.60, 59.70, 59.65] and len(found.revisions) == 1
+
+
+def test_uses_tell_from_when_to_when_an_instrument_measured(measured: Measured) -> None:
+    a = measured.on_tool([59.60, 59.61])
+    b = measured.on_tool([59.62, 59.63], instrument="caliper 2")
+    measured.adjusted("caliper 2", "2026-02-01")
+    c = measured.on_tool([59.64], instrument="caliper 2")
+    found = series_uses.uses(measured.record, which(measured))
+    assert found is not None
+    assert [(u.state.label, u.state.adjusted_on, u.first_id, u.last_id) for u in found] == [
+        ("caliper 1", None, a[0].id, a[-1].id),
+        ("caliper 2", None, b[0].id, b[-1].id),
+        ("caliper 2", "2026-02-01", c[0].id, c[0].id),
+    ]
+    assert series.index_of(measured.record, which(measured), b[0].id) == 2
+
+
+def test_a_new_certificate_without_adjusting_is_no_other_instrument(measured: Measured) -> None:
+    first = measured.on_tool([59.60])
+    measured.record.add(
+        Calibration(
+            instrument_of_id=measured.shop.caliper.of_id,
+            done_on="2026-02-01",
+            u95_mm=0.04,
+        ),
+        by=measured.shop.ab.id,
+    )
+    last = measured.on_tool([59.61])
+    found = series_uses.uses(measured.record, which(measured))
+    assert found is not None and [(u.first_id, u.last_id) for u in found] == [(first[0].id, last[0].id)]
+
+
+def test_an_instrument_that_never_measured_it_is_no_use(measured: Measured) -> None:
+    measured.on_tool([59.60])
+    measured.balloon = "F2"
+    measured.on_tool([40.2], instrument="caliper 2")
+    measured.balloon = "F1"
+    found = series_uses.uses(measured.record, which(measured))
+    assert found is not None and [u.state.label for u in found] == ["caliper 1"]
+
+
+def test_too_many_setups_without_the_feature_say_that_the_rows_are_needed(
+    measured: Measured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(series_uses, "MOST_LOOKS", 2)
+    measured.on_tool([59.60])
+    measured.balloon = "F2"
+    for _ in range(3):
+        measured.on_tool([40.2], instrument="caliper 2")
+    measured.balloon = "F1"
+    assert series_uses.uses(measured.record, which(measured)) is None
+    assert list(feature_data.material(measured.record, measured.pick()).values) == [59.60]
+
+
+def test_merged_summaries_are_those_of_all_readings(measured: Measured) -> None:
+    a, b, c = [59.6, 59.7, 59.65], [59.9, 59.95], [59.1, 59.2]
+    measured.on_tool(a)
+    measured.on_tool(b, on="box 1")
+    measured.on_castings(c)
+    kept = series.kept_by_feature(measured.record)[measured.feature.id]
+    every = a + b + c
+    mean = sum(every) / len(every)
+    assert kept.n == 7 and kept.mean == pytest.approx(mean)
+    assert sqrt(kept.m2 / 6) == pytest.approx(sqrt(sum((x - mean) ** 2 for x in every) / 6))
+    assert kept.last_value == 59.2
+    assert series.kept_by_feature(measured.record, [b"\0" * 16]) == {}
+
+
+def test_the_repeats_of_one_line_belong_together(measured: Measured) -> None:
+    one = measured.on_tool([59.60])[0]
+    line = [
+        one.__class__(**{n: getattr(one, n) for n in one.__match_args__} | {"id": b"", "rep": rep, "value": 59.6 + rep})
+        for rep in (1, 2, 3, 1)
+    ]
+    logged = measured.record.append_readings(line)
+    assert [r.rep for r in series.line_of(measured.record, logged[1])] == [1, 2, 3]
+    assert series.line_of(measured.record, logged[3]) == [logged[3]]
+    assert series.line_of(measured.record, one) == [one]
+
+
+def test_columns_name_people_instruments_lots_and_castings(measured: Measured) -> None:
+    measured.on_castings([59.1], lot=measured.lot("L1"))
+    measured.on_castings([59.2], person="IN", instrument="caliper 2")
+    columns = series.columns(measured.record, which(measured, "castings"))
+    assert columns.person == ["AB", "IN"] and columns.instrument == ["caliper 1", "caliper 2"]
+    assert columns.lot == ["L1", None] and columns.item == ["C1", "C2"]
+    logged = series.page(measured.record, columns.id[::-1])
+    assert [x.reading.id for x in logged] == columns.id
+    assert [abs(x.at_us - at) < 10_000 for x, at in zip(logged, columns.at_us, strict=True)] == [True, True]
+
+
+def test_a_supersede_elsewhere_does_not_count_here(measured: Measured) -> None:
+    measured.on_tool([59.60, 59.61])
+    other = measured.on_castings([59.1, 95.1])
+    measured.record.add(Supersede(target_id=other[1].id, reason="misread", why="swapped"), by=measured.shop.ab.id)
+    assert series.values(measured.record, which(measured)).n_out == 0
+    assert series.values(measured.record, which(measured, "castings")).n_out == 1

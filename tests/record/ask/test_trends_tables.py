@@ -1,0 +1,284 @@
+"""Counts, repairs, states, limits and weights in the record; and the kept summaries, which may be lost at any time."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+import threading
+from array import array
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.errors import RecordError
+from inspect_tui.frozen import replace
+from inspect_tui.model.measuring import Note, Reading
+from inspect_tui.model.trends import ItemWeight, ToolCount, ToolRepair, ToolState, WallArea, WearLimit
+from inspect_tui.model.work import Item
+from inspect_tui.record import kinds
+from inspect_tui.record.ask import trend_cache, trends
+from inspect_tui.record.ask.trend_rows import KEPT, KeptRecent, KeptTrend
+from inspect_tui.record.store import Record
+from tests.record.conftest import Bench
+
+
+def row(bench: Bench, n: int = 1, tool: bytes | None = None) -> KeptTrend:
+    return KeptTrend(
+        tool or bench.tool.of_id,
+        bench.features[0].id,
+        "tool",
+        bench.job.of_id,
+        "stick 3",
+        "F1",
+        "port width",
+        "mm",
+        n,
+        738000,
+        None,
+        "left",
+        59.1,
+        59.0,
+        59.4,
+        1e-5,
+        2e-6,
+        100.0,
+        200.0,
+        40.0,
+        3000.0,
+        2000.0,
+        None,
+        0.1,
+        "said",
+        "a\nb",
+    )
+
+
+def recent(bench: Bench) -> KeptRecent:
+    return KeptRecent(bench.tool.of_id, bench.features[0].id, "tool", 3, 0.8, array("d", [0.1, -0.2]))
+
+
+# ------------------------------------------------------------------------------ what is entered
+def test_what_is_entered_comes_back_and_the_chain_holds(bench: Bench) -> None:
+    record, tool, feature = bench.record, bench.tool.of_id, bench.features[0].id
+    by = bench.person.id
+    count = record.add(ToolCount(tool_of_id=tool, count=900, on_date="2025-03-02", note="read twice"), by)
+    early = record.add(ToolCount(tool_of_id=tool, way="made", count=40, on_date="2025-03-01"), by)
+    repair = record.add(
+        ToolRepair(
+            tool_of_id=tool, feature_id=feature, action="line", amount_mm=0.3, done_on="2025-03-03", what="lined"
+        ),
+        by,
+    )
+    state = record.add(ToolState(tool_of_id=tool, state="retired", since_on="2025-04-01"), by)
+    limit = record.add(WearLimit(tool_of_id=tool, feature_id=feature, upper=59.5, why="agreed"), by)
+    weight = record.add(ItemWeight(item_id=bench.item.id, weight_kg=12.5), by)
+    area = record.add(WallArea(job_of_id=bench.job.of_id, area_m2=0.8, why="from the drawing"), by)
+    assert record.tool_counts(tool) == [early, count]
+    assert record.tool_repairs() == record.tool_repairs(tool) == [repair]
+    assert record.tool_states() == {tool: [state]}
+    assert record.wear_limits(tool) == [limit]
+    assert record.item_weights(bench.job.of_id) == {bench.item.id: weight}
+    assert record.wall_area(bench.job.of_id) == area
+    assert record.verify().ok
+
+
+def test_an_entry_taken_back_is_left_out_and_stays_in_the_record(bench: Bench) -> None:
+    record, tool = bench.record, bench.tool.of_id
+    count = record.add(ToolCount(tool_of_id=tool, count=900, on_date="2025-03-02"), bench.person.id)
+    record.revise(count, bench.person.id, holds=False)
+    assert record.tool_counts(tool) == []
+    assert record.counts()["tool_count"] == 2
+    repair = record.add(ToolRepair(tool_of_id=tool, done_on="2025-03-03", what="lined"), bench.person.id)
+    put_right = record.revise(repair, bench.person.id, done_on="2025-03-04")
+    assert record.tool_repairs(tool) == [put_right]
+
+
+def test_repairs_of_one_day_come_in_the_order_in_which_they_were_written(bench: Bench) -> None:
+    made = [
+        bench.record.add(ToolRepair(tool_of_id=bench.tool.of_id, done_on="2025-03-03", what=word), bench.person.id)
+        for word in ("first", "second", "third")
+    ]
+    assert bench.record.tool_repairs(bench.tool.of_id) == made
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda t: ToolCount(tool_of_id=t, count=-1, on_date="2025-01-01"),
+        lambda t: ToolCount(tool_of_id=t, count=1, on_date="1 March"),
+        lambda t: ToolCount(tool_of_id=t, way="guess", count=1, on_date="2025-01-01"),
+        lambda t: ToolRepair(tool_of_id=t, done_on="2025-01-01", what="x", amount_mm=-0.1),
+        lambda t: ToolRepair(tool_of_id=t, done_on="2025-01-01", what="x", action="polish"),
+        lambda t: ToolState(tool_of_id=t, state="sold", since_on="2025-01-01"),
+        lambda t: WearLimit(tool_of_id=t, feature_id=t, lower=2.0, upper=1.0, why="x"),
+        lambda t: ItemWeight(item_id=t, weight_kg=0.0),
+        lambda t: WallArea(job_of_id=t, area_m2=-1.0),
+    ],
+)
+def test_nonsense_is_refused_and_nothing_is_kept(bench: Bench, wrong) -> None:
+    before = bench.record.counts()
+    with pytest.raises(RecordError):
+        bench.record.add(wrong(bench.tool.of_id), bench.person.id)
+    assert bench.record.counts() == before
+
+
+def test_numbers_of_kinds_fifty_and_up_never_change() -> None:
+    assert [(k.number, k.table, k.version) for k in kinds.KINDS if 50 <= k.number < 60] == [
+        (50, "tool_count", 5),
+        (51, "tool_repair", 5),
+        (52, "tool_state", 5),
+        (53, "wear_limit", 5),
+        (54, "item_weight", 5),
+        (55, "wall_area", 5),
+    ]
+
+
+# ------------------------------------------------------------------------------ one size over time
+def test_readings_on_a_tool_come_as_columns_without_those_that_do_not_count(bench: Bench) -> None:
+    good = [bench.log(59.0 + n / 100) for n in range(5)]
+    wrong = bench.log(95.0)
+    bench.log(60.0, feature=1)
+    bench.record.void(wrong.id, "misread", "slipped", bench.person.id)
+    again, _ = bench.record.correct(good[0].id, bench.reading(59.5), "misread", "looked again", bench.person.id)
+    found = trends.on_tool(bench.record, bench.tool.of_id, [bench.features[0].id])
+    assert found.id == [*(r.id for r in good[1:]), again.id]
+    assert list(found.value) == [59.01, 59.02, 59.03, 59.04, 59.5]
+    assert trends.all_on_tool(bench.record, bench.tool.of_id)[bench.features[0].id] == found
+
+
+def test_a_feature_that_was_measured_on_other_things_too_is_told_apart(bench: Bench) -> None:
+    on_tool = bench.log(59.1)
+    on_item = bench.record.append_reading(bench.on_item(58.9))
+    assert trends.on_tool(bench.record, bench.tool.of_id, [bench.features[0].id]).id == [on_tool.id]
+    wrong = bench.record.append_reading(bench.on_item(5.89))
+    bench.record.void(wrong.id, "misread", "slipped", bench.person.id)
+    found = trends.on_items(bench.record, bench.job.of_id, "casting", [bench.features[0].id])
+    assert (found.id, found.item) == ([on_item.id], [bench.item.id])
+    assert not trends.on_items(bench.record, bench.job.of_id, "core", [bench.features[0].id]).id
+    assert bench.record.features_on(bench.job.of_id, "casting") == {bench.features[0].id}
+
+
+def test_sample_cores_are_found_by_their_core(bench: Bench) -> None:
+    core = bench.record.add(
+        Item(job_of_id=bench.job.of_id, kind="core", serial="K1", core_id=bench.core.id), bench.person.id
+    )
+    bench.record.append_reading(bench.on_item(59.3, item_id=core.id))
+    found = trends.all_on_items(bench.record, bench.job.of_id, "core", bench.core.of_id)
+    assert list(found[bench.features[0].id].value) == [59.3]
+    assert not trends.all_on_items(bench.record, bench.job.of_id, "core", b"x" * 16)
+
+
+def test_who_logged_a_reading_and_when(bench: Bench) -> None:
+    one = bench.log()
+    who = bench.record.who_of([one.id])[one.id]
+    assert (who.person, who.instrument, who.clock_doubt) == ("JM", "caliper 2", False)
+    assert bench.record.written_on([one.id])[one.id][0] == who.at_us
+
+
+# ------------------------------------------------------------------------------ kept summaries
+def test_summaries_are_kept_beside_the_chain(bench: Bench) -> None:
+    before = bench.record.heads()
+    trend_cache.keep(bench.record.path, [row(bench)], [recent(bench)], bench.record.frontier_now(), "1")
+    assert bench.record.kept_trends() == [row(bench)]
+    assert bench.record.kept_recent() == [recent(bench)]
+    assert bench.record.trend_mark() == (bench.record.frontier_now(), "1")
+    assert bench.record.heads() == before and bench.record.verify().ok
+    assert len(KEPT) == len(KeptTrend._fields)
+
+
+def test_what_was_written_since_is_told_row_by_row_until_it_is_too_much(bench: Bench) -> None:
+    frontier = bench.record.frontier_now()
+    assert bench.record.entered_since(frontier, 10) == []
+    reading = bench.log()
+    note = bench.record.add(Note(about_kind=8, about_id=bench.tool.id, text="x"), bench.person.id)
+    assert {one.id for one in bench.record.entered_since(frontier, 10) or []} == {reading.id, note.id}
+    assert bench.record.entered_since(frontier, 1) is None
+    assert bench.record.touched([reading.id]) == {(bench.tool.of_id, None)}
+
+
+def test_making_one_tool_again_leaves_the_others(bench: Bench) -> None:
+    other = bytes(15) + b"z"
+    frontier = bench.record.frontier_now()
+    trend_cache.keep(bench.record.path, [row(bench), row(bench, 7, other)], [], frontier, "1")
+    trend_cache.keep(bench.record.path, [row(bench, 2)], [], frontier, "1", made_again=[bench.tool.of_id])
+    assert {(k.tool_of_id, k.n) for k in bench.record.kept_trends()} == {(bench.tool.of_id, 2), (other, 7)}
+    trend_cache.keep(bench.record.path, [], [], frontier, "1", made_again=[other])
+    assert [k.tool_of_id for k in bench.record.kept_trends()] == [bench.tool.of_id]
+    trend_cache.keep(bench.record.path, [], [], frontier, "1")
+    assert bench.record.kept_trends() == []
+
+
+def test_the_summaries_may_be_dropped_at_any_time(bench: Bench) -> None:
+    trend_cache.keep(bench.record.path, [row(bench)], [recent(bench)], bench.record.frontier_now(), "1")
+    con = sqlite3.connect(bench.record.path, isolation_level=None)
+    for table in ("cache_trend", "cache_recent", "cache_trend_mark"):
+        con.execute(f"DELETE FROM {table}")
+    con.close()
+    assert bench.record.trend_mark() is None and bench.record.verify().ok
+
+
+def test_a_mark_that_cannot_be_read_is_no_mark(bench: Bench) -> None:
+    trend_cache.keep(bench.record.path, [], [], {}, "1")
+    con = sqlite3.connect(bench.record.path, isolation_level=None)
+    con.execute("UPDATE cache_trend_mark SET frontier = 'torn'")
+    con.close()
+    assert bench.record.trend_mark() is None
+
+
+def test_an_interrupted_writing_leaves_no_mark_so_that_it_is_made_again(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(trend_cache, "PART", 1)
+    trend_cache.keep(bench.record.path, [row(bench)], [], {"old": 1}, "1")
+    real = json.dumps
+
+    def power_cut(*_: object, **__: object) -> str:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(json, "dumps", power_cut)  # the mark is written in the last part
+    with pytest.raises(KeyboardInterrupt):
+        trend_cache.keep(bench.record.path, [row(bench), row(bench, 2, b"y" * 16)], [], {"new": 2}, "1")
+    monkeypatch.setattr(json, "dumps", real)
+    assert bench.record.trend_mark() is None
+    assert bench.log().id  # and the record still takes readings
+
+
+def test_summaries_are_kept_from_another_thread_while_readings_come(bench: Bench) -> None:
+    rows = [row(bench, n, n.to_bytes(16, "big")) for n in range(1, 3000)]
+    worker = threading.Thread(
+        target=trend_cache.keep, args=(bench.record.path, rows, [], bench.record.frontier_now(), "1")
+    )
+    worker.start()
+    logged = [bench.log() for _ in range(20)]
+    worker.join()
+    assert len(bench.record.kept_trends()) == 2999
+    assert len(trends.on_tool(bench.record, bench.tool.of_id, [bench.features[0].id]).id) == len(logged)
+    assert bench.record.verify().ok
+
+
+def test_a_record_that_may_not_be_written_says_so(bench: Bench, tmp_path: Path) -> None:
+    with pytest.raises(RecordError):
+        trend_cache.keep(tmp_path / "no" / "such.db", [], [], {}, "1")
+
+
+def test_a_file_of_the_version_before_is_brought_forward_with_its_readings(tmp_path: Path, bench: Bench) -> None:
+    from inspect_tui.record.file import schema
+
+    older = tmp_path / "older"
+    older.mkdir()
+    for number, file in schema.migrations(schema.shipped()):
+        if number < 5:
+            (older / file.name).write_text(file.read_text("utf-8"), "utf-8")
+    path = tmp_path / "older.db"
+    from tests.record.conftest import furnish
+
+    with Record.open(path, create=True, schema_dir=older) as record:
+        made = furnish(record)
+        reading = made.log()
+    with Record.open(path) as record:
+        assert record.version == schema.migrations(schema.shipped())[-1][0] and record.verify().ok
+        assert record.tool_counts(made.tool.of_id) == [] and record.kept_trends() == []
+        assert isinstance(record.reading(reading.id).reading, Reading)  # type: ignore[union-attr]
+        stored = record.add(ToolCount(tool_of_id=made.tool.of_id, count=1, on_date="2025-01-01"), made.person.id)
+        assert record.tool_counts(made.tool.of_id) == [stored]
+        assert replace(stored, count=2) != stored

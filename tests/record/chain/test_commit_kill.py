@@ -1,0 +1,60 @@
+"""A writer is killed again and again; nothing it acknowledged is ever missing."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.record.store import Record
+
+ROUNDS = 15
+
+
+def acknowledged(out: Path) -> list[str]:
+    """Ids of whole lines: one cut off by the kill does not count."""
+    return [line.split()[1].decode() for line in out.read_bytes().split(b"\n")[:-1] if line.startswith(b"ACK ")]
+
+
+def run_and_kill(path: Path, out: Path, delay_s: float, from_first: bool) -> list[str]:
+    with out.open("wb") as file:
+        writer = subprocess.Popen(
+            [sys.executable, "-m", "tests.worlds.writer_probe", path],
+            stdout=file,
+            stderr=subprocess.STDOUT,
+            start_new_session=True,
+        )
+    give_up = time.monotonic() + 20
+    while from_first and not acknowledged(out) and writer.poll() is None and time.monotonic() < give_up:
+        time.sleep(0.002)
+    time.sleep(delay_s)
+    assert writer.poll() is None, out.read_text()
+    os.killpg(writer.pid, signal.SIGKILL)  # the group has the writer's own number: it was made for this writer
+    writer.wait()
+    return acknowledged(out)
+
+
+@pytest.mark.skipif(not hasattr(os, "killpg"), reason="needs process groups")
+def test_nothing_acknowledged_is_lost_when_the_writer_is_killed(tmp_path):
+    chance = random.Random(20250331)
+    path, said = tmp_path / "bench.db", []
+    for n in range(ROUNDS):
+        from_first = n % 4 != 0  # the others are also killed while opening, making and furnishing the file
+        said += run_and_kill(path, tmp_path / "out", chance.uniform(0.0, 0.12), from_first)
+        if not path.exists():
+            assert said == []  # killed before there was a file
+            continue
+        with Record.open(path, read_only=True) as record:
+            there = {r.reading.id.hex() for r in record.readings()}
+            assert set(said) <= there
+            checked = record.verify()
+            assert checked.ok, checked.problems
+    assert len(said) > 50
+    with Record.open(path) as record:
+        assert [d[0] for d in record._rows_of("SELECT why FROM device")] == ["new"]  # no death looks like a restore

@@ -1,0 +1,323 @@
+"""One stay at the bench, without a screen: from a typed line to the verdict, the cut and the casting."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.metrology.judge.verdict import Answer
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.bench.outcomes import Asked, Logged, Refused
+from tests.conftest import SmallShop
+
+
+def logged(outcome: object) -> Logged:
+    assert isinstance(outcome, Logged), outcome
+    return outcome
+
+
+def test_the_list_goes_by_axis_and_has_what_the_tool_makes(shop: SmallShop) -> None:
+    assert [t.feature.balloon for t in shop.bench().tasks] == ["F3", "F1", "F2", "P1"]
+    assert [t.feature.balloon for t in shop.bench("drag pattern").tasks] == ["F4"]
+
+
+def test_a_wall_between_mould_and_core_can_be_measured_on_no_tool(shop: SmallShop) -> None:
+    for tool in ("stick 1", "box 1", "drag pattern"):
+        assert "F5" not in [t.feature.balloon for t in shop.bench(tool).tasks]
+
+
+def test_the_chain_of_the_worked_line_62_to_59_to_59_59(shop: SmallShop) -> None:
+    """62.00 finished, 1.5 stock a side inside a passage -> 59.00 as cast -> 59.59 at 1.0 % of the casting."""
+    bench = shop.bench()
+    bench.goto("F1")
+    assert bench.task
+    sizes = bench.task.sizes
+    assert (sizes.finished, sizes.as_cast) == (62.0, 59.0)
+    assert sizes.target == pytest.approx(59.59, abs=1e-9)
+    third = 0.8 / 3 * 1.01
+    assert sizes.band.lower == pytest.approx(59.59 - third)
+    assert sizes.band.upper == pytest.approx(59.59 + third)
+
+
+def test_a_stick_too_big_is_cut_and_the_casting_is_said(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    judged = logged(bench.take("59.75")).judged
+    assert judged.verdict.answer is Answer.CONFORMS
+    assert judged.cut
+    assert judged.cut.word == "cut"
+    assert judged.cut.change_mm == pytest.approx(-0.16)
+    assert "metal on" in judged.cut.casting_words
+    assert judged.casting
+    assert judged.casting.value == pytest.approx(59.75 / 1.01)
+
+
+def test_a_box_too_small_is_cut_and_the_casting_loses_metal(shop: SmallShop) -> None:
+    bench = shop.bench("box 1")
+    bench.goto("F1")
+    cut = logged(bench.take("59.40")).judged.cut
+    assert cut
+    assert cut.word == "cut"
+    assert "metal off" in cut.casting_words
+
+
+def test_three_answers_at_the_bench(shop: SmallShop) -> None:
+    bench = shop.bench()
+    answers = []
+    for text in ("40.40", "40.60", "40.70"):
+        bench.goto("F2")
+        answers.append(logged(bench.take(text)).judged.verdict.answer)
+    assert answers == [Answer.CONFORMS, Answer.UNDECIDED, Answer.DOES_NOT_CONFORM]
+
+
+def test_undecided_says_what_would_settle_it(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F2")
+    assert logged(bench.take("40.60")).judged.advice
+
+
+def test_repeats_in_one_line_are_one_judgement_and_several_readings(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    outcome = logged(bench.take("59.60 59.62 59.61"))
+    assert [r.rep for r in outcome.readings] == [1, 2, 3]
+    assert outcome.judged.value == pytest.approx(59.61)
+    assert any(line.kind == "A" for line in outcome.judged.budget.lines)
+
+
+def test_after_a_reading_the_next_open_feature_is_offered(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.take("212.10")
+    assert bench.task and bench.task.feature.balloon == "F1"
+    assert bench.to_do == 3
+
+
+def test_skipping_leaves_it_on_the_list(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.skip()
+    assert bench.task and bench.task.feature.balloon == "F1"
+    assert bench.to_do == 4
+
+
+def test_what_is_marked_to_measure_again_comes_round_again(shop: SmallShop) -> None:
+    bench = shop.bench()
+    for text in ("212.10", "59.60", "40.40", "39.90"):
+        logged(bench.take(text))
+    bench.goto("F1")
+    assert bench.mark_again()
+    bench.goto("F2")
+    assert bench.to_do == 1
+    logged(bench.take("40.41"))
+    assert bench.task and bench.task.feature.balloon == "F1"
+
+
+# ------------------------------------------------------------------------------ slips
+def test_swapped_digits_are_asked_once_and_enter_keeps_them(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    asked = bench.take("95.59")
+    assert isinstance(asked, Asked)
+    assert asked.suggestion == "59.59"
+    assert shop.record.readings(tool_of_id=bench.subject.key) == []
+    kept = logged(bench.take(""))
+    assert kept.readings[0].value == 95.59
+    assert kept.readings[0].slip == "asked_kept"
+
+
+def test_the_suggestion_is_taken_with_one_key_and_the_first_text_stays_struck(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    assert isinstance(bench.take("95.59"), Asked)
+    taken = logged(bench.take("=", 2.0))
+    assert taken.readings[0].value == 59.59
+    rows = shop.record.readings(tool_of_id=bench.subject.key, newest_first=False)
+    assert [(r.reading.typed, r.reading.slip, r.out) for r in rows] == [
+        ("95.59", "asked_retyped", True),
+        ("59.59", "none", False),
+    ]
+
+
+def test_typing_the_same_again_keeps_one_reading(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    assert isinstance(bench.take("95.59"), Asked)
+    assert logged(bench.take("95.59", 2.0)).readings[0].slip == "asked_kept"
+    assert len(shop.record.readings(tool_of_id=bench.subject.key)) == 1
+
+
+def test_an_unreadable_answer_leaves_the_question_standing(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    assert isinstance(bench.take("95.59"), Asked)
+    assert isinstance(bench.take("abc", 2.0), Refused)
+    assert bench.pending is not None
+    assert logged(bench.take("")).readings[0].value == 95.59
+
+
+def test_a_gauge_does_not_answer_questions(shop: SmallShop) -> None:
+    """A line that follows faster than a person reads is the next reading; the asked one is kept as typed."""
+    bench = shop.bench()
+    bench.goto("F1")
+    assert isinstance(bench.take("95.59", 0.01), Asked)
+    outcome = logged(bench.take("40.40", 0.01))
+    assert outcome.task.feature.balloon == "F2"
+    rows = shop.record.readings(tool_of_id=bench.subject.key, newest_first=False)
+    assert [(r.reading.value, r.reading.slip) for r in rows] == [(95.59, "asked_kept"), (40.40, "none")]
+
+
+def test_inch_typed_for_mm_is_asked(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    asked = bench.take("2.346")
+    assert isinstance(asked, Asked)
+
+
+def test_a_reading_that_fits_another_feature_is_asked_and_can_go_there(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    asked = bench.take("40.41")
+    assert isinstance(asked, Asked)
+    assert asked.balloon == "F2"
+    outcome = logged(bench.take("=", 2.0))
+    assert outcome.task.feature.balloon == "F2"
+    assert bench.task and bench.task.feature.balloon == "F1"
+
+
+# ------------------------------------------------------------------------------ refused, kept, taken back
+@pytest.mark.parametrize("text", ["abc", "1/0", "12 3/", "nan", "1e999", "59.66 kg", "-5", "5 mm in"])
+def test_what_is_no_size_is_given_back_with_a_sentence(shop: SmallShop, text: str) -> None:
+    bench = shop.bench()
+    outcome = bench.take(text)
+    assert isinstance(outcome, Refused)
+    assert outcome.text == text
+    assert outcome.sentence
+    assert shop.record.readings(tool_of_id=bench.subject.key) == []
+
+
+def test_nothing_typed_logs_nothing(shop: SmallShop) -> None:
+    assert isinstance(shop.bench().take("   "), Refused)
+
+
+def test_without_an_instrument_or_a_person_nothing_is_logged(shop: SmallShop) -> None:
+    full = shop.bench()
+    bare = Bench(shop.record, full.job, full.subject, None, None)
+    outcome = bare.take("59.66")
+    assert isinstance(outcome, Refused)
+    assert "who measures" in outcome.sentence
+    bare.set_person(shop.ab)
+    outcome = bare.take("59.66")
+    assert isinstance(outcome, Refused)
+    assert "instrument" in outcome.sentence
+
+
+def test_control_characters_are_taken_out_and_said(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    outcome = logged(bench.take("59.66\x1b[2J"))
+    assert outcome.readings[0].value == 59.66
+    assert outcome.remarks
+
+
+def test_taking_back_strikes_out_and_opens_the_feature_again(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("59.60 59.61")
+    taken = bench.void_last()
+    assert taken and taken[0].state == "to measure"
+    assert bench.task and bench.task.feature.balloon == "F1"
+    rows = shop.record.readings(tool_of_id=bench.subject.key)
+    assert len(rows) == 2 and all(row.out for row in rows)
+    assert bench.void_last() is None
+
+
+def test_taking_back_a_second_reading_leaves_the_first_in_force(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("59.60")
+    bench.goto("F1")
+    bench.take("59.95")
+    taken = bench.void_last()
+    assert taken and taken[0].last == 59.60 and taken[0].state == "conforms" and taken[0].n == 1
+
+
+def test_a_note_stands_beside_its_reading(shop: SmallShop) -> None:
+    bench = shop.bench()
+    assert not bench.note("nothing to put it to")
+    bench.goto("F1")
+    bench.take("59.60")
+    assert bench.note("rough skin at the joint")
+    assert shop.record.readings(tool_of_id=bench.subject.key)[0].notes[0].text == "rough skin at the joint"
+
+
+# ------------------------------------------------------------------------------ instruments
+def test_an_inch_caliper_reads_inches(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.set_instrument(next(i for i in shop.record.instruments() if i.label == "inch caliper"))
+    bench.goto("F1")
+    outcome = logged(bench.take("2.346"))
+    assert outcome.readings[0].value == pytest.approx(2.346 * 25.4)
+    assert outcome.readings[0].typed_unit == "in"
+
+
+def test_a_contraction_rule_reads_casting_size(shop: SmallShop) -> None:
+    """5/32 in/ft rule: true size = reading x (1 + 5/384); the rule's scale is a fact of the rule."""
+    bench = shop.bench()
+    bench.set_instrument(next(i for i in shop.record.instruments() if i.label == "rule 5/32"))
+    bench.goto("F1")
+    outcome = logged(bench.take("2 5/16"))
+    assert outcome.readings[0].value == pytest.approx((2 + 5 / 16) * 25.4 * (1 + 5 / 384))
+
+
+def test_an_instrument_without_a_certificate_is_said(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.set_instrument(next(i for i in shop.record.instruments() if i.label == "caliper 2"))
+    bench.goto("F1")
+    assert any("no calibration" in remark for remark in logged(bench.take("59.60")).judged.remarks)
+
+
+def test_an_overdue_instrument_is_said_and_the_reading_logged(shop: SmallShop) -> None:
+    full = shop.bench()
+    late = Bench(shop.record, full.job, full.subject, shop.ab, shop.caliper, today="2027-03-01")
+    late.goto("F1")
+    outcome = logged(late.take("59.60"))
+    assert any("past its calibration date since 2027-01-05" in remark for remark in outcome.judged.remarks)
+
+
+# ------------------------------------------------------------------------------ coming back
+def test_coming_back_finds_everything_as_it_was_left(shop: SmallShop) -> None:
+    first = shop.bench()
+    first.goto("F1")
+    first.take("59.60")
+    first.goto("F2")
+    first.take("40.70")
+    again = shop.bench()
+    states = {t.feature.balloon: t.state for t in again.tasks}
+    assert states == {"F3": "to measure", "F1": "conforms", "F2": "does not conform", "P1": "to measure"}
+    assert again.task and again.task.feature.balloon == "F3"
+
+
+def test_the_summary_on_screen_is_the_summary_in_the_record(shop: SmallShop) -> None:
+    bench = shop.bench()
+    for text in ("59.60 59.62", "59.58"):
+        bench.goto("F1")
+        bench.take(text)
+    bench.goto("F1")
+    assert bench.task
+    kept = shop.record.summaries(tool_of_id=bench.subject.key)[bench.task.feature.id]
+    assert bench.task.n == kept.n == 3
+    assert bench.task.mean == pytest.approx(kept.mean)
+    assert bench.task.s**2 * 2 == pytest.approx(kept.m2)
+
+
+def test_coming_back_judges_a_line_with_what_it_was_read_with(shop: SmallShop) -> None:
+    """Three repeats settle what one reading with a doubtful instrument would leave undecided."""
+    bench = shop.bench()
+    bench.goto("F2")
+    outcome = logged(bench.take("40.565 40.565 40.565"))
+    assert outcome.judged.verdict.answer is Answer.CONFORMS
+    doubtful = next(i for i in shop.record.instruments() if i.label == "caliper 2")
+    later = Bench(shop.record, bench.job, bench.subject, shop.ab, doubtful)
+    assert next(t for t in later.tasks if t.feature.balloon == "F2").state == "conforms"
+    later.goto("F2")
+    assert logged(later.take("40.565")).judged.verdict.answer is Answer.UNDECIDED
+    again = shop.bench()
+    assert next(t for t in again.tasks if t.feature.balloon == "F2").state == "undecided"

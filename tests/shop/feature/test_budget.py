@@ -1,0 +1,163 @@
+"""Budgets of logged readings, of readings to be taken, and of lines in a file."""
+
+from __future__ import annotations
+
+from math import inf, sqrt
+
+import pytest
+
+from inspect_tui.errors import DataError
+from inspect_tui.model.measuring import Instrument, Reading
+from inspect_tui.shop.common import find, table_file
+from inspect_tui.shop.feature import budget as feature_budget
+from tests.conftest import TODAY, SmallShop
+from tests.worlds.measured import Measured
+
+
+@pytest.fixture
+def measured(shop: SmallShop) -> Measured:
+    return Measured(shop)
+
+
+def lines(text: str) -> feature_budget.BudgetView:
+    return feature_budget.of_lines(table_file.parse(text, "lines.csv"))
+
+
+def repeats(m: Measured, values: list[float]) -> list[Reading]:
+    one = m.on_tool([values[0]])[0]
+    again = {name: getattr(one, name) for name in one.__match_args__}
+    return [
+        one,
+        *m.record.append_readings(
+            Reading(**again | {"id": b"", "rep": rep, "value": v}) for rep, v in enumerate(values[1:], start=2)
+        ),
+    ]
+
+
+# ------------------------------------------------------------------------------ of a logged reading
+def test_a_logged_reading_has_the_budget_of_its_instrument(measured: Measured) -> None:
+    """Certificate U 0.04 at k 2 and steps of 0.01: u = sqrt(0.02^2 + 0.01^2 / 12)."""
+    reading = measured.on_tool([59.60])[0]
+    logged = measured.record.reading(reading.id)
+    assert logged
+    seen = feature_budget.of_reading(measured.record, measured.pick(), logged)
+    assert seen.budget.u == pytest.approx(sqrt(0.02**2 + 0.01**2 / 12))
+    assert [row.name for row in seen.rows] == ["calibration", "resolution"] and seen.value == 59.60
+    assert sum(row.share for row in seen.rows) == pytest.approx(1)
+    assert seen.verdict is not None and seen.instrument == "caliper 1"
+
+
+def test_repeats_of_one_line_are_one_result(measured: Measured) -> None:
+    logged = measured.record.reading(repeats(measured, [59.60, 59.64, 59.62])[1].id)
+    assert logged
+    seen = feature_budget.of_reading(measured.record, measured.pick(), logged)
+    assert seen.value == pytest.approx(59.62) and seen.budget.n == 3
+    scatter = next(row for row in seen.rows if row.name == "repeatability")
+    assert scatter.u == pytest.approx(0.02 / sqrt(3)) and scatter.dof == 2 and scatter.kind == "A"
+    assert "mean of 3 readings typed in one line" in seen.remarks
+
+
+def test_a_voided_repeat_is_left_out_and_said_of_itself(measured: Measured) -> None:
+    line = repeats(measured, [59.60, 95.64, 59.62])
+    measured.void(line[1])
+    kept, out = measured.record.reading(line[0].id), measured.record.reading(line[1].id)
+    assert kept and out
+    assert feature_budget.of_reading(measured.record, measured.pick(), kept).value == pytest.approx(59.61)
+    seen = feature_budget.of_reading(measured.record, measured.pick(), out)
+    assert any("does not count" in remark for remark in seen.remarks)
+
+
+def test_a_casting_is_judged_as_cast_and_named(measured: Measured) -> None:
+    reading = measured.on_castings([59.7])[0]
+    logged = measured.record.reading(reading.id)
+    assert logged
+    seen = feature_budget.of_reading(measured.record, measured.pick("castings"), logged)
+    assert seen.where == "casting C1" and seen.verdict is not None and seen.verdict.answer.value == "conforms"
+
+
+# ------------------------------------------------------------------------------ of a reading to be taken
+def test_without_a_study_more_readings_do_not_help_and_that_is_said(measured: Measured) -> None:
+    one = feature_budget.planned(measured.record, measured.pick(), measured.shop.caliper, None, TODAY)
+    five = feature_budget.planned(measured.record, measured.pick(), measured.shop.caliper, None, TODAY, n=5)
+    assert five.budget.n == 5 and abs(five.budget.U - one.budget.U) < 1e-12
+    assert any("more readings do not make U smaller" in remark for remark in five.remarks)
+
+
+def test_a_warm_piece_of_unknown_material_is_said(measured: Measured) -> None:
+    seen = feature_budget.planned(
+        measured.record, measured.pick("castings"), measured.shop.caliper, None, TODAY, work_c=60
+    )
+    assert any("temperature is not in this budget" in remark for remark in seen.remarks)
+
+
+def test_an_instrument_that_is_too_short_is_said(measured: Measured) -> None:
+    short = measured.record.add(Instrument(label="short", range_hi=25.0))
+    seen = feature_budget.planned(measured.record, measured.pick(), short, None, TODAY)
+    assert any("outside the range of short" in remark for remark in seen.remarks)
+    assert any("no calibration on record" in remark for remark in seen.remarks)
+
+
+def test_an_overdue_certificate_is_said(measured: Measured) -> None:
+    seen = feature_budget.planned(measured.record, measured.pick(), measured.shop.caliper, None, "2028-01-01")
+    assert any("past its calibration date" in remark for remark in seen.remarks)
+
+
+@pytest.mark.parametrize("n", [0, -1, 1000])
+def test_a_mean_of_none_is_refused(measured: Measured, n: int) -> None:
+    with pytest.raises(DataError, match="cannot be planned"):
+        feature_budget.planned(measured.record, measured.pick(), measured.shop.caliper, None, TODAY, n=n)
+
+
+def test_several_instruments_have_to_be_chosen_from(measured: Measured) -> None:
+    with pytest.raises(DataError, match="Say with which instrument"):
+        feature_budget.instrument_for(measured.record, None)
+    assert feature_budget.instrument_for(measured.record, "caliper 1") == find.instrument(measured.record, "caliper 1")
+
+
+# ------------------------------------------------------------------------------ of a file
+def test_lines_of_every_kind_become_standard_uncertainties() -> None:
+    """Divisors as JCGM 100:2008, 4.3.7 (rectangular: root 3), 4.3.9 (triangular: root 6); JCGM 101 (arcsine)."""
+    seen = lines(
+        "name,u,half_width,distribution,expanded,k,sensitivity,dof,kind,how\n"
+        "a,0.01,,,,,,9,A,ten readings\nb,,0.03,,,,,,,\nc,,0.06,triangular,,,,,,\nd,,0.02,arcsine,,,,,,\n"
+        "e,,,,0.04,2,,,,\nf,,,,0.06,3,-2,inf,B,\n"
+    )
+    u = [0.01, 0.03 / sqrt(3), 0.06 / sqrt(6), 0.02 / sqrt(2), 0.02, 0.04]
+    assert [row.u for row in seen.rows] == pytest.approx(u)
+    assert [row.kind for row in seen.rows] == ["A", "B", "B", "B", "B", "B"]
+    assert [row.dof for row in seen.rows] == [9, inf, inf, inf, inf, inf]
+    assert seen.budget.u == pytest.approx(sqrt(sum(x * x for x in u)))
+
+
+@pytest.mark.parametrize(
+    ("text", "say"),
+    [
+        ("name,u\n", "no lines under its headings"),
+        ("source,u\na,1\n", "There is no column name in lines.csv"),
+        ("name,u\na,\n", "none is given"),
+        ("name,u,expanded\na,1,2\n", "u and expanded are given"),
+        ("name,u\na,x\n", "line 2 of lines.csv: 'x' under u is not a number"),
+        ("name,u\na,nan\n", "'nan' under u is not a number"),
+        ("name,u\na,-1\n", "is below 0; signs belong to the sensitivity"),
+        ("name,half_width,distribution\na,1,pear\n", "rectangular, triangular or arcsine, not pear"),
+        ("name,expanded,k\na,1,0\n", "A coverage factor of 0 cannot be used".replace("A c", "a c")),
+        ("name,u,dof\na,1,0\n", "0 degrees of freedom"),
+        ("name,u,kind\na,1,C\n", "The kind of a line is A".replace("The", "the")),
+    ],
+)
+def test_what_is_wrong_with_a_line_is_said(text: str, say: str) -> None:
+    with pytest.raises(DataError) as wrong:
+        lines(text)
+    assert say in str(wrong.value)
+
+
+def test_repeats_of_a_column() -> None:
+    column = table_file.column(table_file.parse("width [mm]\n10.00\n10.04\n10.02\n", "r.csv"), "width")
+    seen = feature_budget.of_repeats(column, "r.csv", u95=0.04, k=2.0, resolution=0.01)
+    assert seen.value == pytest.approx(10.02)
+    assert seen.budget.u == pytest.approx(sqrt(0.02**2 + (0.02**2) / 3))
+    bare = feature_budget.of_repeats(column, "r.csv", u95=0.0, k=2.0, resolution=0.0)
+    assert any("--u95" in remark for remark in bare.remarks)
+    none = table_file.column(table_file.parse("width\n\n", "r.csv"), "width")
+    with pytest.raises(DataError, match="has no readings"):
+        feature_budget.of_repeats(none, "r.csv", u95=0.04, k=2.0, resolution=0.01)

@@ -1,0 +1,81 @@
+"""Filling a sampling: each casting has its own stay, the order is by casting or by feature, answers find their cell."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.shop.bench.outcomes import Asked, Logged, Refused
+from inspect_tui.shop.common import find
+from inspect_tui.shop.first_article.filling import MOST_BENCHES, Filling
+from inspect_tui.shop.first_article.put_right import open_round
+from inspect_tui.shop.first_article.rounds import pick_round
+from inspect_tui.shop.first_article.sampling import Sampling
+from tests.conftest import SmallShop
+
+
+def filling(shop: SmallShop, *serials: str) -> Filling:
+    job = find.job(shop.record, "PB-12")
+    open_round(shop.record, job, "S1", serials or ("C1", "C2"))
+    return Filling(shop.record, Sampling(shop.record, job, pick_round(shop.record, job, "S1")), shop.ab, shop.caliper)
+
+
+def take(here: Filling, balloon: str, serial: str, text: str, gap_s: float = 10.0):
+    return here.take(here.sampling.feature(balloon), here.sampling.casting(serial), text, gap_s)
+
+
+def value(here: Filling, balloon: str, serial: str) -> float | None:
+    return here.sampling.cell(here.sampling.feature(balloon), here.sampling.casting(serial)).value
+
+
+@pytest.mark.parametrize(("by_casting", "then"), [(True, ("F2", "C1")), (False, ("F1", "C2"))])
+def test_a_line_faster_than_an_answer_keeps_the_first_and_goes_to_the_next_cell(
+    shop: SmallShop, by_casting: bool, then: tuple[str, str]
+) -> None:
+    here = filling(shop)
+    here.by_casting = by_casting
+    assert isinstance(take(here, "F1", "C1", "2.323"), Asked)
+    done = take(here, "F1", "C1", "40.1" if by_casting else "59.1", gap_s=0.05)
+    assert isinstance(done, Logged)
+    assert value(here, "F1", "C1") == pytest.approx(2.323)  # kept as typed
+    assert value(here, *then) == pytest.approx(40.1 if by_casting else 59.1)
+
+
+def test_an_answer_belongs_to_the_cell_it_was_asked_for_wherever_the_cursor_is(shop: SmallShop) -> None:
+    here = filling(shop)
+    take(here, "F1", "C1", "2.323")
+    assert isinstance(take(here, "F3", "C2", "="), Logged)
+    assert value(here, "F1", "C1") == pytest.approx(2.323 * 25.4)
+    assert value(here, "F3", "C2") is None
+
+
+def test_the_order_goes_round_and_ends_when_all_is_measured(shop: SmallShop) -> None:
+    here = filling(shop)
+    rows, columns = len(here.sampling.features), len(here.sampling.castings)
+    assert here.next_open(rows - 1, 0) == (0, 1)
+    here.by_casting = False
+    assert here.next_open(0, columns - 1) == (1, 0)
+    for balloon, size in (("F1", "59"), ("F2", "40"), ("F3", "210"), ("F4", "243"), ("F5", "8")):
+        for serial in ("C1", "C2"):
+            assert isinstance(take(here, balloon, serial, size), Logged)
+    assert here.next_open(0, 0) is None
+
+
+def test_each_casting_has_a_session_of_its_own_and_few_are_kept_open(shop: SmallShop) -> None:
+    serials = [f"C{n}" for n in range(MOST_BENCHES + 5)]
+    here = filling(shop, *serials)
+    for serial in serials:
+        take(here, "F2", serial, "40.0")
+    assert len(here._benches) == MOST_BENCHES
+    assert shop.record.counts()["session"] == len(serials)
+    assert {value(here, "F2", serial) for serial in serials} == {40.0}
+
+
+def test_a_height_that_is_no_height_is_refused_and_nothing_is_logged(shop: SmallShop) -> None:
+    here = filling(shop)
+    here.table_zero = 20.0
+    assert isinstance(take(here, "F2", "C1", "abc"), Refused)
+    assert isinstance(take(here, "F2", "C1", "60.0 60.1"), Refused)
+    assert isinstance(take(here, "F2", "C1", "60.0"), Logged)
+    assert value(here, "F2", "C1") == pytest.approx(40.0)
+    assert isinstance(take(here, "F3", "C1", "210.0"), Logged)  # along x: no height
+    assert value(here, "F3", "C1") == pytest.approx(210.0)

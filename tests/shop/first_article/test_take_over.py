@@ -1,0 +1,203 @@
+"""Cuts taken over: targets that move, tools that have to be measured first, promises that the next sampling answers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.errors import DataError, NotFound
+from inspect_tui.frozen import replace
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.common import find
+from inspect_tui.shop.first_article.article import assemble
+from inspect_tui.shop.first_article.put_right import open_round
+from inspect_tui.shop.first_article.result import FirstArticle
+from inspect_tui.shop.first_article.rounds import pick_round
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.screening import Looked, look
+from inspect_tui.shop.first_article.side_by_side import promises
+from inspect_tui.shop.first_article.take_over import take_over, waiting
+from inspect_tui.shop.first_article.taken_over import work
+from tests.worlds.sampled_shop import AFTER_S1, AFTER_S3, shop_until
+
+
+@dataclass
+class Desk:
+    """A sampling looked through, as the person with the cut list has it."""
+
+    record: Record
+    sampling: Sampling
+    looked: Looked
+    article: FirstArticle
+
+    def take(self, *numbers: int):
+        return take_over(self.record, self.sampling, self.looked, self.article.causes, self.article.cuts, numbers)
+
+    def number(self, cause: str, tool: str | None = None) -> int:
+        return next(c.number for c in self.article.cuts.cuts if c.cause == cause and tool in (None, c.tool))
+
+
+def desk_of(record: Record, label: str) -> Desk:
+    job = find.job(record, None)
+    sampling = Sampling(record, job, pick_round(record, job, label))
+    looked = look(sampling)
+    return Desk(record, sampling, looked, assemble(sampling, looked=looked))
+
+
+@pytest.fixture
+def first(tmp_path: Path) -> Iterator[Desk]:
+    record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
+    yield desk_of(record, "S1")
+    record.close()
+
+
+def bench(desk: Desk, on: str) -> Bench:
+    job = find.job(desk.record, None)
+    return Bench(
+        desk.record,
+        job,
+        find.subject(desk.record, job, on),
+        find.person(desk.record, "B1"),
+        find.instrument(desk.record, "caliper 1"),
+        today="2023-09-11",
+    )
+
+
+def target(desk: Desk, on: str, balloon: str) -> float:
+    return next(task.sizes.target for task in bench(desk, on).tasks if task.feature.balloon == balloon)
+
+
+def measure(desk: Desk, on: str, balloon: str, text: str) -> None:
+    here = bench(desk, on)
+    here.goto(balloon)
+    here.take(text)
+    here.keep_pending()
+
+
+def test_a_contraction_taken_over_moves_the_plan_and_the_targets_of_that_tool(first: Desk) -> None:
+    before = target(first, "box 3", "F09"), target(first, "stick 3", "F09"), target(first, "box 3", "F29")
+    done = first.take(first.number("contraction x", "box 3"))
+    assert find.job(first.record, None).a_x == pytest.approx(0.0080, abs=2e-4)
+    assert before[0] == pytest.approx(424.20)
+    assert target(first, "box 3", "F09") == pytest.approx(420 * 1.008, abs=0.09)
+    assert target(first, "stick 3", "F09") == before[1]  # nobody touches the stick
+    assert target(first, "box 3", "F29") == before[2]  # it runs along y
+    assert {feature.steps[0].kind for feature in done.targets} == {"contraction"}
+
+
+def test_a_size_is_not_taken_over_before_its_tool_was_measured_again(first: Desk) -> None:
+    number = first.number("size F55")
+    (needs,) = waiting(first.sampling, first.looked, first.article.causes, first.article.cuts, [number])
+    assert (needs.tool, needs.balloon) == ("box 4", "F55")
+    assert "older than the castings" in needs.sentence
+    with pytest.raises(DataError, match="measure F55 on box 4 first"):
+        first.take(number)
+    assert first.record.cuts_accepted(first.sampling.job.of_id) == []
+
+
+def test_a_box_that_turns_out_to_be_off_keeps_its_target(first: Desk) -> None:
+    measure(first, "box 4", "F55", "68.10")  # dressed at the foundry: the log was out of date
+    done = first.take(first.number("size F55"))
+    assert done.targets == ()
+    assert any("its target 70.70 stays right" in words for words in done.words)
+    assert target(first, "box 4", "F55") == pytest.approx(70.70)
+
+
+def test_a_box_that_measures_as_logged_gets_a_new_target_by_a_correction_step(first: Desk) -> None:
+    measure(first, "box 4", "F55", "70.70")
+    done = first.take(first.number("size F55"))
+    assert any("new target" in words for words in done.words)
+    now = target(first, "box 4", "F55")
+    assert now == pytest.approx(70.70 + 2.57, abs=0.15)
+    feature = first.sampling.feature("F55")
+    step = next(one for one in done.targets if one.feature_id == feature.id).steps[-1]
+    assert step.kind == "correction"
+    task = next(t for t in bench(first, "box 4").tasks if t.feature.balloon == "F55")
+    assert task.state == "does not conform"  # it is work on the Bench now
+
+
+def test_each_cut_promises_the_sizes_of_the_next_casting(first: Desk) -> None:
+    first.take(first.number("core 4 y"), first.number("core 5 z"))
+    (seat, seat_promises), (_, keys) = first.record.cuts_accepted(first.sampling.job.of_id)
+    assert seat.tool == "box 2"
+    by_balloon = {first.record.feature(p.feature_id).balloon: p for p in (*seat_promises, *keys)}
+    assert set(by_balloon) == {"F38", "F39", "F40", "F48", "F50"}
+    assert by_balloon["F38"].promised_mm == pytest.approx(88.0, abs=0.15)
+    assert by_balloon["F39"].promised_mm < by_balloon["F39"].before_mm
+    assert by_balloon["F40"].promised_mm > by_balloon["F40"].before_mm
+    assert by_balloon["F48"].promised_mm == pytest.approx(7.0, abs=0.3)
+
+
+def test_promises_of_cuts_on_one_feature_add_up(first: Desk) -> None:
+    first.take(first.number("contraction x", "drag pattern"), first.number("contraction x", "box 7"))
+    accepted = first.record.cuts_accepted(first.sampling.job.of_id)
+    flange = [p for _, all_ in accepted for p in all_ if first.record.feature(p.feature_id).balloon == "F03"]
+    assert abs(flange[0].promised_mm - flange[0].before_mm) > 1.0  # one end alone moves it
+    assert abs(flange[1].promised_mm - flange[1].before_mm) < 0.1  # both ends hardly
+
+
+def test_a_cut_is_taken_over_once_and_shows_as_taken(first: Desk) -> None:
+    number = first.number("core 4 y")
+    first.take(number)
+    again = desk_of(first.record, "S1")
+    assert next(c for c in again.article.cuts.cuts if c.number == number).accepted
+    with pytest.raises(DataError, match="taken over already"):
+        again.take(number)
+    (line,) = work(first.record, find.job(first.record, None))
+    assert (line.round, line.tool, line.day) == ("S1", "box 2", "2023-09-11")
+
+
+@pytest.mark.parametrize(("numbers", "sentence"), [((), "Say which cuts"), ((99,), "no cut 99")])
+def test_numbers_that_are_not_on_the_list_are_refused(first: Desk, numbers: tuple[int, ...], sentence: str) -> None:
+    with pytest.raises((DataError, NotFound), match=sentence):
+        first.take(*numbers)
+
+
+def test_nothing_is_written_when_one_of_the_cuts_cannot_be_taken(first: Desk) -> None:
+    with pytest.raises(DataError):
+        first.take(first.number("core 4 y"), first.number("size F55"))
+    assert first.record.cuts_accepted(first.sampling.job.of_id) == []
+    assert find.job(first.record, None).a_x == pytest.approx(0.010)
+
+
+def test_the_cut_list_of_a_sampling_that_a_later_one_followed_is_history(tmp_path: Path) -> None:
+    record, _ = shop_until(tmp_path / "shop.db", AFTER_S3)
+    old = desk_of(record, "S1")
+    with pytest.raises(DataError, match="S1 is history: S3 was measured after it"):
+        old.take(old.number("core 5 z"))
+    record.close()
+
+
+def test_the_next_sampling_shows_promised_against_got(first: Desk) -> None:
+    first.take(first.number("core 4 y"))
+    job = find.job(first.record, None)
+    open_round(first.record, job, "S2", ["S2-1", "S2-2"], poured_on=date(2023, 9, 10).isoformat())
+    sampling = Sampling(first.record, job, pick_round(first.record, job, "S2"))
+    waiting_for = {line.balloon: line.word for line in promises(sampling)}
+    assert waiting_for == {"F38": "not measured yet", "F39": "not measured yet", "F40": "not measured yet"}
+    for serial, value in (("S2-1", "88.05"), ("S2-2", "87.98")):
+        measure(first, f"casting {serial}", "F38", value)
+    for serial, value in (("S2-1", "8.1"), ("S2-2", "8.0")):
+        measure(first, f"casting {serial}", "F39", value)
+    sampling.reload()
+    got = {line.balloon: line for line in promises(sampling)}
+    assert got["F38"].word == "as promised"
+    assert got["F39"].word == "not as promised"
+    assert got["F38"].got == pytest.approx(88.015)
+
+
+def test_a_tool_that_was_measured_off_its_target_is_cut_back_and_keeps_it(first: Desk) -> None:
+    """Such a cut follows from the tool's own readings: no cause of the castings stands behind it."""
+    cuts = first.article.cuts
+    line = next(c for c in cuts.cuts if c.faces and c.tool == "box 3")
+    own = replace(line, number=len(cuts.cuts) + 1, cause="tool as measured", accepted=False)
+    cuts = replace(cuts, cuts=(*cuts.cuts, own))
+    assert not waiting(first.sampling, first.looked, first.article.causes, cuts, [own.number])
+    done = take_over(first.record, first.sampling, first.looked, first.article.causes, cuts, [own.number])
+    assert [c.cause for c in done.cuts] == ["tool as measured"] and not done.targets
+    assert "goes back to its target" in " ".join(done.words)

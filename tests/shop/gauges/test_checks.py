@@ -1,0 +1,139 @@
+"""Quick checks: the sentence before work, the question at a slip, and what stays in the record."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.errors import ReadOnly
+from inspect_tui.model.measuring import Calibration, Instrument
+from inspect_tui.record.store import Record
+from inspect_tui.shop.gauges import checks as gauge_checks
+from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.shop.gauges.checks import CheckAsked, CheckRefused, CheckResult, Piece, QuickCheck
+from tests.conftest import TODAY, SmallShop
+
+BLOCK = Piece("block", 25.0, 0.001)
+
+
+def desk(shop: SmallShop, instrument: Instrument | None = None, piece: Piece = BLOCK) -> QuickCheck:
+    return QuickCheck(shop.record, shop.ab, instrument or shop.caliper, piece, TODAY)
+
+
+def result(outcome: gauge_checks.Outcome) -> CheckResult:
+    assert isinstance(outcome, CheckResult), outcome
+    return outcome
+
+
+def test_the_sentence_says_reading_block_and_certificate(shop: SmallShop) -> None:
+    said = result(desk(shop).take("25.012")).sentence
+    assert said.startswith("caliper 1 reads 25.012 on the 25.000 block: within its certificate")
+
+
+@pytest.mark.parametrize(("text", "within"), [("25.04", True), ("24.96", True), ("25.05", False), ("24.95", False)])
+def test_certificate_piece_and_display_together_are_allowed(shop: SmallShop, text: str, within: bool) -> None:
+    found = result(desk(shop).take(text))
+    # U 0.04 of the certificate, 0.001 of the block, half a step of 0.01 as a rectangle, all at k = 2
+    assert found.allowed == pytest.approx((0.04**2 + 0.001**2 + (2 * 0.005 / 3**0.5) ** 2) ** 0.5)
+    assert found.within is within
+    assert ("NOT within" in found.sentence) is not within
+
+
+def test_an_error_that_the_certificate_states_is_allowed_for_and_said(shop: SmallShop) -> None:
+    shop.record.add(
+        Calibration(instrument_of_id=shop.caliper.of_id, done_on="2026-03-01", u95_mm=0.01, error_mm=0.03), shop.ab.id
+    )
+    assert result(desk(shop).take("25.03")).within
+    assert not result(desk(shop).take("25.00")).within
+    assert "its certificate says +0.03" in result(desk(shop).take("25.03")).sentence
+
+
+def test_an_error_found_before_an_adjustment_is_not_allowed_for(shop: SmallShop) -> None:
+    shop.record.add(
+        Calibration(
+            instrument_of_id=shop.caliper.of_id, done_on="2026-03-01", u95_mm=0.01, error_mm=0.03, result="adjusted"
+        ),
+        shop.ab.id,
+    )
+    assert not result(desk(shop).take("25.03")).within
+
+
+def test_without_a_certificate_it_says_what_is_assumed(shop: SmallShop) -> None:
+    bare = next(i for i in shop.record.instruments() if i.label == "caliper 2")
+    said = result(desk(shop, bare).take("25.01")).sentence
+    assert "it has no certificate" in said
+
+
+def test_a_check_in_inches_is_kept_in_mm_with_what_was_typed(shop: SmallShop) -> None:
+    inch = next(i for i in shop.record.instruments() if i.label == "inch caliper")
+    (check,) = result(desk(shop, inch, Piece("1 in block", 25.4)).take("1.0005")).checks
+    assert (check.value, check.typed, check.typed_unit) == (pytest.approx(25.4127), "1.0005", "in")
+
+
+def test_a_slip_is_asked_about_once_and_kept_or_put_right(shop: SmallShop) -> None:
+    one = desk(shop)
+    asked = one.take("52.00")
+    assert isinstance(asked, CheckAsked) and asked.suggestion == "25.00"
+    assert shop.record.gauge_checks(shop.caliper.of_id) == []  # nothing is written before the answer
+    assert result(one.take("=", 1.0)).within
+    assert isinstance(one.take("52.00"), CheckAsked)
+    assert not result(one.take("", 1.0)).within  # Enter keeps it
+    assert isinstance(one.take("2.50"), CheckAsked)
+    assert result(one.take("25.01", 0.01)).error == pytest.approx(0.01)  # a gauge types on: the first one is kept
+    assert [c.check.value for c in shop.record.gauge_checks(shop.caliper.of_id)] == [25.0, 52.0, 2.5, 25.01]
+
+
+def test_leaving_keeps_what_is_being_asked_about(shop: SmallShop) -> None:
+    one = desk(shop)
+    one.take("52.00")
+    assert one.keep_pending() is not None and one.keep_pending() is None
+    assert len(shop.record.gauge_checks(shop.caliper.of_id)) == 1
+
+
+def test_a_reading_taken_again_takes_the_place_of_the_last(shop: SmallShop) -> None:
+    one = desk(shop)
+    assert not one.take_back()
+    one.take("25.06")
+    assert one.take_back()
+    one.take("25.01")
+    assert [c.check.value for c in shop.record.gauge_checks(shop.caliper.of_id)] == [25.01]
+
+
+@pytest.mark.parametrize("text", ["", "abc", "25 kg", "-25", "nan"])
+def test_what_is_no_reading_is_given_back(shop: SmallShop, text: str) -> None:
+    outcome = desk(shop).take(text)
+    assert isinstance(outcome, CheckRefused) and outcome.text == text
+    assert shop.record.gauge_checks(shop.caliper.of_id) == []
+
+
+def test_repeats_in_one_line_are_judged_as_their_mean(shop: SmallShop) -> None:
+    found = result(desk(shop).take("25.00 25.02 25.04"))
+    assert len(found.checks) == 3 and found.error == pytest.approx(0.02)
+
+
+@pytest.mark.parametrize(
+    ("size", "u95", "sentence"),
+    [
+        ("", "", "size: type a size"),
+        ("abc", "", "size: "),
+        ("500", "", "lies outside the range of caliper 1, 0 to 300"),
+        ("25", "x", "U of the piece: "),
+        ("25", "10", "that is no reference"),
+    ],
+)
+def test_what_is_wrong_with_a_piece_is_said(shop: SmallShop, size: str, u95: str, sentence: str) -> None:
+    made = gauge_checks.read_piece(shop.caliper, "block", size, u95)
+    assert isinstance(made, str) and sentence in made
+
+
+def test_a_piece_used_before_is_offered_again(shop: SmallShop) -> None:
+    desk(shop).take("25.01")
+    desk(shop, piece=Piece("ring", 40.0, 0.002)).take("40.01")
+    assert [p.name for p in gauge_checks.pieces(shop.record, shop.caliper)] == ["ring", "block"]
+    other = next(i for i in shop.record.instruments() if i.label == "caliper 2")
+    assert len(gauge_checks.pieces(shop.record, other)) == 2
+
+
+def test_nothing_is_logged_into_a_record_that_is_only_read(shop: SmallShop) -> None:
+    with Record.open(shop.path, read_only=True) as record, pytest.raises(ReadOnly):
+        QuickCheck(record, shop.ab, shop.caliper, BLOCK, TODAY).take("25.01")
+    assert gauges.line(shop.record, shop.caliper, TODAY).state == gauges.IN_DATE

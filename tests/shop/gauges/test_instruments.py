@@ -1,0 +1,209 @@
+"""Instruments: the state of their calibration in words, what each is good enough for, and new certificates."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.frozen import replace
+from inspect_tui.model.gauges import InstrumentBias
+from inspect_tui.model.measuring import Calibration, Instrument
+from inspect_tui.shop.bench.outcomes import Logged
+from inspect_tui.shop.common import find, judging
+from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.tui.bench import text as bench_text
+from tests.conftest import TODAY, SmallShop
+
+CALIPER = Instrument(id=b"c" * 16, of_id=b"c" * 16, label="caliper 9", range_hi=150.0)
+
+
+def certificate(done: str, due: str | None = None, result: str = "pass", **more: object) -> Calibration:
+    return replace(
+        Calibration(instrument_of_id=CALIPER.of_id, done_on=done, due_on=due, result=result, u95_mm=0.03), **more
+    )
+
+
+@pytest.mark.parametrize(
+    ("calibrations", "state", "words"),
+    [
+        ((), gauges.NEVER, "was never calibrated: U 0.05 mm is assumed"),
+        ((certificate("2026-01-05", "2027-01-05"),), gauges.IN_DATE, "U 0.03 mm (k = 2), due 2027-01-05"),
+        ((certificate("2026-01-05", "2026-03-20"),), gauges.IN_DATE, "due 2026-03-20, in 10 days"),
+        ((certificate("2026-01-05"),), gauges.NO_DUE, "gives no date when it is due again"),
+        ((certificate("2025-01-05", "2026-03-09"),), gauges.OVERDUE, "is overdue since 2026-03-09"),
+        ((certificate("2025-01-05", TODAY),), gauges.IN_DATE, "due 2026-03-10, in 0 days"),  # on the day it still holds
+        ((certificate("2026-02-01", result="fail"),), gauges.FAILED, "failed its calibration of 2026-02-01"),
+        ((certificate("2026-03-11"),), gauges.FUTURE, "the one of 2026-03-11 lies in the future"),
+        (
+            (certificate("2026-01-05", "2027-01-05"), certificate("2026-12-05")),
+            gauges.IN_DATE,
+            "A certificate of 2026-12-05 lies in the future, and counts from then: check its date.",
+        ),
+        ((certificate("2025-01-05", "2026-03-09"), certificate("2026-03-01", "2027-03-01")), gauges.IN_DATE, "2027"),
+    ],
+)
+def test_every_state_of_a_calibration_has_its_sentence(
+    calibrations: tuple[Calibration, ...], state: str, words: str
+) -> None:
+    found, sentence = gauges.calibration_state(CALIPER, calibrations, TODAY)
+    assert (found, words in sentence) == (state, True), sentence
+    assert state in gauges.STATE_SYMBOL
+
+
+def test_a_calibration_in_the_future_does_not_count_for_a_reading(shop: SmallShop) -> None:
+    shop.record.add(Calibration(instrument_of_id=shop.caliper.of_id, done_on="2026-03-11", u95_mm=0.001), shop.ab.id)
+    line = gauges.line(shop.record, shop.caliper, TODAY)
+    assert line.means.u95() == 0.04 and line.needs_a_word and "lies in the future" in line.sentence
+    assert gauges.line(shop.record, shop.caliper, "2026-03-11").means.u95() == 0.001
+
+
+def test_overdue_is_said_in_the_list_on_the_bench_and_on_every_reading(shop: SmallShop) -> None:
+    old = find.instrument(shop.record, "caliper 2")
+    shop.record.add(
+        Calibration(instrument_of_id=old.of_id, done_on="2024-01-05", due_on="2025-01-05", u95_mm=0.04), shop.ab.id
+    )
+    lines = gauges.lines(shop.record, TODAY)
+    assert lines[0].instrument.label == "caliper 2" and lines[0].state == gauges.OVERDUE  # what needs doing comes first
+    bench = shop.bench()
+    bench.set_instrument(old)
+    assert "OVERDUE" in bench_text.header(bench, 120).plain
+    for balloon, text in (("F1", "59.60"), ("F2", "40.40")):
+        bench.goto(balloon)
+        outcome = bench.take(text)
+        assert isinstance(outcome, Logged)
+        assert "past its calibration date since 2025-01-05" in bench_text.last(outcome, 78).plain
+
+
+def test_a_failed_calibration_is_said_on_every_reading(shop: SmallShop) -> None:
+    shop.record.add(
+        Calibration(instrument_of_id=shop.caliper.of_id, done_on="2026-02-01", result="fail", u95_mm=0.04), shop.ab.id
+    )
+    outcome = shop.bench().take("212.10")
+    assert isinstance(outcome, Logged)
+    assert any("failed its calibration of 2026-02-01" in remark for remark in outcome.judged.remarks)
+
+
+# ------------------------------------------------------------------------------ a known bias
+def bias(shop: SmallShop, **changes: object) -> InstrumentBias:
+    plain = InstrumentBias(
+        instrument_of_id=shop.caliper.of_id,
+        from_on="2026-02-01",
+        bias_mm=0.05,
+        u_mm=0.01,
+        why="seen",
+        found_from="check",
+    )
+    return shop.record.add(replace(plain, **changes), shop.ab.id)
+
+
+def test_a_known_bias_stands_in_the_budget_and_in_a_remark_and_changes_no_reading(shop: SmallShop) -> None:
+    before = shop.bench().take("212.10")
+    bias(shop)
+    bench = shop.bench()
+    bench.goto("F3")
+    after = bench.take("212.10")
+    assert isinstance(before, Logged) and isinstance(after, Logged)
+    line = next(line for line in after.judged.budget.lines if line.name == "known bias")
+    assert line.u == pytest.approx((0.05**2 + 0.01**2) ** 0.5)
+    assert after.judged.budget.u == pytest.approx((before.judged.budget.u**2 + line.u**2) ** 0.5)
+    assert any("reads 0.05 high since 2026-02-01: not taken off" in remark for remark in after.judged.remarks)
+    assert after.readings[0].value == 212.10 and after.judged.values == (212.10,)
+
+
+def test_a_bias_ends_with_its_last_day_or_with_an_adjustment(shop: SmallShop) -> None:
+    bias(shop, to_on="2026-03-01")
+    assert gauges.line(shop.record, shop.caliper, TODAY).means.bias is None
+    assert gauges.line(shop.record, shop.caliper, "2026-03-01").means.bias is not None
+    bias(shop, from_on="2026-03-02")
+    assert gauges.line(shop.record, shop.caliper, TODAY).means.bias is not None
+    shop.record.add(
+        Calibration(instrument_of_id=shop.caliper.of_id, done_on="2026-03-05", result="adjusted", u95_mm=0.04),
+        shop.ab.id,
+    )
+    assert gauges.line(shop.record, shop.caliper, TODAY).means.bias is None
+
+
+# ------------------------------------------------------------------------------ good enough for what
+def test_features_are_ranked_by_what_the_guard_takes_of_the_band(shop: SmallShop) -> None:
+    job = find.job(shop.record, "PB-12")
+    found = gauges.good_for(shop.record, job, shop.caliper, today=TODAY)
+    shares = [f.share for f in found if f.share is not None]
+    assert shares == sorted(shares) and len(found) == 6
+    assert found[0].sizes.feature.balloon == "F4"  # the widest band
+    for f in found:
+        u = (0.02**2 + (0.005**2) / 3) ** 0.5  # certificate U 0.04 at k 2, half a step of 0.01
+        assert f.u == pytest.approx(u)
+        assert f.share == pytest.approx(2 * 1.6448536 * u / f.sizes.band.width, rel=1e-6)  # proof at 95 %
+        assert f.can_conform and f"{100 * (1 - f.share):.0f} % of the band" in f.sentence
+
+
+def test_an_instrument_that_is_too_coarse_can_never_say_conforms(shop: SmallShop) -> None:
+    job = find.job(shop.record, "PB-12")
+    tape = shop.record.add(Instrument(label="tape", kind="tape", resolution=1.0, range_hi=5000.0), shop.ab.id)
+    found = gauges.good_for(shop.record, job, tape, find.subject(shop.record, job, "stick 1"), today=TODAY)
+    never = [f for f in found if not f.can_conform]
+    assert never and all(f.share >= 1 and f.sentence == "can never say conforms" for f in never)
+    middle = never[0].sizes
+    means = judging.means(tape, (), TODAY)
+    judged = judging.judge(
+        job,
+        find.subject(shop.record, job, "stick 1"),
+        middle,
+        [((middle.band.lower or 0) + (middle.band.upper or 0)) / 2],
+        means,
+    )
+    assert judged.verdict.answer.value == "undecided"  # even in the very middle of the band
+
+
+def test_sizes_out_of_its_range_or_of_another_kind_are_left_out(shop: SmallShop) -> None:
+    job = find.job(shop.record, "PB-12")
+    small = shop.record.add(Instrument(label="small", range_lo=25.0, range_hi=150.0), shop.ab.id)
+    protractor = shop.record.add(Instrument(label="protractor", unit="deg", range_hi=180.0), shop.ab.id)
+    balloons = {f.sizes.feature.balloon for f in gauges.good_for(shop.record, job, small, today=TODAY)}
+    assert balloons == {"F1", "F2", "P1"}  # 210 and 240 are too long, a wall of 8 too short
+    assert gauges.good_for(shop.record, job, protractor, today=TODAY) == []
+    inch = find.instrument(shop.record, "inch caliper")
+    assert len(gauges.good_for(shop.record, job, inch, today=TODAY)) == 6  # 12 in are 304.8 mm
+
+
+# ------------------------------------------------------------------------------ a new certificate
+GOOD = {
+    "done": "2026-03-01",
+    "due": "2027-03-01",
+    "u95": "0.04",
+    "k": "2",
+    "result": "pass",
+    "error": "",
+    "reference": "C-1",
+}
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"done": "01.03.2026"}, "Type the day of the calibration such as"),
+        ({"done": ""}, "Type the day of the calibration such as"),
+        ({"done": "2026-03-11"}, "2026-03-11 lies in the future (today is 2026-03-10): type the day it was done."),
+        ({"due": "soon"}, "or leave it empty"),
+        ({"due": "2026-03-01"}, "not after it was done"),
+        ({"u95": ""}, "U: type a size"),
+        ({"u95": "nan"}, "U: "),
+        ({"u95": "0"}, "U is above 0"),
+        ({"u95": "-0.04"}, "U: "),
+        ({"k": "zwei"}, "k is the coverage factor"),
+        ({"k": "0"}, "k is the coverage factor"),
+        ({"result": "fine"}, "The result is pass, adjusted or fail."),
+        ({"error": "some"}, "error as found: "),
+    ],
+)
+def test_what_is_wrong_with_a_certificate_is_said(changes: dict[str, str], sentence: str) -> None:
+    made = gauges.read_calibration(CALIPER, {**GOOD, **changes}, TODAY)
+    assert isinstance(made, str) and sentence in made
+
+
+def test_a_certificate_is_read_with_comma_and_inches() -> None:
+    made = gauges.read_calibration(CALIPER, {**GOOD, "u95": "0,04", "error": "-0.002 in"}, TODAY)
+    assert isinstance(made, Calibration)
+    assert (made.u95_mm, made.error_mm, made.k, made.due_on) == (0.04, pytest.approx(-0.0508), 2.0, "2027-03-01")
+    assert "trace it back" in gauges.after_calibration(CALIPER, made)
+    fine = gauges.read_calibration(CALIPER, {**GOOD, "error": "+0.01"}, TODAY)
+    assert isinstance(fine, Calibration) and "trace" not in gauges.after_calibration(CALIPER, fine)

@@ -1,0 +1,484 @@
+"""Files of casting readings: any column order, remembered heads, units, and everything that is wrong with a file."""
+
+from __future__ import annotations
+
+import csv
+import io
+import sys
+import unicodedata
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from inspect_tui.demo.sheets import generate
+from inspect_tui.errors import DataError, InspectError
+from inspect_tui.model.first_article import DatumTarget
+from inspect_tui.model.work import Feature
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
+from inspect_tui.shop.first_article.article import first_article
+from inspect_tui.shop.first_article.put_right import open_round
+from inspect_tui.shop.first_article.rounds import pick_round
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.intake import grid as import_grid
+from inspect_tui.shop.intake.rows import ImportRefused, Options
+from inspect_tui.shop.intake.take_in import Imported, take_in
+from tests.conftest import TODAY, SmallShop
+from tests.worlds.sampled_shop import AFTER_S1, shop_until
+
+BY = Options(by="AB", instrument="caliper 1")
+Bring = Callable[..., Imported]
+
+
+@pytest.fixture
+def bring(shop: SmallShop, tmp_path: Path) -> Bring:
+    """Write a file and take it in; the sampling S1 with C1 and C2 is there already."""
+    job = find.job(shop.record, "PB-12")
+    open_round(shop.record, job, "S1", ["C1", "C2"])
+
+    def go(content: str | bytes | list[list[object]], name: str = "", label: str = "S1", **options: object) -> Imported:
+        path = tmp_path / (name or ("file.xlsx" if isinstance(content, list) else "file.csv"))
+        if isinstance(content, list):
+            spreadsheet(path, content)
+        else:
+            path.write_bytes(content.encode() if isinstance(content, str) else content)
+        given = {"by": "AB", "instrument": "caliper 1"} | options
+        mapping = given.pop("mapping", ())
+        return take_in(
+            shop.record,
+            find.job(shop.record, "PB-12"),
+            path,
+            label,
+            Options(mapping=tuple(mapping), **given),
+            today=TODAY,
+        )  # type: ignore[arg-type]
+
+    return go
+
+
+def spreadsheet(path: Path, rows: list[list[object]], merged: tuple[str, ...] = ()) -> None:
+    import openpyxl
+
+    book = openpyxl.Workbook()
+    for row in rows:
+        book.active.append(row)
+    for cells in merged:
+        book.active.merge_cells(cells)
+    book.save(path)
+
+
+def value(shop: SmallShop, serial: str, balloon: str, label: str = "S1") -> float | None:
+    job = find.job(shop.record, "PB-12")
+    sampling = Sampling(shop.record, job, pick_round(shop.record, job, label))
+    return sampling.cell(sampling.feature(balloon), sampling.casting(serial)).value
+
+
+def nothing_was_written(shop: SmallShop) -> bool:
+    counts = shop.record.counts()
+    return counts["reading"] == counts["import_file"] == counts["import_mapping"] == counts["session"] == 0
+
+
+# ------------------------------------------------------------------------------ forms that are understood
+FORMS = {
+    "a row a casting": "Casting,F2,F3\nC1,40.1,210.2\nC2,40.2,210.3\n",
+    "columns the other way round": "F3,Casting,F2\n210.2,C1,40.1\n210.3,C2,40.2\n",
+    "a row a feature": "Feature;C1;C2\nF2;40.1;40.2\nF3;210.2;210.3\n",
+    "a row a reading": "Reading,Balloon,Serial\n40.1,F2,C1\n40.2,F2,C2\n210.2,F3,C1\n210.3,F3,C2\n",
+    "decimal commas": "Casting;F2;F3\nC1;40,1;210,2\nC2;40,2;210,3\n",
+    "tabs": "Casting\tF2\tF3\nC1\t40.1\t210.2\nC2\t40.2\t210.3\n",
+    "bars": "Casting|F2|F3\nC1|40.1|210.2\nC2|40.2|210.3\n",
+    "a title above the heads": "Pump bowl, first castings\n\nCasting;F2;F3\nC1;40.1;210.2\nC2;40.2;210.3\n",
+    "units in the heads": "Casting,F2 [cm],F3 (in)\nC1,4.01,8.27559055118\nC2,4.02,8.27952755906\n",
+    "units in the cells": "Casting,F2,F3\nC1,40.1 mm,21.02 cm\nC2,40.2 mm,210.3 mm\n",
+    "a unit column": "Serial,Feature,Value,Unit\nC1,F2,4.01,cm\nC2,F2,40.2,mm\nC1,F3,210.2,mm\nC2,F3,210.3,mm\n",
+    "remarks and empty lines": "# from the table\n\nCasting,F2,F3\n\nC1,40.1,210.2\n#C9,1,2\nC2,40.2,210.3\n",
+    "balloons spelled otherwise": "casting no,f02,F 3\nC1,40.1,210.2\nC2,40.2,210.3\n",
+    "quoted cells": '"Casting","F2","F3"\n"C1","40.1","210.2"\n"C2","40.2","210.3"\n',
+}
+
+
+@pytest.mark.parametrize("content", FORMS.values(), ids=FORMS)
+def test_every_form_gives_the_same_readings(shop: SmallShop, bring: Bring, content: str) -> None:
+    done = bring(content)
+    assert done.readings == 4
+    assert value(shop, "C1", "F2") == pytest.approx(40.1)
+    assert value(shop, "C2", "F2") == pytest.approx(40.2)
+    assert value(shop, "C1", "F3") == pytest.approx(210.2)
+    assert value(shop, "C2", "F3") == pytest.approx(210.3)
+
+
+def test_text_that_older_spreadsheets_write_is_read(shop: SmallShop, bring: Bring) -> None:
+    assert bring("Casting;F2;Bemerkung\nC1;40,1;größer\n".encode("cp1252")).readings == 1
+    assert bring("Casting\tF3\nC1\t210,2\n".encode("utf-16"), name="other.csv").readings == 1
+
+
+def test_a_spreadsheet_is_read_with_numbers_as_they_are(shop: SmallShop, bring: Bring) -> None:
+    bring([["Pump bowl"], [], ["Casting", "F2", "F3"], ["C1", 40.1, 210.2], ["C2", 40.2, None]])
+    assert value(shop, "C1", "F2") == 40.1
+    assert value(shop, "C2", "F3") is None
+
+
+def test_an_empty_cell_is_a_reading_that_is_missing_and_never_zero(shop: SmallShop, bring: Bring) -> None:
+    assert bring("Casting,F2,F3\nC1,,210.2\n").readings == 1
+    assert value(shop, "C1", "F2") is None
+
+
+def test_what_was_typed_and_in_which_unit_is_kept(shop: SmallShop, bring: Bring) -> None:
+    bring("Casting,F3 [in]\nC1,8.2760\n")
+    job = find.job(shop.record, "PB-12")
+    sampling = Sampling(shop.record, job, pick_round(shop.record, job, "S1"))
+    (taken,) = sampling.taken(sampling.feature("F3"), sampling.casting("C1"))
+    assert (taken.typed, taken.typed_unit) == ("8.2760", "in")
+    assert taken.value == pytest.approx(8.276 * 25.4)
+
+
+def test_repeats_count_where_a_column_says_so(shop: SmallShop, bring: Bring) -> None:
+    bring("serial,feature,value,repeat\nC1,F2,40.1,1\nC1,F2,40.3,2\n")
+    assert value(shop, "C1", "F2") == pytest.approx(40.2)
+
+
+def test_who_and_with_what_may_stand_in_columns(shop: SmallShop, bring: Bring) -> None:
+    bring(
+        "serial,feature,value,by,gauge,temp\nC1,F2,40.1,AB,caliper 1,23\nC2,F2,40.2,IN,caliper 2,\n",
+        by=None,
+        instrument=None,
+    )
+    article = first_article(shop.record, find.job(shop.record, "PB-12"), "S1")
+    assert article.cell("F2", "C2").by == "IN"
+    assert article.cell("F2", "C2").instrument == "caliper 2"
+
+
+# ------------------------------------------------------------------------------ mapped once, remembered
+def test_heads_that_are_not_known_are_mapped_once_and_remembered_in_any_order(shop: SmallShop, bring: Bring) -> None:
+    with pytest.raises(DataError, match="--map"):
+        bring("Gussteil,Breite A1\nC1,210.2\n")
+    assert nothing_was_written(shop)
+    bring("Gussteil,Breite A1\nC1,210.2\n", mapping=[("serial", "Gussteil"), ("F3", "Breite A1")])
+    done = bring("Breite A1;Gussteil\n210,3;C2\n", name="next.csv")
+    assert done.readings == 1
+    assert value(shop, "C2", "F3") == pytest.approx(210.3)
+    assert shop.record.counts()["import_mapping"] == 1
+
+
+def test_a_column_is_left_out_when_it_is_said_to_be_ignored(shop: SmallShop, bring: Bring) -> None:
+    with pytest.raises(DataError, match=r"no feature F99 on revision A.*ignore='F99'"):
+        bring("Casting,F2,F99\nC1,40.1,7\n")
+    assert bring("Casting,F2,F99\nC1,40.1,7\n", mapping=[("ignore", "F99")]).readings == 1
+    assert bring("F99,Casting,F3\n7,C1,210.2\n", name="b.csv", mapping=[("ignore", "F99")]).readings == 1
+
+
+def test_a_mapping_to_something_that_is_no_feature_is_refused(shop: SmallShop, bring: Bring) -> None:
+    with pytest.raises(DataError, match="neither a feature on revision A"):
+        bring("Casting,Width\nC1,40.1\n", mapping=[("F77", "Width")])
+
+
+# ------------------------------------------------------------------------------ castings
+def test_castings_that_a_sampling_lacks_are_added_to_it(shop: SmallShop, bring: Bring) -> None:
+    done = bring("Casting,F2\nC1,40.1\nC7,40.2\n")
+    assert done.new_castings == ("C7",)
+    assert value(shop, "C7", "F2") == pytest.approx(40.2)
+    new = bring("Casting,F2\nD1,40.4\n", name="s2.csv", label="S2", poured_on="2026-03-01")
+    assert new.new_castings == ("D1",)
+    assert [lot.label for lot in shop.record.lots(find.job(shop.record, "PB-12").of_id)] == ["S1", "S2"]
+
+
+def test_unknown_castings_need_a_sampling_to_belong_to(shop: SmallShop, tmp_path: Path, bring: Bring) -> None:
+    path = tmp_path / "f.csv"
+    path.write_text("Casting,F2\nC9,40.1\n")
+    with pytest.raises(ImportRefused, match="C9 is not in S1: say which sampling"):
+        take_in(shop.record, find.job(shop.record, "PB-12"), path, None, BY)
+    assert nothing_was_written(shop)
+
+
+# ------------------------------------------------------------------------------ all or nothing, line by line
+def test_every_wrong_line_is_named_and_nothing_is_taken_in(shop: SmallShop, bring: Bring) -> None:
+    with pytest.raises(ImportRefused) as refused:
+        bring("serial,feature,value\nC1,F2,40.1\nC1,F99,40.1\nC1,F3,abc\nC2,,40\nC2,F2,40.2\nC2,F2,40.3\n")
+    text = "\n".join(refused.value.lines)
+    assert "line 3: F99 is not on" in text
+    assert "line 4, value: " in text
+    assert "line 5: no feature" in text
+    assert "line 7: F2 of casting C2 stands in line 6 already" in text
+    assert "repeat" in text
+    assert "4 things are wrong" in refused.value.sentence
+    assert nothing_was_written(shop)
+
+
+def test_a_serial_that_stands_twice_is_named_with_both_lines(shop: SmallShop, bring: Bring) -> None:
+    with pytest.raises(ImportRefused, match="line 4: F2 of casting C1 stands in line 2 already"):
+        bring("Casting,F2\nC1,40.1\nC2,40.2\nC1,40.3\n")
+    assert nothing_was_written(shop)
+
+
+def test_a_casting_that_is_in_the_record_twice_is_refused(shop: SmallShop, bring: Bring) -> None:
+    job = find.job(shop.record, "PB-12")
+    from inspect_tui.model.work import Item
+
+    (lot,) = shop.record.lots(job.of_id)
+    shop.record.add(Item(job_of_id=job.of_id, serial="C1", lot_id=lot.id))
+    with pytest.raises(ImportRefused, match="C1 is in the record twice"):
+        bring("Casting,F2\nC1,40.1\n")
+
+
+def test_decimal_points_and_commas_in_one_file_are_refused(shop: SmallShop, bring: Bring) -> None:
+    with pytest.raises(ImportRefused, match=r"decimal points \(line 2\) and decimal commas \(line 3\)"):
+        bring("Casting;F2\nC1;40.1\nC2;40,2\n")
+    assert nothing_was_written(shop)
+
+
+def test_a_file_with_another_separator_than_any_says_what_its_first_line_reads(shop: SmallShop, bring: Bring) -> None:
+    with pytest.raises(DataError, match=r"No line of file\.csv names a feature"):
+        bring("Casting F2 F3\nC1 40.1 210.2\n")
+
+
+def test_merged_cells_among_the_readings_are_refused_but_not_in_a_title(shop: SmallShop, tmp_path: Path) -> None:
+    job = find.job(shop.record, "PB-12")
+    open_round(shop.record, job, "S1", ["C1", "C2"])
+    rows = [["Pump bowl", None, None], ["Casting", "F2", "F3"], ["C1", 40.1, 210.2], ["C2", 40.2, 210.3]]
+    spreadsheet(tmp_path / "bad.xlsx", rows, ("B3:C3",))
+    with pytest.raises(ImportRefused, match="cells B3:C3 are merged"):
+        take_in(shop.record, job, tmp_path / "bad.xlsx", "S1", BY, TODAY)
+    spreadsheet(tmp_path / "good.xlsx", rows, ("A1:C1",))
+    assert take_in(shop.record, job, tmp_path / "good.xlsx", "S1", BY, TODAY).readings == 4
+
+
+FORMULA = "=cmd|' /C calc'!A0"
+
+
+def test_a_formula_in_a_name_arrives_as_text_and_one_in_a_reading_is_refused(shop: SmallShop, bring: Bring) -> None:
+    bring([["Casting", "F2"], [FORMULA, 40.1]])
+    assert value(shop, FORMULA, "F2") == 40.1
+    assert first_article(shop.record, find.job(shop.record, "PB-12"), "S1").identity.serials[-1] == FORMULA
+    with pytest.raises(ImportRefused, match="=A1\\*2 is a formula, kept as text; save the file with values"):
+        bring([["Casting", "F3"], ["C1", "=A1*2"]], name="b.xlsx")
+
+
+def test_markup_and_escape_sequences_in_names_stay_harmless_text(shop: SmallShop, bring: Bring) -> None:
+    bring("Casting,F2\n[red]C\x1b[2J8[/red],40.1\n<b>C9</b>,40.2\n")
+    article = first_article(shop.record, find.job(shop.record, "PB-12"), "S1")
+    assert article.identity.serials[-2:] == ("[red]C[2J8[/red]", "<b>C9</b>")
+    assert "\x1b" not in str(article)
+
+
+def test_an_angle_is_not_taken_in_mm(shop: SmallShop, bring: Bring) -> None:
+    job = find.job(shop.record, "PB-12")
+    from inspect_tui.shop.jobs import jobs
+
+    jobs.add_feature(
+        shop.record,
+        job,
+        Feature(balloon="F9", name="flange angle", quantity="angle", axis="none", nominal=75.0, lower=74.0, upper=76.0),
+    )
+    assert bring("Casting,F9 [deg]\nC1,75.2\n").readings == 1
+    with pytest.raises(ImportRefused, match="F9 is an angle, not in mm"):
+        bring("Casting,F9 [mm]\nC2,75.2\n", name="b.csv")
+
+
+@pytest.mark.parametrize(
+    ("content", "sentence"),
+    [
+        ("", "is empty"),
+        ("\n \n", "is empty"),
+        ("Casting,F2\n", "holds no readings"),
+        ("Casting,F2\nC1,nan\n", "line 2, F2"),
+        ("Casting,F2\nC1,inf\n", "line 2, F2"),
+        ("Casting,F2\nC1,1e999\n", "line 2, F2"),
+        ("Casting,F2\nC1,40.1 kg\n", "line 2, F2"),
+        ("Casting,F2\n,40.1\n", "line 2: no serial"),
+        ("Casting,F2 [furlong]\nC1,0.2\n", "furlong is no unit of length"),
+        ("Casting,F2,F2\nC1,40.1,40.2\n", "two columns for F2"),
+        ('Casting,F2\n"C1,40.1\n', "quotation mark"),
+        (b"\0\0\0binary", "is no text and no XLSX"),
+        (b"PK\x03\x04 not a zip", "is no XLSX that can be read"),
+        (b"\xd0\xcf\x11\xe0old", "of an old kind"),
+        ("Casting,F2,repeat\nC1,40.1,two\n", "no number of a repeat"),
+        ("Casting,F2,temp\nC1,40.1,warm\n", "is no temperature"),
+    ],
+)
+def test_a_file_that_cannot_be_taken_in_gets_a_sentence(
+    shop: SmallShop, bring: Bring, content: str | bytes, sentence: str
+) -> None:
+    with pytest.raises(DataError, match=sentence):
+        bring(content)
+    assert nothing_was_written(shop)
+
+
+def test_a_missing_file_a_folder_and_an_unknown_sheet_are_said_by_name(
+    shop: SmallShop, tmp_path: Path, bring: Bring
+) -> None:
+    job = find.job(shop.record, "PB-12")
+    with pytest.raises(DataError, match="There is no file"):
+        take_in(shop.record, job, tmp_path / "none.csv", "S1", BY)
+    with pytest.raises(DataError, match="is a folder"):
+        take_in(shop.record, job, tmp_path, "S1", BY)
+    with pytest.raises(DataError, match="has no sheet Readings; it has: Sheet"):
+        bring([["Casting", "F2"], ["C1", 40.1]], sheet="Readings")
+
+
+def test_who_measured_and_with_what_has_to_be_said(shop: SmallShop, bring: Bring) -> None:
+    with pytest.raises(ImportRefused, match=r"no column says who measured: give initials \(--by\)"):
+        bring("Casting,F2\nC1,40.1\n", by=None)
+    with pytest.raises(ImportRefused, match="no column says with what"):
+        bring("Casting,F2\nC1,40.1\n", instrument=None)
+    with pytest.raises(ImportRefused, match="XX is nobody in the record"):
+        bring("Casting,F2\nC1,40.1\n", by="XX")
+    assert nothing_was_written(shop)
+
+
+def test_half_a_million_rows_are_refused_before_they_are_read_into_memory(
+    shop: SmallShop, tmp_path: Path, bring: Bring, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "long.csv"
+    with path.open("w") as file:
+        file.write("Casting,F2\n")
+        file.writelines(f"C{n},40.1\n" for n in range(500_000))
+    monkeypatch.setattr(import_grid, "_decoded", lambda *_: pytest.fail("the file was read"))
+    with pytest.raises(DataError, match=r"has 500 001 rows; 100 000 are the most"):
+        take_in(shop.record, find.job(shop.record, "PB-12"), path, "S1", BY)
+
+
+def test_a_spreadsheet_with_too_many_rows_is_refused_while_it_streams(monkeypatch, tmp_path: Path) -> None:
+    spreadsheet(tmp_path / "long.xlsx", [["Casting", "F2"], *([f"C{n}", 1.0] for n in range(50))])
+    monkeypatch.setattr(import_grid, "MOST_ROWS", 20)
+    with pytest.raises(DataError, match="more than 20 rows"):
+        import_grid.read(tmp_path / "long.xlsx")
+
+
+# ------------------------------------------------------------------------------ twice, inches, heights
+def test_the_same_file_is_not_taken_in_twice_under_any_name(shop: SmallShop, bring: Bring) -> None:
+    content = "Casting,F2,F3\nC1,40.1,210.2\nC2,40.2,210.3\n"
+    bring(content)
+    with pytest.raises(ImportRefused, match=r"was taken in already, as file\.csv on"):
+        bring(content, name="again.csv")
+    with pytest.raises(ImportRefused, match=r"All 4 readings of sorted\.csv are in the record already"):
+        bring("Casting;F2;F3\nC2;40.2;210.3\nC1;40.1;210.2\n", name="sorted.csv")
+    assert shop.record.counts()["reading"] == 4
+
+
+def test_p14_the_lot_file_of_the_invented_shop_is_taken_in_once(tmp_path: Path) -> None:
+    record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
+    job = find.job(record, None)
+    twice = [file for file in generate().lot_files if file.lot == 203]
+    assert len(twice) == 2
+    options = Options(by="B1")
+    for copy, file in enumerate(twice):
+        path = tmp_path / file.name
+        with path.open("w", newline="") as out:
+            sheet = csv.writer(out)
+            sheet.writerow(["serial", "feature", "value", "instrument"])
+            rows = [row for row in file.rows if row.kind == "casting" and row.typed]
+            sheet.writerows([row.on, row.balloon, row.typed, row.instrument] for row in rows)
+        if copy == 0:
+            assert take_in(record, job, path, "L203", options, "2025-02-04").readings == len(rows)
+        else:
+            with pytest.raises(ImportRefused, match="not taken twice"):
+                take_in(record, job, path, "L203", options, "2025-02-04")
+    sampling = Sampling(record, job, pick_round(record, job, "L203"))
+    assert all(len(sampling.taken(f, sampling.castings[0])) <= 1 for f in sampling.features)
+    record.close()
+
+
+def test_a_file_in_inches_is_asked_about_and_never_converted_silently(shop: SmallShop, bring: Bring) -> None:
+    content = "Casting,F1,F2,F3\nC1,2.323,1.575,8.268\n"
+    with pytest.raises(ImportRefused) as refused:
+        bring(content)
+    assert "does not say its unit" in refused.value.sentence
+    assert refused.value.lines == ("casting C1: 100 % of 3 figures fit the drawing in inches",)
+    assert nothing_was_written(shop)
+    bring(content, unit="in")
+    assert value(shop, "C1", "F3") == pytest.approx(8.268 * 25.4)
+
+
+def test_a_stated_unit_is_believed(shop: SmallShop, bring: Bring) -> None:
+    bring("Casting,F1 [mm],F2 [mm],F3 [mm]\nC1,2.323,1.575,8.268\n")
+    assert value(shop, "C1", "F3") == pytest.approx(8.268)
+
+
+def test_heights_over_the_table_become_sizes_from_the_datum_targets(shop: SmallShop, bring: Bring) -> None:
+    job = find.job(shop.record, "PB-12")
+    targets = [("A1", 0.0), ("A2", 100.0)]
+    shop.record.add_all(DatumTarget(job_of_id=job.of_id, label=label, axis="z", x_mm=x) for label, x in targets)
+    done = bring("point,C1\nA1,20.00\nA2,20.40\nF2,60.20\n", heights=True)
+    assert done.readings == 1
+    assert "stood tilted" in done.remarks[0]
+    # no station on F2: from the mean height of the datum, 20.20 (computed here)
+    assert value(shop, "C1", "F2") == pytest.approx(40.0)
+    with pytest.raises(ImportRefused, match="has no height of a datum target along Z"):
+        bring("point,C2\nF2,60.20\n", heights=True, name="b.csv")
+
+
+# ------------------------------------------------------------------------------ the whole way, and any bytes
+def test_a_whole_sampling_comes_in_from_a_spreadsheet_and_is_explained(tmp_path: Path) -> None:
+    record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
+    job = find.job(record, None)
+    before = first_article(record, job, "S1")
+    head = ["Casting", *(line.balloon for line in before.features)]
+    rows: list[list[object]] = [head]
+    for serial in before.identity.serials:
+        cells = [before.cell(line.balloon, serial) for line in before.features]
+        rows.append([serial.replace("S1", "T1"), *(cell.raw if cell.question is None else None for cell in cells)])
+    spreadsheet(tmp_path / "t1.xlsx", rows)
+    done = take_in(
+        record, job, tmp_path / "t1.xlsx", "T1", Options(by="IN", instrument="caliper 1 (CAL1)"), "2023-09-11"
+    )
+    assert done.castings == 3
+    found = first_article(record, job, "T1")
+    assert {"core 4 y", "size F55"} <= {one.name for one in found.causes.found}
+    record.close()
+
+
+@given(st.binary(max_size=400))
+@settings(max_examples=150, deadline=None)
+def test_no_bytes_make_the_reading_of_a_file_fail_without_a_sentence(tmp_path_factory, content: bytes) -> None:
+    path = tmp_path_factory.getbasetemp() / "any.csv"
+    path.write_bytes(content)
+    try:
+        grid = import_grid.read(path)
+    except InspectError as problem:
+        assert str(problem)
+    else:
+        assert grid.rows
+        assert not any(unicodedata.category(letter) == "Cc" for row in grid.rows for cell in row for letter in cell)
+
+
+@given(st.lists(st.lists(st.text(max_size=12), min_size=2, max_size=5), min_size=1, max_size=6))
+@settings(max_examples=100, deadline=None)
+def test_any_table_is_taken_in_or_refused_with_a_sentence(tmp_path_factory, rows: list[list[str]]) -> None:
+    path = tmp_path_factory.getbasetemp() / "table.csv"
+    text = io.StringIO()
+    csv.writer(text).writerows([["Casting", "F2"], *rows])
+    path.write_bytes(text.getvalue().encode("utf-8", "replace"))
+    record = _small_record(tmp_path_factory)
+    try:
+        take_in(record, find.job(record, None), path, "S1", BY, TODAY)
+    except InspectError as problem:
+        assert str(problem)
+
+
+def _small_record(tmp_path_factory, made: list[Record] = []) -> Record:  # noqa: B006 - one for the whole test
+    if not made:
+        from inspect_tui.model.measuring import Calibration, Instrument, Person
+        from inspect_tui.shop.jobs import jobs
+        from tests.conftest import JOB
+
+        record = Record.open(tmp_path_factory.mktemp("any") / "shop.db", create=True)
+        jobs.add_from_file(record, JOB)
+        record.add(Person(initials="AB"))
+        caliper = record.add(Instrument(label="caliper 1"))
+        record.add(Calibration(instrument_of_id=caliper.of_id, done_on="2026-01-05", u95_mm=0.04))
+        open_round(record, find.job(record, None), "S1", ["C1"])
+        made.append(record)
+    return made[0]
+
+
+def test_reading_files_loads_no_spreadsheet_library_until_one_is_read() -> None:
+    import subprocess
+
+    code = (
+        "import sys; import inspect_tui.shop.intake.take_in; print('openpyxl' in sys.modules, 'numpy' in sys.modules)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.split() == ["False", "False"]

@@ -1,0 +1,159 @@
+"""A feature as a form: what it does not show stays, what was not typed over stays exact, places and notes are taken."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.model.work import ChainStep, Feature
+from inspect_tui.shop.common import find
+from inspect_tui.shop.jobs import feature_form as featureform
+from inspect_tui.shop.jobs import jobs
+from tests.conftest import SmallShop
+
+
+def feature(shop: SmallShop, balloon: str) -> Feature:
+    job = find.job(shop.record, None)
+    return next(f for f in shop.record.features(find.latest_revision(shop.record, job).id) if f.balloon == balloon)
+
+
+def shown(shop: SmallShop, one: Feature) -> dict[str, str]:
+    cores = {core.id: core.number for core in shop.record.cores(find.job(shop.record, None).of_id)}
+    return {key: first for key, _, first in featureform.fields_of(one, cores)}
+
+
+def bare(one: Feature) -> Feature:
+    """Without what a new row gets anew."""
+    ends = tuple(replace(end, id=b"", feature_id=b"") for end in one.ends)
+    return replace(one, id=b"", revision_id=b"", same_as_id=None, ord=0, ends=ends)
+
+
+@pytest.mark.parametrize("balloon", ["F1", "F2", "F3", "F4", "F5", "P1"])
+def test_a_form_that_nobody_typed_in_changes_nothing(shop: SmallShop, balloon: str) -> None:
+    job, old = find.job(shop.record, None), feature(shop, balloon)
+    made = featureform.read(shop.record, job, shown(shop, old), "ISO 2768-1 m", old)
+    assert isinstance(made, Feature), made
+    assert bare(made) == bare(old)
+
+
+@given(
+    nominal=st.floats(20.0, 3000.0),
+    low=st.floats(0.001, 1.0),
+    one_sided=st.booleans(),
+    note=st.text(max_size=20),
+    coat=st.floats(0.0, 0.5),
+    at=st.floats(-500.0, 500.0),
+    deg=st.floats(0.0, 5.0),
+    own=st.floats(0.001, 0.02),
+    scale=st.sampled_from(["cast", "tool", "layout"]),
+    stock=st.floats(0.0, 9.0),
+)
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_whatever_a_feature_holds_survives_a_change_of_its_name(
+    shop: SmallShop,
+    nominal: float,
+    low: float,
+    one_sided: bool,
+    note: str,
+    coat: float,
+    at: float,
+    deg: float,
+    own: float,
+    scale: str,
+    stock: float,
+) -> None:
+    job, base = find.job(shop.record, None), feature(shop, "F1")
+    ends = tuple(replace(e, coat_mm=coat, coord_mm=at + n, stock_mm=stock) for n, e in enumerate(base.ends))
+    old = replace(
+        base,
+        nominal=nominal,
+        lower=nominal - low,
+        upper=None if one_sided else nominal + low,
+        draft_deg=deg,
+        draft_h_mm=12.3456789,
+        a=own,
+        ua=0.001,
+        note=note.strip() or None,
+        scale=scale,
+        ends=ends,
+        band_source="customer's letter",
+        machined=True,
+    )
+    values = shown(shop, old) | {"name": "another name"}
+    made = featureform.read(shop.record, job, values, "ISO 2768-1 m", old)
+    assert isinstance(made, Feature), made
+    assert bare(made) == bare(replace(old, name="another name"))
+
+
+def test_what_is_typed_over_is_taken_and_the_rest_kept(shop: SmallShop) -> None:
+    job, old = find.job(shop.record, None), feature(shop, "F1")
+    old = replace(old, note="at x = 120", ends=tuple(replace(end, coat_mm=0.15) for end in old.ends))
+    made = featureform.read(
+        shop.record,
+        job,
+        shown(shop, old) | {"limits": "±0.5", "at": "20 82.5", "note": "at x = 130, z = 30"},
+        None,
+        old,
+    )
+    assert isinstance(made, Feature)
+    assert (made.lower, made.upper) == (61.5, 62.5)
+    assert [end.coord_mm for end in made.ends] == [20.0, 82.5]
+    assert [end.coat_mm for end in made.ends] == [0.15, 0.15]
+    assert made.note == "at x = 130, z = 30"
+
+
+@pytest.mark.parametrize(
+    ("values", "sentence"),
+    [({"at": "20"}, "two places"), ({"at": "left right"}, "At:"), ({"scale": "small"}, "scale is one of")],
+)
+def test_places_and_scales_that_are_none(shop: SmallShop, values: dict[str, str], sentence: str) -> None:
+    old = feature(shop, "F1")
+    made = featureform.read(shop.record, find.job(shop.record, None), shown(shop, old) | values, None, old)
+    assert isinstance(made, str)
+    assert sentence in made
+
+
+def test_a_print_may_be_entered_at_tooling_scale(shop: SmallShop) -> None:
+    job = find.job(shop.record, None)
+    values = dict(
+        balloon="P9",
+        name="print",
+        quantity="width",
+        axis="y",
+        nominal="40",
+        limits="+0/-0.2",
+        a="core 1",
+        b="core 1",
+        between="metal",
+        stock="",
+        at="",
+        scale="tool",
+        note="",
+    )
+    made = featureform.read(shop.record, job, values)
+    assert isinstance(made, Feature)
+    jobs.add_feature(shop.record, job, made)
+    task = next(t for t in shop.bench("stick 1").tasks if t.feature.balloon == "P9")
+    assert task.sizes.target == pytest.approx(40.0)  # never contracted
+
+
+def test_a_correction_found_on_castings_stays_when_the_drawing_changes(shop: SmallShop) -> None:
+    job = find.job(shop.record, None)
+    tool = find.subject(shop.record, job, "box 1").tool
+    assert tool is not None
+    root = feature(shop, "F3")
+    on = next(f for f in shop.record.tool_features(tool.of_id) if f.feature_id == root.id)
+    step = ChainStep(ord=9, kind="correction", offset_mm=0.57, u=0.05, source="S1: size F3")
+    steps = (*(replace(s, id=b"", tool_feature_id=b"") for s in on.steps), step)
+    shop.record.add(replace(on, id=shop.record.new_id(), replaces_id=on.id, steps=steps))
+    before = next(t.sizes.target for t in shop.bench("box 1").tasks if t.feature.balloon == "F3")
+    jobs.revise(shop.record, job, "B", [replace(root, nominal=212.0, lower=211.2, upper=212.8)])
+    after = next(t.sizes.target for t in shop.bench("box 1").tasks if t.feature.balloon == "F3")
+    assert after - before == pytest.approx(2.0 * 1.01)
+    new = feature(shop, "F3")
+    now = next(f for f in shop.record.tool_features(tool.of_id) if f.feature_id == new.id)
+    assert [s.offset_mm for s in now.steps if s.kind == "correction"] == [0.57]
+    assert chain.forward(212.0, now.steps).value == pytest.approx(212.0 * 1.01 + 0.57)

@@ -1,0 +1,305 @@
+"""Writing down a kit: what is understood, what is refused with a sentence, and that nothing is lost or half written."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.demo.pictures import drawn
+from inspect_tui.errors import InspectError, JobFileError, NotFound
+from inspect_tui.model.kit import Fit, Passage
+from inspect_tui.record.file import attachments
+from inspect_tui.record.kinds import CORE
+from inspect_tui.record.store import Record
+from inspect_tui.shop.kit import check as kit
+from inspect_tui.shop.kit import edit as kit_edit
+from inspect_tui.shop.kit.facts import KitData
+from tests.worlds.kit_jobs import Kit, two_cores
+
+
+@pytest.fixture
+def made(tmp_path: Path):
+    with Record.open(tmp_path / "kit.db", create=True) as record:
+        yield two_cores(record)
+
+
+FORM = {
+    "label": "K7",
+    "place": "",
+    "kind": "key",
+    "inner": "core 2",
+    "outer": "core 1",
+    "print": "",
+    "seat": "",
+    "axis": "y",
+    "way_in": "z-",
+    "clearance": "0.2 0.5",
+    "holds": "y",
+    "lift": "",
+    "at": "",
+    "mark": "blue",
+}
+
+
+def typed(made: Kit, **values: str) -> Fit:
+    return kit_edit.read_fit(KitData(made.record, made.job), {**FORM, **values})
+
+
+def test_a_fit_is_read_from_what_people_type(made: Kit) -> None:
+    fit = typed(made, clearance="0,2 to 0,5", at="10 20 -5", lift="0.3", inner="2", print="K2-P", seat="k2-s")
+    assert (fit.clear_min_mm, fit.clear_max_mm, fit.lift_mm) == (0.2, 0.5, 0.3)
+    assert (fit.at_x, fit.at_y, fit.at_z) == (10.0, 20.0, -5.0)
+    assert fit.inner_core_id == made.core[2].of_id
+    assert fit.inner_feature_id == made.feature["K2-P"].id
+    assert fit.outer_feature_id == made.feature["K2-S"].id
+
+
+def test_a_fit_goes_to_the_form_and_back_unchanged(made: Kit) -> None:
+    data = KitData(made.record, made.job)
+    for fit in data.fits:
+        values = {key: value for key, _, value in kit_edit.fields_of(data, fit)}
+        again = kit_edit.read_fit(data, values)
+        for name in (
+            "label",
+            "inner_core_id",
+            "outer_core_id",
+            "outer_half",
+            "inner_feature_id",
+            "outer_feature_id",
+            "clear_min_mm",
+            "clear_max_mm",
+            "holds",
+            "at_x",
+            "at_z",
+        ):
+            assert getattr(again, name) == getattr(fit, name), name
+
+
+def test_without_a_clearance_the_shipped_practice_for_the_size_is_taken_and_named(made: Kit) -> None:
+    fit = typed(made, kind="print", clearance="", print="K2-P")
+    # table of clearances: machine moulding, up to 100 mm, 0.15 to 0.3 a side, common practice
+    assert (fit.clear_min_mm, fit.clear_max_mm) == (pytest.approx(0.3), pytest.approx(0.6))
+    assert "common-practice" in fit.band_source
+
+
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        ({"label": ""}, "Give the fit a name"),
+        ({"inner": ""}, "say which core goes in"),
+        ({"inner": "core 9"}, "There is no core 9"),
+        ({"outer": "the floor"}, "neither cope nor drag nor core N"),
+        ({"clearance": "0.3"}, "two figures"),
+        ({"clearance": "some"}, "not made of figures"),
+        ({"clearance": "nan 1"}, "not made of figures that can be kept"),
+        ({"clearance": ""}, "give the clearance, or the size"),
+        ({"at": "1 2"}, "three figures"),
+        ({"print": "K9-P"}, "K9-P is not on revision A"),
+        ({"print": "F1"}, "is a size of the casting"),
+    ],
+)
+def test_what_cannot_be_read_is_a_sentence(made: Kit, values: dict[str, str], words: str) -> None:
+    with pytest.raises(InspectError, match=words):
+        typed(made, **values)
+
+
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        ({"inner": "core 1", "outer": "core 1"}, "core 1 cannot sit in itself"),
+        ({"outer": ""}, "a print without a seat"),
+        ({"seat": "K2-S"}, "seat K2-S is claimed by K2 already"),
+        ({"label": "K2"}, "K2 is there already"),
+        ({"clearance": "0 0.4"}, "a clearance of 0 mm leaves no room"),
+        ({"clearance": "-0.2 0.4"}, "a clearance of -0.2 mm leaves no room"),
+        ({"clearance": "0.5 0.3"}, "the limits contradict each other"),
+        ({"holds": "up"}, "'up' is no direction"),
+        ({"axis": "q"}, "the axis is one of"),
+        ({"kind": "bolt"}, "the kind is one of"),
+    ],
+)
+def test_what_contradicts_itself_is_refused_with_a_sentence_and_nothing_is_written(
+    made: Kit, values: dict[str, str], words: str
+) -> None:
+    before = made.record.counts()
+    with pytest.raises(JobFileError, match=words):
+        kit_edit.add_fit(made.record, made.job, typed(made, **values))
+    assert made.record.counts() == before
+
+
+def test_a_changed_fit_keeps_its_old_version_and_a_dropped_one_leaves_the_kit(made: Kit) -> None:
+    old = made.fit["K2"]
+    new = kit_edit.change_fit(made.record, made.job, old, clear_max_mm=0.9)
+    assert (new.of_id, new.replaces_id) == (old.of_id, old.id)
+    assert [f.clear_max_mm for f in made.record.fits(made.job.of_id) if f.label == "K2"] == [0.9]
+    kit_edit.drop_fit(made.record, new)
+    assert [f.label for f in made.record.fits(made.job.of_id)] == ["K1"]
+    assert len(made.record.fits(made.job.of_id, dropped=True)) == 2
+    assert made.record.counts()["fit"] == 4
+
+
+# ------------------------------------------------------------------------------ order
+def test_a_core_moves_in_the_order_where_seats_allow_it(made: Kit) -> None:
+    made.add_core(3, set_order=3)
+    made.add_fit("K3", 3, "drag", holds="x,y,z,rx,ry,rz")
+    assert kit_edit.move_core(made.record, made.job, 3, -1) == ("1", "3", "2")
+    assert kit.check(made.record, made.job).sequence == ("1", "3", "2")
+    assert kit_edit.move_core(made.record, made.job, 3, -1) == ("3", "1", "2")
+
+
+def test_a_move_that_a_seat_forbids_is_refused_with_the_seat_and_nothing_is_written(made: Kit) -> None:
+    before = made.record.counts()
+    with pytest.raises(JobFileError, match=r"Core 2 stays where it is: core 2 cannot be set: core 1, .* is not there"):
+        kit_edit.move_core(made.record, made.job, 2, -1)
+    with pytest.raises(JobFileError, match="Core 1 is set first already"):
+        kit_edit.move_core(made.record, made.job, 1, -1)
+    with pytest.raises(NotFound, match="no core 7"):
+        kit_edit.move_core(made.record, made.job, 7, 1)
+    assert made.record.counts() == before
+
+
+def test_more_is_said_about_a_core_without_losing_what_was_said_before(made: Kit) -> None:
+    core = made.core[1]
+    kit_edit.set_core_detail(made.record, made.job, core, in_metal_dm3=0.5)
+    kit_edit.set_core_detail(made.record, made.job, core, vents="two")
+    detail = made.record.core_details(made.job.of_id)[core.of_id]
+    assert (detail.in_metal_dm3, detail.vents) == (0.5, "two")
+    with pytest.raises(JobFileError, match="the check contradicts itself"):
+        kit_edit.set_core_detail(made.record, made.job, core, check_lower=9.0, check_upper=8.0)
+
+
+# ------------------------------------------------------------------------------ passages
+@pytest.mark.parametrize(
+    ("formula", "words"),
+    [
+        ("F1 * F99", "F99 is no feature here"),
+        ("__import__('os').system('true')", "is no function here"),
+        ("F1.real", "not arithmetic"),
+        ("[F1]", "not arithmetic"),
+        ("F1 if F1 else 0", "not arithmetic"),
+        ("F1 ** 99", "too high"),
+        ("F1 +", "is not arithmetic"),
+        ("", "no formula"),
+        ("F1 + F1 * F1", "do not go together"),
+        ("9" * 600, "characters"),
+    ],
+)
+def test_a_formula_that_is_not_arithmetic_over_this_job_is_refused_with_a_sentence(
+    made: Kit, formula: str, words: str
+) -> None:
+    with pytest.raises(JobFileError, match=words):
+        kit_edit.add_passage(
+            made.record, made.job, Passage(job_of_id=made.job.of_id, label="P1", name="p", formula=formula)
+        )
+    assert made.record.passages(made.job.of_id) == []
+
+
+def test_a_formula_that_got_into_the_record_another_way_is_said_and_the_check_goes_on(made: Kit) -> None:
+    made.record.add(Passage(job_of_id=made.job.of_id, label="P1", name="p", formula="F1 * G7"))
+    found = kit.check(made.record, made.job)
+    assert any("G7 is no feature here" in text for text in found.against)
+    assert len(found.lines) == 2
+
+
+# ------------------------------------------------------------------------------ pictures
+def test_a_picture_is_kept_beside_the_record_under_its_hash_once(made: Kit, tmp_path: Path) -> None:
+    file = tmp_path / "core one.png"
+    file.write_bytes(drawn(1))
+    kept, use = kit_edit.attach(made.record, file, CORE.number, made.core[1].of_id, "from above")
+    path = attachments.stored_at(made.record.path, kept.sha256)
+    assert path.read_bytes() == drawn(1)
+    assert path.parts[-3:] == ("att", kept.sha256[:2], kept.sha256)
+    assert (kept.media, kept.width_px, kept.height_px, kept.shown_name) == ("image/png", 240, 160, "core one.png")
+    again, same = kit_edit.attach(made.record, file, CORE.number, made.core[1].of_id)
+    assert (again.id, same.id) == (kept.id, use.id)
+    other, _ = kit_edit.attach(made.record, file, CORE.number, made.core[2].of_id)
+    assert other.id == kept.id
+    assert [p.use.caption for p in made.record.pictures([made.core[1].of_id])[made.core[1].of_id]] == ["from above"]
+    assert not list(path.parent.glob(".new-*"))
+
+
+def test_a_jpeg_is_told_by_its_content_and_its_size_read(made: Kit) -> None:
+    # JFIF head, a comment, then the frame header SOF0: 8 bits, 480 high, 640 wide (ITU-T T.81, annex B)
+    data = (
+        b"\xff\xd8\xff\xe0\x00\x10JFIF\x00\x01\x01\x00\x00\x01\x00\x01\x00\x00\xff\xfe\x00\x04hi"
+        b"\xff\xc0\x00\x11\x08\x01\xe0\x02\x80\x03\x01\x22\x00\x02\x11\x01\x03\x11\x01\xff\xd9"
+    )
+    kept = attachments.keep(made.record, data, "named.png")
+    assert (kept.media, kept.width_px, kept.height_px) == ("image/jpeg", 640, 480)
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "words"),
+    [
+        ("script.png", b"#!/bin/sh\nrm -rf /\n", "That is no picture"),
+        ("page.jpg", b"<html><script>alert(1)</script></html>", "That is no picture"),
+        ("vector.png", b"<svg xmlns='http://www.w3.org/2000/svg'/>", "That is no picture"),
+        ("empty.png", b"", "That is no picture"),
+        ("cut.png", drawn(1)[:-40], "cut off"),
+        ("head.jpg", b"\xff\xd8\xff\xe0\x00\x10JFIF\x00", "cannot be read"),
+        ("giant.png", drawn(1)[:16] + b"\x7f\xff\xff\xff\x7f\xff\xff\xff" + drawn(1)[24:], "that is no photograph"),
+    ],
+)
+def test_what_is_no_picture_is_refused_and_leaves_nothing(
+    made: Kit, tmp_path: Path, name: str, data: bytes, words: str
+) -> None:
+    file = tmp_path / name
+    file.write_bytes(data)
+    with pytest.raises(InspectError, match=words):
+        kit_edit.attach(made.record, file, CORE.number, made.core[1].of_id)
+    assert made.record.counts()["attachment"] == 0
+    assert not (tmp_path / "att").exists()
+
+
+def test_a_huge_picture_a_folder_and_a_missing_file_are_refused(made: Kit, tmp_path: Path) -> None:
+    huge = tmp_path / "huge.png"
+    with huge.open("wb") as file:
+        file.truncate((25 << 20) + 1)
+    for path, words in ((huge, "at most 25 MB"), (tmp_path, "is not a file"), (tmp_path / "none.png", "is not a file")):
+        with pytest.raises(InspectError, match=words):
+            kit_edit.attach(made.record, path, CORE.number, made.core[1].of_id)
+    with pytest.raises(InspectError, match="at most 25 MB"):
+        attachments.keep(made.record, b"\x89PNG\r\n\x1a\n" + bytes(26 << 20), "x.png")
+    assert made.record.counts()["attachment"] == 0
+
+
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    [
+        ("../../etc/passwd.png", "passwd.png"),
+        ("..\\..\\boot.ini.png", "boot.ini.png"),
+        ("/", "picture"),
+        ("a\x00b\x1b[2J.png", "ab[2J.png"),
+        ("‮gnp.evil", "gnp.evil"),
+        ("x" * 400 + ".jpeg", "x" * 115 + ".jpeg"),
+        ("...", "picture"),
+    ],
+)
+def test_a_name_with_a_path_or_control_characters_is_only_a_name(made: Kit, name: str, shown: str) -> None:
+    kept = attachments.keep(made.record, drawn(2), name)
+    assert kept.shown_name == shown
+    inside = attachments.stored_at(made.record.path, kept.sha256).resolve()
+    assert inside.is_relative_to(made.record.path.parent.resolve() / "att")
+
+
+@pytest.mark.parametrize("digest", ["../../x", "A" * 64, "0" * 63, ""])
+def test_a_hash_that_is_none_names_no_path(made: Kit, digest: str) -> None:
+    with pytest.raises(InspectError, match="no SHA-256"):
+        attachments.stored_at(made.record.path, digest)
+
+
+def test_a_picture_that_went_missing_is_known_and_can_be_put_back(made: Kit, tmp_path: Path) -> None:
+    kept = attachments.keep(made.record, drawn(3), "three.png")
+    assert attachments.missing(made.record) == []
+    attachments.stored_at(made.record.path, kept.sha256).unlink()
+    assert [a.id for a in attachments.missing(made.record)] == [kept.id]
+    assert attachments.keep(made.record, drawn(3), "three.png").id == kept.id
+    assert attachments.missing(made.record) == []
+
+
+def test_pictures_are_shown_only_for_things_that_have_a_picture(made: Kit, tmp_path: Path) -> None:
+    file = tmp_path / "a.png"
+    file.write_bytes(drawn(1))
+    with pytest.raises(InspectError, match="Pictures are shown for"):
+        kit_edit.attach(made.record, file, 18, made.core[1].of_id)

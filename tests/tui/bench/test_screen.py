@@ -1,0 +1,462 @@
+"""The Bench as a person and as a gauge uses it: keys in, text on the screen, readings in the record."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Awaitable, Callable
+
+import pytest
+from textual import events
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from inspect_tui.errors import Busy, DiskFull, InspectError, ReadOnly
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.common import find
+from inspect_tui.tui.app import InspectApp
+from inspect_tui.tui.bench.screen import BenchScreen
+from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.panel import Panel
+from tests.conftest import SmallShop
+
+Script = Callable[[Pilot[int], InspectApp], Awaitable[None]]
+
+
+def run(shop: SmallShop, script: Script, on: str = "stick 1", size: tuple[int, int] = (80, 24)) -> InspectApp:
+    async def go() -> InspectApp:
+        app = InspectApp(shop.record, shop.bench(on))
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause()
+            await script(pilot, app)
+        return app
+
+    return asyncio.run(go())
+
+
+def text_of(app: InspectApp, widget: str) -> str:
+    return app.screen.query_one(widget, Panel).plain
+
+
+def values(shop: SmallShop, on: str = "stick 1") -> list[float]:
+    key = shop.bench(on).subject.key
+    return [row.reading.value for row in shop.record.readings(tool_of_id=key, newest_first=False)]
+
+
+async def typed(pilot: Pilot[int], *lines: str) -> None:
+    for line in lines:
+        await pilot.press(*line, "enter")
+    await pilot.pause()
+
+
+def test_a_reading_is_logged_and_its_meaning_stands_on_the_screen(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("down")
+        await typed(pilot, "59.75")
+        assert text_of(app, "#say").startswith("logged  F1 59.75")
+        last = text_of(app, "#below")
+        assert "CONFORMS" in last
+        assert "cut 0.16" in last
+        assert "the casting will be 59.16" in last
+
+    run(shop, script)
+    assert values(shop) == [59.75]
+
+
+def test_a_comma_is_a_decimal_mark(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "212,15")
+
+    run(shop, script)
+    assert values(shop) == [212.15]
+
+
+def test_words_stay_in_the_field_with_a_sentence(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "abc")
+        assert "not a size" in text_of(app, "#say")
+        assert app.screen.query_one(Entry).value == "abc"
+
+    run(shop, script)
+    assert values(shop) == []
+
+
+def test_markup_in_what_is_typed_is_shown_literally(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        app.screen.query_one(Entry).value = "[/box][red]x"
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "[red]x" in text_of(app, "#say")
+
+    run(shop, script)
+
+
+def test_the_question_is_asked_once_and_enter_keeps_it(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("down")
+        await typed(pilot, "95.59")
+        assert "Not logged yet" in text_of(app, "#say") and "59.59" in text_of(app, "#say")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "kept as typed" in text_of(app, "#say")
+
+    run(shop, script)
+    assert values(shop) == [95.59]
+
+
+def test_equals_takes_the_suggestion(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("down")
+        await typed(pilot, "95.59")
+        await pilot.press("=")
+        await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [95.59, 59.59]
+
+
+def test_quitting_keeps_a_reading_that_is_being_asked_about(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("down")
+        await typed(pilot, "95.59")
+        await pilot.press("ctrl+q")
+        await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [95.59]
+
+
+def test_taking_back_shows_the_reading_struck_out(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("down")
+        await typed(pilot, "59.60")
+        await pilot.press("f9")
+        await pilot.pause()
+        assert "taken back" in text_of(app, "#say")
+        assert "void" in text_of(app, "#below")
+
+    run(shop, script)
+
+
+def test_for_castings_the_size_wanted_stays_hidden_until_asked_for(shop: SmallShop) -> None:
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.jobs import jobs
+
+    jobs.add_casting(shop.record, find.job(shop.record, None), "S1-1")
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        assert "hidden" in text_of(app, "#now")
+        assert "drawing" not in text_of(app, "#now")
+        await pilot.press("f5")
+        await pilot.pause()
+        assert "drawing" in text_of(app, "#now")
+
+    run(shop, script, on="casting S1-1")
+
+
+def test_help_lists_every_key_and_question_mark_opens_it(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("question_mark")
+        await pilot.pause()
+        shown = str(app.screen.query_one(Static).render())
+        for binding in BenchScreen.BINDINGS:
+            if getattr(binding, "show", False):
+                assert getattr(binding, "description", "") in shown
+        await pilot.press("escape")
+
+    run(shop, script)
+
+
+def test_the_palette_has_every_command(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        titles = {command.title for command in app.get_system_commands(app.screen)}
+        assert {"Take back the last line", "Who measures", "With what", "Skip", "Go to Jobs", "Quit"} <= titles
+
+    run(shop, script)
+
+
+def test_a_person_is_changed_with_a_key(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("f3", *"IN", "enter")
+        await pilot.pause()
+        assert app.bench and app.bench.person and app.bench.person.initials == "IN"
+
+    run(shop, script)
+
+
+def test_the_bell_rings_out_of_band_and_can_be_turned_off(shop: SmallShop, monkeypatch: pytest.MonkeyPatch) -> None:
+    rung: list[int] = []
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        monkeypatch.setattr(app, "bell", lambda: rung.append(1))
+        await pilot.press("down", "down")
+        await typed(pilot, "40.75")
+        await pilot.press("ctrl+b", "f7")
+        await typed(pilot, "39.5")
+
+    run(shop, script)
+    assert rung == [1]
+
+
+# ------------------------------------------------------------------------------ gauges that type like a keyboard
+def burst(app: InspectApp, text: str) -> None:
+    """Keys as fast as the terminal hands them over, nothing waited for in between."""
+    for character in text:
+        key = {"\r": "enter", "\n": "ctrl+j", ".": "full_stop"}.get(character, character)
+        app.post_message(events.Key(key, character if character not in "\r\n" else None))
+
+
+def fits(index: int) -> str:
+    return f"{212.10 + (index % 11 - 5) / 100:.2f}"
+
+
+def prepare_again(app: InspectApp) -> None:
+    """Keep the first feature open, so that a burst of values for it stays on it."""
+    assert app.bench
+    app.bench.tasks = app.bench.tasks[:1]
+
+
+def test_five_hundred_readings_in_one_burst_none_lost_none_swapped(shop: SmallShop) -> None:
+    wanted = [fits(i) for i in range(500)]
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        prepare_again(app)
+        burst(app, "".join(value + "\r" for value in wanted))
+        for _ in range(600):
+            await pilot.pause()
+            if len(values(shop)) == 500:
+                break
+
+    run(shop, script)
+    assert values(shop) == [float(value) for value in wanted]
+
+
+def test_line_ends_of_two_characters_count_once(shop: SmallShop) -> None:
+    wanted = [fits(i) for i in range(20)]
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        prepare_again(app)
+        burst(app, "".join(value + "\r\n" for value in wanted))
+        for _ in range(60):
+            await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [float(value) for value in wanted]
+
+
+def test_a_burst_goes_on_across_auto_advance(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        burst(app, "212.11\r59.61\r40.41\r39.91\r")
+        for _ in range(30):
+            await pilot.pause()
+
+    run(shop, script)
+    rows = shop.record.readings(tool_of_id=shop.bench().subject.key, newest_first=False)
+    balloons = [shop.record.feature(row.reading.feature_id).balloon for row in rows]
+    assert list(zip(balloons, values(shop), strict=True)) == [
+        ("F3", 212.11),
+        ("F1", 59.61),
+        ("F2", 40.41),
+        ("P1", 39.91),
+    ]
+
+
+def test_a_question_in_the_middle_of_a_burst_loses_nothing(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        burst(app, "212.11\r95.59\r40.41\r39.91\r")
+        for _ in range(30):
+            await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [212.11, 95.59, 40.41, 39.91]
+
+
+def test_a_pasted_column_is_several_readings(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        app.screen.query_one(Entry).post_message(events.Paste("212.11\r\n59.61\n40.41\n"))
+        for _ in range(10):
+            await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [212.11, 59.61, 40.41]
+
+
+def test_a_pasted_page_stops_at_the_first_line_that_is_no_reading_and_keeps_the_rest(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        entry = app.screen.query_one(Entry)
+        entry.post_message(events.Paste("212.11\nthe second line\n40.41\n39.91\n"))
+        for _ in range(10):
+            await pilot.pause()
+        assert entry.value == "the second line"
+        assert "2 lines wait" in text_of(app, "#say")
+        entry.value = "59.61"
+        await pilot.press("enter")
+        await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [212.11, 59.61, 40.41, 39.91]
+
+
+def test_the_header_says_who_and_with_what_at_80_columns(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        head = text_of(app, "#head")
+        assert len(head) == 80
+        assert "PB-12" in head and "stick 1" in head and "AB" in head and "caliper 1" in head and "U 0.04 mm" in head
+
+    run(shop, script)
+
+
+def test_on_a_wide_screen_the_budget_stands_beside_the_verdict(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "212.10")
+        assert "where U comes from" in text_of(app, "#below")
+
+    run(shop, script, size=(160, 48))
+
+
+@pytest.mark.parametrize(
+    "trouble",
+    [
+        DiskFull("the disk is full (0.3 MB free). Free space, press Enter again."),
+        Busy("another program holds the record"),
+        ReadOnly("it was opened to read only."),
+    ],
+)
+def test_what_could_not_be_written_stays_in_the_field(
+    shop: SmallShop, monkeypatch: pytest.MonkeyPatch, trouble: InspectError
+) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        def refuse(*_: object) -> None:
+            raise trouble
+
+        with monkeypatch.context() as patch:
+            patch.setattr(type(shop.record), "append_reading", refuse)
+            await typed(pilot, "212.11")
+            assert app.screen.query_one(Entry).value == "212.11"
+            assert "Not logged" in text_of(app, "#say") and str(trouble)[:20] in text_of(app, "#say")
+        await pilot.press("enter")  # the trouble is over: Enter again
+        await pilot.pause()
+        assert "logged  F3 212.11" in text_of(app, "#say")
+
+    run(shop, script)
+    assert values(shop) == [212.11]
+
+
+def test_a_record_that_may_only_be_read_says_so_in_the_head(shop: SmallShop) -> None:
+    shop.record.close()
+    record = Record.open(shop.path, read_only=True)
+    job = find.job(record, None)
+    bench = Bench(record, job, find.subject(record, job, "stick 1"), shop.ab, shop.caliper)
+
+    async def go() -> None:
+        app = InspectApp(record, bench)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.pause()
+            assert "READ ONLY" in text_of(app, "#head")
+            await typed(pilot, "212.11")
+            assert app.screen.query_one(Entry).value == "212.11"
+            assert "Not logged" in text_of(app, "#say")
+
+    asyncio.run(go())
+    record.close()
+
+
+# ------------------------------------------------------------------------------ a question that stands
+def test_a_kept_reading_is_shown_even_when_the_line_behind_it_is_refused(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        app.screen.query_one(Entry).post_message(events.Paste("212.11\n95.59\nhello\n40.41\n"))
+        for _ in range(10):
+            await pilot.pause()
+        assert "F1 was kept as typed" in text_of(app, "#say") and "Esc drops" in text_of(app, "#say")
+        assert "F1" in text_of(app, "#below") and "F2" in text_of(app, "#prompt")
+
+    run(shop, script)
+    assert values(shop) == [212.11, 95.59]
+
+
+def test_taking_back_while_a_question_stands_takes_back_what_was_asked_about(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "212.11", "95.59")
+        await pilot.press("f9")
+        await pilot.pause()
+        assert "taken back  F1 95.59" in text_of(app, "#say")
+        assert app.bench and app.bench.pending is None
+
+    run(shop, script)
+    rows = shop.record.readings(tool_of_id=shop.bench().subject.key, newest_first=False)
+    assert [(row.reading.value, row.out) for row in rows] == [(212.11, False), (95.59, True)]
+
+
+def test_a_question_stays_in_sight_whatever_else_is_said(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "212.11", "95.59")
+        await pilot.press("ctrl+b")
+        await pilot.pause()
+        assert "bell is off" in text_of(app, "#say") and "59.59" in text_of(app, "#say")
+
+    run(shop, script)
+
+
+def test_lines_that_were_not_logged_are_offered_again_next_time(shop: SmallShop) -> None:
+    async def leave(pilot: Pilot[int], app: InspectApp) -> None:
+        app.screen.query_one(Entry).post_message(events.Paste("212.11\nhello\n40.41\n"))
+        for _ in range(10):
+            await pilot.pause()
+        await pilot.press("ctrl+q")
+        await pilot.pause()
+
+    async def again(pilot: Pilot[int], app: InspectApp) -> None:
+        entry = app.screen.query_one(Entry)
+        assert entry.value == "hello" and list(entry.waiting) == ["40.41"]
+        assert "2 lines were not logged" in text_of(app, "#say")
+        await pilot.press("escape")
+        await pilot.pause()
+        assert entry.value == "" and not entry.waiting
+
+    run(shop, leave)
+    run(shop, again)
+
+
+def test_a_closed_terminal_keeps_what_is_being_asked_about(shop: SmallShop) -> None:
+    import os
+    import signal
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "212.11", "95.59")
+        os.kill(os.getpid(), signal.SIGHUP)
+        for _ in range(10):
+            await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [212.11, 95.59]
+
+
+def test_a_caliper_is_not_asked_for_an_angle(shop: SmallShop) -> None:
+    from inspect_tui.shop.jobs import feature_form as featureform
+    from inspect_tui.shop.jobs import jobs
+
+    job = find.job(shop.record, None)
+    fields = dict(
+        balloon="A1",
+        name="branch angle",
+        quantity="angle",
+        axis="none",
+        nominal="75",
+        limits="±1",
+        a="core 1",
+        b="core 1",
+        between="space",
+        stock="0 0",
+    )
+    made = featureform.read(shop.record, job, fields)
+    assert not isinstance(made, str)
+    jobs.add_feature(shop.record, job, made)
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        assert app.bench
+        app.bench.goto("A1")
+        await typed(pilot, "75")
+        assert "reads mm" in text_of(app, "#say")
+
+    run(shop, script)
+    assert values(shop) == []

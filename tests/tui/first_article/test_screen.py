@@ -1,0 +1,533 @@
+"""The First article place as a person uses it: a grid filled by hand, pages turned, questions put right, cuts taken."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+from time import perf_counter
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from inspect_tui.model.measuring import Reading, Session, Setup
+from inspect_tui.model.work import Item
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench import memory
+from inspect_tui.shop.common import find
+from inspect_tui.shop.first_article.put_right import open_round
+from inspect_tui.shop.first_article.rounds import pick_round
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.tui.app import InspectApp
+from inspect_tui.tui.choosers import Chooser, Form
+from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.first_article.grid import CastingGrid
+from inspect_tui.tui.first_article.screen import FirstArticleScreen
+from inspect_tui.tui.panel import Panel
+from tests.conftest import SmallShop
+from tests.worlds.sampled_shop import AFTER_S1, shop_until
+
+Script = Callable[[Pilot[int], InspectApp, FirstArticleScreen], Awaitable[None]]
+
+
+def run(record: Record, script: Script, bench=None, size: tuple[int, int] = (80, 24)) -> None:
+    async def go() -> None:
+        app = InspectApp(record, bench)
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause()
+            app.go("first")
+            await pilot.pause()
+            screen = app.screen
+            assert isinstance(screen, FirstArticleScreen)
+            await script(pilot, app, screen)
+
+    asyncio.run(go())
+
+
+def small(shop: SmallShop, script: Script, serials: tuple[str, ...] = ("C1", "C2"), **more: object) -> None:
+    job = find.job(shop.record, "PB-12")
+    if serials:
+        open_round(shop.record, job, "S1", serials)
+    run(shop.record, script, shop.bench(), **more)  # type: ignore[arg-type]
+
+
+def text(app: InspectApp, widget: str) -> str:
+    return app.screen.query_one(widget, Panel).plain
+
+
+def grid_lines(screen: FirstArticleScreen) -> list[str]:
+    grid = screen.query_one(CastingGrid)
+    return ["".join(segment.text for segment in grid.render_line(y)) for y in range(grid.size.height)]
+
+
+async def typed(pilot: Pilot[int], *lines: str) -> None:
+    for line in lines:
+        pilot.app.screen.query_one(Entry).insert_text_at_cursor(line)
+        await pilot.press("enter")
+    await pilot.pause()
+
+
+async def found(pilot: Pilot[int], screen: FirstArticleScreen) -> None:
+    for _ in range(3000):
+        if screen.found is not None and not screen.searching:
+            break
+        await asyncio.sleep(0.02)
+    await pilot.pause()
+
+
+def sheet(screen: FirstArticleScreen) -> str:
+    return str(screen.query_one("#sheet", Static).render())
+
+
+def value(record: Record, serial: str, balloon: str) -> float | None:
+    job = find.job(record, None)
+    sampling = Sampling(record, job, pick_round(record, job, "S1"))
+    return sampling.cell(sampling.feature(balloon), sampling.casting(serial)).value
+
+
+# ------------------------------------------------------------------------------ filling
+def test_a_casting_is_filled_from_top_to_bottom_and_the_next_one_follows(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        assert text(app, "#prompt").strip().startswith("F1 C1")
+        await typed(pilot, "59.02", "40.1", "210.2", "243.1", "8.1")
+        assert text(app, "#prompt").strip().startswith("F1 C2")
+        assert text(app, "#say").startswith("logged  F5 8.10 on C1: ✓ conforms")
+        lines = grid_lines(screen)
+        assert "✓ in -1" in lines[1]  # one casting of the feature is still to do
+        assert "59.02 ✓" in lines[1]
+
+    small(shop, script)
+    assert value(shop.record, "C1", "F3") == pytest.approx(210.2)
+
+
+def test_a_feature_is_filled_across_the_castings_when_asked_to(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("f7")
+        assert "by feature" in text(app, "#say")
+        await typed(pilot, "59.02", "59.05")
+        assert text(app, "#prompt").strip().startswith("F2 C1")
+
+    small(shop, script)
+    assert value(shop.record, "C2", "F1") == pytest.approx(59.05)
+
+
+def test_the_size_wanted_stays_hidden_until_the_reading_is_in(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        hidden = text(app, "#about")
+        assert "59.00" not in hidden
+        assert "stays hidden until the reading is in" in hidden
+        await pilot.press("f5")
+        await pilot.pause()
+        assert "as cast 59.00 ±0.80" in text(app, "#about")
+        await pilot.press("f5")
+        await typed(pilot, "59.40")
+        await pilot.press("up")
+        await pilot.pause()
+        shown = text(app, "#about")
+        assert "58.20" in shown  # the band with its limits
+        assert "✓ conforms  59.40" in shown
+
+    small(shop, script)
+
+
+def test_a_wedge_that_types_faster_than_frames_loses_nothing(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        for value_ in ("59.02", "40.10", "210.20", "243.10", "8.10", "59.05", "40.12", "210.30", "243.00", "8.20"):
+            for key in value_:
+                screen.query_one(Entry).insert_text_at_cursor(key)
+            screen.query_one(Entry).take_line()
+        await pilot.pause()
+
+    small(shop, script)
+    assert [value(shop.record, s, f) for s in ("C1", "C2") for f in ("F1", "F5")] == [59.02, 8.1, 59.05, 8.2]
+
+
+def test_pasted_lines_fill_cell_after_cell(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        from textual import events
+
+        screen.query_one(Entry).post_message(events.Paste("59.02\n40.10\n210.20\n"))
+        await pilot.pause()
+
+    small(shop, script)
+    assert value(shop.record, "C1", "F3") == pytest.approx(210.2)
+
+
+def test_a_likely_slip_is_asked_about_and_the_answer_goes_to_the_cell_it_was_typed_for(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await typed(pilot, "2.323")
+        assert "Not logged yet" in text(app, "#say")
+        await pilot.press("enter")  # kept as typed
+        await pilot.pause()
+        assert "kept as typed" in text(app, "#say")
+        assert text(app, "#prompt").strip().startswith("F2 C1")
+
+    small(shop, script)
+    assert value(shop.record, "C1", "F1") == pytest.approx(2.323)
+
+
+def test_a_reading_that_is_asked_about_is_kept_when_the_cursor_moves_away(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await typed(pilot, "2.323")
+        await pilot.press("down")
+        await pilot.pause()
+
+    small(shop, script)
+    assert value(shop.record, "C1", "F1") == pytest.approx(2.323)
+
+
+def test_what_is_no_size_stays_in_the_field_with_a_sentence(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await typed(pilot, "abc")
+        assert text(app, "#say").startswith("Not logged: ")
+        assert screen.query_one(Entry).value == "abc"
+
+    small(shop, script)
+    assert shop.record.counts()["reading"] == 0
+
+
+def test_the_last_line_is_taken_back_and_the_cursor_goes_there(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await typed(pilot, "59.02", "40.1")
+        await pilot.press("f9")
+        await pilot.pause()
+        assert "taken back  F2 on C1" in text(app, "#say")
+        assert text(app, "#prompt").strip().startswith("F2 C1")
+
+    small(shop, script)
+    assert value(shop.record, "C1", "F2") is None
+    assert value(shop.record, "C1", "F1") == pytest.approx(59.02)
+
+
+def test_a_cell_that_cannot_be_measured_gets_its_reason_and_loses_it_again(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("f8")
+        await pilot.pause()
+        assert isinstance(app.screen, Form)
+        await pilot.press(*"beyond reach", "enter", "enter")
+        await pilot.pause()
+        assert "not measurable: beyond reach" in text(app, "#about")
+        assert "–" in grid_lines(screen)[1]
+        await pilot.press("f8")
+        await pilot.pause()
+        assert "Back on the list" in text(app, "#say")
+
+    small(shop, script)
+
+
+def test_heights_over_the_table_count_from_the_datum(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("ctrl+z")
+        await pilot.pause()
+        await pilot.press(*"20.20", "enter")
+        await pilot.pause()
+        assert "zero 20.2" in text(app, "#head")
+        await pilot.press("down")  # F2 runs along z
+        await typed(pilot, "60.25")
+
+    small(shop, script)
+    assert value(shop.record, "C1", "F2") == pytest.approx(40.05)
+
+
+def test_temperature_is_taken_along(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("ctrl+t")
+        await pilot.pause()
+        await pilot.press(*"warm", "enter", "enter")
+        await pilot.pause()
+        assert isinstance(app.screen, Form)  # refused: it stays open
+        app.screen.query_one("#field-c").value = "45"
+        app.screen.query_one("#field-g").value = "21.5"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "45 °C, gauge 21.5" in text(app, "#head")
+        await typed(pilot, "59.02")
+
+    small(shop, script)
+    setup = shop.record.setups(shop.record.sessions()[0].id)[-1]
+    assert (setup.work_c, setup.instrument_c) == (45.0, 21.5)
+
+
+def test_a_feature_is_gone_to_by_its_balloon(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("ctrl+g")
+        await pilot.pause()
+        await pilot.press(*"F4", "enter")
+        await pilot.pause()
+        assert text(app, "#prompt").strip().startswith("F4 C1")
+        await pilot.press("ctrl+right")
+        await pilot.pause()
+        assert text(app, "#prompt").strip().startswith("F4 C2")
+
+    small(shop, script)
+
+
+def test_a_job_without_castings_says_how_to_begin_one_and_begins_it(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        assert "no castings yet" in text(app, "#say")
+        assert "Ctrl+S" in text(app, "#say")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await pilot.press("enter", "enter", "enter", "enter")
+        await pilot.pause()
+        assert "S1 · 3 castings" in text(app, "#head")
+        await typed(pilot, "59.0")
+
+    small(shop, script, serials=())
+    assert value(shop.record, "S1-1", "F1") == pytest.approx(59.0)
+
+
+def test_before_anything_is_measured_the_causes_page_says_what_the_plan_can_tell(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("f6")
+        await found(pilot, screen)
+        assert "Nothing of S1 has been measured yet" in sheet(screen)
+        assert "with these 5 features" in sheet(screen)
+        await pilot.press("f12")
+        await pilot.pause()
+        assert "no report to give out" in text(app, "#say")
+
+    small(shop, script)
+
+
+def test_serials_with_markup_are_shown_as_they_are(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        assert "[b]C1[/b]" in grid_lines(screen)[0]
+        await typed(pilot, "59.02")
+        assert "on [b]C1[/b]" in text(app, "#say")
+
+    small(shop, script, serials=("[b]C1[/b]",))
+
+
+def test_a_record_that_is_read_only_says_so_and_keeps_what_was_typed(shop: SmallShop) -> None:
+    job = find.job(shop.record, "PB-12")
+    open_round(shop.record, job, "S1", ["C1"])
+    shop.record.close()
+    record = Record.open(shop.path, read_only=True)
+
+    async def script(pilot, app, screen) -> None:
+        assert "READ ONLY" in text(app, "#head")
+        await typed(pilot, "59.02")
+        assert "Not logged" in text(app, "#say")
+        assert screen.query_one(Entry).value == "59.02"
+
+    from inspect_tui.shop.bench.line import Bench
+
+    bench = Bench(record, job, find.subject(record, job, "stick 1"), shop.ab, shop.caliper)
+    run(record, script, bench)
+    record.close()
+
+
+# ------------------------------------------------------------------------------ pages, with the invented shop
+def test_every_page_tells_what_the_newest_sampling_says(opened: Record) -> None:
+    async def script(pilot, app, screen) -> None:
+        assert "S3 · 5 castings" in text(app, "#head")
+        assert "23 readings are in question" in text(app, "#say")
+        await pilot.press("f6")
+        await found(pilot, screen)
+        assert "fit the drawing in inches" in sheet(screen)
+        assert "Casting S3-4 only" in sheet(screen)
+        await pilot.press("f6")
+        await pilot.pause()
+        assert "leave alone" in sheet(screen)
+        assert "promised" in sheet(screen)
+        await pilot.press("f6")
+        await pilot.pause()
+        assert "Cleans up" in sheet(screen)
+        assert "█" in sheet(screen)
+        await pilot.press("f6")
+        await pilot.pause()
+        assert "S1" in sheet(screen)
+        assert "S3" in sheet(screen)
+        await pilot.press("f6")
+        await pilot.pause()
+        assert screen.query_one(CastingGrid).display
+        assert isinstance(app.focused, Entry)
+
+    run(opened, script, memory.last_bench(opened))
+
+
+def test_a_question_is_put_right_from_the_list(opened: Record) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("f6")
+        await found(pilot, screen)
+        await pilot.press("ctrl+r")
+        await pilot.pause()
+        assert isinstance(app.screen, Chooser)
+        await pilot.press(*"inches", "enter")
+        await pilot.pause()
+        assert "count as inches now" in text(app, "#say")
+        await found(pilot, screen)
+        assert "inches" not in sheet(screen)
+
+    run(opened, script, memory.last_bench(opened))
+    job = find.job(opened, None)
+    sampling = Sampling(opened, job, pick_round(opened, job, "S3"))
+    assert sampling.cell(sampling.feature("F01"), sampling.casting("S3-5")).value == pytest.approx(624.4, abs=1.0)
+
+
+def test_cuts_taken_over_become_work_and_a_tool_is_measured_before_it_is_cut(tmp_path: Path) -> None:
+    record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
+
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("f6", "f6")
+        await found(pilot, screen)
+        assert "F55: cut" in sheet(screen)
+        await pilot.press("ctrl+a")
+        await pilot.pause()
+        assert isinstance(app.screen, Form)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, Chooser)  # F55 has to be measured on box 4 first
+        await pilot.press(*"others", "enter")
+        await pilot.pause()
+        assert "cuts taken over" in text(app, "#say")
+        await found(pilot, screen)
+        assert "taken over" in sheet(screen)
+        await pilot.press("ctrl+a")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("enter")  # to the Bench
+        await pilot.pause()
+        await pilot.pause()
+        assert app.place == "bench"
+        assert app.bench.subject.label == "box 4"
+        assert app.bench.task.feature.balloon == "F55"
+
+    run(record, script, memory.last_bench(record))
+    assert find.job(record, None).a_x == pytest.approx(0.008, abs=2e-4)
+    record.close()
+
+
+def test_a_report_is_given_out_from_the_screen(opened: Record, tmp_path: Path) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("f12")
+        await pilot.pause()
+        form = app.screen
+        assert isinstance(form, Form)
+        form.query_one("#field-to").value = str(tmp_path / "given.json")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "Written:" in text(app, "#say")
+
+    run(opened, script, memory.last_bench(opened))
+    assert (tmp_path / "given.json").stat().st_size > 10_000
+    assert len(opened.report_snapshots()) == 1
+
+
+def test_a_path_that_cannot_be_written_is_said_and_no_report_is_fixed(opened: Record) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("f12")
+        await pilot.pause()
+        app.screen.query_one("#field-to").value = "/nowhere/at/all.json"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "There is no folder /nowhere/at" in text(app, "#say")
+
+    run(opened, script, memory.last_bench(opened))
+    assert opened.report_snapshots() == []
+
+
+def test_another_sampling_is_chosen(opened: Record) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("ctrl+o")
+        await pilot.pause()
+        await pilot.press(*"S1", "enter")
+        await pilot.pause()
+        assert "S1 · 3 castings" in text(app, "#head")
+        assert "5.52 !" in grid_lines(screen)[8]
+
+    run(opened, script, memory.last_bench(opened), size=(160, 48))
+
+
+# ------------------------------------------------------------------------------ many castings
+def many(shop: SmallShop, n: int) -> None:
+    job = find.job(shop.record, "PB-12")
+    lot = open_round(shop.record, job, "S1", [f"C{k:04d}" for k in range(n)])
+    revision = find.latest_revision(shop.record, job)
+    session = shop.record.add(Session(kind="casting", job_of_id=job.of_id, revision_id=revision.id))
+    setup = shop.record.add(Setup(session_id=session.id, person_id=shop.ab.id, instrument_id=shop.caliper.id))
+    features = [f for f in shop.record.features(revision.id) if f.scale == "cast"]
+    items: list[Item] = shop.record.castings(job.of_id, lot.id)
+    shop.record.append_readings(
+        Reading(setup_id=setup.id, feature_id=feature.id, item_id=item.id, value=size, typed=f"{size}")
+        for item in items
+        for feature, size in zip(features, (59.0, 40.0, 210.0, 243.0, 8.0), strict=True)
+    )
+
+
+def test_only_what_is_seen_is_judged_and_the_words_follow(shop: SmallShop) -> None:
+    many(shop, 300)
+
+    async def script(pilot, app, screen) -> None:
+        grid = screen.query_one(CastingGrid)
+        assert sum(map(len, grid.sampling._cells.values())) < 1400  # not all 1,500 at once
+        start = perf_counter()
+        await pilot.press("ctrl+pagedown")
+        await pilot.pause()
+        assert perf_counter() - start < 2.0
+        assert grid.column == grid.columns_seen
+        for _ in range(300):
+            if len(grid.words) == len(grid.features):
+                break
+            await asyncio.sleep(0.02)
+        assert grid.words[0] == "conforms"
+        assert "◀ castings" in grid_lines(screen)[0]
+
+    run(shop.record, script, shop.bench())
+
+
+def test_castings_are_added_to_a_sampling_and_a_feature_is_looked_at_whole(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        app.screen.query_one("#field-label").value = "S1"
+        app.screen.query_one("#field-serials").value = "C3, C4"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "S1 · 4 castings" in text(app, "#head")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        app.screen.query_one("#field-label").value = "S1"
+        app.screen.query_one("#field-serials").value = "C3"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "Nothing was added: Casting C3 is there already" in text(app, "#say")
+        await typed(pilot, "59.02")
+        await pilot.press("ctrl+f")
+        await pilot.pause()
+        assert app.place == "feature"
+
+    small(shop, script)
+
+
+def test_datum_targets_are_named_changed_and_taken_away(shop: SmallShop) -> None:
+    job = find.job(shop.record, "PB-12")
+
+    async def fill(pilot, app, **values: str) -> None:
+        for key, value in values.items():
+            app.screen.query_one(f"#field-{key}").value = value
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("ctrl+d")
+        await pilot.pause()
+        await pilot.press("enter")  # there is none yet: a new one
+        await pilot.pause()
+        await fill(pilot, app, label="A1")
+        assert "say where it stands" in str(app.screen.query_one("#wrong").render())
+        await fill(pilot, app, x="20", y="30", name="[b]pad[/b]")
+        assert "Datum target A1" in text(app, "#say")
+        await pilot.press("ctrl+d")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.screen.query_one("#field-x").value == "20"
+        await fill(pilot, app, use="no")
+        assert "taken away" in text(app, "#say")
+
+    small(shop, script)
+    assert shop.record.datum_targets(job.of_id) == []

@@ -1,0 +1,80 @@
+"""Simulated jobs explained and scored: are the planted causes named, and nothing else, and do the intervals hold."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from inspect_tui.metrology.causes.explain import explain
+from inspect_tui.metrology.causes.problem import Explanation
+from tests.worlds.casting_simulator_jobs import FEET, Plant, Scatter, cast, random_job
+from tests.worlds.casting_simulator_plants import APART, SECOND, plant
+
+
+@dataclass(frozen=True)
+class Score:
+    planted: int
+    found: int
+    wrong: tuple[str, ...]
+    inside: int
+    sized: int
+    named: tuple[str, ...]
+    plants: tuple[Plant, ...]
+    wild: bool
+    explanation: Explanation = field(repr=False)
+
+    @property
+    def right(self) -> bool:
+        """All planted causes named and nothing else."""
+        return self.found == self.planted and not self.wrong
+
+
+def run(
+    seed: int,
+    *,
+    cores: int = 7,
+    features: int = 60,
+    castings: int = 0,
+    count: int | None = None,
+    wild: bool = False,
+    apart_by: float = APART,
+    second_by: float = SECOND,
+) -> Score:
+    """One job from its seed: draw, plant, cast, explain, score."""
+    rng = np.random.default_rng([20240611, seed])
+    scatter = Scatter(seat=0.08 * float(np.exp(rng.normal(0, 0.25))), face=0.06 * float(np.exp(rng.normal(0, 0.2))))
+    job = random_job(rng, cores=cores, features=features, castings=castings or int(rng.integers(3, 6)))
+    wanted = int(rng.integers(0, 4)) if count is None else count
+    plants = plant(job, rng, wanted, scatter, apart_by, second_by)
+    off = float(rng.choice([-1, 1]) * rng.uniform(0.8, 12.0)) if wild else 0.0
+    observed = cast(job, plants, rng, scatter, off)
+    answer = explain(observed, carriers=job.carriers, datums=(FEET,))
+    return score(plants, answer, wild)
+
+
+def score(plants: tuple[Plant, ...], answer: Explanation, wild: bool) -> Score:
+    names = {p.name: p for p in plants}
+    found = inside = 0
+    wrong = []
+    met = set()
+    for f in answer.findings:
+        group = [f.candidate.name, *(c.name for c in f.alike)]
+        hit = next((g for g in group if g in names), None)
+        if hit is None:
+            wrong.append(f.candidate.name)
+            continue
+        found += hit not in met
+        met.add(hit)
+        inside += f.low <= names[hit].size <= f.high
+    return Score(
+        len(plants),
+        found,
+        tuple(wrong),
+        inside,
+        found,
+        tuple(f.candidate.name for f in answer.findings),
+        plants,
+        wild,
+        answer,
+    )
