@@ -115,7 +115,7 @@ class Style:
         inches = mm / INCH
         text = f"{inches:{sign}z.{self.places}f}".rstrip("0").rstrip(".")
         if inches and abs(inches) < 0.5 * 10.0**-self.places:
-            text = f"{inches:{sign}.2g}"
+            text = f"{inches:{sign}.{1 - floor(log10(abs(inches)))}f}"
         return self._dressed(text, " in" if unit else "")
 
     def significant(self, mm: float | None, figures: int = 3, unit: bool = True, signed: bool = False) -> str:
