@@ -11,8 +11,9 @@ from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from rich.text import Text
 from textual import work
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
@@ -21,6 +22,9 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common.find import Subject
+from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.place import NoPlace
+from inspect_tui.tui.typed_ahead import TypedAhead
 
 if TYPE_CHECKING:
     from inspect_tui.shop.feature.material import Pick
@@ -42,10 +46,13 @@ PLACES = {
 }
 
 
-def make_place(name: str) -> Screen[None]:
-    """The screen of a place; its module is imported at the first visit."""
-    _, _, module, screen = PLACES[name]
-    made: Screen[None] = getattr(import_module(f"inspect_tui.tui.{module}"), screen)()
+def make_place(name: str) -> Screen[Any]:
+    """The screen of a place; its module is imported at the first visit. One that cannot be made says so."""
+    title, _, module, screen = PLACES[name]
+    try:
+        made: Screen[Any] = getattr(import_module(f"inspect_tui.tui.{module}"), screen)()
+    except Exception as error:
+        return NoPlace(title, error)
     return made
 
 
@@ -55,11 +62,10 @@ def _collect_again() -> None:
     gc.enable()
 
 
-class InspectApp(App[int]):
+class InspectApp(TypedAhead[int]):
     """Places named by the work; the Bench comes up first."""
 
     TITLE = "inspect_tui"
-    ENABLE_COMMAND_PALETTE = True
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "leave", "Quit", id="app.quit", priority=True),
         Binding("f10", "places", "Places", id="app.places"),
@@ -73,8 +79,9 @@ class InspectApp(App[int]):
         self.bench = bench
         self.look_at: Pick | None = None  # what the Feature place is asked to show when it is gone to
         self.bell_on = True
+        self._ending = False
 
-    def get_default_screen(self) -> Screen[None]:
+    def get_default_screen(self) -> Screen[Any]:
         """The Bench where work stood; the jobs when there is nothing to measure yet."""
         return make_place(self.place)
 
@@ -123,12 +130,18 @@ class InspectApp(App[int]):
             self.notify("Open a tool on the Jobs screen first.", markup=False)
             return
         if name == self.place:
-            if callable(arrive := getattr(self.screen, "arrive", None)):
-                arrive()
+            self._arrive()
             return
         self._leave_place()
         self.place = name
         self.switch_mode(name)
+
+    def _arrive(self) -> None:
+        """Have the place that is looked at brought up to date."""
+        for name in ("visit", "arrive"):
+            if callable(come := getattr(self.screen, name, None)):
+                come()
+                return
 
     def _leave_place(self) -> None:
         for screen in reversed(self.screen_stack):
@@ -163,8 +176,7 @@ class InspectApp(App[int]):
     def _damaged(self, wrong: str) -> None:
         self.record.stop_writing(wrong)
         self.notify(self.record.read_only_why, severity="error", timeout=60, markup=False)
-        if callable(arrive := getattr(self.screen, "arrive", None)):
-            arrive()
+        self._arrive()
 
     def remember_unlogged(self, lines: list[str]) -> None:
         """Lines that stood in the entry or waited behind it when the Bench was left."""
@@ -174,6 +186,75 @@ class InspectApp(App[int]):
     def remember(self, bench: Bench) -> None:
         """Come back to this tool, person and instrument next time."""
         memory.remember(self.record, bench)
+
+    # ---------------------------------------------------------------- when something goes wrong
+    def keep_form(self, title: str, texts: dict[str, str]) -> None:
+        """Keep what was typed into a form that was never entered."""
+        memory.remember_form(self.record, title, texts)
+
+    def kept_form(self, title: str) -> dict[str, str]:
+        """What was typed into this form when the program ended under it."""
+        return memory.kept_form(self.record, title)
+
+    def drop_form(self, title: str) -> None:
+        """It was entered, or left: nothing of it is kept."""
+        memory.drop_form(self.record, title)
+
+    def note_trouble(self, error: BaseException) -> None:
+        """Write down, for whoever mends the program, what went wrong where."""
+        memory.note_trouble(error)
+
+    def _handle_exception(self, error: Exception) -> None:
+        """The program has to end: first what is pending and what was typed is kept."""
+        if not self._ending:
+            self._ending = True
+            self.note_trouble(error)
+            for screen in reversed(self.screen_stack):
+                self._keep_typed(screen)
+        super()._handle_exception(error)
+
+    def _keep_typed(self, screen: Screen[Any]) -> None:
+        try:
+            if callable(leave := getattr(screen, "leave", None)):
+                leave()
+        except Exception as error:  # what is at fault must not take along what was typed
+            self.note_trouble(error)
+            lines = [line for entry in screen.query(Entry) for line in (entry.value, *entry.waiting)]
+            if any(line.strip() for line in lines):
+                self.remember_unlogged(lines)
+
+    def _fatal_error(self) -> None:
+        """What the person reads who stands before it; the traceback is written down for whoever mends it."""
+        self.bell()
+        said = "The screen had to close: a fault of this program. Everything logged is on the disk, what was typed and"
+        said += (
+            f" not logged is kept and stands there again at the next start. What went wrong: {memory.trouble_file()}"
+        )
+        self._exit_renderables.append(Text(said))
+        self._close_messages_no_wait()
+
+    # ---------------------------------------------------------------- commands
+    def action_command_palette(self) -> None:
+        """All commands of the place, the places, the colours, quitting."""
+        from inspect_tui.tui.choosers import Chooser
+
+        rows = [(one, f"{one.title:<34}  {one.help}") for one in self.get_system_commands(self.screen)]
+
+        def chosen(one: SystemCommand | None) -> None:
+            if one is not None:
+                self.call_later(one.callback)  # once the list has closed
+
+        self.push_screen(Chooser("Do what?", rows), chosen)
+
+    def search_themes(self) -> None:
+        """Choose the colours."""
+        from inspect_tui.tui.choosers import Chooser
+
+        def chosen(name: str | None) -> None:
+            if name is not None:
+                self.theme = name
+
+        self.push_screen(Chooser("Which colours?", [(name, name) for name in sorted(self.available_themes)]), chosen)
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Every command of the place, the places, and quitting."""
@@ -189,4 +270,4 @@ def run(record: Record, bench: Bench | None) -> int:
     """Run the program on an open record; returns the exit status."""
     app = InspectApp(record, bench)
     status = app.run()
-    return status or 0
+    return (app.return_code or 1) if status is None else status

@@ -8,11 +8,11 @@ from typing import Any
 from rich.text import Text
 from textual import events, on
 from textual.app import App, ComposeResult
-from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.screen import ModalScreen
+from textual.containers import Vertical
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.parsed import Unreadable
 from inspect_tui.metrology.typed.ratio import parse_contraction
 from inspect_tui.model.measuring import Instrument, Person
@@ -21,11 +21,13 @@ from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.find import Subject
+from inspect_tui.tui import forms
+from inspect_tui.tui.question import Question
 
 NEW = "\0new"
 
 
-class Chooser(ModalScreen[Any]):
+class Chooser(Question[Any]):
     """A list to choose from: type to narrow it, arrows and Enter to take one."""
 
     DEFAULT_CSS = """
@@ -35,7 +37,6 @@ class Chooser(ModalScreen[Any]):
     Chooser Input, Chooser Input:focus { border: none; height: 1; padding: 0; background: $boost; }
     Chooser OptionList, Chooser OptionList:focus { height: auto; max-height: 16; border: none; padding: 0; }
     """
-    BINDINGS = [("escape", "dismiss", "Leave it")]  # noqa: RUF012
 
     def __init__(self, question: str, rows: Sequence[tuple[Any, str]]) -> None:
         super().__init__()
@@ -97,26 +98,8 @@ def _begins(words: Sequence[str], wanted: Sequence[str]) -> bool:
     return len(words) >= len(wanted) and all(has.startswith(w) for has, w in zip(words, wanted, strict=False))
 
 
-class Form(ModalScreen[dict[str, str] | None]):
-    """A few fields to fill in; Enter goes on, on the last one it is done; `check` gives a sentence or None."""
-
-    DEFAULT_CSS = """
-    Form { align: center middle; }
-    Form #box { width: 79; max-width: 100%; height: auto; max-height: 100%; background: $surface;
-        border: round $primary; padding: 0 1; }
-    Form VerticalScroll { height: auto; max-height: 14; }
-    Form .row { height: 1; }
-    Form .label { width: 16; height: 1; }
-    Form Input, Form Input:focus { width: 1fr; border: none; height: 1; padding: 0 1; background: $boost; }
-    Form Input:focus { background: $primary 30%; }
-    Form #follows, Form #wrong { height: auto; max-height: 6; }
-    """
-    BINDINGS = [  # noqa: RUF012
-        ("escape", "dismiss", "Leave it"),
-        ("ctrl+s", "done", "Done"),
-        ("down", "app.focus_next", ""),
-        ("up", "app.focus_previous", ""),
-    ]
+class Form(forms.Form):
+    """A form whose `check` gives a sentence or None; closes with the texts, None when it was left."""
 
     def __init__(
         self,
@@ -125,57 +108,16 @@ class Form(ModalScreen[dict[str, str] | None]):
         check: Callable[[dict[str, str]], str | None],
         watch: Callable[[dict[str, str]], str] | None = None,
     ) -> None:
-        """`fields`: (key, "label: hint", first value); `watch` says what follows from them while they are typed."""
-        super().__init__()
-        self.title_text, self.fields, self.check, self.watch_fields = title, list(fields), check, watch
+        def read(values: dict[str, str]) -> Any:
+            wrong = check(values)
+            return Wrong(wrong) if wrong else values
 
-    def compose(self) -> ComposeResult:
-        """A field a line, its label before it and a hint in it while it is empty."""
-        with Vertical(id="box"):
-            yield Static(Text(f"{self.title_text}  (Enter goes on, Ctrl+S done, Esc leaves)", style="bold"))
-            with VerticalScroll(can_focus=False):
-                for key, label, value in self.fields:
-                    name, _, hint = label.partition(": ")
-                    with Horizontal(classes="row"):
-                        yield Static(Text(name, style="bold", no_wrap=True), classes="label")
-                        yield Input(value, id=f"field-{key}", max_length=400, placeholder=hint)
-            yield Static(id="follows")
-            yield Static(id="wrong")
+        super().__init__(title, fields, read, watch=watch)
 
-    def on_mount(self) -> None:
-        """Start in the first field."""
-        self.query(Input).first().focus()
-        self._follow()
-
-    def values(self) -> dict[str, str]:
-        """What stands in the fields."""
-        return {key: self.query_one(f"#field-{key}", Input).value.strip() for key, _, _ in self.fields}
-
-    def on_input_changed(self) -> None:
-        """Show what follows."""
-        self._follow()
-
-    def _follow(self) -> None:
-        if self.watch_fields is not None:
-            self.query_one("#follows", Static).update(Text(self.watch_fields(self.values()), style="bold"))
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Enter: next field, or done on the last."""
-        if event.input.id == f"field-{self.fields[-1][0]}":
-            self.action_done()
-        else:
-            self.focus_next(Input)
-
-    def action_done(self) -> None:
-        """Give the fields back when nothing is wrong with them; otherwise say what is."""
-        values = self.values()
-        wrong = self.check(values)
-        if wrong:
-            if self.watch_fields is not None and wrong in self.watch_fields(values):
-                self.query_one("#follows", Static).update("")  # said once is enough
-            self.query_one("#wrong", Static).update(Text(wrong, style="bold red"))
-        else:
-            self.dismiss(values)
+    def finish(self, result: Any) -> None:
+        """Close with the texts themselves."""
+        self.app.drop_form(self.title_text)
+        self.dismiss(result)
 
 
 def ask_text(app: App[Any], title: str, use: Callable[[str | None], None], first: str = "") -> None:

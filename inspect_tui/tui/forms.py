@@ -32,17 +32,13 @@ from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from inspect_tui.errors import InspectError
+from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.tui.question import Question
+from inspect_tui.tui.todo import said
 
 AGAIN = " Ctrl+S again keeps it as it is."
 KEPT = "This was typed here before and never entered. Ctrl+S enters it, Esc leaves it."
 LONGEST = 400  # letters in a field
-
-
-class Wrong(NamedTuple):
-    """What is wrong with what was typed, and what to type."""
-
-    sentence: str
 
 
 class Doubt(NamedTuple):
@@ -175,10 +171,10 @@ class Form(Question[tuple[Any]]):
     def _follow(self) -> None:
         if self.watch_fields is not None:
             try:
-                said = self.watch_fields(self.values())
+                follows = self.watch_fields(self.values())
             except InspectError as problem:
-                said = str(problem)
-            self.query_one("#follows", Static).update(Text(said, style="bold"))
+                follows = said(problem)
+            self.query_one("#follows", Static).update(Text(follows, style="bold"))
 
     def _say(self, sentence: str) -> None:
         self.query_one("#wrong", Static).update(Text(sentence, style="bold red"))
@@ -199,9 +195,10 @@ class Form(Question[tuple[Any]]):
         try:
             result = self._used()
         except InspectError as problem:
-            result = Wrong(str(problem))
+            self.refuse(said(problem))
+            return
         if isinstance(result, Wrong):
-            self.refuse(result.sentence)
+            self.refuse(said(result))
         else:
             self.finish(result)
 
@@ -212,7 +209,7 @@ class Form(Question[tuple[Any]]):
             value = field.read(text) if field.read is not None else text
             if isinstance(value, Wrong):
                 self._input(field.key).focus()
-                return Wrong(f"{field.name}: {value.sentence}")
+                return Wrong(f"{field.name}: {said(value)}")
             values[field.key] = value
         made = self.read(values) if self.read is not None else values
         if isinstance(made, Doubt):
@@ -227,7 +224,7 @@ class Form(Question[tuple[Any]]):
         """Say what is wrong; everything typed stays."""
         if self.watch_fields is not None and sentence in self.watch_fields(self.values()):
             self.query_one("#follows", Static).update("")  # said once is enough
-        self._say(sentence)
+        self._say(sentence if sentence[-1:] in ".!?" else f"{sentence}.")
 
     def finish(self, result: Any) -> None:
         """Close with what came of it."""

@@ -9,8 +9,9 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
 from textual.widgets import Static
+
+from inspect_tui.tui.question import Question
 
 KEY_NAMES = {
     "escape": "Esc",
@@ -45,7 +46,7 @@ and heavy boxes can hurt: follow the safety data sheet, local rules and licensed
 """
 
 
-class HelpScreen(ModalScreen[None]):
+class HelpScreen(Question[None]):
     """Keys of one place; any of Esc, F1, ? or Enter closes it."""
 
     DEFAULT_CSS = """

@@ -53,13 +53,13 @@ from textual.worker import get_current_worker
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.panel import Panel
 from inspect_tui.tui.question import OnTop
+from inspect_tui.tui.todo import said as said_with_keys
 
 if TYPE_CHECKING:
     from inspect_tui.model.measuring import Person
     from inspect_tui.model.words import Id
     from inspect_tui.record.read import Reader
     from inspect_tui.record.store import Record
-    from inspect_tui.tui.app import InspectApp
 
 Answer = Callable[..., bool]  # hands over what it is given by name; False: nobody wants it any more
 Work = Callable[["Reader", Answer], None]
@@ -114,8 +114,6 @@ class Place(OnTop[Any]):
         Binding("f10", "app.places", "Places", id="place.places"),
         Binding("escape", "back", "Back", id="place.back"),
     ]
-
-    app: InspectApp
 
     def __init__(self) -> None:
         super().__init__()
@@ -247,7 +245,9 @@ class Place(OnTop[Any]):
             self._had_keyboard = self.focused
             self.add_class("-broken")
             self.set_focus(None)
-        why = str(error) if isinstance(error, InspectError) else f"{type(error).__name__}: {str(error)[:200]}"
+        why = (
+            said_with_keys(error) if isinstance(error, InspectError) else f"{type(error).__name__}: {str(error)[:200]}"
+        )
         said = Text(f"{self.NAME} cannot be shown: {why}\n\n", style="bold red")
         said.append("Nothing that was logged is touched. ", style="not bold default")
         said.append("Enter goes to Jobs, F10 to any place; come back and it is tried again.", style="not bold default")
@@ -336,7 +336,7 @@ class Place(OnTop[Any]):
         try:
             said = act()
         except InspectError as problem:
-            self.say(f"{failed}: {problem}", "bold red")
+            self.say(f"{failed}: {said_with_keys(problem)}", "bold red")
         else:
             self.done(said)
 
@@ -375,7 +375,7 @@ class Place(OnTop[Any]):
                 with reader() as opened:
                     work(opened, lambda **found: hand_over(found))
             except InspectError as problem:
-                said = str(problem)
+                said = said_with_keys(problem)
             except Exception as error:
                 self.app.note_trouble(error)
                 said = f"That could not be worked out ({type(error).__name__}: {str(error)[:200]}). "

@@ -5,10 +5,13 @@ Left to the library a second Enter that is already on its way closes the screen 
 
 from __future__ import annotations
 
-from typing import Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from textual.await_complete import AwaitComplete
 from textual.screen import ModalScreen, Screen
+
+if TYPE_CHECKING:
+    from inspect_tui.tui.app import InspectApp
 
 Result = TypeVar("Result")
 
@@ -16,10 +19,13 @@ Result = TypeVar("Result")
 class OnTop(Screen[Result], Generic[Result]):
     """A screen that closes only while it is the one that is looked at."""
 
+    app: InspectApp
+
     def dismiss(self, result: Result | None = None) -> AwaitComplete:
         """Close and hand `result` on; nothing where another screen is on top or this one has closed."""
         if self.app.screen is not self:
-            return AwaitComplete.nothing()
+            closed: AwaitComplete = AwaitComplete.nothing()  # type: ignore[no-untyped-call]
+            return closed
         return super().dismiss(result)
 
 

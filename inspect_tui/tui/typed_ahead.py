@@ -15,7 +15,7 @@ from typing import TypeVar
 
 from textual import events
 from textual.app import App
-from textual.screen import Screen
+from textual.widget import Widget
 
 from inspect_tui.tui.entry import Entry
 
@@ -80,5 +80,5 @@ class TypedAhead(App[Result]):
         stack = self.screen_stack
         if not stack or self.message_queue_size:
             return False
-        screen: Screen[object] = stack[-1]
-        return all(node.is_mounted and not node.message_queue_size for node in screen.walk_children(with_self=True))
+        on_top = stack[-1].walk_children(Widget, with_self=True)
+        return all(widget.is_mounted and not widget.message_queue_size for widget in on_top)

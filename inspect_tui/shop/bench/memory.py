@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import traceback
 from contextlib import suppress
 from pathlib import Path
+from typing import Any
 
 from inspect_tui.errors import InspectError
 from inspect_tui.record.file.state import state_dir
@@ -17,7 +19,7 @@ def _file() -> Path:
     return state_dir() / "bench.json"
 
 
-def _read() -> dict[str, dict[str, str]]:
+def _read() -> dict[str, dict[str, Any]]:
     try:
         kept = json.loads(_file().read_text("utf-8"))
     except (OSError, ValueError):
@@ -25,7 +27,7 @@ def _read() -> dict[str, dict[str, str]]:
     return kept if isinstance(kept, dict) else {}
 
 
-def _write(kept: dict[str, dict[str, str]]) -> None:
+def _write(kept: dict[str, dict[str, Any]]) -> None:
     with suppress(OSError):  # failing to is no reason to stop work
         _file().parent.mkdir(parents=True, exist_ok=True)
         _file().write_text(json.dumps(kept, indent=1), "utf-8")
@@ -57,6 +59,41 @@ def remember_unlogged(record: Record, lines: list[str]) -> None:
 def unlogged(record: Record) -> list[str]:
     """Lines that were not logged when the Bench was last left."""
     return [line for line in _read().get(str(record.path), {}).get("unlogged", "").split("\n") if line.strip()]
+
+
+def remember_form(record: Record, title: str, texts: dict[str, str]) -> None:
+    """Keep what was typed into a form and never entered, to offer it again."""
+    kept = _read()
+    forms: Any = kept.setdefault(str(record.path), {}).setdefault("forms", {})
+    forms[title] = texts
+    _write(kept)
+
+
+def kept_form(record: Record, title: str) -> dict[str, str]:
+    """What was typed into the form of that title and never entered; empty when there is nothing."""
+    forms: Any = _read().get(str(record.path), {}).get("forms")
+    found = forms.get(title) if isinstance(forms, dict) else None
+    return {str(k): str(v) for k, v in found.items()} if isinstance(found, dict) else {}
+
+
+def drop_form(record: Record, title: str) -> None:
+    """Forget what was typed into a form."""
+    if kept_form(record, title):
+        kept = _read()
+        del kept[str(record.path)]["forms"][title]
+        _write(kept)
+
+
+def trouble_file() -> Path:
+    """Where it is written down what went wrong last."""
+    return state_dir() / "trouble.txt"
+
+
+def note_trouble(error: BaseException) -> None:
+    """Write down what went wrong where, for whoever mends the program; only the last time is kept."""
+    with suppress(OSError):
+        trouble_file().parent.mkdir(parents=True, exist_ok=True)
+        trouble_file().write_text("".join(traceback.format_exception(error)), "utf-8")
 
 
 def remember_file(record: Record, path: str) -> None:
