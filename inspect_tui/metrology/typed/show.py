@@ -63,6 +63,10 @@ class Style:
         """The unit of lengths for the head of a table: mm or in."""
         return "mm" if self.unit == "mm" else "in"
 
+    def unit_word(self, quantity: str = "length") -> str:
+        """The unit that a size of this quantity is written in: deg for an angle, C for a temperature, else `word`."""
+        return _KIND_UNITS.get(quantity, self.word)
+
     def length(self, mm: float | None, digits: int = 2, unit: bool = True) -> str:
         """59.66 mm, 2.3488 in, 2 11/32 in +5.1 thou; `digits` as in mm. Empty for None, – where it is not finite."""
         return self._length(mm, digits, unit, signed=False)

@@ -52,6 +52,7 @@ def test_the_unit_can_stand_in_the_head_of_a_table_and_thou_never_lose_theirs() 
         "59,66",
     ]
     assert [style.word for style in STYLES] == ["mm", "mm", "in", "in", "in", "mm"]
+    assert [IN4.unit_word(quantity) for quantity in ("diameter", "angle", "temperature")] == ["in", "deg", "C"]
 
 
 @pytest.mark.parametrize(
