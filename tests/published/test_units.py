@@ -12,9 +12,11 @@ from typing import Any
 import pint
 import pytest
 
+from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.parsed import ContractionTyped, Entry
 from inspect_tui.metrology.typed.quantity import parse_line, parse_temperature
 from inspect_tui.metrology.typed.ratio import parse_contraction
+from inspect_tui.metrology.typed.unit_names import can_be_unit
 from inspect_tui.metrology.typed.units import SHORT
 
 REGISTRY: Any = pint.UnitRegistry()
@@ -32,8 +34,38 @@ PINT_NAME = {
     "C": "degC",
     "F": "degF",
     "K": "kelvin",
+    "kg": "kilogram",
+    "g": "gram",
+    "t": "metric_ton",
+    "lb": "pound",
+    "oz": "ounce",
+    "mm2": "mm**2",
+    "cm2": "cm**2",
+    "m2": "m**2",
+    "in2": "inch**2",
+    "ft2": "foot**2",
+    "dm3": "dm**3",
+    "cm3": "cm**3",
+    "m3": "m**3",
+    "in3": "inch**3",
+    "ft3": "foot**3",
+    "m3/min": "m**3/minute",
+    "m3/h": "m**3/hour",
+    "m3/s": "m**3/second",
+    "l/s": "liter/second",
+    "l/min": "liter/minute",
+    "ft3/min": "foot**3/minute",
+    "kg/m3": "kg/m**3",
+    "g/cm3": "g/cm**3",
 }
 BASE = {"length": "mm", "angle": "degree", "temperature": "degC"}
+MEASURES = {
+    "weight": (fields.weight, "kg"),
+    "area": (fields.area, "mm**2"),
+    "volume": (fields.volume, "dm**3"),
+    "flow": (fields.flow, "m**3/minute"),
+    "density": (fields.density, "kg/m**3"),
+}
 
 with (Path(__file__).parent / "data" / "units_worked_examples.csv").open(encoding="utf-8") as file:
     EXAMPLES: dict[str, dict[str, Any]] = {row["id"]: dict(row) for row in csv.DictReader(file)}
@@ -56,6 +88,11 @@ def contraction(typed: str) -> float:
 @pytest.mark.parametrize("number", [0.1, 1.0, 2.5, 37.0])
 def test_every_spelling_of_the_short_table_is_worth_what_pint_says(word: str, number: float) -> None:
     unit = SHORT[word]
+    if unit.family in MEASURES:
+        reader, base = MEASURES[unit.family]
+        measured = reader(f"{number} {word}")
+        assert measured == pytest.approx(REGISTRY.Quantity(number, PINT_NAME[unit.name]).to(base).magnitude, rel=1e-12)
+        return
     expected = REGISTRY.Quantity(number, PINT_NAME[unit.name]).to(BASE[unit.family]).magnitude
     assert read(f"{number} {word}", unit.family) == pytest.approx(expected, rel=1e-12, abs=1e-10)
 
@@ -77,6 +114,61 @@ def test_every_spelling_of_the_short_table_is_worth_what_pint_says(word: str, nu
 def test_units_outside_the_short_table_are_what_pint_says(typed: str, quantity: str, number: float, name: str) -> None:
     expected = REGISTRY.Quantity(number, name).to(BASE[quantity]).magnitude
     assert read(typed, quantity) == pytest.approx(expected, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    "typed, number, name",
+    [
+        ("300 gal/min", 300, "gallon/minute"),
+        ("12 fl_oz", None, ""),
+        ("1.5 stone", 1.5, "stone"),
+        ("2 cwt", 2, "cwt"),
+        ("0.26 lb/in3", 0.26, "pound/inch**3"),
+        ("440 lb/ft³", 440, "pound/foot**3"),
+        ("3 UK_gallon", 3, "UK_gallon"),
+        ("2 sq yd", 2, "yard**2"),
+        ("5 yd^3/h", 5, "yard**3/hour"),
+    ],
+)
+def test_measures_outside_the_short_table_are_what_pint_says(typed: str, number: float | None, name: str) -> None:
+    answers = [reader(typed) for reader, _ in MEASURES.values()]
+    values = [answer for answer in answers if not isinstance(answer, fields.Wrong)]
+    if number is None:
+        assert values == []
+        return
+    quantity = REGISTRY.Quantity(number, name)
+    base = next(base for _, base in MEASURES.values() if quantity.check(REGISTRY.Quantity(1, base).dimensionality))
+    assert values == [pytest.approx(quantity.to(base).magnitude, rel=1e-9)]
+
+
+KINDS = (
+    "[length]",
+    "[mass]",
+    "[temperature]",
+    "[length] ** 2",
+    "[length] ** 3",
+    "[length] ** 3 / [time]",
+    "[mass] / [length] ** 3",
+    "[time]",
+)
+
+
+def test_no_unit_that_the_library_knows_is_taken_for_a_word_that_cannot_be_one() -> None:
+    """Every name of the kinds that are read, with every prefix of the library's registry."""
+    registry: Any = pint.UnitRegistry()  # one that has not yet learnt prefixed names as names
+    refused = []
+    for name, unit in list(registry._units.items()):
+        if not name:
+            continue
+        kind = f"{registry.get_dimensionality(unit.name)}"
+        angle = kind == "dimensionless" and f"{registry.get_root_units(unit.name)[1]}" == "radian"
+        if kind in KINDS or angle:
+            prefixes = [prefix for prefix in registry._prefixes if prefix.isascii()]
+            refused += [p + name for p in prefixes if not can_be_unit(p + name)]
+            refused += [name + "s"] if not can_be_unit(name + "s") else []
+    assert refused == []
+    assert can_be_unit("kg/m3") and can_be_unit("gal / min") and can_be_unit("yd^3/h")
+    assert not any(can_be_unit(word) for word in ("xyzzy", "ampere", "volt", "kg/xyzzy", "pieces", "", "/"))
 
 
 # NIST SP 811 (2008), appendix B: 1 in = 25.4 mm, 1 ft = 0.3048 m, 1 yd = 0.9144 m, 1 mil = 0.0254 mm, each exact;

@@ -36,11 +36,21 @@ _PLAIN = {
 _SAME_LENGTH = str.maketrans(dict.fromkeys(_BREAKS, ";"))
 VULGAR = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞↉"
 
-_NUMBER = r"[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+"
-_AMOUNT = Pattern(
-    rf"(?P<sign>[+-])?(?:(?:(?P<whole>{_NUMBER})(?:[ ]+|-|(?=[{VULGAR}])))?"
-    rf"(?:(?P<over>[0-9]+)[ ]*/[ ]*(?P<under>[0-9]+)|(?P<vulgar>[{VULGAR}]))|(?P<plain>{_NUMBER}))"
-)
+_DIGITS = r"[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+"
+
+
+def _amount(group: str) -> Pattern:
+    """The pattern of a number whose thousands stand apart, `group` being three of its digits."""
+    number = rf"[1-9][0-9]{{0,2}}(?:[ ]{group})+(?:[.,][0-9]+)?(?![0-9.,]|[ ]*/)|{_DIGITS}"
+    return Pattern(
+        rf"(?P<sign>[+-])?(?:(?:(?P<whole>{number})(?:[ ]+|-|(?=[{VULGAR}])))?"
+        rf"(?:(?P<over>[0-9]+)[ ]*/[ ]*(?P<under>[0-9]+)|(?P<vulgar>[{VULGAR}]))"
+        rf"|(?P<plain>{number})(?P<exponent>[eE][+-]?[0-9]{{1,2}}(?![0-9]))?)"
+    )
+
+
+_AMOUNT = _amount("0[0-9]{2}")  # where a blank parts readings, only a group that no reading begins like
+_ONE_AMOUNT = _amount("[0-9]{3}")
 _EXPONENT = Pattern(r"[eE][+-]?[0-9]")
 
 
@@ -113,12 +123,13 @@ def quote(text: str, most: int = 32) -> str:
     return line if len(line) <= most else line[: most - 1] + "…"
 
 
-def amount_at(text: str, at: int) -> Amount | str | None:
+def amount_at(text: str, at: int, thousands: bool = False) -> Amount | str | None:
     """The number that starts at `at`, a sentence when it is no number that a rule or caliper shows, None when none is.
 
-    Decimal point or comma; 3/4, 12 3/16, 12-3/16, 12½. `text` is plain text as `plain` makes it.
+    Decimal point or comma; 3/4, 12 3/16, 12-3/16, 12½; 1e3; 1 000, and with `thousands` 1 250 too, which otherwise
+    are two readings. `text` is plain text as `plain` makes it.
     """
-    found = _AMOUNT.match(text, at)
+    found = (_ONE_AMOUNT if thousands else _AMOUNT).match(text, at)
     if found is None:
         return None
     end = found.end()
@@ -135,23 +146,24 @@ def amount_at(text: str, at: int) -> Amount | str | None:
     sign = -1 if found["sign"] == "-" else 1
     signed = found["sign"] is not None
     if found["plain"]:
-        return _decimal(found["plain"], sign, end, signed)
+        number = found["plain"].replace(" ", "")
+        return _decimal(number, int((found["exponent"] or "e0")[1:]), sign, end, signed)
     if found["vulgar"]:
         over, under = unicodedata.normalize("NFKC", found["vulgar"]).split("\u2044")
     else:
         over, under = found["over"], found["under"]
-    return _fraction(found["whole"], over, int(under), sign, end, signed, said)
+    whole = found["whole"].replace(" ", "") if found["whole"] else None
+    return _fraction(whole, over, int(under), sign, end, signed, said)
 
 
-def _decimal(number: str, sign: int, end: int, signed: bool) -> Amount | str:
+def _decimal(number: str, exponent: int, sign: int, end: int, signed: bool) -> Amount | str:
     head, *tail = re.split("[.,]", number)
-    if not tail:
-        return Amount(sign * int(head), 1, 1, end, signed)
-    if len(tail) == 1:
-        ten = 10 ** len(tail[0])
-        return Amount(sign * int(head + tail[0]), ten, ten, end, signed)
+    if len(tail) <= 1:
+        places = len(tail[0]) - exponent if tail else -exponent
+        ten = 10 ** max(places, 0)
+        return Amount(sign * int(head + "".join(tail)) * 10 ** max(-places, 0), ten, ten, end, signed)
     # 1,234.5 and 1.234,5: one of the marks groups thousands, and only the person knows which.
-    if len(tail) == 2 and 1 <= len(head) <= 3 and len(tail[0]) == 3 and number.count(".") == 1:
+    if len(tail) == 2 and 1 <= len(head) <= 3 and len(tail[0]) == 3 and number.count(".") == 1 and not exponent:
         digits = sign * int(head + tail[0] + tail[1])
         minus = "-" if sign < 0 else ""
         small, large = 10 ** len(tail[0] + tail[1]), 10 ** len(tail[1])

@@ -66,13 +66,15 @@ class _Read(NamedTuple):
 
 
 def parse_line(
-    text: str, unit: str = "mm", rule_scale: float = 0.0, quantity: str = "length"
+    text: str, unit: str = "mm", rule_scale: float = 0.0, quantity: str = "length", *, thousands: bool = False
 ) -> Entry | Ambiguous | Unreadable:
     """The readings in one typed line; never raises.
 
     `unit` is the instrument's and holds where none is typed. On a contraction rule, true = reading * (1 + rule_scale);
     a remainder behind a fraction (12 3/16 in + 0.10 mm) is true mm and is not scaled. `quantity` is the feature's:
-    it settles the kind of unit, and whether zero or less can be a reading. Common practice, no source.
+    it settles the kind of unit, and whether zero or less can be a reading. 1 000 is one reading, as none begins with
+    000; 1 250 is two, unless `thousands` says that blanks part thousands here and not readings. Common practice, no
+    source.
     """
     home = _home(unit, family_of(quantity))
     simple = _SIMPLE.fullmatch(text) if len(text) <= TYPED_MAX else None
@@ -97,7 +99,7 @@ def parse_line(
         return Unreadable(answer, text) if isinstance(answer, str) else Entry(answer, remarks)
     if isinstance(home, str):
         return Unreadable(home, text)
-    pieces = _pieces(line, home.family)
+    pieces = _pieces(line, home.family, thousands)
     reads = pieces if isinstance(pieces, str) else _readings(pieces, line, home.family)
     if not isinstance(reads, str):
         reads = _with_units(reads, line, home)
@@ -152,7 +154,7 @@ def _home(unit: str, family: str) -> Unit | str:
     return f"the instrument reads {quote(unit)}, which is no {family}: choose another instrument"
 
 
-def _pieces(line: str, family: str) -> list[_Piece] | str:
+def _pieces(line: str, family: str, thousands: bool) -> list[_Piece] | str:
     """Numbers with their units in the order typed, or a sentence."""
     pieces: list[_Piece] = []
     at, segment, joined = 0, 0, 0
@@ -170,7 +172,7 @@ def _pieces(line: str, family: str) -> list[_Piece] | str:
             joined = 1 if char == "+" else -1
             at += 1
             continue
-        amount = amount_at(line, at)
+        amount = amount_at(line, at, thousands)
         if isinstance(amount, str):
             return amount
         if amount is None:

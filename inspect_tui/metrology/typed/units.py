@@ -6,6 +6,8 @@ from contextlib import suppress
 from functools import lru_cache
 
 from inspect_tui.frozen import NamedTuple
+from inspect_tui.metrology.typed._pattern import Pattern
+from inspect_tui.metrology.typed.unit_names import can_be_unit
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -15,7 +17,8 @@ if TYPE_CHECKING:
 class Unit(NamedTuple):
     """A unit as an exact ratio to the base of its family: base = (typed + shift/shift_den) * num/den.
 
-    Bases are mm, degrees and degC. Whole numbers keep 0.1 in at 2.54 mm and 73.4 F at 23 C to the last bit.
+    Bases are mm, degrees, degC, kg, mm2, dm3, m3/min and kg/m3. Whole numbers keep 0.1 in at 2.54 mm and 73.4 F at
+    23 C to the last bit.
     """
 
     name: str
@@ -34,6 +37,11 @@ ARCMIN = Unit("arcmin", "angle", 1, 60)
 ARCSEC = Unit("arcsec", "angle", 1, 3600)
 CELSIUS = Unit("C", "temperature")
 KELVIN = Unit("K", "temperature", shift=-27315, shift_den=100)
+KG = Unit("kg", "weight")
+MM2 = Unit("mm2", "area")
+DM3 = Unit("dm3", "volume")
+M3_MIN = Unit("m3/min", "flow")
+KG_M3 = Unit("kg/m3", "density")
 
 _SPELLINGS: tuple[tuple[Unit, str], ...] = (
     (MM, "mm millimetre millimetres millimeter millimeters"),
@@ -49,6 +57,29 @@ _SPELLINGS: tuple[tuple[Unit, str], ...] = (
     (CELSIUS, "c °c degc celsius"),
     (Unit("F", "temperature", 5, 9, shift=-32), "f °f degf fahrenheit"),
     (KELVIN, "k °k kelvin"),
+    (KG, "kg kilogram kilograms kilo kilos"),
+    (Unit("g", "weight", 1, 1000), "g gram grams"),
+    (Unit("t", "weight", 1000), "t tonne tonnes"),
+    (Unit("lb", "weight", 45359237, 100_000_000), "lb lbs pound pounds"),
+    (Unit("oz", "weight", 45359237, 1_600_000_000), "oz ounce ounces"),
+    (MM2, "mm2"),
+    (Unit("cm2", "area", 100), "cm2"),
+    (Unit("m2", "area", 1_000_000), "m2"),
+    (Unit("in2", "area", 64516, 100), "in2"),
+    (Unit("ft2", "area", 9290304, 100), "ft2"),
+    (DM3, "dm3 l litre litres liter liters"),
+    (Unit("cm3", "volume", 1, 1000), "cm3 ml cc"),
+    (Unit("m3", "volume", 1000), "m3"),
+    (Unit("in3", "volume", 16387064, 1_000_000_000), "in3"),
+    (Unit("ft3", "volume", 28316846592, 1_000_000_000), "ft3"),
+    (M3_MIN, "m3/min"),
+    (Unit("m3/h", "flow", 1, 60), "m3/h"),
+    (Unit("m3/s", "flow", 60), "m3/s"),
+    (Unit("l/s", "flow", 60, 1000), "l/s dm3/s"),
+    (Unit("l/min", "flow", 1, 1000), "l/min dm3/min"),
+    (Unit("ft3/min", "flow", 28316846592, 1_000_000_000_000), "ft3/min cfm"),
+    (KG_M3, "kg/m3"),
+    (Unit("g/cm3", "density", 1000), "g/cm3 kg/dm3 kg/l t/m3"),
 )
 SHORT: dict[str, Unit] = {word: unit for unit, words in _SPELLINGS for word in words.split()}
 _SIGNS: dict[tuple[str, str], Unit] = {
@@ -61,15 +92,40 @@ _SIGNS: dict[tuple[str, str], Unit] = {
     ("angle", "''"): ARCSEC,
     ("temperature", "°"): CELSIUS,
 }
-BASE = {"length": MM, "angle": DEG, "temperature": CELSIUS}
+BASE = {
+    "length": MM,
+    "angle": DEG,
+    "temperature": CELSIUS,
+    "weight": KG,
+    "area": MM2,
+    "volume": DM3,
+    "flow": M3_MIN,
+    "density": KG_M3,
+}
 # The smaller unit that may follow at once, and how many of it make one: 1' 2", 12° 30'.
 MINOR: dict[str, tuple[Unit, int]] = {"ft": (IN, 12), "deg": (ARCMIN, 60), "arcmin": (ARCSEC, 60)}
 _TO_TYPE = {
     "length": "type mm, cm, m, um, in, ft or thou",
     "angle": "type deg",
     "temperature": "type C or F",
+    "weight": "type kg, g, t, lb or oz",
+    "area": "type mm2, cm2, m2, in2 or ft2",
+    "volume": "type dm3, cm3, m3, in3 or ft3",
+    "flow": "type m3/min, m3/h, l/s, l/min or ft3/min",
+    "density": "type kg/m3 or g/cm3",
+}
+_PINT_BASE = {
+    "length": "mm",
+    "angle": "degree",
+    "temperature": "degC",
+    "weight": "kg",
+    "area": "mm**2",
+    "volume": "dm**3",
+    "flow": "m**3/min",
+    "density": "kg/m**3",
 }
 _WORD_MAX = 24
+_POWER = Pattern(r"([^\W\d_])([23])(?![0-9])")
 
 
 def family_of(quantity: str) -> str:
@@ -80,13 +136,23 @@ def family_of(quantity: str) -> str:
 def short_unit(word: str, family: str) -> Unit | None:
     """The unit from the short table, whatever its family; None when the table does not know it."""
     plain = " ".join(word.lower().split()).replace("deg ", "°").replace("° ", "°")
-    return _SIGNS.get((family, word)) or SHORT.get(plain)
+    return _SIGNS.get((family, word)) or SHORT.get(plain) or SHORT.get(_upright(plain))
+
+
+def _upright(word: str) -> str:
+    """m³/min, m^3 / min and m**3/min as m3/min; sq mm or cubic m as mm2, m3."""
+    plain = word
+    for power, digit in (("square ", "2"), ("sq. ", "2"), ("sq ", "2"), ("cubic ", "3"), ("cu. ", "3"), ("cu ", "3")):
+        if plain.startswith(power):
+            first, slash, rest = plain.removeprefix(power).partition("/")
+            plain = f"{first.strip()}{digit}{slash}{rest}"
+    return plain.replace("²", "2").replace("³", "3").replace("**", "").replace("^", "").replace(" ", "")
 
 
 def look_up(word: str, family: str) -> Unit | str:
     """The unit that `word` names in this family, or a sentence; one outside the short table costs importing pint."""
     unit = short_unit(word, family)
-    if unit is None and word.replace("_", "").isalpha():
+    if unit is None and any(char.isalpha() for char in word):
         unit = _late(word, family)
         if unit is None:
             return f"{_cut(word)} is no unit known here: {_TO_TYPE[family]}"
@@ -112,8 +178,10 @@ def _registry() -> Any:
 @lru_cache(maxsize=256)
 def _late(word: str, family: str) -> Unit | None:
     """The unit as pint knows it, of family "other" when it measures something else; None when it is no unit."""
-    if len(word) > _WORD_MAX:
+    word = _upright(word)
+    if len(word) > _WORD_MAX or not can_be_unit(word):
         return None
+    word = _POWER.sub(r"\1**\2", word)
     for spelling in (word, word.lower()):  # whatever a word does to the library, the answer is that it is no unit
         with suppress(Exception):
             kind = _registry().parse_units(spelling)
@@ -131,4 +199,4 @@ def _in_base(x: float, kind: Any, family: str) -> float:
     amount = _registry().Quantity(x, kind)
     if family == "angle" and f"{amount.to_root_units().units}" != "radian":
         raise ValueError("a bare number, such as a percentage, is no angle")
-    return float(amount.to({"length": "mm", "angle": "degree", "temperature": "degC"}[family]).magnitude)
+    return float(amount.to(_PINT_BASE[family]).magnitude)

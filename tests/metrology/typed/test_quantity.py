@@ -300,7 +300,7 @@ def test_a_number_with_two_meanings_among_others_or_beyond_belief_is_refused() -
         ("inf", "inf is not a size"),
         ("-inf", "not a size"),
         ("1e999", "1e999 is not a size: type the number out"),
-        ("5.966e1", "5.966e1 is not a size: type the number out"),
+        ("5.966e123", "5.966e123 is not a size: type the number out"),
         ("59.66 kg", "kg is no length: type mm"),
         ("59.66 s", "s is no length"),
         ("59.66 %", "% is no length"),
@@ -427,7 +427,9 @@ def test_the_entry_line_needs_only_the_standard_library_until_a_rare_unit_is_typ
     probe = (
         "import sys; before = set(sys.modules); import inspect_tui.metrology.typed.quantity as q\n"
         "for t in ('59.66', '12 3/16 in', '59.66 thou 59.68 in', 'abc', '1,234.5', '9' * 999): q.parse_line(t)\n"
-        "q.parse_contraction('1/8 in/ft'); q.parse_temperature('73.4 F'); q.show(59.66); q.show_fraction(59.66)\n"
+        "from inspect_tui.metrology.typed import fields, ratio, show\n"
+        "ratio.parse_contraction('1/8 in/ft'); q.parse_temperature('73.4 F')\n"
+        "fields.span('0 to 1 000'); fields.size('3 xyzzy'); fields.weight('3 amperes')\n"
         "tops = {m.partition('.')[0] for m in set(sys.modules) - before}\n"
         "print(*sorted(tops - set(sys.stdlib_module_names)), '|', 'sqlite3' in tops)\n"
         "q.parse_line('1 yd'); print('pint' in sys.modules)"
@@ -441,3 +443,36 @@ def test_a_cold_store_and_a_warm_casting_are_measured(typed: str, celsius: float
     assert parse_temperature(typed) == celsius
     answer = parse_temperature("500")
     assert isinstance(answer, Unreadable) and "500 degC" in answer.sentence and "up to 200" in answer.sentence
+
+
+@pytest.mark.parametrize(
+    "typed, mm, place",
+    [
+        ("1e3", [1000.0], 1.0),
+        ("5.966e1", [59.66], 0.01),
+        ("5966E-2 mm", [59.66], 0.01),
+        ("1 000", [1000.0], 1.0),
+        ("1 000,5", [1000.5], 0.1),
+        ("1 050 1 060", [1050.0, 1060.0], 1.0),
+        ("1 000 1/2 in", [25412.7], 12.7),
+        ("12 013", [12013.0], 1.0),
+        ("100 101 102", [100.0, 101.0, 102.0], 1.0),  # whole mm from a rule: three readings
+        ("59 600", [59.0, 600.0], 1.0),
+        ("12 064/128", [12.5], 1 / 128),
+    ],
+)
+def test_a_group_that_no_reading_begins_like_belongs_to_the_number_before(
+    typed: str, mm: list[float], place: float
+) -> None:
+    answer = parse_line(typed)
+    assert isinstance(answer, Entry), answer
+    assert [size.mm for size in answer.sizes] == pytest.approx(mm, rel=1e-15)
+    assert answer.sizes[0].place_mm == pytest.approx(place)
+
+
+def test_where_one_size_is_asked_for_blanks_part_thousands() -> None:
+    one = parse_line("1 250 mm", thousands=True)
+    two = parse_line("1 250; 60 000", thousands=True)
+    assert isinstance(one, Entry) and [size.mm for size in one.sizes] == [1250.0]
+    assert isinstance(two, Entry) and [size.mm for size in two.sizes] == [1250.0, 60000.0]
+    assert isinstance(parse_line("1 250/64 in", thousands=True), Unreadable)
