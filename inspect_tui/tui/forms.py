@@ -231,6 +231,11 @@ class Form(Question[tuple[Any]]):
         self.app.drop_form(self.title_text)
         self.dismiss((result,))
 
+    async def action_dismiss(self, result: tuple[Any] | None = None) -> None:
+        """Leave it; nothing of it is kept."""
+        self.app.drop_form(self.title_text)
+        self.dismiss(result)
+
     def leave(self) -> None:
         """The program ends, or the place is left, under the open form: keep what was typed."""
         typed = self.values()

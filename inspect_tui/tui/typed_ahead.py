@@ -4,6 +4,9 @@ The library hands every key at once to the widget that has the keyboard at that 
 gauge, a pasted line, a slow connection that lets go) then land in a field that the Enter before them was to leave, or
 move the list before the line ahead of them was taken. A gauge's own line is different: `Entry` takes it whole by
 itself, in order, and is handed its characters without waiting.
+
+An Enter that was already waiting while the Enter before it brought another screen up has bounced: it was not typed for
+what it would now be answered to, and is dropped.
 """
 
 from __future__ import annotations
@@ -11,10 +14,11 @@ from __future__ import annotations
 import asyncio
 from collections import deque
 from time import monotonic
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from textual import events
 from textual.app import App
+from textual.screen import Screen
 from textual.widget import Widget
 
 from inspect_tui.tui.entry import Entry
@@ -29,7 +33,8 @@ class TypedAhead(App[Result]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._ahead: deque[events.Key | events.Paste] = deque()
+        self._ahead: deque[tuple[events.Key | events.Paste, bool]] = deque()  # and whether it had to wait
+        self._enter_on: Screen[Any] | None = None  # where the last key was Enter: the screen it was typed for
         self._settling: asyncio.Task[None] | None = None
 
     @property
@@ -40,7 +45,7 @@ class TypedAhead(App[Result]):
     async def on_event(self, event: events.Event) -> None:
         """Keep a key in its place in the line; everything else is no business of this."""
         if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
-            self._ahead.append(event)
+            self._ahead.append((event, self._settling is not None))
             if self._settling is None:
                 await self._next()
         else:
@@ -49,14 +54,23 @@ class TypedAhead(App[Result]):
     async def _next(self, patience: bool = True) -> None:
         """Hand out what can be; stop where a key has to be dealt with to its end first."""
         while self._ahead and self._settling is None:
-            event = self._ahead[0]
+            event, waited = self._ahead[0]
             at_once = self._at_once(event)
             if at_once or not patience or self._quiet():
                 self._ahead.popleft()
-                await super().on_event(event)
+                if not self._bounced(event, waited):
+                    await super().on_event(event)
             if not at_once:
                 self._settling = asyncio.create_task(self._settle())
             patience = True
+
+    def _bounced(self, event: events.Key | events.Paste, waited: bool) -> bool:
+        before, on_top = self._enter_on, self.screen
+        enter = isinstance(event, events.Key) and event.key == "enter"
+        if enter and waited and before is not None and before is not on_top:
+            return True
+        self._enter_on = on_top if enter else None
+        return False
 
     def _at_once(self, event: events.Key | events.Paste) -> bool:
         """Whether the entry that has the keyboard keeps it in order by itself."""

@@ -1,0 +1,47 @@
+"""Fast hands for tests of the screen: keys in one burst, as a gauge or a slow connection hands them over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from textual import events
+from textual.keys import _character_to_key
+from textual.pilot import Pilot
+
+from inspect_tui.tui.app import InspectApp
+
+NAMES = {"\r": "enter", "\t": "tab", "\b": "backspace", "\x1b": "escape"}
+
+
+def key(word: str) -> events.Key:
+    """A key by its name (`f3`, `ctrl+s`), or by the one character it types."""
+    if len(word) == 1 and word not in NAMES:
+        return events.Key(_character_to_key(word), word)
+    return events.Key(NAMES.get(word, word), None)
+
+
+def burst(app: InspectApp, *words: str | Iterable[str]) -> None:
+    """All at once, nothing waited for: a word is a key's name if it is one, else the characters of a text."""
+    for word in words:
+        known = isinstance(word, str) and (word in KEYS or "+" in word)
+        for one in [word] if known else word:
+            app.post_message(key(str(one)))
+
+
+KEYS = {"enter", "escape", "tab", "up", "down", "left", "right", "pageup", "pagedown", "home", "end", "backspace"} | {
+    f"f{n}" for n in range(1, 13)
+}
+
+
+async def settled(pilot: Pilot[Any]) -> None:
+    """Until every key of a burst has been dealt with and every thread has answered."""
+    app = pilot.app
+    assert isinstance(app, InspectApp)
+    await pilot.pause()
+    for _ in range(2000):
+        if not app.typed_ahead:
+            break
+        await pilot.pause()
+    await app.workers.wait_for_complete()
+    await pilot.pause()
