@@ -69,7 +69,7 @@ def bare_photographs(paths: list[Path]) -> int:
 def first_run(features: int) -> float:
     """Seconds of a whole process that writes one PDF, imports and all."""
     code = (
-        "from tests.worlds.report_samples import plain; from inspect_tui.report.first_article import make\n"
+        "from tests.worlds.report_samples import plain; from inspect_tui.report.first_article.forms import make\n"
         f"make(plain({features}, 3), 'pdf')"
     )
     start = time.perf_counter()

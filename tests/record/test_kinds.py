@@ -6,6 +6,8 @@ import re
 import sqlite3
 import typing
 from dataclasses import fields, is_dataclass
+from importlib import import_module
+from pkgutil import iter_modules
 
 import pytest
 
@@ -35,9 +37,11 @@ def sql_of(con, table):
 
 
 def test_every_recorded_dataclass_of_the_model_has_its_table():
+    modules = [import_module(f"inspect_tui.model.{found.name}") for found in iter_modules(model.__path__)]
     recorded = {
         thing
-        for thing in vars(model).values()
+        for module in modules
+        for thing in vars(module).values()
         if isinstance(thing, type) and is_dataclass(thing) and "id" in {f.name for f in fields(thing)}
     }
     assert recorded == set(BY_CLASS) - {kinds.Device}

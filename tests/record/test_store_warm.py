@@ -8,7 +8,7 @@ from pathlib import Path
 
 CODE = """
 import sys
-from inspect_tui.record import Record
+from inspect_tui.record.store import Record
 from tests.worlds.writer_probe import furnish
 with Record.open(sys.argv[1], create=True) as record:
     reading = furnish(record)

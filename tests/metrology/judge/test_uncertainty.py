@@ -388,8 +388,8 @@ def test_a_function_that_gives_no_numbers_is_refused():
 def test_nothing_beyond_the_standard_library_is_imported():
     code = (
         "import sys\n"
-        "from inspect_tui.metrology import uncertainty, verdict, slips\n"
-        "from inspect_tui.model import Band\n"
+        "from inspect_tui.metrology.judge import uncertainty, verdict\nfrom inspect_tui.metrology.typed import slips\n"
+        "from inspect_tui.model.words import Band\n"
         "b = uncertainty.reading_budget(0.04, 2.0, 0.01, [1.0, 1.1, 1.05])\n"
         "verdict.judge(1.0, b.u, Band(0.9, 1.1, 'x'), 'proof95', b.dof)\n"
         "print(sorted({m.partition('.')[0] for m in sys.modules} - set(sys.stdlib_module_names)"

@@ -114,7 +114,7 @@ def test_importing_reads_no_table_and_only_the_standard_library():
     code = """
 import sys
 before = set(sys.modules)
-from inspect_tui.metrology import chain, contraction, movement, tables, tolerance
+from inspect_tui.metrology.sizes import chain, contraction, movement, tables, tolerance
 assert tables.rows.cache_info().currsize == 0, "a table was read at import"
 new = {name.split(".")[0] for name in set(sys.modules) - before} - set(sys.stdlib_module_names)
 assert new == {"inspect_tui"}, new
@@ -125,6 +125,6 @@ contraction.plan("ductile iron", 59.0)
 new = {name.split(".")[0] for name in set(sys.modules) - before} - set(sys.stdlib_module_names)
 assert new == {"inspect_tui"}, new
 """
-    root = Path(tables.__file__).parents[3]
+    root = Path(tables.__file__).parents[4]
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=root)
     assert done.returncode == 0, done.stderr

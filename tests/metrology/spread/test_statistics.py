@@ -301,24 +301,22 @@ def test_least_squares_refuses_what_has_no_answer() -> None:
 
 
 # ------------------------------------------------------------------------------ cost
-MODULES = (
-    "statistics",
-    "statistics_checks",
-    "statistics_fit",
-    "intervals",
-    "capability",
-    "outliers",
-    "charts",
-    "charts_rules",
-    "charts_memory",
-    "charts_counts",
-    "chart_constants",
-    "gauge_study",
-    "gauge_study_bias",
-    "gauge_study_people",
-    "gauge_study_routine",
-    "gauge_study_intervals",
-)
+MODULES = [
+    f"spread.{m}"
+    for m in (
+        "statistics",
+        "checks",
+        "least_squares",
+        "intervals",
+        "capability",
+        "outliers",
+        "charts",
+        "chart_rules",
+        "chart_memory",
+        "chart_counts",
+        "chart_constants",
+    )
+] + [f"gauges.{m}" for m in ("study", "bias", "people", "everyday", "variance_components")]
 
 
 def test_importing_these_rooms_brings_in_neither_numpy_nor_scipy() -> None:

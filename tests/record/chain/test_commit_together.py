@@ -13,7 +13,7 @@ from inspect_tui.record.store import Record
 
 LOG = """
 import sys
-from inspect_tui.record import Record
+from inspect_tui.record.store import Record
 from tests.worlds.writer_probe import furnish
 with Record.open(sys.argv[1], create=True) as record:
     for n in range(int(sys.argv[2])):

@@ -176,7 +176,7 @@ def test_opened_to_read_only_it_answers_and_refuses_to_write(bench):
 
 AS_NOBODY = """
 import os, sys
-from inspect_tui.record import Record
+from inspect_tui.record.store import Record
 from inspect_tui.errors import InspectError
 if os.geteuid() == 0:  # only now: the interpreter's own files may be root's
     os.setgroups([]); os.setgid(65534); os.setuid(65534)

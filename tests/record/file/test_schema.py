@@ -171,7 +171,7 @@ def test_two_programs_that_start_at_once_migrate_once(old_file):
     path, folder = old_file
     (folder / f"{NEXT:03}_more.sql").write_text(SECOND)
     code = (
-        "import sys; from pathlib import Path; from inspect_tui.record import Record\n"
+        "import sys; from pathlib import Path; from inspect_tui.record.store import Record\n"
         "with Record.open(sys.argv[1], schema_dir=Path(sys.argv[2])) as r: print(r.version, r.verify().ok)"
     )
     running = [
@@ -182,12 +182,12 @@ def test_two_programs_that_start_at_once_migrate_once(old_file):
 
 
 def test_an_installed_package_finds_its_schema_inside_itself(tmp_path: Path):
-    package = Path(schema.__file__).parents[1]
+    package = Path(schema.__file__).parents[2]
     there = tmp_path / "site" / "inspect_tui"
     shutil.copytree(package, there, ignore=shutil.ignore_patterns("__pycache__", "tables", "tui", "report", "demo"))
     shutil.copytree(schema.shipped(), there / "schema")
     code = (
-        "import sys; from inspect_tui.record import Record, schema\n"
+        "import sys; from inspect_tui.record.store import Record; from inspect_tui.record.file import schema\n"
         "with Record.open('new.db', create=True) as r: print(schema.shipped(), r.verify().ok)"
     )
     done = subprocess.run(

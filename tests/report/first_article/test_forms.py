@@ -250,7 +250,7 @@ def test_the_only_addresses_in_a_page_are_names_of_xml() -> None:
 def test_two_runs_give_the_same_bytes_in_every_form() -> None:
     """Fresh interpreters with other hash seeds, another time zone and another language."""
     code = (
-        "import hashlib; from tests.worlds.report_samples import plain; from inspect_tui.report.first_article import make\n"
+        "import hashlib; from tests.worlds.report_samples import plain; from inspect_tui.report.first_article.forms import make\n"
         "for f in ('html', 'pdf', 'xlsx', 'csv', 'json', 'qif'):"
         " print(f, hashlib.sha256(make(plain(12, 2), f)).hexdigest())"
     )

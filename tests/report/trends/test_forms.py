@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
-from inspect_tui.report.draw import chart_svg
+from inspect_tui.report.draw.chart_svg import chart_svg
 from inspect_tui.report.paper.file import PaperError
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as term_trend

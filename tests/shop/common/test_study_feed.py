@@ -168,7 +168,7 @@ def test_neither_numpy_nor_scipy_is_loaded_between_enter_and_the_verdict(shop: S
     measured(shop, "width")
     shop.record.checkpoint()
     code = (
-        "import sys\nfrom inspect_tui.record import Record\nfrom inspect_tui.shop import find\n"
+        "import sys\nfrom inspect_tui.record.store import Record\nfrom inspect_tui.shop.common import find\n"
         "from inspect_tui.shop.bench.line import Bench\n"
         f"record = Record.open({str(shop.path)!r}, read_only=True)\n"
         "job = find.job(record, 'PB-12')\n"

@@ -525,8 +525,8 @@ def test_a_kit_with_everything_read_has_nothing_against_it(record: Record) -> No
 
 def test_reading_and_checking_a_kit_needs_no_numpy_until_assemblies_are_drawn() -> None:
     code = (
-        "import sys; from inspect_tui.shop import kit, kit_sheet, kit_edit, cores, life_story, shipping, sample, "
-        "contraction_book; print('numpy' in sys.modules, 'scipy' in sys.modules, 'textual' in sys.modules)"
+        "import sys; from inspect_tui.shop.kit import check, papers, edit, cores, life_story, shipping; "
+        "from inspect_tui.shop.jobs import sample_casting, contraction_book; print('numpy' in sys.modules, 'scipy' in sys.modules, 'textual' in sys.modules)"
     )
     got = run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert got.stdout.split() == ["False", "False", "False"]
