@@ -98,11 +98,11 @@ def _from_file(args: Namespace, labels: tuple[str, ...]) -> Material:
         limits.append(limit)
     band = Band(limits[0], limits[1], "stated") if args.lower or args.upper else None
     return Material(
-        column.name,
-        table.name,
-        column.unit,
-        column.values,
-        band,
+        title=column.name,
+        where=table.name,
+        unit=column.unit,
+        values=column.values,
+        band=band,
         n_missing=column.missing,
         remarks=column.remarks,
         labels={name: table_file.labels(table, name, column.rows) for name in labels},

@@ -91,7 +91,7 @@ def _finding(args: Namespace, shown: list[Finding], instrument: Instrument) -> F
         alike = [f for f in shown if f.bias * bias > 0]
         since = alike[0].from_on if alike else "0001-01-01"
         to = to or (alike[0].to_on if alike else None)
-    return Finding(bias, u, since, to, "stated on the command line", "stated")
+    return Finding(bias=bias, u=u, from_on=since, to_on=to, why="stated on the command line", found_from="stated")
 
 
 def _trace_json(found: Trace) -> dict[str, Any]:

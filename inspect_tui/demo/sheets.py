@@ -66,12 +66,12 @@ def generate(seed: int = SEED, plants: Iterable[str] = PLANTS) -> Sheets:
     """All sheets for a seed and a set of planted faults (P01 to P27); standard library only, the same every time."""
     world = World(seed, plants)
     return Sheets(
-        tuple(sorted(_tooling(world), key=lambda row: row.day)),
-        tuple(row for name in shop.ROUNDS for row in _round(world, name)),
-        tuple(_rework(world)),
-        tuple(_study(world)),
-        tuple(_checks(world)),
-        tuple(_lot_files(world)),
+        tooling=tuple(sorted(_tooling(world), key=lambda row: row.day)),
+        sampling=tuple(row for name in shop.ROUNDS for row in _round(world, name)),
+        rework=tuple(_rework(world)),
+        study=tuple(_study(world)),
+        checks=tuple(_checks(world)),
+        lot_files=tuple(_lot_files(world)),
     )
 
 
@@ -147,15 +147,15 @@ def _tooling(world: World) -> Iterator[Row]:
         typed = _show(round(value, 2))
         return replace(
             Row(
-                "tooling",
-                shop.project_day(week, day),
-                tool,
-                "tool",
-                balloon,
-                typed,
-                float(typed),
-                "B1",
-                instrument,
+                sheet="tooling",
+                day=shop.project_day(week, day),
+                on=tool,
+                kind="tool",
+                balloon=balloon,
+                typed=typed,
+                value=float(typed),
+                person="B1",
+                instrument=instrument,
                 week=week,
                 moisture=moisture,
                 plant=plant if plant in world.plants else None,
@@ -222,15 +222,15 @@ def _rework(world: World) -> Iterator[Row]:
             opened = 0.10 if balloon == "F55" else 0.0
             typed = _show(round(_tool_value(world, balloon, tool) + off + opened, 2))
             yield Row(
-                "rework",
-                shop.project_day(4, day),
-                tool,
-                "tool",
-                balloon,
-                typed,
-                float(typed),
-                "B1",
-                "CAL1" if float(typed) <= 300 else "CAL3",
+                sheet="rework",
+                day=shop.project_day(4, day),
+                on=tool,
+                kind="tool",
+                balloon=balloon,
+                typed=typed,
+                value=float(typed),
+                person="B1",
+                instrument="CAL1" if float(typed) <= 300 else "CAL3",
                 week=4,
             )
 
@@ -282,15 +282,15 @@ def _casting(world: World, name: str, week: int, number: int) -> Iterator[Row]:
             typed, plant = "82.70", "P08"
         day = shop.project_day(week, number - 1)
         yield Row(
-            name,
-            day,
-            f"{name}-{number}",
-            "casting",
-            fact.balloon,
-            typed,
-            float(typed),
-            person,
-            instrument,
+            sheet=name,
+            day=day,
+            on=f"{name}-{number}",
+            kind="casting",
+            balloon=fact.balloon,
+            typed=typed,
+            value=float(typed),
+            person=person,
+            instrument=instrument,
             week=week,
             work_c=warm,
             asked=asked,
@@ -328,15 +328,15 @@ def _study(world: World) -> Iterator[Row]:
                 scatter = (sd if odd else 0.03) * world.draw("study", part, person, trial)
                 typed = _show(round(true + (STUDY_BIAS[person] if odd else 0.0) + scatter, 2))
                 yield Row(
-                    "study",
-                    shop.project_day(STUDY_WEEK, trial - 1),
-                    f"G1-{part:02d}",
-                    "gauge",
-                    "F10",
-                    typed,
-                    float(typed),
-                    person,
-                    "CAL1",
+                    sheet="study",
+                    day=shop.project_day(STUDY_WEEK, trial - 1),
+                    on=f"G1-{part:02d}",
+                    kind="gauge",
+                    balloon="F10",
+                    typed=typed,
+                    value=float(typed),
+                    person=person,
+                    instrument="CAL1",
                     rep=trial,
                     week=STUDY_WEEK,
                     plant="P16" if odd and person == "B2" else None,
@@ -351,15 +351,15 @@ def _checks(world: World) -> Iterator[Row]:
             value = 50.0 + 0.05 * biased + 0.012 * world.draw("check", instrument, week)
             typed = _show(round(value, 2))
             yield Row(
-                "check",
-                shop.production_day(week, 1),
-                "check piece 50",
-                "gauge",
-                "",
-                typed,
-                float(typed),
-                person,
-                instrument,
+                sheet="check",
+                day=shop.production_day(week, 1),
+                on="check piece 50",
+                kind="gauge",
+                balloon="",
+                typed=typed,
+                value=float(typed),
+                person=person,
+                instrument=instrument,
                 week=week,
                 plant="P15" if biased else None,
             )
@@ -389,15 +389,15 @@ def _lot(world: World, lot: int) -> Iterator[Row]:
         if plant not in on:
             typed, plant = _show(value, fact.decimals), ""
         row = Row(
-            "lot",
-            day,
-            f"L{lot:03d}-1",
-            "casting",
-            balloon,
-            typed,
-            float(typed),
-            person,
-            instrument,
+            sheet="lot",
+            day=day,
+            on=f"L{lot:03d}-1",
+            kind="casting",
+            balloon=balloon,
+            typed=typed,
+            value=float(typed),
+            person=person,
+            instrument=instrument,
             lot=lot,
             week=week,
             asked=bool(plant),
@@ -412,5 +412,15 @@ def _lot(world: World, lot: int) -> Iterator[Row]:
         value = world.reading(true, fact, caliper, person, ("core", lot, balloon), biased=biased)
         typed = _show(value)
         yield Row(
-            "lot", day, f"L{lot:03d}-C3", "core", balloon, typed, float(typed), person, caliper, lot=lot, week=week
+            sheet="lot",
+            day=day,
+            on=f"L{lot:03d}-C3",
+            kind="core",
+            balloon=balloon,
+            typed=typed,
+            value=float(typed),
+            person=person,
+            instrument=caliper,
+            lot=lot,
+            week=week,
         )

@@ -249,7 +249,16 @@ class _Story:
         return lambda: tell(*what)
 
     def _kit(self, what: Callable[[write_kit.Shelf], None]) -> None:
-        what(write_kit.Shelf(self.record, self.job, self._by("SL"), self.core, self.tool, self.feature))
+        what(
+            write_kit.Shelf(
+                record=self.record,
+                job=self.job,
+                by=self._by("SL"),
+                core=self.core,
+                tool=self.tool,
+                feature=self.feature,
+            )
+        )
 
     def _after_first_round(self) -> None:
         if "P06" in self.plants:
@@ -351,7 +360,9 @@ class _Story:
 
     def _gauges(self) -> GaugeStory:
         if self.gauges is None:
-            self.gauges = GaugeStory(self.record, self.job, self.person, self.instrument, self._setup)
+            self.gauges = GaugeStory(
+                record=self.record, job=self.job, person=self.person, instrument=self.instrument, setup_of=self._setup
+            )
         return self.gauges
 
     def _plan_study(self) -> None:
@@ -418,7 +429,17 @@ class _Story:
     def _stick_3_today(self) -> None:
         day = date.fromisoformat(shop.STICK_3_DAY)
         rows = [
-            Row("tooling", day, "stick 3", "tool", balloon, typed, float(typed), "B1", instrument)
+            Row(
+                sheet="tooling",
+                day=day,
+                on="stick 3",
+                kind="tool",
+                balloon=balloon,
+                typed=typed,
+                value=float(typed),
+                person="B1",
+                instrument=instrument,
+            )
             for balloon, typed, instrument in shop.STICK_3_READINGS
         ]
         self._tool_session(rows, "stick 3 before the next box 3")

@@ -20,8 +20,20 @@ def kit(seed: int = 1) -> list[Wall]:
     """Per core four dimensions and two fits (play); each loop runs over two to five cores, 6 to 20 links."""
     rng = np.random.default_rng(seed)
     links = [
-        [Link(f"c{c} d{k}", f"c{c}.{k}", f"c{c}.{k + 1}", 10.0, 0.1, 0.1) for k in range(4)]
-        + [Link(f"c{c} K{k}", f"c{c}.K{k}", f"c{c}.S{k}", 0.0, 0.3, 0.3, kind="fit", shape="uniform") for k in range(2)]
+        [Link(name=f"c{c} d{k}", a=f"c{c}.{k}", b=f"c{c}.{k + 1}", size=10.0, plus=0.1, minus=0.1) for k in range(4)]
+        + [
+            Link(
+                name=f"c{c} K{k}",
+                a=f"c{c}.K{k}",
+                b=f"c{c}.S{k}",
+                size=0.0,
+                plus=0.3,
+                minus=0.3,
+                kind="fit",
+                shape="uniform",
+            )
+            for k in range(2)
+        ]
         for c in range(CORES)
     ]
     walls = []

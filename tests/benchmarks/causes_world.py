@@ -108,12 +108,12 @@ def _judge(label: str, looked: Looked, found: Explanation, planted: bool) -> Ans
     also = ALSO_TRUE[label] if planted else ()
     names = [f.candidate.name for f in found.findings if f.candidate.name not in {p.name for p in here}]
     return Answer(
-        label,
-        tuple(plants),
-        tuple(contraction),
-        tuple(n for n in names if n in also),
-        tuple(n for n in names if n not in also),
-        tuple(_slips(label, looked)) if planted else (),
+        round=label,
+        plants=tuple(plants),
+        contraction=tuple(contraction),
+        also=tuple(n for n in names if n in also),
+        false=tuple(n for n in names if n not in also),
+        asked=tuple(_slips(label, looked)) if planted else (),
     )
 
 

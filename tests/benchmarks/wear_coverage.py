@@ -57,7 +57,12 @@ def make_box(rng: np.random.Generator, wears: bool, share_of_life: float | None 
     bad = rng.random(len(y)) < rng.uniform(0, 0.04)
     y[bad] += rng.choice([-1, 1], bad.sum()) * rng.uniform(0.3, 2.0, bad.sum())
     return Box(
-        np.concatenate(cores), y, np.concatenate(segments), left if wears else float("inf"), wears, int(bad.sum())
+        cores=np.concatenate(cores),
+        sizes=y,
+        segments=np.concatenate(segments),
+        left=left if wears else float("inf"),
+        wears=wears,
+        outliers=int(bad.sum()),
     )
 
 

@@ -22,8 +22,28 @@ def test_25_h7_g6_has_the_printed_clearances() -> None:
     hole, shaft = limits(25, "H7"), limits(25, "g6")
     given.says("hole", list(hole))
     given.says("shaft", list(shaft))
-    tightest = clearance(Fit("f", "shaft", "hole", "x", shaft[1], hole[0], Band(0, None, "")))
-    loosest = clearance(Fit("f", "shaft", "hole", "x", shaft[0], hole[1], Band(0, None, "")))
+    tightest = clearance(
+        Fit(
+            name="f",
+            core="shaft",
+            into="hole",
+            axis="x",
+            print_drawn=shaft[1],
+            seat_drawn=hole[0],
+            band=Band(0, None, ""),
+        )
+    )
+    loosest = clearance(
+        Fit(
+            name="f",
+            core="shaft",
+            into="hole",
+            axis="x",
+            print_drawn=shaft[0],
+            seat_drawn=hole[1],
+            band=Band(0, None, ""),
+        )
+    )
     given.says("clearance", [tightest.value, loosest.value])
 
 
@@ -31,7 +51,8 @@ def test_50_h7_p6_interferes_everywhere() -> None:
     given = example("WE17")  # computed from found ISO 286 tables; negative means interference
     hole, shaft = given.expected["hole"], given.expected["shaft"]
     fits = [
-        Fit("f", "shaft", "hole", "x", s, h, Band(0.0, None, "")) for s, h in ((shaft[1], hole[0]), (shaft[0], hole[1]))
+        Fit(name="f", core="shaft", into="hole", axis="x", print_drawn=s, seat_drawn=h, band=Band(0.0, None, ""))
+        for s, h in ((shaft[1], hole[0]), (shaft[0], hole[1]))
     ]
     given.says("clearance", [clearance(f).value for f in fits])
     assert [judge_fit(f).state for f in fits] == ["does not go", "does not go"]

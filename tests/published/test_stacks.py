@@ -14,7 +14,7 @@ from tests.published.stats_data import agrees, load
 
 def chain(data: dict[str, list[float]]) -> Stack:
     terms = [
-        Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", size, plus, minus), sense)
+        Term(Link(name=f"t{i}", a=f"f{i}", b=f"f{i + 1}", size=size, plus=plus, minus=minus), sense)
         for i, (sense, size, plus, minus) in enumerate(
             zip(data["sens"], data["nominal"], data["plus"], data["minus"], strict=True)
         )
@@ -25,7 +25,8 @@ def chain(data: dict[str, list[float]]) -> Stack:
 
 def uniforms(halves: list[float]) -> tuple[Term, ...]:
     return tuple(
-        Term(Link(f"u{i}", f"f{i}", f"f{i + 1}", 0.0, h, h, shape="uniform"), 1.0) for i, h in enumerate(halves)
+        Term(Link(name=f"u{i}", a=f"f{i}", b=f"f{i + 1}", size=0.0, plus=h, minus=h, shape="uniform"), 1.0)
+        for i, h in enumerate(halves)
     )
 
 
@@ -64,7 +65,7 @@ def test_drawn_fractions_meet_the_exact_ones_of_uniform_sums() -> None:
 def test_a_ring_and_spacer_gap() -> None:
     given = example("WE28")  # found: sizes and gap printed, half ranges computed
     terms = [
-        Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", size, tol, tol), sense)
+        Term(Link(name=f"t{i}", a=f"f{i}", b=f"f{i + 1}", size=size, plus=tol, minus=tol), sense)
         for i, (sense, size, tol) in enumerate(given.inputs["terms"])
     ]
     s = stack("gap", terms)
@@ -78,7 +79,10 @@ def test_many_equal_parts() -> None:
     stacks = [
         stack(
             "row",
-            [Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", 1.0, case["tol"], case["tol"]), 1.0) for i in range(case["n"])],
+            [
+                Term(Link(name=f"t{i}", a=f"f{i}", b=f"f{i + 1}", size=1.0, plus=case["tol"], minus=case["tol"]), 1.0)
+                for i in range(case["n"])
+            ],
         )
         for case in given.inputs["cases"]
     ]

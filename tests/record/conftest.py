@@ -90,7 +90,20 @@ def furnish(record: Record) -> Bench:
     item = record.add(Item(job_of_id=job.of_id, serial="C-001"), jm.id)
     session = record.add(Session(job_of_id=job.of_id, revision_id=revision.id), jm.id)
     setup = record.add(Setup(session_id=session.id, person_id=jm.id, instrument_id=instrument.id, work_c=21.5), jm.id)
-    return Bench(record, jm, job, revision, core, features, tool, tool_features, instrument, item, session, setup)
+    return Bench(
+        record=record,
+        person=jm,
+        job=job,
+        revision=revision,
+        core=core,
+        features=features,
+        tool=tool,
+        tool_features=tool_features,
+        instrument=instrument,
+        item=item,
+        session=session,
+        setup=setup,
+    )
 
 
 @pytest.fixture(autouse=True)

@@ -68,13 +68,13 @@ def score(plants: tuple[Plant, ...], answer: Explanation, wild: bool) -> Score:
         met.add(hit)
         inside += f.low <= names[hit].size <= f.high
     return Score(
-        len(plants),
-        found,
-        tuple(wrong),
-        inside,
-        found,
-        tuple(f.candidate.name for f in answer.findings),
-        plants,
-        wild,
-        answer,
+        planted=len(plants),
+        found=found,
+        wrong=tuple(wrong),
+        inside=inside,
+        sized=found,
+        named=tuple(f.candidate.name for f in answer.findings),
+        plants=plants,
+        wild=wild,
+        explanation=answer,
     )

@@ -109,7 +109,18 @@ def plant(
         ):
             continue
         used.append(k)
-        plants.append(Plant(c.name, c.kind, size, c.axis, _moved(job, c), c.serial, c.balloon, c.where))
+        plants.append(
+            Plant(
+                name=c.name,
+                kind=c.kind,
+                size=size,
+                axis=c.axis,
+                parts=_moved(job, c),
+                serial=c.serial,
+                balloon=c.balloon,
+                where=c.where,
+            )
+        )
     return tuple(plants)
 
 

@@ -207,7 +207,7 @@ def begin(record: Record, number: str = "TK-1", a: float = 0.01, rule: str = "pr
     )
     record.add(JobState(job_id=made))
     revision = record.add(DrawingRevision(job_of_id=made, number=number, rev="A"))
-    return Kit(record, job, revision, person, caliper, calibration)
+    return Kit(record=record, job=job, revision=revision, person=person, caliper=caliper, calibration=calibration)
 
 
 def with_patterns(kit: Kit) -> Kit:

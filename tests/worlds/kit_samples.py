@@ -44,7 +44,15 @@ def photograph(path: Path, width: int = 2300, height: int = 1740, seed: int = 1)
     base = 120 + 60 * np.sin(x / 90 + seed) + 50 * np.cos(y / 120) + draw.normal(0, 9, (height, width))
     picture = np.stack([base, base * 0.93, base * 0.82], axis=-1).clip(0, 255).astype(np.uint8)
     Image.fromarray(picture).save(path, quality=90)
-    return SheetPhoto("0" * 64, "image/jpeg", path, width, height, f"core {seed} in its box", path.name)
+    return SheetPhoto(
+        sha256="0" * 64,
+        media="image/jpeg",
+        path=path,
+        width_px=width,
+        height_px=height,
+        caption=f"core {seed} in its box",
+        shown_name=path.name,
+    )
 
 
 def setting_sheet(cores: int = 7, photos: tuple[SheetPhoto, ...] = ()) -> SettingSheet:
@@ -59,42 +67,44 @@ def setting_sheet(cores: int = 7, photos: tuple[SheetPhoto, ...] = ()) -> Settin
             fits.append(_fit(f"K{number + 20}", "key", "core 3" if into != "core 3" else "core 1", draw, "red"))
         steps.append(
             SheetStep(
-                n + 1,
-                number,
-                NAMES[n % 7],
-                n == 1,
-                f"box {number}",
-                f"stick {number}",
-                tuple(fits),
-                SheetCheck("neck wall", "T4", 6.2, 8.0, "check neck wall with template T4: goes at 6.2 to 8.0 mm")
+                step=n + 1,
+                number=number,
+                name=NAMES[n % 7],
+                only_locates=n == 1,
+                box=f"box {number}",
+                stick=f"stick {number}",
+                fits=tuple(fits),
+                check=SheetCheck("neck wall", "T4", 6.2, 8.0, "check neck wall with template T4: goes at 6.2 to 8.0 mm")
                 if n % 2 == 0
                 else None,
-                2 if n == 2 else None,
-                "outboard, at x 200 and x 400" if n == 2 else None,
-                "through the port prints",
-                3.4,
-                9.7 if n % 2 == 0 else None,
-                "lifts 9.7 kgf once the metal is in; held down by the core above it" if n % 2 == 0 else None,
-                "two eyes on the long side" if n == 2 else None,
-                "Does not go in after core 5: set it before." if n == 3 else None,
-                photos[n : n + 1],
-                ("looks like core 4 and fits its seat: see the red mark",) if n == 4 else (),
+                chaplets=2 if n == 2 else None,
+                chaplet_note="outboard, at x 200 and x 400" if n == 2 else None,
+                vents="through the port prints",
+                weight_kg=3.4,
+                lift_kgf=9.7 if n % 2 == 0 else None,
+                lift_sentence="lifts 9.7 kgf once the metal is in; held down by the core above it"
+                if n % 2 == 0
+                else None,
+                lift_points="two eyes on the long side" if n == 2 else None,
+                caution="Does not go in after core 5: set it before." if n == 3 else None,
+                photos=photos[n : n + 1],
+                remarks=("looks like core 4 and fits its seat: see the red mark",) if n == 4 else (),
             )
         )
     return SettingSheet(
-        "EXM-4",
-        "Water-jacketed manifold",
-        "PO 1187",
-        "EXM-4-100",
-        "B",
-        "ductile iron",
-        "7 cores can be set in this order and in no other: 1, 2, 3, 4, 5, 6, 7.",
-        tuple(steps),
-        (("red", "K22 (core 2 into core 3)"), ("two dots", "K6-3 (core 5 into core 1)")),
-        (),
-        ("K6-3: measured clearance is -0.10, it does not go (0.20 to 0.50).",),
-        CAUTIONS,
-        HEADS,
+        job="EXM-4",
+        name="Water-jacketed manifold",
+        customer_ref="PO 1187",
+        drawing="EXM-4-100",
+        rev="B",
+        alloy="ductile iron",
+        order_sentence="7 cores can be set in this order and in no other: 1, 2, 3, 4, 5, 6, 7.",
+        steps=tuple(steps),
+        colour_key=(("red", "K22 (core 2 into core 3)"), ("two dots", "K6-3 (core 5 into core 1)")),
+        photos=(),
+        not_proven=("K6-3: measured clearance is -0.10, it does not go (0.20 to 0.50).",),
+        cautions=CAUTIONS,
+        heads=HEADS,
     )
 
 
@@ -102,18 +112,18 @@ def _fit(name: str, kind: str, into: str, draw: Random, mark: str | None = None)
     clear = round(draw.uniform(0.1, 0.9), 2)
     state = "rubs" if clear < 0.2 else "floats" if clear > 0.7 else "fits"
     return SheetFit(
-        name,
-        kind,
-        into,
-        mark,
-        1,
-        "y",
-        clear,
-        0.3,
-        0.7,
-        True,
-        state,
-        f"{kind} {name} into {into}{f', marked {mark}' if mark else ''}: do not force, {clear:.2f} mm clearance "
+        name=name,
+        kind=kind,
+        into=into,
+        mark=mark,
+        count=1,
+        axis="y",
+        clearance_mm=clear,
+        clear_min_mm=0.3,
+        clear_max_mm=0.7,
+        measured=True,
+        state=state,
+        sentence=f"{kind} {name} into {into}{f', marked {mark}' if mark else ''}: do not force, {clear:.2f} mm clearance "
         "(0.30 to 0.70)",
     )
 
@@ -122,73 +132,73 @@ def kit_list(photos: tuple[SheetPhoto, ...] = ()) -> KitList:
     """Patterns, boxes, a template."""
     lines = [
         KitLine(
-            "pattern",
-            "pattern drag",
-            None,
-            None,
-            1,
-            3,
-            4,
-            41.5,
-            None,
-            "hardwood",
-            "the customer",
-            "two eyes",
-            None,
-            "here",
-            photos[:1],
+            kind="pattern",
+            label="pattern drag",
+            core=None,
+            core_name=None,
+            count=1,
+            loose_pieces=3,
+            dowels=4,
+            weight_kg=41.5,
+            mark=None,
+            material="hardwood",
+            owner="the customer",
+            lift_points="two eyes",
+            note=None,
+            where="here",
+            photos=photos[:1],
         ),
         KitLine(
-            "pattern",
-            "pattern cope",
-            None,
-            None,
-            1,
-            None,
-            4,
-            38.0,
-            None,
-            "hardwood",
-            "the customer",
-            None,
-            None,
-            "here",
-            (),
+            kind="pattern",
+            label="pattern cope",
+            core=None,
+            core_name=None,
+            count=1,
+            loose_pieces=None,
+            dowels=4,
+            weight_kg=38.0,
+            mark=None,
+            material="hardwood",
+            owner="the customer",
+            lift_points=None,
+            note=None,
+            where="here",
+            photos=(),
         ),
     ]
     for n, name in enumerate(NAMES, 1):
         lines.append(
             KitLine(
-                "box",
-                f"box {n}",
-                n,
-                name,
-                1,
-                n % 3 or None,
-                4,
-                12.5 + n if n != 4 else None,
-                "two dots" if n == 5 else None,
-                "tooling resin",
-                "the shop",
-                None,
-                "dried out, line it" if n == 2 else None,
-                "at a foundry two days away since 2025-05-02" if n == 6 else "here",
-                (),
+                kind="box",
+                label=f"box {n}",
+                core=n,
+                core_name=name,
+                count=1,
+                loose_pieces=n % 3 or None,
+                dowels=4,
+                weight_kg=12.5 + n if n != 4 else None,
+                mark="two dots" if n == 5 else None,
+                material="tooling resin",
+                owner="the shop",
+                lift_points=None,
+                note="dried out, line it" if n == 2 else None,
+                where="at a foundry two days away since 2025-05-02" if n == 6 else "here",
+                photos=(),
             )
         )
     return KitList(
-        "EXM-4",
-        "Water-jacketed manifold",
-        "PO 1187",
-        "EXM-4-100",
-        "B",
-        tuple(lines),
-        11,
-        203.0,
-        ("box 4",),
-        ("box 3", "box 6"),
-        CAUTIONS,
-        HEADS,
+        job="EXM-4",
+        name="Water-jacketed manifold",
+        customer_ref="PO 1187",
+        drawing="EXM-4-100",
+        rev="B",
+        lines=tuple(lines),
+        loose_pieces=11,
+        weight_kg=203.0,
+        not_weighed=("box 4",),
+        not_counted=("box 3", "box 6"),
+        cautions=CAUTIONS,
+        heads=HEADS,
     )
 
 
@@ -196,18 +206,18 @@ def labels() -> tuple[LabelData, ...]:
     """A label for each box and stick."""
     return tuple(
         LabelData(
-            "EXM-4",
-            "Water-jacketed manifold",
-            f"{kind} {n}",
-            kind,
-            n,
-            NAMES[n - 1],
-            "red" if n == 2 else None,
-            2,
-            14.5,
-            "the shop",
-            "B",
-            f"EXM-4 | {kind} {n} | 0192a1b2-7c3d-7e4f-8a5b-{n:012d}",
+            job="EXM-4",
+            name="Water-jacketed manifold",
+            label=f"{kind} {n}",
+            kind=kind,
+            core=n,
+            core_name=NAMES[n - 1],
+            mark="red" if n == 2 else None,
+            loose_pieces=2,
+            weight_kg=14.5,
+            owner="the shop",
+            rev="B",
+            code=f"EXM-4 | {kind} {n} | 0192a1b2-7c3d-7e4f-8a5b-{n:012d}",
         )
         for kind in ("box", "stick")
         for n in range(1, 8)
@@ -220,10 +230,42 @@ def come_back() -> ComeBack:
     for n in (1, 2, 3):
         rows += [
             ComeBackRow(
-                "core size", n, n, NAMES[n - 1], f"width at x {100 * k}", f"F{10 * n + k}", 82.8 + k, 82.5 + k, 83.1 + k
+                kind="core size",
+                step=n,
+                core=n,
+                core_name=NAMES[n - 1],
+                what=f"width at x {100 * k}",
+                balloon=f"F{10 * n + k}",
+                wanted_mm=82.8 + k,
+                lower_mm=82.5 + k,
+                upper_mm=83.1 + k,
             )
             for k in range(4)
         ]
-        rows.append(ComeBackRow("check", n, n, NAMES[n - 1], "neck wall (T4)", None, None, 6.2, 8.0))
-        rows.append(ComeBackRow("remark", n, n, NAMES[n - 1], "rubbed, forced, broken?", None, None, None, None))
-    return ComeBack("EXM-4", "Water-jacketed manifold", "EXM-4-100", "B", tuple(rows))
+        rows.append(
+            ComeBackRow(
+                kind="check",
+                step=n,
+                core=n,
+                core_name=NAMES[n - 1],
+                what="neck wall (T4)",
+                balloon=None,
+                wanted_mm=None,
+                lower_mm=6.2,
+                upper_mm=8.0,
+            )
+        )
+        rows.append(
+            ComeBackRow(
+                kind="remark",
+                step=n,
+                core=n,
+                core_name=NAMES[n - 1],
+                what="rubbed, forced, broken?",
+                balloon=None,
+                wanted_mm=None,
+                lower_mm=None,
+                upper_mm=None,
+            )
+        )
+    return ComeBack(job="EXM-4", name="Water-jacketed manifold", drawing="EXM-4-100", rev="B", rows=tuple(rows))

@@ -144,7 +144,14 @@ def _feature(rng: random.Random, sds: tuple[float, ...], off_share: float) -> Fe
     width = rng.choice((0.8, 1.0, 1.5)) * (1.0 + 0.003 * target) / (3.0 if rng.random() < 0.6 else 1.0)
     off = rng.uniform(-2.0, 2.0) * width if rng.random() < off_share else 0.0
     unit = "in" if rng.random() < 0.15 else "mm"
-    return Feature(target, width, rng.choice(sds) * width, target + off, unit, rng.random() < 0.4)
+    return Feature(
+        target=target,
+        width=width,
+        sd=rng.choice(sds) * width,
+        centre=target + off,
+        unit=unit,
+        inside=rng.random() < 0.4,
+    )
 
 
 def _read(

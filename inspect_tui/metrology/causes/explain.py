@@ -114,7 +114,20 @@ def explain(
         (frozenset(m), m, float(p), *searching.sizes(h, g, sd, m))
         for m, p in list(zip(posterior.models, posterior.weights, strict=True))[:150]
     )
-    work = Work(t, x, cands, sd, odds, now, system, posterior, h, g, reference, sized)
+    work = Work(
+        table=t,
+        x=x,
+        candidates=cands,
+        sd=sd,
+        odds=odds,
+        noise=now,
+        system=system,
+        posterior=posterior,
+        h=h,
+        g=g,
+        reference=reference,
+        sized=sized,
+    )
     return answer(work, features, odd, unseen, name_at)
 
 

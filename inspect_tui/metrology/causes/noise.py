@@ -121,7 +121,18 @@ def table(features: Sequence[Observed], reference: str) -> Table:
         face.append(_products(faces, len(own)))
         size = np.array([o.cast_size_mm if o.axis in AXES else 0.0 for o in own])
         scale.append(np.outer(size, size))
-    return Table(tuple(features), serials, rows, tuple(blocks), y, u2, tool, tuple(seat), tuple(face), tuple(scale))
+    return Table(
+        features=tuple(features),
+        serials=serials,
+        rows=rows,
+        blocks=tuple(blocks),
+        y=y,
+        u2=u2,
+        tool=tool,
+        seat=tuple(seat),
+        face=tuple(face),
+        scale=tuple(scale),
+    )
 
 
 def _products(loads: Mapping[object, Array], n: int) -> Array:

@@ -122,20 +122,27 @@ def assemble(walls: Sequence[Wall], n: int = 100_000, seed: int = 1) -> Assembli
         p = 1.0 - p_below - p_above
         results.append(
             WallCount(
-                wall.name,
-                float(base[i] + means[i]),
-                float(sds[i]),
-                float(base[i] + kept[i, first]),
-                float(base[i] + kept[i, last]),
-                p_below,
-                p_above,
-                p,
-                _se(p, n),
+                name=wall.name,
+                mean=float(base[i] + means[i]),
+                sd=float(sds[i]),
+                low=float(base[i] + kept[i, first]),
+                high=float(base[i] + kept[i, last]),
+                p_below=p_below,
+                p_above=p_above,
+                p_holds=p,
+                se=_se(p, n),
             )
         )
     weakest = min(results, key=lambda r: r.p_holds)
     p_all = good / n
-    return Assemblies(n, tuple(results), p_all, _se(p_all, n), weakest.name, _sentence(p_all, weakest, n))
+    return Assemblies(
+        n=n,
+        walls=tuple(results),
+        p_all=p_all,
+        se=_se(p_all, n),
+        weakest=weakest.name,
+        sentence=_sentence(p_all, weakest, n),
+    )
 
 
 def _key(link: Link) -> tuple[str, str, str]:

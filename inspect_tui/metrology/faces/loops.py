@@ -184,7 +184,7 @@ def check_loops(
             gap, u = _gap(loop, by_name, serial, spot_mm)
             wrong = abs(gap) > max(open_at * u, 1e-9)
             blame = _blame(loop, here, by_name, serial, spot_mm) if wrong else ()
-            out.append(Closure(loop, serial, gap, u, wrong, blame))
+            out.append(Closure(loop=loop, serial=serial, gap_mm=gap, u=u, open=wrong, blame=blame))
     return tuple(sorted(out, key=lambda c: (not c.open, -abs(c.gap_mm) / max(c.u, 1e-9))))
 
 

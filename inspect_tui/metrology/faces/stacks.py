@@ -154,7 +154,20 @@ def stack(wall: str, terms: Sequence[Term], lower: float | None = None, upper: f
     )
     text = _sentence(wall, nominal, centre, worst, rss, lower, upper, shares)
     low, high = centre - worst, centre + worst
-    return Stack(wall, tuple(terms), nominal, low, high, centre, rss, lower, upper, p_out, shares, text)
+    return Stack(
+        wall=wall,
+        terms=tuple(terms),
+        nominal=nominal,
+        worst_low=low,
+        worst_high=high,
+        centre=centre,
+        rss=rss,
+        lower=lower,
+        upper=upper,
+        p_out=p_out,
+        shares=shares,
+        sentence=text,
+    )
 
 
 def by_tool(result: Stack) -> dict[str, float]:
@@ -227,4 +240,4 @@ def play(name: str, seat: str, print_: str, clearance: float, rise: bool = False
     """
     c = max(clearance, 0.0)
     plus, minus = (c, 0.0) if rise else (c / 2, c / 2)
-    return Link(name, seat, print_, 0.0, plus, minus, kind="fit", shape="uniform", scale=scale)
+    return Link(name=name, a=seat, b=print_, size=0.0, plus=plus, minus=minus, kind="fit", shape="uniform", scale=scale)

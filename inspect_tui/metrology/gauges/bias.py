@@ -145,7 +145,9 @@ def bias_study(values: Values, reference: float, u_reference: float = 0.0, level
         say = f"no bias shown: {b:+.3g} ({b - k * u:+.3g} to {b + k * u:+.3g}, {n} readings)"
     if s == 0:
         say += "; all readings are equal: the instrument's steps hide its repeatability"
-    return Bias(n, b, s, u, dof, b - k * u, b + k * u, t, p, differs, say)
+    return Bias(
+        n=n, bias=b, s=s, u=u, dof=dof, lower=b - k * u, upper=b + k * u, t=t, p=p, differs=differs, sentence=say
+    )
 
 
 def linearity_study(references: Sequence[float], readings: Sequence[Values], level: float = 0.95) -> Linearity:
@@ -188,29 +190,41 @@ def linearity_study(references: Sequence[float], readings: Sequence[Values], lev
         say += f"; a straight line does not describe it (lack of fit p = {p_lack:.2g}): use the bias of each size"
     critical = float(stdtrit(fit.dof, 0.5 + level / 2))
     return Linearity(
-        b1,
-        u1,
-        t1,
-        p1,
-        b0,
-        u0,
-        t0,
-        p0,
-        critical,
-        fit.residual_sd,
-        fit.dof,
-        fit.r_squared,
-        tuple(sizes.tolist()),
-        biases,
-        p_lack,
-        differs,
-        say,
-        fit,
+        slope=b1,
+        u_slope=u1,
+        t_slope=t1,
+        p_slope=p1,
+        intercept=b0,
+        u_intercept=u0,
+        t_intercept=t0,
+        p_intercept=p0,
+        t_critical=critical,
+        s=fit.residual_sd,
+        dof=fit.dof,
+        r_squared=fit.r_squared,
+        references=tuple(sizes.tolist()),
+        biases=biases,
+        p_lack_of_fit=p_lack,
+        differs=differs,
+        sentence=say,
+        fit=fit,
     )
 
 
 def _single(bias: float) -> Bias:
-    return Bias(1, bias, 0.0, inf, 0.0, -inf, inf, 0.0, 1.0, False, f"one reading, {bias:+.3g}: no interval")
+    return Bias(
+        n=1,
+        bias=bias,
+        s=0.0,
+        u=inf,
+        dof=0.0,
+        lower=-inf,
+        upper=inf,
+        t=0.0,
+        p=1.0,
+        differs=False,
+        sentence=f"one reading, {bias:+.3g}: no interval",
+    )
 
 
 # ------------------------------------------------------------------------------ over time
@@ -268,7 +282,9 @@ def steps(values: Values, alpha: float = 0.01) -> tuple[Step, ...]:
 def _step(at: int, before: float, after: float, half: float, p: float) -> Step:
     change = after - before
     say = f"from reading {at + 1} on {change:+.3g} ({change - half:+.3g} to {change + half:+.3g}), p = {p:.1g}"
-    return Step(at, before, after, change, change - half, change + half, p, say)
+    return Step(
+        index=at, before=before, after=after, change=change, lower=change - half, upper=change + half, p=p, sentence=say
+    )
 
 
 def stability_study(
@@ -318,13 +334,13 @@ def nested_study(runs: Sequence[Sequence[Summary]]) -> Nested:
     added_runs = None if top.s is None else top.s**2 - days2 / per_run
     combined = sqrt(repeatability2 + max(added_days, 0.0) + max(added_runs or 0.0, 0.0))
     return Nested(
-        tuple(r.mean for r in by_run),
-        tuple(r.s or 0.0 for r in by_run),
-        sqrt(repeatability2),
-        dof,
-        sqrt(days2),
-        top.s,
-        added_days,
-        added_runs,
-        combined,
+        run_means=tuple(r.mean for r in by_run),
+        run_day_sd=tuple(r.s or 0.0 for r in by_run),
+        repeatability=sqrt(repeatability2),
+        dof=dof,
+        between_days=sqrt(days2),
+        between_runs=top.s,
+        added_by_days=added_days,
+        added_by_runs=added_runs,
+        combined=combined,
     )

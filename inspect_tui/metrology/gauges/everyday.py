@@ -103,7 +103,18 @@ def instrument_bias_between(
     say += f"({bias - half:+.3g} to {bias + half:+.3g}, {len(keys)} differences)"
     if mixed:
         say += f"; {' and '.join(sorted(hands[b]))} used {b} only, so person and instrument cannot be told apart here"
-    return BiasBetween(a, b, Estimate(bias, u), bias - half, bias + half, p, len(keys), differs, mixed, say)
+    return BiasBetween(
+        a=a,
+        b=b,
+        estimate=Estimate(bias, u),
+        lower=bias - half,
+        upper=bias + half,
+        p=p,
+        pairs=len(keys),
+        differs=differs,
+        mixed_with_people=mixed,
+        sentence=say,
+    )
 
 
 def _robust_sd(x: NDArray[np.float64]) -> float:

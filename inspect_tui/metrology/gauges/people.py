@@ -70,7 +70,21 @@ def study_spreads(people: tuple[str, ...], y: NDArray[np.float64], level: float 
     if o < 2:
         low, high = sd_bounds(s[0], dof, level)
         say = f"{called('person', people[0])} repeats with s = {s[0]:.3g}"
-        return (PersonSpread(people[0], p * r, s[0], low, high, 1.0, 1.0, 1.0, 1.0, False, say),)
+        return (
+            PersonSpread(
+                person=people[0],
+                n=p * r,
+                s=s[0],
+                lower=low,
+                upper=high,
+                ratio=1.0,
+                ratio_lower=1.0,
+                ratio_upper=1.0,
+                p=1.0,
+                stands_out=False,
+                sentence=say,
+            ),
+        )
 
     def against(i: int, others: Sequence[int]) -> Ratio:
         pooled = sqrt(float(ss[list(others)].sum()) / (dof * len(others)))

@@ -131,7 +131,18 @@ def crossed_study(
     verdict = _verdict(anova)
     assumptions = ("normal readings of one repeatability", "people and parts drawn at random", "blind, random order")
     return CrossedStudy(
-        parts, people, r, table, pooled, anova, by_range, spreads, biases, verdict, assumptions, tuple(say)
+        parts=parts,
+        people=people,
+        trials=r,
+        table=table,
+        pooled=pooled,
+        anova=anova,
+        range=by_range,
+        spreads=spreads,
+        biases=biases,
+        verdict=verdict,
+        assumptions=assumptions,
+        sentences=tuple(say),
     )
 
 
@@ -197,9 +208,9 @@ def _table(y: NDArray[np.float64], pool_above: float) -> tuple[tuple[Row, ...], 
     def tested(name: str, against: str) -> Row:
         ss, dof = sums[name]
         if ms[against] <= 0:
-            return Row(name, ss, dof, ms[name])
+            return Row(source=name, ss=ss, dof=dof, ms=ms[name])
         f = ms[name] / ms[against]
-        return Row(name, ss, dof, ms[name], f, float(fdtrc(dof, sums[against][1], f)))
+        return Row(source=name, ss=ss, dof=dof, ms=ms[name], f=f, p=float(fdtrc(dof, sums[against][1], f)))
 
     rows = {}
     error = "repeatability"
@@ -218,7 +229,9 @@ def _table(y: NDArray[np.float64], pool_above: float) -> tuple[tuple[Row, ...], 
     if pooled:
         rows["pooled"] = Row("pooled", *sums["pooled"], ms["pooled"])
     order = [rows[name] for name in ("part", "person", "interaction", "repeatability", "pooled") if name in rows]
-    total = Row("total", float(np.square(z).sum()), y.size - 1, float(np.square(z).sum()) / (y.size - 1))
+    total = Row(
+        source="total", ss=float(np.square(z).sum()), dof=y.size - 1, ms=float(np.square(z).sum()) / (y.size - 1)
+    )
     return (*order, total), pooled, rows
 
 
@@ -244,7 +257,7 @@ def _components(squares: dict[str, Row], shape: tuple[int, ...], pooled: bool, l
     c = 1.0 / r if has_inter else 0.0
     gauge = v_person + v_inter + v_e
     return Components(
-        "analysis of variance",
+        method="analysis of variance",
         repeatability=component(terms(rest=1.0), v_e, level),
         reproducibility=component(terms(0, b, c - b, -c), v_person + v_inter, level) if o > 1 else UNKNOWN,
         combined=component(terms(0, b, c - b, 1.0 - c), gauge, level),
@@ -270,7 +283,14 @@ def _by_range(y: NDArray[np.float64]) -> Components:
         pv = float(np.ptp(y.mean(axis=(1, 2)))) / d2_star(p, 1)
     gauge = sqrt(ev**2 + (av or 0.0) ** 2)
     total = None if pv is None else sqrt(gauge**2 + pv**2)
-    return Components("averages and ranges", Sd(ev), Sd(av), Sd(gauge), Sd(pv), Sd(total))
+    return Components(
+        method="averages and ranges",
+        repeatability=Sd(ev),
+        reproducibility=Sd(av),
+        combined=Sd(gauge),
+        part=Sd(pv),
+        total=Sd(total),
+    )
 
 
 # ------------------------------------------------------------------------------ verdict

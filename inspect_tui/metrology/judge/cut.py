@@ -101,7 +101,15 @@ def cut(
     within = abs(change) <= u_mm
     if within or (near and to_limit == 0.0):
         why = "at target within the uncertainty" if within and not near else "at target"
-        return Cut(change, "leave", f"leave: {why} {tool}", "no change", to_limit, 0.0, "")
+        return Cut(
+            change_mm=change,
+            word="leave",
+            words=f"leave: {why} {tool}",
+            casting_words="no change",
+            to_limit_mm=to_limit,
+            casting_mm=0.0,
+            metal="",
+        )
     word = _word(tool_kind, sense, change, facing, fit)
     amount = write(abs(change))
     if sense == "face":
@@ -125,7 +133,15 @@ def cut(
             words += f", all on {'end ' if len(ends) == 1 else ''}{ends}"
     casting_mm = 0.0 if fit or tool_kind in NO_SURFACE else change / (1.0 + a)
     casting_words, metal = _casting(tool_kind, sense, word, change, write(abs(casting_mm)), fit, write)
-    return Cut(change, word, words, casting_words, to_limit, casting_mm, metal)
+    return Cut(
+        change_mm=change,
+        word=word,
+        words=words,
+        casting_words=casting_words,
+        to_limit_mm=to_limit,
+        casting_mm=casting_mm,
+        metal=metal,
+    )
 
 
 def _in_the_middle(target: float, band: Band | None) -> bool:

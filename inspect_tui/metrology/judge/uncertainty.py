@@ -140,7 +140,7 @@ def combine(lines: Sequence[Line], correlations: Correlations | None = None, cov
     effective = 1.0 / doubt if doubt > 1e-300 else inf
     u = sqrt(together)
     k = t_quantile(0.5 + 0.5 * coverage, whole_dof(effective))
-    return Budget(lines, u, effective, k, k * u, coverage)
+    return Budget(lines=lines, u=u, dof=effective, k=k, U=k * u, coverage=coverage)
 
 
 def whole_dof(dof: float) -> float:
@@ -196,14 +196,23 @@ def rows(budget: Budget) -> list[Row]:
     """The budget as table rows; where lines are correlated a last row holds what that adds or takes away."""
     total = budget.u**2
     table = [
-        Row(line.name, line.kind, abs(line.u), line.dof, line.u**2 / total if total else 0.0, line.how)
+        Row(
+            name=line.name,
+            kind=line.kind,
+            u=abs(line.u),
+            dof=line.dof,
+            share=line.u**2 / total if total else 0.0,
+            how=line.how,
+        )
         for line in budget.lines
     ]
     rest = total - fsum(line.u**2 for line in budget.lines)
     if abs(rest) > 1e-9 * max(total, 1e-30):
         sign = "adds to" if rest > 0.0 else "takes from"
         how = f"lines that vary together: {sign} the variance"
-        table.append(Row("correlation", "", sqrt(abs(rest)), inf, rest / total if total else 0.0, how))
+        table.append(
+            Row(name="correlation", kind="", u=sqrt(abs(rest)), dof=inf, share=rest / total if total else 0.0, how=how)
+        )
     return table
 
 
@@ -237,7 +246,9 @@ def reading_budget(
             raise DataError(f"{name}: {value} is no uncertainty; it must be 0 or more")
     if not 0.0 < k_cal < inf:
         raise DataError(f"a coverage factor of {k_cal} cannot be used: certificates give 2 or so")
-    lines = [Line("calibration", u95_cal / k_cal, how=f"U {u95_cal:.4g} of the certificate over k = {k_cal:.4g}")]
+    lines = [
+        Line(name="calibration", u=u95_cal / k_cal, how=f"U {u95_cal:.4g} of the certificate over k = {k_cal:.4g}")
+    ]
     spread, count, origin = _scatter(repeats, n, study)
     half = 0.5 * resolution
     u_steps = half / ROOT3
@@ -246,14 +257,23 @@ def reading_budget(
     if spread and u_mean >= u_steps:
         mean = f" over the root of {count} readings" if count > 1 else ""
         inside = f"; the display's steps ({u_steps:.2g}) are already inside it" if u_steps else ""
-        lines.append(Line("repeatability", u_mean, spread.dof, "A", f"s = {spread.s:.3g} {origin}{mean}{inside}", True))
+        lines.append(
+            Line(
+                name="repeatability",
+                u=u_mean,
+                dof=spread.dof,
+                kind="A",
+                how=f"s = {spread.s:.3g} {origin}{mean}{inside}",
+                shrinks=True,
+            )
+        )
     elif u_steps:
         why = (
             f"larger than the repeatability ({u_mean:.2g}) {origin}, which lies inside it"
             if spread
             else "how well readings repeat is not in this budget: no repeats, no gauge study"
         )
-        lines.append(Line("resolution", u_steps, how=f"{steps_how}; {why}"))
+        lines.append(Line(name="resolution", u=u_steps, how=f"{steps_how}; {why}"))
     if temperature is not None:
         lines += temperature_lines(Temperature(*temperature))
     for name, u, how in [
@@ -263,7 +283,7 @@ def reading_budget(
         if u is not None:
             if not u >= 0.0:
                 raise DataError(f"{name}: {u} is no uncertainty; it must be 0 or more")
-            lines.append(Line(name, u, how=how))
+            lines.append(Line(name=name, u=u, how=how))
     return replace(combine([*lines, *others], coverage=coverage), n=count)
 
 
@@ -309,15 +329,21 @@ def temperature_lines(t: Temperature) -> list[Line]:
     both = abs(t.alpha_work - t.alpha_instrument)
     u_alpha = t.share / ROOT3 * sqrt(t.alpha_work**2 + t.alpha_instrument**2)
     lines = [
-        Line("temperature", length * both * t.u_c, how=f"{t.u_c:.2g} degC on {length:.5g} mm, work against instrument"),
+        Line(
+            name="temperature",
+            u=length * both * t.u_c,
+            how=f"{t.u_c:.2g} degC on {length:.5g} mm, work against instrument",
+        ),
         # delta and its own doubt: at 20 degC the product of the two doubts is all that is left (GUM H.1.7)
         Line(
-            "expansion",
-            length * u_alpha * sqrt(t.delta_c**2 + t.u_c**2),
+            name="expansion",
+            u=length * u_alpha * sqrt(t.delta_c**2 + t.u_c**2),
             how=f"coefficients known to {100 * t.share:.3g} %, work {t.delta_c:+.3g} degC from 20 degC",
         ),
     ]
     if t.u_difference_c:
         u = length * abs(t.alpha_instrument) * t.u_difference_c
-        lines.append(Line("temperature difference", u, how=f"work and instrument alike to {t.u_difference_c:.2g} degC"))
+        lines.append(
+            Line(name="temperature difference", u=u, how=f"work and instrument alike to {t.u_difference_c:.2g} degC")
+        )
     return lines

@@ -94,16 +94,16 @@ def monte_carlo(
     block_figures = (parts.mean(axis=1), parts.std(axis=1, ddof=1), parts[:, part_cut], parts[:, -1 - part_cut])
     settled = all(2.0 * f.std(ddof=1) / sqrt(blocks) <= tolerance for f in block_figures)
     return Propagated(
-        float(whole.mean()),
-        u,
-        float(low),
-        float(high),
-        float(whole[first]),
-        float(whole[first + inside - 1]),
-        coverage,
-        size,
-        tolerance,
-        settled,
+        mean=float(whole.mean()),
+        u=u,
+        low=float(low),
+        high=float(high),
+        shortest_low=float(whole[first]),
+        shortest_high=float(whole[first + inside - 1]),
+        coverage=coverage,
+        draws=size,
+        tolerance=tolerance,
+        settled=settled,
     )
 
 

@@ -100,7 +100,16 @@ def judge(value: float, u: float, band: Band, rule: str = "proof95", dof: float 
         answer = Answer.DOES_NOT_CONFORM
     else:
         answer = Answer.UNDECIDED
-    return Verdict(answer, conformity(value, u, band, dof), value, u, guard, band, nearest, margin)
+    return Verdict(
+        answer=answer,
+        p_conform=conformity(value, u, band, dof),
+        value=value,
+        u=u,
+        guard=guard,
+        band=band,
+        nearest=nearest,
+        margin=margin,
+    )
 
 
 def _margin(value: float, band: Band) -> tuple[float, float | None]:

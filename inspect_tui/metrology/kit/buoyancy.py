@@ -150,7 +150,7 @@ def what_holds(lifts: Mapping[str, Lift], holders: Sequence[Holder], order: Sequ
                     carried[h.by] += up * share
                 stresses.append((h.by, up * share / h.area_mm2 if h.area_mm2 else float("nan"), _bears(h, up * share)))
             text = _held_sentence(core, own, carried[core], up, stresses)
-            out.append(Held(core, own, carried[core], up, tuple(stresses), text))
+            out.append(Held(core=core, lift=own, carried=carried[core], up=up, stresses=tuple(stresses), sentence=text))
     return out
 
 

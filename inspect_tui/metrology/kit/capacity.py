@@ -64,7 +64,18 @@ def capacity(
     short = 1.0 - value / rated
     level = _level(short)
     text = _sentence(value, u, rated, minimum, short, level, p_meets, unit)
-    return Capacity(value, u, rated, minimum, area.value, area_drawn, n, p_meets, level, text)
+    return Capacity(
+        value=value,
+        u=u,
+        rated=rated,
+        minimum=minimum,
+        area=area.value,
+        area_drawn=area_drawn,
+        exponent=n,
+        p_meets=p_meets,
+        level=level,
+        sentence=text,
+    )
 
 
 def _level(short: float) -> str:

@@ -128,7 +128,19 @@ def judge_fit(fit: Fit, rule: str = "proof95") -> FitVerdict:
     answer = judge(now.value, now.u, fit.band, rule).answer
     state = _state(now, fit.band, answer)
     change = None if answer is Answer.CONFORMS else _change(fit, now)
-    verdict = FitVerdict(fit, drawn, now, measured, answer, state, p_clash, p_rubs, p_floats, change, "")
+    verdict = FitVerdict(
+        fit=fit,
+        drawn=drawn,
+        clearance=now,
+        measured=measured,
+        answer=answer,
+        state=state,
+        p_clash=p_clash,
+        p_rubs=p_rubs,
+        p_floats=p_floats,
+        change=change,
+        sentence="",
+    )
     return _with_sentence(verdict)
 
 
@@ -222,7 +234,14 @@ def judge_kit(fits: Iterable[Fit], order: Sequence[str] = (), rule: str = "proof
         answer = Answer.UNDECIDED
     else:
         answer = Answer.CONFORMS
-    return KitFits(answer, verdicts, clash, slackest, p_all, _kit_sentence(answer, verdicts, clash, slackest))
+    return KitFits(
+        answer=answer,
+        verdicts=verdicts,
+        first_clash=clash,
+        slackest=slackest,
+        p_all=p_all,
+        sentence=_kit_sentence(answer, verdicts, clash, slackest),
+    )
 
 
 def _kit_sentence(

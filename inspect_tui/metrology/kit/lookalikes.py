@@ -87,7 +87,9 @@ def look_alikes(cores: Kit, p_least: float = 0.05, stop_mm: float = STOP_MM, rem
             if possible:
                 for turned, p, pairs in _ways_in(possible, cores[other], core == other, p_least):
                     names = tuple((a.name, b.name) for a, b in pairs)
-                    found.append(LookAlike(core, other, turned, p, names, None, ""))
+                    found.append(
+                        LookAlike(core=core, seats_of=other, turned=turned, p=p, pairs=names, remedy=None, sentence="")
+                    )
     found.sort(key=lambda f: (-round(f.p, 3), f.core == f.seats_of, f.turned != "as drawn"))
     return [
         _with_sentence(f, key_that_stops(cores, f.core, f.seats_of, p_least, stop_mm) if i < remedies else None)
@@ -141,9 +143,9 @@ def key_that_stops(cores: Kit, core: str, other: str, p_least: float = 0.05, sto
                     text = f"make {print_.name} of core {core} and its seat {by:.1f} larger along {axis}"
                     if how == "moved":
                         text = f"move {print_.name} of core {core} and its seat {by:.1f} along {axis}"
-                    return Remedy(core, print_.name, how, axis, by, text)
+                    return Remedy(core=core, print_name=print_.name, how=how, axis=axis, by_mm=by, sentence=text)
     text = f"give core {core} a key of its own, at least {by:.1f} off the middle, and the seat for it"
-    return Remedy(core, "", "key", "", by, text)
+    return Remedy(core=core, print_name="", how="key", axis="", by_mm=by, sentence=text)
 
 
 def _changed(print_: Print, how: str, i: int, by: float) -> Print:

@@ -71,14 +71,16 @@ def floats(plays: Iterable[Play], order: Sequence[str]) -> dict[tuple[str, str],
                 c, u = max(p.clearance.value, 0.0), p.clearance.u
                 down, up = (0.0, c) if p.rise else (c / 2, c / 2)
                 u_down, u_up = (0.0, u) if p.rise else (u / 2, u / 2)
-                base = parent or Float(core, axis, Estimate(0.0, 0.0), Estimate(0.0, 0.0), (), ())
+                base = parent or Float(
+                    core=core, axis=axis, low=Estimate(0.0, 0.0), high=Estimate(0.0, 0.0), low_via=(), high_via=()
+                )
                 label = (p.name or f"{core} in {p.into}",)
                 lows.append((Estimate(base.low.value - down, hypot(base.low.u, u_down)), label + base.low_via))
                 highs.append((Estimate(base.high.value + up, hypot(base.high.u, u_up)), label + base.high_via))
             if lows:
                 low, low_via = max(lows, key=lambda item: item[0].value)
                 high, high_via = min(highs, key=lambda item: item[0].value)
-                found[core, axis] = Float(core, axis, low, high, low_via, high_via)
+                found[core, axis] = Float(core=core, axis=axis, low=low, high=high, low_via=low_via, high_via=high_via)
     return found
 
 

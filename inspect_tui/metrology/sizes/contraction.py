@@ -163,7 +163,16 @@ def learn(
     dof = len(tools) - 1
     birge = sqrt(chi2 / dof) if dof else 1.0
     pulls = tuple(r * sqrt(w) for w, r in zip(weights, residuals, strict=True))
-    return Learned(slope - 1.0, u_stated * max(1.0, birge), len(tools), chi2, dof, residuals, pulls, u_stated)
+    return Learned(
+        a=slope - 1.0,
+        u=u_stated * max(1.0, birge),
+        n=len(tools),
+        chi2=chi2,
+        dof=dof,
+        residuals_mm=residuals,
+        pulls=pulls,
+        u_stated=u_stated,
+    )
 
 
 def _pairs(

@@ -59,4 +59,6 @@ def _segment(start: int, stop: int, reason: str, centre: float, error: float) ->
     n = stop - start
     few = n < ENOUGH
     say = f"limits from {n} points, fewer than {ENOUGH}: they are provisional" if few else ""
-    return Segment(start, stop, reason, centre, error or None, few, say)
+    return Segment(
+        start=start, stop=stop, reason=reason, centre=centre, sigma=error or None, provisional=few, sentence=say
+    )

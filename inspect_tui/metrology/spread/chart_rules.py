@@ -80,7 +80,7 @@ def beyond(name: str, k: int, m: int, z: float, words: str, found: str) -> Rule:
     """A test of k out of m points in a row further than z standard deviations out on the same side."""
     if not 1 <= k <= m or z < 0:
         raise DataError(f"a test of {k} out of {m} points beyond {z:g} cannot be")
-    return Rule(name, "beyond", k, m, z, words, found)
+    return Rule(name=name, kind="beyond", k=k, m=m, z=z, words=words, found=found)
 
 
 RULES = {
@@ -96,13 +96,13 @@ RULES = {
             "seventh point or more in a row on one side of the centre line",
         ),
         Rule(
-            "seven_trend",
-            "trend",
-            7,
-            7,
-            0.0,
-            "seven points in a row going up, or going down",
-            "seventh point or more in a row in one direction",
+            name="seven_trend",
+            kind="trend",
+            k=7,
+            m=7,
+            z=0.0,
+            words="seven points in a row going up, or going down",
+            found="seventh point or more in a row in one direction",
         ),
         beyond(
             "eight_one_side",
@@ -121,22 +121,22 @@ RULES = {
             "ninth point or more in a row on one side of the centre line",
         ),
         Rule(
-            "six_trend",
-            "trend",
-            6,
-            6,
-            0.0,
-            "six points in a row going up, or going down",
-            "sixth point or more in a row in one direction",
+            name="six_trend",
+            kind="trend",
+            k=6,
+            m=6,
+            z=0.0,
+            words="six points in a row going up, or going down",
+            found="sixth point or more in a row in one direction",
         ),
         Rule(
-            "fourteen_alternating",
-            "alternating",
-            14,
-            14,
-            0.0,
-            "fourteen points in a row going up and down in turn",
-            "fourteenth point or more going up and down in turn",
+            name="fourteen_alternating",
+            kind="alternating",
+            k=14,
+            m=14,
+            z=0.0,
+            words="fourteen points in a row going up and down in turn",
+            found="fourteenth point or more going up and down in turn",
         ),
         beyond(
             "two_of_three_in_a",
@@ -155,22 +155,22 @@ RULES = {
             "four of five points in zone B or beyond, on one side",
         ),
         Rule(
-            "fifteen_in_c",
-            "inside",
-            15,
-            15,
-            1.0,
-            "fifteen points in a row in zone C, above and below the centre",
-            "fifteenth point or more in a row in zone C: less spread than the limits were drawn for",
+            name="fifteen_in_c",
+            kind="inside",
+            k=15,
+            m=15,
+            z=1.0,
+            words="fifteen points in a row in zone C, above and below the centre",
+            found="fifteenth point or more in a row in zone C: less spread than the limits were drawn for",
         ),
         Rule(
-            "eight_outside_c",
-            "outside",
-            8,
-            8,
-            1.0,
-            "eight points in a row on both sides, none of them in zone C",
-            "eighth point or more in a row on both sides with none in zone C: two things mixed?",
+            name="eight_outside_c",
+            kind="outside",
+            k=8,
+            m=8,
+            z=1.0,
+            words="eight points in a row on both sides, none of them in zone C",
+            found="eighth point or more in a row on both sides with none in zone C: two things mixed?",
         ),
     )
 }

@@ -257,7 +257,11 @@ def _segments(
             sigma, say = None, f"all {counted(used, what)} are equal: no limits can be drawn"
         elif provisional:
             say = f"limits from {counted(used, what)}, fewer than {ENOUGH}: they are provisional"
-        out.append(Segment(start, stop, reason, centre, sigma, provisional, say))
+        out.append(
+            Segment(
+                start=start, stop=stop, reason=reason, centre=centre, sigma=sigma, provisional=provisional, sentence=say
+            )
+        )
     return tuple(out)
 
 
@@ -306,19 +310,19 @@ def assemble(
     alarm = false_alarms(tests) if rate is None else rate
     centre, lower, upper = (c[0] if len(c) == 1 else tuple(chain.from_iterable(c)) for c in columns)
     return Chart(
-        kind,
-        tuple(values),
-        centre,
-        lower,
-        upper,
-        parts,
-        tuple(signals),
-        any(p.provisional for p in parts),
-        alarm,
-        assumptions,
-        doubts,
-        _sentence(kind, parts, signals, alarm),
-        companion,
+        kind=kind,
+        points=tuple(values),
+        centre=centre,
+        lower=lower,
+        upper=upper,
+        segments=parts,
+        signals=tuple(signals),
+        provisional=any(p.provisional for p in parts),
+        false_alarm=alarm,
+        assumptions=assumptions,
+        doubts=doubts,
+        sentence=_sentence(kind, parts, signals, alarm),
+        companion=companion,
     )
 
 

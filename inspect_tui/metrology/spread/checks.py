@@ -87,11 +87,11 @@ def normality(values: Values, alpha: float = 0.05) -> Normality:
     n = int(a.size)
     if n < FEWEST_NORMALITY:
         say = f"of {n} readings nothing can be said about normality; at least {FEWEST_NORMALITY} are needed"
-        return Normality(n, None, None, None, None, say)
+        return Normality(n=n, a2=None, a2_adjusted=None, p=None, normal=None, sentence=say)
     summary = from_values(a)
     if not summary.s:
         say = f"all {n} readings are equal: the instrument's steps are too coarse to judge normality"
-        return Normality(n, None, None, None, None, say)
+        return Normality(n=n, a2=None, a2_adjusted=None, p=None, normal=None, sentence=say)
     z = (a - summary.mean) / summary.s
     weights = 2.0 * np.arange(1, n + 1) - 1.0
     a2 = float(-n - (weights * (log_ndtr(z) + log_ndtr(-z[::-1]))).sum() / n)
@@ -106,7 +106,7 @@ def normality(values: Values, alpha: float = 0.05) -> Normality:
     steps = float(np.diff(np.unique(a)).min()) / summary.s
     if not normal and steps > 0.5:
         say += "; the instrument's steps are coarse against the spread, which alone can cause this"
-    return Normality(n, a2, adjusted, p, normal, say)
+    return Normality(n=n, a2=a2, a2_adjusted=adjusted, p=p, normal=normal, sentence=say)
 
 
 def _p_anderson_darling(a: float) -> float:
@@ -156,7 +156,18 @@ def one_way(groups: Sequence[Values]) -> OneWay:
     f = ms1 / ms2 if ms2 > 0 else (inf if ms1 > 0 else 0.0)
     p = float(fdtrc(df1, df2, f)) if f < inf else 0.0
     share = between / total if total > 0 else 0.0
-    return OneWay(df1, between, ms1, df2, within, ms2, f, p, share, sqrt(ms2))
+    return OneWay(
+        df_between=df1,
+        ss_between=between,
+        ms_between=ms1,
+        df_within=df2,
+        ss_within=within,
+        ms_within=ms2,
+        f=f,
+        p=p,
+        r_squared=share,
+        residual_sd=sqrt(ms2),
+    )
 
 
 def equal_spreads(groups: Sequence[Values | Summary]) -> Evidence:
@@ -198,7 +209,16 @@ def order_effects(values: Values, alpha: float = 0.01) -> Order:
     a = finite(values, fewest=4)
     n = int(a.size)
     if float(a.min()) == float(a.max()):
-        return Order(0.0, 0.0, 1.0, 0.0, 1.0, False, False, f"all {n} readings are equal: no drift is seen")
+        return Order(
+            slope=0.0,
+            u_slope=0.0,
+            p_slope=1.0,
+            lag1=0.0,
+            p_lag1=1.0,
+            drifting=False,
+            correlated=False,
+            sentence=f"all {n} readings are equal: no drift is seen",
+        )
     t = np.arange(n) - (n - 1) / 2.0
     stt = float(n * (n * n - 1) / 12)
     centred = a - a.mean()
@@ -216,7 +236,16 @@ def order_effects(values: Values, alpha: float = 0.01) -> Order:
     if correlated:
         say.append(resemble(r, p_lag))
     sentence = "; ".join(say) or "no drift and no likeness of neighbours seen"
-    return Order(slope, u, p_slope, r, p_lag, drifting, correlated, sentence)
+    return Order(
+        slope=slope,
+        u_slope=u,
+        p_slope=p_slope,
+        lag1=r,
+        p_lag1=p_lag,
+        drifting=drifting,
+        correlated=correlated,
+        sentence=sentence,
+    )
 
 
 def likeness(centred: NDArray[np.float64]) -> tuple[float, float]:

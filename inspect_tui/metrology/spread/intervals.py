@@ -168,7 +168,14 @@ def distribution_free_interval(values: Values, proportion: float = 0.95, confide
     if not enough:
         more = fewest_for_extremes(proportion, confidence, 2)
         say += f"; for {100 * confidence:.3g} % take {more} readings, here are {n}"
-    return Interval(float(a.min()), float(a.max()), reached, (INDEPENDENT, "a continuous distribution"), enough, say)
+    return Interval(
+        lower=float(a.min()),
+        upper=float(a.max()),
+        level=reached,
+        assumptions=(INDEPENDENT, "a continuous distribution"),
+        holds=enough,
+        sentence=say,
+    )
 
 
 def fewest_for_extremes(proportion: float, confidence: float, sides: int = 2) -> int:
@@ -245,4 +252,4 @@ def _interval(
         say += f"; but the readings are {look.sentence if look else 'not normal'}: these bounds do not hold"
     elif holds is None:
         say += "; whether the readings are normal could not be judged" + (f" ({look.sentence})" if look else "")
-    return Interval(lower, upper, level, (INDEPENDENT, NORMAL), holds, say)
+    return Interval(lower=lower, upper=upper, level=level, assumptions=(INDEPENDENT, NORMAL), holds=holds, sentence=say)

@@ -161,7 +161,9 @@ def _decimal(number: str, exponent: int, sign: int, end: int, signed: bool) -> A
     if len(tail) <= 1:
         places = len(tail[0]) - exponent if tail else -exponent
         ten = 10 ** max(places, 0)
-        return Amount(sign * int(head + "".join(tail)) * 10 ** max(-places, 0), ten, ten, end, signed)
+        return Amount(
+            num=sign * int(head + "".join(tail)) * 10 ** max(-places, 0), den=ten, places=ten, end=end, signed=signed
+        )
     # 1,234.5 and 1.234,5: one of the marks groups thousands, and only the person knows which.
     if len(tail) == 2 and 1 <= len(head) <= 3 and len(tail[0]) == 3 and number.count(".") == 1 and not exponent:
         digits = sign * int(head + tail[0] + tail[1])
@@ -171,7 +173,7 @@ def _decimal(number: str, exponent: int, sign: int, end: int, signed: bool) -> A
             (digits, small, small, f"{minus}{head}.{tail[0]}{tail[1]}"),
             (digits, large, large, f"{minus}{head}{tail[0]}.{tail[1]}"),
         )
-        return Amount(digits, large, large, end, signed, others=others)
+        return Amount(num=digits, den=large, places=large, end=end, signed=signed, others=others)
     return f"{quote(number)} has {len(tail)} decimal marks: type it with one, and a blank between two readings"
 
 
@@ -186,7 +188,9 @@ def _fraction(whole: str | None, over: str, under: int, sign: int, end: int, sig
     if whole is not None and upper >= under:
         return f"{said}: {over}/{under} is not below 1; put ; between two readings, or type the fraction again"
     if whole is not None:
-        return Amount(sign * (int(whole) * under + upper), under, under, end, signed, True)
+        return Amount(
+            num=sign * (int(whole) * under + upper), den=under, places=under, end=end, signed=signed, fraction=True
+        )
     # 123/16 is 7 11/16, or more likely 12 3/16 with its blank lost.
     minus = "-" if sign < 0 else ""
     split = [
@@ -197,8 +201,10 @@ def _fraction(whole: str | None, over: str, under: int, sign: int, end: int, sig
     if upper >= under and any(num != sign * upper for num, _, _, _ in split):
         rest = f" {upper % under}/{under}" if upper % under else ""
         split.insert(0, (sign * upper, under, under, f"{minus}{upper // under}{rest}"))
-        return Amount(sign * upper, under, under, end, signed, True, tuple(split))
-    return Amount(sign * upper, under, under, end, signed, True)
+        return Amount(
+            num=sign * upper, den=under, places=under, end=end, signed=signed, fraction=True, others=tuple(split)
+        )
+    return Amount(num=sign * upper, den=under, places=under, end=end, signed=signed, fraction=True)
 
 
 def _ths(under: int) -> str:

@@ -100,7 +100,9 @@ def written(size: AsTyped) -> Written | None:
     if value == 0.0 or abs(size.mm) < 1e-9 or len(number) > 12:
         return None
     start, end = found[0].span()
-    return Written(typed[:start], head + tail, len(head), mark, typed[end:], size.mm / value)
+    return Written(
+        before=typed[:start], digits=head + tail, point=len(head), mark=mark, after=typed[end:], factor=size.mm / value
+    )
 
 
 def spell(w: Written, digits: str, point: int) -> str:
@@ -138,7 +140,14 @@ def meant_by_digits(size: AsTyped, w: Written, low: float, high: float, finest: 
             other = number + (int(b) - int(a)) * (10 ** (n - 1 - i) - 10 ** (n - 1 - i - gap))
             if a != b and ends[0] <= other <= ends[1]:
                 new = f"{digits[:i]}{b}{digits[i + 1 : i + gap]}{a}{digits[i + gap + 1 :]}"
-                yield Variant("swapped digits", other * last, each, "Two digits swapped?", new, point)
+                yield Variant(
+                    kind="swapped digits",
+                    mm=other * last,
+                    share=each,
+                    reason="Two digits swapped?",
+                    digits=new,
+                    point=point,
+                )
 
     for i, old in enumerate(digits):
         step = 10 ** (n - 1 - i)
@@ -150,7 +159,9 @@ def meant_by_digits(size: AsTyped, w: Written, low: float, high: float, finest: 
                 share = WEIGHTS["misread digit"] / n * (ALIKE_SHARE if alike else 1.0 - ALIKE_SHARE) / ways
                 spelled = digits[:i] + new + digits[i + 1 :]
                 mm = (number + (c - int(old)) * step) * last
-                yield Variant("misread digit", mm, share, "One digit misread?", spelled, point)
+                yield Variant(
+                    kind="misread digit", mm=mm, share=share, reason="One digit misread?", digits=spelled, point=point
+                )
 
     yield from _lost(digits, point, last, ends, finest)
 
@@ -161,14 +172,21 @@ def meant_by_digits(size: AsTyped, w: Written, low: float, high: float, finest: 
             for places, unit in ((point - 1, last), (point, last * 10)):
                 # before the mark the whole part was shorter, after it the decimals were; across it either
                 if (i <= point if unit == last else i >= point) and ends[0] <= int(new) * unit / last <= ends[1]:
-                    yield Variant("doubled digit", int(new) * unit, each, "A digit typed twice?", new, places)
+                    yield Variant(
+                        kind="doubled digit",
+                        mm=int(new) * unit,
+                        share=each,
+                        reason="A digit typed twice?",
+                        digits=new,
+                        point=places,
+                    )
 
     moved = "Decimal point lost?" if point == n else "Decimal point moved?"
     for shift in _SHIFTS:
         mm = size.mm * 10.0**shift
         if low <= mm <= high:
             share = WEIGHTS["decimal point"] / len(_SHIFTS)
-            yield Variant("decimal point", mm, share, moved, digits, point + shift)
+            yield Variant(kind="decimal point", mm=mm, share=share, reason=moved, digits=digits, point=point + shift)
 
 
 def _lost(digits: str, point: int, last: float, ends: list[float], finest: float) -> Iterator[Variant]:
@@ -185,7 +203,14 @@ def _lost(digits: str, point: int, last: float, ends: list[float], finest: float
                 if i and digits[i - 1] == str(c):  # the same number as with the digit one place earlier
                     continue
                 new = digits[:i] + str(c) + digits[i:]
-                yield Variant("lost digit", (base + c * tail) * unit, each, "A digit lost?", new, point + whole)
+                yield Variant(
+                    kind="lost digit",
+                    mm=(base + c * tail) * unit,
+                    share=each,
+                    reason="A digit lost?",
+                    digits=new,
+                    point=point + whole,
+                )
 
 
 def _between(base: int, step: int, ends: list[float]) -> range:
@@ -200,13 +225,17 @@ def meant_otherwise(
     number = _UNIT_AT_END.sub("", size.typed) or size.typed
     share = WEIGHTS["inch or mm"]
     if size.unit == "mm":
-        yield Variant("inch or mm", size.mm * MM_PER_INCH, share, "Inch for mm?", text=f"{number} in")
+        yield Variant(
+            kind="inch or mm", mm=size.mm * MM_PER_INCH, share=share, reason="Inch for mm?", text=f"{number} in"
+        )
     elif size.unit == "in":
-        yield Variant("inch or mm", size.mm / MM_PER_INCH, share, "Is it mm, not inch?", text=f"{number} mm")
+        yield Variant(
+            kind="inch or mm", mm=size.mm / MM_PER_INCH, share=share, reason="Is it mm, not inch?", text=f"{number} mm"
+        )
     if jaw_mm:
         reason = f"Width of the inside jaws ({jaw_mm:g} mm) not added?"
         mm = size.mm + jaw_mm
-        yield Variant("inside jaws", mm, WEIGHTS["inside jaws"], reason, text=_decimal(mm, w))
+        yield Variant(kind="inside jaws", mm=mm, share=WEIGHTS["inside jaws"], reason=reason, text=_decimal(mm, w))
     ways: list[tuple[float, str]] = []
     if rule_scale:
         plain = size.mm / (1.0 + rule_scale)
@@ -217,10 +246,10 @@ def meant_otherwise(
             ways.append((size.mm / (1.0 + s), f"{_rule(s)[0].upper()}{_rule(s)[1:]} counted twice?"))
     for mm, reason in ways:
         share = WEIGHTS["contraction rule"] / len(ways)
-        yield Variant("contraction rule", mm, share, reason, text=_decimal(mm, w))
+        yield Variant(kind="contraction rule", mm=mm, share=share, reason=reason, text=_decimal(mm, w))
     bare = size.typed.lstrip("-\u2212 ")
     text = bare if bare != size.typed else f"-{size.typed}"
-    yield Variant("sign", -size.mm, WEIGHTS["sign"], "Wrong sign?", text=text)
+    yield Variant(kind="sign", mm=-size.mm, share=WEIGHTS["sign"], reason="Wrong sign?", text=text)
 
 
 def _rule(scale: float) -> str:

@@ -227,7 +227,19 @@ def _describe(
         change = Estimate(after - before, u)
         word = "wider" if after > before else "closer"
         text = f"{name}: scatters {word} from reading {at + 1} of {n} on (sd {before:.3f} to {after:.3f})"
-    return Surprise(index, kind, at, n, change, before, after, p, q, abs(change.value) / (width or noise), text)
+    return Surprise(
+        index=index,
+        kind=kind,
+        at=at,
+        n=n,
+        change=change,
+        before=before,
+        after=after,
+        p=p,
+        q=q,
+        importance=abs(change.value) / (width or noise),
+        sentence=text,
+    )
 
 
 def _sd(values: NDArray[np.float64]) -> float:

@@ -115,7 +115,7 @@ def goes_with(
         d = float(y[flag].mean() - y[~flag].mean())
         u = float((rss / (n - 2) * (1 / flag.sum() + 1 / (~flag).sum())) ** 0.5)
         text = f"goes with {factor} {name} ({how}): {d:+.3f} ± {2 * u:.3f} against the others"
-        found.append((rss, GoesWith(factor, name, how, Estimate(d, u), p, text)))
+        found.append((rss, GoesWith(factor=factor, level=name, how=how, difference=Estimate(d, u), p=p, sentence=text)))
     return [g for _, g in sorted(found, key=lambda f: f[0])]
 
 
@@ -144,7 +144,7 @@ def spread_by(values: Sequence[float], factor: str, labels: Sequence[Hashable]) 
         between = float(len(a) * len(b) / n * (a.mean() - b.mean()) ** 2)
         p = f_tail(between / (within / dof), 1, dof) if within > 0 else 1.0
         others = float(np.median([g.std(ddof=1) for g in rest]))
-        found.append(Spread(factor, str(level), float(own.std(ddof=1)), others, len(own), p))
+        found.append(Spread(factor=factor, level=str(level), sd=float(own.std(ddof=1)), others=others, n=len(own), p=p))
     return sorted(found, key=lambda s: -s.sd)
 
 
@@ -185,7 +185,14 @@ def who_moved(moved: Sequence[Moved], a: float = 0.0) -> WhoMoved:
         left = _left_over(moved, columns.get(best), amount)
         if left is not None:
             verdict, amount, measure = UNKNOWN, None, f"more than one thing moved, {left.name} fits none of them alone"
-    return WhoMoved(verdict, odds[best], amount, odds, measure, _who_sentence(verdict, amount, moved, odds, measure))
+    return WhoMoved(
+        verdict=verdict,
+        probability=odds[best],
+        amount=amount,
+        odds=odds,
+        measure=measure,
+        sentence=_who_sentence(verdict, amount, moved, odds, measure),
+    )
 
 
 def _wear_effect(m: Moved, a: float) -> float:

@@ -36,26 +36,42 @@ def cores_left(fit: WearFit, lower: float | None, upper: float | None, now: floa
     limit = upper if fit.toward > 0 else lower
     made = f"{_count(max(fit.reach, now))} cores"
     if limit is None:
-        return CoresLeft(None, 0.0, inf, None, now, "unknown", "no limit on the side to which it wears")
+        return CoresLeft(
+            left=None,
+            low=0.0,
+            high=inf,
+            limit=None,
+            now=now,
+            kind="unknown",
+            sentence="no limit on the side to which it wears",
+        )
     if fit.dof < 1 or fit.sd <= 1e-9 * max(abs(limit), 1.0):
         why = "too few readings" if fit.n - len(fit.flagged) < 5 else "readings too coarse to scatter"
-        return CoresLeft(None, 0.0, inf, limit, now, "unknown", f"{why} in {made} to say how many are left")
+        return CoresLeft(
+            left=None,
+            low=0.0,
+            high=inf,
+            limit=limit,
+            now=now,
+            kind="unknown",
+            sentence=f"{why} in {made} to say how many are left",
+        )
     low, high = (max(_reach(fit, limit, p, now) - now, 0.0) for p in (0.025, 0.975))
     here = fit.at(now)
     if fit.backward:
         text = f"moves against wear ({fit.rate.value * 1000:+.3f} mm per 1000): a repair not logged, or a build-up"
-        return CoresLeft(None, low, inf, limit, now, "backward", text)
+        return CoresLeft(left=None, low=low, high=inf, limit=limit, now=now, kind="backward", sentence=text)
     if fit.toward * (here.value - limit) >= 0:
         sure = "" if high <= 0 else ", though not surely"
         text = f"at its limit or past it{sure}: {here.value:.2f} of {limit:.2f} mm"
-        return CoresLeft(0.0, 0.0, high, limit, now, "past", text)
+        return CoresLeft(left=0.0, low=0.0, high=high, limit=limit, now=now, kind="past", sentence=text)
     if not fit.seen:
         text = f"no wear seen in {made}, at least {_count(low)} left"
-        return CoresLeft(None, low, high, limit, now, "at least", text)
+        return CoresLeft(left=None, low=low, high=high, limit=limit, now=now, kind="at least", sentence=text)
     left = (limit - here.value) / fit.rate.value
     bound = f"{_count(low)} to {_count(high)}" if isfinite(high) else f"at least {_count(low)}"
     text = f"{_count(left)} cores left ({bound}), wearing {abs(fit.rate.value) * 1000:.3f} mm per 1000"
-    return CoresLeft(left, low, high, limit, now, "left", text)
+    return CoresLeft(left=left, low=low, high=high, limit=limit, now=now, kind="left", sentence=text)
 
 
 def _reach(fit: WearFit, limit: float, p: float, now: float) -> float:

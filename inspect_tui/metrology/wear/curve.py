@@ -88,7 +88,14 @@ def reach(x: Sequence[float], y: Sequence[float], size: float, degree: int = 2) 
     plain = [float(c) for c in np.polynomial.Polynomial(beta, domain=[xs.min(), xs.max()]).convert().coef]
     plain += [0.0] * (degree + 1 - len(plain))
     low, high = (middle + half * e for e in edges)
-    return Reached(float(middle + half * root), float(low), float(high), tuple(plain), sd, float(dof))
+    return Reached(
+        x=float(middle + half * root),
+        low=float(low),
+        high=float(high),
+        coefficients=tuple(plain),
+        sd=sd,
+        dof=float(dof),
+    )
 
 
 def _nearest_root(b0: float, b1: float, b2: float) -> float | None:
@@ -147,4 +154,4 @@ def bend(x: Sequence[float], y: Sequence[float]) -> Bend:
     dof = len(xs) - 4
     p = f_tail((line - rss) / 2 / (rss / dof), 2, dof) if rss > 1e-12 * max(line, 1e-300) and dof > 0 else 0.0
     start = float(beta[0] - beta[1] * at)
-    return Bend(at, start, float(beta[1]), float(beta[1] + beta[2]), rss, p)
+    return Bend(x=at, start=start, slope_before=float(beta[1]), slope_after=float(beta[1] + beta[2]), rss=rss, p=p)

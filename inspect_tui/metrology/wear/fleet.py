@@ -69,7 +69,15 @@ def _ranked(w: Watched, horizon: float) -> Ranked:
     if not w.per_week or left.limit is None:
         why = "" if left.limit is None else "; no cores per week, so no date"
         risk = 1.0 if left.kind == "past" else None
-        return Ranked(w.label, left, None, None, None, risk, f"{w.label}: {left.sentence}{why}")
+        return Ranked(
+            label=w.label,
+            left=left,
+            weeks=None,
+            weeks_low=None,
+            weeks_high=None,
+            risk=risk,
+            sentence=f"{w.label}: {left.sentence}{why}",
+        )
     weeks = None if left.left is None else left.left / w.per_week
     low, high = left.low / w.per_week, left.high / w.per_week
     risk = float(left.kind == "past")
@@ -81,7 +89,7 @@ def _ranked(w: Watched, horizon: float) -> Ranked:
         text += f"; about {weeks:.0f} weeks ({span})"
     elif left.kind == "at least":
         text += f", {low:.0f} weeks"
-    return Ranked(w.label, left, weeks, low, high, risk, text)
+    return Ranked(label=w.label, left=left, weeks=weeks, weeks_low=low, weeks_high=high, risk=risk, sentence=text)
 
 
 def measure_next(ranked: Sequence[Ranked], horizon_weeks: float = 4.0) -> Next:
@@ -160,7 +168,12 @@ def left_from_sums(
         high = _reach_array(rate, u_rate, variance / n_, y_ - lim, now_ - x_, way, -t)
         left = np.where(here >= 0, 0.0, np.where(seen, -here / (way * rate), np.nan))
     return FleetLeft(
-        np.where(ok, left, np.nan), np.where(ok, low, 0.0), np.where(ok, high, inf), rate, u_rate, np.asarray(ok & seen)
+        left=np.where(ok, left, np.nan),
+        low=np.where(ok, low, 0.0),
+        high=np.where(ok, high, inf),
+        rate=rate,
+        u_rate=u_rate,
+        seen=np.asarray(ok & seen),
     )
 
 

@@ -96,7 +96,15 @@ def learn_resin(pairs: Sequence[Pair], prior: Estimate | None = None) -> Resin:
         r, u = (w * r + w0 * prior.value) / (w + w0), 1 / sqrt(w + w0)
     rest = tuple((p.name, p.box.value - (1 - r) * p.stick.value) for p in pairs)
     wanted = tuple((p.name, p.target - p.box.value) for p in pairs if p.target is not None)
-    return Resin(r, u, len(pairs), p_same, rest, wanted, _resin_sentence(r, u, p_same, rest, wanted))
+    return Resin(
+        r=r,
+        u=u,
+        n=len(pairs),
+        p_same=p_same,
+        residuals=rest,
+        open_by=wanted,
+        sentence=_resin_sentence(r, u, p_same, rest, wanted),
+    )
 
 
 def _resin_sentence(

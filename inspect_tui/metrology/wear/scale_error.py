@@ -105,7 +105,7 @@ def one_scale(sizes: Sequence[ToolSize]) -> Scale:
     worst = max(zip(rest, sizes, strict=True), key=lambda pair: abs(pair[0]))[1].name
     u = 1 / sqrt(weight)
     shared = len(sizes) > 1 and abs(scale) > CLEAR * u and p_same > SAME
-    return Scale(scale, u, len(sizes), p_same, p_offset, worst, shared)
+    return Scale(scale=scale, u=u, n=len(sizes), p_same=p_same, p_offset=p_offset, worst=worst, shared=shared)
 
 
 def _p_scatter(rest: Sequence[float]) -> float:
@@ -166,7 +166,7 @@ def swelling(
     for s in sizes:
         if s.grain in groups:
             base = s.target if s.before is None else s.before
-            groups[s.grain].append(ToolSize(s.name, base, s.reading, s.u, s.grain))
+            groups[s.grain].append(ToolSize(name=s.name, target=base, reading=s.reading, u=s.u, grain=s.grain))
     if not groups["along"] or not groups["across"]:
         return None
     along, across = one_scale(groups["along"]), one_scale(groups["across"])

@@ -43,7 +43,15 @@ def best_split(values: Sequence[float]) -> Split:
     rss = float(((y[:at] - y[:at].mean()) ** 2).sum() + ((y[at:] - y[at:].mean()) ** 2).sum())
     p = float(scan_p(places[[k]], len(y), "step")[0])
     ratio = (none - rss) / (rss / (len(y) - 2)) if rss > 0 else float("inf")
-    return Split(at, float(y[:at].mean()), float(y[at:].mean()), rss, none, ratio, p)
+    return Split(
+        before=at,
+        mean_before=float(y[:at].mean()),
+        mean_after=float(y[at:].mean()),
+        rss=rss,
+        rss_none=none,
+        ratio=ratio,
+        p=p,
+    )
 
 
 def all_steps(values: Sequence[float], alpha: float = 0.01) -> list[int]:

@@ -241,7 +241,7 @@ def _line(fit: _Solved, s: int, centre: float, own: Sequence[int], weight: float
         j = fit.columns[("rate", -1)]
     if j is not None:
         rate = Estimate(float(fit.beta[j]), sqrt(max(float(fit.cov[j, j]), 0.0)))
-        return Line(level, rate, float(fit.cov[i, j]), centre, dof, weight)
+        return Line(level=level, rate=rate, cov=float(fit.cov[i, j]), centre=centre, dof=dof, weight=weight)
     # what the earlier segments did, and how far rates of one box are apart
     at = [fit.columns.get(("rate", e), fit.columns.get(("rate", -1))) for e in own]
     earlier = [(float(fit.beta[k]), float(fit.cov[k, k])) for k in at if k is not None]
@@ -250,4 +250,6 @@ def _line(fit: _Solved, s: int, centre: float, own: Sequence[int], weight: float
     scatter = RATE_SCATTER * abs(mean)
     if len(earlier) > 2:
         scatter = sqrt(sum((r - mean) ** 2 for r, _ in earlier) / (len(earlier) - 1))
-    return Line(level, Estimate(mean, hypot(scatter, sqrt(known))), 0.0, centre, dof, weight)
+    return Line(
+        level=level, rate=Estimate(mean, hypot(scatter, sqrt(known))), cov=0.0, centre=centre, dof=dof, weight=weight
+    )

@@ -115,7 +115,16 @@ class GaugeQueries(ReadingQueries):
         logged = []
         for row in rows:
             by, at_us, tz_min, out = row[n + m :]
-            logged.append(LoggedCheck(kind.thing(row[:n]), setup.thing(row[n : n + m]), by, at_us, tz_min, out == 1))
+            logged.append(
+                LoggedCheck(
+                    check=kind.thing(row[:n]),
+                    setup=setup.thing(row[n : n + m]),
+                    by=by,
+                    at_us=at_us,
+                    tz_min=tz_min,
+                    out=out == 1,
+                )
+            )
         return logged if replaced else [one for one in logged if not one.out]
 
     def biases(self, instrument_of_id: bytes) -> list[InstrumentBias]:

@@ -64,17 +64,17 @@ class Columns:
             return [column[i] for i in rows]
 
         return Columns(
-            of(self.id),
-            array("d", [self.value[i] for i in rows]),
-            array("q", [self.at_us[i] for i in rows]),
-            of(self.feature_id),
-            of(self.setup_id),
-            of(self.rep),
-            of(self.person),
-            of(self.instrument),
-            of(self.lot),
-            of(self.item),
-            of(self.out),
+            id=of(self.id),
+            value=array("d", [self.value[i] for i in rows]),
+            at_us=array("q", [self.at_us[i] for i in rows]),
+            feature_id=of(self.feature_id),
+            setup_id=of(self.setup_id),
+            rep=of(self.rep),
+            person=of(self.person),
+            instrument=of(self.instrument),
+            lot=of(self.lot),
+            item=of(self.item),
+            out=of(self.out),
         )
 
 
@@ -166,13 +166,13 @@ def merged(parts: Iterable[Summary]) -> Summary | None:
         step = part.mean - total.mean
         last = max(total, part, key=lambda s: s.last_at_us)
         total = Summary(
-            n,
-            total.mean + step * part.n / n,
-            total.m2 + part.m2 + step * step * total.n * part.n / n,
-            min(total.min, part.min),
-            max(total.max, part.max),
-            last.last_value,
-            last.last_at_us,
+            n=n,
+            mean=total.mean + step * part.n / n,
+            m2=total.m2 + part.m2 + step * step * total.n * part.n / n,
+            min=min(total.min, part.min),
+            max=max(total.max, part.max),
+            last_value=last.last_value,
+            last_at_us=last.last_at_us,
         )
     return total
 
@@ -291,7 +291,19 @@ def columns(q: ReadingQueries, which: Which) -> Columns:
         [*which.feature_ids, *bound],
     )
     if not rows:
-        return Columns([], array("d"), array("q"), [], [], [], [], [], [], [], [])
+        return Columns(
+            id=[],
+            value=array("d"),
+            at_us=array("q"),
+            feature_id=[],
+            setup_id=[],
+            rep=[],
+            person=[],
+            instrument=[],
+            lot=[],
+            item=[],
+            out=[],
+        )
     ids, value, features, setups, items, reps = (list(column) for column in zip(*rows, strict=True))
     who: dict[bytes, tuple[str, str]] = {}
     for marks, part in q._in(set(setups)):

@@ -217,7 +217,9 @@ class TrendQueries(ReadingQueries):
         ):
             column = array("d")
             column.frombytes(value)
-            found.append(KeptRecent(tool, feature, source, place, width, column))
+            found.append(
+                KeptRecent(tool_of_id=tool, feature_id=feature, source=source, place=place, width=width, value=column)
+            )
         return found
 
     def trend_mark(self) -> tuple[dict[str, int], str] | None:

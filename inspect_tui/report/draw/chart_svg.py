@@ -129,7 +129,7 @@ def _frame(
     left, right = min(xs), max(xs)
     if right <= left:
         left, right = left - 0.5, right + 0.5
-    return Frame(left, right, min(ys) - room, max(ys) + room, width, height)
+    return Frame(x0=left, x1=right, y0=min(ys) - room, y1=max(ys) + room, width=width, height=height)
 
 
 def _field(f: Frame) -> str:

@@ -77,7 +77,18 @@ def sizes(job: Job, feature: Feature, subject: Subject, tool_feature: ToolFeatur
     cast_band = chain.cast_band(feature)
     sand = subject.item is not None and subject.item.kind == "core"
     if tool_feature is None or (subject.tool is None and not sand):
-        return Sizes(feature, None, finished, as_cast, as_cast, 0.0, cast_band, cast_band, None, None)
+        return Sizes(
+            feature=feature,
+            tool_feature=None,
+            finished=finished,
+            as_cast=as_cast,
+            target=as_cast,
+            u_target=0.0,
+            band=cast_band,
+            cast_band=cast_band,
+            sense=None,
+            tool_kind=None,
+        )
     goal = chain.forward(feature.nominal, tool_feature.steps)
     if tool_feature.lower is not None or tool_feature.upper is not None:
         band = Band(tool_feature.lower, tool_feature.upper, tool_feature.band_source)
@@ -88,16 +99,16 @@ def sizes(job: Job, feature: Feature, subject: Subject, tool_feature: ToolFeatur
             cast_band, as_cast, goal.value, _scale(tool_feature.steps) - 1.0, job.tool_share
         )
     return Sizes(
-        feature,
-        tool_feature,
-        finished,
-        as_cast,
-        goal.value,
-        goal.u,
-        band,
-        cast_band,
-        tool_feature.sense,
-        "sand_core" if sand or subject.tool is None else subject.tool.kind,
+        feature=feature,
+        tool_feature=tool_feature,
+        finished=finished,
+        as_cast=as_cast,
+        target=goal.value,
+        u_target=goal.u,
+        band=band,
+        cast_band=cast_band,
+        sense=tool_feature.sense,
+        tool_kind="sand_core" if sand or subject.tool is None else subject.tool.kind,
     )
 
 

@@ -26,7 +26,7 @@ def of_wall(
     set_on_it = calibration is not None and movement.names_material(calibration.reference, material)
     if set_on_it:
         how = f"{instrument.label} was set on {material}; it still varies with section and graphite"
-        return (uncertainty.Line("sound velocity", abs(wall_mm) * movement.SOUND_REL_U, how=how),), None
+        return (uncertainty.Line(name="sound velocity", u=abs(wall_mm) * movement.SOUND_REL_U, how=how),), None
     if known is None:
         return (), f"how fast sound runs in {material} is not known here: it is not in the U of {instrument.label}"
     share = known.u / known.value
@@ -35,4 +35,4 @@ def of_wall(
         f"how fast sound runs in this {material} is known to {200 * share:.0f} % only: set {instrument.label} on a "
         f"piece of it and enter that as its certificate, which names {material}"
     )
-    return (uncertainty.Line("sound velocity", abs(wall_mm) * share, how=how),), said
+    return (uncertainty.Line(name="sound velocity", u=abs(wall_mm) * share, how=how),), said

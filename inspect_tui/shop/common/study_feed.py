@@ -95,7 +95,7 @@ def feed_of(study: GaugeStudy, cells: Sequence[StudyCell], parts: int, people: d
         ss, dof = ss + inter_ss, dof + inter_dof
     own = {who: (fsum(v for (_, b), v in inside.items() if b == who), p * (r - 1)) for who in people}
     apart, rest = _apart(own)
-    return Feed(study, sqrt(ss / dof), dof, apart, rest, people)
+    return Feed(study=study, s=sqrt(ss / dof), dof=dof, apart=apart, rest=rest, people=people)
 
 
 def _means_by(cells: dict[tuple[int, Id], float], place: int) -> dict[int | Id, float]:

@@ -101,7 +101,14 @@ def parse(text: str, name: str = "the file") -> Table:
                 hint = " If commas are decimal marks, separate the cells by semicolons or put them in quotation marks."
             raise DataError(f"line {number} of {name} has {len(row)} cells under {len(headings)} headings.{hint}")
     remarks = _decimal_commas(rows[1:], name) if separator == "," and len(headings) == 2 else ()
-    return Table(name, headings, tuple(rows[1:]), tuple(numbers[1:]), separator, remarks)
+    return Table(
+        name=name,
+        headings=headings,
+        rows=tuple(rows[1:]),
+        lines=tuple(numbers[1:]),
+        separator=separator,
+        remarks=remarks,
+    )
 
 
 def _decimal_commas(rows: list[tuple[str, ...]], name: str) -> tuple[str, ...]:
@@ -200,7 +207,7 @@ def column(table: Table, name: str, unit: str | None = None) -> Column:
             f"(line {marks[',']}): which is it? Write them all one way; leave thousands without a mark."
         )
     converted, shown_unit, remarks = _in_unit(values, called, own, unit, table.name)
-    return Column(called, shown_unit, converted, tuple(rows), missing, remarks)
+    return Column(name=called, unit=shown_unit, values=converted, rows=tuple(rows), missing=missing, remarks=remarks)
 
 
 def number(text: str) -> float | None:

@@ -74,15 +74,15 @@ def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading) -> BudgetVie
     if logged.out:
         remarks.append("this reading does not count: it was taken out of the record's count")
     return BudgetView(
-        f"{feature.balloon} {feature.name}",
-        subject.label,
-        instrument.label,
-        unit_of(feature),
-        judged.value,
-        judged.budget,
-        tuple(uncertainty.rows(judged.budget)),
-        judged.verdict,
-        tuple(remarks),
+        title=f"{feature.balloon} {feature.name}",
+        where=subject.label,
+        instrument=instrument.label,
+        unit=unit_of(feature),
+        value=judged.value,
+        budget=judged.budget,
+        rows=tuple(uncertainty.rows(judged.budget)),
+        verdict=judged.verdict,
+        remarks=tuple(remarks),
     )
 
 
@@ -121,15 +121,15 @@ def planned(
     if work_c is not None and not any(x.name in TEMPERATURE for x in budget.lines):
         remarks.append("the material's expansion is not known: temperature is not in this budget")
     return BudgetView(
-        chosen.title,
-        chosen.subject.label,
-        instrument.label,
-        unit_of(chosen.feature),
-        None,
-        budget,
-        tuple(uncertainty.rows(budget)),
-        None,
-        tuple(remarks),
+        title=chosen.title,
+        where=chosen.subject.label,
+        instrument=instrument.label,
+        unit=unit_of(chosen.feature),
+        value=None,
+        budget=budget,
+        rows=tuple(uncertainty.rows(budget)),
+        verdict=None,
+        remarks=tuple(remarks),
     )
 
 
@@ -183,15 +183,15 @@ def of_repeats(
     if len(values) == 1:
         remarks.append("one reading: how well it repeats is not in this budget")
     return BudgetView(
-        column.name,
-        where,
-        "",
-        column.unit,
-        sum(values) / len(values),
-        budget,
-        tuple(uncertainty.rows(budget)),
-        None,
-        tuple(remarks),
+        title=column.name,
+        where=where,
+        instrument="",
+        unit=column.unit,
+        value=sum(values) / len(values),
+        budget=budget,
+        rows=tuple(uncertainty.rows(budget)),
+        verdict=None,
+        remarks=tuple(remarks),
     )
 
 
@@ -201,7 +201,17 @@ def of_lines(table: table_file.Table, coverage: float = 0.95) -> BudgetView:
     if not lines:
         raise DataError(f"{table.name} has no lines under its headings: nothing to combine.")
     budget = uncertainty.combine(lines, coverage=coverage)
-    return BudgetView("budget", table.name, "", "", None, budget, tuple(uncertainty.rows(budget)), None, ())
+    return BudgetView(
+        title="budget",
+        where=table.name,
+        instrument="",
+        unit="",
+        value=None,
+        budget=budget,
+        rows=tuple(uncertainty.rows(budget)),
+        verdict=None,
+        remarks=(),
+    )
 
 
 def _line(table: table_file.Table, row: int) -> Line:
@@ -240,7 +250,7 @@ def _line(table: table_file.Table, row: int) -> Line:
         raise DataError(f"{where}: the kind of a line is A (from repeats) or B (from anything else), not {kind}.")
     if not dof > 0:
         raise DataError(f"{where}: {dof:g} degrees of freedom; there must be more than 0, or leave the cell empty.")
-    return Line(name, u * factor, dof, kind, how)
+    return Line(name=name, u=u * factor, dof=dof, kind=kind, how=how)
 
 
 def _cell(table: table_file.Table, row: int, name: str) -> str:

@@ -100,7 +100,9 @@ def histogram(material: Material, most: int = BINS) -> Histogram:
     a = statistics.finite(material.values)
     low_out, high_out = _outside(material, a)
     if not a.size:
-        return Histogram((), (), 0, 0, 0, 0, "no readings: nothing to count")
+        return Histogram(
+            counts=(), edges=(), below=0, above=0, out_low=0, out_high=0, sentence="no readings: nothing to count"
+        )
     quarters = np.quantile(a, [0.25, 0.5, 0.75])
     reach = WIDE * float(quarters[2] - quarters[0])
     inner = a[np.abs(a - quarters[1]) <= reach] if reach > 0 else a
@@ -114,13 +116,13 @@ def histogram(material: Material, most: int = BINS) -> Histogram:
     counts, _ = np.histogram(a, edges)
     below, above = int((a < edges[0]).sum()), int((a > edges[-1]).sum())
     return Histogram(
-        tuple(counts.tolist()),
-        tuple(edges.tolist()),
-        below,
-        above,
-        low_out,
-        high_out,
-        _band_words(material, int(a.size), low_out, high_out),
+        counts=tuple(counts.tolist()),
+        edges=tuple(edges.tolist()),
+        below=below,
+        above=above,
+        out_low=low_out,
+        out_high=high_out,
+        sentence=_band_words(material, int(a.size), low_out, high_out),
     )
 
 

@@ -182,12 +182,12 @@ def material(
     one = sizes_of(reader, chosen)
     open_band = one.band.lower is None and one.band.upper is None
     base = Material(
-        chosen.title,
-        chosen.subject.label + (f", {only.words}" if only.words else ""),
-        unit_of(chosen.feature),
-        array("d"),
-        None if open_band else one.band,
-        one.target,
+        title=chosen.title,
+        where=chosen.subject.label + (f", {only.words}" if only.words else ""),
+        unit=unit_of(chosen.feature),
+        values=array("d"),
+        band=None if open_band else one.band,
+        target=one.target,
     )
     uses = None if only.words or with_labels else series_uses.uses(reader, rows)
     if uses is None:

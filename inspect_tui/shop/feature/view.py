@@ -91,7 +91,16 @@ def view(
     agrees = None if material.kept is None else same_summary(summary, material.kept)
     if agrees is False:
         remarks.append(STALE)
-    return FeatureView(material, summary, statistics.lag1(values), agrees, kind, chart, names, tuple(remarks))
+    return FeatureView(
+        material=material,
+        summary=summary,
+        lag1=statistics.lag1(values),
+        kept_agrees=agrees,
+        chart_kind=kind,
+        chart=chart,
+        names=names,
+        remarks=tuple(remarks),
+    )
 
 
 def same_summary(made: Summary, kept: Summary) -> bool:

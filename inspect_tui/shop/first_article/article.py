@@ -116,23 +116,23 @@ def identity(sampling: Sampling) -> Identity:
     setups = {one.setup_id for one in sampling.all_taken}
     people = {sampling.people[sampling.setup(one).person_id].initials for one in setups}
     return Identity(
-        job.number,
-        job.name,
-        job.alloy,
-        job.customer_ref,
-        revision.number,
-        revision.rev,
-        revision.issued_on,
-        sampling.round.label,
-        lot.heat if lot else None,
-        lot.poured_on if lot else None,
-        lot.quantity if lot else None,
-        tuple(item.serial for item in sampling.castings),
-        days[0] if days else None,
-        days[-1] if days else None,
-        tuple(sorted(people)),
-        PROGRAM,
-        tuple(sampling.record.heads()),
+        job=job.number,
+        name=job.name,
+        alloy=job.alloy,
+        customer_ref=job.customer_ref,
+        drawing=revision.number,
+        revision=revision.rev,
+        issued_on=revision.issued_on,
+        round=sampling.round.label,
+        heat=lot.heat if lot else None,
+        poured_on=lot.poured_on if lot else None,
+        quantity=lot.quantity if lot else None,
+        serials=tuple(item.serial for item in sampling.castings),
+        measured_from=days[0] if days else None,
+        measured_to=days[-1] if days else None,
+        people=tuple(sorted(people)),
+        program=PROGRAM,
+        heads=tuple(sampling.record.heads()),
     )
 
 
@@ -150,18 +150,18 @@ def gauge_lines(sampling: Sampling) -> tuple[GaugeLine, ...]:
         key = (means.instrument.label, done.done_on if done else "")
         n = used[key][0] + 1 if key in used else 1
         line = GaugeLine(
-            means.instrument.label,
-            means.instrument.kind,
-            means.instrument.serial,
-            means.resolution_mm,
-            done.done_on if done else None,
-            done.due_on if done else None,
-            done.result if done else None,
-            means.u95(),
-            done.k if done else 2.0,
-            done.reference if done else None,
-            n,
-            means.remark,
+            label=means.instrument.label,
+            kind=means.instrument.kind,
+            serial=means.instrument.serial,
+            resolution_mm=means.resolution_mm,
+            calibrated_on=done.done_on if done else None,
+            due_on=done.due_on if done else None,
+            result=done.result if done else None,
+            u95_mm=means.u95(),
+            k=done.k if done else 2.0,
+            reference=done.reference if done else None,
+            readings=n,
+            remark=means.remark,
         )
         used[key] = (n, line)
     return tuple(used[key][1] for key in sorted(used))
@@ -170,7 +170,15 @@ def gauge_lines(sampling: Sampling) -> tuple[GaugeLine, ...]:
 def realigned_lines(sampling: Sampling) -> tuple[RealignedLine, ...]:
     """How castings were turned back."""
     return tuple(
-        RealignedLine(item.serial, one.axis, one.along, one.pivot_mm, one.slope, one.u_slope, one.why)
+        RealignedLine(
+            serial=item.serial,
+            axis=one.axis,
+            along=one.along,
+            pivot_mm=one.pivot_mm,
+            slope=one.slope,
+            u=one.u_slope,
+            why=one.why,
+        )
         for item in sampling.castings
         for one in sampling.realigned(item)
     )
@@ -190,33 +198,33 @@ def feature_line(sampling: Sampling, feature: Feature, promised: Promise | None 
     place = station_of(feature)
     missing = tuple(cell.serial for cell in cells if cell.answer == "to measure")
     return FeatureLine(
-        feature.balloon,
-        feature.name,
-        feature.quantity,
-        sampling.unit(feature),
-        feature.axis,
-        ends_words(sampling, feature),
-        feature.nominal,
-        feature.lower,
-        feature.upper,
-        feature.machined,
-        one.as_cast,
-        one.band.lower,
-        one.band.upper,
-        one.band.source,
-        is_sectioned(feature),
-        place[1] if place else None,
-        promised.mm if promised else None,
-        promised.u if promised else None,
-        promised.words if promised else "no tool makes a size of it",
-        _answer(cells),
-        len(measured),
-        mean,
-        mean - one.as_cast if mean is not None else None,
-        spread,
-        min(chances) if chances else None,
-        missing,
-        cells,
+        balloon=feature.balloon,
+        name=feature.name,
+        quantity=feature.quantity,
+        unit=sampling.unit(feature),
+        axis=feature.axis,
+        ends=ends_words(sampling, feature),
+        finished=feature.nominal,
+        finished_lower=feature.lower,
+        finished_upper=feature.upper,
+        machined=feature.machined,
+        as_cast=one.as_cast,
+        lower=one.band.lower,
+        upper=one.band.upper,
+        band_source=one.band.source,
+        sectioned=is_sectioned(feature),
+        station_mm=place[1] if place else None,
+        predicted=promised.mm if promised else None,
+        u_predicted=promised.u if promised else None,
+        predicted_from=promised.words if promised else "no tool makes a size of it",
+        answer=_answer(cells),
+        n=len(measured),
+        mean=mean,
+        deviation=mean - one.as_cast if mean is not None else None,
+        spread=spread,
+        p_conform=min(chances) if chances else None,
+        missing=missing,
+        cells=cells,
     )
 
 

@@ -47,7 +47,10 @@ def cause_lines(looked: Looked, found: Explanation) -> Causes:
     told = tuple(words.say(f, plan=plan, clearances=clearances).text for f in found.findings)
     unsure = tuple(words.say_unclear(f, found).text for f in found.cannot_tell)
     rivals = tuple(RivalLine(tuple(named(name) for name in rival.names), rival.probability) for rival in found.rivals)
-    odd = tuple(QuestionLine("odd", o.serial, (o.balloon,), _stands_alone(o), o.off_mm) for o in found.odd)
+    odd = tuple(
+        QuestionLine(kind="odd", serial=o.serial, balloons=(o.balloon,), sentence=_stands_alone(o), value=o.off_mm)
+        for o in found.odd
+    )
     return Causes(
         found=tuple(_cause_line(f, text) for f, text in zip(found.findings, told, strict=True)),
         cannot_tell=tuple(_cause_line(f, text) for f, text in zip(found.cannot_tell, unsure, strict=True)),
@@ -72,24 +75,24 @@ def _cause_line(f: Finding, text: str) -> CauseLine:
 
     c = f.candidate
     return CauseLine(
-        c.name,
-        c.kind,
-        c.axis,
-        c.parts if c.kind not in ("contraction", "scale") else (),
-        f.status,
-        f.probability,
-        f.size.value,
-        f.size.u,
-        f.low,
-        f.high,
-        "1" if c.kind in ("contraction", "scale") else "mm",
-        f.status == "named" and not c.process,
-        c.serial or None,
-        text,
-        f.speaks_for,
-        f.against,
-        tuple(name_of(a) for a in f.alike),
-        tuple((serial, e.value, e.u) for serial, e in f.by_casting),
+        name=c.name,
+        kind=c.kind,
+        axis=c.axis,
+        parts=c.parts if c.kind not in ("contraction", "scale") else (),
+        status=f.status,
+        probability=f.probability,
+        size=f.size.value,
+        u=f.size.u,
+        low=f.low,
+        high=f.high,
+        unit="1" if c.kind in ("contraction", "scale") else "mm",
+        tool=f.status == "named" and not c.process,
+        serial=c.serial or None,
+        words=text,
+        speaks_for=f.speaks_for,
+        against=f.against,
+        alike=tuple(name_of(a) for a in f.alike),
+        by_casting=tuple((serial, e.value, e.u) for serial, e in f.by_casting),
     )
 
 

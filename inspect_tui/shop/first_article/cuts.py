@@ -41,37 +41,47 @@ def cut_lines(sampling: Sampling, looked: Looked, found: Explanation, plan: CutP
     lines = []
     for number, c in enumerate(plan.cuts, start=1):
         faces = tuple(
-            FaceCutLine(f.axis, f.place_mm, f.move_mm, f.low, f.high, f.word, f.metal, f.balloons) for f in c.faces
+            FaceCutLine(
+                axis=f.axis,
+                place_mm=f.place_mm,
+                move_mm=f.move_mm,
+                low=f.low,
+                high=f.high,
+                word=f.word,
+                metal=f.metal,
+                balloons=f.balloons,
+            )
+            for f in c.faces
         )
         lines.append(
             CutLine(
-                number,
-                c.tool,
-                c.part,
-                c.cause,
-                c.axis,
-                c.change_mm,
-                c.low,
-                c.high,
-                c.words,
-                c.casting_words,
-                c.needed,
-                c.sure,
-                faces,
-                _moved_by(faces, columns.get(c.cause, {}), looked.evidence),
-                (c.tool, c.cause) in taken,
+                number=number,
+                tool=c.tool,
+                part=c.part,
+                cause=c.cause,
+                axis=c.axis,
+                change_mm=c.change_mm,
+                low=c.low,
+                high=c.high,
+                words=c.words,
+                casting_words=c.casting_words,
+                needed=c.needed,
+                sure=c.sure,
+                faces=faces,
+                moves=_moved_by(faces, columns.get(c.cause, {}), looked.evidence),
+                accepted=(c.tool, c.cause) in taken,
             )
         )
     predicted = tuple(
         PredictedLine(
-            p.balloon,
-            p.before_mm,
-            p.after_mm,
-            p.after_checks_mm,
-            p.u_mm,
-            p.p_before,
-            p.p_after,
-            p.moves,
+            balloon=p.balloon,
+            before=p.before_mm,
+            after=p.after_mm,
+            after_checks=p.after_checks_mm,
+            u=p.u_mm,
+            p_before=p.p_before,
+            p_after=p.p_after,
+            moves=p.moves,
         )
         for p in plan.features
     )

@@ -94,15 +94,15 @@ def evidence(
         )
     plan = {"x": log.job.a_x, "y": log.job.a_y, "z": log.job.a_z}
     return Evidence(
-        tuple(out),
-        promises,
-        tuple(said),
-        _carriers(sampling),
-        _clearances(sampling, log),
-        _makers(sampling, log),
-        rows,
-        reference,
-        plan,
+        features=tuple(out),
+        promises=promises,
+        left_out=tuple(said),
+        carriers=_carriers(sampling),
+        clearances=_clearances(sampling, log),
+        makers=_makers(sampling, log),
+        datums=rows,
+        reference=reference,
+        plan=plan,
     )
 
 

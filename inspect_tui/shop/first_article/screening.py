@@ -45,7 +45,11 @@ def look(sampling: Sampling) -> Looked:
             if cell.question and (cell.balloon, cell.serial) not in without:
                 without[cell.balloon, cell.serial] = "is in question"
                 text = f"{cell.balloon} on casting {cell.serial}: {cell.question}"
-                questions.append(QuestionLine("slip", cell.serial, (cell.balloon,), text, cell.suggested))
+                questions.append(
+                    QuestionLine(
+                        kind="slip", serial=cell.serial, balloons=(cell.balloon,), sentence=text, value=cell.suggested
+                    )
+                )
     # two rows that were swapped keep a loop closed: it is looked at with both of them in
     rest = {key: why for key, why in without.items() if key not in swaps}
     everything = evidence(sampling, log, rest)
@@ -85,7 +89,9 @@ def _lone_tilts(sampling: Sampling, left: Evidence) -> list[QuestionLine]:
             "tilted, or was a datum target ground? Align it again; both will be shown."
         )
         balloons = tuple(o.balloon for o in left.features if o.station_mm is not None and item.serial in o.readings)
-        found.append(QuestionLine("tilt", item.serial, balloons, text, over.value, over.u))
+        found.append(
+            QuestionLine(kind="tilt", serial=item.serial, balloons=balloons, sentence=text, value=over.value, u=over.u)
+        )
     return found
 
 
@@ -94,15 +100,15 @@ def _loop_line(closure) -> LoopLine:  # type: ignore[no-untyped-def]
 
     blame = closure.blame[0] if closure.blame else None
     return LoopLine(
-        closure.loop.name,
-        closure.serial,
-        closure.gap_mm,
-        closure.u,
-        closure.open,
-        say_open(closure) if closure.open else None,
-        blame.balloon if blame else None,
-        blame.suggested_mm if blame else None,
-        (blame.slip or None) if blame else None,
+        name=closure.loop.name,
+        serial=closure.serial,
+        gap=closure.gap_mm,
+        u=closure.u,
+        open=closure.open,
+        sentence=say_open(closure) if closure.open else None,
+        suspect=blame.balloon if blame else None,
+        suggested=blame.suggested_mm if blame else None,
+        slip=(blame.slip or None) if blame else None,
     )
 
 

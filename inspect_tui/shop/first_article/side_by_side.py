@@ -103,10 +103,28 @@ def _with_this(sampling: Sampling) -> list[Round]:
 def _line(balloon: str, label: str, promised: tuple[float, float, float], values: list[float]) -> PromiseLine:
     before, mm, u = promised
     if not values:
-        return PromiseLine(balloon, label, before, mm, u, None, None, "not measured yet")
+        return PromiseLine(
+            balloon=balloon,
+            round=label,
+            before=before,
+            promised=mm,
+            u_promised=u,
+            got=None,
+            u_got=None,
+            word="not measured yet",
+        )
     n = len(values)
     mean = sum(values) / n
     scatter = sqrt(sum((v - mean) ** 2 for v in values) / (n - 1) / n) if n > 1 else 0.0
     u_got = max(scatter, PROCESS_MM / sqrt(n))
     kept = abs(mean - mm) <= 2.0 * hypot(u, u_got)
-    return PromiseLine(balloon, label, before, mm, u, mean, u_got, "as promised" if kept else "not as promised")
+    return PromiseLine(
+        balloon=balloon,
+        round=label,
+        before=before,
+        promised=mm,
+        u_promised=u,
+        got=mean,
+        u_got=u_got,
+        word="as promised" if kept else "not as promised",
+    )

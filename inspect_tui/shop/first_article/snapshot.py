@@ -91,7 +91,7 @@ def fix(record: Record, job: Job, round_: Round | str | None = None, by: Id | No
         ),
         by=by,
     )
-    return Again(stored, plain, text, True, None, annex)
+    return Again(snapshot=stored, plain=plain, text=text, same=True, why=None, annex=annex)
 
 
 def _with_id(result: FirstArticle, snapshot_id: Id) -> FirstArticle:
@@ -105,10 +105,17 @@ def again(record: Reader, snapshot: ReportSnapshot) -> Again:
     try:
         plain, text = _computed(record, snapshot)
     except InspectError as problem:
-        return Again(snapshot, json.loads(given), given, False, f"It could not be computed again: {problem}", annex)
+        return Again(
+            snapshot=snapshot,
+            plain=json.loads(given),
+            text=given,
+            same=False,
+            why=f"It could not be computed again: {problem}",
+            annex=annex,
+        )
     if sha256(text.encode("utf-8")).hexdigest() == snapshot.output_sha256:
-        return Again(snapshot, plain, text, True, None, annex)
-    return Again(snapshot, json.loads(given), given, False, _why(snapshot), annex)
+        return Again(snapshot=snapshot, plain=plain, text=text, same=True, why=None, annex=annex)
+    return Again(snapshot=snapshot, plain=json.loads(given), text=given, same=False, why=_why(snapshot), annex=annex)
 
 
 def _computed(record: Reader, snapshot: ReportSnapshot) -> tuple[dict[str, Any], str]:

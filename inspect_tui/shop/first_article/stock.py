@@ -204,18 +204,28 @@ def _casting(
     u = {p.name: p.u_mm for p in points}
     return (
         StockLine(
-            item.serial,
-            found.cleans_up,
-            found.spare_mm,
-            found.spare_before_mm,
-            found.u_mm,
-            found.p_cleans_up,
-            found.binding,
-            found.shift_mm,
-            found.turn_rad,
-            f"Casting {item.serial}: {words}",
-            tuple(StockFace(f.name, f.before_mm, f.after_mm, f.required_mm, f.share, u[f.name]) for f in found.faces),
-            targets,
+            serial=item.serial,
+            cleans_up=found.cleans_up,
+            spare=found.spare_mm,
+            spare_as_it_stands=found.spare_before_mm,
+            u=found.u_mm,
+            p_cleans_up=found.p_cleans_up,
+            binding=found.binding,
+            shift_mm=found.shift_mm,
+            turn_rad=found.turn_rad,
+            sentence=f"Casting {item.serial}: {words}",
+            faces=tuple(
+                StockFace(
+                    name=f.name,
+                    before=f.before_mm,
+                    after=f.after_mm,
+                    required=f.required_mm,
+                    share=f.share,
+                    u=u[f.name],
+                )
+                for f in found.faces
+            ),
+            targets=targets,
         ),
         missing,
         told,

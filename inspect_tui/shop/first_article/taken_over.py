@@ -52,16 +52,16 @@ def work(record: Reader, job: Job) -> tuple[Work, ...]:
         tools = seen.tools_of(cut)
         out.append(
             Work(
-                seen.labels.get(cut.lot_id or b"", "no lot"),
-                cut.tool,
-                cut.cause,
-                cut.words,
-                cut.casting_words or "",
-                cut.change_mm,
-                local_day(*at[cut.id]),
-                tuple((rows.get(p.feature_id, "?"), p.promised_mm) for p in promised),
-                tuple(tool.of_id for tool in tools),
-                seen.done(cut, promised, tools),
+                round=seen.labels.get(cut.lot_id or b"", "no lot"),
+                tool=cut.tool,
+                cause=cut.cause,
+                words=cut.words,
+                casting_words=cut.casting_words or "",
+                change_mm=cut.change_mm,
+                day=local_day(*at[cut.id]),
+                promises=tuple((rows.get(p.feature_id, "?"), p.promised_mm) for p in promised),
+                tools=tuple(tool.of_id for tool in tools),
+                done=seen.done(cut, promised, tools),
             )
         )
     return tuple(out)

@@ -114,13 +114,15 @@ class ToolLog:
             target = self._target(now)
             read = [r for r in readings.get(key, ()) if abs(self._target(by_id[r.tool_feature_id]) - target) < 1e-6]
             if not read:
-                self.on_tools[tool.of_id, key] = OnToolNow(tool, now, target)
+                self.on_tools[tool.of_id, key] = OnToolNow(tool=tool, feature=now, target=target)
                 continue
             day = local_day(read[-1].at_us, read[-1].tz_min)
             begins = max((n for n, r in enumerate(read) if r.rep == 1), default=0)
             last = read[begins:]  # the newest line alone: between two lines the tool may have been cut
             u = max(self._u(r) for r in last)
-            self.on_tools[tool.of_id, key] = OnToolNow(tool, now, target, tuple(r.value for r in last), u, day)
+            self.on_tools[tool.of_id, key] = OnToolNow(
+                tool=tool, feature=now, target=target, values=tuple(r.value for r in last), u=u, day=day
+            )
 
     def _target(self, one: ToolFeature) -> float:
         return chain.forward(self.sampling.own_feature(one.feature_id).nominal, one.steps).value

@@ -54,12 +54,12 @@ def from_certificates(
         way = "high" if one.error_mm > 0 else "low"
         found.append(
             Finding(
-                one.error_mm,
-                one.u95_mm / one.k,
-                since,
-                ends,
-                f"as found {abs(one.error_mm):g} {way} on {one.done_on}; {why}",
-                f"calibration {one.done_on}",
+                bias=one.error_mm,
+                u=one.u95_mm / one.k,
+                from_on=since,
+                to_on=ends,
+                why=f"as found {abs(one.error_mm):g} {way} on {one.done_on}; {why}",
+                found_from=f"calibration {one.done_on}",
             )
         )
     return found
@@ -110,13 +110,13 @@ def _stretches(
         way = "high" if bias.bias > 0 else "low"
         out.append(
             Finding(
-                bias.bias,
-                bias.u,
-                since,
-                ends,
-                f"{bias.n} checks on {name} from {days[start]} to {days[stop - 1]} "
+                bias=bias.bias,
+                u=bias.u,
+                from_on=since,
+                to_on=ends,
+                why=f"{bias.n} checks on {name} from {days[start]} to {days[stop - 1]} "
                 f"read {abs(bias.bias):.3f} {way}; {why}",
-                f"checks on {name}",
+                found_from=f"checks on {name}",
             )
         )
     return out
@@ -143,12 +143,12 @@ def _last_bad(
     count = f"{len(last)} readings" if len(last) > 1 else "one reading"
     return [
         Finding(
-            error,
-            allowed / 2.0,
-            since,
-            put_right,
-            f"{count} on {name} on {newest}: {abs(error):.3f} {way}; {why}",
-            f"check on {name} of {newest}",
+            bias=error,
+            u=allowed / 2.0,
+            from_on=since,
+            to_on=put_right,
+            why=f"{count} on {name} on {newest}: {abs(error):.3f} {way}; {why}",
+            found_from=f"check on {name} of {newest}",
         )
     ]
 
@@ -171,7 +171,14 @@ def from_studies(
         since, why = last_good(instrument, calibrations, checks, first, bias.bias)
         ends = min((c.done_on for c in calibrations if c.result == "adjusted" and c.done_on >= last), default=None)
         found.append(
-            Finding(bias.bias, bias.u, since, ends, f"{bias.sentence}; {why}", f"bias study {study.title}"[:120])
+            Finding(
+                bias=bias.bias,
+                u=bias.u,
+                from_on=since,
+                to_on=ends,
+                why=f"{bias.sentence}; {why}",
+                found_from=f"bias study {study.title}"[:120],
+            )
         )
     return found
 

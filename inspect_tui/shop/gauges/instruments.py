@@ -87,7 +87,16 @@ def line(record: Reader, instrument: Instrument, today: str | None = None) -> Ga
         sentence += f" Known bias {means.bias.bias_mm:+g} mm since {means.bias.from_on}."
     studies = tuple(record.gauge_studies(instrument.of_id))
     ahead = any(c.done_on > today for c in calibrations)
-    return GaugeLine(instrument, means, state, sentence, calibrations, biases, studies, ahead)
+    return GaugeLine(
+        instrument=instrument,
+        means=means,
+        state=state,
+        sentence=sentence,
+        calibrations=calibrations,
+        biases=biases,
+        studies=studies,
+        ahead=ahead,
+    )
 
 
 def calibration_state(instrument: Instrument, calibrations: tuple[Calibration, ...], today: str) -> tuple[str, str]:
@@ -173,12 +182,14 @@ def _fitness(job: Job, one: Sizes, means: Means) -> Fitness:
     if width is None:
         some = one.band.lower is not None or one.band.upper is not None
         say = "one limit: it can say conforms" if some else "no limits to judge by"
-        return Fitness(one, budget.u, guard, None, True, say)
+        return Fitness(sizes=one, u=budget.u, guard=guard, share=None, can_conform=True, sentence=say)
     if width <= 0:
-        return Fitness(one, budget.u, guard, None, guard == 0, "the band has no width")
+        return Fitness(
+            sizes=one, u=budget.u, guard=guard, share=None, can_conform=guard == 0, sentence="the band has no width"
+        )
     share = 2.0 * guard / width
     say = f"conforms over {100 * (1 - share):.0f} % of the band" if share < 1 else "can never say conforms"
-    return Fitness(one, budget.u, guard, share, share < 1, say)
+    return Fitness(sizes=one, u=budget.u, guard=guard, share=share, can_conform=share < 1, sentence=say)
 
 
 # ------------------------------------------------------------------------------ a new certificate

@@ -184,17 +184,17 @@ def read_plan(
     elif feature is not None and feature.lower is not None and feature.upper is not None:
         band = feature.upper - feature.lower
     plan = Plan(
-        values.get("title", "").strip(),
-        design,
-        instrument,
-        tuple(people),
-        parts,
-        int(trials),
-        seed if seed is not None else Random().randrange(1, 1_000_000),
-        job if feature else None,
-        feature,
-        None,
-        band if band else None,
+        title=values.get("title", "").strip(),
+        design=design,
+        instrument=instrument,
+        people=tuple(people),
+        parts=parts,
+        trials=int(trials),
+        seed=seed if seed is not None else Random().randrange(1, 1_000_000),
+        job=job if feature else None,
+        feature=feature,
+        quantity=None,
+        band=band if band else None,
     )
     return wrong_with(plan) or plan
 

@@ -61,7 +61,9 @@ def evaluate(record: Reader, study: GaugeStudy) -> Result:
     """Work a study out; while readings lack, `missing` says how many (nothing is shown, to keep it blind)."""
     there, planned = progress(record, study)
     if there < planned:
-        return Result(study.title, study.design, (), missing=f"{there} of {planned} readings are there")
+        return Result(
+            title=study.title, design=study.design, rows=(), missing=f"{there} of {planned} readings are there"
+        )
     made = rows(record, study)
     if study.design == "crossed":
         return crossed(made, study.band_mm, study.title)
@@ -75,7 +77,7 @@ def crossed(made: Sequence[Row], band: float | None, title: str = "") -> Result:
 
     ordered = sorted(made, key=lambda r: (natural(r.part), natural(r.person), r.trial))
     study = crossed_study([(r.part, r.person, r.trial, r.value) for r in ordered], band)
-    return Result(title, "crossed", tuple(ordered), crossed=study, band=band)
+    return Result(title=title, design="crossed", rows=tuple(ordered), crossed=study, band=band)
 
 
 def against_references(
@@ -90,13 +92,13 @@ def against_references(
     names = sorted(by, key=lambda name: references[name][0])
     if design == "linearity":
         study = linearity_study([references[name][0] for name in names], [by[name] for name in names])
-        return Result(title, design, tuple(made), linearity=study)
+        return Result(title=title, design=design, rows=tuple(made), linearity=study)
     if len(names) != 1:
         raise DataError(f"A {design} study reads one reference piece, and here are {len(names)}: use linearity.")
     size, u = references[names[0]]
     if design == "stability":
-        return Result(title, design, tuple(made), stability=stability_study(by[names[0]], size, u))
-    return Result(title, design, tuple(made), bias=bias_study(by[names[0]], size, u))
+        return Result(title=title, design=design, rows=tuple(made), stability=stability_study(by[names[0]], size, u))
+    return Result(title=title, design=design, rows=tuple(made), bias=bias_study(by[names[0]], size, u))
 
 
 def natural(text: str) -> tuple[tuple[int, float, str], ...]:

@@ -78,7 +78,15 @@ def trace(record: Reader, instrument: Instrument, finding: Finding, today: str |
         change = judge.change(line)
         if change is not None:
             changes.append(change)
-    made = Trace(instrument, finding, len(logged), count, len(subjects), tuple(changes), "")
+    made = Trace(
+        instrument=instrument,
+        finding=finding,
+        readings=len(logged),
+        lines=count,
+        subjects=len(subjects),
+        changes=tuple(changes),
+        sentence="",
+    )
     return replace(made, sentence=_sentence(made))
 
 
@@ -127,7 +135,7 @@ class _Again:
         self.record, self.instrument, self.finding, self.today = record, instrument, finding, today
         self.calibrations = {c.id: c for c in record.calibrations(instrument.of_id)}
         how = f"{finding.bias:+.3g} from {finding.found_from}"
-        self.correction = Line("correction of the bias", finding.u, how=how)
+        self.correction = Line(name="correction of the bias", u=finding.u, how=how)
         self.of: dict[bytes, Subject] = {}
         self.jobs: dict[bytes, Job] = {}
         self.sizes: dict[tuple[bytes, bytes | None, bytes | None], Sizes] = {}
@@ -149,7 +157,7 @@ class _Again:
         if (one.band.lower is None and one.band.upper is None) or one.feature.quantity in ("attribute", "temperature"):
             return None
         calibration = self.calibrations.get(line[0].setup.calibration_id or b"")
-        means = judging.Means(self.instrument, calibration)
+        means = judging.Means(instrument=self.instrument, calibration=calibration)
         values = [r.reading.value for r in line]
         warm, gauge = line[0].setup.work_c, line[0].setup.instrument_c
         before = judging.judge(job, subject, one, values, means, work_c=warm, instrument_c=gauge)
@@ -160,7 +168,15 @@ class _Again:
         if old == new:
             return None
         assert first.id
-        return Change(tuple(line), one, subject.label, before.value, after.value, old, new)
+        return Change(
+            readings=tuple(line),
+            sizes=one,
+            on=subject.label,
+            value=before.value,
+            corrected=after.value,
+            before=old,
+            after=new,
+        )
 
     def _subject(self, one: LoggedReading) -> tuple[Subject, Job]:
         r = one.reading

@@ -182,7 +182,12 @@ class Chooser:
             self._need(columns, role)
         first = head_row + 1 + bool(below)
         return Layout(
-            form, head_row, first, tuple(columns), self.unit or "", signature(heads, list(self.serials.values()))
+            form=form,
+            head_row=head_row,
+            first_row=first,
+            columns=tuple(columns),
+            unit=self.unit or "",
+            signature=signature(heads, list(self.serials.values())),
         )
 
     def _shown(self, head_row: int) -> list[Shown]:
@@ -261,10 +266,10 @@ class Chooser:
             kept = bool(stated_unit) and not unit and self.now.isdisjoint((text.casefold(), head.casefold()))
             unit = stated_unit or unit
             if stated.casefold() in ROLES:
-                return Column(place, head, stated.casefold(), unit=unit, kept=kept)
+                return Column(place=place, head=head, role=stated.casefold(), unit=unit, kept=kept)
             of = self._balloon(stated) or self.serials.get(stated.casefold()) or self.targets.get(stated.casefold())
             if of is not None:
-                return Column(place, head, "value", of, unit, kept)
+                return Column(place=place, head=head, role="value", of=of, unit=unit, kept=kept)
             raise ColumnsUnclear(
                 f"{head} is mapped to {stated}, which is neither a feature on revision {self.sampling.revision.rev} "
                 f"nor one of {', '.join(ROLES)}.",
@@ -272,12 +277,12 @@ class Chooser:
             )
         balloon = self._balloon(head)
         if balloon is not None:
-            return Column(place, head, "value", balloon, unit)
+            return Column(place=place, head=head, role="value", of=balloon, unit=unit)
         low = head.casefold()
         if low in self.targets:
-            return Column(place, head, "value", self.targets[low], unit)
+            return Column(place=place, head=head, role="value", of=self.targets[low], unit=unit)
         role = next((role for role, words in WORDS.items() if low in words), "")
-        return Column(place, head, role, unit=unit)
+        return Column(place=place, head=head, role=role, unit=unit)
 
     def _form(self, columns: Sequence[Column]) -> str:
         across = [c for c in columns if c.role == "value" and c.of and c.of.casefold() not in self.serials]
@@ -293,7 +298,9 @@ class Chooser:
     def _casting_column(self, column: Column) -> Column:
         if column.role in ("", "value") and not column.of:
             serial = self.serials.get(column.head.casefold(), column.head)
-            return Column(column.place, column.head, "value", serial, column.unit, column.kept)
+            return Column(
+                place=column.place, head=column.head, role="value", of=serial, unit=column.unit, kept=column.kept
+            )
         return column
 
     def _settled(self, column: Column, head_row: int, form: str) -> Column:
@@ -307,7 +314,7 @@ class Chooser:
                 f"{self.grid.name}, column {column.head}: {self._unknown(column.head)}",
                 f"Say what it is with --map FEATURE='{column.head}', or leave it out: --map ignore='{column.head}'.",
             )
-        return Column(column.place, column.head, "ignore", unit=column.unit)
+        return Column(place=column.place, head=column.head, role="ignore", unit=column.unit)
 
     def _unknown(self, head: str) -> str:
         balloons = [f.balloon for f in self.sampling.features]

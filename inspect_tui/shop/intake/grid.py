@@ -182,7 +182,16 @@ def _grid(
         remarks += (f"{_lines(passed)} begin{'s' * (len(passed) == 1)} with # and counted as a remark: left out",)
     if steered:
         remarks += (f"control characters were taken out of {_lines(sorted({line for line, _ in steered}))}",)
-    return Grid(name, digest, tuple(rows), tuple(numbers), separator, merged, frozenset(steered), remarks)
+    return Grid(
+        name=name,
+        sha256=digest,
+        rows=tuple(rows),
+        lines=tuple(numbers),
+        separator=separator,
+        merged=merged,
+        steered=frozenset(steered),
+        remarks=remarks,
+    )
 
 
 def _lines(numbers: list[int]) -> str:

@@ -232,18 +232,18 @@ class RowReader:
             self.wrong.append(f"line {line}: no work is measured at {work_c:g} °C: write degrees Celsius, such as 23")
             return None
         return Row(
-            line,
-            column.head,
-            balloon,
-            serial,
-            mm,
-            text[:MOST_TYPED],
-            unit,
-            rep,
-            self._cell(cells, self.roles["by"]) or self.options.by or "",
-            self._cell(cells, self.roles["instrument"]) or self.options.instrument or "",
-            work_c,
-            stated,
+            line=line,
+            head=column.head,
+            balloon=balloon,
+            serial=serial,
+            value=mm,
+            typed=text[:MOST_TYPED],
+            unit=unit,
+            rep=rep,
+            by=self._cell(cells, self.roles["by"]) or self.options.by or "",
+            instrument=self._cell(cells, self.roles["instrument"]) or self.options.instrument or "",
+            work_c=work_c,
+            stated=stated,
         )
 
     def _rep(self, cells: tuple[str, ...], line: int) -> int:

@@ -136,18 +136,18 @@ def check(
     _refuse_homeless(record, sampling, new, label)
     who, with_ = _people_and_instruments(record, grid, rows)
     return Checked(
-        grid,
-        layout,
-        tuple(rows),
-        new,
-        tuple(remarks),
-        tuple({**kept, **given}.items()),
-        who,
-        with_,
-        sampling,
-        options,
-        label,
-        today or date.today().isoformat(),
+        grid=grid,
+        layout=layout,
+        rows=tuple(rows),
+        new_serials=new,
+        remarks=tuple(remarks),
+        given=tuple({**kept, **given}.items()),
+        who=who,
+        with_=with_,
+        sampling=sampling,
+        options=options,
+        label=label,
+        today=today or date.today().isoformat(),
     )
 
 
@@ -289,14 +289,14 @@ def write(record: Record, job: Job, checked: Checked) -> Imported:
     things += _setups_and_readings(record, checked, session.id, items)
     record.add_all(things, by=next(iter(checked.who.values())).id)
     return Imported(
-        checked.grid.name,
-        sampling.round.label,
-        len(checked.rows),
-        len({r.balloon for r in checked.rows}),
-        len({r.serial for r in checked.rows}),
-        checked.new_serials,
-        checked.remarks,
-        session.id,
+        name=checked.grid.name,
+        round=sampling.round.label,
+        readings=len(checked.rows),
+        features=len({r.balloon for r in checked.rows}),
+        castings=len({r.serial for r in checked.rows}),
+        new_castings=checked.new_serials,
+        remarks=checked.remarks,
+        session_id=session.id,
     )
 
 

@@ -159,7 +159,7 @@ def _pair(
     u = hypot(max(u for _, u in values), max(scatter, SKIN_U) / sqrt(n))
     if not (value > 0 and mean > 0):
         return None
-    return Pair(feature.balloon, label, value, mean, state.u, u, n)
+    return Pair(balloon=feature.balloon, tool=label, tool_mm=value, cast_mm=mean, u_tool=state.u, u_cast=u, castings=n)
 
 
 def showed(data: KitData) -> list[JobShowed]:
@@ -176,7 +176,16 @@ def showed(data: KitData) -> list[JobShowed]:
             if abs(learned.pulls[worst]) <= BEYOND or len(left) <= LEAST_PAIRS:
                 planned = {"x": data.job.a_x, "y": data.job.a_y, "z": data.job.a_z}[axis]
                 rest = [(p, p.cast_mm - p.tool_mm / (1 + learned.a)) for p, _ in gone]
-                found.append(JobShowed(data.job, axis, learned, planned, tuple(left), tuple(rest)))
+                found.append(
+                    JobShowed(
+                        job=data.job,
+                        axis=axis,
+                        learned=learned,
+                        planned=planned,
+                        pairs=tuple(left),
+                        left_out=tuple(rest),
+                    )
+                )
                 break
             gone.append((left.pop(worst), 0.0))
     return found
@@ -216,7 +225,9 @@ def _row(alloy: str, construction: str | None, axis: str, jobs: list[JobShowed])
             belief = posterior_of_contraction_book(wide, [j.estimate for j in jobs], says="no handbook value")
     except DataError:
         belief = None
-    return BookRow(alloy, construction, axis, entry, tuple(jobs), belief)
+    return BookRow(
+        alloy=alloy, construction=construction, axis=axis, handbook=entry, jobs=tuple(jobs), posterior=belief
+    )
 
 
 def offer(record: Reader, alloy: str | None, construction: str | None = None) -> tuple[BookRow, ...]:

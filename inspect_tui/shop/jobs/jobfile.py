@@ -123,7 +123,14 @@ def read(text: str) -> JobPlan:
     ]
     targets = _unique([datum_targets.of_row(job, row) for row in _rows(data, "target")], lambda t: t.label, "target")
     return JobPlan(
-        job, revision, tuple(cores), tuple(tools), tuple(features), tuple(tool_features), tuple(remarks), tuple(targets)
+        job=job,
+        revision=revision,
+        cores=tuple(cores),
+        tools=tuple(tools),
+        features=tuple(features),
+        tool_features=tuple(tool_features),
+        remarks=tuple(remarks),
+        targets=tuple(targets),
     )
 
 

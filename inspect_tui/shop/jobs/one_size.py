@@ -71,11 +71,33 @@ def size(
     )
     if from_tool:
         cast = chain.back(typed, 0.0, steps, to="cast")
-        return OneSize(cast.value - stock, cast.value, typed, cast.u, a, u, source, status, others, stock)
+        return OneSize(
+            finished_mm=cast.value - stock,
+            cast_mm=cast.value,
+            tool_mm=typed,
+            u_mm=cast.u,
+            a=a,
+            u_a=u,
+            source=source,
+            status=status,
+            others=others,
+            stock_mm=stock,
+        )
     if typed + stock <= 0:
         return f"{-stock:g} mm of stock leaves nothing of {typed:g} mm: an inside size must be larger than its stock."
     tool = chain.forward(typed, steps)
-    return OneSize(typed, typed + stock, tool.value, tool.u, a, u, source, status, others, stock)
+    return OneSize(
+        finished_mm=typed,
+        cast_mm=typed + stock,
+        tool_mm=tool.value,
+        u_mm=tool.u,
+        a=a,
+        u_a=u,
+        source=source,
+        status=status,
+        others=others,
+        stock_mm=stock,
+    )
 
 
 def _one(text: str) -> float | str:

@@ -134,7 +134,7 @@ def sizes(record: Reader, job: Job, system: str | None = None) -> Sample:
     unit = "mm" if chosen == "mm" else "fractions of an inch"
     text = f"{len(made)} sizes from {len(castings)} castings; the drawing was in {unit} ({100 * p:.0f} %)"
     text += f"; {sure} sizes are clear, {len(made) - sure} want a second look"
-    return Sample(revision, tuple(castings), made, chosen, p, text)
+    return Sample(revision=revision, castings=tuple(castings), sizes=made, system=chosen, p_system=p, sentence=text)
 
 
 _Read = tuple[Feature, str, int, int, float, float | None, float]
@@ -156,7 +156,19 @@ def _size(found: _Read, system: str) -> SampleSize:
     feature, marked, n, castings, mean, s, u = found
     head = f"{feature.balloon} {feature.name}: {mean:.2f} ± {2 * u:.2f} from {n} readings on {castings} castings"
     if feature.quantity in ("angle", "attribute", "temperature") or mean <= 0:
-        return SampleSize(feature, marked, n, castings, mean, s, u, None, None, (), head)
+        return SampleSize(
+            feature=feature,
+            mark=marked,
+            n=n,
+            castings=castings,
+            mean=mean,
+            s=s,
+            u=u,
+            proposal=None,
+            finished=None,
+            alternatives=(),
+            sentence=head,
+        )
     got = _propose(found, system)
     best = got.best
     stock = chain.as_cast(feature) - feature.nominal  # what the plan leaves on for machining
@@ -169,7 +181,19 @@ def _size(found: _Read, system: str) -> SampleSize:
         text += "; worn, so only a bound: take it from another size or a drawing"
     elif marked != "machined" and abs(stock) > 1e-9:
         text += f"; finished {finished:.2f} with its stock off"
-    return SampleSize(feature, marked, n, castings, mean, s, u, got, finished, others, text)
+    return SampleSize(
+        feature=feature,
+        mark=marked,
+        n=n,
+        castings=castings,
+        mean=mean,
+        s=s,
+        u=u,
+        proposal=got,
+        finished=finished,
+        alternatives=others,
+        sentence=text,
+    )
 
 
 def adopt(

@@ -151,25 +151,25 @@ def check_data(data: KitData) -> KitCheck:
     missing = kit_state.missing(data, lines, states, no_loop, photos)
     following = kit_state.next_readings(data, lines, walls)
     return KitCheck(
-        data,
-        tuple(troubles),
-        fits,
-        lines,
-        tuple(seats),
-        order,
-        tuple(free),
-        tuple(alike),
-        held,
-        tuple(lift_troubles),
-        _floats(data, lines, order),
-        tuple(walls),
-        tuple(no_loop),
-        tuple(passages),
-        states,
-        missing,
-        tuple(following),
-        against,
-        doubts,
+        data=data,
+        troubles=tuple(troubles),
+        fits=fits,
+        lines=lines,
+        sits=tuple(seats),
+        order=order,
+        not_held=tuple(free),
+        look_alikes=tuple(alike),
+        held=held,
+        lift_troubles=tuple(lift_troubles),
+        floats=_floats(data, lines, order),
+        walls=tuple(walls),
+        no_loop=tuple(no_loop),
+        passages=tuple(passages),
+        states=states,
+        missing=missing,
+        next=tuple(following),
+        against=against,
+        doubts=doubts,
     )
 
 
@@ -230,9 +230,18 @@ def _floats(data: KitData, lines: tuple[FitLine, ...], order: OrderCheck) -> dic
         if not into or into == core:
             continue
         for axis in {word[0] for word in kit_order.holds_of(fit) if word[0] in "xyz"} - {fit.way_in[0]}:
-            plays.append(Play(core, into, axis, line.verdict.clearance, name=fit.name))
+            plays.append(Play(core=core, into=into, axis=axis, clearance=line.verdict.clearance, name=fit.name))
         if fit.lift_mm is not None and fit.way_in == "z-":
-            plays.append(Play(core, into, "z", line.verdict.clearance._replace(value=fit.lift_mm), True, fit.name))
+            plays.append(
+                Play(
+                    core=core,
+                    into=into,
+                    axis="z",
+                    clearance=line.verdict.clearance._replace(value=fit.lift_mm),
+                    rise=True,
+                    name=fit.name,
+                )
+            )
     try:
         return floats(plays, order.sequence)
     except DataError:

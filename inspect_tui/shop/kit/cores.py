@@ -77,7 +77,16 @@ def report(data: KitData, core: Core) -> CoreReport:
         sentences.append(f"{box.label}: {resin.sentence}")
     sentences += [s.advice.sentence for s in sizes if s.advice and s.advice.change != "none"]
     sentences += list(dict.fromkeys(remark for s in sizes for remark in s.remarks))
-    return CoreReport(core, stick, box, sizes, resin, rule, swelled, tuple(sentences))
+    return CoreReport(
+        core=core,
+        stick=stick,
+        box=box,
+        sizes=sizes,
+        resin=resin,
+        rule=rule,
+        swelling=swelled,
+        sentences=tuple(sentences),
+    )
 
 
 def reports(data: KitData) -> list[CoreReport]:
@@ -104,19 +113,19 @@ def _size(
         if tool and state and (text := moisture_remark(data, tool, root, state))
     )
     return CoreSize(
-        feature,
-        chain.as_cast(feature),
-        on_stick.target if on_stick else None,
-        on_box.target if on_box else None,
-        _sand_wanted(data, root, stick, box),
-        at_stick,
-        at_box,
-        sand,
-        SAND_LAST if sand else 0,
-        speaker,
-        casting,
-        advice,
-        remarks,
+        feature=feature,
+        as_cast=chain.as_cast(feature),
+        stick_wanted=on_stick.target if on_stick else None,
+        box_wanted=on_box.target if on_box else None,
+        sand_wanted=_sand_wanted(data, root, stick, box),
+        stick=at_stick,
+        box=at_box,
+        sand=sand,
+        sand_n=SAND_LAST if sand else 0,
+        casting_from=speaker,
+        casting=casting,
+        advice=advice,
+        remarks=remarks,
     )
 
 
@@ -229,7 +238,7 @@ def rule_of(data: KitData, tool: Tool, shop_rules: tuple[tuple[str, float], ...]
         if target > 0:
             steps = data.read_against[state.tool_feature_id].steps
             planned.append(chain.scale_of(steps, ("contraction",)) - 1.0)
-            sizes.append(ToolSize(feature.balloon, target, state.value, hypot(state.u, LAYOUT_U)))
+            sizes.append(ToolSize(name=feature.balloon, target=target, reading=state.value, u=hypot(state.u, LAYOUT_U)))
     if len(sizes) < 2:
         return None
     rules = shop_rules or tuple(
@@ -256,7 +265,16 @@ def swelling_of(data: KitData, tool: Tool) -> Swelling | None:
         first, last = states[0], states[-1]
         grain = "along" if feature.axis == detail.grain else "across"
         target = data.target_of(first, root).value
-        sizes.append(ToolSize(feature.balloon, target, last.value, hypot(first.u, last.u), grain, first.value))
+        sizes.append(
+            ToolSize(
+                name=feature.balloon,
+                target=target,
+                reading=last.value,
+                u=hypot(first.u, last.u),
+                grain=grain,
+                before=first.value,
+            )
+        )
         moistures.append((first.moisture, last.moisture))
     if not sizes:
         return None

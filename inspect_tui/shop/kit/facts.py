@@ -119,17 +119,17 @@ class KitData:
             values.append(value)
         n, mean = len(values), sum(values) / len(values)
         return State(
-            mean,
-            reading_u(values, last.u95_mm, last.k, last.resolution * (25.4 if last.unit == "in" else 1.0)),
-            n,
-            last.at_us,
-            last.tz_min,
-            last.by,
-            last.instrument,
-            last.work_c,
-            last.moisture,
-            last.session_id,
-            last.tool_feature_id,
+            value=mean,
+            u=reading_u(values, last.u95_mm, last.k, last.resolution * (25.4 if last.unit == "in" else 1.0)),
+            n=n,
+            at_us=last.at_us,
+            tz_min=last.tz_min,
+            by=last.by,
+            instrument=last.instrument,
+            work_c=last.work_c,
+            moisture=last.moisture,
+            session_id=last.session_id,
+            tool_feature_id=last.tool_feature_id,
         )
 
     @cached_property

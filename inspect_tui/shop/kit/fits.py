@@ -80,24 +80,46 @@ def one_line(data: KitData, fit: Fit) -> FitLine:
 def _line(data: KitData, verdict: FitVerdict, fit: Fit, print_: Side, seat: Side) -> FitLine:
     inner = part_word(data, fit.inner_core_id, fit.inner_half)
     changed, words = _changed(data, print_, seat), _cut(verdict, print_, seat)
-    return FitLine(fit, inner, verdict.fit.into, print_, seat, verdict, changed, words)
+    return FitLine(
+        fit=fit,
+        inner=inner,
+        outer=verdict.fit.into,
+        print=print_,
+        seat=seat,
+        verdict=verdict,
+        changed=changed,
+        cut=words,
+    )
 
 
 def _sides(data: KitData, fit: Fit) -> tuple[Side, Side]:
     middle = (fit.clear_min_mm + fit.clear_max_mm) / 2
     if fit.gap_feature_id is not None:
         gap = _side(data, fit.gap_feature_id, fit.outer_core_id, fit.outer_half)
-        return Side(None, 0.0, 0.0, Estimate(0.0, 0.0) if gap.measured else None, None, None), gap
+        return Side(
+            feature=None,
+            drawn=0.0,
+            u_drawn=0.0,
+            measured=Estimate(0.0, 0.0) if gap.measured else None,
+            tool=None,
+            state=None,
+        ), gap
     if fit.inner_feature_id is None and fit.outer_feature_id is None:
         spread = (fit.clear_max_mm - fit.clear_min_mm) / sqrt(12.0)
-        return Side(None, 0.0, 0.0, None, None, None), Side(None, middle, spread, None, None, None)
+        return Side(feature=None, drawn=0.0, u_drawn=0.0, measured=None, tool=None, state=None), Side(
+            feature=None, drawn=middle, u_drawn=spread, measured=None, tool=None, state=None
+        )
     print_ = _side(data, fit.inner_feature_id, fit.inner_core_id, fit.inner_half)
     seat = _side(data, fit.outer_feature_id, fit.outer_core_id, fit.outer_half)
     # a side that has no size on the drawing is as large as the middle of the clearance makes it
     if print_.drawn is None and seat.drawn is not None:
-        print_ = Side(None, seat.drawn - middle, U_UNMEASURED, None, None, None)
+        print_ = Side(
+            feature=None, drawn=seat.drawn - middle, u_drawn=U_UNMEASURED, measured=None, tool=None, state=None
+        )
     if seat.drawn is None and print_.drawn is not None:
-        seat = Side(None, print_.drawn + middle, U_UNMEASURED, None, None, None)
+        seat = Side(
+            feature=None, drawn=print_.drawn + middle, u_drawn=U_UNMEASURED, measured=None, tool=None, state=None
+        )
     return print_, seat
 
 
@@ -105,13 +127,13 @@ def _side(data: KitData, feature_id: Id | None, core_id: Id | None, half: str | 
     root = data.root.get(feature_id or b"")
     feature = data.feature.get(root or b"")
     if root is None or feature is None:
-        return Side(None, None, U_UNMEASURED, None, None, None)
+        return Side(feature=None, drawn=None, u_drawn=U_UNMEASURED, measured=None, tool=None, state=None)
     core = data.core_of.get(core_id or b"")
     measured, tool, state = data.maker_size(root, core, half)
     u = U_UNMEASURED
     if feature.lower is not None and feature.upper is not None:
         u = (feature.upper - feature.lower) / 4  # limits taken as two standard uncertainties either way
-    return Side(feature, feature.nominal, u, measured, tool, state)
+    return Side(feature=feature, drawn=feature.nominal, u_drawn=u, measured=measured, tool=tool, state=state)
 
 
 def _figure(data: KitData, fit: Fit, print_: Side, seat: Side) -> fits.Fit:

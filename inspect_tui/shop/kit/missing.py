@@ -84,7 +84,9 @@ def core_states(data: KitData, lines: tuple[FitLine, ...]) -> dict[Id, CoreState
         place = where(data, box) if box else "no box"
         if place.startswith("at "):
             state = "shipped"
-        found[core.of_id] = CoreState(core, state, on_stick, on_box, (proven, len(mine)), place)
+        found[core.of_id] = CoreState(
+            core=core, state=state, stick=on_stick, box=on_box, fits=(proven, len(mine)), where=place
+        )
     return found
 
 

@@ -66,7 +66,9 @@ def sits(data: KitData, lines: tuple[FitLine, ...]) -> list[Sits]:
         key = (core, into, seat)
         before = merged.get(key)
         holds = tuple(dict.fromkeys((*(before.holds if before else ()), *holds_of(fit))))
-        merged[key] = Sits(core, into, seat if into else "", holds, at, fit.way_in, blocked)
+        merged[key] = Sits(
+            core=core, into=into, seat=seat if into else "", holds=holds, at=at, way_in=fit.way_in, blocked_by=blocked
+        )
     return list(merged.values())
 
 
@@ -176,7 +178,7 @@ def not_held(data: KitData, seats: list[Sits], pushes: dict[str, Lift]) -> list[
         more = []
         on_top = any(s.into == number and s.way_in == "z-" for s in seats)
         if on_top or any(s.into == "cope" for s in mine) or (detail and detail.chaplets):
-            more = [Sits(number, "cope", "from above", ("z+",), None, "z+")]
+            more = [Sits(core=number, into="cope", seat="from above", holds=("z+",), at=None, way_in="z+")]
         lift = pushes.get(number)
         free = setting.not_held(number, [*mine, *more], lifts=lift is None or lift.net > 0)
         if free:

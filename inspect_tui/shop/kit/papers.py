@@ -48,19 +48,19 @@ def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None) -> 
     marks = {f.mark: _carries(check, f.mark) for f in data.fits if f.mark}
     revision = data.revision
     return SettingSheet(
-        job.number,
-        job.name,
-        job.customer_ref,
-        revision.number if revision else None,
-        revision.rev if revision else None,
-        job.alloy,
-        check.order_sentence,
-        tuple(steps),
-        tuple((mark, text) for mark, text in marks.items()),
-        photos.get(job.of_id, ()),
-        check.against,
-        CAUTIONS,
-        tuple(record.heads()),
+        job=job.number,
+        name=job.name,
+        customer_ref=job.customer_ref,
+        drawing=revision.number if revision else None,
+        rev=revision.rev if revision else None,
+        alloy=job.alloy,
+        order_sentence=check.order_sentence,
+        steps=tuple(steps),
+        colour_key=tuple((mark, text) for mark, text in marks.items()),
+        photos=photos.get(job.of_id, ()),
+        not_proven=check.against,
+        cautions=CAUTIONS,
+        heads=tuple(record.heads()),
     )
 
 
@@ -82,24 +82,24 @@ def _step(check: KitCheck, at: int, core: Core, photos: dict[Id, tuple[SheetPhot
         remarks.insert(0, "only locates other cores: it makes no surface of the casting")
     weight = buoyancy.CORE_SAND / 1000.0 * core.volume_dm3 if core.volume_dm3 else None
     return SheetStep(
-        at,
-        core.number,
-        core.name,
-        not core.makes_surface,
-        box.label if box else None,
-        stick.label if stick else None,
-        tuple(_fit(check, f) for f in mine),
-        _check(check, core),
-        detail.chaplets if detail else None,
-        detail.chaplet_note if detail else None,
-        detail.vents if detail else None,
-        weight,
-        held.lift.kgf if held else None,
-        held.sentence if held else None,
-        detail.lift_points if detail else None,
-        detail.caution if detail else None,
-        shown,
-        tuple(remarks),
+        step=at,
+        number=core.number,
+        name=core.name,
+        only_locates=not core.makes_surface,
+        box=box.label if box else None,
+        stick=stick.label if stick else None,
+        fits=tuple(_fit(check, f) for f in mine),
+        check=_check(check, core),
+        chaplets=detail.chaplets if detail else None,
+        chaplet_note=detail.chaplet_note if detail else None,
+        vents=detail.vents if detail else None,
+        weight_kg=weight,
+        lift_kgf=held.lift.kgf if held else None,
+        lift_sentence=held.sentence if held else None,
+        lift_points=detail.lift_points if detail else None,
+        caution=detail.caution if detail else None,
+        photos=shown,
+        remarks=tuple(remarks),
     )
 
 
@@ -114,18 +114,18 @@ def _fit(check: KitCheck, fit: Fit) -> SheetFit:
         f"({fit.clear_min_mm:.2f} to {fit.clear_max_mm:.2f})"
     )
     return SheetFit(
-        fit.name,
-        fit.kind,
-        into,
-        fit.mark,
-        fit.count,
-        fit.axis,
-        clear,
-        fit.clear_min_mm,
-        fit.clear_max_mm,
-        verdict.measured != "none",
-        verdict.state,
-        text,
+        name=fit.name,
+        kind=fit.kind,
+        into=into,
+        mark=fit.mark,
+        count=fit.count,
+        axis=fit.axis,
+        clearance_mm=clear,
+        clear_min_mm=fit.clear_min_mm,
+        clear_max_mm=fit.clear_max_mm,
+        measured=verdict.measured != "none",
+        state=verdict.state,
+        sentence=text,
     )
 
 
@@ -150,18 +150,18 @@ def kit_list(record: Record, job: Job, checked: KitCheck | None = None) -> KitLi
     said = [line.weight_kg for line in lines if line.weight_kg is not None]
     revision = data.revision
     return KitList(
-        job.number,
-        job.name,
-        job.customer_ref,
-        revision.number if revision else None,
-        revision.rev if revision else None,
-        lines,
-        sum(line.loose_pieces or 0 for line in lines),
-        sum(said) if said else None,
-        tuple(line.label for line in lines if line.weight_kg is None),
-        tuple(line.label for line in lines if line.loose_pieces is None and line.kind == "box"),
-        CAUTIONS,
-        tuple(record.heads()),
+        job=job.number,
+        name=job.name,
+        customer_ref=job.customer_ref,
+        drawing=revision.number if revision else None,
+        rev=revision.rev if revision else None,
+        lines=lines,
+        loose_pieces=sum(line.loose_pieces or 0 for line in lines),
+        weight_kg=sum(said) if said else None,
+        not_weighed=tuple(line.label for line in lines if line.weight_kg is None),
+        not_counted=tuple(line.label for line in lines if line.loose_pieces is None and line.kind == "box"),
+        cautions=CAUTIONS,
+        heads=tuple(record.heads()),
     )
 
 
@@ -180,21 +180,21 @@ def _line(check: KitCheck, tool: Tool, photos: dict[Id, tuple[SheetPhoto, ...]])
     detail = data.tool_details.get(tool.of_id)
     core = data.core.get(data.core_of.get(tool.core_id, b"")) if tool.core_id else None
     return KitLine(
-        KIND_WORDS.get(tool.kind, "tool"),
-        tool.label,
-        core.number if core else None,
-        core.name if core else None,
-        1,
-        detail.loose_pieces if detail else None,
-        detail.dowels if detail else None,
-        detail.weight_kg if detail else None,
-        detail.mark if detail else None,
-        tool.material,
-        detail.owner if detail else None,
-        detail.lift_points if detail else None,
-        detail.note if detail else None,
-        check.where(tool),
-        photos.get(tool.of_id, ()),
+        kind=KIND_WORDS.get(tool.kind, "tool"),
+        label=tool.label,
+        core=core.number if core else None,
+        core_name=core.name if core else None,
+        count=1,
+        loose_pieces=detail.loose_pieces if detail else None,
+        dowels=detail.dowels if detail else None,
+        weight_kg=detail.weight_kg if detail else None,
+        mark=detail.mark if detail else None,
+        material=tool.material,
+        owner=detail.owner if detail else None,
+        lift_points=detail.lift_points if detail else None,
+        note=detail.note if detail else None,
+        where=check.where(tool),
+        photos=photos.get(tool.of_id, ()),
     )
 
 
@@ -209,18 +209,18 @@ def labels(record: Record, job: Job, checked: KitCheck | None = None) -> tuple[L
         line = _line(check, tool, {})
         found.append(
             LabelData(
-                job.number,
-                job.name,
-                tool.label,
-                line.kind,
-                line.core,
-                line.core_name,
-                line.mark,
-                line.loose_pieces,
-                line.weight_kg,
-                line.owner,
-                rev.rev if rev else None,
-                f"{job.number} | {tool.label} | {uuid_text(tool.of_id)}",
+                job=job.number,
+                name=job.name,
+                label=tool.label,
+                kind=line.kind,
+                core=line.core,
+                core_name=line.core_name,
+                mark=line.mark,
+                loose_pieces=line.loose_pieces,
+                weight_kg=line.weight_kg,
+                owner=line.owner,
+                rev=rev.rev if rev else None,
+                code=f"{job.number} | {tool.label} | {uuid_text(tool.of_id)}",
             )
         )
     return tuple(found)
@@ -242,27 +242,55 @@ def come_back(record: Record, job: Job, checked: KitCheck | None = None) -> Come
                 continue
             rows.append(
                 ComeBackRow(
-                    "core size",
-                    at,
-                    core.number,
-                    core.name,
-                    feature.name,
-                    feature.balloon,
-                    one.target,
-                    one.band.lower,
-                    one.band.upper,
+                    kind="core size",
+                    step=at,
+                    core=core.number,
+                    core_name=core.name,
+                    what=feature.name,
+                    balloon=feature.balloon,
+                    wanted_mm=one.target,
+                    lower_mm=one.band.lower,
+                    upper_mm=one.band.upper,
                 )
             )
         proof = check.mould_check(core)
         if proof:
             what, template, lower, upper = proof
             words = f"{what} ({template})" if template else what
-            rows.append(ComeBackRow("check", at, core.number, core.name, words, None, None, lower, upper))
+            rows.append(
+                ComeBackRow(
+                    kind="check",
+                    step=at,
+                    core=core.number,
+                    core_name=core.name,
+                    what=words,
+                    balloon=None,
+                    wanted_mm=None,
+                    lower_mm=lower,
+                    upper_mm=upper,
+                )
+            )
         words = "rubbed, forced, broken?"
-        rows.append(ComeBackRow("remark", at, core.number, core.name, words, None, None, None, None))
+        rows.append(
+            ComeBackRow(
+                kind="remark",
+                step=at,
+                core=core.number,
+                core_name=core.name,
+                what=words,
+                balloon=None,
+                wanted_mm=None,
+                lower_mm=None,
+                upper_mm=None,
+            )
+        )
     revision = data.revision
     return ComeBack(
-        job.number, job.name, revision.number if revision else None, revision.rev if revision else None, tuple(rows)
+        job=job.number,
+        name=job.name,
+        drawing=revision.number if revision else None,
+        rev=revision.rev if revision else None,
+        rows=tuple(rows),
     )
 
 
@@ -277,13 +305,13 @@ def _photo(record: Record, picture: Picture) -> SheetPhoto:
     one = picture.attachment
     path = stored_at(record.path, one.sha256)
     return SheetPhoto(
-        one.sha256,
-        one.media,
-        path if path.is_file() else None,
-        one.width_px,
-        one.height_px,
-        picture.use.caption or one.shown_name,
-        one.shown_name,
+        sha256=one.sha256,
+        media=one.media,
+        path=path if path.is_file() else None,
+        width_px=one.width_px,
+        height_px=one.height_px,
+        caption=picture.use.caption or one.shown_name,
+        shown_name=one.shown_name,
     )
 
 

@@ -88,10 +88,32 @@ class Parts:
         if along:  # it rests on its seat; what it can rise is stated
             rise = fit.lift_mm or 0.0
             plus, minus = (rise, 0.0) if fit.way_in[1] == "-" else (0.0, rise)
-            return Link(name, outer, inner, 0.0, plus, minus, fit.name, "fit", "uniform", scale)
+            return Link(
+                name=name,
+                a=outer,
+                b=inner,
+                size=0.0,
+                plus=plus,
+                minus=minus,
+                tool=fit.name,
+                kind="fit",
+                shape="uniform",
+                scale=scale,
+            )
         clearance = line.verdict.clearance if self.measured else line.verdict.drawn
         made = stacks.play(name, outer, inner, clearance.value, scale=scale)
-        return Link(made.name, made.a, made.b, 0.0, made.plus, made.minus, fit.name, "fit", "uniform", scale)
+        return Link(
+            name=made.name,
+            a=made.a,
+            b=made.b,
+            size=0.0,
+            plus=made.plus,
+            minus=made.minus,
+            tool=fit.name,
+            kind="fit",
+            shape="uniform",
+            scale=scale,
+        )
 
     # ---------------------------------------------------------------- one loop
     def _way(self, a: str, b: str, axis: str) -> list[Term]:
@@ -154,13 +176,13 @@ class Parts:
                 # the end of the loop that the face stands at: entering at A counts against the axis
                 seen = Estimate(canonical + (-1 if first else 1) * (-1 if flip else 1) * shift, u)
             self._dims[key] = Link(
-                f"{part}: {a} to {b}",
-                f"{part} {a}",
-                f"{part} {b}",
-                canonical,
-                tol,
-                tol,
-                tool.label if tool else part,
+                name=f"{part}: {a} to {b}",
+                a=f"{part} {a}",
+                b=f"{part} {b}",
+                size=canonical,
+                plus=tol,
+                minus=tol,
+                tool=tool.label if tool else part,
                 measured=seen,
             )
         return Term(self._dims[key], -1.0 if flip else 1.0)

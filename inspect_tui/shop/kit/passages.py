@@ -121,7 +121,18 @@ def _line(
 ) -> PassageLine:
     if isinstance(formula, str):
         text = f"{one.label} {one.name}: {formula}"
-        return PassageLine(one, source, None, None, None, (), (), "", formula, text)
+        return PassageLine(
+            passage=one,
+            source=source,
+            drawn=None,
+            now=None,
+            capacity=None,
+            buys=(),
+            not_read=(),
+            unit="",
+            wrong=formula,
+            sentence=text,
+        )
     try:
         drawn_sizes = {b: chain.as_cast(data.balloon[b]) for b in formula.names}
         drawn = passage.value_of(formula, drawn_sizes)
@@ -133,7 +144,18 @@ def _line(
         buys = tuple(buys_back(formula, sizes, drawn)[:ALONE_MOST]) if short else ()
     except DataError as problem:
         text = f"{one.label} {one.name}: {problem}"
-        return PassageLine(one, source, None, None, None, (), not_read, formula.unit, str(problem), text)
+        return PassageLine(
+            passage=one,
+            source=source,
+            drawn=None,
+            now=None,
+            capacity=None,
+            buys=(),
+            not_read=not_read,
+            unit=formula.unit,
+            wrong=str(problem),
+            sentence=text,
+        )
     text = f"{one.label} {one.name} ({source}): {now.value:.1f} ± {2 * now.u:.1f} {formula.unit}".rstrip()
     if drawn:
         text += f", {100 * (now.value / drawn - 1):+.1f} % of as drawn"
@@ -144,4 +166,15 @@ def _line(
     best = next((b for b in buys if b.alone_mm is not None), None)
     if best is not None and best.alone_mm is not None:
         text += f"; {best.feature} {best.alone_mm:+.2f} mm on the casting alone would bring it back"
-    return PassageLine(one, source, drawn, now, estimated, buys, not_read, formula.unit, None, text)
+    return PassageLine(
+        passage=one,
+        source=source,
+        drawn=drawn,
+        now=now,
+        capacity=estimated,
+        buys=buys,
+        not_read=not_read,
+        unit=formula.unit,
+        wrong=None,
+        sentence=text,
+    )

@@ -58,7 +58,17 @@ def places(data: KitData) -> list[Place]:
             text += f"; {belongs - counted} of its {belongs} loose pieces missing"
         elif counted:
             text += f", {counted} loose pieces"
-        found.append(Place(tool, at, detail.owner if detail else None, belongs, counted, condition, text))
+        found.append(
+            Place(
+                tool=tool,
+                where=at,
+                owner=detail.owner if detail else None,
+                loose_pieces=belongs,
+                last_loose=counted,
+                condition=condition,
+                sentence=text,
+            )
+        )
     return found
 
 

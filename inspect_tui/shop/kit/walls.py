@@ -119,23 +119,23 @@ def _line(
     else:
         text = f"{label} {name}: {now.value:.2f} ± {2 * now.u:.2f} mm; most from {most}"
     return WallLine(
-        label,
-        name,
-        axis,
-        wall,
-        by_hand,
-        path,
-        drawn,
-        now,
-        p,
-        seen,
-        tuple(sorted(shares.items(), key=lambda item: -item[1])),
-        measured,
-        most,
-        shares.get(most, 0.0),
-        state,
-        remarks,
-        text,
+        label=label,
+        name=name,
+        axis=axis,
+        wall=wall,
+        written=by_hand,
+        path=path,
+        drawn=drawn,
+        now=now,
+        p_holds=p,
+        measured=seen,
+        shares=tuple(sorted(shares.items(), key=lambda item: -item[1])),
+        links=measured,
+        most=most,
+        share=shares.get(most, 0.0),
+        state=state,
+        remarks=remarks,
+        sentence=text,
     )
 
 
@@ -149,15 +149,15 @@ def written(data: KitData, lines: tuple[FitLine, ...], parts: Parts, found: list
         terms, measured, fits, read = [], [], set(), set()
         for n, m in enumerate(members):
             link = Link(
-                m.name,
-                f"{stack.label} {n}",
-                f"{stack.label} {n + 1}",
-                m.size_mm,
-                m.plus_mm,
-                m.minus_mm,
-                m.tool or "",
-                "fit" if m.fit_id else "dimension",
-                m.shape,
+                name=m.name,
+                a=f"{stack.label} {n}",
+                b=f"{stack.label} {n + 1}",
+                size=m.size_mm,
+                plus=m.plus_mm,
+                minus=m.minus_mm,
+                tool=m.tool or "",
+                kind="fit" if m.fit_id else "dimension",
+                shape=m.shape,
             )
             terms.append(Term(link, float(m.sense)))
             line = versions.get(m.fit_id or b"")
@@ -196,7 +196,17 @@ def _as_it_stands(link: Link, line: FitLine, parts: Parts) -> Link:
     if line.verdict.measured != "both" or link.shape != "uniform" or link.plus != link.minus:
         return link
     half = max(line.verdict.clearance.value, 0.0) / 2 * parts.scale(line.fit.axis if line.fit.axis in "xyz" else "x")
-    return Link(link.name, link.a, link.b, link.size, half, half, link.tool, link.kind, link.shape)
+    return Link(
+        name=link.name,
+        a=link.a,
+        b=link.b,
+        size=link.size,
+        plus=half,
+        minus=half,
+        tool=link.tool,
+        kind=link.kind,
+        shape=link.shape,
+    )
 
 
 def _limits(stack: WrittenStack, feature: Feature | None) -> tuple[float | None, float | None]:

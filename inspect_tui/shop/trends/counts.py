@@ -102,13 +102,13 @@ def counter(tool: Tool, counts: Sequence[ToolCount], lots: Iterable[Lot], sole: 
     from_zero = first is None or first.way != "total" or first.count == 0
     days = sorted(anchors.cum)
     return Counter(
-        word,
-        ", ".join(hows),
-        tuple(days),
-        tuple(anchors.cum[day] for day in days),
-        anchors.lots,
-        from_zero,
-        tuple(remarks),
+        word=word,
+        how=", ".join(hows),
+        day=tuple(days),
+        cum=tuple(anchors.cum[day] for day in days),
+        lots=anchors.lots,
+        from_zero=from_zero,
+        remarks=tuple(remarks),
     )
 
 

@@ -113,16 +113,24 @@ def read(reader: Reader, **wishes: object) -> Fleet:
 def _line(one: KeptTrend, retired: str | None) -> Line:
     rate = one.per_week
     if rate is None or one.kind not in ("left", "at least", "past") or one.limit_mm is None:
-        return Line(one, None, None, None, None, None, retired)
+        return Line(kept=one, weeks=None, weeks_low=None, weeks_high=None, due=None, worst=None, retired=retired)
     weeks = None if one.cores_left is None else one.cores_left / rate
     low = None if one.low is None else one.low / rate
     high = None if one.high is None else one.high / rate
-    return Line(one, weeks, low, high, _after(one.count_day, weeks), _after(one.count_day, low), retired)
+    return Line(
+        kept=one,
+        weeks=weeks,
+        weeks_low=low,
+        weeks_high=high,
+        due=_after(one.count_day, weeks),
+        worst=_after(one.count_day, low),
+        retired=retired,
+    )
 
 
 def casting_line(one: KeptTrend) -> Line:
     """A size of the castings, for a list of everything: it has no wear line."""
-    return Line(one, None, None, None, None, None)
+    return Line(kept=one, weeks=None, weeks_low=None, weeks_high=None, due=None, worst=None)
 
 
 def _after(day: int | None, weeks: float | None) -> str | None:
@@ -146,9 +154,25 @@ def _urgency(line: Line) -> tuple[bool, bool, float, float, float, str]:
 def _ranked(line: Line) -> Ranked:
     one = line.kept
     high = inf if one.high is None else one.high
-    left = CoresLeft(one.cores_left, one.low or 0.0, high, one.limit_mm, one.now or 0.0, one.kind, one.sentence)
+    left = CoresLeft(
+        left=one.cores_left,
+        low=one.low or 0.0,
+        high=high,
+        limit=one.limit_mm,
+        now=one.now or 0.0,
+        kind=one.kind,
+        sentence=one.sentence,
+    )
     high_weeks = None if line.weeks_low is None else (inf if line.weeks_high is None else line.weeks_high)
-    return Ranked(line.label, left, line.weeks, line.weeks_low, high_weeks, one.risk, one.sentence)
+    return Ranked(
+        label=line.label,
+        left=left,
+        weeks=line.weeks,
+        weeks_low=line.weeks_low,
+        weeks_high=high_weeks,
+        risk=one.risk,
+        sentence=one.sentence,
+    )
 
 
 def _first_of_each(lines: Sequence[Line]) -> list[Line]:

@@ -227,7 +227,7 @@ class JobView:
             if t.of_id == tool.of_id and (r.feature_id is None or self.root.get(r.feature_id) == root)
         ]
         for day, entered, words in self.relaid.get((tool.of_id, root), ()):
-            found.append(Mark(day, made.at(day), words, tool.label, entered, RELAID))
+            found.append(Mark(day=day, count=made.at(day), words=words, tool=tool.label, entered=entered, kind=RELAID))
         return found
 
     def marks_for_castings(self, feature: Feature) -> list[Mark]:
@@ -249,7 +249,16 @@ class JobView:
             if relevant:
                 found.append(self._mark(tool, repair, self.castings_made))
         for day, entered, words in self.replanned.get(feature.axis, ()):
-            found.append(Mark(day, self.castings_made.at(day), words, "all tools", entered, RELAID))
+            found.append(
+                Mark(
+                    day=day,
+                    count=self.castings_made.at(day),
+                    words=words,
+                    tool="all tools",
+                    entered=entered,
+                    kind=RELAID,
+                )
+            )
         return found
 
     def _mark(self, tool: Tool, repair: ToolRepair, made: Counter) -> Mark:
@@ -260,7 +269,7 @@ class JobView:
             balloon = about.balloon if about else None
         typed = repair.at_count is not None and made is not self.castings_made
         count = float(repair.at_count or 0) if typed else made.at(day)
-        return Mark(day, count, repair_words(repair, balloon), tool.label, repair.of_id)
+        return Mark(day=day, count=count, words=repair_words(repair, balloon), tool=tool.label, entered=repair.of_id)
 
     @cached_property
     def relaid(self) -> dict[tuple[Id, Id], list[tuple[float, Id, str]]]:

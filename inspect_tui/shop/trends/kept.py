@@ -151,36 +151,38 @@ def kept(one: Trend) -> tuple[KeptTrend, KeptRecent]:
     value = fit.at(one.now or 0.0).value if fit is not None else (float(one.main.value[-1]) if len(one.main) else None)
     days = one.main.day
     summary = KeptTrend(
-        subject,
-        root,
-        one.main.of,
-        view.job.of_id,
-        one.where,
-        feature.balloon,
-        feature.name,
-        one.unit,
-        len(one.main),
-        int(days.max()) if len(days) else None,
-        one.counter.day[-1] if one.counter.day else None,
-        left.kind if left else "none",
-        value,
-        one.sizes.target,
-        left.limit if left else None,
-        fit.rate.value if fit else None,
-        fit.rate.u if fit else None,
-        one.now,
-        one.counter.now,
-        one.per_week,
-        left.left if left else None,
-        left.low if left else None,
-        _finite(left.high) if left else None,
-        one.risk,
-        _sentence(one),
-        "\n".join(one.remarks),
+        tool_of_id=subject,
+        feature_id=root,
+        source=one.main.of,
+        job_of_id=view.job.of_id,
+        label=one.where,
+        balloon=feature.balloon,
+        name=feature.name,
+        unit=one.unit,
+        n=len(one.main),
+        last_day=int(days.max()) if len(days) else None,
+        count_day=one.counter.day[-1] if one.counter.day else None,
+        kind=left.kind if left else "none",
+        value_mm=value,
+        target_mm=one.sizes.target,
+        limit_mm=left.limit if left else None,
+        rate=fit.rate.value if fit else None,
+        u_rate=fit.rate.u if fit else None,
+        now=one.now,
+        total=one.counter.now,
+        per_week=one.per_week,
+        cores_left=left.left if left else None,
+        low=left.low if left else None,
+        high=_finite(left.high) if left else None,
+        risk=one.risk,
+        sentence=_sentence(one),
+        remarks="\n".join(one.remarks),
     )
     place, recent = newest(one)
     band = one.limits.band if one.tool and one.limits.band.width else one.sizes.band
-    return summary, KeptRecent(subject, root, one.main.of, place, band.width, recent)
+    return summary, KeptRecent(
+        tool_of_id=subject, feature_id=root, source=one.main.of, place=place, width=band.width, value=recent
+    )
 
 
 def _sentence(one: Trend) -> str:

@@ -87,15 +87,15 @@ def sheet(reader: Reader, month: str | None = None, job: str | None = None) -> S
             made = work_orders.order(view, line)
             charts += [made.trend] if made is not None else []
     return Sheet(
-        name,
-        newest,
-        tuple((one.number, one.name) for one in jobs),
-        listed,
-        tuple(orders),
-        tuple(one for view in views for one in _repaired(view, first, last)),
-        report,
-        tuple(charts),
-        tuple(reader.heads()),
+        month=name,
+        until=newest,
+        jobs=tuple((one.number, one.name) for one in jobs),
+        fleet=listed,
+        orders=tuple(orders),
+        repaired=tuple(one for view in views for one in _repaired(view, first, last)),
+        report=report,
+        charts=tuple(charts),
+        heads=tuple(reader.heads()),
     )
 
 

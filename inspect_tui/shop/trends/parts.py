@@ -143,12 +143,12 @@ def jumps(main: Track, marks: Sequence[Mark], direction: int) -> list[Mark]:
         last = int(here[at - 1])
         found.append(
             Mark(
-                float(np.floor(main.day[last])),
-                (gap.cores[0] + gap.cores[1]) / 2,
-                gap.sentence,
-                main.label,
-                main.ids[last],
-                JUMP,
+                day=float(np.floor(main.day[last])),
+                count=(gap.cores[0] + gap.cores[1]) / 2,
+                words=gap.sentence,
+                tool=main.label,
+                entered=main.ids[last],
+                kind=JUMP,
             )
         )
         todo += [here[:at], here[at:]]

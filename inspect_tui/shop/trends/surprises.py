@@ -110,7 +110,9 @@ def _line(
     reader: Reader, views: dict[Id, JobView], summary: KeptTrend, row: KeptRecent, one: Surprise, closely: bool
 ) -> Line:
     size = _size(one, summary.unit)
-    plain = Line(summary, one, f"reading {row.place + one.at + 1}", "", size, "", None)
+    plain = Line(
+        kept=summary, found=one, since=f"reading {row.place + one.at + 1}", day="", size=size, goes="", told=None
+    )
     if not closely:
         return plain
     try:
@@ -129,13 +131,13 @@ def _line(
     day = float(trend.main.day[at])
     iso = date.fromordinal(int(day)).isoformat()
     return Line(
-        summary,
-        one,
-        trend.main.words(at) or iso,
-        iso,
-        size,
-        _goes_with(reader, trend, row, one),
-        tell_apart(view, trend, day),
+        kept=summary,
+        found=one,
+        since=trend.main.words(at) or iso,
+        day=iso,
+        size=size,
+        goes=_goes_with(reader, trend, row, one),
+        told=tell_apart(view, trend, day),
     )
 
 

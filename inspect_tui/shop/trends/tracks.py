@@ -108,12 +108,12 @@ def _of_tool(view: JobView, tool: Tool, points: Points) -> Track:
 
     day, doubtful = days(view, points.id)
     return Track(
-        TOOL,
-        tool.label,
-        points.id,
-        np.frombuffer(points.value) if len(points) else np.empty(0),
-        day,
-        counts_at(view.counter(tool), day),
+        of=TOOL,
+        label=tool.label,
+        ids=points.id,
+        value=np.frombuffer(points.value) if len(points) else np.empty(0),
+        day=day,
+        count=counts_at(view.counter(tool), day),
         doubtful=doubtful,
     )
 
@@ -157,7 +157,9 @@ def _of_items(view: JobView, of: str, label: str, points: Points, mine: set[byte
     count = np.where(np.isnan(of_lot), count, of_lot) if len(items) else count
     names = [view.lots[lot].label if lot in view.lots else None for lot in lots]
     value = np.frombuffer(points.value) if len(points) else np.empty(0)
-    track = Track(of, label, points.id, value, day, count, items, names, doubtful)
+    track = Track(
+        of=of, label=label, ids=points.id, value=value, day=day, count=count, item=items, lot=names, doubtful=doubtful
+    )
     order = np.argsort(day, kind="stable")  # castings are measured in another order than they were poured
     return track if (np.diff(order) == 1).all() else _ordered(track, order)
 

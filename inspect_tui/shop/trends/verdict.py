@@ -227,7 +227,14 @@ class _Series:
         kind = "position" if _is_position(feature) else "size"
         name = f"{feature.balloon} on {track.label}"
         of = {"tool": "box", "core": "core", "casting": "casting"}[track.of]
-        return Moved(name, of, kind, Estimate(means[1] - means[0], u), abs(self._length(feature)), same_core)
+        return Moved(
+            name=name,
+            of=of,
+            kind=kind,
+            change=Estimate(means[1] - means[0], u),
+            length=abs(self._length(feature)),
+            same_core=same_core,
+        )
 
     def _length(self, feature: Feature) -> float:
         return feature.nominal

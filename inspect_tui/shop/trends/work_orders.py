@@ -113,7 +113,7 @@ def order(view: JobView, line: Line) -> Order | None:
         fit=one.sizes.fit,
     )
     limit = f"{one.left.limit:.2f}" if one.left.limit is not None else ""
-    return Order(line, one, change, faces, _wait(line, one), limit)
+    return Order(line=line, trend=one, change=change, faces=faces, wait=_wait(line, one), limit=limit)
 
 
 def _wait(line: Line, one: Trend) -> str:

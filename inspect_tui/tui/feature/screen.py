@@ -103,7 +103,9 @@ class FeatureScreen(FeatureKeys):
         self.pick, self.figures = pick, Figures()
         self._asked += 1
         self.show()
-        wish = Wish(pick, self.only, self.revisions, self.kind, self.group, self.median)
+        wish = Wish(
+            pick=pick, only=self.only, revisions=self.revisions, kind=self.kind, group=self.group, median=self.median
+        )
         self._ask(lambda reader, answer: feature_figures.gather(reader, wish, answer), "wrong")
 
     def again(self) -> None:

@@ -48,10 +48,17 @@ def answer(record: Record, job: Job, label: str) -> Answer:
             looked = look(sampling)
             if not sampling.anything:
                 plan = plan_answer(sampling, looked, castings=max(len(sampling.castings), 1))
-                return Answer(None, done, labels, rows, plan, f"Nothing of {label} has been measured yet.")
-            return Answer(assemble(sampling, looked=looked), done, labels, rows, None)
+                return Answer(
+                    article=None,
+                    work=done,
+                    labels=labels,
+                    rounds=rows,
+                    plan=plan,
+                    problem=f"Nothing of {label} has been measured yet.",
+                )
+            return Answer(article=assemble(sampling, looked=looked), work=done, labels=labels, rounds=rows, plan=None)
         except InspectError as problem:
-            return Answer(None, (), (), (), None, str(problem))
+            return Answer(article=None, work=(), labels=(), rounds=(), plan=None, problem=str(problem))
 
 
 def page_text(page: str, found: Answer | None, searching: bool, width: int) -> Text:

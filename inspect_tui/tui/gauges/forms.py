@@ -133,7 +133,9 @@ def read_bias(record: Reader, one: GaugeLine, values: dict[str, str]) -> Finding
         since, _ = last_good(one.instrument, one.calibrations, checks, to or today, bias)
     if to is not None and to < since:
         return f"It cannot end ({to}) before it began ({since})."
-    return Finding(bias, u, since, to, values["why"] or "stated at the bench", "stated")
+    return Finding(
+        bias=bias, u=u, from_on=since, to_on=to, why=values["why"] or "stated at the bench", found_from="stated"
+    )
 
 
 def study(

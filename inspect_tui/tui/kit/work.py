@@ -70,7 +70,7 @@ def load(reader: Reader, job: Job) -> Loaded:
                     passages.append(kit_passage.on_casting(data, one, item))
                 except InspectError:
                     continue  # nothing of it was read on this one
-        return Loaded(check, reports, shipping.places(data), passages)
+        return Loaded(check=check, reports=reports, places=shipping.places(data), passages=passages)
 
 
 def more(reader: Reader, loaded: Loaded, page: str, key: str) -> Loaded:

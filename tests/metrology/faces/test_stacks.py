@@ -13,21 +13,69 @@ from inspect_tui.model.words import Estimate
 
 # inner wall at the top of the invented manifold: core 5 sits on core 1, core 3 in the drag; both may lift
 ST1 = [
-    Link("drag seat to core 1 key", "drag seat z", "core 1 key z", 60.0, 0.15, 0.15, "drag"),
-    Link("core 1 key to core 5 surface", "core 5 key z", "core 5 under z", 76.0, 0.15, 0.15, "core 5"),
-    Link("core 5 may lift", "core 1 key z", "core 5 key z", 0.0, 0.30, 0.0, "K6", "fit", "uniform"),
-    Link("drag print depth", "drag seat z", "core 3 seat z", -10.0, 0.15, 0.15, "drag"),
-    Link("core 3 surface to print", "core 3 print z", "core 3 top z", 139.0, 0.15, 0.15, "core 3"),
-    Link("core 3 may lift", "core 3 seat z", "core 3 print z", 0.0, 0.50, 0.0, "K3", "fit", "uniform"),
+    Link(
+        name="drag seat to core 1 key", a="drag seat z", b="core 1 key z", size=60.0, plus=0.15, minus=0.15, tool="drag"
+    ),
+    Link(
+        name="core 1 key to core 5 surface",
+        a="core 5 key z",
+        b="core 5 under z",
+        size=76.0,
+        plus=0.15,
+        minus=0.15,
+        tool="core 5",
+    ),
+    Link(
+        name="core 5 may lift",
+        a="core 1 key z",
+        b="core 5 key z",
+        size=0.0,
+        plus=0.30,
+        minus=0.0,
+        tool="K6",
+        kind="fit",
+        shape="uniform",
+    ),
+    Link(name="drag print depth", a="drag seat z", b="core 3 seat z", size=-10.0, plus=0.15, minus=0.15, tool="drag"),
+    Link(
+        name="core 3 surface to print",
+        a="core 3 print z",
+        b="core 3 top z",
+        size=139.0,
+        plus=0.15,
+        minus=0.15,
+        tool="core 3",
+    ),
+    Link(
+        name="core 3 may lift",
+        a="core 3 seat z",
+        b="core 3 print z",
+        size=0.0,
+        plus=0.50,
+        minus=0.0,
+        tool="K3",
+        kind="fit",
+        shape="uniform",
+    ),
 ]
 # neck walls: the outlet core in the locator block, the outer core in the drag
 ST2 = [
-    Link("core 2 seat position", "drag y", "core 2 seat y", 40.0, 0.15, 0.15, "core 2"),
-    Link("K4", "core 2 seat y", "core 4 print y", 0.0, 0.25, 0.25, "K4", "fit"),
-    Link("core 4 print to bore", "core 4 print y", "core 4 bore y", 48.0, 0.10, 0.10, "core 4"),
-    Link("core 7 print in drag", "drag y", "core 7 seat y", 30.0, 0.10, 0.10, "drag"),
-    Link("K9", "core 7 seat y", "core 7 print y", 0.0, 0.30, 0.30, "K9", "fit"),
-    Link("core 7 surface", "core 7 print y", "core 7 inside y", 51.0, 0.10, 0.10, "core 7"),
+    Link(name="core 2 seat position", a="drag y", b="core 2 seat y", size=40.0, plus=0.15, minus=0.15, tool="core 2"),
+    Link(name="K4", a="core 2 seat y", b="core 4 print y", size=0.0, plus=0.25, minus=0.25, tool="K4", kind="fit"),
+    Link(
+        name="core 4 print to bore",
+        a="core 4 print y",
+        b="core 4 bore y",
+        size=48.0,
+        plus=0.10,
+        minus=0.10,
+        tool="core 4",
+    ),
+    Link(name="core 7 print in drag", a="drag y", b="core 7 seat y", size=30.0, plus=0.10, minus=0.10, tool="drag"),
+    Link(name="K9", a="core 7 seat y", b="core 7 print y", size=0.0, plus=0.30, minus=0.30, tool="K9", kind="fit"),
+    Link(
+        name="core 7 surface", a="core 7 print y", b="core 7 inside y", size=51.0, plus=0.10, minus=0.10, tool="core 7"
+    ),
 ]
 
 terms_ = st.lists(
@@ -39,7 +87,7 @@ terms_ = st.lists(
 
 def made(raw: list[tuple[float, float, float, float]]) -> list[Term]:
     return [
-        Term(Link(f"t{i}", f"f{i}", f"f{i + 1}", size, plus, minus), sense)
+        Term(Link(name=f"t{i}", a=f"f{i}", b=f"f{i + 1}", size=size, plus=plus, minus=minus), sense)
         for i, (sense, size, plus, minus) in enumerate(raw)
     ]
 
@@ -75,13 +123,13 @@ def test_the_loop_is_the_same_wall_backward() -> None:
 
 def test_the_shortest_loop_wins_and_of_equals_the_tightest() -> None:
     links = [
-        Link("long 1", "a", "m", 1, 0, 0),
-        Link("long 2", "m", "n", 1, 0, 0),
-        Link("long 3", "n", "b", 1, 0, 0),
-        Link("loose", "a", "p", 1, 1.0, 1.0),
-        Link("loose 2", "p", "b", 2, 1.0, 1.0),
-        Link("tight", "a", "q", 1, 0.1, 0.1),
-        Link("tight 2", "q", "b", 2, 0.1, 0.1),
+        Link(name="long 1", a="a", b="m", size=1, plus=0, minus=0),
+        Link(name="long 2", a="m", b="n", size=1, plus=0, minus=0),
+        Link(name="long 3", a="n", b="b", size=1, plus=0, minus=0),
+        Link(name="loose", a="a", b="p", size=1, plus=1.0, minus=1.0),
+        Link(name="loose 2", a="p", b="b", size=2, plus=1.0, minus=1.0),
+        Link(name="tight", a="a", b="q", size=1, plus=0.1, minus=0.1),
+        Link(name="tight 2", a="q", b="b", size=2, plus=0.1, minus=0.1),
     ]
     assert [t.link.name for t in find_loop(links, "a", "b")] == ["tight", "tight 2"]
 
@@ -93,10 +141,10 @@ def test_a_loop_found_in_a_random_kit_closes(n: int, random: object) -> None:
     links = []
     for i in range(1, n):
         j = random.randrange(i)  # type: ignore[attr-defined]
-        links.append(Link(f"l{i}", f"f{j}", f"f{i}", places[i] - places[j], 0.1, 0.1))
+        links.append(Link(name=f"l{i}", a=f"f{j}", b=f"f{i}", size=places[i] - places[j], plus=0.1, minus=0.1))
     for k in range(n):
         i, j = random.randrange(n), random.randrange(n)  # type: ignore[attr-defined]
-        links.append(Link(f"x{k}", f"f{i}", f"f{j}", places[j] - places[i], 0.2, 0.1))
+        links.append(Link(name=f"x{k}", a=f"f{i}", b=f"f{j}", size=places[j] - places[i], plus=0.2, minus=0.1))
     terms = find_loop(links, "f0", f"f{n - 1}")
     assert stack("w", terms).nominal == pytest.approx(places[-1] - places[0], abs=1e-9)
     assert len({t.link.name for t in terms}) == len(terms)
@@ -104,7 +152,14 @@ def test_a_loop_found_in_a_random_kit_closes(n: int, random: object) -> None:
 
 def test_faces_that_do_not_hang_together_say_how_far_one_gets() -> None:
     with pytest.raises(DataError, match=r"no loop from a to z: dimensions and fits reach b from a"):
-        find_loop([Link("l", "a", "b", 1, 0, 0), Link("m", "y", "z", 1, 0, 0)], "a", "z")
+        find_loop(
+            [
+                Link(name="l", a="a", b="b", size=1, plus=0, minus=0),
+                Link(name="m", a="y", b="z", size=1, plus=0, minus=0),
+            ],
+            "a",
+            "z",
+        )
     assert find_loop([], "a", "a") == ()
 
 
@@ -142,17 +197,33 @@ def test_a_wall_inside_even_in_the_worst_case_says_so_and_one_out_by_both_too() 
 
 def test_bad_links_are_refused() -> None:
     with pytest.raises(DataError, match="below its lower"):
-        stack("w", [Term(Link("l", "a", "b", 1, -0.5, 0.1), 1.0)])
+        stack("w", [Term(Link(name="l", a="a", b="b", size=1, plus=-0.5, minus=0.1), 1.0)])
     with pytest.raises(DataError, match="normal or uniform"):
-        stack("w", [Term(Link("l", "a", "b", 1, 0.1, 0.1, shape="beta"), 1.0)])
+        stack("w", [Term(Link(name="l", a="a", b="b", size=1, plus=0.1, minus=0.1, shape="beta"), 1.0)])
     with pytest.raises(DataError, match="play is given by plus and minus"):
-        as_measured([Term(Link("l", "a", "b", 0, 0.1, 0.1, shape="uniform", measured=Estimate(0.1, 0.1)), 1.0)])
+        as_measured(
+            [
+                Term(
+                    Link(
+                        name="l",
+                        a="a",
+                        b="b",
+                        size=0,
+                        plus=0.1,
+                        minus=0.1,
+                        shape="uniform",
+                        measured=Estimate(0.1, 0.1),
+                    ),
+                    1.0,
+                )
+            ]
+        )
 
 
 def test_a_measured_dimension_counts_as_measured_and_play_stays_play() -> None:
     wall = [
-        Term(Link("dim", "a", "b", 10.0, 0.3, 0.3, measured=Estimate(10.2, 0.03)), 1.0),
-        Term(Link("not measured", "b", "c", 5.0, 0.3, 0.3), -1.0),
+        Term(Link(name="dim", a="a", b="b", size=10.0, plus=0.3, minus=0.3, measured=Estimate(10.2, 0.03)), 1.0),
+        Term(Link(name="not measured", a="b", b="c", size=5.0, plus=0.3, minus=0.3), -1.0),
         Term(play("K3", "c", "d", 0.6), 1.0),
         Term(play("lift", "d", "e", 0.5, rise=True), 1.0),
     ]
@@ -179,7 +250,7 @@ def test_drawn_assemblies_agree_with_the_closed_forms_within_their_own_error() -
 @given(terms_.filter(lambda raw: sum(p + m for _, _, p, m in raw) > 0.1))
 def test_no_drawn_wall_of_play_leaves_its_worst_case(raw: list[tuple[float, float, float, float]]) -> None:
     terms = [
-        Term(Link(f"t{i}", f"f{i}", f"g{i}", size, plus, minus, shape="uniform"), sense)
+        Term(Link(name=f"t{i}", a=f"f{i}", b=f"g{i}", size=size, plus=plus, minus=minus, shape="uniform"), sense)
         for i, (sense, size, plus, minus) in enumerate(raw)
     ]
     s = stack("w", terms)
@@ -191,7 +262,12 @@ def test_no_drawn_wall_of_play_leaves_its_worst_case(raw: list[tuple[float, floa
 def test_one_sided_lift_is_not_smoothed_into_both_sides() -> None:
     # a core that may only rise: the wall is never thicker than drawn, and evenly likely anywhere below
     lift = Wall(
-        "wall", (Term(Link("wall", "a", "b", 7, 0, 0), 1.0), Term(play("lift", "b", "c", 0.5, rise=True), -1.0)), 6.75
+        "wall",
+        (
+            Term(Link(name="wall", a="a", b="b", size=7, plus=0, minus=0), 1.0),
+            Term(play("lift", "b", "c", 0.5, rise=True), -1.0),
+        ),
+        6.75,
     )
     got = assemble([lift], 40_000).walls[0]
     assert got.high <= 7.0 + 1e-5
@@ -199,7 +275,7 @@ def test_one_sided_lift_is_not_smoothed_into_both_sides() -> None:
 
 
 def test_walls_on_the_same_link_move_together() -> None:
-    link = Link("core 3 shift", "a", "b", 0.0, 0.5, 0.5)
+    link = Link(name="core 3 shift", a="a", b="b", size=0.0, plus=0.5, minus=0.5)
     one = Wall("left", (Term(link, 1.0),), lower=0.0)
     other = Wall("right", (Term(link, -1.0),), lower=0.0)
     result = assemble([one, other], 20_000)
@@ -211,7 +287,7 @@ def test_walls_on_the_same_link_move_together() -> None:
 def test_assemblies_are_the_same_for_a_seed_and_name_the_weakest_wall() -> None:
     walls = [
         Wall("thick", tuple(made([(1.0, 8.0, 0.3, 0.3)])), 7.0),
-        Wall("thin", (Term(Link("thin", "x", "y", 6.0, 0.3, 0.3), 1.0),), 6.0),
+        Wall("thin", (Term(Link(name="thin", a="x", b="y", size=6.0, plus=0.3, minus=0.3), 1.0),), 6.0),
     ]
     one, two = assemble(walls, 5000, seed=4), assemble(walls, 5000, seed=4)
     assert one == two and one.weakest == "thin" and "thin" in one.sentence
@@ -220,7 +296,10 @@ def test_assemblies_are_the_same_for_a_seed_and_name_the_weakest_wall() -> None:
 
 
 def test_a_link_given_twice_with_different_sizes_is_refused() -> None:
-    a, b = Link("l", "a", "b", 1.0, 0.1, 0.1), Link("l", "a", "b", 1.0, 0.2, 0.2)
+    a, b = (
+        Link(name="l", a="a", b="b", size=1.0, plus=0.1, minus=0.1),
+        Link(name="l", a="a", b="b", size=1.0, plus=0.2, minus=0.2),
+    )
     with pytest.raises(DataError, match="one link, one size"):
         assemble([Wall("x", (Term(a, 1.0),)), Wall("y", (Term(b, 1.0),))], 10)
     with pytest.raises(DataError, match="at least one wall"):

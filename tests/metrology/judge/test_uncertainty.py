@@ -32,7 +32,7 @@ ROOT = Path(__file__).parents[3]
 
 us = st.floats(0.0, 1.0).filter(lambda u: u == 0.0 or u > 1e-6)
 dofs = st.one_of(st.just(inf), st.floats(1.0, 500.0))
-budget_lines = st.lists(st.builds(lambda u, dof: Line("x", u, dof), us, dofs), min_size=1, max_size=6)
+budget_lines = st.lists(st.builds(lambda u, dof: Line(name="x", u=u, dof=dof), us, dofs), min_size=1, max_size=6)
 
 
 # ------------------------------------------------------------------------------ distributions
@@ -94,7 +94,7 @@ def test_no_degrees_of_freedom_is_said(dof):
     with pytest.raises(DataError, match="more than 0"):
         t_quantile(0.9, dof)
     with pytest.raises(DataError, match="more than 0"):
-        Line("x", 0.1, dof)
+        Line(name="x", u=0.1, dof=dof)
 
 
 # ------------------------------------------------------------------------------ combining
@@ -118,9 +118,9 @@ def test_more_coverage_is_never_a_smaller_interval(lines, a, b):
 
 @given(us, us, st.floats(-1.0, 1.0))
 def test_two_correlated_lines_follow_the_law_of_the_cosine(a, b, r):
-    budget = combine([Line("a", a), Line("b", b)], {(0, 1): r})
+    budget = combine([Line(name="a", u=a), Line(name="b", u=b)], {(0, 1): r})
     assert budget.u**2 == pytest.approx(a * a + b * b + 2 * r * a * b, abs=1e-12)
-    assert combine([Line("a", a), Line("b", -b)], {(1, 0): r}).u ** 2 == pytest.approx(
+    assert combine([Line(name="a", u=a), Line(name="b", u=-b)], {(1, 0): r}).u ** 2 == pytest.approx(
         a * a + b * b - 2 * r * a * b, abs=1e-12
     )
 
@@ -128,25 +128,32 @@ def test_two_correlated_lines_follow_the_law_of_the_cosine(a, b, r):
 @given(us, st.floats(1.0, 50.0), st.floats(1.0, 50.0))
 def test_two_halves_of_one_effect_are_that_effect(u, dof, other):
     """Fully correlated lines are one line, with the fewer degrees of freedom."""
-    whole = combine([Line("both", 2 * u, min(dof, other)), Line("b", 0.1)])
-    split = combine([Line("a1", u, dof), Line("a2", u, other), Line("b", 0.1)], {("a1", "a2"): 1.0})
+    whole = combine([Line(name="both", u=2 * u, dof=min(dof, other)), Line(name="b", u=0.1)])
+    split = combine(
+        [Line(name="a1", u=u, dof=dof), Line(name="a2", u=u, dof=other), Line(name="b", u=0.1)], {("a1", "a2"): 1.0}
+    )
     assert split.u == pytest.approx(whole.u)
     assert split.dof == pytest.approx(whole.dof)
 
 
 def test_groups_of_correlated_lines_that_meet_become_one():
-    lines = [Line("a", 1.0, 5.0), Line("b", 1.0, 50.0), Line("c", 1.0, 50.0), Line("d", 1.0, 50.0)]
+    lines = [
+        Line(name="a", u=1.0, dof=5.0),
+        Line(name="b", u=1.0, dof=50.0),
+        Line(name="c", u=1.0, dof=50.0),
+        Line(name="d", u=1.0, dof=50.0),
+    ]
     chained = combine(lines, {("a", "b"): 0.1, ("c", "d"): 0.1, ("b", "c"): 0.1})
     assert chained.dof == pytest.approx(5.0)
     assert combine(lines, {("c", "d"): 0.1}).dof > 50.0
 
 
 def test_a_row_says_what_correlation_takes_away():
-    budget = combine([Line("a", 3.0), Line("b", 3.0)], {("a", "b"): -1.0})
+    budget = combine([Line(name="a", u=3.0), Line(name="b", u=3.0)], {("a", "b"): -1.0})
     assert budget.u == 0.0
     table = rows(replace(budget, u=0.0))
     assert [row.share for row in table[:2]] == [0.0, 0.0]
-    half = rows(combine([Line("a", 3.0), Line("b", 4.0)], {("a", "b"): -0.5}))[-1]
+    half = rows(combine([Line(name="a", u=3.0), Line(name="b", u=4.0)], {("a", "b"): -0.5}))[-1]
     assert half.name == "correlation"
     assert half.share == pytest.approx(-12.0 / 13.0)
     assert "takes from" in half.how
@@ -166,7 +173,7 @@ def test_a_row_says_what_correlation_takes_away():
     ],
 )
 def test_correlations_that_make_no_sense_are_refused(correlations, said):
-    lines = [Line("a", 1.0), Line("b", 2.0), Line("c", 3.0)]
+    lines = [Line(name="a", u=1.0), Line(name="b", u=2.0), Line(name="c", u=3.0)]
     with pytest.raises(DataError, match=said):
         combine(lines, correlations)
 
@@ -175,26 +182,26 @@ def test_a_budget_of_nothing_is_zero_and_not_a_failure():
     budget = combine([])
     assert (budget.u, budget.U, budget.dof) == (0.0, 0.0, inf)
     assert rows(budget) == []
-    assert combine([Line("a", 0.0, 3.0)]).dof == inf
+    assert combine([Line(name="a", u=0.0, dof=3.0)]).dof == inf
 
 
 @pytest.mark.parametrize("bad", [nan, inf, -inf])
 def test_a_line_without_a_number_is_refused_by_name(bad):
     with pytest.raises(DataError, match="calibration"):
-        Line("calibration", bad)
+        Line(name="calibration", u=bad)
 
 
 @pytest.mark.parametrize("coverage", [0.0, 1.0, 95.0, nan])
 def test_a_coverage_outside_0_to_1_is_refused(coverage):
     with pytest.raises(DataError, match="coverage"):
-        combine([Line("a", 1.0)], coverage=coverage)
+        combine([Line(name="a", u=1.0)], coverage=coverage)
 
 
 def test_degrees_of_freedom_are_cut_down_to_a_whole_number_for_k():
     """JCGM 100:2008, G.4.1; 16.9 counts as 16, and 3 that came out as 2.9999999999999996 as 3."""
-    assert combine([Line("a", 1.0, 16.9)]).k == t_quantile(0.975, 16.0)
-    assert combine([Line("a", 1.0, 3.0 * (1 - 1e-15))]).k == t_quantile(0.975, 3.0)
-    assert combine([Line("a", 1.0, 0.5)]).k == t_quantile(0.975, 0.5)
+    assert combine([Line(name="a", u=1.0, dof=16.9)]).k == t_quantile(0.975, 16.0)
+    assert combine([Line(name="a", u=1.0, dof=3.0 * (1 - 1e-15))]).k == t_quantile(0.975, 3.0)
+    assert combine([Line(name="a", u=1.0, dof=0.5)]).k == t_quantile(0.975, 0.5)
 
 
 # ------------------------------------------------------------------------------ a reading
@@ -272,25 +279,37 @@ def test_repeats_that_scatter_far_more_than_the_study_stand_alone():
 
 def test_temperature_adds_two_lines_that_grow_with_length():
     cold = reading_budget(0.04, 2.0, 0.01)
-    warm = reading_budget(0.04, 2.0, 0.01, temperature=Temperature(50e-6, 11.5e-6, 10.0, 2.0, 500.0))
+    warm = reading_budget(
+        0.04,
+        2.0,
+        0.01,
+        temperature=Temperature(alpha_work=50e-6, alpha_instrument=11.5e-6, delta_c=10.0, u_c=2.0, length_mm=500.0),
+    )
     lines = by_name(warm)
     assert lines["temperature"].u == pytest.approx(500 * 38.5e-6 * 2.0)
     assert lines["expansion"].u > 0.0
     assert warm.u > cold.u
-    apart = Temperature(50e-6, 11.5e-6, 10.0, 2.0, 500.0, u_difference_c=1.0)
+    apart = Temperature(
+        alpha_work=50e-6, alpha_instrument=11.5e-6, delta_c=10.0, u_c=2.0, length_mm=500.0, u_difference_c=1.0
+    )
     both = by_name(reading_budget(0.04, temperature=apart))
     assert both["temperature difference"].u == pytest.approx(500 * 11.5e-6)
 
 
 def test_work_process_and_other_lines_come_in_as_they_are():
-    budget = reading_budget(0.0, work_movement=0.3, process=0.4, others=[Line("coat", 1.2)])
+    budget = reading_budget(0.0, work_movement=0.3, process=0.4, others=[Line(name="coat", u=1.2)])
     assert budget.u == pytest.approx(1.3)
     assert {"work's own movement", "process", "coat"} < set(by_name(budget))
 
 
 def test_every_line_of_a_reading_says_how_in_one_sentence():
     budget = reading_budget(
-        0.04, 2.0, 0.01, [59.66, 59.70, 59.61], temperature=Temperature(11e-6, 11.5e-6, 5.0, 2.0, 60.0), process=0.1
+        0.04,
+        2.0,
+        0.01,
+        [59.66, 59.70, 59.61],
+        temperature=Temperature(alpha_work=11e-6, alpha_instrument=11.5e-6, delta_c=5.0, u_c=2.0, length_mm=60.0),
+        process=0.1,
     )
     assert all(row.how and "\n" not in row.how for row in rows(budget))
 
@@ -308,7 +327,10 @@ def test_every_line_of_a_reading_says_how_in_one_sentence():
         {"u95_cal": 0.1, "work_movement": -1.0},
         {"u95_cal": 0.1, "process": nan},
         {"u95_cal": 0.1, "n": -1},
-        {"u95_cal": 0.1, "temperature": Temperature(1e-5, 1e-5, nan, 1.0, 50.0)},
+        {
+            "u95_cal": 0.1,
+            "temperature": Temperature(alpha_work=1e-5, alpha_instrument=1e-5, delta_c=nan, u_c=1.0, length_mm=50.0),
+        },
     ],
 )
 def test_impossible_figures_are_refused(arguments):
@@ -358,7 +380,7 @@ def test_the_shortest_interval_of_a_lopsided_outcome_is_shorter_and_holds_as_muc
 def test_correlated_draws_agree_with_the_budget(r):
     inputs = [Input(0.0, 3.0), Input(0.0, 4.0)]
     outcome = monte_carlo(lambda a, b: a + b, inputs, draws=20_000, correlations=[[1.0, r], [r, 1.0]])
-    assert outcome.u == pytest.approx(combine([Line("a", 3.0), Line("b", 4.0)], {(0, 1): r}).u, rel=0.05)
+    assert outcome.u == pytest.approx(combine([Line(name="a", u=3.0), Line(name="b", u=4.0)], {(0, 1): r}).u, rel=0.05)
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,9 @@ small = st.floats(-1, 1)
 
 def a_fit(**changes: object) -> Fit:
     """K4 of the invented manifold: an outlet print of 76.76 in a seat of 77.26, limits 0.30 to 0.70."""
-    fit = Fit("K4", "4", "2", "y", 76.76, 77.26, Band(0.30, 0.70, "drawing"))
+    fit = Fit(
+        name="K4", core="4", into="2", axis="y", print_drawn=76.76, seat_drawn=77.26, band=Band(0.30, 0.70, "drawing")
+    )
     return replace(fit, **changes)  # type: ignore[arg-type]
 
 
@@ -56,7 +58,16 @@ def test_a_part_that_was_not_measured_counts_as_drawn_with_the_doubt_of_a_drawn_
 
 
 def test_a_print_larger_than_its_seat_does_not_go() -> None:
-    key = Fit("K6.3", "5", "1", "y", 30.00, 30.30, Band(0.20, 0.50, "drawing"), "key")
+    key = Fit(
+        name="K6.3",
+        core="5",
+        into="1",
+        axis="y",
+        print_drawn=30.00,
+        seat_drawn=30.30,
+        band=Band(0.20, 0.50, "drawing"),
+        kind="key",
+    )
     verdict = judge_fit(replace(key, print_measured=Estimate(30.00, 0.02), seat_measured=Estimate(29.90, 0.02)))
     assert verdict.state == "does not go" and verdict.answer is Answer.DOES_NOT_CONFORM
     assert verdict.p_clash > 0.99
@@ -157,8 +168,12 @@ def test_a_size_or_kind_without_a_row_is_said_so(size: float, kind: str) -> None
 
 
 def test_the_kit_names_its_first_clash_in_setting_order_and_its_slackest_seat() -> None:
-    good = Fit("K1", "1", "drag", "y", 60.0, 60.6, Band(0.4, 0.8, "drawing"))
-    clash = Fit("K6", "5", "1", "y", 30.0, 29.9, Band(0.2, 0.5, "drawing"))
+    good = Fit(
+        name="K1", core="1", into="drag", axis="y", print_drawn=60.0, seat_drawn=60.6, band=Band(0.4, 0.8, "drawing")
+    )
+    clash = Fit(
+        name="K6", core="5", into="1", axis="y", print_drawn=30.0, seat_drawn=29.9, band=Band(0.2, 0.5, "drawing")
+    )
     slack = a_fit(seat_drawn=77.96)
     kit = judge_kit([slack, clash, good], ["1", "2", "5", "4"])
     assert [v.fit.name for v in kit.verdicts] == ["K1", "K6", "K4"]
@@ -169,7 +184,9 @@ def test_the_kit_names_its_first_clash_in_setting_order_and_its_slackest_seat() 
 
 
 def test_a_kit_without_clashes_says_what_it_is() -> None:
-    good = Fit("K1", "1", "drag", "y", 60.0, 60.6, Band(0.4, 0.8, "drawing"))
+    good = Fit(
+        name="K1", core="1", into="drag", axis="y", print_drawn=60.0, seat_drawn=60.6, band=Band(0.4, 0.8, "drawing")
+    )
     assert judge_kit([good]).sentence == "all 1 fits are inside their limits"
     assert judge_kit([good]).answer is Answer.CONFORMS
     unsure = replace(good, u_print_drawn=0.5)

@@ -14,7 +14,7 @@ clearances = st.lists(st.floats(0, 2), min_size=1, max_size=8)
 
 
 def play(core: str, into: str, c: float, u: float = 0.0, **more: object) -> Play:
-    return Play(core, into, str(more.pop("axis", "y")), Estimate(c, u), **more)  # type: ignore[arg-type]
+    return Play(core=core, into=into, axis=str(more.pop("axis", "y")), clearance=Estimate(c, u), **more)  # type: ignore[arg-type]
 
 
 @given(clearances)

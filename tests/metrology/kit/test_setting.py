@@ -18,16 +18,16 @@ from inspect_tui.metrology.kit.setting import (
 
 CORES = ["1", "2", "7", "3", "4", "5", "6"]
 MANIFOLD = [  # the invented manifold: who sits in whom, what stands in whose way
-    Sits("1", "drag", "K1", ("x", "y"), (60.0, 88.0, 20.0), blocked_by=("3", "5")),
-    Sits("2", "drag", "K2", ("x", "y"), (640.0, 88.0, 40.0)),
-    Sits("7", "drag", "K9", ("x", "y"), (560.0, 88.0, 40.0), blocked_by=("4",)),
-    Sits("7", "2", "K10", ("x",)),
-    Sits("3", "drag", "K3", ("x", "y"), (300.0, 0.0, 90.0), blocked_by=("5",)),
-    Sits("4", "3", "K5", ("y", "z")),
-    Sits("4", "2", "K4", ("x", "y")),
-    Sits("5", "1", "K6", ("x", "y")),
-    Sits("6", "5", "K7", ("x", "y")),
-    Sits("6", "cope", "K8", ("x", "y", "z+")),
+    Sits(core="1", into="drag", seat="K1", holds=("x", "y"), at=(60.0, 88.0, 20.0), blocked_by=("3", "5")),
+    Sits(core="2", into="drag", seat="K2", holds=("x", "y"), at=(640.0, 88.0, 40.0)),
+    Sits(core="7", into="drag", seat="K9", holds=("x", "y"), at=(560.0, 88.0, 40.0), blocked_by=("4",)),
+    Sits(core="7", into="2", seat="K10", holds=("x",)),
+    Sits(core="3", into="drag", seat="K3", holds=("x", "y"), at=(300.0, 0.0, 90.0), blocked_by=("5",)),
+    Sits(core="4", into="3", seat="K5", holds=("y", "z")),
+    Sits(core="4", into="2", seat="K4", holds=("x", "y")),
+    Sits(core="5", into="1", seat="K6", holds=("x", "y")),
+    Sits(core="6", into="5", seat="K7", holds=("x", "y")),
+    Sits(core="6", into="cope", seat="K8", holds=("x", "y", "z+")),
 ]
 
 
@@ -41,7 +41,9 @@ def kits(draw: st.DrawFn) -> tuple[list[str], list[Sits]]:
         for k in range(draw(st.integers(1, 2))):
             into = draw(st.sampled_from(["drag", "cope", *(c for c in cores if c != core)]))
             blocked = tuple(draw(st.lists(st.sampled_from(cores), max_size=1))) if draw(st.booleans()) else ()
-            sits.append(Sits(core, into, f"s{core}{k}", blocked_by=tuple(b for b in blocked if b != core)))
+            sits.append(
+                Sits(core=core, into=into, seat=f"s{core}{k}", blocked_by=tuple(b for b in blocked if b != core))
+            )
     return cores, sits
 
 
@@ -117,7 +119,7 @@ def test_the_only_order_is_the_only_one(kit: tuple[list[str], list[Sits]]) -> No
 
 
 def test_where_there_is_a_choice_the_order_of_the_list_decides() -> None:
-    sits = [Sits(c, "drag", f"s{c}") for c in "cab"]
+    sits = [Sits(core=c, into="drag", seat=f"s{c}") for c in "cab"]
     assert setting_order(["c", "a", "b"], sits).sequence == ("c", "a", "b")
     assert setting_order(["a", "b", "c"], sits).sequence == ("a", "b", "c")
 
@@ -138,19 +140,24 @@ def test_an_order_with_a_core_twice_missing_or_unknown_is_told() -> None:
 @pytest.mark.parametrize(
     "cores, sits, kind, words",
     [
-        (["1"], [Sits("1", "1", "K1")], "itself", "core 1 sits in itself"),
-        (["1", "1"], [Sits("1", "drag", "K1")], "twice", "two cores have the number 1"),
-        (["1"], [Sits("1", "", "K1")], "no seat", "has no seat"),
-        (["1"], [Sits("1", "9", "K1")], "no seat", "not in this kit"),
+        (["1"], [Sits(core="1", into="1", seat="K1")], "itself", "core 1 sits in itself"),
+        (["1", "1"], [Sits(core="1", into="drag", seat="K1")], "twice", "two cores have the number 1"),
+        (["1"], [Sits(core="1", into="", seat="K1")], "no seat", "has no seat"),
+        (["1"], [Sits(core="1", into="9", seat="K1")], "no seat", "not in this kit"),
         (
             ["1", "2"],
-            [Sits("1", "drag", "K1"), Sits("2", "drag", "K1")],
+            [Sits(core="1", into="drag", seat="K1"), Sits(core="2", into="drag", seat="K1")],
             "claimed twice",
             "claimed by core 1 and core 2",
         ),
         (["1"], [], "no print", "sits in nothing"),
-        (["1"], [Sits("1", "drag", "K1", ("up",))], "hold", "'up' is no direction"),
-        (["1"], [Sits("8", "drag", "K1"), Sits("1", "drag", "K2")], "unknown", "no core 8"),
+        (["1"], [Sits(core="1", into="drag", seat="K1", holds=("up",))], "hold", "'up' is no direction"),
+        (
+            ["1"],
+            [Sits(core="8", into="drag", seat="K1"), Sits(core="1", into="drag", seat="K2")],
+            "unknown",
+            "no core 8",
+        ),
     ],
 )
 def test_wrong_facts_are_said_in_a_sentence(cores: list[str], sits: list[Sits], kind: str, words: str) -> None:
@@ -163,12 +170,12 @@ def test_right_facts_give_no_problem() -> None:
 
 
 def test_a_core_that_sits_in_itself_is_a_ring_of_one() -> None:
-    order = setting_order(["1"], [Sits("1", "1", "K1")])
+    order = setting_order(["1"], [Sits(core="1", into="1", seat="K1")])
     assert order.sequence == () and order.rings == (("1",),)
 
 
 def test_a_core_on_one_round_print_is_free_to_turn_and_to_rise() -> None:
-    round_print = [Sits("1", "drag", "K1", ("x", "y", "rx", "ry"), (0.0, 0.0, 0.0))]
+    round_print = [Sits(core="1", into="drag", seat="K1", holds=("x", "y", "rx", "ry"), at=(0.0, 0.0, 0.0))]
     assert not_held("1", round_print) == ["z+", "rz"]
     assert held_sentence("1", ["z+", "rz"]) == "core 1: can rise, free to turn about z"
     assert not_held("1", round_print, lifts=False) == ["rz"]
@@ -176,8 +183,8 @@ def test_a_core_on_one_round_print_is_free_to_turn_and_to_rise() -> None:
 
 def test_two_prints_apart_stop_turning() -> None:
     two = [
-        Sits("1", "drag", "a", ("y",), (0.0, 0.0, 0.0)),
-        Sits("1", "drag", "b", ("y", "x"), (100.0, 0.0, 0.0)),
+        Sits(core="1", into="drag", seat="a", holds=("y",), at=(0.0, 0.0, 0.0)),
+        Sits(core="1", into="drag", seat="b", holds=("y", "x"), at=(100.0, 0.0, 0.0)),
     ]
     free = not_held("1", two, lifts=False)
     assert "rz" not in free and "ry" not in free  # across, and by resting on both
@@ -186,7 +193,7 @@ def test_two_prints_apart_stop_turning() -> None:
 
 
 def test_a_one_sided_hold_holds_one_way() -> None:
-    assert not_held("1", [Sits("1", "drag", "a", ("x+", "y", "z", "rx", "ry", "rz"))]) == ["x-"]
+    assert not_held("1", [Sits(core="1", into="drag", seat="a", holds=("x+", "y", "z", "rx", "ry", "rz"))]) == ["x-"]
     assert held_sentence("1", ["x-"]) == "core 1: can move toward -x"
     assert held_sentence("1", []) == ""
 
@@ -195,7 +202,9 @@ def test_a_hundred_cores_are_ordered_and_checked_quickly() -> None:
     import time
 
     cores = [str(i) for i in range(100)]
-    sits = [Sits(c, "drag" if i < 3 else str(i // 3), f"s{i}", ("x", "y")) for i, c in enumerate(cores)]
+    sits = [
+        Sits(core=c, into="drag" if i < 3 else str(i // 3), seat=f"s{i}", holds=("x", "y")) for i, c in enumerate(cores)
+    ]
     start = time.perf_counter()
     order = setting_order(cores, sits)
     assert order.sequence and not problems(cores, sits) and not check_order(order.sequence, cores, sits)

@@ -73,13 +73,15 @@ def test_the_person_who_scatters_is_named_first() -> None:
 
 
 def series(box: float | None, core: float | None, size: float, position: float | None, u: float = 0.02) -> list[Moved]:
-    out = [Moved("casting width", "casting", "size", Estimate(size, u), 82.0)]
+    out = [Moved(name="casting width", of="casting", kind="size", change=Estimate(size, u), length=82.0)]
     if box is not None:
-        out.append(Moved("box width", "box", "size", Estimate(box, u), 82.8))
+        out.append(Moved(name="box width", of="box", kind="size", change=Estimate(box, u), length=82.8))
     if core is not None:
-        out.append(Moved("core width", "core", "size", Estimate(core, u), 82.8))
+        out.append(Moved(name="core width", of="core", kind="size", change=Estimate(core, u), length=82.8))
     if position is not None:
-        out.append(Moved("bore position", "casting", "position", Estimate(position, u), 88.0))
+        out.append(
+            Moved(name="bore position", of="casting", kind="position", change=Estimate(position, u), length=88.0)
+        )
     return out
 
 
@@ -93,9 +95,9 @@ def test_box_core_and_casting_growing_alike_is_wear() -> None:
 def test_castings_that_change_with_length_while_cores_do_not_are_the_foundry() -> None:
     found = who_moved(
         [
-            Moved("F09", "casting", "size", Estimate(-0.42, 0.04), 420.0),
-            Moved("F10", "casting", "size", Estimate(-0.05, 0.02), 52.0),
-            Moved("core P", "core", "size", Estimate(0.005, 0.01), 52.5),
+            Moved(name="F09", of="casting", kind="size", change=Estimate(-0.42, 0.04), length=420.0),
+            Moved(name="F10", of="casting", kind="size", change=Estimate(-0.05, 0.02), length=52.0),
+            Moved(name="core P", of="core", kind="size", change=Estimate(0.005, 0.01), length=52.5),
         ]
     )
     assert found.verdict == FOUNDRY and found.amount is not None
@@ -114,19 +116,19 @@ def test_still_is_nothing() -> None:
 
 
 def test_a_single_short_size_on_castings_cannot_tell_and_asks_for_a_core() -> None:
-    found = who_moved([Moved("F29", "casting", "size", Estimate(0.10, 0.02), 82.0)])
+    found = who_moved([Moved(name="F29", of="casting", kind="size", change=Estimate(0.10, 0.02), length=82.0)])
     assert found.verdict == UNKNOWN and "sample core" in found.measure and found.measure in found.sentence
-    hardly = who_moved([Moved("core", "core", "size", Estimate(0.05, 0.03), 82.0)])
+    hardly = who_moved([Moved(name="core", of="core", kind="size", change=Estimate(0.05, 0.03), length=82.0)])
     assert hardly.verdict == NOTHING
 
 
 def test_cores_alone_ask_for_castings_and_positions_alone_for_a_size() -> None:
-    cores = [Moved("core", "core", "size", Estimate(0.06, 0.02), 82.0)]
+    cores = [Moved(name="core", of="core", kind="size", change=Estimate(0.06, 0.02), length=82.0)]
     found = who_moved(cores)
     assert found.verdict == UNKNOWN and "castings of before and after" in found.measure
     place = [
-        Moved("place", "casting", "position", Estimate(0.12, 0.02), 88.0),
-        Moved("core", "core", "size", Estimate(0, 0.02), 82.0),
+        Moved(name="place", of="casting", kind="position", change=Estimate(0.12, 0.02), length=88.0),
+        Moved(name="core", of="core", kind="size", change=Estimate(0, 0.02), length=82.0),
     ]
     assert "a size made by this core" in who_moved(place).measure
 
@@ -137,7 +139,7 @@ def test_two_things_at_once_are_not_forced_into_one() -> None:
 
 
 def test_a_wall_thins_by_half_of_what_its_core_grows() -> None:
-    wall = Moved("F28", "casting", "size", Estimate(-0.13, 0.02), 7.0, per_mm=-0.5)
+    wall = Moved(name="F28", of="casting", kind="size", change=Estimate(-0.13, 0.02), length=7.0, per_mm=-0.5)
     assert who_moved([*series(0.27, None, 0.26, None), wall]).verdict == WEAR
 
 
@@ -153,10 +155,10 @@ def test_the_planted_cause_is_named_and_never_another(cause: str, size: float, s
     wear, scale, shift = size * (cause == WEAR), size / 300 * (cause == FOUNDRY), size * (cause == SEAT)
     found = who_moved(
         [
-            Moved("long", "casting", "size", got(-420 * scale), 420.0, same_core=False),
-            Moved("width", "casting", "size", got(wear - 82 * scale), 82.0),
-            Moved("core", "core", "size", got(wear), 82.8),
-            Moved("place", "casting", "position", got(shift - 88 * scale), 88.0),
+            Moved(name="long", of="casting", kind="size", change=got(-420 * scale), length=420.0, same_core=False),
+            Moved(name="width", of="casting", kind="size", change=got(wear - 82 * scale), length=82.0),
+            Moved(name="core", of="core", kind="size", change=got(wear), length=82.8),
+            Moved(name="place", of="casting", kind="position", change=got(shift - 88 * scale), length=88.0),
         ]
     )
     assert found.verdict in (cause, UNKNOWN)
@@ -169,7 +171,7 @@ def test_nonsense_is_refused() -> None:
     with pytest.raises(DataError):
         who_moved([])
     with pytest.raises(DataError, match="box, core or casting"):
-        who_moved([Moved("x", "pattern", "size", Estimate(0, 1), 1.0)])
+        who_moved([Moved(name="x", of="pattern", kind="size", change=Estimate(0, 1), length=1.0)])
 
 
 def test_a_millimetre_on_a_tenth_of_a_square_metre_of_iron_is_0_7_kg() -> None:

@@ -32,11 +32,11 @@ def fit(rate: float, n: int = 60, noise: float = 0.03, upto: float = 6000.0, see
 def test_boxes_are_ranked_by_risk_then_by_date() -> None:
     ranked = rank(
         [
-            Watched("slow", fit(0.02), None, 50.50, 160.0),
-            Watched("past", fit(0.06), None, 50.20, 160.0),
-            Watched("soon", fit(0.045), None, 50.30, 160.0),
-            Watched("still", fit(0.0), None, 50.30, 160.0),
-            Watched("no count", fit(0.045), None, 50.30, None),
+            Watched(label="slow", fit=fit(0.02), lower=None, upper=50.50, per_week=160.0),
+            Watched(label="past", fit=fit(0.06), lower=None, upper=50.20, per_week=160.0),
+            Watched(label="soon", fit=fit(0.045), lower=None, upper=50.30, per_week=160.0),
+            Watched(label="still", fit=fit(0.0), lower=None, upper=50.30, per_week=160.0),
+            Watched(label="no count", fit=fit(0.045), lower=None, upper=50.30, per_week=None),
         ],
         horizon_weeks=4,
     )
@@ -49,16 +49,18 @@ def test_boxes_are_ranked_by_risk_then_by_date() -> None:
 
 
 def test_a_faster_line_brings_the_date_nearer() -> None:
-    slow, fast = (rank([Watched("b", fit(0.03), None, 50.5, c)])[0] for c in (80.0, 160.0))
+    slow, fast = (
+        rank([Watched(label="b", fit=fit(0.03), lower=None, upper=50.5, per_week=c)])[0] for c in (80.0, 160.0)
+    )
     assert fast.weeks == pytest.approx(slow.weeks / 2)  # type: ignore[operator]
 
 
 def test_the_next_to_measure_is_the_widest_interval_that_matters() -> None:
     ranked = rank(
         [
-            Watched("open", fit(0.045, n=8), None, 50.30, 160.0),
-            Watched("sure", fit(0.01), None, 51.00, 160.0),
-            Watched("past", fit(0.06), None, 50.20, 160.0),
+            Watched(label="open", fit=fit(0.045, n=8), lower=None, upper=50.30, per_week=160.0),
+            Watched(label="sure", fit=fit(0.01), lower=None, upper=51.00, per_week=160.0),
+            Watched(label="past", fit=fit(0.06), lower=None, upper=50.20, per_week=160.0),
         ]
     )
     found = measure_next(ranked)
@@ -69,7 +71,10 @@ def test_the_next_to_measure_is_the_widest_interval_that_matters() -> None:
 
 def test_a_box_too_little_is_known_of_is_asked_for_when_nothing_else_matters() -> None:
     three = fit_wear([0, 100, 200], [10.0, 10.1, 10.2])
-    assert measure_next(rank([Watched("new box", three, None, 11.0, 100.0)])).label == "new box"
+    assert (
+        measure_next(rank([Watched(label="new box", fit=three, lower=None, upper=11.0, per_week=100.0)])).label
+        == "new box"
+    )
 
 
 def test_the_horizon_is_above_zero() -> None:

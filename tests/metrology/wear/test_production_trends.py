@@ -103,10 +103,30 @@ def test_wear_foundry_and_seat_are_told_apart() -> None:
         verdicts[WEAR].append(
             who_moved(
                 [
-                    Moved("core W", "core", "size", difference(s["W"], early, late), 82.8),
-                    Moved("F29", "casting", "size", difference(s["F29"], slice(0, 100), slice(125, 225)), 82.0),
-                    Moved("F38", "casting", "position", difference(s["F38"], early, late), 88.0, same_core=False),
-                    Moved("F09", "casting", "size", difference(s["F09"], early, late), 420.0, same_core=False),
+                    Moved(name="core W", of="core", kind="size", change=difference(s["W"], early, late), length=82.8),
+                    Moved(
+                        name="F29",
+                        of="casting",
+                        kind="size",
+                        change=difference(s["F29"], slice(0, 100), slice(125, 225)),
+                        length=82.0,
+                    ),
+                    Moved(
+                        name="F38",
+                        of="casting",
+                        kind="position",
+                        change=difference(s["F38"], early, late),
+                        length=88.0,
+                        same_core=False,
+                    ),
+                    Moved(
+                        name="F09",
+                        of="casting",
+                        kind="size",
+                        change=difference(s["F09"], early, late),
+                        length=420.0,
+                        same_core=False,
+                    ),
                 ]
             ).verdict
             == WEAR
@@ -116,8 +136,15 @@ def test_wear_foundry_and_seat_are_told_apart() -> None:
         verdicts[FOUNDRY].append(
             who_moved(
                 [
-                    Moved("F09", "casting", "size", difference(s["F09"], early, late), 420.0, same_core=False),
-                    Moved("core P", "core", "size", difference(port, early, late), 52.5),
+                    Moved(
+                        name="F09",
+                        of="casting",
+                        kind="size",
+                        change=difference(s["F09"], early, late),
+                        length=420.0,
+                        same_core=False,
+                    ),
+                    Moved(name="core P", of="core", kind="size", change=difference(port, early, late), length=52.5),
                 ]
             ).verdict
             == FOUNDRY
@@ -126,9 +153,18 @@ def test_wear_foundry_and_seat_are_told_apart() -> None:
         verdicts[SEAT].append(
             who_moved(
                 [
-                    Moved("F38", "casting", "position", difference(s["F38"], early, late), 88.0),
-                    Moved("F41", "casting", "size", difference(s["F41"], early, late), 70.0),
-                    Moved("F09", "casting", "size", difference(s["F09"], early, late), 420.0, same_core=False),
+                    Moved(
+                        name="F38", of="casting", kind="position", change=difference(s["F38"], early, late), length=88.0
+                    ),
+                    Moved(name="F41", of="casting", kind="size", change=difference(s["F41"], early, late), length=70.0),
+                    Moved(
+                        name="F09",
+                        of="casting",
+                        kind="size",
+                        change=difference(s["F09"], early, late),
+                        length=420.0,
+                        same_core=False,
+                    ),
                 ]
             ).verdict
             == SEAT

@@ -16,15 +16,15 @@ STICK_6 = {"bore": 48.48, "stem": 90.90, "length": 161.60}  # targets of the inv
 
 def laid_out(scale: float, noise: float = 0.0, seed: int = 0, u: float = 0.03) -> list[ToolSize]:
     rng = random.Random(seed)
-    return [ToolSize(n, t, t * scale + rng.gauss(0, noise), u) for n, t in STICK_6.items()]
+    return [ToolSize(name=n, target=t, reading=t * scale + rng.gauss(0, noise), u=u) for n, t in STICK_6.items()]
 
 
 def test_a_stick_laid_out_with_the_1_3_percent_rule_is_recovered() -> None:
     # planted: laid out with the 1.3 % rule, logged 48.62 / 91.17 / 162.08
     sizes = [
-        ToolSize("bore", 48.48, 48.62, 0.03),
-        ToolSize("stem", 90.90, 91.17, 0.03),
-        ToolSize("length", 161.60, 162.08, 0.03),
+        ToolSize(name="bore", target=48.48, reading=48.62, u=0.03),
+        ToolSize(name="stem", target=90.90, reading=91.17, u=0.03),
+        ToolSize(name="length", target=161.60, reading=162.08, u=0.03),
     ]
     found = wrong_rule(sizes, 0.010)
     assert found is not None
@@ -52,7 +52,7 @@ def test_a_stick_laid_out_right_is_left_alone() -> None:
 
 def test_one_size_off_is_no_scale() -> None:
     sizes = laid_out(1.0)
-    sizes[2] = ToolSize("length", 161.60, 162.10, 0.03)
+    sizes[2] = ToolSize(name="length", target=161.60, reading=162.10, u=0.03)
     assert wrong_rule(sizes, 0.010) is None
     assert one_scale(sizes).worst in ("length", "stem", "bore") and one_scale(sizes).p_same < 0.01
 
@@ -76,7 +76,7 @@ def test_a_rule_of_the_shop_is_preferred_over_one_of_the_book() -> None:
 
 
 def test_a_constant_error_of_sizes_alike_in_length_is_not_called_a_rule_for_sure() -> None:
-    alike = [ToolSize(f"d{i}", 100.0 + i, 100.3 + i, 0.03) for i in range(3)]
+    alike = [ToolSize(name=f"d{i}", target=100.0 + i, reading=100.3 + i, u=0.03) for i in range(3)]
     found = wrong_rule(alike, 0.010)
     assert found is not None and "constant error would explain it too" in found.sentence
     apart = wrong_rule(laid_out(1.013 / 1.010), 0.010)
@@ -90,7 +90,10 @@ def test_the_scale_is_found_exactly_without_noise(s: float, u: float) -> None:
     assert found.u == pytest.approx(u / sum(t * t for t in STICK_6.values()) ** 0.5)
 
 
-@pytest.mark.parametrize("sizes", [[], [ToolSize("a", 0.0, 1.0, 0.1)], [ToolSize("a", 1.0, 1.0, 0.0)]])
+@pytest.mark.parametrize(
+    "sizes",
+    [[], [ToolSize(name="a", target=0.0, reading=1.0, u=0.1)], [ToolSize(name="a", target=1.0, reading=1.0, u=0.0)]],
+)
 def test_a_scale_needs_sizes_and_uncertainties(sizes: list[ToolSize]) -> None:
     with pytest.raises(DataError):
         one_scale(sizes)
@@ -99,15 +102,18 @@ def test_a_scale_needs_sizes_and_uncertainties(sizes: list[ToolSize]) -> None:
 def stick_7(across: float, along: float, noise: float = 0.0, seed: int = 0) -> list[ToolSize]:
     rng = random.Random(seed)
     rows = (("length", 78.78, "along", along), ("width", 84.84, "across", across), ("height", 70.70, "across", across))
-    return [ToolSize(n, t, t * (1 + s) + rng.gauss(0, noise), 0.03, grain) for n, t, grain, s in rows]
+    return [
+        ToolSize(name=n, target=t, reading=t * (1 + s) + rng.gauss(0, noise), u=0.03, grain=grain)
+        for n, t, grain, s in rows
+    ]
 
 
 def test_a_stick_that_swelled_across_its_grain_is_told_from_a_wrong_rule() -> None:
     # planted: 9 % to 12 % moisture, 78.78 / 85.35 / 71.12
     sizes = [
-        ToolSize("length", 78.78, 78.78, 0.03, "along"),
-        ToolSize("width", 84.84, 85.35, 0.03, "across"),
-        ToolSize("height", 70.70, 71.12, 0.03, "across"),
+        ToolSize(name="length", target=78.78, reading=78.78, u=0.03, grain="along"),
+        ToolSize(name="width", target=84.84, reading=85.35, u=0.03, grain="across"),
+        ToolSize(name="height", target=70.70, reading=71.12, u=0.03, grain="across"),
     ]
     found = swelling(sizes, 0.09, 0.12)
     assert found is not None and found.moisture
@@ -136,8 +142,8 @@ def test_growth_both_ways_is_not_moisture_and_no_growth_is_nothing() -> None:
 
 def test_growth_counts_from_the_earlier_reading_where_there_is_one() -> None:
     sizes = [
-        ToolSize("l", 78.78, 78.90, 0.03, "along", before=78.90),
-        ToolSize("w", 84.84, 85.35, 0.03, "across", before=84.84),
+        ToolSize(name="l", target=78.78, reading=78.90, u=0.03, grain="along", before=78.90),
+        ToolSize(name="w", target=84.84, reading=85.35, u=0.03, grain="across", before=84.84),
     ]
     found = swelling(sizes)
     assert found is not None and found.along.value == 0.0 and found.per_percent is None

@@ -24,37 +24,44 @@ from tests.record.conftest import Bench
 
 def row(bench: Bench, n: int = 1, tool: bytes | None = None) -> KeptTrend:
     return KeptTrend(
-        tool or bench.tool.of_id,
-        bench.features[0].id,
-        "tool",
-        bench.job.of_id,
-        "stick 3",
-        "F1",
-        "port width",
-        "mm",
-        n,
-        738000,
-        None,
-        "left",
-        59.1,
-        59.0,
-        59.4,
-        1e-5,
-        2e-6,
-        100.0,
-        200.0,
-        40.0,
-        3000.0,
-        2000.0,
-        None,
-        0.1,
-        "said",
-        "a\nb",
+        tool_of_id=tool or bench.tool.of_id,
+        feature_id=bench.features[0].id,
+        source="tool",
+        job_of_id=bench.job.of_id,
+        label="stick 3",
+        balloon="F1",
+        name="port width",
+        unit="mm",
+        n=n,
+        last_day=738000,
+        count_day=None,
+        kind="left",
+        value_mm=59.1,
+        target_mm=59.0,
+        limit_mm=59.4,
+        rate=1e-5,
+        u_rate=2e-6,
+        now=100.0,
+        total=200.0,
+        per_week=40.0,
+        cores_left=3000.0,
+        low=2000.0,
+        high=None,
+        risk=0.1,
+        sentence="said",
+        remarks="a\nb",
     )
 
 
 def recent(bench: Bench) -> KeptRecent:
-    return KeptRecent(bench.tool.of_id, bench.features[0].id, "tool", 3, 0.8, array("d", [0.1, -0.2]))
+    return KeptRecent(
+        tool_of_id=bench.tool.of_id,
+        feature_id=bench.features[0].id,
+        source="tool",
+        place=3,
+        width=0.8,
+        value=array("d", [0.1, -0.2]),
+    )
 
 
 # ------------------------------------------------------------------------------ what is entered

@@ -174,7 +174,15 @@ def test_many_photographs_stay_within_the_room_of_a_paper(tmp_path: Path, monkey
 def test_what_is_no_picture_is_named_in_its_place(tmp_path: Path, content: bytes) -> None:
     path = tmp_path / "a.jpg"
     path.write_bytes(content)
-    photo = SheetPhoto("0" * 64, "image/jpeg", path, 10, 10, "core 1", "IMG 1.jpg")
+    photo = SheetPhoto(
+        sha256="0" * 64,
+        media="image/jpeg",
+        path=path,
+        width_px=10,
+        height_px=10,
+        caption="core 1",
+        shown_name="IMG 1.jpg",
+    )
     gone = replace(photo, path=None, shown_name="../../<b>IMG 2.jpg")
     said = words(make(samples.setting_sheet(2, (photo, gone)), "html"))
     assert "Picture IMG 1.jpg is not beside the record." in said
@@ -199,7 +207,20 @@ def test_hostile_text_is_text_on_every_paper(text: str) -> None:
     sheet = replace(sheet, name=text, job=text, steps=(step,), not_proven=(text,), colour_key=((text, text),))
     kit = samples.kit_list()
     kit = replace(kit, lines=(replace(kit.lines[0], label=text, note=text, owner=text, where=text),))
-    label = LabelData(text, text, text, "box", 1, text, text, 1, 1.0, text, text, "code")
+    label = LabelData(
+        job=text,
+        name=text,
+        label=text,
+        kind="box",
+        core=1,
+        core_name=text,
+        mark=text,
+        loose_pieces=1,
+        weight_kg=1.0,
+        owner=text,
+        rev=text,
+        code="code",
+    )
     back = samples.come_back()
     back = replace(back, rows=tuple(replace(row, what=text) for row in back.rows))
     for paper in (sheet, kit, (label,), back):

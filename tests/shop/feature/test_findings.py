@@ -19,7 +19,7 @@ STEPS = st.integers(900, 1100).map(lambda i: i / 100)
 
 
 def plain(values: list[float], **more: object) -> Material:
-    return Material("width", "here", "mm", array("d", values), **more)  # type: ignore[arg-type]
+    return Material(title="width", where="here", unit="mm", values=array("d", values), **more)  # type: ignore[arg-type]
 
 
 # ------------------------------------------------------------------------------ histogram

@@ -35,7 +35,7 @@ def measured(shop: SmallShop) -> Measured:
 
 
 def plain(values: list[float], **more: object) -> Material:
-    return Material("width", "here", "mm", array("d", values), **more)  # type: ignore[arg-type]
+    return Material(title="width", where="here", unit="mm", values=array("d", values), **more)  # type: ignore[arg-type]
 
 
 def load(m: Measured, on: str = "stick 1", **how: object) -> Material:

@@ -23,7 +23,10 @@ from tests.conftest import SmallShop
 def plan(shop: SmallShop, **changes: object) -> Plan:
     people = (shop.ab, find.person(shop.record, "IN"))
     parts = tuple((str(n), None, None) for n in range(1, 4))
-    return replace(Plan("G1", "crossed", shop.caliper, people, parts, 2, 7), **changes)
+    return replace(
+        Plan(title="G1", design="crossed", instrument=shop.caliper, people=people, parts=parts, trials=2, seed=7),
+        **changes,
+    )
 
 
 # ------------------------------------------------------------------------------ the plan

@@ -85,7 +85,10 @@ def test_every_reading_of_the_days_is_judged_again_and_changes_are_listed(days: 
     days.read("2026-02-06", "F2", "40.65")
     days.read("2026-03-01", "F2", "40.40")
     found = gauge_trace.trace(
-        days.record, days.caliper, Finding(0.05, 0.005, "2026-02-01", None, "seen", "check"), TODAY
+        days.record,
+        days.caliper,
+        Finding(bias=0.05, u=0.005, from_on="2026-02-01", to_on=None, why="seen", found_from="check"),
+        TODAY,
     )
     assert (found.readings, found.lines, found.subjects) == (3, 3, 1)  # not the one of January
     assert [(c.value, round(c.corrected, 2), c.before, c.after) for c in found.changes] == [
@@ -97,7 +100,9 @@ def test_every_reading_of_the_days_is_judged_again_and_changes_are_listed(days: 
 
 def test_verdicts_that_no_longer_say_conforms_are_counted(days: Days) -> None:
     days.read("2026-02-05", "F2", "40.55")
-    finding = Finding(-0.05, 0.005, "2026-02-01", None, "seen", "check")  # it read low: the stick is larger
+    finding = Finding(
+        bias=-0.05, u=0.005, from_on="2026-02-01", to_on=None, why="seen", found_from="check"
+    )  # it read low: the stick is larger
     found = gauge_trace.trace(days.record, days.caliper, finding, TODAY)
     assert found.worse == 1 and found.changes[0].before == "conforms"
     assert "1 verdict changes; it no longer says conforms" in found.sentence
@@ -105,7 +110,12 @@ def test_verdicts_that_no_longer_say_conforms_are_counted(days: Days) -> None:
 
 def test_repeats_of_one_line_are_judged_as_their_mean(days: Days) -> None:
     days.read("2026-02-05", "F2", "40.58 40.60 40.59")
-    found = gauge_trace.trace(days.record, days.caliper, Finding(0.05, 0.0, "2026-02-01", None, "w", "f"), TODAY)
+    found = gauge_trace.trace(
+        days.record,
+        days.caliper,
+        Finding(bias=0.05, u=0.0, from_on="2026-02-01", to_on=None, why="w", found_from="f"),
+        TODAY,
+    )
     assert (found.readings, found.lines) == (3, 1)
 
 
@@ -114,7 +124,14 @@ def test_a_trace_writes_nothing_and_confirming_writes_one_fact_beside_the_readin
     con = sqlite3.connect(days.record.path)
     before = con.execute("SELECT * FROM reading").fetchall()
     entries = con.execute("SELECT count(*) FROM entry").fetchone()
-    finding = Finding(0.05, 0.005, "2026-02-01", "2026-03-01", "seen at the block", "check on block 50")
+    finding = Finding(
+        bias=0.05,
+        u=0.005,
+        from_on="2026-02-01",
+        to_on="2026-03-01",
+        why="seen at the block",
+        found_from="check on block 50",
+    )
     gauge_trace.trace(days.record, days.caliper, finding, TODAY)
     assert con.execute("SELECT count(*) FROM entry").fetchone() == entries
     gauge_trace.confirm(days.record, days.ab, days.caliper, finding)
@@ -129,9 +146,15 @@ def test_a_trace_writes_nothing_and_confirming_writes_one_fact_beside_the_readin
 @pytest.mark.parametrize(
     ("finding", "sentence"),
     [
-        (Finding(0.0, 0.0, "2026-01-01", None, "w", "f"), "A bias of 0 changes nothing"),
-        (Finding(float("nan"), 0.0, "2026-01-01", None, "w", "f"), "A bias of 0 changes nothing"),
-        (Finding(0.05, 0.0, "2026-02-01", "2026-01-01", "w", "f"), "cannot end"),
+        (
+            Finding(bias=0.0, u=0.0, from_on="2026-01-01", to_on=None, why="w", found_from="f"),
+            "A bias of 0 changes nothing",
+        ),
+        (
+            Finding(bias=float("nan"), u=0.0, from_on="2026-01-01", to_on=None, why="w", found_from="f"),
+            "A bias of 0 changes nothing",
+        ),
+        (Finding(bias=0.05, u=0.0, from_on="2026-02-01", to_on="2026-01-01", why="w", found_from="f"), "cannot end"),
     ],
 )
 def test_a_bias_that_cannot_be_is_refused_with_a_sentence(days: Days, finding: Finding, sentence: str) -> None:
@@ -141,7 +164,10 @@ def test_a_bias_that_cannot_be_is_refused_with_a_sentence(days: Days, finding: F
 
 def test_days_without_readings_have_nothing_to_look_at(days: Days) -> None:
     found = gauge_trace.trace(
-        days.record, days.caliper, Finding(0.05, 0.0, "2020-01-01", "2020-02-01", "w", "f"), TODAY
+        days.record,
+        days.caliper,
+        Finding(bias=0.05, u=0.0, from_on="2020-01-01", to_on="2020-02-01", why="w", found_from="f"),
+        TODAY,
     )
     assert found.readings == 0 and "nothing has to be looked at" in found.sentence
 

@@ -89,7 +89,7 @@ def test_cores_a_week_are_those_of_the_last_twelve_weeks() -> None:
     made = counter(BOX, [count(0, "2024-01-01"), count(10_000, "2025-01-01"), count(10_120, "2025-03-26")], [])
     assert made.per_week == pytest.approx(120 / 84 * 7)
     assert counter(BOX, [count(5, "2025-01-01")], []).per_week is None
-    assert Counter("cores", "").per_week is None
+    assert Counter(word="cores", how="").per_week is None
 
 
 def test_the_day_of_a_count_is_found_again() -> None:

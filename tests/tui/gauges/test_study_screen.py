@@ -21,7 +21,16 @@ from tests.tui.gauges.test_screen import burst, choose, run, screen_lines, text_
 def begin(shop: SmallShop, parts: int = 3, trials: int = 2) -> GaugeStudy:
     people = (shop.ab, find.person(shop.record, "IN"))
     pieces = tuple((f"C-{n}", None, None) for n in range(1, parts + 1))
-    plan = gauge_plan.Plan("G1", "crossed", shop.caliper, people, pieces, trials, 7, band=1.0)
+    plan = gauge_plan.Plan(
+        title="G1",
+        design="crossed",
+        instrument=shop.caliper,
+        people=people,
+        parts=pieces,
+        trials=trials,
+        seed=7,
+        band=1.0,
+    )
     return gauge_plan.begin(shop.record, plan)
 
 
