@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.commands.common import print_json, talk
 from inspect_tui.metrology.typed.parsed import Unreadable
-from inspect_tui.metrology.typed.quantity_show import rule_name, show_fraction, show_on_rule
-from inspect_tui.metrology.typed.quantity_show import show as show_of_quantity_show
 from inspect_tui.metrology.typed.ratio import parse_contraction
+from inspect_tui.metrology.typed.show import MM, fraction, on_rule, rule_name
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -67,21 +66,22 @@ def run(args: Namespace) -> int:
             }
         )
         return 0
-    show, inch = show_of_quantity_show, show_fraction
-    print(f"finished  {show(result.finished_mm)} mm   {inch(result.finished_mm)}")
-    stock = f"   (stock {result.stock_mm / 2:+g} mm on each of two sides)" if result.stock_mm else ""
-    print(f"casting   {show(result.cast_mm)} mm   {inch(result.cast_mm)}{stock}")
-    print(f"tool      {show(result.tool_mm)} mm   {inch(result.tool_mm)}")
+    style = MM
+    print(f"finished  {style.size(result.finished_mm, unit=True)}   {fraction(result.finished_mm)}")
+    half = style.given(result.stock_mm / 2, signed=True)
+    stock = f"   (stock {half} on each of two sides)" if result.stock_mm else ""
+    print(f"casting   {style.size(result.cast_mm, unit=True)}   {fraction(result.cast_mm)}{stock}")
+    print(f"tool      {style.size(result.tool_mm, unit=True)}   {fraction(result.tool_mm)}")
     if scale is not None:
-        print(f"on the rule {rule_name(scale.a)}: reads {show_on_rule(result.tool_mm, scale.a)}")
+        print(f"on the rule {rule_name(scale.a)}: reads {on_rule(result.tool_mm, scale.a)}")
     which = "casting" if args.from_tool else "tool"
     print(
-        f"u({which}) {result.u_mm:.3f} mm (k = 1): contraction {100 * result.a:.3f} % of the casting, "
-        f"u {100 * result.u_a:.3f} %"
+        f"u({which}) {style.uncertainty(result.u_mm, 3)} (k = 1): contraction {style.percent(result.a, 3)} of the "
+        f"casting, u {style.percent(result.u_a, 3)}"
     )
     print(f"source    {result.source} ({result.status})")
     for other in result.others[:4]:
-        print(f"          also {100 * other.a:.2f} %: {other.source} ({other.status})")
+        print(f"          also {style.percent(other.a, 2)}: {other.source} ({other.status})")
     return 0
 
 

@@ -20,7 +20,7 @@ from inspect_tui.metrology.typed.plain_text import (
     plain,
     quote,
 )
-from inspect_tui.metrology.typed.units import BASE, MINOR, MM, Unit, family_of, look_up, no_unit, short_unit
+from inspect_tui.metrology.typed.units import BASE, IN, MINOR, MM, THOU, Unit, family_of, look_up, no_unit, short_unit
 
 _SIGNED = ("position", "angle", "temperature")  # may lie below zero
 _ABOVE_ZERO = ("length", "width", "diameter", "radius")
@@ -71,17 +71,25 @@ def parse_line(
     """The readings in one typed line; never raises.
 
     `unit` is the instrument's and holds where none is typed. On a contraction rule, true = reading * (1 + rule_scale);
-    a remainder behind a fraction (12 3/16 in + 0.10 mm) is true mm and is not scaled. `quantity` is the feature's:
-    it settles the kind of unit, and whether zero or less can be a reading. 1 000 is one reading, as none begins with
-    000; 1 250 is two, unless `thousands` says that blanks part thousands here and not readings. Common practice, no
-    source.
+    a remainder behind a fraction (12 3/16 in + 0.10 mm, 12 3/16 +3.9 thou) is true and is not scaled. `quantity` is the
+    feature's: it settles the kind of unit, and whether zero or less can be a reading. 1 000 is one reading, as none
+    begins with 000; 1 250 is two, unless `thousands` says that blanks part thousands here and not readings. Common
+    practice, no source.
     """
     home = _home(unit, family_of(quantity))
     simple = _SIMPLE.fullmatch(text) if len(text) <= TYPED_MAX else None
     if simple and isinstance(home, Unit) and quantity != "attribute":
         # The way of nearly every reading: a bare decimal, nothing to clean and no unit.
         ten = 10 ** len(simple[1] or "")
-        read = _Read(int(text.replace(".", "").replace(",", "")), ten, ten, home, "", 0, len(text))
+        read = _Read(
+            num=int(text.replace(".", "").replace(",", "")),
+            den=ten,
+            places=ten,
+            unit=home,
+            name="",
+            start=0,
+            end=len(text),
+        )
         size = _size(read, text, rule_scale, quantity)
         return Entry((size,)) if isinstance(size, Size) else Unreadable(size, text)
     if len(text) > LINE_MAX:
@@ -192,9 +200,24 @@ def _pieces(line: str, family: str, thousands: bool) -> list[_Piece] | str:
                 return no_unit(quote(found[0] if found else tail), family)
         elif tail not in ("", " ", ";"):
             return f"{quote(line[at:].split(' ')[0])} is not a size: {EXAMPLE}"
-        pieces.append(_Piece(amount, unit[1] if unit else "", at, end, segment, joined))
+        word = unit[1] if unit else ""
+        if amount.signed and not joined and _adds_thou(pieces, word, segment, family):
+            amount, joined = amount._replace(num=abs(amount.num), signed=False), -1 if amount.num < 0 else 1
+        pieces.append(_Piece(amount=amount, word=word, start=at, end=end, segment=segment, joined=joined))
         at, joined = end, 0
     return "the line ends in a sign: type the number after it" if joined else pieces
+
+
+def _adds_thou(pieces: list[_Piece], word: str, segment: int, family: str) -> bool:
+    """Whether a signed figure in thou is what is left over behind a fraction or whole inches: 2 11/32 +5.1 thou."""
+    if not word or not pieces or look_up(word, family) != THOU:
+        return False
+    before = pieces[-1]
+    if before.segment != segment or before.joined:
+        return False
+    if not before.word:
+        return before.amount.fraction
+    return (before.amount.fraction or before.amount.den == 1) and look_up(before.word, family) == IN
 
 
 def _no_number(line: str, at: int) -> str:
@@ -208,7 +231,7 @@ def _no_number(line: str, at: int) -> str:
 
 
 def _readings(pieces: list[_Piece], line: str, family: str) -> list[_Read] | str:
-    """Pieces put together: feet with inches, degrees with minutes, a fraction with its remainder in mm."""
+    """Pieces put together: feet with inches, degrees with minutes, a fraction with its remainder in mm or thou."""
     reads: list[_Read] = []
     rest = list(reversed(pieces))
     while rest:
@@ -243,12 +266,30 @@ def _readings(pieces: list[_Piece], line: str, family: str) -> list[_Read] | str
             rest.pop()
         if rest and rest[-1].joined:
             last = rest.pop()
-            # Only mm: in 1' - 2 5/8" the dash is no minus.
-            if look_up(last.word or "?", family) != MM or last.amount.others or last.amount.signed:
-                return f"{quote(line[first.start : last.end])} is not a size: what is added behind + or - is in mm"
-            remainder = (last.joined * last.amount.num / last.amount.den, 1.0 / last.amount.places)
+            # Only mm and thou: in 1' - 2 5/8" the dash is no minus.
+            added = look_up(last.word or "?", family)
+            if added not in (MM, THOU) or last.amount.others or last.amount.signed:
+                said = quote(line[first.start : last.end])
+                return f"{said} is not a size: what is added behind + or - is in mm or thou"
+            step = 1.0 if added == MM else THOU.num / THOU.den
+            remainder = (last.joined * last.amount.num * step / last.amount.den, step / last.amount.places)
+            if added == THOU and unit is None and fraction:
+                unit, name = IN, IN.name
             end = last.end
-        reads.append(_Read(num, den, places, unit, name, first.start, end, remainder, others, fraction))
+        reads.append(
+            _Read(
+                num=num,
+                den=den,
+                places=places,
+                unit=unit,
+                name=name,
+                start=first.start,
+                end=end,
+                rest=remainder,
+                others=others,
+                fraction=fraction,
+            )
+        )
     return reads
 
 

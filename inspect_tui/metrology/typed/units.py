@@ -29,57 +29,58 @@ class Unit(NamedTuple):
     shift_den: int = 1
 
 
-MM = Unit("mm", "length")
-IN = Unit("in", "length", 254, 10)
-FT = Unit("ft", "length", 3048, 10)
-DEG = Unit("deg", "angle")
-ARCMIN = Unit("arcmin", "angle", 1, 60)
-ARCSEC = Unit("arcsec", "angle", 1, 3600)
-CELSIUS = Unit("C", "temperature")
-KELVIN = Unit("K", "temperature", shift=-27315, shift_den=100)
-KG = Unit("kg", "weight")
-MM2 = Unit("mm2", "area")
-DM3 = Unit("dm3", "volume")
-M3_MIN = Unit("m3/min", "flow")
-KG_M3 = Unit("kg/m3", "density")
+MM = Unit(name="mm", family="length")
+IN = Unit(name="in", family="length", num=254, den=10)
+FT = Unit(name="ft", family="length", num=3048, den=10)
+THOU = Unit(name="thou", family="length", num=254, den=10000)
+DEG = Unit(name="deg", family="angle")
+ARCMIN = Unit(name="arcmin", family="angle", num=1, den=60)
+ARCSEC = Unit(name="arcsec", family="angle", num=1, den=3600)
+CELSIUS = Unit(name="C", family="temperature")
+KELVIN = Unit(name="K", family="temperature", shift=-27315, shift_den=100)
+KG = Unit(name="kg", family="weight")
+MM2 = Unit(name="mm2", family="area")
+DM3 = Unit(name="dm3", family="volume")
+M3_MIN = Unit(name="m3/min", family="flow")
+KG_M3 = Unit(name="kg/m3", family="density")
 
 _SPELLINGS: tuple[tuple[Unit, str], ...] = (
     (MM, "mm millimetre millimetres millimeter millimeters"),
-    (Unit("cm", "length", 10), "cm centimetre centimetres centimeter centimeters"),
-    (Unit("m", "length", 1000), "m metre metres meter meters"),
-    (Unit("um", "length", 1, 1000), "um μm micron microns micrometre micrometres"),
+    (Unit(name="cm", family="length", num=10), "cm centimetre centimetres centimeter centimeters"),
+    (Unit(name="m", family="length", num=1000), "m metre metres meter meters"),
+    (Unit(name="um", family="length", num=1, den=1000), "um μm micron microns micrometre micrometres"),
     (IN, "in inch inches"),
     (FT, "ft foot feet"),
-    (Unit("thou", "length", 254, 10000), "thou thous thousandth thousandths mil mils"),
+    (THOU, "thou thous thousandth thousandths mil mils"),
     (DEG, "deg degree degrees"),
     (ARCMIN, "arcmin"),
     (ARCSEC, "arcsec"),
     (CELSIUS, "c °c degc celsius"),
-    (Unit("F", "temperature", 5, 9, shift=-32), "f °f degf fahrenheit"),
+    (Unit(name="F", family="temperature", num=5, den=9, shift=-32), "f °f degf fahrenheit"),
     (KELVIN, "k °k kelvin"),
     (KG, "kg kilogram kilograms kilo kilos"),
-    (Unit("g", "weight", 1, 1000), "g gram grams"),
-    (Unit("t", "weight", 1000), "t tonne tonnes"),
-    (Unit("lb", "weight", 45359237, 100_000_000), "lb lbs pound pounds"),
-    (Unit("oz", "weight", 45359237, 1_600_000_000), "oz ounce ounces"),
+    (Unit(name="g", family="weight", num=1, den=1000), "g gram grams"),
+    (Unit(name="t", family="weight", num=1000), "t tonne tonnes"),
+    (Unit(name="lb", family="weight", num=45359237, den=100_000_000), "lb lbs pound pounds"),
+    (Unit(name="oz", family="weight", num=45359237, den=1_600_000_000), "oz ounce ounces"),
     (MM2, "mm2"),
-    (Unit("cm2", "area", 100), "cm2"),
-    (Unit("m2", "area", 1_000_000), "m2"),
-    (Unit("in2", "area", 64516, 100), "in2"),
-    (Unit("ft2", "area", 9290304, 100), "ft2"),
+    (Unit(name="cm2", family="area", num=100), "cm2"),
+    (Unit(name="m2", family="area", num=1_000_000), "m2"),
+    (Unit(name="in2", family="area", num=64516, den=100), "in2"),
+    (Unit(name="ft2", family="area", num=9290304, den=100), "ft2"),
     (DM3, "dm3 l litre litres liter liters"),
-    (Unit("cm3", "volume", 1, 1000), "cm3 ml cc"),
-    (Unit("m3", "volume", 1000), "m3"),
-    (Unit("in3", "volume", 16387064, 1_000_000_000), "in3"),
-    (Unit("ft3", "volume", 28316846592, 1_000_000_000), "ft3"),
+    (Unit(name="cm3", family="volume", num=1, den=1000), "cm3 ml cc"),
+    (Unit(name="m3", family="volume", num=1000), "m3"),
+    (Unit(name="in3", family="volume", num=16387064, den=1_000_000_000), "in3"),
+    (Unit(name="ft3", family="volume", num=28316846592, den=1_000_000_000), "ft3"),
     (M3_MIN, "m3/min"),
-    (Unit("m3/h", "flow", 1, 60), "m3/h"),
-    (Unit("m3/s", "flow", 60), "m3/s"),
-    (Unit("l/s", "flow", 60, 1000), "l/s dm3/s"),
-    (Unit("l/min", "flow", 1, 1000), "l/min dm3/min"),
-    (Unit("ft3/min", "flow", 28316846592, 1_000_000_000_000), "ft3/min cfm"),
+    (Unit(name="m3/h", family="flow", num=1, den=60), "m3/h"),
+    (Unit(name="m3/s", family="flow", num=60), "m3/s"),
+    (Unit(name="l/s", family="flow", num=60, den=1000), "l/s dm3/s"),
+    (Unit(name="l/min", family="flow", num=1, den=1000), "l/min dm3/min"),
+    (Unit(name="ft3/min", family="flow", num=28316846592, den=1_000_000_000_000), "ft3/min cfm"),
     (KG_M3, "kg/m3"),
-    (Unit("g/cm3", "density", 1000), "g/cm3 kg/dm3 kg/l t/m3"),
+    (Unit(name="g/cm3", family="density", num=1000), "g/cm3 kg/dm3 kg/l t/m3"),
 )
 SHORT: dict[str, Unit] = {word: unit for unit, words in _SPELLINGS for word in words.split()}
 _SIGNS: dict[tuple[str, str], Unit] = {
@@ -190,7 +191,7 @@ def _late(word: str, family: str) -> Unit | None:
                 zero, one = (_in_base(x, kind, family) for x in (0.0, 1.0))
                 num, den = (one - zero).as_integer_ratio()
                 return Unit(name, family, num, den, *(zero / (one - zero)).as_integer_ratio())
-            return Unit(name, "other")
+            return Unit(name=name, family="other")
     return None
 
 

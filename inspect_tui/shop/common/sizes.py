@@ -5,7 +5,7 @@ from __future__ import annotations
 from inspect_tui.errors import TableError
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.sizes import chain, tolerance
-from inspect_tui.metrology.typed.quantity_show import show as show_of_quantity_show
+from inspect_tui.metrology.typed.show import in_unit
 from inspect_tui.model.words import Band, Estimate
 from inspect_tui.model.work import ChainStep, Feature, Job, ToolFeature
 from inspect_tui.shop.common.find import Subject
@@ -205,6 +205,6 @@ def _shower(feature: Feature, unit: str, resolution: float):  # type: ignore[no-
     shown_unit = unit_of(feature, unit)
 
     def show(value: float | None) -> str:
-        return "" if value is None else show_of_quantity_show(value, shown_unit, resolution)
+        return "" if value is None else in_unit(value, shown_unit, resolution)
 
     return show

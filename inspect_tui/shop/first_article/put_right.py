@@ -11,7 +11,7 @@ from typing import Any
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import frozen, replace
-from inspect_tui.metrology.typed.quantity_show import show
+from inspect_tui.metrology.typed.show import in_unit
 from inspect_tui.model.first_article import NotMeasurable, Realigned
 from inspect_tui.model.measuring import Reading, Supersede
 from inspect_tui.model.words import Id
@@ -148,7 +148,7 @@ def take_suggestion(record: Record, sampling: Sampling, balloon: str, serial: st
         raise DataError(f"{balloon} on casting {serial}: nothing is suggested there. Measure it again.")
     old, value = doubt.reading, doubt.suggested
     inch = abs(value - old.value * 25.4) < 1e-6
-    typed = old.typed if inch else show(value, "mm", 0.001)
+    typed = old.typed if inch else in_unit(value, "mm", 0.001)
     unit, reason = ("in", "wrong_unit") if inch else ("mm", "misread")
     record.add_all(_instead(record, old, value, typed, unit, reason, doubt.sentence[:400]), by=by)
     return Done(f"{balloon} on casting {serial} counts as {value:.3f} now; {old.typed} stays, struck out.", 1)

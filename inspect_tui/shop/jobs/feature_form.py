@@ -10,7 +10,7 @@ from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.sizes.tolerance_text import parse_band
 from inspect_tui.metrology.typed import quantity
 from inspect_tui.metrology.typed.parsed import Entry
-from inspect_tui.metrology.typed.quantity_show import show
+from inspect_tui.metrology.typed.show import in_unit
 from inspect_tui.model.words import AXES, QUANTITIES, SCALES
 from inspect_tui.model.work import Feature, Job, Tool
 from inspect_tui.record.store import Record
@@ -195,11 +195,11 @@ def follows(job: Job, feature: Feature | str, tools: Sequence[Tool]) -> str:
     """What follows from the fields: as-cast size and the size on every tool, a line each."""
     if isinstance(feature, str):
         return feature
-    lines = [f"as cast {show(chain.as_cast(feature))}"]
+    lines = [f"as cast {in_unit(chain.as_cast(feature))}"]
     for tool, one in jobs.derived(job, feature, tools)[:4]:
         band = one.band
         limits = "" if band.lower is None or band.upper is None else f" ({band.lower:.2f} to {band.upper:.2f})"
-        lines.append(f"{tool.label}: {KIND_WORDS.get(tool.kind, 'tool')} {show(one.target)}{limits}")
+        lines.append(f"{tool.label}: {KIND_WORDS.get(tool.kind, 'tool')} {in_unit(one.target)}{limits}")
     if (feature.lower is not None and feature.nominal < feature.lower) or (
         feature.upper is not None and feature.nominal > feature.upper
     ):

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from rich.text import Text
 
-from inspect_tui.metrology.typed.quantity_show import show, show_on_rule
+from inspect_tui.metrology.typed.show import in_unit, on_rule
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.report.term.band import band_text
 from inspect_tui.shop.bench.line import Bench
@@ -111,8 +111,8 @@ def _on_the_rule(bench: Bench, task: Task) -> str:
     if instrument is None or not instrument.rule_scale or unit_of(task.feature) != "mm":
         return ""
     if instrument.unit == "in":
-        return f"; on this rule {show_on_rule(task.sizes.target, instrument.rule_scale)}"
-    return f"; on this rule {show(task.sizes.target / (1.0 + instrument.rule_scale))}"
+        return f"; on this rule {on_rule(task.sizes.target, instrument.rule_scale)}"
+    return f"; on this rule {in_unit(task.sizes.target / (1.0 + instrument.rule_scale))}"
 
 
 def last(outcome: Logged, width: int, voided: bool = False) -> Text:

@@ -18,7 +18,7 @@ from textual.strip import Strip
 from textual.timer import Timer
 from textual.widget import Widget
 
-from inspect_tui.metrology.typed.quantity_show import show as show_of_quantity_show
+from inspect_tui.metrology.typed.show import in_unit
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common.drawing_notes import is_sectioned
 from inspect_tui.shop.first_article.result import Cell
@@ -252,7 +252,7 @@ def cell_text(cell: Cell, width: int) -> str:
     if cell.value is None:
         return f"{SYMBOL[cell.answer]:>{width}}"
     mark = "~" if cell.corrected else ""
-    return f"{mark}{show_of_quantity_show(cell.value, 'mm', 0.01)} {SYMBOL[cell.answer]}"[-width:].rjust(width)
+    return f"{mark}{in_unit(cell.value, 'mm', 0.01)} {SYMBOL[cell.answer]}"[-width:].rjust(width)
 
 
 def _cut(text: str, width: int) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rich.text import Text
 
-from inspect_tui.metrology.typed.quantity_show import show
+from inspect_tui.metrology.typed.show import in_unit
 from inspect_tui.report.term.band import band_text
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
@@ -82,12 +82,12 @@ def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width
     )
     out.append("\n")
     sure = "" if cell.p_conform is None else f", within limits {100 * cell.p_conform:.1f} %"
-    told = f"{SYMBOL[cell.answer]} {cell.answer}  {show(cell.value)}"
+    told = f"{SYMBOL[cell.answer]} {cell.answer}  {in_unit(cell.value)}"
     out.append(told, style=STYLE.get(cell.answer, ""))
     out.append(_cut(f"  U {cell.U or 0.0:.3f}{sure}  {cell.by} {cell.instrument}", width - len(told)) + "\n")
     said = [f"{cell.question} Measure it again, or Ctrl+R."] if cell.question else []
     if cell.corrected:
-        said.append(f"read {show(cell.raw or 0.0)}; " + "; ".join(cell.corrected))
+        said.append(f"read {in_unit(cell.raw or 0.0)}; " + "; ".join(cell.corrected))
     said += cell.notes
     out.append(_cut("; ".join(said), width), style="yellow" if cell.question else "italic")
     return out
@@ -100,8 +100,8 @@ def _not_measured(out: Text, sampling: Sampling, cell: Cell, made: str, show_exp
         out.append(f"– not measurable: {cell.reason}\n", style="yellow")
     if show_expected:
         one = sampling.sizes(feature)
-        words = limit_words(one.as_cast, one.band.lower, one.band.upper, show)
-        out.append(f"as cast {show(one.as_cast)}{words}   made by {made}\n")
+        words = limit_words(one.as_cast, one.band.lower, one.band.upper, in_unit)
+        out.append(f"as cast {in_unit(one.as_cast)}{words}   made by {made}\n")
     else:
         hidden = "the size wanted stays hidden until the reading is in (F5 shows it)"
         out.append(f"made by {made}; {hidden}\n", style="italic")
@@ -111,7 +111,7 @@ def _not_measured(out: Text, sampling: Sampling, cell: Cell, made: str, show_exp
 def logged_words(outcome: Logged, serial: str) -> str:
     """The sentence after a line was logged."""
     task = outcome.task
-    values = " ".join(show(r.value) for r in outcome.readings)
+    values = " ".join(in_unit(r.value) for r in outcome.readings)
     kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
     answer = outcome.judged.verdict.answer.value
     return f"logged  {task.feature.balloon} {values} on {serial}: {SYMBOL[answer]} {answer}{kept}"

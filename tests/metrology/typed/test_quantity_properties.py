@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from inspect_tui.metrology.typed.parsed import Ambiguous, Entry, Unreadable
 from inspect_tui.metrology.typed.quantity import parse_line, parse_temperature
-from inspect_tui.metrology.typed.quantity_show import show, show_feet, show_fraction, show_on_rule
 from inspect_tui.metrology.typed.ratio import parse_contraction
+from inspect_tui.metrology.typed.show import feet, fraction, in_unit, on_rule
 from inspect_tui.model.words import QUANTITIES
 
 
@@ -84,9 +84,9 @@ LENGTHS = st.floats(-90_000, 90_000, allow_nan=False)
 @given(LENGTHS, st.sampled_from([2, 4, 8, 16, 32, 64, 128]), st.sampled_from([0.0, 0.01, 5 / 384]))
 def test_fractions_feet_and_rules_are_read_back_within_half_a_place(value: float, under: int, scale: float) -> None:
     half = 0.005 + 1e-9
-    for shown in (show_fraction(value, under), show_feet(value, under)):
+    for shown in (fraction(value, under), feet(value, under)):
         assert mm(shown, quantity="position") == pytest.approx(value, abs=half)
-    assert mm(show_on_rule(value, scale, under), "mm", scale, "position") == pytest.approx(value, abs=half)
+    assert mm(on_rule(value, scale, under), "mm", scale, "position") == pytest.approx(value, abs=half)
 
 
 RESOLUTIONS = st.sampled_from([0.001, 0.01, 0.02, 0.05, 0.0127, 1.0])
@@ -94,7 +94,7 @@ RESOLUTIONS = st.sampled_from([0.001, 0.01, 0.02, 0.05, 0.0127, 1.0])
 
 @given(LENGTHS, st.sampled_from(["mm", "cm", "m", "um", "in", "ft", "thou"]), RESOLUTIONS)
 def test_decimals_are_read_back_within_half_a_last_place(value: float, unit: str, resolution: float) -> None:
-    text = show(value, unit, resolution)
+    text = in_unit(value, unit, resolution)
     assert not (text.startswith("-") and float(text) == 0)
     assert mm(text, unit, quantity="position") == pytest.approx(value, abs=resolution / 2 + 1e-9)
 
@@ -102,7 +102,7 @@ def test_decimals_are_read_back_within_half_a_last_place(value: float, unit: str
 @given(st.integers(-10_000_000, 10_000_000), st.integers(0, 4))
 def test_show_is_half_even_on_the_digits_and_not_on_the_binary(digits: int, places: int) -> None:
     number = Decimal(digits).scaleb(-places)
-    assert Decimal(show(float(number), "mm", 0.01)) == number.quantize(Decimal("0.01"), ROUND_HALF_EVEN)
+    assert Decimal(in_unit(float(number), "mm", 0.01)) == number.quantize(Decimal("0.01"), ROUND_HALF_EVEN)
 
 
 ODD = st.sampled_from(list("0123456789.,/-+;'\" °½⅜%eE\x1b[m\x00\u202e\u00ad\t\nin ft mm nan go １／＂²\udc80"))

@@ -289,7 +289,8 @@ def read(text: str) -> float:
 
 
 @given(
-    LENGTHS, st.sampled_from([Style(u, p, m, o) for u in ("mm", "in") for p in (3, 4) for m in ".," for o in (0, 1)])
+    LENGTHS,
+    st.sampled_from([Style(u, p, m, o) for u in ("mm", "in") for p in (3, 4) for m in ".," for o in (False, True)]),
 )
 def test_decimals_read_back_are_the_value_within_half_a_last_place(value: float, style: Style) -> None:
     place = {"mm": 0.01, "in": 25.4 * 10.0**-style.places}[style.unit]
@@ -304,6 +305,27 @@ def test_a_length_that_was_given_reads_back_as_six_figures_or_the_last_place(val
         return
     half = {"mm": 0.0, "in": 12.7 * 10.0**-style.places}[style.unit] + 1e-5 * abs(value)
     assert read(style.given(value)) == pytest.approx(value, abs=half)
+
+
+@given(LENGTHS, st.sampled_from([Style("fraction", 4, m, o) for m in ".," for o in (False, True)]))
+def test_fractions_with_thou_read_back_are_the_value_within_half_a_last_place(value: float, style: Style) -> None:
+    half = 0.05 * 0.0254 + 1e-9
+    for shown in (style.length(value), style.signed(value), style.size(value, unit=True)):
+        assert read(shown) == pytest.approx(value, abs=half), shown
+
+
+@given(st.integers(0, 90_000), st.integers(1, 63), st.integers(-78, 78))
+def test_a_fraction_with_thou_needs_no_inch_mark(inches: int, parts: int, tenths_of_thou: int) -> None:
+    value = min(25.4 * (inches % 3000 + parts / 64) + 0.00254 * tenths_of_thou, 90_000.0)
+    shown = FRACTION.length(value, unit=False)
+    if shown.endswith(" thou") and "/" in shown:
+        assert read(shown) == pytest.approx(value, abs=0.00128)
+
+
+def test_thou_behind_decimals_stay_a_reading_of_their_own() -> None:
+    for line, typed in (("2.5 in +5 thou", ["2.5 in", "+5 thou"]), ("12 -5.1 thou", ["12", "-5.1 thou"])):
+        entry = parse_line(line, "mm", 0.0, "position")
+        assert isinstance(entry, Entry) and [size.typed for size in entry.sizes] == typed
 
 
 # ------------------------------------------------------------------------------ named units and contraction rules
