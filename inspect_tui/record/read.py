@@ -15,16 +15,17 @@ from inspect_tui.record.file.trouble import explain
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from inspect_tui.record.ask.export import ExportQueries
     from inspect_tui.record.ask.first_article import FirstArticleQueries
     from inspect_tui.record.ask.kit import KitQueries
     from inspect_tui.record.ask.trends import TrendQueries
 
-    class _ColdQueries(KitQueries, FirstArticleQueries, TrendQueries):
+    class _ColdQueries(KitQueries, FirstArticleQueries, TrendQueries, ExportQueries):
         """What type checkers know of the questions that are looked up when they are first asked."""
 else:
 
     class _ColdQueries:
-        """Questions of kit, first article and trends: their modules are imported when one of them is asked.
+        """Questions of kit, first article, trends and export: their modules are imported when one of them is asked.
 
         The bench and `inspect-tui log` ask none of them and start without them.
         """
@@ -38,7 +39,12 @@ else:
             raise AttributeError(f"{type(self).__name__} has no {name}")
 
 
-COLD = (("kit", "KitQueries"), ("first_article", "FirstArticleQueries"), ("trends", "TrendQueries"))
+COLD = (
+    ("kit", "KitQueries"),
+    ("first_article", "FirstArticleQueries"),
+    ("trends", "TrendQueries"),
+    ("export", "ExportQueries"),
+)
 
 
 class Reader(GaugeQueries, _ColdQueries):

@@ -1,1 +1,1 @@
-"""All readings as files that other programs open: one flat SQLite file, CSV and Parquet, with their columns explained."""
+"""All readings as files that other programs open: flat SQLite, CSV and Parquet, with their columns explained."""

@@ -1,4 +1,4 @@
-"""All readings as one flat SQLite file: a table, views over it, notes that can be searched, and what the columns mean."""
+"""All readings as one flat SQLite file: a table, views, notes to search, what the columns mean."""
 
 from __future__ import annotations
 
@@ -14,21 +14,23 @@ if TYPE_CHECKING:
 TYPES: dict[str, type] = {"text": str, "day": str, "time": str, "integer": int, "yes/no": int, "number": float}
 PORTION = 2000  # rows to a statement's batch; more do not make it faster
 NOTE_COLUMNS = ("id", "about", "reading", "at", "person", "text")
+KIND_OF_SIZE = "job, feature, feature_name, measured_on, tool, unit"
 VIEWS = {
     "readings_that_count": ("readings that are neither struck nor contested", "SELECT * FROM readings WHERE counts"),
     "struck": ("readings that do not count, with who struck them and why", "SELECT * FROM readings WHERE NOT counts"),
     "lines": (
         "what was typed in one go, once: the mean of its repeats that count and its verdict",
-        "SELECT line, min(at_utc) AS at_utc, day, job, revision, feature, feature_name, unit, measured_on, tool, serial, "
-        "lot, count, person, gauge, target, lower, upper, line_n, line_mean, line_u, verdict FROM readings "
+        "SELECT line, min(at_utc) AS at_utc, day, job, revision, feature, feature_name, unit, measured_on, tool, "
+        "serial, lot, count, person, gauge, target, lower, upper, line_n, line_mean, line_u, verdict FROM readings "
         "WHERE counts GROUP BY line",
     ),
     "by_feature": (
         "how many readings of each feature count, their mean, standard deviation and range, by what they were read on",
-        "SELECT job, feature, feature_name, measured_on, tool, unit, count(*) AS n, avg(corrected) AS mean, "
-        "CASE WHEN count(*) > 1 THEN sqrt(max(sum(corrected * corrected) - count(*) * avg(corrected) * avg(corrected), 0)"
-        " / (count(*) - 1)) END AS s, min(corrected) AS smallest, max(corrected) AS largest FROM readings "
-        "WHERE counts AND in_question IS NULL GROUP BY job, feature, feature_name, measured_on, tool, unit",
+        f"SELECT {KIND_OF_SIZE}, count(*) AS n, avg(corrected) AS mean, "
+        "CASE WHEN count(*) > 1 THEN sqrt(sum((corrected - middle) * (corrected - middle)) / (count(*) - 1)) END AS s, "
+        "min(corrected) AS smallest, max(corrected) AS largest FROM (SELECT *, "
+        f"avg(corrected) OVER (PARTITION BY {KIND_OF_SIZE}) AS middle FROM readings "
+        f"WHERE counts AND in_question IS NULL) GROUP BY {KIND_OF_SIZE}",
     ),
     "notes_of_readings": (
         "each note beside the reading that it is about",

@@ -45,10 +45,10 @@ def write_bytes(path: str | Path, content: bytes, *, force: bool = False) -> Pat
                 file.write(content)
                 file.flush()
                 os.fsync(file.fileno())
-            _put_in_place(draft, path, force)
+            put_in_place(draft, path, force)
         finally:
             draft.unlink(missing_ok=True)
-        _sync_folder(path.parent)
+        sync_folder(path.parent)
     except FileExistsError:
         raise PaperError(f"{path} appeared while the paper was made and was left as it is; ask again.") from None
     except OSError as problem:
@@ -58,7 +58,7 @@ def write_bytes(path: str | Path, content: bytes, *, force: bool = False) -> Pat
     return path
 
 
-def _put_in_place(draft: Path, path: Path, force: bool) -> None:
+def put_in_place(draft: Path, path: Path, force: bool) -> None:
     """Rename; without leave to overwrite, in a way that fails when the name was taken meanwhile."""
     if force:
         draft.replace(path)
@@ -73,7 +73,7 @@ def _put_in_place(draft: Path, path: Path, force: bool) -> None:
         draft.replace(path)
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """Make the rename itself durable where the system can."""
     try:
         handle = os.open(folder, os.O_RDONLY)

@@ -10,8 +10,9 @@ from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.model.measuring import Instrument, Person, Session, Setup
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import DrawingRevision, Feature, Job, ToolFeature
+from inspect_tui.model.work import DrawingRevision, Feature, Item, Job, ToolFeature
 from inspect_tui.record.ask.readings import LastLine
+from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.outcomes import Task
 from inspect_tui.shop.common import find, judging
@@ -73,13 +74,14 @@ class Worklist:
             lines = self.record.last_lines(tool_of_id=self.subject.tool.of_id) if summaries and states else {}
         else:
             assert self.subject.item
-            pairs = self._on_sand_core(features) or [(f, None) for f in features.values() if f.scale == "cast"]
+            on_core = on_sand_core(self.record, self.job, self.subject.item, features)
+            pairs = on_core or [(f, None) for f in features.values() if f.scale == "cast"]
             summaries = self.record.summaries(item_id=self.subject.item.id)
             lines = self.record.last_lines(item_id=self.subject.item.id) if summaries and states else {}
         pairs.sort(key=lambda pair: (pair[0].scale, AXIS_ORDER[pair[0].axis], pair[0].ord))
         tasks = []
         for feature, tool_feature in pairs:
-            task = Task(sizes(self.job, feature, self.subject, tool_feature))
+            task = Task(sizes=sizes(self.job, feature, self.subject, tool_feature))
             summary = summaries.get(feature.id)
             if summary is not None and summary.n:
                 s = sqrt(summary.m2 / (summary.n - 1)) if summary.n > 1 else 0.0
@@ -93,27 +95,6 @@ class Worklist:
         """The states anew from the record, for readings were taken out of count elsewhere; marks stay."""
         marks = {task.feature.id: task.mark for task in self.tasks}
         self.tasks = [replace(task, mark=marks.get(task.feature.id, "")) for task in self._load_tasks()]
-
-    def _on_sand_core(self, features: dict[Id, Feature]) -> list[tuple[Feature, ToolFeature | None]]:
-        """What is measured on a sand core: the sizes of its newest box, else stick; nothing for a casting."""
-        item = self.subject.item
-        if item is None or item.kind != "core" or item.core_id is None:
-            return []
-        core = self.record.core(item.core_id).of_id
-        tools = [
-            t
-            for t in self.record.tools(self.job.of_id)
-            if t.kind in SAND_FROM and t.core_id and self.record.core(t.core_id).of_id == core
-        ]
-        for tool in sorted(reversed(tools), key=lambda t: SAND_FROM.index(t.kind)):
-            found: list[tuple[Feature, ToolFeature | None]] = [
-                (features[on.feature_id], of_sand(on, tool.kind))
-                for on in self.record.tool_features(tool.of_id)
-                if on.feature_id in features
-            ]
-            if found:
-                return found
-        return []
 
     def _with_state(self, task: Task, line: LastLine | None, value: float, n: int) -> Task:
         """State from the newest line, judged with what it was read with.
@@ -134,7 +115,7 @@ class Worklist:
         if key not in self._means:
             instrument = next(i for i in self.record.instruments(old=True) if i.id == line.instrument_id)
             in_force = [c for c in self.record.calibrations(instrument.of_id) if c.id == line.calibration_id]
-            self._means[key] = Means(instrument, in_force[0] if in_force else None)
+            self._means[key] = Means(instrument=instrument, calibration=in_force[0] if in_force else None)
         return self._means[key]
 
     @property
@@ -259,3 +240,24 @@ class Worklist:
                 by=self.person.id,
             )
         return self._setup.id
+
+
+def on_sand_core(
+    record: Reader, job: Job, item: Item, features: dict[Id, Feature]
+) -> list[tuple[Feature, ToolFeature | None]]:
+    """What is measured on a sand core: the sizes of its newest box, else stick; nothing for a casting."""
+    if item.kind != "core" or item.core_id is None:
+        return []
+    core = record.core(item.core_id).of_id
+    tools = [
+        t for t in record.tools(job.of_id) if t.kind in SAND_FROM and t.core_id and record.core(t.core_id).of_id == core
+    ]
+    for tool in sorted(reversed(tools), key=lambda t: SAND_FROM.index(t.kind)):
+        found: list[tuple[Feature, ToolFeature | None]] = [
+            (features[on.feature_id], of_sand(on, tool.kind))
+            for on in record.tool_features(tool.of_id)
+            if on.feature_id in features
+        ]
+        if found:
+            return found
+    return []

@@ -1,4 +1,4 @@
-"""What is put right about readings of a casting before they are judged: its temperature, and that it sat tilted."""
+"""What is put right about readings before they are judged: temperature, and that a casting sat tilted."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from inspect_tui.metrology.sizes import movement
 from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Instrument, Setup
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import Feature, Item
+from inspect_tui.model.work import Feature, Item, Tool
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of
 
 
@@ -27,30 +27,32 @@ class Corrected:
 def of(
     readings: Sequence[tuple[float, Setup]],
     feature: Feature,
-    item: Item,
+    piece: Item | Tool,
     turns: Sequence[Realigned],
     instruments: Mapping[Id, Instrument],
 ) -> Corrected:
-    """The readings (value and setup) of one feature on one casting, at 20 degC and level."""
-    warm = [_told(value, setup, feature, item, instruments[setup.instrument_id]) for value, setup in readings]
+    """The readings (value and setup) of one feature on one casting or tool, at 20 degC and level."""
+    warm = [_told(value, setup, feature, piece, instruments[setup.instrument_id]) for value, setup in readings]
     values = [value for value, _, _ in warm]
     said = [words for _, _, words in warm if words]
     u_warm = max(u for _, u, _ in warm)
-    lines = [uncertainty.Line("temperature", u_warm, how="correction to 20 °C")] if u_warm else []
+    lines = [uncertainty.Line(name="temperature", u=u_warm, how="correction to 20 °C")] if u_warm else []
     for turned in turns:
         place = places_of(feature).get(turned.along)
         if feature.axis != turned.axis or place is None:
             continue  # the tilt does not reach it
         arm = place - turned.pivot_mm
         values = [value - turned.slope * arm for value in values]
-        lines.append(uncertainty.Line("re-alignment", abs(arm) * turned.u_slope, how=turned.why))
+        lines.append(uncertainty.Line(name="re-alignment", u=abs(arm) * turned.u_slope, how=turned.why))
         said.append(f"re-aligned {-turned.slope * arm:+.3f} mm")
     return Corrected(tuple(values), tuple(lines), tuple(dict.fromkeys(said)))
 
 
-def _told(value: float, setup: Setup, feature: Feature, item: Item, instrument: Instrument) -> tuple[float, float, str]:
+def _told(
+    value: float, setup: Setup, feature: Feature, piece: Item | Tool, instrument: Instrument
+) -> tuple[float, float, str]:
     """Value at 20 degC, the correction's uncertainty, and what was done, for one reading."""
-    alpha = item.expansion_per_c
+    alpha = piece.expansion_per_c
     if setup.work_c is None or alpha is None or is_angle(feature):
         return value, 0.0, ""
     cool, lines = at_20(value, setup.work_c, alpha, instrument, setup.instrument_c)
@@ -71,6 +73,12 @@ def at_20(
     cool = movement.at_20c(value, work_c, alpha, instrument_c, steel)
     if instrument_c is not None:
         how = f"correction to 20 degC, work {work_c:g} and instrument {instrument_c:g} degC"
-        return cool.value, (uncertainty.Line("temperature", cool.u, how=how),)
-    warm = uncertainty.Temperature(alpha, steel, work_c - movement.REFERENCE_C, movement.TEMPERATURE_U, value)
+        return cool.value, (uncertainty.Line(name="temperature", u=cool.u, how=how),)
+    warm = uncertainty.Temperature(
+        alpha_work=alpha,
+        alpha_instrument=steel,
+        delta_c=work_c - movement.REFERENCE_C,
+        u_c=movement.TEMPERATURE_U,
+        length_mm=value,
+    )
     return cool.value, tuple(uncertainty.temperature_lines(warm))

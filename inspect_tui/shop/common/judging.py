@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from math import hypot, inf
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.judge import uncertainty, verdict
 from inspect_tui.metrology.judge.cut import Cut
 from inspect_tui.metrology.judge.cut import cut as cut_for
 from inspect_tui.metrology.judge.verdict import Verdict
-from inspect_tui.metrology.typed.quantity_show import show
+from inspect_tui.metrology.typed.show import in_unit
+from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.gauges import InstrumentBias
-from inspect_tui.model.measuring import Calibration, Instrument
-from inspect_tui.model.words import Estimate
+from inspect_tui.model.measuring import Calibration, Instrument, Setup
+from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Job
 from inspect_tui.shop.common import corrections, sound
+from inspect_tui.shop.common.corrections import Corrected
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import KIND_WORDS, Sizes, unit_of
 
@@ -92,11 +94,13 @@ def means(
         if b.from_on <= today and b.bias_mm and (today <= b.to_on if b.to_on else b.from_on > adjusted)
     ]
     if not held:
-        return Means(instrument, in_force, overdue)
+        return Means(instrument=instrument, calibration=in_force, overdue_since=overdue)
     bias = held[-1]
     how = f"found from {bias.found_from}, not taken off"
-    line = uncertainty.Line("known bias", hypot(bias.bias_mm, bias.u_mm), how=how)
-    return Means(instrument, in_force, overdue, None, (line,), bias)
+    line = uncertainty.Line(name="known bias", u=hypot(bias.bias_mm, bias.u_mm), how=how)
+    return Means(
+        instrument=instrument, calibration=in_force, overdue_since=overdue, study=None, lines=(line,), bias=bias
+    )
 
 
 def judge(
@@ -153,21 +157,42 @@ def judge(
     remarks = [means.remark] if means.remark else []
     remarks += _of_the_instrument(one, value, means)
     remarks += [of_sound] if of_sound else []
-    if show(value) != show(raw):
-        remarks.append(f"read {show(raw)} at {work_c:g} °C, {show(value)} at 20 °C")
+    if in_unit(value) != in_unit(raw):
+        remarks.append(f"read {in_unit(raw)} at {work_c:g} °C, {in_unit(value)} at 20 °C")
     return Judged(
-        one,
-        tuple(values),
-        value,
-        raw if value != raw else None,
-        budget,
-        judged,
-        change,
-        casting,
-        verdict.judge(casting.value, casting.u, one.cast_band, job.rule) if casting else None,
-        _advice(job, one, value, budget, len(values), judged, means, others),
-        tuple(remarks),
+        sizes=one,
+        values=tuple(values),
+        value=value,
+        corrected_from=raw if value != raw else None,
+        budget=budget,
+        verdict=judged,
+        cut=change,
+        casting=casting,
+        casting_verdict=verdict.judge(casting.value, casting.u, one.cast_band, job.rule) if casting else None,
+        advice=_advice(job, one, value, budget, len(values), judged, means, others),
+        remarks=tuple(remarks),
     )
+
+
+def judge_logged(
+    job: Job,
+    subject: Subject,
+    one: Sizes,
+    readings: Sequence[tuple[float, Setup]],
+    means: Means,
+    turns: Sequence[Realigned],
+    instruments: Mapping[Id, Instrument],
+) -> tuple[Judged, Corrected]:
+    """Judge the mean of logged readings (value and setup), each put right for what its own setup says.
+
+    `turns`: how a casting was aligned again; `instruments`: every version by id.
+    """
+    piece = subject.tool or subject.item
+    assert piece
+    made = corrections.of(readings, one.feature, piece, turns, instruments)
+    if made.lines:
+        means = replace(means, lines=(*means.lines, *made.lines))
+    return judge(job, subject, one, made.values, means), made
 
 
 def _of_the_instrument(one: Sizes, value: float, means: Means) -> list[str]:
@@ -189,8 +214,8 @@ def _of_the_instrument(one: Sizes, value: float, means: Means) -> list[str]:
         )
     if inch:
         said.append(
-            f"in inches: {show(value, 'in', 0.001)}, wanted {show(one.target, 'in', 0.001)}, "
-            f"{show(one.target - value, 'in', 0.001)} to go"
+            f"in inches: {in_unit(value, 'in', 0.001)}, wanted {in_unit(one.target, 'in', 0.001)}, "
+            f"{in_unit(one.target - value, 'in', 0.001)} to go"
         )
     return said
 
@@ -226,4 +251,4 @@ def _expansion(subject: Subject) -> float | None:
 
 def shown(one: Sizes, value: float, resolution: float = 0.01) -> str:
     """A size of this feature as people read it, without its unit."""
-    return show(value, unit_of(one.feature), resolution)
+    return in_unit(value, unit_of(one.feature), resolution)

@@ -145,7 +145,7 @@ def gauge_lines(sampling: Sampling) -> tuple[GaugeLine, ...]:
     """Every instrument that was used, with the certificate in force at the time, in the order of their labels."""
     used: dict[tuple[str, str], tuple[int, GaugeLine]] = {}
     for one in sampling.all_taken:
-        means = sampling.means(sampling.setup(one.setup_id), local_day(one.at_us, one.tz_min))
+        means = sampling.gauges.means(sampling.setup(one.setup_id), local_day(one.at_us, one.tz_min))
         done = means.calibration
         key = (means.instrument.label, done.done_on if done else "")
         n = used[key][0] + 1 if key in used else 1

@@ -7,18 +7,16 @@ from math import isfinite
 from statistics import median
 
 from inspect_tui.errors import NotFound
-from inspect_tui.frozen import replace
 from inspect_tui.model.first_article import Realigned
-from inspect_tui.model.measuring import Person, Setup
+from inspect_tui.model.measuring import Instrument, Person, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job
 from inspect_tui.record.ask.first_article import Taken
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.common import corrections, find, judging
-from inspect_tui.shop.common import study_feed as gauge_feed
+from inspect_tui.shop.common import find, judging
 from inspect_tui.shop.common.drawing_notes import is_sectioned
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.common.judging import Means
+from inspect_tui.shop.common.gauges_then import GaugesThen
 from inspect_tui.shop.common.local_time import local_day, local_time
 from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
 from inspect_tui.shop.first_article.doubts import CastingDoubts, Doubt, mean_of, of_casting, of_cell
@@ -47,8 +45,6 @@ class Sampling:
         self._roots: dict[Id, Id] = {}
         self._features: dict[Id, Feature] = {}
         self._setups: dict[Id, Setup] = {}
-        self._means: dict[Id, Means] = {}
-        self._feeds: dict[Id, tuple[gauge_feed.Feed, ...]] = {}
         self._sizes: dict[Id, Sizes] = {}
         # by casting, then by the root of the feature: what is logged on one casting touches little else
         self._taken: dict[Id, dict[Id, list[Taken]]] = {}
@@ -70,7 +66,7 @@ class Sampling:
         self._rows = {row.id: row for row in self.record.revised_features(self.job.of_id)}
         self._cores = {core.of_id: core for core in self.record.cores(self.job.of_id)}
         self._core_of: dict[Id, Core] = {core.id: core for core in self._cores.values()}
-        self._read_gauges()
+        self.gauges = GaugesThen(self.record)
         for kept in (self._roots, self._features, self._sizes, self._setups):
             kept.clear()
         taken = self.record.taken(item.id for item in self.castings)
@@ -82,22 +78,21 @@ class Sampling:
         self._keep(taken)
         self._after_reading()
 
-    def _read_gauges(self) -> None:
-        """Who there is, and what there is to measure with."""
-        self.people: dict[Id, Person] = self.record.people_by_id()
-        self.instruments = self.record.instruments_by_id()
-        self._calibrations = self.record.calibrations_by_id()
-        self._means.clear()
-        self._feeds.clear()
+    @property
+    def people(self) -> dict[Id, Person]:
+        """Every version of everybody by id."""
+        return self.gauges.people
+
+    @property
+    def instruments(self) -> dict[Id, Instrument]:
+        """Every version of what there is to measure with, by id."""
+        return self.gauges.instruments
 
     def _keep(self, taken: Sequence[Taken]) -> None:
         new = self.record.setups_by_id({one.setup_id for one in taken} - self._setups.keys())
         self._setups.update(new)
-        for setup in new.values():
-            known = setup.person_id in self.people and setup.instrument_id in self.instruments
-            if not known or (setup.calibration_id and setup.calibration_id not in self._calibrations):
-                self._read_gauges()  # somebody or something that came meanwhile
-                break
+        if not all(self.gauges.knows(setup) for setup in new.values()):
+            self.gauges.reload()  # somebody or something came meanwhile
         for one in taken:
             self._taken.setdefault(one.item_id, {}).setdefault(self.root(one.feature_id), []).append(one)
 
@@ -222,25 +217,6 @@ class Sampling:
         root = self.root(feature.id)
         return self._not.get((root, item.id)) or self._not.get((root, None))
 
-    def means(self, setup: Setup, day: str) -> Means:
-        """The instrument of a setup with the certificate that was in force when it was made."""
-        if setup.id not in self._means:
-            instrument = self.instruments[setup.instrument_id]
-            calibration = self._calibrations.get(setup.calibration_id) if setup.calibration_id else None
-            self._means[setup.id] = judging.means(
-                instrument, [calibration] if calibration else [], day, self.record.biases(instrument.of_id)
-            )
-        return self._means[setup.id]
-
-    def fed(self, setup: Setup, day: str, feature: Feature) -> Means:
-        """The same with the gauge study that speaks for this kind of feature in those hands."""
-        means = self.means(setup, day)
-        instrument = means.instrument
-        if instrument.of_id not in self._feeds:
-            self._feeds[instrument.of_id] = gauge_feed.feeds(self.record, instrument)
-        who = self.people[setup.person_id].of_id
-        return gauge_feed.fed(means, self._feeds[instrument.of_id], feature, who)
-
     # ---------------------------------------------------------------- one cell
     def cell(self, feature: Feature, item: Item) -> Cell:
         """One feature on one casting, judged by the limits of the feature that its readings name."""
@@ -263,21 +239,29 @@ class Sampling:
 
     def _empty(self, feature: Feature, item: Item) -> Cell:
         reason = self._reason(feature, item)
-        return Cell(feature.balloon, item.serial, "not measurable" if reason else "to measure", reason=reason)
+        return Cell(
+            balloon=feature.balloon,
+            serial=item.serial,
+            answer="not measurable" if reason else "to measure",
+            reason=reason,
+        )
 
     def _judged(self, feature: Feature, item: Item, readings: list[Taken]) -> Cell:
         last = readings[-1]
         own = self.own_feature(last.feature_id)
         one, setup = self.sizes(own), self._setups[last.setup_id]
         day = local_day(last.at_us, last.tz_min)
-        means = self.fed(setup, day, own)
-        made = corrections.of(
-            [(r.value, self._setups[r.setup_id]) for r in readings], own, item, self.realigned(item), self.instruments
+        means = self.gauges.fed(setup, day, own)
+        judged, made = judging.judge_logged(
+            self.job,
+            self._subjects[item.id],
+            one,
+            [(r.value, self._setups[r.setup_id]) for r in readings],
+            means,
+            self.realigned(item),
+            self.instruments,
         )
         values, said = made.values, made.said
-        if made.lines:
-            means = replace(means, lines=(*means.lines, *made.lines))
-        judged = judging.judge(self.job, self._subjects[item.id], one, values, means)
         verdict, budget = judged.verdict, judged.budget
         limits = one.band.lower is not None or one.band.upper is not None
         doubt = self.doubts(item).cells.get(feature.balloon) or of_cell(
@@ -290,26 +274,26 @@ class Sampling:
         answer = "in question" if doubt else verdict.answer.value if limits else "not judged"
         decides = limits and doubt is None
         return Cell(
-            feature.balloon,
-            item.serial,
-            answer,
-            len(readings),
-            tuple(reading.typed for reading in readings),
-            mean_of(readings),
-            judged.value,
-            said,
-            judged.value - one.as_cast,
-            budget.u,
-            budget.U,
-            budget.k,
-            verdict.p_conform if decides else None,
-            verdict.margin if decides and isfinite(verdict.margin) else None,
-            self.people[setup.person_id].initials,
-            means.instrument.label,
-            local_time(last.at_us, last.tz_min),
-            is_sectioned(own),
-            doubt.sentence if doubt else None,
-            doubt.suggested if doubt else None,
+            balloon=feature.balloon,
+            serial=item.serial,
+            answer=answer,
+            n=len(readings),
+            typed=tuple(reading.typed for reading in readings),
+            raw=mean_of(readings),
+            value=judged.value,
+            corrected=said,
+            deviation=judged.value - one.as_cast,
+            u=budget.u,
+            U=budget.U,
+            k=budget.k,
+            p_conform=verdict.p_conform if decides else None,
+            margin=verdict.margin if decides and isfinite(verdict.margin) else None,
+            by=self.people[setup.person_id].initials,
+            instrument=means.instrument.label,
+            at=local_time(last.at_us, last.tz_min),
+            section=is_sectioned(own),
+            question=doubt.sentence if doubt else None,
+            suggested=doubt.suggested if doubt else None,
             notes=tuple(judged.remarks),
         )
 

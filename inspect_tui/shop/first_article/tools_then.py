@@ -129,7 +129,7 @@ class ToolLog:
 
     def _u(self, reading: OnTool) -> float:
         """Standard uncertainty of a reading on a tool: certificate and display."""
-        means = self.sampling.means(self._setups[reading.setup_id], local_day(reading.at_us, reading.tz_min))
+        means = self.sampling.gauges.means(self._setups[reading.setup_id], local_day(reading.at_us, reading.tz_min))
         k = means.calibration.k if means.calibration else 2.0
         return hypot(means.u95() / k, means.resolution_mm / sqrt(12.0))
 

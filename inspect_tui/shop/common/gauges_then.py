@@ -1,0 +1,58 @@
+"""What a reading was made with, as that stood when it was made: instrument, certificate, known bias, gauge study."""
+
+from __future__ import annotations
+
+from inspect_tui.model.gauges import InstrumentBias
+from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Feature
+from inspect_tui.shop.common import judging, study_feed
+from inspect_tui.shop.common.judging import Means
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.record.read import Reader
+
+
+class GaugesThen:
+    """People and instruments of the record in every version, read once; `reload` when somebody may have come."""
+
+    def __init__(self, record: Reader) -> None:
+        self._record = record
+        self.reload()
+
+    def reload(self) -> None:
+        """Read people, instruments and certificates again, and forget what was worked out of them."""
+        self.people: dict[Id, Person] = self._record.people_by_id()
+        self.instruments: dict[Id, Instrument] = self._record.instruments_by_id()
+        self._calibrations: dict[Id, Calibration] = self._record.calibrations_by_id()
+        self._means: dict[tuple[Id, Id | None, str], Means] = {}
+        self._biases: dict[Id, list[InstrumentBias]] = {}
+        self._feeds: dict[Id, tuple[study_feed.Feed, ...]] = {}
+
+    def knows(self, setup: Setup) -> bool:
+        """Whether all that a setup names was there when this was read."""
+        known = setup.person_id in self.people and setup.instrument_id in self.instruments
+        return known and (setup.calibration_id is None or setup.calibration_id in self._calibrations)
+
+    def means(self, setup: Setup, day: str) -> Means:
+        """The instrument of a setup with the certificate that the setup names, and a bias that held on `day`."""
+        key = (setup.instrument_id, setup.calibration_id, day)
+        if key not in self._means:
+            instrument = self.instruments[setup.instrument_id]
+            calibration = self._calibrations.get(setup.calibration_id) if setup.calibration_id else None
+            if instrument.of_id not in self._biases:
+                self._biases[instrument.of_id] = self._record.biases(instrument.of_id)
+            self._means[key] = judging.means(
+                instrument, [calibration] if calibration else [], day, self._biases[instrument.of_id]
+            )
+        return self._means[key]
+
+    def fed(self, setup: Setup, day: str, feature: Feature) -> Means:
+        """The same with the gauge study that speaks for this kind of feature in those hands."""
+        means = self.means(setup, day)
+        instrument = means.instrument
+        if instrument.of_id not in self._feeds:
+            self._feeds[instrument.of_id] = study_feed.feeds(self._record, instrument)
+        who = self.people[setup.person_id].of_id
+        return study_feed.fed(means, self._feeds[instrument.of_id], feature, who)

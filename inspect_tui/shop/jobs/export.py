@@ -1,0 +1,408 @@
+"""Every reading of the record as one tidy row: as read, corrected, its uncertainty and verdict, and what it belongs to.
+
+What is put right and what a reading is judged by come from where Bench, First article and Trends have them from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime, timedelta
+from functools import lru_cache
+from itertools import chain
+from typing import TYPE_CHECKING, Any, cast
+
+from inspect_tui.errors import NotFound
+from inspect_tui.frozen import frozen
+from inspect_tui.model.first_article import Realigned
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import DrawingRevision, Feature, Item, Tool, ToolFeature
+from inspect_tui.record.chain.ids import uuid_text
+from inspect_tui.shop.bench.worklist import on_sand_core
+from inspect_tui.shop.common import judging
+from inspect_tui.shop.common.corrections import Corrected
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.gauges_then import GaugesThen
+from inspect_tui.shop.common.local_time import local_day, local_time
+from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
+from inspect_tui.shop.first_article.rounds import NO_LOT, Round
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.trends.job import JobView
+
+if TYPE_CHECKING:
+    from inspect_tui.record.ask.readings import LoggedReading
+    from inspect_tui.record.read import Reader
+
+MOST_KEPT = 5000  # castings, setups and the like that are held at a time
+DAY_US = 86_400_000_000
+FIRST_DAY = 719_163  # the ordinal of 1970-01-01
+EPOCH = datetime(1970, 1, 1)
+SIZE = "as unit"  # the unit of a size: what the column `unit` says
+
+
+@frozen
+class Column:
+    """One column: text, integer, number, yes/no, day (ISO 8601) or time (ISO 8601, UTC); unit, and what it means."""
+
+    name: str
+    kind: str
+    unit: str
+    meaning: str
+
+
+COLUMNS = (
+    Column("id", "text", "", "the reading; the same id stands in the record"),
+    Column("line", "text", "", "the first reading of what was typed in one go: repeats of a line share it"),
+    Column("repeat", "integer", "", "place in its line, from 1"),
+    Column("job", "text", "", "job number"),
+    Column("job_name", "text", "", "what the job is called"),
+    Column("drawing", "text", "", "drawing number"),
+    Column("revision", "text", "", "edition of the drawing that the feature belongs to"),
+    Column("feature", "text", "", "balloon"),
+    Column("feature_name", "text", "", "what the feature is called"),
+    Column("quantity", "text", "", "length, width, diameter, radius, depth, wall, step, position, flatness, angle ..."),
+    Column("axis", "text", "", "x, y, z, oblique or none"),
+    Column("unit", "text", "", "mm, deg or C: of every size in the row"),
+    Column("measured_on", "text", "", "tool, casting or sand core"),
+    Column("tool", "text", "", "the tool, when measured on one"),
+    Column("tool_kind", "text", "", "pattern_cope, core_box, core_stick ..."),
+    Column("serial", "text", "", "the casting or sand core, when measured on one"),
+    Column("core", "integer", "", "number of the core that the tool or sand core belongs to"),
+    Column("cavity", "text", "", "cavity of the box, of a casting or sand core"),
+    Column("lot", "text", "", "lot of the casting or sand core"),
+    Column("heat", "text", "", "heat of the lot"),
+    Column("poured_on", "day", "", "day on which the lot was poured"),
+    Column("count", "number", "", "made by then: by the tool, by the box of the sand core, or castings poured"),
+    Column("count_of", "text", "", "what `count` counts"),
+    Column("day", "day", "", "day of the reading on the clock of the bench"),
+    Column("at", "text", "", "day and time on the clock of the bench, with its offset"),
+    Column("at_utc", "time", "", "the same in UTC"),
+    Column("clock_doubt", "yes/no", "", "yes: the clock of the bench had run back, so day and time may be wrong"),
+    Column("person", "text", "", "initials of who measured"),
+    Column("gauge", "text", "", "the instrument"),
+    Column("gauge_kind", "text", "", "caliper, height_gauge, ultrasonic ..."),
+    Column("certificate", "text", "", "reference of the calibration in force then; empty: none on record"),
+    Column("known_bias", "number", SIZE, "what the gauge was known to read too high that day; not taken off, but in u"),
+    Column("work_c", "number", "degC", "temperature of the work"),
+    Column("gauge_c", "number", "degC", "temperature of the gauge"),
+    Column("moisture", "number", "fraction", "moisture of a wooden tool, of its dry mass"),
+    Column("typed", "text", "", "the reading as it was typed"),
+    Column("typed_unit", "text", "", "the unit that it was taken to be in"),
+    Column("as_read", "number", SIZE, "the reading, true scale of a contraction rule included"),
+    Column("corrected", "number", SIZE, "the same at 20 degC, and level where a casting was aligned again"),
+    Column("correction", "text", "", "what was corrected, in words"),
+    Column("u", "number", SIZE, "standard uncertainty of `corrected`, of this reading alone"),
+    Column("nominal", "number", SIZE, "the finished size on the drawing"),
+    Column("target", "number", SIZE, "the size wanted there: tool size on tools, as-cast size on castings"),
+    Column("lower", "number", SIZE, "lower limit there"),
+    Column("upper", "number", SIZE, "upper limit there"),
+    Column("deviation", "number", SIZE, "`corrected` less `target`"),
+    Column("line_n", "integer", "", "readings of the line that count"),
+    Column("line_mean", "number", SIZE, "their mean, corrected"),
+    Column("line_u", "number", SIZE, "its standard uncertainty"),
+    Column("line_u95", "number", SIZE, "its expanded uncertainty (coverage 95 %)"),
+    Column(
+        "verdict",
+        "text",
+        "",
+        "of the line: conforms, does not conform, undecided, in question or not judged (without limits)",
+    ),
+    Column("p_conform", "number", "fraction", "probability that the size lies within its limits"),
+    Column("counts", "yes/no", "", "no: struck, or contested"),
+    Column("state", "text", "", "counts, in question, struck, or contested (two benches answered it differently)"),
+    Column("in_question", "text", "", "why it is in question, as First article says it"),
+    Column(
+        "asked", "text", "", "none; asked_kept: asked about and kept as typed; asked_retyped: typed again when asked"
+    ),
+    Column("struck_reason", "text", "", "misread, wrong_feature, zero_shift, test ..."),
+    Column("struck_why", "text", "", "the same in the words of who struck it"),
+    Column("struck_by", "text", "", "initials"),
+    Column("struck_at_utc", "time", "", "when"),
+    Column("replaced_by", "text", "", "id of the reading that took its place"),
+    Column("replaces", "text", "", "id of the reading that it took the place of"),
+    Column("note", "text", "", "notes to the reading, oldest first, one below the other"),
+)
+NAMES = tuple(column.name for column in COLUMNS)
+
+
+def rows(reader: Reader) -> Iterator[tuple[Any, ...]]:
+    """Every reading in the order it was logged, as `COLUMNS` lists it; nothing is held but what many rows share.
+
+    Lengths mm, angles degrees. Read within `reader.one_state()` so that all rows tell of one state of the record.
+    """
+    table = _Table(reader)
+    for line in lines(chain.from_iterable(reader.every_reading())):
+        yield from table.rows_of(line)
+
+
+def notes(reader: Reader) -> Iterator[tuple[Any, ...]]:
+    """Every note: its id, what it is about (in words), the reading's id where it is one, time UTC, initials, text."""
+    for one in reader.every_note():
+        reading = uuid_text(one.about_id) if one.about == "reading" else None
+        yield uuid_text(one.id), one.about, reading, _utc(one.at_us), one.by, one.text
+
+
+def lines(readings: Iterable[LoggedReading]) -> Iterator[list[LoggedReading]]:
+    """What was typed in one go together: repeats 1, 2, 3 ... of one feature on one piece in one setup."""
+    line: list[LoggedReading] = []
+    for one in readings:
+        if line and not _goes_on(line[-1], one):
+            yield line
+            line = []
+        line.append(one)
+    if line:
+        yield line
+
+
+def _goes_on(before: LoggedReading, one: LoggedReading) -> bool:
+    a, b = before.reading, one.reading
+    same = (a.setup_id, a.feature_id, a.tool_id, a.item_id) == (b.setup_id, b.feature_id, b.tool_id, b.item_id)
+    return same and b.rep == a.rep + 1
+
+
+class _Job:
+    """What the rows of one job share."""
+
+    def __init__(self, reader: Reader, view: JobView) -> None:
+        self.view, self.job = view, view.job
+        self.core_number = {core.of_id: core.number for core in reader.cores(self.job.of_id)}
+        self.in_question = dict(_doubts(reader, view))
+
+    def number_of(self, core_id: Id | None) -> int | None:
+        return self.core_number.get(self.view.core_of(core_id) or b"")
+
+
+def _doubts(reader: Reader, view: JobView) -> Iterator[tuple[Id, str]]:
+    """The readings on castings that are in question, each with the sentence; lot by lot, as First article sees them."""
+    for lot in [*view.lots.values(), None]:
+        castings = tuple(reader.castings(view.job.of_id, lot.id if lot else None))
+        if not castings:
+            continue
+        try:
+            sampling = Sampling(reader, view.job, Round(lot.label if lot else NO_LOT, lot, castings))
+        except NotFound:  # no drawing yet: nothing can have been read
+            continue
+        for item in castings:
+            for feature in sampling.features:
+                taken = sampling.taken(feature, item)
+                doubt = sampling.doubted(feature, item) if taken else None
+                if doubt is not None:
+                    about = [doubt.reading] if doubt.reading is not None else taken
+                    yield from ((one.id, doubt.sentence) for one in about)
+
+
+@frozen
+class _Place:
+    """What a line was measured on: the subject, the sizes it is judged by, and what its row says of it."""
+
+    job: _Job
+    subject: Subject
+    sizes: Sizes
+    turns: Sequence[Realigned]
+    said: dict[str, Any]
+
+
+class _Table:
+    """Makes rows of lines; what rows share is looked up once, and what is not asked for again soon is forgotten."""
+
+    def __init__(self, reader: Reader) -> None:
+        self.reader = reader
+        self.gauges = GaugesThen(reader)
+        self._jobs: dict[Id, _Job] = {}
+        self._revisions: dict[Id, DrawingRevision] = {}
+        self._sizes: dict[tuple[Id | None, ...], Sizes] = {}
+        self.feature = lru_cache(MOST_KEPT)(reader.feature)
+        self.tool_feature = lru_cache(MOST_KEPT)(reader.tool_feature)
+        self.item = lru_cache(MOST_KEPT)(reader.item)
+        self.turns = lru_cache(MOST_KEPT)(lambda item_id: tuple(reader.realigned([item_id]).get(item_id, ())))
+
+    # ---------------------------------------------------------------- what lines share
+    def job(self, job_of_id: Id) -> _Job:
+        if job_of_id not in self._jobs:
+            self._jobs[job_of_id] = _Job(self.reader, JobView(self.reader, self.reader.job(job_of_id)))
+        return self._jobs[job_of_id]
+
+    def revision(self, feature: Feature) -> DrawingRevision:
+        if feature.revision_id not in self._revisions:
+            self._revisions[feature.revision_id] = self.reader.revision(feature.revision_id)
+        return self._revisions[feature.revision_id]
+
+    def place(self, one: LoggedReading) -> _Place:
+        reading = one.reading
+        feature = self.feature(reading.feature_id)
+        job = self.job(self.revision(feature).job_of_id)
+        if reading.tool_id is not None:
+            tool = job.view.kit.tool[job.view.kit.tool_of[reading.tool_id]]
+            subject = Subject(tool.label, tool=tool)
+            found = self._sizes_of(job, feature, subject, reading.tool_feature_id)
+            return _Place(job, subject, found, (), self._on_tool(job, tool, one.at_us))
+        item = self.item(cast("Id", reading.item_id))
+        subject = Subject(f"{item.kind} {item.serial}", item=item)
+        return _Place(
+            job,
+            subject,
+            self._sizes_of(job, feature, subject),
+            self.turns(item.id),
+            self._on_item(job, item, one.at_us),
+        )
+
+    def _sizes_of(self, job: _Job, feature: Feature, subject: Subject, tool_feature_id: Id | None = None) -> Sizes:
+        item = subject.item
+        sand = item if item is not None and item.kind == "core" else None
+        key = (feature.id, tool_feature_id, job.view.core_of(sand.core_id) if sand else None)
+        if key not in self._sizes:
+            on_tool: ToolFeature | None = self.tool_feature(tool_feature_id) if tool_feature_id else None
+            if sand is not None:
+                found = on_sand_core(self.reader, job.job, sand, {feature.id: feature})
+                on_tool = found[0][1] if found else None
+            self._sizes[key] = sizes(job.job, feature, subject, on_tool)
+        return self._sizes[key]
+
+    # ---------------------------------------------------------------- what it was measured on
+    def _on_tool(self, job: _Job, tool: Tool, at_us: int) -> dict[str, Any]:
+        counter = job.view.counter(tool)
+        return {
+            "measured_on": "tool",
+            "tool": tool.label,
+            "tool_kind": tool.kind,
+            "serial": None,
+            "core": job.number_of(tool.core_id),
+            "cavity": None,
+            "lot": None,
+            "heat": None,
+            "poured_on": None,
+            **_count(counter.at(_ordinal(at_us)), f"{counter.word} of {tool.label}"),
+        }
+
+    def _on_item(self, job: _Job, item: Item, at_us: int) -> dict[str, Any]:
+        view = job.view
+        lot = view.lots.get(item.lot_id) if item.lot_id else None
+        box = view.box_of_item(item) if item.kind == "core" else None
+        counter = view.counter(box) if box else view.castings_made
+        what = f"{counter.word} of {box.label}" if box else "castings"
+        made = None
+        if box is not None or item.kind == "casting":
+            day = view.lot_day.get(lot.id, _ordinal(at_us)) if lot else _ordinal(at_us)
+            made = counter.lots.get(lot.id, counter.at(day)) if lot else counter.at(day)
+        return {
+            "measured_on": "sand core" if item.kind == "core" else "casting",
+            "tool": None,
+            "tool_kind": None,
+            "serial": item.serial,
+            "core": job.number_of(item.core_id),
+            "cavity": item.cavity,
+            "lot": lot.label if lot else None,
+            "heat": lot.heat if lot else None,
+            "poured_on": lot.poured_on if lot else None,
+            **_count(made, what),
+        }
+
+    # ---------------------------------------------------------------- rows
+    def rows_of(self, line: list[LoggedReading]) -> Iterator[tuple[Any, ...]]:
+        """The rows of one line."""
+        first = line[0]
+        place = self.place(first)
+        feature, job = place.sizes.feature, place.job.job
+        revision = self.revision(feature)
+        setup = first.setup
+        means = self.gauges.fed(setup, local_day(first.at_us, first.tz_min), feature)
+
+        def judged(part: Sequence[LoggedReading]) -> tuple[judging.Judged, Corrected]:
+            readings = [(one.reading.value, one.setup) for one in part]
+            return judging.judge_logged(
+                job, place.subject, place.sizes, readings, means, place.turns, self.gauges.instruments
+            )
+
+        each = [judged([one]) for one in line]
+        counted = [one for one in line if not one.out]
+        whole = (each if len(line) == 1 else [judged(counted)])[0][0] if counted else None
+        asked = [place.job.in_question.get(one.reading.id) for one in line]
+        doubted = any(why for one, why in zip(line, asked, strict=True) if not one.out)
+        band = place.sizes.band
+        limits = band.lower is not None or band.upper is not None
+        verdict = None
+        if whole is not None:
+            verdict = "in question" if doubted else whole.verdict.answer.value if limits else "not judged"
+        shared = {
+            "line": uuid_text(first.reading.id),
+            "job": job.number,
+            "job_name": job.name,
+            "drawing": revision.number,
+            "revision": revision.rev,
+            "feature": feature.balloon,
+            "feature_name": feature.name,
+            "quantity": feature.quantity,
+            "axis": feature.axis,
+            "unit": unit_of(feature),
+            **place.said,
+            "clock_doubt": setup.clock_doubt,
+            "person": first.by,
+            "gauge": first.instrument,
+            "gauge_kind": means.instrument.kind,
+            "certificate": means.calibration.reference if means.calibration else None,
+            "known_bias": means.bias.bias_mm if means.bias else None,
+            "work_c": setup.work_c,
+            "gauge_c": setup.instrument_c,
+            "moisture": setup.moisture,
+            "nominal": feature.nominal,
+            "target": place.sizes.target,
+            "lower": band.lower,
+            "upper": band.upper,
+            "line_n": len(counted),
+            "line_mean": whole.value if whole else None,
+            "line_u": whole.budget.u if whole else None,
+            "line_u95": whole.budget.U if whole else None,
+            "p_conform": whole.verdict.p_conform if whole and limits and not doubted else None,
+        }
+        for one, (alone, made), why in zip(line, each, asked, strict=True):
+            row = {
+                **shared,
+                "id": uuid_text(one.reading.id),
+                "repeat": one.reading.rep,
+                "day": local_day(one.at_us, one.tz_min),
+                "at": local_time(one.at_us, one.tz_min),
+                "at_utc": _utc(one.at_us),
+                "typed": one.reading.typed,
+                "typed_unit": one.reading.typed_unit,
+                "as_read": one.reading.value,
+                "corrected": alone.value,
+                "correction": "; ".join(made.said) or None,
+                "u": alone.budget.u,
+                "deviation": alone.value - place.sizes.target,
+                "verdict": None if one.out else verdict,
+                "asked": one.reading.slip,
+                "note": "\n".join(note.text for note in one.notes) or None,
+                **_standing(one, why),
+            }
+            yield tuple(row[name] for name in NAMES)
+
+
+def _standing(one: LoggedReading, doubt: str | None) -> dict[str, Any]:
+    """Whether a reading counts; if not, who struck it and why."""
+    answer = one.supersede
+    state = "in question" if doubt else "counts"
+    if one.out:
+        state = "struck" if answer is not None and not one.contested else "contested"
+    return {
+        "counts": not one.out,
+        "state": state,
+        "in_question": None if one.out else doubt,
+        "struck_reason": answer.reason if answer else None,
+        "struck_why": answer.why if answer else None,
+        "struck_by": one.superseded_by,
+        "struck_at_utc": None if one.superseded_at_us is None else _utc(one.superseded_at_us),
+        "replaced_by": uuid_text(answer.replacement_id) if answer and answer.replacement_id else None,
+        "replaces": uuid_text(one.replaces_id) if one.replaces_id else None,
+    }
+
+
+def _count(made: float | None, what: str) -> dict[str, Any]:
+    return {"count": made, "count_of": None if made is None else what}
+
+
+def _ordinal(at_us: int) -> int:
+    """The day in UTC, as Trends counts it."""
+    return at_us // DAY_US + FIRST_DAY
+
+
+def _utc(at_us: int) -> str:
+    return (EPOCH + timedelta(microseconds=at_us)).isoformat(timespec="microseconds") + "Z"
