@@ -176,7 +176,7 @@ class Place(OnTop[Any]):
             self.away = False
             self.visit()
         elif self.is_mounted:
-            self._guarded(self.returned)
+            self.guarded(self.returned)
 
     def on_resize(self) -> None:
         """Everything is drawn to the size at hand."""
@@ -185,14 +185,14 @@ class Place(OnTop[Any]):
     def visit(self) -> None:
         """Come in, or say why that is not possible."""
         if self._unbuilt is None:
-            self._guarded(self.arrive)
+            self.guarded(self.arrive)
         else:
             self._broken(self._unbuilt)
 
     def show(self) -> None:
         """Draw what is known to the size at hand; before there is a size, nothing."""
         if self.size.width and self.is_mounted and not self.away:
-            self._guarded(self._draw)
+            self.guarded(self._draw)
 
     def _draw(self) -> None:
         if self._unbuilt is not None:
@@ -231,7 +231,8 @@ class Place(OnTop[Any]):
         self.put("#say", Text(text, style=style))
 
     # ---------------------------------------------------------------- when it cannot be drawn
-    def _guarded(self, act: Callable[[], None]) -> None:
+    def guarded(self, act: Callable[[], None]) -> None:
+        """Do what only draws; where that fails, say why in place of the body."""
         try:
             act()
         except Exception as error:
@@ -410,7 +411,7 @@ class Place(OnTop[Any]):
         if message.wrong:
             asked.wrong(message.wrong)
         elif message.found:
-            self._guarded(partial(asked.use, **message.found))
+            self.guarded(partial(asked.use, **message.found))
         if message.last:
             self.show()
 

@@ -9,7 +9,7 @@ from textual.widgets import Input, Static
 
 from inspect_tui.record.store import Record
 from inspect_tui.tui.app import InspectApp
-from inspect_tui.tui.choosers import Form
+from inspect_tui.tui.forms import Form
 from tests.shop.jobs.test_contraction_book import cast
 
 
@@ -61,7 +61,8 @@ def test_an_alloy_the_shop_never_cast_is_offered_the_handbook_only(tmp_path: Pat
                 assert "this shop's jobs" not in str(form.query_one("#follows", Static).render())
                 await pilot.press("ctrl+s")
                 await pilot.pause()
-                said = str(app.screen.query_one("#say", Static).render())
+                assert app.screen is form  # refused: everything typed stays
+                said = " ".join(str(form.query_one("#wrong", Static).render()).split())
                 assert "have shown nothing yet for grey iron" in said
 
         asyncio.run(go())

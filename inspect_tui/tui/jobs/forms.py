@@ -1,0 +1,245 @@
+"""The forms of the Jobs place: a job, what may be changed about it, a tool, a casting, a feature."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.sizes import contraction
+from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.model.words import RULES, TOOL_KINDS
+from inspect_tui.model.work import DrawingRevision, Feature, Job
+from inspect_tui.record.store import Record
+from inspect_tui.shop.jobs import feature_form, jobs
+from inspect_tui.tui.choosers import Chooser
+from inspect_tui.tui.forms import Field, Texts, ask
+from inspect_tui.tui.place import Place
+
+BOOK = "book"  # typed as the contraction: the shop's own jobs say it
+
+
+# ------------------------------------------------------------------------------ a job
+def new_job(place: Place, added: Callable[[Job], None]) -> None:
+    """A new job; what handbook and the shop's own jobs say of its contraction shows while typing."""
+    record = place.record
+    offers: dict[tuple[str, str], str] = {}
+    lines = [
+        Field("number", "job number: what people call it"),
+        Field("name", "name: what it is"),
+        Field("alloy", "alloy: such as ductile iron"),
+        Field("construction", "construction: open, cored, free, restrained; may be left out"),
+        Field("contraction", "contraction: 1.0 %, or X Y Z each; empty: the handbook's; book: our own jobs'"),
+        Field("drawing", "drawing: its number"),
+        Field("rev", "revision: of the drawing", "A"),
+    ]
+
+    def follows(texts: Texts) -> str:
+        return "\n".join(x for x in (_handbook(texts), _our_own(record, texts, offers)) if x)
+
+    def add(values: dict[str, Any]) -> Job:
+        return jobs.new_job(
+            record,
+            values["number"],
+            values["name"],
+            values["alloy"] or None,
+            values["construction"] or None,
+            values["stated"],
+            values["drawing"],
+            values["rev"],
+            book=values["book"],
+        )
+
+    ask(place, "A new job", lines, _read_job, add, then=added, watch=follows)
+
+
+def _read_job(values: dict[str, Any]) -> dict[str, Any] | Wrong:
+    """The fields of a new job, with the contraction that is `stated` (None: looked up) and whether by the `book`."""
+    if not values["number"]:
+        return Wrong("Give the job a number.")
+    book, typed = _by_the_book(values), values["contraction"]
+    if book and not values["alloy"]:
+        return Wrong("Say the alloy that the shop's own jobs are to be looked up for.")
+    stated = fields.contractions(typed) if typed and not book else None
+    if isinstance(stated, Wrong):
+        return Wrong(f"contraction: {stated}")
+    if stated is None and not book:
+        if not values["alloy"]:
+            return Wrong("Say the contraction, or an alloy to look one up for.")
+        contraction.plan(values["alloy"], None, values["construction"] or None)  # says what is wrong with them
+    return {**values, "stated": stated, "book": book}
+
+
+def _by_the_book(values: Texts) -> bool:
+    return values["contraction"].strip().casefold() == BOOK
+
+
+def _handbook(texts: Texts) -> str:
+    """The handbook's contraction for the alloy."""
+    if not texts["alloy"]:
+        return f"verdict rules: {', '.join(RULES)} (proof95 unless a job file says otherwise)"
+    plan = contraction.plan(texts["alloy"], None, texts["construction"] or None)
+    return f"handbook: {100 * plan.a:.2f} % (u {100 * plan.u:.2f} %): {plan.source} ({plan.status})"
+
+
+def _our_own(record: Record, texts: Texts, offers: dict[tuple[str, str], str]) -> str:
+    """What this shop's own jobs have shown for the alloy and construction, looked up once for each."""
+    key = (texts["alloy"].strip().casefold(), texts["construction"].strip().casefold())
+    if key not in offers:
+        from inspect_tui.shop.jobs import contraction_book
+
+        known = {(job.alloy or "").casefold() for job in record.jobs()}
+        offers[key] = ""
+        if key[0] and key[0] in known:
+            rows = contraction_book.offer(record, texts["alloy"], texts["construction"])
+            offers[key] = contraction_book.offer_words(rows)
+    return offers[key]
+
+
+def change_job(place: Place, job: Job) -> None:
+    """Change a job: what comes of it is a new version, and what was given out stays.
+
+    Its contraction changes by the drawing or by a list of cuts, not here.
+    """
+    lines = [
+        Field("name", "name: what it is", job.name, partial(fields.words, ask="a job has a name")),
+        Field("customer_ref", "customer's: order or part number; may be left out", job.customer_ref or ""),
+        Field(
+            "rule",
+            f"rule: {', '.join(RULES)}: how far inside a limit counts as proved",
+            job.rule,
+            partial(fields.choice, words=RULES, what="the decision rule"),
+        ),
+        Field(
+            "tool_share",
+            "tool share: the tooling band as a share of the casting band",
+            f"{job.tool_share:.4g}",
+            partial(fields.share, low=0.01, high=1.0),
+        ),
+    ]
+
+    def read(values: dict[str, Any]) -> Job:
+        share = values["tool_share"]
+        return replace(
+            job,
+            name=values["name"],
+            customer_ref=values["customer_ref"] or None,
+            rule=values["rule"],
+            tool_share=job.tool_share if abs(share - job.tool_share) < 5e-5 else share,  # not typed over
+        )
+
+    def change(made: Job) -> str:
+        if made == job:
+            return ""
+        place.record.revise(
+            job, name=made.name, customer_ref=made.customer_ref, rule=made.rule, tool_share=made.tool_share
+        )
+        return f"Job {job.number} changed; verdicts follow its rule from now on, reports given out stay."
+
+    ask(place, f"Change job {job.number}", lines, read, change, then=place.done)
+
+
+# ------------------------------------------------------------------------------ tools and castings
+def new_tool(place: Place, job: Job) -> None:
+    """A new tool of a job."""
+    lines = [
+        Field("label", "called: such as stick 3", "", partial(fields.words, ask="give it a name")),
+        Field(
+            "kind",
+            "kind: " + ", ".join(TOOL_KINDS),
+            "core_stick",
+            partial(fields.choice, words=TOOL_KINDS, what="the kind"),
+        ),
+        Field(
+            "core",
+            "core: its number; empty for patterns",
+            "",
+            partial(fields.optional(fields.count), low=1, high=999),
+        ),
+        Field("material", "material: may be left out"),
+    ]
+
+    def read(values: dict[str, Any]) -> dict[str, Any] | Wrong:
+        if values["kind"] in ("core_stick", "core_box") and values["core"] is None:
+            return Wrong("A stick or box belongs to a core: give its number.")
+        return values
+
+    def add(values: dict[str, Any]) -> str:
+        made = jobs.add_tool(place.record, job, values["label"], values["kind"], values["core"], values["material"])
+        return f"Added {made.label}"
+
+    ask(place, f"A new tool of {job.number}", lines, read, add, then=place.done)
+
+
+def new_casting(place: Place, job: Job) -> None:
+    """A new casting of a job, by serial."""
+    lines = [Field("serial", "serial: as it is marked", "", partial(fields.words, ask="type a serial"))]
+
+    def add(values: dict[str, Any]) -> str:
+        return f"Added casting {jobs.add_casting(place.record, job, values['serial']).serial}"
+
+    ask(place, "A new casting", lines, use=add, then=place.done)
+
+
+# ------------------------------------------------------------------------------ features
+def new_feature(place: Place, job: Job, revision: DrawingRevision) -> None:
+    """A further feature of the newest revision."""
+
+    def add(made: Feature, texts: Texts) -> str:
+        return f"Added {jobs.add_feature(place.record, job, made).balloon}."
+
+    _feature(place, job, revision, f"A new feature of {job.number}", [Field(*f) for f in feature_form.FIELDS], add)
+
+
+def change_feature(place: Place, job: Job, revision: DrawingRevision) -> None:
+    """Choose a feature and change it in a new revision of the drawing."""
+    cores = {core.id: core.number for core in place.record.cores(job.of_id)}
+
+    def chosen(old: Feature | None) -> None:
+        if old is None:
+            return
+        lines = [
+            Field("rev", "new revision: of the drawing", jobs.next_rev(revision.rev)),
+            *(Field(*field) for field in feature_form.fields_of(old, cores)),
+        ]
+
+        def change(made: Feature, texts: Texts) -> str:
+            begun = jobs.revise(place.record, job, texts["rev"], [made])
+            return f"Revision {begun.rev} begun; readings on {old.balloon} keep their verdicts on the old one."
+
+        _feature(place, job, revision, f"Change {old.balloon}", lines, change, old)
+
+    rows = [(f, f"{f.balloon:<6} {f.name}") for f in place.record.features(revision.id)]
+    place.app.push_screen(Chooser("Which feature changes?", rows), chosen)
+
+
+def _feature(
+    place: Place,
+    job: Job,
+    revision: DrawingRevision,
+    title: str,
+    lines: list[Field],
+    use: Callable[[Feature, Texts], str],
+    old: Feature | None = None,
+) -> None:
+    """The form of a feature, the sizes on its tools showing while it is typed."""
+    tools = place.record.tools(job.of_id)
+
+    def made(texts: Texts) -> Feature | str:
+        return feature_form.read(place.record, job, texts, revision.default_band, old)
+
+    def read(texts: Texts) -> tuple[Feature, Texts] | Wrong:
+        feature = made(texts)
+        return Wrong(feature) if isinstance(feature, str) else (feature, texts)
+
+    ask(
+        place,
+        title,
+        lines,
+        read,
+        lambda both: use(*both),
+        then=place.done,
+        watch=lambda texts: feature_form.follows(job, made(texts), tools),
+    )
