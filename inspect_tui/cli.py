@@ -34,6 +34,7 @@ COMMANDS = {
     "trend": ("trend", "one size over cores or dates, with its forecast"),
     "count": ("count", "cores blown and moulds made: add, list, import"),
     "weight": ("weight", "what castings weigh, and their wall area: a check of all walls together"),
+    "export": ("export", "every reading as CSV, SQLite and Parquet, for other programs"),
     "verify": ("verify", "check the integrity of the record"),
 }
 
@@ -100,7 +101,9 @@ def main(argv: list[str] | None = None) -> int:
             return import_module("inspect_tui.commands.screen").run(args)
         return import_module(f"inspect_tui.commands.{COMMANDS[args.command][0]}").run(args)
     except InspectError as problem:
-        print(f"inspect-tui: {problem}", file=sys.stderr)
+        from inspect_tui.commands.todo import said
+
+        print(f"inspect-tui: {said(problem)}", file=sys.stderr)
         return 2
     except BrokenPipeError:  # the reader of our output went away: not our failure
         sys.stderr.close()

@@ -15,7 +15,7 @@ from inspect_tui.report.export import csv_file, parquet_file, sqlite_file
 from inspect_tui.report.paper.file import PaperError, put_in_place, sync_folder, target
 
 if TYPE_CHECKING:
-    from inspect_tui.shop.jobs.export import Column
+    from inspect_tui.shop.jobs.export_columns import Column
 
 SQLITE, CSV, PARQUET, COLUMNS, README = "readings.db", "readings.csv", "readings.parquet", "columns.csv", "README.md"
 FILES = (SQLITE, CSV, PARQUET, COLUMNS, README)

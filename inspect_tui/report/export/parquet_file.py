@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from inspect_tui.shop.jobs.export import Column
+    from inspect_tui.shop.jobs.export_columns import Column
 
 MISSING = (
     "readings.parquet was not written: Parquet needs the library duckdb, which is not installed here. "

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from inspect_tui.shop.jobs.export import Column
+    from inspect_tui.shop.jobs.export_columns import Column
 
 TYPES: dict[str, type] = {"text": str, "day": str, "time": str, "integer": int, "yes/no": int, "number": float}
 PORTION = 2000  # rows to a statement's batch; more do not make it faster
