@@ -82,12 +82,13 @@ from inspect_tui.model.work import (
     Tool,
     ToolFeature,
 )
-from inspect_tui.record.chain.canon import Value
-from inspect_tui.record.file.text import clean
+from inspect_tui.record.text import clean
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
+
+Value = bytes | str | int | float | None  # what a column holds
 
 
 @frozen_by_name

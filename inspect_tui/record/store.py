@@ -14,8 +14,8 @@ from inspect_tui.errors import InspectError, NotOurs, ReadOnly, RecordError
 from inspect_tui.frozen import replace
 from inspect_tui.model.measuring import Reading, Supersede
 from inspect_tui.record.chain import ids as ids_
-from inspect_tui.record.chain.commit import Committer
 from inspect_tui.record.chain.ids import Clock, IdMaker
+from inspect_tui.record.commit import Committer
 from inspect_tui.record.file import place, schema
 from inspect_tui.record.file.backup import back_up
 from inspect_tui.record.file.connect import check_version, connect_reader, connect_writer, pragma
@@ -24,6 +24,7 @@ from inspect_tui.record.file.lock import FileLock
 from inspect_tui.record.file.trouble import explain
 from inspect_tui.record.kinds import KINDS, kind_of
 from inspect_tui.record.read import Reader
+from inspect_tui.todo import Todo
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -127,9 +128,10 @@ class Record(Committer):
     def stop_writing(self, why: str) -> None:
         """From now on this record is only read; `why` is a sentence."""
         self.read_only_why = (
-            f"{why} Writing has stopped: keep this file as it is, run `inspect-tui verify`, and go on with the newest "
-            "good backup."
+            f"{why} Writing has stopped: keep this file as it is, have it checked, and go on with the newest good "
+            "backup."
         )
+        self.read_only_todo = Todo.CHECK_RECORD
 
     @property
     def read_only(self) -> bool:

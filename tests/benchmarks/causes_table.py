@@ -20,7 +20,8 @@ from inspect_tui.metrology.causes import noise as causes_noise
 from inspect_tui.metrology.causes import search as causes_search
 from inspect_tui.metrology.causes.candidates import candidates as all_candidates
 from inspect_tui.metrology.causes.explain import explain
-from inspect_tui.metrology.causes.problem import Candidate, Observed
+from inspect_tui.metrology.causes.problem import Candidate
+from inspect_tui.metrology.faces.observed import Observed
 from tests.worlds import casting_simulator as simulator
 from tests.worlds.casting_simulator_jobs import FEET, Scatter, cast, random_job
 from tests.worlds.casting_simulator_plants import plant

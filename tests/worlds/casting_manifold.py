@@ -12,7 +12,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from inspect_tui.metrology.causes.problem import Datum, Face, Observed, Read
+from inspect_tui.metrology.causes.problem import Datum
+from inspect_tui.metrology.faces.observed import Face, Observed, Read
 
 TABLE = """\
 F01 x 624 -1.5 +1.5 D@0 D@624 CAL3 m -

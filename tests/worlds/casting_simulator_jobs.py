@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from inspect_tui.metrology.causes.problem import Datum, Face, Observed, Read
+from inspect_tui.metrology.causes.problem import Datum
+from inspect_tui.metrology.faces.observed import Face, Observed, Read
 
 U = {"caliper": 0.02, "height gauge": 0.03, "wall gauge": 0.05}
 FEET = Datum(axis="z", near_mm=40.0, far_mm=540.0, near="near feet", far="far foot")

@@ -8,7 +8,8 @@ from __future__ import annotations
 import numpy as np
 
 from inspect_tui.metrology.causes.candidates import candidates as all_candidates
-from inspect_tui.metrology.causes.problem import Candidate, Observed
+from inspect_tui.metrology.causes.problem import Candidate
+from inspect_tui.metrology.faces.observed import Observed
 from tests.worlds.casting_simulator_jobs import FEET, Job, Plant, Scatter, below
 
 APART = 5.0  # a plant is identifiable when no other believable cause comes within this many standard deviations

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
 from inspect_tui.metrology.causes.plan import measure_next
-from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, Left, Noise, Observed, Rival
+from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, Left, Noise, Rival
+from inspect_tui.metrology.faces.observed import Observed
 from inspect_tui.model.words import Estimate
 
 if TYPE_CHECKING:

@@ -11,7 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from inspect_tui.metrology.causes.problem import AXES, Candidate, Datum, Face, Observed
+from inspect_tui.metrology.causes.problem import AXES, Candidate, Datum
+from inspect_tui.metrology.faces.observed import Face, Observed
 
 
 class _Width(NamedTuple):

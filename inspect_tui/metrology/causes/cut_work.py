@@ -10,10 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inspect_tui.metrology.causes.candidates import face_key, growth_move, is_datum
-from inspect_tui.metrology.causes.problem import Candidate, Face, Finding, Observed
-from inspect_tui.metrology.causes.sentences import Clearance, millimetres, toward
+from inspect_tui.metrology.causes.problem import Candidate, Finding
+from inspect_tui.metrology.causes.sentences import Clearance, amount, toward
+from inspect_tui.metrology.faces.observed import Face, Observed
 from inspect_tui.metrology.judge.cut import cut as tool_cut
 from inspect_tui.metrology.judge.cut import tool_change
+from inspect_tui.metrology.typed.show import MM, Style
 
 Key = tuple[str, str, float, str]
 
@@ -71,7 +73,12 @@ def _contraction_of(features: Sequence[Observed], axis: str) -> float:
 
 
 def seat_cut(
-    f: Finding, features: Sequence[Observed], clearances: Sequence[Clearance], needed: bool, parting_axis: str
+    f: Finding,
+    features: Sequence[Observed],
+    clearances: Sequence[Clearance],
+    needed: bool,
+    parting_axis: str,
+    style: Style = MM,
 ) -> ToolCut:
     """A core that sits wrong: its seat, print or keys."""
     c = f.candidate
@@ -86,20 +93,21 @@ def seat_cut(
         place = fit.name if fit else "its keys or print"
         label = f"keys and seat of {core}"
         words = (
-            f"{'cut' if move < 0 else 'add'} {millimetres(move)} where {core} bears ({place}), it comes "
+            f"{'cut' if move < 0 else 'add'} {amount(move, style)} where {core} bears ({place}), it comes "
             f"{'down' if move < 0 else 'up'}"
         )
     else:
         label = fit.seat if fit and fit.seat else f"seat of {core}"
         side = toward(f.size.value, c.axis)
-        words = f"add {millimetres(move)} on the {side} side of the seat of {core}"
+        words = f"add {amount(move, style)} on the {side} side of the seat of {core}"
         if fit and fit.out and fit.upper is not None and fit.mm > fit.upper:
-            words += f" ({fit.name} has {fit.mm:.2f}, at most {fit.upper:.2f} wanted)"
+            has, most = style.length(fit.mm, unit=False), style.length(fit.upper, unit=False)
+            words += f" ({fit.name} has {has}, at most {most} wanted)"
         else:
             words += f" and cut as much on the {toward(-f.size.value, c.axis)} side, so that its slack stays"
     riders = f" with {', '.join(c.parts[1:])}" if len(c.parts) > 1 else ""
     way = toward(-f.size.value, c.axis)
-    moved = f"{core}{riders} comes {millimetres(f.size.value)} toward {way}; no size of it changes"
+    moved = f"{core}{riders} comes {amount(f.size.value, style)} toward {way}; no size of it changes"
     return ToolCut(
         tool=label,
         part=core,
@@ -135,7 +143,12 @@ def _movement(c: Candidate, features: Sequence[Observed], o: Observed, face: Fac
 
 
 def face_cuts(
-    f: Finding, features: Sequence[Observed], by_part: dict[str, Maker], needed: bool, reference: str
+    f: Finding,
+    features: Sequence[Observed],
+    by_part: dict[str, Maker],
+    needed: bool,
+    reference: str,
+    style: Style = MM,
 ) -> list[ToolCut]:
     """One entry per tool with the faces that the cause has moved."""
     c = f.candidate
@@ -176,12 +189,12 @@ def face_cuts(
                     balloons=tuple(ends[key]),
                 )
             )
-        out.append(_tool_cut(f, maker, tuple(faces), features, needed))
+        out.append(_tool_cut(f, maker, tuple(faces), features, needed, style))
     return out
 
 
 def _tool_cut(
-    f: Finding, maker: Maker, faces: tuple[FaceCut, ...], features: Sequence[Observed], needed: bool
+    f: Finding, maker: Maker, faces: tuple[FaceCut, ...], features: Sequence[Observed], needed: bool, style: Style
 ) -> ToolCut:
     c = f.candidate
     widest = max(faces, key=lambda v: abs(v.move_mm))
@@ -194,31 +207,31 @@ def _tool_cut(
         a = _contraction_of(features, c.axis)
         where = "" if c.axis == "all" else f" in {c.axis.upper()}"
         words = (
-            f"lay out again{where} at {100 * (a + f.size.value):.2f} % (was {100 * a:.2f} %): "
-            f"{millimetres(change)} toward {toward(change, widest.axis)} at {widest.axis.upper()} "
-            f"{widest.place_mm:g}, the others in proportion"
+            f"lay out again{where} at {style.percent(a + f.size.value, 2)} (was {style.percent(a, 2)}): "
+            f"{amount(change, style)} toward {toward(change, widest.axis)} at {_place(widest, style)}, "
+            "the others in proportion"
         )
         casting = "every place comes to its nominal in proportion to its distance from the datum"
     elif c.kind == "growth":
         said = {v.word for v in faces}
-        words = f"{' and '.join(sorted(said))} {millimetres(change)} on every face"
+        words = f"{' and '.join(sorted(said))} {amount(change, style)} on every face"
     elif c.kind == "size":
         own = next(o for o in features if o.balloon == c.balloon)
         change, low, high = (tool_change(v, own.contraction) for v in (f.size.value, f.high, f.low))
         sure = not f.alike
         if len(faces) > 1:
-            places = " and ".join(f"{v.axis.upper()} {v.place_mm:g}" for v in faces)
+            places = " and ".join(_place(v, style) for v in faces)
             words = (
-                f"{c.balloon}: {_word(faces)} {millimetres(change)} ({millimetres(low)} to {millimetres(high)}), "
-                f"{millimetres(widest.move_mm)} at each end ({places})"
+                f"{c.balloon}: {_word(faces)} {amount(change, style)} ({amount(low, style)} to "
+                f"{amount(high, style)}), {amount(widest.move_mm, style)} at each end ({places})"
             )
         else:
-            words = f"{c.balloon}: {_word(faces)} {millimetres(change)} at {widest.axis.upper()} {widest.place_mm:g}"
+            words = f"{c.balloon}: {_word(faces)} {amount(change, style)} at {_place(widest, style)}"
         if not sure:
             words += "; which face is off the readings do not show, measure its neighbours before cutting"
     else:
         words = (
-            f"{_word(faces)} {millimetres(change)} at the face {widest.axis.upper()} {widest.place_mm:g}, "
+            f"{_word(faces)} {amount(change, style)} at the face {_place(widest, style)}, "
             f"it moves toward {toward(change, widest.axis)}"
         )
         sure = not f.alike
@@ -238,6 +251,10 @@ def _tool_cut(
     )
 
 
+def _place(face: FaceCut, style: Style) -> str:
+    return f"{face.axis.upper()} {style.given(face.place_mm, unit=False)}"
+
+
 def _word(faces: Sequence[FaceCut]) -> str:
     return "/".join(dict.fromkeys(v.word for v in faces))
 
@@ -249,7 +266,7 @@ def off_target(o: Observed) -> bool:
     return abs(o.predicted_mm - o.target_mm) > max(2.0 * o.u_predicted, 0.02)
 
 
-def measured_cut(o: Observed, maker: Maker, reference: str) -> ToolCut:
+def measured_cut(o: Observed, maker: Maker, reference: str, style: Style = MM) -> ToolCut:
     """A tool that was measured off its target: the change of that size, at both ends where neither is the datum.
 
     Which of two ends is off a size alone does not show: half at each, and to be measured before cutting.
@@ -283,7 +300,7 @@ def measured_cut(o: Observed, maker: Maker, reference: str) -> ToolCut:
                 balloons=(o.balloon,),
             )
         )
-    words = f"{o.balloon}: {_word(faces)} {millimetres(change)}, the tool itself measures off its target"
+    words = f"{o.balloon}: {_word(faces)} {amount(change, style)}, the tool itself measures off its target"
     if len(ends) > 1:
         words += "; see which end it is before cutting"
     casting = "; ".join(dict.fromkeys(f"metal {v.metal}" for v in faces if v.metal)) or "the place moves"

@@ -13,9 +13,11 @@ from itertools import combinations
 from math import sqrt
 
 from inspect_tui.metrology.causes.cut_work import Maker, ToolCut, face_cuts, measured_cut, off_target, seat_cut
-from inspect_tui.metrology.causes.problem import Explanation, Finding, Observed
+from inspect_tui.metrology.causes.problem import Explanation, Finding
 from inspect_tui.metrology.causes.sentences import Clearance, say, say_unclear
+from inspect_tui.metrology.faces.observed import Observed
 from inspect_tui.metrology.judge.verdict import Answer, Verdict, judge
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Band
 
 
@@ -88,6 +90,7 @@ def plan_cuts(
     rule: str = "proof95",
     reference: str = "drag",
     parting_axis: str = "z",
+    style: Style = MM,
 ) -> CutPlan:
     """The cut list that follows from the named causes.
 
@@ -101,12 +104,12 @@ def plan_cuts(
     cuts: list[ToolCut] = []
     for f in tool_causes:
         if f.candidate.kind in ("shift", "carried"):
-            cuts.append(seat_cut(f, features, clearances, f.candidate.name in needed, parting_axis))
+            cuts.append(seat_cut(f, features, clearances, f.candidate.name in needed, parting_axis, style))
         else:
-            cuts += face_cuts(f, features, by_part, f.candidate.name in needed, reference)
+            cuts += face_cuts(f, features, by_part, f.candidate.name in needed, reference, style)
     cuts.sort(key=lambda c: (not c.needed, -abs(c.change_mm)))
-    checks = [Check(f.candidate.name, say(f).text) for f in process]
-    checks += [Check(f.candidate.name, say_unclear(f, found).text) for f in found.cannot_tell]
+    checks = [Check(f.candidate.name, say(f, style=style).text) for f in process]
+    checks += [Check(f.candidate.name, say_unclear(f, found, style).text) for f in found.cannot_tell]
     predicted = tuple(_predict(o, found, tool_causes, process, rule) for o in features)
     # what no cause explains but the tool itself was measured to be
     own = {
@@ -114,7 +117,7 @@ def plan_cuts(
         for o, p in zip(features, predicted, strict=True)
         if o.b.part in by_part and off_target(o) and p.after is not None and p.after.answer is not Answer.CONFORMS
     }
-    cuts += [measured_cut(o, by_part[o.b.part], reference) for o in features if o.balloon in own]
+    cuts += [measured_cut(o, by_part[o.b.part], reference, style) for o in features if o.balloon in own]
     if own:
         predicted = tuple(
             _predict(o, found, tool_causes, process, rule, cut_back=True) if o.balloon in own else p

@@ -20,13 +20,8 @@ from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
 from inspect_tui.metrology.causes.answer import Work, answer
 from inspect_tui.metrology.causes.candidates import candidates as all_candidates
-from inspect_tui.metrology.causes.problem import (
-    Candidate,
-    Datum,
-    Explanation,
-    Noise,
-    Observed,
-)
+from inspect_tui.metrology.causes.problem import Candidate, Datum, Explanation, Noise
+from inspect_tui.metrology.faces.observed import Observed
 
 if TYPE_CHECKING:
     import numpy as np

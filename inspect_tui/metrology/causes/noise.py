@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.causes.candidates import face_key
-from inspect_tui.metrology.causes.problem import AXES, Candidate, Noise, Observed, Odd
+from inspect_tui.metrology.causes.problem import AXES, Candidate, Noise, Odd
+from inspect_tui.metrology.faces.observed import Observed
 
 if TYPE_CHECKING:
     import numpy as np

@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
-from inspect_tui.metrology.causes.problem import AXES, Candidate, Next, Noise, Observed, Read
+from inspect_tui.metrology.causes.problem import AXES, Candidate, Next, Noise
+from inspect_tui.metrology.faces.observed import Observed, Read
 
 if TYPE_CHECKING:
     import numpy as np

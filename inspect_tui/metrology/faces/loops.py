@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import sqrt
 
-from inspect_tui.metrology.causes.problem import Observed, Read
+from inspect_tui.metrology.faces.observed import Observed, Read
 
 Node = tuple[str, str, float, str]
 OPEN_AT = 3.0  # a loop is open beyond this many standard uncertainties (of ten loops, one in forty days cries wolf)

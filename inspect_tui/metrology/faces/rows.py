@@ -12,7 +12,7 @@ from math import log, sqrt
 from statistics import median
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.causes.problem import Observed
+from inspect_tui.metrology.faces.observed import Observed
 from inspect_tui.model.words import Estimate
 
 PROCESS_MM = 0.25  # how far castings usually lie from their tools: common practice, no source

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.kit.fits import below
+from inspect_tui.metrology.judge.verdict import below
 from inspect_tui.model.words import Estimate
 
 SHAPES = ("normal", "uniform")

@@ -9,7 +9,7 @@ from math import inf, isfinite, sqrt
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.judge._dist import normal_cdf, t_cdf, t_quantile
-from inspect_tui.model.words import LIMIT_SLACK_MM, RULES, Band
+from inspect_tui.model.words import LIMIT_SLACK_MM, RULES, Band, Estimate
 
 MOST_REPEATS = 30  # more repeats of one size than this nobody takes; common practice, no source
 _ONE_SIDED = {"proof95": 0.95, "full_u": normal_cdf(2.0)}
@@ -184,3 +184,12 @@ def _mean_of(
     u = sqrt(u_bias**2 + u_random**2 / n)
     share = (u_random / u) ** 2 / n if u > 0.0 else 0.0
     return u, band, rule, dof / share**2 if share > 1e-9 else inf  # Welch-Satterthwaite with one random line
+
+
+def below(c: Estimate, limit: float | None) -> float:
+    """Probability that a normal quantity lies below a limit (0 without a limit; a known value on it is not below)."""
+    if limit is None:
+        return 0.0
+    if c.u <= 0:
+        return 1.0 if c.value < limit - 1e-6 else 0.0
+    return normal_cdf((limit - c.value) / c.u)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import hypot, pi, sqrt
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.kit.fits import below
+from inspect_tui.metrology.judge.verdict import below
 from inspect_tui.metrology.kit.passage import Derived, Formula, derive, value_of
 from inspect_tui.model.words import Estimate
 

@@ -10,8 +10,7 @@ from dataclasses import dataclass, replace
 from math import hypot, prod
 
 from inspect_tui.errors import TableError
-from inspect_tui.metrology.judge._dist import normal_cdf
-from inspect_tui.metrology.judge.verdict import Answer, judge
+from inspect_tui.metrology.judge.verdict import Answer, below, judge
 from inspect_tui.metrology.sizes import tables
 from inspect_tui.model.words import Band, Estimate
 
@@ -104,15 +103,6 @@ def clearance(fit: Fit, measured: bool = True) -> Estimate:
     print_ = print_ or Estimate(fit.print_drawn, fit.u_print_drawn)
     seat = seat or Estimate(fit.seat_drawn, fit.u_seat_drawn)
     return Estimate(seat.value - print_.value - fit.coat_mm, hypot(seat.u, print_.u))
-
-
-def below(c: Estimate, limit: float | None) -> float:
-    """Probability that a normal quantity lies below a limit (0 without a limit; a known value on it is not below)."""
-    if limit is None:
-        return 0.0
-    if c.u <= 0:
-        return 1.0 if c.value < limit - 1e-6 else 0.0
-    return normal_cdf((limit - c.value) / c.u)
 
 
 def judge_fit(fit: Fit, rule: str = "proof95") -> FitVerdict:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import hypot, inf, prod
 
-from inspect_tui.metrology.kit.fits import below
+from inspect_tui.metrology.judge.verdict import below
 from inspect_tui.model.words import Estimate
 
 # proper turns of a box onto itself: how each takes (x, y, z); the sign pattern of a half turn about one axis,

@@ -36,21 +36,21 @@ class ExportQueries(ReadingQueries):
         finally:
             self._rows_of("ROLLBACK")
 
-    def every_reading(self, page: int = PAGE) -> Iterator[list[LoggedReading]]:
-        """All readings in the order they were made, struck ones too, in pages."""
+    def every_reading(self, page: int = 0) -> Iterator[list[LoggedReading]]:
+        """All readings in the order they were made, struck ones too, in pages (of so many rows; 0: the usual)."""
         after: bytes | None = None
-        while found := self.readings(after_id=after, limit=page):
+        while found := self.readings(after_id=after, limit=page or PAGE):
             yield found
             after = found[-1].reading.id
 
-    def every_note(self, page: int = PAGE) -> Iterator[NoteLine]:
+    def every_note(self, page: int = 0) -> Iterator[NoteLine]:
         """All notes in the order they were written, whatever they are about."""
         words = {kind.number: kind.what for kind in KINDS}
         after = b""
         while rows := self._rows_of(
             "SELECT n.id, n.about_kind, n.about_id, n.text, e.at_us, e.tz_min, p.initials FROM note n "
             "JOIN entry e ON e.id = n.id LEFT JOIN person p ON p.id = e.by_id WHERE n.id > ? ORDER BY n.id LIMIT ?",
-            (after, page),
+            (after, page or PAGE),
         ):
             for id_, kind, *rest in rows:
                 yield NoteLine(id_, words.get(kind, "something"), *rest)

@@ -16,7 +16,9 @@ try:  # the interpreter's own SHA-256; hashlib would load OpenSSL for it, 2 ms o
 except ImportError:
     from hashlib import sha256
 
-Value = bytes | str | int | float | None
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.record.kinds import Value
 
 _encode = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode
 

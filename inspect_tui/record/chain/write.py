@@ -9,9 +9,9 @@ from inspect_tui.frozen import replace
 from inspect_tui.model.measuring import Person, Reading, Supersede
 from inspect_tui.model.work import ChainStep, End, Feature, ToolFeature
 from inspect_tui.record import kinds
-from inspect_tui.record.chain.canon import Value, canonical, link
+from inspect_tui.record.chain.canon import canonical, link
 from inspect_tui.record.chain.ids import Clock, IdMaker
-from inspect_tui.record.kinds import Kind, kind_of
+from inspect_tui.record.kinds import Kind, Value, kind_of
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:

@@ -44,7 +44,7 @@ class FileLock:
                     break
                 time.sleep(pause)
                 pause = min(pause * 1.5, 0.02)
-        raise Busy("Not logged: " + busy_sentence(self._path.with_suffix(""), self._wait_s))
+        raise Busy("Not logged: " + busy_sentence(self._path.with_suffix(""), self._wait_s), tells_fate=True)
 
     def __exit__(self, *_: object) -> None:
         if fcntl is not None:

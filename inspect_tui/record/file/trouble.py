@@ -8,6 +8,7 @@ from pathlib import Path
 from inspect_tui.errors import Busy, Damaged, DiskFull, InspectError, NotOurs, ReadOnly, RecordError
 from inspect_tui.record.file.lock import busy_sentence
 from inspect_tui.record.file.place import free_mb
+from inspect_tui.todo import Todo
 
 BUSY, LOCKED, NOMEM, READONLY, IOERR, CORRUPT, FULL, CANTOPEN, NOTADB = 5, 6, 7, 8, 10, 11, 13, 14, 26
 
@@ -21,14 +22,19 @@ def explain(error: sqlite3.Error, path: Path, waited_s: float, writing: bool = F
     """The error to raise in its place; `writing` says first that nothing was logged."""
     code, name, no = primary(error), path.name, "Not logged: " if writing else ""
     if code in (BUSY, LOCKED):
-        return Busy(no + busy_sentence(path, waited_s))
+        return Busy(no + busy_sentence(path, waited_s), tells_fate=writing)
     if code == FULL:
-        return DiskFull(f"Not logged: the disk is full ({free_mb(path):.1f} MB free). Free space, press Enter again.")
+        return DiskFull(
+            f"Not logged: the disk is full ({free_mb(path):.1f} MB free).", todo=Todo.FREE_SPACE, tells_fate=True
+        )
     if code == READONLY:
-        return ReadOnly(f"{no}{name} may be read only. Ask for the right to write, or work on a copy.")
+        return ReadOnly(
+            f"{no}{name} may be read only. Ask for the right to write, or work on a copy.", tells_fate=writing
+        )
     if code == IOERR:
         return RecordError(
-            f"{no}the disk reported an error ({error}) with {name}. Try again, and have the disk looked at."
+            f"{no}the disk reported an error ({error}) with {name}. Try again, and have the disk looked at.",
+            tells_fate=writing,
         )
     if code == CORRUPT:
         return Damaged(
@@ -39,5 +45,5 @@ def explain(error: sqlite3.Error, path: Path, waited_s: float, writing: bool = F
     if code == CANTOPEN:
         return RecordError(f"{name} cannot be opened: look at the rights of the file and of its folder.")
     if isinstance(error, sqlite3.IntegrityError):
-        return RecordError(f"{no}the record refuses this ({error}).")
+        return RecordError(f"{no}the record refuses this ({error}).", tells_fate=writing)
     return RecordError(f"The record {name} could not be used ({error}).")

@@ -9,8 +9,9 @@ from collections.abc import Sequence
 
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.causes.cut_work import Maker
-from inspect_tui.metrology.causes.problem import Datum, Face, Observed, Read
+from inspect_tui.metrology.causes.problem import Datum
 from inspect_tui.metrology.causes.sentences import Clearance
+from inspect_tui.metrology.faces.observed import Face, Observed, Read
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import End, Feature, Item

@@ -13,7 +13,7 @@ from typing import Any
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import frozen, replace
-from inspect_tui.metrology.causes.problem import Observed
+from inspect_tui.metrology.faces.observed import Observed
 from inspect_tui.model.first_article import CutAccepted, CutPromise
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import ChainStep, Job, Tool, ToolFeature

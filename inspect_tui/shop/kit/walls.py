@@ -6,7 +6,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.faces import stacks
 from inspect_tui.metrology.faces.stacks import Link, Stack, Term
-from inspect_tui.metrology.kit.fits import below
+from inspect_tui.metrology.judge.verdict import below
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.kit import Stack as WrittenStack
 from inspect_tui.model.words import Estimate

@@ -10,8 +10,8 @@ import pytest
 from inspect_tui.metrology.causes.cut_work import Maker
 from inspect_tui.metrology.causes.cuts import plan_cuts
 from inspect_tui.metrology.causes.explain import explain
-from inspect_tui.metrology.causes.problem import Face, Observed, Read
 from inspect_tui.metrology.causes.sentences import Clearance
+from inspect_tui.metrology.faces.observed import Face, Observed, Read
 from inspect_tui.metrology.judge.verdict import Answer
 from tests.worlds.casting_manifold import CARRIERS, FEET, FIRST, SECOND, Truth, sampling
 

@@ -19,8 +19,9 @@ from inspect_tui.metrology.causes import search as causes_search
 from inspect_tui.metrology.causes.candidates import candidates as all_candidates
 from inspect_tui.metrology.causes.explain import explain, explain_each
 from inspect_tui.metrology.causes.plan import fewest_to_add, identifiable
-from inspect_tui.metrology.causes.problem import Candidate, Face, Noise, Observed, Read
+from inspect_tui.metrology.causes.problem import Candidate, Noise
 from inspect_tui.metrology.causes.sentences import Clearance, say, say_all
+from inspect_tui.metrology.faces.observed import Face, Observed, Read
 from tests.worlds.casting_manifold import CARRIERS, FEET, FIRST, SECOND, Truth, sampling
 
 NOTHING = Truth(real={"x": 0.010, "y": 0.010, "z": 0.010})

@@ -14,8 +14,8 @@ import pytest
 from inspect_tui.metrology.causes import noise as causes_noise
 from inspect_tui.metrology.causes.candidates import candidates as all_candidates
 from inspect_tui.metrology.causes.explain import explain
-from inspect_tui.metrology.causes.problem import Read
 from inspect_tui.metrology.causes.sentences import say, say_all
+from inspect_tui.metrology.faces.observed import Read
 from tests.worlds.casting_manifold import CARRIERS, FEET, FIRST, SECOND, THIRD, Truth, sampling
 
 SEEDS = range(100, 116)

@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.causes.problem import Face, Observed, Read
 from inspect_tui.metrology.faces.loops import check_loops, find_loops, say_open, slips_of
+from inspect_tui.metrology.faces.observed import Face, Observed, Read
 from inspect_tui.metrology.faces.rows import Row, realigned, swapped, tilt, unit_of
 from tests.worlds.casting_manifold import SECOND, THIRD, sampling
 

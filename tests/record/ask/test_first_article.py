@@ -8,7 +8,7 @@ from inspect_tui.errors import RecordError
 from inspect_tui.model.first_article import DatumTarget, NotMeasurable, Realigned
 from inspect_tui.model.measuring import Reading, Session, Setup
 from inspect_tui.model.work import Item, Lot
-from inspect_tui.record.chain.frontier import reader_at
+from inspect_tui.record.frontier import reader_at
 from inspect_tui.shop.common import find
 from tests.conftest import SmallShop
 

@@ -9,6 +9,7 @@ import pytest
 from inspect_tui.errors import Damaged, DiskFull, ReadOnly, RecordError
 from inspect_tui.record.file import trouble
 from inspect_tui.record.store import Record
+from inspect_tui.todo import Todo
 
 
 def fill(record: Record) -> None:
@@ -24,7 +25,7 @@ def test_on_a_full_disk_nothing_is_logged_and_it_works_again_afterwards(bench):
         for n in range(200):
             logged.append(bench.log(59.5 + n / 1000).id)
     assert str(caught.value).startswith("Not logged: the disk is full (")
-    assert str(caught.value).endswith(" MB free). Free space, press Enter again.")
+    assert str(caught.value).endswith(" MB free).") and caught.value.todo is Todo.FREE_SPACE
     assert [r.reading.id for r in bench.record.readings()] == logged
     assert bench.record.verify().ok
     assert sum(s.n for s in bench.record.summaries(bench.tool.of_id).values()) == len(logged)

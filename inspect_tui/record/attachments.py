@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DiskFull, RecordError
 from inspect_tui.model.kit import Attachment
-from inspect_tui.record.file.text import clean
+from inspect_tui.record.text import clean
 
 if TYPE_CHECKING:
     from inspect_tui.record.store import Record

@@ -11,11 +11,11 @@ from pathlib import Path
 from inspect_tui.errors import InspectError, ReadOnly, RecordError
 from inspect_tui.record.chain import ids as ids_
 from inspect_tui.record.chain.canon import genesis
-from inspect_tui.record.chain.devices import ChainEnd, end_of, find
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.chain.write import Transaction
 from inspect_tui.record.file import place
 from inspect_tui.record.file.connect import connect_writer
+from inspect_tui.record.file.devices import ChainEnd, end_of, find
 from inspect_tui.record.file.lock import FileLock
 from inspect_tui.record.file.state import Memory, state_dir
 from inspect_tui.record.file.trouble import IOERR, explain, primary
@@ -25,6 +25,8 @@ from inspect_tui.record.read import Reader
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any, TypeVar
+
+    from inspect_tui.todo import Todo
 
     T = TypeVar("T")
 
@@ -43,6 +45,7 @@ class Committer(Reader):
     ) -> None:
         super().__init__(path, con, busy_s, key)
         self.read_only_why = read_only_why
+        self.read_only_todo: Todo | None = None
         self._lock: FileLock | None = None
         self._memory: Memory | None = None
         self._device: bytes | None = None
@@ -57,7 +60,11 @@ class Committer(Reader):
 
     def _locked(self) -> FileLock:
         if self._lock is None or self.read_only_why:
-            raise ReadOnly(f"Not logged. {self.read_only_why or 'The record is closed.'}")
+            raise ReadOnly(
+                f"Not logged. {self.read_only_why or 'The record is closed.'}",
+                todo=self.read_only_todo,
+                tells_fate=True,
+            )
         return self._lock
 
     def _write(self, work: Callable[[Transaction], T], things: Sequence[Any]) -> T:
@@ -159,16 +166,16 @@ class Committer(Reader):
     # ---------------------------------------------------------------- trouble
     def _wrong(self, error: sqlite3.Error, tx: Transaction | None, things: Sequence[Any]) -> InspectError:
         if isinstance(error, sqlite3.IntegrityError):
-            return RecordError(self._refused(error, things))
+            return RecordError(self._refused(error, things), tells_fate=True)
         if primary(error) == IOERR:
             return self._after_disk_error(error, tx)
         return explain(error, self.path, self.busy_s, writing=True)
 
     def _refused(self, error: sqlite3.IntegrityError, things: Sequence[Any]) -> str:
         what = kind_of(things[0]).what if things else "row"
-        if "record already there" in str(error):
+        if error.sqlite_errorname == "SQLITE_CONSTRAINT_TRIGGER":  # the guard of the table: a row is never replaced
             return f"Not logged: this {what} is already in the record. To change it, add a new version."
-        if "FOREIGN KEY" not in str(error):
+        if error.sqlite_errorname != "SQLITE_CONSTRAINT_FOREIGNKEY":
             return f"Not logged: the record refuses this {what} ({error})."
         for thing in things:
             kind = kind_of(thing)
@@ -195,7 +202,8 @@ class Committer(Reader):
                     return RecordError(
                         f"The disk reported an error while logging ({error}), but {self.path.name} was opened again "
                         "and holds what was typed. Look at the last readings before typing it again, and have the "
-                        "disk looked at."
+                        "disk looked at.",
+                        tells_fate=True,
                     )
         return wrong
 

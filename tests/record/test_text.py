@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_tui.record.file.text import clean
+from inspect_tui.record.text import clean
 
 
 @pytest.mark.parametrize(
