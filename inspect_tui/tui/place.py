@@ -17,7 +17,7 @@ A new place is one class. It says what it is called, draws itself and has action
         def action_new(self): ...      # the docstring is the help of the command in F2
 
 What a place calls: `show()` draws again, `say()` puts one sentence over the foot, `ask()` has something worked out
-beside the screen, `attempt()` does something and says what, `done()` says what was entered and brings the place up to
+beside the screen, `attempt()` does something and says what, `changed()` says what was entered and brings the place up to
 date, `with_person()` goes on as somebody, `forms.ask()` and `choosers` ask questions. F1 shows the bindings of the
 class with their descriptions, F2 runs those that are not hidden. Escape runs `action_back`: to the places, unless the
 place binds it or overrides it.
@@ -339,9 +339,9 @@ class Place(OnTop[Any]):
         except InspectError as problem:
             self.say(f"{failed}: {said_with_keys(problem)}", "bold red")
         else:
-            self.done(said)
+            self.changed(said)
 
-    def done(self, said: str) -> None:
+    def changed(self, said: str) -> None:
         """Something was entered: bring the place up to date and say so."""
         self.visit()
         if said:

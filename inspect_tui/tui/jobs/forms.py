@@ -138,7 +138,7 @@ def change_job(place: Place, job: Job) -> None:
         )
         return f"Job {job.number} changed; verdicts follow its rule from now on, reports given out stay."
 
-    ask(place, f"Change job {job.number}", lines, read, change, then=place.done)
+    ask(place, f"Change job {job.number}", lines, read, change, then=place.changed)
 
 
 # ------------------------------------------------------------------------------ tools and castings
@@ -170,7 +170,7 @@ def new_tool(place: Place, job: Job) -> None:
         made = jobs.add_tool(place.record, job, values["label"], values["kind"], values["core"], values["material"])
         return f"Added {made.label}"
 
-    ask(place, f"A new tool of {job.number}", lines, read, add, then=place.done)
+    ask(place, f"A new tool of {job.number}", lines, read, add, then=place.changed)
 
 
 def new_casting(place: Place, job: Job) -> None:
@@ -180,7 +180,7 @@ def new_casting(place: Place, job: Job) -> None:
     def add(values: dict[str, Any]) -> str:
         return f"Added casting {jobs.add_casting(place.record, job, values['serial']).serial}"
 
-    ask(place, "A new casting", lines, use=add, then=place.done)
+    ask(place, "A new casting", lines, use=add, then=place.changed)
 
 
 # ------------------------------------------------------------------------------ features
@@ -240,6 +240,6 @@ def _feature(
         lines,
         read,
         lambda both: use(*both),
-        then=place.done,
+        then=place.changed,
         watch=lambda texts: feature_form.follows(job, made(texts), tools),
     )

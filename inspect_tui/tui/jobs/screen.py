@@ -131,7 +131,7 @@ class JobsScreen(Place):
 
         def added(job: Job) -> None:
             self.chosen = job.of_id
-            self.done(f"Job {job.number} added. t adds a tool, f a feature.")
+            self.changed(f"Job {job.number} added. t adds a tool, f a feature.")
 
         forms.new_job(self, added)
 
