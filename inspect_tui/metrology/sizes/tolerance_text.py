@@ -16,6 +16,9 @@ from inspect_tui.model.words import Band
 _NUMBER = r"(?:\d{1,6}(?:\.\d{1,9})?|\.\d{1,9})"
 _UNITS = {"mm": 1.0, "in": 25.4, "inch": 25.4, '"': 25.4, "″": 25.4, "°": 1.0, "deg": 1.0}
 _UNIT = Pattern(r"(?<![a-z])(?:mm|inch|in|deg)(?![a-z])|[\"″°]")
+# as at every door: 1 000 is a thousand, and 1e3 too
+_THOUSANDS = Pattern(r"(?<!\d)(?<!\d\.)[1-9]\d{0,2}(?: \d{3})+(?!\d|\s*/\s*\d)")
+_EXPONENT = Pattern(r"(?<![\w.])(?:\d+(?:\.\d+)?)e[+-]?\d{1,2}(?![\w])")
 _HELP = "write limits like ±0.8, +0.7/-0.3, 61.2..62.8, max 62, min 6, ISO 2768-1 m, DCTG 9 or H7"
 _MAX = r"(?:max\.?|<=|<|≤|at most)"
 _MIN = r"(?:min\.?|>=|>|≥|at least)"
@@ -106,17 +109,18 @@ def _in_mm(text: str, quantity: str, unit: str) -> tuple[str, float] | str:
     factor = factors.pop() if factors else _UNITS.get(unit, 1.0)
     if quantity == "angle":
         factor = 1.0
-    if factor == 25.4:
-        try:
-            text = re.sub(r"(\d{1,4})(?:\s+|-)(\d{1,3})/(\d{1,3})", lambda m: f"{_mixed(m[1], m[2], m[3]):.9f}", text)
-            text = re.sub(r"(\d{1,3})/([1-9]\d{0,2})(?!\.)", lambda m: f"{_mixed('0', m[1], m[2]):.9f}", text)
-        except ZeroDivisionError:
-            return "a fraction of an inch cannot have a zero below the line"
+    text = _THOUSANDS.sub(lambda m: m[0].replace(" ", ""), text)
+    text = _EXPONENT.sub(lambda m: f"{float(m[0]):.9f}", text)
+    try:
+        text = re.sub(r"(?<!\d)(?<!\d\.)(\d{1,4})(?:\s+|-)(\d{1,3})/(\d{1,3})", lambda m: _mixed(m[1], m[2], m[3]), text)
+        text = re.sub(r"(?<!\d)(?<!\d\.)(\d{1,3})/([1-9]\d{0,2})(?![\d.])", lambda m: _mixed("0", m[1], m[2]), text)
+    except ZeroDivisionError:
+        return "a fraction cannot have a zero below the line"
     return " ".join(_UNIT.sub(" ", text).split()), factor
 
 
-def _mixed(whole: str, above: str, below: str) -> float:
-    return int(whole) + int(above) / int(below)
+def _mixed(whole: str, above: str, below: str) -> str:
+    return f"{int(whole) + int(above) / int(below):.9f}"
 
 
 def _limits(text: str, nominal: float, quantity: str, factor: float) -> tuple[float | None, float | None] | str:
