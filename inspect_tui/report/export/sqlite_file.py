@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
 TYPES: dict[str, type] = {"text": str, "day": str, "time": str, "integer": int, "yes/no": int, "number": float}
 PORTION = 2000  # rows to a statement's batch; more do not make it faster
+INDEXED = ("job", "feature")
 NOTE_COLUMNS = ("id", "about", "reading", "at", "person", "text")
 KIND_OF_SIZE = "job, feature, feature_name, measured_on, tool, unit"
 VIEWS = {
@@ -62,7 +63,7 @@ def write(path: Path, columns: Sequence[Column], rows: Iterable[Sequence[Any]], 
         meanings.insert_all({"name": c.name, "kind": c.kind, "unit": c.unit, "meaning": c.meaning} for c in columns)
         for name, (_, sql) in VIEWS.items():
             db.create_view(name, sql)
-        readings.create_index(["job", "feature"])
+        readings.create_index(list(INDEXED))
         count: int = readings.count
         return count
     finally:
