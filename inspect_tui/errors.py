@@ -5,6 +5,7 @@ InspectError                  may carry a Todo: what can be done next, which eac
 ├── ChainError       a chain of sizes that cannot be walked both ways
 ├── TableError       a published table has no value for this
 ├── DataError        numbers that a computation cannot work with (too few, all equal, not finite)
+│   └── NoTable      a file that is no table that can be read
 ├── JobFileError     a job file that cannot be understood
 ├── NotFound         a job, tool, feature, person or instrument that is not in the record
 └── RecordError      the record cannot be opened, read or written
@@ -34,12 +35,6 @@ class InspectError(Exception):
         self.todo, self.about = todo, about
 
 
-def not_logged(problem: InspectError) -> str:
-    """What is said when a reading could not be written; the record's own sentences begin so already."""
-    text = str(problem)
-    return text if text.startswith("Not logged") else f"Not logged: {text}"
-
-
 class LimitsError(InspectError):
     """Limits that contradict each other."""
 
@@ -56,6 +51,21 @@ class DataError(InspectError):
     """Numbers that a computation cannot work with."""
 
 
+class NoTable(DataError):
+    """A file that is no table that can be read; what was `wrong` and what to `do` stand apart.
+
+    Who takes something in from it says between them what was kept.
+    """
+
+    def __init__(self, wrong: str, do: str = "") -> None:
+        super().__init__(f"{wrong} {do}".strip())
+        self.wrong, self.do = wrong, do
+
+    def told(self, kept: str) -> str:
+        """What was wrong, what was kept, what to do."""
+        return f"{self.wrong} {kept} {self.do}".strip()
+
+
 class JobFileError(InspectError):
     """A job file that cannot be understood."""
 
@@ -65,7 +75,13 @@ class NotFound(InspectError):
 
 
 class RecordError(InspectError):
-    """The record cannot be opened, read or written."""
+    """The record cannot be opened, read or written; `tells_fate`: the sentence says itself what became of a reading."""
+
+    def __init__(
+        self, sentence: str = "", *, todo: Todo | None = None, about: str = "", tells_fate: bool = False
+    ) -> None:
+        super().__init__(sentence, todo=todo, about=about)
+        self.tells_fate = tells_fate
 
 
 class NotOurs(RecordError):
@@ -90,3 +106,8 @@ class DiskFull(RecordError):
 
 class Damaged(RecordError):
     """The file is damaged."""
+
+
+def not_logged(problem: InspectError) -> str:
+    """What is said when a reading could not be written: that first, unless the sentence tells itself."""
+    return str(problem) if isinstance(problem, RecordError) and problem.tells_fate else f"Not logged: {problem}"

@@ -53,14 +53,27 @@ class Todo(Enum):
 
 
 def said(answer: object, words: Mapping[Todo, str]) -> str:
-    """The sentence of an answer or error, followed by a face's words for what can be done next.
+    """The sentence of an answer or error, followed by a face's words for what can be done next, and its reason.
 
-    `answer` has `todo` and `about`, and its sentence is `.sentence` or `str()` of it; one without a todo is its
-    sentence alone. `words` may hold `{about}`.
+    The sentence is `answer.sentence`, or `str()` of it; `todo`, `about` and `reason` are looked for on it and may be
+    missing. `words` may hold `{about}`.
     """
-    sentence = str(getattr(answer, "sentence", answer))
+    return " ".join(part for part in (_sentence(answer), to_do(answer, words), getattr(answer, "reason", "")) if part)
+
+
+def to_do(answer: object, words: Mapping[Todo, str]) -> str:
+    """A face's words for what an answer or error says could be done next; empty where it says nothing."""
     todo = getattr(answer, "todo", None)
-    return sentence if todo is None else f"{sentence} {filled(todo, getattr(answer, 'about', ''), words)}".strip()
+    return "" if todo is None else filled(todo, getattr(answer, "about", ""), words)
+
+
+def plain(answer: object) -> str:
+    """The sentence of an answer and its reason, without what can be done: for where nothing can be done any more."""
+    return " ".join(part for part in (_sentence(answer), getattr(answer, "reason", "")) if part)
+
+
+def _sentence(answer: object) -> str:
+    return str(getattr(answer, "sentence", answer))
 
 
 def filled(todo: Todo, about: str, words: Mapping[Todo, str]) -> str:

@@ -94,13 +94,17 @@ def names_a_face(text: str) -> str | None:
 def looks_into(tree: ast.Module) -> Iterator[tuple[int, str]]:
     """Where a sentence is mended, or decides: `said.replace(...)`, `"…" in str(problem)`, `"…" not in found.wrong`."""
     for node in ast.walk(tree):
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in MENDS:
-            if is_sentence(node.func.value):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+            if node.func.attr in MENDS and is_sentence(node.func.value):
                 yield node.lineno, ast.unparse(node)[:90]
-        elif isinstance(node, ast.Compare) and any(isinstance(op, ast.In | ast.NotIn) for op in node.ops):
-            if isinstance(node.left, ast.Constant) and isinstance(node.left.value, str):
-                if any(is_sentence(one) for one in node.comparators):
-                    yield node.lineno, ast.unparse(node)[:90]
+        elif isinstance(node, ast.Compare) and seeks(node) and any(is_sentence(one) for one in node.comparators):
+            yield node.lineno, ast.unparse(node)[:90]
+
+
+def seeks(node: ast.Compare) -> bool:
+    """Whether a comparison seeks a string as written in something."""
+    written = isinstance(node.left, ast.Constant) and isinstance(node.left.value, str)
+    return written and any(isinstance(op, ast.In | ast.NotIn) for op in node.ops)
 
 
 def is_sentence(node: ast.expr) -> bool:

@@ -220,6 +220,7 @@ def _good(args: Namespace) -> int:
 def _check(args: Namespace) -> int:
     from inspect_tui.shop.common import find
     from inspect_tui.shop.gauges import checks as gauge_checks
+    from inspect_tui.todo import plain
 
     record = open_record(args)
     try:
@@ -231,7 +232,7 @@ def _check(args: Namespace) -> int:
         desk = gauge_checks.QuickCheck(record, person, instrument, piece)
         outcome = desk.take(" ".join(args.readings))
         if isinstance(outcome, gauge_checks.CheckAsked):
-            talk(f"logged as typed, but: {outcome.sentence}")
+            talk(f"logged as typed, but: {plain(outcome)}")
             kept = desk.keep_pending()
             assert kept
             outcome = kept

@@ -59,11 +59,13 @@ def run(args: Namespace) -> int:
 
 def _log_all(bench: Bench, as_json: bool) -> int:
     """Log every line of standard input; stop where the record itself can no longer be written."""
+    from inspect_tui.commands import todo
     from inspect_tui.errors import InspectError, RecordError, not_logged
     from inspect_tui.shop.bench.outcomes import Asked, Refused
+    from inspect_tui.todo import plain
 
     rows: list[dict[str, Any]] = []
-    said: set[str] = set()
+    told: set[str] = set()
     bad = 0
     lines = enumerate(sys.stdin, start=1)
     for number, line in lines:
@@ -75,20 +77,19 @@ def _log_all(bench: Bench, as_json: bool) -> int:
             bench.goto(words[0])
             outcome = bench.take(words[1].strip() if len(words) > 1 else "")
             if isinstance(outcome, Asked):
-                question = outcome.sentence.replace(" Enter keeps it.", "").replace(" Enter keeps it", "")
+                question = plain(outcome)
                 kept = bench.keep_pending()
                 assert kept
                 outcome = kept
             if isinstance(outcome, Refused):
-                problem = f"not logged: {outcome.sentence}"
+                problem = f"not logged: {todo.said(outcome)}"
         except RecordError as wrong:
             left = 1 + sum(bool(rest.split()) for _, rest in lines)
-            sentence = not_logged(wrong).replace(", press Enter again", "").replace(", then press Enter again", "")
-            _say(f"line {number}: {sentence} {left} lines were not logged: run them again.")
+            _say(f"line {number}: {not_logged(wrong)} {left} lines were not logged: run them again.")
             bad += left
             break
         except InspectError as wrong:
-            problem = f"not logged: {wrong}"
+            problem = f"not logged: {todo.said(wrong)}"
         if problem is not None:
             bad += 1
             _say(f"line {number}: {line.strip()[:80]}: {problem}")
@@ -99,8 +100,8 @@ def _log_all(bench: Bench, as_json: bool) -> int:
         for remark in outcome.remarks:
             _say(f"line {number}: {remark}")
         for remark in outcome.judged.remarks:  # about the instrument: said once, not with every reading
-            if remark not in said:
-                said.add(remark)
+            if remark not in told:
+                told.add(remark)
                 _say(remark)
         for row in _rows(outcome, question):
             rows.append(row)

@@ -22,6 +22,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common.find import Subject
+from inspect_tui.tui import todo
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.place import NoPlace
 from inspect_tui.tui.typed_ahead import TypedAhead
@@ -119,7 +120,7 @@ class InspectApp(TypedAhead[int]):
                 before.means.instrument if before and before.means else None,
             )
         except InspectError as problem:
-            self.notify(str(problem), severity="error", markup=False)
+            self.notify(todo.said(problem), severity="error", markup=False)
             return
         self.remember(self.bench)
         self.call_later(self.go, "bench")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 from inspect_tui.errors import InspectError
 from inspect_tui.model.measuring import Person
 from inspect_tui.shop.trends.repairs import Entry
-from inspect_tui.tui import choosers
+from inspect_tui.tui import choosers, todo
 from inspect_tui.tui.choosers import Form
 
 if TYPE_CHECKING:
@@ -69,7 +69,7 @@ def write(screen: Enters, thing: Any, by: Person, said: str) -> None:
     try:
         screen.record.add(thing, by=by.id)
     except InspectError as problem:
-        screen.say(f"Not entered: {problem}", "bold red")
+        screen.say(f"Not entered: {todo.said(problem)}", "bold red")
         return
     screen.changed(said)
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from inspect_tui import todo
+from inspect_tui import errors, todo
+from inspect_tui.errors import InspectError
 from inspect_tui.todo import Todo
 
 WORDS: dict[Todo, str] = {
@@ -41,3 +42,8 @@ WORDS: dict[Todo, str] = {
 def said(answer: object) -> str:
     """The sentence of an answer or error, and what can be done next with which key."""
     return todo.said(answer, WORDS)
+
+
+def not_logged(problem: InspectError) -> str:
+    """What is said when a reading could not be written, and what can be done next with which key."""
+    return f"{errors.not_logged(problem)} {todo.to_do(problem, WORDS)}".strip()

@@ -8,6 +8,7 @@ import pytest
 
 from inspect_tui.errors import DiskFull
 from inspect_tui.record.store import Record
+from inspect_tui.todo import Todo
 from tests.commands.conftest import Run
 from tests.conftest import SmallShop
 
@@ -153,12 +154,18 @@ def test_when_the_record_cannot_be_written_one_sentence_says_how_many_lines_are_
     on_shop: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def full(*_: object) -> None:
-        raise DiskFull("Not logged: the disk is full (0.3 MB free). Free space, press Enter again.")
+        raise DiskFull("Not logged: the disk is full (0.3 MB free).", todo=Todo.FREE_SPACE, tells_fate=True)
 
     monkeypatch.setattr(Record, "append_reading", full)
     ran = on_shop("log", *AT, stdin="F1 59.60\nF2 40.40\nF3 212.1\n")
     assert ran.status == 2 and ran.out == ""
     assert ran.err.count("disk is full") == 1 and "3 lines were not logged" in ran.err and "Enter" not in ran.err
+
+
+def test_a_reading_that_looks_like_another_features_is_logged_and_the_question_told_whole(on_shop: Run) -> None:
+    ran = on_shop("log", *AT, stdin="F1 40.40\n")
+    assert ran.status == 0 and ran.out.startswith("ACK ")
+    assert "line 1: logged as typed, but: 40.40: is this F2 instead?\n" in ran.err
 
 
 def test_a_feature_of_the_drawing_that_this_tool_does_not_make_is_said_to_be_elsewhere(on_shop: Run) -> None:

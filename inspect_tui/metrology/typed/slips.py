@@ -13,6 +13,7 @@ from math import erfc, exp, fsum, inf, isfinite, sqrt
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed.slip_kinds import WEIGHTS, Variant, meant_by_digits, meant_otherwise, spell, written
+from inspect_tui.todo import Todo
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -54,9 +55,10 @@ class Expectation:
 
 @frozen
 class Question:
-    """What to ask. `suggested_text` can be typed instead; `odds` of a slip against an honest reading.
+    """What to ask, and why: `suggested_text` can be typed instead; `odds` of a slip against an honest reading.
 
-    For kind "other feature" size and text are as typed, and `balloon` names the feature they fit.
+    For kind "other feature" size and text are as typed, `balloon` names the feature they fit, and `about` the one they
+    were typed for.
     """
 
     kind: str
@@ -65,6 +67,9 @@ class Question:
     sentence: str
     odds: float
     balloon: str | None = None
+    reason: str = ""
+    todo: Todo = Todo.KEEP_AS_TYPED
+    about: str = ""
 
 
 # ------------------------------------------------------------------------------ what to expect
@@ -169,14 +174,29 @@ def check(
     if odds <= ODDS_NEEDED:
         return None
     if row is not None:
-        sentence = f"{size.typed}: is this {row.balloon} instead? Enter keeps it on {expected.balloon}."
-        return Question("other feature", size.mm, size.typed, sentence, odds, row.balloon)
+        sentence = f"{size.typed}: is this {row.balloon} instead?"
+        return Question(
+            kind="other feature",
+            suggested_mm=size.mm,
+            suggested_text=size.typed,
+            sentence=sentence,
+            odds=odds,
+            balloon=row.balloon,
+            todo=Todo.KEEP_ON,
+            about=expected.balloon,
+        )
     if best is None:
         return None
     text = best.text or (spell(number, best.digits, best.point) if number else "")
     shown = f"{size.typed} {size.unit}" if best.kind == "inch or mm" and size.typed[-1:].isdigit() else size.typed
-    sentence = f"{shown} or {text}? Enter keeps it. {best.reason}"
-    return Question(best.kind, best.mm, text, sentence, odds)
+    return Question(
+        kind=best.kind,
+        suggested_mm=best.mm,
+        suggested_text=text,
+        sentence=f"{shown} or {text}?",
+        odds=odds,
+        reason=best.reason,
+    )
 
 
 # ------------------------------------------------------------------------------ one rule for a whole piece

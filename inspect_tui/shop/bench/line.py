@@ -20,6 +20,7 @@ from inspect_tui.shop.common import judging
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Judged
 from inspect_tui.shop.common.sizes import unit_of
+from inspect_tui.todo import Todo
 
 BURST_S = 0.25  # a line that follows a question faster than a person can read it is the next reading, not an answer
 TAKE_SUGGESTION = "="
@@ -86,7 +87,7 @@ class Bench(Worklist):
             if pending.asked.balloon is not None:
                 return self._log_on_other(pending)
             if pending.asked.suggestion is None:
-                return Refused(text, "There is nothing to take over: Enter keeps it, or type the reading again.")
+                return Refused(text, "There is nothing to take over.", Todo.KEEP_OR_RETYPE)
             text = pending.asked.suggestion
         self.index = pending.index
         task = self.task
@@ -111,22 +112,31 @@ class Bench(Worklist):
     def _take(self, text: str, ask: bool) -> Outcome:
         task = self.task
         if task is None:
-            return Refused(text, "There is nothing to measure here yet: add features to this tool on the Jobs screen.")
+            return Refused(text, "There is nothing to measure here yet.", Todo.ADD_FEATURES)
         if not text.strip():
             return Refused("", "Nothing typed, nothing logged.")
         if self.person is None:
-            return Refused(text, "Say who measures first (F3).")
+            return Refused(text, "Nobody measures yet.", Todo.SAY_WHO)
         if self.means is None:
-            return Refused(text, "Choose an instrument first (F4).")
+            return Refused(text, "There is no instrument in hand yet.", Todo.SAY_WITH_WHAT)
         if (wrong := _cannot_read(self.means.instrument, task)) is not None:
-            return Refused(text, wrong)
+            return Refused(text, wrong, Todo.TAKE_ANOTHER_INSTRUMENT)
         parsed = self._parse(text, task)
         if not isinstance(parsed, Entry):
             return self._not_a_size(parsed, text)
         question = self._question(task, parsed) if ask else None
         if question is not None:
             suggestion = None if question.balloon else question.suggested_text
-            asked = Asked(text, question.sentence, suggestion, task, question.balloon)
+            asked = Asked(
+                text=text,
+                sentence=question.sentence,
+                suggestion=suggestion,
+                task=task,
+                balloon=question.balloon,
+                reason=question.reason,
+                todo=question.todo,
+                about=question.about,
+            )
             self.pending = _Pending(asked, parsed, self.index)
             return asked
         return self._log(parsed, "none")
@@ -250,7 +260,7 @@ class Bench(Worklist):
         """The task as the readings that still count leave it."""
         tool, item = (self.subject.key, None) if self.subject.tool else (None, self.subject.key)
         summary = self.record.summaries(tool, item).get(task.feature.id)
-        fresh = Task(task.sizes)
+        fresh = Task(sizes=task.sizes)
         if summary is None or not summary.n:
             return fresh
         line = self.record.last_lines(tool, item).get(task.feature.id)
@@ -303,9 +313,9 @@ def _cannot_read(instrument: Instrument, task: Task) -> str | None:
     """A sentence when this instrument cannot read this kind of feature at all."""
     angle, balloon = unit_of(task.feature) == "deg", task.feature.balloon
     if angle and instrument.unit != "deg" and instrument.kind in LENGTHS_ONLY:
-        return f"{balloon} is an angle and {instrument.label} reads {instrument.unit}: choose another instrument (F4)."
+        return f"{balloon} is an angle and {instrument.label} reads {instrument.unit}."
     if instrument.unit == "deg" and not angle and task.feature.quantity != "attribute":
-        return f"{balloon} is a length and {instrument.label} reads degrees: choose another instrument (F4)."
+        return f"{balloon} is a length and {instrument.label} reads degrees."
     return None
 
 

@@ -7,6 +7,7 @@ from inspect_tui.model.measuring import Reading
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common.judging import Judged
 from inspect_tui.shop.common.sizes import Sizes
+from inspect_tui.todo import Todo
 
 
 @frozen
@@ -44,13 +45,16 @@ class Logged:
 
 @frozen
 class Asked:
-    """A line that may be a slip: not written yet, kept, asked once."""
+    """A line that may be a slip: not written yet, kept, asked once, with what keeps it and why it is asked."""
 
     text: str
     sentence: str
     suggestion: str | None
     task: Task
     balloon: str | None = None  # the feature that it fits, when it was perhaps meant for another one
+    reason: str = ""
+    todo: Todo = Todo.KEEP_AS_TYPED
+    about: str = ""
 
 
 @frozen
@@ -59,6 +63,8 @@ class Refused:
 
     text: str
     sentence: str
+    todo: Todo | None = None
+    about: str = ""
 
 
 Outcome = Logged | Asked | Refused

@@ -17,6 +17,7 @@ from inspect_tui.metrology.typed import slips
 from inspect_tui.metrology.typed.parsed import Size
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.first_article.findings import QuestionLine
+from inspect_tui.todo import plain
 
 if TYPE_CHECKING:
     from inspect_tui.model.words import Id
@@ -91,7 +92,7 @@ def _units(
             f"Casting {item.serial}: {len(values)} readings with {label} fit the drawing in {words}, not in mm "
             f"({100 * share:.0f} % of them). Were they written as mm by mistake? × {mm:g} puts them right."
         )
-        lines.append(QuestionLine("unit", item.serial, tuple(values), text, mm))
+        lines.append(QuestionLine(kind="unit", serial=item.serial, balloons=tuple(values), sentence=text, value=mm))
     return lines
 
 
@@ -110,7 +111,11 @@ def _swaps(
             rows.append(Row(balloon, mean_of(taken), expected, (one.band.width or 0.0) / 6.0))
     lines = []
     for swap in swapped(item.serial, rows):
-        lines.append(QuestionLine("rows swapped", swap.serial, (swap.first, swap.second), swap.sentence))
+        lines.append(
+            QuestionLine(
+                kind="rows swapped", serial=swap.serial, balloons=(swap.first, swap.second), sentence=swap.sentence
+            )
+        )
         for own, other in ((swap.first, swap.second), (swap.second, swap.first)):
             cells[own] = Doubt(f"fits {other}, and {other} fits this. Rows swapped?", None)
     return lines
@@ -179,4 +184,4 @@ def slip(
         asked = slips.check(Size(value, typed, unit, place), expected, resolution_mm=resolution_mm)
     except DataError:
         return None
-    return (asked.sentence.replace(" Enter keeps it.", "").strip(), asked.suggested_mm) if asked else None
+    return (plain(asked), asked.suggested_mm) if asked else None

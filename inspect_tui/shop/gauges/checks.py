@@ -19,6 +19,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.shop.gauges.instruments import GaugeLine
+from inspect_tui.todo import Todo
 
 BURST_S = 0.25  # as at the bench: faster than a person answers, a line is the next reading
 
@@ -50,6 +51,8 @@ class CheckAsked:
     text: str
     sentence: str
     suggestion: str | None
+    reason: str = ""
+    todo: Todo = Todo.KEEP_AS_TYPED
 
 
 @frozen
@@ -185,7 +188,7 @@ class QuickCheck:
             return CheckRefused(text, parsed.sentence)
         question = self._question(parsed)
         if question is not None:
-            asked = CheckAsked(text, question.sentence, question.suggested_text)
+            asked = CheckAsked(text, question.sentence, question.suggested_text, question.reason, question.todo)
             self.pending = (asked, parsed)
             return asked
         return self._log(parsed)

@@ -9,11 +9,12 @@ from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
-from inspect_tui.errors import InspectError, not_logged
-from inspect_tui.record.file.text import clean
+from inspect_tui.errors import InspectError
+from inspect_tui.record.text import clean
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common.judging import shown
+from inspect_tui.tui import todo
 from inspect_tui.tui.entry import Entry
 
 if TYPE_CHECKING:
@@ -119,7 +120,7 @@ class BenchKeys(Screen[None]):
         try:
             taken = self.bench.void_last()
         except InspectError as problem:
-            self.say(f"Not taken back: {problem}", "bold red")
+            self.say(f"Not taken back: {todo.said(problem)}", "bold red")
             return
         if taken is None:
             self.say("Nothing logged in this stay to take back. Older readings: Ctrl+F, page 4.")
@@ -247,7 +248,7 @@ class BenchKeys(Screen[None]):
             try:
                 use(thing)
             except InspectError as problem:
-                self.say(str(problem), "bold red")
+                self.say(todo.said(problem), "bold red")
             self.app.remember(self.bench)
             self.show()
 
@@ -260,7 +261,7 @@ class BenchKeys(Screen[None]):
         try:
             kept = self.bench.keep_pending()
         except InspectError as problem:
-            self.say(not_logged(problem), "bold red")
+            self.say(todo.not_logged(problem), "bold red")
             return
         if kept:
             self.logged(kept)

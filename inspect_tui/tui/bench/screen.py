@@ -8,12 +8,13 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
-from inspect_tui.errors import InspectError, not_logged
+from inspect_tui.errors import InspectError
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Outcome, Refused
 from inspect_tui.shop.common.judging import shown
 from inspect_tui.shop.common.sizes import unit_of
+from inspect_tui.tui import todo
 from inspect_tui.tui.bench import text as bench_text
 from inspect_tui.tui.bench.keys import BenchKeys
 from inspect_tui.tui.entry import Entry
@@ -207,13 +208,13 @@ class BenchScreen(BenchKeys):
             self.logged(kept)
         before = f"{kept.task.feature.balloon} was kept as typed. " if kept else ""
         if isinstance(outcome, InspectError):
-            self.say(before + not_logged(outcome), "bold red")
+            self.say(before + todo.not_logged(outcome), "bold red")
             self.app.bell_if_on()
             return text
         if isinstance(outcome, Refused):
             waiting = len(self.query_one("#entry", Entry).waiting)
             behind = f"({waiting} lines wait; Esc drops them) " if waiting else ""
-            self.say(f"{before}{behind}Not logged: {outcome.sentence}", "bold red" if outcome.text else "dim")
+            self.say(f"{before}{behind}Not logged: {todo.said(outcome)}", "bold red" if outcome.text else "dim")
             return outcome.text
         if isinstance(outcome, Asked):
             self.say(before + self.question(), "bold yellow")
@@ -230,7 +231,7 @@ class BenchScreen(BenchKeys):
         asked = pending.asked
         other = f"; = logs it on {asked.balloon}" if asked.balloon else ""
         take_over = f"; = takes {asked.suggestion}" if asked.suggestion else other
-        return f"Not logged yet: {asked.sentence} Or type it again{take_over}."
+        return f"Not logged yet: {todo.said(asked)} Or type it again{take_over}."
 
     def logged(self, outcome: Logged) -> None:
         """Show a line that is on the disk: said in words, the verdict big, a bell when it is out of its band."""

@@ -9,7 +9,7 @@ from inspect_tui.model.measuring import Person
 from inspect_tui.model.words import SUPERSEDE_REASONS
 from inspect_tui.shop.feature import material as feature_data
 from inspect_tui.shop.feature.material import EVERYTHING, Only, Pick
-from inspect_tui.tui import choosers
+from inspect_tui.tui import choosers, todo
 from inspect_tui.tui.choosers import Chooser, ask_text
 
 if TYPE_CHECKING:
@@ -73,7 +73,7 @@ def subject(screen: FeatureScreen) -> None:
         try:
             pick = feature_data.same_on(screen.record, job, chosen_subject, kind, screen.pick)
         except InspectError as problem:
-            screen.say(str(problem), "bold red")
+            screen.say(todo.said(problem), "bold red")
             return
         screen.only = EVERYTHING
         screen.look(pick)

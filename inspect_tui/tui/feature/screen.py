@@ -16,6 +16,7 @@ from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.record.ask import series
 from inspect_tui.shop.feature import material as feature_data
 from inspect_tui.shop.feature.material import EVERYTHING, Pick
+from inspect_tui.tui import todo
 from inspect_tui.tui.feature import choose as feature_choose
 from inspect_tui.tui.feature import figures as feature_figures
 from inspect_tui.tui.feature import text as feature_text
@@ -170,7 +171,7 @@ class FeatureScreen(FeatureKeys):
                 with self.record.reader() as reader:
                     work(reader, answer)
             except InspectError as problem:
-                answer(**{complaint: str(problem)})
+                answer(**{complaint: todo.said(problem)})
 
         self.run_worker(run, thread=True, exit_on_error=False, group="figures")
 
@@ -296,7 +297,7 @@ class FeatureScreen(FeatureKeys):
         try:
             self.record.void(logged.reading.id, reason, why, by=person.id)
         except InspectError as problem:
-            self.say(f"Not taken out: {problem}", "bold red")
+            self.say(f"Not taken out: {todo.said(problem)}", "bold red")
             return
         if self.app.bench is not None:
             self.app.bench.refresh()

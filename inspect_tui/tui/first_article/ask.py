@@ -12,7 +12,7 @@ from inspect_tui.report.first_article.forms import write
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article import put_right as desk
 from inspect_tui.shop.first_article import rounds as rounds_of
-from inspect_tui.tui import choosers, conditions
+from inspect_tui.tui import choosers, conditions, todo
 from inspect_tui.tui.choosers import Chooser, Form
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ def _try(screen: FirstArticleKeys, act: Callable[[], str]) -> None:
     try:
         said = act()
     except InspectError as problem:
-        screen.say(f"Nothing was changed: {problem}", "bold red")
+        screen.say(f"Nothing was changed: {todo.said(problem)}", "bold red")
         return
     screen.changed(said)
 
@@ -201,7 +201,7 @@ def new_round(screen: FirstArticleKeys) -> None:
                 by=by_whom(screen),
             )
         except InspectError as problem:
-            screen.say(f"Nothing was added: {problem}", "bold red")
+            screen.say(f"Nothing was added: {todo.said(problem)}", "bold red")
             return
         screen.open(job, lot.label)
 
@@ -287,7 +287,7 @@ def _take_over(screen: FirstArticleKeys, found: Answer, chosen: list[int]) -> No
         if not first:
             done = take_over(record, sampling, looked, causes, cuts, chosen, by_whom(screen))
     except InspectError as problem:
-        screen.say(f"Nothing was taken over: {problem}", "bold red")
+        screen.say(f"Nothing was taken over: {todo.said(problem)}", "bold red")
         return
     if not first:
         screen.job = record.job(sampling.job.of_id)
@@ -335,7 +335,7 @@ def report(screen: FirstArticleKeys) -> None:
         try:
             paths = _write(screen, values["to"].split(), annex)
         except InspectError as problem:
-            screen.say(f"No report was given out: {problem}", "bold red")
+            screen.say(f"No report was given out: {todo.said(problem)}", "bold red")
             return
         screen.say("Written: " + ", ".join(map(str, paths)), "bold green")
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from inspect_tui.errors import InspectError
 from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.shop.jobs import datum_targets
+from inspect_tui.tui import todo
 from inspect_tui.tui.choosers import NEW, Chooser, Form
 from inspect_tui.tui.first_article.ask import by_whom
 
@@ -46,7 +47,7 @@ def _form(screen: FirstArticleKeys, target: DatumTarget | None) -> None:
         try:
             said = datum_targets.put(record, job, made, by_whom(screen))
         except InspectError as problem:
-            screen.say(f"Not entered: {problem}", "bold red")
+            screen.say(f"Not entered: {todo.said(problem)}", "bold red")
             return
         if screen.sampling is not None:
             screen.changed(said)

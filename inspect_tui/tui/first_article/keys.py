@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from inspect_tui.errors import InspectError
+from inspect_tui.tui import todo
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.first_article import ask
 from inspect_tui.tui.first_article.grid import CastingGrid
@@ -139,7 +140,7 @@ class FirstArticleKeys(Screen[None]):
         try:
             taken = self.filling.void_last() if self.filling else None
         except InspectError as problem:
-            self.say(f"Not taken back: {problem}", "bold red")
+            self.say(f"Not taken back: {todo.said(problem)}", "bold red")
             return
         if taken is None:
             self.say("Nothing logged here in this stay to take back.")

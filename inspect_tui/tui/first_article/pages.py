@@ -8,6 +8,7 @@ from rich.text import Text
 
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen
+from inspect_tui.tui import todo
 
 if TYPE_CHECKING:
     from inspect_tui.model.work import Job
@@ -58,7 +59,7 @@ def answer(record: Record, job: Job, label: str) -> Answer:
                 )
             return Answer(article=assemble(sampling, looked=looked), work=done, labels=labels, rounds=rows, plan=None)
         except InspectError as problem:
-            return Answer(article=None, work=(), labels=(), rounds=(), plan=None, problem=str(problem))
+            return Answer(article=None, work=(), labels=(), rounds=(), plan=None, problem=todo.said(problem))
 
 
 def page_text(page: str, found: Answer | None, searching: bool, width: int) -> Text:

@@ -18,6 +18,7 @@ from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.first_article import rounds as rounds_of
 from inspect_tui.shop.first_article.filling import Filling
 from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.tui import todo
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.first_article import text as texts
 from inspect_tui.tui.first_article.grid import CastingGrid
@@ -98,7 +99,7 @@ class FirstArticleScreen(FirstArticleSearch):
             try:
                 self.sampling.reload()
             except InspectError as problem:
-                self.say(str(problem), "bold red")
+                self.say(todo.said(problem), "bold red")
                 return
             self._loaded(now)
             self.out_of_date()
@@ -121,7 +122,7 @@ class FirstArticleScreen(FirstArticleSearch):
         try:
             sampling = Sampling(record, job, rounds_of.pick_round(record, job, label))
         except InspectError as problem:
-            self.say(f"{problem} Ctrl+S begins one, Ctrl+L takes a file in.")
+            self.say(f"{todo.said(problem)} Ctrl+S begins one, Ctrl+L takes a file in.")
             self.sampling, self.filling = None, None
             self.job = job
             self.show()
@@ -181,15 +182,15 @@ class FirstArticleScreen(FirstArticleSearch):
         try:
             outcome = self.filling.take(feature, item, text, gap_s)
         except InspectError as problem:
-            self.say(f"Not logged: {problem}", "bold red")
+            self.say(todo.not_logged(problem), "bold red")
             self.app.bell_if_on()
             return text
         if isinstance(outcome, Refused):
-            self.say(f"Not logged: {outcome.sentence}", "bold red" if outcome.text else "dim")
+            self.say(f"Not logged: {todo.said(outcome)}", "bold red" if outcome.text else "dim")
             return outcome.text
         if isinstance(outcome, Asked):
             other = f"; = takes {outcome.suggestion}" if outcome.suggestion else ""
-            self.say(f"Not logged yet: {outcome.sentence} Or type it again{other}.", "bold yellow")
+            self.say(f"Not logged yet: {todo.said(outcome)} Or type it again{other}.", "bold yellow")
             self.app.bell_if_on()
             return None
         self._logged(outcome, asked[1].serial if asked else item.serial)
@@ -229,7 +230,7 @@ class FirstArticleScreen(FirstArticleSearch):
         try:
             kept = self.filling.settle()
         except InspectError as problem:
-            self.say(f"Not logged: {problem}", "bold red")
+            self.say(todo.not_logged(problem), "bold red")
             return
         if isinstance(kept, Logged):
             self._logged(kept, serial)

@@ -15,6 +15,7 @@ from inspect_tui.errors import InspectError
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.record.store import Record
 from inspect_tui.shop.gauges.checks import CheckAsked, CheckRefused, CheckResult, Piece, QuickCheck
+from inspect_tui.tui import todo
 from inspect_tui.tui.entry import Entry
 
 if TYPE_CHECKING:
@@ -92,15 +93,15 @@ class CheckScreen(Screen[str]):
         try:
             outcome = self.desk.take(text, gap_s)
         except InspectError as problem:
-            self._say(f"Not logged: {problem}", "bold red")
+            self._say(todo.not_logged(problem), "bold red")
             self.app.bell_if_on()
             return text
         if isinstance(outcome, CheckRefused):
-            self._say(f"Not logged: {outcome.sentence}", "bold red" if outcome.text else "dim")
+            self._say(f"Not logged: {todo.said(outcome)}", "bold red" if outcome.text else "dim")
             return outcome.text
         if isinstance(outcome, CheckAsked):
             other = f"; = takes {outcome.suggestion}" if outcome.suggestion else ""
-            self._say(f"Not logged yet: {outcome.sentence} Or type it again{other}.", "bold yellow")
+            self._say(f"Not logged yet: {todo.said(outcome)} Or type it again{other}.", "bold yellow")
             self.app.bell_if_on()
             return None
         self._logged(outcome)

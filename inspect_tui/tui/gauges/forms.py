@@ -18,6 +18,7 @@ from inspect_tui.shop.gauges import plan as gauge_plan
 from inspect_tui.shop.gauges.checks import Piece
 from inspect_tui.shop.gauges.findings import Finding, last_good
 from inspect_tui.shop.gauges.instruments import GaugeLine
+from inspect_tui.tui import todo
 from inspect_tui.tui.choosers import NEW, Chooser, Form
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ def certificate(app: InspectApp, record: Record, one: GaugeLine, by: Person, wro
         try:
             record.add(made, by=by.id)
         except InspectError as problem:
-            wrote(f"Not added: {problem}", False)
+            wrote(f"Not added: {todo.said(problem)}", False)
             return
         wrote(gauges.after_calibration(one.instrument, made), True)
 
@@ -177,7 +178,7 @@ def study(
         try:
             planned = gauge_plan.begin(record, made, by)
         except InspectError as problem:
-            wrote(f"Not planned: {problem}", False)
+            wrote(f"Not planned: {todo.said(problem)}", False)
             return
         use(planned)
 

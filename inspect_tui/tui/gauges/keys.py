@@ -19,7 +19,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.shop.gauges import trace as gauge_trace
 from inspect_tui.shop.gauges.instruments import Fitness, GaugeLine
-from inspect_tui.tui import choosers
+from inspect_tui.tui import choosers, todo
 from inspect_tui.tui.choosers import NEW, Chooser
 from inspect_tui.tui.gauges import forms as gauges_forms
 from inspect_tui.tui.gauges.work import ABOUT, BIAS, GOOD
@@ -209,7 +209,7 @@ class GaugesKeys(Screen[None]):
             try:
                 gauge_trace.confirm(self.record, person, one.instrument, finding)
             except InspectError as problem:
-                self._wrote(f"Not recorded: {problem}", False)
+                self._wrote(f"Not recorded: {todo.said(problem)}", False)
                 return
             self.view = ABOUT
             until = finding.to_on or "now"

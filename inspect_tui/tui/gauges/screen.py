@@ -16,6 +16,7 @@ from inspect_tui.record.read import Reader
 from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.shop.gauges import results as gauge_results
 from inspect_tui.shop.gauges.instruments import GaugeLine
+from inspect_tui.tui import todo
 from inspect_tui.tui.gauges import text as gauges_text
 from inspect_tui.tui.gauges import work as gauges_work
 from inspect_tui.tui.gauges.keys import GaugesKeys
@@ -191,7 +192,7 @@ class GaugesScreen(GaugesKeys):
                     found = gauges_work.answer(opened, ask)
                 self.post_message(Found(asked, view, found))
             except InspectError as problem:
-                self.post_message(Found(asked, view, None, str(problem)))
+                self.post_message(Found(asked, view, None, todo.said(problem)))
 
         self.run_worker(work, thread=True, exclusive=False, group="gauges")
 
@@ -204,7 +205,7 @@ class GaugesScreen(GaugesKeys):
         try:
             self.fitness = gauges.good_for(self.record, job, one.instrument, subject, self.person)
         except InspectError as problem:
-            self.say(str(problem), "bold red")
+            self.say(todo.said(problem), "bold red")
 
     @on(Found)
     def _take_found(self, message: Found) -> None:

@@ -21,6 +21,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.report.term import gauge as term_gauge
 from inspect_tui.shop.gauges import results as gauge_results
 from inspect_tui.shop.gauges.desk import NotTaken, StudyDesk, Taken
+from inspect_tui.tui import todo
 from inspect_tui.tui.bench.big_digits import big_digits
 from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.entry import Entry
@@ -149,11 +150,11 @@ class StudyScreen(Screen[str]):
         try:
             outcome = desk.take(text, gap_s)
         except InspectError as problem:
-            self._say(f"Not logged: {problem}", "bold red")
+            self._say(todo.not_logged(problem), "bold red")
             self.app.bell_if_on()
             return text
         if isinstance(outcome, NotTaken):
-            self._say(f"Not logged: {outcome.sentence}", "bold red" if outcome.text else "dim")
+            self._say(f"Not logged: {todo.said(outcome)}", "bold red" if outcome.text else "dim")
             if outcome.text:
                 self.app.bell_if_on()
             return outcome.text
@@ -194,7 +195,7 @@ class StudyScreen(Screen[str]):
                 with reader() as opened:
                     self.post_message(Worked(gauge_results.evaluate(opened, study)))
             except InspectError as problem:
-                self.post_message(Worked(None, str(problem)))
+                self.post_message(Worked(None, todo.said(problem)))
 
         self.run_worker(work, thread=True, group="study")
 

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
-from inspect_tui.report.term.chart import Level, chart_text
+from inspect_tui.report.draw.cells import chart_cells
+from inspect_tui.report.draw.chart import CENTRE, Chart, Level, Series
 from inspect_tui.shop.gauges import checks as gauge_checks
 from inspect_tui.shop.gauges.checks import Piece
 from inspect_tui.shop.gauges.findings import day_of
@@ -116,20 +117,16 @@ def checks_text(one: GaugeLine, checks: Sequence[LoggedCheck], sentence: str, wi
     (name, size), most = max(pieces.items(), key=lambda item: len(item[1]))
     allowed = gauge_checks.allowed_mm(one.means, Piece(name, size, most[-1].check.u95_mm))
     errors = [logged.check.value - size for logged in most]
-    levels = [Level(allowed, "+allowed"), Level(-allowed, "-allowed"), Level(0.0, "truth", "─")]
+    levels = (Level(allowed, "+allowed"), Level(-allowed, "-allowed"), Level(0.0, "truth", CENTRE))
     first, last = (day_of(most[i].at_us, most[i].tz_min) for i in (0, -1))
-    out.append_text(
-        chart_text(
-            list(range(1, len(errors) + 1)),
-            errors,
-            width=width,
-            height=max(min(height - 6, 16), 8),
-            levels=levels,
-            signals=[i for i, e in enumerate(errors) if abs(e) > allowed],
-            x_name="check",
-            title=f"off {name}, {first} to {last}",
-        )
+    picture = Chart(
+        Series(range(1, len(errors) + 1), errors),
+        title=f"off {name}, {first} to {last}",
+        across="check",
+        levels=levels,
+        signals=tuple((i, e) for i, e in enumerate(errors, start=1) if abs(e) > allowed),
     )
+    out.append_text(chart_cells(picture, width, max(min(height - 6, 16), 8)))
     out.append("\n" + (sentence or "working it out …") + "\n")
     if len(pieces) > 1:
         others = ", ".join(f"{n} ({len(found)})" for (n, s), found in pieces.items() if (n, s) != (name, size))

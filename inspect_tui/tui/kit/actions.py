@@ -15,6 +15,7 @@ from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.kit import edit as kit_edit
 from inspect_tui.shop.kit.facts import KitData
 from inspect_tui.shop.kit.fits import FitLine
+from inspect_tui.tui import todo
 from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.kit import forms as kit_forms
 from inspect_tui.tui.kit import forms_more as kit_forms_more
@@ -78,14 +79,14 @@ class KitActions(Screen[None]):
             try:
                 bench.goto(one.balloon)
             except InspectError as problem:
-                self.say(str(problem))
+                self.say(todo.said(problem))
 
     def attempt(self, act: Callable[[], str]) -> None:
         """Write something, check the kit again and say what was done; or say why nothing was written."""
         try:
             done = act()
         except InspectError as problem:
-            self.say(str(problem), "bold red")
+            self.say(todo.said(problem), "bold red")
             return
         self.reload()
         self.say(done, "bold green")

@@ -17,6 +17,7 @@ from inspect_tui.shop.jobs.sample_casting import Sample, SampleSize
 from inspect_tui.shop.kit import edit as kit_edit
 from inspect_tui.shop.kit import shipping
 from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.tui import todo
 from inspect_tui.tui.choosers import Chooser, Form
 
 if TYPE_CHECKING:
@@ -90,7 +91,7 @@ def _wrong_fit(data: KitData, values: dict[str, str], old: Fit | None) -> str | 
     try:
         fit = kit_edit.read_fit(data, values)
     except InspectError as problem:
-        return str(problem)
+        return todo.said(problem)
     if old is not None:
         fit = replace(fit, id=old.id, of_id=old.of_id, gap_feature_id=old.gap_feature_id)
     return kit_edit.wrong_fit(data, fit)
@@ -185,7 +186,7 @@ def parting(screen: KitActions, data: KitData) -> None:
         try:
             parting_.parse(values["steps"])
         except InspectError as problem:
-            return str(problem)
+            return todo.said(problem)
         return None
 
     def follows(values: dict[str, str]) -> str:

@@ -17,6 +17,7 @@ from inspect_tui.errors import InspectError
 from inspect_tui.model.work import Job
 from inspect_tui.report.term import kit as term_kit
 from inspect_tui.report.term.kit_pages import Row
+from inspect_tui.tui import todo
 from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.kit import pages as kit_pages
 from inspect_tui.tui.kit import work as kit_work
@@ -160,7 +161,7 @@ class KitScreen(KitActions):
                 with reader() as opened:
                     loaded = work(opened)
             except InspectError as problem:
-                self.post_message(Found(asked, None, str(problem)))
+                self.post_message(Found(asked, None, todo.said(problem)))
             else:
                 self.post_message(Found(asked, loaded))
 

@@ -22,6 +22,7 @@ from inspect_tui.shop.kit.cores import CoreReport
 from inspect_tui.shop.kit.life_story import Event, LifeStory
 from inspect_tui.shop.kit.passages import PassageLine
 from inspect_tui.shop.kit.shipping import Place
+from inspect_tui.tui import todo
 
 CASTINGS = 12  # looked at for passages: the first ones and the newest
 _ONE_AT_A_TIME = Lock()  # the facts read once are looked at by one thread at a time
@@ -87,7 +88,7 @@ def more(reader: Reader, loaded: Loaded, page: str, key: str) -> Loaded:
             try:
                 loaded.sample = sample.sizes(reader, data.job)
             except InspectError as problem:
-                loaded.no_sample = str(problem)
+                loaded.no_sample = todo.said(problem)
         elif page == "book" and loaded.book is None:
             loaded.book = contraction_book.book(reader)
         return loaded

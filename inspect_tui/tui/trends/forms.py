@@ -12,6 +12,7 @@ from inspect_tui.model.work import Job, Tool
 from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.shop.trends import counts_entry, repairs
 from inspect_tui.shop.trends.tracks import EVERYTHING, Only
+from inspect_tui.tui import todo
 from inspect_tui.tui.choosers import Chooser, Form
 from inspect_tui.tui.enter import Asks, fill_in, with_person, write
 
@@ -135,7 +136,7 @@ def paper(screen: TrendsKeys, chart: bool, use: Callable[[str], None]) -> None:
         try:
             forms.form_of(Path(values["path"]), forms.CHART_FORMS if chart else forms.SHEET_FORMS)
         except InspectError as problem:
-            return str(problem)
+            return todo.said(problem)
         return None
 
     form = Form(title, [("path", f"file: its ending says the form, {endings}", "")], wrong)

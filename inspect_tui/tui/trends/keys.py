@@ -16,6 +16,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.report.term import trend as paint
 from inspect_tui.shop.trends.fleet import Fleet, Line
 from inspect_tui.shop.trends.tracks import EVERYTHING
+from inspect_tui.tui import todo
 from inspect_tui.tui.trends import forms as trends_forms
 from inspect_tui.tui.trends import text as trends_text
 from inspect_tui.tui.trends import work as trends_work
@@ -277,7 +278,7 @@ class TrendsKeys(Screen[None]):
         try:
             job, tool = self.about()
         except InspectError as problem:
-            self.say(str(problem), "bold red")
+            self.say(todo.said(problem), "bold red")
             return
         if job is None or tool is None:
             self.say("Choose a tool first: a line of the list, or o. Castings are not counted or repaired.")

@@ -16,6 +16,7 @@ from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
 from inspect_tui.shop.trends import counts_entry, fleet
 from inspect_tui.shop.trends.fleet import Line
+from inspect_tui.tui import todo
 from inspect_tui.tui.trends import text as trends_text
 from inspect_tui.tui.trends import work as trends_work
 from inspect_tui.tui.trends.keys import TrendsKeys
@@ -212,7 +213,7 @@ class TrendsScreen(TrendsKeys):
                 with self.record.reader() as reader:
                     work(reader, answer)
             except InspectError as problem:
-                answer(wrong=str(problem), working="")
+                answer(wrong=todo.said(problem), working="")
 
         self.run_worker(run, thread=True, exit_on_error=False, group=group, exclusive=True)
 

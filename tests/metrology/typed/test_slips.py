@@ -22,6 +22,7 @@ from inspect_tui.metrology.typed.slips import (
     rule_of_piece,
     spread_from,
 )
+from inspect_tui.todo import Todo, plain, said
 from tests.worlds.slips_bench import run
 
 U = 0.02
@@ -72,7 +73,7 @@ def test_a_slip_is_asked_about_with_what_was_probably_meant(typed, unit, target,
     assert asked.suggested_mm == pytest.approx(meant, abs=1e-6)
     assert asked.suggested_text == suggested
     assert asked.odds > 20.0
-    assert "Enter keeps it" in asked.sentence
+    assert asked.todo is Todo.KEEP_AS_TYPED
     assert suggested in asked.sentence
     # what is offered can be typed as it stands
     assert read(asked.suggested_text, unit).mm == pytest.approx(asked.suggested_mm, abs=1e-6)
@@ -87,9 +88,13 @@ def test_a_place_on_the_wrong_side_of_zero():
 
 
 def test_the_words_of_the_question():
-    assert check(read("70.07"), drawn(70.7, 0.4)).sentence == "70.07 or 70.70? Enter keeps it. Two digits swapped?"
-    assert check(read("2.051"), drawn(52.0, 1.0)).sentence == "2.051 mm or 2.051 in? Enter keeps it. Inch for mm?"
-    assert check(read("5966"), drawn(59.6, 0.3)).sentence == "5966 or 59.66? Enter keeps it. Decimal point lost?"
+    assert plain(check(read("70.07"), drawn(70.7, 0.4))) == "70.07 or 70.70? Two digits swapped?"
+    assert plain(check(read("2.051"), drawn(52.0, 1.0))) == "2.051 mm or 2.051 in? Inch for mm?"
+    assert plain(check(read("5966"), drawn(59.6, 0.3))) == "5966 or 59.66? Decimal point lost?"
+    assert (
+        said(check(read("5966"), drawn(59.6, 0.3)), {Todo.KEEP_AS_TYPED: "Enter keeps it."})
+        == "5966 or 59.66? Enter keeps it. Decimal point lost?"
+    )
 
 
 @pytest.mark.parametrize(
@@ -100,7 +105,8 @@ def test_two_swapped_rows_are_each_asked_for_the_other(text, here, there):
     asked = check(read(text), drawn(here[1], here[2], here[0]), [*LIST[3:], drawn(there[1], there[2], there[0])])
     assert asked.kind == "other feature"
     assert asked.balloon == there[0]
-    assert asked.sentence == f"{text}: is this {there[0]} instead? Enter keeps it on {here[0]}."
+    assert asked.sentence == f"{text}: is this {there[0]} instead?"
+    assert (asked.todo, asked.about) == (Todo.KEEP_ON, here[0])
     assert (asked.suggested_mm, asked.suggested_text) == (read(text).mm, text)
 
 
@@ -108,7 +114,7 @@ def test_the_inside_jaws_forgotten():
     asked = check(read("49.66"), drawn(59.59, 0.3), jaw_mm=10.0)
     assert (asked.kind, asked.suggested_text) == ("inside jaws", "59.66")
     assert asked.suggested_mm == pytest.approx(59.66)
-    assert "10 mm" in asked.sentence
+    assert "10 mm" in asked.reason
     inches = check(read("1.955", "in"), drawn(59.66, 0.3), jaw_mm=10.0)
     assert inches.suggested_text == "2.349"
 
@@ -117,12 +123,12 @@ def test_the_wrong_contraction_rule():
     plain = check(read("617.6"), drawn(630.0, 1.2), rule_scales=USUAL_SCALES)
     assert plain.kind == "contraction rule"
     assert plain.suggested_mm == pytest.approx(630.0, abs=0.5)
-    assert "% rule?" in plain.sentence
+    assert "% rule?" in plain.reason
     # The same piece read on a 2.0 % rule that was a plain one: what the rule shows is counted as true size.
     counted = Size(617.6 * 1.02, "617.6", "mm", 0.1)
     back = check(counted, drawn(617.6, 3.0), rule_scale=0.02, rule_scales=(0.01,))
     assert back.suggested_mm == pytest.approx(617.6)
-    assert "a plain rule?" in back.sentence
+    assert "a plain rule?" in back.reason
 
 
 def test_a_reading_with_a_caliper_has_no_contraction_rule_to_mix_up():

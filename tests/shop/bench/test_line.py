@@ -7,6 +7,7 @@ import pytest
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Refused
+from inspect_tui.todo import Todo
 from tests.conftest import SmallShop
 
 
@@ -202,11 +203,11 @@ def test_without_an_instrument_or_a_person_nothing_is_logged(shop: SmallShop) ->
     bare = Bench(shop.record, full.job, full.subject, None, None)
     outcome = bare.take("59.66")
     assert isinstance(outcome, Refused)
-    assert "who measures" in outcome.sentence
+    assert outcome.todo is Todo.SAY_WHO
     bare.set_person(shop.ab)
     outcome = bare.take("59.66")
     assert isinstance(outcome, Refused)
-    assert "instrument" in outcome.sentence
+    assert outcome.todo is Todo.SAY_WITH_WHAT
 
 
 def test_control_characters_are_taken_out_and_said(shop: SmallShop) -> None:

@@ -14,6 +14,7 @@ from inspect_tui.errors import Busy, DiskFull, InspectError, ReadOnly
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
+from inspect_tui.todo import Todo
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.bench.screen import BenchScreen
 from inspect_tui.tui.entry import Entry
@@ -317,7 +318,7 @@ def test_on_a_wide_screen_the_budget_stands_beside_the_verdict(shop: SmallShop) 
 @pytest.mark.parametrize(
     "trouble",
     [
-        DiskFull("the disk is full (0.3 MB free). Free space, press Enter again."),
+        DiskFull("the disk is full (0.3 MB free).", todo=Todo.FREE_SPACE),
         Busy("another program holds the record"),
         ReadOnly("it was opened to read only."),
     ],
@@ -334,6 +335,7 @@ def test_what_could_not_be_written_stays_in_the_field(
             await typed(pilot, "212.11")
             assert app.screen.query_one(Entry).value == "212.11"
             assert "Not logged" in text_of(app, "#say") and str(trouble)[:20] in text_of(app, "#say")
+            assert ("press Enter again" in text_of(app, "#say")) == (trouble.todo is Todo.FREE_SPACE)
         await pilot.press("enter")  # the trouble is over: Enter again
         await pilot.pause()
         assert "logged  F3 212.11" in text_of(app, "#say")
