@@ -35,6 +35,7 @@ COMMANDS = {
     "count": ("count", "cores blown and moulds made: add, list, import"),
     "weight": ("weight", "what castings weigh, and their wall area: a check of all walls together"),
     "export": ("export", "every reading as CSV, SQLite and Parquet, for other programs"),
+    "news": ("news", "what changed for the people who work with the program"),
     "verify": ("verify", "check the integrity of the record"),
 }
 

@@ -8,9 +8,12 @@ import subprocess
 import sys
 import venv
 import zipfile
+from email.parser import Parser
 from pathlib import Path
 
 import pytest
+
+from inspect_tui import __version__
 
 ROOT = Path(__file__).parent.parent
 
@@ -30,10 +33,24 @@ def test_the_wheel_carries_schema_tables_and_demo(wheel: Path) -> None:
     for needed in (
         "inspect_tui/schema/001_first.sql",
         "inspect_tui/demo/demo.db",
-        "inspect_tui/metrology/tables/contraction.csv",
-        "inspect_tui/shop/job_example.toml",
+        "inspect_tui/NEWS.md",
+        "inspect_tui/py.typed",
+        "inspect_tui/metrology/sizes/tables/contraction.csv",
+        "inspect_tui/shop/jobs/job_example.toml",
     ):
         assert needed in names
+
+
+def test_the_wheel_says_what_it_is(wheel: Path) -> None:
+    with zipfile.ZipFile(wheel) as archive:
+        (name,) = (name for name in archive.namelist() if name.endswith(".dist-info/METADATA"))
+        told = Parser().parsestr(archive.read(name).decode("utf-8"))
+    assert told["Version"] == __version__
+    assert told["Summary"] and told["Keywords"] and told["License-Expression"] == "MIT"
+    pythons = {line.rpartition(" ")[2] for line in told.get_all("Classifier") or () if "Python :: 3." in line}
+    assert pythons == {"3.11", "3.12", "3.13", "3.14"}
+    assert "Typing :: Typed" in (told.get_all("Classifier") or ())
+    assert set(told.get_all("Provides-Extra") or ()) == {"report", "analysis", "test"}
 
 
 def test_the_wheel_works_from_an_empty_folder(wheel: Path, tmp_path: Path) -> None:
