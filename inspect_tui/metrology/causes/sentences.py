@@ -6,10 +6,11 @@ check and never with a cut. Sizes are mm at casting scale; directions are writte
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, Odd
+from inspect_tui.metrology.typed.show import MM, Style
 
 IRON_PER_C = 11e-6  # expansion of iron, ISO 1 corrections in the shop use the same figure
 
@@ -43,9 +44,9 @@ class Told:
     tool: bool
 
 
-def millimetres(value: float) -> str:
+def amount(mm: float, style: Style = MM) -> str:
     """Two decimals without a sign, as a size is said."""
-    return f"{abs(value):.2f}"
+    return style.length(abs(mm), unit=False)
 
 
 def toward(value: float, axis: str) -> str:
@@ -53,8 +54,12 @@ def toward(value: float, axis: str) -> str:
     return f"{'+' if value >= 0 else '-'}{axis.upper()}"
 
 
-def _between(f: Finding, show: Callable[[float], str] = millimetres) -> str:
+def _between(f: Finding, style: Style, percent: bool = False) -> str:
     """The interval in the direction of the size; a bound on the other side of zero keeps its minus."""
+
+    def show(value: float) -> str:
+        return style.percent(abs(value), 2) if percent else amount(value, style)
+
     sign = 1.0 if f.size.value >= 0 else -1.0
     low, high = sorted((f.low * sign, f.high * sign))
     return f"({'-' if low < 0 else ''}{show(low)} to {show(high)})"
@@ -79,37 +84,30 @@ def _first(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _percent(fraction: float) -> str:
-    return f"{100 * fraction:.2f} %"
-
-
-def _share(fraction: float) -> str:
-    return _percent(abs(fraction))
-
-
-def _contraction(f: Finding, plan: Mapping[str, float]) -> str:
+def _contraction(f: Finding, plan: Mapping[str, float], style: Style) -> str:
     c = f.candidate
     where = "in all directions" if c.axis == "all" else f"in {c.axis.upper()}"
     if c.axis in plan:
         a = plan[c.axis]
         return (
-            f"Contraction {where} is {_percent(a + f.size.value)}, not {_percent(a)} "
-            f"({_percent(a + f.low)} to {_percent(a + f.high)})."
+            f"Contraction {where} is {style.percent(a + f.size.value, 2)}, not {style.percent(a, 2)} "
+            f"({style.percent(a + f.low, 2)} to {style.percent(a + f.high, 2)})."
         )
     more = "more" if f.size.value > 0 else "less"
-    return f"Contraction {where} is {_percent(abs(f.size.value))} {more} than planned {_between(f, _share)}."
+    by = style.percent(abs(f.size.value), 2)
+    return f"Contraction {where} is {by} {more} than planned {_between(f, style, percent=True)}."
 
 
-def _shift(f: Finding) -> str:
+def _shift(f: Finding, style: Style) -> str:
     c = f.candidate
     who = _first(_part(c.parts[0]))
-    amount = f"{millimetres(f.size.value)} toward {toward(f.size.value, c.axis)} {_between(f)}"
+    where = f"{amount(f.size.value, style)} toward {toward(f.size.value, c.axis)} {_between(f, style)}"
     if c.kind == "carried":
-        return f"{who} and what is keyed into it ({', '.join(c.parts[1:])}) sit {amount}."
-    return f"{who} sits {amount}."
+        return f"{who} and what is keyed into it ({', '.join(c.parts[1:])}) sit {where}."
+    return f"{who} sits {where}."
 
 
-def _look_first(f: Finding, clearances: Sequence[Clearance]) -> str:
+def _look_first(f: Finding, clearances: Sequence[Clearance], style: Style) -> str:
     c = f.candidate
     own = [k for k in clearances if k.part == c.parts[0] and (not k.axis or c.axis in k.axis)]
     own.sort(key=lambda k: (not k.out, k.name))
@@ -117,11 +115,11 @@ def _look_first(f: Finding, clearances: Sequence[Clearance]) -> str:
     if own:
         k = own[0]
         if k.out and k.mm < 0:
-            said = f"Look at {k.name} first: measured clearance is {k.mm:.2f}, it cannot seat."
+            said = f"Look at {k.name} first: measured clearance is {style.length(k.mm, unit=False)}, it cannot seat."
         else:
-            said = f"Look at its print first: measured clearance {k.name} is {k.mm:.2f}"
+            said = f"Look at its print first: measured clearance {k.name} is {style.length(k.mm, unit=False)}"
             if k.lower is not None and k.upper is not None:
-                said += f" ({k.lower:.2f} to {k.upper:.2f} wanted)"
+                said += f" ({style.pair(k.lower, k.upper, unit=False)} wanted)"
             said += "." if k.out else ", which is right; then look at keys and box."
     riders = [a for a in f.alike if a.kind in ("carried", "shift") and a.parts[0] == c.parts[0]]
     if riders:
@@ -129,31 +127,31 @@ def _look_first(f: Finding, clearances: Sequence[Clearance]) -> str:
     return said
 
 
-def _tool_cause(f: Finding, plan: Mapping[str, float], clearances: Sequence[Clearance]) -> str:
+def _tool_cause(f: Finding, plan: Mapping[str, float], clearances: Sequence[Clearance], style: Style) -> str:
     c = f.candidate
-    size, between = f.size.value, _between(f)
+    size, between = f.size.value, _between(f, style)
     if c.kind == "contraction":
-        return f"{_contraction(f, plan)} {_say_so(f)}"
+        return f"{_contraction(f, plan, style)} {_say_so(f)}"
     if c.kind in ("shift", "carried"):
-        return f"{_shift(f)} {_say_so(f)} {_look_first(f, clearances)}"
+        return f"{_shift(f, style)} {_say_so(f)} {_look_first(f, clearances, style)}"
     if c.kind == "growth":
         what = "bigger" if size > 0 else "smaller"
         first = "its box, for wear or coat" if c.parts[0].startswith("core") else "its coat and faces"
         return (
-            f"{_first(_part(c.parts[0]))} is {millimetres(size)} {what} on every face {between}. {_say_so(f)} "
+            f"{_first(_part(c.parts[0]))} is {amount(size, style)} {what} on every face {between}. {_say_so(f)} "
             f"Look at {first}.{_which(f)}"
         )
     tool = _part(c.parts[0])
     if c.kind == "size":
         what = "large" if size > 0 else "small"
         said = (
-            f"{c.balloon} comes out {millimetres(size)} {what} {between} because of the tool of {tool}, "
+            f"{c.balloon} comes out {amount(size, style)} {what} {between} because of the tool of {tool}, "
             f"half at each end. {_say_so(f)}"
         )
     else:
         said = (
-            f"The tool of {tool} has its face at {c.axis.upper()} {c.place_mm:g} off by {millimetres(size)} toward "
-            f"{toward(size, c.axis)} {between}. {_say_so(f)}"
+            f"The tool of {tool} has its face at {c.axis.upper()} {style.given(c.place_mm, unit=False)} off by "
+            f"{amount(size, style)} toward {toward(size, c.axis)} {between}. {_say_so(f)}"
         )
     return said + _which(f)
 
@@ -166,13 +164,13 @@ def _which(f: Finding) -> str:
     return " Which of its faces is off, these features do not show." if f.alike else ""
 
 
-def _process_cause(f: Finding) -> str:
+def _process_cause(f: Finding, style: Style) -> str:
     c = f.candidate
-    size, between = f.size.value, _between(f)
+    size, between = f.size.value, _between(f, style)
     if c.kind in ("shift", "carried"):
-        said, check = _shift(f), "check how this core was set (print, key, chaplets, sand on the seat)"
+        said, check = _shift(f, style), "check how this core was set (print, key, chaplets, sand on the seat)"
     elif c.kind == "mismatch":
-        said = f"The cope is closed {millimetres(size)} toward {toward(size, c.axis)} against the drag {between}."
+        said = f"The cope is closed {amount(size, style)} toward {toward(size, c.axis)} against the drag {between}."
         check = "check closing pins, bushes and flasks"
     elif c.kind == "parting":
         what = (
@@ -180,60 +178,62 @@ def _process_cause(f: Finding) -> str:
             if size > 0
             else "tighter at the parting, everything across it is shorter"
         )
-        said, check = f"The mould is {millimetres(size)} {what} {between}.", "check weights, clamps and closing flash"
+        said, check = f"The mould is {amount(size, style)} {what} {between}.", "check weights, clamps and closing flash"
     elif c.kind == "bias":
         what = "high" if size > 0 else "low"
-        said = f"{c.instrument} reads {millimetres(size)} {what} {between}."
+        said = f"{c.instrument} reads {amount(size, style)} {what} {between}."
         check = "check it on the check piece and measure again"
     elif c.kind == "scale":
         what = "large" if size > 0 else "small"
-        said = f"All sizes of casting {c.serial} are {_percent(abs(size))} {what} {_between(f, _share)}."
+        by = style.percent(abs(size), 2)
+        said = f"All sizes of casting {c.serial} are {by} {what} {_between(f, style, percent=True)}."
         check = (
-            f"check its temperature when it was measured ({abs(size) / IRON_PER_C:.0f} degrees for iron), "
+            f"check its temperature when it was measured ({style.figure(abs(size) / IRON_PER_C, 0)} degrees for iron), "
             "then the heat and how it was cooled"
         )
     else:
         way = "low" if size < 0 else "high"
         said = (
-            f"Heights change in proportion to the distance, by {millimetres(size)} {way} at {c.where} {between}: "
+            f"Heights change in proportion to the distance, by {amount(size, style)} {way} at {c.where} {between}: "
             "a ground datum target, or the casting sits tilted."
         )
         check = "check the datum targets, align again and show both"
     return f"{said} {_say_so(f)} Do not cut: {check}."
 
 
-def say(f: Finding, *, plan: Mapping[str, float] | None = None, clearances: Sequence[Clearance] = ()) -> Told:
+def say(
+    f: Finding, *, plan: Mapping[str, float] | None = None, clearances: Sequence[Clearance] = (), style: Style = MM
+) -> Told:
     """What one named cause means. `plan` is the contraction each axis was laid out with."""
     c = f.candidate
     if not c.process:
-        return Told(c.name, _tool_cause(f, plan or {}, clearances), True)
-    text = _process_cause(f)
+        return Told(c.name, _tool_cause(f, plan or {}, clearances, style), True)
+    text = _process_cause(f, style)
     if c.serial and c.kind != "scale":
         text = f"Casting {c.serial} only: {text[:1].lower() + text[1:] if not text.startswith('Core') else text}"
         text += " One mould, not the tooling." if c.kind != "tilt" else ""
     return Told(c.name, text, False)
 
 
-def say_unclear(f: Finding, found: Explanation) -> Told:
+def say_unclear(f: Finding, found: Explanation, style: Style = MM) -> Told:
     """What is said when it cannot be told: never a cut, always what would tell."""
     c = f.candidate
-    amount = (
-        _percent(abs(f.size.value))
+    by = (
+        style.percent(abs(f.size.value), 2)
         if c.kind in ("contraction", "scale")
-        else f"{millimetres(f.size.value)}{' toward ' + toward(f.size.value, c.axis) if c.axis in 'xyz' else ''}"
+        else f"{amount(f.size.value, style)}{' toward ' + toward(f.size.value, c.axis) if c.axis in 'xyz' else ''}"
     )
+    name = _first(name_of(c, style))
     if f.status == "below scatter":
         text = (
-            f"{_first(name_of(c))}: perhaps {amount} {_between(f)}, but that is inside the seating scatter "
-            f"({found.noise.seat_mm:.2f} per casting). Cannot tell."
+            f"{name}: perhaps {by} {_between(f, style)}, but that is inside the seating scatter "
+            f"({style.uncertainty(found.noise.seat_mm, unit=False)} per casting). Cannot tell."
         )
     elif f.alike:
-        others = ", ".join(name_of(a) for a in f.alike[:4])
-        text = f"{_first(name_of(c))} ({amount}), or {others}: these features cannot tell them apart."
+        others = ", ".join(name_of(a, style) for a in f.alike[:4])
+        text = f"{name} ({by}), or {others}: these features cannot tell them apart."
     else:
-        text = (
-            f"{_first(name_of(c))} ({amount}): {100 * f.probability:.0f} % likely, not enough to name it. Cannot tell."
-        )
+        text = f"{name} ({by}): {style.percent(f.probability)} likely, not enough to name it. Cannot tell."
     told = [n.balloon for n in found.measure_next if n.bits > 0.02 or n.bits_in_all > 0.3][:2]
     castings = "" if len(found.serials) > 2 else " or another casting"
     text += (
@@ -244,17 +244,18 @@ def say_unclear(f: Finding, found: Explanation) -> Told:
     return Told(c.name, text, False)
 
 
-def name_of(c: Candidate) -> str:
+def name_of(c: Candidate, style: Style = MM) -> str:
     """A candidate in a few words, for lists of rivals."""
+    tool = f"the tool of {_part(c.parts[0] if c.parts else c.name)}"
     words = {
         "contraction": f"contraction{'' if c.axis == 'all' else ' in ' + c.axis.upper()}",
         "shift": f"{_part(c.parts[0] if c.parts else c.name)} shifted in {c.axis.upper()}",
         "carried": f"{c.parts[0] if c.parts else c.name} shifted in {c.axis.upper()} with what is keyed into it",
         "mismatch": f"cope against drag in {c.axis.upper()}",
         "parting": "growth at the parting",
-        "growth": f"the tool of {_part(c.parts[0] if c.parts else c.name)} grown all over",
-        "size": f"the tool of {_part(c.parts[0] if c.parts else c.name)} wrong at {c.balloon}",
-        "face": f"the tool of {_part(c.parts[0] if c.parts else c.name)} wrong at {c.axis.upper()} {c.place_mm or 0:g}",
+        "growth": f"{tool} grown all over",
+        "size": f"{tool} wrong at {c.balloon}",
+        "face": f"{tool} wrong at {c.axis.upper()} {style.given(c.place_mm or 0.0, unit=False)}",
         "bias": f"{c.instrument} off",
         "scale": "scale (temperature)",
         "tilt": f"datum target {c.where}",
@@ -262,24 +263,29 @@ def name_of(c: Candidate) -> str:
     return f"{words} on casting {c.serial}" if c.serial else words
 
 
-def _stands_alone(o: Odd) -> str:
+def _stands_alone(o: Odd, style: Style) -> str:
     side = "high" if o.off_mm > 0 else "low"
     return (
-        f"{o.balloon} on casting {o.serial} stands alone, {millimetres(o.off_mm)} {side} against the others: "
+        f"{o.balloon} on casting {o.serial} stands alone, {amount(o.off_mm, style)} {side} against the others: "
         "measure it again."
     )
 
 
 def say_all(
-    found: Explanation, *, plan: Mapping[str, float] | None = None, clearances: Sequence[Clearance] = ()
+    found: Explanation,
+    *,
+    plan: Mapping[str, float] | None = None,
+    clearances: Sequence[Clearance] = (),
+    style: Style = MM,
 ) -> tuple[Told, ...]:
     """The whole answer in order: named causes, what cannot be told, readings that stand alone, what is left over."""
-    out = [say(f, plan=plan, clearances=clearances) for f in found.findings]
+    out = [say(f, plan=plan, clearances=clearances, style=style) for f in found.findings]
     if not out:
         out.append(Told("", "No cause is named: the castings agree with the tools within their scatter.", False))
-    out += [say_unclear(f, found) for f in found.cannot_tell]
-    out += [Told("", _stands_alone(o), False) for o in found.odd]
-    out += [Told("", f"{v.balloon} keeps {v.mm:+.2f} that no cause explains.", False) for v in found.left]
+    out += [say_unclear(f, found, style) for f in found.cannot_tell]
+    out += [Told("", _stands_alone(o, style), False) for o in found.odd]
+    kept = [f"{v.balloon} keeps {style.signed(v.mm, unit=False)} that no cause explains." for v in found.left]
+    out += [Told("", text, False) for text in kept]
     if len(found.serials) == 1:
         out.append(Told("", "One casting cannot tell a tool from one mould: measure a second one.", False))
     return tuple(out)
