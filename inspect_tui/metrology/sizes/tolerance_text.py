@@ -18,7 +18,9 @@ _UNITS = {"mm": 1.0, "in": 25.4, "inch": 25.4, '"': 25.4, "″": 25.4, "°": 1.0
 _UNIT = Pattern(r"(?<![a-z])(?:mm|inch|in|deg)(?![a-z])|[\"″°]")
 # as at every door: 1 000 is a thousand, and 1e3 too
 _THOUSANDS = Pattern(r"(?<!\d)(?<!\d\.)[1-9]\d{0,2}(?: \d{3})+(?!\d|\s*/\s*\d)")
-_EXPONENT = Pattern(r"(?<![\w.])(?:\d+(?:\.\d+)?)e[+-]?\d{1,2}(?![\w])")
+_EXPONENT = Pattern(r"(?<!\w)(?<!\d\.)(?:\d+(?:\.\d+)?)e[+-]?\d{1,2}(?![\w])")
+_MIXED = Pattern(r"(?<!\d)(?<!\d\.)(\d{1,4})(?:\s+|-)(\d{1,3})/(\d{1,3})")
+_FRACTION = Pattern(r"(?<!\d)(?<!\d\.)(\d{1,3})/([1-9]\d{0,2})(?![\d.])")
 _HELP = "write limits like ±0.8, +0.7/-0.3, 61.2..62.8, max 62, min 6, ISO 2768-1 m, DCTG 9 or H7"
 _MAX = r"(?:max\.?|<=|<|≤|at most)"
 _MIN = r"(?:min\.?|>=|>|≥|at least)"
@@ -112,7 +114,9 @@ def _in_mm(text: str, quantity: str, unit: str) -> tuple[str, float] | str:
     text = _THOUSANDS.sub(lambda m: m[0].replace(" ", ""), text)
     text = _EXPONENT.sub(lambda m: f"{float(m[0]):.9f}", text)
     try:
-        text = re.sub(r"(?<!\d)(?<!\d\.)(\d{1,4})(?:\s+|-)(\d{1,3})/(\d{1,3})", lambda m: _mixed(m[1], m[2], m[3]), text)
+        text = re.sub(
+            r"(?<!\d)(?<!\d\.)(\d{1,4})(?:\s+|-)(\d{1,3})/(\d{1,3})", lambda m: _mixed(m[1], m[2], m[3]), text
+        )
         text = re.sub(r"(?<!\d)(?<!\d\.)(\d{1,3})/([1-9]\d{0,2})(?![\d.])", lambda m: _mixed("0", m[1], m[2]), text)
     except ZeroDivisionError:
         return "a fraction cannot have a zero below the line"

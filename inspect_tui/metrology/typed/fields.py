@@ -83,16 +83,15 @@ def size(
 ) -> float | Wrong:
     """One length in mm, above 0; `zero` lets 0 be, `signed` what lies below too (a place, a deviation).
 
-    `unit` holds where none is typed. `quantity` is a feature's and takes the place of `zero` and `signed`: an angle
-    comes back in degrees, a temperature in degC. `to` is the unit wanted back, if it is not that one.
+    `unit` holds where none is typed; one of angles or temperatures asks for degrees or degC. `quantity` is a feature's
+    and takes the place of `zero` and `signed`. `to` is the unit wanted back, if it is not that one.
     """
-    kind = quantity or ("position" if signed else "depth" if zero else "length")
-    answer = _sizes(text, unit, kind, thousands=True)
+    answer = _sizes(text, unit, quantity, zero, signed, thousands=True)
     if isinstance(answer, Wrong):
         return answer
     if len(answer) != 1:
         return Wrong(f"{quote(_text(text))} is {len(answer)} sizes", "type one")
-    return in_unit(answer[0], to) if to else answer[0]
+    return told_in(answer[0], to) if to else answer[0]
 
 
 def sizes(
@@ -109,10 +108,9 @@ def sizes(
     Between semicolons blanks part thousands where as many parts are wanted: 0; 1 250 are two sizes.
     """
     allowed = (wanted,) if isinstance(wanted, int) else tuple(wanted)
-    kind = quantity or ("position" if signed else "depth" if zero else "length")
     line = _text(text)
     parts = [part for part in line.split(";") if part.strip()]
-    answer = _sizes(line, unit, kind, thousands=len(parts) > 1 and len(parts) in allowed)
+    answer = _sizes(line, unit, quantity, zero, signed, thousands=len(parts) > 1 and len(parts) in allowed)
     if isinstance(answer, Wrong) or not allowed or len(answer) in allowed:
         return answer
     n = len(answer)
@@ -132,16 +130,15 @@ def span(
     line = " ".join(plain(clean(_text(text))[0].replace("–", " to ").replace("—", " to "))[0].split())
     if not line:
         return Wrong("nothing typed", example)
-    kind = quantity or ("position" if signed else "depth")
     parts = [part for part in _BETWEEN.compiled.split(line) if part]
     ends: tuple[float, ...] | Wrong
     if len(parts) == 2:
-        ends = _sizes(f"{parts[0]} ; {parts[1]}", unit, kind, thousands=True)
+        ends = _sizes(f"{parts[0]} ; {parts[1]}", unit, quantity, True, signed, thousands=True)
     elif (hyphens := list(_HYPHEN.finditer(line))) and len(hyphens) == 1:
         at = hyphens[0].start()
-        ends = _sizes(f"{line[:at]} ; {line[at + 1 :]}", unit, kind, thousands=True)
+        ends = _sizes(f"{line[:at]} ; {line[at + 1 :]}", unit, quantity, True, signed, thousands=True)
     else:
-        ends = _sizes(line, unit, kind, thousands=False)
+        ends = _sizes(line, unit, quantity, True, signed, thousands=False)
     if isinstance(ends, Wrong):
         return ends
     if len(parts) > 2 or len(ends) != 2:
@@ -149,7 +146,7 @@ def span(
     low, high = ends
     if not low < high:
         return Wrong(f"{quote(line)} does not go from low to high", example)
-    return (in_unit(low, to), in_unit(high, to)) if to else (low, high)
+    return (told_in(low, to), told_in(high, to)) if to else (low, high)
 
 
 def step(text: object, unit: str = "mm", *, to: str = "") -> float | Wrong:
@@ -159,11 +156,10 @@ def step(text: object, unit: str = "mm", *, to: str = "") -> float | Wrong:
     because no mm is divided into 64ths.
     """
     example = "type it such as 0.01, or 1/64 in"
-    family = _family(unit)
     line = _line(text)
     if not line:
         return Wrong("nothing typed", example)
-    answer = _entry(line, unit, family if family in ("angle", "temperature") else "length", thousands=True)
+    answer = _entry(line, unit, _kind(unit), thousands=True)
     if isinstance(answer, Wrong):
         return answer
     if len(answer.sizes) != 1:
@@ -172,7 +168,7 @@ def step(text: object, unit: str = "mm", *, to: str = "") -> float | Wrong:
         return Wrong(f"{quote(line)} of what", f"type {line} in for a part of an inch, or a decimal such as 0.5")
     if not answer.sizes[0].mm > 0.0:
         return Wrong(f"a step of {quote(line)} is none", example)
-    return in_unit(answer.sizes[0].mm, to) if to else answer.sizes[0].mm
+    return told_in(answer.sizes[0].mm, to) if to else answer.sizes[0].mm
 
 
 def angle(text: object, unit: str = "deg") -> float | Wrong:
@@ -186,7 +182,7 @@ def temperature(text: object) -> float | Wrong:
     return Wrong(answer.sentence) if isinstance(answer, Unreadable) else answer
 
 
-def in_unit(mm: float, unit: str) -> float:
+def told_in(mm: float, unit: str) -> float:
     """A length in mm (degrees, degC, kg ... by the unit's kind) told in `unit`; ValueError for one unknown here."""
     found = short_unit(unit, "length") or short_unit(unit, "angle")
     if found is None:
@@ -195,9 +191,18 @@ def in_unit(mm: float, unit: str) -> float:
     return float(f"{moved:.12g}")  # 0.0005 in went through mm, and comes back as it was typed
 
 
-def _sizes(text: object, unit: str, kind: str, thousands: bool) -> tuple[float, ...] | Wrong:
-    answer = _entry(text, unit, kind, thousands)
-    return answer if isinstance(answer, Wrong) else tuple(one.mm for one in answer.sizes)
+def _sizes(
+    text: object, unit: str, quantity: str, zero: bool, signed: bool, thousands: bool
+) -> tuple[float, ...] | Wrong:
+    answer = _entry(text, unit, quantity or _kind(unit), thousands)
+    if isinstance(answer, Wrong):
+        return answer
+    for one in answer.sizes if not (quantity or signed) else ():
+        if one.mm < 0.0:
+            return Wrong(f"{quote(one.typed)} is below 0", "type it without the minus")
+        if one.mm == 0.0 and not zero:
+            return Wrong(f"{quote(one.typed)} is not above 0", "read it again")
+    return tuple(one.mm for one in answer.sizes)
 
 
 def _entry(text: object, unit: str, kind: str, thousands: bool) -> Entry | Wrong:
@@ -206,9 +211,10 @@ def _entry(text: object, unit: str, kind: str, thousands: bool) -> Entry | Wrong
     return answer if isinstance(answer, Entry) else Wrong(answer.sentence)
 
 
-def _family(unit: str) -> str:
+def _kind(unit: str) -> str:
+    """What an instrument that reads `unit` reads, signs and all."""
     found = short_unit(unit, "length")
-    return found.family if found is not None else "length"
+    return found.family if found is not None and found.family in ("angle", "temperature") else "position"
 
 
 # ------------------------------------------------------------------------------ figures

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import DataError, JobFileError, NotFound
 from inspect_tui.frozen import replace
-from inspect_tui.metrology.typed import quantity
-from inspect_tui.metrology.typed.parsed import Entry
+from inspect_tui.metrology.typed import fields
 from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job
@@ -47,21 +46,20 @@ def read(job: Job, values: Mapping[str, str]) -> DatumTarget | str:
     label = values.get("label", "").strip()
     if not 1 <= len(label) <= 20:
         return "A target needs a name of at most 20 letters, such as A1."
-    axis = values.get("axis", "").strip().casefold()
-    if axis not in ("x", "y", "z"):
-        return f"{label}: it holds along x, y or z, not '{axis}'."
+    axis = fields.choice(values.get("axis", ""), "xyz", "the axis it holds along")
+    if isinstance(axis, fields.Wrong):
+        return f"{label}: {axis}."
+    read_place = fields.optional(fields.size)
     places: dict[str, float | None] = {}
     for along in "xyz":
-        typed = values.get(along, "").strip()
-        parsed = quantity.parse_line(typed, "mm", 0.0, "position") if typed else None
-        if parsed is not None and (not isinstance(parsed, Entry) or len(parsed.sizes) != 1):
-            why = parsed.sentence if not isinstance(parsed, Entry) else "one place, not several"
-            return f"{label}, {along}: {why}"
-        places[along] = parsed.sizes[0].mm if isinstance(parsed, Entry) else None
-    use = values.get("use", "yes").strip().casefold() or "yes"
-    if use not in ("yes", "no"):
+        place = read_place(values.get(along, ""), signed=True)
+        if isinstance(place, fields.Wrong):
+            return f"{label}, {along}: {place}"
+        places[along] = place
+    in_use = fields.yes(values.get("use", ""), empty=True)
+    if isinstance(in_use, fields.Wrong):
         return f"{label}: type yes while it is in use, or no to take it away."
-    if use == "yes" and all(place is None for place in places.values()):
+    if in_use and all(place is None for place in places.values()):
         others = " and ".join(along for along in "xyz" if along != axis)
         return f"{label}: say where it stands; a tilt is told by its places along {others}."
     name = values.get("name", "").strip() or None
@@ -75,7 +73,7 @@ def read(job: Job, values: Mapping[str, str]) -> DatumTarget | str:
         x_mm=places["x"],
         y_mm=places["y"],
         z_mm=places["z"],
-        holds=use == "yes",
+        holds=in_use,
     )
 
 

@@ -8,8 +8,7 @@ from inspect_tui.errors import InspectError
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.sizes.tolerance_text import parse_band
-from inspect_tui.metrology.typed import quantity
-from inspect_tui.metrology.typed.parsed import Entry
+from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import in_unit
 from inspect_tui.model.words import AXES, QUANTITIES, SCALES
 from inspect_tui.model.work import Feature, Job, Tool
@@ -88,29 +87,30 @@ def read(
     """
     if not values["balloon"]:
         return "Give it a balloon, such as F12."
-    if values["quantity"] not in QUANTITIES:
-        return f"What it measures is one of {', '.join(QUANTITIES)}."
-    if values["axis"] not in AXES:
-        return f"The axis is one of {', '.join(AXES)}."
-    angle = values["quantity"] == "angle"
-    size = quantity.parse_line(values["nominal"], "deg" if angle else "mm", 0.0, values["quantity"])
-    if not isinstance(size, Entry):
-        return f"Size: {size.sentence}"
-    nominal = size.sizes[0].mm
-    limits = values["limits"] or ("" if angle else default_band or "")
-    band = parse_band(limits, nominal, values["quantity"]) if limits else None
+    measured = fields.choice(values["quantity"], QUANTITIES, "what it measures")
+    if isinstance(measured, fields.Wrong):
+        return f"Measures: {measured}."
+    axis = fields.choice(values["axis"], AXES, "the axis")
+    if isinstance(axis, fields.Wrong):
+        return f"Axis: {axis}."
+    nominal = fields.size(values["nominal"], quantity=measured)
+    if isinstance(nominal, fields.Wrong):
+        return f"Size: {nominal}"
+    limits = values["limits"] or ("" if measured == "angle" else default_band or "")
+    band = parse_band(limits, nominal, measured) if limits else None
     if isinstance(band, str):
         return f"Limits: {band}"
-    facing = BETWEEN.get(values["between"])
-    if facing is None:
-        return "Between the ends is metal, space or face."
-    scale = values.get("scale", "") or "cast"
-    if scale not in SCALES:
-        return f"The scale is one of {', '.join(SCALES)}."
-    stocks = quantity.parse_line(values["stock"] or "0 0", "mm", 0.0, "depth")
-    if not isinstance(stocks, Entry) or len(stocks.sizes) not in (1, 2):
-        return "Stock is two sizes, for end A and end B, such as 0 3."
-    stock = (stocks.sizes[0].mm, stocks.sizes[-1].mm)
+    between = fields.choice(values["between"], BETWEEN, "what lies between the ends")
+    if isinstance(between, fields.Wrong):
+        return f"Between: {between}."
+    facing = BETWEEN[between]
+    scale = fields.choice(values.get("scale", "") or "cast", SCALES, "the scale")
+    if isinstance(scale, fields.Wrong):
+        return f"Scale: {scale}."
+    stocks = fields.sizes(values["stock"] or "0", (1, 2), zero=True)
+    if isinstance(stocks, fields.Wrong):
+        return f"Stock is two sizes, for end A and end B, such as 0 3: {stocks}."
+    stock = (stocks[0], stocks[-1])
     at = _places(values.get("at", ""))
     if isinstance(at, str):
         return at
@@ -126,8 +126,8 @@ def read(
         made = Feature(
             balloon=values["balloon"],
             name=values["name"] or values["balloon"],
-            quantity=values["quantity"],
-            axis=values["axis"],
+            quantity=measured,
+            axis=axis,
             nominal=nominal,
             lower=band.lower if band else None,
             upper=band.upper if band else None,
@@ -146,12 +146,10 @@ def _places(typed: str) -> tuple[float | None, float | None] | str:
     """Where the two ends stand along the axis; a sentence when that is not two places."""
     if not typed.strip():
         return None, None
-    read_ = quantity.parse_line(typed, "mm", 0.0, "position")
-    if not isinstance(read_, Entry):
-        return f"At: {read_.sentence}"
-    if len(read_.sizes) != 2:
-        return "At is two places, of end A and of end B, such as 20 82; or leave it empty."
-    return read_.sizes[0].mm, read_.sizes[1].mm
+    places = fields.sizes(typed, 2, signed=True)
+    if isinstance(places, fields.Wrong):
+        return f"At: {places}. Type two places, of end A and of end B, such as 20 82, or leave it empty."
+    return places[0], places[1]
 
 
 def _kept(record: Record, job: Job, made: Feature, old: Feature, values: dict[str, str]) -> Feature:

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
-from typing import Any
+from datetime import date
+from typing import Any, TypeVar
 
 from inspect_tui.errors import InspectError, JobFileError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.sizes import chain, contraction, tolerance
 from inspect_tui.metrology.sizes.tolerance_text import parse_band
-from inspect_tui.metrology.typed import quantity
-from inspect_tui.metrology.typed.parsed import Entry, Unreadable
-from inspect_tui.metrology.typed.ratio import parse_contraction
+from inspect_tui.metrology.typed import fields
 from inspect_tui.model.first_article import DatumTarget
-from inspect_tui.model.words import AXES, QUANTITIES, RULES, TOOL_KINDS
+from inspect_tui.model.words import AXES, QUANTITIES, RULES, SCALES, TOOL_KINDS
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Job, JobState, Tool, ToolFeature
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.shop.common import find, materials
@@ -22,6 +21,8 @@ from inspect_tui.shop.jobs import datum_targets
 
 PLAN_U = 0.0015  # standard uncertainty of a planned contraction, 0.15 %: a judgement, no source
 BETWEEN = {"metal": (-1, 1), "space": (1, -1), "face": (1, 1)}
+
+Value = TypeVar("Value")
 
 KNOWN = {
     "": {"job", "drawing", "core", "tool", "target", "feature"},
@@ -102,7 +103,7 @@ def read(text: str) -> JobPlan:
         job_of_id=job.of_id,
         number=str(drawing.get("number", job.number)),
         rev=str(drawing.get("rev", "A")),
-        issued_on=str(drawing["issued"]) if "issued" in drawing else None,
+        issued_on=_taken(fields.day(drawing["issued"], _today()), "[drawing] issued") if "issued" in drawing else None,
         default_band=drawing.get("general"),
     )
     cores = _unique([_core(job, row) for row in _rows(data, "core")], lambda c: str(c.number), "core")
@@ -182,9 +183,7 @@ def _job(row: Mapping[str, Any], remarks: list[str]) -> Job:
         each = given if isinstance(given, dict) else dict.fromkeys("xyz", given)
         a = {axis: _contraction(each.get(axis, "0 %"), f"[job] contraction {axis}") for axis in "xyz"}
         u, source = dict.fromkeys("xyz", PLAN_U), "stated in the job file"
-    rule = row.get("rule", "proof95")
-    if rule not in RULES:
-        raise JobFileError(f"[job] rule is one of {', '.join(RULES)}, not '{rule}'.")
+    rule = _taken(fields.choice(row.get("rule", "proof95"), RULES, "the rule"), "[job] rule")
     return Job(
         id=made,
         of_id=made,
@@ -201,7 +200,7 @@ def _job(row: Mapping[str, Any], remarks: list[str]) -> Job:
         ua_y=u["y"],
         ua_z=u["z"],
         a_source=source,
-        tool_share=_number(row.get("tool_share", 1 / 3), "[job] tool_share"),
+        tool_share=_taken(fields.share(row.get("tool_share", 1 / 3)), "[job] tool_share"),
         tool_band=_tool_band(row.get("tool_band")),
     )
 
@@ -219,17 +218,19 @@ def _tool_band(text: Any) -> str | None:
 
 def _core(job: Job, row: Mapping[str, Any]) -> Core:
     made = uuid7()
-    if not isinstance(row.get("number"), int) or not 1 <= row["number"] <= 999:
-        raise JobFileError(f"[[core]] needs a number from 1 to 999, not {row.get('number')!r}.")
+    if "number" not in row:
+        raise JobFileError("[[core]] needs a number from 1 to 999.")
+    number = _core_number(row["number"], "[[core]] number")
+    where = f"core {number}"
     return Core(
         id=made,
         of_id=made,
         job_of_id=job.of_id,
-        number=row["number"],
+        number=number,
         name=str(row.get("name", "")) or "core",
-        makes_surface=bool(row.get("makes_surface", True)),
-        set_order=row.get("set"),
-        volume_dm3=row.get("volume_dm3"),
+        makes_surface=_taken(fields.yes(row.get("makes_surface", True)), f"{where} makes_surface"),
+        set_order=_taken(fields.count(row["set"], 1, 999), f"{where} set") if "set" in row else None,
+        volume_dm3=_taken(fields.volume(row["volume_dm3"]), f"{where} volume_dm3") if "volume_dm3" in row else None,
     )
 
 
@@ -237,12 +238,10 @@ def _tool(job: Job, row: Mapping[str, Any], cores: Mapping[int, Core], before: S
     label = str(row.get("label", "")).strip()
     if not label:
         raise JobFileError('[[tool]] needs a label, such as "stick 3".')
-    kind = row.get("kind", "other")
-    if kind not in TOOL_KINDS:
-        raise JobFileError(f"tool '{label}': kind is one of {', '.join(TOOL_KINDS)}, not '{kind}'.")
+    kind = _taken(fields.choice(row.get("kind", "other"), TOOL_KINDS, "the kind"), f"tool '{label}' kind")
     core = None
     if "core" in row:
-        core = cores.get(row["core"])
+        core = cores.get(_core_number(row["core"], f"tool '{label}' core"))
         if core is None:
             raise JobFileError(f"tool '{label}': there is no [[core]] with number {row['core']}.")
     parent = None
@@ -253,6 +252,9 @@ def _tool(job: Job, row: Mapping[str, Any], cores: Mapping[int, Core], before: S
     made = uuid7()
     resin, second = row.get("resin"), row.get("second_contraction")
     material = str(row.get("material", "not stated"))
+    expansion = materials.expansion(material)
+    if "expansion_per_c" in row:
+        expansion = _taken(fields.figure(row["expansion_per_c"], example="0.000023"), f"tool '{label}' expansion_per_c")
     return Tool(
         id=made,
         of_id=made,
@@ -261,7 +263,7 @@ def _tool(job: Job, row: Mapping[str, Any], cores: Mapping[int, Core], before: S
         label=label,
         core_id=core.id if core else None,
         material=material,
-        expansion_per_c=row.get("expansion_per_c", materials.expansion(material)),
+        expansion_per_c=expansion,
         made_from_id=parent.id if parent else None,
         resin_r=_contraction(resin, f"tool '{label}' resin") if resin else None,
         resin_u=0.0005 if resin else None,
@@ -275,21 +277,25 @@ def _feature(revision: DrawingRevision, row: Mapping[str, Any], cores: Mapping[i
     if not balloon:
         raise JobFileError(f'[[feature]] number {order} needs a balloon, such as "F1".')
     where = f"feature {balloon}"
-    measured = row.get("quantity", "length")
-    if measured not in QUANTITIES:
-        raise JobFileError(f"{where}: quantity is one of {', '.join(QUANTITIES)}, not '{measured}'.")
-    axis = row.get("axis", "none" if measured in ("diameter", "radius", "angle") else "x")
-    if axis not in AXES:
-        raise JobFileError(f"{where}: axis is one of {', '.join(AXES)}, not '{axis}'.")
+    measured = _taken(fields.choice(row.get("quantity", "length"), QUANTITIES, "the quantity"), f"{where} quantity")
+    usual = "none" if measured in ("diameter", "radius", "angle") else "x"
+    axis = _taken(fields.choice(row.get("axis", usual), AXES, "the axis"), f"{where} axis")
     if "nominal" not in row:
         raise JobFileError(f"{where} needs a nominal: the finished size on the drawing.")
-    nominal = _size(row["nominal"], measured, where)
+    nominal = _nominal(row["nominal"], measured, where)
     limits = row.get("limits", revision.default_band)
     band = parse_band(str(limits), nominal, measured) if limits else None
     if isinstance(band, str):
         raise JobFileError(f"{where}: {band}")
     draft = row.get("draft", {})
-    direction = row.get("direction", [None, None, None])
+    if not isinstance(draft, dict):
+        raise JobFileError(f"{where}: draft is written as {{ deg = 2, height = 40 }}.")
+    direction: list[float | None] = [None, None, None]
+    if "direction" in row:
+        if not isinstance(row["direction"], list) or len(row["direction"]) != 3:
+            raise JobFileError(f"{where}: a direction is three figures, such as [0.6, 0.8, 0].")
+        direction = [_taken(fields.figure(one), f"{where} direction") for one in row["direction"]]
+    stock = _pair(row.get("stock", 0), f"{where} stock", zero=True)
     try:
         return Feature(
             id=uuid7(),
@@ -305,10 +311,10 @@ def _feature(revision: DrawingRevision, row: Mapping[str, Any], cores: Mapping[i
             lower=band.lower if band else None,
             upper=band.upper if band else None,
             band_source=band.source if band else "none stated",
-            scale=row.get("scale", "cast"),
-            machined=bool(row.get("machined", any(_pair(row.get("stock", 0), where)))),
-            draft_deg=_number(draft.get("deg", 0.0), where),
-            draft_h_mm=_number(draft.get("height", 0.0), where),
+            scale=_taken(fields.choice(row.get("scale", "cast"), SCALES, "the scale"), f"{where} scale"),
+            machined=_taken(fields.yes(row.get("machined", any(stock))), f"{where} machined"),
+            draft_deg=_taken(fields.angle(draft.get("deg", 0.0)), f"{where} draft deg"),
+            draft_h_mm=_taken(fields.size(draft.get("height", 0.0), zero=True), f"{where} draft height"),
             a=_contraction(row["contraction"], where) if "contraction" in row else None,
             ua=PLAN_U if "contraction" in row else None,
             note=row.get("note"),
@@ -322,18 +328,18 @@ def _feature(revision: DrawingRevision, row: Mapping[str, Any], cores: Mapping[i
 
 
 def _ends(row: Mapping[str, Any], cores: Mapping[int, Core], where: str) -> tuple[End, ...]:
-    facing = BETWEEN.get(row.get("between", "metal"))
-    if facing is None:
-        raise JobFileError(f"{where}: between is metal, space or face, not '{row['between']}'.")
-    at, stock, coat = (
-        _pair(row.get(key, default), where) for key, default in (("at", None), ("stock", 0), ("coat", 0))
-    )
+    between = fields.choice(row.get("between", "metal"), BETWEEN, "what lies between the ends")
+    facing = BETWEEN[_taken(between, f"{where} between")]
+    at: tuple[float | None, float | None] = (None, None)
+    if "at" in row:
+        at = _pair(row["at"], f"{where} at", signed=True)
+    stock, coat = (_pair(row.get(key, 0), f"{where} {key}", zero=True) for key in ("stock", "coat"))
     ends = []
     for index, which in enumerate("ab"):
         maker = row.get(which)
         if maker is None:
             continue
-        words = str(maker).split()
+        words = str(maker).casefold().split()
         core, half = None, None
         if len(words) == 2 and words[0] == "core" and words[1].isdigit():
             core = cores.get(int(words[1]))
@@ -351,8 +357,8 @@ def _ends(row: Mapping[str, Any], cores: Mapping[int, Core], where: str) -> tupl
                 half=half,
                 facing=facing[index],
                 coord_mm=at[index],
-                stock_mm=stock[index] or 0.0,
-                coat_mm=coat[index] or 0.0,
+                stock_mm=stock[index],
+                coat_mm=coat[index],
             )
         )
     return tuple(ends)
@@ -392,32 +398,36 @@ def _unique(things: list[Any], key: Any, what: str) -> list[Any]:
     return things
 
 
-def _pair(value: Any, where: str) -> tuple[Any, Any]:
-    if isinstance(value, list):
-        if len(value) != 2:
-            raise JobFileError(f"{where}: give two values, one for each end, not {len(value)}.")
-        return value[0], value[1]
-    return value, value
+def _taken(answer: Value | fields.Wrong, where: str) -> Value:
+    """What a reader of `fields` gave; JobFileError with the place and what to write where it gave none."""
+    if isinstance(answer, fields.Wrong):
+        raise JobFileError(f"{where}: {answer}.")
+    return answer
 
 
-def _number(value: Any, where: str) -> float:
-    if isinstance(value, bool) or not isinstance(value, (int, float)):
-        raise JobFileError(f"{where}: {value!r} is not a number.")
-    return float(value)
+def _today() -> str:
+    return date.today().isoformat()
 
 
-def _size(value: Any, measured: str, where: str) -> float:
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        return float(value)
-    parsed = quantity.parse_line(str(value), "deg" if measured == "angle" else "mm", 0.0, measured)
-    if not isinstance(parsed, Entry) or len(parsed.sizes) != 1:
-        why = parsed.sentence if not isinstance(parsed, Entry) else "one size, not several"
-        raise JobFileError(f"{where}: nominal: {why}")
-    return parsed.sizes[0].mm
+def _pair(value: Any, where: str, *, zero: bool = False, signed: bool = False) -> tuple[float, float]:
+    """Two sizes, one for each end, in mm; one counts for both."""
+    each = value if isinstance(value, list) else [value, value]
+    if len(each) != 2:
+        raise JobFileError(f"{where}: give two values, one for each end, not {len(each)}.")
+    a, b = (_taken(fields.size(one, zero=zero, signed=signed), where) for one in each)
+    return a, b
+
+
+def _nominal(value: Any, measured: str, where: str) -> float:
+    """The drawing size, mm (degrees of an angle); of an attribute 1 for go and 0 for no-go."""
+    if measured == "attribute" and not isinstance(value, str):
+        return _taken(fields.figure(value, 0, 1), f"{where} nominal")
+    return _taken(fields.size(value, quantity=measured), f"{where} nominal")
+
+
+def _core_number(value: Any, where: str) -> int:
+    return _taken(fields.count(value, 1, 999), where)
 
 
 def _contraction(value: Any, where: str) -> float:
-    typed = parse_contraction(str(value))
-    if isinstance(typed, Unreadable):
-        raise JobFileError(f"{where}: {typed.sentence}")
-    return typed.a
+    return _taken(fields.contraction(value), where)

@@ -5,9 +5,7 @@ from __future__ import annotations
 from inspect_tui.errors import TableError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.sizes import chain, contraction
-from inspect_tui.metrology.typed import quantity
-from inspect_tui.metrology.typed.parsed import Entry, Unreadable
-from inspect_tui.metrology.typed.ratio import parse_contraction
+from inspect_tui.metrology.typed import fields
 from inspect_tui.model.work import ChainStep
 from inspect_tui.shop.jobs.jobfile import PLAN_U
 
@@ -39,21 +37,21 @@ def size(
     from_tool: bool = False,
 ) -> OneSize | str:
     """The sizes that follow from one typed size, or a sentence saying what could not be understood."""
-    typed = _one(text)
-    if isinstance(typed, str):
-        return typed
+    typed = fields.size(text)
+    if isinstance(typed, fields.Wrong):
+        return str(typed)
     stock = 0.0
     if stock_text:
-        read = _one(stock_text)
-        if isinstance(read, str):
+        read = fields.size(stock_text, zero=True)
+        if isinstance(read, fields.Wrong):
             return f"stock: {read}"
         stock = -2 * read if inside else 2 * read
     others: tuple[contraction.Handbook, ...] = ()
     if contraction_text:
-        stated = parse_contraction(contraction_text)
-        if isinstance(stated, Unreadable):
-            return stated.sentence
-        a, u, status = stated.a, PLAN_U, "stated"
+        stated = fields.contraction(contraction_text)
+        if isinstance(stated, fields.Wrong):
+            return str(stated)
+        a, u, status = stated, PLAN_U, "stated"
         source = f"stated: {contraction_text}; its uncertainty, {100 * PLAN_U:g} %, is a judgement, no source"
     elif alloy:
         try:
@@ -98,12 +96,3 @@ def size(
         others=others,
         stock_mm=stock,
     )
-
-
-def _one(text: str) -> float | str:
-    parsed = quantity.parse_line(text, "mm", 0.0, "length")
-    if not isinstance(parsed, Entry):
-        return parsed.sentence
-    if len(parsed.sizes) != 1:
-        return f"'{text}' is {len(parsed.sizes)} sizes: give one."
-    return parsed.sizes[0].mm

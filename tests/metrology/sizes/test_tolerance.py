@@ -297,6 +297,12 @@ TYPED = [
     ('±1/32"', 61.20625, 62.79375),
     ("+1/16/-0 in", 62.0, 63.5875),
     ("2-3/8 .. 2 1/2 in", 60.325, 63.5),
+    ("±1/2", 61.5, 62.5),
+    ("61 1/2 .. 62.5", 61.5, 62.5),
+    ("61.5 .. 62-1/2", 61.5, 62.5),
+    ("±1e0", 61.0, 63.0),
+    ("+1/-1", 61.0, 63.0),
+    ("+1/0", 62.0, 63.0),
     ("ISO 2768-1 m", 61.7, 62.3),
     ("ISO 2768-m", 61.7, 62.3),
     ("iso 2768 - mK", 61.7, 62.3),
@@ -317,6 +323,14 @@ def test_limits_as_people_type_them(text, lower, upper):
     assert isinstance(band, Band), band
     assert (band.lower, band.upper) == (pytest.approx(lower, abs=1e-9), pytest.approx(upper, abs=1e-9))
     assert text in band.source or "ISO" in band.source or "EN" in band.source
+
+
+def test_limits_above_a_thousand_may_have_their_thousands_apart():
+    for text in ("998..1 002", "998 to 1002", "998..1.002e3"):
+        band = parse_band(text, 1000.0)
+        assert isinstance(band, Band) and (band.lower, band.upper) == (998.0, 1002.0), text
+    assert parse_band("max 1 000", 900.0).upper == 1000.0
+    assert parse_band("12 120/128 in..13 in", 329.0).lower == pytest.approx((12 + 120 / 128) * 25.4)
 
 
 SENTENCES = [

@@ -55,10 +55,15 @@ def test_a_size_in_mm(text: object, unit: str, mm: float) -> None:
 def test_what_a_size_may_be() -> None:
     assert "above 0" in wrong(fields.size("0"))
     assert fields.size("0", zero=True) == 0.0
-    assert "not below 0" in wrong(fields.size("-1", zero=True))
+    assert wrong(fields.size("-1", zero=True)) == "-1 is below 0: type it without the minus"
+    assert "a width is above 0" in wrong(fields.size("0", quantity="width"))
+    assert isinstance(fields.size("-1"), Wrong) and isinstance(fields.sizes("1 -1", 2), Wrong)
     assert fields.size("-1.5", signed=True) == -1.5
     assert fields.size("12°30'", quantity="angle") == 12.5
     assert fields.size("73.4 F", quantity="temperature") == 23.0
+    assert fields.size("12°30'", "deg") == 12.5 and fields.size("73.4 F", "C") == 23.0
+    assert "below 0" in wrong(fields.size("-1", "deg", zero=True)) and fields.size("-1", "C", signed=True) == -1.0
+    assert fields.span("0 to 360", "deg") == (0.0, 360.0) and fields.span("-40 to 200", "C") == (-40.0, 200.0)
     assert "2 sizes" in wrong(fields.size("5; 6"))
     assert "1.2345 or 1234.5" in wrong(fields.size("1,234.5"))
     assert "kg is no length" in wrong(fields.size("3 kg"))
@@ -141,7 +146,7 @@ def test_a_size_told_in_its_own_unit_comes_back_as_typed(tenths: int, unit: str)
     typed = tenths / 10_000
     mm = fields.size(f"{typed:.4f}", unit)
     assert isinstance(mm, float)
-    assert fields.in_unit(mm, unit) == typed
+    assert fields.told_in(mm, unit) == typed
 
 
 # ------------------------------------------------------------------------------ figures

@@ -48,9 +48,9 @@ def test_targets_are_kept_changed_and_taken_away(shop: SmallShop) -> None:
     [
         ({"label": ""}, "needs a name"),
         ({"label": "A" * 21}, "at most 20"),
-        ({"label": "A1", "axis": "up"}, "along x, y or z"),
+        ({"label": "A1", "axis": "up"}, "along is one of x, y, z"),
         ({"label": "A1", "x": "wide"}, "A1, x:"),
-        ({"label": "A1", "x": "1 2"}, "one place"),
+        ({"label": "A1", "x": "1 2"}, "1 2 is 2 sizes: type one"),
         ({"label": "A1"}, "say where it stands; a tilt is told by its places along x and y"),
         ({"label": "A1", "x": "1", "use": "perhaps"}, "yes while it is in use"),
         ({"label": "A1", "x": "1", "name": "n" * 81}, "80 letters"),

@@ -82,8 +82,8 @@ def test_a_new_feature_joins_the_tools_that_make_it(shop: SmallShop) -> None:
         ("limits", "wide", "Limits"),
         ("a", "core 9", "no core 9"),
         ("axis", "w", "axis"),
-        ("between", "air", "metal, space or face"),
-        ("quantity", "girth", "What it measures"),
+        ("between", "air", "one of metal, space, face"),
+        ("quantity", "girth", "Measures: 'girth'"),
     ],
 )
 def test_a_feature_form_says_what_is_wrong(shop: SmallShop, key: str, value: str, said: str) -> None:

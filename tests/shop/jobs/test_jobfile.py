@@ -1,0 +1,132 @@
+"""What stands in a job file reads as it would be typed: sizes, places, measures, days, words; each wrong one is named."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.errors import JobFileError
+from inspect_tui.shop.jobs import jobfile
+
+FILE = """
+[job]
+number = "T-1"
+contraction = "1.0 %"
+rule = "Proof95"
+tool_share = {share}
+
+[drawing]
+issued = {issued}
+
+[[core]]
+number = 1
+makes_surface = {surface}
+set = {set}
+volume_dm3 = {volume}
+
+[[tool]]
+label = "stick 1"
+kind = "Core stick"
+core = {core}
+
+[[feature]]
+balloon = "F1"
+quantity = "width"
+axis = "y"
+nominal = {nominal}
+limits = {limits}
+a = "Core 1"
+b = "core 1"
+between = "Space"
+at = {at}
+stock = {stock}
+coat = {coat}
+draft = {{ deg = {deg}, height = {height} }}
+"""
+PLAIN = {
+    "share": "0.25",
+    "issued": "2026-03-02",
+    "surface": "true",
+    "set": "2",
+    "volume": "2.4",
+    "core": "1",
+    "nominal": "1000",
+    "limits": '"998..1002"',
+    "at": "[-20, 980]",
+    "stock": "[0, 12.5]",
+    "coat": "12.7",
+    "deg": "1.5",
+    "height": "12.5",
+}
+AS_TEXT = {
+    "share": '"25 %"',
+    "issued": '"2.3.2026"',
+    "surface": '"yes"',
+    "set": '"2"',
+    "volume": '"2 400 cm3"',
+    "core": '"1"',
+    "nominal": '"1 000 mm"',
+    "limits": '"998..1 002"',
+    "at": '["-20", "980 mm"]',
+    "stock": '["0", "12 1/2"]',
+    "coat": '"1/2 in"',
+    "deg": '"1°30\'"',
+    "height": '"12,5 mm"',
+}
+
+
+def plan(**changes: str) -> jobfile.JobPlan:
+    return jobfile.read(FILE.format(**(PLAIN | changes)))
+
+
+def without_ids(made: jobfile.JobPlan) -> list[object]:
+    feature, core, tool = made.features[0], made.cores[0], made.tools[0]
+    return [
+        (feature.nominal, feature.lower, feature.upper, feature.draft_deg, feature.draft_h_mm, feature.machined),
+        [(end.which, end.coord_mm, end.stock_mm, end.coat_mm, end.facing) for end in feature.ends],
+        (core.makes_surface, core.set_order, core.volume_dm3),
+        (tool.kind, tool.core_id == core.id),
+        (made.job.rule, made.job.tool_share, made.revision.issued_on),
+    ]
+
+
+def test_figures_and_texts_of_a_job_file_mean_the_same() -> None:
+    assert without_ids(plan()) == [
+        (1000.0, 998.0, 1002.0, 1.5, 12.5, True),
+        [("A", -20.0, 0.0, 12.7, 1), ("B", 980.0, 12.5, 12.7, -1)],
+        (True, 2, 2.4),
+        ("core_stick", True),
+        ("proof95", 0.25, "2026-03-02"),
+    ]
+    made = plan(**AS_TEXT)
+    assert made.features[0].band_source == "drawing 998..1 002"
+    assert without_ids(made) == without_ids(plan())
+
+
+def test_no_is_no_however_it_is_written() -> None:
+    for surface in ("false", '"no"', '"No"'):
+        assert plan(surface=surface).cores[0].makes_surface is False
+
+
+@pytest.mark.parametrize(
+    "key, value, said",
+    [
+        ("nominal", '"5; 6"', "feature F1 nominal: 5; 6 is 2 sizes: type one"),
+        ("nominal", "-5", "feature F1 nominal: -5: a width is above 0"),
+        ("nominal", "nan", "feature F1 nominal: nan is not a size"),
+        ("nominal", '"3 kg"', "kg is no length"),
+        ("at", "[1, 2, 3]", "feature F1 at: give two values, one for each end, not 3"),
+        ("at", '["here", 2]', "feature F1 at: here is not a size"),
+        ("stock", "[-1, 0]", "feature F1 stock: -1 is below 0"),
+        ("surface", '"perhaps"', "core 1 makes_surface: 'perhaps' is neither yes nor no"),
+        ("volume", '"2 mm"', "core 1 volume_dm3: 2 mm: mm is no volume"),
+        ("set", "0", "core 1 set: 0 does not lie between 1 and 999"),
+        ("core", "7", "there is no [[core]] with number 7"),
+        ("share", "33", "tool_share: 33 does not lie between 0 and 1"),
+        ("issued", '"3/4/2026"', "issued: 3/4/2026 may be two days"),
+        ("deg", '"steep"', "feature F1 draft deg: steep is not a size"),
+    ],
+)
+def test_what_cannot_be_read_is_named_with_its_place(key: str, value: str, said: str) -> None:
+    with pytest.raises(JobFileError) as problem:
+        plan(**{key: value})
+    assert said in str(problem.value)
