@@ -9,6 +9,7 @@ from rich.text import Text
 from textual import events, on
 from textual.app import App, ComposeResult
 from textual.containers import Vertical
+from textual.screen import Screen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
@@ -77,9 +78,15 @@ class Chooser(Question[Any]):
     def on_key(self, event: events.Key) -> None:
         """Arrows move in the list while the field keeps the keyboard; Enter takes."""
         options = self.query_one("#rows", OptionList)
-        if event.key in ("up", "down"):
+        moves = {
+            "up": options.action_cursor_up,
+            "down": options.action_cursor_down,
+            "pageup": options.action_page_up,
+            "pagedown": options.action_page_down,
+        }
+        if event.key in moves:
             event.stop()
-            options.action_cursor_up() if event.key == "up" else options.action_cursor_down()
+            moves[event.key]()
         elif event.key == "enter":
             event.stop()
             event.prevent_default()
@@ -91,6 +98,11 @@ class Chooser(Question[Any]):
     @on(OptionList.OptionSelected)
     def _selected(self, event: OptionList.OptionSelected) -> None:
         self.dismiss(self.shown[event.option_index])
+
+
+def choose(place: Screen[Any], question: str, rows: Sequence[tuple[Any, str]], use: Callable[[Any], Any]) -> None:
+    """Put a list over a place; `use` gets the key of the row that is taken, and hears nothing when it is left."""
+    place.app.push_screen(Chooser(question, rows), lambda key: use(key) if key is not None else None)
 
 
 def _begins(words: Sequence[str], wanted: Sequence[str]) -> bool:

@@ -5,17 +5,17 @@
     forms.ask(
         self,
         "A new casting",
-        [Field("serial", "serial: as it is marked"), Field("poured", "poured: its day", read=partial(fields.day, today=today))],
+        [Field("serial", "serial: as it is marked"), Field("n", "repeats: how many", "3", fields.count)],
         read=lambda values: casting_of(values),  # {key: value} -> a thing, or Wrong
         use=lambda casting: f"Added {record.add(casting).serial}",  # may refuse: Wrong, or an InspectError
         then=self.changed,  # once the form has closed, with what `use` gave back
     )
 
-A field's own `read` makes a value of its text, or a `fields.Wrong`; without one its value is the text without blanks at the
-ends. `read` of the form sees all values together. What is doubtful is a `Doubt`: its sentences are said once, and the
-same texts taken again are meant. `watch(texts)` says, while somebody types, what follows. Enter goes to the next field
-and from the last one is Done; Ctrl+S is Done from anywhere; Esc leaves. When the program ends under an open form, what
-was typed is kept and stands in the form when it is opened the next time.
+A field's own `read` makes a value of its text, or a `fields.Wrong`; without one its value is the text without blanks at
+the ends. `read` of the form sees all values together. What is doubtful is a `Doubt`: its sentences are said once, and
+the same texts taken again are meant. `watch(texts)` says, while somebody types, what follows. Enter goes to the next
+field and from the last one is Done; Ctrl+S is Done from anywhere; Esc leaves. When the program ends under an open form,
+what was typed is kept and stands in the form when it is opened the next time.
 """
 
 from __future__ import annotations

@@ -17,10 +17,11 @@ A new place is one class. It says what it is called, draws itself and has action
         def action_new(self): ...      # the docstring is the help of the command in F2
 
 What a place calls: `show()` draws again, `say()` puts one sentence over the foot, `ask()` has something worked out
-beside the screen, `attempt()` does something and says what, `changed()` says what was entered and brings the place up to
-date, `with_person()` goes on as somebody, `forms.ask()` and `choosers` ask questions. F1 shows the bindings of the
-class with their descriptions, F2 runs those that are not hidden. Escape runs `action_back`: to the places, unless the
-place binds it or overrides it.
+beside the screen, `attempt()` does something and says what, `changed()` says what was entered and brings the place up
+to date, `with_person()` goes on as somebody. `forms.ask(self, ...)` is a form, `choosers.choose(self, ...)` a list;
+`scrolled(text, height)` is the part of a long text that stands at `scroll_row`. F1 shows the bindings of the class with
+their descriptions, F2 runs those that are not hidden. Escape runs `action_back`: to the places, unless the place binds
+it or overrides it.
 
 **ask(name, work, use)**: `work(reader, answer)` runs in a thread with a connection of its own; each
 `answer(wall=..., why=...)` hands findings over and is False when nobody wants them any more (then `work` returns). On
@@ -230,6 +231,11 @@ class Place(OnTop[Any]):
         """One sentence over the foot."""
         self.put("#say", Text(text, style=style))
 
+    def scrolled(self, text: Text, height: int) -> Text:
+        """The part of a long text that `scroll_row` begins with."""
+        shown, self.scroll_row = window(text, self.scroll_row, height)
+        return shown
+
     # ---------------------------------------------------------------- when it cannot be drawn
     def guarded(self, act: Callable[[], None]) -> None:
         """Do what only draws; where that fails, say why in place of the body."""
@@ -414,6 +420,19 @@ class Place(OnTop[Any]):
             self.guarded(partial(asked.use, **message.found))
         if message.last:
             self.show()
+
+
+def window(text: Text, row: int, height: int) -> tuple[Text, int]:
+    """As many lines as fit, from line `row`; what is left below is told. Also the row that is possible."""
+    lines = list(text.split("\n", allow_blank=True))
+    while lines and not lines[-1].plain:
+        lines.pop()
+    row = min(max(row, 0), max(len(lines) - height, 0))
+    shown = lines[row : row + height]
+    rest = len(lines) - row - len(shown)
+    if rest > 0:
+        shown[-1] = Text(f"↓ {rest + 1} more lines", style="dim")
+    return Text("\n").join(shown), row
 
 
 def tabs_text(tabs: Sequence[str], page: int, width: int) -> Text:

@@ -3,75 +3,100 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
-from textual.app import ComposeResult
-from textual.message import Message
-from textual.widgets import Static
-from textual.worker import Worker, WorkerState, get_current_worker
+from textual.binding import Binding, BindingType
 
 from inspect_tui.errors import InspectError
+from inspect_tui.model.work import Job, Tool
+from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
+from inspect_tui.report.draw.trend import CORES, DATE, comparison
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
 from inspect_tui.shop.trends import counts_entry, fleet
-from inspect_tui.shop.trends.fleet import Line
+from inspect_tui.shop.trends.fleet import Fleet, Line
+from inspect_tui.shop.trends.tracks import EVERYTHING
 from inspect_tui.tui import todo
+from inspect_tui.tui.place import Place, page_keys
+from inspect_tui.tui.trends import forms
 from inspect_tui.tui.trends import text as trends_text
 from inspect_tui.tui.trends import work as trends_work
-from inspect_tui.tui.trends.keys import TrendsKeys
 from inspect_tui.tui.trends.text import CHANGED, CHART, LIST, ORDERS
 from inspect_tui.tui.trends.work import Wish
 
 if TYPE_CHECKING:
-    from inspect_tui.record.read import Reader
+    from inspect_tui.shop.trends.surprises import Report
+    from inspect_tui.shop.trends.tracks import Only
+    from inspect_tui.shop.trends.trend import Trend
+    from inspect_tui.shop.trends.verdict import Told
+    from inspect_tui.shop.trends.work_orders import Order
 
-FOOT = "1-5 pages  Enter chart  / narrow  r repair  n count  F1 keys  F10 places"
-
-
-class Found(Message):
-    """What a thread has worked out, for the question of that number (0: wanted whatever was asked since)."""
-
-    def __init__(self, asked: int, found: dict[str, Any]) -> None:
-        super().__init__()
-        self.asked, self.found = asked, found
+FAR = 1_000_000_000
+SHOWS = ("the most urgent size of each tool", "every size with a forecast", "every size, castings too")
 
 
-class TrendsScreen(TrendsKeys):
+class TrendsScreen(Place):
     """The list by urgency, the chart of one size, what changed, work orders, repairs and counts."""
 
     DEFAULT_CSS = """
-    TrendsScreen { layout: vertical; }
-    TrendsScreen #head { height: 1; }
-    TrendsScreen #tabs { height: 1; }
     TrendsScreen #body { height: 1fr; }
-    TrendsScreen #say { height: 2; }
-    TrendsScreen #foot { height: 1; background: $panel; }
     """
+    NAME = "Trends"
+    FOOT = "1-5 pages  Enter chart  / narrow  r repair  n count  F1 keys  F10 places"
+    WORDS = trends_text.WORDS
+    TABS = trends_text.PAGES
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *page_keys("trends", trends_text.PAGES),
+        Binding("enter", "open", "Chart of the size under the cursor", id="trends.open"),
+        Binding("left", "step(-1)", "Reading before", id="trends.left"),
+        Binding("right", "step(1)", "Next reading", id="trends.right"),
+        Binding("up", "move(-1)", "Up", show=False),
+        Binding("down", "move(1)", "Down", show=False),
+        Binding("pageup", "move(-15)", "A page up", show=False),
+        Binding("pagedown", "move(15)", "A page down", show=False),
+        Binding("home", f"move(-{FAR})", "First", show=False),
+        Binding("end", f"move({FAR})", "Last", show=False),
+        Binding("a", "every", "One size a tool, every size, castings too", id="trends.every"),
+        Binding("slash,ctrl+f", "narrow", "Narrow the list: tool, core, size, job", id="trends.narrow"),
+        Binding("o,f", "size", "Look at another tool or size", id="trends.size"),
+        Binding("w", "only", "Only one person's readings, or one lot", id="trends.only"),
+        Binding("x", "axis", "Chart over cores or over dates", id="trends.axis"),
+        Binding("m", "castings", "Castings in the chart, or not", id="trends.castings"),
+        Binding("c", "compare", "Compare with another size", id="trends.compare"),
+        Binding("t", "told", "All that the chart says; tooling or foundry", id="trends.told"),
+        Binding("n", "count", "Enter a count", id="trends.count"),
+        Binding("r", "repair", "Enter a repair", id="trends.repair"),
+        Binding("u", "state", "Take the tool out of use, or back", id="trends.state"),
+        Binding("l", "limit", "Enter an agreed limit of wear", id="trends.limit"),
+        Binding("p", "paper", "Write this chart; on other pages the month's sheet", id="trends.paper"),
+        Binding("g", "feature", "Open this size in the Feature place", id="trends.feature"),
+        Binding("escape", "back", "Back: to the chart, the list, the places", id="trends.back"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.kept: list[KeptTrend] = []
+        self.recent: list[KeptRecent] | None = None  # only where the record cannot keep them
+        self.fleet: Fleet | None = None
+        self.lines: list[Line] = []
+        self.row, self.top = 0, 0  # of the list: under the cursor, the first that is shown
+        self.shows, self.narrowed = 0, ""
+        self.working = ""
+        self.wish: Wish | None = None
+        self.trend: Trend | None = None
+        self.second: Trend | None = None
+        self.told: Told | None = None
+        self.people: list[str] = []
+        self.telling = False
+        self.axis, self.with_castings = CORES, True
+        self.at: int | None = None
+        self.report: Report | None = None
+        self.closely = True
+        self.orders: list[Order] | None = None
+        self.wrong = ""  # why the open chart, or page, cannot be shown
 
     # ---------------------------------------------------------------- arriving and drawing
-    def compose(self) -> ComposeResult:
-        """Head, pages, the page itself, a sentence, foot."""
-        yield Static(id="head")
-        yield Static(id="tabs")
-        yield Static(id="body")
-        yield Static(id="say")
-        yield Static(FOOT, id="foot")
-
-    def on_mount(self) -> None:
-        """The list as it was kept; what is new is worked in beside it."""
-        self.arrive()
-
-    def on_screen_resume(self) -> None:
-        """Back from another place, not from a form: readings may have come."""
-        if self.away:
-            self.away = False
-            self.arrive()
-
-    def on_resize(self) -> None:
-        """Everything is drawn to the size at hand."""
-        self.show()
-
     def arrive(self) -> None:
         """Read what is kept, show it, and have it brought up to date."""
         if self.recent is None:
@@ -81,7 +106,26 @@ class TrendsScreen(TrendsKeys):
         self.working = "looking for what is new …"
         self.show()
         path = None if self.record.read_only else self.record.path
-        self.ask(lambda reader, answer: trends_work.bring_up(reader, path, answer), 0, "keeping")
+        self.ask(
+            "keeping",
+            lambda reader, answer: trends_work.bring_up(reader, path, answer),
+            self._brought_up,
+            self._not_brought_up,
+        )
+        self.wanted()
+
+    def _brought_up(self, **found: Any) -> None:
+        self.take_in(**found)
+        if "kept" in found:
+            self.report, self.orders = None, None
+        if "kept" in found or (self.fleet is None and not self.working):
+            self.list_again()
+            self.wanted()
+            self.show()
+
+    def _not_brought_up(self, sentence: str) -> None:
+        self.working = ""
+        self.say(sentence, "bold red")
 
     def list_again(self) -> None:
         """Put the list together from the summaries."""
@@ -112,24 +156,18 @@ class TrendsScreen(TrendsKeys):
             self._core_words = found
         return self._core_words
 
-    def say(self, text: str, style: str = "") -> None:
-        """A sentence above the foot."""
-        self.query_one("#say", Static).update(Text(text, style=style))
-
-    def show(self) -> None:
-        """Draw what is known; nothing is computed here but the drawing."""
-        width, height = self.size
-        if not width or not self.is_mounted:
-            return
+    def heading(self) -> tuple[str, str]:
+        """The record; what is going on, and what is looked at alone."""
         only = self.wish.only.words if self.page == CHART and self.wish else ""
-        head = trends_text.head(
-            self.record.path.name, self.working, only or self.narrowed, width, self.record.read_only
-        )
-        self.query_one("#head", Static).update(head)
-        self.query_one("#tabs", Static).update(trends_text.tabs(self.page, width))
-        self.query_one("#body", Static).update(self._body(width, max(height - 5, 6)))
+        shown = only or self.narrowed
+        said = [f"narrowed to: {shown}"] if shown else []
+        return f"Trends · {self.record.path.name}", " ".join([*said, self.working]).rstrip()
 
-    def _body(self, width: int, height: int) -> Text:
+    def draw(self, width: int, height: int) -> None:
+        """The open page; nothing is computed here but the drawing."""
+        self.put("#body", self._page(width, height))
+
+    def _page(self, width: int, height: int) -> Text:
         if self.page == LIST:
             room = trends_text.list_room(self.fleet, width, height)
             self.top = min(max(self.top, self.row - room + 1), self.row)
@@ -146,13 +184,7 @@ class TrendsScreen(TrendsKeys):
             text = term_fleet.orders_text(self.orders, width)
         else:
             text = self._log(width)
-        return self._window(text, height)
-
-    def _window(self, text: Text, height: int) -> Text:
-        from inspect_tui.tui.feature.text import window
-
-        shown, self.scroll = window(text, self.scroll, height)
-        return shown
+        return self.scrolled(text, height)
 
     def _chart(self, width: int, height: int) -> Text:
         if self.wrong:
@@ -162,9 +194,12 @@ class TrendsScreen(TrendsKeys):
         if self.trend is None:
             return Text("reading the record …", style="dim")
         if self.telling:
-            return self._window(trends_text.told_page(self.trend, self.told, width), height)
+            return self.scrolled(trends_text.told_page(self.trend, self.told, width), height)
         if self.second is not None:
-            return paint.compare(self.trend, self.second, width, height, axis=self.axis)
+            both = comparison(self.trend, self.second, self.axis)
+            if both is None:
+                return Text("one of the two has no readings on this axis: x changes the axis", style="yellow")
+            return paint.compare(both, width, height)
         return trends_text.chart_page(self.trend, self.told, width, height, self.axis, self.with_castings, self.at)
 
     def _log(self, width: int) -> Text:
@@ -177,83 +212,231 @@ class TrendsScreen(TrendsKeys):
         return trends_text.log_page(tool, self.record.tool_repairs(tool.of_id), states, counter, balloons, width)
 
     # ---------------------------------------------------------------- what it is about
+    @property
+    def line(self) -> Line | None:
+        """The line under the cursor of the list."""
+        return self.lines[self.row] if self.row < len(self.lines) else None
+
+    def about(self) -> tuple[Job | None, Tool | None]:
+        """The job and tool at hand: of the list's cursor on its page, else of the chart."""
+        wish = self.wish
+        if self.page == LIST or wish is None:
+            if self.line is None:
+                return None, None
+            wish = Wish.of(self.line.kept)
+        job = self.record.job(wish.job_of_id)
+        tools = {tool.of_id: tool for tool in self.record.tools(job.of_id)}
+        return job, tools.get(wish.tool_of_id or b"")
+
     def look(self, wish: Wish) -> None:
         """Show the chart of a size; everything about it is read again."""
         if self.wish is None or (wish.tool_of_id, wish.root) != (self.wish.tool_of_id, self.wish.root):
             self.at = None
         self.wish, self.trend, self.second, self.told, self.wrong = wish, None, None, None, ""
-        self.telling, self.page, self.scroll = False, CHART, 0
-        self.asked += 1
+        self.telling, self.page, self.scroll_row = False, CHART, 0
+        self.forget("second")
         self.show()
-        self.ask(lambda reader, answer: trends_work.gather_trend(reader, wish, answer), self.asked, "trend")
-
-    def changed(self, said: str) -> None:
-        """Something was entered: bring everything up to date."""
-        self.say(said, "bold")
-        self.report, self.orders = None, None
-        if self.recent is not None:
-            self.recent = None
-        self.arrive()
-        if self.page == CHART and self.wish is not None:
-            self.look(self.wish)
-
-    # ---------------------------------------------------------------- threads
-    def ask(self, work: Callable[[Reader, trends_work.Answer], None], asked: int, group: str) -> None:
-        """Have something worked out beside the screen; `asked` 0 is wanted whatever is asked for meanwhile."""
-
-        def run() -> None:
-            worker = get_current_worker()
-
-            def answer(**found: Any) -> bool:
-                if worker.is_cancelled or asked not in (0, self.asked):
-                    return False
-                return self.post_message(Found(asked, found))
-
-            try:
-                with self.record.reader() as reader:
-                    work(reader, answer)
-            except InspectError as problem:
-                answer(wrong=todo.said(problem), working="")
-
-        self.run_worker(run, thread=True, exit_on_error=False, group=group, exclusive=True)
-
-    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
-        """Say it when something could not be worked out; the screen stays usable."""
-        if event.state is WorkerState.ERROR:
-            self.working = ""
-            self.wrong = f"That could not be worked out ({event.worker.error}). The readings are not touched."
-            self.say(self.wrong, "bold red")
-            self.show()
-
-    def on_found(self, message: Found) -> None:
-        """Figures came: keep and show them, unless something else was asked for meanwhile."""
-        if message.asked not in (0, self.asked):
-            return
-        found = dict(message.found)
-        if wrote := found.pop("wrote", ""):
-            self.say(wrote, "bold")
-        for name, value in found.items():
-            setattr(self, name, value)
-        if "kept" in found:
-            self.list_again()
-            self.report, self.orders = None, None
-            self.wanted()
-        elif self.fleet is None and found.get("working") == "":
-            self.list_again()
-        if message.asked == 0 and found.get("wrong"):
-            self.say(self.wrong, "bold red")
-        self.show()
+        self.ask(
+            "trend", lambda reader, answer: trends_work.gather_trend(reader, wish, answer), wrong=self._cannot_show
+        )
 
     def wanted(self) -> None:
         """Ask for what the open page shows and is not there."""
-        if self.page == CHANGED and self.report is None:
+        if self.page == CHART and self.wish is not None and self.trend is None and not self.waits_for("trend"):
+            self.look(self.wish)
+        elif self.page == CHANGED and self.report is None:
             kept, recent = self.kept, self.recent
-            self.ask(lambda reader, answer: trends_work.gather_changed(reader, kept, recent, answer), 0, "changed")
+            self.ask(
+                "changed",
+                lambda reader, answer: trends_work.gather_changed(reader, kept, recent, answer),
+                wrong=self._cannot_show,
+            )
         elif self.page == ORDERS and self.orders is None:
             listed = self.kept
-            self.ask(lambda reader, answer: trends_work.gather_orders(reader, listed, answer), 0, "orders")
+            self.ask(
+                "orders",
+                lambda reader, answer: trends_work.gather_orders(reader, listed, answer),
+                wrong=self._cannot_show,
+            )
 
-    # ---------------------------------------------------------------- leaving, help
+    def _cannot_show(self, sentence: str) -> None:
+        self.wrong = sentence
+        self.show()
+
+    def changed(self, said: str) -> None:
+        """Something was entered: bring everything up to date."""
+        self.report, self.orders, self.recent = None, None, None
+        if self.page == CHART and self.wish is not None:
+            self.look(self.wish)
+        super().changed(said)
+
+    # ---------------------------------------------------------------- moving
+    def action_page(self, page: int) -> None:
+        """Open a page."""
+        if page == CHART and self.wish is None and self.line is not None:
+            self.look(Wish.of(self.line.kept))
+            return
+        self.telling, self.wrong = False, ""
+        super().action_page(page)
+        self.wanted()
+        self.say("")
+
+    def action_open(self) -> None:
+        """The chart of the size under the cursor."""
+        if self.page == LIST and self.line is not None:
+            self.look(Wish.of(self.line.kept))
+        elif self.page == CHANGED and self.report is not None and self.report.lines:
+            self.look(Wish.of(self.report.lines[0].kept))
+
+    def action_move(self, by: int) -> None:
+        """Move in the list or scroll; on the chart, along its readings."""
+        if self.page == LIST:
+            self.row = min(max(self.row + by, 0), max(len(self.lines) - 1, 0))
+        elif self.page == CHART and not self.telling:
+            many = len(self.trend.main) if self.trend is not None else 0
+            self.action_step(by if abs(by) in (1, FAR) else (1 if by > 0 else -1) * max(many // 10, 1))
+            return
+        else:
+            self.scroll_row += by
+        self.show()
+        if self.page == LIST and self.line is not None:
+            self.say(f"{self.line.label}: {self.line.kept.sentence}")
+
+    def action_step(self, by: int) -> None:
+        """Move the cursor along the chart and read the value there."""
+        if self.page != CHART or self.trend is None or not len(self.trend.main) or self.telling:
+            return
+        last = len(self.trend.main) - 1
+        start = (last + 1 if by < 0 else -1) if self.at is None else self.at
+        self.at = min(max(start + by, 0), last)
+        self.show()
+        who = self.record.who_of([self.trend.main.ids[self.at]]).get(self.trend.main.ids[self.at])
+        named = f"{who.person} {who.instrument}" if who else ""
+        self.say(paint.point_words(self.trend, self.at, named), "bold")
+
+    # ---------------------------------------------------------------- how it is shown
+    def action_every(self) -> None:
+        """The most urgent size of each tool, every size with a forecast, or every size and the castings."""
+        self.shows = (self.shows + 1) % len(SHOWS)
+        self.page = LIST
+        self.list_again()
+        self.show()
+        self.say(f"Listed: {SHOWS[self.shows]}.")
+
+    def action_narrow(self) -> None:
+        """Only lines with these words."""
+
+        def use(words: str) -> None:
+            self.narrowed, self.row, self.page = words.strip(), 0, LIST
+            self.list_again()
+            self.show()
+
+        forms.narrow(self, self.narrowed, use)
+
+    def action_size(self) -> None:
+        """Look at another tool or size, or at the castings."""
+        forms.size(self, self.kept, lambda row: self.look(Wish.of(row)), "Which size?")
+
+    def action_only(self) -> None:
+        """Only one person's readings, or one lot; or all again."""
+        one, wish = self.trend, self.wish
+        if one is None or wish is None:
+            self.say("Open a chart first.")
+            return
+        tracks = (one.main, *one.others)
+        lots = list(dict.fromkeys(lot for t in tracks for lot in reversed(list(t.lot or ())) if lot))
+
+        def use(what: Only) -> None:
+            self.look(Wish(wish.job_of_id, wish.tool_of_id, wish.root, what))
+
+        if wish.only is not EVERYTHING and wish.only.words:
+            use(EVERYTHING)
+            self.say("All readings again.")
+        else:
+            forms.only(self, self.people, lots, use)
+
+    def action_axis(self) -> None:
+        """Over cores made, or over dates."""
+        self.axis = DATE if self.axis == CORES else CORES
+        self.show()
+        self.say("Over dates." if self.axis == DATE else "Over cores made.")
+
+    def action_castings(self) -> None:
+        """Castings made from it in the chart, or not."""
+        self.with_castings = not self.with_castings
+        self.show()
+
+    def action_compare(self) -> None:
+        """Another size beside this one, each as its difference from target; again: this one alone."""
+        if self.second is not None:
+            self.second = None
+            self.show()
+            return
+        if self.trend is None:
+            self.say("Open a chart first, then choose what to compare it with.")
+            return
+
+        def use(row: KeptTrend) -> None:
+            wish = Wish.of(row)
+            self.ask("second", lambda reader, answer: trends_work.gather_trend(reader, wish, answer, "second"))
+
+        forms.size(self, self.kept, use, "Compare with which size?")
+
+    def action_told(self) -> None:
+        """All that the chart says, and whether the tooling or the foundry made it; again: the chart."""
+        if self.page == CHART and self.trend is not None:
+            self.telling, self.scroll_row = not self.telling, 0
+            self.show()
+
+    # ---------------------------------------------------------------- entering
+    def _with_tool(self, then: Callable[[Job, Tool], None]) -> None:
+        try:
+            job, tool = self.about()
+        except InspectError as problem:
+            self.say(todo.said(problem), "bold red")
+            return
+        if job is None or tool is None:
+            self.say("Choose a tool first: a line of the list, or o. Castings are not counted or repaired.")
+        else:
+            then(job, tool)
+
+    def _balloon(self) -> str:
+        if self.page == LIST:
+            return self.line.kept.balloon if self.line else ""
+        return self.trend.feature.balloon if self.trend else ""
+
+    def action_count(self) -> None:
+        """Enter how many cores or moulds were made."""
+        self._with_tool(lambda job, tool: forms.count(self, job, tool))
+
+    def action_repair(self) -> None:
+        """Enter what was done to the tool; its wear line starts again there."""
+        self._with_tool(lambda job, tool: forms.repair(self, job, tool, ""))
+
+    def action_state(self) -> None:
+        """Take the tool out of use, or back into it."""
+        self._with_tool(lambda _, tool: forms.state(self, tool))
+
+    def action_limit(self) -> None:
+        """Enter an agreed limit; it takes the place of the one from the chain."""
+        self._with_tool(lambda job, tool: forms.limit(self, job, tool, self._balloon()))
+
+    def action_paper(self) -> None:
+        """Write the chart, or on other pages the month's sheet."""
+        wish, axis = (self.wish if self.page == CHART else None), self.axis
+
+        def use(path: str) -> None:
+            self.say("writing …")
+            self.ask(
+                "paper",
+                lambda reader, answer: trends_work.write_paper(reader, wish, path, axis, answer),
+                lambda wrote: self.say(wrote, "bold"),
+                always=True,
+            )
+
+        forms.paper(self, wish is not None, use)
+
+    # ---------------------------------------------------------------- going elsewhere
     def action_feature(self) -> None:
         """This size in the Feature place, with its control chart."""
         if self.trend is None:
@@ -283,14 +466,3 @@ class TrendsScreen(TrendsKeys):
             self.app.action_places()
             return
         self.show()
-
-    def action_help(self) -> None:
-        """All keys of this place."""
-        from inspect_tui.tui.help import WORDS, HelpScreen
-
-        self.app.push_screen(HelpScreen("Trends", self.BINDINGS, trends_text.WORDS + WORDS))
-
-    def leave(self) -> None:
-        """Answers that are still on their way are not waited for."""
-        self.asked += 1
-        self.away = True

@@ -1,4 +1,4 @@
-"""What the Trends place says, as text: head, pages, the list, the chart with its words, repairs and counts."""
+"""What the Trends place says, as text: the list, the chart with its words, repairs and counts."""
 
 from __future__ import annotations
 
@@ -7,8 +7,10 @@ from textwrap import wrap
 
 from rich.text import Text
 
+from inspect_tui.metrology.typed import show
 from inspect_tui.model.trends import ToolRepair, ToolState
 from inspect_tui.model.work import Tool
+from inspect_tui.report.draw.trend import place_of, trend_chart
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
 from inspect_tui.shop.trends.counts import Counter, shown
@@ -29,24 +31,6 @@ Trends
   what changed: of what is listed at most one in twenty is false in the long run
   tooling or foundry: box and core grow: wear. Castings step and cores don't: foundry. Only a position: seat or print.
 """
-
-
-def head(record: str, working: str, narrowed: str, width: int, read_only: bool) -> Text:
-    """The record, what is going on, and what the list is narrowed to."""
-    left = f" Trends · {record}" + ("  READ ONLY" if read_only else "")
-    right = (f"narrowed to: {narrowed} " if narrowed else "") + (f"{working} " if working else "")
-    left = cut(left, max(width - len(right) - 1, 8))
-    return Text(left + " " * max(width - len(left) - len(right), 1) + right, style="reverse", no_wrap=True)
-
-
-def tabs(page: int, width: int) -> Text:
-    """The pages with their keys, the open one reversed."""
-    out = Text(no_wrap=True)
-    for i, name in enumerate(PAGES):
-        out.append(f" {i + 1} {name} ", style="reverse bold" if i == page else "")
-        out.append(" ")
-    out.truncate(width)
-    return out
 
 
 def list_page(fleet: Fleet | None, lines: Sequence[Line], row: int, top: int, width: int, height: int) -> Text:
@@ -86,7 +70,10 @@ def chart_page(
     if told is not None:
         said += wrap(f"tooling or foundry: {told.sentence}", width)
     below = min(len(said), 5 if height < 30 else 14)
-    out = paint.chart(one, width, max(height - below - 1, 8), axis=axis, castings=castings, cursor=cursor)
+    picture = trend_chart(one, axis, castings=castings)
+    at = place_of(one, cursor, axis)
+    over_dates = "press x for the chart over dates"
+    out = paint.chart(picture, width, max(height - below - 1, 8), cursor=at, over_dates=over_dates)
     for i, part in enumerate(said[:below]):
         last = i == below - 1 and len(said) > below
         style = "bold" if i == 0 else ""
@@ -106,7 +93,7 @@ def told_page(one: Trend, told: Told | None, width: int) -> Text:
         return out
     for part in wrap(told.sentence, width):
         out.append(part + "\n")
-    spans = [f"{paint.day_words(low)} to {paint.day_words(high - 1)}" for low, high in (told.before, told.after)]
+    spans = [f"{show.day(low)} to {show.day(high - 1)}" for low, high in (told.before, told.after)]
     out.append(f"\n{spans[0]} against {spans[1]}:\n", style="dim")
     for one_moved in told.moved:
         change = one_moved.change
@@ -131,9 +118,7 @@ def log_page(
         out.append(f"no {counter.word} counted yet: n enters a count\n")
     else:
         rate = f", {counter.per_week:.0f} a week lately" if counter.per_week else ""
-        out.append(
-            f"{shown(counter.now)} {counter.word} made by {paint.day_words(counter.day[-1])} ({counter.how}){rate}\n"
-        )
+        out.append(f"{shown(counter.now)} {counter.word} made by {show.day(counter.day[-1])} ({counter.how}){rate}\n")
     for remark in counter.remarks:
         out.append(cut(remark, width) + "\n", style="yellow")
     out.append("\nrepairs\n", style="bold")
@@ -151,7 +136,7 @@ def log_page(
     if counter.day:
         out.append("\ncounts, the newest first\n", style="bold")
         for day, made in list(zip(counter.day, counter.cum, strict=True))[:-13:-1]:
-            out.append(f"  {paint.day_words(day)}  {shown(made):>10}\n")
+            out.append(f"  {show.day(day)}  {shown(made):>10}\n")
     return out
 
 

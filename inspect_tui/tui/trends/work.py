@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.trends.trend import Trend
 
 MANY = 5000  # readings from which the chart is shown before the line is fitted
-Answer = Callable[..., bool]  # keeps what it is given under these names; False: nobody wants it any more
+Answer = Callable[..., bool]  # hands findings over by name; False: nobody wants them any more
 
 
 @frozen
