@@ -19,6 +19,7 @@ class Todo(Enum):
     # who measures, with what
     SAY_WHO = "say who measures"
     SAY_WITH_WHAT = "say with what it is measured"
+    SAY_WHO_AND_WITH_WHAT = "say who measures, and with what"
     TAKE_ANOTHER_INSTRUMENT = "take another instrument"
     ADD_PEOPLE = "add people to the record"
     ADD_INSTRUMENTS = "add instruments to the record"
@@ -52,13 +53,14 @@ class Todo(Enum):
     CHECK_RECORD = "have the record checked"
 
 
-def said(answer: object, words: Mapping[Todo, str]) -> str:
+def said(answer: object, words: Mapping[Todo, str], *, below: bool = True) -> str:
     """The sentence of an answer or error, followed by a face's words for what can be done next, and its reason.
 
-    The sentence is `answer.sentence`, or `str()` of it; `todo`, `about` and `reason` are looked for on it and may be
-    missing. `words` may hold `{about}`.
+    The sentence is `answer.sentence`, or `str()` of it; `todo`, `about`, `reason` and `below`, lines that stand under
+    it unless `below` is False, are looked for on it and may be missing. `words` may hold `{about}`.
     """
-    return " ".join(part for part in (_sentence(answer), to_do(answer, words), getattr(answer, "reason", "")) if part)
+    line = " ".join(part for part in (_sentence(answer), to_do(answer, words), getattr(answer, "reason", "")) if part)
+    return "\n".join([line, *(getattr(answer, "below", ()) if below else ())])
 
 
 def to_do(answer: object, words: Mapping[Todo, str]) -> str:

@@ -9,6 +9,7 @@ from inspect_tui.todo import Todo
 WORDS: dict[Todo, str] = {
     Todo.SAY_WHO: "Give initials (--by).",
     Todo.SAY_WITH_WHAT: "Give an instrument (--with).",
+    Todo.SAY_WHO_AND_WITH_WHAT: "Give initials (--by) and an instrument (--with).",
     Todo.TAKE_ANOTHER_INSTRUMENT: "Give another instrument (--with).",
     Todo.ADD_PEOPLE: "The first reading of `inspect-tui log` adds whoever --by names.",
     Todo.ADD_INSTRUMENTS: "The first reading of `inspect-tui log` adds what --with names.",

@@ -9,6 +9,7 @@ from inspect_tui.todo import Todo
 WORDS: dict[Todo, str] = {
     Todo.SAY_WHO: "Say who measures (F3).",
     Todo.SAY_WITH_WHAT: "Choose an instrument (F4).",
+    Todo.SAY_WHO_AND_WITH_WHAT: "Say who measures (F3) and choose an instrument (F4).",
     Todo.TAKE_ANOTHER_INSTRUMENT: "Choose another instrument (F4).",
     Todo.ADD_PEOPLE: "F3 at the Bench adds people.",
     Todo.ADD_INSTRUMENTS: "F4 at the Bench or the Gauges place adds them.",
@@ -39,9 +40,9 @@ WORDS: dict[Todo, str] = {
 }
 
 
-def said(answer: object) -> str:
-    """The sentence of an answer or error, and what can be done next with which key."""
-    return todo.said(answer, WORDS)
+def said(answer: object, *, below: bool = True) -> str:
+    """The sentence of an answer or error, and what can be done next with which key; `below`: with the lines under it."""
+    return todo.said(answer, WORDS, below=below)
 
 
 def not_logged(problem: InspectError) -> str:
