@@ -12,6 +12,7 @@ from math import sqrt
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.faces.stacks import Link, Term, spread
+from inspect_tui.metrology.typed.show import MM, Style
 
 CHUNK = 8192  # assemblies drawn at a time: stays in the processor's cache
 SMALL = 900_000  # multiplications in one block of a product: below this the libraries don't start threads that wait
@@ -55,7 +56,7 @@ class Assemblies:
     sentence: str
 
 
-def assemble(walls: Sequence[Wall], n: int = 100_000, seed: int = 1) -> Assemblies:
+def assemble(walls: Sequence[Wall], n: int = 100_000, seed: int = 1, style: Style = MM) -> Assemblies:
     """Draw `n` assemblies of all links and work out every wall in each; deterministic for a seed.
 
     Normal links take three standard deviations to their limit (or their measured value and u), play is rectangular.
@@ -141,7 +142,7 @@ def assemble(walls: Sequence[Wall], n: int = 100_000, seed: int = 1) -> Assembli
         p_all=p_all,
         se=_se(p_all, n),
         weakest=weakest.name,
-        sentence=_sentence(p_all, weakest, n),
+        sentence=_sentence(p_all, weakest, n, style),
     )
 
 
@@ -154,10 +155,10 @@ def _se(p: float, n: int) -> float:
     return max(sqrt(max(p * (1.0 - p), 0.0) / n), 1.0 / n)
 
 
-def _sentence(p_all: float, weakest: WallCount, n: int) -> str:
+def _sentence(p_all: float, weakest: WallCount, n: int, style: Style) -> str:
     if p_all >= 1.0 - 0.5 / n:
         return f"every wall holds in all {n} assemblies"
     return (
-        f"every wall holds in {100 * p_all:.1f} % of {n} assemblies; most often {weakest.name} does not "
-        f"({100 * (1.0 - weakest.p_holds):.1f} %: {weakest.low:.2f} to {weakest.high:.2f} mm in 95 %)"
+        f"every wall holds in {style.percent(p_all, 1)} of {n} assemblies; most often {weakest.name} does not "
+        f"({style.percent(1.0 - weakest.p_holds, 1)}: {style.pair(weakest.low, weakest.high)} in 95 %)"
     )

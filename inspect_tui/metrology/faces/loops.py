@@ -15,6 +15,7 @@ from itertools import pairwise
 from math import sqrt
 
 from inspect_tui.metrology.faces.observed import Observed, Read
+from inspect_tui.metrology.typed.show import MM, Style
 
 Node = tuple[str, str, float, str]
 OPEN_AT = 3.0  # a loop is open beyond this many standard uncertainties (of ten loops, one in forty days cries wolf)
@@ -228,7 +229,7 @@ def _bounded(z: float) -> float:
 
 def slips_of(read: Read) -> list[tuple[str, float]]:
     """Sizes this reading could have been before a slip: digits swapped, one misread, point moved, inch for mm."""
-    text = read.text or f"{read.mm:.2f}"
+    text = read.text or MM.length(read.mm, unit=False)
     digits = text.strip().replace(",", ".").lstrip("+")
     try:
         value = float(digits)
@@ -256,13 +257,12 @@ def slips_of(read: Read) -> list[tuple[str, float]]:
     return [(kind, mm) for mm, kind in out.items()]
 
 
-def say_open(closure: Closure) -> str:
+def say_open(closure: Closure, style: Style = MM) -> str:
     """One sentence about an open loop, with the likeliest misread."""
-    text = (
-        f"Casting {closure.serial}: {closure.loop.name} is open by {closure.gap_mm:+.2f} ({2 * closure.u:.2f} at most)."
-    )
+    gap, most = style.signed(closure.gap_mm, unit=False), style.uncertainty(2 * closure.u, unit=False)
+    text = f"Casting {closure.serial}: {closure.loop.name} is open by {gap} ({most} at most)."
     if closure.blame:
         b = closure.blame[0]
         how = f" ({b.slip})" if b.slip else ""
-        text += f" {b.balloon} at {b.suggested_mm:.2f}{how} would close it: measure it again."
+        text += f" {b.balloon} at {style.length(b.suggested_mm, unit=False)}{how} would close it: measure it again."
     return text

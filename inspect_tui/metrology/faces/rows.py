@@ -13,6 +13,7 @@ from statistics import median
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.faces.observed import Observed
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
 PROCESS_MM = 0.25  # how far castings usually lie from their tools: common practice, no source
@@ -29,13 +30,10 @@ class Swap:
     off_mm: tuple[float, float]  # as they stand
     swapped_off_mm: tuple[float, float]  # as they would be
 
-    @property
-    def sentence(self) -> str:
-        """A question for the person at the table."""
-        return (
-            f"Casting {self.serial}: {self.first} is {self.off_mm[0]:+.2f} off and {self.second} "
-            f"{self.off_mm[1]:+.2f}; each fits the other. Rows swapped?"
-        )
+    def said(self, style: Style = MM) -> str:
+        """What makes one ask whether the two rows are swapped."""
+        first, second = (style.signed(mm, unit=False) for mm in self.off_mm)
+        return f"Casting {self.serial}: {self.first} is {first} off and {self.second} {second}; each fits the other."
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from math import sqrt
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge.verdict import below
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
 SHAPES = ("normal", "uniform")
@@ -131,7 +132,9 @@ def find_loop(links: Iterable[Link], a: str, b: str) -> tuple[Term, ...]:
     return tuple(reversed(path))
 
 
-def stack(wall: str, terms: Sequence[Term], lower: float | None = None, upper: float | None = None) -> Stack:
+def stack(
+    wall: str, terms: Sequence[Term], lower: float | None = None, upper: float | None = None, style: Style = MM
+) -> Stack:
     """Worst case, root-sum-square about the centre, and who contributes what; limits in mm at casting scale.
 
     Source: one-dimensional tolerance stacks, closed forms. A tolerance given one way is centred first (mean shift).
@@ -152,7 +155,7 @@ def stack(wall: str, terms: Sequence[Term], lower: float | None = None, upper: f
             key=lambda s: -s.share,
         )
     )
-    text = _sentence(wall, nominal, centre, worst, rss, lower, upper, shares)
+    text = _sentence(wall, nominal, centre, worst, rss, lower, upper, shares, style)
     low, high = centre - worst, centre + worst
     return Stack(
         wall=wall,
@@ -188,13 +191,14 @@ def _sentence(
     lower: float | None,
     upper: float | None,
     shares: Sequence[Share],
+    style: Style,
 ) -> str:
     def leaves(half: float) -> bool:  # by more than the rounding of a sum
         low, high = centre - half < (lower or 0.0) - 1e-6, centre + half > (upper or 0.0) + 1e-6
         return (lower is not None and low) or (upper is not None and high)
 
-    text = f"{wall}: {nominal:.2f} mm; worst case {centre - worst:.2f} to {centre + worst:.2f}"
-    text += f", likely {centre:.2f} ± {rss:.2f}"
+    text = f"{wall}: {style.length(nominal)}; worst case {style.pair(centre - worst, centre + worst, unit=False)}"
+    text += f", likely {style.plus_minus(centre, rss, unit=False)}"
     if leaves(rss):
         text += "; leaves its limits by worst case and by root-sum-square"
     elif leaves(worst):
@@ -202,7 +206,7 @@ def _sentence(
     elif lower is not None or upper is not None:
         text += "; inside its limits even in the worst case"
     if shares and shares[0].share > 0:
-        text += f"; most from {shares[0].name} ({100 * shares[0].share:.0f} %)"
+        text += f"; most from {shares[0].name} ({style.percent(shares[0].share)})"
     return text
 
 

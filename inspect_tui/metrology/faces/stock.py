@@ -12,10 +12,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import degrees, prod, sqrt
+from math import prod, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.metrology.typed.show import MM, Style
 
 if TYPE_CHECKING:
     import numpy as np
@@ -118,34 +119,20 @@ class SetUp:
         x, y, z = (sum(r[i][j] * place[j] for j in range(3)) + self.shift_mm[i] - place[i] for i in range(3))
         return x, y, z
 
-    @property
-    def verdict(self) -> str:
+    def verdict(self, style: Style = MM) -> str:
         """Whether it cleans up, with how much and on which faces."""
         leanest = min(self.faces, key=lambda f: f.spare_mm)
         held = ", ".join(self.binding) or leanest.name
-        need = f" ({leanest.required_mm:.2f} needed)" if leanest.required_mm else ""
+        need = f" ({style.length(leanest.required_mm, unit=False)} needed)" if leanest.required_mm else ""
         if self.cleans_up:
-            return f"Cleans up: at least {leanest.after_mm:.2f} stock is left on {held}{need}."
-        return f"Does not clean up: {held} {'lack' if ',' in held else 'lacks'} {-self.spare_mm:.2f}{need}."
-
-    @property
-    def sentence(self) -> str:
-        """The verdict with shifts and turns, where they help."""
-        return f"{self.verdict} Set up: {self.offsets}." if self.helps else self.verdict
+            return f"Cleans up: at least {style.length(leanest.after_mm, unit=False)} stock is left on {held}{need}."
+        lacking = style.length(-self.spare_mm, unit=False)
+        return f"Does not clean up: {held} {'lack' if ',' in held else 'lacks'} {lacking}{need}."
 
     @property
     def helps(self) -> bool:
         """Whether moving the casting leaves more than it has as it stands."""
         return self.spare_mm > self.spare_before_mm + 0.005
-
-    @property
-    def offsets(self) -> str:
-        """Shifts in mm and turns in degrees, only those that matter."""
-        said = [f"{a} {v:+.2f}" for a, v in zip("XYZ", self.shift_mm, strict=True) if abs(v) >= 0.005]
-        said += [
-            f"turn about {a} {degrees(v):+.3f} deg" for a, v in zip("XYZ", self.turn_rad, strict=True) if abs(v) >= 5e-6
-        ]
-        return ", ".join(said) or "as it stands"
 
 
 def best_set_up(points: Sequence[StockPoint], limits: Limits | None = None) -> SetUp:

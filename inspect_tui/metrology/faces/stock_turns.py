@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from math import degrees, hypot, sqrt
 
 from inspect_tui.metrology.faces.stock import Limits, SetUp, StockPoint, Vector, stops
+from inspect_tui.metrology.typed.show import MM, Style
 
 AXES = "xyz"
 NO_TURN = ((0.0, 0.0),) * 3
@@ -172,7 +173,7 @@ def _whether(held: Sequence[HeldTurn], why: str = "") -> str:
     return f"whether a turn about {' or '.join(axes)} would help"
 
 
-def target_words(targets: Sequence[tuple[str, float]], axis: str) -> str:
+def target_words(targets: Sequence[tuple[str, float]], axis: str, style: Style = MM) -> str:
     """Which datum targets to raise (toward + along their axis) and which to lower; empty when all stay."""
     alike: dict[float, list[str]] = {}
     for name, mm in targets:
@@ -180,7 +181,7 @@ def target_words(targets: Sequence[tuple[str, float]], axis: str) -> str:
     rows = [(mm, alike[mm]) for mm in sorted(alike, reverse=True)]
     up = [(mm, names) for mm, names in rows if mm >= SHOWN]
     down = [(-mm, names) for mm, names in reversed(rows) if mm <= -SHOWN]
-    told = [f"{word} {_by(some)}" for word, some in (("raise", up), ("lower", down)) if some]
+    told = [f"{word} {_by(some, style)}" for word, some in (("raise", up), ("lower", down)) if some]
     if not told:
         return ""
     first = (up or down)[0][1]
@@ -188,17 +189,23 @@ def target_words(targets: Sequence[tuple[str, float]], axis: str) -> str:
     text = ", ".join(told)
     if down and len(rows) > 1:
         least = down[0][0]
-        shims = _by([(mm + least, names) for mm, names in rows[:-1]])
-        text += f" (where nothing can be lowered: raise {shims} and set zero {least:.2f} mm toward +{axis.upper()})"
+        shims = _by([(mm + least, names) for mm, names in rows[:-1]], style)
+        zero = f"set zero {style.length(least)} toward +{axis.upper()}"
+        text += f" (where nothing can be lowered: raise {shims} and {zero})"
     return text
 
 
-def _by(rows: Sequence[tuple[float, list[str]]]) -> str:
-    return _and(f"{_and(names)} by {mm:.2f} mm" for mm, names in rows)
+def _by(rows: Sequence[tuple[float, list[str]]], style: Style) -> str:
+    return _and(f"{_and(names)} by {style.length(mm)}" for mm, names in rows)
 
 
 def set_up_words(
-    found: SetUp, limits: Limits, targets: Sequence[tuple[str, float]], axis: str | None, spans: Sequence[float]
+    found: SetUp,
+    limits: Limits,
+    targets: Sequence[tuple[str, float]],
+    axis: str | None,
+    spans: Sequence[float],
+    style: Style = MM,
 ) -> str:
     """The whole set-up as the machinist does it.
 
@@ -206,26 +213,26 @@ def set_up_words(
     None where no target tells them. `spans` is how far the places reach along x, y, z: a turn is told over that.
     """
     said = []
-    words = target_words(targets, axis or "z")
+    words = target_words(targets, axis or "z", style)
     if words:
         said.append(words)
     primary = AXES.index(axis) if axis else None
     for i in range(3):
         mm = found.moved(limits.pivot[i])[i]
         if i != primary and abs(mm) >= SHOWN:
-            said.append(f"{AXES[i].upper()} {mm:+.2f}")
+            said.append(f"{AXES[i].upper()} {style.signed(mm, unit=False)}")
     for k in range(3):
         if abs(found.turn_rad[k]) >= 5e-6 and primary in (None, k):
-            said.append(_turn_words(k, found.turn_rad[k], spans))
+            said.append(_turn_words(k, found.turn_rad[k], spans, style))
     return ", ".join(said) or "as it stands"
 
 
-def _turn_words(k: int, turn: float, spans: Sequence[float]) -> str:
+def _turn_words(k: int, turn: float, spans: Sequence[float], style: Style) -> str:
     # the end that goes, and where to: about z the +X end toward +Y, about y the +X end toward -Z, about x +Y toward +Z
     end, toward, sign = ((1, 2, 1.0), (0, 2, -1.0), (0, 1, 1.0))[k]
     span = max(spans[end], 1.0)
     way = "+" if turn * sign > 0 else "-"
     return (
-        f"the +{AXES[end].upper()} end {abs(turn) * span:.2f} mm toward {way}{AXES[toward].upper()} over {span:.0f} mm "
-        f"({abs(degrees(turn)):.3f} deg)"
+        f"the +{AXES[end].upper()} end {style.length(abs(turn) * span)} toward {way}{AXES[toward].upper()} over "
+        f"{style.length(span, 0)} ({style.figure(abs(degrees(turn)), 3)} deg)"
     )

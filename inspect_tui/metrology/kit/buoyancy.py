@@ -12,6 +12,7 @@ from math import pi
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.sizes import tables
+from inspect_tui.metrology.typed.show import MM, Style
 
 G = 9.80665  # m/s2, standard gravity (CGPM 1901)
 IRON_LIQUID = 7000.0  # kg/m3; 6900 to 7000 by the handbooks
@@ -86,7 +87,10 @@ def lift(
     table of practice (one source leaves the core's weight out, which is on the cautious side).
     """
     if not (0 <= in_metal_dm3 <= total_dm3):
-        raise DataError(f"{in_metal_dm3:g} dm3 in metal of a core of {total_dm3:g} dm3: a part is at most the whole")
+        raise DataError(
+            f"{MM.figures(in_metal_dm3)} dm3 in metal of a core of {MM.figures(total_dm3)} dm3: "
+            "a part is at most the whole"
+        )
     if rho_metal <= 0 or rho_core <= 0:
         raise DataError("densities are above 0, in kg/m3 (liquid iron 7000, core sand 1600)")
     return Lift(g * rho_metal * in_metal_dm3 / 1000.0, g * rho_core * total_dm3 / 1000.0)
@@ -119,7 +123,9 @@ def bearing(sand: str) -> tuple[float, float]:
     raise DataError(f"no bearing strength for '{sand}': the table has {', '.join(kinds)}")
 
 
-def what_holds(lifts: Mapping[str, Lift], holders: Sequence[Holder], order: Sequence[str]) -> list[Held]:
+def what_holds(
+    lifts: Mapping[str, Lift], holders: Sequence[Holder], order: Sequence[str], style: Style = MM
+) -> list[Held]:
     """Who keeps each core down, in the order in which the push goes: a core held by another one pushes on it.
 
     `order` is any order of the cores (the setting order will do). Raises DataError when cores hold each other down in
@@ -149,7 +155,7 @@ def what_holds(lifts: Mapping[str, Lift], holders: Sequence[Holder], order: Sequ
                 if h.is_core and h.by in carried:
                     carried[h.by] += up * share
                 stresses.append((h.by, up * share / h.area_mm2 if h.area_mm2 else float("nan"), _bears(h, up * share)))
-            text = _held_sentence(core, own, carried[core], up, stresses)
+            text = _held_sentence(core, own, carried[core], up, stresses, style)
             out.append(Held(core=core, lift=own, carried=carried[core], up=up, stresses=tuple(stresses), sentence=text))
     return out
 
@@ -170,15 +176,19 @@ def _bears(holder: Holder, force_n: float) -> str:
     return "bears" if stress <= lo else "near its limit" if stress <= hi else "crushes"
 
 
-def _held_sentence(core: str, own: Lift, carried: float, up: float, stresses: Sequence[tuple[str, float, str]]) -> str:
+def _held_sentence(
+    core: str, own: Lift, carried: float, up: float, stresses: Sequence[tuple[str, float, str]], style: Style
+) -> str:
     if up <= 0:
-        return f"core {core} lies by its own weight ({own.weight / G:.1f} kg)"
-    head = f"core {core} lifts {up / G:.1f} kgf"
+        return f"core {core} lies by its own weight ({style.weight(own.weight / G, 1)})"
+    head = f"core {core} lifts {style.figure(up / G, 1)} kgf"
     if carried > 0:
-        head += f", {carried / G:.1f} of it from cores below"
+        head += f", {style.figure(carried / G, 1)} of it from cores below"
     if not stresses:
         return f"{head}: nothing holds it down"
-    parts = [by if stress != stress else f"{by} at {stress:.3f} N/mm2 ({word})" for by, stress, word in stresses]
+    parts = [
+        by if stress != stress else f"{by} at {style.figure(stress, 3)} N/mm2 ({word})" for by, stress, word in stresses
+    ]
     return f"{head}: held by " + ", ".join(parts)
 
 

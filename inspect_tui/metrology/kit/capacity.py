@@ -12,6 +12,7 @@ from math import hypot, pi, sqrt
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge.verdict import below
 from inspect_tui.metrology.kit.passage import Derived, Formula, derive, value_of
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
 CAVEAT = (
@@ -47,7 +48,13 @@ class Capacity:
 
 
 def capacity(
-    area: Estimate, area_drawn: float, rated: float, n: float = 1.0, minimum: float | None = None, unit: str = ""
+    area: Estimate,
+    area_drawn: float,
+    rated: float,
+    n: float = 1.0,
+    minimum: float | None = None,
+    unit: str = "",
+    style: Style = MM,
 ) -> Capacity:
     """Rated capacity scaled by the area, with its uncertainty; raises DataError for areas or ratings not above 0.
 
@@ -63,7 +70,7 @@ def capacity(
     p_meets = 1.0 - below(Estimate(value, u), need)
     short = 1.0 - value / rated
     level = _level(short)
-    text = _sentence(value, u, rated, minimum, short, level, p_meets, unit)
+    text = _sentence(value, u, rated, minimum, short, level, p_meets, unit, style)
     return Capacity(
         value=value,
         u=u,
@@ -87,21 +94,30 @@ def _level(short: float) -> str:
 
 
 def _sentence(
-    value: float, u: float, rated: float, minimum: float | None, short: float, level: str, p_meets: float, unit: str
+    value: float,
+    u: float,
+    rated: float,
+    minimum: float | None,
+    short: float,
+    level: str,
+    p_meets: float,
+    unit: str,
+    style: Style,
 ) -> str:
     end = f" {unit}" if unit else ""
+    of = f"{style.figure(value, 1)} of {style.figure(rated, 1)}"
     if level == "as rated":
-        text = f"as rated: {value:.1f} of {rated:.1f}{end}"
+        text = f"as rated: {of}{end}"
     elif level == "over":
-        text = f"{-100 * short:.1f} % over: {value:.1f} of {rated:.1f} rated{end}"
+        text = f"{style.percent(-short, 1)} over: {of} rated{end}"
     else:
-        text = f"{100 * short:.1f} % under: {value:.1f} of {rated:.1f} rated{end}"
+        text = f"{style.percent(short, 1)} under: {of} rated{end}"
     if u > 0:
-        text += f" ± {2 * u:.{1 if 2 * u >= 0.05 else 2}f}"
+        text += f" ± {style.figure(2 * u, 1 if 2 * u >= 0.05 else 2)}"
     if minimum is not None and value < minimum:
-        text += f"; below the minimum of {minimum:.1f}"
+        text += f"; below the minimum of {style.figure(minimum, 1)}"
     if minimum is not None and 0.01 < p_meets < 0.99:
-        text += f"; reaches {minimum:.1f} with probability {100 * p_meets:.0f} %"
+        text += f"; reaches {style.figure(minimum, 1)} with probability {style.percent(p_meets)}"
     return text
 
 

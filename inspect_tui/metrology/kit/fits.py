@@ -12,6 +12,7 @@ from math import hypot, prod
 from inspect_tui.errors import TableError
 from inspect_tui.metrology.judge.verdict import Answer, below, judge
 from inspect_tui.metrology.sizes import tables
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Band, Estimate
 
 FIT_KINDS = ("print", "key", "cope print")
@@ -87,12 +88,13 @@ def clearance_band(size_mm: float, kind: str = "print") -> Band:
     if kind not in FIT_KINDS:
         raise TableError(f"no clearance by practice for a {kind}: it is one of {', '.join(FIT_KINDS)}")
     if not size_mm > 0:
-        raise TableError(f"no clearance for a {kind} of {size_mm:g} mm: give its size, above 0")
+        raise TableError(f"no clearance for a {kind} of {MM.given(size_mm)}: give its size, above 0")
     row = tables.lookup("clearances", size_mm, kind=kind) or tables.lookup("clearances", size_mm, kind="print")
     if row is None:
-        raise TableError(f"the table of practice has no clearance for a {kind} of {size_mm:g} mm")
+        raise TableError(f"the table of practice has no clearance for a {kind} of {MM.given(size_mm)}")
     lo, hi = float(row["lo"]), float(row["hi"])
-    source = f"{row['status']}, {row['source']}: {lo:g} to {hi:g} per side, {row['moulding']} moulding"
+    per_side = MM.pair(lo, hi, None, unit=False)
+    source = f"{row['status']}, {row['source']}: {per_side} per side, {row['moulding']} moulding"
     return Band(2 * lo, 2 * hi, source)
 
 
@@ -105,7 +107,7 @@ def clearance(fit: Fit, measured: bool = True) -> Estimate:
     return Estimate(seat.value - print_.value - fit.coat_mm, hypot(seat.u, print_.u))
 
 
-def judge_fit(fit: Fit, rule: str = "proof95") -> FitVerdict:
+def judge_fit(fit: Fit, rule: str = "proof95", style: Style = MM) -> FitVerdict:
     """Does this print go into its seat: neither rubbing nor floating, with what to change when it does not."""
     drawn, now = clearance(fit, measured=False), clearance(fit)
     measured = {(True, True): "both", (True, False): "print", (False, True): "seat", (False, False): "none"}[
@@ -117,7 +119,7 @@ def judge_fit(fit: Fit, rule: str = "proof95") -> FitVerdict:
         p_floats = 0.0  # a value on the limit is inside
     answer = judge(now.value, now.u, fit.band, rule).answer
     state = _state(now, fit.band, answer)
-    change = None if answer is Answer.CONFORMS else _change(fit, now)
+    change = None if answer is Answer.CONFORMS else _change(fit, now, style)
     verdict = FitVerdict(
         fit=fit,
         drawn=drawn,
@@ -131,7 +133,7 @@ def judge_fit(fit: Fit, rule: str = "proof95") -> FitVerdict:
         change=change,
         sentence="",
     )
-    return _with_sentence(verdict)
+    return _with_sentence(verdict, style)
 
 
 def _state(now: Estimate, band: Band, answer: Answer) -> str:
@@ -144,7 +146,7 @@ def _state(now: Estimate, band: Band, answer: Answer) -> str:
     return "rubs" if band.lower is not None and now.value < band.lower else "floats"
 
 
-def _change(fit: Fit, now: Estimate) -> Change | None:
+def _change(fit: Fit, now: Estimate, style: Style) -> Change | None:
     """Change the part that left its drawn size; when neither did, the seat, because the seat carries the clearance."""
     drawn = clearance(fit, measured=False).value
     lower, upper = fit.band.lower, fit.band.upper
@@ -159,9 +161,9 @@ def _change(fit: Fit, now: Estimate) -> Change | None:
     if abs(wanted) < 1e-9:
         return None
     if harm_print > max(harm_seat, 0.0):
-        return Change("print", -wanted, f"the print is {abs(off_print):.2f} {_more(off_print)} than drawn")
+        return Change("print", -wanted, f"the print is {_amount(off_print, style)} {_more(off_print)} than drawn")
     if harm_seat > 0.0:
-        return Change("seat", wanted, f"the seat is {abs(off_seat):.2f} {_more(off_seat)} than drawn")
+        return Change("seat", wanted, f"the seat is {_amount(off_seat, style)} {_more(off_seat)} than drawn")
     return Change("seat", wanted, "both are as drawn: the seat carries the clearance")
 
 
@@ -169,34 +171,39 @@ def _sign(x: float) -> int:
     return (x > 0) - (x < 0)
 
 
+def _amount(mm: float, style: Style) -> str:
+    return style.length(abs(mm), unit=False)
+
+
 def _more(x: float) -> str:
     return "larger" if x > 0 else "smaller"
 
 
-def _with_sentence(v: FitVerdict) -> FitVerdict:
+def _with_sentence(v: FitVerdict, style: Style) -> FitVerdict:
     fit, c, lower, upper = v.fit, v.clearance, v.fit.band.lower, v.fit.band.upper
-    limits = f"{'any' if lower is None else f'{lower:.2f}'} to {'any' if upper is None else f'{upper:.2f}'}"
-    head = f"{fit.name}, {fit.core} in {fit.into}, {fit.axis}: clearance {c.value:.2f} mm ({limits})"
+    low, high = (style.length(limit, unit=False) or "any" for limit in (lower, upper))
+    head = f"{fit.name}, {fit.core} in {fit.into}, {fit.axis}: clearance {style.length(c.value)} ({low} to {high})"
     if v.measured == "none":
         head += " as drawn"
     elif v.measured != "both":
         head += f", only the {v.measured} measured"
     if v.state == "does not go":
-        text = f"{head}: does not go, the print is {-c.value:.2f} larger than its seat"
+        text = f"{head}: does not go, the print is {style.length(-c.value, unit=False)} larger than its seat"
     elif v.state == "rubs":
-        text = f"{head}: rubs, {(lower or 0.0) - c.value:.2f} under the least clearance"
+        text = f"{head}: rubs, {style.length((lower or 0.0) - c.value, unit=False)} under the least clearance"
     elif v.state == "floats":
-        text = f"{head}: too slack, {c.value - (upper or 0.0):.2f} over the most"
+        text = f"{head}: too slack, {style.length(c.value - (upper or 0.0), unit=False)} over the most"
     elif v.state == "undecided":
-        text = f"{head}: undecided (rubs {100 * v.p_rubs:.0f} %, floats {100 * v.p_floats:.0f} %)"
+        text = f"{head}: undecided (rubs {style.percent(v.p_rubs)}, floats {style.percent(v.p_floats)})"
     else:
         text = f"{head}: fits"
     if v.change is not None and v.state != "undecided":
-        text += f"; make the {v.change.part} {abs(v.change.by_mm):.2f} {_more(v.change.by_mm)}: {v.change.why}"
+        by = _amount(v.change.by_mm, style)
+        text += f"; make the {v.change.part} {by} {_more(v.change.by_mm)}: {v.change.why}"
     return replace(v, sentence=text)
 
 
-def tool_words(part: str, tool_kind: str, by_mm: float) -> str:
+def tool_words(part: str, tool_kind: str, by_mm: float, style: Style = MM) -> str:
     """What a larger (+) or smaller (-) print or seat means on the tool: "cut 0.40" or "add 0.40"; "" for no change.
 
     A seat in the mould is the impression of the print on the pattern, a seat in a core the impression of a
@@ -206,13 +213,15 @@ def tool_words(part: str, tool_kind: str, by_mm: float) -> str:
         return ""
     direct = tool_kind == "core_stick"  # the tool has the core's own shape
     cut = (part == "seat") == direct if by_mm > 0 else (part == "seat") != direct
-    return f"{'cut' if cut else 'add'} {abs(by_mm):.2f}"
+    return f"{'cut' if cut else 'add'} {_amount(by_mm, style)}"
 
 
-def judge_kit(fits: Iterable[Fit], order: Sequence[str] = (), rule: str = "proof95") -> KitFits:
+def judge_kit(fits: Iterable[Fit], order: Sequence[str] = (), rule: str = "proof95", style: Style = MM) -> KitFits:
     """Judge all fits; the first clash is the first one in setting order that does not go or rubs."""
     place = {core: i for i, core in enumerate(order)}
-    verdicts = tuple(sorted((judge_fit(fit, rule) for fit in fits), key=lambda v: place.get(v.fit.core, len(place))))
+    verdicts = tuple(
+        sorted((judge_fit(fit, rule, style) for fit in fits), key=lambda v: place.get(v.fit.core, len(place)))
+    )
     clash = next((v for v in verdicts if v.state in ("does not go", "rubs")), None)
     over = [v for v in verdicts if v.fit.band.upper is not None]
     slackest = max(over, key=lambda v: v.clearance.value - (v.fit.band.upper or 0.0), default=None)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from math import hypot, inf, prod
 
 from inspect_tui.metrology.judge.verdict import below
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
 # proper turns of a box onto itself: how each takes (x, y, z); the sign pattern of a half turn about one axis,
@@ -71,7 +72,9 @@ Kit = Mapping[str, Sequence[Print]]
 Pairs = list[tuple[Print, Print]]
 
 
-def look_alikes(cores: Kit, p_least: float = 0.05, stop_mm: float = STOP_MM, remedies: int = 20) -> list[LookAlike]:
+def look_alikes(
+    cores: Kit, p_least: float = 0.05, stop_mm: float = STOP_MM, remedies: int = 20, style: Style = MM
+) -> list[LookAlike]:
     """Every wrong way in: each core into every other core's seats in all turns, and into its own turned.
 
     A core goes in when each of its prints finds its own seat: places agree within the play, sizes clear. Reported when
@@ -92,7 +95,9 @@ def look_alikes(cores: Kit, p_least: float = 0.05, stop_mm: float = STOP_MM, rem
                     )
     found.sort(key=lambda f: (-round(f.p, 3), f.core == f.seats_of, f.turned != "as drawn"))
     return [
-        _with_sentence(f, key_that_stops(cores, f.core, f.seats_of, p_least, stop_mm) if i < remedies else None)
+        _with_sentence(
+            f, key_that_stops(cores, f.core, f.seats_of, p_least, stop_mm, style) if i < remedies else None, style
+        )
         for i, f in enumerate(found)
     ]
 
@@ -115,7 +120,9 @@ def _pair_goes_in(cores: Kit, core: str, other: str, p_least: float) -> bool:
     return bool(_ways_in(turns, cores[other], core == other, p_least))
 
 
-def key_that_stops(cores: Kit, core: str, other: str, p_least: float = 0.05, stop_mm: float = STOP_MM) -> Remedy:
+def key_that_stops(
+    cores: Kit, core: str, other: str, p_least: float = 0.05, stop_mm: float = STOP_MM, style: Style = MM
+) -> Remedy:
     """The smallest single change of `core` after which neither goes into the other's seats in any wrong way.
 
     Tried in turn: one print and its seat larger along one axis, one print and its seat moved along one axis; each by
@@ -132,6 +139,7 @@ def key_that_stops(cores: Kit, core: str, other: str, p_least: float = 0.05, sto
         default=0.0,
     )
     by = play + stop_mm
+    shown = style.length(by, 1, unit=False)
     for how in ("larger", "moved"):
         for k, print_ in enumerate(cores[core]):
             for i, axis in enumerate("xyz"):
@@ -140,11 +148,11 @@ def key_that_stops(cores: Kit, core: str, other: str, p_least: float = 0.05, sto
                 tried = dict(cores)
                 tried[core] = [*cores[core][:k], _changed(print_, how, i, by), *cores[core][k + 1 :]]
                 if not _pair_goes_in(tried, core, other, p_least) and not _pair_goes_in(tried, other, core, p_least):
-                    text = f"make {print_.name} of core {core} and its seat {by:.1f} larger along {axis}"
+                    text = f"make {print_.name} of core {core} and its seat {shown} larger along {axis}"
                     if how == "moved":
-                        text = f"move {print_.name} of core {core} and its seat {by:.1f} along {axis}"
+                        text = f"move {print_.name} of core {core} and its seat {shown} along {axis}"
                     return Remedy(core=core, print_name=print_.name, how=how, axis=axis, by_mm=by, sentence=text)
-    text = f"give core {core} a key of its own, at least {by:.1f} off the middle, and the seat for it"
+    text = f"give core {core} a key of its own, at least {shown} off the middle, and the seat for it"
     return Remedy(core=core, print_name="", how="key", axis="", by_mm=by, sentence=text)
 
 
@@ -239,10 +247,10 @@ def _p_clears(pairs: Iterable[tuple[Print, Print, list[float]]], i: int) -> floa
     return p
 
 
-def _with_sentence(f: LookAlike, remedy: Remedy | None) -> LookAlike:
+def _with_sentence(f: LookAlike, remedy: Remedy | None, style: Style) -> LookAlike:
     whose = "its own seats" if f.core == f.seats_of else f"the seats of core {f.seats_of}"
     way = "" if f.turned == "as drawn" else f", {f.turned}"
-    text = f"core {f.core} goes into {whose}{way} by its prints ({100 * f.p:.0f} %)"
+    text = f"core {f.core} goes into {whose}{way} by its prints ({style.percent(f.p)})"
     if remedy is not None:
         text += f": {remedy.sentence}"
     return replace(f, remedy=remedy, sentence=text)

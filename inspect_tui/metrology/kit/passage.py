@@ -15,6 +15,7 @@ from fractions import Fraction
 from typing import Any
 
 from inspect_tui.errors import DataError
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.words import Estimate
 
 MAX_TEXT = 500
@@ -187,7 +188,7 @@ def _raised(node: ast.BinOp, base: Fraction | None, by: Fraction | None) -> Frac
     else:
         raise _No("a power must be a number, not a feature")
     if abs(value) > MAX_POWER:
-        raise _No(f"a power of {value:g} is too high: {MAX_POWER:g} is the most")
+        raise _No(f"a power of {MM.figures(value)} is too high: {MM.figures(MAX_POWER)} is the most")
     return None if base is None else base * Fraction(sign * value).limit_denominator(1000)
 
 

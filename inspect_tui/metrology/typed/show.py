@@ -67,11 +67,14 @@ class Style:
         """The unit that a size of this quantity is written in: deg for an angle, C for a temperature, else `word`."""
         return _KIND_UNITS.get(quantity, self.word)
 
-    def length(self, mm: float | None, digits: int = 2, unit: bool = True) -> str:
-        """59.66 mm, 2.3488 in, 2 11/32 in +5.1 thou; `digits` as in mm. Empty for None, – where it is not finite."""
+    def length(self, mm: float | None, digits: int | None = 2, unit: bool = True) -> str:
+        """59.66 mm, 2.3488 in, 2 11/32 in +5.1 thou. Empty for None, – where it is not finite.
+
+        `digits` as in mm; None for a length as somebody gave it (`given`), here and in all that is written with it.
+        """
         return self._length(mm, digits, unit, signed=False)
 
-    def signed(self, mm: float | None, digits: int = 2, unit: bool = True) -> str:
+    def signed(self, mm: float | None, digits: int | None = 2, unit: bool = True) -> str:
         """A deviation, which always says its direction: +0.13 mm, -0.0051 in, +5.1 thou; 0.00 has none on paper."""
         return self._length(mm, digits, unit, signed=True)
 
@@ -94,12 +97,12 @@ class Style:
         value = self._length(mm, digits, each, signed)
         return f"{value} ± {self.uncertainty(half, digits, unit)}"
 
-    def pair(self, low: float | None, high: float | None, digits: int = 2, unit: bool = True) -> str:
+    def pair(self, low: float | None, high: float | None, digits: int | None = 2, unit: bool = True) -> str:
         """81.20 to 82.80 mm, with the unit once; an open side is left empty."""
         each = unit and self.unit == "fraction"
         return f"{self.length(low, digits, each)} to {self.length(high, digits, unit)}"
 
-    def band(self, lower: float | None, upper: float | None, digits: int = 2, unit: bool = True) -> str:
+    def band(self, lower: float | None, upper: float | None, digits: int | None = 2, unit: bool = True) -> str:
         """Limits: 81.20 to 82.80 mm; at least 81.20 mm; at most 82.80 mm; no limits."""
         if lower is None and upper is None:
             return "no limits"
@@ -231,9 +234,11 @@ class Style:
     def _inch_places(self, digits: int) -> int:
         return max(self.places + digits - 2, 1)
 
-    def _length(self, mm: float | None, digits: int, unit: bool, signed: bool) -> str:
+    def _length(self, mm: float | None, digits: int | None, unit: bool, signed: bool) -> str:
         if mm is None or not isfinite(mm):
             return self._unknown(mm)
+        if digits is None:
+            return self.given(mm, unit, signed)
         sign = "+" if signed else ""
         if self.unit == "mm":
             return self._dressed(self._signless_zero(f"{mm:{sign}z.{digits}f}"), " mm" if unit else "")

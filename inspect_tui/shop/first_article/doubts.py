@@ -113,7 +113,7 @@ def _swaps(
     for swap in swapped(item.serial, rows):
         lines.append(
             QuestionLine(
-                kind="rows swapped", serial=swap.serial, balloons=(swap.first, swap.second), sentence=swap.sentence
+                kind="rows swapped", serial=swap.serial, balloons=(swap.first, swap.second), sentence=f"{swap.said()} Rows swapped?"
             )
         )
         for own, other in ((swap.first, swap.second), (swap.second, swap.first)):

@@ -268,7 +268,7 @@ def _words(
     """What the machinist is told of one casting."""
     from inspect_tui.metrology.faces.stock_turns import set_up_words
 
-    text = found.verdict
+    text = found.verdict()
     turned = sampling.realigned(item)
     if found.helps or any(one.axis == held.primary for one in turned):
         spans = []

@@ -154,7 +154,7 @@ def _swaps(sampling: Sampling, rows: Sequence[Row]) -> list[str]:
             place = Place(row.balloon, row.value, one.as_cast, (one.band.width or 0.0) / 6.0)
             by_casting.setdefault(row.serial, {})[row.balloon] = place
     return [
-        swap.sentence.replace("Rows swapped?", "Are they swapped?")
+        f"{swap.said()} Are they swapped?"
         for serial, places in by_casting.items()
         for swap in swapped(serial, list(places.values()))
     ]

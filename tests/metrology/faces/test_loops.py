@@ -160,7 +160,7 @@ def test_swapped_rows_are_found_although_their_loop_stays_closed():
         assert not closed.open
         swaps = swaps_of(mixed)
         assert [(s.first, s.second, s.serial) for s in swaps] == [("F31", "F32", "2")]
-        assert "Rows swapped?" in swaps[0].sentence
+        assert swaps[0].said().endswith("; each fits the other.")
         predicted = by_name["F31"].predicted_mm
         assert swaps[0].off_mm[0] == pytest.approx(wall.mm - predicted)
         assert swaps[0].swapped_off_mm[0] == pytest.approx(gap.mm - predicted)

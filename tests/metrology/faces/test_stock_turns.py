@@ -15,6 +15,7 @@ from scipy.spatial.transform import Rotation
 from inspect_tui.metrology.faces import stock_turns
 from inspect_tui.metrology.faces.stock import Limits, StockPoint, best_set_up, stops
 from inspect_tui.metrology.faces.stock_turns import free_turns, held_words, most_turn, set_up_words, target_words
+from inspect_tui.metrology.typed.show import MM
 
 UP, DOWN = (0.0, 0.0, 1.0), (0.0, 0.0, -1.0)
 HELD = (0.0, 0.0)
@@ -332,7 +333,7 @@ def test_without_targets_the_end_that_goes_and_where_to_is_told():
 def test_the_end_named_in_words_goes_where_the_turn_takes_it(axis, end, toward):
     turn = [0.0, 0.0, 0.0]
     turn[axis] = 0.001
-    words = stock_turns._turn_words(axis, 0.001, (600.0, 600.0, 600.0))
+    words = stock_turns._turn_words(axis, 0.001, (600.0, 600.0, 600.0), MM)
     arm = np.zeros(3)
     arm[end] = 600.0
     goes = np.cross(turn, arm)[toward]

@@ -125,6 +125,8 @@ def test_values_with_their_uncertainty_pairs_and_limits() -> None:
         "no limits",
     ]
     assert PAPER.band(-0.5, 0.5, unit=False) == "−0.50 to 0.50"
+    assert MM.pair(0.0, 150.0, None) == "0 to 150 mm" and IN4.band(2.5, None, None) == "at least 0.0984 in"
+    assert MM.signed(0.5, None, unit=False) == "+0.5" and FRACTION.pair(25.4, 50.8, None) == "1 in to 2 in"
 
 
 def test_limits_beside_their_nominal_as_drawings_have_them() -> None:
