@@ -10,8 +10,6 @@ import sys
 import time
 from pathlib import Path
 
-import pytest
-
 from inspect_tui.record.store import Record
 
 ROUNDS = 15
@@ -40,7 +38,6 @@ def run_and_kill(path: Path, out: Path, delay_s: float, from_first: bool) -> lis
     return acknowledged(out)
 
 
-@pytest.mark.skipif(not hasattr(os, "killpg"), reason="needs process groups")
 def test_nothing_acknowledged_is_lost_when_the_writer_is_killed(tmp_path):
     chance = random.Random(20250331)
     path, said = tmp_path / "bench.db", []

@@ -6,16 +6,8 @@ The table of 1,000 jobs that these rates come from is in inspect_tui/metrology/c
 
 from __future__ import annotations
 
-import time
-from itertools import combinations
-
-import numpy as np
 import pytest
 
-from inspect_tui.metrology.causes import noise as causes_noise
-from inspect_tui.metrology.causes import search as causes_search
-from inspect_tui.metrology.causes.problem import Noise
-from tests.benchmarks.causes_table import best_of, castings
 from tests.worlds import casting_simulator as simulator
 
 
@@ -55,20 +47,3 @@ def test_a_job_of_another_shape_is_explained_as_well():
 def test_one_casting_alone_is_enough_for_large_causes():
     scores = [simulator.run(seed, castings=1) for seed in range(10)]
     assert sum(s.right for s in scores) >= 9
-
-
-def test_all_subsets_cost_a_twentieth_of_one_least_squares_call_each():
-    """30 candidates on 60 features x 5 castings, 31,930 subsets; a sample of the calls stands for all of them."""
-    observed, cands = castings(60, 7, 30)
-    t = causes_noise.table(observed, "drag")
-    x = t.columns(cands)
-    system = causes_noise.system(t, x, Noise())
-    sd = np.array([c.sd for c in cands])
-    odds = np.log([c.prior / (1 - c.prior) for c in cands])
-    ours = best_of(lambda: causes_search.search(system.gram, system.rhs, sd, odds))
-    subsets = list(combinations(range(30), 4))[::40]
-    start = time.perf_counter()
-    for s in subsets:
-        np.linalg.lstsq(x[:, s], t.y, rcond=None)
-    theirs = (time.perf_counter() - start) * 31_930 / len(subsets)
-    assert theirs > 20 * ours

@@ -2,12 +2,12 @@
 
 import subprocess
 import sys
-import time
 
 import pytest
 
 from inspect_tui.metrology.typed.parsed import Ambiguous, Entry, Size, Unreadable
 from inspect_tui.metrology.typed.quantity import parse_line, parse_temperature
+from tests.operations import calls
 
 
 def sizes(typed: str, unit: str = "mm", rule_scale: float = 0.0, quantity: str = "length") -> tuple[Size, ...]:
@@ -413,14 +413,9 @@ def test_control_characters_are_removed_and_said(typed: str, remark: str) -> Non
     "text",
     ["1 " * 32, "1/" * 32, "9" * 64, "-" * 64, "1' " * 21, "½" * 64, "[" * 64, "1 \u2009" * 21, "1 3/16 " * 9, "x" * 9],
 )
-def test_64_characters_take_less_than_5_ms(text: str) -> None:
+def test_64_characters_cost_a_few_calls_each(text: str) -> None:
     parse_line(text)
-    times = []
-    for _ in range(5):
-        start = time.perf_counter()
-        parse_line(text)
-        times.append(time.perf_counter() - start)
-    assert min(times) < 0.005
+    assert calls(lambda: parse_line(text)) < 4000  # the dearest of these makes 2,100
 
 
 def test_the_entry_line_needs_only_the_standard_library_until_a_rare_unit_is_typed() -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 
 import numpy as np
 import pytest
@@ -21,6 +20,7 @@ from inspect_tui.metrology.wear.fleet import (
 )
 from inspect_tui.metrology.wear.line import WearFit
 from inspect_tui.metrology.wear.wear import fit_wear
+from tests.operations import calls
 
 
 def fit(rate: float, n: int = 60, noise: float = 0.03, upto: float = 6000.0, seed: int = 1) -> WearFit:
@@ -122,7 +122,7 @@ def test_forecasts_from_sums_are_those_from_readings() -> None:
             assert math.isnan(got.left[i]) and not got.seen[i]
 
 
-def test_four_thousand_forecasts_from_sums_take_a_moment() -> None:
+def test_four_thousand_forecasts_from_sums_are_made_in_one_stroke() -> None:
     m = 4000
     rng = np.random.default_rng(3)
     args = [
@@ -137,9 +137,10 @@ def test_four_thousand_forecasts_from_sums_take_a_moment() -> None:
         np.ones(m),
         np.full(m, 8000.0),
     ]
-    start = time.perf_counter()
+    few = [a[:400] for a in args]
+    left_from_sums(*args)  # quantiles are made once and kept
+    assert calls(lambda: left_from_sums(*args)) < 2 * calls(lambda: left_from_sums(*few))
     got = left_from_sums(*args)
-    assert time.perf_counter() - start < 0.3
     assert got.seen.any() and np.isfinite(got.low).all()
 
 

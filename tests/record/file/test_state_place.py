@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 import pytest
@@ -10,7 +9,6 @@ import pytest
 from inspect_tui.record.file.state import state_dir
 
 
-@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere the library itself is asked")
 @pytest.mark.parametrize("home", [None, "/tmp/somewhere"])
 def test_the_short_way_agrees_with_the_library(home: str | None, monkeypatch: pytest.MonkeyPatch) -> None:
     from platformdirs import user_state_dir

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import resource
 import sqlite3
 
 import pytest
@@ -45,7 +46,6 @@ def test_many_readings_on_a_full_disk_are_all_in_or_none(bench):
 
 
 def test_after_a_write_error_of_the_disk_the_file_is_opened_anew(bench):
-    resource = pytest.importorskip("resource")
     logged = [bench.log(59.1).id]
     before = bench.record._con
     soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Awaitable, Callable
 from pathlib import Path
-from time import perf_counter
 
 import pytest
 from textual.pilot import Pilot
@@ -464,10 +463,9 @@ def test_only_what_is_seen_is_judged_and_the_words_follow(shop: SmallShop) -> No
     async def script(pilot, app, screen) -> None:
         grid = screen.query_one(CastingGrid)
         assert sum(map(len, grid.sampling._cells.values())) < 1400  # not all 1,500 at once
-        start = perf_counter()
         await pilot.press("ctrl+pagedown")
         await pilot.pause()
-        assert perf_counter() - start < 2.0
+        assert sum(map(len, grid.sampling._cells.values())) < 1400  # nor all of them on the way to the last column
         assert grid.column == grid.columns_seen
         for _ in range(300):
             if len(grid.words) == len(grid.features):
