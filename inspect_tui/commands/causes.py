@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json
+from inspect_tui.commands.common import open_record, option, print_json
 from inspect_tui.commands.first_article import where
 
 if TYPE_CHECKING:
@@ -24,7 +24,13 @@ def arguments(parser: ArgumentParser) -> None:
     )
     where(parser)
     parser.add_argument("--plan", metavar="FEATURE", nargs="*", help="what these features could tell, measured or not")
-    parser.add_argument("--castings", type=int, default=3, metavar="N", help="castings of the plan (default 3)")
+    parser.add_argument(
+        "--castings",
+        type=option("--castings", "count"),
+        default=3,
+        metavar="N",
+        help="castings of the plan (default 3)",
+    )
     parser.add_argument("--json", action="store_true", help="every figure at full precision")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import print_json, talk
+from inspect_tui.commands.common import option, print_json, talk
 from inspect_tui.commands.feature_source import (
     CSV_HELP,
     RECORD_HELP,
@@ -39,7 +39,12 @@ def arguments(parser: ArgumentParser) -> None:
         help="subgroups of so many consecutive readings (default 5), or by lot, casting, "
         "person, instrument, or a column of the file",
     )
-    parser.add_argument("--baseline", type=int, metavar="N", help="limits from the first N points of each segment")
+    parser.add_argument(
+        "--baseline",
+        type=option("--baseline", "count"),
+        metavar="N",
+        help="limits from the first N points of each segment",
+    )
     parser.add_argument(
         "--median",
         action="store_true",
@@ -48,8 +53,12 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--tests", metavar="A,B", help="which run tests; `--tests list` names them")
     parser.add_argument("--segments", metavar="COLUMN", help="a new segment wherever this column of the file changes")
     parser.add_argument("--one-segment", action="store_true", help="one centre and one pair of limits over all")
-    parser.add_argument("--width", type=int, help="columns to draw in, 60 to 160 (default: the terminal's)")
-    parser.add_argument("--height", type=int, default=18, help="lines of the chart, 8 to 60 (default 18)")
+    parser.add_argument(
+        "--width", type=option("--width", "count"), help="columns to draw in, 60 to 160 (default: the terminal's)"
+    )
+    parser.add_argument(
+        "--height", type=option("--height", "count"), default=18, help="lines of the chart, 8 to 60 (default 18)"
+    )
     parser.add_argument("--json", action="store_true", help="centre, limits, signals and points at full precision")
 
 
@@ -57,6 +66,7 @@ def run(args: Namespace) -> int:
     """0 with a chart, whatever it shows; signals are findings, not failures."""
     from inspect_tui.errors import DataError
     from inspect_tui.metrology.spread.chart_rules import DEFAULT, RULES
+    from inspect_tui.metrology.typed import fields
     from inspect_tui.shop.feature.findings import histogram
     from inspect_tui.shop.feature.view import SUBGROUP, view
 
@@ -68,7 +78,8 @@ def run(args: Namespace) -> int:
     tests = tuple(t.strip() for t in args.tests.split(",")) if args.tests else DEFAULT
     group: int | str = SUBGROUP
     if args.group is not None:
-        group = int(args.group) if args.group.isdigit() else args.group
+        counted = fields.count(args.group)
+        group = args.group if isinstance(counted, fields.Wrong) else counted
     if args.baseline is not None and args.baseline < 2:
         raise DataError(f"Limits from {args.baseline} points cannot be drawn: give a baseline of 2 or more.")
     by = (group,) if isinstance(group, str) and args.kind.startswith("means") else ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, talk
+from inspect_tui.commands.common import open_record, option, print_json, talk
 from inspect_tui.commands.first_article import where
 
 if TYPE_CHECKING:
@@ -23,7 +23,9 @@ def arguments(parser: ArgumentParser) -> None:
         "next sampling shows promised against got."
     )
     where(parser)
-    parser.add_argument("--accept", metavar="N", nargs="+", type=int, help="take these cuts over as work")
+    parser.add_argument(
+        "--accept", metavar="N", nargs="+", type=option("--accept", "count"), help="take these cuts over as work"
+    )
     parser.add_argument("--by", metavar="INITIALS", help="who takes them over")
     parser.add_argument("--history", action="store_true", help="the samplings side by side")
     parser.add_argument("--json", action="store_true", help="every figure at full precision")

@@ -5,8 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import open_record, print_json, talk
-from inspect_tui.metrology.typed.parsed import Unreadable
+from inspect_tui.commands.common import open_record, option, print_json, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -38,10 +37,16 @@ def arguments(parser: ArgumentParser) -> None:
     one.add_argument("--by", metavar="INITIALS", help="who measured, where no column says")
     one.add_argument("--with", metavar="INSTRUMENT", dest="gauge", help="with what, where no column says")
     one.add_argument("--unit", metavar="U", help="unit of figures whose column does not say: mm, cm, m, um, in")
-    one.add_argument("--temperature", metavar="C", help="temperature of the castings")
+    one.add_argument(
+        "--temperature",
+        metavar="C",
+        type=option("--temperature", "temperature", may_be_empty=True),
+        help="temperature of the castings",
+    )
     one.add_argument(
         "--instrument-temperature",
         metavar="C",
+        type=option("--instrument-temperature", "temperature", may_be_empty=True),
         dest="gauge_c",
         help="of the instrument, where it is not that of the castings",
     )
@@ -52,7 +57,12 @@ def arguments(parser: ArgumentParser) -> None:
         "(A1, A2 ...) say where the datum stood",
     )
     one.add_argument("--sheet", metavar="NAME", help="sheet of a spreadsheet (default: the first)")
-    one.add_argument("--poured", metavar="DATE", help="of a new sampling: 2025-03-31")
+    one.add_argument(
+        "--poured",
+        metavar="DATE",
+        type=option("--poured", "day", may_be_empty=True),
+        help="of a new sampling: 2025-03-31",
+    )
     one.add_argument(
         "--check", action="store_true", help="say what would be taken in and what looks odd; write nothing"
     )
@@ -62,7 +72,6 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 when the whole file was taken in; 2 and nothing taken in otherwise, with the reasons on stderr."""
     from inspect_tui.errors import DataError
-    from inspect_tui.metrology.typed import quantity
     from inspect_tui.shop.common import find
     from inspect_tui.shop.intake.rows import Options
     from inspect_tui.shop.intake.take_in import take_in
@@ -75,19 +84,13 @@ def run(args: Namespace) -> int:
                 f"--map {text} is not understood: write WHAT=HEAD, such as --map serial='Part no'. Nothing was added."
             )
         mapping.append((what.strip(), head.strip()))
-    warmth: list[float | None] = []
-    for text in (args.temperature, args.gauge_c):
-        typed = quantity.parse_temperature(text) if text else None
-        if isinstance(typed, Unreadable):
-            raise DataError(f"{typed.sentence}. Nothing was added.")
-        warmth.append(typed)
     options = Options(
         by=args.by,
         instrument=args.gauge,
         unit=args.unit,
         mapping=tuple(mapping),
-        temperature_c=warmth[0],
-        instrument_c=warmth[1],
+        temperature_c=args.temperature,
+        instrument_c=args.gauge_c,
         heights=args.heights,
         sheet=args.sheet,
         poured_on=args.poured,

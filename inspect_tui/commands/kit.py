@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json
+from inspect_tui.commands.common import open_record, option, print_json
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -22,7 +22,12 @@ def arguments(parser: ArgumentParser) -> None:
         "check", help="fits, setting order, walls and passages; exit status 1 when something does not hold"
     )
     check.add_argument("--job", help="job number; may be left out where the record has one job")
-    check.add_argument("--as-of", metavar="DATE", help="as the tools stood at the end of that day, such as 2026-03-31")
+    check.add_argument(
+        "--as-of",
+        metavar="DATE",
+        type=option("--as-of", "day", may_be_empty=True),
+        help="as the tools stood at the end of that day, such as 2026-03-31",
+    )
     check.add_argument("--json", action="store_true", help="everything, at full precision")
     check.add_argument("--record", metavar="FILE", default=SUPPRESS, help="the record")
     try:

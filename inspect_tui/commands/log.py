@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from inspect_tui.commands.common import open_record, print_json
-from inspect_tui.metrology.typed.parsed import Unreadable
+from inspect_tui.commands.common import open_record, option, print_json
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -26,13 +25,17 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--on", required=True, metavar="TOOL", help="tool or casting, such as 'stick 3'")
     parser.add_argument("--by", required=True, metavar="INITIALS", help="who measures")
     parser.add_argument("--with", required=True, metavar="INSTRUMENT", dest="gauge", help="what is measured with")
-    parser.add_argument("--temperature", metavar="C", help="temperature of the work")
+    parser.add_argument(
+        "--temperature",
+        metavar="C",
+        type=option("--temperature", "temperature", may_be_empty=True),
+        help="temperature of the work",
+    )
     parser.add_argument("--json", action="store_true", help="one JSON document instead of lines")
 
 
 def run(args: Namespace) -> int:
     """0 when every line was logged, 2 when a line was no reading (the others are logged)."""
-    from inspect_tui.metrology.typed import quantity
     from inspect_tui.shop.bench.line import Bench
     from inspect_tui.shop.common import find
 
@@ -40,18 +43,14 @@ def run(args: Namespace) -> int:
     try:
         job = find.job(record, args.job)
         subject = find.subject(record, job, args.on)
-        celsius = quantity.parse_temperature(args.temperature) if args.temperature else None
-        if isinstance(celsius, Unreadable):
-            _say(celsius.sentence)
-            return 2
         person, new_person = find.person_or_new(record, args.by)
         gauge, new_gauge = find.instrument_or_new(record, args.gauge)
         for new in (new_person, new_gauge):
             if new:
                 _say(new)
         bench = Bench(record, job, subject, person, gauge, states=False)
-        if celsius is not None:
-            bench.set_conditions(celsius)
+        if args.temperature is not None:
+            bench.set_conditions(args.temperature)
         return _log_all(bench, args.json)
     finally:
         record.close()

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import print_json, talk
-from inspect_tui.metrology.typed.parsed import Unreadable
-from inspect_tui.metrology.typed.ratio import parse_contraction
+from inspect_tui.commands.common import option, print_json, talk
 from inspect_tui.metrology.typed.show import MM, fraction, on_rule, rule_name
 
 if TYPE_CHECKING:
@@ -26,7 +24,11 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--stock", help="machining stock a side, added before contraction")
     parser.add_argument("--inside", action="store_true", help="an inside size (bore, passage): stock takes away")
     parser.add_argument("--from-tool", action="store_true", help="SIZE is the tool's: say what the casting will be")
-    parser.add_argument("--rule", help="also say what it reads on a contraction rule, such as '5/32 in/ft'")
+    parser.add_argument(
+        "--rule",
+        type=option("--rule", "contraction", may_be_empty=True),
+        help="also say what it reads on a contraction rule, such as '5/32 in/ft'",
+    )
     parser.add_argument("--json", action="store_true", help="the result as JSON")
 
 
@@ -45,10 +47,6 @@ def run(args: Namespace) -> int:
     )
     if isinstance(result, str):
         talk(f"inspect-tui: {result}")
-        return 2
-    scale = parse_contraction(args.rule) if args.rule else None
-    if isinstance(scale, Unreadable):
-        talk(f"inspect-tui: {scale.sentence}")
         return 2
     if args.json:
         print_json(
@@ -72,8 +70,8 @@ def run(args: Namespace) -> int:
     stock = f"   (stock {half} on each of two sides)" if result.stock_mm else ""
     print(f"casting   {style.size(result.cast_mm, unit=True)}   {fraction(result.cast_mm)}{stock}")
     print(f"tool      {style.size(result.tool_mm, unit=True)}   {fraction(result.tool_mm)}")
-    if scale is not None:
-        print(f"on the rule {rule_name(scale.a)}: reads {on_rule(result.tool_mm, scale.a)}")
+    if args.rule is not None:
+        print(f"on the rule {rule_name(args.rule)}: reads {on_rule(result.tool_mm, args.rule)}")
     which = "casting" if args.from_tool else "tool"
     print(
         f"u({which}) {style.uncertainty(result.u_mm, 3)} (k = 1): contraction {style.percent(result.a, 3)} of the "

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, talk
+from inspect_tui.commands.common import open_record, option, print_json, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -16,9 +16,20 @@ def arguments(parser: ArgumentParser) -> None:
     """Which wall, which job, how many assemblies."""
     parser.add_argument("wall", nargs="?", metavar="WALL", help="balloon or loop, such as F48 or ST1; without it, all")
     parser.add_argument("--job", help="job number; may be left out where the record has one job")
-    parser.add_argument("--as-of", metavar="DATE", help="as the tools stood at the end of that day, such as 2026-03-31")
-    parser.add_argument("--assemblies", type=int, default=100_000, metavar="N", help="drawn at random (100000)")
-    parser.add_argument("--seed", type=int, default=1, metavar="N", help="of the random draw (1)")
+    parser.add_argument(
+        "--as-of",
+        metavar="DATE",
+        type=option("--as-of", "day", may_be_empty=True),
+        help="as the tools stood at the end of that day, such as 2026-03-31",
+    )
+    parser.add_argument(
+        "--assemblies",
+        type=option("--assemblies", "count"),
+        default=100_000,
+        metavar="N",
+        help="drawn at random (100000)",
+    )
+    parser.add_argument("--seed", type=option("--seed", "count"), default=1, metavar="N", help="of the random draw (1)")
     parser.add_argument("--json", action="store_true", help="everything, at full precision")
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import open_record, print_json
+from inspect_tui.commands.common import open_record, option, print_json
 from inspect_tui.commands.first_article import where
 
 if TYPE_CHECKING:
@@ -21,7 +21,12 @@ def arguments(parser: ArgumentParser) -> None:
         "(at x = 455, z = 140) can answer for, and what to raise each datum target by is told."
     )
     where(parser)
-    parser.add_argument("--required", metavar="MM", help="stock that a cut needs to clean a cast face up (default 1.0)")
+    parser.add_argument(
+        "--required",
+        metavar="MM",
+        type=option("--required", "size", zero=True),
+        help="stock that a cut needs to clean a cast face up (default 1.0)",
+    )
     parser.add_argument("--check", action="store_true", help="exit status 1 unless every casting cleans up")
     parser.add_argument("--json", action="store_true", help="every figure at full precision")
 
@@ -29,14 +34,14 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 with an answer; 1 with --check when a face does not clean up; 2 when nothing was measured."""
     from inspect_tui.errors import DataError
-    from inspect_tui.shop.common import find, table_file
+    from inspect_tui.shop.common import find
     from inspect_tui.shop.first_article.rounds import pick_round
     from inspect_tui.shop.first_article.sampling import Sampling
     from inspect_tui.shop.first_article.stock import REQUIRED_MM, stock
 
-    required = REQUIRED_MM if args.required is None else table_file.number(args.required)
-    if required is None or not 0.0 <= required < 1000.0:
-        raise DataError(f"--required {args.required} is no stock: give mm, such as 1.0.")
+    required = REQUIRED_MM if args.required is None else args.required
+    if not required < 1000.0:
+        raise DataError(f"--required {required:g} mm is no stock: give mm, such as 1.0.")
     with closing(open_record(args, read_only=True)) as record:
         job = find.job(record, args.job)
         sampling = Sampling(record, job, pick_round(record, job, args.round))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json
+from inspect_tui.commands.common import open_record, option, print_json
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -22,7 +22,7 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--job", help="only this job")
     parser.add_argument(
         "--rate",
-        type=float,
+        type=option("--rate", "share"),
         default=0.05,
         metavar="SHARE",
         help="of what is listed at most this share is false in the long run (default 0.05)",

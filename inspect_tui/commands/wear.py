@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, talk
+from inspect_tui.commands.common import open_record, option, print_json, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -23,23 +23,30 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--job", help="only this job")
     parser.add_argument("--on", metavar="TOOL", help="only this tool")
     parser.add_argument("--all", action="store_true", help="sizes without a forecast too, with the reason")
-    parser.add_argument("--per-week", type=float, metavar="N", help="as if so many were made in a week")
+    parser.add_argument(
+        "--per-week",
+        type=option("--per-week", "figure", above=0, high=1e7),
+        metavar="N",
+        help="as if so many were made in a week",
+    )
     parser.add_argument("--orders", action="store_true", help="work orders for what is due within a quarter")
     parser.add_argument("--sheet", metavar="FILE", help="write the month's sheet to FILE.html or FILE.pdf")
-    parser.add_argument("--month", metavar="YYYY-MM", help="the month of the sheet's repairs (default: the newest)")
+    parser.add_argument(
+        "--month",
+        metavar="YYYY-MM",
+        type=option("--month", "month"),
+        help="the month of the sheet's repairs (default: the newest)",
+    )
     parser.add_argument("--force", action="store_true", help="overwrite FILE")
     parser.add_argument("--json", action="store_true", help="every figure at full precision")
 
 
 def run(args: Namespace) -> int:
     """0, or 1 when a size is at its limit or past it."""
-    from inspect_tui.errors import DataError
     from inspect_tui.shop.trends import fleet, work_orders
     from inspect_tui.shop.trends import kept as trend_kept
     from inspect_tui.shop.trends.counts_entry import retired_tools
 
-    if args.per_week is not None and not 0 < args.per_week < 1e7:
-        raise DataError("--per-week takes how many are made in a week, such as 160.")
     record = open_record(args, read_only=True)
     try:
         if args.sheet:

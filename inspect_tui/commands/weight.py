@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from math import isfinite
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import open_record, print_json, talk
+from inspect_tui.commands.common import open_record, option, print_json, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -25,12 +24,21 @@ def arguments(parser: ArgumentParser) -> None:
     actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
     add = actions.add_parser("add", help="what one casting or core weighs: weight add 'casting S1-2' 41.35 --by AB")
     add.add_argument("item", metavar="CASTING")
-    add.add_argument("weight", metavar="KG")
-    add.add_argument("--u95", metavar="KG", help="expanded uncertainty of the weighing (95 %%)")
+    add.add_argument("weight", metavar="KG", type=option("KG", "weight", high=HEAVIEST), help="such as 41.35 or 850 g")
+    add.add_argument(
+        "--u95", metavar="KG", type=option("--u95", "weight"), help="expanded uncertainty of the weighing (95 %%)"
+    )
     add.add_argument("--by", required=True, metavar="INITIALS", help="who weighed it")
     wall = actions.add_parser("wall", help="the wall area of the casting, one side, in square metres")
-    wall.add_argument("area", metavar="M2")
-    wall.add_argument("--density", metavar="KG_M3", default="7100", help="of the metal (default 7100, grey iron)")
+    area = option("M2", "area", unit="m2", to="m2", high=1e4)
+    wall.add_argument("area", metavar="M2", type=area, help="such as 1.85")
+    wall.add_argument(
+        "--density",
+        metavar="KG_M3",
+        type=option("--density", "density"),
+        default=7100.0,
+        help="of the metal, such as 7100 or 7.1 g/cm3 (default 7100, grey iron)",
+    )
     wall.add_argument("--why", default="entered", help="where it comes from, such as the model")
     wall.add_argument("--by", required=True, metavar="INITIALS", help="who enters it")
     listed = actions.add_parser("list", help="the last weight of each casting")
@@ -54,11 +62,13 @@ def _add(args: Namespace, record: Record) -> int:
     subject = find.subject(record, find.job(record, args.job), args.item)
     if subject.item is None:
         raise DataError(f"{subject.label} is a tool; weights are kept of castings and cores.")
-    weight = _positive(args.weight, "KG", "41.35", HEAVIEST)
-    u95 = None if args.u95 is None else _positive(args.u95, "--u95", "0.05", weight)
+    if args.u95 is not None and args.u95 >= args.weight:
+        raise DataError(
+            f"--u95 is {args.u95:g} kg of {args.weight:g} kg: give what the scale may be off by. Nothing kept."
+        )
     by = find.person(record, args.by)
-    record.add(ItemWeight(item_id=subject.item.id, weight_kg=weight, u95_kg=u95), by.id)
-    print(f"{subject.label}: {weight:g} kg")
+    record.add(ItemWeight(item_id=subject.item.id, weight_kg=args.weight, u95_kg=args.u95), by.id)
+    print(f"{subject.label}: {args.weight:g} kg")
     return 0
 
 
@@ -68,8 +78,7 @@ def _wall(args: Namespace, record: Record) -> int:
     from inspect_tui.shop.common import find
 
     job = find.job(record, args.job)
-    area = _positive(args.area, "M2", "1.85", 1e4)
-    density = _positive(args.density, "--density", "7100", 1e5)
+    area, density = args.area, args.density
     by = find.person(record, args.by)
     old = record.wall_area(job.of_id)
     record.add(
@@ -115,18 +124,3 @@ def _list(args: Namespace, record: Record) -> int:
     else:
         print(f"wall area {area.area_m2:g} m², density {area.density:g} kg/m³")
     return 0
-
-
-def _positive(text: str, what: str, example: str, below: float) -> float:
-    """A figure above 0; DataError with a sentence otherwise."""
-    from inspect_tui.errors import DataError
-
-    try:
-        value = float(text.strip().replace(",", "."))
-    except ValueError:
-        value = float("nan")
-    if not (isfinite(value) and 0 < value < below):
-        raise DataError(
-            f"{what} is {text}: give a figure above 0 and below {below:g}, such as {example}. Nothing kept."
-        )
-    return value

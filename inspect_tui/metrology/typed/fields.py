@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     Value = TypeVar("Value")
 
 MOST_COUNTED = 999_999_999
+_EXAMPLES = {"weight": "41.35 kg", "area": "1.85 m2", "volume": "2.4 dm3", "flow": "46 m3/min", "density": "7.1 g/cm3"}
 _PLAIN = Pattern(r"[+-]?[0-9]+(?:[.,][0-9]+)?")
 _BETWEEN = Pattern(r"[ ]*(?:\bto\b|\.\.+|…|–|—)[ ]*", re.IGNORECASE)
 _HYPHEN = Pattern(r"(?<=[0-9\"'° a-z])-(?=[ ]*[0-9.,])", re.IGNORECASE)
@@ -377,7 +378,7 @@ def unit_of(text: object, family: str) -> str | Wrong:
 
 def _measure(text: object, family: str, unit: str, to: str, above: float, high: float) -> float | Wrong:
     """A number with a unit of a family, told in `to`; `above` and `high` are in `to` too."""
-    example = f"{'7.1 g/cm3' if family == 'density' else f'2.5 {to}'}"
+    example = _EXAMPLES[family]
     read = _number(text, example)
     if isinstance(read, Wrong):
         return read
@@ -390,7 +391,7 @@ def _measure(text: object, family: str, unit: str, to: str, above: float, high: 
     if not value > above:
         return Wrong(f"{quote(_text(text))}: a {family} is above {above:g}", f"type it such as {example}")
     if value > high:
-        return Wrong(f"{quote(_text(text))} is beyond {high:g} {to}", "check the number and its unit")
+        return Wrong(f"{quote(_text(text))} is beyond {high:.12g} {to}", "check the number and its unit")
     return value
 
 
