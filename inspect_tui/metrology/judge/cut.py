@@ -11,6 +11,7 @@ from math import ceil, isfinite, log10
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import LIMIT_SLACK_MM, SENSES, TOOL_KINDS, Band
 
 TOOL_WORDS = {
@@ -54,13 +55,12 @@ def tool_change(cast_error: float, a: float) -> float:
     return -cast_error * (1.0 + a)
 
 
-def per_face(change_mm: float, resolution_mm: float = 0.01, show: Callable[[float], str] | None = None) -> str:
+def per_face(change_mm: float, resolution_mm: float = 0.01, style: Style = MM) -> str:
     """Half of a change, for each of two faces: "0.035 a face"; one place more than the resolution where needed."""
-    half = abs(change_mm) / 2.0
-    if show is not None:
-        return f"{show(half)} a face"
-    places = _places(resolution_mm)
-    text = f"{half:.{places + 1}f}"
+    half, places = abs(change_mm) / 2.0, _places(resolution_mm)
+    if style.unit != "mm":  # a place of an inch is fine enough for a half
+        return f"{style.length(half, places, unit=False)} a face"
+    text = style.length(half, places + 1, unit=False)
     return f"{text[:-1] if text.endswith('0') and places else text} a face"
 
 
@@ -79,7 +79,7 @@ def cut(
     facing: int | None = None,
     ends: str | None = None,
     fit: str | None = None,
-    show: Callable[[float], str] | None = None,
+    style: Style = MM,
 ) -> Cut:
     """The change that brings a tool from `value_mm` to `target_mm`, in words for the tool and for the casting.
 
@@ -88,14 +88,16 @@ def cut(
     `u_mm`: standard uncertainty of the value; nearer to the target than that, it is left alone.
     `facing`: of that End (outward normal of the casting's metal; of the core's or pattern's own body for a fit).
     `ends`: "both" splits the change between two faces, any other text names the one that takes it all.
-    `fit`: "print" or "seat" for sizes that only fit cores together. `show`: writes an amount in mm as the person
-    wants it (default: decimals of the resolution).
+    `fit`: "print" or "seat" for sizes that only fit cores together. Amounts have the decimals of the resolution.
     Source: the sign table of the trade (pattern, box, stick), common practice. Errors: DataError for unknown words.
     """
     _check(tool_kind, sense, fit, value_mm, target_mm, a)
     change = target_mm - value_mm
     tool = f"({label or TOOL_WORDS[tool_kind]})"
-    write = show or (lambda mm: f"{mm:.{_places(resolution_mm)}f}")
+
+    def write(mm: float) -> str:
+        return style.length(mm, _places(resolution_mm), unit=False)
+
     to_limit = 0.0 if band is None else _to_limit(value_mm, band)
     near = abs(change) < resolution_mm - LIMIT_SLACK_MM
     within = abs(change) <= u_mm
@@ -128,7 +130,7 @@ def cut(
         least = f", at least {write(must)}" if to_limit else ""
         words = f"{word} {amount}{centre}{least} {tool}"
         if ends == "both":
-            words += f", {per_face(change, resolution_mm, show)}"
+            words += f", {per_face(change, resolution_mm, style)}"
         elif ends:
             words += f", all on {'end ' if len(ends) == 1 else ''}{ends}"
     casting_mm = 0.0 if fit or tool_kind in NO_SURFACE else change / (1.0 + a)

@@ -11,6 +11,7 @@ from math import floor, fsum, inf, isfinite, sqrt
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import NamedTuple, frozen, replace
 from inspect_tui.metrology.judge._dist import f_tail, t_quantile
+from inspect_tui.metrology.typed.show import MM, Style
 
 ROOT3 = sqrt(3.0)
 OTHER_SCATTER = 0.01  # repeats whose scatter would come up more seldom than this don't belong to the gauge study
@@ -230,6 +231,7 @@ def reading_budget(
     process: float | None = None,
     others: Sequence[Line] = (),
     coverage: float = 0.95,
+    style: Style = MM,
 ) -> Budget:
     """Budget of a reading, or of the mean of its repeats, in mm.
 
@@ -246,36 +248,44 @@ def reading_budget(
             raise DataError(f"{name}: {value} is no uncertainty; it must be 0 or more")
     if not 0.0 < k_cal < inf:
         raise DataError(f"a coverage factor of {k_cal} cannot be used: certificates give 2 or so")
+
+    def fine(mm: float, figures: int) -> str:
+        return style.significant(mm, figures, unit=False)
+
     lines = [
-        Line(name="calibration", u=u95_cal / k_cal, how=f"U {u95_cal:.4g} of the certificate over k = {k_cal:.4g}")
+        Line(
+            name="calibration",
+            u=u95_cal / k_cal,
+            how=f"U {fine(u95_cal, 4)} of the certificate over k = {style.figures(k_cal, 4)}",
+        )
     ]
-    spread, count, origin = _scatter(repeats, n, study)
+    spread, count, origin = _scatter(repeats, n, study, style)
     half = 0.5 * resolution
     u_steps = half / ROOT3
-    steps_how = f"half a step of the display, {half:.4g}, over the root of 3"
+    steps_how = f"half a step of the display, {fine(half, 4)}, over the root of 3"
     u_mean = spread.s / sqrt(count) if spread else 0.0
     if spread and u_mean >= u_steps:
         mean = f" over the root of {count} readings" if count > 1 else ""
-        inside = f"; the display's steps ({u_steps:.2g}) are already inside it" if u_steps else ""
+        inside = f"; the display's steps ({fine(u_steps, 2)}) are already inside it" if u_steps else ""
         lines.append(
             Line(
                 name="repeatability",
                 u=u_mean,
                 dof=spread.dof,
                 kind="A",
-                how=f"s = {spread.s:.3g} {origin}{mean}{inside}",
+                how=f"s = {fine(spread.s, 3)} {origin}{mean}{inside}",
                 shrinks=True,
             )
         )
     elif u_steps:
         why = (
-            f"larger than the repeatability ({u_mean:.2g}) {origin}, which lies inside it"
+            f"larger than the repeatability ({fine(u_mean, 2)}) {origin}, which lies inside it"
             if spread
             else "how well readings repeat is not in this budget: no repeats, no gauge study"
         )
         lines.append(Line(name="resolution", u=u_steps, how=f"{steps_how}; {why}"))
     if temperature is not None:
-        lines += temperature_lines(Temperature(*temperature))
+        lines += temperature_lines(Temperature(*temperature), style)
     for name, u, how in [
         ("work's own movement", work_movement, "wood, resin or springing of the work between cutting and measuring"),
         ("process", process, "spread of the process from one casting to the next"),
@@ -288,7 +298,7 @@ def reading_budget(
 
 
 def _scatter(
-    repeats: Sequence[float] | Spread | None, n: int | None, study: Study | None
+    repeats: Sequence[float] | Spread | None, n: int | None, study: Study | None, style: Style
 ) -> tuple[Spread | None, int, str]:
     """Standard deviation of a single reading with its dof, readings in the mean, and where that comes from."""
     own: Spread | None = None
@@ -311,9 +321,11 @@ def _scatter(
     if own is None:
         return (Spread(study.s, study.dof), count, f"from {study.label}") if study else (None, count, "")
     if study is None:
-        return own, count, f"of the repeats ({own.dof:.4g} degree{'s' if own.dof != 1 else ''} of freedom)"
+        degrees = f"{style.figures(own.dof, 4)} degree{'s' if own.dof != 1 else ''} of freedom"
+        return own, count, f"of the repeats ({degrees})"
     if own.s > 0.0 and (study.s == 0.0 or f_tail((own.s / study.s) ** 2, own.dof, study.dof) < OTHER_SCATTER):
-        return own, count, f"of the repeats, which scatter more than {study.label} (s = {study.s:.3g}) explains"
+        known = f"{study.label} (s = {style.significant(study.s, 3, unit=False)})"
+        return own, count, f"of the repeats, which scatter more than {known} explains"
     if study.dof == inf:
         return Spread(study.s, inf), count, f"from {study.label}"
     dof = own.dof + study.dof
@@ -321,7 +333,7 @@ def _scatter(
     return Spread(s, dof), count, f"from {study.label} and the repeats together"
 
 
-def temperature_lines(t: Temperature) -> list[Line]:
+def temperature_lines(t: Temperature, style: Style = MM) -> list[Line]:
     """Lines of the correction to 20 degC (ISO 1), size * (alpha_work - alpha_instrument) * delta (as GUM H.1)."""
     if not all(map(isfinite, t)) or t.u_c < 0.0 or t.u_difference_c < 0.0 or t.share < 0.0:
         raise DataError("temperature: give finite coefficients, temperatures and sizes, uncertainties of 0 or more")
@@ -332,18 +344,23 @@ def temperature_lines(t: Temperature) -> list[Line]:
         Line(
             name="temperature",
             u=length * both * t.u_c,
-            how=f"{t.u_c:.2g} degC on {length:.5g} mm, work against instrument",
+            how=f"{style.figures(t.u_c, 2)} degC on {style.significant(length, 5)}, work against instrument",
         ),
         # delta and its own doubt: at 20 degC the product of the two doubts is all that is left (GUM H.1.7)
         Line(
             name="expansion",
             u=length * u_alpha * sqrt(t.delta_c**2 + t.u_c**2),
-            how=f"coefficients known to {100 * t.share:.3g} %, work {t.delta_c:+.3g} degC from 20 degC",
+            how=f"coefficients known to {style.figures(100 * t.share, 3)} %, "
+            f"work {style.figures(t.delta_c, 3, signed=True)} degC from 20 degC",
         ),
     ]
     if t.u_difference_c:
         u = length * abs(t.alpha_instrument) * t.u_difference_c
         lines.append(
-            Line(name="temperature difference", u=u, how=f"work and instrument alike to {t.u_difference_c:.2g} degC")
+            Line(
+                name="temperature difference",
+                u=u,
+                how=f"work and instrument alike to {style.figures(t.u_difference_c, 2)} degC",
+            )
         )
     return lines

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge.cut import TOOL_WORDS, cut, per_face, tool_change
 from inspect_tui.metrology.judge.verdict import Answer, conformity, guard_factor, judge, settle
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.words import LIMIT_SLACK_MM, RULES, SENSES, TOOL_KINDS, Band
 
 sizes = st.floats(-1000.0, 1000.0).map(lambda x: round(x, 3))
@@ -355,9 +356,9 @@ def test_a_template_forms_nothing_of_the_casting():
 
 
 def test_amounts_can_be_written_the_persons_way():
-    got = cut("core_stick", "metal", 61.0, 59.73, a=0.0, ends="both", show=lambda mm: f"{mm / 25.4:.3f} in")
-    assert got.words == "cut 0.050 in to centre (stick), 0.025 in a face"
-    assert got.casting_words.startswith("metal on 0.050 in")
+    got = cut("core_stick", "metal", 61.0, 59.73, a=0.0, ends="both", style=Style("in", 3))
+    assert got.words == "cut 0.050 to centre (stick), 0.025 a face"
+    assert got.casting_words.startswith("metal on 0.050")
     assert cut("core_stick", "metal", 10.34, 10.0, resolution_mm=0.1).words == "cut 0.3 to centre (stick)"
 
 
