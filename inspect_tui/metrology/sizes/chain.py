@@ -12,6 +12,7 @@ from math import acos, degrees, hypot, isfinite, radians, sqrt, tan
 
 from inspect_tui.errors import ChainError
 from inspect_tui.metrology.sizes.tolerance import shifted
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.words import Band, Estimate
 from inspect_tui.model.work import ChainStep, Feature, Job, Tool
 
@@ -83,7 +84,7 @@ def plan_steps(feature: Feature, tool: Tool, job: Job) -> tuple[ChainStep, ...]:
     if stock := _stock(feature):
         add("stock", f"stock on ends {_listed((e.which, e.stock_mm) for e in feature.ends)}", offset=stock)
     if draft := _draft(feature):
-        add("draft", f"{feature.draft_deg:g}° over {feature.draft_h_mm:g} mm", offset=draft)
+        add("draft", f"{MM.angle(feature.draft_deg)} over {MM.given(feature.draft_h_mm)}", offset=draft)
     if feature.scale != "tool":
         factor, source = _contraction(feature, job)
         if factor != (1.0, 0.0):
@@ -93,14 +94,16 @@ def plan_steps(feature: Feature, tool: Tool, job: Job) -> tuple[ChainStep, ...]:
             add("coat", f"wash on ends {_listed(coats.items())}", offset=coat)
     if tool.resin_r and tool.kind in ("core_stick", "master"):
         if tool.resin_r >= 1.0:
-            raise ChainError(f"{tool.label}: a resin contraction of {tool.resin_r:g} leaves nothing; 0.2 % is 0.002")
+            share = MM.figures(tool.resin_r)
+            raise ChainError(f"{tool.label}: a resin contraction of {share} leaves nothing; 0.2 % is 0.002")
         scale = 1.0 / (1.0 - tool.resin_r)
         stated = "" if tool.resin_u is not None else ", uncertainty not stated"
-        source = f"resin contraction {100 * tool.resin_r:.3g} % of the {tool.kind.removeprefix('core_')}{stated}"
+        share, whose = MM.figures(100 * tool.resin_r, 3), tool.kind.removeprefix("core_")
+        source = f"resin contraction {share} % of the {whose}{stated}"
         add("resin", source, scale=scale, u=(tool.resin_u or 0.0) * scale * scale)
     if tool.second_a and tool.kind == "master":
         stated = "" if tool.second_u is not None else ", uncertainty not stated"
-        source = f"contraction {100 * tool.second_a:.3g} % of the metal cast from the master{stated}"
+        source = f"contraction {MM.figures(100 * tool.second_a, 3)} % of the metal cast from the master{stated}"
         add("second_contraction", source, scale=1.0 + tool.second_a, u=tool.second_u or 0.0)
     return tuple(steps)
 
@@ -128,9 +131,9 @@ def _contraction(feature: Feature, job: Job) -> tuple[Estimate, str]:
         along = Estimate(1.0 + sum(a) / 3.0, hypot(sum(ua) / 3.0, (max(a) - min(a)) / sqrt(12.0)))
         where = "mean of x, y, z" if max(a) > min(a) else "in all directions"
     if feature.a is None:
-        return along, f"{100 * (along.value - 1):.3f} % {where}: {job.a_source}"
+        return along, f"{MM.percent(along.value - 1, 3)} {where}: {job.a_source}"
     u = along.u if feature.ua is None else feature.ua
-    return Estimate(1.0 + feature.a, u), f"{100 * feature.a:.3f} %: set for this feature"
+    return Estimate(1.0 + feature.a, u), f"{MM.percent(feature.a, 3)}: set for this feature"
 
 
 def _coats(feature: Feature, tool: Tool) -> dict[str, float]:
@@ -140,7 +143,7 @@ def _coats(feature: Feature, tool: Tool) -> dict[str, float]:
 
 
 def _listed(ends: Iterable[tuple[str, float]]) -> str:
-    return ", ".join(f"{which} {mm:g} mm" for which, mm in ends if mm)
+    return ", ".join(f"{which} {MM.given(mm)}" for which, mm in ends if mm)
 
 
 # ------------------------------------------------------------------------------ walking it

@@ -18,6 +18,7 @@ from inspect_tui.metrology.sizes import tables
 from inspect_tui.metrology.sizes.contraction_book import (
     SINGLE_VALUE_U,
 )
+from inspect_tui.metrology.typed.show import MM
 
 CONSTRUCTIONS = ("open", "cored", "free", "restrained")
 _UNIT_FACTOR = {"in/ft": 1.0 / 12.0, "%": 0.01, "mm/m": 0.001}
@@ -55,7 +56,7 @@ class Handbook:
         if self.basis:
             over, up_to = self.size_over_mm or 0.0, self.size_up_to_mm
             word = "section " if self.basis == "section" else ""
-            what.append(f"{word}over {over:.0f} mm" if up_to is None else f"{word}{over:.0f} to {up_to:.0f} mm")
+            what.append(word + (f"over {MM.length(over, 0)}" if up_to is None else MM.pair(over, up_to, 0)))
         return f"{', '.join(w for w in what if w)}: {tables.short(self.source)} ({self.status})"
 
 
@@ -190,7 +191,8 @@ def _pairs(
         raise DataError("give one uncertainty for all readings or one for each reading")
     for t, c, st, sc in zip(tools, casts, s_tool, s_cast, strict=True):
         if not (isfinite(t) and isfinite(c) and t > 0.0 and c > 0.0):
-            raise DataError(f"a tool of {t:g} and a casting of {c:g} are not a pair of lengths")
+            tool, cast = MM.given(t, unit=False), MM.given(c, unit=False)
+            raise DataError(f"a tool of {tool} and a casting of {cast} are not a pair of lengths")
         if not (st >= 0.0 and sc >= 0.0 and 0.0 < st * st + sc * sc < 1e10):
             raise DataError("every pair needs an uncertainty above zero on the tool or the casting")
     return tools, casts, s_tool, s_cast

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed.show import MM, count
 from inspect_tui.model.words import Estimate
 
 if TYPE_CHECKING:
@@ -94,10 +95,13 @@ def posterior(
     seen = pooled(jobs, scatter)
     w_prior, w_seen = 1.0 / (start.u * start.u), 1.0 / (seen.u * seen.u)
     a = (w_prior * start.value + w_seen * seen.value) / (w_prior + w_seen)
-    count = "1 job" if len(jobs) == 1 else f"{len(jobs)} jobs"
-    share = 100.0 * w_seen / (w_prior + w_seen)
+    share = MM.percent(w_seen / (w_prior + w_seen))
     return Posterior(
-        a, 1.0 / sqrt(w_prior + w_seen), scatter, len(jobs), f"{count} ({share:.0f} % of the weight) and {says}"
+        a,
+        1.0 / sqrt(w_prior + w_seen),
+        scatter,
+        len(jobs),
+        f"{count(len(jobs), 'job')} ({share} of the weight) and {says}",
     )
 
 
@@ -105,6 +109,6 @@ def _check(estimates: Sequence[Estimate]) -> None:
     for estimate in estimates:
         if not (isfinite(estimate.value) and isfinite(estimate.u) and estimate.u > 0.0):
             raise DataError(
-                f"a contraction of {100 * estimate.value:g} % with uncertainty {100 * estimate.u:g} % cannot be"
-                " weighed: the uncertainty must be above zero"
+                f"a contraction of {MM.percent(estimate.value, None)} with uncertainty {MM.percent(estimate.u, None)} "
+                "cannot be weighed: the uncertainty must be above zero"
             )

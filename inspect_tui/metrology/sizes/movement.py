@@ -9,6 +9,7 @@ from math import isfinite, sqrt
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology.sizes import tables
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.words import Estimate
 
 REFERENCE_C = 20.0  # ISO 1
@@ -76,7 +77,8 @@ def moisture_change(
     """
     for moisture in (from_fraction, to_fraction):
         if not 0.0 <= moisture <= FIBRE_SATURATION:
-            raise DataError(f"a moisture of {100 * moisture:g} % is outside 0 to 30 %, where wood moves; 9 % is 0.09")
+            share = MM.percent(moisture, None)
+            raise DataError(f"a moisture of {share} is outside 0 to 30 %, where wood moves; 9 % is 0.09")
     points = 100.0 * (to_fraction - from_fraction)
     u_c = WOOD_REL_U * abs(coefficient) if u_coefficient is None else u_coefficient
     u = abs(width_mm) * sqrt((points * u_c) ** 2 + 2.0 * (coefficient * 100.0 * u_moisture) ** 2)

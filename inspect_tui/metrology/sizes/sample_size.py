@@ -13,6 +13,7 @@ from math import exp, floor, hypot, log, pi, sqrt
 
 from inspect_tui.errors import DataError, TableError
 from inspect_tui.metrology.sizes.tolerance import iso8062_3
+from inspect_tui.metrology.typed.show import MM, Style
 
 INCH = 25.4
 # step and the share of drawing sizes that are whole multiples of it and of no coarser one: a judgement, no source
@@ -103,7 +104,7 @@ def propose(
         weighed.append((weight * exp(-0.5 * (off / u) ** 2), mm, text, step))
     total = sum(w for w, *_ in weighed)
     if not weighed or total <= 0:
-        text = f"{mean_mm:.1f} mm" if system == "mm" else f"{mean_mm / INCH:.3f} in"
+        text = MM.length(mean_mm, 1) if system == "mm" else Style("in", 3).length(mean_mm)
         return Proposal(mean_mm, u, system, (Candidate(mean_mm, text, 0.0, 1.0),), log(1e-300))
     found = sorted((Candidate(mm, text, step, w / total) for w, mm, text, step in weighed), key=lambda c: -c.p)
     return Proposal(mean_mm, u, system, tuple(found), log(total / (u * sqrt(2 * pi))))
@@ -125,7 +126,7 @@ def _round_figures(low: float, high: float, system: str) -> list[tuple[float, st
             mm = n * step
             key = round(mm * 1e6)
             if low <= mm <= high and key not in seen:
-                text = f"{mm:.1f}".removesuffix(".0") + " mm" if system == "mm" else inches(Fraction(exact) * n)
+                text = MM.given(round(mm, 1)) if system == "mm" else inches(Fraction(exact) * n)
                 seen[key] = (mm, text, step, share * step)
     return list(seen.values())
 

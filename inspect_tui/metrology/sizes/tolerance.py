@@ -11,6 +11,7 @@ from math import inf
 
 from inspect_tui.errors import LimitsError, TableError
 from inspect_tui.metrology.sizes import tables
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.words import LIMIT_SLACK_MM, Band
 
 _EN12890_MATERIALS = {"H": "wood", "M": "metal", "K": "plastic"}
@@ -40,7 +41,7 @@ def tooling_band(cast_band: Band, cast_nominal: float, target: float, a: float, 
     Raises LimitsError when `share` is not over 0 and up to 1.
     """
     if not 0.0 < share <= 1.0:
-        raise LimitsError(f"the tooling share {share:g} of the casting band must be over 0 and not above 1")
+        raise LimitsError(f"the tooling share {MM.figures(share)} of the casting band must be over 0 and not above 1")
     low = None if cast_band.lower is None else cast_band.lower - cast_nominal
     high = None if cast_band.upper is None else cast_band.upper - cast_nominal
     around = 0.0
@@ -67,11 +68,12 @@ def iso2768_1(nominal_mm: float, grade: str, kind: str = "linear", leg_mm: float
     row = tables.lookup("iso2768_1", _table_size(size, kind), kind=kind, grade=grade.strip().lower())
     if row is None:
         raise TableError(
-            f"ISO 2768-1 gives no value for class {grade}, {kind.replace('_', ' or ')}, {size:g} mm: give the limits"
+            f"ISO 2768-1 gives no value for class {grade}, {kind.replace('_', ' or ')}, {MM.given(size)}: "
+            "give the limits"
         )
     deviation = float(row["plus_minus"]) / (60.0 if row["unit"] == "arcmin" else 1.0)
-    unit = "°" if kind == "angle" else " mm"
-    return _about(nominal_mm, deviation, f"ISO 2768-1 {row['grade']}, {_range(row)}: ±{deviation:.4g}{unit}", row)
+    shown = f"{MM.figures(deviation, 4)}°" if kind == "angle" else MM.significant(deviation, 4)
+    return _about(nominal_mm, deviation, f"ISO 2768-1 {row['grade']}, {_range(row)}: ±{shown}", row)
 
 
 def iso8062_3(nominal_mm: float, grade: int | str, wall: bool = False) -> Band:
@@ -85,10 +87,11 @@ def iso8062_3(nominal_mm: float, grade: int | str, wall: bool = False) -> Band:
         raise TableError(f"DCTG {number} is not a general grade: ISO 8062-3 has DCTG 1 to 15, and 16 for walls only")
     row = tables.lookup("iso8062_3_dctg", _table_size(nominal_mm), grade=str(number + wall))
     if row is None:
-        raise TableError(f"ISO 8062-3 gives no value for DCTG {number + wall} at {nominal_mm:g} mm: give the limits")
+        at = MM.given(nominal_mm)
+        raise TableError(f"ISO 8062-3 gives no value for DCTG {number + wall} at {at}: give the limits")
     total = float(row["total_mm"])
     why = f" (a wall, one coarser than {number})" if wall else ""
-    text = f"ISO 8062-3 DCTG {row['grade']}{why}, {_range(row)}: total {total:g} mm"
+    text = f"ISO 8062-3 DCTG {row['grade']}{why}, {_range(row)}: total {MM.given(total)}"
     return _about(nominal_mm, total / 2.0, text, row)
 
 
@@ -100,7 +103,7 @@ def machining_allowance(largest_mm: float, grade: str) -> float:
     letter = grade.upper().removeprefix("RMAG").strip()
     row = tables.lookup("iso8062_3_rmag", _table_size(largest_mm), grade=letter)
     if row is None:
-        raise TableError(f"ISO 8062-3 gives no machining allowance for grade {grade} at {largest_mm:g} mm")
+        raise TableError(f"ISO 8062-3 gives no machining allowance for grade {grade} at {MM.given(largest_mm)}")
     return float(row["allowance_mm"])
 
 
@@ -120,7 +123,7 @@ def raw_size(
         half = wider
         raw = stocked + sign * half
         if raw <= 0.0:
-            raise TableError(f"a hole of {finished_mm:g} mm is all stock: leave it out of the casting")
+            raise TableError(f"a hole of {MM.given(finished_mm)} is all stock: leave it out of the casting")
     return raw
 
 
@@ -137,7 +140,7 @@ def iso286(nominal_mm: float, tolerance_class: str) -> Band:
     size = _table_size(nominal_mm)
     row = tables.lookup("iso286_it", size, grade=grade)
     if row is None:
-        raise TableError(f"ISO 286 gives no IT{grade} at {nominal_mm:g} mm")
+        raise TableError(f"ISO 286 gives no IT{grade} at {MM.given(nominal_mm)}")
     if size <= 1.0 and int(grade) >= 14:
         raise TableError(f"ISO 286 does not use IT{grade} for sizes up to 1 mm")
     width = float(row["tolerance_um"])
@@ -164,7 +167,7 @@ def en12890(nominal_mm: float, cls: str, material: str) -> Band:
         if float(row["over"]) < abs(nominal_mm) <= float(row["up_to"]):
             source = f"EN 12890 {cls.strip()} {material}, over {row['over']} up to {row['up_to']} mm: LOW CONFIDENCE"
             return _about(nominal_mm, float(row["value"]), source, row)
-    raise TableError(f"no figure is known for EN 12890 class {cls} at {nominal_mm:g} mm: give the limits")
+    raise TableError(f"no figure is known for EN 12890 class {cls} at {MM.given(nominal_mm)}: give the limits")
 
 
 def _lower_deviation(letter: str, grade: int, size: float, width: float) -> float:
@@ -175,7 +178,7 @@ def _lower_deviation(letter: str, grade: int, size: float, width: float) -> floa
         return 0.0 if letter == "H" else -width
     row = tables.lookup("iso286_deviation", size, letter=letter)
     if row is None or not int(row["grade_min"]) <= grade <= int(row["grade_max"]):
-        raise TableError(f"{letter}{grade} at {size:g} mm is not in the shipped part of ISO 286: give the limits")
+        raise TableError(f"{letter}{grade} at {MM.given(size)} is not in the shipped part of ISO 286: give the limits")
     deviation = float(row["deviation_um"])
     return deviation - width if row["which"] == "es" else deviation
 
@@ -191,7 +194,8 @@ def _table_size(size: float, kind: str = "length") -> float:
     """The size as the tables count it: a distance has no sign, and 0.5 mm is in the first row of ISO 2768-1."""
     size = abs(size)
     if not 0.0 < size < inf:
-        raise TableError(f"a tolerance table needs a size above zero, not {size:g}: give the limits")
+        shown = MM.given(size, unit=False)
+        raise TableError(f"a tolerance table needs a size above zero, not {shown}: give the limits")
     return 0.5 + LIMIT_SLACK_MM if kind in ("linear", "radius_chamfer") and size == 0.5 else size
 
 
@@ -208,11 +212,11 @@ def _part(share: float) -> str:
     for below in range(2, 11):
         if abs(share * below - round(share * below)) < 1e-9 and share < 1.0:
             return f"{round(share * below)}/{below}"
-    return f"{100 * share:g} %"
+    return MM.percent(share, None)
 
 
 def _signed(micrometres: float) -> str:
-    return f"{micrometres:+g}" if micrometres else "0"
+    return MM.figures(micrometres, signed=True) if micrometres else "0"
 
 
 def _tidy(limit: float) -> float:

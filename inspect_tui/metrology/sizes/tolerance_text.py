@@ -11,6 +11,7 @@ from math import inf
 
 from inspect_tui.errors import InspectError
 from inspect_tui.metrology.typed._pattern import Pattern
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Band
 
 _NUMBER = r"(?:\d{1,6}(?:\.\d{1,9})?|\.\d{1,9})"
@@ -27,7 +28,12 @@ _MIN = r"(?:min\.?|>=|>|≥|at least)"
 
 
 def parse_band(
-    text: str, nominal: float, quantity: str = "length", unit: str = "mm", leg_mm: float | None = None
+    text: str,
+    nominal: float,
+    quantity: str = "length",
+    unit: str = "mm",
+    leg_mm: float | None = None,
+    style: Style = MM,
 ) -> Band | str:
     """The band typed in `text` about `nominal` (mm, or degrees for an angle), or a sentence saying what is wrong.
 
@@ -48,15 +54,18 @@ def parse_band(
     if isinstance(numbers, str):
         return numbers
     cleaned, factor = numbers
-    limits = _limits(cleaned, nominal, quantity, factor)
+    own = MM if quantity == "angle" else style  # degrees are degrees for everybody
+    limits = _limits(cleaned, nominal, quantity, factor, own)
     if isinstance(limits, str):
         return f"{shown!r}: {limits}"
     lower, upper = limits
     if lower is not None and upper is not None and lower > upper:
-        return f"{shown!r}: the limits contradict each other, lower {lower:g} is above upper {upper:g}"
+        low, high = own.given(lower, unit=False), own.given(upper, unit=False)
+        return f"{shown!r}: the limits contradict each other, lower {low} is above upper {high}"
     far = quantity not in ("position", "flatness", "angle") and nominal > 0.0
     if far and ((upper if upper is not None else inf) < nominal / 2 or (lower or -inf) > nominal * 2):
-        return f"{shown!r}: these limits are nowhere near {nominal:g}; deviations need a sign, such as +0.7/-0.3"
+        near = own.given(nominal, unit=False)
+        return f"{shown!r}: these limits are nowhere near {near}; deviations need a sign, such as +0.7/-0.3"
     return Band(_tidy(lower), _tidy(upper), f"drawing {shown}")
 
 
@@ -127,7 +136,9 @@ def _mixed(whole: str, above: str, below: str) -> str:
     return f"{int(whole) + int(above) / int(below):.9f}"
 
 
-def _limits(text: str, nominal: float, quantity: str, factor: float) -> tuple[float | None, float | None] | str:
+def _limits(
+    text: str, nominal: float, quantity: str, factor: float, style: Style
+) -> tuple[float | None, float | None] | str:
     """Lower and upper limit in mm from text without units; a sentence when it is not understood."""
 
     def match(pattern: str) -> re.Match[str] | None:
@@ -135,13 +146,13 @@ def _limits(text: str, nominal: float, quantity: str, factor: float) -> tuple[fl
 
     if found := match(r"±\s*(N)"):
         deviation = float(found[1]) * factor
-        return _deviated(nominal, -deviation, deviation, quantity)
+        return _deviated(nominal, -deviation, deviation, quantity, style)
     if (found := match(r"(N)\s*-\s*(N)")) and float(found[1]) != 0.0:  # "0 -0.3" is a pair of deviations
         return float(found[1]) * factor, float(found[2]) * factor
     if found := match(r"([+-]?)\s*(N)\s*[/; ]\s*([+-]?)\s*(N)") or match(r"([+-])\s*(N)\s*([+-])\s*(N)"):
         first, second = _signed(found[1], found[2]), _signed(found[3], found[4])
         if first is not None and second is not None:
-            return _deviated(nominal, min(first, second) * factor, max(first, second) * factor, quantity)
+            return _deviated(nominal, min(first, second) * factor, max(first, second) * factor, quantity, style)
         return f"deviations need a sign, such as +0.7/-0.3; {_HELP}"
     if found := match(r"([+-]?N)\s*(?:\.\.+|to)\s*([+-]?N)"):
         return float(found[1]) * factor, float(found[2]) * factor
@@ -166,10 +177,11 @@ def _signed(sign: str, digits: str) -> float | None:
     return -value if sign == "-" else value
 
 
-def _deviated(nominal: float, low: float, high: float, quantity: str) -> tuple[float, float] | str:
+def _deviated(nominal: float, low: float, high: float, quantity: str, style: Style) -> tuple[float, float] | str:
     sized = quantity not in ("position", "flatness", "step", "angle") and nominal > 0.0
     if sized and max(-low, high) > nominal:
-        return f"a deviation of {max(-low, high):g} is larger than the size {nominal:g} itself"
+        off, size = (style.given(mm, unit=False) for mm in (max(-low, high), nominal))
+        return f"a deviation of {off} is larger than the size {size} itself"
     return nominal + low, nominal + high
 
 

@@ -185,9 +185,10 @@ class Style:
             digits += 1
         return f"{self.figure(value, digits)} ± {self.figure(half, digits)}"
 
-    def percent(self, fraction: float | None, digits: int = 0, signed: bool = False) -> str:
-        """A fraction per hundred: 12 %, 1.05 %."""
-        shown = self.figure(None if fraction is None else 100.0 * fraction, digits, signed)
+    def percent(self, fraction: float | None, digits: int | None = 0, signed: bool = False) -> str:
+        """A fraction per hundred: 12 %, 1.05 %; with None for `digits` as somebody gave it, 1.5 %."""
+        hundredths = None if fraction is None else 100.0 * fraction
+        shown = self.figures(hundredths, signed=signed) if digits is None else self.figure(hundredths, digits, signed)
         return f"{shown}{self._gap}%" if shown else ""
 
     def chance(self, p: float | None) -> str:

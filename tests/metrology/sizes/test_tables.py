@@ -119,7 +119,7 @@ assert tables.rows.cache_info().currsize == 0, "a table was read at import"
 new = {name.split(".")[0] for name in set(sys.modules) - before} - set(sys.stdlib_module_names)
 assert new == {"inspect_tui"}, new
 assert not {"csv", "hashlib", "importlib.resources"} & set(sys.modules), "the loader's own tools came too early"
-chain.at_20c(100.0, 25.0, 11e-6)
+movement.at_20c(100.0, 25.0, 11e-6)
 tolerance.iso8062_3(59.0, 9)
 contraction.plan("ductile iron", 59.0)
 new = {name.split(".")[0] for name in set(sys.modules) - before} - set(sys.stdlib_module_names)

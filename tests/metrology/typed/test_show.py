@@ -214,7 +214,12 @@ def test_figures_that_keep_their_unit() -> None:
         "1,05 %",
         "1.05\u202f%",
     ]
-    assert (MM.percent(0.12), MM.percent(None), MM.percent(-0.001, 1, signed=True)) == ("12 %", "", "-0.1 %")
+    assert (MM.percent(0.12), MM.percent(None), MM.percent(-0.001, 1, signed=True), MM.percent(0.015, None)) == (
+        "12 %",
+        "",
+        "-0.1 %",
+        "1.5 %",
+    )
     assert [MM.chance(p) for p in (None, 0.0, 0.004, 0.97, 0.996, 1.0)] == [
         "",
         "<1 %",
