@@ -169,12 +169,15 @@ class Form(Question[tuple[Any]]):
         self._follow()
 
     def _follow(self) -> None:
-        if self.watch_fields is not None:
-            try:
-                follows = self.watch_fields(self.values())
-            except InspectError as problem:
-                follows = said(problem)
-            self.query_one("#follows", Static).update(Text(follows, style="bold"))
+        self.query_one("#follows", Static).update(Text(self._following(), style="bold"))
+
+    def _following(self) -> str:
+        if self.watch_fields is None:
+            return ""
+        try:
+            return self.watch_fields(self.values())
+        except InspectError as problem:
+            return said(problem)
 
     def _say(self, sentence: str) -> None:
         self.query_one("#wrong", Static).update(Text(sentence, style="bold red"))
@@ -209,7 +212,7 @@ class Form(Question[tuple[Any]]):
             value = field.read(text) if field.read is not None else text
             if isinstance(value, Wrong):
                 self._input(field.key).focus()
-                return Wrong(f"{field.name}: {said(value)}")
+                return Wrong(f"{field.name}: {value.do if not text and value.do else said(value)}")
             values[field.key] = value
         made = self.read(values) if self.read is not None else values
         if isinstance(made, Doubt):
@@ -222,7 +225,7 @@ class Form(Question[tuple[Any]]):
 
     def refuse(self, sentence: str) -> None:
         """Say what is wrong; everything typed stays."""
-        if self.watch_fields is not None and sentence in self.watch_fields(self.values()):
+        if sentence in self._following():
             self.query_one("#follows", Static).update("")  # said once is enough
         self._say(sentence if sentence[-1:] in ".!?" else f"{sentence}.")
 

@@ -63,7 +63,7 @@ if TYPE_CHECKING:
     from inspect_tui.record.store import Record
 
 Answer = Callable[..., bool]  # hands over what it is given by name; False: nobody wants it any more
-Work = Callable[["Reader", Answer], None]
+Work = Callable[["Reader", Answer], object]
 Use = Callable[..., None]
 
 
@@ -339,11 +339,11 @@ class Place(OnTop[Any]):
             choosers.person(self.app, self.record, then)
 
     def attempt(self, act: Callable[[], str], failed: str = "Nothing was changed") -> None:
-        """Do something and say what was done; or say why it was not."""
+        """Do something and say what was done; or say why it was not, after the words `failed`."""
         try:
             said = act()
         except InspectError as problem:
-            self.say(f"{failed}: {said_with_keys(problem)}", "bold red")
+            self.say(f"{failed}: {said_with_keys(problem)}" if failed else said_with_keys(problem), "bold red")
         else:
             self.changed(said)
 

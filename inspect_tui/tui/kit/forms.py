@@ -1,320 +1,390 @@
-"""The questions of the Kit place: a fit, more about a core, a picture, what is shipped."""
+"""The questions of the Kit place: fits, cores, pictures, parting, samples, shipments, passages, loops by hand."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
 from datetime import date
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Any
 
-from inspect_tui.errors import InspectError
-from inspect_tui.frozen import fields, replace
-from inspect_tui.model.kit import Fit
+from inspect_tui.frozen import fields as names_of
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.model.kit import Fit, Passage, Stack, StackMember
 from inspect_tui.model.work import Core
 from inspect_tui.record import kinds
 from inspect_tui.shop.common import parting as parting_
 from inspect_tui.shop.jobs import sample_casting as sample
 from inspect_tui.shop.jobs.sample_casting import Sample, SampleSize
 from inspect_tui.shop.kit import edit as kit_edit
+from inspect_tui.shop.kit import passages as kit_passages
 from inspect_tui.shop.kit import shipping
 from inspect_tui.shop.kit.facts import KitData
-from inspect_tui.tui import todo
-from inspect_tui.tui.choosers import Chooser, Form
+from inspect_tui.tui.choosers import choose
+from inspect_tui.tui.forms import Field, Texts, ask
+from inspect_tui.tui.place import Place
 
-if TYPE_CHECKING:
-    from inspect_tui.tui.kit.actions import KitActions
-
-DETAIL_FIELDS = [  # key, label and hint; figures are those of CoreDetail
-    ("in_metal_dm3", "in metal: dm³ of the core with metal round it"),
-    ("print_area_mm2", "print area: mm² that bear its lift"),
-    ("chaplets", "chaplets: how many"),
-    ("chaplet_note", "where: the chaplets stand"),
-    ("vents", "vents: how many, through what"),
-    ("lift_points", "lift: where it is lifted"),
-    ("tol_mm", "tolerance: ± mm between two of its faces or seats"),
-    ("template", "template: its number"),
-    ("check_name", "check: what the setter proves"),
-    ("check_lower", "no-go below: mm in the mould"),
-    ("check_upper", "no-go above: mm in the mould"),
-    ("caution", "caution: one line"),
-]
 KEPT = ("id", "of_id", "replaces_id", "job_of_id", "gap_feature_id", "points", "blocked_by", "count", "note")
-FIGURES = ("in_metal_dm3", "print_area_mm2", "tol_mm", "check_lower", "check_upper")
+MEMBER = re.compile(r"([+-])\s*(\S+)\s+(.+?)\s*(?:±|\+/-|\+-)\s*(.+)")
 
 
-def new_fit(screen: KitActions, data: KitData) -> None:
+# ------------------------------------------------------------------------------ fits
+def new_fit(place: Place, data: KitData) -> None:
     """Write down a fit; what it comes to shows while typing."""
-    job = data.job
 
-    def wrong(values: dict[str, str]) -> str | None:
-        return _wrong_fit(data, values, None)
+    def add(fit: Fit) -> str:
+        return f"{kit_edit.add_fit(place.record, data.job, fit, place.by).name} added"
 
-    def add(values: dict[str, str] | None) -> None:
-        if values is None:
-            return
-
-        def act() -> str:
-            return kit_edit.add_fit(screen.record, job, kit_edit.read_fit(data, values), screen.by).name + " added"
-
-        screen.attempt(act)
-
-    form = Form(f"A new fit of {job.number}", kit_edit.FIT_FIELDS, wrong, watch=lambda v: kit_edit.follows(data, v))
-    screen.app.push_screen(form, add)
+    _fit(place, data, f"A new fit of {data.job.number}", kit_edit.FIT_FIELDS, None, add)
 
 
-def change_fit(screen: KitActions, data: KitData, old: Fit) -> None:
+def change_fit(place: Place, data: KitData, old: Fit) -> None:
     """Change a fit; the version before stays in the record."""
 
-    def wrong(values: dict[str, str]) -> str | None:
-        return _wrong_fit(data, values, old)
+    def change(new: Fit) -> str:
+        changes = {name: getattr(new, name) for name in names_of(new) if name not in KEPT}
+        if changes["band_source"] == "stated by the shop" and (new.clear_min_mm, new.clear_max_mm) == (
+            old.clear_min_mm,
+            old.clear_max_mm,
+        ):
+            changes["band_source"] = old.band_source
+        return f"{kit_edit.change_fit(place.record, data.job, old, place.by, **changes).name} changed"
 
-    def write(values: dict[str, str] | None) -> None:
-        if values is None:
-            return
-
-        def act() -> str:
-            new = kit_edit.read_fit(data, values)
-            changes = {name: getattr(new, name) for name in fields(new) if name not in KEPT}
-            if changes["band_source"] == "stated by the shop" and (new.clear_min_mm, new.clear_max_mm) == (
-                old.clear_min_mm,
-                old.clear_max_mm,
-            ):
-                changes["band_source"] = old.band_source
-            return kit_edit.change_fit(screen.record, data.job, old, screen.by, **changes).name + " changed"
-
-        screen.attempt(act)
-
-    filled = kit_edit.fields_of(data, old)
-    screen.app.push_screen(Form(f"Change {old.name}", filled, wrong, watch=lambda v: kit_edit.follows(data, v)), write)
+    _fit(place, data, f"Change {old.name}", kit_edit.fields_of(data, old), old, change)
 
 
-def _wrong_fit(data: KitData, values: dict[str, str], old: Fit | None) -> str | None:
-    try:
-        fit = kit_edit.read_fit(data, values)
-    except InspectError as problem:
-        return todo.said(problem)
-    if old is not None:
-        fit = replace(fit, id=old.id, of_id=old.of_id, gap_feature_id=old.gap_feature_id)
-    return kit_edit.wrong_fit(data, fit)
+def _fit(
+    place: Place,
+    data: KitData,
+    title: str,
+    lines: list[tuple[str, str, str]],
+    old: Fit | None,
+    use: Callable[[Fit], str],
+) -> None:
+    def read(texts: Texts) -> Fit | Wrong:
+        fit = kit_edit.read_fit(data, texts)
+        as_old = fit if old is None else replace(fit, id=old.id, of_id=old.of_id, gap_feature_id=old.gap_feature_id)
+        wrong = kit_edit.wrong_fit(data, as_old)
+        return Wrong(wrong) if wrong else fit
+
+    ask(place, title, lines, read, use, then=place.changed, watch=lambda texts: kit_edit.follows(data, texts))
 
 
-def core_detail(screen: KitActions, data: KitData, core: Core) -> None:
+# ------------------------------------------------------------------------------ cores
+def core_detail(place: Place, data: KitData, core: Core) -> None:
     """Say more about a core: volume in metal, chaplets, vents, template and so on."""
-    old = data.details.get(core.of_id)
-    filled = []
-    for key, label in DETAIL_FIELDS:
+    old, maybe = data.details.get(core.of_id), fields.optional
+
+    def line(key: str, label: str, read: Callable[[str], Any] | None = None) -> Field:
         value = getattr(old, key) if old is not None else None
-        filled.append((key, label, "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)))
+        first = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
+        return Field(key, label, first, read or _text_or_none)
 
-    def write(values: dict[str, str] | None) -> None:
-        if values is not None:
-            changes = _detail_of(values)
-            assert not isinstance(changes, str)
-            screen.attempt(lambda: _note(screen, data, core, changes))
-
-    def wrong(values: dict[str, str]) -> str | None:
-        found = _detail_of(values)
-        if isinstance(found, str):
-            return found
-        inside, whole = found["in_metal_dm3"], core.volume_dm3
-        if isinstance(inside, float) and whole is not None and inside > whole:
-            return f"{inside:g} dm³ in metal of a core of {whole:g} dm³: a part is at most the whole."
-        return None
-
-    screen.app.push_screen(Form(f"Core {core.number} {core.name}", filled, wrong), write)
-
-
-def _note(screen: KitActions, data: KitData, core: Core, changes: dict[str, object]) -> str:
-    kit_edit.set_core_detail(screen.record, data.job, core, screen.by, **changes)
-    return f"core {core.number}: noted"
-
-
-def _detail_of(values: dict[str, str]) -> dict[str, object] | str:
-    """The fields as CoreDetail takes them, or a sentence."""
-    found: dict[str, object] = {}
-    for key, label in DETAIL_FIELDS:
-        text = values[key].strip()
-        if not text:
-            found[key] = None
-        elif key in FIGURES:
-            try:
-                found[key] = float(text.replace(",", "."))
-            except ValueError:
-                return f"{label.partition(':')[0]}: '{text}' is no figure."
-            if key != "check_lower" and not 0 <= float(text.replace(",", ".")) < 1e6:
-                return f"{label.partition(':')[0]}: {text} is not above 0."
-        elif key == "chaplets":
-            if not text.isdigit() or int(text) > 999:
-                return f"chaplets: '{text}' is no count."
-            found[key] = int(text)
-        else:
-            found[key] = text
-    return found
-
-
-def picture(screen: KitActions, core: Core) -> None:
-    """Attach a picture file to a core."""
-
-    def wrong(values: dict[str, str]) -> str | None:
-        return None if values["path"] else "Type the name of a JPEG or PNG file."
-
-    def write(values: dict[str, str] | None) -> None:
-        if values is None:
-            return
-
-        def act() -> str:
-            kept, _ = kit_edit.attach(
-                screen.record,
-                Path(values["path"]).expanduser(),
-                kinds.CORE.number,
-                core.of_id,
-                values["caption"] or None,
-                screen.by,
-            )
-            return f"{kept.shown_name} kept ({kept.width_px} by {kept.height_px} dots)"
-
-        screen.attempt(act)
-
-    asked = [("path", "file: a JPEG or PNG", ""), ("caption", "caption: may be left out", "")]
-    screen.app.push_screen(Form(f"A picture of core {core.number}", asked, wrong), write)
-
-
-def parting(screen: KitActions, data: KitData) -> None:
-    """Say the heights of the parting, step by step along x."""
-    first = parting_.of_job(screen.record, data.job)
-
-    def wrong(values: dict[str, str]) -> str | None:
-        try:
-            parting_.parse(values["steps"])
-        except InspectError as problem:
-            return todo.said(problem)
-        return None
-
-    def follows(values: dict[str, str]) -> str:
-        said = wrong(values)
-        if said or not values["steps"]:
-            return said or ""
-        made = parting_.parse(values["steps"])
-        return f"below z {made.lowest:g} the drag, above {made.highest:g} the cope; {len(made.undercuts)} steps"
-
-    def write(values: dict[str, str] | None) -> None:
-        if values is not None:
-            screen.attempt(
-                lambda: f"parting: {parting_.say(screen.record, data.job, values['steps'], screen.by).words}"
-            )
-
-    asked = [("steps", "steps: x from, x to, z; such as 0 520 90; 520 624 118", first.words if first else "")]
-    screen.app.push_screen(Form(f"The parting of {data.job.number}", asked, wrong, watch=follows), write)
-
-
-def mark_sample(screen: KitActions, size: SampleSize) -> None:
-    """Say whether a face of the sample was machined or is worn."""
-    rows = [(what, f"{size.feature.balloon} of the sample is {what}") for what in sample.MARKS]
-
-    def chosen(what: str | None) -> None:
-        if what is not None:
-            screen.attempt(lambda: _marked(screen, size, what))
-
-    screen.app.push_screen(Chooser(f"{size.feature.balloon} {size.feature.name}", rows), chosen)
-
-
-def _marked(screen: KitActions, size: SampleSize, what: str) -> str:
-    sample.mark(screen.record, size.feature, what, by=screen.by)
-    return f"{size.feature.balloon}: {what}"
-
-
-def adopt_sample(screen: KitActions, data: KitData, taken: Sample) -> None:
-    """Make a drawing edition of the sizes that are clear, or of those that are named."""
-    sizes = {s.feature.balloon: s.finished for s in taken.sizes if s.finished is not None}
-    sure = " ".join(s.feature.balloon for s in taken.sizes if s.sure)
-    asked = [
-        ("number", "drawing: its number", data.job.number),
-        ("rev", "edition: such as A", ""),
-        ("which", "sizes: balloons to take as proposed, or F1=62.5", sure),
-        ("general", "general: tolerance, such as ISO 8062-3 DCTG 9", ""),
+    lines = [
+        line("in_metal_dm3", "in metal: dm³ of the core with metal round it", maybe(fields.volume)),
+        line("print_area_mm2", "print area: mm² that bear its lift", maybe(fields.area)),
+        line("chaplets", "chaplets: how many", partial(maybe(fields.count), high=999)),
+        line("chaplet_note", "where: the chaplets stand"),
+        line("vents", "vents: how many, through what"),
+        line("lift_points", "lift: where it is lifted"),
+        line("tol_mm", "tolerance: ± mm between two of its faces or seats", partial(maybe(fields.size), zero=True)),
+        line("template", "template: its number"),
+        line("check_name", "check: what the setter proves"),
+        line("check_lower", "no-go below: mm in the mould", partial(maybe(fields.size), signed=True)),
+        line("check_upper", "no-go above: mm in the mould", partial(maybe(fields.size), zero=True)),
+        line("caution", "caution: one line"),
     ]
 
-    def wrong(values: dict[str, str]) -> str | None:
-        if not values["number"] or not values["rev"]:
-            return "Give the drawing a number and an edition."
-        found = _chosen_sizes(values["which"], sizes)
-        return found if isinstance(found, str) else None
+    def read(values: dict[str, Any]) -> dict[str, Any] | Wrong:
+        inside, whole = values["in_metal_dm3"], core.volume_dm3
+        if inside is not None and whole is not None and inside > whole:
+            return Wrong(f"{inside:g} dm³ in metal of a core of {whole:g} dm³: a part is at most the whole.")
+        return values
 
-    def write(values: dict[str, str] | None) -> None:
-        if values is None:
-            return
-        found = _chosen_sizes(values["which"], sizes)
-        assert not isinstance(found, str)
+    def note(values: dict[str, Any]) -> str:
+        kit_edit.set_core_detail(place.record, data.job, core, place.by, **values)
+        return f"core {core.number}: noted"
 
-        def act() -> str:
-            made = sample.adopt(
-                screen.record,
-                data.job,
-                values["number"],
-                values["rev"],
-                found,
-                general=values["general"] or None,
-                by=screen.by,
-            )
-            return f"drawing {made.number} edition {made.rev} made, {len(found)} sizes taken over"
-
-        screen.attempt(act)
-
-    screen.app.push_screen(Form(f"A drawing of the sample of {data.job.number}", asked, wrong), write)
+    ask(place, f"Core {core.number} {core.name}", lines, read, note, then=place.changed)
 
 
-def _chosen_sizes(text: str, proposed: dict[str, float]) -> dict[str, float] | str:
+def _text_or_none(text: str) -> str | None:
+    return text or None
+
+
+def picture(place: Place, core: Core) -> None:
+    """Attach a picture file to a core."""
+    lines = [
+        Field("path", "file: a JPEG or PNG", "", partial(fields.words, most=1000, ask="type the name of a file")),
+        Field("caption", "caption: may be left out"),
+    ]
+
+    def attach(values: dict[str, Any]) -> str:
+        path, caption = Path(values["path"]).expanduser(), values["caption"] or None
+        kept, _ = kit_edit.attach(place.record, path, kinds.CORE.number, core.of_id, caption, place.by)
+        return f"{kept.shown_name} kept ({kept.width_px} by {kept.height_px} dots)"
+
+    ask(place, f"A picture of core {core.number}", lines, use=attach, then=place.changed)
+
+
+def parting(place: Place, data: KitData) -> None:
+    """Say the heights of the parting, step by step along x."""
+    first = parting_.of_job(place.record, data.job)
+
+    def follows(texts: Texts) -> str:
+        if not texts["steps"]:
+            return ""
+        made = parting_.parse(texts["steps"])
+        return f"below z {made.lowest:g} the drag, above {made.highest:g} the cope; {len(made.undercuts)} steps"
+
+    def write(values: dict[str, Any]) -> str:
+        return f"parting: {parting_.say(place.record, data.job, values['steps'], place.by).words}"
+
+    lines = [Field("steps", "steps: x from, x to, z; such as 0 520 90; 520 624 118", first.words if first else "")]
+    ask(place, f"The parting of {data.job.number}", lines, use=write, then=place.changed, watch=follows)
+
+
+# ------------------------------------------------------------------------------ a sample casting
+def mark_sample(place: Place, size: SampleSize) -> None:
+    """Say whether a face of the sample was machined or is worn."""
+
+    def mark(what: str) -> str:
+        sample.mark(place.record, size.feature, what, by=place.by)
+        return f"{size.feature.balloon}: {what}"
+
+    rows = [(what, f"{size.feature.balloon} of the sample is {what}") for what in sample.MARKS]
+    choose(
+        place, f"{size.feature.balloon} {size.feature.name}", rows, lambda what: place.attempt(lambda: mark(what), "")
+    )
+
+
+def adopt_sample(place: Place, data: KitData, taken: Sample) -> None:
+    """Make a drawing edition of the sizes that are clear, or of those that are named."""
+    sizes = {s.feature.balloon: s.finished for s in taken.sizes if s.finished is not None}
+    lines = [
+        Field("number", "drawing: its number", data.job.number, partial(fields.words, ask="give the drawing a number")),
+        Field("rev", "edition: such as A", "", partial(fields.words, ask="give the drawing an edition")),
+        Field(
+            "which",
+            "sizes: balloons to take as proposed, or F1=62.5",
+            " ".join(s.feature.balloon for s in taken.sizes if s.sure),
+            partial(_chosen_sizes, proposed=sizes),
+        ),
+        Field("general", "general: tolerance, such as ISO 8062-3 DCTG 9"),
+    ]
+
+    def adopt(values: dict[str, Any]) -> str:
+        made = sample.adopt(
+            place.record,
+            data.job,
+            values["number"],
+            values["rev"],
+            values["which"],
+            general=values["general"] or None,
+            by=place.by,
+        )
+        return f"drawing {made.number} edition {made.rev} made, {len(values['which'])} sizes taken over"
+
+    ask(place, f"A drawing of the sample of {data.job.number}", lines, use=adopt, then=place.changed)
+
+
+def _chosen_sizes(text: str, proposed: dict[str, float]) -> dict[str, float] | Wrong:
     """Balloons with the finished size to take over: as proposed, or as typed behind `=`."""
     found: dict[str, float] = {}
     for word in text.replace(";", " ").split():
-        balloon, _, size = word.partition("=")
+        balloon, _, typed = word.partition("=")
         known = next((b for b in proposed if b.casefold() == balloon.casefold()), None)
         if known is None:
-            return f"{balloon} is not among the sizes of the sample."
-        try:
-            found[known] = float(size.replace(",", ".")) if size else proposed[known]
-        except ValueError:
-            return f"{balloon}: '{size}' is no size in mm."
-        if not 0 < found[known] < 1e5:
-            return f"{balloon}: '{size}' is no size in mm."
-    return found or "Name at least one size."
+            return Wrong(f"{balloon} is not among the sizes of the sample")
+        size = fields.size(typed) if typed else proposed[known]
+        if isinstance(size, Wrong):
+            return Wrong(f"{balloon}: {size}")
+        found[known] = size
+    return found or Wrong("name at least one size")
 
 
-def ship(screen: KitActions, data: KitData) -> None:
+# ------------------------------------------------------------------------------ shipments
+def ship(place: Place, data: KitData) -> None:
     """Write what leaves the shop: everything of the kit that is here."""
     parcels = shipping.proposal(data)
     if not parcels:
-        screen.say("Nothing that travels is here: everything has been shipped.")
+        place.say("Nothing that travels is here: everything has been shipped.")
         return
-    listed = ", ".join(p.what for p in parcels)
-    asked = [
-        ("to", "to whom: it goes", ""),
-        ("on", "day: such as 2026-03-31", date.today().isoformat()),
-        ("what", "what: leave out what stays", listed),
-        ("condition", "condition: a few words", ""),
+    known = {p.what.casefold(): p for p in parcels}
+    lines = [
+        Field("to", "to whom: it goes", "", partial(fields.words, ask="say to whom it goes")),
+        _day_field(),
+        Field("what", "what: leave out what stays", ", ".join(p.what for p in parcels)),
+        Field("condition", "condition: a few words"),
     ]
 
-    def wrong(values: dict[str, str]) -> str | None:
-        if not values["to"]:
-            return "Say to whom it goes."
-        try:
-            date.fromisoformat(values["on"])
-        except ValueError:
-            return f"'{values['on']}' is no date such as 2026-03-31."
-        return None if values["what"] else "Nothing is on the list: say what is shipped."
-
-    def write(values: dict[str, str] | None) -> None:
-        if values is None:
-            return
-        known = {p.what.casefold(): p for p in parcels}
+    def read(values: dict[str, Any]) -> dict[str, Any] | Wrong:
         words = [w.strip() for w in values["what"].split(",") if w.strip()]
-        chosen = [known.get(w.casefold(), shipping.Parcel(w)) for w in words]
+        values["what"] = [known.get(w.casefold(), shipping.Parcel(w)) for w in words]
+        return values if words else Wrong("Nothing is on the list: say what is shipped.")
 
-        def act() -> str:
-            shipping.ship(
-                screen.record, data.job, values["to"], values["on"], chosen, values["condition"] or None, screen.by
+    def write(values: dict[str, Any]) -> str:
+        to, on, what = values["to"], values["on"], values["what"]
+        shipping.ship(place.record, data.job, to, on, what, values["condition"] or None, place.by)
+        return f"{len(what)} things shipped to {to}"
+
+    ask(place, f"Ship the kit of {data.job.number}", lines, read, write, then=place.changed)
+
+
+def _day_field() -> Field:
+    today = date.today().isoformat()
+    return Field("on", "day: such as 2026-03-31", today, partial(fields.day, today=today))
+
+
+def came_back(place: Place, data: KitData) -> None:
+    """Write what came back from the newest shipment that is still out, counted."""
+    back = {shipment.out_id for shipment, _ in data.shipments if shipment.way == "back"}
+    out = [(s, lines) for s, lines in data.shipments if s.way == "out" and s.id not in back]
+    if not out:
+        place.say("Nothing is out: everything that was shipped has come back.")
+        return
+    shipment, sent = max(out, key=lambda pair: pair[0].done_on)
+    listed = ", ".join(f"{x.what}:{x.loose_pieces}" if x.loose_pieces is not None else x.what for x in sent)
+    lines = [
+        _day_field(),
+        Field("what", "what: leave out what did not come; box 3:4 is with 4 loose pieces", listed, _parcels),
+        Field("condition", "condition: a few words"),
+    ]
+
+    def read(values: dict[str, Any]) -> dict[str, Any] | Wrong:
+        if values["on"] < shipment.done_on:
+            return Wrong(f"It left on {shipment.done_on}: nothing comes back before that.")
+        return values
+
+    def write(values: dict[str, Any]) -> str:
+        parcels = values["what"]
+        _, said = shipping.came_back(
+            place.record, data.job, shipment, values["on"], parcels, values["condition"] or None, place.by
+        )
+        return f"{len(parcels)} things back from {shipment.to_whom}. " + ". ".join(said)
+
+    title = f"Back from {shipment.to_whom}, shipped {shipment.done_on}"
+    ask(place, title, lines, read, write, then=place.changed)
+
+
+def _parcels(text: str) -> list[shipping.Parcel] | Wrong:
+    """Parcels from `box 1, box 3:4`; behind the colon stands how many loose pieces came with it."""
+    found = []
+    for word in (w.strip() for w in text.split(",")):
+        what, colon, loose = word.partition(":")
+        pieces = fields.count(loose, high=999) if colon else None
+        if isinstance(pieces, Wrong):
+            return Wrong(f"{word}: behind the colon stands how many loose pieces came with it")
+        if what.strip():
+            found.append(shipping.Parcel(what.strip(), loose_pieces=pieces))
+    return found or Wrong("nothing is on the list: say what came back")
+
+
+# ------------------------------------------------------------------------------ passages and loops
+def new_passage(place: Place, data: KitData) -> None:
+    """A passage as a formula over balloons, with the capacity it is rated for."""
+    lines = [
+        Field("label", "label: such as A1", "", partial(fields.words, ask="give it a label, such as A1")),
+        Field("name", "name: such as throat area"),
+        Field("formula", "formula: such as pi/4*F41*F55"),
+        Field("rated", "rated: such as 46.0; may be left out"),
+        Field("unit", "unit: of the rating, such as m3/min"),
+        Field("minimum", "least: acceptable; may be left out"),
+    ]
+
+    def read(values: dict[str, Any]) -> Passage | Wrong:
+        formula = kit_passages.read(data, values["formula"])
+        if isinstance(formula, str):
+            return Wrong(formula)
+        rated, least = (_capacity(values[key], values["unit"]) for key in ("rated", "minimum"))
+        for name, value in (("rated", rated), ("least", least)):
+            if isinstance(value, Wrong):
+                return Wrong(f"{name}: {value}")
+        if least is not None and rated is None:
+            return Wrong("A least capacity needs the rating that it belongs to.")
+        return Passage(
+            job_of_id=data.job.of_id,
+            label=values["label"],
+            name=values["name"] or values["label"],
+            formula=values["formula"],
+            unit=values["unit"] or None,
+            rated=rated,  # type: ignore[arg-type]
+            minimum=least,  # type: ignore[arg-type]
+        )
+
+    def add(made: Passage) -> str:
+        return f"Passage {kit_edit.add_passage(place.record, data.job, made, place.by).label} added."
+
+    ask(place, "A new passage", lines, read, add, then=place.changed)
+
+
+def _capacity(text: str, unit: str) -> float | Wrong | None:
+    """A capacity in the unit of the rating: a flow may be typed in another unit of flow."""
+    if not text:
+        return None
+    flow = fields.unit_of(unit, "flow") if unit else Wrong("no unit")
+    return fields.figure(text, above=0.0) if isinstance(flow, Wrong) else fields.flow(text, unit=flow, to=flow)
+
+
+def new_loop(place: Place, data: KitData) -> None:
+    """A wall's loop written by hand; the program finds the others by itself."""
+    lines = [
+        Field("label", "label: such as ST3", "", partial(fields.words, ask="give it a label, such as ST3")),
+        Field("name", "name: such as neck wall"),
+        Field(
+            "members",
+            "members: + F12 7 ±0.2; - K4 0 ±0.25 (a fit's label follows that fit)",
+            "",
+            partial(_members, data),
+        ),
+        Field(
+            "limits",
+            "limits: least and most of the casting, such as 6 8; may be left out",
+            "",
+            fields.optional(fields.span),
+        ),
+    ]
+
+    def read(values: dict[str, Any]) -> tuple[Stack, list[StackMember]]:
+        lower, upper = values["limits"] or (None, None)
+        name = values["name"] or values["label"]
+        stack = Stack(job_of_id=data.job.of_id, label=values["label"], name=name, lower=lower, upper=upper)
+        return stack, values["members"]
+
+    def add(both: tuple[Stack, list[StackMember]]) -> str:
+        return f"Loop {kit_edit.add_stack(place.record, *both, place.by).label} added."
+
+    ask(place, "A loop by hand", lines, read, add, then=place.changed)
+
+
+def _members(data: KitData, text: str) -> list[StackMember] | Wrong:
+    """Members from `+ F12 7 ±0.2; - K4 0 ±0.25`, or what is wrong with one of them."""
+    fits = {fit.label.casefold(): fit.id for fit in data.fits}
+    made: list[StackMember] = []
+    for part in (p.strip() for p in text.split(";")):
+        if not part:
+            continue
+        match = MEMBER.fullmatch(part)
+        size = fields.size(match[3], signed=True) if match else Wrong("")
+        half = fields.size(match[4], zero=True) if match else Wrong("")
+        if match is None or isinstance(size, Wrong) or isinstance(half, Wrong):
+            how = "write + or -, a name, its size and ± its tolerance, such as + F12 7 ±0.2"
+            return Wrong(f"'{part}' is no member", how)
+        name = match[2]
+        made.append(
+            StackMember(
+                stack_id=b"",
+                ord=len(made) + 1,
+                name=name,
+                sense=1 if match[1] == "+" else -1,
+                size_mm=size,
+                plus_mm=half,
+                minus_mm=half,
+                shape="uniform" if name.casefold() in fits else "normal",
+                fit_id=fits.get(name.casefold()),
             )
-            return f"{len(chosen)} things shipped to {values['to']}"
-
-        screen.attempt(act)
-
-    screen.app.push_screen(Form(f"Ship the kit of {data.job.number}", asked, wrong), write)
+        )
+    return made or Wrong("a loop needs at least one member, such as + F12 7 ±0.2")

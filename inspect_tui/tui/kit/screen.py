@@ -2,32 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING, Any, ClassVar
+from collections.abc import Iterable
+from copy import copy
+from typing import ClassVar
 
 from rich.text import Text
 from textual import on
-from textual.app import ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.errors import InspectError
-from inspect_tui.model.work import Job
+from inspect_tui.model.work import Core, Job
 from inspect_tui.report.term import kit as term_kit
 from inspect_tui.report.term.kit_pages import Row
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.kit import edit as kit_edit
+from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.tui import todo
-from inspect_tui.tui.choosers import Chooser
-from inspect_tui.tui.kit import pages as kit_pages
-from inspect_tui.tui.kit import work as kit_work
-from inspect_tui.tui.kit.actions import KitActions
-from inspect_tui.tui.kit.work import Found, Loaded
+from inspect_tui.tui.choosers import choose
+from inspect_tui.tui.kit import forms, pages, work
+from inspect_tui.tui.kit.work import Loaded
+from inspect_tui.tui.place import Place
 
-if TYPE_CHECKING:
-    from inspect_tui.tui.app import InspectApp
-
-FOOT = "f fits  o order  w walls  p passages  l life  m measure next  F1 keys  F10"
 TITLES = {
     "kit": "cores",
     "fits": "fits",
@@ -51,25 +51,22 @@ Kit
 """
 
 
-class KitScreen(KitActions):
+class KitScreen(Place):
     """Cores on the left as a tree of who sits in whom; on the right one page about them."""
 
     DEFAULT_CSS = """
-    KitScreen { layout: vertical; }
-    KitScreen #head { height: 1; }
     KitScreen #cores { width: 30; border: none; height: 1fr; padding: 0; }
     KitScreen #right { width: 1fr; padding: 0 0 0 1; border-left: solid $primary; }
     KitScreen #rows { height: auto; max-height: 40%; border: none; padding: 0; border-bottom: dashed $primary; }
     KitScreen #scroll { height: 1fr; }
     KitScreen #detail { height: auto; }
-    KitScreen #say { height: auto; max-height: 3; }
-    KitScreen #foot { height: 1; background: $panel; }
     KitScreen.-wide #cores { width: 48; }
     """
+    NAME = "Kit"
+    FOOT = "f fits  o order  w walls  p passages  l life  m measure next  F1 keys  F10"
+    WORDS = WORDS
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f1,question_mark", "help", "Keys", id="kit.help"),
-        Binding("f2", "app.command_palette", "All commands", id="kit.palette"),
         Binding("k", "look('kit')", "The kit, and the chosen core", id="kit.kit"),
         Binding("f", "look('fits')", "Fits: prints, keys and seats", id="kit.fits"),
         Binding("o", "look('order')", "Setting order, with the cores seen from the side", id="kit.order"),
@@ -90,12 +87,9 @@ class KitScreen(KitActions):
         Binding("g", "parting", "Say where the parting lies, with its steps", id="kit.parting"),
         Binding("j", "job", "Another job", id="kit.job"),
         Binding("tab", "swap", "Cores and page in turn", id="kit.swap", priority=True),
-        Binding("pageup", "page(-1)", "A page up", id="kit.pageup", priority=True),
-        Binding("pagedown", "page(1)", "A page down", id="kit.pagedown", priority=True),
-        Binding("f10,escape", "app.places", "Places", id="kit.places"),
+        Binding("pageup", "leaf(-1)", "A page up", id="kit.pageup", priority=True),
+        Binding("pagedown", "leaf(1)", "A page down", id="kit.pagedown", priority=True),
     ]
-
-    app: InspectApp
 
     def __init__(self) -> None:
         super().__init__()
@@ -105,151 +99,112 @@ class KitScreen(KitActions):
         self.wrong = ""
         self.core_rows: list[tuple[str, Text]] = []
         self.page_rows: list[Row] = []
-        self._asked = 0
-        self._core = ""
-        self._key = ""
+        self._core = ""  # key of the row that is chosen in the tree
+        self._key = ""  # ... and on the page
+        self._wanted: tuple[str, str] | None = None  # page and row that more was asked about last
 
-    # ---------------------------------------------------------------- drawing
-    def compose(self) -> ComposeResult:
+    # ---------------------------------------------------------------- arriving and drawing
+    def body(self) -> Iterable[Widget]:
         """Tree of cores; rows of the page, and all about the chosen row."""
-        yield Static(id="head")
         with Horizontal():
             yield OptionList(id="cores")
             with Vertical(id="right"):
-                yield OptionList(id="rows")
+                rows = OptionList(id="rows")
+                rows.display = False
+                yield rows
                 with VerticalScroll(id="scroll", can_focus=False):
                     yield Static(id="detail")
-                yield Static(id="say")
-        yield Static(FOOT, id="foot")
 
-    def on_mount(self) -> None:
-        """The job at the Bench, else the first one."""
-        self.query_one("#rows").display = False
-        self.query_one("#cores").focus()
-        self.reload()
-
-    def on_screen_resume(self) -> None:
-        """Back from another place: what was measured there counts here."""
-        if self.is_mounted and self.loaded is not None:
-            self.reload()
-
-    def on_resize(self) -> None:
-        """Everything is drawn to the width at hand."""
-        self.call_after_refresh(self.show)
-
-    def reload(self) -> None:
-        """Check the kit again, beside the screen."""
+    def arrive(self) -> None:
+        """The job at the Bench, else the first one: its kit is checked again, beside the screen."""
         jobs = self.record.jobs()
-        bench = self.app.bench
-        if self.job is None and bench is not None:
-            self.job = bench.job
+        if self.job is None and self.app.bench is not None:
+            self.job = self.app.bench.job
         self.job = next((j for j in jobs if self.job and j.of_id == self.job.of_id), jobs[0] if jobs else None)
+        self.forget("more")
+        self._wanted = None
         if self.job is None:
             self.say("There is no job yet: F10 goes to the jobs.")
-            self.show()
-            return
-        job = self.job
-        self._ask(lambda reader: kit_work.load(reader, job))
+        else:
+            job = self.job
+            self.ask("kit", lambda reader, answer: answer(loaded=work.load(reader, job)), self._loaded, self._cannot)
         self.show()
 
-    def _ask(self, work: Callable[[Any], Loaded]) -> None:
-        self._asked += 1
-        asked, reader = self._asked, self.record.reader
-
-        def run() -> None:
-            try:
-                with reader() as opened:
-                    loaded = work(opened)
-            except InspectError as problem:
-                self.post_message(Found(asked, None, todo.said(problem)))
-            else:
-                self.post_message(Found(asked, loaded))
-
-        self.run_worker(run, thread=True, exclusive=False, group="kit")
-
-    @on(Found)
-    def _take(self, message: Found) -> None:
-        if message.asked != self._asked:
-            return
-        self.wrong = message.wrong
-        if message.loaded is not None:
-            self.loaded = message.loaded
+    def _loaded(self, loaded: Loaded) -> None:
+        self.loaded, self.wrong = loaded, ""
         self.show()
 
-    def show(self) -> None:
-        """Draw what is known; nothing is computed here."""
+    def _cannot(self, sentence: str) -> None:
+        self.wrong = sentence
+        self.say(sentence, "bold red")
+        self.show()
+
+    def draw(self, width: int, height: int) -> None:
+        """Tree, rows and detail, to the width at hand."""
+        if self.loaded is None:
+            self.put("#detail", Text(self.wrong or "reading the record ...", style="dim"))
+            return
+        self._fill_tree(self.loaded, 30 if width < 120 else 48)
+        self._fill_rows(self.loaded)
+        self._ask_more(self.loaded)
+        self._detail(self.loaded)
+
+    @property
+    def room(self) -> int:
+        """How wide the right side is."""
         width = self.size.width
-        if not width:
-            return
-        self._head(width)
-        loaded = self.loaded
-        if loaded is None:
-            self.query_one("#detail", Static).update(Text(self.wrong or "reading the record ...", style="dim"))
-            return
-        self._fill_tree(30 if width < 120 else 48)
-        self._fill_rows(self._room(width))
-        self._ask_more()
-        self._detail(self._room(width))
-        if self.wrong:
-            self.say(self.wrong, "bold red")
-
-    @staticmethod
-    def _room(width: int) -> int:
         return width - (30 if width < 120 else 48) - 4
 
-    def _head(self, width: int) -> None:
-        job, loaded = self.job, self.loaded
-        text = " Kit"
-        if job is not None:
-            text += f" · {job.number}"
-        if loaded is not None:
-            check = loaded.check
+    def heading(self) -> tuple[str, str]:
+        """The job and how its kit stands; the page."""
+        text = self.NAME + (f" · {self.job.number}" if self.job is not None else "")
+        if self.loaded is not None:
+            check = self.loaded.check
             revision = check.data.revision
             text += f" · rev {revision.rev}" if revision else ""
             text += f" · {len(check.data.cores)} cores"
             text += f" · ✗ {len(check.against)}" if check.against else " · nothing against it"
             text += f" · ? {len(check.doubts)}" if check.doubts else ""
-        right = TITLES[self.page_name] + ("  READ ONLY " if self.record.read_only else " ")
-        text = text.ljust(width - len(right))[: width - len(right)] + right
-        self.query_one("#head", Static).update(Text(text, style="reverse", no_wrap=True))
+        return text, TITLES[self.page_name]
 
-    def _fill_tree(self, width: int) -> None:
-        assert self.loaded
+    def _fill_tree(self, loaded: Loaded, width: int) -> None:
         listed = self.query_one("#cores", OptionList)
-        self.core_rows = [("kit", term_kit.whole(self.loaded.check)), *term_kit.tree(self.loaded.check, width - 1)]
+        self.core_rows = [("kit", term_kit.whole(loaded.check)), *term_kit.tree(loaded.check, width - 1)]
         keys = [key for key, _ in self.core_rows]
         if self._core not in keys:
             self._core = "kit"
-        with self.prevent(OptionList.OptionHighlighted):
-            listed.clear_options()
-            listed.add_options([Option(line) for _, line in self.core_rows])
-            if keys:
-                listed.highlighted = keys.index(self._core)
+        self._fill(listed, [line for _, line in self.core_rows], keys, self._core)
 
-    def _fill_rows(self, room: int) -> None:
+    def _fill_rows(self, loaded: Loaded) -> None:
         listed = self.query_one("#rows", OptionList)
-        assert self.loaded
-        self.page_rows = kit_pages.rows(self.loaded, self.page_name, self._core, room)
+        self.page_rows = pages.rows(loaded, self.page_name, self._core, self.room)
         keys = [key for key, _ in self.page_rows]
         listed.display = self.page_name != "kit"
         if self._key not in keys:
             self._key = keys[0] if keys else ""
+        self._fill(listed, [line for _, line in self.page_rows], keys, self._key)
+
+    def _fill(self, listed: OptionList, lines: list[Text], keys: list[str], chosen: str) -> None:
         with self.prevent(OptionList.OptionHighlighted):
             listed.clear_options()
-            listed.add_options([Option(line) for _, line in self.page_rows])
+            listed.add_options([Option(line) for line in lines])
             if keys:
-                listed.highlighted = keys.index(self._key)
+                listed.highlighted = keys.index(chosen)
 
-    def _ask_more(self) -> None:
-        assert self.loaded
-        loaded, page, key = self.loaded, self.page_name, self._key
-        if kit_work.wanting(loaded, page, key):
-            self._ask(lambda reader: kit_work.more(reader, loaded, page, key))
+    def _ask_more(self, loaded: Loaded) -> None:
+        page, key = self.page_name, self._key
+        if self._wanted != (page, key) and work.wanting(loaded, page, key):
+            self._wanted = (page, key)
+            self.ask(
+                "more",
+                lambda reader, answer: answer(loaded=work.more(reader, loaded, page, key)),
+                self._loaded,
+                self._cannot,
+            )
 
-    def _detail(self, room: int) -> None:
-        assert self.loaded
-        text = kit_pages.about(self.loaded, self.page_name, self._core, self._key, room)
-        self.query_one("#detail", Static).update(text if text.plain.strip() else Text("nothing here yet", style="dim"))
+    def _detail(self, loaded: Loaded) -> None:
+        text = pages.about(loaded, self.page_name, self._core, self._key, self.room)
+        self.put("#detail", text if text.plain.strip() else Text("nothing here yet", style="dim"))
 
     # ---------------------------------------------------------------- moving about
     @on(OptionList.OptionHighlighted, "#cores")
@@ -257,7 +212,6 @@ class KitScreen(KitActions):
         key = self.core_rows[event.option_index][0] if event.option_index < len(self.core_rows) else ""
         if key != self._core and self.loaded is not None:
             self._core = key
-            self._fill_rows(self._room(self.size.width))
             self._after_choice()
 
     @on(OptionList.OptionHighlighted, "#rows")
@@ -267,11 +221,19 @@ class KitScreen(KitActions):
             self._key = key
             if self.page_name == "order":
                 self._core = key
-            self._after_choice()
+            self._after_choice(rows=False)
 
-    def _after_choice(self) -> None:
-        self._ask_more()
-        self._detail(self._room(self.size.width))
+    def _after_choice(self, rows: bool = True) -> None:
+        """Show what was chosen; `rows` too, where it was chosen in the tree."""
+
+        def draw() -> None:
+            assert self.loaded is not None
+            if rows:
+                self._fill_rows(self.loaded)
+            self._ask_more(self.loaded)
+            self._detail(self.loaded)
+
+        self.guarded(draw)
         self.query_one("#scroll", VerticalScroll).scroll_home(animate=False)
         self.say("")
 
@@ -291,34 +253,133 @@ class KitScreen(KitActions):
         cores, rows = self.query_one("#cores"), self.query_one("#rows")
         (rows if cores.has_focus and rows.display else cores).focus()
 
-    def action_page(self, by: int) -> None:
+    def action_leaf(self, by: int) -> None:
         """Scroll what is shown about the chosen row."""
         scroll = self.query_one("#scroll", VerticalScroll)
         scroll.scroll_relative(y=by * max(scroll.size.height - 1, 1), animate=False)
 
-    def action_help(self) -> None:
-        """All keys, and the words."""
-        from inspect_tui.tui.help import HelpScreen
-
-        self.app.push_screen(HelpScreen("Kit", self.BINDINGS, WORDS))
-
     def action_job(self) -> None:
         """Look at the kit of another job."""
-        rows = [(job, f"{job.number:<12} {job.name}") for job in self.record.jobs()]
 
-        def chosen(job: Job | None) -> None:
-            if job is not None:
-                self.job, self.loaded, self._core, self._key = job, None, "", ""
-                self.reload()
+        def chosen(job: Job) -> None:
+            self.job, self.loaded, self._core, self._key = job, None, "", ""
+            self.visit()
 
-        self.app.push_screen(Chooser("Which job?", rows), chosen)
+        choose(self, "Which job?", [(job, f"{job.number:<12} {job.name}") for job in self.record.jobs()], chosen)
 
-    def commands(self) -> Iterable[SystemCommand]:
-        """Every key of this place as a command of the palette."""
-        for binding in self.BINDINGS:
-            if isinstance(binding, Binding) and "." not in binding.action:
-                name, _, inside = binding.action.partition("(")
-                method = getattr(self, f"action_{name}")
-                given = inside.rstrip(")").strip("'")
-                call = (lambda m=method, g=given: m(int(g) if g.lstrip("-").isdigit() else g)) if given else method
-                yield SystemCommand(binding.description, (method.__doc__ or "").strip(), call)
+    # ---------------------------------------------------------------- what is chosen
+    @property
+    def fit_line(self) -> FitLine | None:
+        """The fit that is chosen on the page of fits."""
+        if self.loaded is None or self.page_name != "fits":
+            return None
+        return pages.fit_of(self.loaded, self._key)
+
+    @property
+    def core(self) -> Core | None:
+        """The core that is chosen in the tree."""
+        cores = self.loaded.check.data.cores if self.loaded is not None else []
+        return next((core for core in cores if str(core.number) == self._core), None)
+
+    def _data(self) -> KitData | None:
+        """The facts as they were read; what a form still asks of the record goes by this thread's connection."""
+        if self.loaded is None or self.job is None:
+            return None
+        data = copy(self.loaded.check.data)
+        data.record = self.record
+        return data
+
+    # ---------------------------------------------------------------- measuring and writing
+    def action_measure(self) -> None:
+        """Go to the Bench with the tool and size that would take away most doubt."""
+        if self.loaded is None or self.job is None:
+            return
+        following = self.loaded.check.next
+        line = self.fit_line
+        if line is not None:
+            names = {s.feature.balloon for s in (line.print, line.seat) if s.feature}
+            following = tuple(n for n in following if n.balloon in names) or following
+        if not following:
+            self.say("Nothing that was written down is in doubt: read what the boxes still lack.")
+            return
+        one = following[0]
+        tool = next((t for t in self.loaded.check.data.tools if t.label == one.tool), None)
+        if tool is None:
+            return
+        self.app.open_bench(self.job.of_id, Subject(tool.label, tool=tool))
+        bench = self.app.bench
+        if bench is not None and bench.subject.tool is not None and bench.subject.tool.of_id == tool.of_id:
+            try:
+                bench.goto(one.balloon)
+            except InspectError as problem:
+                self.say(todo.said(problem))
+
+    def action_move(self, by: int) -> None:
+        """Set the chosen core earlier or later; a seat that forbids it is named."""
+        job, core = self.job, self.core
+        if job is None or core is None:
+            self.say("Choose a core first.")
+            return
+
+        def act() -> str:
+            return f"set in the order {', '.join(kit_edit.move_core(self.record, job, core.number, by, self.by))}"
+
+        self.attempt(act, "")
+
+    def action_new(self) -> None:
+        """Write down a fit; on other pages a loop, a passage, what leaves the shop, or a drawing made of a sample."""
+        data = self._data()
+        if data is None or self.loaded is None:
+            return
+        if self.page_name == "sample":
+            if self.loaded.sample is not None and self.loaded.sample.sizes:
+                forms.adopt_sample(self, data, self.loaded.sample)
+            return
+        write = {"shipping": forms.ship, "passages": forms.new_passage, "walls": forms.new_loop}
+        write.get(self.page_name, forms.new_fit)(self, data)
+
+    def action_change(self) -> None:
+        """Change the chosen fit, mark a size of a sample, say what came back, or more about the chosen core."""
+        data = self._data()
+        if data is None or self.loaded is None:
+            return
+        line, taken = self.fit_line, self.loaded.sample
+        if self.page_name == "sample":
+            size = next((s for s in taken.sizes if s.feature.balloon == self._key), None) if taken else None
+            if size is not None:
+                forms.mark_sample(self, size)
+        elif self.page_name == "shipping":
+            forms.came_back(self, data)
+        elif line is not None:
+            forms.change_fit(self, data, line.fit)
+        elif self.core is not None:
+            forms.core_detail(self, data, self.core)
+        else:
+            self.say("Choose a core or, on the page of fits, a fit.")
+
+    def action_drop(self) -> None:
+        """Take the chosen fit out of the kit, once asked."""
+        line = self.fit_line
+        if line is None:
+            self.say("Choose a fit on the page of fits (f) first.")
+            return
+        rows = [(False, f"keep {line.name}"), (True, f"take {line.name} out of the kit; it stays in the record")]
+
+        def chosen(yes: bool) -> None:
+            if yes:
+                self.attempt(lambda: f"{kit_edit.drop_fit(self.record, line.fit, self.by).name} is out of the kit", "")
+
+        choose(self, f"{line.name}: {line.inner} in {line.outer}", rows, chosen)
+
+    def action_parting(self) -> None:
+        """Say at which heights the parting lies: which ends are the cope's and which the drag's."""
+        data = self._data()
+        if data is not None:
+            forms.parting(self, data)
+
+    def action_picture(self) -> None:
+        """Attach a picture file to the chosen core."""
+        if self.core is not None:
+            forms.picture(self, self.core)
+        else:
+            self.say("Choose a core first.")

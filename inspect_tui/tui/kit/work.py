@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass, field
 from threading import Lock
-
-from textual.message import Message
 
 from inspect_tui.errors import InspectError
 from inspect_tui.model.work import Feature, Job
@@ -48,14 +47,6 @@ class Loaded:
         return [f for f in self.check.data.features if f.scale != "tool"]
 
 
-class Found(Message):
-    """What a thread has worked out for the question of that number."""
-
-    def __init__(self, asked: int, loaded: Loaded | None, wrong: str = "") -> None:
-        super().__init__()
-        self.asked, self.loaded, self.wrong = asked, loaded, wrong
-
-
 def load(reader: Reader, job: Job) -> Loaded:
     """The whole check of a job's kit."""
     with _ONE_AT_A_TIME:
@@ -77,7 +68,7 @@ def load(reader: Reader, job: Job) -> Loaded:
 def more(reader: Reader, loaded: Loaded, page: str, key: str) -> Loaded:
     """What a page needs beyond the check: a life story, a tool's events, the sample, the book."""
     with _ONE_AT_A_TIME:
-        data = loaded.check.data
+        data = copy(loaded.check.data)  # the facts that were read, with this thread's connection
         data.record = reader
         if page == "life" and key and key not in loaded.stories:
             loaded.stories[key] = life_story.story(data, key)
