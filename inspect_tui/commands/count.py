@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.commands.common import open_record, print_json, talk
+from inspect_tui.metrology.typed import show
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -107,14 +108,13 @@ def _list(args: Namespace) -> int:
         print_json([_plain(*one) for one in found])
         return 0
     from inspect_tui.commands.gauge import print_table
-    from inspect_tui.report.term.trend import day_words
 
     rows = [
         [
             tool.label,
             f"{made.now:.0f}",
             made.word,
-            day_words(made.day[-1]),
+            show.day(made.day[-1]),
             "" if made.per_week is None else f"{made.per_week:.0f}",
             made.how,
         ]
@@ -135,13 +135,11 @@ def _list(args: Namespace) -> int:
 
 
 def _plain(tool: Any, made: Any, entries: Any) -> dict[str, Any]:
-    from inspect_tui.report.term.trend import day_words
-
     return {
         "tool": tool.label,
         "made": made.now,
         "word": made.word,
-        "until": day_words(made.day[-1]) if made.day else None,
+        "until": show.day(made.day[-1]) if made.day else None,
         "per_week": made.per_week,
         "from": made.how or None,
         "remarks": list(made.remarks),

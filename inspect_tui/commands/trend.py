@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, talk
+from inspect_tui.commands.common import open_record, option, print_json, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -30,8 +30,10 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--no-castings", action="store_true", help="leave the castings out of the chart")
     parser.add_argument("--to", metavar="FILE", help="write the chart to FILE.svg, FILE.png or FILE.html")
     parser.add_argument("--force", action="store_true", help="overwrite FILE")
-    parser.add_argument("--width", type=int, help="columns to draw in (default: the terminal's)")
-    parser.add_argument("--height", type=int, default=20, help="lines of the chart (default 20)")
+    parser.add_argument("--width", type=option("--width", "count"), help="columns to draw in (default: the terminal's)")
+    parser.add_argument(
+        "--height", type=option("--height", "count"), default=20, help="lines of the chart (default 20)"
+    )
     parser.add_argument("--json", action="store_true", help="every reading and figure at full precision")
 
 
@@ -75,13 +77,14 @@ def _draw(args: Namespace, one: Trend, told: Told | None) -> None:
     from rich.console import Console
 
     from inspect_tui.commands.feature_source import screen_width
+    from inspect_tui.report.draw.trend import CORES, DATE, trend_chart
     from inspect_tui.report.term import trend as term_trend
     from inspect_tui.shop.trends.forecast import headline
 
     width = screen_width(args)
     out = Console(width=width, highlight=False)
-    axis = term_trend.DATE if args.dates else term_trend.CORES
-    out.print(term_trend.chart(one, width, max(args.height, 9), axis=axis, castings=not args.no_castings))
+    picture = trend_chart(one, DATE if args.dates else CORES, castings=not args.no_castings)
+    out.print(term_trend.chart(picture, width, max(args.height, 9), over_dates="--dates draws it over dates"))
     for line in headline(one):
         out.print(line, markup=False)
     if told is not None:
@@ -162,6 +165,6 @@ def _track(track: Track) -> dict[str, Any]:
 
 
 def _day(ordinal: float) -> str | None:
-    from inspect_tui.report.term.trend import day_words
+    from inspect_tui.metrology.typed import show
 
-    return day_words(ordinal) if isfinite(ordinal) and ordinal >= 1 else None
+    return show.day(ordinal) if isfinite(ordinal) and ordinal >= 1 else None

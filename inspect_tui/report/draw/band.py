@@ -7,12 +7,13 @@ What lies outside the drawn range is no less there: a painter puts an arrow at t
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import isfinite, isnan
+from math import isnan
 
 from inspect_tui.frozen import frozen
 
 MARGIN = 0.35  # drawn beyond each limit, as a share of the band
 LEAST = 1e-6  # mm: a band without width still has a picture
+HUGE = 1e12  # mm: no size
 OPEN = 0.02  # with a side open: at least so much of the size is drawn
 
 
@@ -64,13 +65,13 @@ class Band:
 def band(lower: float | None, upper: float | None, target: float | None, lanes: Iterable[Lane] = ()) -> Band:
     """The band of one feature, sizes in mm or degrees.
 
-    A limit, target or reading that is no number is left out; a reading beyond all numbers stays, as an arrow.
+    A limit, target or reading that is no size is left out; a reading beyond all sizes stays, as an arrow.
     """
-    lower, upper, target = (x if x is not None and isfinite(x) else None for x in (lower, upper, target))
+    lower, upper, target = (x if x is not None and abs(x) < HUGE else None for x in (lower, upper, target))
     if lower is not None and upper is not None and lower > upper:
         lower, upper = upper, lower
     whole = tuple(_believable(lane) for lane in lanes)
-    values = [x for lane in whole for x in (lane.value, *lane.others) if x is not None and isfinite(x)]
+    values = [x for lane in whole for x in (lane.value, *lane.others) if x is not None and abs(x) < HUGE]
     return Band(lower, upper, target, whole, drawn_range(lower, upper, target, values))
 
 

@@ -8,7 +8,7 @@ to the smallest and the largest of each half column, so that every extreme shows
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 from math import floor, log10
 
@@ -106,10 +106,11 @@ def _lane(
         cells[column(value)], styles[column(value)] = "◆", style
     for side, marks in ((-1, "◀◁◂"), (1, "▶▷▸")):
         edge = 0 if side < 0 else width - 1
+        here = value is not None and drawn.beyond(value) == side
         beyond = [
-            (value is not None and drawn.beyond(value) == side, style),
+            (here, style),
             (band.target is not None and drawn.beyond(band.target) == side, ""),
-            (any(drawn.beyond(x) == side for x in lane.others), ""),
+            (not here and any(drawn.beyond(x) == side for x in lane.others), ""),
         ]
         for mark, (there, how) in zip(marks, beyond, strict=True):
             if there and 0 <= edge < width:
@@ -123,7 +124,7 @@ def chart_cells(chart: Chart, width: int, height: int, *, cursor: float | None =
     """The chart in `width` x `height` characters, axes and units included; `cursor` is a place marked on the axis."""
     out = Text(no_wrap=True)
     if chart.title:
-        out.append(chart.title[:width] + "\n", style="bold")
+        out.append(heading(chart)[:width] + "\n", style="bold")
     if not len(chart.readings.xs):
         out.append("nothing to draw yet\n", style="dim")
         return out
@@ -135,6 +136,11 @@ def chart_cells(chart: Chart, width: int, height: int, *, cursor: float | None =
         out.append("\n")
     out.append_text(field.axis(cursor, width))
     return out
+
+
+def heading(chart: Chart) -> str:
+    """What the chart is of, and on what it was measured."""
+    return f"{chart.title} on {chart.of}" if chart.of else chart.title
 
 
 def chart_key(chart: Chart, width: int) -> Text:
@@ -213,42 +219,34 @@ class _Field:
         self._fan()
         for series in self.chart.beside:
             if series.kind in kinds.LINES:
-                self._points(series)
+                self._line(series)
         self._dots()
         for series in self.chart.beside:
             if series.kind not in kinds.LINES:
                 self._points(series)
         for x, y in self.chart.signals:
-            if self._beyond(y) is None:
+            if self.frame.shows(y):
                 self.put(self.row(y), self.column(x), "◆", "bold red")
 
     def _fan(self) -> None:
         fan = self.chart.fan
         if fan is None or len(fan.xs) < 2:
             return
-        f = self.frame
-        for column in range(self.column(fan.xs[0]), self.column(fan.xs[-1]) + 1):
-            x = f.x0 + (f.x1 - f.x0) * column / max(self.plot - 1, 1)
+        for column, x in self._across(fan.xs):
             for ys, mark, ahead in ((fan.low, "·", True), (fan.high, "·", True), (fan.middle, "-", False)):
-                if (x >= fan.now or not ahead) and f.shows(y := between(fan.xs, ys, x)):
+                if (x >= fan.now or not ahead) and self.frame.shows(y := between(fan.xs, ys, x)):
                     self.put(self.row(y), column, mark)
 
-    def _beyond(self, y: float) -> str | None:
-        """▲ or ▼ for a value beyond those that are drawn."""
-        c = self.chart
-        if c.high is not None and y > c.high:
-            return "▲"
-        return "▼" if c.low is not None and y < c.low else None
-
     def _dots(self) -> None:
-        f, readings = self.frame, self.chart.readings
-        xs, ys, far = readings.xs, readings.ys, dict[tuple[int, int], str]()
-        low, high = self.chart.low, self.chart.high
-        if low is not None and high is not None and (min(ys) < low or max(ys) > high):
-            for x, y in zip(xs, ys, strict=True):
-                if (mark := self._beyond(y)) is not None:
-                    far[self.row(high if mark == "▲" else low), self.column(x)] = mark
-            near = [(x, y) for x, y in zip(xs, ys, strict=True) if low <= y <= high]
+        f, xs, ys = self.frame, self.chart.readings.xs, self.chart.readings.ys
+        far: dict[tuple[int, int], str] = {}
+        if min(ys) < f.y0 or max(ys) > f.y1:
+            far = {
+                (self.row(y), self.column(x)): "▲" if y > f.y1 else "▼"
+                for x, y in zip(xs, ys, strict=True)
+                if not f.shows(y)
+            }
+            near = [(x, y) for x, y in zip(xs, ys, strict=True) if f.shows(y)]
             xs, ys = [x for x, _ in near], [y for _, y in near]
         dots: dict[tuple[int, int], int] = {}
         for x, y in zip(*reduced(xs, ys, 2 * self.plot, f.x0, f.x1), strict=True):
@@ -260,6 +258,18 @@ class _Field:
             self.put(row, column, chr(0x2800 + bits), "bold")
         for (row, column), mark in far.items():
             self.put(row, column, mark)
+
+    def _across(self, xs: Sequence[float]) -> Iterator[tuple[int, float]]:
+        """The columns that a line runs through, and the place that each stands for."""
+        f = self.frame
+        for column in range(self.column(xs[0]), self.column(xs[-1]) + 1):
+            yield column, f.x0 + (f.x1 - f.x0) * column / (self.plot - 1)
+
+    def _line(self, series: Series) -> None:
+        """A line through its points: straight between them, or in steps half way where it is a limit or a centre."""
+        value = between if series.kind == kinds.FIT else nearest
+        for column, x in self._across(series.xs):
+            self.put(self.row(value(series.xs, series.ys, x)), column, MARKS[series.kind])
 
     def _points(self, series: Series) -> None:
         f = self.frame
@@ -308,6 +318,14 @@ def between(xs: Sequence[float], ys: Sequence[float], x: float) -> float:
         return ys[-1]
     i = bisect_right(xs, x)
     return ys[i - 1] + (ys[i] - ys[i - 1]) * (x - xs[i - 1]) / (xs[i] - xs[i - 1])
+
+
+def nearest(xs: Sequence[float], ys: Sequence[float], x: float) -> float:
+    """The value of the point that lies nearest to `x`, points in order of x."""
+    i = bisect_right(xs, x)
+    if i == len(xs) or (i and x - xs[i - 1] < xs[i] - x):
+        i -= 1
+    return ys[i]
 
 
 def axis_ticks(low: float, high: float, rows: int) -> dict[int, float]:

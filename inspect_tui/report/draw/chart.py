@@ -7,7 +7,7 @@ stretch, so nothing that stands out is hidden (100,000 readings draw as fast as 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from math import floor, isfinite, log10
 
 from inspect_tui.frozen import frozen
@@ -85,17 +85,20 @@ def plain(x: float) -> str:
 
 @frozen
 class Chart:
-    """One chart. Values upward in `unit`; places across are counts, days (ordinals) or anything that `named` names.
+    """One chart of a thing (`title`) measured on something (`of`): values upward in `unit` over places across.
 
-    `readings` are drawn between `low` and `high` (None: all of them); `above` and `below` say how many lie beyond.
-    `signals` are points that stand out, `signal` says why. `ground` is the band that is shaded, None an open side.
-    `per` is what one unit of the axis is in the unit of the values: 25.4 for a chart of mm read in inches.
+    Places are counts, days (ordinals) or anything that `named` names. The picture shows the readings from `low` to
+    `high` (None: all of them); `above` and `below` say how many lie beyond it. `signals` are points that stand out,
+    `signal` says why. `ground` is the band that is shaded, None an open side.
+    `uncounted`: there are readings, but none has a place on this axis. `per` is what one unit of the axis is in the
+    unit of the values: 25.4 for a chart of mm read in inches.
     """
 
     readings: Series
     unit: str = "mm"
     across: str = "reading"
     title: str = ""
+    of: str = ""
     said: str = ""
     beside: tuple[Series, ...] = ()
     levels: tuple[Level, ...] = ()
@@ -108,6 +111,7 @@ class Chart:
     high: float | None = None
     above: int = 0
     below: int = 0
+    uncounted: bool = False
     named: Callable[[float], str] = plain
     steps: Callable[[float, float], list[float]] | None = None
     per: float = 1.0
@@ -151,6 +155,15 @@ def frame(chart: Chart) -> Frame:
     if x1 <= x0:
         x0, x1 = x0 - 0.5, x1 + 0.5
     return Frame(x0, x1, y0 - room, y1 + room)
+
+
+def beyond(chart: Chart, values: Iterable[float]) -> tuple[int, int]:
+    """How many of the values lie above the picture, and how many below it."""
+    f = frame(chart)
+    above = below = 0
+    for value in values:
+        above, below = above + (value > f.y1), below + (value < f.y0)
+    return above, below
 
 
 def tame(values: Sequence[float]) -> tuple[float, float]:

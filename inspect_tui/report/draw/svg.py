@@ -252,7 +252,8 @@ def _lane(at: Scale, lane: Lane, y: float, height: float, *, line: bool = True) 
     for other in lane.others:
         if drawn.shows(other):
             out += f'<circle cx="{at.x(other):.2f}" cy="{y:.2f}" r="1.2" fill="{INK}"/>'
-    for side in sorted({drawn.beyond(other) for other in lane.others} - {0}):
+    here = 0 if lane.value is None else drawn.beyond(lane.value)  # its own arrow covers those of the others
+    for side in sorted({drawn.beyond(other) for other in lane.others} - {0, here}):
         out += _arrow(at, side, y, 1.6, f'fill="{INK}"')
     if lane.value is None:
         return out
@@ -332,7 +333,9 @@ class _Field:
         for series in chart.beside:
             parts.append(self._rings(series) if series.kind == kinds.CASTING else self._crosses(series))
         parts.append(self._dots(chart.readings))
-        parts.append(text(ROOM_LEFT, 9.0, chart.title, "start", 8.0, bold=True))
+        parts.append(
+            text(ROOM_LEFT, 9.0, f"{chart.title}, {chart.of}" if chart.of else chart.title, "start", 8.0, bold=True)
+        )
         parts.append(text(ROOM_LEFT, self.height - 4, self._key(), "start", 6.2))
         return parts
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import INCH, MM, Style
 from inspect_tui.report.draw import chart as kinds
-from inspect_tui.report.draw.chart import Break, Chart, Fan, Level, Series, month_starts, reduced, tame
+from inspect_tui.report.draw.chart import Break, Chart, Fan, Level, Series, beyond, month_starts, reduced, tame
 from inspect_tui.shop.trends import forecast, parts
 from inspect_tui.shop.trends.tracks import CASTING, CORE, Track
 from inspect_tui.shop.trends.trend import Trend
@@ -29,18 +30,24 @@ def trend_chart(one: Trend, axis: str = CORES, *, castings: bool = True, style: 
 
     x = positions(one.main, axis)
     known = ~np.isnan(x)
-    title = f"{one.title}, {one.main.label}"
     if not known.any():
         said = "no reading has a count" if len(one.main) else "not measured yet"
-        return Chart(Series((), ()), title=one.title, said=said)
+        return Chart(
+            Series((), ()),
+            title=one.title,
+            of=one.main.label,
+            said=said,
+            uncounted=axis == CORES and bool(len(one.main)),
+        )
     values = one.main.value[known]
     low, high = tame(np.sort(values).tolist())
     fan = _fan(one, axis)
-    return Chart(
+    picture = Chart(
         Series(*thinned(x[known], values), label=one.main.label),
         unit=style.unit_word(one.feature.quantity) if one.unit == "mm" else one.unit,
         across=across(one, axis),
-        title=title,
+        title=one.title,
+        of=one.main.label,
         said=f"{one.title} on {one.where}: {one.sentence}",
         beside=_beside(one, axis, castings, low, high),
         levels=_levels(one, low, high, style),
@@ -53,12 +60,12 @@ def trend_chart(one: Trend, axis: str = CORES, *, castings: bool = True, style: 
         signal="not fitted" if one.fit is not None else "alarm begins",
         low=low,
         high=high,
-        above=int((values > high).sum()),
-        below=int((values < low).sum()),
         named=show.number if axis == CORES else show.day,
         steps=None if axis == CORES else month_starts,
         per=INCH if style.word == "in" and one.unit == "mm" else 1.0,
     )
+    above, below = beyond(picture, values[(values > high) | (values < low)].tolist())
+    return replace(picture, above=above, below=below)
 
 
 def comparison(first: Trend, second: Trend, axis: str = CORES) -> Chart | None:
@@ -88,6 +95,12 @@ def comparison(first: Trend, second: Trend, axis: str = CORES) -> Chart | None:
 def positions(track: Track, axis: str) -> NDArray[np.float64]:
     """Where each reading stands across: cores made, or days."""
     return track.count if axis == CORES else track.day
+
+
+def place_of(one: Trend, at: int | None, axis: str) -> float | None:
+    """The place across of a reading of the main track; None where it has none."""
+    x = positions(one.main, axis)
+    return float(x[at]) if at is not None and at < len(x) and x[at] == x[at] else None
 
 
 def across(one: Trend, axis: str) -> str:
@@ -136,7 +149,8 @@ def _levels(one: Trend, low: float, high: float, style: Style) -> tuple[Level, .
         if limit is not None:
             reach = limit == worn_to if worn_to is not None else low - span <= limit <= high + span
             figure = _figure(one, limit, style)
-            levels.append(Level(limit, f"{side} {figure}", kinds.LIMIT, reach, f"{side} limit {figure}"))
+            short = "limit" if limit == worn_to else side
+            levels.append(Level(limit, f"{short} {figure}", kinds.LIMIT, reach, f"{side} limit {figure}"))
     if one.tool is not None:
         levels.append(Level(one.sizes.target, f"target {_figure(one, one.sizes.target, style)}", kinds.TARGET))
     return tuple(levels)

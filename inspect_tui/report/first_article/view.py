@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from inspect_tui.report.draw.band_svg import Lane, band_svg, overview_svg, sign_svg
+from inspect_tui.report.draw.band import Lane, band
+from inspect_tui.report.draw.svg import band_svg, overview_svg, sign_svg
 from inspect_tui.report.first_article import view_annex, view_more
 from inspect_tui.report.words import LEVELS, SIGNS, chance, date, deep_visible, figure, limits, listed, many, signed
 
@@ -205,9 +206,7 @@ def _feature(line: Plain, marks: list[str]) -> dict[str, Any]:
         "answer": _answer(line["answer"]),
         "mean": signed(line["deviation"]),
         "spread": figure(line["spread"]),
-        "svg": band_svg(
-            lanes, lower=line["lower"], upper=line["upper"], target=line["as_cast"], lane_height=LANE, head=LANE
-        ),
+        "svg": band_svg(band(line["lower"], line["upper"], line["as_cast"], lanes), lane_height=LANE, head=LANE),
         "lanes": len(rows),
         "rows": rows,
         "notes": notes.said,

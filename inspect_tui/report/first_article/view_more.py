@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from math import degrees
 from typing import Any
 
-from inspect_tui.report.draw.band_svg import stock_svg
+from inspect_tui.report.draw.svg import stock_svg
 from inspect_tui.report.words import chance, figure, listed, signed, spread
 
 Plain = Mapping[str, Any]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from inspect_tui.report.draw.band_svg import GROUND, INK, svg, text
+from inspect_tui.report.draw.svg import GROUND, INK, svg, text
 from inspect_tui.report.paper.html import need
 
 WIDTH = 520.0  # of a page

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from inspect_tui.report.draw.band_svg import check_svg, fit_svg, sign_svg
+from inspect_tui.report.draw.svg import check_svg, fit_svg, sign_svg
 from inspect_tui.report.kit.pictures import order_svg, qr_svg, step_svg
 from inspect_tui.report.paper import table_csv as paper_csv
 from inspect_tui.report.words import deep_visible, figure, limits, listed, many

@@ -6,24 +6,24 @@ words carry the meaning, colour only repeats it.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from itertools import groupby
 from math import floor, inf, log10
 from textwrap import wrap
 
 from rich.text import Text
 
-from inspect_tui.metrology.spread.charts import Chart
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.spread.charts import Chart as ControlChart
 from inspect_tui.metrology.spread.statistics import Summary
 from inspect_tui.metrology.typed.words import capital, counted
 from inspect_tui.model.words import Band
-from inspect_tui.report.term.chart import Level, chart_text, histogram_text
+from inspect_tui.report.draw.cells import chart_cells, histogram_cells
+from inspect_tui.report.draw.chart import BAND, CENTRE, CONTROL, DOWN, NAME, Break, Chart, Level, Series, frame, tame
 from inspect_tui.shop.feature.findings import Breakdown, Findings, Histogram
 from inspect_tui.shop.feature.material import Material
 from inspect_tui.shop.feature.view import FeatureView
 
 FREE = "same, any shape"
-WILD = 8.0  # interquartile ranges from the median: drawn at the edge, for the others would be one flat line
 SQUASH = 1.0  # limits further out than so many ranges of the readings would press the chart flat: they are left away
 
 
@@ -105,110 +105,95 @@ def chart_picture(
 ) -> Text:
     """The chart with its limits; `companion` draws the chart of the spread under it. `cursor` is a point from 0."""
     other = view.chart.companion
+    at = None if cursor is None else cursor + 1.0
     if companion and other is not None and view.chart_kind != "cusum" and height >= 18:
         below = height // 3
-        out = _picture(view, view.chart, width, height - below, cursor, show_band)
+        out = chart_cells(_picture(view, view.chart, show_band), width, height - below, cursor=at)
         out.append("\n")
-        out.append_text(_picture(view, other, width, below, cursor, False))
+        out.append_text(chart_cells(_picture(view, other, False), width, below, cursor=at))
         return out
-    return _picture(view, view.chart, width, height, cursor, show_band)
+    return chart_cells(_picture(view, view.chart, show_band), width, height, cursor=at)
 
 
-def _picture(view: FeatureView, chart: Chart, width: int, height: int, cursor: int | None, show_band: bool) -> Text:
+def _picture(view: FeatureView, chart: ControlChart, show_band: bool) -> Chart:
+    """The picture of one control chart: its points with limits and centre, signals, segments, and the band."""
+    places = places_of(view.summary)
     xs: list[float] = [i for i, y in enumerate(chart.points, 1) if y is not None]
-    true: list[float] = [y for y in chart.points if y is not None]
-    low, high = _tame(true)
-    ys = [min(max(y, low), high) for y in true] if true and (min(true) < low or max(true) > high) else true
+    ys: list[float] = [y for y in chart.points if y is not None]
+    low, high = tame(ys)
     levels: list[Level] = []
-    more: list[tuple[Sequence[float], Sequence[float], str]] = []
+    beside: list[Series] = []
     straight = len(chart.segments) == 1 and len(set(chart.upper)) == 1
     if straight and chart.upper and chart.upper[0] is not None:
-        p = places_of(view.summary)
-        for y, name in ((chart.upper[0], "limit"), (chart.centre[0], "centre"), (chart.lower[0], "limit")):
+        for y, name, kind in (
+            (chart.upper[0], "limit", CONTROL),
+            (chart.centre[0], "centre", CENTRE),
+            (chart.lower[0], "limit", CONTROL),
+        ):
             if y is not None and (y or name == "centre"):
-                levels.append(Level(y, f"{name} {y:.{p}f}", "┄" if name == "limit" else "─"))
+                levels.append(Level(y, f"{name} {y:.{places}f}", kind))
     else:
-        more += _curves(chart, width)
-        levels += _last_levels(chart, places_of(view.summary))
+        beside += _curves(chart)
+        levels += _last_levels(chart, places)
     if chart.kind.startswith("CUSUM") and chart.companion is not None:
         down = [(float(i), y) for i, y in enumerate(chart.companion.points, 1) if y is not None]
-        more.append(([x for x, _ in down], [y for _, y in down], "·"))
-        more += _curves(chart.companion, width)
+        beside.append(Series([x for x, _ in down], [y for _, y in down], DOWN))
+        beside += _curves(chart.companion)
     if show_band and ys and view.chart_kind not in ("cusum", "ewma"):
-        levels += _band_levels(view.material.band, ys, places_of(view.summary))
+        levels += _band_levels(view.material.band, low, high, places)
     signals = sorted({i for s in chart.signals for i in range(s.index, s.last + 1)})
-    marked = [bisect_left(xs, i + 1) for i in signals]
-    title = chart.kind
-    if ys is not true:
-        marked = [i for i in marked if low <= true[i] <= high]
-        for mark, far in (
-            ("▲", [i for i, y in enumerate(true) if y > high]),
-            ("▼", [i for i, y in enumerate(true) if y < low]),
-        ):
-            if far:
-                more.append(([xs[i] for i in far], [ys[i] for i in far], mark))
-        wild = [y for y in true if not low <= y <= high]
-        title += f"; {len(wild)} far out, drawn at the edge: {', '.join(f'{y:g}' for y in wild[:4])}"
-    breaks = [(part.start + 1.0, part.reason) for part in chart.segments[1:]]
-    return chart_text(
-        xs,
-        ys,
-        width=width,
-        height=height,
-        levels=levels,
-        signals=marked,
-        breaks=breaks,
+    picture = Chart(
+        Series(xs, ys),
         unit=view.material.unit or "value",
-        x_name="subgroup" if view.names else "reading",
-        more=more,
-        title=title,
-        cursor=None if cursor is None else cursor + 1.0,
+        across="subgroup" if view.names else "reading",
+        title=chart.kind,
+        beside=tuple(beside),
+        levels=tuple(levels),
+        breaks=tuple(Break(part.start + 1.0, words=part.reason) for part in chart.segments[1:]),
+        signals=tuple((i + 1.0, y) for i in signals if (y := chart.points[i]) is not None),
+        low=low,
+        high=high,
     )
+    if not ys:
+        return picture
+    drawn = frame(picture)
+    wild = [y for y in ys if not drawn.shows(y)]
+    if not wild:
+        return picture
+    told = ", ".join(f"{y:g}" for y in wild[:4])
+    return replace(picture, title=f"{chart.kind}; {len(wild)} far out, drawn at the edge: {told}")
 
 
-def _tame(ys: Sequence[float]) -> tuple[float, float]:
-    """The range to draw: all of it, unless a few points lie so far out that nothing else could be seen."""
-    if len(ys) < 8:
-        return min(ys, default=0.0), max(ys, default=0.0)
-    order = sorted(ys)
-    quarter, middle, most = order[len(ys) // 4], order[len(ys) // 2], order[3 * len(ys) // 4]
-    reach = WILD * (most - quarter)
-    if reach <= 0.0:
-        return order[0], order[-1]
-    return order[bisect_left(order, middle - reach)], order[bisect_right(order, middle + reach) - 1]
-
-
-def _curves(chart: Chart, width: int) -> list[tuple[Sequence[float], Sequence[float], str]]:
-    """Limits that are not one straight line: a mark for each column of the picture."""
-    n = len(chart.points)
-    # the level of the nearest point
-    xs = [1.0 + j * (n - 1) / (2 * width) for j in range(2 * width + 1)] if n > 1 else [1.0] * n
-    found: list[tuple[Sequence[float], Sequence[float], str]] = []
-    for column, mark in ((chart.centre, "─"), (chart.lower, "┄"), (chart.upper, "┄")):
-        known = [(x, y) for x in xs if (y := column[int(x - 0.5)]) is not None]
-        if known:
-            found.append(([x for x, _ in known], [y for _, y in known], mark))
+def _curves(chart: ControlChart) -> list[Series]:
+    """Limits that are not one straight line, as steps: the value of a point holds half way to its neighbours."""
+    found = []
+    for column, kind in ((chart.centre, CENTRE), (chart.lower, CONTROL), (chart.upper, CONTROL)):
+        numbered = enumerate(column, 1)
+        for known, run in groupby(numbered, lambda point: point[1] is not None):
+            points = [(i, y) for i, y in run if y is not None]
+            if known:
+                found.append(Series([i for i, _ in points], [y for _, y in points], kind))
     return found
 
 
-def _last_levels(chart: Chart, places: int) -> list[Level]:
+def _last_levels(chart: ControlChart, places: int) -> list[Level]:
     """The figures of the last segment's limits and centre, written where their lines end."""
     ends = [
         (column[-1], name)
         for column, name in ((chart.upper, "limit"), (chart.centre, "centre"), (chart.lower, "limit"))
         if column
     ]
-    return [Level(y, f"{name} {y:.{places}f}", "") for y, name in ends if y is not None and (y or name == "centre")]
+    return [Level(y, f"{name} {y:.{places}f}", NAME) for y, name in ends if y is not None and (y or name == "centre")]
 
 
-def _band_levels(band: Band | None, ys: Sequence[float], places: int) -> list[Level]:
-    if band is None:
+def _band_levels(limits: Band | None, low: float, high: float, places: int) -> list[Level]:
+    """The limits of the drawing where they lie near; further off they would press the chart flat."""
+    if limits is None:
         return []
-    low, high = min(ys), max(ys)
     span = high - low or inf  # one reading alone has room for the band
-    sides = [(y, name) for y, name in ((band.upper, "band"), (band.lower, "band")) if y is not None]
-    near = [(y, name) for y, name in sides if low - SQUASH * span <= y <= high + SQUASH * span]
-    return [Level(y, f"{name} {y:.{places}f}", "┼", "cyan") for y, name in near]
+    near = [y for y in (limits.upper, limits.lower) if y is not None]
+    near = [y for y in near if low - SQUASH * span <= y <= high + SQUASH * span]
+    return [Level(y, f"band {y:.{places}f}", BAND) for y in near]
 
 
 def chart_words(view: FeatureView, width: int, most: int = 4) -> Text:
@@ -252,7 +237,7 @@ def histogram_picture(material: Material, found: Histogram, width: int) -> Text:
     if found.below:
         out.append(f"{found.below:>6} further down, not drawn\n", style="bold red")
     out.append_text(
-        histogram_text(
+        histogram_cells(
             found.counts,
             found.edges,
             lower=band.lower if band else None,

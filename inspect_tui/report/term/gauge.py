@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from inspect_tui.metrology.typed.words import called
-from inspect_tui.report.term.chart import Level, chart_text
+from inspect_tui.report.draw.cells import chart_cells
+from inspect_tui.report.draw.chart import CENTRE, FIT, Chart, Level, Series
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.gauges.bias import Linearity
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
 MARKS = "123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 MOST_PIECES = 12
+HEIGHT = 14  # rows of a chart
 COMPONENTS = (("part", "the pieces"), ("repeatability", "repeatability"), ("reproducibility", "between people"))
 PRACTICE = (
     "Groups told apart: 1.41 part / combined, rounded down (published practice). Ranges: the mean of up to 15 ranges "
@@ -165,32 +167,27 @@ def linearity_text(study: Linearity, *, width: int = 78, unit: str = "mm") -> Te
     """The bias at each reference with the fitted line, in a chart with axes."""
     xs = list(study.references)
     ys = [bias.bias for bias in study.biases]
-    steps = [xs[0] + (xs[-1] - xs[0]) * i / 40 for i in range(41)]
-    line = [study.intercept + study.slope * x for x in steps]
-    return chart_text(
-        xs,
-        ys,
-        width=width,
-        height=14,
+    ends = (min(xs), max(xs))
+    picture = Chart(
+        Series(xs, ys),
         unit=unit,
-        x_name=f"reference, {unit}",
+        across=f"reference, {unit}",
         title="bias along the range ◆, line ∙",
-        levels=[Level(0.0, "truth", "─")],
-        signals=range(len(xs)),
-        more=[(steps, line, "∙")],
+        beside=(Series(ends, [study.intercept + study.slope * x for x in ends], FIT),),
+        levels=(Level(0.0, "truth", CENTRE),),
+        signals=tuple(zip(xs, ys, strict=True)),
     )
+    return chart_cells(picture, width, HEIGHT)
 
 
 def course_text(values: Sequence[float], *, width: int = 78, unit: str = "mm") -> Text:
     """Readings of one piece in the order they were taken."""
     mean = sum(values) / len(values)
-    return chart_text(
-        list(range(1, len(values) + 1)),
-        values,
-        width=width,
-        height=14,
+    picture = Chart(
+        Series(range(1, len(values) + 1), values),
         unit=unit,
         title="the readings in their order",
-        levels=[Level(mean, "mean", "─")],
-        signals=range(len(values)),
+        levels=(Level(mean, "mean", CENTRE),),
+        signals=tuple(enumerate(values, start=1)),
     )
+    return chart_cells(picture, width, HEIGHT)

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from rich.text import Text
 
 from inspect_tui.metrology.kit.buoyancy import CAUTION
-from inspect_tui.report.term.band import band_text
+from inspect_tui.report.draw.band import Lane, band
+from inspect_tui.report.draw.cells import band_cells
 from inspect_tui.report.term.kit import STYLE, SYMBOL, cut, side_view
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.cores import CoreReport
@@ -134,18 +135,9 @@ def about_fit(line: FitLine, width: int) -> Text:
     v, fit = line.verdict, line.fit
     out = Text()
     out.append(f"{line.name}  {line.inner} in {line.outer}, {fit.kind}, clearance along {fit.axis}\n", style="bold")
-    drawn = fit.clear_min_mm <= v.drawn.value <= fit.clear_max_mm
-    out.append_text(
-        band_text(
-            lower=fit.clear_min_mm,
-            upper=fit.clear_max_mm,
-            target=v.drawn.value if drawn else None,
-            value=v.clearance.value,
-            u95=2 * v.clearance.u,
-            width=width,
-            value_style=STYLE[ANSWER[v.answer.value]],
-        )
-    )
+    lane = Lane(v.clearance.value, 2 * v.clearance.u)
+    fit_band = band(fit.clear_min_mm, fit.clear_max_mm, v.drawn.value, [lane])
+    out.append_text(band_cells(fit_band, width, style=STYLE[ANSWER[v.answer.value]]))
     out.append("\n")
     for what, side in (("print", line.print), ("seat", line.seat)):
         out.append(_side(what, side))
@@ -231,14 +223,10 @@ def about_wall(wall: WallLine, width: int) -> Text:
     out.append(f"{wall.label} {wall.name}\n", style="bold")
     if d.lower is not None or d.upper is not None:
         out.append_text(
-            band_text(
-                lower=d.lower,
-                upper=d.upper,
-                target=d.nominal,
-                value=wall.now.value,
-                u95=2 * wall.now.u,
-                width=width,
-                value_style=STYLE[WALL[wall.state]],
+            band_cells(
+                band(d.lower, d.upper, d.nominal, [Lane(wall.now.value, 2 * wall.now.u)]),
+                width,
+                style=STYLE[WALL[wall.state]],
             )
         )
         out.append("\n")

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from inspect_tui.report.draw.chart_svg import chart_svg
+from inspect_tui.metrology.typed.show import PAPER
+from inspect_tui.report.draw.svg import chart_svg
+from inspect_tui.report.draw.trend import CORES, trend_chart
 from inspect_tui.report.paper import file as paper_file
 from inspect_tui.report.paper.file import PaperError
 from inspect_tui.report.paper.html import need, page
@@ -21,7 +23,7 @@ PPI = 144.0  # of a PNG: twice the size of the drawing
 
 
 def write_chart(
-    one: Trend, path: str | Path, *, axis: str = "cores", heads: Sequence[str] = (), force: bool = False
+    one: Trend, path: str | Path, *, axis: str = CORES, heads: Sequence[str] = (), force: bool = False
 ) -> Path:
     """One size as .svg, .png or .html; PaperError with a sentence when it cannot be made or written.
 
@@ -30,7 +32,7 @@ def write_chart(
     path = Path(path).expanduser()
     form = form_of(path, CHART_FORMS)
     paper_file.target(path, force=force)
-    drawing = chart_svg(one, axis=axis)
+    drawing = chart_svg(trend_chart(one, axis, style=PAPER))
     if form == ".svg":
         content = f'<?xml version="1.0" encoding="UTF-8"?>\n{drawing}\n'.encode()
     elif form == ".png":

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from inspect_tui.report.draw.band_svg import sign_svg
-from inspect_tui.report.draw.chart_svg import chart_svg, mark_lines
+from inspect_tui.metrology.typed import show
+from inspect_tui.metrology.typed.show import PAPER
+from inspect_tui.report.draw.svg import chart_svg, sign_svg
+from inspect_tui.report.draw.trend import CORES, trend_chart
 from inspect_tui.report.words import chance, deep_visible, figure, many
 from inspect_tui.shop.trends.fleet import Line
 from inspect_tui.shop.trends.forecast import headline
@@ -90,13 +92,13 @@ def _line(line: Line) -> dict[str, Any]:
     }
 
 
-def chart(one: Trend, axis: str = "cores") -> dict[str, Any]:
+def chart(one: Trend, axis: str = CORES) -> dict[str, Any]:
     """One size: its drawing, what it says, and what the numbered lines are."""
     return {
         "title": f"{one.where}: {one.title}",
-        "svg": chart_svg(one, axis=axis),
+        "svg": chart_svg(trend_chart(one, axis, style=PAPER)),
         "lines": headline(one),
-        "marks": mark_lines(one),
+        "marks": [f"{m.kind} {number}, {show.day(m.day)}: {m.words}" for number, m in enumerate(one.marks, start=1)],
         "count": many(len(one.main), "reading"),
     }
 

@@ -8,7 +8,8 @@ from rich.text import Text
 
 from inspect_tui.metrology.typed.show import in_unit, on_rule
 from inspect_tui.record.ask.readings import LoggedReading
-from inspect_tui.report.term.band import band_text
+from inspect_tui.report.draw.band import Lane, band
+from inspect_tui.report.draw.cells import band_cells
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged, Task
 from inspect_tui.shop.common.judging import shown
@@ -92,16 +93,7 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float]) -
     if one.band.lower is None and one.band.upper is None:
         out.append(f"no limits stated; make {shown(one, one.target)} {unit}\n")
         return out
-    out.append_text(
-        band_text(
-            lower=one.band.lower,
-            upper=one.band.upper,
-            target=one.target,
-            earlier=earlier,
-            width=width,
-            label="{:.2f}",
-        )
-    )
+    out.append_text(band_cells(band(one.band.lower, one.band.upper, one.target, [Lane(others=tuple(earlier))]), width))
     return out
 
 
@@ -135,14 +127,10 @@ def last(outcome: Logged, width: int, voided: bool = False) -> Text:
         out.append(_cut(text, width - len(row) - 2) + "\n", style=text_style)
     if not voided:
         out.append_text(
-            band_text(
-                lower=one.band.lower,
-                upper=one.band.upper,
-                target=one.target,
-                value=judged.value,
-                u95=judged.budget.U,
-                width=width,
-                value_style=style,
+            band_cells(
+                band(one.band.lower, one.band.upper, one.target, [Lane(judged.value, judged.budget.U)]),
+                width,
+                style=style,
             )
         )
         out.append("\n")

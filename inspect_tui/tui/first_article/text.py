@@ -5,7 +5,8 @@ from __future__ import annotations
 from rich.text import Text
 
 from inspect_tui.metrology.typed.show import in_unit
-from inspect_tui.report.term.band import band_text
+from inspect_tui.report.draw.band import Lane, band
+from inspect_tui.report.draw.cells import band_cells
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
 from inspect_tui.shop.common.sizes import limit_words
@@ -70,14 +71,10 @@ def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width
         return _not_measured(out, sampling, cell, made, show_expected, grid)
     one = sampling.sizes(feature)
     out.append_text(
-        band_text(
-            lower=one.band.lower,
-            upper=one.band.upper,
-            target=one.as_cast,
-            value=cell.value,
-            u95=cell.U or 0.0,
-            width=width,
-            value_style=STYLE.get(cell.answer, ""),
+        band_cells(
+            band(one.band.lower, one.band.upper, one.as_cast, [Lane(cell.value, cell.U or 0.0)]),
+            width,
+            style=STYLE.get(cell.answer, ""),
         )
     )
     out.append("\n")

@@ -1,0 +1,153 @@
+"""What the chart of one size over cores or dates shows: nothing far off is hidden, limits that are near are there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed.show import PAPER, Style
+from inspect_tui.report.draw.cells import chart_cells
+from inspect_tui.report.draw.chart import CASTING, CORE, LIMIT, TARGET, frame
+from inspect_tui.report.draw.svg import chart_svg
+from inspect_tui.report.draw.trend import CORES, DATE, comparison, place_of, trend_chart
+from tests.worlds.worn_box import START, WornBox
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture
+def worn(tmp_path: Path) -> Iterator[WornBox]:
+    made = WornBox(tmp_path / "worn.db")
+    made.wear(30)
+    made.repair(made.go(START + timedelta(weeks=29), hour=15), at=5800)
+    made.wear(20, first_week=30, base=5800, seed=2)
+    yield made
+    made.record.close()
+
+
+def test_the_limit_that_a_size_wears_to_is_in_the_picture_and_the_other_only_where_it_lies_near(worn: WornBox) -> None:
+    chart = trend_chart(worn.trend())
+    assert [(level.label, level.kind, level.reach) for level in chart.levels][1:] == [
+        ("limit 81.41", LIMIT, True),
+        ("target 80.80", TARGET, True),
+    ]
+    lower = chart.levels[0]
+    assert lower.kind == LIMIT and not lower.reach and not frame(chart).shows(lower.y)
+    assert frame(chart).shows(81.41)
+
+
+def test_a_paper_writes_its_own_minus_and_a_style_its_own_unit(worn: WornBox) -> None:
+    assert trend_chart(worn.trend(), style=PAPER).levels[-1].label == "target 80.80"
+    inches = trend_chart(worn.trend(), style=Style(unit="in"))
+    assert inches.levels[-1].label == "target 3.1811" and (inches.unit, inches.per) == ("in", 25.4)
+
+
+def test_readings_far_off_are_counted_and_do_not_stretch_the_picture(worn: WornBox) -> None:
+    worn.read(8.1)
+    worn.read(95.0)
+    worn.read(81.3)  # far from the others too, but the picture reaches to the limit: it is drawn where it lies
+    chart = trend_chart(worn.trend())
+    assert (chart.above, chart.below) == (1, 1)
+    assert not frame(chart).shows(95.0) and frame(chart).shows(81.3)
+
+
+def test_castings_stand_beside_it_as_the_size_of_the_tool_and_those_far_off_are_counted(worn: WornBox) -> None:
+    worn.lot("L1", (START + timedelta(weeks=51)).isoformat())
+    worn.item(80.05, "W", "casting", "L1")
+    worn.item(70.0, "W", "casting", "L1")
+    (series,) = [s for s in trend_chart(worn.trend()).beside if s.kind == CASTING]
+    assert series.far == 1 and len(series.ys) == 1 and series.ys[0] == pytest.approx(80.85, abs=0.1)
+    assert not [s for s in trend_chart(worn.trend(), castings=False).beside if s.kind == CASTING]
+
+
+def test_sample_cores_have_a_kind_of_their_own(worn: WornBox) -> None:
+    worn.lot("L1", (START + timedelta(weeks=51)).isoformat())
+    worn.item(80.83, "W", "core", "L1")
+    kinds = {s.kind for s in trend_chart(worn.trend()).beside}
+    assert CORE in kinds or worn.trend().main.of == CORE
+
+
+def test_the_forecast_begins_now_and_repairs_keep_their_numbers(worn: WornBox) -> None:
+    one = worn.trend()
+    chart = trend_chart(one)
+    assert chart.fan is not None and one.now is not None
+    assert chart.fan.now == pytest.approx(one.cut.starts[-1] + one.now)
+    assert [(b.kind, b.number, b.x) for b in chart.breaks] == [("repair", 1, 5800.0)]
+    dated = trend_chart(one, DATE)
+    assert dated.fan is not None and dated.fan.xs[0] < dated.fan.now < dated.fan.xs[-1]
+    assert dated.named(dated.breaks[0].x) == "2024-07-22"
+
+
+def test_points_that_were_not_fitted_are_signals(worn: WornBox) -> None:
+    worn.read(95.0)
+    one = worn.trend()
+    assert one.fit is not None and len(one.fit.flagged)
+    chart = trend_chart(one)
+    assert chart.signal == "not fitted"
+    last = len(one.main) - 1
+    assert (place_of(one, last, CORES), 95.0) in chart.signals
+
+
+def test_a_size_without_counts_has_no_chart_over_cores_but_one_over_dates(worn: WornBox) -> None:
+    worn.go(START + timedelta(weeks=60))
+    for n in range(4):
+        worn.read(60.6 + n / 100, "H")
+    one = worn.trend("H")
+    over_cores = trend_chart(one)
+    assert over_cores.uncounted and over_cores.said == "no reading has a count" and not over_cores.readings.xs
+    assert len(trend_chart(one, DATE).readings.xs) == 4
+    assert place_of(one, 0, CORES) is None and place_of(one, 9, DATE) is None
+    empty = trend_chart(worn.trend("S", worn.box2))
+    assert empty.said == "not measured yet" and not empty.uncounted
+
+
+def test_two_sizes_are_compared_as_differences_from_their_targets(worn: WornBox) -> None:
+    one = worn.trend()
+    chart = comparison(one, one)
+    assert chart is not None
+    assert chart.readings.ys[0] == pytest.approx(float(one.main.value[0]) - one.sizes.target)
+    assert len(chart.breaks) == len(one.marks)  # those of one tool once
+    assert comparison(one, worn.trend("S", worn.box2)) is None
+
+
+# ------------------------------------------------------------------------------ painted
+def test_the_drawing_is_well_formed_and_says_itself_in_words(worn: WornBox) -> None:
+    for axis in (CORES, DATE):
+        root = ElementTree.fromstring(chart_svg(trend_chart(worn.trend(), axis, style=PAPER)))
+        title = root.find(f"{SVG}title")
+        assert title is not None and "W width on box 1:" in (title.text or "") and "cores left" in (title.text or "")
+        said = "".join(text.text or "" for text in root.iter(f"{SVG}text"))
+        assert "upper limit 81.41" in said and "repair 1" in said and "target 80.80" in said
+
+
+def test_a_long_series_gives_a_small_drawing_with_its_extremes(worn: WornBox) -> None:
+    one = worn.trend()
+    n = 50_000
+    rng = np.random.default_rng(1)
+    value = 80.9 + rng.normal(0, 0.03, n)
+    value[12_345] = 81.2
+    main = replace(
+        one.main,
+        ids=[one.main.ids[0]] * n,
+        value=value,
+        day=np.linspace(739000, 739300, n),
+        count=np.linspace(0, 9800, n),
+    )
+    chart = trend_chart(replace(one, main=main, fit=None, alarms=()))
+    assert len(chart_svg(chart)) < 60_000
+    assert 81.2 in chart.readings.ys and len(chart.readings.xs) <= 800
+
+
+def test_a_tool_without_a_wear_line_and_castings_alone_are_drawn_too(worn: WornBox) -> None:
+    for n in range(30):
+        worn.item(400.0 + 0.01 * (n % 5), "L", "casting")
+    for one in (worn.trend("L", None), worn.trend("H"), worn.trend("S", worn.box2)):
+        for axis in (CORES, DATE):
+            ElementTree.fromstring(chart_svg(trend_chart(one, axis)))
+            assert chart_cells(trend_chart(one, axis), 80, 20).plain
