@@ -13,9 +13,8 @@ from textual.screen import Screen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.metrology.typed.parsed import Unreadable
-from inspect_tui.metrology.typed.ratio import parse_contraction
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import INSTRUMENT_KINDS, PERSON_ROLES
 from inspect_tui.model.work import Feature, Job
@@ -195,17 +194,17 @@ def instrument(app: App[Any], record: Record, use: Callable[[Instrument], None],
         for i in record.instruments()
     ]
     rows.append((NEW, "+ a new instrument"))
-    fields = [
+    asked = [
         ("label", "called: what people say, such as caliper 2", ""),
         ("kind", "kind: " + ", ".join(INSTRUMENT_KINDS), "caliper"),
         ("unit", "reads: mm, in, deg or C", "mm"),
-        ("resolution", "step: the smallest it shows, such as 0.01", "0.01"),
+        ("resolution", "step: the smallest it shows, such as 0.01 or 1/64 in", "0.01"),
         ("range", "range: such as 0 to 150", "0 to 150"),
         ("scale", "scale: contraction rules only, such as 5/32 in/ft or 1.3 %", ""),
     ]
 
     def wrong(values: dict[str, str]) -> str | None:
-        made = _instrument_from(values)
+        made = instrument_from(values)
         if isinstance(made, str):
             return made
         if any(i.label.casefold() == made.label.casefold() for i in record.instruments()):
@@ -214,62 +213,45 @@ def instrument(app: App[Any], record: Record, use: Callable[[Instrument], None],
 
     def add(values: dict[str, str] | None) -> None:
         if values:
-            made = _instrument_from(values)
+            made = instrument_from(values)
             assert isinstance(made, Instrument)
             use(record.add(made, by=by.id if by else None))
 
     def chosen(what: Any) -> None:
         if what == NEW:
-            app.push_screen(Form("A new instrument", fields, wrong), add)
+            app.push_screen(Form("A new instrument", asked, wrong), add)
         elif what is not None:
             use(what)
 
     app.push_screen(Chooser("Measured with what?", rows), chosen)
 
 
-def _instrument_from(values: dict[str, str]) -> Instrument | str:
+def instrument_from(values: dict[str, str]) -> Instrument | str:
+    """The instrument that the fields describe, its step and range in its own unit; or what is wrong with them."""
     if not values["label"]:
         return "Give it a name."
-    if values["kind"] not in INSTRUMENT_KINDS:
-        return f"The kind is one of {', '.join(INSTRUMENT_KINDS)}."
-    if values["unit"] not in ("mm", "in", "deg", "C"):
-        return "The unit is mm, in, deg or C."
-    scale = 0.0
-    if values["scale"]:
-        typed = parse_contraction(values["scale"])
-        if isinstance(typed, Unreadable):
-            return typed.sentence
-        scale = typed.a
-    resolution = _plain_number(values["resolution"])
-    ends = [_plain_number(part) for part in values["range"].replace("–", "to").split("to")]
-    if resolution is None:
-        return "Type the step as 0.01 or 1/64."
-    if len(ends) != 2 or ends[0] is None or ends[1] is None:
-        return "Type the range as 0 to 150."
-    low, high = ends[0], ends[1]
-    if not (low < high and resolution > 0):
-        return "The range goes from low to high and the step is above 0."
+    kind = fields.choice(values["kind"], INSTRUMENT_KINDS, "the kind")
+    unit = fields.choice(values["unit"], ("mm", "in", "deg", "C"), "the unit")
+    scale = fields.contraction(values["scale"]) if values["scale"] else 0.0
+    for what, answer in (("Kind", kind), ("Reads", unit), ("Scale", scale)):
+        if isinstance(answer, Wrong):
+            return f"{what}: {answer}."
+    assert isinstance(kind, str) and isinstance(unit, str) and isinstance(scale, float)
+    step = fields.step(values["resolution"], unit, to=unit)
+    if isinstance(step, Wrong):
+        return f"Step: {step}."
+    ends = fields.span(values["range"], unit, to=unit)
+    if isinstance(ends, Wrong):
+        return f"Range: {ends}."
     return Instrument(
         label=values["label"],
-        kind=values["kind"],
-        unit=values["unit"],
-        resolution=resolution,
-        range_lo=low,
-        range_hi=high,
+        kind=kind,
+        unit=unit,
+        resolution=step,
+        range_lo=ends[0],
+        range_hi=ends[1],
         rule_scale=scale,
     )
-
-
-def _plain_number(text: str) -> float | None:
-    """A decimal with point or comma, or a fraction such as 1/64 or 12 1/2; a unit behind it is passed over."""
-    total = 0.0
-    for part in text.replace(",", ".").removesuffix("mm").removesuffix("in").split():
-        try:
-            above, _, below = part.partition("/")
-            total += float(above) / float(below or 1)
-        except (ValueError, ZeroDivisionError):
-            return None
-    return total if text.strip() else None
 
 
 def subject(app: App[Any], record: Record, job: Job, use: Callable[[Subject | None], None]) -> None:

@@ -5,6 +5,9 @@ from __future__ import annotations
 import asyncio
 from typing import Any
 
+import pytest
+
+from inspect_tui.tui import choosers
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.choosers import NEW, Chooser
 from tests.conftest import SmallShop
@@ -43,3 +46,43 @@ def test_without_words_the_order_is_as_given(shop: SmallShop) -> None:
 def test_several_words_are_matched_word_by_word_and_adding_one_stays_last(shop: SmallShop) -> None:
     rows: list[tuple[Any, str]] = [(1, "old caliper 2"), (2, "block"), (3, "Caliper 21 in"), (NEW, "+ a new one")]
     assert offered(shop, "cal 2", rows) == [3, 1, NEW]
+
+
+# What a new instrument is, from its form: a range of 0 to 1 000 was 0 to 1, a step of 1/64 in of a mm gauge 0.0156.
+@pytest.mark.parametrize(
+    "unit, step, span, made",
+    [
+        ("mm", "0,01", "0 to 1 000", (0.01, 0.0, 1000.0)),
+        ("mm", "1/64 in", "0–150", (0.396875, 0.0, 150.0)),
+        ("mm", "0.0005 in", "0 to 6 in", (0.0127, 0.0, 152.4)),
+        ("in", "1/64", "0 to 24", (0.015625, 0.0, 24.0)),
+        ("in", "0.0005", "0 to 150 mm", (0.0005, 0.0, pytest.approx(150 / 25.4))),
+        ("deg", "0.1", "0 to 360", (0.1, 0.0, 360.0)),
+        ("C", "0.1", "-40 to 200", (0.1, -40.0, 200.0)),
+    ],
+)
+def test_step_and_range_of_a_new_instrument_are_in_its_unit(unit: str, step: str, span: str, made: object) -> None:
+    values = {"label": "x", "kind": "caliper", "unit": unit, "resolution": step, "range": span, "scale": ""}
+    found = choosers.instrument_from(values)
+    assert not isinstance(found, str), found
+    assert (found.resolution, found.range_lo, found.range_hi) == made
+
+
+@pytest.mark.parametrize(
+    "key, typed, said",
+    [
+        ("resolution", "1/64", "Step: 1/64 of what: type 1/64 in"),
+        ("resolution", "0", "Step: a step of 0 is none"),
+        ("range", "150", "Range: 150 is no range: type it such as 0 to 150"),
+        ("range", "150 to 0", "Range: 150 to 0 does not go from low to high"),
+        ("kind", "calliper", "Kind: 'calliper' is not among them"),
+        ("unit", "furlong", "Reads: 'furlong' is not among them"),
+        ("scale", "5", "Scale: 5 is 500 %"),
+        ("label", "", "Give it a name"),
+    ],
+)
+def test_what_is_wrong_with_a_new_instrument_is_said(key: str, typed: str, said: str) -> None:
+    values = {"label": "x", "kind": "caliper", "unit": "mm", "resolution": "0.01", "range": "0 to 150", "scale": ""}
+    found = choosers.instrument_from(values | {key: typed})
+    assert isinstance(found, str) and found.startswith(said), found
+    assert found.endswith(".")
