@@ -121,16 +121,24 @@ def sizes(
 
 
 def span(
-    text: object, unit: str = "mm", *, signed: bool = True, quantity: str = "", to: str = ""
+    text: object,
+    unit: str = "mm",
+    *,
+    signed: bool = True,
+    equal: bool = False,
+    quantity: str = "",
+    to: str = "",
+    example: str = "0 to 150",
 ) -> tuple[float, float] | Wrong:
     """A range such as 0 to 1 000 as its two ends in mm, the lower first; 0..150, 0-150 and two sizes will do too.
 
-    A unit behind the last one holds for both. A range that runs down or nowhere is a `Wrong`.
+    A unit behind the last one holds for both. A range that runs down is a `Wrong`, and one that runs nowhere unless
+    the two may be `equal`.
     """
-    example = "type it such as 0 to 150"
+    do = f"type it such as {example}"
     line = " ".join(plain(clean(_text(text))[0].replace("–", " to ").replace("—", " to "))[0].split())
     if not line:
-        return Wrong("nothing typed", example)
+        return Wrong("nothing typed", do)
     parts = [part for part in _BETWEEN.compiled.split(line) if part]
     ends: tuple[float, ...] | Wrong
     if len(parts) == 2:
@@ -143,10 +151,10 @@ def span(
     if isinstance(ends, Wrong):
         return ends
     if len(parts) > 2 or len(ends) != 2:
-        return Wrong(f"{quote(line)} is no range", example)
+        return Wrong(f"{quote(line)} is no range", do)
     low, high = ends
-    if not low < high:
-        return Wrong(f"{quote(line)} does not go from low to high", example)
+    if not (low < high or (equal and low == high)):
+        return Wrong(f"{quote(line)} does not go from low to high", do)
     return (told_in(low, to), told_in(high, to)) if to else (low, high)
 
 

@@ -6,24 +6,26 @@ import re
 from collections.abc import Mapping, Sequence
 from math import isfinite
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from inspect_tui.errors import InspectError, JobFileError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit import fits as fits_
 from inspect_tui.metrology.kit.setting import DIRECTIONS, TURNS, check_order
+from inspect_tui.metrology.typed import fields
 from inspect_tui.model.kit import Attachment, AttachmentUse, CoreDetail, Fit, Passage, Stack, StackMember, ToolDetail
 from inspect_tui.model.words import FIT_AXES, FIT_KINDS, HALVES, WAYS_IN, Id
 from inspect_tui.model.work import Core, Feature, Job, Tool
-from inspect_tui.record import kinds
+from inspect_tui.record import attachments, kinds
 from inspect_tui.record.chain.ids import uuid7
-from inspect_tui.record.file import attachments
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.kit import fits as kit_fits
 from inspect_tui.shop.kit import order as kit_order
 from inspect_tui.shop.kit import passages as kit_passage
 from inspect_tui.shop.kit.facts import KitData
+
+Value = TypeVar("Value")
 
 # fields of the form in which people say a fit: name, what is asked, what stands there
 FIT_FIELDS = [
@@ -106,18 +108,18 @@ def read_fit(data: KitData, values: Mapping[str, str]) -> Fit:
     inner_core, inner_half = part(data, values["inner"])
     outer_core, outer_half = part(data, values["outer"]) if values.get("outer", "").strip() else (None, None)
     print_, seat = (_tool_size(data, label, values.get(side, "")) for side in ("print", "seat"))
-    axis = values.get("axis", "x").strip().casefold() or "x"
+    kind = _taken(fields.choice(values.get("kind") or "print", FIT_KINDS, "the kind"), label)
+    axis = _taken(fields.choice(values.get("axis") or "x", FIT_AXES, "the axis"), label)
+    way_in = _taken(fields.choice(values.get("way_in") or "z-", WAYS_IN, "the way in"), label)
     low, high, source = _clearance(label, values, print_, seat)
-    at = _numbers(values.get("at", ""))
-    if at and len(at) != 3:
-        raise JobFileError(f"{label}: a place is three figures, x y z, not {len(at)}.")
-    lift = _numbers(values.get("lift", ""))
-    x, y, z = at if at else (None, None, None)
+    at = _taken(fields.optional(fields.sizes)(values.get("at"), 3, signed=True), f"{label}, the place x y z")
+    lift = _taken(fields.optional(fields.size)(values.get("lift"), zero=True), f"{label}, how far it can rise")
+    x, y, z = at or (None, None, None)
     return Fit(
         job_of_id=data.job.of_id,
         label=label,
         place=values.get("place", "").strip() or None,
-        kind=values.get("kind", "print").strip() or "print",
+        kind=kind,
         inner_core_id=inner_core,
         inner_half=inner_half,
         outer_core_id=outer_core,
@@ -125,12 +127,12 @@ def read_fit(data: KitData, values: Mapping[str, str]) -> Fit:
         inner_feature_id=print_.id if print_ else None,
         outer_feature_id=seat.id if seat else None,
         axis=axis,
-        way_in=values.get("way_in", "").strip() or "z-",
+        way_in=way_in,
         clear_min_mm=low,
         clear_max_mm=high,
         band_source=source,
         holds=values.get("holds", "").strip() or None,
-        lift_mm=lift[0] if lift else None,
+        lift_mm=lift,
         at_x=x,
         at_y=y,
         at_z=z,
@@ -147,24 +149,19 @@ def _tool_size(data: KitData, label: str, balloon: str) -> Feature | None:
     return feature
 
 
-def _numbers(text: str) -> list[float]:
-    try:
-        found = [float(word.replace(",", ".")) for word in re.split(r"[\s;]+", text.strip()) if word]
-    except ValueError:
-        raise JobFileError(f"'{text}' is not made of figures.") from None
-    if not all(isfinite(x) for x in found):
-        raise JobFileError(f"'{text}' is not made of figures that can be kept.")
-    return found
+def _taken(answer: Value | fields.Wrong, where: str) -> Value:
+    if isinstance(answer, fields.Wrong):
+        raise JobFileError(f"{where}: {answer}.")
+    return answer
 
 
 def _clearance(
     label: str, values: Mapping[str, str], print_: Feature | None, seat: Feature | None
 ) -> tuple[float, float, str]:
-    said = _numbers(re.sub(r"\bto\b|-(?=\s)|–", " ", values.get("clearance", "")))
-    if len(said) == 2:
-        return said[0], said[1], "stated by the shop"
-    if said:
-        raise JobFileError(f"{label}: a clearance is two figures, the least and the most, such as 0.30 0.70.")
+    read = fields.optional(fields.span)
+    said = _taken(read(values.get("clearance"), equal=True, example="0.30 0.70"), f"{label}, clearance")
+    if said is not None:
+        return *said, "stated by the shop"
     size = print_ or seat
     if size is None:
         raise JobFileError(f"{label}: give the clearance, or the size that one by practice can be looked up for.")

@@ -9,7 +9,7 @@ import pytest
 from inspect_tui.demo.pictures import drawn
 from inspect_tui.errors import InspectError, JobFileError, NotFound
 from inspect_tui.model.kit import Fit, Passage
-from inspect_tui.record.file import attachments
+from inspect_tui.record import attachments
 from inspect_tui.record.kinds import CORE
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
@@ -90,11 +90,11 @@ def test_without_a_clearance_the_shipped_practice_for_the_size_is_taken_and_name
         ({"inner": ""}, "say which core goes in"),
         ({"inner": "core 9"}, "There is no core 9"),
         ({"outer": "the floor"}, "neither cope nor drag nor core N"),
-        ({"clearance": "0.3"}, "two figures"),
-        ({"clearance": "some"}, "not made of figures"),
-        ({"clearance": "nan 1"}, "not made of figures that can be kept"),
+        ({"clearance": "0.3"}, "clearance: 0.3 is no range: type it such as 0.30 0.70"),
+        ({"clearance": "some"}, "clearance: some is not a size"),
+        ({"clearance": "nan 1"}, "clearance: nan is not a size"),
         ({"clearance": ""}, "give the clearance, or the size"),
-        ({"at": "1 2"}, "three figures"),
+        ({"at": "1 2"}, "1 2 are 2 sizes, not 3"),
         ({"print": "K9-P"}, "K9-P is not on revision A"),
         ({"print": "F1"}, "is a size of the casting"),
     ],
@@ -113,7 +113,7 @@ def test_what_cannot_be_read_is_a_sentence(made: Kit, values: dict[str, str], wo
         ({"label": "K2"}, "K2 is there already"),
         ({"clearance": "0 0.4"}, "a clearance of 0 mm leaves no room"),
         ({"clearance": "-0.2 0.4"}, "a clearance of -0.2 mm leaves no room"),
-        ({"clearance": "0.5 0.3"}, "the limits contradict each other"),
+        ({"clearance": "0.5 0.3"}, "clearance: 0.5 0.3 does not go from low to high"),
         ({"holds": "up"}, "'up' is no direction"),
         ({"axis": "q"}, "the axis is one of"),
         ({"kind": "bolt"}, "the kind is one of"),

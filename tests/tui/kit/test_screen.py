@@ -174,7 +174,7 @@ def test_a_fit_that_contradicts_itself_stays_in_the_form_with_a_sentence(made: K
     wrong = [
         ({"clearance": "0 0"}, "leaves no room"),
         ({"clearance": "-1 1"}, "leaves no room"),
-        ({"clearance": "abc"}, "not made of figures"),
+        ({"clearance": "abc"}, "clearance: abc is not a size"),
         ({"outer": ""}, "a print without a seat"),
         ({"seat": "K2-S"}, "is claimed by K2 already"),
         ({"inner": "core 99"}, "There is no core 99"),
