@@ -90,13 +90,13 @@ def _writer() -> Any:
     from inspect_tui.errors import DataError
 
     try:
-        from inspect_tui.report import first_article
+        from inspect_tui.report.first_article import forms
     except ImportError as problem:
         raise DataError(
             f"Papers need the extra 'report' (pip install 'inspect-tui[report]'): {problem.name} is missing. "
             "--json needs nothing more."
         ) from None
-    return first_article
+    return forms
 
 
 def _places(args: Namespace) -> None:

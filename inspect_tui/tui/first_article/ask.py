@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.metrology.typed import quantity
 from inspect_tui.metrology.typed.parsed import Ambiguous, Entry, Unreadable
-from inspect_tui.report.first_article.forms import write
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article import put_right as desk
 from inspect_tui.shop.first_article import rounds as rounds_of
@@ -344,7 +343,7 @@ def report(screen: FirstArticleKeys) -> None:
 
 def _write(screen: FirstArticleKeys, names: list[str], annex: bool) -> list[Path]:
     try:
-        from inspect_tui.report import first_article as papers
+        from inspect_tui.report.first_article import forms
         from inspect_tui.report.paper import file as paper_file
     except ImportError as problem:
         raise DataError(f"Papers need the extra 'report': {problem.name} is missing.") from None
@@ -352,7 +351,7 @@ def _write(screen: FirstArticleKeys, names: list[str], annex: bool) -> list[Path
 
     assert screen.sampling
     for name in names:
-        papers.forms.form_of(Path(name))
+        forms.form_of(Path(name))
         paper_file.target(name)
     made = fix(screen.app.record, screen.sampling.job, screen.sampling.round, by_whom(screen), annex)
-    return [write(made.plain, name, annex=annex) for name in names]
+    return [forms.write(made.plain, name, annex=annex) for name in names]
