@@ -10,6 +10,10 @@ from importlib import import_module
 
 from inspect_tui import __version__
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
 # command -> module under inspect_tui.commands; each module has `arguments(parser)` and `run(args) -> int`
 COMMANDS = {
     "log": ("log", "log readings from standard input"),
@@ -43,15 +47,21 @@ COMMANDS = {
 def parser(only: set[str] | None = None):  # type: ignore[no-untyped-def]
     """The argument parser; with `only`, the other commands are left out: each costs half a millisecond."""
     import argparse
-    import os
 
-    width = min(int(os.environ.get("COLUMNS") or 100), 110)
+    from inspect_tui.commands.common import columns_said
+
+    width = min(columns_said() or 100, 110)
 
     def lines(prog: str) -> argparse.HelpFormatter:
         """With its width given, argparse does not import shutil, bz2 and lzma to ask for it: 4 ms."""
         return argparse.HelpFormatter(prog, width=width)
 
-    top = argparse.ArgumentParser(
+    class Parser(argparse.ArgumentParser):
+        def _print_message(self, message: str, file: Any = None) -> None:
+            """The library's own does as if nothing were wrong when the output takes no more."""
+            (file or sys.stderr).write(message)
+
+    top = Parser(
         prog="inspect-tui",
         formatter_class=lines,
         description="Measurement and inspection logger for a pattern shop: from reading to the cut. "
@@ -83,35 +93,100 @@ def _record_option(parser, default) -> None:  # type: ignore[no-untyped-def]
 
 
 def main(argv: list[str] | None = None) -> int:
-    """Run one command; returns the exit status."""
-    argv = sys.argv[1:] if argv is None else argv
+    """Run one command; returns the exit status.
+
+    The last line of defence: whatever goes wrong below ends here in one sentence on stderr and status 2.
+    """
+    try:
+        _stand_ins()
+        try:
+            status = _run(sys.argv[1:] if argv is None else argv)
+        except SystemExit as asked:  # help, the version, options that argparse does not understand
+            status = asked.code if isinstance(asked.code, int) else 2
+        sys.stdout.flush()
+        return status
+    except BrokenPipeError:  # the reader of our output went away: not our failure
+        _let_go()
+        return 0
+    except KeyboardInterrupt:
+        _tell("stopped; everything acknowledged is on the disk")
+        return 130
+    except Exception as problem:
+        from inspect_tui.commands.trouble import sentence
+
+        try:
+            sys.stdout.flush()
+        except OSError:
+            _let_go()
+        _tell(sentence(problem))
+        return 2
+
+
+def _run(argv: list[str]) -> int:
     if argv == ["--version"]:
         print(f"inspect-tui {__version__}")
         return 0
     named = COMMANDS.keys() & set(argv)
     opens_the_screen = not argv or (len(argv) == 2 and argv[0] == "--record")
     args = parser(named if named or opens_the_screen else None).parse_args(argv)
-    from inspect_tui.errors import InspectError
+    if args.command in (None, "demo"):
+        import gc
 
-    try:
-        if args.command in (None, "demo"):
-            import gc
+        gc.disable()  # until the first frame is up: collecting among what is being loaded costs 15 ms
+    name = "screen" if args.command is None else COMMANDS[args.command][0]
+    status: int = import_module(f"inspect_tui.commands.{name}").run(args)
+    return status
 
-            gc.disable()  # until the first frame is up: collecting among what is being loaded costs 15 ms
-        if args.command is None:
-            return import_module("inspect_tui.commands.screen").run(args)
-        return import_module(f"inspect_tui.commands.{COMMANDS[args.command][0]}").run(args)
-    except InspectError as problem:
-        from inspect_tui.commands.todo import said
 
-        print(f"inspect-tui: {said(problem)}", file=sys.stderr)
-        return 2
-    except BrokenPipeError:  # the reader of our output went away: not our failure
-        sys.stderr.close()
-        return 0
-    except KeyboardInterrupt:
-        print("inspect-tui: stopped; everything acknowledged is on the disk", file=sys.stderr)
-        return 130
+# ------------------------------------------------------------------------------ streams that are not there
+class _Closed:
+    """Stands for a standard input that was closed: whoever reads it hears so."""
+
+    def __getattr__(self, name: str) -> Any:
+        from inspect_tui.errors import DataError
+
+        raise DataError("Standard input is closed, so nothing could be read from it and nothing was logged.")
+
+    def __iter__(self) -> Any:
+        return self.read
+
+
+def _stand_ins() -> None:
+    """Something harmless for each closed standard stream, so that no file that is opened later takes its place."""
+    import os
+
+    if None not in (sys.stdin, sys.stdout, sys.stderr):
+        return
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)
+    if sys.stderr is None:
+        sys.stderr = open(os.devnull, "w")  # noqa: PTH123, SIM115 - as long as the program runs
+    if sys.stdin is None:
+        sys.stdin = _Closed()  # type: ignore[assignment]
+    if sys.stdout is None:
+        from inspect_tui.errors import DataError
+
+        sys.stdout = open(os.devnull, "w")  # noqa: PTH123, SIM115
+        raise DataError("Standard output is closed: there is nowhere to answer to, so nothing was done.")
+
+
+def _let_go() -> None:
+    """Let the interpreter's last flush of an output that takes nothing more go nowhere, instead of failing again."""
+    import os
+    from contextlib import suppress
+
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _tell(words: str) -> None:
+    from contextlib import suppress
+
+    with suppress(OSError):  # stderr may be what is full
+        print(f"inspect-tui: {words}", file=sys.stderr, flush=True)
 
 
 if __name__ == "__main__":

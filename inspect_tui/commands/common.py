@@ -85,7 +85,7 @@ def talk(text: str) -> None:
 
 # ------------------------------------------------------------------------------ how wide, and tables
 def columns_said() -> int | None:
-    """The columns that the environment (COLUMNS) says to write in, None where it says nothing; DataError for nonsense."""
+    """The columns that the environment (COLUMNS) gives, None where it says nothing; DataError for nonsense."""
     given = os.environ.get("COLUMNS", "").strip()
     if not given or given == "0":
         return None

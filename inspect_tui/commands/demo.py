@@ -41,6 +41,7 @@ def run(args: Namespace) -> int:
     """Copy, open, and (unless --copy-to) forget the copy afterwards."""
     from inspect_tui.commands import screen
 
+    screen.need_terminal()
     if args.copy_to:
         target = Path(args.copy_to)
         if target.exists():

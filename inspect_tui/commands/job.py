@@ -20,6 +20,22 @@ def arguments(parser: ArgumentParser) -> None:
     actions.add_parser("example", help="print a commented job file")
 
 
+MOST_BYTES = 4_000_000  # a job with ten thousand features has 3 MB
+
+
+def _text(name: str) -> str:
+    """What the file holds; JobFileError where it has no end in sight, OSError or UnicodeDecodeError as they come."""
+    from inspect_tui.errors import JobFileError
+
+    with Path(name).open("rb") as file:
+        held = file.read(MOST_BYTES + 1)
+    if len(held) > MOST_BYTES:
+        raise JobFileError(
+            f"{name} is larger than {MOST_BYTES // 1_000_000} MB, so it is no job file; nothing was added."
+        )
+    return held.decode("utf-8")
+
+
 def run(args: Namespace) -> int:
     """0 when the job was added whole; 2 and nothing added otherwise."""
     from inspect_tui.shop.jobs import jobs
@@ -27,12 +43,7 @@ def run(args: Namespace) -> int:
     if args.action == "example":
         sys.stdout.write(jobs.example())
         return 0
-    try:
-        text = Path(args.file).read_text("utf-8")
-    except (OSError, UnicodeDecodeError) as problem:
-        talk(f"inspect-tui: {args.file} cannot be read: {problem}")
-        return 2
-    plan = jobs.plan_from_file(text)  # understood before a record is begun for it
+    plan = jobs.plan_from_file(_text(args.file))  # understood before a record is begun for it
     record = open_record(args, create=True)
     try:
         jobs.add_plan(record, plan)

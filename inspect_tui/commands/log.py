@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from inspect_tui.shop.bench.outcomes import Logged
 
 
+LONGEST = 10_000  # characters of a line; a hundred repeats have a thousand
+
+
 def arguments(parser: ArgumentParser) -> None:
     """--job, --on, --by, --with and what is printed."""
     parser.description = (
@@ -36,6 +39,7 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 when every line was logged, 2 when a line was no reading (the others are logged)."""
+    from inspect_tui.commands import todo
     from inspect_tui.shop.bench.line import Bench
     from inspect_tui.shop.common import find
 
@@ -47,7 +51,7 @@ def run(args: Namespace) -> int:
         gauge, new_gauge = find.instrument_or_new(record, args.gauge)
         for new in (new_person, new_gauge):
             if new:
-                _say(new)
+                _say(todo.said(new))
         bench = Bench(record, job, subject, person, gauge, states=False)
         if args.temperature is not None:
             bench.set_conditions(args.temperature)
@@ -66,8 +70,12 @@ def _log_all(bench: Bench, as_json: bool) -> int:
     rows: list[dict[str, Any]] = []
     told: set[str] = set()
     bad = 0
-    lines = enumerate(sys.stdin, start=1)
+    lines = enumerate(iter(lambda: sys.stdin.readline(LONGEST + 1), ""), start=1)
     for number, line in lines:
+        if len(line) > LONGEST:  # no end in sight: what follows would be its middle
+            _say(f"line {number}: longer than {LONGEST} characters, so it is no reading; nothing after it was read.")
+            bad += 1
+            break
         words = line.split(None, 1)
         if not words or line.startswith("#"):
             continue

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import stat
 import threading
 from collections import Counter
 from collections.abc import Iterable
@@ -50,6 +51,8 @@ def look(path: Path, mounts: Iterable[str] | None = None) -> Look:
     """Look at the file and its folder; RecordError or NotOurs says why it cannot be a record."""
     if path.is_dir():
         raise RecordError(f"{path} is a folder, not a record: name a file in it.")
+    if _is_no_file(path):  # renaming a new record to it would put a file in place of the device
+        raise NotOurs(f"{path} is a device or a pipe, not a record: name a file. It was not touched.")
     if not path.parent.is_dir():
         raise RecordError(f"There is no folder {path.parent}: make it first, or name another place.")
     network = network_type(path, mounts)
@@ -83,6 +86,13 @@ def look(path: Path, mounts: Iterable[str] | None = None) -> Look:
     if int.from_bytes(head[68:72], "big") != APPLICATION_ID:
         raise NotOurs(f"{path.name} belongs to another program; it was not touched.")
     return Look(True, int.from_bytes(head[60:64], "big"), why)
+
+
+def _is_no_file(path: Path) -> bool:
+    try:
+        return not stat.S_ISREG(path.stat().st_mode)
+    except (FileNotFoundError, NotADirectoryError, PermissionError):
+        return False  # what that means is said below
 
 
 def network_type(path: Path, mounts: Iterable[str] | None = None) -> str:
