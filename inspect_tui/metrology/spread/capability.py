@@ -16,7 +16,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.metrology.spread.chart_constants import c4, d2, range_dof
 from inspect_tui.metrology.spread.checks import normality, order_effects
 from inspect_tui.metrology.spread.statistics import finite, from_values
-from inspect_tui.metrology.typed.words import counted
+from inspect_tui.metrology.typed.show import MM, Style, count
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.spread.statistics import Values
@@ -155,6 +155,7 @@ def capability(
     subgroups: Sequence[Values] | None = None,
     how: str = "pooled",
     confidence: float = 0.95,
+    style: Style = MM,
 ) -> Capability:
     """Capability and performance of readings (in the order of taking) or of subgroups against a band.
 
@@ -198,7 +199,7 @@ def capability(
 
     if n < FEWEST:
         seen = f"{out} outside the band" if out else ("all inside the band" if n > 1 else "inside the band")
-        say = f"of {counted(n, 'piece')} no capability is claimed (at least {FEWEST})"
+        say = f"of {count(n, 'piece')} no capability is claimed (at least {FEWEST})"
         return nothing(f"{say}; measured: {seen}" if n else say)
     s_within, dof = spread_within(a if subgroups is None else None, subgroups, how)
     if not s_total or not s_within:
@@ -222,14 +223,14 @@ def capability(
     if lower is not None and upper is not None:
         off = whole.mean - (lower + upper) / 2.0
         p_m = (upper - lower) / (6.0 * sqrt(s_total**2 + off**2))
-    look, order = normality(a), order_effects(a)
+    look, order = normality(a, style=style), order_effects(a, style=style)
     against = []
     if order.drifting or order.correlated:
         against.append(order.sentence)
     if look.normal is False:
         against.append(look.sentence)
-    say = f"{'C_pk' if both else 'one-sided C_pk'} {cpk.value:.2f}, "
-    say += f"at least {cpk.lower:.2f} with {100 * confidence:g} % confidence"
+    say = f"{'C_pk' if both else 'one-sided C_pk'} {style.figure(cpk.value)}, "
+    say += f"at least {style.figure(cpk.lower)} with {style.percent(confidence, None)} confidence"
     if n < SETTLED:
         say += f"; of {n} pieces this is preliminary"
     if against:

@@ -26,6 +26,7 @@ from inspect_tui.metrology.spread.charts import (
     doubts_of,
     individual_parts,
 )
+from inspect_tui.metrology.typed.show import MM, Style
 
 if TYPE_CHECKING:
     import numpy as np
@@ -70,6 +71,7 @@ def ewma(
     sigma: float | None = None,
     baseline: int | None = None,
     constant_limits: bool = False,
+    style: Style = MM,
 ) -> Chart:
     """EWMA of single readings with limits that widen to their final value (`constant_limits`: the final value at once).
 
@@ -79,7 +81,7 @@ def ewma(
     import numpy as np
 
     if not 0.0 < weight <= 1.0:
-        raise DataError(f"the weight of an EWMA lies between 0 and 1, not at {weight:g}")
+        raise DataError(f"the weight of an EWMA lies between 0 and 1, not at {MM.figures(weight)}")
     x, parts = individual_parts(values, breaks, centre, sigma, baseline)
     points = np.empty(x.size)
     limits: list[Limits | None] = []
@@ -94,9 +96,9 @@ def ewma(
         grown = np.ones(count.size) if constant_limits else 1.0 - (1.0 - weight) ** (2 * count)
         limits.append(Limits(middle, part.sigma * np.sqrt(weight / (2.0 - weight) * grown), width))
     rate = 1.0 / ewma_run_length(weight, width)
-    what = f"weight {weight:g}, limits at {width:g} standard deviations of the EWMA"
-    doubts, only = doubts_of(x, parts), rules(("beyond_limits",))
-    return assemble("EWMA", points, parts, limits, only, None, 0, doubts, rate, _rests_on(what))
+    what = f"weight {style.figures(weight)}, limits at {style.figures(width)} standard deviations of the EWMA"
+    doubts, only = doubts_of(x, parts, style), rules(("beyond_limits",))
+    return assemble("EWMA", points, parts, limits, only, None, 0, doubts, rate, _rests_on(what), style)
 
 
 def cusum(
@@ -108,6 +110,7 @@ def cusum(
     centre: float | None = None,
     sigma: float | None = None,
     baseline: int | None = None,
+    style: Style = MM,
 ) -> Chart:
     """Two-sided tabular CUSUM; k, h and `head_start` count in sigma, points and limits are in the readings' unit.
 
@@ -118,7 +121,7 @@ def cusum(
 
     x, parts = individual_parts(values, breaks, centre, sigma, baseline)
     rate = 1.0 / cusum_run_length(k, h, 0.0, head_start)
-    doubts, only = doubts_of(x, parts), rules(("beyond_limits",))
+    doubts, only = doubts_of(x, parts, style), rules(("beyond_limits",))
     both: list[Chart] = []
     limits: list[Limits | None]
     for sign, side in ((1.0, "upward"), (-1.0, "downward")):
@@ -131,14 +134,15 @@ def cusum(
             at = slice(part.start, part.stop)
             points[at] = sign * part.sigma * sums(sign * (x[at] - part.centre) / part.sigma, k, head_start) + 0.0
             limits.append(Limits(0.0, part.sigma, h))
-        what = _rests_on(f"reference value {k:g} sigma, decision interval {h:g} sigma, head start {head_start:g} sigma")
-        chart = assemble(f"CUSUM {side}", points, parts, limits, only, None, 0, doubts, rate, what)
-        both.append(_with_onsets(chart, sign, k, parts))
+        design = (("reference value", k), ("decision interval", h), ("head start", head_start))
+        what = _rests_on(", ".join(f"{name} {style.figures(of)} sigma" for name, of in design))
+        chart = assemble(f"CUSUM {side}", points, parts, limits, only, None, 0, doubts, rate, what, style)
+        both.append(_with_onsets(chart, sign, k, parts, style))
     up, down = both
     return replace(up, companion=down)
 
 
-def _with_onsets(chart: Chart, sign: float, k: float, parts: tuple[Segment, ...]) -> Chart:
+def _with_onsets(chart: Chart, sign: float, k: float, parts: tuple[Segment, ...], style: Style) -> Chart:
     """Tell with each signal where the sum last stood at zero and how large the shift since then is on average."""
     said = []
     for signal in chart.signals:
@@ -148,7 +152,8 @@ def _with_onsets(chart: Chart, sign: float, k: float, parts: tuple[Segment, ...]
             began -= 1
         steps = signal.index - began + 1
         shift = sign * k * (part.sigma or 0.0) + (chart.points[signal.index] or 0.0) / steps
-        say = f"{signal.sentence}; shifted by about {shift:+.3g} since point {began + 1}"
+        by = style.significant(shift, 3, unit=False, signed=True)
+        say = f"{signal.sentence}; shifted by about {by} since point {began + 1}"
         said.append(signal._replace(sentence=say))
     return replace(chart, signals=tuple(said))
 
@@ -169,7 +174,7 @@ def ewma_run_length(weight: float, width: float, shift: float = 0.0) -> float:
     import numpy as np
 
     if not (0.0 < weight <= 1.0 and width > 0.0):
-        raise DataError(f"an EWMA with weight {weight:g} and limits of {width:g} standard deviations cannot be")
+        raise DataError(f"an EWMA of weight {MM.figures(weight)} and limits at {MM.figures(width)} sigma cannot be")
     limit = width * sqrt(weight / (2.0 - weight))
     # the kernel is a normal density of spread `weight`: some nodes must fall within it
     nodes, weights = np.polynomial.legendre.leggauss(min(400, 40 + int(30 * limit / weight)))
@@ -191,7 +196,9 @@ def cusum_run_length(k: float, h: float, shift: float = 0.0, head_start: float =
     the two sums cannot both be far out, which holds for k above 0.
     """
     if not (k > 0.0 and h > 0.0 and 0.0 <= head_start < h):
-        raise DataError(f"a CUSUM with k = {k:g}, h = {h:g} and head start {head_start:g} cannot be")
+        raise DataError(
+            f"a CUSUM with k = {MM.figures(k)}, h = {MM.figures(h)} and head start {MM.figures(head_start)} cannot be"
+        )
     up, up0 = _one_sided(k, h, shift, head_start)
     down, down0 = _one_sided(k, h, -shift, head_start)
     return (up * down0 + up0 * down - up0 * down0) / (up0 + down0)

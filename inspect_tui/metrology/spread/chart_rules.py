@@ -14,6 +14,7 @@ from math import comb, erfc, factorial, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.metrology.typed.show import MM
 
 if TYPE_CHECKING:
     import numpy as np
@@ -79,7 +80,7 @@ class Rule:
 def beyond(name: str, k: int, m: int, z: float, words: str, found: str) -> Rule:
     """A test of k out of m points in a row further than z standard deviations out on the same side."""
     if not 1 <= k <= m or z < 0:
-        raise DataError(f"a test of {k} out of {m} points beyond {z:g} cannot be")
+        raise DataError(f"a test of {k} out of {m} points beyond {MM.figures(z)} cannot be")
     return Rule(name=name, kind="beyond", k=k, m=m, z=z, words=words, found=found)
 
 

@@ -16,7 +16,7 @@ from inspect_tui.metrology.spread.chart_constants import constants, d2, median_m
 from inspect_tui.metrology.spread.chart_rules import DEFAULT, Rule, false_alarms, rules
 from inspect_tui.metrology.spread.checks import likeness, normality, resemble
 from inspect_tui.metrology.spread.statistics import finite
-from inspect_tui.metrology.typed.words import counted
+from inspect_tui.metrology.typed.show import MM, Style, count
 
 if TYPE_CHECKING:
     import numpy as np
@@ -47,6 +47,7 @@ class Signal(NamedTuple):
     last: int
     rule: str
     sentence: str
+    found: str = ""  # the end of the sentence: what the test found, without where
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +103,7 @@ def individuals(
     sigma: float | None = None,
     baseline: int | None = None,
     median: bool = False,
+    style: Style = MM,
 ) -> Chart:
     """Chart of single readings with its chart of moving ranges (of two neighbours) as `companion`.
 
@@ -117,9 +119,17 @@ def individuals(
     limits = [None if s.sigma is None else Limits(s.centre or 0.0, s.sigma) for s in parts]
     moves = [None if s.sigma is None else Limits(two.d2 * s.sigma, two.d3 * s.sigma, floor=0.0) for s in parts]
     ranges_chart = assemble(
-        "moving ranges", moving, parts, moves, rules(("beyond_limits",)), first=1, rate=range_tail(2, two.D1, two.D2)
+        "moving ranges",
+        moving,
+        parts,
+        moves,
+        rules(("beyond_limits",)),
+        first=1,
+        rate=range_tail(2, two.D1, two.D2),
+        style=style,
     )
-    return assemble("individuals", x, parts, limits, rules(tests), ranges_chart, doubts=doubts_of(x, parts))
+    doubts = doubts_of(x, parts, style)
+    return assemble("individuals", x, parts, limits, rules(tests), ranges_chart, doubts=doubts, style=style)
 
 
 def individual_parts(
@@ -153,11 +163,12 @@ def means_range(
     centre: float | None = None,
     sigma: float | None = None,
     baseline: int | None = None,
+    style: Style = MM,
 ) -> Chart:
     """Chart of subgroup means with limits from the mean range; `companion` is the chart of ranges."""
     import numpy as np
 
-    return _means("range", lambda a: float(np.ptp(a)), subgroups, breaks, tests, centre, sigma, baseline)
+    return _means("range", lambda a: float(np.ptp(a)), subgroups, breaks, tests, centre, sigma, baseline, style)
 
 
 def means_s(
@@ -167,11 +178,12 @@ def means_s(
     centre: float | None = None,
     sigma: float | None = None,
     baseline: int | None = None,
+    style: Style = MM,
 ) -> Chart:
     """Chart of subgroup means with limits from the mean standard deviation; `companion` is the chart of s."""
     import numpy as np
 
-    return _means("s", lambda a: float(np.std(a, ddof=1)), subgroups, breaks, tests, centre, sigma, baseline)
+    return _means("s", lambda a: float(np.std(a, ddof=1)), subgroups, breaks, tests, centre, sigma, baseline, style)
 
 
 def _means(
@@ -183,13 +195,14 @@ def _means(
     centre: float | None,
     sigma: float | None,
     baseline: int | None,
+    style: Style,
 ) -> Chart:
     """Subgroups may differ in size: each point then has its own limits."""
     import numpy as np
 
     for i, group in enumerate(subgroups, 1):
         if len(group) < 2:
-            raise DataError(f"subgroup {i} has {counted(len(group), 'reading')}: chart single readings as individuals")
+            raise DataError(f"subgroup {i} has {count(len(group), 'reading')}: chart single readings as individuals")
     n = np.array([len(group) for group in subgroups], dtype=np.int64)
     if n.size and (n == n[0]).all():  # the usual case, all at once
         grid = finite(np.asarray(subgroups, dtype=np.float64).ravel()).reshape(n.size, int(n[0]))
@@ -222,8 +235,9 @@ def _means(
         rate = max((range_tail(size, c.D1, c.D2) for size, c in sizes.items()), default=0.0)
     else:
         rate = max((sd_tail(size, c.B5, c.B6) for size, c in sizes.items()), default=0.0)
-    inner = assemble(name, spread, parts, spreads, rules(("beyond_limits",)), rate=rate)
-    return assemble(f"means with {name}", mean, parts, limits, rules(tests), inner, doubts=doubts_of(mean, parts))
+    inner = assemble(name, spread, parts, spreads, rules(("beyond_limits",)), rate=rate, style=style)
+    doubts = doubts_of(mean, parts, style)
+    return assemble(f"means with {name}", mean, parts, limits, rules(tests), inner, doubts=doubts, style=style)
 
 
 # ------------------------------------------------------------------------------ what every chart shares
@@ -252,11 +266,11 @@ def _segments(
         provisional = not given and used < ENOUGH
         say = ""
         if centre is None or sigma is None:
-            sigma, say = None, f"{counted(used, what)}: no limits can be drawn yet"
+            sigma, say = None, f"{count(used, what)}: no limits can be drawn yet"
         elif sigma == 0.0 and not given:
-            sigma, say = None, f"all {counted(used, what)} are equal: no limits can be drawn"
+            sigma, say = None, f"all {count(used, what)} are equal: no limits can be drawn"
         elif provisional:
-            say = f"limits from {counted(used, what)}, fewer than {ENOUGH}: they are provisional"
+            say = f"limits from {count(used, what)}, fewer than {ENOUGH}: they are provisional"
         out.append(
             Segment(
                 start=start, stop=stop, reason=reason, centre=centre, sigma=sigma, provisional=provisional, sentence=say
@@ -276,6 +290,7 @@ def assemble(
     doubts: tuple[str, ...] = (),
     rate: float | None = None,
     assumptions: tuple[str, ...] = (INDEPENDENT, NORMAL),
+    style: Style = MM,
 ) -> Chart:
     """Draw the limits, run the tests within each segment and put it all into words.
 
@@ -305,7 +320,7 @@ def assemble(
             z = np.nan_to_num((points[at] - own[0]) / own[1], nan=0.0)
         z = z * (3.0 / limit.width)  # the tests know limits at three standard deviations
         for rule in tests:
-            signals += _signals(rule, z, values, at.start)
+            signals += _signals(rule, z, values, at.start, style)
     signals.sort()
     alarm = false_alarms(tests) if rate is None else rate
     centre, lower, upper = (c[0] if len(c) == 1 else tuple(chain.from_iterable(c)) for c in columns)
@@ -326,7 +341,7 @@ def assemble(
     )
 
 
-def doubts_of(x: NDArray[np.float64], parts: tuple[Segment, ...]) -> tuple[str, ...]:
+def doubts_of(x: NDArray[np.float64], parts: tuple[Segment, ...], style: Style = MM) -> tuple[str, ...]:
     """What the points themselves say against the chart's assumptions, looked at within the segments."""
     import numpy as np
 
@@ -337,15 +352,15 @@ def doubts_of(x: NDArray[np.float64], parts: tuple[Segment, ...]) -> tuple[str, 
     out = []
     r, p = likeness(z - z.mean())
     if p < DOUBT:
-        out.append(f"{resemble(r, p)}: the points are not independent, so the limits and the tests mislead")
+        out.append(f"{resemble(r, p, style)}: the points are not independent, so the limits and the tests mislead")
     if z.size <= MOST_NORMALITY:
-        look = normality(z, DOUBT)
+        look = normality(z, DOUBT, style)
         if look.normal is False:
             out.append(f"{look.sentence}: the stated rate of false alarms does not hold")
     return tuple(out)
 
 
-def _signals(rule: Rule, z: NDArray[np.float64], values: list[float | None], offset: int) -> list[Signal]:
+def _signals(rule: Rule, z: NDArray[np.float64], values: list[float | None], offset: int, style: Style) -> list[Signal]:
     """Signals of one test; points that follow each other are told once."""
     import numpy as np
 
@@ -357,8 +372,9 @@ def _signals(rule: Rule, z: NDArray[np.float64], values: list[float | None], off
     lasts = hit[np.append(cut, hit.size - 1)] + offset
     out = []
     for a, b in zip(firsts.tolist(), lasts.tolist(), strict=True):
-        where = f"point {a + 1} ({values[a]:.6g})" if a == b else f"points {a + 1} to {b + 1}"
-        out.append(Signal(a, b, rule.name, f"{where}: {rule.found}"))
+        value = style.significant(values[a], 6, unit=False)
+        where = f"point {a + 1} ({value})" if a == b else f"points {a + 1} to {b + 1}"
+        out.append(Signal(a, b, rule.name, f"{where}: {rule.found}", rule.found))
     return out
 
 
@@ -367,10 +383,10 @@ def _sentence(kind: str, parts: tuple[Segment, ...], signals: list[Signal], alar
     if n == 0:
         return "no points: nothing to chart"
     said = dict.fromkeys(p.sentence for p in parts if p.sentence)
-    say = f"{counted(n, 'point')} of {kind}: "
+    say = f"{count(n, 'point')} of {kind}: "
     say += "; ".join(s.sentence for s in signals[:3]) if signals else "no signal"
     if len(signals) > 3:
         say += f"; and {len(signals) - 3} more"
     if alarm > 0:
-        say += f" (without cause at most one point in {1 / alarm:.0f})"
+        say += f" (without cause at most one point in {MM.figure(1 / alarm, 0)})"
     return "; ".join([say, *said])

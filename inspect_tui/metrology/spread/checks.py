@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.spread.statistics import Summary, finite, from_values
+from inspect_tui.metrology.typed.show import MM, Style
 
 if TYPE_CHECKING:
     import numpy as np
@@ -73,7 +74,7 @@ class Order:
     sentence: str
 
 
-def normality(values: Values, alpha: float = 0.05) -> Normality:
+def normality(values: Values, alpha: float = 0.05, style: Style = MM) -> Normality:
     """Anderson-Darling test of normality with mean and sd estimated from the readings.
 
     Statistic as Stephens (1974); adjusted statistic and p-value as D'Agostino and Stephens (1986), table 4.9.
@@ -99,9 +100,9 @@ def normality(values: Values, alpha: float = 0.05) -> Normality:
     p = _p_anderson_darling(adjusted)
     normal = p >= alpha
     say = (
-        f"nothing speaks against a normal distribution (Anderson-Darling p = {p:.2g}, n = {n})"
+        f"nothing speaks against a normal distribution (Anderson-Darling p = {style.figures(p, 2)}, n = {n})"
         if normal
-        else f"not normal (Anderson-Darling p = {p:.2g}, n = {n})"
+        else f"not normal (Anderson-Darling p = {style.figures(p, 2)}, n = {n})"
     )
     steps = float(np.diff(np.unique(a)).min()) / summary.s
     if not normal and steps > 0.5:
@@ -120,7 +121,7 @@ def _p_anderson_darling(a: float) -> float:
     return 1.0 - exp(-13.436 + 101.14 * a - 223.73 * a * a)
 
 
-def shapiro_wilk(values: Values) -> Evidence:
+def shapiro_wilk(values: Values, style: Style = MM) -> Evidence:
     """Shapiro-Wilk W and its p-value (Royston 1995, AS R94), for 3 to 5000 readings that are not all equal."""
     from scipy.stats import shapiro
 
@@ -130,7 +131,7 @@ def shapiro_wilk(values: Values) -> Evidence:
     if float(a.min()) == float(a.max()):
         raise DataError(f"all {a.size} readings are equal: normality cannot be judged")
     w, p = shapiro(a)
-    return Evidence(float(w), float(p), f"Shapiro-Wilk W = {w:.4f}, p = {p:.2g}")
+    return Evidence(float(w), float(p), f"Shapiro-Wilk W = {style.figure(w, 4)}, p = {style.figures(p, 2)}")
 
 
 def one_way(groups: Sequence[Values]) -> OneWay:
@@ -170,7 +171,7 @@ def one_way(groups: Sequence[Values]) -> OneWay:
     )
 
 
-def equal_spreads(groups: Sequence[Values | Summary]) -> Evidence:
+def equal_spreads(groups: Sequence[Values | Summary], style: Style = MM) -> Evidence:
     """Bartlett's test that all groups have one standard deviation (normal readings); groups may be summaries."""
     from scipy.special import chdtrc
 
@@ -185,20 +186,21 @@ def equal_spreads(groups: Sequence[Values | Summary]) -> Evidence:
     correction = 1.0 + (sum(1.0 / (g.n - 1) for g in parts) - 1.0 / dof) / (3.0 * (len(parts) - 1))
     t = raw / correction
     p = float(chdtrc(len(parts) - 1, t))
-    return Evidence(t, p, f"Bartlett T = {t:.4g}, p = {p:.2g}: the spreads " + ("differ" if p < 0.05 else "may be one"))
+    say = f"Bartlett T = {style.figures(t, 4)}, p = {style.figures(p, 2)}: the spreads "
+    return Evidence(t, p, say + ("differ" if p < 0.05 else "may be one"))
 
 
-def equal_spreads_robust(groups: Sequence[Values]) -> Evidence:
+def equal_spreads_robust(groups: Sequence[Values], style: Style = MM) -> Evidence:
     """Levene's test about the medians (Brown and Forsythe 1974): equal spreads without needing normal readings."""
     import numpy as np
 
     arrays = [finite(g, fewest=2) for g in groups]
     table = one_way([np.abs(a - np.median(a)) for a in arrays])
-    say = f"Levene W = {table.f:.4g}, p = {table.p:.2g}: the spreads " + ("differ" if table.p < 0.05 else "may be one")
-    return Evidence(table.f, table.p, say)
+    say = f"Levene W = {style.figures(table.f, 4)}, p = {style.figures(table.p, 2)}: the spreads "
+    return Evidence(table.f, table.p, say + ("differ" if table.p < 0.05 else "may be one"))
 
 
-def order_effects(values: Values, alpha: float = 0.01) -> Order:
+def order_effects(values: Values, alpha: float = 0.01, style: Style = MM) -> Order:
     """Trend over the order of taking (least squares, t test) and lag-1 autocorrelation (normal approximation).
 
     Both tests are two-sided at `alpha`; the lag-1 test uses r + 1/n with standard error 1/sqrt(n) (Box and Jenkins).
@@ -232,9 +234,10 @@ def order_effects(values: Values, alpha: float = 0.01) -> Order:
     drifting, correlated = p_slope < alpha, p_lag < alpha
     say = []
     if drifting:
-        say.append(f"the readings drift by {slope:+.3g} per reading (p = {p_slope:.2g})")
+        by = style.significant(slope, 3, unit=False, signed=True)
+        say.append(f"the readings drift by {by} per reading (p = {style.figures(p_slope, 2)})")
     if correlated:
-        say.append(resemble(r, p_lag))
+        say.append(resemble(r, p_lag, style))
     sentence = "; ".join(say) or "no drift and no likeness of neighbours seen"
     return Order(
         slope=slope,
@@ -261,6 +264,7 @@ def likeness(centred: NDArray[np.float64]) -> tuple[float, float]:
     return r, 2.0 * float(ndtr(-abs(r + 1.0 / n) * sqrt(n)))
 
 
-def resemble(r: float, p: float) -> str:
+def resemble(r: float, p: float, style: Style = MM) -> str:
     """Lag-1 autocorrelation in words."""
-    return f"neighbouring readings resemble each other (lag-1 autocorrelation {r:+.2f}, p = {p:.2g})"
+    lag = style.figure(r, 2, signed=True)
+    return f"neighbouring readings resemble each other (lag-1 autocorrelation {lag}, p = {style.figures(p, 2)})"

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.spread.checks import Normality, normality
 from inspect_tui.metrology.spread.statistics import Summary, finite, from_values
+from inspect_tui.metrology.typed.show import MM, Style
 
 if TYPE_CHECKING:
     import numpy as np
@@ -41,25 +42,25 @@ class Interval:
     sentence: str
 
 
-def mean_interval(values: Values | Summary, level: float = 0.95) -> Interval:
+def mean_interval(values: Values | Summary, level: float = 0.95, style: Style = MM) -> Interval:
     """Two-sided confidence interval of the mean by Student's t; needs two readings."""
     from scipy.special import stdtrit
 
-    summary, look = _look(values)
+    summary, look = _look(values, style)
     _spread(summary, level)
     half = float(stdtrit(summary.n - 1, 0.5 + level / 2)) * (summary.u_mean or 0.0)
     # the mean of thirty or more readings is close to normal whatever they are themselves (central limit)
     look = None if summary.n >= 30 else look
     holds = True if summary.n >= 30 else (_normal(look))
-    return _interval(summary.mean - half, summary.mean + half, level, "the mean lies in it", holds, look)
+    return _interval(summary.mean - half, summary.mean + half, level, "the mean lies in it", holds, look, style)
 
 
-def sd_interval(values: Values | Summary, level: float = 0.95) -> Interval:
+def sd_interval(values: Values | Summary, level: float = 0.95, style: Style = MM) -> Interval:
     """Two-sided confidence interval of the standard deviation by chi-square; leans hard on normality."""
-    summary, look = _look(values)
+    summary, look = _look(values, style)
     _spread(summary, level)
     lower, upper = sd_bounds(summary.s or 0.0, summary.n - 1, level)
-    return _interval(lower, upper, level, "the standard deviation lies in it", _normal(look), look)
+    return _interval(lower, upper, level, "the standard deviation lies in it", _normal(look), look, style)
 
 
 def sd_bounds(s: float, dof: float, level: float = 0.95) -> tuple[float, float]:
@@ -88,15 +89,15 @@ def prediction_factor_of_mean(n: int, level: float = 0.95, future: int = 1) -> f
     return float(stdtrit(n - 1, 0.5 + level / 2)) * sqrt(1.0 / future + 1.0 / n)
 
 
-def prediction_interval(values: Values | Summary, level: float = 0.95, future: int = 1) -> Interval:
+def prediction_interval(values: Values | Summary, level: float = 0.95, future: int = 1, style: Style = MM) -> Interval:
     """Interval for the next reading, or for every one of the next `future` readings."""
-    summary, look = _look(values)
+    summary, look = _look(values, style)
     _spread(summary, level)
     if future < 1:
         raise DataError(f"{future} future readings: give one or more")
     half = prediction_factor(summary.n, level, future) * (summary.s or 0.0)
     what = "the next reading falls in it" if future == 1 else f"all of the next {future} readings fall in it"
-    return _interval(summary.mean - half, summary.mean + half, level, what, _normal(look), look)
+    return _interval(summary.mean - half, summary.mean + half, level, what, _normal(look), look, style)
 
 
 # ------------------------------------------------------------------------------ tolerance intervals
@@ -135,10 +136,14 @@ def tolerance_factor_one_sided(n: int, proportion: float, confidence: float) -> 
 
 
 def tolerance_interval(
-    values: Values | Summary, proportion: float = 0.95, confidence: float = 0.95, side: str = "both"
+    values: Values | Summary,
+    proportion: float = 0.95,
+    confidence: float = 0.95,
+    side: str = "both",
+    style: Style = MM,
 ) -> Interval:
     """Limits that hold at least `proportion` of all readings with `confidence`; `side` is both, lower or upper."""
-    summary, look = _look(values)
+    summary, look = _look(values, style)
     _spread(summary, confidence)
     s = summary.s or 0.0
     lower, upper = -inf, inf
@@ -150,11 +155,13 @@ def tolerance_interval(
         lower, upper = (summary.mean - k * s, inf) if side == "lower" else (-inf, summary.mean + k * s)
     else:
         raise DataError(f"side is both, lower or upper, not {side!r}")
-    what = f"at least {proportion:.4g} of all readings lie in it"
-    return _interval(lower, upper, confidence, what, _normal(look), look)
+    what = f"at least {style.figures(proportion, 4)} of all readings lie in it"
+    return _interval(lower, upper, confidence, what, _normal(look), look, style)
 
 
-def distribution_free_interval(values: Values, proportion: float = 0.95, confidence: float = 0.95) -> Interval:
+def distribution_free_interval(
+    values: Values, proportion: float = 0.95, confidence: float = 0.95, style: Style = MM
+) -> Interval:
     """Tolerance interval from the smallest to the largest reading (Wilks 1941): no distribution is assumed.
 
     Its confidence is 1 - n p^(n-1) + (n-1) p^n, given back as `level`; `holds` says whether it reaches `confidence`.
@@ -164,10 +171,11 @@ def distribution_free_interval(values: Values, proportion: float = 0.95, confide
     _shares(n, proportion, confidence)
     reached = _extremes_confidence(n, proportion, 2)
     enough = reached >= confidence
-    say = f"with {100 * reached:.3g} % confidence at least {proportion:.4g} of all readings lie in it"
+    say = f"with {style.figures(100 * reached, 3)} % confidence "
+    say += f"at least {style.figures(proportion, 4)} of all readings lie in it"
     if not enough:
         more = fewest_for_extremes(proportion, confidence, 2)
-        say += f"; for {100 * confidence:.3g} % take {more} readings, here are {n}"
+        say += f"; for {style.figures(100 * confidence, 3)} % take {more} readings, here are {n}"
     return Interval(
         lower=float(a.min()),
         upper=float(a.max()),
@@ -217,12 +225,12 @@ def _half_width(z: NDArray[np.float64], proportion: float) -> NDArray[np.float64
 
 
 # ------------------------------------------------------------------------------ what an interval rests on
-def _look(values: Values | Summary) -> tuple[Summary, Normality | None]:
+def _look(values: Values | Summary, style: Style) -> tuple[Summary, Normality | None]:
     """The summary and, where the readings themselves were given, their normality."""
     if isinstance(values, Summary):
         return values, None
     a = finite(values)
-    return from_values(a), normality(a)
+    return from_values(a), normality(a, style=style)
 
 
 def _normal(look: Normality | None) -> bool | None:
@@ -233,7 +241,7 @@ def _spread(summary: Summary, level: float) -> None:
     if summary.n < 2:
         raise DataError(f"{summary.sentence or 'one reading'}; at least 2 readings are needed for an interval")
     if not 0.0 < level < 1.0:
-        raise DataError(f"a level of {level:g} is no probability between 0 and 1")
+        raise DataError(f"a level of {MM.figures(level)} is no probability between 0 and 1")
 
 
 def _shares(n: int, proportion: float, confidence: float) -> None:
@@ -241,13 +249,13 @@ def _shares(n: int, proportion: float, confidence: float) -> None:
         raise DataError(f"{n} readings: a tolerance interval needs at least 2")
     for share in (proportion, confidence):
         if not (isfinite(share) and 0.0 < share < 1.0):
-            raise DataError(f"{share:g} is no share between 0 and 1 (95 % is 0.95)")
+            raise DataError(f"{MM.figures(share)} is no share between 0 and 1 (95 % is 0.95)")
 
 
 def _interval(
-    lower: float, upper: float, level: float, what: str, holds: bool | None, look: Normality | None
+    lower: float, upper: float, level: float, what: str, holds: bool | None, look: Normality | None, style: Style
 ) -> Interval:
-    say = f"with {100 * level:.4g} % confidence {what}"
+    say = f"with {style.figures(100 * level, 4)} % confidence {what}"
     if holds is False:
         say += f"; but the readings are {look.sentence if look else 'not normal'}: these bounds do not hold"
     elif holds is None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from inspect_tui.errors import DataError
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.words import Estimate
 
 
@@ -147,7 +148,7 @@ def inverse_prediction(x: Sequence[float], y: Sequence[float], y0: float, degree
     roots = (poly - y0).roots()
     real = [float(r.real) for r in roots if abs(r.imag) < 1e-9 and abs(r.real) <= 1.2]
     if not real:
-        raise DataError(f"the fitted curve does not reach {y0:g} where there are data")
+        raise DataError(f"the fitted curve does not reach {MM.figures(y0)} where there are data")
     root = min(real, key=abs)
     row = np.array([root**k for k in range(degree + 1)])
     curve = float(row @ np.linalg.solve(design.T @ design, row))

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.spread.statistics import finite, from_values
+from inspect_tui.metrology.typed.show import MM, Style
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.spread.statistics import Values
@@ -51,7 +52,7 @@ def grubbs_critical(n: int, alpha: float = 0.05, sides: int = 2) -> float:
     return (n - 1) / sqrt(n) * sqrt(t * t / (n - 2 + t * t))
 
 
-def grubbs(values: Values, alpha: float = 0.05, side: str = "both") -> Grubbs:
+def grubbs(values: Values, alpha: float = 0.05, side: str = "both", style: Style = MM) -> Grubbs:
     """Grubbs' test of the reading furthest from the mean; `side` is both, upper or lower."""
     import numpy as np
 
@@ -70,12 +71,13 @@ def grubbs(values: Values, alpha: float = 0.05, side: str = "both") -> Grubbs:
     g = float(away[at])
     critical = grubbs_critical(int(a.size), alpha, 2 if side == "both" else 1)
     out = g > critical
-    say = f"reading {at + 1} ({a[at]:g}) lies {g:.2f} s from the mean; "
-    say += f"more than {critical:.2f} is rarer than {100 * alpha:g} %" + (": look at it" if out else ": it may belong")
+    say = f"reading {at + 1} ({style.given(float(a[at]), unit=False)}) lies {style.figure(g)} s from the mean; "
+    say += f"more than {style.figure(critical)} is rarer than {style.percent(alpha, None)}"
+    say += ": look at it" if out else ": it may belong"
     return Grubbs(at, g, critical, out, say)
 
 
-def flag_outliers(values: Values, most: int | None = None, alpha: float = 0.05) -> Outliers:
+def flag_outliers(values: Values, most: int | None = None, alpha: float = 0.05, style: Style = MM) -> Outliers:
     """Generalised ESD test for up to `most` outliers (Rosner 1983, Technometrics 25).
 
     By default up to a fifth of the readings and ten at most are looked at. `alpha` is the risk of flagging anything
@@ -121,11 +123,11 @@ def flag_outliers(values: Values, most: int | None = None, alpha: float = 0.05) 
     if not r:
         say = f"all {n} readings are equal: none stands out"
     elif not index:
-        say = f"none of {n} readings stands out (generalised ESD, {100 * alpha:g} %)"
+        say = f"none of {n} readings stands out (generalised ESD, {style.percent(alpha, None)})"
     else:
-        named = ", ".join(f"reading {j + 1} ({a[j]:g})" for j in index)
-        say = f"{named} {'stands' if len(index) == 1 else 'stand'} out of {n} (generalised ESD, {100 * alpha:g} %): "
-        say += "flagged, still counted"
+        named = ", ".join(f"reading {j + 1} ({style.given(float(a[j]), unit=False)})" for j in index)
+        say = f"{named} {'stands' if len(index) == 1 else 'stand'} out of {n} (generalised ESD, "
+        say += f"{style.percent(alpha, None)}): flagged, still counted"
     if n < FEWEST_EXACT:
         say += f"; with fewer than {FEWEST_EXACT} readings this is a rough guide"
     return Outliers(index, tuple(r), tuple(critical), assumptions, say)

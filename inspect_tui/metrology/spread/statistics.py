@@ -14,6 +14,7 @@ from math import fsum, inf, isfinite, sqrt
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import DataError
+from inspect_tui.metrology.typed.show import MM
 
 if TYPE_CHECKING:
     import numpy as np
@@ -91,7 +92,8 @@ class Summary:
         None comes back when the reading is the smallest or largest kept, for the next one in is not known.
         """
         if self.n < 1 or not self.min <= value <= self.max:
-            raise DataError(f"{value:g} is not among the {self.n} readings of this summary, so it cannot be taken out")
+            shown = MM.given(value, unit=False)
+            raise DataError(f"{shown} is not among the {self.n} readings of this summary, so it cannot be taken out")
         if self.n == 1:
             return Summary()
         if value in (self.min, self.max) and self.min != self.max:
