@@ -122,7 +122,9 @@ class Place(OnTop[Any]):
         self.scroll_row = 0
         self.away = False
         self.trouble: Exception | None = None  # why it cannot be shown
+        self._until_visit = False  # ... however often it is drawn, until it is come to again
         self._unbuilt: Exception | None = None  # why it has no body
+        self._covered = False  # another screen stood over it
         self._questions: dict[str, _Asked] = {}
         self._number = 0
         self._had_keyboard: Widget | None = None
@@ -176,8 +178,13 @@ class Place(OnTop[Any]):
         if self.away:
             self.away = False
             self.visit()
-        elif self.is_mounted:
+        elif self._covered and self.trouble is None:
             self.guarded(self.returned)
+        self._covered = False
+
+    def on_screen_suspend(self) -> None:
+        """Another place, or a question, is looked at now."""
+        self._covered = True
 
     def on_resize(self) -> None:
         """Everything is drawn to the size at hand."""
@@ -186,28 +193,27 @@ class Place(OnTop[Any]):
     def visit(self) -> None:
         """Come in, or say why that is not possible."""
         if self._unbuilt is None:
+            self._until_visit = False
             self.guarded(self.arrive)
         else:
-            self._broken(self._unbuilt)
+            self._broken(self._unbuilt, until_visit=True)
 
     def show(self) -> None:
         """Draw what is known to the size at hand; before there is a size, nothing."""
-        if self.size.width and self.is_mounted and not self.away:
-            self.guarded(self._draw)
+        if not self.size.width or not self.is_mounted or self.away or self._until_visit:
+            return
+        try:
+            self._draw(*self.size)
+        except Exception as error:
+            self._broken(error)
+        else:
+            self._mended()
 
-    def _draw(self) -> None:
-        if self._unbuilt is not None:
-            raise self._unbuilt
-        width, height = self.size
+    def _draw(self, width: int, height: int) -> None:
         self.put("#head", self.head(width))
         if self.TABS:
             self.put("#tabs", tabs_text(self.TABS, self.page, width))
         self.draw(width, max(height - 2 - bool(self.TABS) - 2 * (not self.SAYS_INSIDE), 4))
-        if self.has_class("-broken"):
-            self.trouble = None
-            self.remove_class("-broken")
-            if self._had_keyboard is not None:
-                self._had_keyboard.focus()
 
     def head(self, width: int) -> Text:
         """The head, reversed over the whole width."""
@@ -238,28 +244,34 @@ class Place(OnTop[Any]):
 
     # ---------------------------------------------------------------- when it cannot be drawn
     def guarded(self, act: Callable[[], None]) -> None:
-        """Do what only draws; where that fails, say why in place of the body."""
+        """Do what only reads or draws; where that fails, say why in place of the body until the place is come to."""
         try:
             act()
         except Exception as error:
-            self._broken(error)
+            self._broken(error, until_visit=True)
 
-    def _broken(self, error: Exception) -> None:
-        self.trouble = error
+    def _broken(self, error: Exception, until_visit: bool = False) -> None:
+        self.trouble, self._until_visit = error, until_visit
         if not isinstance(error, InspectError):
             self.app.note_trouble(error)
         if not self.has_class("-broken"):
             self._had_keyboard = self.focused
             self.add_class("-broken")
             self.set_focus(None)
-        why = (
-            said_with_keys(error) if isinstance(error, InspectError) else f"{type(error).__name__}: {str(error)[:200]}"
-        )
+        why = f"{type(error).__name__}: {str(error)[:200]}"
+        why = said_with_keys(error) if isinstance(error, InspectError) else why
         said = Text(f"{self.NAME} cannot be shown: {why}\n\n", style="bold red")
         said.append("Nothing that was logged is touched. ", style="not bold default")
         said.append("Enter goes to Jobs, F10 to any place; come back and it is tried again.", style="not bold default")
         self.put("#head", Text(f" {self.NAME}".ljust(self.size.width), style="reverse", no_wrap=True))
         self.put("#trouble", said)
+
+    def _mended(self) -> None:
+        self.trouble = None
+        if self.has_class("-broken"):
+            self.remove_class("-broken")
+            if self._had_keyboard is not None:
+                self._had_keyboard.focus()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """While nothing can be drawn, only the keys that lead away."""
@@ -273,7 +285,7 @@ class Place(OnTop[Any]):
             self.app.go("jobs")
 
     # ---------------------------------------------------------------- keys
-    def keys(self) -> list[Binding]:
+    def bindings(self) -> list[Binding]:
         """The bindings of the place, its own first; of two for one key the place's own."""
         found: list[Binding] = []
         for cls in type(self).__mro__:
@@ -285,7 +297,7 @@ class Place(OnTop[Any]):
 
     def commands(self) -> Iterator[SystemCommand]:
         """Every key of the place that is shown, as a command."""
-        for binding in self.keys():
+        for binding in self.bindings():
             space, name, given = parse(binding.action)
             if binding.show and not space:
                 method = getattr(self, f"action_{name}")
@@ -296,7 +308,7 @@ class Place(OnTop[Any]):
         """All keys of this place, and its words."""
         from inspect_tui.tui.help import WORDS, HelpScreen
 
-        self.app.push_screen(HelpScreen(self.NAME, self.keys(), self.WORDS + WORDS))
+        self.app.push_screen(HelpScreen(self.NAME, self.bindings(), self.WORDS + WORDS))
 
     def action_back(self) -> None:
         """To the list of places."""

@@ -40,7 +40,7 @@ async def settled(pilot: Pilot[Any]) -> None:
     assert isinstance(app, InspectApp)
     await pilot.pause()
     for _ in range(2000):
-        if not app.typed_ahead:
+        if not app.typed_ahead or app.return_code is not None:  # done, or the program has ended
             break
         await pilot.pause()
     await app.workers.wait_for_complete()
