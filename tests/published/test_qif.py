@@ -16,7 +16,7 @@ import pytest
 from inspect_tui.commands.demo import demo_file
 from inspect_tui.record.store import Record
 from inspect_tui.report.first_article.forms import make
-from inspect_tui.report.first_article.qif_results import state
+from inspect_tui.report.first_article.qif import state
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.article import first_article
 from inspect_tui.shop.first_article.result import to_plain

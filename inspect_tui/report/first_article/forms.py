@@ -7,12 +7,19 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+from inspect_tui.report.first_article import rows
+from inspect_tui.report.first_article.view import view
 from inspect_tui.report.paper import file as paper_file
+from inspect_tui.report.paper import table_csv
 from inspect_tui.report.paper.file import PaperError
+from inspect_tui.report.paper.html import page
+from inspect_tui.report.paper.pdf import pdf
+from inspect_tui.shop.first_article.snapshot import canonical_text
 
 Plain = Mapping[str, Any]
 
 FORMS = {".html": "html", ".pdf": "pdf", ".xlsx": "xlsx", ".csv": "csv", ".json": "json", ".qif": "qif"}
+MAKERS = {"xlsx": "workbook", "qif": "qif"}  # made in modules of their own, which load what they need
 ANNEX = ("causes", "cuts", "promises")  # for the pattern shop alone
 
 
@@ -37,8 +44,16 @@ def form_of(path: Path) -> str:
 
 def make(plain: Plain, form: str, *, annex: bool = True) -> bytes:
     """The paper as bytes; `form` is one of html, pdf, xlsx, csv, json, qif."""
-    maker = import_module(f"inspect_tui.report.first_article.{form}_form")
-    made: bytes = maker.content(plain if annex else without_annex(plain))
+    told = plain if annex else without_annex(plain)
+    if form == "html":
+        return page("first_article.html", view(told), "first_article.css")
+    if form == "pdf":  # dated by the newest reading, so that the same result is the same file
+        return pdf("first_article.typ", view(told), day=told["identity"]["measured_to"])
+    if form == "csv":
+        return table_csv.table(rows.COLUMNS, rows.readings(told))
+    if form == "json":  # the very text that a snapshot in the record is hashed over
+        return canonical_text(dict(told)).encode("utf-8")
+    made: bytes = import_module(f"inspect_tui.report.first_article.{MAKERS[form]}").content(told)
     return made
 
 

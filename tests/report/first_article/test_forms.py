@@ -29,7 +29,7 @@ from inspect_tui.report.words import visible
 from tests.worlds.hostile import STEERING, TEXTS, everywhere
 from tests.worlds.report_samples import plain
 
-SCHEMA = Path(schema.__file__).parent.with_name("first_article.schema.json")
+SCHEMA = Path(schema.__file__).with_name("first_article.schema.json")
 QIF = "{http://qifstandards.org/xsd/qif3}"
 PLAIN = plain(24, 3)
 ANNEX_ONLY = ("Core 4 sits 0.70", "box 2", "as promised", "stick 3 as measured", "closing pins")
