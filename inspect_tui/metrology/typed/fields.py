@@ -173,7 +173,7 @@ def step(text: object, unit: str = "mm", *, to: str = "") -> float | Wrong:
         return answer
     if len(answer.sizes) != 1:
         return Wrong(f"{quote(line)} is {len(answer.sizes)} sizes", example)
-    if any("fraction without a unit" in remark for remark in answer.remarks):
+    if answer.bare_fraction:
         return Wrong(f"{quote(line)} of what", f"type {line} in for a part of an inch, or a decimal such as 0.5")
     if not answer.sizes[0].mm > 0.0:
         return Wrong(f"a step of {quote(line)} is none", example)
@@ -252,11 +252,11 @@ def count(text: object, low: int = 0, high: int = MOST_COUNTED) -> int | Wrong:
         line = line.replace(",", "")
     example = "9000" if high >= 9000 else f"{max(low, 1)}"
     read = _number(line, example)
-    if isinstance(read, Wrong):
+    if isinstance(read, Wrong) and not line:
         return read
-    value, rest = read
-    if rest or value != int(value):
+    if isinstance(read, Wrong) or read[1] or read[0] != int(read[0]):
         return Wrong(f"{quote(_text(text))} is no whole number", f"type it such as {example}")
+    value = read[0]
     answer = _within(value, _text(text), low, high, None, example)
     return answer if isinstance(answer, Wrong) else int(answer)
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 
+from inspect_tui.metrology.typed import fields
 from inspect_tui.model.work import Feature
 
 SECTION = re.compile(r"\bsection|\bcut[- ]?up\b", re.IGNORECASE)  # in a feature's note: only on a casting cut up
-STATION = re.compile(r"\bat\s+([xyz])\s*=\s*(-?\d+(?:\.\d+)?)", re.IGNORECASE)  # in a feature's note: taken at x = 300
+_SIZE = r"-?(?:\d{1,3}(?: \d{3})+(?!\d)|\d+)(?:[.,]\d+)?(?:\s+\d+/\d+)?(?:\s*(?:mm|cm|inch|in|\")(?![^\W\d]))?"
+PLACE = rf"([xyz])\s*=\s*({_SIZE})"
+STATION = re.compile(rf"\bat\s+{PLACE}", re.IGNORECASE)  # in a feature's note: taken at x = 300
 # the same with more than one place: taken at x = 455, z = 140
-PLACE = r"([xyz])\s*=\s*(-?\d+(?:\.\d+)?)"
 PLACES = re.compile(rf"\bat\s+({PLACE}(?:\s*(?:,|;|/|\band\b)?\s*{PLACE})*)", re.IGNORECASE)
 
 
@@ -21,7 +23,8 @@ def is_sectioned(feature: Feature) -> bool:
 def station_of(feature: Feature) -> tuple[str, float] | None:
     """The axis and place where it is taken, such as ("x", 300.0); None when the drawing does not say."""
     match = STATION.search(feature.note or "")
-    return (match[1].casefold(), float(match[2])) if match else None
+    mm = fields.size(match[2], signed=True) if match else None
+    return (match[1].casefold(), mm) if match and isinstance(mm, float) else None
 
 
 def places_of(feature: Feature) -> dict[str, float]:
@@ -31,8 +34,10 @@ def places_of(feature: Feature) -> dict[str, float]:
     """
     found: dict[str, float] = {}
     for told in PLACES.finditer(feature.note or ""):
-        for axis, mm in re.findall(PLACE, told[1], re.IGNORECASE):
-            found.setdefault(axis.casefold(), float(mm))
+        for axis, typed in re.findall(PLACE, told[1], re.IGNORECASE):
+            mm = fields.size(typed, signed=True)
+            if isinstance(mm, float):
+                found.setdefault(axis.casefold(), mm)
     return found
 
 

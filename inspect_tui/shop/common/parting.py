@@ -10,11 +10,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
-from math import isfinite
 
 from inspect_tui.errors import JobFileError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.kit.setting import Trouble
+from inspect_tui.metrology.typed import fields
 from inspect_tui.model.measuring import Note
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Feature, Job
@@ -23,8 +23,7 @@ from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 
 BEGINS = "parting: "
-_NUMBER = r"(-?\d+(?:\.\d+)?)"
-_STEP = re.compile(rf"x {_NUMBER} to {_NUMBER} at z {_NUMBER}")
+_STEP = re.compile(r"x (.+?) to (.+?) at z (.+)")
 SLACK_MM = 1e-6
 
 
@@ -85,17 +84,15 @@ class Parting:
 def parse(text: str) -> Parting:
     """A parting from its words, or from figures three by three; JobFileError says what is wrong."""
     plain = text.strip().removeprefix(BEGINS.strip()).strip()
-    found = [tuple(float(n) for n in match) for match in _STEP.findall(plain)]
-    if not found:
-        try:
-            numbers = [float(word.replace(",", ".")) for word in re.split(r"[\s;]+", plain) if word]
-        except ValueError:
-            raise JobFileError(f"'{text}' is no parting: type x from, x to and the height, such as 0 520 90.") from None
-        if not numbers or len(numbers) % 3:
+    found: list[tuple[float, ...]] = []
+    for part in [part.strip() for part in plain.split(";") if part.strip()] or [""]:
+        told = _STEP.fullmatch(part)  # as it is kept, or figures alone
+        numbers = fields.sizes(" ; ".join(told.groups()) if told else part, signed=True)
+        if isinstance(numbers, fields.Wrong) and part:
+            raise JobFileError(f"'{text}' is no parting: type x from, x to and height, such as 0 520 90. {numbers}.")
+        if isinstance(numbers, fields.Wrong) or len(numbers) % 3:
             raise JobFileError("A parting is three figures a step: x from, x to and the height, such as 0 520 90.")
-        found = [tuple(numbers[i : i + 3]) for i in range(0, len(numbers), 3)]
-    if not all(isfinite(n) for step in found for n in step):
-        raise JobFileError(f"'{text}' is no parting: a figure is not a size.")
+        found += [numbers[i : i + 3] for i in range(0, len(numbers), 3)]
     steps = tuple(sorted((Step(*step) for step in found), key=lambda s: s.from_x))
     for step in steps:
         if step.to_x <= step.from_x:

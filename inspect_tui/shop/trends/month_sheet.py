@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed import fields
 from inspect_tui.model.trends import ToolRepair
 from inspect_tui.shop.trends import fleet, repairs, surprises, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
@@ -50,11 +51,10 @@ class Sheet:
 
 def month_of(text: str | None, fallback: str) -> tuple[str, str, str]:
     """`2025-11` as its name, first and last day; without one the month of the day `fallback`."""
-    wanted = (text or fallback)[:7]
-    try:
-        first = date.fromisoformat(f"{wanted}-01")
-    except ValueError:
-        raise DataError(f"{text} is not a month: type it such as 2025-11.") from None
+    wanted = fields.month(text or fallback, date.today().isoformat())
+    if isinstance(wanted, fields.Wrong):
+        raise DataError(f"{wanted}.")
+    first = date.fromisoformat(f"{wanted}-01")
     following = (first + timedelta(days=32)).replace(day=1)
     return wanted, first.isoformat(), (following - timedelta(days=1)).isoformat()
 

@@ -8,12 +8,10 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen
-from inspect_tui.metrology.typed import quantity
-from inspect_tui.metrology.typed.parsed import Entry as Entry_of_quantity_types
+from inspect_tui.metrology.typed import fields
 from inspect_tui.model.trends import REPAIR_ACTIONS, TOOL_STATES, ToolRepair, ToolState, WearLimit
 from inspect_tui.model.work import Feature, Job, Tool
 from inspect_tui.shop.common import find
-from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.shop.trends import counts_entry
 
 if TYPE_CHECKING:
@@ -81,25 +79,23 @@ def read_repair(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str],
     what = values.get("what", "").strip()
     if not what:
         return Entry(wrong="Say in a few words what was done.")
-    action = (values.get("action") or "other").strip().casefold().replace(" ", "_")
-    if action not in REPAIR_ACTIONS:
-        return Entry(wrong=f"The kind is one of {', '.join(map(action_words, REPAIR_ACTIONS))}.")
-    day = gauges.read_day(values.get("done_on") or today)
-    if day is None:
-        return Entry(wrong=f"{values.get('done_on')} is not a day: type it such as 2025-03-31.")
+    action = fields.choice(values.get("action") or "other", REPAIR_ACTIONS, "the kind")
+    if isinstance(action, fields.Wrong):
+        return Entry(wrong=f"kind: {action}.")
+    day = fields.day(values.get("done_on") or today, today)
+    if isinstance(day, fields.Wrong):
+        return Entry(wrong=f"day: {day}.")
     if day > today:
         return Entry(wrong=f"{day} is still to come: enter the repair when it is done.")
     feature, wrong = _feature(reader, job, tool, values.get("feature", ""))
     if wrong:
         return Entry(wrong=wrong)
-    amount = _length(values.get("amount", ""))
-    if isinstance(amount, str):
-        return Entry(wrong=f"amount: {amount}")
-    at_count = None
-    if values.get("at_count", "").strip():
-        at_count = counts_entry.whole(values["at_count"])
-        if at_count is None or at_count < 0:
-            return Entry(wrong="Type the count as a whole number, such as 9000, or leave it empty.")
+    amount = fields.optional(fields.size)(values.get("amount"), signed=True)
+    if isinstance(amount, fields.Wrong):
+        return Entry(wrong=f"amount: {amount}.")
+    at_count = fields.optional(fields.count)(values.get("at_count"))
+    if isinstance(at_count, fields.Wrong):
+        return Entry(wrong=f"count: {at_count}, or leave it empty.")
     made = ToolRepair(
         tool_of_id=tool.of_id,
         feature_id=feature.id if feature else None,
@@ -174,25 +170,16 @@ def _sits_in(reader: Reader, job: Job, feature: Feature | None) -> bytes | None:
     return None
 
 
-def _length(text: str) -> float | str | None:
-    if not text.strip():
-        return None
-    read = quantity.parse_line(text, "mm", 0.0, "position")
-    if not isinstance(read, Entry_of_quantity_types):
-        return read.sentence
-    return read.sizes[0].mm if len(read.sizes) == 1 else "type one size"
-
-
 # ------------------------------------------------------------------------------ states and limits
 def read_state(reader: Reader, tool: Tool, values: Mapping[str, str], today: str | None = None) -> Entry:
     """A tool taken out of use or back into it."""
     today = today or date.today().isoformat()
-    state = values.get("state", "").strip().casefold().replace(" ", "_")
-    if state not in TOOL_STATES:
-        return Entry(wrong="Say retired, revived or in_use.")
-    day = gauges.read_day(values.get("since_on") or today)
-    if day is None or day > today:
-        return Entry(wrong="Type the day such as 2025-03-31; it cannot be one to come.")
+    state = fields.choice(values.get("state"), TOOL_STATES, "the state")
+    if isinstance(state, fields.Wrong):
+        return Entry(wrong=f"state: {state}.")
+    day = fields.day(values.get("since_on") or today, today, past=True)
+    if isinstance(day, fields.Wrong):
+        return Entry(wrong=f"day: {day}.")
     before = reader.tool_states().get(tool.of_id, [])
     now = before[-1] if before else None
     if state == "revived" and (now is None or now.state != "retired"):
@@ -211,13 +198,14 @@ def read_limit(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str]) 
     feature, wrong = _feature(reader, job, tool, values.get("feature", ""))
     if wrong or feature is None:
         return Entry(wrong=wrong or "Say which feature, such as F29.")
-    lower, upper = _length(values.get("lower", "")), _length(values.get("upper", ""))
+    read = fields.optional(fields.size)
+    lower, upper = read(values.get("lower"), signed=True), read(values.get("upper"), signed=True)
     for name, value in (("lower", lower), ("upper", upper)):
-        if isinstance(value, str):
-            return Entry(wrong=f"{name}: {value}")
+        if isinstance(value, fields.Wrong):
+            return Entry(wrong=f"{name}: {value}.")
     if lower is None and upper is None:
         return Entry(wrong="Give a lower or an upper limit, mm at the tool.")
-    assert not isinstance(lower, str) and not isinstance(upper, str)
+    assert not isinstance(lower, fields.Wrong) and not isinstance(upper, fields.Wrong)
     if lower is not None and upper is not None and lower > upper:
         return Entry(wrong=f"lower {lower:g} is above upper {upper:g}.")
     why = values.get("why", "").strip()

@@ -57,7 +57,7 @@ def test_between_the_steps_it_depends_on_where_one_stands() -> None:
         ("520 0 90", "nowhere"),
         ("0 500 90; 520 624 118", "leave a gap at x 520"),
         ("0 530 90; 520 624 118", "overlap at x 520"),
-        ("0 nan 90", "not a size"),
+        ("0 nan 90", "is no parting"),
     ],
 )
 def test_what_is_no_parting_is_a_sentence(text: str, words: str) -> None:
@@ -87,3 +87,14 @@ def test_a_core_that_only_locates_makes_no_surface(tmp_path: Path) -> None:
         assert kit.check(record, made.job).holds
         made.add_feature("F1", "x", 20.0, ("drag", -1, 0.0), (2, 1, 20.0))
         assert any("core 2 only locates, but end B of F1" in text for text in kit.check(record, made.job).against)
+
+
+def test_steps_are_sizes_in_words_or_in_figures():
+    typed = (
+        "0 520,5 90; 520.5 1 000 118",
+        "x 0 to 520.5 at z 90; x 520,5 to 1 000 at z 118",
+        "0 520.5 90 520.5 1e3 118",
+    )
+    assert {parting.parse(text).words for text in typed} == {"x 0 to 520.5 at z 90; x 520.5 to 1000 at z 118"}
+    with pytest.raises(JobFileError, match="is no parting"):  # the second step used to be left out in silence
+        parting.parse("x 0 to 520 at z 90; x 520 to wide at z 118")

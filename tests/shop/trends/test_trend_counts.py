@@ -317,8 +317,8 @@ def test_a_repair_of_a_seat_names_the_core_that_sits_in_it(worn: WornBox) -> Non
     ("values", "sentence"),
     [
         ({"what": " "}, "what was done"),
-        ({"action": "polish"}, "The kind is one of"),
-        ({"done_on": "May"}, "not a day"),
+        ({"action": "polish"}, "the kind is one of"),
+        ({"done_on": "May"}, "May is no day"),
         ({"done_on": "2026-01-01"}, "still to come"),
         ({"feature": "L"}, "L is not measured on box 1"),
         ({"feature": "F99"}, "F99 is not on"),

@@ -436,7 +436,7 @@ def test_the_sheet_has_the_months_repairs_with_sizes_before_and_after(worn: Worn
 
 
 def test_a_month_that_is_none_is_refused_with_a_sentence(worn: WornBox) -> None:
-    with pytest.raises(DataError, match="May is not a month: type it such as 2025-11"):
+    with pytest.raises(DataError, match="May is no month: type it such as 2025-11"):
         trend_sheet.sheet(worn.record, "May")
 
 
