@@ -16,6 +16,7 @@ from inspect_tui.metrology.spread.chart_constants import median_moving_range
 from inspect_tui.metrology.spread.charts import Break, Chart, individuals
 from inspect_tui.metrology.spread.least_squares import Fit, least_squares
 from inspect_tui.metrology.spread.statistics import Summary, finite, from_values
+from inspect_tui.metrology.typed.show import MM, Style
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.spread.statistics import Values
@@ -116,7 +117,9 @@ class Nested:
     combined: float
 
 
-def bias_study(values: Values, reference: float, u_reference: float = 0.0, level: float = 0.95) -> Bias:
+def bias_study(
+    values: Values, reference: float, u_reference: float = 0.0, level: float = 0.95, style: Style = MM
+) -> Bias:
     """Bias from repeated readings of one reference piece whose standard uncertainty is `u_reference`.
 
     The interval combines the readings' s / sqrt(n) with the reference's uncertainty (GUM, Welch-Satterthwaite); the
@@ -140,9 +143,10 @@ def bias_study(values: Values, reference: float, u_reference: float = 0.0, level
         t, p = (0.0, 1.0) if b == 0 else (inf if b > 0 else -inf, 0.0)
     differs = not b - k * u <= 0.0 <= b + k * u
     way = "high" if b > 0 else "low"
-    say = f"reads {abs(b):.3g} {way} ({b - k * u:+.3g} to {b + k * u:+.3g}, {n} readings)"
+    seen = f"({_between(b - k * u, b + k * u, style)}, {n} readings)"
+    say = f"reads {style.significant(abs(b), 3, unit=False)} {way} {seen}"
     if not differs:
-        say = f"no bias shown: {b:+.3g} ({b - k * u:+.3g} to {b + k * u:+.3g}, {n} readings)"
+        say = f"no bias shown: {_signed(b, style)} {seen}"
     if s == 0:
         say += "; all readings are equal: the instrument's steps hide its repeatability"
     return Bias(
@@ -150,7 +154,17 @@ def bias_study(values: Values, reference: float, u_reference: float = 0.0, level
     )
 
 
-def linearity_study(references: Sequence[float], readings: Sequence[Values], level: float = 0.95) -> Linearity:
+def _signed(mm: float, style: Style) -> str:
+    return style.significant(mm, 3, unit=False, signed=True)
+
+
+def _between(low: float, high: float, style: Style) -> str:
+    return f"{_signed(low, style)} to {_signed(high, style)}"
+
+
+def linearity_study(
+    references: Sequence[float], readings: Sequence[Values], level: float = 0.95, style: Style = MM
+) -> Linearity:
     """Bias of several reference pieces (each read several times) against their size, by least squares.
 
     Tests slope and intercept against 0 (Student's t) and, where pieces were read more than once, the straight line
@@ -179,15 +193,18 @@ def linearity_study(references: Sequence[float], readings: Sequence[Values], lev
     p_lack = None
     if pure_dof > 0 and lack_dof > 0 and pure > 0:
         p_lack = float(fdtrc(lack_dof, pure_dof, max(fit.ss_residual - pure, 0.0) / lack_dof / (pure / pure_dof)))
-    biases = tuple(bias_study(r, 0.0, level=level) if r.size > 1 else _single(float(r[0])) for r in rows)
+    biases = tuple(
+        bias_study(r, 0.0, level=level, style=style) if r.size > 1 else _single(float(r[0]), style) for r in rows
+    )
     risk = 1.0 - level
     differs = p1 < risk or p0 < risk
     if not differs:
         say = "no bias along the range is shown"
     else:
-        say = f"bias = {b0:+.4g} {b1:+.4g} x size" + (" (the slope is significant)" if p1 < risk else "")
+        say = f"bias = {style.significant(b0, 4, unit=False, signed=True)} {style.figures(b1, 4, signed=True)} x size"
+        say += " (the slope is significant)" if p1 < risk else ""
     if p_lack is not None and p_lack < risk:
-        say += f"; a straight line does not describe it (lack of fit p = {p_lack:.2g}): use the bias of each size"
+        say += f"; a straight line does not describe it (lack of fit p = {style.figures(p_lack, 2)}): use the bias of each size"
     critical = float(stdtrit(fit.dof, 0.5 + level / 2))
     return Linearity(
         slope=b1,
@@ -211,7 +228,7 @@ def linearity_study(references: Sequence[float], readings: Sequence[Values], lev
     )
 
 
-def _single(bias: float) -> Bias:
+def _single(bias: float, style: Style) -> Bias:
     return Bias(
         n=1,
         bias=bias,
@@ -223,12 +240,12 @@ def _single(bias: float) -> Bias:
         t=0.0,
         p=1.0,
         differs=False,
-        sentence=f"one reading, {bias:+.3g}: no interval",
+        sentence=f"one reading, {_signed(bias, style)}: no interval",
     )
 
 
 # ------------------------------------------------------------------------------ over time
-def steps(values: Values, alpha: float = 0.01) -> tuple[Step, ...]:
+def steps(values: Values, alpha: float = 0.01, style: Style = MM) -> tuple[Step, ...]:
     """Lasting steps of the mean, by splitting where it moves most, again and again (binary segmentation).
 
     The noise is judged by the median successive difference, which steps do not widen, so that a step up does not hide
@@ -275,20 +292,26 @@ def steps(values: Values, alpha: float = 0.01) -> tuple[Step, ...]:
         dof = one.n + two.n - 2
         u = sqrt((one.m2 + two.m2) / dof * (1.0 / one.n + 1.0 / two.n))
         half = float(stdtrit(dof, 0.975)) * u
-        out.append(_step(at, base + one.mean, base + two.mean, half, found[at]))
+        out.append(_step(at, base + one.mean, base + two.mean, half, found[at], style))
     return tuple(out)
 
 
-def _step(at: int, before: float, after: float, half: float, p: float) -> Step:
+def _step(at: int, before: float, after: float, half: float, p: float, style: Style) -> Step:
     change = after - before
-    say = f"from reading {at + 1} on {change:+.3g} ({change - half:+.3g} to {change + half:+.3g}), p = {p:.1g}"
+    between = _between(change - half, change + half, style)
+    say = f"from reading {at + 1} on {_signed(change, style)} ({between}), p = {style.figures(p, 1)}"
     return Step(
         index=at, before=before, after=after, change=change, lower=change - half, upper=change + half, p=p, sentence=say
     )
 
 
 def stability_study(
-    values: Values, reference: float, u_reference: float = 0.0, breaks: Iterable[Break] = (), level: float = 0.95
+    values: Values,
+    reference: float,
+    u_reference: float = 0.0,
+    breaks: Iterable[Break] = (),
+    level: float = 0.95,
+    style: Style = MM,
 ) -> Stability:
     """Readings of a reference piece in the order of taking: individuals chart of the errors, steps, bias between steps.
 
@@ -298,17 +321,17 @@ def stability_study(
     a = finite(values, fewest=1)
     errors = a - reference
     wanted = tuple(breaks)
-    chart = individuals(errors, wanted)
+    chart = individuals(errors, wanted, style=style)
     found: list[Step] = []
     edges = {0, int(a.size)} | {b.index for b in wanted}
     for part in chart.segments:
         for step in steps(errors[part.start : part.stop]):
             at = step.index + part.start
-            found.append(_step(at, step.before, step.after, step.upper - step.change, step.p))
+            found.append(_step(at, step.before, step.after, step.upper - step.change, step.p, style))
             edges.add(at)
     cuts = sorted(edges)
     stretches = [(i, j) for i, j in pairwise(cuts) if j - i > 1]
-    biases = tuple((i, j, bias_study(a[i:j], reference, u_reference, level)) for i, j in stretches)
+    biases = tuple((i, j, bias_study(a[i:j], reference, u_reference, level, style)) for i, j in stretches)
     stable = not found and not chart.signals
     said = [s.sentence for s in found] + [f"readings {i + 1} to {j}: {b.sentence}" for i, j, b in biases]
     lead = "stable" if stable else ("changed" if found else "single readings stand out; no lasting step")

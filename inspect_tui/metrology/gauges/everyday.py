@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.gauges.people import PersonSpread, stand_out, times
 from inspect_tui.metrology.gauges.variance_components import Ratio
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
 if TYPE_CHECKING:
@@ -49,7 +50,11 @@ class BiasBetween:
 
 
 def instrument_bias_between(
-    readings: Iterable[tuple[float, object, object, object, float]], a: str, b: str, level: float = 0.95
+    readings: Iterable[tuple[float, object, object, object, float]],
+    a: str,
+    b: str,
+    level: float = 0.95,
+    style: Style = MM,
 ) -> BiasBetween:
     """How much higher `b` reads than `a`: rows (order, series, instrument, person, value).
 
@@ -99,8 +104,10 @@ def instrument_bias_between(
     differs = p < 1.0 - level
     mixed = not hands[a] & hands[b]
     way = "higher" if bias > 0 else "lower"
-    say = f"{b} reads {abs(bias):.3g} {way} than {a} " if differs else f"no bias of {b} against {a} is shown "
-    say += f"({bias - half:+.3g} to {bias + half:+.3g}, {len(keys)} differences)"
+    by = style.significant(abs(bias), 3, unit=False)
+    low, high = (style.significant(mm, 3, unit=False, signed=True) for mm in (bias - half, bias + half))
+    say = f"{b} reads {by} {way} than {a} " if differs else f"no bias of {b} against {a} is shown "
+    say += f"({low} to {high}, {len(keys)} differences)"
     if mixed:
         say += f"; {' and '.join(sorted(hands[b]))} used {b} only, so person and instrument cannot be told apart here"
     return BiasBetween(
@@ -149,6 +156,7 @@ def person_spreads(
     readings: Iterable[tuple[object, object, float]],
     others_s: float | Mapping[str, float] = 0.0,
     level: float = 0.95,
+    style: Style = MM,
 ) -> tuple[PersonSpread, ...]:
     """Whose spread differs in daily readings: rows (person, series, value) in the order of taking.
 
@@ -196,12 +204,13 @@ def person_spreads(
             rows.append((own.variance - v, 1.0 / (2.0 * own.variance**2 / own.dof + 2.0 * v * v / dof)))
         weight = sum(w for _, w in rows)
         s = low = high = None
-        say = f"{person}'s readings spread {times(ratio)}"
+        say = f"{person}'s readings spread {times(ratio, style)}"
         if weight and named:
             excess, se = sum(x * w for x, w in rows) / weight, sqrt(1.0 / weight)
             s, low, high = (sqrt(max(0.0, x + known * known)) for x in (excess, excess - z * se, excess + z * se))
             least = "" if known else "at least "
-            say += f"; the person's own measuring has s = {least}{s:.2g} ({low:.2g} to {high:.2g})"
+            own, lowest, highest = (style.significant(mm, 2, unit=False) for mm in (s, low, high))
+            say += f"; the person's own measuring has s = {least}{own} ({lowest} to {highest})"
         aside = sum(x.aside for x in found[person].values())
         if aside:
             say += f"; {aside} jump(s) far out set aside"

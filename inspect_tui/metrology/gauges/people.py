@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.metrology.gauges.variance_components import Ratio, sd_ratio
 from inspect_tui.metrology.spread.intervals import sd_bounds
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.typed.words import called
 
 if TYPE_CHECKING:
@@ -57,7 +58,9 @@ class PersonBias:
     sentence: str
 
 
-def study_spreads(people: tuple[str, ...], y: NDArray[np.float64], level: float = 0.95) -> tuple[PersonSpread, ...]:
+def study_spreads(
+    people: tuple[str, ...], y: NDArray[np.float64], level: float = 0.95, style: Style = MM
+) -> tuple[PersonSpread, ...]:
     """Each person's repeatability in a crossed study (parts x people x trials), compared by F tests."""
     import numpy as np
 
@@ -69,7 +72,7 @@ def study_spreads(people: tuple[str, ...], y: NDArray[np.float64], level: float 
     s = [sqrt(float(v) / dof) for v in ss]
     if o < 2:
         low, high = sd_bounds(s[0], dof, level)
-        say = f"{called('person', people[0])} repeats with s = {s[0]:.3g}"
+        say = f"{called('person', people[0])} repeats with s = {style.significant(s[0], 3, unit=False)}"
         return (
             PersonSpread(
                 person=people[0],
@@ -93,12 +96,29 @@ def study_spreads(people: tuple[str, ...], y: NDArray[np.float64], level: float 
     out = []
     for i, (ratio, named, _) in enumerate(stand_out(o, against, lambda x: x.value)):
         low, high = sd_bounds(s[i], dof, level)
-        say = f"{called('person', people[i])} repeats with s = {s[i]:.3g}, {times(ratio)}"
-        out.append(PersonSpread(people[i], p * r, s[i], low, high, *ratio, named, say))
+        own = style.significant(s[i], 3, unit=False)
+        say = f"{called('person', people[i])} repeats with s = {own}, {times(ratio, style)}"
+        out.append(
+            PersonSpread(
+                person=people[i],
+                n=p * r,
+                s=s[i],
+                lower=low,
+                upper=high,
+                ratio=ratio.value,
+                ratio_lower=ratio.lower,
+                ratio_upper=ratio.upper,
+                p=ratio.p,
+                stands_out=named,
+                sentence=say,
+            )
+        )
     return tuple(out)
 
 
-def study_biases(people: tuple[str, ...], y: NDArray[np.float64], level: float = 0.95) -> tuple[PersonBias, ...]:
+def study_biases(
+    people: tuple[str, ...], y: NDArray[np.float64], level: float = 0.95, style: Style = MM
+) -> tuple[PersonBias, ...]:
     """How each person reads against the mean of the others, part by part (paired t over the parts)."""
     p, o, r = y.shape
     if o < 2 or p * r < 2:
@@ -115,7 +135,9 @@ def study_biases(people: tuple[str, ...], y: NDArray[np.float64], level: float =
         person, others = people[i], "the others" if o > 2 else called("person", people[1 - i])
         way = "higher" if ratio.value > 0 else "lower"
         who = called("person", person)
-        say = f"{who} reads {abs(ratio.value):.3g} {way} than {others} ({ratio.lower:+.3g} to {ratio.upper:+.3g})"
+        low, high = (style.significant(mm, 3, unit=False, signed=True) for mm in (ratio.lower, ratio.upper))
+        by = style.significant(abs(ratio.value), 3, unit=False)
+        say = f"{who} reads {by} {way} than {others} ({low} to {high})"
         out.append(PersonBias(person, *ratio, named, say))
     return tuple(out)
 
@@ -155,8 +177,9 @@ def _paired(d: NDArray[np.float64], level: float) -> Ratio:
     return Ratio(mean, mean - t * se, mean + t * se, 2.0 * float(stdtr(n - 1, -abs(mean) / se)))
 
 
-def times(ratio: Ratio) -> str:
+def times(ratio: Ratio, style: Style = MM) -> str:
     """A ratio of spreads in words."""
     if ratio.value == inf:
         return "where the others show no spread at all"
-    return f"{ratio.value:.2g} times the others' ({ratio.lower:.2g} to {ratio.upper:.2g})"
+    value, low, high = (style.figures(x, 2) for x in (ratio.value, ratio.lower, ratio.upper))
+    return f"{value} times the others' ({low} to {high})"

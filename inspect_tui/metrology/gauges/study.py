@@ -15,6 +15,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.metrology.gauges.people import PersonBias, PersonSpread, study_biases, study_spreads
 from inspect_tui.metrology.gauges.variance_components import UNKNOWN, Sd, Square, component
 from inspect_tui.metrology.spread.chart_constants import d2, d2_star
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.typed.words import called
 
 if TYPE_CHECKING:
@@ -101,6 +102,7 @@ def crossed_study(
     band: float | None = None,
     level: float = 0.95,
     pool_above: float = POOL_ABOVE,
+    style: Style = MM,
 ) -> CrossedStudy:
     """Evaluate (part, person, trial, value) rows; every person must have read every part equally often.
 
@@ -108,15 +110,17 @@ def crossed_study(
     lack readings, for the mean squares of an unbalanced table do not separate the components.
     """
     if band is not None and not (isfinite(band) and band > 0):
-        raise DataError(f"a band {band:g} wide cannot be; give the upper limit less the lower one")
+        raise DataError(
+            f"a band {style.given(band, unit=False)} wide cannot be; give the upper limit less the lower one"
+        )
     parts, people, y = _cells(readings)
     p, o, r = y.shape
     table, pooled, squares = _table(y, pool_above)
     anova = _components(squares, y.shape, pooled, level)
     by_range = _by_range(y) if r > 1 else None
     anova, by_range = _with_band(anova, band), None if by_range is None else _with_band(by_range, band)
-    spreads = study_spreads(people, y, level)
-    biases = study_biases(people, y, level)
+    spreads = study_spreads(people, y, level, style)
+    biases = study_biases(people, y, level, style)
     say = []
     if o == 1:
         only = called("person", people[0])
@@ -128,7 +132,7 @@ def crossed_study(
     if not anova.repeatability.value:
         say.append("all repeats are equal: the instrument's steps are too coarse to show its repeatability")
     say += [x.sentence for x in spreads if x.stands_out] + [x.sentence for x in biases if x.stands_out]
-    verdict = _verdict(anova)
+    verdict = _verdict(anova, style)
     assumptions = ("normal readings of one repeatability", "people and parts drawn at random", "blind, random order")
     return CrossedStudy(
         parts=parts,
@@ -300,14 +304,14 @@ def _with_band(c: Components, band: float | None) -> Components:
     return replace(c, share_of_band=6.0 * c.combined.value / band)
 
 
-def _verdict(c: Components) -> str:
+def _verdict(c: Components, style: Style) -> str:
     """In words: of the band where one was given, otherwise of the total spread."""
     if c.share_of_band is not None:
-        return f"6 x combined is {100 * c.share_of_band:.0f} % of the band: {fitness(c.share_of_band)}"
+        return f"6 x combined is {style.percent(c.share_of_band)} of the band: {fitness(c.share_of_band)}"
     percent = c.percent_of_total
     if percent is None:
         return "no verdict: give the width of the band, or measure several parts"
-    return f"the measuring makes {percent:.0f} % of the total spread: {fitness(percent / 100)}"
+    return f"the measuring makes {style.percent(percent / 100)} of the total spread: {fitness(percent / 100)}"
 
 
 def fitness(share: float) -> str:
