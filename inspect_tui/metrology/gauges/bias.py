@@ -204,7 +204,8 @@ def linearity_study(
         say = f"bias = {style.significant(b0, 4, unit=False, signed=True)} {style.figures(b1, 4, signed=True)} x size"
         say += " (the slope is significant)" if p1 < risk else ""
     if p_lack is not None and p_lack < risk:
-        say += f"; a straight line does not describe it (lack of fit p = {style.figures(p_lack, 2)}): use the bias of each size"
+        lack = f"lack of fit p = {style.figures(p_lack, 2)}"
+        say += f"; a straight line does not describe it ({lack}): use the bias of each size"
     critical = float(stdtrit(fit.dof, 0.5 + level / 2))
     return Linearity(
         slope=b1,

@@ -209,8 +209,8 @@ def person_spreads(
             excess, se = sum(x * w for x, w in rows) / weight, sqrt(1.0 / weight)
             s, low, high = (sqrt(max(0.0, x + known * known)) for x in (excess, excess - z * se, excess + z * se))
             least = "" if known else "at least "
-            own, lowest, highest = (style.significant(mm, 2, unit=False) for mm in (s, low, high))
-            say += f"; the person's own measuring has s = {least}{own} ({lowest} to {highest})"
+            mine, lowest, highest = (style.significant(mm, 2, unit=False) for mm in (s, low, high))
+            say += f"; the person's own measuring has s = {least}{mine} ({lowest} to {highest})"
         aside = sum(x.aside for x in found[person].values())
         if aside:
             say += f"; {aside} jump(s) far out set aside"

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge._dist import normal_quantile
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.wear.largest_by_chance import LEAST, TRIM, contrasts, scan_p
 from inspect_tui.model.words import Estimate
 
@@ -61,6 +62,7 @@ def surprises(
     names: Sequence[str] = (),
     widths: Sequence[float | None] = (),
     rate: float = 0.05,
+    style: Style = MM,
 ) -> Surprises:
     """Search all series at once; nan is a missing reading. Give the latest readings, or residuals from a wear line.
 
@@ -92,14 +94,14 @@ def surprises(
         width = widths[i] if i < len(widths) else None
         name = names[i] if i < len(names) else f"series {i + 1}"
         place = int(at[i, k]) if KINDS[k] == SCATTER else _place(rows[i], KINDS[k])
-        found.append(_describe(i, KINDS[k], place, rows[i], float(best[i]), float(q[i]), width, name))
+        found.append(_describe(i, KINDS[k], place, rows[i], float(best[i]), float(q[i]), width, name, style))
     found.sort(key=lambda s: (-s.importance, s.p))
     tested = int(long_enough.sum())
     if found:
-        share = f"in the long run at most {100 * rate:.0f} % of what is listed is false"
+        share = f"in the long run at most {style.percent(rate)} of what is listed is false"
         text = f"{len(found)} of {tested} series changed; {share}"
     else:
-        text = f"nothing changed in {tested} series beyond chance (false alarms held at {100 * rate:.0f} %)"
+        text = f"nothing changed in {tested} series beyond chance (false alarms held at {style.percent(rate)})"
     return Surprises(tuple(found), tested, len(rows) - tested, rate, text)
 
 
@@ -200,9 +202,20 @@ def false_discovery(p: Sequence[float] | NDArray[np.float64]) -> NDArray[np.floa
 
 
 def _describe(
-    index: int, kind: str, at: int, row: NDArray[np.float64], p: float, q: float, width: float | None, name: str
+    index: int,
+    kind: str,
+    at: int,
+    row: NDArray[np.float64],
+    p: float,
+    q: float,
+    width: float | None,
+    name: str,
+    style: Style,
 ) -> Surprise:
     import numpy as np
+
+    def by(change: Estimate) -> str:
+        return style.plus_minus(change.value, 2 * change.u, 3, unit=False, signed=True)
 
     n = len(row)
     early, late = row[:at], row[at:]
@@ -211,7 +224,7 @@ def _describe(
         before, after = float(early.mean()), float(late.mean())
         u = float(np.hypot(_sd(early) / len(early) ** 0.5, _sd(late) / len(late) ** 0.5))
         change = Estimate(after - before, u)
-        text = f"{name}: stepped {change.value:+.3f} ± {2 * u:.3f} at reading {at + 1} of {n}"
+        text = f"{name}: stepped {by(change)} at reading {at + 1} of {n}"
     elif kind == DRIFT:
         rise = np.maximum(np.arange(n) - (at - 1), 0.0)
         z = rise - rise.mean()
@@ -220,13 +233,15 @@ def _describe(
         u = float(np.sqrt(left @ left / (n - 2) / (z @ z)))
         before = float(row.mean() - slope * rise.mean())
         after, change = before + slope * float(rise[-1]), Estimate(slope * float(rise[-1]), u * float(rise[-1]))
-        text = f"{name}: drifting from reading {max(at, 1)} of {n} on, {change.value:+.3f} ± {2 * change.u:.3f} so far"
+        text = f"{name}: drifting from reading {max(at, 1)} of {n} on, {by(change)} so far"
     else:
         before, after = _sd(early), _sd(late)
         u = float(np.hypot(before / (2 * max(len(early) - 1, 1)) ** 0.5, after / (2 * max(len(late) - 1, 1)) ** 0.5))
         change = Estimate(after - before, u)
         word = "wider" if after > before else "closer"
-        text = f"{name}: scatters {word} from reading {at + 1} of {n} on (sd {before:.3f} to {after:.3f})"
+        text = (
+            f"{name}: scatters {word} from reading {at + 1} of {n} on (sd {style.pair(before, after, 3, unit=False)})"
+        )
     return Surprise(
         index=index,
         kind=kind,

@@ -8,6 +8,7 @@ from math import exp, log
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge._dist import f_tail
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
 WEAR, FOUNDRY, SEAT, NOTHING, UNKNOWN = "wear", "foundry", "print, seat or dowel", "nothing", "cannot tell"
@@ -75,7 +76,11 @@ class WhoMoved:
 
 
 def goes_with(
-    values: Sequence[float], factors: Mapping[str, Sequence[Hashable]], at: int, alpha: float = 0.01
+    values: Sequence[float],
+    factors: Mapping[str, Sequence[Hashable]],
+    at: int,
+    alpha: float = 0.01,
+    style: Style = MM,
 ) -> list[GoesWith]:
     """Which person, instrument or lot a step at reading `at` goes with, best first; empty when it concerns all alike.
 
@@ -114,7 +119,8 @@ def goes_with(
             continue
         d = float(y[flag].mean() - y[~flag].mean())
         u = float((rss / (n - 2) * (1 / flag.sum() + 1 / (~flag).sum())) ** 0.5)
-        text = f"goes with {factor} {name} ({how}): {d:+.3f} ± {2 * u:.3f} against the others"
+        by = style.plus_minus(d, 2 * u, 3, unit=False, signed=True)
+        text = f"goes with {factor} {name} ({how}): {by} against the others"
         found.append((rss, GoesWith(factor=factor, level=name, how=how, difference=Estimate(d, u), p=p, sentence=text)))
     return [g for _, g in sorted(found, key=lambda f: f[0])]
 
@@ -148,7 +154,7 @@ def spread_by(values: Sequence[float], factor: str, labels: Sequence[Hashable]) 
     return sorted(found, key=lambda s: -s.sd)
 
 
-def who_moved(moved: Sequence[Moved], a: float = 0.0) -> WhoMoved:
+def who_moved(moved: Sequence[Moved], a: float = 0.0, style: Style = MM) -> WhoMoved:
     """Tooling or foundry: set the changes of box, sample core and casting side by side.
 
     Box and core grew and the casting with them: wear. Castings changed in proportion to length and cores did not:
@@ -191,7 +197,7 @@ def who_moved(moved: Sequence[Moved], a: float = 0.0) -> WhoMoved:
         amount=amount,
         odds=odds,
         measure=measure,
-        sentence=_who_sentence(verdict, amount, moved, odds, measure),
+        sentence=_who_sentence(verdict, amount, moved, odds, measure, style),
     )
 
 
@@ -236,7 +242,12 @@ def _ask(moved: Sequence[Moved], open_causes: Sequence[str]) -> str:
 
 
 def _who_sentence(
-    verdict: str, amount: Estimate | None, moved: Sequence[Moved], odds: Mapping[str, float], measure: str
+    verdict: str,
+    amount: Estimate | None,
+    moved: Sequence[Moved],
+    odds: Mapping[str, float],
+    measure: str,
+    style: Style,
 ) -> str:
     if measure.startswith("more than one"):
         return f"cannot tell: {measure}"
@@ -247,16 +258,17 @@ def _who_sentence(
         return f"cannot tell yet ({two}): {measure}"
     if verdict == WEAR:
         seen = " and ".join(dict.fromkeys(m.of for m in moved if m.kind == "size" and m.same_core))
-        return f"wear: {seen} grew alike by {amount.value:.2f} ± {2 * amount.u:.2f} mm"
+        return f"wear: {seen} grew alike by {style.plus_minus(amount.value, 2 * amount.u)}"
     if verdict == FOUNDRY:
         way = "more" if amount.value > 0 else "less"
         return (
-            f"foundry: castings changed in proportion to length and cores did not, {100 * abs(amount.value):.2f} ± "
-            f"{200 * amount.u:.2f} % {way} contraction; leave the box alone, ask what changed in iron, sand or moulding"
+            "foundry: castings changed in proportion to length and cores did not, "
+            f"{style.figure(100 * abs(amount.value))} ± {style.percent(2 * amount.u, 2)} {way} contraction; "
+            "leave the box alone, ask what changed in iron, sand or moulding"
         )
     return (
-        f"print, seat or dowel: positions moved by {amount.value:+.2f} ± {2 * amount.u:.2f} mm and sizes did not; "
-        "measure the fit"
+        f"print, seat or dowel: positions moved by {style.plus_minus(amount.value, 2 * amount.u, signed=True)} and "
+        "sizes did not; measure the fit"
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import inf, isfinite, sqrt
 
 from inspect_tui.metrology.judge._dist import t_quantile
+from inspect_tui.metrology.typed.show import MM, Style, about
 from inspect_tui.metrology.wear.line import Line, WearFit
 
 
@@ -25,7 +26,9 @@ class CoresLeft:
     sentence: str
 
 
-def cores_left(fit: WearFit, lower: float | None, upper: float | None, now: float | None = None) -> CoresLeft:
+def cores_left(
+    fit: WearFit, lower: float | None, upper: float | None, now: float | None = None, style: Style = MM
+) -> CoresLeft:
     """Cores left before the line reaches the limit on the side to which it wears, with a 95 % interval.
 
     `now` is the count since the last repair (the last reading's, unless more cores were made since). The interval is
@@ -34,7 +37,7 @@ def cores_left(fit: WearFit, lower: float | None, upper: float | None, now: floa
     """
     now = fit.reach if now is None else now
     limit = upper if fit.toward > 0 else lower
-    made = f"{_count(max(fit.reach, now))} cores"
+    made = f"{about(max(fit.reach, now))} cores"
     if limit is None:
         return CoresLeft(
             left=None,
@@ -59,18 +62,19 @@ def cores_left(fit: WearFit, lower: float | None, upper: float | None, now: floa
     low, high = (max(_reach(fit, limit, p, now) - now, 0.0) for p in (0.025, 0.975))
     here = fit.at(now)
     if fit.backward:
-        text = f"moves against wear ({fit.rate.value * 1000:+.3f} mm per 1000): a repair not logged, or a build-up"
+        rate = style.signed(fit.rate.value * 1000, 3)
+        text = f"moves against wear ({rate} per 1000): a repair not logged, or a build-up"
         return CoresLeft(left=None, low=low, high=inf, limit=limit, now=now, kind="backward", sentence=text)
     if fit.toward * (here.value - limit) >= 0:
         sure = "" if high <= 0 else ", though not surely"
-        text = f"at its limit or past it{sure}: {here.value:.2f} of {limit:.2f} mm"
+        text = f"at its limit or past it{sure}: {style.length(here.value, unit=False)} of {style.length(limit)}"
         return CoresLeft(left=0.0, low=0.0, high=high, limit=limit, now=now, kind="past", sentence=text)
     if not fit.seen:
-        text = f"no wear seen in {made}, at least {_count(low)} left"
+        text = f"no wear seen in {made}, at least {about(low)} left"
         return CoresLeft(left=None, low=low, high=high, limit=limit, now=now, kind="at least", sentence=text)
     left = (limit - here.value) / fit.rate.value
-    bound = f"{_count(low)} to {_count(high)}" if isfinite(high) else f"at least {_count(low)}"
-    text = f"{_count(left)} cores left ({bound}), wearing {abs(fit.rate.value) * 1000:.3f} mm per 1000"
+    bound = f"{about(low)} to {about(high)}" if isfinite(high) else f"at least {about(low)}"
+    text = f"{about(left)} cores left ({bound}), wearing {style.length(abs(fit.rate.value) * 1000, 3)} per 1000"
     return CoresLeft(left=left, low=low, high=high, limit=limit, now=now, kind="left", sentence=text)
 
 
@@ -117,11 +121,3 @@ def _reach_line(line: Line, limit: float, direction: int, p: float, now: float) 
     slack = 1e-9 * max(abs(gap), line.level.u, 1e-9)
     ahead = [r for r in roots if r > now and (direction * (line.at(r).value - limit)) * t >= -slack * abs(t)]
     return min(ahead, default=inf)
-
-
-def _count(cores: float) -> str:
-    """A count as people say it: two or three figures are all that is known."""
-    if not isfinite(cores):
-        return "no end"
-    step = 10 ** max(len(str(int(abs(cores)))) - 2, 0)
-    return f"{round(cores / step) * step:,.0f}".replace(",", " ")

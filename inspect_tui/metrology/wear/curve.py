@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge._dist import f_tail, t_quantile
+from inspect_tui.metrology.typed.show import MM
 
 if TYPE_CHECKING:
     import numpy as np
@@ -70,7 +71,7 @@ def reach(x: Sequence[float], y: Sequence[float], size: float, degree: int = 2) 
     b0, b1, b2 = float(beta[0]) - size, float(beta[1]), float(beta[2]) if degree == 2 else 0.0
     root = _nearest_root(b0, b1, b2)
     if root is None:
-        raise DataError(f"the curve through these readings never reaches {size:g}")
+        raise DataError(f"the curve through these readings never reaches {MM.given(size, unit=False)}")
     edges = [root, root]
     for k, way in enumerate((-1.0, 1.0)):
         near, far = root, root + way * 0.01

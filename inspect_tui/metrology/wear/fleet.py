@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge._dist import t_cdf, t_quantile
+from inspect_tui.metrology.typed.show import MM, Style, number
 from inspect_tui.metrology.wear.cores_left import CoresLeft, cores_left
 from inspect_tui.metrology.wear.line import WearFit
 
@@ -50,22 +51,22 @@ class Next:
     sentence: str
 
 
-def rank(watched: Sequence[Watched], horizon_weeks: float = 4.0) -> list[Ranked]:
+def rank(watched: Sequence[Watched], horizon_weeks: float = 4.0, style: Style = MM) -> list[Ranked]:
     """All sizes, most urgent first: by the risk of reaching the limit within the horizon, then by the earliest date.
 
     Sizes past their limit come first; those without cores per week have no date and follow, fewest cores first.
     """
     if horizon_weeks <= 0:
         raise DataError("the horizon has to be above 0 weeks")
-    return sorted((_ranked(w, horizon_weeks) for w in watched), key=_urgency)
+    return sorted((_ranked(w, horizon_weeks, style) for w in watched), key=_urgency)
 
 
 def _urgency(r: Ranked) -> tuple[float, float, float, str]:
     return (-round(r.risk or 0.0, 4), r.weeks_low if r.weeks_low is not None else inf, r.left.low, r.label)
 
 
-def _ranked(w: Watched, horizon: float) -> Ranked:
-    left = cores_left(w.fit, w.lower, w.upper, w.now)
+def _ranked(w: Watched, horizon: float, style: Style) -> Ranked:
+    left = cores_left(w.fit, w.lower, w.upper, w.now, style)
     if not w.per_week or left.limit is None:
         why = "" if left.limit is None else "; no cores per week, so no date"
         risk = 1.0 if left.kind == "past" else None
@@ -85,10 +86,10 @@ def _ranked(w: Watched, horizon: float) -> Ranked:
         risk = w.fit.p_beyond(left.now + horizon * w.per_week, left.limit)
     text = f"{w.label}: {left.sentence}"
     if weeks is not None and left.kind == "left":
-        span = f"{low:.0f} to {high:.0f}" if isfinite(high) else f"at least {low:.0f}"
-        text += f"; about {weeks:.0f} weeks ({span})"
+        span = f"{number(low)} to {number(high)}" if isfinite(high) else f"at least {number(low)}"
+        text += f"; about {number(weeks)} weeks ({span})"
     elif left.kind == "at least":
-        text += f", {low:.0f} weeks"
+        text += f", {number(low)} weeks"
     return Ranked(label=w.label, left=left, weeks=weeks, weeks_low=low, weeks_high=high, risk=risk, sentence=text)
 
 
@@ -109,12 +110,12 @@ def measure_next(ranked: Sequence[Ranked], horizon_weeks: float = 4.0) -> Next:
         blind = next((r for r in ranked if r.left.kind == "unknown" and r.left.limit is not None), None)
         if blind is not None:
             return Next(blind.label, f"measure {blind.label}: {blind.left.sentence}")
-        return Next(None, f"no measurement would change what is due within {horizon_weeks:g} weeks")
-    high = "no end" if not isfinite(best.weeks_high or inf) else f"{best.weeks_high:.0f}"
+        return Next(None, f"no measurement would change what is due within {MM.figures(horizon_weeks)} weeks")
+    high = number(best.weeks_high or inf)
     return Next(
         best.label,
-        f"measure {best.label} next: its limit may come in {best.weeks_low:.0f} weeks or in {high}, "
-        f"so it is open whether it lasts {horizon_weeks:g} weeks ({100 * (best.risk or 0.0):.0f} % risk)",
+        f"measure {best.label} next: its limit may come in {number(best.weeks_low or 0.0)} weeks or in {high}, "
+        f"so it is open whether it lasts {MM.figures(horizon_weeks)} weeks ({MM.percent(best.risk or 0.0)} risk)",
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot
 
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
 STAGES = ("layout", "stick", "master", "box", "core", "casting", "correction")
@@ -40,7 +41,7 @@ class Life:
     sentence: str
 
 
-def compare(stages: Sequence[Stage], k: float = 2.0) -> Life:
+def compare(stages: Sequence[Stage], k: float = 2.0, style: Style = MM) -> Life:
     """Set every station's reading beside its prediction; off when they differ by more than `k` standard uncertainties.
 
     Predictions come from the chain, each from the station before it as measured, so that one slip shows once.
@@ -57,17 +58,17 @@ def compare(stages: Sequence[Stage], k: float = 2.0) -> Life:
             z = d / u if u > 0 else (0.0 if abs(d) < 1e-6 else float("inf") * (1 if d > 0 else -1))
             steps.append(Step(stage, d, z, "off" if abs(z) > k else "as predicted"))
     off = next((s for s in steps if s.word == "off"), None)
-    return Life(tuple(steps), off, _sentence(steps, off))
+    return Life(tuple(steps), off, _sentence(steps, off, style))
 
 
-def _sentence(steps: Sequence[Step], off: Step | None) -> str:
+def _sentence(steps: Sequence[Step], off: Step | None, style: Style) -> str:
     compared = [s for s in steps if s.difference is not None]
     if not compared:
         return "nothing to compare yet: no station has both a prediction and a reading"
     if off is None:
         return f"as predicted at all {len(compared)} stations that were measured"
     last = compared[-1]
-    text = f"left its course at {off.stage.kind} {off.stage.label}: {off.difference:+.2f} mm against prediction"
+    text = f"left its course at {off.stage.kind} {off.stage.label}: {style.signed(off.difference)} against prediction"
     if last is not off and last.word == "as predicted":
         text += f"; back on course at {last.stage.kind} {last.stage.label}"
     return text

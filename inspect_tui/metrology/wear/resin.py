@@ -11,6 +11,7 @@ from math import hypot, sqrt
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge._dist import f_tail
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
 
@@ -59,7 +60,7 @@ class Advice:
     sentence: str
 
 
-def learn_resin(pairs: Sequence[Pair], prior: Estimate | None = None) -> Resin:
+def learn_resin(pairs: Sequence[Pair], prior: Estimate | None = None, style: Style = MM) -> Resin:
     """r by a line through the origin with errors in both sizes, after York; with `prior`, normal-normal combined.
 
     Raises DataError without pairs, with sizes not above 0 or without any uncertainty. Source: York et al. (2004), the
@@ -103,28 +104,37 @@ def learn_resin(pairs: Sequence[Pair], prior: Estimate | None = None) -> Resin:
         p_same=p_same,
         residuals=rest,
         open_by=wanted,
-        sentence=_resin_sentence(r, u, p_same, rest, wanted),
+        sentence=_resin_sentence(r, u, p_same, rest, wanted, style),
     )
 
 
 def _resin_sentence(
-    r: float, u: float, p_same: float, rest: Sequence[tuple[str, float]], wanted: Sequence[tuple[str, float]]
+    r: float,
+    u: float,
+    p_same: float,
+    rest: Sequence[tuple[str, float]],
+    wanted: Sequence[tuple[str, float]],
+    style: Style,
 ) -> str:
-    text = f"the box is {100 * r:.2f} ± {200 * u:.2f} % smaller than its stick"
+    text = f"the box is {style.figure(100 * r)} ± {style.percent(2 * u, 2)} smaller than its stick"
     if p_same < 0.01:
         name, off = max(rest, key=lambda item: abs(item[1]))
-        text += f", but not alike everywhere: {name} is {off:+.2f} mm off that"
+        text += f", but not alike everywhere: {name} is {style.signed(off)} off that"
     elif r > 2 * u:
         text += ": resin contraction"
     elif abs(r) <= 2 * u:
-        text = f"no resin contraction to be seen ({100 * r:+.2f} ± {200 * u:.2f} %)"
+        text = f"no resin contraction to be seen ({style.figure(100 * r, signed=True)} ± {style.percent(2 * u, 2)})"
     if wanted:
-        parts = [f"{name} {'cut' if by > 0 else 'add'} {abs(by):.2f}" for name, by in wanted if abs(by) >= 0.005]
+        parts = [
+            f"{name} {'cut' if by > 0 else 'add'} {style.length(abs(by), unit=False)}"
+            for name, by in wanted
+            if abs(by) >= 0.005
+        ]
         text += "; box: " + (", ".join(parts) if parts else "on target")
     return text
 
 
-def advise(pair: Pair, resin: Estimate, limit: float, name: str = "") -> Advice:
+def advise(pair: Pair, resin: Estimate, limit: float, name: str = "", style: Style = MM) -> Advice:
     """Which of stick and box to change so that the cavity comes to its target and the next cast-up does too.
 
     `limit` is how far from target a tooling size may be (mm, half the tooling band). The box makes the cores, so it
@@ -134,7 +144,7 @@ def advise(pair: Pair, resin: Estimate, limit: float, name: str = "") -> Advice:
     if pair.target is None:
         raise DataError(f"{pair.name}: give the wanted cavity to say which of stick and box to change")
     if limit < 0:
-        raise DataError(f"{pair.name}: a limit of {limit:g} mm is below 0")
+        raise DataError(f"{pair.name}: a limit of {style.given(limit)} is below 0")
     stick_target = pair.target / (1 - resin.value)
     box_by, stick_by = pair.target - pair.box.value, stick_target - pair.stick.value
     expected = pair.stick.value * (1 - resin.value)
@@ -143,15 +153,16 @@ def advise(pair: Pair, resin: Estimate, limit: float, name: str = "") -> Advice:
     agree = abs(gap) <= 2 * u_gap
     box_off, stick_off = abs(box_by) > limit + 1e-6, abs(stick_by) > limit + 1e-6
     head = f"{name or pair.name}: "
-    cut_box = f"{'cut' if box_by > 0 else 'add'} {abs(box_by):.2f} in the box"
-    cut_stick = f"{'add' if stick_by > 0 else 'cut'} {abs(stick_by):.2f} on the stick"
+    cut_box = f"{'cut' if box_by > 0 else 'add'} {style.length(abs(box_by), unit=False)} in the box"
+    cut_stick = f"{'add' if stick_by > 0 else 'cut'} {style.length(abs(stick_by), unit=False)} on the stick"
+    off = style.signed(gap, unit=False)
     if not box_off and not stick_off:
         text = "stick and box are inside their limits"
         if not agree:
-            text += f", though the box is {gap:+.2f} off what the stick gives"
+            text += f", though the box is {off} off what the stick gives"
         return Advice("none", 0.0, 0.0, head + text)
     if box_off and not stick_off:
-        why = "" if agree else f" and the box is {gap:+.2f} off what it gives"
+        why = "" if agree else f" and the box is {off} off what it gives"
         return Advice("box", box_by, 0.0, f"{head}{cut_box}; the stick is right{why}")
     if stick_off and not box_off:
         text = f"{cut_stick} before another box is cast off it; the box is right, leave it"
@@ -161,5 +172,5 @@ def advise(pair: Pair, resin: Estimate, limit: float, name: str = "") -> Advice:
     if agree:
         text = f"the box follows its stick, both are off: {cut_box} now, and {cut_stick} before the next cast-up"
         return Advice("both", box_by, stick_by, head + text)
-    text = f"box and stick are both off and {gap:+.2f} apart: measure both again, then {cut_box} and {cut_stick}"
+    text = f"box and stick are both off and {off} apart: measure both again, then {cut_box} and {cut_stick}"
     return Advice("measure", box_by, stick_by, head + text)

@@ -12,6 +12,7 @@ from math import sqrt
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge._dist import f_tail
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
 GRAINS = ("along", "across")
@@ -58,11 +59,15 @@ class Scale:
 
 @dataclass(frozen=True, slots=True)
 class RuleNamed:
-    """A contraction rule that would explain the scale, its contraction and how many standard uncertainties off."""
+    """What would explain the scale, a contraction rule or (`is_rule` False) a contraction left out or taken twice.
+
+    `a` is its contraction, `off` how many standard uncertainties it lies off.
+    """
 
     name: str
     a: float
     off: float
+    is_rule: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +119,7 @@ def _p_scatter(rest: Sequence[float]) -> float:
 
 
 def wrong_rule(
-    sizes: Sequence[ToolSize], planned_a: float, shop_rules: Iterable[tuple[str, float]] = ()
+    sizes: Sequence[ToolSize], planned_a: float, shop_rules: Iterable[tuple[str, float]] = (), style: Style = MM
 ) -> WrongRule | None:
     """Was this tool laid out with another contraction rule? None when its sizes don't share a clear scale error.
 
@@ -133,20 +138,21 @@ def wrong_rule(
             known = any(abs(rule.a - a) < 1e-9 for _, rule in found)
             if abs(off) <= CLEAR and abs(a - planned_a) > 1e-9 and not known:
                 # a rule that lies in the drawer is likelier than one out of a book: half a standard uncertainty a rank
-                found.append((abs(off) + 0.5 * rank, RuleNamed(name, a, off)))
+                found.append((abs(off) + 0.5 * rank, RuleNamed(name, a, off, group is not special)))
     rules = tuple(rule for _, rule in sorted(found, key=lambda f: f[0]))
-    return WrongRule(implied, scale, rules, _rule_sentence(scale, implied, planned_a, rules))
+    return WrongRule(implied, scale, rules, _rule_sentence(scale, implied, planned_a, rules, style))
 
 
-def _rule_sentence(scale: Scale, implied: Estimate, planned: float, rules: Sequence[RuleNamed]) -> str:
+def _rule_sentence(scale: Scale, implied: Estimate, planned: float, rules: Sequence[RuleNamed], style: Style) -> str:
     more = "over" if scale.scale > 0 else "under"
     text = (
-        f"all {scale.n} sizes are {100 * abs(scale.scale):.2f} % {more} target: laid out with "
-        f"{100 * implied.value:.2f} ± {200 * implied.u:.2f} % instead of {100 * planned:.2f} %"
+        f"all {scale.n} sizes are {style.percent(abs(scale.scale), 2)} {more} target: laid out with "
+        f"{style.figure(100 * implied.value)} ± {style.percent(2 * implied.u, 2)} "
+        f"instead of {style.percent(planned, 2)}"
     )
     if rules:
-        best = rules[0].name
-        text += f": {best}?" if "contraction" in best else f": the {best} rule?"
+        best = rules[0]
+        text += f": the {best.name} rule?" if best.is_rule else f": {best.name}?"
         if len(rules) > 1:
             text += " (not excluded: " + ", ".join(r.name for r in rules[1:4]) + ")"
     if scale.p_offset > SAME:
@@ -155,7 +161,10 @@ def _rule_sentence(scale: Scale, implied: Estimate, planned: float, rules: Seque
 
 
 def swelling(
-    sizes: Sequence[ToolSize], moisture_before: float | None = None, moisture_now: float | None = None
+    sizes: Sequence[ToolSize],
+    moisture_before: float | None = None,
+    moisture_now: float | None = None,
+    style: Style = MM,
 ) -> Swelling | None:
     """Growth of a wooden tool along and across the grain; None when sizes of one of the two are missing.
 
@@ -179,11 +188,13 @@ def swelling(
     if moisture_before is not None and moisture_now is not None and moisture_now != moisture_before:
         points = 100 * (moisture_now - moisture_before)
         rate = Estimate(across.scale / points, across.u / abs(points))
-    text = f"across the grain {100 * across.scale:+.2f} %, along it {100 * along.scale:+.2f} %"
+    ways = [style.percent(one.scale, 2, signed=True) for one in (across, along)]
+    text = f"across the grain {ways[0]}, along it {ways[1]}"
     if moisture:
         text += f": {'swelled' if across.scale > 0 else 'shrank'} with moisture, not a wrong rule"
         if rate is not None and moisture_now is not None and moisture_before is not None:
-            text += f" ({100 * moisture_before:.0f} % to {100 * moisture_now:.0f} %: {100 * rate.value:.2f} % per 1 %)"
+            dried = f"{style.percent(moisture_before)} to {style.percent(moisture_now)}"
+            text += f" ({dried}: {style.percent(rate.value, 2)} per 1 %)"
         text += "; bring it back to the moisture it was made at and measure again before it is cast up"
     elif not clear:
         text += ": no movement to speak of"

@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 from inspect_tui.errors import DataError
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.wear.change import normal_scores, unit_rows
 from inspect_tui.metrology.wear.largest_by_chance import LEAST, TRIM, contrasts, scan_p
 from inspect_tui.model.words import Estimate
@@ -136,7 +137,7 @@ class Gap:
 
 
 def unlogged_repair(
-    cores: Sequence[float], sizes: Sequence[float], direction: int = 1, alpha: float = 0.01
+    cores: Sequence[float], sizes: Sequence[float], direction: int = 1, alpha: float = 0.01, style: Style = MM
 ) -> Gap | None:
     """A step against wear that no logged repair explains, in one segment of readings, or None.
 
@@ -163,7 +164,8 @@ def unlogged_repair(
     u = float(np.sqrt(rest @ rest / (len(x) - 3) * inverse[2, 2]))
     step = Estimate(float(beta[2]), u)
     text = (
-        f"jumped {step.value:+.2f} ± {2 * u:.2f} mm against wear between {x[at - 1]:.0f} and {x[at]:.0f} cores: "
+        f"jumped {style.plus_minus(step.value, 2 * u, signed=True)} against wear between "
+        f"{style.figure(float(x[at - 1]), 0)} and {style.figure(float(x[at]), 0)} cores: "
         "a repair not logged, or another box?"
     )
     return Gap(int(order[at]), (float(x[at - 1]), float(x[at])), step, p, text)
