@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, Any
 from rich.text import Text
 
 from inspect_tui.model.measuring import Person
+from inspect_tui.model.work import Job, Tool
 from inspect_tui.shop.trends import repairs
-from inspect_tui.tui.choosers import Chooser
-from inspect_tui.tui.enter import fill_in, with_person
+from inspect_tui.tui.choosers import choose
+from inspect_tui.tui.enter import fill_in
+from inspect_tui.tui.place import Place
 
 if TYPE_CHECKING:
     from inspect_tui.shop.first_article.taken_over import Work
-    from inspect_tui.tui.bench.keys import BenchKeys
 
 KEY = "Ctrl+N"
 ACTIONS = ("cut", "add", "line")
@@ -30,37 +31,34 @@ def line(works: tuple[Work, ...], width: int) -> Text:
     return Text(shown.ljust(room) + end, style="bold yellow", no_wrap=True)
 
 
-def ask(screen: BenchKeys, works: tuple[Work, ...]) -> None:
+def ask(place: Place, job: Job, tool: Tool, works: tuple[Work, ...]) -> None:
     """Which cut is done? Then the repair of the tool that says so."""
-    rows: list[tuple[Any, str]] = [(one, f"{one.round}, {one.day}  {one.words}") for one in works]
+    rows: list[tuple[Any, str]] = [(work, f"{work.round}, {work.day}  {work.words}") for work in works]
 
-    def chosen(one: Work | None) -> None:
-        if one is not None:
-            with_person(screen, lambda by: _done(screen, one, by))
+    def chosen(work: Work | None) -> None:
+        if work is not None:
+            place.with_person(lambda by: _done(place, job, tool, work, by))
 
     if len(rows) == 1:
         chosen(works[0])
     else:
-        screen.app.push_screen(Chooser("Which cut is done?", rows), chosen)
+        choose(place, "Which cut is done?", rows, chosen)
 
 
-def _done(screen: BenchKeys, one: Work, by: Person) -> None:
-    record, job, tool = screen.record, screen.bench.job, screen.bench.subject.tool
-    if tool is None:
-        return
+def _done(place: Place, job: Job, tool: Tool, work: Work, by: Person) -> None:
     first = {
-        "what": one.words,
-        "action": next((word for word in ACTIONS if word in one.words.split()), "other"),
-        "amount": f"{abs(one.change_mm):.2f}",
+        "what": work.words,
+        "action": next((word for word in ACTIONS if word in work.words.split()), "other"),
+        "amount": f"{abs(work.change_mm):.2f}",
         "done_on": date.today().isoformat(),
         "who": by.initials,
     }
     fill_in(
-        screen,
+        place,
         by,
-        f"Done on {tool.label}: {one.cause}, {one.round}",
+        f"Done on {tool.label}: {work.cause}, {work.round}",
         repairs.REPAIR_FIELDS,
         first,
-        lambda values: repairs.read_repair(record, job, tool, values),
-        lambda _: f"entered  {tool.label}: {one.words}, done. Measure it again where it can be.",
+        lambda values: repairs.read_repair(place.record, job, tool, values),
+        lambda _: f"entered  {tool.label}: {work.words}, done. Measure it again where it can be.",
     )

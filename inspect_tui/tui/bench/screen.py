@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from time import monotonic
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
 from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
+from textual.widgets import Static
 
 from inspect_tui.errors import InspectError
+from inspect_tui.metrology.judge.verdict import Answer
+from inspect_tui.record.text import clean
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Outcome, Refused
@@ -16,21 +22,21 @@ from inspect_tui.shop.common.judging import shown
 from inspect_tui.shop.common.sizes import unit_of
 from inspect_tui.tui import todo
 from inspect_tui.tui.bench import text as bench_text
-from inspect_tui.tui.bench.keys import BenchKeys
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.panel import Panel
+from inspect_tui.tui.place import Place
+
+if TYPE_CHECKING:
+    from inspect_tui.shop.first_article.taken_over import Work
 
 PROMPT = 14
 PAINT_S = 0.03
-FOOT = "F1 keys  F3 who  F4 with  F7 back  F8 skip  F9 take back  F10 places"
 
 
-class BenchScreen(BenchKeys):
+class BenchScreen(Place):
     """Log readings on one tool or casting."""
 
     DEFAULT_CSS = """
-    BenchScreen { layout: vertical; }
-    BenchScreen #head { height: 1; }
     BenchScreen #work { height: 1; display: none; }
     BenchScreen #middle { height: 1fr; }
     BenchScreen #list { width: 28; padding: 0 1 0 0; }
@@ -40,10 +46,33 @@ class BenchScreen(BenchKeys):
     BenchScreen #prompt { width: 14; height: 1; text-style: bold; }
     BenchScreen #say { height: 3; }
     BenchScreen #below { height: 1fr; }
-    BenchScreen #foot { height: 1; background: $panel; }
     BenchScreen.-wide #list { width: 46; }
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
+    NAME = "Bench"
+    FOOT = "F1 keys  F3 who  F4 with  F7 back  F8 skip  F9 take back  F10 places"
+    SAYS_INSIDE = True
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f3", "person", "Who measures", id="bench.person"),
+        Binding("f4", "instrument", "With what", id="bench.instrument"),
+        Binding("f5", "target", "Show or hide the target", id="bench.target"),
+        Binding("f6", "note", "Note to the last reading", id="bench.note"),
+        Binding("f7,up", "move(-1)", "Back", id="bench.back", priority=True),
+        Binding("down", "move(1)", "Next in the list", id="bench.next", priority=True),
+        Binding("pageup", "move(-10)", "Ten up", show=False, priority=True),
+        Binding("pagedown", "move(10)", "Ten down", show=False, priority=True),
+        Binding("f8", "skip", "Skip", id="bench.skip"),
+        Binding("f9", "void_last", "Take back the last line", id="bench.void"),
+        Binding("ctrl+r", "again", "Measure this one again later", id="bench.again"),
+        Binding("ctrl+g", "goto", "Go to a feature", id="bench.goto"),
+        Binding("ctrl+o", "subject", "Other tool or casting", id="bench.subject"),
+        Binding("ctrl+f", "feature", "Look at this feature whole", id="bench.feature", priority=True),
+        Binding("ctrl+n", "cuts", "Cuts to make on this tool; say one is done", id="bench.cuts"),
+        Binding("ctrl+t", "conditions", "Temperature and moisture", id="bench.conditions"),
+        Binding("ctrl+b", "bell", "Bell on or off", id="bench.bell"),
+        Binding("ctrl+u", "budget", "Where the uncertainty comes from", id="bench.budget"),
+        Binding("escape", "clear", "Clear the entry", show=False),
+    ]
 
     def __init__(self) -> None:
         super().__init__()
@@ -58,9 +87,18 @@ class BenchScreen(BenchKeys):
         self._painted = 0.0
         self.left_over: list[str] = []
 
+    @property
+    def bench(self) -> Bench:
+        """The stay at the bench that the program has open."""
+        assert self.app.bench
+        return self.app.bench
+
     # ---------------------------------------------------------------- what is on the screen
     def compose(self) -> ComposeResult:
-        """Head, list, the feature to measure, the entry, the last line, earlier readings, foot."""
+        """Head, list, the feature to measure, the entry, the last line, earlier readings, foot; all in panels.
+
+        A panel repaints the lines that changed, where another widget would lay the whole screen out for each reading.
+        """
         yield Panel(id="head")
         yield Panel(id="work")
         with Horizontal(id="middle"):
@@ -72,21 +110,21 @@ class BenchScreen(BenchKeys):
                     yield Entry(self.take, on_empty_key=self._empty_key, id="entry")
                 yield Panel(id="say")
                 yield Panel(id="below")
-        yield Panel(FOOT, id="foot")
+        yield Static(id="trouble")
+        yield Panel(self.FOOT, id="foot")
 
     def on_mount(self) -> None:
-        """The entry owns the keyboard; the first frame shows everything."""
+        """The entry owns the keyboard, with what was not logged last time in it."""
         entry = self.query_one("#entry", Entry)
         entry.focus()
         self.left_over = memory.unlogged(self.app.record)
         if self.left_over:
             entry.value, entry.cursor_position = self.left_over[0][:1024], len(self.left_over[0])
             entry.waiting.extend(self.left_over[1:])
+        super().on_mount()
 
     def arrive(self) -> None:
         """Show the stay that is open now; on another tool nothing is left of the one before."""
-        if not self.size.width:
-            return  # not laid out yet; the resize that follows brings us here again
         if self._shown is not self.bench:
             self._shown = self.bench
             self.outcome = None
@@ -94,14 +132,9 @@ class BenchScreen(BenchKeys):
             self.say(self._welcome())
         self.look_for_cuts()
 
-    def on_resize(self) -> None:
-        """Everything is drawn to the width at hand."""
-        self.arrive()
-
-    def on_screen_resume(self) -> None:
-        """Back from another place: another tool may be open, the list may have changed."""
-        if self._shown is not None:
-            self.arrive()
+    def returned(self) -> None:
+        """A question was answered: the list may have changed."""
+        self.look_for_cuts()
 
     def _welcome(self) -> str:
         if self.left_over:
@@ -118,25 +151,27 @@ class BenchScreen(BenchKeys):
         said = Text(text, style=style)
         if question and question not in text:
             said.append(f"  {question}", style="bold yellow")
-        self._put("#say", said)
+        self.put("#say", said)
 
-    def _put(self, panel: str, text: Text) -> None:
-        self.query_one(panel, Panel).put(text)
+    def changed(self, said: str) -> None:
+        """Something was entered about the tool at hand."""
+        self.say(said, "bold")
+        self.look_for_cuts()
 
-    def show(self) -> None:
+    def head(self, width: int) -> Text:
+        """Job, tool or casting, gauge with what it can."""
+        return bench_text.header(self.bench, width)
+
+    def draw(self, width: int, height: int) -> None:
         """Draw what the bench knows; nothing is computed here but the drawing."""
         bench = self.bench
-        width, height = self.size
-        if not width:
-            return
         wide = width >= 120
         list_width = 45 if wide else 27
         room = max(width - list_width - 4, 20)
-        rows = height - 3 if self.query_one("#work", Panel).display else height - 2
-        self._put("#head", bench_text.header(bench, width))
-        self._put("#list", bench_text.worklist(bench, list_width, rows, blind=not self.show_target))
-        self._put("#now", bench_text.now(bench, room, self.show_target, ()))
-        self._put("#prompt", Text(self._prompt()))
+        rows = height - 1 if self.query_one("#work", Panel).display else height
+        self.put("#list", bench_text.worklist(bench, list_width, rows, blind=not self.show_target))
+        self.put("#now", bench_text.now(bench, room, self.show_target, ()))
+        self.put("#prompt", self._prompt())
         below = Text()
         if self.outcome is not None:
             below.append("╌" * room + "\n", style="dim")
@@ -144,10 +179,10 @@ class BenchScreen(BenchKeys):
             if (wide or self.show_budget) and not self.voided:
                 below.append_text(bench_text.budget_table(self.outcome, room))
         self._below = below
-        self._put("#below", below)
+        self.put("#below", below)
         if not self._looking_back:
             self._looking_back = True
-            self.call_after_refresh(self._look_back, room)
+            self.call_after_refresh(self.guarded, lambda: self._look_back(room))
 
     def _look_back(self, room: int) -> None:
         """Earlier readings of the feature at hand, once the verdict is on the screen."""
@@ -162,15 +197,15 @@ class BenchScreen(BenchKeys):
         readings = bench.readings_of(task)
         if self.show_target:
             earlier = [r.reading.value for r in readings if not r.out]
-            self._put("#now", bench_text.now(bench, room, True, earlier))
+            self.put("#now", bench_text.now(bench, room, True, earlier))
         if self.show_target or self.outcome:
             text = self._below.copy()
             text.append("╌" * room + "\n", style="dim")
             text.append_text(bench_text.recent(readings, task, room, 8, bench.today))
-            self._put("#below", text)
+            self.put("#below", text)
 
     def look_for_cuts(self) -> None:
-        """Look again, once the screen stands."""
+        """Something was done that may close a cut: look again which are to be made, once the screen stands."""
         self._look_for_cuts = True
         self.show()
 
@@ -184,9 +219,9 @@ class BenchScreen(BenchKeys):
         if changed:
             self.show()  # the list has a line less, or more
         if works:
-            from inspect_tui.tui.bench import cuts as bench_cuts
+            from inspect_tui.tui.bench import cuts
 
-            panel.put(bench_cuts.line(works, self.size.width))
+            panel.put(cuts.line(works, self.size.width))
 
     def _prompt(self) -> str:
         task = self.bench.task
@@ -236,12 +271,11 @@ class BenchScreen(BenchKeys):
     def logged(self, outcome: Logged) -> None:
         """Show a line that is on the disk: said in words, the verdict big, a bell when it is out of its band."""
         self.outcome, self.voided = outcome, False
-        answer = outcome.judged.verdict.answer.value
         values = " ".join(shown(outcome.judged.sizes, r.value) for r in outcome.readings)
         kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
         count = f"  ({outcome.task.n} on this {outcome.task.sizes.kind_word} so far)" if outcome.task.n > 1 else ""
         self.say(f"logged  {outcome.task.feature.balloon} {values}{kept}{count}", "bold green")
-        if answer == "does not conform":
+        if outcome.judged.verdict.answer is Answer.DOES_NOT_CONFORM:
             self.app.bell_if_on()
         self._look_for_cuts = self.query_one("#work", Panel).display  # a reading may show that a cut was made
         self.show()
@@ -267,3 +301,183 @@ class BenchScreen(BenchKeys):
             self.take("=", 1.0)
             return True
         return False
+
+    # ---------------------------------------------------------------- actions
+    def action_move(self, by: int) -> None:
+        """Up or down the list; a reading that is being asked about is kept as typed first."""
+        self._settle()
+        self.bench.move(by)
+        self._left_in_the_field()
+        self.show()
+
+    def action_skip(self) -> None:
+        """Pass over this feature; it stays to be measured."""
+        self._settle()
+        self.bench.skip()
+        self.say("Skipped; it stays on the list.")
+        self._left_in_the_field()
+        self.show()
+
+    def _left_in_the_field(self) -> None:
+        text, task = self.query_one("#entry", Entry).value, self.bench.task
+        if text.strip() and task is not None:
+            self.say(f"{text[:24]} still stands in the field: Enter logs it on {task.feature.balloon}, Esc clears it.")
+
+    def action_again(self) -> None:
+        """Mark or unmark this feature to be measured again."""
+        on = self.bench.mark_again()
+        self.say("On the list to measure again." if on else "Off the list to measure again.")
+        self.show()
+
+    def action_void_last(self) -> None:
+        """Take back the last line: the readings stay in the record, struck out."""
+        try:
+            taken = self.bench.void_last()
+        except InspectError as problem:
+            self.say(f"Not taken back: {todo.said(problem)}", "bold red")
+            return
+        if taken is None:
+            self.say("Nothing logged in this stay to take back. Older readings: Ctrl+F, page 4.")
+            return
+        task, readings = taken
+        self.voided = True
+        values = " ".join(shown(task.sizes, r.value) for r in readings)
+        self.say(f"taken back  {task.feature.balloon} {values}: struck out, not counted; measure it again", "bold")
+        self.show()
+
+    def action_target(self) -> None:
+        """Show or hide the size wanted."""
+        self.show_target = not self.show_target
+        self.show()
+
+    def action_budget(self) -> None:
+        """Show or hide where the uncertainty of the last line comes from."""
+        self.show_budget = not self.show_budget
+        self.show()
+
+    def action_bell(self) -> None:
+        """Bell on or off."""
+        self.app.bell_on = not self.app.bell_on
+        self.say(f"The bell is {'on' if self.app.bell_on else 'off'}.")
+
+    def action_clear(self) -> None:
+        """Clear the entry and drop the waiting lines of a paste."""
+        entry = self.query_one("#entry", Entry)
+        dropped = entry.drop_waiting()
+        if self.bench.pending is not None:
+            self._settle()
+        elif entry.value or dropped:
+            entry.value = ""
+            self.say(f"Cleared; {dropped} waiting lines dropped." if dropped else "Cleared.")
+
+    def action_person(self) -> None:
+        """Choose who measures, or add a person."""
+        from inspect_tui.tui import choosers
+
+        choosers.person(self.app, self.bench.record, self._with(self.bench.set_person))
+
+    def action_instrument(self) -> None:
+        """Choose what is measured with, or add an instrument."""
+        from inspect_tui.tui import choosers
+
+        choosers.instrument(self.app, self.bench.record, self._with(self.bench.set_instrument), self.bench.person)
+
+    def action_subject(self) -> None:
+        """Choose another tool or casting of this job."""
+        from inspect_tui.tui import choosers
+
+        self._settle()
+        choosers.subject(self.app, self.bench.record, self.bench.job, self.app.open_subject)
+
+    def action_goto(self) -> None:
+        """Go to a feature by its balloon."""
+        from inspect_tui.tui import choosers
+
+        choosers.feature(self.app, [t.feature for t in self.bench.tasks], self._with(self.bench.goto))
+
+    def action_feature(self) -> None:
+        """Look at this feature whole: chart, histogram, who measured it, every reading."""
+        from inspect_tui.shop.feature.material import of_bench
+
+        self._settle()
+        if self.bench.task is not None:
+            self.app.look_at = of_bench(self.bench.job, self.bench.task.feature, self.bench.subject)
+            self.app.go("feature")
+
+    def action_cuts(self) -> None:
+        """The cuts that were taken over and are still to be made on this tool."""
+        self._settle()
+        works = self.to_make()
+        tool = self.bench.subject.tool
+        if works and tool is not None:
+            from inspect_tui.tui.bench import cuts
+
+            cuts.ask(self, self.bench.job, tool, works)
+        else:
+            self.say(f"No cut is waiting to be made on {self.bench.subject.label}.")
+
+    def to_make(self) -> tuple[Work, ...]:
+        """The cuts that are still to be made on the tool at hand; none on a casting."""
+        from inspect_tui.shop.first_article.taken_over import to_make
+
+        tool = self.bench.subject.tool
+        return to_make(self.bench.record, self.bench.job, tool) if tool is not None else ()
+
+    def action_note(self) -> None:
+        """Write a note to the last reading."""
+        from inspect_tui.tui import choosers
+
+        def keep(text: str | None) -> None:
+            if text and self.bench.note(text):
+                cleaned = " Control characters were taken out of it." if clean(text) != text else ""
+                self.say(f"Note kept.{cleaned}")
+                self.show()
+
+        self._settle()
+        if not self.bench.can_note:
+            self.say("No reading in this stay to put a note to.")
+            return
+        choosers.ask_text(self.app, "Note to the last reading", keep)
+
+    def action_conditions(self) -> None:
+        """Say how warm (and a wooden tool: how moist) the work is."""
+        from inspect_tui.tui.conditions import ask_conditions
+
+        ask_conditions(self.app, self.bench, self._conditions_noted)
+
+    def _conditions_noted(self) -> None:
+        self.say("Conditions noted: the next readings are corrected to 20 °C where the material is known.")
+        self.show()
+
+    def _with(self, use: Callable[[Any], None]) -> Callable[[Any], None]:
+        def chosen(thing: Any) -> None:
+            if thing is None:
+                return
+            self._settle()
+            try:
+                use(thing)
+            except InspectError as problem:
+                self.say(todo.said(problem), "bold red")
+            self.app.remember(self.bench)
+            self.show()
+
+        return chosen
+
+    def _settle(self) -> None:
+        """Keep a reading that is being asked about; nothing typed is dropped by walking away."""
+        if self.bench.pending is None:
+            return
+        try:
+            kept = self.bench.keep_pending()
+        except InspectError as problem:
+            self.say(todo.not_logged(problem), "bold red")
+            return
+        if kept:
+            self.logged(kept)
+
+    def leave(self) -> None:
+        """Before this place or the program is left: what is asked about is kept, what is untyped remembered."""
+        super().leave()
+        self._settle()
+        entry = self.query_one("#entry", Entry)
+        self.app.remember_unlogged([entry.value, *entry.waiting])
