@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, option, print_json
+from inspect_tui.commands.common import console, open_record, option, print_json
 from inspect_tui.commands.first_article import where
 
 if TYPE_CHECKING:
@@ -47,14 +47,12 @@ def run(args: Namespace) -> int:
     if args.json:
         print_json(_json(found))
         return 0
-    from rich.console import Console
-
     from inspect_tui.report.term import first_article as term
 
-    console = Console(highlight=False)
-    console.print(term.head(found), style="bold", markup=False)
-    console.print(term.questions_text(found.questions, found.loops, console.width), end="")
-    console.print(term.causes_text(found.causes, console.width), end="")
+    out = console()
+    out.print(term.head(found), style="bold", markup=False)
+    out.print(term.questions_text(found.questions, found.loops, out.width), end="")
+    out.print(term.causes_text(found.causes, out.width), end="")
     return 0
 
 
@@ -113,10 +111,8 @@ def _plan(args: Namespace) -> int:
             }
         )
         return 0
-    from rich.console import Console
-
     from inspect_tui.report.term import first_article as term
 
-    console = Console(highlight=False)
-    console.print(term.plan_text(plan, console.width), end="")
+    out = console()
+    out.print(term.plan_text(plan, out.width), end="")
     return 0

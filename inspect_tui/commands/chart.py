@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import option, print_json, talk
+from inspect_tui.commands.common import console, option, painted, print_json, talk
 from inspect_tui.commands.feature_source import (
     CSV_HELP,
     RECORD_HELP,
@@ -197,25 +197,21 @@ def _chart(chart: Chart, names: tuple[str, ...] = ()) -> dict[str, Any]:
 
 
 def _draw(args: Namespace, seen: FeatureView) -> None:
-    from rich.console import Console
-
     from inspect_tui.report.term import feature as paint
 
     width = screen_width(args)
-    out = Console(width=width, highlight=False)
+    out = console(width)
     out.print(f"{seen.material.title} · {seen.material.where}", markup=False, style="bold")
-    out.print(paint.summary_text(seen, width), end="")
+    painted(lambda w: paint.summary_text(seen, w), most=width, asked=args.width and width)
     if seen.chart.points:
         out.print(paint.chart_picture(seen, width, height(args), companion=True))
-    out.print(paint.chart_words(seen, width, most=8), end="")
+    painted(lambda w: paint.chart_words(seen, w, most=8), most=width, asked=args.width and width)
 
 
 def _draw_histogram(args: Namespace, material: Any, found: Any) -> None:
-    from rich.console import Console
-
     from inspect_tui.report.term import feature as paint
 
     width = screen_width(args)
-    out = Console(width=width, highlight=False)
+    out = console(width)
     out.print(f"{material.title} · {material.where}", markup=False, style="bold")
     out.print(paint.histogram_picture(material, found, width))

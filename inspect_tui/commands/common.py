@@ -84,6 +84,10 @@ def talk(text: str) -> None:
 
 
 # ------------------------------------------------------------------------------ how wide, and tables
+WIDER = (120, 160, 240, 400)  # columns that a text for a pipe is tried in until nothing is cut
+NARROW = 24  # columns that a sentence in a table is left with at least
+
+
 def columns_said() -> int | None:
     """The columns that the environment (COLUMNS) gives, None where it says nothing; DataError for nonsense."""
     given = os.environ.get("COLUMNS", "").strip()
@@ -120,20 +124,17 @@ def console(width: int | None = None) -> Console:
     return Plain(width=width, highlight=False)
 
 
-def painted(paint: Callable[[int], Text], most: int = 100) -> None:
+def painted(paint: Callable[[int], Text], most: int = 100, asked: int | None = None) -> None:
     """Print a text that shortens names to the width it is given: at most `most` columns at a terminal.
 
-    Into a pipe it is painted as wide as it takes for nothing to be cut.
+    Into a pipe it is painted as wide as it takes for nothing to be cut, unless a width was `asked` for.
     """
-    width = output_width()
-    if width is not None:
-        console(width).print(paint(min(width, most)), end="")
-        return
-    text = paint(most)
-    for wider in (120, 160, 240, 400):
+    width = asked or min(output_width() or most, most)
+    text = paint(width)
+    for wider in () if asked or sys.stdout.isatty() else WIDER:
         if "…" in text.plain:
-            text = paint(max(wider, most))
-    console(max(text.cell_len, 20) + 1).print(text, end="", soft_wrap=True)
+            text = paint(max(wider, width))
+    console(width).print(text, end="", soft_wrap=True)
 
 
 def print_table(
@@ -142,42 +143,68 @@ def print_table(
     *,
     right: Collection[str] = (),
     spare: Sequence[str] = (),
+    wraps: str = "",
     styles: Sequence[str] = (),
 ) -> None:
     """Rows of text under their heads; the one way in which commands print tables.
 
-    Nothing is ever cut. Where the output is too narrow whole columns are left out, `spare` names which, the least
-    needed first, and stderr says so; into a pipe all go. `right` names the columns of figures, `styles` how each row
-    is shown at a terminal.
+    Nothing is ever cut. Where the output is too narrow, sentences in the column `wraps` (the last one) go on in a
+    further line, then whole columns are left out: `spare` names them, the least needed first, and stderr says which.
+    Into a pipe all go, a row a line. `right` names the columns of figures, `styles` what each row looks like at a
+    terminal.
     """
     from rich.cells import cell_len
 
-    wide = [max(cell_len(cell) for cell in column) for column in zip(heads, *rows, strict=True)]
-    kept = list(range(len(heads)))
-    room = output_width()
-    gone: list[str] = []
+    rows = [[" ".join(cell.split()) if heads[i] == wraps else cell for i, cell in enumerate(row)] for row in rows]
+    wide = [max(map(cell_len, column)) for column in zip(heads, *rows, strict=True)]
+    kept, gone, room = list(range(len(heads))), [], output_width()
+
+    def fits(least: bool) -> bool:
+        each = (min(wide[i], NARROW) if least and heads[i] == wraps else wide[i] for i in kept)
+        return room is None or sum(each) + 2 * (len(kept) - 1) <= room
+
     for name in spare:
-        if room is None or sum(wide[i] + 2 for i in kept) - 2 <= room:
+        if fits(least=True):
             break
         kept.remove(heads.index(name))
         gone.append(name)
-    lines = []
-    for row in (heads, *rows):
-        cells = [
-            " " * (wide[i] - cell_len(row[i])) + row[i]
-            if heads[i] in right
-            else row[i] + " " * (wide[i] - cell_len(row[i]))
-            for i in kept
-        ]
-        lines.append("  ".join(cells).rstrip())
+    if room is not None and wraps and not fits(least=False):
+        taken = sum(wide[i] + 2 for i in kept if heads[i] != wraps)
+        wide[heads.index(wraps)] = max(room - taken, NARROW)
+    styled = list(zip((heads, *rows), ("bold", *(styles or [""] * len(rows))), strict=True))
+    lines = [
+        (line, style)
+        for row, style in styled
+        for line in _lines([(row[i], wide[i], heads[i] in right, heads[i] == wraps) for i in kept])
+    ]
     if sys.stdout.isatty():
         from rich.text import Text
 
         out = console()
-        for line, style in zip(lines, ("bold", *(styles or [""] * len(rows))), strict=True):
+        for line, style in lines:
             out.print(Text(line, style=style), soft_wrap=True)
     else:
-        sys.stdout.write("\n".join(lines) + "\n")
+        sys.stdout.write("".join(f"{line}\n" for line, _ in lines))
     if gone:
         sys.stdout.flush()
         talk(f"left out at {room} columns: {', '.join(gone)}; a wider terminal, a pipe or --json shows them")
+
+
+def _lines(cells: Sequence[tuple[str, int, bool, bool]]) -> list[str]:
+    """One row, of cells with their width, whether they stand to the right, and whether they may be broken."""
+    from textwrap import wrap
+
+    from rich.cells import cell_len
+
+    parts = [
+        wrap(text, width) or [""] if breaks and cell_len(text) > width else [text] for text, width, _, breaks in cells
+    ]
+    made = []
+    for n in range(max(map(len, parts))):
+        row = []
+        for (_, width, to_right, _), part in zip(cells, parts, strict=True):
+            text = part[n] if n < len(part) else ""
+            pad = " " * (width - cell_len(text))
+            row.append(pad + text if to_right else text + pad)
+        made.append("  ".join(row).rstrip())
+    return made

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json
+from inspect_tui.commands.common import console, open_record, print_json
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -44,16 +44,15 @@ def run(args: Namespace) -> int:
 
 
 def _print(rows: list[BookRow]) -> None:
-    from rich.console import Console
     from rich.text import Text
 
-    from inspect_tui.report.term.kit_lives import about_book
+    from inspect_tui.report.term.kit_pages import about_book
 
-    console = Console(highlight=False)
+    out = console()
     if not rows:
-        console.print(Text("The book is empty: a job with an alloy, sizes read on its tools and on castings fills it."))
+        out.print(Text("The book is empty: a job with an alloy, sizes read on its tools and on castings fills it."))
     for row in rows:
-        console.print(about_book(row, min(console.width, 100)))
+        out.print(about_book(row, min(out.width, 100)))
 
 
 def _json(row: BookRow) -> dict[str, Any]:

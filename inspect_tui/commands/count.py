@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, talk
+from inspect_tui.commands.common import open_record, print_json, print_table, talk
 from inspect_tui.metrology.typed import show
 
 if TYPE_CHECKING:
@@ -107,7 +107,6 @@ def _list(args: Namespace) -> int:
     if args.json:
         print_json([_plain(*one) for one in found])
         return 0
-    from inspect_tui.commands.gauge import print_table
 
     rows = [
         [
@@ -124,7 +123,9 @@ def _list(args: Namespace) -> int:
     if not rows:
         talk("no counts yet: `inspect-tui count add`, `count import`, or give the lots a quantity and a day")
     else:
-        print_table(["tool", "made", "", "until", "a week", "from"], rows, right=("made", "a week"))
+        print_table(
+            ["tool", "made", "", "until", "a week", "from"], rows, right=("made", "a week"), spare=("from", "until")
+        )
     if args.tool:
         for one in found[0][2]:
             print(f"{one.on_date}  {one.way:<8} {one.count:>9}  {one.source}{f'  {one.note}' if one.note else ''}")

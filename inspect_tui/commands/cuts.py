@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, option, print_json, talk
+from inspect_tui.commands.common import console, open_record, option, print_json, print_table, talk
 from inspect_tui.commands.first_article import where
 
 if TYPE_CHECKING:
@@ -72,13 +72,11 @@ def run(args: Namespace) -> int:
             }
         )
         return 0
-    from rich.console import Console
-
     from inspect_tui.report.term import first_article as term
 
-    console = Console(highlight=False)
-    console.print(term.head(found), style="bold", markup=False)
-    console.print(term.cuts_text(found.cuts, found.promises, done, console.width), end="")
+    out = console()
+    out.print(term.head(found), style="bold", markup=False)
+    out.print(term.cuts_text(found.cuts, found.promises, done, out.width), end="")
     return 0
 
 
@@ -141,10 +139,16 @@ def _history(args: Namespace, record: Record, job: Any) -> int:
             }
         )
         return 0
-    from rich.console import Console
+    from inspect_tui.report.term.first_article import SYMBOL, off
 
-    from inspect_tui.report.term import first_article as term
-
-    console = Console(highlight=False)
-    console.print(term.rounds_text(labels, rows, console.width), end="")
+    if not labels:
+        print("No sampling has readings yet.")
+        return 0
+    print_table(
+        ["feature", "name", *labels],
+        [[r.balloon, r.name, *(f"{off(w.deviation)} {SYMBOL[w.answer]}".strip() for w in r.rounds)] for r in rows],
+        right=labels,
+        spare=("name", *labels),
+    )
+    print("deviation of the mean from the as-cast size, mm; readings in question left out")
     return 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, talk
+from inspect_tui.commands.common import console, open_record, print_json, print_table, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -61,18 +61,22 @@ def run(args: Namespace) -> int:
     if args.json:
         print_json(to_plain(found))
     else:
-        from rich.console import Console
-
         from inspect_tui.report.term import first_article as term
 
-        console = Console(highlight=False)
-        width = console.width
-        console.print(term.features_text(found, width), end="")
-        console.print(term.questions_text(found.questions, found.loops, width), end="")
+        out = console()
+        out.print(term.head_text(found), end="")
+        print_table(
+            ["feature", "name", "mean", "off", "limits", "answer", "castings"],
+            [term.feature_cells(line) for line in found.features],
+            right=("mean", "off"),
+            spare=("name", "limits"),
+            styles=[term.STYLE[line.answer] for line in found.features],
+        )
+        out.print(term.questions_text(found.questions, found.loops, out.width), end="")
         for passage in found.passages:
-            console.print(passage.sentence, markup=False)
+            out.print(passage.sentence, markup=False)
         for caution in found.cautions:
-            console.print(caution, style="dim", markup=False)
+            out.print(caution, style="dim", markup=False)
     return int(args.check and found.answer != "conforms")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, talk
+from inspect_tui.commands.common import open_record, print_json, print_table, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -121,6 +121,7 @@ def _list(args: Namespace) -> int:
             for one in found
         ],
         right=("step", "U, mm"),
+        spare=("step", "range", "due"),
     )
     for one in found:
         if one.needs_a_word:
@@ -212,6 +213,8 @@ def _good(args: Namespace) -> int:
             for f in found
         ],
         right=("size", "band", "2 guard / band"),
+        spare=("name", "band", "size"),
+        wraps="so it",
     )
     return 0
 
@@ -261,17 +264,3 @@ def _check(args: Namespace) -> int:
         if desk.line.means.remark:
             talk(desk.line.means.remark)
     return 0 if outcome.within else 1
-
-
-def print_table(keys: list[str], rows: list[list[str]], right: tuple[str, ...] = ()) -> None:
-    """Rows of text under their headings; `right` names the columns of figures."""
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
-
-    table = Table(box=None, pad_edge=False)
-    for key in keys:
-        table.add_column(key, justify="right" if key in right else "left", no_wrap=key in right)
-    for row in rows:
-        table.add_row(*(Text(cell) for cell in row))
-    Console(soft_wrap=False).print(table)

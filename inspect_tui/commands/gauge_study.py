@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, talk
+from inspect_tui.commands.common import console, open_record, print_json, talk
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -126,20 +126,18 @@ def _intervals(components: Any) -> dict[str, Any]:
 
 
 def _print_study(result: Result, unit: str) -> None:
-    from rich.console import Console
-
     from inspect_tui.metrology.typed.words import capital
 
-    console = Console(soft_wrap=False, highlight=False)
-    width = min(console.width, 100)
+    out = console()
+    width = min(out.width, 100)
     if result.crossed is not None:
         from inspect_tui.report.term import gauge as term_gauge
 
         study = result.crossed
-        console.print(term_gauge.table_text(study, unit=unit))
-        console.print(term_gauge.pieces_text(result.rows, study.people, width=width, unit=unit))
-        console.print(term_gauge.people_text(study, width=width, unit=unit))
-        console.print(term_gauge.shares_text(study, width=width, unit=unit))
+        out.print(term_gauge.table_text(study, unit=unit))
+        out.print(term_gauge.pieces_text(result.rows, study.people, width=width, unit=unit))
+        out.print(term_gauge.people_text(study, width=width, unit=unit))
+        out.print(term_gauge.shares_text(study, width=width, unit=unit))
         if result.band is not None:
             stated = "" if unit else " (the file names no unit: taken to be in mm)"
             print(f"Band: {result.band:.6g} {unit or 'mm'} wide{stated}.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, talk
+from inspect_tui.commands.common import open_record, print_json, print_table, talk
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
 
 def run(args: Namespace) -> int:
     """0 with a trace, or when there is nothing to trace; 2 for bad input."""
-    from inspect_tui.commands.gauge import print_table
     from inspect_tui.shop.common import find
     from inspect_tui.shop.gauges import findings as gauge_findings
     from inspect_tui.shop.gauges import trace as gauge_trace
@@ -63,6 +62,7 @@ def run(args: Namespace) -> int:
                 for c in rows
             ],
             right=("as read", "without bias"),
+            spare=("on", "without bias"),
         )
     if args.confirm is not None:
         talk("The bias is on record; the readings stay as they are.")

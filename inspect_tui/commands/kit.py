@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, option, print_json
+from inspect_tui.commands.common import console, open_record, option, painted, print_json, print_table
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -63,47 +63,42 @@ def run(args: Namespace) -> int:
 
 
 def _print(check: KitCheck, every: Any) -> None:
-    from rich.console import Console
-    from rich.table import Table
     from rich.text import Text
 
     from inspect_tui.report.term import kit as term_kit
     from inspect_tui.report.term import kit_pages as term_kit_pages
 
-    console = Console(highlight=False)
-    width = min(console.width, 100)
-    for _, line in term_kit.tree(check, width):
-        console.print(line)
-    console.print()
-    console.print(term_kit.side_view(check, width))
-    console.print(Text(check.order_sentence, style="bold"))
+    painted(lambda width: Text("\n").join([line for _, line in term_kit.tree(check, width)]).append("\n\n"))
+    painted(lambda width: term_kit.side_view(check, width).append("\n"))
+    out = console()
+    out.print(Text(check.order_sentence, style="bold"))
     if check.lines:
-        table = Table(box=None, pad_edge=False)
-        for key in ("fit", "goes in", "into", "axis", "drawn", "now", "least", "most", "rubs", "floats", "answer"):
-            right = key in ("drawn", "now", "least", "most", "rubs", "floats")
-            table.add_column(key, justify="right" if right else "left", no_wrap=True)
+        out.print()
+        heads = ["fit", "goes in", "into", "axis", "drawn", "now", "least", "most", "rubs", "floats", "answer"]
+        rows = []
         for one in check.lines:
             v = one.verdict
-            answer = term_kit_pages.ANSWER[v.answer.value]
-            table.add_row(
-                one.name,
-                one.inner,
-                one.outer,
-                one.fit.axis,
-                f"{v.drawn.value:.2f}",
-                f"{v.clearance.value:.2f}",
-                f"{one.fit.clear_min_mm:.2f}",
-                f"{one.fit.clear_max_mm:.2f}",
-                f"{100 * v.p_rubs:.0f} %",
-                f"{100 * v.p_floats:.0f} %",
-                f"{term_kit.SYMBOL[answer]} {v.state}",
+            rows.append(
+                [
+                    one.name,
+                    one.inner,
+                    one.outer,
+                    one.fit.axis,
+                    f"{v.drawn.value:.2f}",
+                    f"{v.clearance.value:.2f}",
+                    f"{one.fit.clear_min_mm:.2f}",
+                    f"{one.fit.clear_max_mm:.2f}",
+                    f"{100 * v.p_rubs:.0f} %",
+                    f"{100 * v.p_floats:.0f} %",
+                    f"{term_kit.SYMBOL[term_kit_pages.ANSWER[v.answer.value]]} {v.state}",
+                ]
             )
-        console.print()
-        console.print(table)
+        spare = ("axis", "drawn", "floats", "rubs", "into", "goes in")
+        print_table(heads, rows, right=("drawn", "now", "least", "most", "rubs", "floats"), spare=spare)
     if every is not None:
-        console.print(Text(f"\nwalls, as measured: {every.sentence}"))
-    console.print()
-    console.print(term_kit_pages.summary(check, width, most=1000), end="")
+        out.print(Text(f"\nwalls, as measured: {every.sentence}"))
+    out.print()
+    painted(lambda width: term_kit_pages.summary(check, width, most=1000))
 
 
 def _json(check: KitCheck, every: Any) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json
+from inspect_tui.commands.common import open_record, print_json, print_table
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -43,25 +43,18 @@ def run(args: Namespace) -> int:
 
 
 def _print(rows: list[dict[str, Any]], readings: bool) -> None:
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
-
     keys = (
         ["id", "tool", "feature", "value", "by", "void"]
         if readings
         else ["tool", "feature", "name", "target", "lower", "upper", "n", "last", "state"]
     )
-    table = Table(box=None, pad_edge=False)
-    for key in keys:
-        number = key in ("value", "target", "lower", "upper", "n", "last")
-        table.add_column(key, justify="right" if number else "left", no_wrap=key not in ("name", "void"))
-    for row in rows:
-        table.add_row(*(Text(_cell(row[key])) for key in keys))
-    console = Console()
-    if not console.is_terminal:
-        console = Console(width=240)  # into a pipe nothing is cut
-    console.print(table)
+    print_table(
+        keys,
+        [[_cell(row[key]) for key in keys] for row in rows],
+        right=("value", "target", "lower", "upper", "n", "last"),
+        spare=("id",) if readings else ("name", "n", "lower", "upper"),
+        wraps="void" if readings else "",
+    )
 
 
 def _cell(value: Any) -> str:

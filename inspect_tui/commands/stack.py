@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, option, print_json, talk
+from inspect_tui.commands.common import console, open_record, option, print_json, print_table, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -86,46 +86,48 @@ def run(args: Namespace) -> int:
 
 
 def _all(walls: list[WallLine], drawn: dict[str, Any]) -> None:
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
-
     from inspect_tui.report.term.kit import SYMBOL
     from inspect_tui.report.term.kit_pages import WALL, percent
 
-    table = Table(box=None, pad_edge=False)
-    for key in ("wall", "name", "nominal", "worst case", "likely", "now", "95 %", "holds", "most from", ""):
-        numbers = key in ("nominal", "worst case", "likely", "now", "95 %", "holds")
-        table.add_column(key, justify="right" if numbers else "left", no_wrap=True, overflow="ellipsis")
+    if not walls:
+        print("no walls between cores yet")
+        return
+    rows = []
     for w in walls:
         d, mc = w.drawn, drawn[w.label]
-        table.add_row(
-            w.label,
-            Text(w.name),
-            f"{d.nominal:.2f}",
-            f"{d.worst_low:.2f} to {d.worst_high:.2f}",
-            f"{d.centre:.2f} ± {d.rss:.2f}",
-            f"{w.now.value:.2f}",
-            f"{mc.low:.2f} to {mc.high:.2f}",
-            "" if w.state == "no limits" else percent(mc.p_holds),
-            w.most,
-            SYMBOL[WALL[w.state]] + " " + w.state,
+        rows.append(
+            [
+                w.label,
+                w.name,
+                f"{d.nominal:.2f}",
+                f"{d.worst_low:.2f} to {d.worst_high:.2f}",
+                f"{d.centre:.2f} ± {d.rss:.2f}",
+                f"{w.now.value:.2f}",
+                f"{mc.low:.2f} to {mc.high:.2f}",
+                "" if w.state == "no limits" else percent(mc.p_holds),
+                w.most,
+                SYMBOL[WALL[w.state]] + " " + w.state,
+            ]
         )
-    Console().print(table if walls else Text("no walls between cores yet"))
+    print_table(
+        ["wall", "name", "nominal", "worst case", "likely", "now", "95 %", "holds", "most from", "answer"],
+        rows,
+        right=("nominal", "worst case", "likely", "now", "95 %", "holds"),
+        spare=("most from", "worst case", "likely", "name", "nominal"),
+    )
 
 
 def _one(wall: WallLine, mc: Any) -> None:
-    from rich.console import Console
     from rich.text import Text
 
     from inspect_tui.report.term.kit_pages import about_wall, percent
 
-    console = Console(highlight=False)
-    console.print(about_wall(wall, min(console.width, 100)), end="")
+    out = console()
+    out.print(about_wall(wall, min(out.width, 100)), end="")
     text = f"drawn at random: {mc.mean:.2f}, 95 % from {mc.low:.2f} to {mc.high:.2f}"
     if wall.state != "no limits":
         text += f", holds with {percent(mc.p_holds)}"
-    console.print(Text(text))
+    out.print(Text(text))
     for term in wall.drawn.terms:
         link = term.link
-        console.print(Text(f"  {term.sense:+.3f} × {link.name}: {link.size:.2f} +{link.plus:.2f}/-{link.minus:.2f}"))
+        out.print(Text(f"  {term.sense:+.3f} × {link.name}: {link.size:.2f} +{link.plus:.2f}/-{link.minus:.2f}"))

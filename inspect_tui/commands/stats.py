@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import print_json, talk
+from inspect_tui.commands.common import console, painted, print_json, talk
 from inspect_tui.commands.feature_source import (
     CSV_HELP,
     RECORD_HELP,
@@ -123,19 +123,17 @@ def _split(split: Any) -> dict[str, Any]:
 
 
 def _print(args: Namespace, material: Material, found: Any, splits: list[Any]) -> None:
-    from rich.console import Console
-
     from inspect_tui.report.term import feature as paint
     from inspect_tui.shop.feature.view import view
 
     width = screen_width(args)
     seen = view(material)
     places = paint.places_of(seen.summary)
-    out = Console(width=width, highlight=False)
+    out = console(width)
     out.print(f"{material.title} · {material.where}", markup=False, style="bold")
-    out.print(paint.summary_text(seen, width), end="")
+    painted(lambda w: paint.summary_text(seen, w), most=width)
     if seen.summary.n:
-        out.print(paint.findings_text(found, places, material.unit, width), end="")
+        painted(lambda w: paint.findings_text(found, places, material.unit, w), most=width)
     for split in splits:
         out.print()
-        out.print(paint.breakdown_table(split, places, width, most=60), end="")
+        painted(lambda w, one=split: paint.breakdown_table(one, places, w, most=60), most=width, asked=args.width)

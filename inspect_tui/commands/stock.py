@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import open_record, option, print_json
+from inspect_tui.commands.common import open_record, option, painted, print_json
 from inspect_tui.commands.first_article import where
 
 if TYPE_CHECKING:
@@ -55,11 +55,8 @@ def run(args: Namespace) -> int:
         made = plain(found)
         print_json({"job": job.number, "round": label, "required": required, **made})
     else:
-        from rich.console import Console
-
         from inspect_tui.report.term import first_article as term
 
-        console = Console(highlight=False)
-        console.print(term.stock_text(found, console.width), end="")
+        painted(lambda width: term.stock_text(found, width))
     short = not found.castings or any(not one.cleans_up for one in found.castings)
     return int(args.check and short)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, option, print_json
+from inspect_tui.commands.common import console, open_record, option, print_json
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -48,11 +48,9 @@ def run(args: Namespace) -> int:
     if args.json:
         print_json(_json(report))
     else:
-        from rich.console import Console
-
         from inspect_tui.report.term import fleet as term_fleet
 
-        out = Console(highlight=False)
+        out = console()
         out.print(term_fleet.surprises_text(report, min(out.width, 110)), end="")
     return 0
 

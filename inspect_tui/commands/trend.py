@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, option, print_json, talk
+from inspect_tui.commands.common import console, open_record, option, print_json, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -74,15 +74,13 @@ def run(args: Namespace) -> int:
 
 
 def _draw(args: Namespace, one: Trend, told: Told | None) -> None:
-    from rich.console import Console
-
     from inspect_tui.commands.feature_source import screen_width
     from inspect_tui.report.draw.trend import CORES, DATE, trend_chart
     from inspect_tui.report.term import trend as term_trend
     from inspect_tui.shop.trends.forecast import headline
 
     width = screen_width(args)
-    out = Console(width=width, highlight=False)
+    out = console(width)
     picture = trend_chart(one, DATE if args.dates else CORES, castings=not args.no_castings)
     out.print(term_trend.chart(picture, width, max(args.height, 9), over_dates="--dates draws it over dates"))
     for line in headline(one):

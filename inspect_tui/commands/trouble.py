@@ -45,4 +45,6 @@ def _of_the_system(problem: OSError) -> str:
         return f"Input or output failed: {why}. {KEPT}"
     name = str(problem.filename)
     name = name if len(name) <= LONGEST else f"{name[: LONGEST // 2]} ... {name[-LONGEST // 2 :]}"
-    return f"{name!r} cannot be read or written: {why}. {KEPT} Name another place, or ask for the right to use this one."
+    return (
+        f"{name!r} cannot be read or written: {why}. {KEPT} Name another place, or ask for the right to use this one."
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, option, print_json, talk
+from inspect_tui.commands.common import console, open_record, option, print_json, print_table, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -62,7 +62,7 @@ def run(args: Namespace) -> int:
     elif args.orders:
         _print_orders(orders)
     else:
-        _print(args, listed)
+        _print(listed)
     return int(any(line.kept.kind == "past" and line.retired is None for line in listed.lines))
 
 
@@ -90,28 +90,34 @@ def _sheet(args: Namespace, record: Any) -> int:
     return 0
 
 
-def _print(args: Namespace, listed: Fleet) -> None:
-    from rich.console import Console
-
-    from inspect_tui.commands.feature_source import screen_width
-    from inspect_tui.report.term import fleet as term_fleet
-
-    width = screen_width(args)
-    out = Console(width=width, highlight=False)
-    if listed.lines:
-        out.print(term_fleet.list_head(width))
+def _print(listed: Fleet) -> None:
+    rows, styles = [], []
     for line in listed.lines:
-        out.print(term_fleet.list_row(line, width))
+        one = line.kept
+        rows.append(
+            [
+                f"{line.sign} {one.label}",
+                one.balloon,
+                one.name,
+                f"out of use since {line.retired}" if line.retired else line.timing,
+                line.due or "",
+                line.worst or "",
+                "" if one.risk is None else f"{100 * one.risk:.0f} %",
+                f"+{line.others}" if line.others else "",
+            ]
+        )
+        styles.append("bold red" if line.urgent else "dim" if line.retired else "")
+    if rows:
+        heads = ["tool", "size", "name", "cores or moulds", "due", "at worst", "risk", "more"]
+        print_table(heads, rows, right=("risk",), spare=("name", "more", "due", "at worst"), styles=styles)
     talk(listed.sentence)
     talk(f"measure next: {listed.next.sentence}")
 
 
 def _print_orders(orders: list[Order]) -> None:
-    from rich.console import Console
-
     from inspect_tui.report.term import fleet as term_fleet
 
-    out = Console(highlight=False, soft_wrap=False)
+    out = console()
     out.print(term_fleet.orders_text(orders, min(out.width, 110)), end="")
 
 

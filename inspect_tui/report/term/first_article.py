@@ -82,17 +82,19 @@ def head(fa: FirstArticle) -> str:
     return f"{i.job} · {i.drawing} rev {i.revision} · {i.round}: {len(i.serials)} castings{poured}"
 
 
-def features_text(fa: FirstArticle, width: int = 100, every: bool = True) -> Text:
-    """A line a feature: size wanted, mean, worst verdict, each casting with its symbol."""
-    out = Text(no_wrap=True)
-    out.append(head(fa) + "\n", style="bold")
+def head_text(fa: FirstArticle) -> Text:
+    """Identity, and the answer with its counts."""
+    out = Text(head(fa) + "\n", style="bold")
     counts = ", ".join(f"{n} {SYMBOL[a]} {a}" for a, n in fa.counts)
-    out.append(f"{SYMBOL[fa.answer]} {fa.answer}: {counts}\n\n", style=STYLE[fa.answer])
-    for line in fa.features:
-        if every or line.answer in ("does not conform", "undecided", "in question"):
-            out.append_text(feature_row(line, width))
-            out.append("\n")
-    return out
+    return out.append(f"{SYMBOL[fa.answer]} {fa.answer}: {counts}\n\n", style=STYLE[fa.answer])
+
+
+def feature_cells(line: FeatureLine) -> list[str]:
+    """One feature as the cells of a table: balloon, name, mean, deviation, limits, verdict, a symbol a casting."""
+    castings = "".join(SYMBOL[cell.answer] for cell in line.cells)
+    limits = f"{size(line.lower)}..{size(line.upper)}"
+    answer = f"{SYMBOL[line.answer]} {line.answer}"
+    return [line.balloon, line.name, size(line.mean), off(line.deviation), limits, answer, castings]
 
 
 def feature_row(line: FeatureLine, width: int) -> Text:
@@ -302,9 +304,10 @@ def stock_text(stock: Stock, width: int = 80) -> Text:
 def stock_bar(face: StockFace, most: float, width: int) -> Text:
     """One face: `│` finished face, `┊` what is required, `█` stock after the set-up, `▒` its uncertainty."""
     out = Text(no_wrap=True)
-    name = cut_to(face.name, 26).ljust(26)
+    named = 26 + max(width - 80, 0) // 2  # of what a wide page has more, names and bars get half each
+    name = cut_to(face.name, named).ljust(named)
     tail = f" {face.after:>6.2f} mm" + (f" binds {100 * face.share:.0f} %" if face.share > 1e-6 else "")
-    room = max(width - 51, 10)
+    room = max(width - 25 - named, 10)
     scale = room / max(most * 1.1, face.required * 1.2, 0.1)
     bar = ["█"] * max(round(face.after * scale), 0)
     sure = max(round((face.after - 2 * face.u) * scale), 0)
