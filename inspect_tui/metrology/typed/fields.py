@@ -24,6 +24,7 @@ from inspect_tui.metrology.typed.parsed import Entry, Unreadable
 from inspect_tui.metrology.typed.plain_text import TYPED_MAX, amount_at, clean, plain, quote
 from inspect_tui.metrology.typed.quantity import parse_line, parse_temperature
 from inspect_tui.metrology.typed.ratio import parse_contraction
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.metrology.typed.units import BASE, Unit, look_up, short_unit
 
 TYPE_CHECKING = False
@@ -271,7 +272,10 @@ def percent(text: object, low: float = 0.0, high: float = 1.0, *, example: str =
         return Wrong(f"{quote(_text(text))} is no percentage", f"type it such as {example}")
     share_ = value / 100
     if not low <= share_ <= high:
-        return Wrong(f"{quote(_text(text))} does not lie between {100 * low:g} and {100 * high:g} %", "type it again")
+        return Wrong(
+            f"{quote(_text(text))} does not lie between {MM.figures(100 * low)} and {MM.percent(high, None)}",
+            "type it again",
+        )
     return share_
 
 
@@ -316,13 +320,13 @@ def _within(
 ) -> float | Wrong:
     said, do = quote(text), f"type it such as {example}"
     if above is not None and not value > above:
-        return Wrong(f"{said} is not above {above:g}", do)
+        return Wrong(f"{said} is not above {MM.figures(above)}", do)
     if low is not None and high is not None and not low <= value <= high:
-        return Wrong(f"{said} does not lie between {low:g} and {high:g}", do)
+        return Wrong(f"{said} does not lie between {MM.figures(low)} and {MM.figures(high)}", do)
     if low is not None and value < low:
-        return Wrong(f"{said} is below {low:g}", do)
+        return Wrong(f"{said} is below {MM.figures(low)}", do)
     if high is not None and value > high:
-        return Wrong(f"{said} is above {high:g}", do)
+        return Wrong(f"{said} is above {MM.figures(high)}", do)
     return value
 
 
@@ -397,7 +401,7 @@ def _measure(text: object, family: str, unit: str, to: str, above: float, high: 
     assert isinstance(wanted, Unit)
     value = value * (typed.num * wanted.den) / (typed.den * wanted.num)
     if not value > above:
-        return Wrong(f"{quote(_text(text))}: a {family} is above {above:g}", f"type it such as {example}")
+        return Wrong(f"{quote(_text(text))}: a {family} is above {MM.figures(above)}", f"type it such as {example}")
     if value > high:
         return Wrong(f"{quote(_text(text))} is beyond {high:.12g} {to}", "check the number and its unit")
     return value

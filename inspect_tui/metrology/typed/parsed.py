@@ -22,10 +22,14 @@ class Size:
 
 @frozen
 class Entry:
-    """A line that was understood: one size for each reading, and remarks that the person should see."""
+    """A line that was understood: one size for each reading, and remarks that the person should see.
+
+    `bare_fraction`: a fraction without a unit was read in that of the instrument, which is not inches.
+    """
 
     sizes: tuple[Size, ...]
     remarks: tuple[str, ...] = ()
+    bare_fraction: bool = False
 
 
 @frozen

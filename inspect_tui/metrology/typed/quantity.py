@@ -6,6 +6,7 @@ import re
 from functools import lru_cache
 
 from inspect_tui.frozen import NamedTuple
+from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed._pattern import Pattern
 from inspect_tui.metrology.typed.parsed import Ambiguous, Entry, Size, Unreadable
 from inspect_tui.metrology.typed.plain_text import (
@@ -127,9 +128,10 @@ def parse_line(
         if isinstance(size, str):
             return Unreadable(size, text)
         sizes.append(size)
-    if any(read.fraction and not read.name for read in reads) and home.name not in ("in", "ft"):
+    bare_fraction = any(read.fraction and not read.name for read in reads) and home.name not in ("in", "ft")
+    if bare_fraction:
         remarks += (f"a fraction without a unit is read in {home.name}, the unit of the instrument",)
-    return Entry(tuple(sizes), remarks)
+    return Entry(tuple(sizes), remarks, bare_fraction)
 
 
 def parse_temperature(text: str) -> float | Unreadable:
@@ -144,8 +146,8 @@ def parse_temperature(text: str) -> float | Unreadable:
     celsius = answer.sizes[0].mm
     if not COLDEST_C <= celsius <= WARMEST_C:
         return Unreadable(
-            f"{quote(text)} is {celsius:g} degC, and no work is measured at that: a workshop has -20 to 60 degC, a "
-            f"casting may be warm up to {WARMEST_C:g}; type the temperature of the work",
+            f"{quote(text)} is {show.MM.figures(celsius)} degC, and no work is measured at that: a workshop has -20 to "
+            f"60 degC, a casting may be warm up to {show.MM.figures(WARMEST_C)}; type the temperature of the work",
             text,
         )
     return celsius

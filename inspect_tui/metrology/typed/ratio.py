@@ -7,6 +7,7 @@ import re
 from inspect_tui.metrology.typed._pattern import Pattern
 from inspect_tui.metrology.typed.parsed import ContractionTyped, Unreadable
 from inspect_tui.metrology.typed.plain_text import TYPED_MAX, Amount, amount_at, clean, plain, quote
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.metrology.typed.units import short_unit
 
 LEAST, MOST = -0.05, 0.10  # castings that grow, and the largest contraction any table gives, with room
@@ -79,17 +80,17 @@ def _bare(value: float, fraction: bool, said: str) -> float | str:
     if abs(value) <= _BARE_MOST:
         return value
     if 5.0 <= value <= 100.0:
-        return f"{said} is {100 * value:g} %; meant {value:g} mm/m or {_percent(value / 10)} %?"
-    return f"{said} is {100 * value:g} %; meant {_percent(value)} %? type it with its unit"
+        return f"{said} is {MM.percent(value, None)}; meant {MM.figures(value)} mm/m or {_percent(value / 10)} %?"
+    return f"{said} is {MM.percent(value, None)}; meant {_percent(value)} %? type it with its unit"
 
 
 def _percent(value: float) -> str:
-    return f"{value:.1f}" if round(value, 1) == value else f"{value:g}"
+    return MM.figure(value, 1) if round(value, 1) == value else MM.figures(value)
 
 
 def _believable(share: float, of: str, typed: str, text: str) -> ContractionTyped | Unreadable:
     a = share / (1.0 - share) if of == "pattern" and share < 1.0 else share
     if not LEAST <= a <= MOST:
-        beyond = f"beyond {100 * LEAST:g} % to {100 * MOST:g} %"
-        return Unreadable(f"{quote(typed)} is a contraction of {100 * a:.3g} %, {beyond}: {_EXAMPLE}", text)
+        beyond = f"beyond {MM.percent(LEAST, None)} to {MM.percent(MOST, None)}"
+        return Unreadable(f"{quote(typed)} is a contraction of {MM.figures(100 * a, 3)} %, {beyond}: {_EXAMPLE}", text)
     return ContractionTyped(a + 0.0, typed, of)

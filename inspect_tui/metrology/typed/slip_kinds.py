@@ -8,6 +8,7 @@ from math import ceil, floor
 
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology.typed._pattern import Pattern
+from inspect_tui.metrology.typed.show import MM, Style
 
 # How often each kind is met, given that there was a slip. Common practice, no source: rough shares from what shops
 # tell; they add up to 1, and each is divided by the ways in which a slip of that kind can happen to one number.
@@ -219,7 +220,12 @@ def _between(base: int, step: int, ends: list[float]) -> range:
 
 
 def meant_otherwise(
-    size: AsTyped, w: Written | None, jaw_mm: float | None, rule_scale: float, rule_scales: Sequence[float]
+    size: AsTyped,
+    w: Written | None,
+    jaw_mm: float | None,
+    rule_scale: float,
+    rule_scales: Sequence[float],
+    style: Style,
 ) -> Iterator[Variant]:
     """Inch for mm and back, inside jaws not added, another contraction rule, a sign."""
     number = _UNIT_AT_END.sub("", size.typed) or size.typed
@@ -233,17 +239,21 @@ def meant_otherwise(
             kind="inch or mm", mm=size.mm / MM_PER_INCH, share=share, reason="Is it mm, not inch?", text=f"{number} mm"
         )
     if jaw_mm:
-        reason = f"Width of the inside jaws ({jaw_mm:g} mm) not added?"
+        reason = f"Width of the inside jaws ({style.given(jaw_mm)}) not added?"
         mm = size.mm + jaw_mm
         yield Variant(kind="inside jaws", mm=mm, share=WEIGHTS["inside jaws"], reason=reason, text=_decimal(mm, w))
     ways: list[tuple[float, str]] = []
     if rule_scale:
         plain = size.mm / (1.0 + rule_scale)
-        ways = [(plain * (1.0 + s), f"Read on {_rule(s)}?") for s in (0.0, *rule_scales) if abs(s - rule_scale) > 1e-6]
+        ways = [
+            (plain * (1.0 + s), f"Read on {_rule(s, style)}?")
+            for s in (0.0, *rule_scales)
+            if abs(s - rule_scale) > 1e-6
+        ]
     else:
         for s in rule_scales:
-            ways.append((size.mm * (1.0 + s), f"Read on {_rule(s)}?"))
-            ways.append((size.mm / (1.0 + s), f"{_rule(s)[0].upper()}{_rule(s)[1:]} counted twice?"))
+            ways.append((size.mm * (1.0 + s), f"Read on {_rule(s, style)}?"))
+            ways.append((size.mm / (1.0 + s), f"{_rule(s, style)[0].upper()}{_rule(s, style)[1:]} counted twice?"))
     for mm, reason in ways:
         share = WEIGHTS["contraction rule"] / len(ways)
         yield Variant(kind="contraction rule", mm=mm, share=share, reason=reason, text=_decimal(mm, w))
@@ -252,13 +262,13 @@ def meant_otherwise(
     yield Variant(kind="sign", mm=-size.mm, share=WEIGHTS["sign"], reason="Wrong sign?", text=text)
 
 
-def _rule(scale: float) -> str:
-    return f"the {100.0 * scale:.3g} % rule" if scale else "a plain rule"
+def _rule(scale: float, style: Style) -> str:
+    return f"the {style.figures(100.0 * scale, 3)} % rule" if scale else "a plain rule"
 
 
 def _decimal(mm: float, w: Written | None) -> str:
     """A size written as the person wrote theirs, in mm where that was no plain decimal."""
     if w is None:
-        return f"{mm:.2f} mm"
-    number = f"{mm / w.factor:.{len(w.digits) - w.point}f}".replace(".", w.mark)
+        return MM.length(mm)
+    number = MM.figure(mm / w.factor, len(w.digits) - w.point).replace(".", w.mark)
     return f"{w.before}{number}{w.after}"

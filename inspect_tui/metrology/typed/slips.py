@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from math import erfc, exp, fsum, inf, isfinite, sqrt
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.typed.slip_kinds import WEIGHTS, Variant, meant_by_digits, meant_otherwise, spell, written
 from inspect_tui.todo import Todo
 
@@ -53,7 +54,7 @@ class Expectation:
             raise DataError(f"{self.balloon}: {self.centre_mm} with spread {self.spread_mm} is nothing to expect")
 
 
-@frozen
+@frozen_by_name
 class Question:
     """What to ask, and why: `suggested_text` can be typed instead; `odds` of a slip against an honest reading.
 
@@ -129,6 +130,7 @@ def check(
     rule_scale: float = 0.0,
     rule_scales: Sequence[float] = (),
     resolution_mm: float = FINEST_MM,
+    style: Style = MM,
 ) -> Question | None:
     """A question if this reading is probably a slip, None to write it.
 
@@ -147,7 +149,7 @@ def check(
     off = FLAT_BANDS * SPREADS_IN_BAND if expected.off_mm is None else expected.off_mm / spread
     reach = REACH * spread
     number = written(size)
-    variants = list(meant_otherwise(size, number, jaw_mm, rule_scale, rule_scales))
+    variants = list(meant_otherwise(size, number, jaw_mm, rule_scale, rule_scales, style))
     if number is not None:
         variants += meant_by_digits(size, number, centre - reach, centre + reach, resolution_mm)
     slip, best_weight = 0.0, 0.0
@@ -214,7 +216,10 @@ class PieceRule:
 
 
 def rule_of_piece(
-    sizes: Sequence[tuple[float, float, float]], a: float, scales: Sequence[float] = USUAL_SCALES
+    sizes: Sequence[tuple[float, float, float]],
+    a: float,
+    scales: Sequence[float] = USUAL_SCALES,
+    style: Style = MM,
 ) -> PieceRule | None:
     """Whether a whole piece was laid out with the wrong rule: (reading, target, u) in mm, targets made with `a`.
 
@@ -238,6 +243,8 @@ def rule_of_piece(
     u_found = (1.0 + a) * u_factor
     near = min(scales, key=lambda s: abs(s - found), default=None)
     rule = near if near is not None and abs(near - found) <= max(3.0 * u_found, 5e-5) else None
-    over = f"all {len(sizes)} sizes are {100.0 * abs(factor - 1.0):.2f} % {'over' if factor > 1.0 else 'under'} target"
-    asked = f"laid out with the {100.0 * rule:.3g} % rule?" if rule is not None else "laid out with another rule?"
+    way = "over" if factor > 1.0 else "under"
+    over = f"all {len(sizes)} sizes are {style.percent(abs(factor - 1.0), 2)} {way} target"
+    which = "another rule" if rule is None else f"the {style.figures(100.0 * rule, 3)} % rule"
+    asked = f"laid out with {which}?"
     return PieceRule(found, u_found, rule, f"{over}: {asked}")

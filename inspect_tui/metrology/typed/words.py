@@ -1,11 +1,6 @@
-"""Small words of sentences: counted nouns, what a piece or a person is called, a capital where a sentence begins."""
+"""Small words of sentences: what a piece or a person is called, a capital where a sentence begins."""
 
 from __future__ import annotations
-
-
-def counted(n: int, one: str, many: str | None = None) -> str:
-    """`1 reading`, `0 readings`, `7 readings`; `many` where the plural is not made with an s."""
-    return f"{n} {one}" if n == 1 else f"{n} {many or one + 's'}"
 
 
 def called(kind: str, name: str) -> str:

@@ -15,10 +15,12 @@ from rich.text import Text
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.spread.charts import Chart as ControlChart
 from inspect_tui.metrology.spread.statistics import Summary
-from inspect_tui.metrology.typed.words import capital, counted
+from inspect_tui.metrology.typed.show import count
+from inspect_tui.metrology.typed.words import capital
 from inspect_tui.model.words import Band
 from inspect_tui.report.draw.cells import chart_cells, histogram_cells
 from inspect_tui.report.draw.chart import BAND, CENTRE, CONTROL, DOWN, NAME, Break, Chart, Level, Series, frame, tame
+from inspect_tui.report.words import clipped
 from inspect_tui.shop.feature.findings import Breakdown, Findings, Histogram
 from inspect_tui.shop.feature.material import Material
 from inspect_tui.shop.feature.view import FeatureView
@@ -64,7 +66,7 @@ def summary_text(view: FeatureView, width: int) -> Text:
             parts.append(f"lag-1 {view.lag1:+.2f}")
         parts += [material.unit] if material.unit else []
         gap = "   " if sum(map(len, parts)) + 3 * len(parts) <= width else "  "
-        out.append(_cut(gap.join(parts), width) + "\n", style="bold")
+        out.append(clipped(gap.join(parts), width) + "\n", style="bold")
         if one.sentence:
             for line in wrap(capital(one.sentence), width, subsequent_indent="  "):
                 out.append(line + "\n", style="yellow")
@@ -72,9 +74,9 @@ def summary_text(view: FeatureView, width: int) -> Text:
         kept = material.kept
         same = "the same" if view.kept_agrees else "NOT the same"
         say = f"kept in the record: n {kept.n}, mean {figure(kept.mean, p)}, s {figure(kept.s, p + 1)}: {same}"
-        out.append(_cut(say, width) + "\n", style="dim" if view.kept_agrees else "bold yellow")
+        out.append(clipped(say, width) + "\n", style="dim" if view.kept_agrees else "bold yellow")
     if material.band is not None:
-        out.append(_cut(band_words(material.band, material.target, p), width) + "\n")
+        out.append(clipped(band_words(material.band, material.target, p), width) + "\n")
     for remark in view.remarks:
         for line in wrap(capital(remark), width, subsequent_indent="  "):
             out.append(line + "\n", style="yellow")
@@ -143,7 +145,7 @@ def _picture(view: FeatureView, chart: ControlChart, show_band: bool) -> Chart:
         levels += _band_levels(view.material.band, low, high, places)
     signals = sorted({i for s in chart.signals for i in range(s.index, s.last + 1)})
     picture = Chart(
-        Series(xs, ys),
+        readings=Series(xs, ys),
         unit=view.material.unit or "value",
         across="subgroup" if view.names else "reading",
         title=chart.kind,
@@ -230,7 +232,7 @@ def histogram_picture(material: Material, found: Histogram, width: int) -> Text:
     band = material.band
     out = Text()
     out.append(
-        _cut(capital(found.sentence), width) + "\n", style="bold red" if found.out_low or found.out_high else "bold"
+        clipped(capital(found.sentence), width) + "\n", style="bold red" if found.out_low or found.out_high else "bold"
     )
     if not found.counts:
         return out
@@ -253,7 +255,7 @@ def histogram_picture(material: Material, found: Histogram, width: int) -> Text:
         edges = [y for y in (band.lower, band.upper, material.target) if y is not None]
         away = [y for y in edges if not found.edges[0] <= y < found.edges[-1]]
         if away:
-            out.append("\n" + _cut(f"beyond the bins: {band_words(band, material.target, 3)}", width), style="dim")
+            out.append("\n" + clipped(f"beyond the bins: {band_words(band, material.target, 3)}", width), style="dim")
     return out
 
 
@@ -264,7 +266,7 @@ def breakdown_table(found: Breakdown, places: int, width: int, most: int = 12, t
     name = max([len(found.by), *(len(g.name) for g in found.groups[top : top + most])], default=8)
     name = min(name, max(width - 58, 10))
     head = f"{found.by:<{name}} {'n':>6} {'mean':>9} {'s':>8} {'short s':>8}  {'less the others':<17}"
-    out.append(_cut(head, width) + "\n", style="bold")
+    out.append(clipped(head, width) + "\n", style="bold")
     starred = False
     for group in found.groups[top : top + most]:
         one = group.summary
@@ -273,18 +275,18 @@ def breakdown_table(found: Breakdown, places: int, width: int, most: int = 12, t
             difference = f"{group.difference:+.{places}f}" + (f" ± {group.u95:.{places}f}" if group.u95 else "")
         strong = group.u95 is not None and abs(group.difference or 0.0) > group.u95
         line = (
-            f"{_cut(group.name, name):<{name}} {one.n:>6} {figure(one.mean, places):>9} "
+            f"{clipped(group.name, name):<{name}} {one.n:>6} {figure(one.mean, places):>9} "
             f"{figure(one.s, places + 1):>8} {figure(group.s_short, places + 1):>8}  {difference:<17}"
         )
         starred = starred or strong
-        out.append(_cut(line, width) + (" *" if strong and len(line) + 2 <= width else "") + "\n")
+        out.append(clipped(line, width) + (" *" if strong and len(line) + 2 <= width else "") + "\n")
     if starred:
         out.append("* further from the others than the uncertainty (95 %) of that difference\n", style="dim")
     rest = len(found.groups) - top - most
     if rest > 0 or found.left_out:
         out.append(f"… and {max(rest, 0) + found.left_out} more\n", style="dim")
     if found.unnamed:
-        out.append(f"{counted(found.unnamed, 'reading')} without a {found.by}\n", style="dim")
+        out.append(f"{count(found.unnamed, 'reading')} without a {found.by}\n", style="dim")
     for say in found.sentences:
         for line in wrap(capital(say), width, subsequent_indent="  "):
             out.append(line + "\n")
@@ -343,7 +345,3 @@ def _indices(found: Findings) -> str:
         most = found.capability.fraction_out_at_most or 0.0
         said.append(f"expected outside {100 * out:.2g} %, at most {100 * most:.2g} %")
     return ", ".join(said)
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

@@ -11,7 +11,7 @@ from math import isfinite, sqrt
 from typing import TYPE_CHECKING, TypeVar
 
 from inspect_tui.errors import InspectError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.judge._dist import t_quantile
 from inspect_tui.metrology.spread import capability as capability_
 from inspect_tui.metrology.spread import checks as statistics_checks
@@ -21,7 +21,7 @@ from inspect_tui.metrology.spread.checks import Normality
 from inspect_tui.metrology.spread.intervals import Interval
 from inspect_tui.metrology.spread.outliers import Outliers
 from inspect_tui.metrology.spread.statistics import Summary
-from inspect_tui.metrology.typed.words import counted
+from inspect_tui.metrology.typed.show import count
 from inspect_tui.model.words import LIMIT_SLACK_MM
 from inspect_tui.shop.feature.material import Material
 
@@ -37,7 +37,7 @@ WIDE = 8.0  # interquartile ranges from the median: what lies further is counted
 MOST_GROUPS = 200  # groups of one kind (people, lots ...) that are listed
 
 
-@frozen
+@frozen_by_name
 class Histogram:
     """Readings counted in bins of equal width; `below` and `above` lie outside the bins, `out_*` outside the band."""
 
@@ -76,7 +76,7 @@ class Breakdown:
     sentences: tuple[str, ...]
 
 
-@frozen
+@frozen_by_name
 class Findings:
     """Intervals, capability, normality and outliers; None where the readings cannot tell, and then `why` says so."""
 
@@ -163,7 +163,7 @@ def _band_words(material: Material, n: int, low: int, high: int) -> str:
         return f"all {n} inside the band" if n > 1 else "inside the band"
     parts = [f"{low} below the lower limit"] if low else []
     parts += [f"{high} above the upper limit"] if high else []
-    return f"{' and '.join(parts)}, of {counted(n, 'reading')}"
+    return f"{' and '.join(parts)}, of {count(n, 'reading')}"
 
 
 # ------------------------------------------------------------------------------ what they tell
@@ -255,12 +255,12 @@ def _compared(by: str, groups: Sequence[Group], parts: dict[str, list[float]]) -
         return [f"only one {by}: nothing to compare"] if parts else [f"no {by} is known of these readings"]
     if len(some) < 2 or len(some) > MOST_GROUPS:
         return []
-    said = []
+    said, differ = [], False
     try:
         table = statistics_checks.one_way(some)
         if isfinite(table.f) and table.p < 0.01:
             furthest = max((g for g in groups if g.u95), key=lambda g: abs(g.difference or 0.0) / (g.u95 or 1.0))
-            way = "above" if (furthest.difference or 0.0) > 0 else "below"
+            differ, way = True, "above" if (furthest.difference or 0.0) > 0 else "below"
             said.append(
                 f"the means differ by {by} (p = {table.p:.1g}): {furthest.name} reads "
                 f"{abs(furthest.difference or 0.0):.3f} ± {furthest.u95:.3f} {way} the others"
@@ -269,6 +269,7 @@ def _compared(by: str, groups: Sequence[Group], parts: dict[str, list[float]]) -
             said.append(f"the means do not differ by {by} more than chance explains (p = {table.p:.2g})")
         spreads = statistics_checks.equal_spreads_robust(some)
         if spreads.p < 0.01:
+            differ = True
             widest = max(groups, key=lambda g: g.summary.s or 0.0)
             short = f", {widest.s_short:.3f} from one to the next" if widest.s_short else ""
             said.append(
@@ -277,6 +278,6 @@ def _compared(by: str, groups: Sequence[Group], parts: dict[str, list[float]]) -
             )
     except InspectError as problem:
         said.append(str(problem))
-    if any(s.startswith(("the means differ", "the spreads differ")) for s in said):
+    if differ:
         said.append("other things (pieces, dates) may differ with it: a gauge study tells them apart")
     return said

@@ -10,9 +10,9 @@ from datetime import date
 from itertools import groupby
 
 from inspect_tui.errors import DataError, InspectError
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.judge.uncertainty import Line
-from inspect_tui.metrology.typed.words import counted
+from inspect_tui.metrology.typed import show
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.work import Job, ToolFeature
@@ -25,7 +25,7 @@ from inspect_tui.shop.common.sizes import Sizes, sizes
 from inspect_tui.shop.gauges.findings import Finding, same_as
 
 
-@frozen
+@frozen_by_name
 class Change:
     """A line of readings whose verdict the bias changes; `value` as judged then, `corrected` with the bias off."""
 
@@ -38,7 +38,7 @@ class Change:
     after: str
 
 
-@frozen
+@frozen_by_name
 class Trace:
     """What a bias does to the readings of its days. `worse` counts verdicts that no longer say *conforms*."""
 
@@ -99,7 +99,7 @@ def _sentence(t: Trace) -> str:
     way = "high" if f.bias > 0 else "low"
     say = (
         f"{t.instrument.label} read {abs(f.bias):.3g} mm {way} {days}: "
-        f"{counted(t.readings, 'reading')} on {counted(t.subjects, 'tool or casting', 'tools and castings')}. "
+        f"{show.count(t.readings, 'reading')} on {show.count(t.subjects, 'tool or casting', 'tools and castings')}. "
     )
     if not t.changes:
         return say + "No verdict changes."

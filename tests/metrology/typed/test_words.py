@@ -1,19 +1,8 @@
-"""Counted nouns, names that are plain numbers, and sentences that begin large."""
+"""Names that are plain numbers, and sentences that begin large."""
 
 from __future__ import annotations
 
-import pytest
-
-from inspect_tui.metrology.typed.words import called, capital, counted
-
-
-@pytest.mark.parametrize(("n", "say"), [(0, "0 readings"), (1, "1 reading"), (2, "2 readings")])
-def test_one_is_not_many(n: int, say: str) -> None:
-    assert counted(n, "reading") == say
-
-
-def test_an_odd_plural_is_given() -> None:
-    assert counted(2, "tool or casting", "tools and castings") == "2 tools and castings"
+from inspect_tui.metrology.typed.words import called, capital
 
 
 def test_only_plain_numbers_are_said_with_their_kind() -> None:
