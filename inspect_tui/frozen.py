@@ -9,6 +9,7 @@ so this decorator builds the class at once and its `__init__` at the first insta
 from __future__ import annotations
 
 from collections import namedtuple
+from operator import attrgetter
 from types import MappingProxyType
 
 TYPE_CHECKING = False  # as type checkers read it; importing typing for it would cost 2 ms
@@ -85,7 +86,10 @@ def _build(cls: Any, kw_only: bool) -> Any:
         __slots__=names,
         __match_args__=names,
         _defaults_=MappingProxyType(defaults),
+        _values_=attrgetter(*names) if names else _nothing,
         _kw_only_=kw_only,
+        _names_=frozenset(names),
+        _made_=0,
         __init__=_first_init,
         __repr__=_repr,
         __eq__=_eq,
@@ -100,8 +104,19 @@ def _build(cls: Any, kw_only: bool) -> Any:
 
 
 def _first_init(self: Any, *args: Any, **given: Any) -> None:
-    """Write the real `__init__` of this class, put it in place and run it."""
+    """Set the fields one by one; from the eighth instance on, or when a call is wrong, by an `__init__` of its own."""
     cls = type(self)
+    cls._made_ += 1
+    names = cls.__match_args__
+    by_place = dict(zip(names, args, strict=False))
+    values = cls._defaults_ | by_place | given
+    plain = len(values) == len(names) and len(args) <= len(names) and not (args and cls._kw_only_)
+    if cls._made_ < 8 and plain and values.keys() == cls._names_ and not by_place.keys() & given.keys():
+        for name, value in values.items():
+            object.__setattr__(self, name, value)
+        if hasattr(cls, "__post_init__"):
+            self.__post_init__()
+        return
     cls.__init__ = _make_init(cls)
     cls.__init__(self, *args, **given)
 
@@ -110,20 +125,20 @@ def _make_init(cls: Any) -> Callable[..., None]:
     defaults = cls._defaults_
     parameters = ", ".join(f"{n}=_d_{n}" if n in defaults else n for n in cls.__match_args__)
     star = "*, " if cls._kw_only_ and parameters else ""
-    lines = [f"    _set(self, {name!r}, {name})" for name in cls.__match_args__]
+    lines = [f"    _set_{name}(self, {name})" for name in cls.__match_args__]
     if hasattr(cls, "__post_init__"):
         lines.append("    self.__post_init__()")
     source = f"def __init__(self, {star}{parameters}):\n" + ("\n".join(lines) or "    pass")
     scope: dict[str, Any] = {f"_d_{name}": value for name, value in defaults.items()}
-    scope["_set"] = object.__setattr__
+    scope |= {f"_set_{name}": cls.__dict__[name].__set__ for name in cls.__match_args__}
     exec(source, scope)
-    made = scope["__init__"]
+    made: Callable[..., None] = scope["__init__"]
     made.__qualname__ = f"{cls.__qualname__}.__init__"
     return made
 
 
-def _values(self: Any) -> tuple[Any, ...]:
-    return tuple(getattr(self, name) for name in self.__match_args__)
+def _nothing(_: Any) -> tuple[()]:
+    return ()
 
 
 def _repr(self: Any) -> str:
@@ -131,12 +146,12 @@ def _repr(self: Any) -> str:
     return f"{type(self).__name__}({inside})"
 
 
-def _eq(self: Any, other: object) -> Any:
-    return _values(self) == _values(other) if type(other) is type(self) else NotImplemented
+def _eq(self: Any, other: Any) -> Any:
+    return self._values_(self) == other._values_(other) if type(other) is type(self) else NotImplemented
 
 
 def _hash(self: Any) -> int:
-    return hash(_values(self))
+    return hash(self._values_(self))
 
 
 def _refuse(self: Any, name: str, *_: object) -> None:
@@ -144,7 +159,7 @@ def _refuse(self: Any, name: str, *_: object) -> None:
 
 
 def _getstate(self: Any) -> tuple[Any, ...]:
-    return _values(self)
+    return tuple(getattr(self, name) for name in self.__match_args__)
 
 
 def _setstate(self: Any, state: tuple[Any, ...]) -> None:

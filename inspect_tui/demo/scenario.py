@@ -10,8 +10,9 @@ measure is in truth.py.
 from __future__ import annotations
 
 import csv
-from dataclasses import dataclass
 from importlib import resources
+
+from inspect_tui.frozen import frozen, frozen_by_name
 
 NUMBER = "EXM-4"
 NAME = "water-jacketed exhaust manifold"
@@ -42,7 +43,7 @@ DATUM_TARGETS = {
 
 
 # ------------------------------------------------------------------------------ cores and tools
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class CoreFact:
     """One numbered core: setting order, what holds it, volume in all and in metal (dm3), chaplets, loose pieces."""
 
@@ -146,7 +147,7 @@ def lift_kgf(core: CoreFact) -> float:
 
 
 # ------------------------------------------------------------------------------ the drawing
-@dataclass(frozen=True, slots=True)
+@frozen
 class Face:
     """A surface and who makes it: part "D", "U" or "c3", and its as-cast place along the feature's axis."""
 
@@ -154,7 +155,7 @@ class Face:
     coord: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Fact:
     """A feature of the drawing or of the layout at as-cast (or, for fits, tooling) size.
 
@@ -271,7 +272,7 @@ REVISION_A_LIMITS = {"F41": (-0.3, 0.3), "F55": (-0.3, 0.3)}
 
 
 # ------------------------------------------------------------------------------ fits
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class FitFact:
     """A print or key and its seat at tooling scale; the clearance is never scaled by contraction."""
 
@@ -507,7 +508,7 @@ FACT = {fact.balloon: fact for fact in ALL_FEATURES}
 
 
 # ------------------------------------------------------------------------------ stacks and passage, for later use
-@dataclass(frozen=True, slots=True)
+@frozen
 class StackFact:
     """A wall as a chain of contributors: plus-or-minus ones, and one-sided lifts (low, high) added to the wall."""
 

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
 from datetime import date
 from random import Random
 
 from inspect_tui.demo import scenario as job
 from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.truth import CORE_NOISE, FIT_NOISE, PLANTS, SEED, TILT, TOOL, Casting, World
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Row:
     """One line of a sheet. `value` is in the unit of the field it was typed into; None is a blank."""
 
@@ -35,7 +35,7 @@ class Row:
     plant: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LotFile:
     """One file brought in from the foundry's bench: the casting and the sample core of one lot."""
 
@@ -44,7 +44,7 @@ class LotFile:
     rows: tuple[Row, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Sheets:
     """Everything that was ever written down, in the order it was written."""
 
@@ -53,7 +53,7 @@ class Sheets:
     rework: tuple[Row, ...]  # the tools that were changed after S1, measured before they went out again
     study: tuple[Row, ...]
     checks: tuple[Row, ...]
-    lot_files: tuple[LotFile, ...] = field(repr=False)  # one of them comes twice
+    lot_files: tuple[LotFile, ...]  # one of them comes twice
 
     @property
     def production(self) -> tuple[Row, ...]:
@@ -160,7 +160,7 @@ def _tooling(world: World) -> Iterator[Row]:
                 moisture=moisture,
                 plant=plant if plant in world.plants else None,
             ),
-            **more,  # type: ignore[arg-type]
+            **more,
         )
 
     def planted(plant: str, values: dict[str, float], tool: str, balloon: str) -> float:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-
 from inspect_tui.demo import scenario as job_
 from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.scenario import Face, Fact
+from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.sizes.tolerance import iso8062_3
 from inspect_tui.model.measuring import Calibration, Instrument, Person
@@ -194,7 +193,7 @@ def instruments() -> list[Instrument]:
     ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Certificate:
     """One line of a certificate list."""
 

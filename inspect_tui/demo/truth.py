@@ -10,13 +10,13 @@ switching one planted fault off moves nothing else.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cache
 from random import Random
 
 from inspect_tui.demo import scenario as job
 from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.scenario import Face, Fact
+from inspect_tui.frozen import frozen
 
 SEED = 4
 PLANTS = frozenset(f"P{n:02d}" for n in range(1, 28))  # P02 and P22 are facts, not faults: switching them does nothing
@@ -31,7 +31,7 @@ EXACT = {("c4", "y"), ("c7", "x"), ("c7", "y"), ("c7", "z")}
 TILT = {"F43": -0.24, "F51": -0.24, "F52": -0.03, "F53": -0.45, "F54": -0.56, "F58": -0.40}  # P11
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Casting:
     """One casting: its round ("S1", "S2", "S3" or "P" for production) and its number in the round, or its lot."""
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from inspect_tui.demo import scenario
+from inspect_tui.frozen import frozen_by_name
 
 
 # ------------------------------------------------------------------------------ people and instruments
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class InstrumentFact:
     """An instrument of the shop with its claimed U (k = 2) and its certificates (done, due, result, error)."""
 

@@ -8,10 +8,10 @@ nobody's records: it has to be found. Other tools have no counts of their own: t
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from inspect_tui.demo import workshop as shop
+from inspect_tui.frozen import frozen
 from inspect_tui.model.trends import ToolCount, ToolRepair, WearLimit
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Feature, Lot, Tool
@@ -28,7 +28,7 @@ def measured(lot: int) -> date:
     return shop.production_day(shop.week_of_lot(lot), 1 + (lot - 1) % shop.LOTS_A_WEEK)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ledger:
     """Where it is written, and the things it is about."""
 

@@ -21,7 +21,7 @@ what was typed is kept and stands in the form when it is opened the next time.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, ClassVar, NamedTuple
+from typing import Any, ClassVar
 
 from rich.text import Text
 from textual import events
@@ -32,6 +32,7 @@ from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from inspect_tui.errors import InspectError
+from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.tui.question import Question
 from inspect_tui.tui.todo import said

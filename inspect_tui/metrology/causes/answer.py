@@ -7,10 +7,10 @@ noticing; a shift inside the seating scatter is never named.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import sqrt
 from typing import TYPE_CHECKING
 
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
 from inspect_tui.metrology.causes.plan import measure_next
@@ -33,7 +33,7 @@ RIVALS = 60  # so many explanations are asked about contraction; the rest weigh 
 WORTH = 2.0  # a contraction that moves the longest size by less than this many is not worth a new layout
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Work:
     """Everything the last search knew, for writing the answer."""
 

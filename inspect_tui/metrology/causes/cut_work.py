@@ -7,8 +7,8 @@ half and half. A core that sits wrong is put right at its seat or keys, never in
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.causes.candidates import face_key, growth_move, is_datum
 from inspect_tui.metrology.causes.problem import Candidate, Finding
 from inspect_tui.metrology.causes.sentences import Clearance, amount, toward
@@ -20,7 +20,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 Key = tuple[str, str, float, str]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Maker:
     """The tool that makes a part: part "core 4", label "box 4", kind as in the model ("core_box")."""
 
@@ -29,7 +29,7 @@ class Maker:
     kind: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class FaceCut:
     """One face of one tool: how far it must move along the axis (mm at the tool, + toward the axis), 95 % interval.
 
@@ -46,7 +46,7 @@ class FaceCut:
     balloons: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class ToolCut:
     """Work on one tool. `change_mm` is the largest movement (shift, face) or the change of the size, at the tool.
 

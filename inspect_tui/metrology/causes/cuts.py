@@ -8,10 +8,10 @@ foundry or the bench are checks, not cuts. Sign rule: *cut / add* is the tool, *
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from math import sqrt
 
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.causes.cut_work import Maker, ToolCut, face_cuts, measured_cut, off_target, seat_cut
 from inspect_tui.metrology.causes.problem import Explanation, Finding
 from inspect_tui.metrology.causes.sentences import Clearance, say, say_unclear
@@ -21,7 +21,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Band
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Check:
     """A cause that no tool is cut for, with what to check; `cause` names it."""
 
@@ -29,7 +29,7 @@ class Check:
     words: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Predicted:
     """One feature before and after: mean casting sizes with the judgement of each (None without limits).
 
@@ -61,7 +61,7 @@ class Predicted:
         return abs(self.after_mm - self.before_mm) > 0.01
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class CutPlan:
     """Cuts (the needed ones first), checks, features before and after, and the tools that are to be left alone."""
 

@@ -11,11 +11,11 @@ that stands alone is set aside by name and never makes a cause. A shift inside t
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from math import sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
 from inspect_tui.metrology.causes.answer import Work, answer

@@ -9,10 +9,10 @@ taken out of count by a rank-one change of both. The covariance is block diagona
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.causes.candidates import face_key
 from inspect_tui.metrology.causes.problem import AXES, Candidate, Noise, Odd
 from inspect_tui.metrology.faces.observed import Observed
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 SET_ASIDE = 1e6  # mm2: the variance of a reading that is set aside, so wide that it pulls at nothing
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Table:
     """Rows of readings, casting by casting, with the patterns by which they share noise."""
 
@@ -62,7 +62,7 @@ class Table:
         return x
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class System:
     """X'V^-1 X, X'V^-1 y and what is needed to take single readings out again."""
 

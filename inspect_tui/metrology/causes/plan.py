@@ -8,11 +8,11 @@ is the part of the cause's signature that the stand-ins cannot imitate (noncentr
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from itertools import combinations
 from math import comb, sqrt
 from typing import TYPE_CHECKING
 
+from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
 from inspect_tui.metrology.causes.problem import AXES, Candidate, Next, Noise
@@ -29,7 +29,7 @@ TOLD = 6.0  # expected 2 log likelihood ratio at which two explanations are told
 READING_U = 0.03  # of a reading not yet taken, when the caller gives none: common practice, no source
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Confusion:
     """`cause` would look like `stand_in`; what would be left over is `told` (expected 2 log likelihood ratio)."""
 
@@ -38,7 +38,7 @@ class Confusion:
     told: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Plan:
     """What a choice of features can tell: confusions, and causes it would not show at all at a believable size."""
 
@@ -51,7 +51,7 @@ class Plan:
         return frozenset(self.unseen) | {c.cause for c in self.confusions}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Bench:
     """Signatures and noise of every feature that could be measured, once on each casting, averaged over them."""
 

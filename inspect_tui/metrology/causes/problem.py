@@ -5,9 +5,9 @@ Lengths are mm at casting scale, contraction is a fraction of the casting, `axis
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.words import Estimate
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ TOOL_KINDS = ("contraction", "shift", "carried", "growth", "size", "face")
 PROCESS_KINDS = ("mismatch", "parting", "bias", "scale", "tilt")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Datum:
     """Two rows of datum targets that carry heights along `axis`, at two places along the casting.
 
@@ -35,7 +35,7 @@ class Datum:
     far: str = "the far datum target"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Noise:
     """How castings scatter when nothing is wrong: standard deviations, common practice, no source.
 
@@ -51,7 +51,7 @@ class Noise:
     odd_mm: float = 4.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Candidate:
     """One thing that could be wrong. `column` maps a balloon to the change of its size per unit of the cause.
 
@@ -79,7 +79,7 @@ class Candidate:
         return self.kind in PROCESS_KINDS or bool(self.serial)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Finding:
     """A cause and what the readings say about it.
 
@@ -101,7 +101,7 @@ class Finding:
     by_casting: tuple[tuple[str, Estimate], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Rival:
     """One whole explanation (the set of its causes, empty for none) and its probability."""
 
@@ -109,7 +109,7 @@ class Rival:
     probability: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Odd:
     """A reading that no cause explains together with the others; `off_mm` is how far it lies from them."""
 
@@ -119,7 +119,7 @@ class Odd:
     odds: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Left:
     """What the named causes leave unexplained of one feature: the mean over the castings and its u."""
 
@@ -128,7 +128,7 @@ class Left:
     u: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Next:
     """A measurement worth taking: what it is expected to tell about which explanation is right, and in all, in bits."""
 
@@ -137,7 +137,7 @@ class Next:
     bits_in_all: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Explanation:
     """The answer: named causes, what cannot be told, rivals, odd readings, what is left over, what to measure next.
 

@@ -10,9 +10,10 @@ all subsets of a size are worked on together. Pure numbers in, pure numbers out.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import comb
 from typing import TYPE_CHECKING
+
+from inspect_tui.frozen import frozen
 
 if TYPE_CHECKING:
     import numpy as np
@@ -25,7 +26,7 @@ MOST_SUBSETS = 600_000  # all subsets up to 4 of 60 candidates are 523,686
 SCREENED = 40  # where there are more, these stay: the ones that gain most alone or one after the other
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Posterior:
     """The likelier subsets with their weights (sum 1), best first, and the inclusion probability of each candidate."""
 

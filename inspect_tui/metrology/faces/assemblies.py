@@ -7,10 +7,10 @@ and "every wall holds" is counted assembly by assembly.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import sqrt
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.faces.stacks import Link, Term, spread
 from inspect_tui.metrology.typed.show import MM, Style
 
@@ -19,7 +19,7 @@ SMALL = 900_000  # multiplications in one block of a product: below this the lib
 QUANTILES = 25_000  # so many of them give the 95 % range, to 2 % of a standard deviation; counts come from all
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wall:
     """What to count: a named wall, its terms and its limits (mm, casting scale)."""
 
@@ -29,7 +29,7 @@ class Wall:
     upper: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class WallCount:
     """One wall over all assemblies, mm. `se` is the standard error of `p_holds` from counting."""
 
@@ -44,7 +44,7 @@ class WallCount:
     se: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Assemblies:
     """`p_all`: the share of assemblies in which every wall holds its limits; `weakest` is the wall that fails most."""
 

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import sqrt
 
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.faces.observed import Observed, Read
 from inspect_tui.metrology.typed.show import MM, Style
 
@@ -32,7 +32,7 @@ SLIP_SCORE = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Loop:
     """A ring of features: each with +1 or -1 as it is walked; `name` reads "F43 + F44 = F51"."""
 
@@ -48,7 +48,7 @@ class Loop:
         return f"{' + '.join(long)} = {' + '.join(short) or '0'}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Blame:
     """One reading that would close the open loops if it had been `suggested_mm`; `slip` says how it came about.
 
@@ -61,7 +61,7 @@ class Blame:
     score: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Closure:
     """A loop on one casting: what its readings sum to (longer side minus shorter), with u; who opened it."""
 

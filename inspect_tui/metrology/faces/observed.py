@@ -5,17 +5,17 @@ Lengths are mm at casting scale, contraction is a fraction of the casting, `axis
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.typed.show import MM
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Face:
     """One surface of the casting: which part of the mould makes it and where it lies along the feature's axis.
 
@@ -36,7 +36,7 @@ class Face:
             raise DataError(f"{self.part} at {at}: facing is +1, -1 or 0 for a centre, not {self.facing}")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Read:
     """One reading on one casting, mm at 20 degC, with its standard uncertainty; `text` as typed, if it is known."""
 
@@ -46,7 +46,7 @@ class Read:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Observed:
     """One feature with what the tools promise for it and what the castings show.
 

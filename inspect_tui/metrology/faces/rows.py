@@ -7,11 +7,11 @@ casting because a datum target was ground or the casting sits tilted.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from math import log, sqrt
 from statistics import median
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.faces.observed import Observed
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
@@ -20,7 +20,7 @@ PROCESS_MM = 0.25  # how far castings usually lie from their tools: common pract
 UNITS = {"mm": 1.0, "in": 25.4, "cm": 10.0, "m": 1000.0}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Swap:
     """Two rows of one casting that fit each other's feature and not their own."""
 
@@ -36,7 +36,7 @@ class Swap:
         return f"Casting {self.serial}: {self.first} is {first} off and {self.second} {second}; each fits the other."
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Row:
     """One row of a casting: what was read, what is expected there, and the spread of the expectation, mm."""
 
@@ -87,7 +87,7 @@ def unit_of(values: Mapping[str, float], nominals: Mapping[str, float]) -> tuple
     return (best, share) if share > 0.5 else ("", share)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Tilt:
     """Heights against stations on one casting: `offset` at `at_mm` and `slope` (mm per mm), both Estimates."""
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import sqrt
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.judge.verdict import below
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
@@ -20,7 +20,7 @@ SHAPES = ("normal", "uniform")
 TOL_IN_SIGMA = 3.0  # a normal contributor's tolerance is taken as three of its standard deviations
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Link:
     """What joins two faces: going from `a` to `b` adds `size` along the axis (+ or -), and b to a takes it away.
 
@@ -44,7 +44,7 @@ class Link:
     measured: Estimate | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Term:
     """A link in a stack: `sense` is +1 or -1 times its scale, the effect of 1 mm of the link on the wall."""
 
@@ -62,7 +62,7 @@ class Term:
         return abs(self.sense) * (self.link.plus + self.link.minus) / 2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Share:
     """How much one link adds to the spread of a wall: its half range (mm) and its share of the squared sum."""
 
@@ -72,7 +72,7 @@ class Share:
     share: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Stack:
     """A wall or passage worked out from its loop, mm at casting scale.
 

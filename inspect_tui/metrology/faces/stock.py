@@ -11,11 +11,11 @@ look at form in `stock_fit`.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import prod, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.typed.show import MM, Style
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ STEPS, CLOSE = 30, 1e-6  # programs at most until the exact turn has no more to 
 RATHER_SHIFT = 1000.0  # among equals: a turn counts as this many times the shift at the rim, so shifts are used first
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class StockPoint:
     """A measured point on a face that will be machined.
 
@@ -50,7 +50,7 @@ class StockPoint:
     known: str = "xyz"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Limits:
     """How far the casting may be moved: shifts in mm along x, y, z and turns in radians about them, (low, high).
 
@@ -64,7 +64,7 @@ class Limits:
     pivot: tuple[Vector, Vector, Vector] = ((0.0, 0.0, 0.0),) * 3
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FaceStock:
     """Stock on one point before and after the set-up; `share` is its part in the dual: how much it holds the answer."""
 
@@ -80,7 +80,7 @@ class FaceStock:
         return self.after_mm - self.required_mm
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class SetUp:
     """The answer: how to move the casting, what is left on each face, and what holds it.
 

@@ -6,16 +6,16 @@ Kabsch 1976; Arun, Huang and Blostein 1987.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RigidFit:
     """Q = R P + t in least squares; residuals are the distances left over, point by point."""
 

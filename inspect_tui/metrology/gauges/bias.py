@@ -6,12 +6,12 @@ Bias is the mean reading less the reference value (VIM 2.18); it is stated with 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import inf, isfinite, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.spread.chart_constants import median_moving_range
 from inspect_tui.metrology.spread.charts import Break, Chart, individuals
 from inspect_tui.metrology.spread.least_squares import Fit, least_squares
@@ -25,7 +25,7 @@ MEDIAN_DOF = 0.3  # degrees of freedom a reading adds to a median successive dif
 FEWEST_STEP = 3  # readings on each side of a step: a single wild reading is no step
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Bias:
     """Bias with its interval; `t` and `p` test the readings' part against zero, `u` holds the reference's share too."""
 
@@ -42,7 +42,7 @@ class Bias:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Linearity:
     """Bias along the range as a straight line: bias = intercept + slope * reference."""
 
@@ -74,7 +74,7 @@ class Linearity:
         return value, value - half, value + half
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Step:
     """A lasting change: from point `index` (from 0) on the mean is `after`, before it was `before`."""
 
@@ -88,7 +88,7 @@ class Step:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stability:
     """Readings of a reference piece over time: chart of their errors, steps found, and the bias between the steps."""
 
@@ -99,7 +99,7 @@ class Stability:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Nested:
     """Repeats within days within runs: standard deviations of each level and what days and runs add (variances).
 

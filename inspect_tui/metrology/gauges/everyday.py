@@ -7,12 +7,12 @@ feature on one kind of piece): a trend drops out, a repair or a slip spoils one 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import exp, inf, isfinite, log, sqrt
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import NamedTuple, frozen_by_name
 from inspect_tui.metrology.gauges.people import PersonSpread, stand_out, times
 from inspect_tui.metrology.gauges.variance_components import Ratio
 from inspect_tui.metrology.typed.show import MM, Style
@@ -29,7 +29,7 @@ FAR = 4.5  # successive differences further out than this many of their spreads 
 HUBER = 1.5  # beyond this many spreads a difference counts less (Huber 1964; usual choice)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class BiasBetween:
     """How much higher instrument `b` reads than `a` in daily readings, with its interval.
 
@@ -215,7 +215,22 @@ def person_spreads(
         if aside:
             say += f"; {aside} jump(s) far out set aside"
         n = sum(x.n for x in found[person].values())
-        out.append(PersonSpread(person, n, s, low, high, *ratio, named, say, aside))
+        out.append(
+            PersonSpread(
+                person=person,
+                n=n,
+                s=s,
+                lower=low,
+                upper=high,
+                ratio=ratio.value,
+                ratio_lower=ratio.lower,
+                ratio_upper=ratio.upper,
+                p=ratio.p,
+                stands_out=named,
+                sentence=say,
+                set_aside=aside,
+            )
+        )
     return tuple(out)
 
 

@@ -7,10 +7,10 @@ that one wide spread does not make the others look narrow.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from math import inf, sqrt
 from typing import TYPE_CHECKING
 
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.gauges.variance_components import Ratio, sd_ratio
 from inspect_tui.metrology.spread.intervals import sd_bounds
 from inspect_tui.metrology.typed.show import MM, Style
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 RISK = 0.05  # of naming anybody although all are alike; shared out over the people (Bonferroni)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class PersonSpread:
     """A person's standard deviation against that of the others, with intervals (unit of the readings).
 
@@ -45,7 +45,7 @@ class PersonSpread:
     set_aside: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class PersonBias:
     """How much higher a person reads than the others on the same parts, with its interval."""
 
@@ -138,7 +138,17 @@ def study_biases(
         low, high = (style.significant(mm, 3, unit=False, signed=True) for mm in (ratio.lower, ratio.upper))
         by = style.significant(abs(ratio.value), 3, unit=False)
         say = f"{who} reads {by} {way} than {others} ({low} to {high})"
-        out.append(PersonBias(person, *ratio, named, say))
+        out.append(
+            PersonBias(
+                person=person,
+                bias=ratio.value,
+                lower=ratio.lower,
+                upper=ratio.upper,
+                p=ratio.p,
+                stands_out=named,
+                sentence=say,
+            )
+        )
     return tuple(out)
 
 

@@ -7,11 +7,11 @@ and ranges. Where the answer cannot be had (one person, one part, one reading ea
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from math import isfinite, sqrt
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.gauges.people import PersonBias, PersonSpread, study_biases, study_spreads
 from inspect_tui.metrology.gauges.variance_components import UNKNOWN, Sd, Square, component
 from inspect_tui.metrology.spread.chart_constants import d2, d2_star
@@ -27,7 +27,7 @@ GOOD, WITH_CARE = 0.10, 0.30  # shares of the band or of the total spread: wides
 MANY_RANGES = 15  # with more ranges than this the mean range is divided by d2 itself: published practice
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Row:
     """One line of the analysis of variance; f and p are None where the line is not tested."""
 
@@ -39,7 +39,7 @@ class Row:
     p: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Components:
     """Standard deviations in the unit of the readings: what the measuring adds and what the parts themselves vary.
 
@@ -79,7 +79,7 @@ class Components:
         return out
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class CrossedStudy:
     """The whole answer of a crossed study; `range` is None where there are no repeats."""
 
@@ -229,9 +229,11 @@ def _table(y: NDArray[np.float64], pool_above: float) -> tuple[tuple[Row, ...], 
     for name in ("part", "person"):
         if name in ms:
             rows[name] = tested(name, against)
-    rows[error] = Row(error, *sums[error], ms[error])
+    ss, dof = sums[error]
+    rows[error] = Row(source=error, ss=ss, dof=dof, ms=ms[error])
     if pooled:
-        rows["pooled"] = Row("pooled", *sums["pooled"], ms["pooled"])
+        ss, dof = sums["pooled"]
+        rows["pooled"] = Row(source="pooled", ss=ss, dof=dof, ms=ms["pooled"])
     order = [rows[name] for name in ("part", "person", "interaction", "repeatability", "pooled") if name in rows]
     total = Row(
         source="total", ss=float(np.square(z).sum()), dof=y.size - 1, ms=float(np.square(z).sum()) / (y.size - 1)

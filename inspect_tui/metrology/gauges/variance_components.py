@@ -8,11 +8,10 @@ Satterthwaite.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from math import inf, sqrt
-from typing import NamedTuple
 
+from inspect_tui.frozen import NamedTuple, frozen
 from inspect_tui.metrology.spread.intervals import sd_bounds
 
 
@@ -24,7 +23,7 @@ class Square(NamedTuple):
     dof: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sd:
     """A standard deviation with its confidence limits and effective degrees of freedom; None where not knowable."""
 

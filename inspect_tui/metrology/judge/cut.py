@@ -10,7 +10,7 @@ from collections.abc import Callable
 from math import ceil, isfinite, log10
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import LIMIT_SLACK_MM, SENSES, TOOL_KINDS, Band
 
@@ -29,7 +29,7 @@ NO_SURFACE = ("gauge_template", "other")  # nothing of the casting is formed by 
 FITS = ("print", "seat")
 
 
-@frozen
+@frozen_by_name
 class Cut:
     """A change to a tool: `change_mm` brings its size (or the place of its face) to target, + is larger (toward +).
 

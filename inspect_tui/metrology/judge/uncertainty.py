@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from math import floor, fsum, inf, isfinite, sqrt
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import NamedTuple, frozen, replace
+from inspect_tui.frozen import NamedTuple, frozen_by_name, replace
 from inspect_tui.metrology.judge._dist import f_tail, t_quantile
 from inspect_tui.metrology.typed.show import MM, Style
 
@@ -17,7 +17,7 @@ ROOT3 = sqrt(3.0)
 OTHER_SCATTER = 0.01  # repeats whose scatter would come up more seldom than this don't belong to the gauge study
 
 
-@frozen
+@frozen_by_name
 class Line:
     """One line of a budget: its standard uncertainty with the sensitivity folded in, in the unit of the result.
 
@@ -39,7 +39,7 @@ class Line:
             raise DataError(f"{self.name}: {self.dof} degrees of freedom; there must be more than 0")
 
 
-@frozen
+@frozen_by_name
 class Budget:
     """Lines and what they come to.
 

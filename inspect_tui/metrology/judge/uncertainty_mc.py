@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from math import floor, inf, isfinite, log10, sqrt
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import NamedTuple, frozen
+from inspect_tui.frozen import NamedTuple, frozen_by_name
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ class Input(NamedTuple):
     dof: float = inf
 
 
-@frozen
+@frozen_by_name
 class Propagated:
     """Outcome of a simulation: mean, u, the interval with equal tails and the shortest one of the same coverage.
 

@@ -7,7 +7,7 @@ from enum import StrEnum
 from math import inf, isfinite, sqrt
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.judge._dist import normal_cdf, t_cdf, t_quantile
 from inspect_tui.model.words import LIMIT_SLACK_MM, RULES, Band, Estimate
 
@@ -24,7 +24,7 @@ class Answer(StrEnum):
     UNDECIDED = "undecided"
 
 
-@frozen
+@frozen_by_name
 class Verdict:
     """A judged value. `margin` is the distance to the nearest limit, positive inside, inf without limits.
 

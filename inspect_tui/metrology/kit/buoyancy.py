@@ -7,10 +7,10 @@ pushes only where it stands under the core, weight counts in full. Order of size
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from math import pi
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.sizes import tables
 from inspect_tui.metrology.typed.show import MM, Style
 
@@ -24,7 +24,7 @@ CAUTION = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lift:
     """Forces on one core in newton, up is +. `gross` is the metal's push alone, `net` after the core's own weight."""
 
@@ -42,7 +42,7 @@ class Lift:
         return self.net / G
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Holder:
     """Something that keeps `core` from rising: a cope print, a chaplet, a clamp, or another core (`is_core`).
 
@@ -57,7 +57,7 @@ class Holder:
     is_core: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Held:
     """One core: its own net lift, what rises with it, the stress on each holder, and a sentence."""
 
@@ -69,7 +69,7 @@ class Held:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sag:
     """Bow of a core between its prints in the middle (mm), and its bending stress there (N/mm2)."""
 

@@ -6,10 +6,10 @@ capacity = rated x (area / area as drawn)^n. Same pressure drop, same surface an
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import hypot, pi, sqrt
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.judge.verdict import below
 from inspect_tui.metrology.kit.passage import Derived, Formula, derive, value_of
 from inspect_tui.metrology.typed.show import MM, Style
@@ -25,7 +25,7 @@ FAR = 0.10  # beyond this it is more than a few percent
 G = 9.80665
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Capacity:
     """Estimated capacity in the unit of the rating; `p_meets`: the probability of reaching the minimum (or rating)."""
 
@@ -146,7 +146,7 @@ def ellipse(width_mm: float, height_mm: float) -> float:
     return pi / 4 * width_mm * height_mm
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Buys:
     """What one feature does for the result: percent of it per mm, and the change that alone would reach the wish."""
 

@@ -6,10 +6,10 @@ Sand does not contract as the casting does, so a clearance is a difference of tw
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from math import hypot, prod
 
 from inspect_tui.errors import TableError
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.judge.verdict import Answer, below, judge
 from inspect_tui.metrology.sizes import tables
 from inspect_tui.metrology.typed.show import MM, Style
@@ -18,7 +18,7 @@ from inspect_tui.model.words import Band, Estimate
 FIT_KINDS = ("print", "key", "cope print")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Fit:
     """A print or key (`core`) and the seat that takes it (`into`), along one axis; tooling scale, mm.
 
@@ -41,7 +41,7 @@ class Fit:
     coat_mm: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Change:
     """What would bring a fit to its middle: which part, by how much its size changes (mm, + is larger)."""
 
@@ -50,7 +50,7 @@ class Change:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class FitVerdict:
     """The answer for one fit. Probabilities are of the clearance as it is known, normal about `clearance`."""
 
@@ -67,7 +67,7 @@ class FitVerdict:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class KitFits:
     """All fits of a kit together, in setting order."""
 

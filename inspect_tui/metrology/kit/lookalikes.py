@@ -7,9 +7,9 @@ prints do not, so the answer says what the prints allow.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from math import hypot, inf, prod
 
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.judge.verdict import below
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
@@ -27,7 +27,7 @@ TURNED: dict[str, tuple[tuple[int, int, int], tuple[int, int, int]]] = {
 STOP_MM = 2.0  # common practice, no source: sand gives way to less
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Print:
     """One print or key of a core and its seat, in the core's own frame (mm, tooling scale).
 
@@ -43,7 +43,7 @@ class Print:
     points: tuple[int, int, int] = (0, 0, 0)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Remedy:
     """What would stop it, tried out on the numbers: a print and its seat made `larger` or `moved`, or a "key" added."""
 
@@ -55,7 +55,7 @@ class Remedy:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class LookAlike:
     """`core` goes into the seats of `seats_of` in this way, with the probability that every clearance lets it."""
 

@@ -10,11 +10,11 @@ import ast
 import math
 import warnings
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.words import Estimate
 
@@ -37,7 +37,7 @@ FUNCTIONS: dict[str, tuple[int, int]] = {
 UNIT_WORDS = {Fraction(0): "a plain number", Fraction(1): "mm", Fraction(2): "mm²", Fraction(3): "mm³"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Formula:
     """A formula that was understood: its text, the names in it, and the power of mm that it gives (2 is an area)."""
 
@@ -52,7 +52,7 @@ class Formula:
         return "" if self.power == 0 else UNIT_WORDS.get(self.power, f"mm^{self.power}")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Derived:
     """A derived value: linear propagation, and how much each feature adds to the variance."""
 

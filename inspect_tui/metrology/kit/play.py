@@ -7,15 +7,15 @@ the whole clearance up. Where two fits hold the same direction, the closer one d
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import hypot
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.kit.setting import MOULD
 from inspect_tui.model.words import Estimate
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Play:
     """The clearance (total, mm, tooling scale) that one fit leaves to `core` along `axis`.
 
@@ -30,7 +30,7 @@ class Play:
     name: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Float:
     """How far a core may stand from its place along one axis, mm; `via` names the fits from the core to the mould."""
 

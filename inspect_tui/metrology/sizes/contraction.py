@@ -13,7 +13,7 @@ from itertools import repeat
 from math import isfinite, sqrt
 
 from inspect_tui.errors import DataError, TableError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import tables
 from inspect_tui.metrology.sizes.contraction_book import (
     SINGLE_VALUE_U,
@@ -27,7 +27,7 @@ _KIN = {"open": "free", "free": "open", "cored": "restrained", "restrained": "co
 _ITERATIONS = 200
 
 
-@frozen
+@frozen_by_name
 class Handbook:
     """One printed contraction. `lo`, `hi` and `a` are casting-based fractions, `u` the standard uncertainty of `a`.
 
@@ -60,7 +60,7 @@ class Handbook:
         return f"{', '.join(w for w in what if w)}: {tables.short(self.source)} ({self.status})"
 
 
-@frozen
+@frozen_by_name
 class Learned:
     """A contraction learnt from pairs. `residuals_mm` = tool reading - cast reading * (1 + a), one per pair.
 

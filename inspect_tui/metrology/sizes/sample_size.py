@@ -7,11 +7,11 @@ their figures likelier) times how well the measured mean agrees with it, casting
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from math import exp, floor, hypot, log, pi, sqrt
 
 from inspect_tui.errors import DataError, TableError
+from inspect_tui.frozen import frozen
 from inspect_tui.metrology.sizes.tolerance import iso8062_3
 from inspect_tui.metrology.typed.show import MM, Style
 
@@ -32,7 +32,7 @@ SIGMAS = 6.0  # the grade's total tolerance as so many standard deviations of a 
 WIDE = 5.0  # candidates within so many standard uncertainties
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Candidate:
     """A drawing size: mm, as people write it, its step, and its probability among all candidates of its system."""
 
@@ -42,7 +42,7 @@ class Candidate:
     p: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Proposal:
     """What a measured size may have been on the drawing.
 

@@ -8,11 +8,11 @@ resemble their neighbours or are not normal are marked as unfit for any index.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.spread.chart_constants import c4, d2, range_dof
 from inspect_tui.metrology.spread.checks import normality, order_effects
 from inspect_tui.metrology.spread.statistics import finite, from_values
@@ -26,7 +26,7 @@ FEWEST = 25  # common practice: no capability is claimed of fewer pieces
 SETTLED = 100  # ISO 22514-2 asks for 100 and more; below, the answer is called preliminary
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Index:
     """An index with the bound it exceeds at the stated one-sided confidence; None where the band has no such side."""
 
@@ -34,7 +34,7 @@ class Index:
     lower: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Capability:
     """How the spread fits the band; all indices are None when too few pieces were measured.
 

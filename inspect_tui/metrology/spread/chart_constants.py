@@ -5,16 +5,16 @@ Definitions as ISO 7870-2 and ASTM MNL 7; nothing is typed off a table.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from math import exp, lgamma, sqrt
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen_by_name
 
 LARGEST = 1000  # readings in a subgroup; the integrals are good far beyond any subgroup in use
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Constants:
     """All constants for subgroups of n readings; lower limits that would be negative are 0."""
 

@@ -7,13 +7,13 @@ average run length with nothing changed, from the integral equation, not from a 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from functools import lru_cache
 from itertools import accumulate
 from math import sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.spread.chart_rules import rules
 from inspect_tui.metrology.spread.charts import (
     INDEPENDENT,

@@ -9,11 +9,11 @@ exact for points that are normal and independent about known limits; limits esti
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import comb, erfc, factorial, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed.show import MM
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Rule:
     """One test: `kind` beyond (k of m points further than z on one side), trend, alternating, inside or outside.
 

@@ -7,11 +7,11 @@ on purpose (a repair, a new revision, another instrument): limits and runs never
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from itertools import chain
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import NamedTuple, frozen, frozen_by_name
 from inspect_tui.metrology.spread.chart_constants import constants, d2, median_moving_range, range_tail, sd_tail
 from inspect_tui.metrology.spread.chart_rules import DEFAULT, Rule, false_alarms, rules
 from inspect_tui.metrology.spread.checks import likeness, normality, resemble
@@ -32,7 +32,7 @@ INDEPENDENT = "points independent of each other"
 NORMAL = "normally distributed"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Break:
     """A new segment starts with the point at `index`, and why."""
 
@@ -50,7 +50,7 @@ class Signal(NamedTuple):
     found: str = ""  # the end of the sentence: what the test found, without where
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Segment:
     """Points start..stop-1 with their own centre and sigma (None where they cannot be known)."""
 
@@ -63,7 +63,7 @@ class Segment:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Chart:
     """A control chart: per point its value, centre and limits (None where there are none), and what stands out.
 

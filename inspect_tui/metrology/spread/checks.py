@@ -6,11 +6,11 @@ Each answers with its statistic, its p-value and a sentence; none of them throws
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import exp, inf, log, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.spread.statistics import Summary, finite, from_values
 from inspect_tui.metrology.typed.show import MM, Style
 
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 FEWEST_NORMALITY = 8  # below this the p-value formula of Anderson-Darling is not given
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Normality:
     """Answer of the Anderson-Darling test; `normal` is None when the readings cannot tell."""
 
@@ -35,7 +35,7 @@ class Normality:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class OneWay:
     """One-way analysis of variance; `f` is infinite when nothing varies within the groups."""
 
@@ -51,7 +51,7 @@ class OneWay:
     residual_sd: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Evidence:
     """A test statistic with its p-value and what it says."""
 
@@ -60,7 +60,7 @@ class Evidence:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Order:
     """Whether the readings depend on the order they were taken in: trend per reading and neighbours' likeness."""
 

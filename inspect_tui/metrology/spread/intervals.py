@@ -7,12 +7,12 @@ Terms as ISO 3534-1, ISO 16269-6 and ISO 16269-8.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, inf, isfinite, log, log1p, pi, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.spread.checks import Normality, normality
 from inspect_tui.metrology.spread.statistics import Summary, finite, from_values
 from inspect_tui.metrology.typed.show import MM, Style
@@ -27,7 +27,7 @@ INDEPENDENT = "readings taken independently of each other"
 NORMAL = "normally distributed"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Interval:
     """An interval in the unit of the readings (infinite on an open side) and what it rests on.
 

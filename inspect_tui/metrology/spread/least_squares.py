@@ -7,13 +7,13 @@ high powers of nearly equal values, where orthogonal decomposition in doubles lo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from math import fsum, inf, sqrt
 from operator import mul
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.spread.statistics import finite
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ EXACT_P, EXACT_WORK = 12, 200_000  # up to so many coefficients, and readings ti
 ALIKE = "the predictors cannot be told apart (one follows from the others); leave one out"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Fit:
     """Coefficients (the intercept first, where there is one) with standard uncertainties and what is left over."""
 

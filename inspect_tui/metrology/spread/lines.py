@@ -8,15 +8,15 @@ ratio is the same everywhere. The way back (which tool gives this casting) is in
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import sqrt
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.words import Estimate
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """y = intercept + slope x; `fit` is the weighted sum of squared distances (chi-square with n - 2 degrees)."""
 
@@ -116,7 +116,7 @@ def contraction_from_pairs(
     return Estimate(line.slope.value - 1.0, line.slope.u)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Inverse:
     """The x that gives y on a fitted polynomial, with the residual standard deviation of the fit."""
 

@@ -6,11 +6,11 @@ two bad readings cannot hide each other. Both take the other readings as normal.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
 from inspect_tui.metrology.spread.statistics import finite, from_values
 from inspect_tui.metrology.typed.show import MM, Style
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 FEWEST_EXACT = 15  # Rosner: from here the critical values are good; below they are a rough guide
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Outliers:
     """Positions (from 0, in the order given) of the readings flagged, with the statistic and limit of every step."""
 
@@ -31,7 +31,7 @@ class Outliers:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Grubbs:
     """The reading that stands out most, its distance from the mean in standard deviations, and the critical one."""
 

@@ -8,12 +8,12 @@ This is what holds the reference data sets (NIST StRD) with many constant leadin
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from math import fsum, inf, isfinite, sqrt
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed.show import MM
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ BLOCK = 32_768  # readings that are summarised together when there are many grou
 SMALL = 300  # up to here plain Python is quicker than importing or entering numpy
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Summary:
     """n readings by their mean, sum of squared deviations `m2` and extremes (mm); merges as Chan et al. (1983).
 

@@ -7,11 +7,11 @@ ranks, so that neither a wild reading nor a skew spread raises an alarm. Reading
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.judge._dist import normal_quantile
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.wear.largest_by_chance import LEAST, TRIM, contrasts, scan_p
@@ -25,7 +25,7 @@ STEP, DRIFT, SCATTER = "step", "drift", "scatter"
 KINDS = (STEP, DRIFT, SCATTER)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Surprise:
     """One series that changed. `at` is the index of the first reading after the change (or where the drift begins).
 
@@ -46,7 +46,7 @@ class Surprise:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Surprises:
     """All changes found, most important first. Of the ones listed at most the share `rate` is false in the long run."""
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass
 from math import exp, log
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.judge._dist import f_tail
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
@@ -18,7 +18,7 @@ SLAB_SCALE = 0.0015
 FLOOR_MM = 0.01  # nobody's two series are compared better than this
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class GoesWith:
     """A level of a factor that explains a change at least as well as its date does.
 
@@ -33,7 +33,7 @@ class GoesWith:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Spread:
     """How much the readings of one level scatter, against the median of the other levels; p of Brown and Forsythe."""
 
@@ -45,7 +45,7 @@ class Spread:
     p: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Moved:
     """How one series changed over the same stretch: `of` is "box", "core" or "casting", `kind` "size" or "position".
 
@@ -63,7 +63,7 @@ class Moved:
     per_mm: float = 1.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class WhoMoved:
     """Wear, foundry, seat or nothing, with the odds of each; `amount` is the wear or shift (mm) or the contraction."""
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf, isfinite, sqrt
 
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.judge._dist import t_quantile
 from inspect_tui.metrology.typed.show import MM, Style, about
 from inspect_tui.metrology.wear.line import Line, WearFit
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class CoresLeft:
     """Cores left before the wear line reaches the limit, with a 95 % interval; `high` is inf without clear wear.
 

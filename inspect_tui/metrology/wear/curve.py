@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.judge._dist import f_tail, t_quantile
 from inspect_tui.metrology.typed.show import MM
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Reached:
     """Where a fitted curve reaches a size: count, 95 % interval, coefficients (constant first), residual sd."""
 
@@ -28,7 +28,7 @@ class Reached:
     dof: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Bend:
     """Two lines that meet at `x`: fast wear-in, then steady. `p` is the F test's p-value against one line.
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf, isfinite
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.judge._dist import t_cdf, t_quantile
 from inspect_tui.metrology.typed.show import MM, Style, number
 from inspect_tui.metrology.wear.cores_left import CoresLeft, cores_left
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Watched:
     """One size of one tool with its limits and how many cores are made in a week; `now` as in `cores_left`."""
 
@@ -30,7 +30,7 @@ class Watched:
     now: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Ranked:
     """One size in the list: weeks to its limit (None: no forecast), the 95 % interval, risk within the horizon."""
 
@@ -43,7 +43,7 @@ class Ranked:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Next:
     """What to measure next and why; `label` is None when nothing would change a decision."""
 
@@ -119,7 +119,7 @@ def measure_next(ranked: Sequence[Ranked], horizon_weeks: float = 4.0) -> Next:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class FleetLeft:
     """Cores left for many sizes at once, arrays of equal length; `left` is nan where no wear is seen, `high` inf."""
 

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import hypot
 
+from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
 STAGES = ("layout", "stick", "master", "box", "core", "casting", "correction")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stage:
     """One station: what the ones before it predicted for it and what was measured there (mm, that thing's scale)."""
 
@@ -22,7 +22,7 @@ class Stage:
     obtained: Estimate | None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Step:
     """A station with its difference obtained - predicted, that in standard uncertainties, and what it means."""
 
@@ -32,7 +32,7 @@ class Step:
     word: str  # as predicted, off, not predicted, not measured
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Life:
     """All stations; `first_off` is where the dimension left its course, the place to look at."""
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import sqrt
 
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.judge._dist import t_cdf
 from inspect_tui.model.words import Estimate
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Line:
     """One way to read the readings since the last repair: size = level + rate x (cores - `centre`), with covariance.
 
@@ -42,7 +42,7 @@ class Line:
         return t_cdf(direction * self.rate.value / self.rate.u, self.dof)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class WearFit:
     """A wear line and what it rests on. `line` is the one shown, `lines` all that the readings leave open, weighted.
 

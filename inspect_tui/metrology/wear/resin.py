@@ -6,16 +6,16 @@ box cavity = stick x (1 - r) when a box is cast off a stick, so stick = wanted c
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import hypot, sqrt
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.judge._dist import f_tail
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Pair:
     """One size on a stick and on the box that was cast off it; mm, tooling scale, 20 degC."""
 
@@ -25,7 +25,7 @@ class Pair:
     target: float | None = None  # wanted cavity
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Resin:
     """Resin contraction r (fraction of the stick) learnt from pairs.
 
@@ -47,7 +47,7 @@ class Resin:
         return Estimate(self.r, self.u)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Advice:
     """Which of stick and box to change, and by how much its size (mm; + is larger).
 

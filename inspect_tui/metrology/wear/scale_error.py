@@ -7,10 +7,10 @@ grain are, the wood took up moisture.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import sqrt
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.judge._dist import f_tail
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
@@ -25,7 +25,7 @@ COMMON_RULES = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class ToolSize:
     """One size of a tool: what it should be and what it is (mm); `u` of their difference, laying out included.
 
@@ -40,7 +40,7 @@ class ToolSize:
     before: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Scale:
     """A common scale error (fraction, + is larger) with its standard uncertainty.
 
@@ -57,7 +57,7 @@ class Scale:
     shared: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RuleNamed:
     """What would explain the scale, a contraction rule or (`is_rule` False) a contraction left out or taken twice.
 
@@ -70,7 +70,7 @@ class RuleNamed:
     is_rule: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WrongRule:
     """The contraction that a tool was in fact laid out with, and the rules that explain it, best first."""
 
@@ -80,7 +80,7 @@ class WrongRule:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Swelling:
     """Growth along and across the grain (fractions), and per 1 % of moisture when both moistures are known."""
 

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.wear.change import normal_scores, unit_rows
 from inspect_tui.metrology.wear.largest_by_chance import LEAST, TRIM, contrasts, scan_p
 from inspect_tui.model.words import Estimate
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Split:
     """Least-squares split of one series into two means: `before` readings, then the rest."""
 
@@ -122,7 +122,7 @@ def sustained(
     return alarms
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Gap:
     """A jump against wear between two readings of one box: `at` is the first reading after it, `cores` lie either side.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inspect_tui.errors import NotFound
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import NamedTuple, frozen, frozen_by_name
 from inspect_tui.model.gauges import GaugeCheck, GaugePart, GaugePerson, GaugeStudy, GaugeTrial, InstrumentBias
 from inspect_tui.model.measuring import Instrument, Setup
 from inspect_tui.model.work import Feature, Item
@@ -18,8 +18,7 @@ if TYPE_CHECKING:
 COUNTS = "NOT EXISTS (SELECT 1 FROM {table} x WHERE x.instead_of_id = t.id)"
 
 
-@frozen
-class LoggedTrial:
+class LoggedTrial(NamedTuple):
     """A trial of a study that counts, with who read it and when."""
 
     trial: GaugeTrial
@@ -30,7 +29,7 @@ class LoggedTrial:
     tz_min: int
 
 
-@frozen
+@frozen_by_name
 class LoggedCheck:
     """A reading of a reference piece, with who read it and when; `out` when a later one took its place."""
 

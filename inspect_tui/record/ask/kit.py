@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import NamedTuple, frozen
 from inspect_tui.model.kit import (
     Attachment,
     AttachmentUse,
@@ -22,8 +22,7 @@ from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import Queries
 
 
-@frozen
-class ToolReading:
+class ToolReading(NamedTuple):
     """A reading on a tool that counts, with what its uncertainty needs; mm (degrees for angles)."""
 
     id: bytes
@@ -45,8 +44,7 @@ class ToolReading:
     moisture: float | None
 
 
-@frozen
-class ItemReading:
+class ItemReading(NamedTuple):
     """A reading on a casting or sand core that counts; mm (degrees for angles)."""
 
     id: bytes

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from inspect_tui.frozen import NamedTuple, frozen
+from inspect_tui.frozen import NamedTuple, frozen_by_name
 from inspect_tui.model.measuring import Note, Reading, Setup, Supersede
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import Queries
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from typing import Any
 
 
-@frozen
+@frozen_by_name
 class LoggedReading:
     """A reading with what is known about it. It counts unless `out`; mm, deg or degC by its feature's quantity."""
 
@@ -33,8 +33,7 @@ class LoggedReading:
     notes: tuple[Note, ...]
 
 
-@frozen
-class Summary:
+class Summary(NamedTuple):
     """Of the readings that count on one tool or item for one feature; m2 is the sum of squared deviations."""
 
     n: int

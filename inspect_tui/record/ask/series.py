@@ -11,7 +11,7 @@ from array import array
 from collections.abc import Iterable, Sequence
 from itertools import chain
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.measuring import Reading
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.readings import LoggedReading, ReadingQueries, Summary
@@ -33,7 +33,7 @@ class Which:
     kind: str = "casting"  # of the items, when neither a tool nor one item is named: casting or core
 
 
-@frozen
+@frozen_by_name
 class Columns:
     """Readings in the order they were made, column by column, those that do not count included and marked.
 

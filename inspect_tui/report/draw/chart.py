@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from math import floor, isfinite, log10
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 
 ROOM = 0.05  # of the drawn values, left free above and below them; in their unit where they are all the same
 WILD = 8.0  # interquartile ranges from the middle: drawn at the edge, for the others would be one flat line
@@ -66,7 +66,7 @@ class Break:
     words: str = ""
 
 
-@frozen
+@frozen_by_name
 class Fan:
     """A line with what it may become (95 %) from `now` on, a place across; the line alone before it."""
 
@@ -83,7 +83,7 @@ def plain(x: float) -> str:
     return f"{x:g}"
 
 
-@frozen
+@frozen_by_name
 class Chart:
     """One chart of a thing (`title`) measured on something (`of`): values upward in `unit` over places across.
 

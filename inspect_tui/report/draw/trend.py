@@ -33,7 +33,7 @@ def trend_chart(one: Trend, axis: str = CORES, *, castings: bool = True, style: 
     if not known.any():
         said = "no reading has a count" if len(one.main) else "not measured yet"
         return Chart(
-            Series((), ()),
+            readings=Series((), ()),
             title=one.title,
             of=one.main.label,
             said=said,
@@ -43,7 +43,7 @@ def trend_chart(one: Trend, axis: str = CORES, *, castings: bool = True, style: 
     low, high = tame(np.sort(values).tolist())
     fan = _fan(one, axis)
     picture = Chart(
-        Series(*thinned(x[known], values), label=one.main.label),
+        readings=Series(*thinned(x[known], values), label=one.main.label),
         unit=style.unit_word(one.feature.quantity) if one.unit == "mm" else one.unit,
         across=across(one, axis),
         title=one.title,
@@ -81,7 +81,7 @@ def comparison(first: Trend, second: Trend, axis: str = CORES) -> Chart | None:
     if not x1 or not x2:
         return None
     return Chart(
-        Series(x1, y1, label=f"{first.title} ({first.where})"),
+        readings=Series(x1, y1, label=f"{first.title} ({first.where})"),
         unit=first.unit,
         across=across(first, axis),
         beside=(Series(x2, y2, kinds.SECOND, f"{second.title} ({second.where})"),),
@@ -177,7 +177,7 @@ def _fan(one: Trend, axis: str) -> Fan | None:
         return None
     now = place(one.cut.starts[-1] + (one.now or 0.0))
     xs, middle, low, high = zip(*rows, strict=True)
-    return Fan(xs, middle, low, high, xs[0] if now is None else now, "wear")
+    return Fan(xs=xs, middle=middle, low=low, high=high, now=xs[0] if now is None else now, label="wear")
 
 
 def _signals(one: Trend, x: NDArray[np.float64]) -> tuple[tuple[float, float], ...]:

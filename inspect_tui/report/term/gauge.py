@@ -169,7 +169,7 @@ def linearity_text(study: Linearity, *, width: int = 78, unit: str = "mm") -> Te
     ys = [bias.bias for bias in study.biases]
     ends = (min(xs), max(xs))
     picture = Chart(
-        Series(xs, ys),
+        readings=Series(xs, ys),
         unit=unit,
         across=f"reference, {unit}",
         title="bias along the range ◆, line ∙",
@@ -184,7 +184,7 @@ def course_text(values: Sequence[float], *, width: int = 78, unit: str = "mm") -
     """Readings of one piece in the order they were taken."""
     mean = sum(values) / len(values)
     picture = Chart(
-        Series(range(1, len(values) + 1), values),
+        readings=Series(range(1, len(values) + 1), values),
         unit=unit,
         title="the readings in their order",
         levels=(Level(mean, "mean", CENTRE),),

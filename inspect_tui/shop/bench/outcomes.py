@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.measuring import Reading
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common.judging import Judged
@@ -10,7 +10,7 @@ from inspect_tui.shop.common.sizes import Sizes
 from inspect_tui.todo import Todo
 
 
-@frozen
+@frozen_by_name
 class Task:
     """One line of the list of what to measure, with its state."""
 
@@ -43,7 +43,7 @@ class Logged:
     remarks: tuple[str, ...] = ()
 
 
-@frozen
+@frozen_by_name
 class Asked:
     """A line that may be a slip: not written yet, kept, asked once, with what keeps it and why it is asked."""
 

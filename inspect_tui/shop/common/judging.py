@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from math import hypot, inf
 
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.judge import uncertainty, verdict
 from inspect_tui.metrology.judge.cut import Cut
 from inspect_tui.metrology.judge.cut import cut as cut_for
@@ -24,7 +24,7 @@ from inspect_tui.shop.common.sizes import KIND_WORDS, Sizes, unit_of
 DEFAULT_U95 = 0.05  # mm at k = 2, for an instrument with no certificate: a bench caliper, common practice, no source
 
 
-@frozen
+@frozen_by_name
 class Means:
     """What an instrument brings to a reading: resolution, calibration, and what is to be said about it."""
 
@@ -60,7 +60,7 @@ class Means:
         return self.calibration.u95_mm if self.calibration else DEFAULT_U95
 
 
-@frozen
+@frozen_by_name
 class Judged:
     """One feature judged by one or more readings. Sizes in mm (degrees for angles)."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inspect_tui.errors import TableError
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain, tolerance
 from inspect_tui.metrology.typed.show import in_unit
 from inspect_tui.model.words import Band, Estimate
@@ -24,7 +24,7 @@ KIND_WORDS = {
 }
 
 
-@frozen
+@frozen_by_name
 class Sizes:
     """What a feature should measure on a subject. Lengths mm, angles degrees."""
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import fsum, sqrt
 
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.judge._dist import f_tail
 from inspect_tui.metrology.judge.uncertainty import Study
 from inspect_tui.model.gauges import GaugeStudy
@@ -26,7 +26,7 @@ POOL_ABOVE = 0.25  # as in the study itself: an interaction with a larger p-valu
 RISK = 0.05  # of setting anybody apart although all repeat alike
 
 
-@frozen
+@frozen_by_name
 class Feed:
     """One complete crossed study as a budget takes it; standard deviations in mm (degrees for angles)."""
 

@@ -9,7 +9,7 @@ from array import array
 from collections.abc import Sequence
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.spread import chart_memory as charts_memory
 from inspect_tui.metrology.spread import charts, statistics
 from inspect_tui.metrology.spread.chart_rules import DEFAULT
@@ -39,7 +39,7 @@ class Subgroups:
     remark: str
 
 
-@frozen
+@frozen_by_name
 class FeatureView:
     """What the readings of one feature come to. `names` call the points of a chart of subgroups; else it is empty."""
 

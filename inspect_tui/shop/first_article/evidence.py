@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.causes.cut_work import Maker
 from inspect_tui.metrology.causes.problem import Datum
 from inspect_tui.metrology.causes.sentences import Clearance
@@ -22,7 +22,7 @@ from inspect_tui.shop.first_article.tools_then import RANK, Promise, ToolLog, po
 LEFT_OUT = ("radius", "flatness", "attribute", "angle", "temperature")  # what no movement of faces explains
 
 
-@frozen
+@frozen_by_name
 class Evidence:
     """Everything the search for causes takes from the record."""
 

@@ -5,10 +5,10 @@ Part of `first_article_result`, and given out by it.
 
 from __future__ import annotations
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 
 
-@frozen
+@frozen_by_name
 class QuestionLine:
     """Something about the readings of one casting that a person should look at before anything is concluded.
 
@@ -33,7 +33,7 @@ class ContractionLine:
     u: float
 
 
-@frozen
+@frozen_by_name
 class CauseLine:
     """One cause: `status` named, cannot tell, below scatter. Size in mm, a fraction where `unit` is 1."""
 
@@ -74,7 +74,7 @@ class NextLine:
     bits_in_all: float
 
 
-@frozen
+@frozen_by_name
 class Causes:
     """What explains the castings; `sentences` is the whole answer as a patternmaker would say it."""
 
@@ -93,7 +93,7 @@ class Causes:
     exact: bool
 
 
-@frozen
+@frozen_by_name
 class FaceCutLine:
     """One face of a tool: mm at the tool along the axis, + toward it."""
 
@@ -107,7 +107,7 @@ class FaceCutLine:
     balloons: tuple[str, ...]
 
 
-@frozen
+@frozen_by_name
 class CutLine:
     """Work on one tool: `words` speak of the tool (cut, add), `casting_words` of the casting (metal on, metal off)."""
 
@@ -128,7 +128,7 @@ class CutLine:
     accepted: bool = False
 
 
-@frozen
+@frozen_by_name
 class PredictedLine:
     """A feature before and after the cuts, mm on the casting; `after_checks` with the checked causes put right too.
 
@@ -156,7 +156,7 @@ class Cuts:
     predicted: tuple[PredictedLine, ...]
 
 
-@frozen
+@frozen_by_name
 class StockFace:
     """Stock on one machined face before and after the casting is set up; `share` is how much it holds the answer."""
 
@@ -168,7 +168,7 @@ class StockFace:
     u: float
 
 
-@frozen
+@frozen_by_name
 class StockLine:
     """How one casting cleans up; shifts of the drawing's zero in mm, turns in radians about x, y, z.
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import Any
 
-from inspect_tui.frozen import fields, frozen
+from inspect_tui.frozen import fields, frozen, frozen_by_name
 from inspect_tui.shop.first_article.findings import (
     Causes,
     Cuts,
@@ -20,7 +20,7 @@ from inspect_tui.shop.first_article.findings import (
 FORMAT = "first_article/1"
 
 
-@frozen
+@frozen_by_name
 class Identity:
     """Which job, drawing, sampling and record this is about; `heads` are the ends of the record's chains as seen."""
 
@@ -53,7 +53,7 @@ class RuleLine:
     coverage: str
 
 
-@frozen
+@frozen_by_name
 class GaugeLine:
     """An instrument that was used, with its calibration at the time of the readings."""
 
@@ -71,7 +71,7 @@ class GaugeLine:
     remark: str | None
 
 
-@frozen
+@frozen_by_name
 class Cell:
     """One feature on one casting.
 
@@ -105,7 +105,7 @@ class Cell:
     notes: tuple[str, ...] = ()
 
 
-@frozen
+@frozen_by_name
 class FeatureLine:
     """One feature over all castings. Limits and nominal are as-cast; the finished ones stand beside them.
 
@@ -142,7 +142,7 @@ class FeatureLine:
     cells: tuple[Cell, ...]
 
 
-@frozen
+@frozen_by_name
 class LoopLine:
     """A closed loop of sizes on one casting: what is left over, mm, with its standard uncertainty."""
 
@@ -166,7 +166,7 @@ class NotMeasured:
     why: str
 
 
-@frozen
+@frozen_by_name
 class PassageLine:
     """A derived size on one casting (`serial` None: the mean) and the capacity it would pass, first order."""
 
@@ -188,7 +188,7 @@ class PassageLine:
     caveat: str
 
 
-@frozen
+@frozen_by_name
 class PromiseLine:
     """What a cut that was taken over promised for a feature, and what this round got."""
 
@@ -202,7 +202,7 @@ class PromiseLine:
     word: str  # as promised, not as promised, not measured yet
 
 
-@frozen
+@frozen_by_name
 class RealignedLine:
     """A casting whose heights were turned back level: what was set right, mm per mm about a place."""
 
@@ -215,7 +215,7 @@ class RealignedLine:
     why: str
 
 
-@frozen
+@frozen_by_name
 class FirstArticle:
     """One sampling of castings against the drawing, and what it says about the tools."""
 

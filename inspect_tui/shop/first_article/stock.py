@@ -13,7 +13,7 @@ from math import degrees, hypot, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, replace
 from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.work import End, Feature, Item
 from inspect_tui.shop.common.drawing_notes import places_of
@@ -163,7 +163,6 @@ def _casting(
     sampling: Sampling, item: Item, faces: list[MachinedFace], required: float, held: Held
 ) -> tuple[StockLine | None, list[str], list[str]]:
     """One casting; beside it what was not measured, and, where it is in doubt, which turns are held still and why."""
-    from dataclasses import replace
 
     from inspect_tui.metrology.faces.stock import Limits, best_set_up
     from inspect_tui.metrology.faces.stock_turns import free_turns, held_words

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.model.first_article import CutAccepted, CutPromise
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.trends import ToolRepair
@@ -23,7 +23,7 @@ SEAT_OF = re.compile(r"core (\S+) [xyz]")  # causes that are put right at the se
 CUT_ON = ("core_box", "pattern_drag", "pattern_cope", "loose_piece", "production_pattern")
 
 
-@frozen
+@frozen_by_name
 class Work:
     """A cut that became work: which round led to it, on which tool, what is to be done, and the day it was taken."""
 

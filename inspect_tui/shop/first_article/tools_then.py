@@ -12,7 +12,7 @@ from math import hypot, sqrt
 from statistics import median
 from typing import TypeVar
 
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import ChainStep, Feature, Job, Tool, ToolFeature
@@ -57,7 +57,7 @@ class Promise:
     tool_mm: float | None = None
 
 
-@frozen
+@frozen_by_name
 class OnToolNow:
     """A feature on a tool as it stood when the castings were poured: the target in force and the newest readings."""
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 from math import sqrt
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.record.ask.gauges import LoggedCheck
@@ -17,7 +17,7 @@ from inspect_tui.shop.gauges import checks as gauge_checks
 FEWEST_FOR_STEPS = 6  # checks on one piece; with fewer nothing can be said about when a bias began
 
 
-@frozen
+@frozen_by_name
 class Finding:
     """A bias that the checks or a certificate show, and the days it may have held. mm; `u` standard uncertainty."""
 

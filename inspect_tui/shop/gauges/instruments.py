@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from inspect_tui.errors import InspectError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.judge import uncertainty, verdict
 from inspect_tui.metrology.typed import quantity
 from inspect_tui.metrology.typed.parsed import Entry
@@ -33,7 +33,7 @@ STATE_SYMBOL = {IN_DATE: "✓", NO_DUE: "✓", OVERDUE: "!", NEVER: "?", FUTURE:
 SOON_DAYS = 30
 
 
-@frozen
+@frozen_by_name
 class GaugeLine:
     """One instrument of the list."""
 
@@ -52,7 +52,7 @@ class GaugeLine:
         return self.ahead or self.means.bias is not None or self.state not in (IN_DATE, NO_DUE)
 
 
-@frozen
+@frozen_by_name
 class Fitness:
     """Whether an instrument is good enough for one feature; sizes in mm (degrees for angles).
 

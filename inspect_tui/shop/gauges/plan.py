@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from random import Random
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.gauges import GaugePart, GaugePerson, GaugeStudy
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import Id
@@ -34,7 +34,7 @@ class Slot:
     trial: int
 
 
-@frozen
+@frozen_by_name
 class Plan:
     """A study with its pieces and people, not recorded yet; values mm (degrees for angles)."""
 

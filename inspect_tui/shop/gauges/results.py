@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.gauges import GaugeStudy
 from inspect_tui.record.read import Reader
 
@@ -26,7 +26,7 @@ class Row:
     value: float
 
 
-@frozen
+@frozen_by_name
 class Result:
     """What a study says; exactly one of the four answers is there, or `missing` says what lacks."""
 

@@ -11,7 +11,7 @@ from math import hypot, sqrt
 from statistics import median
 
 from inspect_tui.errors import DataError, InspectError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import chain, contraction
 from inspect_tui.metrology.sizes.contraction import Handbook, Learned
 from inspect_tui.metrology.sizes.contraction_book import Posterior, prior
@@ -30,7 +30,7 @@ SLIP = 0.05  # a casting farther off the drawing than this was misread (inches, 
 MOST_CASTINGS = 60  # of one job: the first ones show it, later ones add little
 
 
-@frozen
+@frozen_by_name
 class Pair:
     """One feature on a tool and on castings made with it as it then was; mm, draft and stock off the tool's size."""
 
@@ -43,7 +43,7 @@ class Pair:
     castings: int
 
 
-@frozen
+@frozen_by_name
 class JobShowed:
     """What one job showed along one axis. `left_out` are pairs that no contraction explains, with how far off."""
 
@@ -72,7 +72,7 @@ class JobShowed:
         return text
 
 
-@frozen
+@frozen_by_name
 class BookRow:
     """The shop's belief for one alloy, construction and axis. Fractions of the casting."""
 

@@ -11,7 +11,7 @@ from math import sqrt
 from statistics import median
 
 from inspect_tui.errors import JobFileError, NotFound
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain, sample_size
 from inspect_tui.metrology.sizes.sample_size import Proposal
 from inspect_tui.metrology.sizes.tolerance_text import parse_band
@@ -33,7 +33,7 @@ SLIP = 0.2  # a reading farther from the others than this is in another unit or 
 SURE = 0.8  # a proposal likelier than this needs no second look: a judgement
 
 
-@frozen
+@frozen_by_name
 class SampleSize:
     """One size of the sample, over its castings, with what it may have been on the drawing; mm, finished size."""
 
@@ -55,7 +55,7 @@ class SampleSize:
         return self.proposal is not None and self.proposal.best.p >= SURE and self.mark != "worn"
 
 
-@frozen
+@frozen_by_name
 class Sample:
     """All sizes of a sample; `system` is what the drawing was made in, as far as the sizes tell."""
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from math import hypot
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.sizes.movement import moisture_change, wood_coefficient
 from inspect_tui.metrology.wear.resin import Advice, Pair, Resin, advise, learn_resin
@@ -26,7 +26,7 @@ SAME_PLAN_MM = 0.005  # targets of stick and box closer than this are one plan
 SAND_LAST = 5  # sand cores averaged
 
 
-@frozen
+@frozen_by_name
 class CoreSize:
     """One size of a core: wanted and read on stick, box and sand; mm at tooling scale, the casting in casting mm."""
 
@@ -45,7 +45,7 @@ class CoreSize:
     remarks: tuple[str, ...]
 
 
-@frozen
+@frozen_by_name
 class CoreReport:
     """Everything about the sizes of one core."""
 

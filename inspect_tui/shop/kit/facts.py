@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import cached_property
 from math import hypot, sqrt
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.sizes.movement import at_20c
 from inspect_tui.model.kit import CoreDetail, Fit, Passage, Shipment, ShipmentLine, Stack, StackMember, ToolDetail
@@ -27,7 +27,7 @@ HALF_TOOLS = {
 }
 
 
-@frozen
+@frozen_by_name
 class State:
     """What one stay at the bench found of one size on one tool, at 20 degC; mm (degrees for angles)."""
 

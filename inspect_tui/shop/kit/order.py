@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from itertools import combinations, pairwise
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.kit import buoyancy, setting
 from inspect_tui.metrology.kit import lookalikes as setting_lookalike
 from inspect_tui.metrology.kit.buoyancy import Held, Holder, Lift

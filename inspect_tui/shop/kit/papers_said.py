@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 
 
-@frozen
+@frozen_by_name
 class SheetPhoto:
     """A picture: `path` is where its bytes lie, None when they are not beside the record."""
 
@@ -25,7 +25,7 @@ class SheetPhoto:
     shown_name: str
 
 
-@frozen
+@frozen_by_name
 class SheetFit:
     """One print or key of the core and the seat that takes it. `clearance_mm` is as measured, else as drawn."""
 
@@ -54,7 +54,7 @@ class SheetCheck:
     sentence: str
 
 
-@frozen
+@frozen_by_name
 class SheetStep:
     """One core going in."""
 
@@ -78,7 +78,7 @@ class SheetStep:
     remarks: tuple[str, ...]
 
 
-@frozen
+@frozen_by_name
 class SettingSheet:
     """The sheet that a stranger sets the cores by, one step a core."""
 
@@ -97,7 +97,7 @@ class SettingSheet:
     heads: tuple[str, ...]  # ends of the record's chains, for the foot of the paper
 
 
-@frozen
+@frozen_by_name
 class KitLine:
     """One thing of the kit."""
 
@@ -118,7 +118,7 @@ class KitLine:
     photos: tuple[SheetPhoto, ...]
 
 
-@frozen
+@frozen_by_name
 class KitList:
     """Everything that belongs to the kit, counted and weighed."""
 
@@ -136,7 +136,7 @@ class KitList:
     heads: tuple[str, ...]
 
 
-@frozen
+@frozen_by_name
 class LabelData:
     """A label for one tool. `code` goes into the QR mark: plain text that names job, tool and the record's id."""
 
@@ -154,7 +154,7 @@ class LabelData:
     code: str
 
 
-@frozen
+@frozen_by_name
 class ComeBackRow:
     """One line for the foundry to fill in: a core size, a check in the mould, or a remark."""
 
@@ -169,7 +169,7 @@ class ComeBackRow:
     upper_mm: float | None
 
 
-@frozen
+@frozen_by_name
 class ComeBack:
     """What comes back from the foundry, by hand or as a small CSV with these columns."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.kit import passage
 from inspect_tui.metrology.kit.capacity import CAVEAT, Buys, Capacity, buys_back, capacity
 from inspect_tui.metrology.kit.passage import Derived, Formula
@@ -19,7 +19,7 @@ from inspect_tui.shop.kit.parts import tool_casting
 ALONE_MOST = 3  # features named as what buys most back
 
 
-@frozen
+@frozen_by_name
 class PassageLine:
     """A derived characteristic as drawn and as it stands; `wrong` says why a formula can't be worked out."""
 

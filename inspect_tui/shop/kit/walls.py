@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.faces import stacks
 from inspect_tui.metrology.faces.stacks import Link, Stack, Term
 from inspect_tui.metrology.judge.verdict import below
@@ -18,7 +18,7 @@ from inspect_tui.shop.kit.parts import Parts
 HOLDS, FAILS = 0.99, 0.50  # a wall holds from, and does not hold below, this probability: a judgement, no source
 
 
-@frozen
+@frozen_by_name
 class WallLine:
     """One wall, gap or place between two cores or mould halves, mm of the casting."""
 

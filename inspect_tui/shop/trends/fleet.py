@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from math import inf
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.wear.cores_left import CoresLeft
 from inspect_tui.metrology.wear.fleet import Next, Ranked, measure_next
 from inspect_tui.model.words import Id
@@ -23,7 +23,7 @@ SIGNS = {"past": "✗", "left": "·", "at least": "·", "backward": "?", "unknow
 SOON = 0.5  # risk from which a size counts as due
 
 
-@frozen
+@frozen_by_name
 class Line:
     """One size in the list. `due`: the day on which its limit comes as it stands, `worst` at worst (ISO dates)."""
 
@@ -176,7 +176,6 @@ def _ranked(line: Line) -> Ranked:
 
 
 def _first_of_each(lines: Sequence[Line]) -> list[Line]:
-    from inspect_tui.frozen import replace
 
     first: dict[Id, Line] = {}
     count: dict[Id, int] = {}

@@ -10,7 +10,7 @@ from math import hypot
 from typing import TYPE_CHECKING, cast
 
 from inspect_tui.errors import NotFound
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.trends import ToolRepair, ToolState, WearLimit
 from inspect_tui.model.words import Band, Estimate, Id
@@ -35,7 +35,7 @@ RULE_K = {"plain": 0.0, "proof95": 1.6448536269514722, "full_u": 2.0}  # how man
 REPAIR, RELAID, JUMP = "repair", "re-laid", "jump"
 
 
-@frozen
+@frozen_by_name
 class Mark:
     """What starts a line again, on both axes of a chart: day (ordinal) and count, None where that is not known.
 

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.typed import fields
 from inspect_tui.model.trends import ToolRepair
 from inspect_tui.shop.trends import fleet, repairs, surprises, work_orders
@@ -34,7 +34,7 @@ class Repaired:
     effect: str
 
 
-@frozen
+@frozen_by_name
 class Sheet:
     """Everything the sheet shows; `month` is such as 2025-11."""
 

@@ -7,7 +7,7 @@ from datetime import date
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.wear.line import WearFit
 from inspect_tui.model.words import Id
 from inspect_tui.shop.trends import tracks as tracks_
@@ -157,13 +157,12 @@ def jumps(main: Track, marks: Sequence[Mark], direction: int) -> list[Mark]:
 
 def _jump(cores: Sequence[float], sizes: Sequence[float], direction: int) -> Gap | None:
     """The clearest jump in one segment, in either direction."""
-    from dataclasses import replace as changed
 
     from inspect_tui.metrology.wear.steps import unlogged_repair
 
     against = unlogged_repair(cores, sizes, direction, alpha=JUMP_ALPHA)
     if against is not None:
-        return changed(against, sentence=f"{against.sentence} Taken for a repair until it is entered")
+        return replace(against, sentence=f"{against.sentence} Taken for a repair until it is entered")
     along = unlogged_repair(cores, sizes, -direction, alpha=JUMP_ALPHA)
     if along is None:
         return None
@@ -171,7 +170,7 @@ def _jump(cores: Sequence[float], sizes: Sequence[float], direction: int) -> Gap
         f"jumped {along.step.value:+.2f} ± {2 * along.step.u:.2f} mm with wear between {along.cores[0]:.0f} and "
         f"{along.cores[1]:.0f} cores: a knock, a face worn through, or read otherwise?"
     )
-    return changed(along, sentence=words)
+    return replace(along, sentence=words)
 
 
 def _blocks(x: NDArray[np.float64], y: NDArray[np.float64]) -> tuple[list[float], list[float]]:

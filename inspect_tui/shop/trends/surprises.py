@@ -11,7 +11,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.wear.change_causes import NOTHING
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
@@ -30,7 +30,7 @@ RATE = 0.05  # false discovery rate
 MOST = 40  # surprises that are looked at closely
 
 
-@frozen
+@frozen_by_name
 class Line:
     """One thing that changed: where, what and how much, since when, what it goes with, who moved."""
 

@@ -12,7 +12,7 @@ from array import array
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.record.ask import trends as rows
 from inspect_tui.record.ask.trends import Points
 from inspect_tui.shop.trends.counts import Counter, longest_rising
@@ -49,7 +49,7 @@ class Only:
 EVERYTHING = Only()
 
 
-@frozen
+@frozen_by_name
 class Track:
     """Readings that count, in order: mm (degrees), days (ordinals, with the time of day), counts (nan: none known).
 

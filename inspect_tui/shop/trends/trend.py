@@ -12,7 +12,7 @@ from math import isfinite, sqrt
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.wear.cores_left import CoresLeft, cores_left
 from inspect_tui.metrology.wear.line import WearFit
@@ -37,7 +37,7 @@ U_READING = 0.01 / sqrt(12.0)  # mm: nothing is read better than to a hundredth
 SEEN_LEAST, SEEN_LAST = 8, 60  # castings from which, and of which, the difference from the tool is taken
 
 
-@frozen
+@frozen_by_name
 class Trend:
     """One size of one tool (`tool` None: of the castings) with all that its readings come to. mm, at the tool.
 

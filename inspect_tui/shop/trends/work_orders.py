@@ -7,7 +7,7 @@ from math import hypot
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.judge.cut import Cut, cut
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import End
@@ -27,7 +27,7 @@ WITHIN_WEEKS = 13.0  # a quarter: what may reach its limit by then, at worst, is
 LEAST_WALLS = 4  # castings with a wall beside a face, before it says which face has worn
 
 
-@frozen
+@frozen_by_name
 class Order:
     """One order. `change` is at the tool; `faces` says where, as far as the castings tell; dates are ISO."""
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.shop.feature import material as feature_data
 from inspect_tui.shop.feature.material import EVERYTHING, Only, Pick
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 Answer = Callable[..., bool]
 
 
-@frozen
+@frozen_by_name
 class Wish:
     """What to look at and how to chart it."""
 

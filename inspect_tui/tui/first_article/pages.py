@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from inspect_tui.errors import InspectError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.tui import todo
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.first_article.taken_over import Work
 
 
-@frozen
+@frozen_by_name
 class Answer:
     """What one search found; `problem` instead when there was nothing to search."""
 

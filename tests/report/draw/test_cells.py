@@ -116,12 +116,12 @@ def rows(chart: Chart, width: int = 60, height: int = 12) -> list[str]:
 @given(st.lists(SIZES, min_size=1, max_size=300), WIDTHS, st.integers(4, 40))
 def test_a_chart_keeps_its_size(ys: list[float], width: int, height: int) -> None:
     chart = Chart(
-        Series(range(len(ys)), ys),
+        readings=Series(range(len(ys)), ys),
         title="a chart",
         beside=(Series([0.0, 4.0], [ys[0], ys[-1]], FIT), Series([1.0], [ys[0]], CASTING)),
         levels=(Level(ys[0], "a level with a long name"),),
         breaks=(Break(3.0),),
-        fan=Fan((0.0, 2.0, 9.0), (ys[0],) * 3, (ys[0] - 1,) * 3, (ys[0] + 1,) * 3, 2.0),
+        fan=Fan(xs=(0.0, 2.0, 9.0), middle=(ys[0],) * 3, low=(ys[0] - 1,) * 3, high=(ys[0] + 1,) * 3, now=2.0),
     )
     lines = chart_cells(chart, width, height, cursor=0.0).plain.split("\n")
     assert len(lines) == max(height, 6)
@@ -129,20 +129,20 @@ def test_a_chart_keeps_its_size(ys: list[float], width: int, height: int) -> Non
 
 
 def test_points_that_signal_are_marked_and_units_are_said() -> None:
-    chart = Chart(Series(range(10), [1.0] * 9 + [5.0]), across="lot", signals=((9, 5.0),))
+    chart = Chart(readings=Series(range(10), [1.0] * 9 + [5.0]), across="lot", signals=((9, 5.0),))
     text = chart_cells(chart, 60, 10).plain
     assert text.count("◆") == 1 and "mm" in text and "lot" in text
 
 
 def test_an_empty_chart_says_so() -> None:
-    assert "nothing to draw" in chart_cells(Chart(Series((), ())), 60, 10).plain
+    assert "nothing to draw" in chart_cells(Chart(readings=Series((), ())), 60, 10).plain
     assert "nothing to draw" in histogram_cells([], [], lower=None, upper=None).plain
 
 
 def test_readings_beyond_the_picture_are_arrows_at_its_edges_and_hide_no_other_extreme() -> None:
     ys = [1.0, 1.1, 1.2, 1.1] * 60
     ys[100], ys[101] = 50.0, -50.0
-    lines = rows(Chart(Series(range(240), ys), low=1.0, high=1.2))
+    lines = rows(Chart(readings=Series(range(240), ys), low=1.0, high=1.2))
     assert "▲" in lines[0] and "▼" in lines[-3] and "".join(lines).count("▲") == 1
     assert "⠉" in lines[0] or any(c in lines[0] for c in map(chr, range(0x2801, 0x2900)))
 
@@ -152,7 +152,7 @@ def test_the_axis_has_two_round_figures(ys: list[float], height: int) -> None:
     low, high = min(ys), max(ys)
     if high - low < 1e-3:
         return
-    lines = chart_cells(Chart(Series(range(len(ys)), ys)), 78, height).plain.split("\n")
+    lines = chart_cells(Chart(readings=Series(range(len(ys)), ys)), 78, height).plain.split("\n")
     figures = [float(line.partition("┤")[0]) for line in lines if "┤" in line]
     assert len(figures) >= 2 and figures == sorted(figures, reverse=True)
     room = 0.07 * (high - low)
@@ -160,45 +160,48 @@ def test_the_axis_has_two_round_figures(ys: list[float], height: int) -> None:
 
 
 def test_a_chart_read_in_inches_has_round_figures_of_inches() -> None:
-    lines = rows(Chart(Series(range(3), [25.4, 50.8, 76.2]), unit="in", per=25.4))
+    lines = rows(Chart(readings=Series(range(3), [25.4, 50.8, 76.2]), unit="in", per=25.4))
     assert [line.partition("┤")[0].strip() for line in lines if "┤" in line] == ["3", "2", "1"]
 
 
 def test_two_levels_in_one_row_share_it_and_a_label_alone_draws_no_line() -> None:
     levels = (Level(2.0, "limit 2.0", NAME), Level(2.001, "band 2.0", CONTROL))
     readings = Series([1, 2, 3], [1.0, 9.0, 5.0])
-    text = chart_cells(Chart(readings, levels=levels), 70, 10).plain
+    text = chart_cells(Chart(readings=readings, levels=levels), 70, 10).plain
     assert "band 2.0, limit 2.0" in text and "┄" in text
-    assert "┄" not in chart_cells(Chart(readings, levels=levels[:1]), 70, 10).plain
+    assert "┄" not in chart_cells(Chart(readings=readings, levels=levels[:1]), 70, 10).plain
 
 
 def test_a_level_that_the_picture_does_not_come_to_is_left_out() -> None:
     readings = Series([1, 2, 3], [1.0, 9.0, 5.0])
-    assert "far" not in chart_cells(Chart(readings, levels=(Level(99.0, "far", LIMIT, reach=False),)), 70, 10).plain
-    assert "far" in chart_cells(Chart(readings, levels=(Level(99.0, "far", LIMIT),)), 70, 10).plain
+    assert (
+        "far"
+        not in chart_cells(Chart(readings=readings, levels=(Level(99.0, "far", LIMIT, reach=False),)), 70, 10).plain
+    )
+    assert "far" in chart_cells(Chart(readings=readings, levels=(Level(99.0, "far", LIMIT),)), 70, 10).plain
 
 
 def test_a_curved_limit_goes_in_steps_and_a_fitted_line_straight() -> None:
     readings = Series([0.0, 10.0], [0.0, 10.0])
-    stepped = rows(Chart(readings, beside=(Series([0.0, 10.0], [2.0, 8.0], CENTRE),)), 60, 14)
+    stepped = rows(Chart(readings=readings, beside=(Series([0.0, 10.0], [2.0, 8.0], CENTRE),)), 60, 14)
     assert sum("─" in line.partition("│")[2] or "─" in line.partition("┤")[2] for line in stepped[:-2]) == 2
-    straight = rows(Chart(readings, beside=(Series([0.0, 10.0], [10.0, 0.0], FIT),)), 60, 14)
+    straight = rows(Chart(readings=readings, beside=(Series([0.0, 10.0], [10.0, 0.0], FIT),)), 60, 14)
     assert sum("∙" in line for line in straight) >= 11
 
 
 def test_lines_of_the_chart_hide_no_reading() -> None:
     n = 40
     readings = Series(range(n), [5.0 if i % 2 else 5.4 for i in range(n)])
-    bare = sum(c > chr(0x2800) for c in chart_cells(Chart(readings), 60, 12).plain)
+    bare = sum(c > chr(0x2800) for c in chart_cells(Chart(readings=readings), 60, 12).plain)
     line, level = Series([0.0, n - 1.0], [5.0, 5.0], FIT), Level(5.0, "limit", BAND)
-    fan = Fan((0.0, n - 1.0), (5.2, 5.2), (5.0, 5.0), (5.4, 5.4), 0.0)
-    full = chart_cells(Chart(readings, beside=(line,), levels=(level,), fan=fan), 60 + len(" limit"), 12).plain
+    fan = Fan(xs=(0.0, n - 1.0), middle=(5.2, 5.2), low=(5.0, 5.0), high=(5.4, 5.4), now=0.0)
+    full = chart_cells(Chart(readings=readings, beside=(line,), levels=(level,), fan=fan), 60 + len(" limit"), 12).plain
     assert sum(c > chr(0x2800) for c in full) == bare
 
 
 def test_the_fan_opens_from_now_on_and_its_line_runs_before() -> None:
-    fan = Fan((0.0, 50.0, 100.0), (1.0, 2.0, 3.0), (1.0, 2.0, 1.0), (1.0, 2.0, 5.0), 50.0)
-    lines = rows(Chart(Series([0.0, 50.0], [1.0, 2.0]), fan=fan), 110, 20)
+    fan = Fan(xs=(0.0, 50.0, 100.0), middle=(1.0, 2.0, 3.0), low=(1.0, 2.0, 1.0), high=(1.0, 2.0, 5.0), now=50.0)
+    lines = rows(Chart(readings=Series([0.0, 50.0], [1.0, 2.0]), fan=fan), 110, 20)
     middle = 55
     assert any("-" in line[:middle] for line in lines) and any("-" in line[middle:] for line in lines[:-2])
     assert not any("·" in line[: middle - 2] for line in lines[:-2])
@@ -206,7 +209,7 @@ def test_the_fan_opens_from_now_on_and_its_line_runs_before() -> None:
 
 
 def test_both_ends_of_the_axis_are_named_and_the_cursor_stands_on_it() -> None:
-    chart = Chart(Series([5.0, 15.0], [1.0, 2.0]), across="cores made", named=lambda x: f"<{x:.0f}>")
+    chart = Chart(readings=Series([5.0, 15.0], [1.0, 2.0]), across="cores made", named=lambda x: f"<{x:.0f}>")
     lines = chart_cells(chart, 60, 8, cursor=15.0).plain.split("\n")
     assert lines[-1].split()[0] == "<5>" and lines[-1].split()[-1] == "<15>" and "cores made → · mm ↑" in lines[-1]
     assert lines[-2][-1] == "▲"
@@ -214,10 +217,10 @@ def test_both_ends_of_the_axis_are_named_and_the_cursor_stands_on_it() -> None:
 
 def test_the_key_says_what_the_marks_are_and_what_is_beyond() -> None:
     chart = Chart(
-        Series([0, 1, 2], [1.0, 95.0, 0.1]),
+        readings=Series([0, 1, 2], [1.0, 95.0, 0.1]),
         beside=(Series([0], [1.0], CASTING, "castings", 2),),
         breaks=(Break(1.0, "repair", 1), Break(2.0, "jump", 2), Break(2.0, "repair", 3)),
-        fan=Fan((0.0, 1.0), (1.0, 1.0), (1.0, 1.0), (1.0, 1.0), 0.0, "wear"),
+        fan=Fan(xs=(0.0, 1.0), middle=(1.0, 1.0), low=(1.0, 1.0), high=(1.0, 1.0), now=0.0, label="wear"),
         signals=((0, 1.0),),
         signal="not fitted",
         above=1,

@@ -30,7 +30,7 @@ SIZES = st.floats(-1e4, 1e4)
 # ------------------------------------------------------------------------------ the frame
 def test_the_frame_holds_readings_series_and_levels_with_a_little_room() -> None:
     chart = Chart(
-        Series([1, 2, 3], [10.0, 12.0, 11.0]),
+        readings=Series([1, 2, 3], [10.0, 12.0, 11.0]),
         beside=(Series([0, 5], [9.0, 13.0]),),
         levels=(Level(14.0, "limit", LIMIT), Level(30.0, "far", LIMIT, reach=False)),
     )
@@ -40,25 +40,25 @@ def test_the_frame_holds_readings_series_and_levels_with_a_little_room() -> None
 
 
 def test_a_fan_is_drawn_to_its_end_but_not_as_wide_as_it_began() -> None:
-    fan = Fan((0.0, 10.0), (5.0, 6.0), (-50.0, 4.0), (50.0, 8.0), 0.0)
-    drawn = frame(Chart(Series([0, 1], [5.0, 5.1]), fan=fan))
+    fan = Fan(xs=(0.0, 10.0), middle=(5.0, 6.0), low=(-50.0, 4.0), high=(50.0, 8.0), now=0.0)
+    drawn = frame(Chart(readings=Series([0, 1], [5.0, 5.1]), fan=fan))
     assert drawn.x1 == 10.0 and drawn.y0 == pytest.approx(4.0 - 0.2) and drawn.y1 == pytest.approx(8.0 + 0.2)
 
 
 def test_one_reading_alone_has_a_frame_around_it() -> None:
-    drawn = frame(Chart(Series([7], [80.8])))
+    drawn = frame(Chart(readings=Series([7], [80.8])))
     assert drawn.x0 < 7 < drawn.x1 and drawn.y0 < 80.8 < drawn.y1
 
 
 def test_a_chart_without_readings_has_none() -> None:
     with pytest.raises(ValueError, match="without readings"):
-        frame(Chart(Series((), ())))
+        frame(Chart(readings=Series((), ())))
 
 
 def test_what_is_far_off_does_not_stretch_the_frame_and_is_counted() -> None:
     ys = [1.0, 1.1, 1.2, 1.1, 1.0, 1.2, 99.0, -40.0, -41.0]
     low, high = tame(ys)
-    chart = Chart(Series(range(len(ys)), ys), low=low, high=high)
+    chart = Chart(readings=Series(range(len(ys)), ys), low=low, high=high)
     assert frame(chart).y1 < 2.0
     assert beyond(chart, ys) == (1, 2)
 

@@ -155,7 +155,9 @@ def test_the_sign_is_a_drawing() -> None:
 
 # ------------------------------------------------------------------------------ the chart
 def a_chart(**more: object) -> Chart:
-    return Chart(Series([0.0, 50.0, 100.0], [10.0, 12.0, 11.0]), title="W width", said="W width on box 1", **more)  # type: ignore[arg-type]
+    return Chart(
+        readings=Series([0.0, 50.0, 100.0], [10.0, 12.0, 11.0]), title="W width", said="W width on box 1", **more
+    )  # type: ignore[arg-type]
 
 
 def words(drawing: str) -> list[str]:
@@ -193,7 +195,14 @@ def test_castings_are_rings_other_checks_crosses_and_the_key_says_so() -> None:
 
 
 def test_repairs_are_numbered_and_the_forecast_is_shaded() -> None:
-    fan = Fan((0.0, 50.0, 100.0), (10.0, 11.0, 12.0), (10.0, 11.0, 11.5), (10.0, 11.0, 12.5), 50.0, "wear")
+    fan = Fan(
+        xs=(0.0, 50.0, 100.0),
+        middle=(10.0, 11.0, 12.0),
+        low=(10.0, 11.0, 11.5),
+        high=(10.0, 11.0, 12.5),
+        now=50.0,
+        label="wear",
+    )
     drawn = chart_svg(a_chart(breaks=(Break(20.0, "repair", 1), Break(-5.0, "jump", 2)), fan=fan))
     assert "repair 1" in words(drawn) and "jump 2" not in words(drawn)
     assert any("line: wear, grey: 95 % of it ahead" in w for w in words(drawn))
@@ -204,12 +213,12 @@ def test_repairs_are_numbered_and_the_forecast_is_shaded() -> None:
 
 
 def test_a_chart_without_readings_says_why() -> None:
-    drawn = chart_svg(Chart(Series((), ()), title="W width", said="not measured yet"))
+    drawn = chart_svg(Chart(readings=Series((), ()), title="W width", said="not measured yet"))
     assert words(drawn) == ["not measured yet"] and "<title>W width: not measured yet</title>" in drawn
 
 
 def test_a_chart_read_in_inches_has_round_figures_of_inches() -> None:
-    drawn = chart_svg(Chart(Series(range(3), [25.4, 50.8, 76.2]), unit="in", per=25.4))
+    drawn = chart_svg(Chart(readings=Series(range(3), [25.4, 50.8, 76.2]), unit="in", per=25.4))
     assert {"1.0", "2.0", "3.0", "in"} <= set(words(drawn))
 
 
