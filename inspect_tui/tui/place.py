@@ -312,7 +312,7 @@ class Place(OnTop[Any]):
 
     def action_back(self) -> None:
         """To the list of places."""
-        self.app.action_places()
+        self.app.to_places()
 
     def action_page(self, page: int) -> None:
         """Open a page."""

@@ -11,7 +11,7 @@ from textual.await_complete import AwaitComplete
 from textual.screen import ModalScreen, Screen
 
 if TYPE_CHECKING:
-    from inspect_tui.tui.app import InspectApp
+    from inspect_tui.tui.program import Program
 
 Result = TypeVar("Result")
 
@@ -19,12 +19,12 @@ Result = TypeVar("Result")
 class OnTop(Screen[Result], Generic[Result]):
     """A screen that closes only while it is the one that is looked at."""
 
-    app: InspectApp
+    app: Program
 
     def dismiss(self, result: Result | None = None) -> AwaitComplete:
         """Close and hand `result` on; nothing where another screen is on top or this one has closed."""
         if self.app.screen is not self:
-            closed: AwaitComplete = AwaitComplete.nothing()  # type: ignore[no-untyped-call]
+            closed: AwaitComplete = AwaitComplete.nothing()
             return closed
         return super().dismiss(result)
 

@@ -18,7 +18,7 @@ from inspect_tui.tui.feature.figures import Figures
 from inspect_tui.tui.feature.text import CHART, READINGS
 
 if TYPE_CHECKING:
-    from inspect_tui.tui.app import InspectApp
+    from inspect_tui.tui.program import Program
 
 FAR = 1_000_000_000
 
@@ -59,7 +59,7 @@ class FeatureKeys(Screen[None]):
         Binding("f10", "app.places", "Places", id="feature.places"),
     ]
 
-    app: InspectApp
+    app: Program
 
     def __init__(self) -> None:
         super().__init__()

@@ -311,7 +311,7 @@ class FeatureScreen(FeatureKeys):
         if self.app.bench is not None:
             self.app.go("bench")
         else:
-            self.app.action_places()
+            self.app.to_places()
 
     def action_help(self) -> None:
         """All keys of this place."""

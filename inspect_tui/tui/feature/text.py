@@ -93,7 +93,7 @@ def point_words(view: FeatureView, at: int, logged: LoggedReading | None, today:
     if logged is not None:
         said += f"  {logged.by}  {logged.instrument}  {when(logged.at_us, logged.tz_min, today)}"
     signal = next((s for s in view.chart.signals if s.index <= at <= s.last), None)
-    return said + (f"  ◆ {signal.sentence.split(': ', 1)[-1]}" if signal else "")
+    return said + (f"  ◆ {signal.found}" if signal else "")
 
 
 def who_page(splits: Sequence[Breakdown], places: int, width: int) -> Text:

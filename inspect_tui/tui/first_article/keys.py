@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from inspect_tui.model.work import Job
     from inspect_tui.shop.first_article.filling import Filling
     from inspect_tui.shop.first_article.sampling import Sampling
-    from inspect_tui.tui.app import InspectApp
     from inspect_tui.tui.first_article.pages import Answer
+    from inspect_tui.tui.program import Program
 
 
 class FirstArticleKeys(Screen[None]):
@@ -63,7 +63,7 @@ class FirstArticleKeys(Screen[None]):
         Binding("escape", "clear", "Clear the entry", show=False),
     ]
 
-    app: InspectApp
+    app: Program
     sampling: Sampling | None
     filling: Filling | None
     job: Job | None

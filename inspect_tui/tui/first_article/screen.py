@@ -28,7 +28,7 @@ from inspect_tui.tui.panel import Panel
 
 if TYPE_CHECKING:
     from inspect_tui.model.work import Job
-    from inspect_tui.tui.app import InspectApp
+    from inspect_tui.tui.program import Program
 
 FOOT = "F1 keys  F3 who  F4 with  F5 size  F6 page  F7 order  F8 cannot  F10 places"
 
@@ -48,7 +48,7 @@ class FirstArticleScreen(FirstArticleSearch):
     FirstArticleScreen #page { height: 1fr; padding: 0 1; }
     FirstArticleScreen #sheet { height: auto; }
     """
-    app: InspectApp
+    app: Program
 
     def __init__(self) -> None:
         super().__init__()

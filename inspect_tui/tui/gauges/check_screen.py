@@ -19,7 +19,7 @@ from inspect_tui.tui import todo
 from inspect_tui.tui.entry import Entry
 
 if TYPE_CHECKING:
-    from inspect_tui.tui.app import InspectApp
+    from inspect_tui.tui.program import Program
 
 FOOT = "Enter logs  F9 read the last again  F1 keys  Esc done"
 
@@ -43,7 +43,7 @@ class CheckScreen(Screen[str]):
         Binding("escape", "done", "Done", id="check.done"),
     ]
 
-    app: InspectApp
+    app: Program
 
     def __init__(self, record: Record, person: Person, instrument: Instrument, piece: Piece) -> None:
         super().__init__()

@@ -22,12 +22,12 @@ from inspect_tui.tui import todo
 from inspect_tui.tui.choosers import NEW, Chooser, Form
 
 if TYPE_CHECKING:
-    from inspect_tui.tui.app import InspectApp
+    from inspect_tui.tui.program import Program
 
 Wrote = Callable[[str, bool], None]  # a sentence, and whether all went well
 
 
-def certificate(app: InspectApp, record: Record, one: GaugeLine, by: Person, wrote: Wrote) -> None:
+def certificate(app: Program, record: Record, one: GaugeLine, by: Person, wrote: Wrote) -> None:
     """A certificate of an instrument."""
 
     def wrong(values: dict[str, str]) -> str | None:
@@ -50,7 +50,7 @@ def certificate(app: InspectApp, record: Record, one: GaugeLine, by: Person, wro
     app.push_screen(Form(f"A certificate of {one.instrument.label}", fields, wrong), add)
 
 
-def check(app: InspectApp, record: Record, one: GaugeLine, by: Person, wrote: Wrote) -> None:
+def check(app: Program, record: Record, one: GaugeLine, by: Person, wrote: Wrote) -> None:
     """Choose a reference piece, then read it."""
     known = gauge_checks.pieces(record, one.instrument)
     rows: list[tuple[Any, str]] = [(p, f"{p.name:<20} {p.size_mm:g} mm, U {p.u95_mm:g}") for p in known]
@@ -91,7 +91,7 @@ def check(app: InspectApp, record: Record, one: GaugeLine, by: Person, wrote: Wr
         chosen(NEW)
 
 
-def bias(app: InspectApp, record: Record, one: GaugeLine, use: Callable[[Finding], None]) -> None:
+def bias(app: Program, record: Record, one: GaugeLine, use: Callable[[Finding], None]) -> None:
     """A bias that came to light otherwise."""
     fields = [
         ("bias", "bias: reading less truth, such as +0.05", ""),
@@ -140,7 +140,7 @@ def read_bias(record: Reader, one: GaugeLine, values: dict[str, str]) -> Finding
 
 
 def study(
-    app: InspectApp,
+    app: Program,
     record: Record,
     one: GaugeLine,
     by: Person,

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.gauges.findings import Finding
     from inspect_tui.shop.gauges.routine import Routine
     from inspect_tui.shop.gauges.trace import Trace
-    from inspect_tui.tui.app import InspectApp
+    from inspect_tui.tui.program import Program
 
 WORDS = """
 Gauges
@@ -63,7 +63,7 @@ class GaugesKeys(Screen[None]):
         Binding("f10,escape", "app.places", "Places", id="gauges.places"),
     ]
 
-    app: InspectApp
+    app: Program
 
     def __init__(self) -> None:
         super().__init__()

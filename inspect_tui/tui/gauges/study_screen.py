@@ -28,7 +28,7 @@ from inspect_tui.tui.entry import Entry
 
 if TYPE_CHECKING:
     from inspect_tui.shop.gauges.results import Result
-    from inspect_tui.tui.app import InspectApp
+    from inspect_tui.tui.program import Program
 
 FOOT_TAKE = "Enter logs  F3 who sits here  F9 read the last again  F1 keys  Esc leave"
 FOOT_DONE = "↑↓ PgUp PgDn scroll  F1 keys  Esc back"
@@ -70,7 +70,7 @@ class StudyScreen(Screen[str]):
         Binding("escape", "done", "Leave; the study goes on later where it stopped", id="study.done"),
     ]
 
-    app: InspectApp
+    app: Program
 
     def __init__(self, record: Record, study: GaugeStudy) -> None:
         super().__init__()

@@ -463,6 +463,6 @@ class TrendsScreen(Place):
         elif self.page != LIST:
             self.page = LIST
         else:
-            self.app.action_places()
+            self.app.to_places()
             return
         self.show()

@@ -1,0 +1,151 @@
+"""What every screen may ask of the program: the open record and stay, going elsewhere, keeping what was typed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from rich.text import Text
+from textual.screen import Screen
+
+from inspect_tui.errors import InspectError
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench import memory
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.tui import todo
+from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.typed_ahead import TypedAhead
+
+if TYPE_CHECKING:
+    from inspect_tui.shop.feature.material import Pick
+
+
+class Program(TypedAhead[int]):
+    """The program without its places, which it knows by name only."""
+
+    def __init__(self, record: Record, bench: Bench | None) -> None:
+        self.place = "bench" if bench else "jobs"
+        self.DEFAULT_MODE = self.place  # type: ignore[misc]
+        super().__init__()
+        self.record = record
+        self.bench = bench
+        self.look_at: Pick | None = None  # what the Feature place is asked to show when it is gone to
+        self.bell_on = True
+        self._ending = False
+
+    def bell_if_on(self) -> None:
+        """Ring, unless it was turned off."""
+        if self.bell_on:
+            self.bell()
+
+    def go(self, name: str) -> None:
+        """Leave this place for another; each keeps its state while the program runs."""
+        if name == "bench" and self.bench is None:
+            self.notify("Open a tool on the Jobs screen first.", markup=False)
+            return
+        if name == self.place:
+            self._arrive()
+            return
+        self._leave_place()
+        self.place = name
+        self.switch_mode(name)
+
+    def to_places(self) -> None:
+        """Ask where to go."""
+        self.call_later(self.run_action, "app.places")
+
+    def _arrive(self) -> None:
+        """Have the place that is looked at brought up to date."""
+        for name in ("visit", "arrive"):
+            if callable(come := getattr(self.screen, name, None)):
+                come()
+                return
+
+    def _leave_place(self) -> None:
+        for screen in reversed(self.screen_stack):
+            if callable(leave := getattr(screen, "leave", None)):
+                leave()
+
+    def action_leave(self) -> None:
+        """Keep what is pending, then quit."""
+        self._leave_place()
+        self.exit(0)
+
+    def open_subject(self, subject: Subject | None) -> None:
+        """Measure another tool or casting of the same job, by the same person with the same instrument."""
+        if subject is None or self.bench is None:
+            return
+        self.open_bench(self.bench.job.of_id, subject)
+
+    def open_bench(self, job_of_id: bytes, subject: Subject) -> None:
+        """Go to the Bench for this subject."""
+        before = self.bench
+        try:
+            self.bench = Bench(
+                self.record,
+                self.record.job(job_of_id),
+                subject,
+                before.person if before else None,
+                before.means.instrument if before and before.means else None,
+            )
+        except InspectError as problem:
+            self.notify(todo.said(problem), severity="error", markup=False)
+            return
+        self.remember(self.bench)
+        self.call_later(self.go, "bench")
+
+    # ---------------------------------------------------------------- what is kept outside the record
+    def remember(self, bench: Bench) -> None:
+        """Come back to this tool, person and instrument next time."""
+        memory.remember(self.record, bench)
+
+    def remember_unlogged(self, lines: list[str]) -> None:
+        """Lines that stood in the entry or waited behind it when the Bench was left."""
+        if self.bench is not None:
+            memory.remember_unlogged(self.record, [line for line in lines if line.strip()])
+
+    def keep_form(self, title: str, texts: dict[str, str]) -> None:
+        """Keep what was typed into a form that was never entered."""
+        memory.remember_form(self.record, title, texts)
+
+    def kept_form(self, title: str) -> dict[str, str]:
+        """What was typed into this form when the program ended under it."""
+        return memory.kept_form(self.record, title)
+
+    def drop_form(self, title: str) -> None:
+        """It was entered, or left: nothing of it is kept."""
+        memory.drop_form(self.record, title)
+
+    # ---------------------------------------------------------------- when something goes wrong
+    def note_trouble(self, error: BaseException) -> None:
+        """Write down, for whoever mends the program, what went wrong where."""
+        memory.note_trouble(error)
+
+    def _handle_exception(self, error: Exception) -> None:
+        """The program has to end: first what is pending and what was typed is kept."""
+        if not self._ending:
+            self._ending = True
+            self.note_trouble(error)
+            for screen in reversed(self.screen_stack):
+                self._keep_typed(screen)
+        super()._handle_exception(error)
+
+    def _keep_typed(self, screen: Screen[Any]) -> None:
+        try:
+            if callable(leave := getattr(screen, "leave", None)):
+                leave()
+        except Exception as error:  # what is at fault must not take along what was typed
+            self.note_trouble(error)
+            lines = [line for entry in screen.query(Entry) for line in (entry.value, *entry.waiting)]
+            if any(line.strip() for line in lines):
+                self.remember_unlogged(lines)
+
+    def _fatal_error(self) -> None:
+        """What the person reads who stands before it; the traceback is written down for whoever mends it."""
+        self.bell()
+        said = "The screen had to close: a fault of this program. Everything logged is on the disk, what was typed and"
+        said += (
+            f" not logged is kept and stands there again at the next start. What went wrong: {memory.trouble_file()}"
+        )
+        self._exit_renderables.append(Text(said))
+        self._close_messages_no_wait()
