@@ -112,3 +112,8 @@ def listed(names: list[str] | tuple[str, ...], last: str = "and") -> str:
     """F1, F2 and F3."""
     names = list(names)
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} {last} {names[-1]}" if names else ""
+
+
+def clipped(text: str, width: int) -> str:
+    """The text in at most `width` characters, with … where it goes on."""
+    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

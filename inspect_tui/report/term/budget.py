@@ -8,6 +8,7 @@ from textwrap import wrap
 from rich.text import Text
 
 from inspect_tui.metrology.typed.words import capital
+from inspect_tui.report.words import clipped
 from inspect_tui.shop.feature.budget import BudgetView
 
 
@@ -23,7 +24,7 @@ def budget_table(view: BudgetView, width: int) -> Text:
     for row in view.rows:
         how = wrap(row.how, room) or [""]
         dof = "∞" if row.dof == inf else f"{row.dof:.4g}"
-        head = f"{_cut(row.name, name):<{name}} {row.kind:1} {row.u:>9.3g} {dof:>6} {100 * row.share:>4.0f} %  "
+        head = f"{clipped(row.name, name):<{name}} {row.kind:1} {row.u:>9.3g} {dof:>6} {100 * row.share:>4.0f} %  "
         for i, line in enumerate(how):
             out.append((head if i == 0 else " " * len(head)) + line + "\n")
     b = view.budget
@@ -47,7 +48,3 @@ def _budget_head(view: BudgetView) -> str:
     if view.value is not None:
         head += f": {view.value:.3f} {view.unit}".rstrip()
     return head
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from inspect_tui.report.words import clipped
 from inspect_tui.shop.trends.fleet import Line
 
 if TYPE_CHECKING:
@@ -18,18 +19,18 @@ if TYPE_CHECKING:
 def list_row(line: Line, width: int, *, chosen: bool = False) -> Text:
     """One line of the list: sign, tool and size, what is left, when, risk; as much as there is room for."""
     one = line.kept
-    head = f"{line.sign} {_cut(one.label, 14):<14} {_cut(one.balloon, 6):<6} "
+    head = f"{line.sign} {clipped(one.label, 14):<14} {clipped(one.balloon, 6):<6} "
     name_room = 24 if width >= 110 else 0
-    name = f"{_cut(one.name, name_room):<{name_room}} " if name_room else ""
+    name = f"{clipped(one.name, name_room):<{name_room}} " if name_room else ""
     due = line.worst or ""
     when = f"{line.due or '–':<10} {due or '–':<10}" if width >= 110 else f"{due or line.due or '–':<10}"
     risk = f"{100 * one.risk:3.0f} %" if one.risk is not None else "  –  "
     more = f" +{line.others}" if line.others else ""
     said = f"out of use since {line.retired}" if line.retired else line.timing
     room = max(width - len(head) - len(name) - len(when) - 10 - len(more), 16)
-    text = f"{head}{name}{_cut(said, room):<{room}} {when} {risk}{more}"
+    text = f"{head}{name}{clipped(said, room):<{room}} {when} {risk}{more}"
     style = "reverse" if chosen else ("bold red" if line.urgent else "dim" if line.retired else "")
-    return Text(_cut(text, width), style=style, no_wrap=True)
+    return Text(clipped(text, width), style=style, no_wrap=True)
 
 
 def list_head(width: int) -> Text:
@@ -38,7 +39,7 @@ def list_head(width: int) -> Text:
     head = f"  {'tool':<14} {'size':<6} " + (f"{'':<24} " if wide else "")
     when = f"{'due':<10} {'at worst':<10}" if wide else f"{'at worst':<10}"
     room = max(width - len(head) - len(when) - 10, 16)
-    return Text(_cut(f"{head}{'cores or moulds':<{room}} {when} risk", width), style="dim", no_wrap=True)
+    return Text(clipped(f"{head}{'cores or moulds':<{room}} {when} risk", width), style="dim", no_wrap=True)
 
 
 def surprises_text(report: Report, width: int) -> Text:
@@ -67,7 +68,3 @@ def orders_text(orders: Sequence[Order], width: int) -> Text:
         for part in wrap("; ".join(after), max(width - 4, 20)):
             out.append(f"    {part}\n", style="dim")
     return out
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

@@ -10,16 +10,12 @@ from collections.abc import Mapping, Sequence
 from rich.text import Text
 
 from inspect_tui.model.work import Core
+from inspect_tui.report.words import clipped
 from inspect_tui.shop.kit.check import KitCheck
 
 SYMBOL = {"yes": "✓", "no": "✗", "open": "?", "none": "·"}
 STYLE = {"yes": "bold green", "no": "bold red", "open": "bold yellow", "none": "dim"}
 NARROWEST = 5  # columns of a core in the side view: two walls and "123"
-
-
-def cut(text: str, width: int) -> str:
-    """At most `width` characters, … at the end where something was left out."""
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
 
 
 def standing(check: KitCheck, core: Core) -> str:
@@ -93,7 +89,7 @@ def tree(check: KitCheck, width: int) -> list[tuple[str, Text]]:
         head = f" {set_as:<3}core {number} "
         room = width - line.cell_len - len(head) - len(state) - 1
         if room >= 6:
-            line.append(head + cut(core.name, room).ljust(room) + " ")
+            line.append(head + clipped(core.name, room).ljust(room) + " ")
         else:
             line.append(head.ljust(max(width - line.cell_len - len(state), 0)))
         line.append(state, style="dim")

@@ -10,6 +10,7 @@ from inspect_tui.metrology.typed.show import in_unit, on_rule
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells
+from inspect_tui.report.words import clipped
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged, Task
 from inspect_tui.shop.common.judging import shown
@@ -36,7 +37,7 @@ def header(bench: Bench, width: int) -> Text:
         gauge += f"  {bench.work_c:g} °C" + ("" if bench.instrument_c is None else f", gauge {bench.instrument_c:g}")
     right = f"{person} · {gauge} "
     gap = max(width - len(left) - len(right), 1)
-    return Text(_cut(left + " " * gap + right, width), style="reverse", no_wrap=True)
+    return Text(clipped(left + " " * gap + right, width), style="reverse", no_wrap=True)
 
 
 def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text:
@@ -47,7 +48,7 @@ def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text
     out = Text(no_wrap=True)
     tasks = bench.tasks
     done = len(tasks) - bench.to_do
-    out.append(_cut(f"{done} of {len(tasks)} measured", width) + "\n", style="bold")
+    out.append(clipped(f"{done} of {len(tasks)} measured", width) + "\n", style="bold")
     rows = max(height - 1, 1)
     top = min(max(bench.index - rows // 2, 0), max(len(tasks) - rows, 0))
     for index in range(top, min(top + rows, len(tasks))):
@@ -79,14 +80,14 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float]) -
     unit = unit_of(feature)
     place = f"{bench.index + 1} of {len(bench.tasks)}"
     axis = "" if feature.axis == "none" else f", along {feature.axis.upper()}"
-    title = _cut(f"{feature.balloon}  {feature.name}{axis}", width - len(place) - 1)
+    title = clipped(f"{feature.balloon}  {feature.name}{axis}", width - len(place) - 1)
     out = Text(no_wrap=False)
     out.append(title, style="bold")
     out.append(" " * max(width - len(title) - len(place), 1) + place + "\n", style="")
     if not show_target:
         out.append("the size wanted stays hidden until the reading is in (F5 shows it)\n", style="italic")
         if feature.note:
-            out.append(_cut(feature.note, width) + "\n")
+            out.append(clipped(feature.note, width) + "\n")
         return out
     out.append(chain_words(task.sizes) + _on_the_rule(bench, task) + "\n")
     one = task.sizes
@@ -119,12 +120,12 @@ def last(outcome: Logged, width: int, voided: bool = False) -> Text:
     label = f"last: {feature.balloon} {feature.name}" + (
         f", mean of {len(judged.values)}" if len(judged.values) > 1 else ""
     )
-    out.append(_cut(label, width) + "\n", style="bold")
+    out.append(clipped(label, width) + "\n", style="bold")
     rows = big_digits(shown(one, judged.value))
     says = _says(outcome, voided)
     for row, (text, text_style) in zip(rows, says, strict=True):
         out.append(row + "  ", style="strike dim" if voided else style)
-        out.append(_cut(text, width - len(row) - 2) + "\n", style=text_style)
+        out.append(clipped(text, width - len(row) - 2) + "\n", style=text_style)
     if not voided:
         out.append_text(
             band_cells(
@@ -176,12 +177,12 @@ def recent(readings: Sequence[LoggedReading], task: Task, width: int, most: int,
         value = shown(task.sizes, logged.reading.value)
         line = f"{value:>9}  {logged.by:<3} {logged.instrument[:16]:<16} {when(logged.at_us, logged.tz_min, today)}"
         if logged.supersede is not None:
-            out.append(_cut(line, width - 9), style="strike dim")
+            out.append(clipped(line, width - 9), style="strike dim")
             out.append("  void: " + logged.supersede.why[: max(width - len(line) - 9, 0)], style="dim")
         else:
             slip = "  asked, kept" if logged.reading.slip == "asked_kept" else ""
             note = "  " + logged.notes[-1].text if logged.notes else ""
-            out.append(_cut(line + slip + note, width))
+            out.append(clipped(line + slip + note, width))
         out.append("\n")
     return out
 
@@ -194,9 +195,5 @@ def budget_table(outcome: Logged, width: int) -> Text:
     total = sum(line.u**2 for line in judged.budget.lines) or 1.0
     for line in judged.budget.lines:
         share = f"{100 * line.u**2 / total:4.0f} %"
-        out.append(_cut(f"{line.name:<16} u {line.u:.4f} {share}  {line.how}", width) + "\n")
+        out.append(clipped(f"{line.name:<16} u {line.u:.4f} {share}  {line.how}", width) + "\n")
     return out
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

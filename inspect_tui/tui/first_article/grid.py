@@ -20,6 +20,7 @@ from textual.widget import Widget
 
 from inspect_tui.metrology.typed.show import in_unit
 from inspect_tui.model.work import Feature, Item
+from inspect_tui.report.words import clipped
 from inspect_tui.shop.common.drawing_notes import is_sectioned
 from inspect_tui.shop.first_article.result import Cell
 from inspect_tui.shop.first_article.sampling import ORDER, SYMBOL, Sampling
@@ -205,12 +206,12 @@ class CastingGrid(Widget):
         before, after = "◀" if seen.start else " ", "▶" if seen.stop < n else " "
         left = f"{self.row + 1}/{len(self.features)}  {before} {which} {after}"
         out = [
-            Segment(_cut(left, self.name_width - 1).ljust(self.name_width), Style(dim=True)),
+            Segment(clipped(left, self.name_width - 1).ljust(self.name_width), Style(dim=True)),
             Segment(" feature".ljust(WORD_WIDTH), Style(bold=True)),
         ]
         for column in seen:
             style = Style(bold=True, reverse=column == self.column)
-            out.append(Segment(f"{_cut(self.castings[column].serial, CELL - 1):>{CELL - 1}}", style))
+            out.append(Segment(f"{clipped(self.castings[column].serial, CELL - 1):>{CELL - 1}}", style))
             out.append(Segment(" "))
         return out
 
@@ -222,7 +223,7 @@ class CastingGrid(Widget):
         mark = "▶" if here else " "
         section = "▧" if is_sectioned(feature) else " "
         name = f"{mark}{feature.balloon:<5}{section}{feature.name}"
-        out = [Segment(_cut(name, self.name_width - 1).ljust(self.name_width), Style(bold=here))]
+        out = [Segment(clipped(name, self.name_width - 1).ljust(self.name_width), Style(bold=here))]
         out.append(self._word_segment(row))
         for column in self._seen():
             cell = self.sampling.cell(feature, self.castings[column])
@@ -237,7 +238,7 @@ class CastingGrid(Widget):
             return Segment(" …".ljust(WORD_WIDTH), Style(dim=True))
         answer, _, missing = word.partition("|")
         text = f"{SYMBOL[answer]} {WORD[answer]}" + (f" {missing}" if missing else "")
-        return Segment(" " + _cut(text, WORD_WIDTH - 2).ljust(WORD_WIDTH - 1), STYLE[answer])
+        return Segment(" " + clipped(text, WORD_WIDTH - 2).ljust(WORD_WIDTH - 1), STYLE[answer])
 
 
 def _word(answers: dict[str, int]) -> str:
@@ -253,7 +254,3 @@ def cell_text(cell: Cell, width: int) -> str:
         return f"{SYMBOL[cell.answer]:>{width}}"
     mark = "~" if cell.corrected else ""
     return f"{mark}{in_unit(cell.value, 'mm', 0.01)} {SYMBOL[cell.answer]}"[-width:].rjust(width)
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

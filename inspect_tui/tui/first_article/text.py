@@ -7,6 +7,7 @@ from rich.text import Text
 from inspect_tui.metrology.typed.show import in_unit
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells
+from inspect_tui.report.words import clipped
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
 from inspect_tui.shop.common.sizes import limit_words
@@ -38,7 +39,7 @@ def header(sampling: Sampling | None, filling: Filling | None, read_only: bool, 
     if filling.table_zero is not None:
         right += f"  zero {filling.table_zero:g}"
     gap = max(width - len(left) - len(right) - 1, 1)
-    return Text(_cut(left + " " * gap + right + " ", width), style="reverse", no_wrap=True)
+    return Text(clipped(left + " " * gap + right + " ", width), style="reverse", no_wrap=True)
 
 
 def pages(current: str, width: int) -> Text:
@@ -65,7 +66,7 @@ def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width
     cut = ", on a casting cut up" if is_sectioned(feature) else ""
     out = Text()
     name = f"{feature.balloon}  {feature.name}{axis}{at}{cut}"
-    out.append(_cut(name, width - len(item.serial) - 12).ljust(width - len(item.serial) - 10), style="bold")
+    out.append(clipped(name, width - len(item.serial) - 12).ljust(width - len(item.serial) - 10), style="bold")
     out.append(f"casting {item.serial}\n", style="bold")
     if cell.value is None:
         return _not_measured(out, sampling, cell, made, show_expected, grid)
@@ -81,12 +82,12 @@ def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width
     sure = "" if cell.p_conform is None else f", within limits {100 * cell.p_conform:.1f} %"
     told = f"{SYMBOL[cell.answer]} {cell.answer}  {in_unit(cell.value)}"
     out.append(told, style=STYLE.get(cell.answer, ""))
-    out.append(_cut(f"  U {cell.U or 0.0:.3f}{sure}  {cell.by} {cell.instrument}", width - len(told)) + "\n")
+    out.append(clipped(f"  U {cell.U or 0.0:.3f}{sure}  {cell.by} {cell.instrument}", width - len(told)) + "\n")
     said = [f"{cell.question} Measure it again, or Ctrl+R."] if cell.question else []
     if cell.corrected:
         said.append(f"read {in_unit(cell.raw or 0.0)}; " + "; ".join(cell.corrected))
     said += cell.notes
-    out.append(_cut("; ".join(said), width), style="yellow" if cell.question else "italic")
+    out.append(clipped("; ".join(said), width), style="yellow" if cell.question else "italic")
     return out
 
 
@@ -112,7 +113,3 @@ def logged_words(outcome: Logged, serial: str) -> str:
     kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
     answer = outcome.judged.verdict.answer.value
     return f"logged  {task.feature.balloon} {values} on {serial}: {SYMBOL[answer]} {answer}{kept}"
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"

@@ -9,6 +9,7 @@ from rich.text import Text
 
 from inspect_tui.report.draw.cells import chart_cells
 from inspect_tui.report.draw.chart import CENTRE, Chart, Level, Series
+from inspect_tui.report.words import clipped
 from inspect_tui.shop.gauges import checks as gauge_checks
 from inspect_tui.shop.gauges.checks import Piece
 from inspect_tui.shop.gauges.findings import day_of
@@ -24,18 +25,13 @@ SYMBOL = {"conforms": "✓", "does not conform": "✗", "undecided": "?"}
 BAD = (OVERDUE, NEVER, FAILED)
 
 
-def cut(text: str, width: int) -> str:
-    """At most `width` characters, the last one an ellipsis where something was left off."""
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
-
-
 def list_row(one: GaugeLine, width: int) -> Text:
     """State symbol, label and, where something is wrong, a word: overdue, never, failed, or the bias."""
     word = one.state.split()[0] if one.state in BAD else ""
     if one.means.bias is not None:
         word = f"bias {one.means.bias.bias_mm:+.2g}"
     room = width - 3 - (len(word) + 1 if word else 0)
-    label = cut(one.instrument.label, room)
+    label = clipped(one.instrument.label, room)
     style = "bold yellow" if word else ""
     return Text(f"{STATE_SYMBOL[one.state]} {label:<{room}} {word}", style=style, no_wrap=True)
 
@@ -44,7 +40,7 @@ def about(one: GaugeLine, progress: Sequence[tuple[str, str, str]], checks: Sequ
     """Everything about one instrument; `progress` are its studies as (title, design, how far)."""
     i = one.instrument
     out = Text()
-    out.append(cut(i.label, width) + "\n", style="bold")
+    out.append(clipped(i.label, width) + "\n", style="bold")
     serial = f", no. {i.serial}" if i.serial else ""
     scale = f", graduated {100 * i.rule_scale:.3f} % oversize" if i.rule_scale else ""
     kind = i.kind.replace("_", " ")
@@ -55,7 +51,7 @@ def about(one: GaugeLine, progress: Sequence[tuple[str, str, str]], checks: Sequ
     for c in reversed(one.calibrations):
         found = "" if c.error_mm is None else f", as found {c.error_mm:+g}"
         until = f", due {c.due_on}" if c.due_on else ""
-        out.append(cut(f"  {c.done_on} {c.result}: U {c.u95_mm:g} mm{found}{until}; {c.reference}", width) + "\n")
+        out.append(clipped(f"  {c.done_on} {c.result}: U {c.u95_mm:g} mm{found}{until}; {c.reference}", width) + "\n")
     if not one.calibrations:
         out.append("  none yet: c adds one\n", style="dim")
     out.append("\nchecks with a reference piece\n", style="bold")
@@ -64,30 +60,30 @@ def about(one: GaugeLine, progress: Sequence[tuple[str, str, str]], checks: Sequ
         within = gauge_checks.within(logged, one.means)
         day = day_of(logged.at_us, logged.tz_min)
         word = "within its certificate" if within else "NOT within its certificate"
-        out.append(cut(f"  {day} {logged.check.reference}: {error:+.3f}, {word} ({logged.by})", width) + "\n")
+        out.append(clipped(f"  {day} {logged.check.reference}: {error:+.3f}, {word} ({logged.by})", width) + "\n")
     if not checks:
         out.append("  none yet: k makes one before work\n", style="dim")
     out.append("\ngauge studies\n", style="bold")
     for title, design, far in progress:
-        out.append(cut(f"  {title}: {design}, {far}", width) + "\n")
+        out.append(clipped(f"  {title}: {design}, {far}", width) + "\n")
     if not progress:
         out.append("  none yet: n plans one\n", style="dim")
     if one.biases:
         out.append("\nbiases on record (readings stay as they are)\n", style="bold")
         for b in one.biases:
-            out.append(cut(f"  {b.bias_mm:+.3g} mm from {b.from_on} to {b.to_on or 'now'}: {b.why}", width) + "\n")
+            out.append(clipped(f"  {b.bias_mm:+.3g} mm from {b.from_on} to {b.to_on or 'now'}: {b.why}", width) + "\n")
     return out
 
 
 def good(found: Sequence[Fitness], title: str, width: int) -> Text:
     """Features by 2 guard / band, the best first."""
     out = Text(no_wrap=True)
-    out.append(cut(title, width) + "\n", style="bold")
+    out.append(clipped(title, width) + "\n", style="bold")
     if not found:
         out.append("It can read none of these sizes: look at its range and unit.\n")
         return out
     never = sum(not f.can_conform for f in found)
-    out.append(cut("2 guard / band; from 100 % on it can never say conforms", width) + "\n", style="dim")
+    out.append(clipped("2 guard / band; from 100 % on it can never say conforms", width) + "\n", style="dim")
     if never:
         out.append(f"{never} of {len(found)} sizes are too fine for it\n", style="bold yellow")
     wide = 10 if width >= 70 else 5
@@ -101,7 +97,7 @@ def good(found: Sequence[Fitness], title: str, width: int) -> Text:
             bar = "█" * full + "·" * (wide - full)
             tail = f"{100 * f.share:4.0f} %" + ("" if f.can_conform else " never")
         style = "" if f.can_conform else "bold yellow"
-        out.append(f"{feature.balloon:<7}{cut(feature.name, name - 1):<{name}}{bar} {tail}\n", style=style)
+        out.append(f"{feature.balloon:<7}{clipped(feature.name, name - 1):<{name}}{bar} {tail}\n", style=style)
     return out
 
 
@@ -120,7 +116,7 @@ def checks_text(one: GaugeLine, checks: Sequence[LoggedCheck], sentence: str, wi
     levels = (Level(allowed, "+allowed"), Level(-allowed, "-allowed"), Level(0.0, "truth", CENTRE))
     first, last = (day_of(most[i].at_us, most[i].tz_min) for i in (0, -1))
     picture = Chart(
-        Series(range(1, len(errors) + 1), errors),
+        readings=Series(range(1, len(errors) + 1), errors),
         title=f"off {name}, {first} to {last}",
         across="check",
         levels=levels,
@@ -156,7 +152,7 @@ def bias(found: Sequence[Finding], at: int, traced: Trace | None, width: int) ->
             f"{SYMBOL[change.before]} → {SYMBOL[change.after]}  {change.sizes.feature.balloon:<6}{change.on:<15} "
             f"{change.value:8.3f} → {change.corrected:<8.3f} {change.before} → {change.after}"
         )
-        out.append(cut(line, width) + "\n", style="bold red" if change.before == "conforms" else "")
+        out.append(clipped(line, width) + "\n", style="bold red" if change.before == "conforms" else "")
     return out
 
 

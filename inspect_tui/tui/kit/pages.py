@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from rich.text import Text
 
-from inspect_tui.report.term import kit_lives as term_kit_lives
-from inspect_tui.report.term import kit_pages as term_kit_pages
+from inspect_tui.report.term import kit_pages
 from inspect_tui.report.term.kit_pages import Row
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.tui.kit.work import Loaded
@@ -20,15 +19,15 @@ def rows(loaded: Loaded, page: str, core: str, room: int) -> list[Row]:
     """Rows to choose from, `room` columns wide; none where a page has none."""
     check, report = loaded.check, loaded.reports.get(core)
     made = {
-        "fits": lambda: term_kit_pages.fit_rows(check, room, core),
-        "order": lambda: term_kit_pages.order_rows(check, room),
-        "walls": lambda: term_kit_pages.wall_rows(check, room),
-        "passages": lambda: term_kit_pages.passage_rows(loaded.passages, room),
-        "sizes": lambda: term_kit_lives.size_rows(report, room) if report else [],
-        "life": lambda: term_kit_lives.feature_rows(loaded.features, room),
-        "shipping": lambda: term_kit_lives.place_rows(loaded.places, room),
-        "sample": lambda: term_kit_lives.sample_rows(loaded.sample, room) if loaded.sample else [],
-        "book": lambda: term_kit_lives.book_rows(loaded.book or [], room),
+        "fits": lambda: kit_pages.fit_rows(check, room, core),
+        "order": lambda: kit_pages.order_rows(check, room),
+        "walls": lambda: kit_pages.wall_rows(check, room),
+        "passages": lambda: kit_pages.passage_rows(loaded.passages, room),
+        "sizes": lambda: kit_pages.size_rows(report, room) if report else [],
+        "life": lambda: kit_pages.feature_rows(loaded.features, room),
+        "shipping": lambda: kit_pages.place_rows(loaded.places, room),
+        "sample": lambda: kit_pages.sample_rows(loaded.sample, room) if loaded.sample else [],
+        "book": lambda: kit_pages.book_rows(loaded.book or [], room),
     }.get(page)
     return made() if made else []
 
@@ -37,35 +36,35 @@ def about(loaded: Loaded, page: str, core: str, key: str, room: int) -> Text:
     """All about the chosen row (or, on the page of cores, the chosen core)."""
     check = loaded.check
     if page == "kit":
-        return term_kit_pages.about_core(check, core, loaded.reports.get(core), room)
+        return kit_pages.about_core(check, core, loaded.reports.get(core), room)
     if page == "fits":
         line = fit_of(loaded, key)
-        return term_kit_pages.about_fit(line, room) if line else Text("no fits yet: n writes one down")
+        return kit_pages.about_fit(line, room) if line else Text("no fits yet: n writes one down")
     if page == "order":
-        return term_kit_pages.about_order(check, room, key)
+        return kit_pages.about_order(check, room, key)
     if page == "walls":
         wall = next((w for w in check.walls if w.label == key), None)
         open_ = next((o.sentence for o in check.no_loop if o.label == key), "")
-        return term_kit_pages.about_wall(wall, room) if wall else Text(open_)
+        return kit_pages.about_wall(wall, room) if wall else Text(open_)
     if page == "passages":
-        return term_kit_pages.about_passage(loaded.passages[int(key)], room) if key else Text()
+        return kit_pages.about_passage(loaded.passages[int(key)], room) if key else Text()
     if page == "sizes":
         report = loaded.reports.get(core)
         size = next((s for s in report.sizes if s.feature.balloon == key), None) if report else None
-        return term_kit_lives.about_size(size, room) if size else Text()
+        return kit_pages.about_size(size, room) if size else Text()
     return _lives(loaded, page, key, room)
 
 
 def _lives(loaded: Loaded, page: str, key: str, room: int) -> Text:
     if page == "life":
         story = loaded.stories.get(key)
-        return term_kit_lives.about_life(story, room) if story else Text("...", style="dim")
+        return kit_pages.about_life(story, room) if story else Text("...", style="dim")
     if page == "shipping":
         place = next((p for p in loaded.places if p.tool.label == key), None)
-        return term_kit_lives.about_tool(place, loaded.events.get(key, []), room) if place else Text()
+        return kit_pages.about_tool(place, loaded.events.get(key, []), room) if place else Text()
     if page == "sample" and loaded.sample is not None:
         one = next((s for s in loaded.sample.sizes if s.feature.balloon == key), None)
-        return term_kit_lives.about_sample(one, loaded.sample, room)
+        return kit_pages.about_sample(one, loaded.sample, room)
     if page == "book" and loaded.book and key:
-        return term_kit_lives.about_book(loaded.book[int(key)], room)
+        return kit_pages.about_book(loaded.book[int(key)], room)
     return Text(loaded.no_sample if page == "sample" else "")

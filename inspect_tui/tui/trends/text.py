@@ -13,6 +13,7 @@ from inspect_tui.model.work import Tool
 from inspect_tui.report.draw.trend import place_of, trend_chart
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
+from inspect_tui.report.words import clipped
 from inspect_tui.shop.trends.counts import Counter, shown
 from inspect_tui.shop.trends.fleet import Fleet, Line
 from inspect_tui.shop.trends.forecast import headline
@@ -77,7 +78,7 @@ def chart_page(
     for i, part in enumerate(said[:below]):
         last = i == below - 1 and len(said) > below
         style = "bold" if i == 0 else ""
-        out.append("\n" + (cut(part, width - 12) + " … t: more" if last else part), style=style)
+        out.append("\n" + (clipped(part, width - 12) + " … t: more" if last else part), style=style)
     return out
 
 
@@ -98,7 +99,7 @@ def told_page(one: Trend, told: Told | None, width: int) -> Text:
     for one_moved in told.moved:
         change = one_moved.change
         line = f"  {one_moved.name:<34} {change.value:+.3f} ± {2 * change.u:.3f} mm   {one_moved.of} {one_moved.kind}"
-        out.append(cut(line, width) + "\n")
+        out.append(clipped(line, width) + "\n")
     return out
 
 
@@ -120,26 +121,21 @@ def log_page(
         rate = f", {counter.per_week:.0f} a week lately" if counter.per_week else ""
         out.append(f"{shown(counter.now)} {counter.word} made by {show.day(counter.day[-1])} ({counter.how}){rate}\n")
     for remark in counter.remarks:
-        out.append(cut(remark, width) + "\n", style="yellow")
+        out.append(clipped(remark, width) + "\n", style="yellow")
     out.append("\nrepairs\n", style="bold")
     for one in reversed(repairs):
         balloon = balloons.get(one.feature_id or b"")
         at = f" at {shown(one.at_count)}" if one.at_count is not None else ""
-        out.append(cut(f"  {one.done_on}{at}  {repair_words(one, balloon)}", width) + "\n")
+        out.append(clipped(f"  {one.done_on}{at}  {repair_words(one, balloon)}", width) + "\n")
     if not repairs:
         out.append("  none entered: r enters one\n", style="dim")
     if states:
         out.append("\nin and out of use\n", style="bold")
         for state in reversed(states):
             why = f": {state.why}" if state.why else ""
-            out.append(cut(f"  {state.since_on}  {state.state.replace('_', ' ')}{why}", width) + "\n")
+            out.append(clipped(f"  {state.since_on}  {state.state.replace('_', ' ')}{why}", width) + "\n")
     if counter.day:
         out.append("\ncounts, the newest first\n", style="bold")
         for day, made in list(zip(counter.day, counter.cum, strict=True))[:-13:-1]:
             out.append(f"  {show.day(day)}  {shown(made):>10}\n")
     return out
-
-
-def cut(text: str, width: int) -> str:
-    """As much as fits, with … where something is left away."""
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
