@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from rich.text import Text
 
+from inspect_tui.report.words import clipped
 from inspect_tui.shop.first_article.causes import PlanAnswer
 from inspect_tui.shop.first_article.findings import (
     CauseLine,
@@ -44,11 +45,6 @@ SHORT = {
     "not judged": "not judged",
     "in question": "in question",
 }
-
-
-def cut_to(text: str, width: int) -> str:
-    """The text in `width` columns, with … where it goes on."""
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
 
 
 def wrapped(text: str, width: int, indent: str = "", first: str | None = None) -> list[str]:
@@ -95,20 +91,6 @@ def feature_cells(line: FeatureLine) -> list[str]:
     limits = f"{size(line.lower)}..{size(line.upper)}"
     answer = f"{SYMBOL[line.answer]} {line.answer}"
     return [line.balloon, line.name, size(line.mean), off(line.deviation), limits, answer, castings]
-
-
-def feature_row(line: FeatureLine, width: int) -> Text:
-    """One feature."""
-    out = Text(no_wrap=True)
-    cells = "".join(SYMBOL[cell.answer] for cell in line.cells[:24])
-    limits = f"{size(line.lower)}..{size(line.upper)}"
-    verdict = f"{SYMBOL[line.answer]} {line.answer:<16}"
-    tail = f" {size(line.mean):>8} {off(line.deviation):>7}  {limits:<16} {verdict} {cells}"
-    room = max(width - len(tail) - 6, 8)
-    out.append(f"{line.balloon:<6}", style="bold")
-    out.append(cut_to(line.name, room).ljust(room))
-    out.append(tail, style=STYLE[line.answer])
-    return out
 
 
 def questions_text(questions: Sequence[QuestionLine], loops: Sequence[LoopLine], width: int) -> Text:
@@ -305,7 +287,7 @@ def stock_bar(face: StockFace, most: float, width: int) -> Text:
     """One face: `│` finished face, `┊` what is required, `█` stock after the set-up, `▒` its uncertainty."""
     out = Text(no_wrap=True)
     named = 26 + max(width - 80, 0) // 2  # of what a wide page has more, names and bars get half each
-    name = cut_to(face.name, named).ljust(named)
+    name = clipped(face.name, named).ljust(named)
     tail = f" {face.after:>6.2f} mm" + (f" binds {100 * face.share:.0f} %" if face.share > 1e-6 else "")
     room = max(width - 25 - named, 10)
     scale = room / max(most * 1.1, face.required * 1.2, 0.1)
@@ -335,7 +317,7 @@ def rounds_text(labels: Sequence[str], rows: Iterable[SideBySide], width: int = 
         if changed and answers <= {"conforms"}:
             continue
         out.append(f"{row.balloon:<7}", style="bold")
-        out.append(cut_to(row.name, name_width - 1).ljust(name_width))
+        out.append(clipped(row.name, name_width - 1).ljust(name_width))
         for went in row.rounds:
             shown = f"{off(went.deviation)} {SYMBOL[went.answer]}".strip()
             out.append(f"{shown:>{column}}", style=STYLE[went.answer])

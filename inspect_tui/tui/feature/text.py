@@ -10,6 +10,7 @@ from rich.text import Text
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.report.term import feature as paint
 from inspect_tui.report.term.budget import budget_table
+from inspect_tui.report.words import clipped
 from inspect_tui.shop.feature.findings import Breakdown
 from inspect_tui.shop.feature.material import Material, Only, Pick
 from inspect_tui.shop.feature.view import FeatureView
@@ -29,7 +30,7 @@ def head(pick: Pick | None, only: Only, width: int, read_only: bool) -> Text:
         right = only.words + " " if only.words else ""
     if read_only:
         left += "  READ ONLY"
-    left = _cut(left, width - len(right) - 1)
+    left = clipped(left, width - len(right) - 1)
     return Text(left + " " * max(width - len(left) - len(right), 1) + right, style="reverse", no_wrap=True)
 
 
@@ -120,7 +121,7 @@ def reading_rows(
         reading = logged.reading
         value = plain_size(reading.value)
         on = f"  {items[reading.item_id]}" if reading.item_id in items else ""
-        line = f"{value:>10}  {logged.by:<3} {_cut(logged.instrument, 18):<18} "
+        line = f"{value:>10}  {logged.by:<3} {clipped(logged.instrument, 18):<18} "
         line += f"{when(logged.at_us, logged.tz_min, today):<12}{on}"
         here = "▶" if reading.id == chosen else " "
         mark = "◆" if reading.id in marked else " "
@@ -129,12 +130,12 @@ def reading_rows(
             why = logged.supersede.why if logged.supersede else "two answers, none settled"
             what = "contested" if logged.contested else "corrected" if _replaced(logged) else "void"
             out.append(f"{here}✕ ", style=style)
-            out.append(_cut(line, width - 4), style=f"strike dim {style}")
-            out.append(_cut(f"  {what}: {why}", max(width - 4 - len(line), 0)) + "\n", style="dim")
+            out.append(clipped(line, width - 4), style=f"strike dim {style}")
+            out.append(clipped(f"  {what}: {why}", max(width - 4 - len(line), 0)) + "\n", style="dim")
         else:
             extra = "  asked, kept as typed" if reading.slip == "asked_kept" else ""
             extra += f"  {logged.notes[-1].text}" if logged.notes else ""
-            out.append(_cut(f"{here}{mark} {line}{extra}", width) + "\n", style=style)
+            out.append(clipped(f"{here}{mark} {line}{extra}", width) + "\n", style=style)
     return out
 
 
@@ -155,7 +156,7 @@ def readings_head(material: Material, top: int, shown: int, width: int) -> Text:
     if not total:
         return Text("not measured on this yet\n", style="dim")
     say = f"{total} readings, {material.n_out} not counted (✕, struck); newest first, {top + 1} to {top + shown}"
-    return Text(_cut(say, width) + "\n", style="bold")
+    return Text(clipped(say, width) + "\n", style="bold")
 
 
 def window(text: Text, scroll: int, height: int) -> tuple[Text, int]:
@@ -174,7 +175,3 @@ def window(text: Text, scroll: int, height: int) -> tuple[Text, int]:
 def today_of() -> str:
     """Today on this bench's calendar."""
     return date.today().isoformat()
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
