@@ -258,8 +258,12 @@ def count(text: object, low: int = 0, high: int = MOST_COUNTED) -> int | Wrong:
     if isinstance(read, Wrong) or read[1] or read[0] != int(read[0]):
         return Wrong(f"{quote(_text(text))} is no whole number", f"type it such as {example}")
     value = read[0]
-    answer = _within(value, _text(text), low, high, None, example)
-    return answer if isinstance(answer, Wrong) else int(answer)
+    if low <= value <= high:
+        return int(value)
+    said = quote(_text(text))
+    if high < MOST_COUNTED:
+        return Wrong(f"{said} does not lie between {low} and {high}", f"type it such as {example}")
+    return Wrong(f"{said} is below {low}" if value < low else f"{said} is above {high}", f"type it such as {example}")
 
 
 def percent(text: object, low: float = 0.0, high: float = 1.0, *, example: str = "9") -> float | Wrong:
@@ -408,11 +412,12 @@ def _measure(text: object, family: str, unit: str, to: str, above: float, high: 
 
 
 # ------------------------------------------------------------------------------ days
-def day(text: object, today: str, *, past: bool = False) -> str | Wrong:
+def day(text: object, today: str, *, past: bool = False, spoken: bool = True) -> str | Wrong:
     """A day as its ISO date: 2025-03-31, 31.3.2025, 31/3/2025, today, yesterday. `today` is an ISO date.
 
     With slashes the day and the month have to tell themselves apart, because 3/4 is March here and April there. `past`
-    refuses days to come.
+    refuses days to come. Not `spoken` are the days of a file, which is read on other days than it was written: there
+    today and yesterday are none.
     """
     from datetime import date, timedelta
 
@@ -421,7 +426,7 @@ def day(text: object, today: str, *, past: bool = False) -> str | Wrong:
     word = line.casefold()
     if not line:
         return Wrong("nothing typed", example)
-    if word in ("today", "yesterday"):
+    if spoken and word in ("today", "yesterday"):
         return (date.fromisoformat(today) - timedelta(days=word == "yesterday")).isoformat()
     if found := _ISO.fullmatch(line):
         year, month_, day_ = found[1], int(found[2]), int(found[3])

@@ -8,7 +8,8 @@ from inspect_tui.metrology.typed import fields
 from inspect_tui.model.work import Feature
 
 SECTION = re.compile(r"\bsection|\bcut[- ]?up\b", re.IGNORECASE)  # in a feature's note: only on a casting cut up
-_SIZE = r"-?(?:\d{1,3}(?: \d{3})+(?!\d)|\d+)(?:[.,]\d+)?(?:\s+\d+/\d+)?(?:\s*(?:mm|cm|inch|in|\")(?![^\W\d]))?"
+_FIGURE = r"(?:\d+/\d+|(?:\d{1,3}(?: \d{3})+(?!\d)|\d+)(?:[.,]\d+)?(?:e\d\d?)?(?:\s+\d+/\d+)?)"
+_SIZE = rf"-?{_FIGURE}(?:\s*(?:mm|cm|inch|in|\")(?![^\W\d]))?"
 PLACE = rf"([xyz])\s*=\s*({_SIZE})"
 STATION = re.compile(rf"\bat\s+{PLACE}", re.IGNORECASE)  # in a feature's note: taken at x = 300
 # the same with more than one place: taken at x = 455, z = 140

@@ -87,7 +87,7 @@ def parse(text: str) -> Parting:
     found: list[tuple[float, ...]] = []
     for part in [part.strip() for part in plain.split(";") if part.strip()] or [""]:
         told = _STEP.fullmatch(part)  # as it is kept, or figures alone
-        numbers = fields.sizes(" ; ".join(told.groups()) if told else part, signed=True)
+        numbers = _of_words(told.groups()) if told else fields.sizes(part, signed=True)
         if isinstance(numbers, fields.Wrong) and part:
             raise JobFileError(f"'{text}' is no parting: type x from, x to and height, such as 0 520 90. {numbers}.")
         if isinstance(numbers, fields.Wrong) or len(numbers) % 3:
@@ -104,6 +104,17 @@ def parse(text: str) -> Parting:
                 f"Steps of the parting {what} at x {other.from_x:g}: the one before ends at {one.to_x:g}."
             )
     return Parting(steps)
+
+
+def _of_words(figures: Iterable[str]) -> tuple[float, ...] | fields.Wrong:
+    """Each figure in the unit that stands with it."""
+    found: list[float] = []
+    for typed in figures:
+        mm = fields.size(typed, signed=True)
+        if isinstance(mm, fields.Wrong):
+            return mm
+        found.append(mm)
+    return tuple(found)
 
 
 def say(record: Record, job: Job, text: str, by: Id | None = None) -> Parting:

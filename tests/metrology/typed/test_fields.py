@@ -175,6 +175,7 @@ def test_a_count() -> None:
     for text in ("12 1/2", "12,5", "-1", "9000 cores", "", "1_000", "10000000000"):
         assert isinstance(fields.count(text), Wrong), text
     assert "between 1 and 999" in wrong(fields.count("1000", 1, 999))
+    assert "-4 is below 0" in wrong(fields.count("-4")) and "is above 999999999" in wrong(fields.count("1e9"))
 
 
 def test_percentages_and_shares() -> None:
@@ -239,6 +240,7 @@ def test_what_is_no_day() -> None:
     assert fields.day("2026-11-30", TODAY) == "2026-11-30"
     assert "still to come" in wrong(fields.day("2026-11-30", TODAY, past=True))
     assert fields.day(TODAY, TODAY, past=True) == TODAY
+    assert isinstance(fields.day("today", TODAY, spoken=False), Wrong)
 
 
 def test_a_month() -> None:
