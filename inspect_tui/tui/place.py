@@ -257,7 +257,7 @@ class Place(OnTop[Any]):
         if not self.has_class("-broken"):
             self._had_keyboard = self.focused
             self.add_class("-broken")
-            self.set_focus(None)
+            self._stand_still(True)  # nothing that is out of sight keeps the keyboard
         why = f"{type(error).__name__}: {str(error)[:200]}"
         why = said_with_keys(error) if isinstance(error, InspectError) else why
         said = Text(f"{self.NAME} cannot be shown: {why}\n\n", style="bold red")
@@ -270,8 +270,13 @@ class Place(OnTop[Any]):
         self.trouble = None
         if self.has_class("-broken"):
             self.remove_class("-broken")
+            self._stand_still(False)
             if self._had_keyboard is not None:
                 self._had_keyboard.focus()
+
+    def _stand_still(self, still: bool) -> None:
+        for widget in self.children:
+            widget.disabled = still and widget.id not in ("head", "trouble", "foot")
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """While nothing can be drawn, only the keys that lead away."""

@@ -20,7 +20,7 @@ from inspect_tui.tui.app import PLACES, InspectApp
 from inspect_tui.tui.choosers import Chooser, choose
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.help import HelpScreen
-from inspect_tui.tui.place import NoPlace, Place, page_keys, window
+from inspect_tui.tui.place import Found, NoPlace, Place, page_keys, window
 from tests.conftest import SmallShop
 from tests.tui.hands import burst, settled
 
@@ -260,6 +260,19 @@ def test_only_the_newest_question_of_a_name_is_answered(shop: SmallShop) -> None
     assert heard == ["new"] and wanted == [False, False]
 
 
+def test_an_answer_that_is_on_its_way_when_something_newer_is_asked_is_dropped(shop: SmallShop) -> None:
+    heard: list[str] = []
+
+    async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:
+        place.ask("wall", lambda reader, answer: answer(said="new"), lambda said: heard.append(said))
+        place.post_message(Found("wall", 0, {"said": "old"}))
+        place.post_message(Found("never asked", 1, {"said": "old"}))
+        await settled(pilot)
+
+    run(shop, script)
+    assert heard == ["new"]
+
+
 @pytest.mark.parametrize("always", [False, True])
 def test_who_has_left_hears_only_what_is_wanted_anyway(shop: SmallShop, always: bool) -> None:
     heard: list[str] = []
@@ -346,7 +359,9 @@ def test_wherever_a_place_fails_while_it_is_shown_the_program_goes_on(shop: Smal
         raise DataError("The job is gone.")
 
     class Broken(Walls):
-        pass
+        def body(self) -> Any:
+            yield Static(id="body")
+            yield Entry(lambda text, gap: text)  # it has the keyboard, and takes every Enter
 
     if fault in ("arrive", "body"):
         setattr(Broken, fault, fail)
@@ -354,11 +369,13 @@ def test_wherever_a_place_fails_while_it_is_shown_the_program_goes_on(shop: Smal
     async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:
         if fault == "returned":
             place.returned = fail  # type: ignore[method-assign]
-            burst(app, "q", "escape")
+            place.action_question()
+            burst(app, "escape")
         elif fault == "use":
             place.ask("wall", lambda reader, answer: answer(wall="x"), fail)
         await settled(pilot)
         assert "Walls cannot be shown: The job is gone." in text_of(place, "#trouble")
+        assert app.focused is None
         burst(app, "enter")
         await settled(pilot)
         assert app.place == "jobs"
