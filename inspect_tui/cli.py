@@ -165,7 +165,7 @@ def _stand_ins() -> None:
     if sys.stderr is None:
         sys.stderr = open(os.devnull, "w")  # noqa: PTH123, SIM115 - as long as the program runs
     if sys.stdin is None:
-        sys.stdin = _Closed()  # type: ignore[assignment]
+        sys.stdin = _Closed()
     if sys.stdout is None:
         from inspect_tui.errors import DataError
 

@@ -123,6 +123,8 @@ def _split(split: Any) -> dict[str, Any]:
 
 
 def _print(args: Namespace, material: Material, found: Any, splits: list[Any]) -> None:
+    from functools import partial
+
     from inspect_tui.report.term import feature as paint
     from inspect_tui.shop.feature.view import view
 
@@ -136,4 +138,4 @@ def _print(args: Namespace, material: Material, found: Any, splits: list[Any]) -
         painted(lambda w: paint.findings_text(found, places, material.unit, w), most=width)
     for split in splits:
         out.print()
-        painted(lambda w, one=split: paint.breakdown_table(one, places, w, most=60), most=width, asked=args.width)
+        painted(partial(paint.breakdown_table, split, places, most=60), most=width)

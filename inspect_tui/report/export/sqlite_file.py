@@ -54,12 +54,16 @@ def write(path: Path, columns: Sequence[Column], rows: Iterable[Sequence[Any]], 
         for pragma in ("journal_mode=OFF", "synchronous=OFF"):
             db.conn.execute(f"PRAGMA {pragma}")
         names = [column.name for column in columns]
-        readings = db["readings"].create({column.name: TYPES[column.kind] for column in columns}, pk="id", strict=True)
+        readings = db.table("readings").create(
+            {column.name: TYPES[column.kind] for column in columns}, pk="id", strict=True
+        )
         readings.insert_all(_headed(names, rows), batch_size=PORTION)
-        found = db["notes"].create(dict.fromkeys(NOTE_COLUMNS, str), pk="id", strict=True)
+        found = db.table("notes").create(dict.fromkeys(NOTE_COLUMNS, str), pk="id", strict=True)
         found.insert_all(_headed(NOTE_COLUMNS, notes), batch_size=PORTION)
         found.enable_fts(["text"], tokenize="unicode61 remove_diacritics 2")
-        meanings = db["columns"].create(dict.fromkeys(("name", "kind", "unit", "meaning"), str), pk="name", strict=True)
+        meanings = db.table("columns").create(
+            dict.fromkeys(("name", "kind", "unit", "meaning"), str), pk="name", strict=True
+        )
         meanings.insert_all({"name": c.name, "kind": c.kind, "unit": c.unit, "meaning": c.meaning} for c in columns)
         for name, (_, sql) in VIEWS.items():
             db.create_view(name, sql)

@@ -16,6 +16,7 @@ from inspect_tui.frozen import frozen
 from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Tool, ToolFeature
+from inspect_tui.record.ask.trends import ItemOf
 from inspect_tui.record.chain.ids import uuid_text
 from inspect_tui.shop.bench.worklist import on_sand_core
 from inspect_tui.shop.common import judging
@@ -191,7 +192,7 @@ class _Table:
     def _on_item(self, job: _Job, item: Item, at_us: int) -> dict[str, Any]:
         view = job.view
         lot = view.lots.get(item.lot_id) if item.lot_id else None
-        box = view.box_of_item(item) if item.kind == "core" else None
+        box = view.box_of_item(_for_trends(item)) if item.kind == "core" else None
         counter = view.counter(box) if box else view.castings_made
         what = f"{counter.word} of {box.label}" if box else "castings"
         made = None
@@ -308,6 +309,10 @@ def _standing(one: LoggedReading, doubt: str | None) -> dict[str, Any]:
         "replaced_by": uuid_text(answer.replacement_id) if answer and answer.replacement_id else None,
         "replaces": uuid_text(one.replaces_id) if one.replaces_id else None,
     }
+
+
+def _for_trends(item: Item) -> ItemOf:
+    return ItemOf(kind=item.kind, serial=item.serial, lot_id=item.lot_id, core_id=item.core_id, cavity=item.cavity)
 
 
 def _count(made: float | None, what: str) -> dict[str, Any]:
