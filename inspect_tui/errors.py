@@ -8,6 +8,7 @@ InspectError                  may carry a Todo: what can be done next, which eac
 │   └── NoTable      a file that is no table that can be read
 ├── JobFileError     a job file that cannot be understood
 ├── NotFound         a job, tool, feature, person or instrument that is not in the record
+│   └── Several      a name that fits more than one of them
 └── RecordError      the record cannot be opened, read or written
     ├── NotOurs      the file is not a record of this program
     ├── TooNew       the record was made by a newer program
@@ -72,6 +73,10 @@ class JobFileError(InspectError):
 
 class NotFound(InspectError):
     """Something named is not in the record."""
+
+
+class Several(NotFound):
+    """A name fits more than one thing in the record."""
 
 
 class RecordError(InspectError):

@@ -24,7 +24,6 @@ class Todo(Enum):
     ADD_PEOPLE = "add people to the record"
     ADD_INSTRUMENTS = "add instruments to the record"
     DESCRIBE_INSTRUMENT = "say more about an instrument"
-    GIVE_CERTIFICATE = "give what the certificate of the instrument says"
     SAY_HOW_IT_REPEATS = "give the certificate and a step of the display, or more readings"
     HAND_OVER = "let the next person sit down [initials]"
     # one reading

@@ -53,11 +53,6 @@ MENDS = {
     "rpartition",
     "startswith",
     "endswith",
-    "find",
-    "index",
-}
-LOOKS_AT_WHAT_IS_TYPED = {
-    # the parser of what people type and the writer of what is kept: their `said` is no sentence of this program
 }
 
 

@@ -141,8 +141,9 @@ def _print_study(result: Result, unit: str) -> None:
         if result.band is not None:
             stated = "" if unit else " (the file names no unit: taken to be in mm)"
             print(f"Band: {result.band:.6g} {unit or 'mm'} wide{stated}.")
+        of_people = {one.sentence for one in (*study.spreads, *study.biases)}  # begin with initials, kept as they are
         for sentence in (study.verdict, *study.sentences):
-            print(sentence if sentence.startswith(study.people) else capital(sentence))
+            print(sentence if sentence in of_people else capital(sentence))
         print("Holds for: " + "; ".join(study.assumptions))
         print(term_gauge.PRACTICE)
     for one in (result.bias, result.linearity, result.stability):

@@ -14,7 +14,6 @@ WORDS: dict[Todo, str] = {
     Todo.ADD_PEOPLE: "The first reading of `inspect-tui log` adds whoever --by names.",
     Todo.ADD_INSTRUMENTS: "The first reading of `inspect-tui log` adds what --with names.",
     Todo.DESCRIBE_INSTRUMENT: "Say more about it at the Gauges place of the screen.",
-    Todo.GIVE_CERTIFICATE: "Give its expanded uncertainty (--u95).",
     Todo.SAY_HOW_IT_REPEATS: "Give the certificate's U (--u95) and one step of the display (--resolution), or more "
     "readings.",
     Todo.HAND_OVER: "The study waits for {about}: take it up again on the screen.",

@@ -14,7 +14,6 @@ WORDS: dict[Todo, str] = {
     Todo.ADD_PEOPLE: "F3 at the Bench adds people.",
     Todo.ADD_INSTRUMENTS: "F4 at the Bench or the Gauges place adds them.",
     Todo.DESCRIBE_INSTRUMENT: "Say more about it at the Gauges place.",
-    Todo.GIVE_CERTIFICATE: "c at the Gauges place adds one.",
     Todo.SAY_HOW_IT_REPEATS: "Add the certificate at the Gauges place (c), or read it more often.",
     Todo.HAND_OVER: "Empty the field and press Enter when {about} sits here.",
     Todo.KEEP_AS_TYPED: "Enter keeps it.",
@@ -41,7 +40,7 @@ WORDS: dict[Todo, str] = {
 
 
 def said(answer: object, *, below: bool = True) -> str:
-    """The sentence of an answer or error, and what can be done next with which key; `below`: with the lines under it."""
+    """The sentence of an answer or error, and what can be done next with which key; `below`: and its lines."""
     return todo.said(answer, WORDS, below=below)
 
 

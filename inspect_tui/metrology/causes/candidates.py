@@ -9,8 +9,8 @@ shop would call believable, and the search weighs them against the readings.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import NamedTuple
 
+from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology.causes.problem import AXES, Candidate, Datum
 from inspect_tui.metrology.faces.observed import Face, Observed
 
@@ -39,6 +39,11 @@ ONE_SCALE = _Width(0.0006, 0.005)
 ONE_TILT = _Width(0.6, 0.006)
 
 Move = Callable[[Face], float]
+
+
+def size_name(balloon: str) -> str:
+    """What the cause is called that one size of a tool is wrong."""
+    return f"size {balloon}"
 
 
 def face_key(feature: Observed, face: Face) -> tuple[str, str, float, str]:
@@ -175,7 +180,7 @@ def _sizes(features: Sequence[Observed], reference: str, faces: bool) -> list[Ca
             half = {b_key: 0.5, a_key: -0.5}
             out.append(
                 Candidate(
-                    name=f"size {o.balloon}",
+                    name=size_name(o.balloon),
                     kind="size",
                     axis=o.axis,
                     column=_faces_column(features, half),

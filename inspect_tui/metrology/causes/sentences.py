@@ -7,15 +7,15 @@ check and never with a cut. Sizes are mm at casting scale; directions are writte
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, Odd
 from inspect_tui.metrology.typed.show import MM, Style
 
 IRON_PER_C = 11e-6  # expansion of iron, ISO 1 corrections in the shop use the same figure
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@frozen_by_name
 class Clearance:
     """A measured fit of a core: seat minus print, mm at tooling scale, with its limits; `axis` empty for any."""
 
@@ -35,7 +35,7 @@ class Clearance:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Told:
     """One sentence or two about one cause; `tool` is False when nothing must be cut for it."""
 
@@ -210,7 +210,10 @@ def say(
         return Told(c.name, _tool_cause(f, plan or {}, clearances, style), True)
     text = _process_cause(f, style)
     if c.serial and c.kind != "scale":
-        text = f"Casting {c.serial} only: {text[:1].lower() + text[1:] if not text.startswith('Core') else text}"
+        named = c.kind == "bias" or (
+            c.kind in ("shift", "carried") and c.parts[0].startswith("core")
+        )  # begins with a name
+        text = f"Casting {c.serial} only: {text if named else text[:1].lower() + text[1:]}"
         text += " One mould, not the tooling." if c.kind != "tilt" else ""
     return Told(c.name, text, False)
 

@@ -7,9 +7,9 @@ way it goes. Otherwise nothing would stop it but its bound, and the answer would
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import degrees, hypot, sqrt
 
+from inspect_tui.frozen import frozen
 from inspect_tui.metrology.faces.stock import Limits, SetUp, StockPoint, Vector, stops
 from inspect_tui.metrology.typed.show import MM, Style
 
@@ -23,7 +23,7 @@ SHOWN = 0.005  # mm that show with two decimals
 Place = Sequence[float | None]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeldTurn:
     """A turn that is not used, and why.
 
@@ -181,11 +181,13 @@ def target_words(targets: Sequence[tuple[str, float]], axis: str, style: Style =
     rows = [(mm, alike[mm]) for mm in sorted(alike, reverse=True)]
     up = [(mm, names) for mm, names in rows if mm >= SHOWN]
     down = [(-mm, names) for mm, names in reversed(rows) if mm <= -SHOWN]
-    told = [f"{word} {_by(some, style)}" for word, some in (("raise", up), ("lower", down)) if some]
+    told: list[str] = []
+    for word, some in (("raise", up), ("lower", down)):
+        if some:  # what they are is said once
+            what = "" if told else " datum targets" if len(some[0][1]) > 1 else " datum target"
+            told.append(f"{word}{what} {_by(some, style)}")
     if not told:
         return ""
-    first = (up or down)[0][1]
-    told[0] = told[0].replace(" ", f" datum target{'s' if len(first) > 1 else ''} ", 1)
     text = ", ".join(told)
     if down and len(rows) > 1:
         least = down[0][0]

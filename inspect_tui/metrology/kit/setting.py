@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from bisect import insort
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from inspect_tui.frozen import frozen, frozen_by_name
 
 MOULD = ("drag", "cope")
 DIRECTIONS = ("x-", "x+", "y-", "y+", "z-", "z+")
@@ -18,7 +19,7 @@ TURNS = ("rx", "ry", "rz")
 TRANSLATION_WORDS = {"x": "along x", "y": "along y", "z": "up or down"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Sits:
     """One print or key of `core` in a seat of `into` (another core, "drag" or "cope").
 
@@ -36,7 +37,7 @@ class Sits:
     blocked_by: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Before:
     """`first` has to be set before `then`, and why."""
 
@@ -45,7 +46,7 @@ class Before:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Order:
     """The computed order, or the rings that forbid one.
 
@@ -64,13 +65,14 @@ class Order:
         return bool(self.sequence) and not self.free
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Trouble:
-    """Something that does not hold about the kit: `kind` for sorting, `cores` concerned, a sentence."""
+    """Something that does not hold about the kit: `kind` for sorting, `cores` and `fit` concerned, a sentence."""
 
     kind: str
     cores: tuple[str, ...]
     sentence: str
+    fit: str = ""
 
 
 def problems(cores: Sequence[str], sits: Iterable[Sits]) -> list[Trouble]:

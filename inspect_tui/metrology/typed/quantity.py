@@ -102,7 +102,8 @@ def parse_line(
     cleaned = cleaned.strip()
     line, places = plain(cleaned)
     if not line.strip(" ;"):
-        return Unreadable(f"nothing typed: {'type go or no-go' if quantity == 'attribute' else EXAMPLE}", text)
+        ask = "type go or no-go" if quantity == "attribute" else _example(family_of(quantity))
+        return Unreadable(f"nothing typed: {ask}", text)
     if quantity == "attribute":
         answer = _go_or_no_go(line, cleaned, places)
         return Unreadable(answer, text) if isinstance(answer, str) else Entry(answer, remarks)
@@ -138,7 +139,7 @@ def parse_temperature(text: str) -> float | Unreadable:
     """One temperature of work, in degC, from "23", "23 C" or "73.4 F"; never raises. The record takes -40 to 200."""
     answer = parse_line(text, "C", 0.0, "temperature")
     if isinstance(answer, Unreadable):
-        return Unreadable(answer.sentence.replace(EXAMPLE, "type a temperature such as 23 or 73.4 F"), text)
+        return answer
     if isinstance(answer, Ambiguous):
         return Unreadable(answer.sentence, text)
     if len(answer.sizes) > 1:
@@ -186,7 +187,7 @@ def _pieces(line: str, family: str, thousands: bool) -> list[_Piece] | str:
         if isinstance(amount, str):
             return amount
         if amount is None:
-            return _no_number(line, at)
+            return _no_number(line, at, family)
         unit = _UNIT.match(line, amount.end)
         end = unit.end() if unit else amount.end
         tail = line[end : end + 1]
@@ -201,7 +202,7 @@ def _pieces(line: str, family: str, thousands: bool) -> list[_Piece] | str:
                 found = _EXPRESSION.match(line, unit.start(1))
                 return no_unit(quote(found[0] if found else tail), family)
         elif tail not in ("", " ", ";"):
-            return f"{quote(line[at:].split(' ')[0])} is not a size: {EXAMPLE}"
+            return f"{quote(line[at:].split(' ')[0])} is not a size: {_example(family)}"
         word = unit[1] if unit else ""
         if amount.signed and not joined and _adds_thou(pieces, word, segment, family):
             amount, joined = amount._replace(num=abs(amount.num), signed=False), -1 if amount.num < 0 else 1
@@ -222,14 +223,18 @@ def _adds_thou(pieces: list[_Piece], word: str, segment: int, family: str) -> bo
     return (before.amount.fraction or before.amount.den == 1) and look_up(before.word, family) == IN
 
 
-def _no_number(line: str, at: int) -> str:
+def _example(family: str) -> str:
+    return "type a temperature such as 23 or 73.4 F" if family == "temperature" else EXAMPLE
+
+
+def _no_number(line: str, at: int, family: str) -> str:
     unit = _UNIT.match(line, at)
     word = quote(line[at:].split(" ")[0].split(";")[0] or line[at:])
     if _GO.match(line, at):
-        return f"go and no-go are for templates: {EXAMPLE}"
+        return f"go and no-go are for templates: {_example(family)}"
     if unit and short_unit(unit[1], "length"):
-        return f"{quote(unit[1])} stands without a number: {EXAMPLE}"
-    return f"{word} is not a size: {EXAMPLE}"
+        return f"{quote(unit[1])} stands without a number: {_example(family)}"
+    return f"{word} is not a size: {_example(family)}"
 
 
 def _readings(pieces: list[_Piece], line: str, family: str) -> list[_Read] | str:

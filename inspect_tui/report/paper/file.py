@@ -7,6 +7,7 @@ from pathlib import Path
 from secrets import token_hex
 
 from inspect_tui.errors import InspectError
+from inspect_tui.todo import Todo
 
 
 class PaperError(InspectError):
@@ -26,9 +27,7 @@ def target(path: str | Path, *, force: bool = False) -> Path:
     if path.exists() and not path.is_file():
         raise PaperError(f"{path} is not an ordinary file; nothing was written.")
     if path.exists() and not force:
-        raise PaperError(
-            f"{path} is there already and was left as it is. Name another file, or ask to overwrite it (--force)."
-        )
+        raise PaperError(f"{path} is there already and was left as it is.", todo=Todo.OVERWRITE)
     if not os.access(folder, os.W_OK):
         raise PaperError(f"{folder} may not be written to; name a folder of your own.")
     return path

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Sequence
 
-from inspect_tui.errors import NotFound
+from inspect_tui.errors import NotFound, Several
 from inspect_tui.frozen import frozen
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import INSTRUMENT_KINDS, Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Job, Tool
 from inspect_tui.record.store import Record
+from inspect_tui.todo import Todo
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -58,7 +59,7 @@ def pick(name: str, things: Sequence[Thing], label: Callable[[Thing], str], what
     if len(near) == 1:
         return near[0]
     if len(near) > 1:
-        raise NotFound(f"'{name}' fits several: {_listed(map(label, near))}. Say which{where}.")
+        raise Several(f"'{name}' fits several: {_listed(map(label, near))}. Say which{where}.")
     if not things:
         raise NotFound(f"There is no {what}{where} yet.")
     labels = [label(thing) for thing in things]
@@ -136,7 +137,15 @@ def balloon_key(name: str) -> str:
     return "".join(match.groups()).casefold() if match else name.strip().casefold()
 
 
-def person_or_new(record: Record, initials: str) -> tuple[Person, str | None]:
+@frozen
+class Added:
+    """Something that was added because nothing was called like that: what is said of it, and what is left to do."""
+
+    sentence: str
+    todo: Todo | None = None
+
+
+def person_or_new(record: Record, initials: str) -> tuple[Person, Added | None]:
     """A person by initials, added as a maker when nobody is called like that or nearly so; says so when added.
 
     Initials are a statement, not a login; a script on a fresh record must be able to name who measured.
@@ -148,23 +157,26 @@ def person_or_new(record: Record, initials: str) -> tuple[Person, str | None]:
         if not 1 <= len(initials.strip()) <= 8 or get_close_matches(initials.casefold(), people, n=1, cutoff=0.6):
             raise
     made: Person = record.add(Person(initials=initials.strip()))
-    return made, f"{made.initials} is new here: added as a maker."
+    return made, Added(f"{made.initials} is new here: added as a maker.")
 
 
-def instrument_or_new(record: Record, label: str) -> tuple[Instrument, str | None]:
+def instrument_or_new(record: Record, label: str) -> tuple[Instrument, Added | None]:
     """An instrument by its label, added when none is called like that or nearly so; says as what it was added."""
     try:
         return instrument(record, label), None
-    except NotFound as problem:
+    except Several:
+        raise
+    except NotFound:
         there = [i.label.casefold() for i in record.instruments()]
-        if "fits several" in str(problem) or get_close_matches(label.casefold(), there, n=1, cutoff=0.6):
+        if get_close_matches(label.casefold(), there, n=1, cutoff=0.6):
             raise
     words = _words(label)
     kind = next((k for k in INSTRUMENT_KINDS if set(k.split("_")) <= set(words)), "caliper")
     made: Instrument = record.add(Instrument(label=label.strip(), kind=kind))
-    return made, (
+    return made, Added(
         f"{made.label} is new here: added as a {kind.replace('_', ' ')} that reads mm in steps of {made.resolution:g}, "
-        "without a certificate. Say more about it on the Gauges screen."
+        "without a certificate.",
+        Todo.DESCRIBE_INSTRUMENT,
     )
 
 

@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import NotFound
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.spread.charts import Break
 from inspect_tui.metrology.spread.statistics import Summary
 from inspect_tui.model.words import Band
@@ -24,6 +24,7 @@ from inspect_tui.record.ask.series_uses import State, Use
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
+from inspect_tui.todo import Todo
 
 if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
@@ -70,7 +71,7 @@ class Only:
 EVERYTHING = Only()
 
 
-@frozen
+@frozen_by_name
 class Material:
     """Readings that count, in order, and what they are judged by; all in `unit`, mm when they are lengths."""
 
@@ -140,7 +141,7 @@ def same_on(record: Record, job: Job, subject: Subject, kind: str, before: Pick 
     """The feature looked at before on another subject, or the first one there where it has not got that."""
     features = record.features(find.latest_revision(record, job).id)
     if not features:
-        raise NotFound(f"Job {job.number} has no features yet: add them on the Jobs screen.")
+        raise NotFound(f"Job {job.number} has no features yet.", todo=Todo.ADD_FEATURES)
     there = features_on(record, Pick(job, features[0], subject, kind))
     if not there:
         raise NotFound(f"Nothing is measured on {subject.label}: it makes no feature of the newest drawing.")

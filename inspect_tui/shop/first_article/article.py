@@ -32,7 +32,7 @@ from inspect_tui.shop.first_article.result import (
     RuleLine,
 )
 from inspect_tui.shop.first_article.rounds import Round, pick_round
-from inspect_tui.shop.first_article.sampling import ONLY_CUT_UP, ORDER, Sampling
+from inspect_tui.shop.first_article.sampling import ORDER, Sampling
 from inspect_tui.shop.first_article.screening import Looked, explainable, look
 from inspect_tui.shop.first_article.side_by_side import promises
 from inspect_tui.shop.first_article.stock import stock
@@ -217,7 +217,7 @@ def feature_line(sampling: Sampling, feature: Feature, promised: Promise | None 
         predicted=promised.mm if promised else None,
         u_predicted=promised.u if promised else None,
         predicted_from=promised.words if promised else "no tool makes a size of it",
-        answer=_answer(cells),
+        answer=_answer(cells, any(sampling.waits_for_cut(feature, item) for item in sampling.castings)),
         n=len(measured),
         mean=mean,
         deviation=mean - one.as_cast if mean is not None else None,
@@ -228,10 +228,10 @@ def feature_line(sampling: Sampling, feature: Feature, promised: Promise | None 
     )
 
 
-def _answer(cells: Sequence[Cell]) -> str:
-    """The worst of the cells; what is missing counts only while nothing is measured."""
+def _answer(cells: Sequence[Cell], waits_for_cut: bool) -> str:
+    """The worst of the cells; what is missing, or can be read once a casting is cut up, counts while none is read."""
     answers = {cell.answer for cell in cells}
-    if answers <= {"not measurable"} and any((cell.reason or "").startswith(ONLY_CUT_UP) for cell in cells):
+    if answers <= {"not measurable"} and waits_for_cut:
         return "to measure"
     return next((answer for answer in ORDER if answer in answers), "to measure")
 

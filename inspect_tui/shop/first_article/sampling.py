@@ -231,9 +231,13 @@ class Sampling:
         """Whether this cell is still to measure; nothing is judged for it."""
         return not self.taken(feature, item) and self._reason(feature, item) is None
 
+    def waits_for_cut(self, feature: Feature, item: Item) -> bool:
+        """Whether this cell can be read once the casting is cut up, and nobody said that it cannot be measured."""
+        return is_sectioned(feature) and item.id not in self.cut_up and self.not_measurable(feature, item) is None
+
     def _reason(self, feature: Feature, item: Item) -> str | None:
         reason = self.not_measurable(feature, item)
-        if reason is None and item.id not in self.cut_up and is_sectioned(feature):
+        if reason is None and self.waits_for_cut(feature, item):
             reason = ONLY_CUT_UP if self.cut_up else f"{ONLY_CUT_UP}: none was yet"
         return reason
 

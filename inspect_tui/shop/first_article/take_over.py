@@ -13,6 +13,7 @@ from typing import Any
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.causes.candidates import size_name
 from inspect_tui.metrology.faces.observed import Observed
 from inspect_tui.model.first_article import CutAccepted, CutPromise
 from inspect_tui.model.words import Id
@@ -193,7 +194,8 @@ def _cause(causes: Causes, line: CutLine) -> CauseLine | None:
 
 
 def _more(line: CutLine) -> str:
-    return "changed" if "/" in line.words else ("cut" if "cut" in line.words else "added")
+    done = {face.word for face in line.faces}
+    return "cut" if done == {"cut"} else "added" if done == {"add"} else "changed"
 
 
 def _accepted(new_id: Id, sampling: Sampling, line: CutLine, tool: Tool | None) -> CutAccepted:
@@ -265,9 +267,9 @@ def _version(record: Record, on: OnToolNow, steps: tuple[ChainStep, ...]) -> Too
 # ------------------------------------------------------------------------------ one size corrected
 def _balloon(looked: Looked, line: CutLine, cause: CauseLine) -> str:
     """The feature that the cause is told by: of a size its own, of a face one that has both ends on the tool."""
-    if cause.kind == "size":
-        return cause.name.removeprefix("size ")
     own = {o.balloon: o for o in looked.evidence.features}
+    if cause.kind == "size":
+        return next((balloon for balloon in own if size_name(balloon) == cause.name), "")
     for balloon in line.moves:
         o = own[balloon]
         if o.a is not None and o.a.part == o.b.part == line.part:

@@ -13,6 +13,7 @@ from inspect_tui.model.words import Id
 from inspect_tui.record.store import Record
 from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.shop.gauges.plan import Slot, slots
+from inspect_tui.todo import Todo
 
 
 @frozen
@@ -29,6 +30,8 @@ class NotTaken:
 
     text: str
     sentence: str
+    todo: Todo | None = None
+    about: str = ""
 
 
 class StudyDesk:
@@ -101,7 +104,7 @@ class StudyDesk:
             if turn is None:
                 return NotTaken(text, "Every reading of this study is there.")
             who = turn.initials
-            return NotTaken(text, f"It is {who}'s turn: empty the field and press Enter when {who} sits here.")
+            return NotTaken(text, f"It is {who}'s turn.", Todo.HAND_OVER, who)
         if not text.strip():
             return NotTaken("", "Nothing typed, nothing logged.")
         unit = self.instrument.unit

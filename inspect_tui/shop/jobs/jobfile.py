@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any, TypeVar
 
 from inspect_tui.errors import InspectError, JobFileError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import chain, contraction, tolerance
 from inspect_tui.metrology.sizes.tolerance_text import parse_band
 from inspect_tui.metrology.typed import fields
@@ -18,6 +18,7 @@ from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Job, Job
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.shop.common import find, materials
 from inspect_tui.shop.jobs import datum_targets
+from inspect_tui.todo import Todo
 
 PLAN_U = 0.0015  # standard uncertainty of a planned contraction, 0.15 %: a judgement, no source
 BETWEEN = {"metal": (-1, 1), "space": (1, -1), "face": (1, 1)}
@@ -65,7 +66,7 @@ KNOWN = {
 }
 
 
-@frozen
+@frozen_by_name
 class JobPlan:
     """Everything of a new job, ids filled in, ready to be written in one go."""
 
@@ -90,11 +91,11 @@ def read(text: str) -> JobPlan:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
-        raise JobFileError(f"The job file is not TOML: {problem}. `inspect-tui job example` prints one.") from None
+        raise JobFileError(f"The job file is not TOML: {problem}.", todo=Todo.SEE_EXAMPLE) from None
     _known("", data)
     for needed in ("job", "feature"):
         if needed not in data:
-            raise JobFileError(f"The job file has no [{needed}]. `inspect-tui job example` prints one.")
+            raise JobFileError(f"The job file has no [{needed}].", todo=Todo.SEE_EXAMPLE)
     remarks: list[str] = []
     job = _job(_table(data, "job"), remarks)
     drawing = _table(data, "drawing") if "drawing" in data else {}

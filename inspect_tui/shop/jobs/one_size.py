@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from inspect_tui.errors import TableError
-from inspect_tui.frozen import frozen
+from inspect_tui.errors import DataError, TableError
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import chain, contraction
 from inspect_tui.metrology.typed import fields
 from inspect_tui.model.work import ChainStep
 from inspect_tui.shop.jobs.jobfile import PLAN_U
+from inspect_tui.todo import Todo
 
 
-@frozen
+@frozen_by_name
 class OneSize:
     """Finished, casting and tool size (mm); `u_mm` is the standard uncertainty of the one that was asked for."""
 
@@ -36,7 +37,10 @@ def size(
     inside: bool = False,
     from_tool: bool = False,
 ) -> OneSize | str:
-    """The sizes that follow from one typed size, or a sentence saying what could not be understood."""
+    """The sizes that follow from one typed size, or a sentence saying what could not be understood.
+
+    DataError where neither a contraction nor an alloy is given.
+    """
     typed = fields.size(text)
     if isinstance(typed, fields.Wrong):
         return str(typed)
@@ -62,7 +66,7 @@ def size(
         found = contraction.handbook(alloy, typed, construction)
         others = tuple(row for row in found if (row.a, row.source) != (plan.a, plan.source))
     else:
-        return "Say --contraction (such as 1.0% or '1/8 in/ft') or --alloy (such as 'ductile iron')."
+        raise DataError("Nothing says how much the metal contracts.", todo=Todo.GIVE_CONTRACTION)
     steps = (
         ChainStep(ord=1, kind="stock", offset_mm=stock, source="stated"),
         ChainStep(ord=2, kind="contraction", scale=1.0 + a, u=u, source=source),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.kit import setting
 from inspect_tui.metrology.kit.buoyancy import Held
 from inspect_tui.metrology.kit.fits import FitVerdict, KitFits
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from inspect_tui.metrology.faces.assemblies import Assemblies
 
 
-@frozen
+@frozen_by_name
 class KitCheck:
     """The whole answer. `against`: what does not hold, as sentences; `doubts`: what is not decided or not said."""
 
@@ -213,7 +213,7 @@ def _answer(
 
 
 def _said(troubles: list[Trouble], line: FitLine) -> bool:
-    return any(t.kind == "clearance" and t.sentence.startswith(f"{line.name}:") for t in troubles)
+    return any(t.kind == "clearance" and t.fit == line.name for t in troubles)
 
 
 def _floats(data: KitData, lines: tuple[FitLine, ...], order: OrderCheck) -> dict[tuple[str, str], Float]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import sqrt
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.kit import fits
 from inspect_tui.metrology.kit.fits import FitVerdict, KitFits
 from inspect_tui.metrology.kit.setting import Trouble
@@ -16,7 +16,7 @@ from inspect_tui.shop.kit.facts import KitData, State
 U_UNMEASURED = 0.05  # mm, of a size that nobody measured and that states no limits: a judgement, no source
 
 
-@frozen
+@frozen_by_name
 class Side:
     """One side of a fit: its size as drawn, as measured, and on which tool; None where it is not stated or read."""
 
@@ -28,7 +28,7 @@ class Side:
     state: State | None
 
 
-@frozen
+@frozen_by_name
 class FitLine:
     """One fit of the kit with its verdict."""
 
@@ -164,7 +164,7 @@ def _troubles(fit: Fit, figure: fits.Fit) -> list[Trouble]:
             f"{fit.name}: as drawn the seat ({figure.seat_drawn:g}) is {word} the print ({figure.print_drawn:g}): "
             f"a clearance of {drawn:.2f} mm; change one of the two sizes"
         )
-        found.append(Trouble("clearance", (figure.core.removeprefix("core "),), text))
+        found.append(Trouble("clearance", (figure.core.removeprefix("core "),), text, fit.name))
     return found
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.kit import Shipment
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Tool
@@ -18,7 +18,7 @@ LEAST = 1e-6  # a size nobody read is worth reading even where the drawing leave
 SHOWN = 6  # names listed in one sentence
 
 
-@frozen
+@frozen_by_name
 class CoreState:
     """How far a core has come, in one of `STATES`, with the counts behind it."""
 
@@ -50,12 +50,23 @@ class Next:
     sentence: str
 
 
-def where(data: KitData, tool: Tool) -> str:
-    """`here`, or `at NAME since DATE`."""
+def _last_shipment(data: KitData, tool: Tool) -> Shipment | None:
     last: Shipment | None = None
     for shipment, lines in data.shipments:
         if any(line.tool_of_id == tool.of_id for line in lines):
             last = shipment
+    return last
+
+
+def away(data: KitData, tool: Tool) -> bool:
+    """Whether a tool was sent out and has not come back."""
+    last = _last_shipment(data, tool)
+    return last is not None and last.way == "out"
+
+
+def where(data: KitData, tool: Tool) -> str:
+    """`here`, or `at NAME since DATE`."""
+    last = _last_shipment(data, tool)
     if last is None:
         return "here"
     return f"at {last.to_whom} since {last.done_on}" if last.way == "out" else f"here since {last.done_on}"
@@ -82,7 +93,7 @@ def core_states(data: KitData, lines: tuple[FitLine, ...]) -> dict[Id, CoreState
         if mine and proven == len(mine):
             state = "fits proven"
         place = where(data, box) if box else "no box"
-        if place.startswith("at "):
+        if box and away(data, box):
             state = "shipped"
         found[core.of_id] = CoreState(
             core=core, state=state, stick=on_stick, box=on_box, fits=(proven, len(mine)), where=place

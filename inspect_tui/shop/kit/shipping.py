@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from inspect_tui.errors import JobFileError, NotFound
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.kit import Shipment, ShipmentLine
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job, Tool
@@ -14,7 +14,7 @@ from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.kit.facts import KitData
-from inspect_tui.shop.kit.missing import where
+from inspect_tui.shop.kit.missing import away, where
 
 
 @frozen
@@ -27,7 +27,7 @@ class Parcel:
     condition: str | None = None
 
 
-@frozen
+@frozen_by_name
 class Place:
     """Where one tool is, and what of it is missing."""
 
@@ -179,11 +179,9 @@ def _tool(data: KitData, what: str) -> Tool | None:
 
 def proposal(data: KitData) -> list[Parcel]:
     """What belongs to the kit and is here: patterns, boxes and loose pieces with their pieces counted."""
-    from inspect_tui.shop.kit.missing import where as where_
-
     found = []
     for tool in data.tools:
-        if tool.kind in ("core_stick", "master", "other", "gauge_template") or where_(data, tool).startswith("at "):
+        if tool.kind in ("core_stick", "master", "other", "gauge_template") or away(data, tool):
             continue
         detail = data.tool_details.get(tool.of_id)
         found.append(Parcel(tool.label, 1, detail.loose_pieces if detail else None))

@@ -10,7 +10,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from datetime import date
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.trends import ToolCount
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Lot, Tool
@@ -20,7 +20,7 @@ STALE_DAYS = 31  # a reading later than this after the last count has no count
 RATE_WEEKS = 12  # cores a week are those of the last so many weeks that were counted
 
 
-@frozen
+@frozen_by_name
 class Counter:
     """The running count of one tool: `cum` made at the end of each `day` (ordinals, ascending), and after each lot."""
 
@@ -204,11 +204,15 @@ def shown(count: float) -> str:
 # ------------------------------------------------------------------------------ checks on what is entered
 @frozen
 class Checked:
-    """Something that was entered: the thing, or why it cannot be kept (`wrong`), or what to confirm first (`asks`)."""
+    """Something that was entered: the thing, or why it cannot be kept (`wrong`), or what to confirm first (`asks`).
+
+    `already`: it is wrong because the very same count is there.
+    """
 
     thing: ToolCount | None = None
     wrong: str = ""
     asks: tuple[str, ...] = ()
+    already: bool = False
 
 
 def check(one: ToolCount, before: Sequence[ToolCount], label: str, today: str, opened: str | None) -> Checked:
@@ -220,7 +224,8 @@ def check(one: ToolCount, before: Sequence[ToolCount], label: str, today: str, o
     asks: list[str] = []
     same = [c for c in before if (c.way, c.on_date, c.lot_id) == (one.way, one.on_date, one.lot_id)]
     if any(c.count == one.count for c in same):
-        return Checked(wrong=f"{label}: that count is there already ({shown(one.count)} on {one.on_date}).")
+        there = f"{label}: that count is there already ({shown(one.count)} on {one.on_date})."
+        return Checked(wrong=there, already=True)
     if one.way == "total":
         asks += _runs_back(one, before, label)
         if same and not asks:

@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed import fields
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.trends import COUNT_WAYS, ToolCount
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job, Lot, Tool
-from inspect_tui.shop.common import find, table_file
-from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.shop.common import find, table_columns
 from inspect_tui.shop.trends import counts
 from inspect_tui.shop.trends.counts import Checked, Counter
 
@@ -73,15 +73,14 @@ def counter_of(reader: Reader, job: Job, tool: Tool) -> Counter:
 # ------------------------------------------------------------------------------ typed
 def read_count(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], today: str | None = None) -> Checked:
     """A count as typed: the thing to write, or a sentence, with what is to be confirmed first."""
-    number = whole(values.get("count", ""))
-    if number is None:
-        return Checked(wrong="Type the count as a whole number, such as 9000.")
-    way = (values.get("way") or "total").strip().casefold()
-    if way not in COUNT_WAYS:
-        return Checked(wrong="Say total, made or restart.")
-    day = gauges.read_day(values.get("on_date") or date.today().isoformat())
-    if day is None:
-        return Checked(wrong=f"{values.get('on_date')} is not a day: type it such as 2025-03-31.")
+    today = today or date.today().isoformat()
+    number = fields.count(values.get("count"))
+    way = fields.choice(values.get("way") or "total", COUNT_WAYS, "what it is")
+    day = fields.day(values.get("on_date") or today, today)
+    for what, answer in (("count", number), ("it is", way), ("day", day)):
+        if isinstance(answer, fields.Wrong):
+            return Checked(wrong=f"{what}: {answer}.")
+    assert isinstance(number, int) and isinstance(way, str) and isinstance(day, str)
     lot = None
     if values.get("lot"):
         try:
@@ -97,20 +96,7 @@ def read_count(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], 
         lot_id=lot.id if lot else None,
         note=(values.get("note") or "").strip() or None,
     )
-    return counts.check(
-        made, reader.tool_counts(tool.of_id), tool.label, today or date.today().isoformat(), opened_on(reader, tool)
-    )
-
-
-def whole(text: str) -> int | None:
-    """A whole number as people write it: 9000, 9 000 or 9,000; None when it is none."""
-    bare = text.strip().replace(" ", "").replace(" ", "").replace(" ", "")
-    if "," in bare and all(len(part) == 3 for part in bare.split(",")[1:]):
-        bare = bare.replace(",", "")
-    try:
-        return int(bare) if abs(int(bare)) < 10**9 else None
-    except ValueError:
-        return None
+    return counts.check(made, reader.tool_counts(tool.of_id), tool.label, today, opened_on(reader, tool))
 
 
 # ------------------------------------------------------------------------------ from a file
@@ -141,11 +127,11 @@ def bring_in(
     All of it is written or, with a line that is not right, none: unless `good_lines` takes those that are. A count
     that runs back is taken and said; the running count leaves it out. Errors: DataError for a file that is no table.
     """
-    table = table_file.read(path)
+    table = table_columns.read(path)
     places = {name: _column(table, names) for name, names in COLUMNS.items()}
     for needed in ("tool", "date"):
         if places[needed] is None:
-            table_file.find_column(table, needed)  # says which columns there are
+            table_columns.find_column(table, needed)  # says which columns there are
     if all(places[way] is None for way in WAYS):
         raise DataError(
             f"{table.name} has no column of counts: call it count (what the counter shows) or made (so many more)."
@@ -162,13 +148,13 @@ def bring_in(
         cells = {name: (row[at] if at is not None and at < len(row) else "") for name, at in places.items()}
         if not any(cells.values()):
             continue
-        made = _line(cells, tools, lots)
+        made = _line(cells, tools, lots, today)
         if isinstance(made, str):
             wrong.append(f"line {line}: {made}")
             continue
         label = next(tool.label for tool in tools if tool.of_id == made.tool_of_id)
         found = counts.check(made, known[made.tool_of_id], label, today, opened[made.tool_of_id])
-        if "there already" in found.wrong:
+        if found.already:
             already += 1
         elif found.wrong:
             wrong.append(f"line {line}: {found.wrong}")
@@ -183,30 +169,28 @@ def bring_in(
     return Brought(len(new), already, tuple(wrong), tuple(doubts))
 
 
-def _column(table: table_file.Table, names: Sequence[str]) -> int | None:
-    headings = [table_file.split_heading(heading)[0].casefold() for heading in table.headings]
+def _column(table: table_columns.Table, names: Sequence[str]) -> int | None:
+    headings = [table_columns.split_heading(heading)[0].casefold() for heading in table.headings]
     return next((headings.index(name) for name in names if name in headings), None)
 
 
-def _line(cells: Mapping[str, str], tools: Sequence[Tool], lots: Sequence[Lot]) -> ToolCount | str:
+def _line(cells: Mapping[str, str], tools: Sequence[Tool], lots: Sequence[Lot], today: str) -> ToolCount | str:
     """One line as a count, or what is wrong with it."""
     try:
         tool = find.pick(cells["tool"], tools, lambda one: one.label, "tool")
         lot = find.pick(cells["lot"], lots, lambda one: one.label, "lot") if cells["lot"] else None
     except InspectError as problem:
         return str(problem)
-    day = gauges.read_day(cells["date"])
-    if day is None:
-        return f"{cells['date'] or 'an empty cell'} is not a day: write it such as 2025-03-31."
+    day = fields.day(cells["date"], today, spoken=False)
+    if isinstance(day, fields.Wrong):
+        return f"date: {day}."
     given = [(way, cells[way]) for way in COUNT_WAYS if cells[way]]
     if len(given) != 1:
         return "give one count: either the total or how many more were made."
     way, text = given[0]
-    number = whole(text)
-    if number is None:
-        return f"{text} is not a whole number."
-    if number < 0:
-        return f"a count of {number} cannot be."
+    number = fields.count(text)
+    if isinstance(number, fields.Wrong):
+        return f"{way}: {number}."
     return ToolCount(
         tool_of_id=tool.of_id,
         way=way,
