@@ -200,7 +200,7 @@ def test_count_refuses_what_is_none_with_a_sentence(on: Callable[..., Ran]) -> N
     assert "whole number" in on("count", "add", "box 1", "many", "--by", "AB").err
     assert "not both" in on("count", "add", "box 1", "1", "--made", "--restart", "--by", "AB").err
     assert "no person 'ZZ'" in on("count", "add", "box 1", "1", "--by", "ZZ").err
-    assert "is not a day" in on("count", "add", "box 1", "1", "--date", "soon", "--by", "AB").err
+    assert "day: soon is no day" in on("count", "add", "box 1", "1", "--date", "soon", "--by", "AB").err
 
 
 def test_count_brings_in_a_file(on: Callable[..., Ran], tmp_path: Path) -> None:

@@ -171,24 +171,6 @@ def test_what_cannot_be_a_count_is_refused_with_a_sentence(one: ToolCount, sente
     assert sentence in counts.check(one, [count(9000, "2025-06-01")], "box 3", TODAY, None).wrong
 
 
-@pytest.mark.parametrize(
-    ("text", "number"),
-    [
-        ("9000", 9000),
-        ("9 000", 9000),
-        ("9,000", 9000),
-        ("9.5", None),
-        ("", None),
-        ("12,34", None),
-        ("-3", -3),
-        ("1e9", None),
-        ("99999999999", None),
-    ],
-)
-def test_whole_numbers_are_read_as_people_write_them(text: str, number: int | None) -> None:
-    assert counts_entry.whole(text) == number
-
-
 # ------------------------------------------------------------------------------ in the record
 @pytest.fixture
 def worn(tmp_path: Path) -> Iterator[WornBox]:
@@ -221,11 +203,11 @@ def test_lines_that_are_not_right_are_named_and_nothing_is_taken_unless_asked(wo
     said = "\n".join(found.wrong)
     for words in (
         "line 3: There is no tool 'box 9'",
-        "line 4: yesterday is not a day",
-        "line 5: forty is not a whole number",
+        "line 4: date: yesterday is no day",
+        "line 5: made: forty is no whole number",
         "line 6: box 1: 2026-01-01 is still to come",
         "line 7: There is no lot",
-        "line 9: a count of -4",
+        "line 9: made: -4 is below 0",
     ):
         assert words in said, words
     assert not worn.record.tool_counts(worn.box.of_id)
@@ -265,8 +247,8 @@ def test_a_typed_count_may_name_its_lot(worn: WornBox) -> None:
     assert found.thing is not None and found.thing.lot_id == worn.lots["L1"].id
     for values, sentence in (
         ({"count": "many"}, "whole number"),
-        ({"count": "1", "way": "odd"}, "total, made or restart"),
-        ({"count": "1", "on_date": "6.1.2025"}, "not a day"),
+        ({"count": "1", "way": "odd"}, "one of total, made, restart"),
+        ({"count": "1", "on_date": "6/1/2025"}, "may be two days"),
         ({"count": "1", "lot": "L9"}, "no lot"),
     ):
         assert sentence in counts_entry.read_count(worn.record, worn.job, worn.box, values, TODAY).wrong

@@ -262,7 +262,7 @@ def test_a_repair_starts_the_line_again_and_the_list_follows(worn: WornBox) -> N
         ("n", {"count": "a lot"}, "whole number"),
         ("r", {"what": ""}, "what was done"),
         ("r", {"what": "x", "done_on": "2030-01-01"}, "still to come"),
-        ("u", {"state": "sold"}, "Say retired"),
+        ("u", {"state": "sold"}, "the state is one of in_use, retired, revived"),
         ("l", {"upper": "wide"}, "upper:"),
     ],
 )
