@@ -111,7 +111,7 @@ def _places(args: Namespace) -> None:
     from inspect_tui.report.paper import file as paper_file
 
     for name in args.to:
-        forms.form_of(Path(name))
+        paper_file.form_of(Path(name), forms.ENDINGS)
         paper_file.target(name, force=args.force)
 
 

@@ -44,7 +44,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop.kit import papers as kit_sheet
 
     made, _, _ = PAPERS[args.paper]
-    forms.form_of(made, Path(args.to))
+    paper_file.form_of(Path(args.to), forms.ENDINGS[made])
     paper_file.target(args.to, force=args.force)
     with closing(open_record(args, read_only=True)) as record:
         paper = getattr(kit_sheet, made)(record, find.job(record, args.job))

@@ -11,14 +11,14 @@ from inspect_tui.report.first_article import rows
 from inspect_tui.report.first_article.view import view
 from inspect_tui.report.paper import file as paper_file
 from inspect_tui.report.paper import table_csv
-from inspect_tui.report.paper.file import PaperError
+from inspect_tui.report.paper.file import form_of
 from inspect_tui.report.paper.html import page
 from inspect_tui.report.paper.pdf import pdf
 from inspect_tui.shop.first_article.snapshot import canonical_text
 
 Plain = Mapping[str, Any]
 
-FORMS = {".html": "html", ".pdf": "pdf", ".xlsx": "xlsx", ".csv": "csv", ".json": "json", ".qif": "qif"}
+ENDINGS = (".html", ".pdf", ".xlsx", ".csv", ".json", ".qif")
 MAKERS = {"xlsx": "workbook", "qif": "qif"}  # made in modules of their own, which load what they need
 ANNEX = ("causes", "cuts", "promises")  # for the pattern shop alone
 
@@ -31,15 +31,6 @@ def without_annex(plain: Plain) -> dict[str, Any]:
         {**line, "predicted": None, "u_predicted": None, "predicted_from": ""} for line in plain["features"]
     ]
     return out
-
-
-def form_of(path: Path) -> str:
-    """The form that a file's ending asks for."""
-    form = FORMS.get(path.suffix.lower())
-    if form is None:
-        ending = f"{path.suffix} is none" if path.suffix else "it has none"
-        raise PaperError(f"{path.name}: the ending says the form, and {ending} of {', '.join(FORMS)}.")
-    return form
 
 
 def make(plain: Plain, form: str, *, annex: bool = True) -> bytes:
@@ -64,6 +55,6 @@ def write(plain: Plain, path: str | Path, *, annex: bool = True, force: bool = F
     written; an existing file stays as it is unless `force`.
     """
     path = Path(path).expanduser()
-    form = form_of(path)
+    form = form_of(path, ENDINGS)
     path = paper_file.target(path, force=force)
     return paper_file.write_bytes(path, make(plain, form, annex=annex), force=force)

@@ -7,7 +7,7 @@ from typing import Any
 
 from inspect_tui.report.kit import view
 from inspect_tui.report.paper import file as paper_file
-from inspect_tui.report.paper.file import PaperError
+from inspect_tui.report.paper.file import PaperError, form_of
 from inspect_tui.report.paper.html import page, picture
 from inspect_tui.report.paper.pdf import pdf
 from inspect_tui.report.paper.photos import scaled
@@ -15,7 +15,7 @@ from inspect_tui.shop.kit.papers_said import ComeBack, KitList, LabelData, Setti
 
 Paper = SettingSheet | KitList | ComeBack | tuple[LabelData, ...]
 
-FORMS = {
+ENDINGS = {
     "setting_sheet": (".html", ".pdf"),
     "kit_list": (".html", ".pdf"),
     "labels": (".html", ".pdf"),
@@ -59,22 +59,13 @@ def _pictures(paths: list[Path | None], form: str) -> tuple[list[str | None], di
     return names, files
 
 
-def form_of(kind: str, path: Path) -> str:
-    """The form that a file's ending asks for, of those that this paper has."""
-    endings = FORMS[kind]
-    if path.suffix.lower() not in endings:
-        ending = f"{path.suffix} is none" if path.suffix else "it has none"
-        raise PaperError(f"{path.name}: the ending says the form, and {ending} of {', '.join(endings)}.")
-    return path.suffix.lower()[1:]
-
-
 def write(paper: Paper, path: str | Path, *, force: bool = False) -> Path:
     """Write one paper, its form chosen by the ending of `path`; returns the path.
 
     PaperError with a sentence when it cannot be made or written; an existing file stays unless `force`.
     """
     path = Path(path).expanduser()
-    form = form_of(kind_of(paper), path)
+    form = form_of(path, ENDINGS[kind_of(paper)])
     if kind_of(paper) == "labels" and not paper:
         raise PaperError("There is no tool in this job yet, so there is nothing to label.")
     path = paper_file.target(path, force=force)

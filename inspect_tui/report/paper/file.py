@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Collection
 from pathlib import Path
 from secrets import token_hex
 
@@ -12,6 +13,15 @@ from inspect_tui.todo import Todo
 
 class PaperError(InspectError):
     """A paper could not be made or written; nothing was left behind."""
+
+
+def form_of(path: Path, endings: Collection[str]) -> str:
+    """The form that a file's ending asks for, without its dot; PaperError where it is none of `endings`."""
+    ending = path.suffix.lower()
+    if ending not in endings:
+        said = f"{path.suffix} is none" if ending else "it has none"
+        raise PaperError(f"{path.name}: the ending says the form, and {said} of {', '.join(endings)}.")
+    return ending[1:]
 
 
 def target(path: str | Path, *, force: bool = False) -> Path:

@@ -10,15 +10,15 @@ from inspect_tui.metrology.typed.show import PAPER
 from inspect_tui.report.draw.svg import chart_svg
 from inspect_tui.report.draw.trend import CORES, trend_chart
 from inspect_tui.report.paper import file as paper_file
-from inspect_tui.report.paper.file import PaperError
+from inspect_tui.report.paper.file import PaperError, form_of
 from inspect_tui.report.paper.html import need, page
 from inspect_tui.report.paper.pdf import pdf
 from inspect_tui.report.trends import view
 from inspect_tui.shop.trends.month_sheet import Sheet
 from inspect_tui.shop.trends.trend import Trend
 
-CHART_FORMS = (".svg", ".png", ".html")
-SHEET_FORMS = (".html", ".pdf")
+CHART_ENDINGS = (".svg", ".png", ".html")
+SHEET_ENDINGS = (".html", ".pdf")
 PPI = 144.0  # of a PNG: twice the size of the drawing
 
 
@@ -30,12 +30,12 @@ def write_chart(
     `heads` are the ends of the record's chains, for the foot of a page.
     """
     path = Path(path).expanduser()
-    form = form_of(path, CHART_FORMS)
+    form = form_of(path, CHART_ENDINGS)
     paper_file.target(path, force=force)
     drawing = chart_svg(trend_chart(one, axis, style=PAPER))
-    if form == ".svg":
+    if form == "svg":
         content = f'<?xml version="1.0" encoding="UTF-8"?>\n{drawing}\n'.encode()
-    elif form == ".png":
+    elif form == "png":
         content = png(drawing)
     else:
         content = page("trend.html", view.one_chart(one, axis, list(heads)))
@@ -45,9 +45,9 @@ def write_chart(
 def write_sheet(sheet: Sheet, path: str | Path, *, force: bool = False) -> Path:
     """The month's sheet as .html or .pdf."""
     path = Path(path).expanduser()
-    form = form_of(path, SHEET_FORMS)
+    form = form_of(path, SHEET_ENDINGS)
     paper_file.target(path, force=force)
-    return paper_file.write_bytes(path, make_sheet(sheet, form[1:]), force=force)
+    return paper_file.write_bytes(path, make_sheet(sheet, form), force=force)
 
 
 def make_sheet(sheet: Sheet, form: str) -> bytes:
@@ -73,11 +73,3 @@ def png(drawing: str) -> bytes:
         ) from problem
     assert isinstance(made, bytes)
     return made
-
-
-def form_of(path: Path, endings: tuple[str, ...]) -> str:
-    """The form that a file's ending asks for."""
-    if path.suffix.lower() not in endings:
-        ending = f"{path.suffix} is none" if path.suffix else "it has none"
-        raise PaperError(f"{path.name}: the ending says the form, and {ending} of {', '.join(endings)}.")
-    return path.suffix.lower()

@@ -112,10 +112,11 @@ def paper(place: Place, chart: bool, use: Callable[[str], None]) -> None:
     endings = ".svg, .png or .html" if chart else ".html or .pdf"
 
     def read(values: dict[str, Any]) -> str:
+        from inspect_tui.report.paper.file import form_of
         from inspect_tui.report.trends import forms as papers
 
         path: str = values["path"]
-        papers.form_of(Path(path), papers.CHART_FORMS if chart else papers.SHEET_FORMS)
+        form_of(Path(path), papers.CHART_ENDINGS if chart else papers.SHEET_ENDINGS)
         return path
 
     lines = [Field("path", f"file: its ending says the form, {endings}")]

@@ -21,7 +21,7 @@ import pytest
 from pypdf import PdfReader
 
 from inspect_tui.report.first_article import schema
-from inspect_tui.report.first_article.forms import FORMS, make, without_annex, write
+from inspect_tui.report.first_article.forms import ENDINGS, make, without_annex, write
 from inspect_tui.report.first_article.rows import COLUMNS
 from inspect_tui.report.paper.file import PaperError
 from inspect_tui.report.paper.table_csv import guarded, unguarded
@@ -379,12 +379,12 @@ def test_nothing_measured_on_a_feature_nothing_odd_and_no_limits_make_no_paper_f
         }
         for line in told["features"]
     ]
-    for ending in FORMS.values():
-        assert make(bare, ending)
+    for ending in ENDINGS:
+        assert make(bare, ending[1:])
 
 
 # ------------------------------------------------------------------------------ to the disk
-@pytest.mark.parametrize("ending", FORMS)
+@pytest.mark.parametrize("ending", ENDINGS)
 def test_the_ending_says_the_form(tmp_path: Path, ending: str) -> None:
     path = write(plain(3, 1), tmp_path / f"report{ending.upper()}")
     assert path.stat().st_size > 500

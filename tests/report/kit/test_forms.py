@@ -13,7 +13,7 @@ import pytest
 from pypdf import PdfReader
 
 from inspect_tui.frozen import replace
-from inspect_tui.report.kit.forms import FORMS, make, write
+from inspect_tui.report.kit.forms import ENDINGS, make, write
 from inspect_tui.report.kit.pictures import order_svg, qr_svg, step_svg
 from inspect_tui.report.paper import photos
 from inspect_tui.report.paper.file import PaperError
@@ -245,15 +245,15 @@ def test_two_runs_give_the_same_bytes(photograph: SheetPhoto) -> None:
         assert make(sheet, form) == make(sheet, form)
 
 
-@pytest.mark.parametrize("kind", FORMS)
+@pytest.mark.parametrize("kind", ENDINGS)
 def test_every_paper_is_written_in_its_forms_and_in_no_other(tmp_path: Path, kind: str) -> None:
     paper = getattr(samples, kind)()
-    for ending in FORMS[kind]:
+    for ending in ENDINGS[kind]:
         assert write(paper, tmp_path / f"paper{ending}").stat().st_size > 300
     with pytest.raises(PaperError, match="the ending says the form"):
         write(paper, tmp_path / "paper.docx")
     with pytest.raises(PaperError, match="there already"):
-        write(paper, tmp_path / f"paper{FORMS[kind][0]}")
+        write(paper, tmp_path / f"paper{ENDINGS[kind][0]}")
 
 
 def test_the_pdf_holds_the_scaled_photograph_once_as_jpeg(tmp_path: Path, photograph: SheetPhoto) -> None:
