@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, talk
-from inspect_tui.commands.feature_source import CSV_HELP, plain, screen_width
-from inspect_tui.metrology.typed.parsed import Unreadable
+from inspect_tui.commands.common import open_record, option, painted, print_json, talk
+from inspect_tui.commands.feature_source import CSV_HELP, like_the_column, plain, screen_width
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -29,16 +28,31 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--on", metavar="TOOL", help="tool or casting; castings stands for any casting of the job")
     parser.add_argument("--with", metavar="INSTRUMENT", dest="gauge", help="instrument, such as 'caliper 1'")
     parser.add_argument("--by", metavar="INITIALS", help="who will read: a gauge study may set people apart")
-    parser.add_argument("--repeats", type=int, metavar="N", help="the result is a mean of N readings")
-    parser.add_argument("--temperature", metavar="C", help="temperature of the work")
+    parser.add_argument(
+        "--repeats", type=option("--repeats", "count"), metavar="N", help="the result is a mean of N readings"
+    )
+    parser.add_argument(
+        "--temperature",
+        metavar="C",
+        type=option("--temperature", "temperature", may_be_empty=True),
+        help="temperature of the work",
+    )
     parser.add_argument("--csv", metavar="FILE", help="a file instead of the record")
     parser.add_argument("--column", metavar="NAME", help="the column of repeats in the file")
     parser.add_argument("--unit", metavar="U", help="give the repeats of the file in this unit, such as mm")
     parser.add_argument("--u95", metavar="U", help="with --column: expanded uncertainty of the certificate")
-    parser.add_argument("--k", metavar="K", help="with --column: its coverage factor (default 2)")
+    parser.add_argument(
+        "--k",
+        metavar="K",
+        type=option("--k", "figure", may_be_empty=True),
+        help="with --column: its coverage factor (default 2)",
+    )
     parser.add_argument("--resolution", metavar="STEP", help="with --column: one step of the display")
     parser.add_argument(
-        "--coverage", metavar="P", help="coverage of U, for a file: a share such as 0.99 (default 0.95)"
+        "--coverage",
+        metavar="P",
+        type=option("--coverage", "share", may_be_empty=True, example="0.99"),
+        help="coverage of U, for a file: a share such as 0.99 (default 0.95)",
     )
     parser.add_argument("--json", action="store_true", help="every figure at full precision")
 
@@ -50,50 +64,39 @@ def run(args: Namespace) -> int:
     if args.csv:
         if args.feature or args.on or args.gauge:
             raise DataError("Give either --csv FILE or a feature of the record with --on and --with, not both.")
-        _refuse(args, ("by", "repeats", "temperature"), "go with a feature of the record, not with --csv FILE")
+        _refuse(args, ("by", "repeats", "temperature"), "with a feature of the record, not with --csv FILE")
         seen = _from_file(args)
     elif not args.feature or not args.on:
         raise DataError("Say what is measured: --on TOOL FEATURE --with INSTRUMENT; or --csv FILE.")
     else:
-        _refuse(args, ("column", "unit", "u95", "k", "resolution", "coverage"), "go with --csv FILE")
+        _refuse(args, ("column", "unit", "u95", "k", "resolution", "coverage"), "with --csv FILE")
         seen = _from_record(args)
     if args.json:
         print_json(_json(seen))
         return 0
-    from rich.console import Console
-
     from inspect_tui.report.term.budget import budget_table
 
     width = screen_width(args)
-    Console(width=width, highlight=False).print(budget_table(seen, width), end="")
+    painted(lambda w: budget_table(seen, w), most=width)
     return 0
 
 
-def _refuse(args: Namespace, names: tuple[str, ...], why: str) -> None:
+def _refuse(args: Namespace, names: tuple[str, ...], where: str) -> None:
     """What was given and would not be looked at is said, never passed over."""
     from inspect_tui.errors import DataError
 
     given = [f"--{name}" for name in names if getattr(args, name) is not None]
     if given:
-        word = why if len(given) > 1 else why.replace("go ", "goes ", 1)
-        raise DataError(f"{' and '.join(given)} {word}.")
+        raise DataError(f"{' and '.join(given)} {'go' if len(given) > 1 else 'goes'} {where}.")
 
 
 def _from_record(args: Namespace) -> BudgetView:
     from datetime import date
 
-    from inspect_tui.errors import DataError
-    from inspect_tui.metrology.typed import quantity
     from inspect_tui.shop.common import find
     from inspect_tui.shop.feature import budget as feature_budget
     from inspect_tui.shop.feature import material as feature_data
 
-    work_c = None
-    if args.temperature:
-        typed = quantity.parse_temperature(args.temperature)
-        if isinstance(typed, Unreadable):
-            raise DataError(typed.sentence)
-        work_c = typed
     record = open_record(args, read_only=True)
     try:
         chosen = feature_data.pick(record, find.job(record, args.job), args.on, args.feature)
@@ -101,39 +104,33 @@ def _from_record(args: Namespace) -> BudgetView:
         person = find.person(record, args.by) if args.by else None
         today = date.today().isoformat()
         n = 1 if args.repeats is None else args.repeats
-        return feature_budget.planned(record, chosen, instrument, person, today, n=n, work_c=work_c)
+        return feature_budget.planned(record, chosen, instrument, person, today, n=n, work_c=args.temperature)
     finally:
         record.close()
 
 
 def _from_file(args: Namespace) -> BudgetView:
     from inspect_tui.errors import DataError
-    from inspect_tui.shop.common import table_file
+    from inspect_tui.shop.common import table_columns
     from inspect_tui.shop.feature import budget as feature_budget
 
-    def given(name: str, otherwise: float) -> float:
-        text = getattr(args, name)
-        figure = table_file.number(text) if text else otherwise
-        if figure is None:
-            raise DataError(f"--{name} {text} is not a figure.")
-        return figure
-
-    table = table_file.read(args.csv)
+    coverage = 0.95 if args.coverage is None else args.coverage
+    table = table_columns.read(args.csv)
     if args.column:
-        column = table_file.column(table, args.column, args.unit)
+        column = table_columns.column(table, args.column, args.unit)
         for remark in table.remarks:
             talk(remark)
         return feature_budget.of_repeats(
             column,
             table.name,
-            u95=given("u95", 0.0),
-            k=given("k", 2.0),
-            resolution=given("resolution", 0.0),
-            coverage=given("coverage", 0.95),
+            u95=like_the_column("--u95", args.u95, column.unit) or 0.0,
+            k=2.0 if args.k is None else args.k,
+            resolution=like_the_column("--resolution", args.resolution, column.unit) or 0.0,
+            coverage=coverage,
         )
     if args.u95 or args.resolution or args.k or args.unit:
         raise DataError("--u95, --k, --resolution and --unit go with --column, the column of repeats.")
-    return feature_budget.of_lines(table, given("coverage", 0.95))
+    return feature_budget.of_lines(table, coverage)
 
 
 def _json(seen: BudgetView) -> dict[str, Any]:

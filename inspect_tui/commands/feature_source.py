@@ -80,22 +80,16 @@ def _only(args: Namespace, record: Any) -> Only:
 def _from_file(args: Namespace, labels: tuple[str, ...]) -> Material:
     from inspect_tui.errors import DataError
     from inspect_tui.model.words import Band
-    from inspect_tui.shop.common import table_file
+    from inspect_tui.shop.common import table_columns
     from inspect_tui.shop.feature.material import Material
 
-    table = table_file.read(args.csv)
+    table = table_columns.read(args.csv)
     if not args.column:
         raise DataError(f"Say which column of {table.name} (--column): {', '.join(h for h in table.headings if h)}.")
-    column = table_file.column(table, args.column, args.unit)
+    column = table_columns.column(table, args.column, args.unit)
     for remark in table.remarks:
         talk(remark)
-    limits: list[float | None] = []
-    for name in ("lower", "upper"):
-        text = getattr(args, name)
-        limit = table_file.number(text) if text else None
-        if text and limit is None:
-            raise DataError(f"--{name} {text} is not a figure: give it like the column, such as 59.4.")
-        limits.append(limit)
+    limits = [like_the_column(f"--{name}", getattr(args, name), column.unit) for name in ("lower", "upper")]
     band = Band(limits[0], limits[1], "stated") if args.lower or args.upper else None
     return Material(
         title=column.name,
@@ -105,8 +99,27 @@ def _from_file(args: Namespace, labels: tuple[str, ...]) -> Material:
         band=band,
         n_missing=column.missing,
         remarks=column.remarks,
-        labels={name: table_file.labels(table, name, column.rows) for name in labels},
+        labels={name: table_columns.labels(table, name, column.rows) for name in labels},
     )
+
+
+def like_the_column(name: str, text: str | None, unit: str) -> float | None:
+    """A limit or uncertainty in the unit of a column, where that is a length or an angle; else a plain figure."""
+    from inspect_tui.errors import DataError
+    from inspect_tui.metrology.typed import fields
+    from inspect_tui.metrology.typed.units import short_unit
+
+    if not text:
+        return None
+    known = short_unit(unit, "length") if unit else None
+    answer = (
+        fields.size(text, unit, signed=True, to=unit)
+        if known is not None and known.family in ("length", "angle")
+        else fields.figure(text, example="59.4")
+    )
+    if isinstance(answer, fields.Wrong):
+        raise DataError(f"{name}: {answer}.")
+    return answer
 
 
 def plain(thing: Any) -> Any:

@@ -1,270 +1,304 @@
-"""Reads columns of figures from a plain CSV file, as spreadsheets and gauges write them, or says what is wrong where.
+"""Reads a table from a file (CSV, TSV, XLSX, ODS, XLS) as a grid of texts with line numbers, running nothing in it.
 
-A heading line names the columns; a unit may stand with the name, `width [mm]` or `width (in)`. Cells are separated by
-comma, semicolon or tab; figures carry a decimal point or a decimal comma. An empty cell is a reading that is missing,
-never 0. Lines that begin with # are remarks.
+The one reader of tables: readings, counts, studies, budgets come through it. Cells arrive as they are written, a
+number of a workbook in full. What is too large is refused before it is in memory; what is odd is told; what cannot be
+read is a `NoTable`, which says what to do. A file is opened once: that it is moved or written to meanwhile does no
+harm. What columns mean is not known here (`table_columns`, `intake.columns`).
 """
 
 from __future__ import annotations
 
+import csv
+import io
 import re
-from array import array
-from collections.abc import Sequence
-from difflib import get_close_matches
-from math import isfinite
+import stat
+from collections.abc import Iterable, Iterator
+from hashlib import sha256
 from pathlib import Path
+from typing import IO
 
-from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen
-from inspect_tui.metrology.typed import units as quantity_units
+from inspect_tui.errors import NoTable
+from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.typed import show
+from inspect_tui.record.text import clean
+from inspect_tui.shop.common import workbook
+from inspect_tui.shop.common.workbook import EVERY, Watch
+from inspect_tui.shop.common.workbook_marks import Merged, lines
 
-MOST_BYTES = 200_000_000
-SEPARATORS = {";": "semicolon", "\t": "tab", ",": "comma"}
-_HEADING = re.compile(r"(?P<name>.*?)\s*[\[(]\s*(?P<unit>[^\])]{1,24}?)\s*[\])]")
-_NUMBER = re.compile(r"[+-]?(?:\d+(?P<mark>[.,]?)\d*|(?P<mark2>[.,])\d+)(?:[eE][+-]?\d{1,4})?")
-_WHOLE = re.compile(r"[+-]?\d+")
-_WITH_UNIT = re.compile(r"(?P<number>[+-]?[\d.,]+)\s*(?P<unit>[^\d\s.,][^\d]*)")
-LARGEST, SMALLEST = 1e100, 1e-100  # beyond, a figure is no measured size, and its square leaves the doubles
-MINUS = str.maketrans({"\u2212": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " "})
+CHUNK = 1 << 20
+SAMPLE = 50  # lines by which the separator is found
+SEPARATORS = {";": "semicolon", "\t": "tab", "|": "bar", ",": "comma"}
+_DECIMAL_COMMA = re.compile(r'\s*"?[+-]?\d*,\d+"?\s*')
+_QUOTED = re.compile(r'"[^"]*"')
 
 
 @frozen
-class Table:
-    """Cells as text under their headings; `lines` are the line numbers in the file."""
+class Limits:
+    """The most that is taken in at once."""
+
+    bytes: int
+    rows: int
+    columns: int
+
+
+READINGS = Limits(50_000_000, 100_000, 2_000)  # every one of them is checked, shown and written
+FIGURES = Limits(200_000_000, 5_000_000, 2_000)  # columns that are only computed with
+
+
+def nobody_waits(what: str, done: int, of: int) -> None:
+    """For who does not want to know how far the reading is."""
+
+
+@frozen_by_name
+class Grid:
+    """Rows of texts without empty ones; `lines` are their numbers in the file. `sha256` is of the file's bytes.
+
+    `separator` and `sheet` are "" where there is none; `steered` are (line, column) of cells that lost control
+    characters; `merged` is first line, last line, first column, last column. `remarks` say what was odd.
+    """
 
     name: str
-    headings: tuple[str, ...]
+    sha256: str
     rows: tuple[tuple[str, ...], ...]
     lines: tuple[int, ...]
-    separator: str  # "" when there is one column
-    remarks: tuple[str, ...] = ()  # how it was read, where it could have been read otherwise
-
-
-@frozen
-class Column:
-    """The readings of one column in order; `rows` are their places in the table, `missing` counts the empty cells."""
-
-    name: str
-    unit: str  # "" when the file does not say
-    values: array[float]
-    rows: tuple[int, ...]
-    missing: int
+    separator: str
+    sheet: str = ""
+    merged: Merged = ()
+    steered: frozenset[tuple[int, int]] = frozenset()
     remarks: tuple[str, ...] = ()
 
+    @property
+    def width(self) -> int:
+        """The most cells of a row."""
+        return max((len(row) for row in self.rows), default=0)
 
-def read(path: str | Path) -> Table:
-    """The table of a CSV file; DataError with a sentence when it is none."""
+
+def read(
+    path: str | Path,
+    sheet: str | None = None,
+    watch: Watch = nobody_waits,
+    *,
+    limits: Limits = READINGS,
+    headed: bool = False,
+) -> Grid:
+    """The grid of a file; NoTable when it is missing, too large, or no table.
+
+    `sheet` names the sheet of a workbook, else the first that can be seen is read. With `headed` the first line names
+    the columns: what does not part that line parts none, and a line of separators is a line of readings that lack.
+    """
     path = Path(path).expanduser()
-    return parse(_text(path), path.name)
+    name = clean(path.name)
+    raw, digest, count = _bytes(path, name, limits)
+    if workbook.is_one(raw):
+        page = workbook.read(raw, name, sheet, watch)
+        remarks = page.remarks
+        if page.others:
+            remarks = (f"only sheet {page.title} was read, not {', '.join(page.others[:6])}", *remarks)
+        return _grid(name, digest, page.rows, limits, sheet=page.title, merged=page.merged, remarks=remarks)
+    if count > limits.rows:
+        raise _too_many(name, show.number(count), limits)
+    if sheet is not None and raw.strip():
+        raise NoTable(f"{name} is plain text and has no sheets.", f"Leave the sheet {sheet} out.")
+    return of_text(*_decoded(raw, name), name, watch, limits=limits, headed=headed, digest=digest)
 
 
-def _text(path: Path) -> str:
-    if path.is_dir():
-        raise DataError(f"{path} is a folder: name a CSV file in it.")
+def of_text(
+    text: str,
+    remarks: tuple[str, ...] = (),
+    name: str = "the file",
+    watch: Watch = nobody_waits,
+    *,
+    limits: Limits = READINGS,
+    headed: bool = False,
+    digest: str = "",
+) -> Grid:
+    """The grid in a text; `name` is what it is called in sentences. NoTable as `read`."""
+    separator = _separator(_first_lines(text), headed)
+    return _grid(name, digest, _cells(text, separator, name, watch), limits, separator, headed, remarks=remarks)
+
+
+def sheets(path: str | Path, *, limits: Limits = READINGS) -> list[str]:
+    """Names of the sheets of a workbook that can be seen; none for other files. NoTable as `read`."""
+    path = Path(path).expanduser()
+    name = clean(path.name)
+    raw, _, _ = _bytes(path, name, limits)
+    return workbook.names(raw, name) if workbook.is_one(raw) else []
+
+
+# ------------------------------------------------------------------------------ bytes
+def _bytes(path: Path, name: str, limits: Limits) -> tuple[bytes, str, int]:
+    """What a file holds, its hash, and how many lines it has; too many lines are counted, not kept."""
+    said = clean(str(path))[:200]
     try:
-        if path.stat().st_size > MOST_BYTES:
-            raise DataError(f"{path.name} is larger than {MOST_BYTES // 1_000_000} MB: cut it into smaller files.")
-        raw = path.read_bytes()
+        if path.is_dir():
+            raise NoTable(f"{said} is a folder.", "Name a file in it.")
+        about = path.stat()
+        if not stat.S_ISREG(about.st_mode):  # a pipe would be waited for, a device has no end
+            raise NoTable(f"{said} is a pipe or a device, not a file.", "Save the readings as CSV or XLSX.")
+        if about.st_size > limits.bytes:
+            raise NoTable(f"{name} is larger than {limits.bytes // 1_000_000} MB.", "Cut it into smaller files.")
+        with path.open("rb") as file:
+            return _taken(file, limits)
     except FileNotFoundError:
-        raise DataError(f"There is no file {path}: check its name.") from None
-    except OSError as error:
-        raise DataError(f"{path} cannot be read ({error.strerror}).") from None
+        raise NoTable(f"There is no file {said}.", "Check its name and folder.") from None
+    except PermissionError:
+        raise NoTable(
+            f"There is no right to read {said}.", "Ask its owner, or copy it where you may read it."
+        ) from None
+    except (OSError, ValueError) as error:  # ValueError: a name with a NUL in it
+        why = getattr(error, "strerror", None) or str(error)
+        raise NoTable(f"{said} cannot be read ({why}).") from None
+
+
+def _taken(file: IO[bytes], limits: Limits) -> tuple[bytes, str, int]:
+    total = sha256()
+    pieces: list[bytes] = []
+    feeds = returns = size = 0
+    last = b""
+    while (piece := file.read(CHUNK)) and size <= limits.bytes:
+        total.update(piece)
+        size += len(piece)
+        feeds, returns = feeds + piece.count(b"\n"), returns + piece.count(b"\r")
+        last = piece[-1:]
+        if not pieces or max(feeds, returns) <= limits.rows or workbook.is_one(pieces[0]):
+            pieces.append(piece)
+    # one kind of line end is counted, whichever there is more of
+    return b"".join(pieces), total.hexdigest(), max(feeds, returns) + (last not in (b"\n", b"\r", b""))
+
+
+def _decoded(raw: bytes, name: str) -> tuple[str, tuple[str, ...]]:
+    """The text, and how it was read where that was a guess."""
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return raw.decode("utf-16", "replace")
-    if b"\0" in raw[:4096]:
-        raise DataError(f"{path.name} is no text: save it as CSV first.")
+        return raw.decode("utf-16", "replace"), ()
+    if b"\0" in raw:
+        line = raw[: raw.index(b"\0")].count(b"\n") + 1
+        raise NoTable(
+            f"{name} is no text and no workbook: line {line} holds bytes that no text has.",
+            "Save it as CSV (UTF-8) or XLSX.",
+        )
+    if raw.startswith((b"%PDF", b"{\\rtf")):
+        raise NoTable(f"{name} is a document, not a table.", "Save the readings as CSV or XLSX.")
     try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return raw.decode("cp1252", "replace")  # what older spreadsheets write
+        return raw.decode("utf-8-sig"), ()
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        return raw.decode("cp1252", "replace"), (f"line {line} is not UTF-8: read as Windows-1252, as older files are",)
 
 
-def parse(text: str, name: str = "the file") -> Table:
-    """The table in a text; `name` is what it is called in sentences."""
-    lines = text.splitlines()
-    first = next((line for line in lines if line.strip() and not line.lstrip().startswith("#")), None)
-    if first is None:
-        raise DataError(f"{name} is empty: the first line names the columns, the next ones hold the readings.")
-    separator = max(SEPARATORS, key=_outside_quotes(first).count)
-    if separator not in _outside_quotes(first):
-        separator = ""
-    kept = [(i, line) for i, line in enumerate(lines, 1) if line.strip() and not line.lstrip().startswith("#")]
-    if separator:
-        rows, numbers = _cells(kept, separator, name)
-    else:
-        rows, numbers = [(line.strip().strip('"'),) for _, line in kept], [i for i, _ in kept]
-    headings = rows[0]
-    for row, number in zip(rows[1:], numbers[1:], strict=True):
-        if len(row) > len(headings) and any(row[len(headings) :]):
-            hint = ""
-            if separator == ",":
-                hint = " If commas are decimal marks, separate the cells by semicolons or put them in quotation marks."
-            raise DataError(f"line {number} of {name} has {len(row)} cells under {len(headings)} headings.{hint}")
-    remarks = _decimal_commas(rows[1:], name) if separator == "," and len(headings) == 2 else ()
-    return Table(
+# ------------------------------------------------------------------------------ rows
+def _grid(
+    name: str,
+    digest: str,
+    cells: Iterable[tuple[int, list[str]]],
+    limits: Limits,
+    separator: str = "",
+    headed: bool = False,
+    sheet: str = "",
+    merged: Merged = (),
+    remarks: tuple[str, ...] = (),
+) -> Grid:
+    """Clean cells, without empty rows and, in text, without remarks; what was taken out is said."""
+    rows: list[tuple[str, ...]] = []
+    numbers: list[int] = []
+    steered: set[tuple[int, int]] = set()
+    passed: list[int] = []
+    for number, row in cells:
+        kept = []
+        for column, cell in enumerate(row):
+            if cell.isprintable() and cell.isascii():
+                kept.append(cell.strip())
+            else:
+                kept.append(clean(cell).strip())
+                if _steers(cell):
+                    steered.add((number, column))
+        while kept and not kept[-1]:
+            kept.pop()
+        if not kept:
+            if headed and separator and rows and row:  # separators alone: every reading of this line is missing
+                rows.append(())
+                numbers.append(number)
+            continue
+        if not sheet and kept[0].startswith("#"):  # in a workbook it may be a serial
+            if sum(map(bool, kept)) > 1:
+                passed.append(number)
+            continue
+        if len(kept) > limits.columns:
+            raise NoTable(
+                f"line {number} of {name} has {len(kept)} cells; {limits.columns} are the most.",
+                "Cut the file into parts.",
+            )
+        rows.append(tuple(kept))
+        numbers.append(number)
+        if len(rows) > limits.rows:
+            raise _too_many(name, f"more than {show.number(limits.rows)}", limits)
+    if not rows:
+        raise NoTable(f"{name} is empty.", "Was it saved, and is it the right file?")
+    if passed:
+        remarks += (f"{lines(passed)} begin{'s' * (len(passed) == 1)} with # and counted as a remark: left out",)
+    if steered:
+        remarks += (f"control characters were taken out of {lines(sorted({line for line, _ in steered}))}",)
+    return Grid(
         name=name,
-        headings=headings,
-        rows=tuple(rows[1:]),
-        lines=tuple(numbers[1:]),
+        sha256=digest,
+        rows=tuple(rows),
+        lines=tuple(numbers),
         separator=separator,
+        sheet=sheet,
+        merged=merged,
+        steered=frozenset(steered),
         remarks=remarks,
     )
 
 
-def _decimal_commas(rows: list[tuple[str, ...]], name: str) -> tuple[str, ...]:
-    """Two columns of whole numbers between commas could be one column of decimal commas: say how they were read."""
-    pairs = [row for row in rows if any(row)]
-    if not pairs or any(len(row) != 2 or not _WHOLE.fullmatch(row[0]) or not row[1].isdecimal() for row in pairs):
-        return ()
-    if [row[0] for row in pairs] == [str(n) for n in range(1, len(pairs) + 1)]:
-        return ()  # the first column numbers the lines
-    left, right = pairs[0]
-    return (
-        f"In {name} commas are taken to separate the columns, so {left},{right} was read as {left} and {right}. If "
-        "they are decimal marks, separate the cells by semicolons.",
-    )
+def _too_many(name: str, rows: str, limits: Limits) -> NoTable:
+    most = show.number(limits.rows)
+    return NoTable(f"{name} has {rows} rows; {most} are the most that are taken in at once.", "Cut it into parts.")
 
 
-def _cells(kept: list[tuple[int, str]], separator: str, name: str) -> tuple[list[tuple[str, ...]], list[int]]:
-    """The rows, and the line each of them begins in; a cell in quotation marks may go over several lines."""
-    import csv
-
-    reader = csv.reader((line for _, line in kept), delimiter=separator, strict=True, skipinitialspace=True)
-    rows: list[tuple[str, ...]] = []
-    numbers: list[int] = []
-    begins = 0
-    try:
-        for row in reader:
-            rows.append(tuple(cell.strip() for cell in row))
-            numbers.append(kept[begins][0])
-            begins = reader.line_num
-    except csv.Error:
-        line = kept[min(begins, len(kept) - 1)][0]
-        raise DataError(f"line {line} of {name} cannot be taken apart: is a quotation mark left open?") from None
-    return rows, numbers
+def _steers(text: str) -> bool:
+    """Whether something was taken out that is not blank: tabs and line ends only part words."""
+    return len(clean(text)) < len(text) and any(not letter.isspace() and not clean(letter) for letter in text)
 
 
-def _outside_quotes(line: str) -> str:
-    return re.sub(r'"[^"]*"', "", line)
+def _first_lines(text: str) -> list[str]:
+    """The lines that tell how the others are parted: no remarks, none that are empty."""
+    some = text[: CHUNK // 4].splitlines()
+    return [line for line in some if line.strip() and not line.lstrip().startswith("#")][:SAMPLE]
 
 
-def split_heading(heading: str) -> tuple[str, str]:
-    """Name and unit of a heading: `width [mm]` -> ("width", "mm")."""
-    match = _HEADING.fullmatch(heading.strip())
-    return (match["name"], match["unit"]) if match and match["name"] else (heading.strip(), "")
-
-
-def find_column(table: Table, name: str) -> int:
-    """The place of the column called `name`, with or without its unit, in any case; DataError names those there are."""
-    wanted = name.strip().casefold()
-    full = [i for i, heading in enumerate(table.headings) if heading.casefold() == wanted]
-    found = full or [i for i, heading in enumerate(table.headings) if split_heading(heading)[0].casefold() == wanted]
-    if len(found) == 1:
-        return found[0]
-    if len(found) > 1:
-        raise DataError(f"{table.name} has {len(found)} columns called {name}: give each a name of its own.")
-    named = [heading for heading in table.headings if heading]
-    close = get_close_matches(wanted, [h.casefold() for h in named], n=1, cutoff=0.5)
-    nearest = next((h for h in named if close and h.casefold() == close[0]), None)
-    shown = ", ".join(named[:12]) + (f" and {len(named) - 12} more" if len(named) > 12 else "")
-    say = f"There is no column {name} in {table.name}; its columns are: {shown or 'none with a name'}."
-    if nearest:
-        say += f" Nearest: {nearest}."
-    if named and all(_NUMBER.fullmatch(heading) for heading in named):
-        say += " They are figures: is the line of headings missing?"
-    raise DataError(say)
-
-
-def column(table: Table, name: str, unit: str | None = None) -> Column:
-    """The readings of a column; `unit` is what they are wanted in, which needs the heading to say a unit of that kind.
-
-    DataError for a cell that is no reading, told by line and column, and for decimal points and commas in one column.
-    """
-    place = find_column(table, name)
-    called, own = split_heading(table.headings[place])
-    values, rows = array("d"), []
-    missing = 0
-    marks: dict[str, int] = {}
-    for row, (cells, line) in enumerate(zip(table.rows, table.lines, strict=True)):
-        text = cells[place].translate(MINUS).strip() if place < len(cells) else ""
-        if not text:
-            missing += 1
+def _separator(sample: list[str], headed: bool) -> str:
+    """The one that parts the lines alike; a decimal comma in every row is not mistaken for it."""
+    bare = [_QUOTED.sub("", line) for line in sample]
+    best, score = "", 0.0
+    for separator in SEPARATORS:
+        counts = [line.count(separator) for line in bare]
+        most = max(counts, default=0)
+        if not most or (headed and not counts[0]):
             continue
-        match = _NUMBER.fullmatch(text)
-        if match is None:
-            raise DataError(_no_reading(table, called, own, text, line))
-        mark = match["mark"] or match["mark2"]
-        if mark:
-            marks.setdefault(mark, line)
-        value = float(text.replace(",", "."))
-        if not _measurable(value):
-            raise DataError(_no_reading(table, called, own, text, line))
-        values.append(value)
-        rows.append(row)
-    if len(marks) > 1:
-        raise DataError(
-            f"column {called} of {table.name} holds a decimal point (line {marks['.']}) and a decimal comma "
-            f"(line {marks[',']}): which is it? Write them all one way; leave thousands without a mark."
-        )
-    converted, shown_unit, remarks = _in_unit(values, called, own, unit, table.name)
-    return Column(name=called, unit=shown_unit, values=converted, rows=tuple(rows), missing=missing, remarks=remarks)
+        if separator == "," and all(_DECIMAL_COMMA.fullmatch(line) for line in sample if "," in line):
+            continue  # one column of figures
+        alike = sum(count == most for count in counts) / len(counts)
+        if alike * min(most, 3) > score + 1e-9:
+            best, score = separator, alike * min(most, 3)
+    return best
 
 
-def number(text: str) -> float | None:
-    """One figure as written, with a decimal point or comma; None when it is none."""
-    text = text.translate(MINUS).strip()
-    value = float(text.replace(",", ".")) if _NUMBER.fullmatch(text) else None
-    return value if value is not None and _measurable(value) else None
-
-
-def _measurable(value: float) -> bool:
-    return value == 0.0 or SMALLEST <= abs(value) <= LARGEST
-
-
-def _no_reading(table: Table, called: str, own: str, text: str, line: int) -> str:
-    where = f"line {line} of {table.name}"
-    shown = text if len(text) <= 24 else text[:23] + "…"
-    bare = text.lstrip("+-").casefold()
-    if bare in ("nan", "inf", "infinity") or (_NUMBER.fullmatch(text) and not isfinite(float(text.replace(",", ".")))):
-        return f"{where}: {shown} under {called} is not a size; leave the cell empty where there is no reading."
-    if _NUMBER.fullmatch(text):
-        return f"{where}: {shown} under {called} is no measured size, in whatever unit; is the exponent right?"
-    match = _WITH_UNIT.fullmatch(text)
-    if match:
-        is_in = f"is in {own}" if own else f"may say its unit, as {called} [mm]"
-        return (
-            f"{where}: {shown} under {called} carries a unit of its own; give figures only, all in one unit. "
-            f"The heading {is_in}."
-        )
-    return f"{where}: {shown} under {called} is not a number; leave the cell empty where there is no reading."
-
-
-def _in_unit(
-    values: array[float], called: str, own: str, wanted: str | None, file: str
-) -> tuple[array[float], str, tuple[str, ...]]:
-    """The values in the unit wanted; unchanged when none is, or when the heading does not say another."""
-    if wanted is None or own == wanted:
-        return values, own, ()
-    to = quantity_units.short_unit(wanted, "length")
-    if to is None:
-        raise DataError(f"{wanted} is no unit known here: give mm, cm, m, um, in, ft, thou, deg or C.")
-    if not own:
-        return values, to.name, ()
-    unit = quantity_units.short_unit(own, to.family)
-    if unit is None or unit.family != to.family:
-        raise DataError(f"column {called} of {file} is in {own}, which is not a {to.family} to be told in {wanted}.")
-    if unit == to:
-        return values, to.name, ()
-    scale = unit.num * to.den, unit.den * to.num
-    moved = array("d", [_moved(v, unit, to, scale) for v in values])
-    return moved, to.name, (f"column {called} is in {own}; the figures are given in {to.name}",)
-
-
-def _moved(value: float, unit: quantity_units.Unit, to: quantity_units.Unit, scale: tuple[int, int]) -> float:
-    return (value + unit.shift / unit.shift_den) * scale[0] / scale[1] - to.shift / to.shift_den
-
-
-def labels(table: Table, name: str, rows: Sequence[int]) -> list[str | None]:
-    """The words of another column beside the readings at `rows`; None where the cell is empty."""
-    place = find_column(table, name)
-    return [(table.rows[row][place] or None) if place < len(table.rows[row]) else None for row in rows]
+def _cells(text: str, separator: str, name: str, watch: Watch) -> Iterator[tuple[int, list[str]]]:
+    source = io.StringIO(text, newline="")  # a cell in quotation marks may go over several lines
+    of = text.count("\n") or text.count("\r")
+    if not separator:
+        for number, line in enumerate(source, start=1):
+            yield number, [line.strip().strip('"')]
+        return
+    reader = csv.reader(source, delimiter=separator, strict=True, skipinitialspace=True)
+    begins = 1
+    try:
+        for count, row in enumerate(reader):
+            if count % EVERY == 0:
+                watch("read", count, of)
+            yield begins, row
+            begins = reader.line_num + 1
+    except csv.Error:
+        raise NoTable(
+            f"line {begins} of {name} cannot be taken apart.", "Is a quotation mark left open there?"
+        ) from None

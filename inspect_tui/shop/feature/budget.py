@@ -11,17 +11,18 @@ from math import inf, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.judge import uncertainty
 from inspect_tui.metrology.judge.uncertainty import Budget, Line, Row
 from inspect_tui.metrology.judge.verdict import Verdict
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.record.ask import series
-from inspect_tui.shop.common import find, judging, table_file
+from inspect_tui.shop.common import find, judging, table_columns
 from inspect_tui.shop.common import study_feed as gauge_feed
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import sizes, unit_of
 from inspect_tui.shop.feature.material import Pick, sizes_of
+from inspect_tui.todo import Todo
 
 if TYPE_CHECKING:
     from inspect_tui.record.ask.readings import LoggedReading
@@ -33,7 +34,7 @@ DIVISORS = {"rectangular": sqrt(3.0), "triangular": sqrt(6.0), "arcsine": sqrt(2
 TEMPERATURE = ("temperature", "expansion", "temperature difference")  # lines that a warm piece adds
 
 
-@frozen
+@frozen_by_name
 class BudgetView:
     """A budget with what it is for; `value` is the mean of `n` readings, None when none was taken yet."""
 
@@ -148,12 +149,14 @@ def instrument_for(reader: Reader, name: str | None) -> Instrument:
     if len(there) == 1:
         return there[0]
     labels = ", ".join(i.label for i in there[:8])
-    raise DataError(f"Say with which instrument (--with): {labels}." if there else "There is no instrument yet.")
+    if not there:
+        raise DataError("There is no instrument yet.", todo=Todo.ADD_INSTRUMENTS)
+    raise DataError(f"There are several instruments: {labels}.", todo=Todo.SAY_WITH_WHAT)
 
 
 # ------------------------------------------------------------------------------ from a file
 def of_repeats(
-    column: table_file.Column,
+    column: table_columns.Column,
     where: str,
     *,
     u95: float,
@@ -172,14 +175,14 @@ def of_repeats(
     if not budget.u > 0.0:
         why = "one reading does not" if len(values) == 1 else f"{len(values)} equal readings do not"
         raise DataError(
-            f"Nothing is known of the uncertainty of column {column.name} of {where}: {why} show how it repeats. Give "
-            "the certificate's U (--u95) and one step of the display (--resolution), or more readings."
+            f"Nothing is known of the uncertainty of column {column.name} of {where}: {why} show how it repeats.",
+            todo=Todo.SAY_HOW_IT_REPEATS,
         )
     if not u95:  # no certificate, no line: 0 would read as known
         budget = replace(budget, lines=tuple(line for line in budget.lines if line.name != "calibration"))
     remarks = list(column.remarks)
     if not u95:
-        remarks.append("no certificate was given (--u95): calibration is not in this budget")
+        remarks.append("no certificate was given: calibration is not in this budget")
     if len(values) == 1:
         remarks.append("one reading: how well it repeats is not in this budget")
     return BudgetView(
@@ -195,7 +198,7 @@ def of_repeats(
     )
 
 
-def of_lines(table: table_file.Table, coverage: float = 0.95) -> BudgetView:
+def of_lines(table: table_columns.Table, coverage: float = 0.95) -> BudgetView:
     """The budget whose lines stand in a file, combined."""
     lines = [_line(table, row) for row in range(len(table.rows))]
     if not lines:
@@ -214,7 +217,7 @@ def of_lines(table: table_file.Table, coverage: float = 0.95) -> BudgetView:
     )
 
 
-def _line(table: table_file.Table, row: int) -> Line:
+def _line(table: table_columns.Table, row: int) -> Line:
     """One line of a file's budget; DataError names the line of the file and what is wrong with it."""
     where = f"line {table.lines[row]} of {table.name}"
     name = _cell(table, row, "name") or f"line {row + 1}"
@@ -253,15 +256,15 @@ def _line(table: table_file.Table, row: int) -> Line:
     return Line(name=name, u=u * factor, dof=dof, kind=kind, how=how)
 
 
-def _cell(table: table_file.Table, row: int, name: str) -> str:
+def _cell(table: table_columns.Table, row: int, name: str) -> str:
     place = next((i for i, h in enumerate(table.headings) if h.strip().casefold() == name), None)
     if place is None and name == "name":
-        table_file.find_column(table, name)  # says which columns there are
+        table_columns.find_column(table, name)  # says which columns there are
     return "" if place is None or place >= len(table.rows[row]) else table.rows[row][place]
 
 
-def _figure(table: table_file.Table, row: int, name: str, where: str) -> float:
-    found = table_file.number(_cell(table, row, name))
+def _figure(table: table_columns.Table, row: int, name: str, where: str) -> float:
+    found = table_columns.number(_cell(table, row, name))
     if found is None:
         raise DataError(f"{where}: {_cell(table, row, name)!r} under {name} is not a number.")
     return found

@@ -10,11 +10,12 @@ from pathlib import Path
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.typed import units as quantity_units
 from inspect_tui.metrology.typed.words import called
-from inspect_tui.shop.common import table_file
-from inspect_tui.shop.common.table_file import Column, Table
+from inspect_tui.shop.common import table_columns
+from inspect_tui.shop.common.table_columns import Column, Table
 from inspect_tui.shop.gauges import units as gauge_units
 from inspect_tui.shop.gauges.results import Result, Row, against_references, crossed
 from inspect_tui.shop.gauges.units import BandTyped
+from inspect_tui.todo import Todo
 
 COLUMNS = ("part", "person", "trial", "value")
 OTHER_NAMES = {  # what other programs and people call these columns: only to say what to rename
@@ -35,12 +36,12 @@ def study(
     The result has it in the unit of the figures: mm, or deg for angles.
     DataError with a sentence when columns lack, cells are no sizes, or the study cannot be worked with.
     """
-    table = table_file.read(path)
+    table = table_columns.read(path)
     if not table.rows:
         raise DataError(f"{table.name} has headings and no readings: nothing was worked out.")
     if design != "crossed":
         if band is not None:
-            raise DataError(f"A {design} study takes no band: leave --band out.")
+            raise DataError(f"A {design} study takes no band.", todo=Todo.LEAVE_BAND_OUT)
         return _against_references(table, design)
     _need(table, COLUMNS, "a study needs part, person, trial and value")
     values = _values(table)
@@ -79,7 +80,7 @@ def _need(table: Table, wanted: tuple[str, ...], needs: str) -> None:
 
 def _unit_in_name(heading: str) -> tuple[str, str]:
     """`value_mm` -> ("value", "mm"); `Part ID` -> ("part id", "")."""
-    name, unit = table_file.split_heading(heading)
+    name, unit = table_columns.split_heading(heading)
     plain = " ".join(name.casefold().replace("_", " ").replace("-", " ").split())
     first, _, last = plain.rpartition(" ")
     found = quantity_units.short_unit(last, "length") if first and not unit else None
@@ -88,26 +89,26 @@ def _unit_in_name(heading: str) -> tuple[str, str]:
 
 def _heading(table: Table) -> str:
     """The unit that stands with the heading of the values; empty when none does."""
-    return table_file.split_heading(table.headings[table_file.find_column(table, "value")])[1]
+    return table_columns.split_heading(table.headings[table_columns.find_column(table, "value")])[1]
 
 
 def _there(table: Table, name: str) -> bool:
-    return any(name in (h.casefold(), table_file.split_heading(h)[0].casefold()) for h in table.headings)
+    return any(name in (h.casefold(), table_columns.split_heading(h)[0].casefold()) for h in table.headings)
 
 
 def _values(table: Table) -> Column:
     own = _heading(table)
     if not own:
-        return table_file.column(table, "value")
+        return table_columns.column(table, "value")
     for family, unit in (("length", "mm"), ("angle", "deg")):
         known = quantity_units.short_unit(own, family)
         if known is not None and known.family == family:
-            return table_file.column(table, "value", unit)
+            return table_columns.column(table, "value", unit)
     raise DataError(f"column value of {table.name} is in {own}: a study of sizes needs mm, in, another length or deg.")
 
 
 def _labels(table: Table, name: str, values: Column) -> list[str]:
-    found = table_file.labels(table, name, values.rows)
+    found = table_columns.labels(table, name, values.rows)
     for label, row in zip(found, values.rows, strict=True):
         if label is None:
             raise DataError(f"line {table.lines[row]} of {table.name} has a value and no {name}: say which.")
@@ -138,7 +139,7 @@ def _empty(values: Column) -> str:
 def _against_references(table: Table, design: str) -> tuple[Result, str, tuple[str, ...]]:
     _need(table, ("reference", "value"), f"a {design} study needs reference and value")
     values = _values(table)
-    references = table_file.column(table, "reference", values.unit or None)
+    references = table_columns.column(table, "reference", values.unit or None)
     size = dict(zip(references.rows, references.values, strict=True))
     made: list[Row] = []
     known: dict[str, tuple[float, float]] = {}

@@ -12,7 +12,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed import units as quantity_units
 from inspect_tui.metrology.typed.words import called
-from inspect_tui.shop.common import table_file
+from inspect_tui.shop.common import table_columns
 
 ALIKE = 0.05  # sorted readings of one piece that follow within 5 % are alike; so near a factor counts as that factor
 MOST = 0.75  # of the readings of a piece must be alike or off by a factor, else nothing is said about their unit
@@ -147,8 +147,8 @@ class BandTyped:
 
 def read_band(text: str) -> BandTyped | str:
     """`0.5`, `0,5`, `0.5 mm` or `0.02 in`; a sentence when it is no width."""
-    match = _BAND.fullmatch(text.translate(table_file.MINUS))
-    width = table_file.number(match["number"]) if match else None
+    match = _BAND.fullmatch(text.translate(table_columns.MINUS))
+    width = table_columns.number(match["number"]) if match else None
     if match is None or width is None:
         return f"{text} is no width: give the upper limit less the lower one, such as 0.5, 0.5 mm or 0.02 in."
     if width <= 0:

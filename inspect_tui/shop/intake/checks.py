@@ -9,11 +9,12 @@ from inspect_tui.frozen import replace
 from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common.drawing_notes import is_angle, station_of
+from inspect_tui.shop.common.table_file import Grid
+from inspect_tui.shop.common.workbook_marks import letters
 from inspect_tui.shop.first_article.sampling import Sampling
-from inspect_tui.shop.intake.columns import UNIT_NAMES, Layout, unit_mm
-from inspect_tui.shop.intake.grid import Grid
+from inspect_tui.shop.intake.columns import NOTHING, UNIT_NAMES, Layout, unit_mm
 from inspect_tui.shop.intake.rows import ImportRefused, Options, Row, refused
-from inspect_tui.shop.intake.xlsx import letters
+from inspect_tui.todo import Todo
 
 ENOUGH_ROWS = 3  # rows of a casting from which its unit is judged
 
@@ -21,15 +22,18 @@ ENOUGH_ROWS = 3  # rows of a casting from which its unit is judged
 class UnitUnclear(ImportRefused):
     """Figures that fit the drawing in another unit than is said: to be asked about, never converted silently.
 
-    `unit` is what they look like. `columns` are (head, what it is) where only these do; without any it is the whole
-    file, or, with `scattered`, readings that no head and no option can be said to cover.
+    `why` is the sentence without what was kept, `unit` what they look like. `columns` are (head, what it is) where
+    only these do; without any it is the whole file, or, with `scattered`, readings that no head and no option can be
+    said to cover.
     """
 
     def __init__(
-        self, sentence: str, lines: Sequence[str], unit: str, columns: tuple[tuple[str, str], ...], scattered: bool
+        self, why: str, lines: Sequence[str], unit: str, columns: tuple[tuple[str, str], ...], scattered: bool
     ) -> None:
-        super().__init__(sentence, lines)
-        self.unit, self.columns, self.scattered = unit, columns, scattered
+        todo = Todo.SAY_COLUMN_UNIT if columns else Todo.WRITE_UNIT if scattered else Todo.SAY_UNIT
+        about = f"{columns[0][1]} [{unit}]={columns[0][0]}" if columns else unit
+        super().__init__(f"{why} {NOTHING}", lines, todo=todo, about=about)
+        self.why, self.unit, self.columns, self.scattered = why, unit, columns, scattered
 
 
 def refuse_merged(grid: Grid, layout: Layout) -> None:
@@ -65,16 +69,9 @@ def refuse_other_unit(sampling: Sampling, grid: Grid, layout: Layout, rows: Sequ
     whose = {who for who, _, _ in named}
     columns = tuple((c.head, c.of) for c in layout.columns if c.role == "value" and c.of in whose)
     covered = not units and columns and len(named) == len(castings) + len(features)
-    if whole:
-        how = f"Say it with --unit {unit} (or --unit mm to take them as mm all the same)."
-    elif covered:
-        how = "Say it column by column, such as " + f"--map '{columns[0][1]} [{unit}]={columns[0][0]}'"
-        how += " (or --unit mm to take all as mm all the same)."
-    else:
-        how = f"Write {unit} beside these figures, or in a column unit (--unit mm takes all as mm all the same)."
     raise UnitUnclear(
         f"{grid.name} does not say its unit, and {'its figures' if whole else 'figures of it'} do not look like "
-        f"{_told(layout, doubted)} but like {words}. Nothing was added. {how}",
+        f"{_told(layout, doubted)} but like {words}.",
         asked,
         unit,
         () if whole or not covered else columns,

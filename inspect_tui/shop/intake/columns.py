@@ -14,11 +14,12 @@ from difflib import get_close_matches
 from hashlib import sha256
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.shop.common import find
-from inspect_tui.shop.common.table_file import number, split_heading
+from inspect_tui.shop.common.table_columns import number, split_heading
+from inspect_tui.shop.common.table_file import Grid
 from inspect_tui.shop.first_article.sampling import Sampling
-from inspect_tui.shop.intake.grid import Grid
+from inspect_tui.todo import Todo
 
 NEEDED = {"features": ("serial",), "castings": ("feature",), "long": ("serial", "feature", "value")}
 ROLES = ("serial", "feature", "value", "unit", "instrument", "by", "temperature", "repeat", "ignore")
@@ -83,15 +84,15 @@ class Shown:
 class ColumnsUnclear(DataError):
     """Columns that are not understood, or of which one lacks; `columns` are all that can be told apart by a head.
 
-    `why` is the sentence without how to say it on the command line.
+    `why` is the sentence without what was kept.
     """
 
-    def __init__(self, why: str, how: str, columns: Sequence[Shown] = ()) -> None:
-        super().__init__(f"{why} {NOTHING} {how}")
-        self.why, self.how, self.columns = why, how, tuple(columns)
+    def __init__(self, why: str, todo: Todo, about: str = "", columns: Sequence[Shown] = ()) -> None:
+        super().__init__(f"{why} {NOTHING}", todo=todo, about=about)
+        self.why, self.columns = why, tuple(columns)
 
 
-@frozen
+@frozen_by_name
 class Column:
     """One column: its place, its head without the unit, its role ("value" of a feature or casting named in `of`)."""
 
@@ -103,7 +104,7 @@ class Column:
     kept: bool = False  # the unit is only remembered from a file before: it is doubted where figures do not fit
 
 
-@frozen
+@frozen_by_name
 class Layout:
     """How a file is read: form "features" or "castings" across, or "long"; where its heads are; its columns."""
 
@@ -167,7 +168,8 @@ class Chooser:
         try:
             return self._layout(head_row, heads)
         except ColumnsUnclear as problem:
-            raise ColumnsUnclear(problem.why, problem.how, self._shown(head_row)) from None
+            problem.columns = tuple(self._shown(head_row))
+            raise
 
     def _layout(self, head_row: int, heads: Sequence[str]) -> Layout:
         columns = [self._column(place, head) for place, head in enumerate(heads) if head]
@@ -226,13 +228,9 @@ class Chooser:
             f"No line of {self.grid.name} names a feature of job {self.sampling.job.number} or a column that is known; "
             f"its first line reads: {shown[:200]}."
         )
-        how = (
-            "Name the columns in a line of their own, parted by semicolons, commas or tabs; or map them: "
-            "--map serial=HEAD, --map F01=HEAD."
-        )
         if plain < 0 or plain + 1 >= len(self.grid.rows):
-            raise DataError(f"{why} {NOTHING} {how}")
-        raise ColumnsUnclear(why, how, self._shown(plain))
+            raise DataError(f"{why} {NOTHING}", todo=Todo.NAME_COLUMNS)
+        raise ColumnsUnclear(why, Todo.NAME_COLUMNS, columns=self._shown(plain))
 
     def _split(self, text: str) -> tuple[str, str]:
         """Name and unit of a head; `F01 mm` and `value_in` only where what is left of them is known."""
@@ -273,7 +271,8 @@ class Chooser:
             raise ColumnsUnclear(
                 f"{head} is mapped to {stated}, which is neither a feature on revision {self.sampling.revision.rev} "
                 f"nor one of {', '.join(ROLES)}.",
-                "Map it to one of them.",
+                Todo.SAY_WHAT_COLUMN,
+                head,
             )
         balloon = self._balloon(head)
         if balloon is not None:
@@ -312,7 +311,8 @@ class Chooser:
         if LOOKS_LIKE_BALLOON.fullmatch(column.head) or (filled and figures > len(filled) / 2 and form != "long"):
             raise ColumnsUnclear(
                 f"{self.grid.name}, column {column.head}: {self._unknown(column.head)}",
-                f"Say what it is with --map FEATURE='{column.head}', or leave it out: --map ignore='{column.head}'.",
+                Todo.SAY_WHAT_COLUMN,
+                column.head,
             )
         return Column(place=column.place, head=column.head, role="ignore", unit=column.unit)
 
@@ -333,7 +333,7 @@ class Chooser:
                 why = f"{self.grid.name} has two columns for {what}: {seen[key]} and {column.head}."
                 if seen[key].casefold() == column.head.casefold():  # what is said of one would be said of both
                     raise DataError(f"{why} {NOTHING} Give one of them another head in the file.")
-                raise ColumnsUnclear(why, f"Leave one out with --map ignore='{column.head}'.")
+                raise ColumnsUnclear(why, Todo.LEAVE_COLUMN_OUT, column.head)
             seen[key] = column.head
 
     def _need(self, columns: list[Column], role: str) -> None:
@@ -342,7 +342,8 @@ class Chooser:
         heads = ", ".join(column.head for column in columns[:12])
         raise ColumnsUnclear(
             f"{self.grid.name}: no column gives the {role}; its columns are: {heads}.",
-            f"Say which with --map {role}=HEAD.",
+            Todo.SAY_WHICH_COLUMN,
+            role,
         )
 
 

@@ -6,18 +6,20 @@ import re
 from collections.abc import Sequence
 
 from inspect_tui.errors import DataError, NotFound
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed import quantity
 from inspect_tui.metrology.typed.parsed import Ambiguous, Entry
 from inspect_tui.metrology.typed.quantity import COLDEST_C, WARMEST_C
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.drawing_notes import is_angle
-from inspect_tui.shop.common.table_file import MINUS, number
+from inspect_tui.shop.common.table_columns import MINUS, number
+from inspect_tui.shop.common.table_file import Grid, nobody_waits
+from inspect_tui.shop.common.workbook import EVERY, Watch
+from inspect_tui.shop.common.workbook_marks import letters
 from inspect_tui.shop.first_article.sampling import Sampling
 from inspect_tui.shop.intake.columns import DEGREES, ROLES, Column, Layout, unit_mm
-from inspect_tui.shop.intake.grid import EVERY, Grid, Watch, nobody_waits
-from inspect_tui.shop.intake.xlsx import letters
+from inspect_tui.todo import Todo
 
 MOST_SHOWN = 40  # lines of a refusal that are shown where nobody can scroll
 MOST_KEPT = 2_000  # and where one can
@@ -27,11 +29,11 @@ DAY = re.compile(r"\d{4}-\d\d-\d\d(?:T[\d:.]+)?")
 
 
 class ImportRefused(DataError):
-    """A file that was not taken in; `lines` say why, one a line of the file; `str()` shows the first of them."""
+    """A file that was not taken in; `lines` say why, one a line of the file; `below` are the first, shown by `str()`."""
 
-    def __init__(self, sentence: str, lines: Sequence[str] = ()) -> None:
-        self.sentence, self.lines = sentence, shortened(lines, MOST_KEPT)
-        super().__init__("\n".join([sentence, *shortened(lines, MOST_SHOWN)]))
+    def __init__(self, sentence: str, lines: Sequence[str] = (), *, todo: Todo | None = None, about: str = "") -> None:
+        self.sentence, self.lines, self.below = sentence, shortened(lines, MOST_KEPT), shortened(lines, MOST_SHOWN)
+        super().__init__("\n".join([sentence, *self.below]), todo=todo, about=about)
 
 
 def shortened(lines: Sequence[str], most: int) -> tuple[str, ...]:
@@ -39,7 +41,7 @@ def shortened(lines: Sequence[str], most: int) -> tuple[str, ...]:
     return tuple(lines) if len(lines) <= most else (*lines[:most], f"and {len(lines) - most:,} more".replace(",", " "))
 
 
-@frozen
+@frozen_by_name
 class Options:
     """What a person says with a file. `mapping` is role or feature -> head of the column."""
 
@@ -54,7 +56,7 @@ class Options:
     poured_on: str | None = None
 
 
-@frozen
+@frozen_by_name
 class Row:
     """One reading of a file, mm (degrees for angles) as it will be recorded."""
 
@@ -73,12 +75,15 @@ class Row:
 
 
 def refused(
-    grid: Grid, wrong: Sequence[str], do: str = "Put it right in the file and take it in again."
+    grid: Grid,
+    wrong: Sequence[str],
+    do: str = "Put it right in the file and take it in again.",
+    todo: Todo | None = None,
 ) -> ImportRefused:
-    """The refusal of a file with all that is wrong in it, one a line; `do` says what to do."""
+    """The refusal of a file with all that is wrong in it, one a line; `do` and `todo` say what to do."""
     n = len(wrong)
     words = "1 thing is" if n == 1 else f"{n:,} things are".replace(",", " ")
-    return ImportRefused(f"{grid.name} was not taken in: {words} wrong. Nothing was added. {do}", wrong)
+    return ImportRefused(f"{grid.name} was not taken in: {words} wrong. Nothing was added. {do}", wrong, todo=todo)
 
 
 class RowReader:

@@ -12,28 +12,29 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from inspect_tui.errors import DataError, NotFound
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.errors import DataError, NoTable, NotFound
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.model.first_article import ImportFile, ImportMapping
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Reading, Session, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Item, Job, Lot
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import find, judging
+from inspect_tui.shop.common import find, judging, table_file
 from inspect_tui.shop.common.local_time import local_time
+from inspect_tui.shop.common.table_file import Grid, nobody_waits
+from inspect_tui.shop.common.workbook import Watch
 from inspect_tui.shop.first_article.put_right import MOST_SERIALS
 from inspect_tui.shop.first_article.put_right import castings as new_castings
 from inspect_tui.shop.first_article.rounds import NO_LOT, Round, pick_round
 from inspect_tui.shop.first_article.sampling import Sampling
-from inspect_tui.shop.intake import grid as import_grid
 from inspect_tui.shop.intake.checks import from_datums, refuse_known, refuse_merged, refuse_other_unit
-from inspect_tui.shop.intake.columns import Chooser, Layout, settings, signature, unit_mm
-from inspect_tui.shop.intake.grid import Grid, Watch, nobody_waits
+from inspect_tui.shop.intake.columns import NOTHING, Chooser, Layout, settings, signature, unit_mm
 from inspect_tui.shop.intake.rows import ImportRefused, Options, Row, RowReader, refused
+from inspect_tui.todo import Todo
 
 
-@frozen
+@frozen_by_name
 class Checked:
     """A file that was understood whole: what would be written."""
 
@@ -51,7 +52,7 @@ class Checked:
     today: str
 
 
-@frozen
+@frozen_by_name
 class Imported:
     """What was taken in."""
 
@@ -78,9 +79,20 @@ def take_in(
 # ------------------------------------------------------------------------------ reading
 def read(record: Reader, path: str | Path, sheet: str | None = None, watch: Watch = nobody_waits) -> Grid:
     """The file as it is; refused when it was taken in before."""
-    grid = import_grid.read(path, sheet, watch)
+    try:
+        grid = table_file.read(path, sheet, watch)
+    except NoTable as problem:
+        raise DataError(problem.told(NOTHING)) from None
     _refuse_twice(record, grid)
     return grid
+
+
+def sheets(path: str | Path) -> list[str]:
+    """The sheets of a workbook that can be seen; none for other files."""
+    try:
+        return table_file.sheets(path)
+    except NoTable as problem:
+        raise DataError(problem.told(NOTHING)) from None
 
 
 def _refuse_twice(record: Reader, grid: Grid) -> None:
@@ -196,14 +208,13 @@ def _refuse_homeless(record: Reader, sampling: Sampling, new: tuple[str, ...], l
         there = dict.fromkeys(labels.get(at[serial] or b"", "no lot") for serial in elsewhere)
         raise ImportRefused(
             f"{_castings(elsewhere)} {'is' if len(elsewhere) == 1 else 'are'} in job {job.number} already, in "
-            f"{', '.join(there)}, not in {sampling.round.label}. Nothing was added. Name that sampling (--round)."
+            f"{', '.join(there)}, not in {sampling.round.label}. Nothing was added.",
+            todo=Todo.CHOOSE_ROUND,
         )
     if label is None or sampling.round.label == NO_LOT:
-        one = len(new) == 1
         raise ImportRefused(
-            f"{_castings(new)} {'is' if one else 'are'} not in {sampling.round.label}: say which sampling "
-            f"{'it belongs' if one else 'they belong'} to (--round LABEL), then {'it is' if one else 'they are'} "
-            "added to it. Nothing was added."
+            f"{_castings(new)} {'is' if len(new) == 1 else 'are'} not in {sampling.round.label}. Nothing was added.",
+            todo=Todo.NAME_ROUND,
         )
 
 
@@ -236,8 +247,22 @@ def _people_and_instruments(
                 unknown.add(("with", row.instrument))
                 wrong.append(f"line {row.line}: {problem}" if row.instrument else str(problem))
     if wrong:
-        raise refused(grid, list(dict.fromkeys(wrong)), "Put it right in the file, or say it otherwise.")
+        todo = _left_unsaid(("by", "") in unknown, ("with", "") in unknown, people, instruments)
+        raise refused(grid, list(dict.fromkeys(wrong)), "Put it right in the file, or say it otherwise.", todo)
     return who, with_
+
+
+def _left_unsaid(
+    who: bool, with_what: bool, people: Mapping[str, Person], instruments: list[Instrument]
+) -> Todo | None:
+    """What a person could do where no column says who measured, or with what."""
+    if who and with_what and people and instruments:
+        return Todo.SAY_WHO_AND_WITH_WHAT
+    if who:
+        return Todo.SAY_WHO if people else Todo.ADD_PEOPLE
+    if with_what and instruments:
+        return Todo.SAY_WITH_WHAT
+    return Todo.ADD_INSTRUMENTS if not instruments else None
 
 
 def _only(people: list[Person]) -> Person | None:
@@ -245,17 +270,17 @@ def _only(people: list[Person]) -> Person | None:
 
 
 def _nobody(row: Row, people: Mapping[str, Person]) -> str:
-    there = ", ".join(p.initials for p in people.values()) or "nobody is yet: F3 at the Bench adds people"
+    there = ", ".join(p.initials for p in people.values()) or "nobody is yet"
     if not row.by:
-        return f"no column says who measured: give initials (--by): {there}"
+        return f"no column says who measured; in the record: {there}"
     return f"line {row.line}: {row.by[:24]} is nobody in the record ({there})"
 
 
 def _instrument(instruments: list[Instrument], name: str) -> Instrument:
     if not name:
-        raise NotFound("no column says with what it was measured: give an instrument (--with)")
+        raise NotFound("no column says with what it was measured")
     if not instruments:
-        raise NotFound("There is no instrument yet: F4 at the Bench or the Gauges place adds them.")
+        raise NotFound("there is no instrument yet")
     return find.pick(name, instruments, lambda one: one.label, "instrument")
 
 

@@ -14,7 +14,7 @@ from inspect_tui.model.measuring import Person
 from inspect_tui.model.trends import COUNT_WAYS, ToolCount
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job, Lot, Tool
-from inspect_tui.shop.common import find, table_file
+from inspect_tui.shop.common import find, table_columns
 from inspect_tui.shop.trends import counts
 from inspect_tui.shop.trends.counts import Checked, Counter
 
@@ -127,11 +127,11 @@ def bring_in(
     All of it is written or, with a line that is not right, none: unless `good_lines` takes those that are. A count
     that runs back is taken and said; the running count leaves it out. Errors: DataError for a file that is no table.
     """
-    table = table_file.read(path)
+    table = table_columns.read(path)
     places = {name: _column(table, names) for name, names in COLUMNS.items()}
     for needed in ("tool", "date"):
         if places[needed] is None:
-            table_file.find_column(table, needed)  # says which columns there are
+            table_columns.find_column(table, needed)  # says which columns there are
     if all(places[way] is None for way in WAYS):
         raise DataError(
             f"{table.name} has no column of counts: call it count (what the counter shows) or made (so many more)."
@@ -154,7 +154,7 @@ def bring_in(
             continue
         label = next(tool.label for tool in tools if tool.of_id == made.tool_of_id)
         found = counts.check(made, known[made.tool_of_id], label, today, opened[made.tool_of_id])
-        if "there already" in found.wrong:
+        if found.already:
             already += 1
         elif found.wrong:
             wrong.append(f"line {line}: {found.wrong}")
@@ -169,8 +169,8 @@ def bring_in(
     return Brought(len(new), already, tuple(wrong), tuple(doubts))
 
 
-def _column(table: table_file.Table, names: Sequence[str]) -> int | None:
-    headings = [table_file.split_heading(heading)[0].casefold() for heading in table.headings]
+def _column(table: table_columns.Table, names: Sequence[str]) -> int | None:
+    headings = [table_columns.split_heading(heading)[0].casefold() for heading in table.headings]
     return next((headings.index(name) for name in names if name in headings), None)
 
 

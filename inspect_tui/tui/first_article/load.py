@@ -7,33 +7,36 @@ here with the same sentences; what a person can answer (columns, unit, sheet) is
 from __future__ import annotations
 
 from contextlib import suppress
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
 
 from inspect_tui.errors import DataError, InspectError
+from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.work import Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
-from inspect_tui.shop.common.table_file import split_heading
+from inspect_tui.shop.common.table_columns import split_heading
 from inspect_tui.shop.first_article import rounds as rounds_of
-from inspect_tui.shop.gauges.instruments import read_day
 from inspect_tui.shop.intake.columns import UNIT_NAMES, unit_mm
-from inspect_tui.tui import conditions
+from inspect_tui.tui import conditions, todo
 from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.first_article.load_forms import AtWork, Columns, FileForm, Look
+from inspect_tui.tui.first_article.open_sampling import OpenSampling
+from inspect_tui.tui.forms import Field
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from inspect_tui.shop.common.table_file import Grid
     from inspect_tui.shop.intake.checks import UnitUnclear
     from inspect_tui.shop.intake.columns import ColumnsUnclear
-    from inspect_tui.shop.intake.grid import Grid
     from inspect_tui.shop.intake.review import Review
     from inspect_tui.shop.intake.rows import Options
     from inspect_tui.shop.intake.take_in import Checked, Imported
-    from inspect_tui.tui.first_article.keys import FirstArticleKeys
 
 MM = "mm"
 
@@ -42,24 +45,25 @@ class _Left(Exception):
     """Nobody waits for this any more."""
 
 
-def load(screen: FirstArticleKeys) -> None:
+def load(place: OpenSampling) -> None:
     """Ask for a file and take it in."""
-    record, job = screen.app.record, screen.job
+    record, job = place.record, place.job
     if record.read_only:
-        screen.say(f"Not logged. {record.read_only_why}", "bold red")
+        place.say(f"Not logged. {record.read_only_why}", "bold red")
     elif job is None:
-        screen.say("There is no job yet: the Jobs place (F10) makes one.")
+        place.say("There is no job yet: the Jobs place (F10) makes one.")
     else:
-        screen.settle()
-        _Load(screen, job).ask()
+        place.settle()
+        _Load(place, job).ask()
 
 
 class _Load:
     """One file on its way: what was typed, what was answered, and what it turned out to hold."""
 
-    def __init__(self, screen: FirstArticleKeys, job: Job) -> None:
-        self.screen, self.app, self.record, self.job = screen, screen.app, screen.app.record, job
-        self.values: dict[str, str] = self._first()
+    def __init__(self, place: OpenSampling, job: Job) -> None:
+        self.place, self.app, self.record, self.job = place, place.app, place.record, job
+        self.values: dict[str, str] = self._first()  # as typed
+        self.said: dict[str, Any] = {}  # ... and as read
         self.grid: Grid | None = None
         self.sheet: str | None = None
         self.unit: str | None = None
@@ -73,13 +77,13 @@ class _Load:
 
     # ---------------------------------------------------------------- which file
     def _first(self) -> dict[str, str]:
-        filling, sampling = self.screen.filling, self.screen.sampling
+        filling, sampling = self.place.filling, self.place.sampling
         label = f"S{1 + len(rounds_of.rounds(self.record, self.job))}"
         return {
             "file": memory.last_file(self.record),
             "label": sampling.round.label if sampling else label,
-            "by": filling.person.initials if filling and filling.person else self.screen.loaded.get("by", ""),
-            "with": filling.instrument.label if filling and filling.instrument else self.screen.loaded.get("with", ""),
+            "by": filling.person.initials if filling and filling.person else self.place.loaded.get("by", ""),
+            "with": filling.instrument.label if filling and filling.instrument else self.place.loaded.get("with", ""),
             "c": f"{filling.work_c:g}" if filling and filling.work_c is not None else "",
             "g": f"{filling.instrument_c:g}" if filling and filling.instrument_c is not None else "",
             "unit": "",
@@ -100,46 +104,45 @@ class _Load:
             "heights": "heights: yes when they are heights over the table",
             "poured": "poured on: of a new sampling; may be left out",
         }
-        fields = [(key, label, self.values[key]) for key, label in labels.items()]
-        form = FileForm(f"Readings of {self.job.number} from a file", fields, self._wrong, wrong)
-        self.app.push_screen(form, self._asked)
+        readers: dict[str, Callable[[str], Any]] = {
+            "file": _named,
+            "c": fields.optional(fields.temperature),
+            "g": fields.optional(fields.temperature),
+            "unit": fields.optional(_unit),
+            "heights": lambda text: fields.yes(text, empty=False),
+            "poured": fields.optional(_day),
+        }
+        asked = [Field(key, label, self.values[key], readers.get(key)) for key, label in labels.items()]
+        form = FileForm(f"Readings of {self.job.number} from a file", asked, conditions.together, wrong)
 
-    def _wrong(self, values: dict[str, str]) -> str | None:
-        if not values["file"]:
-            return "Name a CSV or XLSX file, such as ~/readings.csv."
-        if values["unit"] and unit_mm(values["unit"]) is None:
-            return f"{values['unit']} is no unit of length known here: give mm, cm, m, um or in."
-        if wrong := conditions.wrong_temperature(values["c"], values["g"]):
-            return wrong
-        if values["heights"].casefold() not in ("yes", "no", "y", "n", ""):
-            return "Type yes or no for heights over the table."
-        if values["poured"] and read_day(values["poured"]) is None:
-            return f"{values['poured']} is no day: write it as 2025-03-31."
-        return None
+        def closed(answer: tuple[dict[str, Any]] | None) -> None:
+            if answer is not None:
+                self._asked(form.taken, answer[0])
 
-    def _asked(self, values: dict[str, str] | None) -> None:
-        if values is None:
-            return
-        before, self.values = self.values["file"], values
-        self._forget(all_of_it=values["file"] != before)
-        self.screen.loaded = values
-        memory.remember_file(self.record, values["file"])
+        self.app.push_screen(form, closed)
+
+    def _asked(self, texts: dict[str, str], read: dict[str, Any]) -> None:
+        before, self.values = self.values["file"], texts
+        self.said = read
+        self._forget(all_of_it=texts["file"] != before)
+        self.place.loaded = texts
+        memory.remember_file(self.record, texts["file"])
         self._check()
 
     def _options(self) -> Options:
         from inspect_tui.shop.intake.rows import Options
 
-        values = self.values
+        said = self.said
         return Options(
-            by=values["by"] or None,
-            instrument=values["with"] or None,
-            unit=self.unit or values["unit"] or None,
+            by=said["by"] or None,
+            instrument=said["with"] or None,
+            unit=self.unit or said["unit"],
             mapping=tuple((what, head) for head, what in self.mapping.items()),
-            temperature_c=conditions.temperature(values["c"]),
-            instrument_c=conditions.temperature(values["g"]),
-            heights=values["heights"].casefold() in ("yes", "y"),
+            temperature_c=said["c"],
+            instrument_c=said["g"],
+            heights=said["heights"],
             sheet=self.sheet,
-            poured_on=values["poured"] or None,
+            poured_on=said["poured"],
         )
 
     @property
@@ -187,7 +190,6 @@ class _Load:
 
     def _read(self, sheet: AtWork) -> Any:
         """In a thread: the sheets to choose from, or what would be written and its summary."""
-        from inspect_tui.shop.intake import grid as import_grid
         from inspect_tui.shop.intake import review as import_review
         from inspect_tui.shop.intake import take_in as imports
 
@@ -199,7 +201,7 @@ class _Load:
         path = self.values["file"]
         with self.record.reader() as reader:
             if self.grid is None:
-                names = import_grid.sheets(path) if self.sheet is None else []
+                names = imports.sheets(path) if self.sheet is None else []
                 if len(names) > 1:
                     return names
                 self.grid = imports.read(reader, path, self.sheet, watch)
@@ -221,7 +223,7 @@ class _Load:
         elif isinstance(answer, ImportRefused) and answer.lines:
             self._refused(answer)
         elif isinstance(answer, InspectError):
-            self.ask(str(answer))
+            self.ask(todo.said(answer))
         elif isinstance(answer, list):
             self._ask_sheet(answer)
         else:
@@ -242,7 +244,7 @@ class _Load:
                 self.mapping |= said
                 self._check()
 
-        features = self.screen.sampling.features if self.screen.sampling else self._features()
+        features = self.place.sampling.features if self.place.sampling else self._features()
         self.app.push_screen(Columns(problem.why, problem.columns, features), use)
 
     def _features(self) -> list[Any]:
@@ -257,7 +259,7 @@ class _Load:
             rows.insert(0, (problem.unit, f"{words} in {heads}; the others as they are"))
         elif not problem.scattered:
             rows.insert(0, (problem.unit, f"{words}: take all figures that do not say otherwise as {words}"))
-        why = "\n".join([problem.sentence.partition(" Nothing was added.")[0], *problem.lines[:4], "What are they?"])
+        why = "\n".join([problem.why, *problem.lines[:4], "What are they?"])
 
         def use(unit: str | None) -> None:
             if unit is None:
@@ -272,7 +274,7 @@ class _Load:
         self.app.push_screen(Chooser(why, rows), use)
 
     def _refused(self, problem: Any) -> None:
-        title = Text(problem.sentence, style="bold red")
+        title = Text(todo.said(problem, below=False), style="bold red")
         title.append("  (arrows scroll, Esc goes back)", style="not bold dim")
         body = Text("\n".join(problem.lines))
         self.app.push_screen(Look(title, body), lambda _: self.ask(f"{self.name} was refused; nothing was added."))
@@ -299,7 +301,7 @@ class _Load:
                     may_leave=False,
                 )
             else:
-                self.screen.say(f"Nothing was taken in from {checked.grid.name}. Ctrl+L asks again.")
+                self.place.say(f"Nothing was taken in from {checked.grid.name}. Ctrl+L asks again.")
 
         self.app.push_screen(Look(title, body), use)
 
@@ -313,15 +315,29 @@ class _Load:
 
     def _written(self, answer: Imported | InspectError) -> None:
         if isinstance(answer, InspectError):
-            self.ask(str(answer))
+            self.ask(todo.said(answer))
             return
-        self.screen.open(self.job, answer.round)
+        self.place.open(self.job, answer.round)
         new = f", {_figure(len(answer.new_castings))} of them new" if answer.new_castings else ""
         castings = _many(answer.castings, "casting")
-        self.screen.say(
+        self.place.say(
             f"logged {_many(answer.readings, 'reading')} from {answer.name} on {castings}{new} ({answer.round})",
             "bold green",
         )
+
+
+def _named(text: str) -> str | Wrong:
+    return text or Wrong("Name a CSV or XLSX file, such as ~/readings.csv.")
+
+
+def _unit(text: str) -> str | Wrong:
+    if unit_mm(text) is None:
+        return Wrong(f"{text} is no unit of length known here: give mm, cm, m, um or in.")
+    return text
+
+
+def _day(text: object) -> str | Wrong:
+    return fields.day(text, date.today().isoformat())
 
 
 def _many(n: int, what: str) -> str:

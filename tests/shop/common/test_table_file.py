@@ -1,158 +1,247 @@
-"""Columns of a CSV file as spreadsheets and gauges write them; what is wrong is told by line and column."""
+"""Files as grids of texts: kinds, encodings, separators, limits; what is no table is said, and nothing is waited for."""
 
 from __future__ import annotations
 
-import csv
-import io
+import os
+import subprocess
+import sys
+import unicodedata
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.errors import DataError
+from inspect_tui.errors import InspectError, NoTable
 from inspect_tui.shop.common import table_file
+from inspect_tui.shop.common.table_file import Grid, Limits
+from tests.worlds import tables
 
 
-def take(text: str, name: str = "width", unit: str | None = None) -> table_file.Column:
-    return table_file.column(table_file.parse(text, "sizes.csv"), name, unit)
+@pytest.fixture
+def grid(tmp_path: Path):
+    """Write bytes to a file and read it."""
+
+    def go(content: bytes | str, name: str = "f.csv", **how: object) -> Grid:
+        (tmp_path / name).write_bytes(content.encode() if isinstance(content, str) else content)
+        return table_file.read(tmp_path / name, **how)  # type: ignore[arg-type]
+
+    return go
 
 
-@pytest.mark.parametrize(
-    ("text", "values"),
-    [
-        ("width\n59.66\n59.6\n", [59.66, 59.6]),
-        ("width\r\n59.66\r\n59.6", [59.66, 59.6]),
-        ("nr,width\n1,59.66\n2,59.6\n", [59.66, 59.6]),
-        ("nr;width\n1;59,66\n2;59,6\n", [59.66, 59.6]),
-        ("nr\twidth\n1\t59,66\n2\t59.0\n3\t59,6\n".replace("59.0", "59"), [59.66, 59.0, 59.6]),
-        ('nr,width\n1,"59,66"\n2,"59,6"\n', [59.66, 59.6]),
-        ("width\n59,66\n59,6\n", [59.66, 59.6]),
-        ("# from the gauge\nwidth\n\n59.66\n# zero shifted here\n59.6\n", [59.66, 59.6]),
-        ('"width","what"\n59.66,"with a, comma"\n59.6,"two\nlines"\n', [59.66, 59.6]),
-        ("width\n5.966e1\n+59.6\n", [59.66, 59.6]),
-        ("\ufeffwidth\n59.66\n59.6\n".lstrip("\ufeff"), [59.66, 59.6]),
-        ("width\n\u22125\n-5.5\n", [-5.0, -5.5]),
-        ("Width [mm],other\n59.66,1\n59.6,2\n", [59.66, 59.6]),
-    ],
-)
-def test_figures_are_read_whatever_separates_them(text: str, values: list[float]) -> None:
-    assert list(take(text).values) == values
+ROWS = (("Casting", "F2"), ("C1", "40.1"), ("C2", "7"))
+KINDS = {
+    "commas": b"Casting,F2\nC1,40.1\nC2,7\n",
+    "semicolons": b"Casting;F2\r\nC1;40.1\r\nC2;7\r\n",
+    "tabs": b"Casting\tF2\nC1\t40.1\nC2\t7\n",
+    "bars": b"Casting|F2\rC1|40.1\rC2|7",
+    "UTF-8 with its mark": b"\xef\xbb\xbfCasting,F2\nC1,40.1\nC2,7\n",
+    "UTF-16": "Casting\tF2\nC1\t40.1\nC2\t7\n".encode("utf-16"),
+    "XLSX": tables.xlsx(["Casting", "F2"], ["C1", 40.1], ["C2", 7]),
+    "ODS": tables.ods(["Casting", "F2"], ["C1", 40.1], ["C2", 7]),
+    "XLS": tables.xls(["Casting", "F2"], ["C1", 40.1], ["C2", 7]),
+}
 
 
-def test_an_empty_cell_is_missing_and_not_zero() -> None:
-    found = take("nr,width\n1,59.66\n2,\n3,  \n4\n5,59.6\n")
-    assert list(found.values) == [59.66, 59.6] and found.missing == 3 and found.rows == (0, 4)
+@pytest.mark.parametrize("content", KINDS.values(), ids=KINDS)
+def test_every_kind_of_file_gives_the_same_rows_whatever_it_is_called(grid, content: bytes) -> None:
+    for name in ("f.csv", "f.xlsx", "f"):
+        seen = grid(content, name)
+        assert (seen.rows, seen.lines, seen.width) == (ROWS, (1, 2, 3), 2)
 
 
-def test_labels_stand_beside_their_readings() -> None:
-    table = table_file.parse("width,person\n59.66,AB\n,CD\n59.6,\n59.7,EF\n", "sizes.csv")
-    column = table_file.column(table, "width")
-    assert table_file.labels(table, "person", column.rows) == ["AB", None, "EF"]
+def test_text_that_older_programs_write_is_read_and_said(grid) -> None:
+    seen = grid("Größe;F2\nC1;40,1\n".encode("cp1252"))
+    assert seen.rows[0][0] == "Größe"
+    assert seen.remarks == ("line 1 is not UTF-8: read as Windows-1252, as older files are",)
+    assert grid("Größe;F2\nC1;40,1\n").remarks == ()
 
 
-@pytest.mark.parametrize(
-    ("text", "say"),
-    [
-        ("nr,length\n1,59.66\n", "There is no column width in sizes.csv; its columns are: nr, length."),
-        ("nr,widht\n1,59.66\n", "Nearest: widht."),
-        ("59.66,60.1\n59.6,60.2\n", "They are figures: is the line of headings missing?"),
-        ("width,width\n1,2\n", "has 2 columns called width"),
-        ("width\n59.66\nnan\n", "line 3 of sizes.csv: nan under width is not a size; leave the cell empty"),
-        ("width\n59.66\ninf\n", "inf under width is not a size"),
-        ("width\n1e999\n", "1e999 under width is not a size"),
-        ("width\n5\n1e308\n", "line 3 of sizes.csv: 1e308 under width is no measured size"),
-        ("width\n-1e154\n5\n", "line 2 of sizes.csv: -1e154 under width is no measured size"),
-        ("width\n1e-300\n", "line 2 of sizes.csv: 1e-300 under width is no measured size"),
-        ("width\nabc\n", "line 2 of sizes.csv: abc under width is not a number"),
-        ("width\n-\n", "- under width is not a number; leave the cell empty"),
-        ("width\n59.66 in\n", "59.66 in under width carries a unit of its own"),
-        ("width [mm]\n2.35in\n", "The heading is in mm."),
-        ("nr;width\n1;59,66\n2;59.7\n", "holds a decimal point (line 3) and a decimal comma (line 2)"),
-        ("nr,width\n1,59,66\n", "line 2 of sizes.csv has 3 cells under 2 headings. If commas are decimal marks"),
-        ('nr,width\n1,"59.66\n2,59.7\n', "is a quotation mark left open?"),
-        ("", "sizes.csv is empty"),
-        ("# only a remark\n\n", "sizes.csv is empty"),
-        ("width\n1.234.567\n", "1.234.567 under width is not a number"),
-    ],
-)
-def test_what_is_wrong_is_said_in_a_sentence(text: str, say: str) -> None:
-    with pytest.raises(DataError) as wrong:
-        take(text)
-    assert say in str(wrong.value)
+SEPARATED = {
+    "a title above the heads": ("Pump bowl\n\nCasting;F2\nC1;40,1\n", ";"),
+    "decimal commas beside semicolons": ("Casting;F2;F3\nC1;40,1;210,2\nC2;40,2;210,3\n", ";"),
+    "one column of decimal commas": ("width\n59,66\n59,6\n", ""),
+    "a comma in quotation marks": ('name;"a, b, c"\nx;1\n', ";"),
+    "remarks are not asked": ("# a;b;c;d\nCasting,F2\nC1,40.1\n", ","),
+    "one column of words": ("note\nfine\n", ""),
+}
 
 
-def test_inches_are_given_in_mm_when_asked() -> None:
-    found = take("width [in]\n2\n0.5\n", unit="mm")
-    assert list(found.values) == [50.8, 12.7] and found.unit == "mm"
-    assert found.remarks == ("column width is in in; the figures are given in mm",)
-    assert take("width [in]\n2\n").unit == "in"
+@pytest.mark.parametrize("text, separator", SEPARATED.values(), ids=SEPARATED)
+def test_cells_are_parted_by_what_parts_the_lines_alike(text: str, separator: str) -> None:
+    assert table_file.of_text(text).separator == separator
 
 
-@pytest.mark.parametrize(
-    ("text", "unit", "say"),
-    [
-        ("width [kg]\n2\n", "mm", "is in kg, which is not a length to be told in mm"),
-        ("width [deg]\n2\n", "mm", "is in deg, which is not a length"),
-        ("width\n2\n", "furlongs", "furlongs is no unit known here"),
-    ],
-)
-def test_a_wrong_unit_is_said(text: str, unit: str, say: str) -> None:
-    with pytest.raises(DataError, match=say):
-        take(text, unit=unit)
+def test_where_the_first_line_names_the_columns_nothing_else_parts_the_others() -> None:
+    text = "note\na, b\nc, d\n"
+    assert table_file.of_text(text).rows[1] == ("a", "b")
+    assert table_file.of_text(text, headed=True).rows == (("note",), ("a, b",), ("c, d",))
 
 
-def test_a_unit_that_the_file_does_not_say_is_taken_as_told() -> None:
-    found = take("width\n2\n", unit="in")
-    assert found.unit == "in" and list(found.values) == [2.0] and found.remarks == ()
+def test_a_line_of_separators_is_empty_and_under_headings_one_whose_readings_lack() -> None:
+    text = "a;b\n;\n\n1;2\n"
+    assert table_file.of_text(text).lines == (1, 4)
+    assert table_file.of_text(text, headed=True).rows == (("a", "b"), (), ("1", "2"))
+    assert table_file.of_text(text, headed=True).lines == (1, 2, 4)
 
 
-def test_files_that_are_none(tmp_path: Path) -> None:
-    for path, say in ((tmp_path / "no.csv", "There is no file"), (tmp_path, "is a folder")):
-        with pytest.raises(DataError, match=say):
-            table_file.read(path)
-    picture = tmp_path / "p.png"
-    picture.write_bytes(b"\x89PNG\0\0")
-    with pytest.raises(DataError, match="is no text"):
-        table_file.read(picture)
+def test_a_cell_in_quotation_marks_may_go_over_lines_and_lines_keep_their_numbers() -> None:
+    seen = table_file.of_text('a,b\n\n1,"two\nlines"\n\n#8,9\n3,4\n')
+    assert seen.rows == (("a", "b"), ("1", "two lines"), ("3", "4"))
+    assert seen.lines == (1, 3, 7)
+    assert seen.remarks == ("line 6 begins with # and counted as a remark: left out",)
 
 
-@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
-def test_what_older_programs_write_is_read(tmp_path: Path, encoding: str) -> None:
-    path = tmp_path / "x.csv"
-    path.write_bytes("größe;width\nü;59,66\n".encode(encoding))
-    table = table_file.read(path)
-    assert table.headings == ("größe", "width") and list(table_file.column(table, "width").values) == [59.66]
+def test_a_hash_begins_a_remark_in_text_and_a_serial_in_a_workbook(grid) -> None:
+    assert grid("a,b\n#7,1\n8,2\n").lines == (1, 3)
+    assert grid(tables.xlsx(["a", "b"], ["#7", 1])).rows[1] == ("#7", "1")
 
 
-SIZES = st.floats(-9e4, 9e4).filter(lambda v: not v or abs(v) > 1e-99)
+def test_control_characters_are_taken_out_and_said_with_their_place(grid) -> None:
+    seen = grid("a;b\n1;4\x1b[31m0.1\n2;x\ty\n")
+    assert seen.rows[1:] == (("1", "4[31m0.1"), ("2", "x y"))
+    assert seen.steered == frozenset({(2, 1)})
+    assert seen.remarks == ("control characters were taken out of line 2",)
 
 
-@given(
-    st.lists(st.one_of(st.none(), SIZES), min_size=1, max_size=30),
-    st.sampled_from(";\t,"),
-    st.booleans(),
-)
-def test_what_a_writer_writes_comes_back_to_the_last_digit(
-    values: list[float | None], separator: str, comma: bool
-) -> None:
-    """Python's own csv module writes; the shortest text of a float is read back as the same float."""
-    out = io.StringIO()
-    writer = csv.writer(out, delimiter=separator)
-    writer.writerow(["nr", "width"])
-    for i, value in enumerate(values):
-        text = "" if value is None else repr(value)
-        writer.writerow([i, text.replace(".", ",") if comma else text])
-    found = take(out.getvalue())
-    assert list(found.values) == [v for v in values if v is not None]
-    assert found.missing == values.count(None)
+WRONG = {
+    "nothing": (b"", "f.csv is empty. Was it saved, and is it the right file?"),
+    "only separators": (b"\n ;;\n", "f.csv is empty."),
+    "a remark only": (b"# nothing\n", "f.csv is empty."),
+    "an empty workbook": (tables.xlsx(), "f.csv is empty."),
+    "bytes of a program": (b"\x7fELF\2\1\0\0abc", "no text and no workbook: line 1 holds bytes that no text has"),
+    "UTF-16 without its mark": ("Casting\tF2\n".encode("utf-16-le"), "Save it as CSV (UTF-8) or XLSX."),
+    "a document": (b"%PDF-1.7\nabc\n", "is a document, not a table. Save the readings as CSV or XLSX."),
+    "an open quotation mark": (b'a,b\n"c,1\n', "line 2 of f.csv cannot be taken apart. Is a quotation mark left open"),
+    "very wide": (b"h;" * 2999 + b"h\n", "line 1 of f.csv has 3000 cells; 2000 are the most. Cut the file into parts."),
+}
 
 
-@given(st.text(max_size=200), st.text(min_size=1, max_size=10))
-def test_any_text_gives_figures_or_a_sentence(text: str, name: str) -> None:
+@pytest.mark.parametrize("content, say", WRONG.values(), ids=WRONG)
+def test_what_is_no_table_is_said(grid, content: bytes, say: str) -> None:
+    with pytest.raises(NoTable) as problem:
+        grid(content)
+    assert say in str(problem.value)
+    assert problem.value.told("Nothing was added.").startswith(f"{problem.value.wrong} Nothing was added.")
+
+
+def test_what_is_no_file_is_not_waited_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    os.mkfifo(tmp_path / "pipe.csv")
+    (tmp_path / "folder.csv").mkdir()
+    (tmp_path / "link.csv").symlink_to(tmp_path / "gone.csv")
+    for path, sentence in {
+        tmp_path / "pipe.csv": "is a pipe or a device, not a file",
+        Path("/dev/zero"): "is a pipe or a device, not a file",
+        tmp_path / "folder.csv": "is a folder. Name a file in it.",
+        tmp_path / "link.csv": "There is no file",
+        tmp_path / "a\nb\x1b[2J.csv": r"a b\[2J\.csv\. Check its name",
+        tmp_path / ("x" * 300): "File name too long",
+        tmp_path / "nul\0.csv": "cannot be",
+    }.items():
+        for look in (table_file.read, table_file.sheets):
+            with pytest.raises(NoTable, match=sentence) as refused:
+                look(path)
+            assert "\x1b" not in str(refused.value)
+    (tmp_path / "mine.csv").write_text("x")
+
+    def forbidden(*_: object, **__: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "open", forbidden)  # root may read everything
+    with pytest.raises(NoTable, match=r"There is no right to read .*mine\.csv.*Ask its owner"):
+        table_file.read(tmp_path / "mine.csv")
+
+
+def test_a_file_that_is_gone_once_it_was_opened_is_read_all_the_same(grid, tmp_path: Path, monkeypatch) -> None:
+    real = table_file._decoded
+
+    def vanish(raw: bytes, name: str):
+        (tmp_path / "f.csv").unlink()
+        return real(raw, name)
+
+    monkeypatch.setattr(table_file, "_decoded", vanish)
+    assert grid("Casting;F2\nC1;40,1\n").rows == (("Casting", "F2"), ("C1", "40,1"))
+
+
+# ------------------------------------------------------------------------------ limits
+SMALL = Limits(1_000, 20, 3)
+
+
+def test_too_many_lines_are_counted_and_not_kept(grid, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(table_file, "_decoded", lambda *_: pytest.fail("the file was read"))
+    with pytest.raises(NoTable, match=r"has 31 rows; 20 are the most that are taken in at once\. Cut it into parts"):
+        grid("Casting,F2\n" + "C1,40.1\n" * 30, limits=SMALL)
+
+
+@pytest.mark.parametrize("make", [tables.xlsx, tables.ods, tables.xls])
+def test_a_workbook_with_too_many_rows_is_refused(grid, make) -> None:
+    with pytest.raises(NoTable, match="more than 20 rows; 20 are the most"):
+        grid(make(["Casting", "F2"], *([f"C{n}", 1.0] for n in range(50))), limits=Limits(1_000_000, 20, 3))
+
+
+def test_too_many_bytes_and_columns_are_refused(grid) -> None:
+    with pytest.raises(NoTable, match=r"f\.csv is larger than 0 MB\. Cut it into smaller files"):
+        grid("Casting,F2\n" * 200, limits=SMALL)
+    with pytest.raises(NoTable, match=r"line 2 of f\.csv has 4 cells; 3 are the most"):
+        grid(tables.xlsx(["a"], ["1", "2", "3", "4"]), limits=Limits(1_000_000, 20, 3))
+
+
+def test_whoever_waits_hears_how_far_it_is_and_may_leave(grid) -> None:
+    class _Left(Exception):
+        pass
+
+    def leave(what: str, done: int, of: int) -> None:
+        heard.append((what, done))
+        if done:
+            raise _Left
+
+    rows = [[f"C{n}", 1.0] for n in range(2_500)]
+    for content in ("a,b\n" + "C1,1\n" * 2_500, tables.xlsx(*rows), tables.ods(*rows), tables.xls(*rows)):
+        heard: list[tuple[str, int]] = []
+        with pytest.raises(_Left):
+            grid(content, watch=leave)
+        assert heard == [("read", 0), ("read", 2_000)]
+
+
+# ------------------------------------------------------------------------------ sheets
+def test_sheets_are_named_chosen_and_those_left_out_are_said(grid, tmp_path: Path) -> None:
+    def more(book) -> None:
+        book.create_sheet("Second").append(["b"])
+        book.create_sheet("Away").sheet_state = "hidden"
+
+    assert grid("a\n1\n").sheet == ""
+    assert table_file.sheets(tmp_path / "f.csv") == []
+    seen = grid(tables.xlsx(["a"], ["1"], also=more))
+    assert table_file.sheets(tmp_path / "f.csv") == ["Sheet", "Second"]
+    assert (seen.sheet, seen.remarks) == ("Sheet", ("only sheet Sheet was read, not Second",))
+    second = table_file.read(tmp_path / "f.csv", " second ")
+    assert (second.sheet, second.rows, second.remarks) == ("Second", (("b",),), ())
+    with pytest.raises(NoTable, match=r"f\.csv has no sheet Third; it has: Sheet, Second, Away\."):
+        table_file.read(tmp_path / "f.csv", "Third")
+    with pytest.raises(NoTable, match=r"is plain text and has no sheets\. Leave the sheet Second out"):
+        grid("a\n1\n", sheet="Second")
+
+
+# ------------------------------------------------------------------------------ any bytes
+@given(st.binary(max_size=400))
+@settings(max_examples=150, deadline=None)
+def test_no_bytes_make_the_reading_of_a_file_fail_without_a_sentence(tmp_path_factory, content: bytes) -> None:
+    path = tmp_path_factory.getbasetemp() / "any.csv"
+    path.write_bytes(content)
     try:
-        found = take(text, name)
-    except DataError as wrong:
-        assert len(str(wrong)) > 10
+        seen = table_file.read(path)
+    except InspectError as problem:
+        assert str(problem)
     else:
-        assert all(abs(v) < float("inf") for v in found.values)
+        assert seen.rows
+        assert not any(unicodedata.category(letter) == "Cc" for row in seen.rows for cell in row for letter in cell)
+
+
+def test_reading_text_loads_no_library_for_workbooks(tmp_path: Path) -> None:
+    (tmp_path / "f.csv").write_text("a,b\n1,2\n")
+    code = (
+        f"import sys; from inspect_tui.shop.common import table_columns; table_columns.read({str(tmp_path / 'f.csv')!r});"
+        "print([name for name in ('python_calamine', 'openpyxl', 'numpy') if name in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

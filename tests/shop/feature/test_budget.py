@@ -8,7 +8,7 @@ import pytest
 
 from inspect_tui.errors import DataError
 from inspect_tui.model.measuring import Instrument, Reading
-from inspect_tui.shop.common import find, table_file
+from inspect_tui.shop.common import find, table_columns
 from inspect_tui.shop.feature import budget as feature_budget
 from tests.conftest import TODAY, SmallShop
 from tests.worlds.measured import Measured
@@ -20,7 +20,7 @@ def measured(shop: SmallShop) -> Measured:
 
 
 def lines(text: str) -> feature_budget.BudgetView:
-    return feature_budget.of_lines(table_file.parse(text, "lines.csv"))
+    return feature_budget.of_lines(table_columns.parse(text, "lines.csv"))
 
 
 def repeats(m: Measured, values: list[float]) -> list[Reading]:
@@ -109,7 +109,7 @@ def test_a_mean_of_none_is_refused(measured: Measured, n: int) -> None:
 
 
 def test_several_instruments_have_to_be_chosen_from(measured: Measured) -> None:
-    with pytest.raises(DataError, match="Say with which instrument"):
+    with pytest.raises(DataError, match="several instruments: caliper 1"):
         feature_budget.instrument_for(measured.record, None)
     assert feature_budget.instrument_for(measured.record, "caliper 1") == find.instrument(measured.record, "caliper 1")
 
@@ -152,12 +152,12 @@ def test_what_is_wrong_with_a_line_is_said(text: str, say: str) -> None:
 
 
 def test_repeats_of_a_column() -> None:
-    column = table_file.column(table_file.parse("width [mm]\n10.00\n10.04\n10.02\n", "r.csv"), "width")
+    column = table_columns.column(table_columns.parse("width [mm]\n10.00\n10.04\n10.02\n", "r.csv"), "width")
     seen = feature_budget.of_repeats(column, "r.csv", u95=0.04, k=2.0, resolution=0.01)
     assert seen.value == pytest.approx(10.02)
     assert seen.budget.u == pytest.approx(sqrt(0.02**2 + (0.02**2) / 3))
     bare = feature_budget.of_repeats(column, "r.csv", u95=0.0, k=2.0, resolution=0.0)
-    assert any("--u95" in remark for remark in bare.remarks)
-    none = table_file.column(table_file.parse("width\n\n", "r.csv"), "width")
+    assert "no certificate was given: calibration is not in this budget" in bare.remarks
+    none = table_columns.column(table_columns.parse("width\n\n", "r.csv"), "width")
     with pytest.raises(DataError, match="has no readings"):
         feature_budget.of_repeats(none, "r.csv", u95=0.04, k=2.0, resolution=0.01)
