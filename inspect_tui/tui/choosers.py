@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Any
 
 from rich.text import Text
 from textual import events, on
 from textual.app import App, ComposeResult
 from textual.containers import Vertical
-from textual.screen import Screen
+from textual.message_pump import MessagePump
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
@@ -22,6 +23,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.tui import forms
+from inspect_tui.tui.forms import Field, Texts
 from inspect_tui.tui.question import Question
 
 NEW = "\0new"
@@ -77,7 +79,7 @@ class Chooser(Question[Any]):
     def on_key(self, event: events.Key) -> None:
         """Arrows move in the list while the field keeps the keyboard; Enter takes."""
         options = self.query_one("#rows", OptionList)
-        moves = {
+        moves: dict[str, Callable[[], None]] = {
             "up": options.action_cursor_up,
             "down": options.action_cursor_down,
             "pageup": options.action_page_up,
@@ -99,7 +101,7 @@ class Chooser(Question[Any]):
         self.dismiss(self.shown[event.option_index])
 
 
-def choose(place: Screen[Any], question: str, rows: Sequence[tuple[Any, str]], use: Callable[[Any], Any]) -> None:
+def choose(place: MessagePump, question: str, rows: Sequence[tuple[Any, str]], use: Callable[[Any], Any]) -> None:
     """Put a list over a place; `use` gets the key of the row that is taken, and hears nothing when it is left."""
     place.app.push_screen(Chooser(question, rows), lambda key: use(key) if key is not None else None)
 
@@ -131,59 +133,40 @@ class Form(forms.Form):
         self.dismiss(result)
 
 
-def ask_text(app: App[Any], title: str, use: Callable[[str | None], None], first: str = "") -> None:
-    """Ask for one line of text."""
-
-    def wrong(values: dict[str, str]) -> str | None:
-        return None if values["text"] else "Type a few words, or Esc to leave."
-
-    form = Form(title, [("text", "text: a few words", first)], wrong)
-    app.push_screen(form, lambda values: use(values["text"] if values else None))
+def ask_text(app: App[Any], title: str, use: Callable[[str | None], Any], first: str = "") -> None:
+    """Ask for one line of text; None when it is left."""
+    line = Field("text", "text: a few words", first, partial(fields.words, most=forms.LONGEST))
+    form = forms.Form(title, [line], lambda values: values["text"])
+    app.push_screen(form, lambda answer: use(answer[0] if answer is not None else None))
 
 
-def person(app: App[Any], record: Record, use: Callable[[Person], None]) -> None:
+# ------------------------------------------------------------------------------ who, with what
+def person(app: App[Any], record: Record, use: Callable[[Person], Any]) -> None:
     """Choose a person or add one by initials."""
     rows: list[tuple[Any, str]] = [
         (p, f"{p.initials:<8} {p.name or ''}  ({p.role})") for p in record.people() if p.active
     ]
     rows.append((NEW, "+ someone new"))
-
-    def chosen(what: Any) -> None:
-        if what == NEW:
-            form = Form(
-                "Someone new",
-                [
-                    ("initials", "initials: up to 8 letters", ""),
-                    ("name", "name: may be left out", ""),
-                    ("role", f"role: {', '.join(PERSON_ROLES)}", "maker"),
-                ],
-                _person_wrong(record),
-            )
-            app.push_screen(form, lambda v: use(_add_person(record, v)) if v else None)
-        elif what is not None:
-            use(what)
-
-    app.push_screen(Chooser("Who measures?", rows), chosen)
+    choose(app, "Who measures?", rows, lambda what: _new_person(app, record, use) if what == NEW else use(what))
 
 
-def _person_wrong(record: Record) -> Callable[[dict[str, str]], str | None]:
-    def wrong(values: dict[str, str]) -> str | None:
-        if not 1 <= len(values["initials"]) <= 8:
-            return "Initials are 1 to 8 letters."
-        if any(p.initials.casefold() == values["initials"].casefold() for p in record.people()):
-            return f"{values['initials']} is there already: choose it from the list."
-        if values["role"] not in PERSON_ROLES:
-            return f"The role is one of {', '.join(PERSON_ROLES)}."
-        return None
+def _new_person(app: App[Any], record: Record, use: Callable[[Person], Any]) -> None:
+    lines = [
+        Field("initials", "initials: up to 8 letters", "", partial(fields.words, most=8, ask="type 1 to 8 letters")),
+        Field("name", "name: may be left out"),
+        Field("role", f"role: {', '.join(PERSON_ROLES)}", "maker", partial(fields.choice, words=PERSON_ROLES)),
+    ]
 
-    return wrong
+    def read(values: dict[str, Any]) -> Person | Wrong:
+        initials = values["initials"]
+        if any(p.initials.casefold() == initials.casefold() for p in record.people()):
+            return Wrong(f"{initials} is there already: choose it from the list.")
+        return Person(initials=initials, name=values["name"] or None, role=values["role"])
+
+    forms.ask(app, "Someone new", lines, read, record.add, then=use)
 
 
-def _add_person(record: Record, values: dict[str, str]) -> Person:
-    return record.add(Person(initials=values["initials"], name=values["name"] or None, role=values["role"]))
-
-
-def instrument(app: App[Any], record: Record, use: Callable[[Instrument], None], by: Person | None) -> None:
+def instrument(app: App[Any], record: Record, use: Callable[[Instrument], Any], by: Person | None) -> None:
     """Choose an instrument or add one."""
     rows: list[tuple[Any, str]] = [
         (
@@ -194,36 +177,39 @@ def instrument(app: App[Any], record: Record, use: Callable[[Instrument], None],
         for i in record.instruments()
     ]
     rows.append((NEW, "+ a new instrument"))
-    asked = [
-        ("label", "called: what people say, such as caliper 2", ""),
-        ("kind", "kind: " + ", ".join(INSTRUMENT_KINDS), "caliper"),
-        ("unit", "reads: mm, in, deg or C", "mm"),
-        ("resolution", "step: the smallest it shows, such as 0.01 or 1/64 in", "0.01"),
-        ("range", "range: such as 0 to 150", "0 to 150"),
-        ("scale", "scale: contraction rules only, such as 5/32 in/ft or 1.3 %", ""),
-    ]
-
-    def wrong(values: dict[str, str]) -> str | None:
-        made = instrument_from(values)
-        if isinstance(made, str):
-            return made
-        if any(i.label.casefold() == made.label.casefold() for i in record.instruments()):
-            return f"{made.label} is there already."
-        return None
-
-    def add(values: dict[str, str] | None) -> None:
-        if values:
-            made = instrument_from(values)
-            assert isinstance(made, Instrument)
-            use(record.add(made, by=by.id if by else None))
 
     def chosen(what: Any) -> None:
         if what == NEW:
-            app.push_screen(Form("A new instrument", asked, wrong), add)
-        elif what is not None:
+            new_instrument(app, record, use, by)
+        else:
             use(what)
 
-    app.push_screen(Chooser("Measured with what?", rows), chosen)
+    choose(app, "Measured with what?", rows, chosen)
+
+
+def new_instrument(app: App[Any], record: Record, use: Callable[[Instrument], Any], by: Person | None) -> None:
+    """The form of a new instrument; its step and range are in its own unit."""
+    lines = [
+        Field("label", "called: what people say, such as caliper 2"),
+        Field("kind", "kind: " + ", ".join(INSTRUMENT_KINDS), "caliper"),
+        Field("unit", "reads: mm, in, deg or C", "mm"),
+        Field("resolution", "step: the smallest it shows, such as 0.01 or 1/64 in", "0.01"),
+        Field("range", "range: such as 0 to 150", "0 to 150"),
+        Field("scale", "scale: contraction rules only, such as 5/32 in/ft or 1.3 %"),
+    ]
+
+    def read(texts: Texts) -> Instrument | Wrong:
+        made = instrument_from(texts)
+        if isinstance(made, str):
+            return Wrong(made)
+        there = any(i.label.casefold() == made.label.casefold() for i in record.instruments())
+        return Wrong(f"{made.label} is there already.") if there else made
+
+    def add(made: Instrument) -> Instrument:
+        added: Instrument = record.add(made, by=by.id if by else None)
+        return added
+
+    forms.ask(app, "A new instrument", lines, read, add, then=use)
 
 
 def instrument_from(values: dict[str, str]) -> Instrument | str:
@@ -254,13 +240,12 @@ def instrument_from(values: dict[str, str]) -> Instrument | str:
     )
 
 
-def subject(app: App[Any], record: Record, job: Job, use: Callable[[Subject | None], None]) -> None:
+# ------------------------------------------------------------------------------ measured on what, and which size
+def subject(app: App[Any], record: Record, job: Job, use: Callable[[Subject], Any]) -> None:
     """Choose a tool or casting of a job."""
-    rows = [(s, f"{s.label:<24} {s.kind}") for s in find.subjects(record, job)]
-    app.push_screen(Chooser("Which tool or casting?", rows), use)
+    choose(app, "Which tool or casting?", [(s, f"{s.label:<24} {s.kind}") for s in find.subjects(record, job)], use)
 
 
-def feature(app: App[Any], features: Sequence[Feature], use: Callable[[str | None], None]) -> None:
+def feature(app: App[Any], features: Sequence[Feature], use: Callable[[str], Any]) -> None:
     """Choose a feature by balloon or name."""
-    rows = [(f.balloon, f"{f.balloon:<6} {f.name}") for f in features]
-    app.push_screen(Chooser("Which feature?", rows), use)
+    choose(app, "Which feature?", [(f.balloon, f"{f.balloon:<6} {f.name}") for f in features], use)

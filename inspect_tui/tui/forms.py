@@ -28,7 +28,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.screen import Screen
+from textual.message_pump import MessagePump
 from textual.widgets import Input, Static
 
 from inspect_tui.errors import InspectError
@@ -73,7 +73,7 @@ Texts = dict[str, str]
 
 
 def ask(
-    place: Screen[Any],
+    place: MessagePump,
     title: str,
     fields: Fields,
     read: Callable[[dict[str, Any]], Any] | None = None,

@@ -1,16 +1,21 @@
-"""Narrowing a list: what begins with the typed words comes before what only holds them."""
+"""Lists and small forms: narrowing by what is typed, someone new, a new instrument."""
 
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Awaitable, Callable
 from typing import Any
 
 import pytest
+from textual.pilot import Pilot
+from textual.widgets import Input, Static
 
+from inspect_tui.errors import DiskFull
 from inspect_tui.tui import choosers
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.choosers import NEW, Chooser
 from tests.conftest import SmallShop
+from tests.tui.hands import burst, settled
 
 
 def offered(shop: SmallShop, typed: str, rows: list[tuple[Any, str]] | None = None) -> list[Any]:
@@ -86,3 +91,62 @@ def test_what_is_wrong_with_a_new_instrument_is_said(key: str, typed: str, said:
     found = choosers.instrument_from(values | {key: typed})
     assert isinstance(found, str) and found.startswith(said), found
     assert found.endswith(".")
+
+
+# ------------------------------------------------------------------------------ someone or something new
+def run(shop: SmallShop, script: Callable[[Pilot[int], InspectApp], Awaitable[None]]) -> None:
+    async def go() -> None:
+        app = InspectApp(shop.record, shop.bench())
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.pause()
+            await script(pilot, app)
+
+    asyncio.run(go())
+
+
+def test_someone_new_is_typed_in_one_go_and_measures(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        burst(app, "f3", "someone", "enter")
+        await settled(pilot)
+        burst(app, "AB", "enter", "enter", "enter")
+        await settled(pilot)
+        assert "AB is there already" in str(app.screen.query_one("#wrong", Static).render())
+        app.screen.query_one("#field-initials", Input).value = "ZZ"
+        app.screen.query_one("#field-role", Input).value = "Inspector"
+        burst(app, "ctrl+s")
+        await settled(pilot)
+        assert app.bench and app.bench.person and app.bench.person.initials == "ZZ"
+
+    run(shop, script)
+    assert [(p.initials, p.role) for p in shop.record.people() if p.initials == "ZZ"] == [("ZZ", "inspector")]
+
+
+def test_someone_who_could_not_be_written_stays_in_the_form(shop: SmallShop, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: Any, **__: Any) -> Any:
+        raise DiskFull("The disk is full.")
+
+    monkeypatch.setattr(shop.record, "add", full)
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        burst(app, "f3", "someone", "enter")
+        await settled(pilot)
+        burst(app, "ZZ", "ctrl+s")
+        await settled(pilot)
+        assert "disk is full" in str(app.screen.query_one("#wrong", Static).render())
+        assert app.screen.query_one("#field-initials", Input).value == "ZZ"
+
+    run(shop, script)
+
+
+def test_a_long_list_is_paged(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        taken: list[int] = []
+        choosers.choose(app, "Which?", [(n, f"row {n}") for n in range(1, 100)], taken.append)
+        burst(app, "pagedown", "enter")
+        await settled(pilot)
+        choosers.choose(app, "Which?", [(n, f"row {n}") for n in range(1, 100)], taken.append)
+        burst(app, "pagedown", "pageup", "enter")
+        await settled(pilot)
+        assert taken[0] > 10 and taken[1] == 1
+
+    run(shop, script)
