@@ -155,7 +155,7 @@ def chart_key(chart: Chart, width: int) -> Text:
     if chart.fan is not None:
         said.append(f"- {chart.fan.label} · 95 %")
     if chart.breaks:
-        said.append(f"┊ {' or '.join(dict.fromkeys(one.kind for one in chart.breaks))}")
+        said.append(f"┊ {' or '.join(dict.fromkeys(mark.kind for mark in chart.breaks))}")
     if chart.signals:
         said.append(f"◆ {chart.signal}")
     return Text("  ".join(said)[:width], style="dim")
@@ -212,10 +212,10 @@ class _Field:
             if mark and self.frame.shows(level.y):
                 at = self.row(level.y)
                 self.grid[at], self.style[at] = [mark] * self.plot, [style] * self.plot
-        for one in self.chart.breaks:
-            if self.frame.x0 <= one.x <= self.frame.x1:
+        for mark_at in self.chart.breaks:
+            if self.frame.x0 <= mark_at.x <= self.frame.x1:
                 for row in range(self.rows):
-                    self.put(row, self.column(one.x), "┊", "dim")
+                    self.put(row, self.column(mark_at.x), "┊", "dim")
         self._fan()
         for series in self.chart.beside:
             if series.kind in kinds.LINES:
@@ -330,12 +330,12 @@ def nearest(xs: Sequence[float], ys: Sequence[float], x: float) -> float:
 
 def axis_ticks(low: float, high: float, rows: int) -> dict[int, float]:
     """Round values by the row they stand in: about one in three rows, but at least two where they have room."""
-    found: dict[int, float] = {}
+    placed: dict[int, float] = {}
     for most in range(max(rows // 3, 2), max(rows, 3)):
-        found = {row_of(y, low, high, rows): y for y in ticks(low, high, most)}
-        if len(found) > 1:
+        placed = {row_of(y, low, high, rows): y for y in ticks(low, high, most)}
+        if len(placed) > 1:
             break
-    return found
+    return placed
 
 
 def round_figures(values: Sequence[float]) -> list[str]:

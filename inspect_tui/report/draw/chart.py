@@ -245,11 +245,11 @@ def month_starts(x0: float, x1: float) -> list[float]:
     first, last = date.fromordinal(max(int(x0), 1)), date.fromordinal(max(int(x1), 1))
     months = (last.year - first.year) * 12 + last.month - first.month
     every = next((m for m in (1, 2, 3, 6, 12, 24, 60) if months / m <= 6), 120)
-    found = []
+    starts = []
     for k in range(0, months + 2, 1):
         year, month = divmod(first.year * 12 + first.month - 1 + k, 12)
         if (month % every == 0 if every <= 12 else month == 0 and year % (every // 12) == 0) and year <= 9999:
             day = float(date(year, month + 1, 1).toordinal())
             if x0 <= day <= x1:
-                found.append(day)
-    return found
+                starts.append(day)
+    return starts

@@ -399,15 +399,15 @@ class _Field:
 
     def _breaks(self) -> list[str]:
         parts = []
-        for one in self.chart.breaks:
-            if not self.frame.x0 <= one.x <= self.frame.x1:
+        for mark in self.chart.breaks:
+            if not self.frame.x0 <= mark.x <= self.frame.x1:
                 continue
-            x = self.x(one.x)
+            x = self.x(mark.x)
             parts.append(
                 f'<path d="M{x:.2f} {ROOM_TOP:g}V{self.bottom:.2f}" stroke="{INK}" stroke-width=".7" '
                 'stroke-dasharray="1 2"/>'
             )
-            parts.append(text(x + 2, ROOM_TOP + 7, f"{one.kind} {one.number}", "start", 6.2))
+            parts.append(text(x + 2, ROOM_TOP + 7, f"{mark.kind} {mark.number}", "start", 6.2))
         return parts
 
     def _dots(self, series: Series) -> str:

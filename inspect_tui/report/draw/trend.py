@@ -24,45 +24,45 @@ NEAR_TOOL, NEAR_CASTINGS = 3.0, 1.0  # spans of the readings: limits up to so fa
 KINDS = {CASTING: kinds.CASTING, CORE: kinds.CORE}
 
 
-def trend_chart(one: Trend, axis: str = CORES, *, castings: bool = True, style: Style = MM) -> Chart:
+def trend_chart(trend: Trend, axis: str = CORES, *, castings: bool = True, style: Style = MM) -> Chart:
     """The chart of one size; without readings on this axis it says so and has none."""
     import numpy as np
 
-    x = positions(one.main, axis)
+    x = positions(trend.main, axis)
     known = ~np.isnan(x)
     if not known.any():
-        said = "no reading has a count" if len(one.main) else "not measured yet"
+        said = "no reading has a count" if len(trend.main) else "not measured yet"
         return Chart(
             readings=Series((), ()),
-            title=one.title,
-            of=one.main.label,
+            title=trend.title,
+            of=trend.main.label,
             said=said,
-            uncounted=axis == CORES and bool(len(one.main)),
+            uncounted=axis == CORES and bool(len(trend.main)),
         )
-    values = one.main.value[known]
+    values = trend.main.value[known]
     low, high = tame(np.sort(values).tolist())
-    fan = _fan(one, axis)
+    fan = _fan(trend, axis)
     picture = Chart(
-        readings=Series(*thinned(x[known], values), label=one.main.label),
-        unit=style.unit_word(one.feature.quantity) if one.unit == "mm" else one.unit,
-        across=across(one, axis),
-        title=one.title,
-        of=one.main.label,
-        said=f"{one.title} on {one.where}: {one.sentence}",
-        beside=_beside(one, axis, castings, low, high),
-        levels=_levels(one, low, high, style),
-        ground=(one.limits.band.lower, one.limits.band.upper)
-        if one.tool is not None
-        else (one.sizes.band.lower, one.sizes.band.upper),
-        breaks=breaks(one.marks, axis),
+        readings=Series(*thinned(x[known], values), label=trend.main.label),
+        unit=style.unit_word(trend.feature.quantity) if trend.unit == "mm" else trend.unit,
+        across=across(trend, axis),
+        title=trend.title,
+        of=trend.main.label,
+        said=f"{trend.title} on {trend.where}: {trend.sentence}",
+        beside=_beside(trend, axis, castings, low, high),
+        levels=_levels(trend, low, high, style),
+        ground=(trend.limits.band.lower, trend.limits.band.upper)
+        if trend.tool is not None
+        else (trend.sizes.band.lower, trend.sizes.band.upper),
+        breaks=breaks(trend.marks, axis),
         fan=fan,
-        signals=_signals(one, x),
-        signal="not fitted" if one.fit is not None else "alarm begins",
+        signals=_signals(trend, x),
+        signal="not fitted" if trend.fit is not None else "alarm begins",
         low=low,
         high=high,
         named=show.number if axis == CORES else show.day,
         steps=None if axis == CORES else month_starts,
-        per=INCH if style.word == "in" and one.unit == "mm" else 1.0,
+        per=INCH if style.word == "in" and trend.unit == "mm" else 1.0,
     )
     above, below = beyond(picture, values[(values > high) | (values < low)].tolist())
     return replace(picture, above=above, below=below)
@@ -73,9 +73,9 @@ def comparison(first: Trend, second: Trend, axis: str = CORES) -> Chart | None:
     import numpy as np
 
     drawn = []
-    for one in (first, second):
-        x, y = positions(one.main, axis), one.main.value - one.sizes.target
-        keep = ~np.isnan(x) & parts.believable(one.main.value)
+    for trend in (first, second):
+        x, y = positions(trend.main, axis), trend.main.value - trend.sizes.target
+        keep = ~np.isnan(x) & parts.believable(trend.main.value)
         drawn.append(thinned(x[keep], y[keep]))
     (x1, y1), (x2, y2) = drawn
     if not x1 or not x2:
@@ -97,15 +97,15 @@ def positions(track: Track, axis: str) -> NDArray[np.float64]:
     return track.count if axis == CORES else track.day
 
 
-def place_of(one: Trend, at: int | None, axis: str) -> float | None:
+def place_of(trend: Trend, at: int | None, axis: str) -> float | None:
     """The place across of a reading of the main track; None where it has none."""
-    x = positions(one.main, axis)
+    x = positions(trend.main, axis)
     return float(x[at]) if at is not None and at < len(x) and x[at] == x[at] else None
 
 
-def across(one: Trend, axis: str) -> str:
+def across(trend: Trend, axis: str) -> str:
     """What is counted across."""
-    return f"{one.counter.word} made" if axis == CORES else "date"
+    return f"{trend.counter.word} made" if axis == CORES else "date"
 
 
 def thinned(x: NDArray[np.float64], y: NDArray[np.float64]) -> tuple[list[float], list[float]]:
@@ -119,54 +119,54 @@ def breaks(marks: Sequence[parts.Mark], axis: str) -> tuple[Break, ...]:
     return tuple(Break(at, m.kind, n, m.words) for n, m, at in placed if at is not None)
 
 
-def _beside(one: Trend, axis: str, castings: bool, low: float, high: float) -> tuple[Series, ...]:
+def _beside(trend: Trend, axis: str, castings: bool, low: float, high: float) -> tuple[Series, ...]:
     """Castings, as the tool's size, and other checks that lie near enough to be drawn."""
     import numpy as np
 
-    found = []
+    beside = []
     room = 1.5 * (high - low) + 0.2
-    for track in one.others:
+    for track in trend.others:
         if track.of == CASTING and not castings:
             continue
         x = positions(track, axis)
-        y = one.as_tool(track.value) if track.of == CASTING else track.value
+        y = trend.as_tool(track.value) if track.of == CASTING else track.value
         known = ~np.isnan(x)
         keep = known & (y > low - room) & (y < high + room)
         if keep.any():
             far = int((known & ~keep).sum())
             kind = KINDS.get(track.of, kinds.CHECK)
-            found.append(Series(*thinned(x[keep], y[keep]), kind, track.label, far))
-    return tuple(found)
+            beside.append(Series(*thinned(x[keep], y[keep]), kind, track.label, far))
+    return tuple(beside)
 
 
-def _levels(one: Trend, low: float, high: float, style: Style) -> tuple[Level, ...]:
+def _levels(trend: Trend, low: float, high: float, style: Style) -> tuple[Level, ...]:
     """Limits and target. The picture reaches to the limit that the size wears to, and to limits that lie near."""
-    band = one.limits.band if one.tool is not None else one.sizes.band
-    worn_to = one.left.limit if one.tool is not None and one.left is not None else None
-    span = (NEAR_TOOL if one.tool is not None else NEAR_CASTINGS) * max(high - low, 0.02)
+    band = trend.limits.band if trend.tool is not None else trend.sizes.band
+    worn_to = trend.left.limit if trend.tool is not None and trend.left is not None else None
+    span = (NEAR_TOOL if trend.tool is not None else NEAR_CASTINGS) * max(high - low, 0.02)
     levels = []
     for limit, side in ((band.lower, "lower"), (band.upper, "upper")):
         if limit is not None:
             reach = limit == worn_to if worn_to is not None else low - span <= limit <= high + span
-            figure = _figure(one, limit, style)
+            figure = _figure(trend, limit, style)
             short = "limit" if limit == worn_to else side
             levels.append(Level(limit, f"{short} {figure}", kinds.LIMIT, reach, f"{side} limit {figure}"))
-    if one.tool is not None:
-        levels.append(Level(one.sizes.target, f"target {_figure(one, one.sizes.target, style)}", kinds.TARGET))
+    if trend.tool is not None:
+        levels.append(Level(trend.sizes.target, f"target {_figure(trend, trend.sizes.target, style)}", kinds.TARGET))
     return tuple(levels)
 
 
-def _figure(one: Trend, size: float, style: Style) -> str:
-    return style.length(size, unit=False) if one.unit == "mm" else style.figure(size)
+def _figure(trend: Trend, size: float, style: Style) -> str:
+    return style.length(size, unit=False) if trend.unit == "mm" else style.figure(size)
 
 
-def _fan(one: Trend, axis: str) -> Fan | None:
-    ahead = forecast.fan(one)
+def _fan(trend: Trend, axis: str) -> Fan | None:
+    ahead = forecast.fan(trend)
     if ahead is None:
         return None
 
     def place(count: float) -> float | None:
-        return count if axis == CORES else forecast.day_at(one, count)
+        return count if axis == CORES else forecast.day_at(trend, count)
 
     rows = [
         (x, middle, low, high)
@@ -175,18 +175,18 @@ def _fan(one: Trend, axis: str) -> Fan | None:
     ]
     if len(rows) < 2:
         return None
-    now = place(one.cut.starts[-1] + (one.now or 0.0))
+    now = place(trend.cut.starts[-1] + (trend.now or 0.0))
     xs, middle, low, high = zip(*rows, strict=True)
     return Fan(xs=xs, middle=middle, low=low, high=high, now=xs[0] if now is None else now, label="wear")
 
 
-def _signals(one: Trend, x: NDArray[np.float64]) -> tuple[tuple[float, float], ...]:
+def _signals(trend: Trend, x: NDArray[np.float64]) -> tuple[tuple[float, float], ...]:
     """Readings that were not fitted, and where an alarm begins."""
     import numpy as np
 
     wanted: list[int] = []
-    if one.fit is not None:
-        counted = np.flatnonzero(~np.isnan(one.cut.since))
-        wanted = [int(counted[i]) for i in one.fit.flagged]
-    wanted += [alarm.first for alarm in one.alarms]
-    return tuple((float(x[i]), float(one.main.value[i])) for i in wanted if not np.isnan(x[i]))
+    if trend.fit is not None:
+        counted = np.flatnonzero(~np.isnan(trend.cut.since))
+        wanted = [int(counted[i]) for i in trend.fit.flagged]
+    wanted += [alarm.first for alarm in trend.alarms]
+    return tuple((float(x[i]), float(trend.main.value[i])) for i in wanted if not np.isnan(x[i]))

@@ -8,149 +8,152 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from inspect_tui.report.words import chance, figure, share, signed
+from inspect_tui.metrology.typed.show import PAPER, Style
+
 
 Plain = Mapping[str, Any]
 
 
-def annex(plain: Plain) -> dict[str, Any] | None:
+def annex(plain: Plain, style: Style = PAPER) -> dict[str, Any] | None:
     """The annex, None when there is nothing for it."""
     shown = {
-        "causes": _causes(plain["causes"]) if plain["causes"] else None,
-        "cuts": _cuts(plain["cuts"]) if plain["cuts"] else None,
-        "promises": [_promise(one) for one in plain["promises"]],
-        **_predictions([line for line in plain["features"] if line["predicted"] is not None]),
+        "causes": _causes(plain["causes"], style) if plain["causes"] else None,
+        "cuts": _cuts(plain["cuts"], style) if plain["cuts"] else None,
+        "promises": [_promise(promise) for promise in plain["promises"]],
+        **_predictions([line for line in plain["features"] if line["predicted"] is not None], style),
     }
     return shown if any(shown.values()) else None
 
 
-def _causes(causes: Plain) -> dict[str, Any]:
+def _causes(causes: Plain, style: Style) -> dict[str, Any]:
     return {
         "sentences": list(causes["sentences"]),
-        "found": [_cause(one) for one in (*causes["found"], *causes["cannot_tell"])],
+        "found": [_cause(line) for line in (*causes["found"], *causes["cannot_tell"])],
         "rivals": [
-            {"causes": ", ".join(one["causes"]) or "nothing but scatter", "p": chance(one["probability"])}
-            for one in causes["rivals"]
+            {"causes": ", ".join(line["causes"]) or "nothing but scatter", "p": style.chance(line["probability"])}
+            for line in causes["rivals"]
         ],
         "contraction": [
-            {"axis": one["axis"], "plan": share(one["plan"]), "found": share(one["found"]), "u": share(one["u"])}
-            for one in causes["contraction"]
+            {"axis": line["axis"], "plan": share(line["plan"]), "found": share(line["found"]), "u": share(line["u"])}
+            for line in causes["contraction"]
         ],
-        "next": [f"{one['balloon']} ({one['bits']:.2f} bit)" for one in causes["measure_next"] if one["bits"] >= 0.01],
+        "next": [
+            f"{line['balloon']} ({line['bits']:.2f} bit)" for line in causes["measure_next"] if line["bits"] >= 0.01
+        ],
         "unseen": list(causes["unseen"]),
         "left_out": list(causes["left_out"]),
-        "odd": [one["sentence"] for one in causes["odd"]],
+        "odd": [line["sentence"] for line in causes["odd"]],
         "how": f"{causes['explanations']} explanations compared"
         + (", all of them" if causes["exact"] else "")
-        + f"; cores seat within {figure(causes['seat_mm'])} mm (standard deviation).",
+        + f"; cores seat within {style.uncertainty(causes['seat_mm'])} (standard deviation).",
     }
 
 
-def _amount(one: Plain, key: str) -> str:
+def _amount(cause: Plain, key: str) -> str:
     """mm, or percent of the casting where the cause is a contraction."""
-    return share(one[key]) if one["unit"] == "1" else f"{signed(one[key])} {one['unit']}"
+    return share(cause[key]) if cause["unit"] == "1" else f"{signed(cause[key])} {cause['unit']}"
 
 
-def _cause(one: Plain) -> dict[str, Any]:
+def _cause(cause: Plain) -> dict[str, Any]:
     return {
-        "name": one["name"],
-        "status": one["status"],
-        "p": chance(one["probability"]),
-        "size": _amount(one, "size"),
-        "from_to": f"{_amount(one, 'low')} to {_amount(one, 'high')}",
-        "words": one["words"],
-        "for": ", ".join(one["speaks_for"]),
-        "against": ", ".join(one["against"]),
-        "alike": ", ".join(one["alike"]),
-        "tool": one["tool"],
-        "serial": one["serial"] or "",
+        "name": cause["name"],
+        "status": cause["status"],
+        "p": style.chance(cause["probability"]),
+        "size": _amount(cause, "size"),
+        "from_to": f"{_amount(cause, 'low')} to {_amount(cause, 'high')}",
+        "words": cause["words"],
+        "for": ", ".join(cause["speaks_for"]),
+        "against": ", ".join(cause["against"]),
+        "alike": ", ".join(cause["alike"]),
+        "tool": cause["tool"],
+        "serial": cause["serial"] or "",
     }
 
 
-def _cuts(cuts: Plain) -> dict[str, Any]:
+def _cuts(cuts: Plain, style: Style) -> dict[str, Any]:
     return {
-        "cuts": [_cut(one) for one in cuts["cuts"]],
+        "cuts": [_cut(line) for line in cuts["cuts"]],
         "tools": ", ".join(cuts["tools"]),
         "checks": list(cuts["checks"]),
         "leave_alone": list(cuts["leave_alone"]),
         "predicted": [
             {
-                "balloon": one["balloon"],
-                "before": figure(one["before"]),
-                "after": figure(one["after"]),
-                "u": figure(2.0 * one["u"]),
-                "p_before": chance(one["p_before"]),
-                "p_after": chance(one["p_after"]),
+                "balloon": line["balloon"],
+                "before": figure(line["before"]),
+                "after": figure(line["after"]),
+                "u": figure(2.0 * line["u"]),
+                "p_before": style.chance(line["p_before"]),
+                "p_after": style.chance(line["p_after"]),
             }
-            for one in cuts["predicted"]
-            if one["moves"]
+            for line in cuts["predicted"]
+            if line["moves"]
         ],
     }
 
 
-def _cut(one: Plain) -> dict[str, Any]:
+def _cut(cut: Plain) -> dict[str, Any]:
     return {
-        "number": one["number"],
-        "tool": one["tool"],
-        "part": one["part"],
-        "cause": one["cause"],
-        "axis": one["axis"],
-        "change": f"{signed(one['change_mm'])} mm",
-        "from_to": f"{signed(one['low'])} to {signed(one['high'])} mm",
-        "words": one["words"],
-        "casting_words": one["casting_words"],
-        "needed": one["needed"],
-        "sure": one["sure"],
-        "accepted": one["accepted"],
-        "moves": ", ".join(one["moves"]),
+        "number": cut["number"],
+        "tool": cut["tool"],
+        "part": cut["part"],
+        "cause": cut["cause"],
+        "axis": cut["axis"],
+        "change": f"{signed(cut['change_mm'])} mm",
+        "from_to": f"{signed(cut['low'])} to {signed(cut['high'])} mm",
+        "words": cut["words"],
+        "casting_words": cut["casting_words"],
+        "needed": cut["needed"],
+        "sure": cut["sure"],
+        "accepted": cut["accepted"],
+        "moves": ", ".join(cut["moves"]),
         "faces": [
             {
                 "axis": f["axis"],
-                "place": figure(f["place_mm"], 1),
-                "move": signed(f["move_mm"]),
-                "from_to": f"{signed(f['low'])} to {signed(f['high'])}",
+                "place": style.length(f["place_mm"], 1, unit=False),
+                "move": style.signed(f["move_mm"], unit=False),
+                "from_to": f"{style.signed(f['low'], unit=False)} to {style.signed(f['high'], unit=False)}",
                 "word": f["word"],
                 "metal": f["metal"],
                 "balloons": ", ".join(f["balloons"]),
             }
-            for f in one["faces"]
+            for f in cut["faces"]
         ],
     }
 
 
-def _promise(one: Plain) -> dict[str, str]:
-    got = f"{figure(one['got'])} ± {figure(2.0 * (one['u_got'] or 0.0))}" if one["got"] is not None else ""
+def _promise(promise: Plain) -> dict[str, str]:
+    got = f"{figure(promise['got'])} ± {figure(2.0 * (promise['u_got'] or 0.0))}" if promise["got"] is not None else ""
     return {
-        "balloon": one["balloon"],
-        "round": one["round"],
-        "before": figure(one["before"]),
-        "promised": f"{figure(one['promised'])} ± {figure(2.0 * one['u_promised'])}",
+        "balloon": promise["balloon"],
+        "round": promise["round"],
+        "before": figure(promise["before"]),
+        "promised": f"{figure(promise['promised'])} ± {figure(2.0 * promise['u_promised'])}",
         "got": got,
-        "word": one["word"],
+        "word": promise["word"],
     }
 
 
 OFTEN = 4  # features from which a common reason is said once, below the table
 
 
-def _predictions(lines: list[Plain]) -> dict[str, Any]:
+def _predictions(lines: list[Plain], style: Style) -> dict[str, Any]:
     """What the tools promised, feature by feature; where many have one reason, the reason once with all of them."""
     reasons: dict[str, list[str]] = {}
     for line in lines:
         reasons.setdefault(line["predicted_from"], []).append(line["balloon"])
     common = {reason: balloons for reason, balloons in reasons.items() if len(balloons) >= OFTEN}
     return {
-        "predicted": [_prediction(line) for line in lines if line["predicted_from"] not in common],
+        "predicted": [_prediction(line, style.of(line["unit"])) for line in lines if line["predicted_from"] not in common],
         "not_predicted": [f"{reason}: {', '.join(balloons)}" for reason, balloons in common.items()],
     }
 
 
-def _prediction(line: Plain) -> dict[str, str]:
+def _prediction(line: Plain, style: Style) -> dict[str, str]:
     return {
         "balloon": line["balloon"],
-        "predicted": figure(line["predicted"]),
-        "u": figure(2.0 * (line["u_predicted"] or 0.0)),
+        "predicted": style.length(line["predicted"], unit=False),
+        "u": style.uncertainty(2.0 * (line["u_predicted"] or 0.0), unit=False),
         "from": line["predicted_from"],
-        "mean": figure(line["mean"]),
-        "difference": signed(line["mean"] - line["predicted"]) if line["mean"] is not None else "",
+        "mean": style.length(line["mean"], unit=False),
+        "difference": "" if line["mean"] is None else style.signed(line["mean"] - line["predicted"], unit=False),
     }

@@ -60,6 +60,6 @@ def readings(plain: Plain) -> Iterator[tuple[Any, ...]]:
     heads = " ".join(who["heads"])
     for line in plain["features"]:
         feature = tuple(line[key] for key in FEATURE)
-        for one in line["cells"]:
-            cells = tuple("; ".join(one[key]) if key in LISTS else one[key] for key in CELL)
+        for cell in line["cells"]:
+            cells = tuple("; ".join(cell[key]) if key in LISTS else cell[key] for key in CELL)
             yield (*first, *feature, *cells, heads)

@@ -44,33 +44,33 @@ def figure(value: float | None, places: int) -> str:
 # ------------------------------------------------------------------------------ summary
 def summary_text(view: FeatureView, width: int) -> Text:
     """n, mean, s and extremes in one line; the kept summary, the band and the remarks in lines of their own."""
-    material, one = view.material, view.summary
-    p = places_of(one)
+    material, summary = view.material, view.summary
+    p = places_of(summary)
     out = Text()
-    counted = f"n {one.n}"
+    counted = f"n {summary.n}"
     notes = [f"{material.n_out} void"] if material.n_out else []
     notes += [f"{material.n_missing} missing"] if material.n_missing else []
     if notes:
         counted += f" ({', '.join(notes)})"
-    if one.n == 0:
+    if summary.n == 0:
         out.append(f"{counted}: no readings, nothing can be said\n", style="bold")
     else:
         parts = [
             counted,
-            f"mean {figure(one.mean, p)}",
-            f"s {figure(one.s, p + 1)}",
-            f"min {figure(one.min, p)}",
-            f"max {figure(one.max, p)}",
+            f"mean {figure(summary.mean, p)}",
+            f"s {figure(summary.s, p + 1)}",
+            f"min {figure(summary.min, p)}",
+            f"max {figure(summary.max, p)}",
         ]
         if view.lag1 is not None:
             parts.append(f"lag-1 {view.lag1:+.2f}")
         parts += [material.unit] if material.unit else []
         gap = "   " if sum(map(len, parts)) + 3 * len(parts) <= width else "  "
         out.append(clipped(gap.join(parts), width) + "\n", style="bold")
-        if one.sentence:
-            for line in wrap(capital(one.sentence), width, subsequent_indent="  "):
+        if summary.sentence:
+            for line in wrap(capital(summary.sentence), width, subsequent_indent="  "):
                 out.append(line + "\n", style="yellow")
-    if material.kept is not None and one.n:
+    if material.kept is not None and summary.n:
         kept = material.kept
         same = "the same" if view.kept_agrees else "NOT the same"
         say = f"kept in the record: n {kept.n}, mean {figure(kept.mean, p)}, s {figure(kept.s, p + 1)}: {same}"
@@ -168,14 +168,14 @@ def _picture(view: FeatureView, chart: ControlChart, show_band: bool) -> Chart:
 
 def _curves(chart: ControlChart) -> list[Series]:
     """Limits that are not one straight line, as steps: the value of a point holds half way to its neighbours."""
-    found = []
+    curves = []
     for column, kind in ((chart.centre, CENTRE), (chart.lower, CONTROL), (chart.upper, CONTROL)):
         numbered = enumerate(column, 1)
         for known, run in groupby(numbered, lambda point: point[1] is not None):
             points = [(i, y) for i, y in run if y is not None]
             if known:
-                found.append(Series([i for i, _ in points], [y for _, y in points], kind))
-    return found
+                curves.append(Series([i for i, _ in points], [y for _, y in points], kind))
+    return curves
 
 
 def _last_levels(chart: ControlChart, places: int) -> list[Level]:
@@ -227,21 +227,22 @@ def chart_words(view: FeatureView, width: int, most: int = 4) -> Text:
 
 
 # ------------------------------------------------------------------------------ histogram
-def histogram_picture(material: Material, found: Histogram, width: int) -> Text:
+def histogram_picture(material: Material, histogram: Histogram, width: int) -> Text:
     """Bars against the band; what lies beyond the drawn bins and the band is told in words."""
     band = material.band
     out = Text()
     out.append(
-        clipped(capital(found.sentence), width) + "\n", style="bold red" if found.out_low or found.out_high else "bold"
+        clipped(capital(histogram.sentence), width) + "\n",
+        style="bold red" if histogram.out_low or histogram.out_high else "bold",
     )
-    if not found.counts:
+    if not histogram.counts:
         return out
-    if found.below:
-        out.append(f"{found.below:>6} further down, not drawn\n", style="bold red")
+    if histogram.below:
+        out.append(f"{histogram.below:>6} further down, not drawn\n", style="bold red")
     out.append_text(
         histogram_cells(
-            found.counts,
-            found.edges,
+            histogram.counts,
+            histogram.edges,
             lower=band.lower if band else None,
             upper=band.upper if band else None,
             target=material.target,
@@ -249,52 +250,52 @@ def histogram_picture(material: Material, found: Histogram, width: int) -> Text:
             unit=material.unit or "value",
         )
     )
-    if found.above:
-        out.append(f"\n{found.above:>6} further up, not drawn", style="bold red")
+    if histogram.above:
+        out.append(f"\n{histogram.above:>6} further up, not drawn", style="bold red")
     if band is not None:
         edges = [y for y in (band.lower, band.upper, material.target) if y is not None]
-        away = [y for y in edges if not found.edges[0] <= y < found.edges[-1]]
+        away = [y for y in edges if not histogram.edges[0] <= y < histogram.edges[-1]]
         if away:
             out.append("\n" + clipped(f"beyond the bins: {band_words(band, material.target, 3)}", width), style="dim")
     return out
 
 
 # ------------------------------------------------------------------------------ by whom
-def breakdown_table(found: Breakdown, places: int, width: int, most: int = 12, top: int = 0) -> Text:
+def breakdown_table(breakdown: Breakdown, places: int, width: int, most: int = 12, top: int = 0) -> Text:
     """One line a group with its difference from the others; `top` is the first group shown."""
     out = Text(no_wrap=True)
-    name = max([len(found.by), *(len(g.name) for g in found.groups[top : top + most])], default=8)
+    name = max([len(breakdown.by), *(len(g.name) for g in breakdown.groups[top : top + most])], default=8)
     name = min(name, max(width - 58, 10))
-    head = f"{found.by:<{name}} {'n':>6} {'mean':>9} {'s':>8} {'short s':>8}  {'less the others':<17}"
+    head = f"{breakdown.by:<{name}} {'n':>6} {'mean':>9} {'s':>8} {'short s':>8}  {'less the others':<17}"
     out.append(clipped(head, width) + "\n", style="bold")
     starred = False
-    for group in found.groups[top : top + most]:
-        one = group.summary
+    for group in breakdown.groups[top : top + most]:
+        summary = group.summary
         difference = ""
         if group.difference is not None:
             difference = f"{group.difference:+.{places}f}" + (f" ± {group.u95:.{places}f}" if group.u95 else "")
         strong = group.u95 is not None and abs(group.difference or 0.0) > group.u95
         line = (
-            f"{clipped(group.name, name):<{name}} {one.n:>6} {figure(one.mean, places):>9} "
-            f"{figure(one.s, places + 1):>8} {figure(group.s_short, places + 1):>8}  {difference:<17}"
+            f"{clipped(group.name, name):<{name}} {summary.n:>6} {figure(summary.mean, places):>9} "
+            f"{figure(summary.s, places + 1):>8} {figure(group.s_short, places + 1):>8}  {difference:<17}"
         )
         starred = starred or strong
         out.append(clipped(line, width) + (" *" if strong and len(line) + 2 <= width else "") + "\n")
     if starred:
         out.append("* further from the others than the uncertainty (95 %) of that difference\n", style="dim")
-    rest = len(found.groups) - top - most
-    if rest > 0 or found.left_out:
-        out.append(f"… and {max(rest, 0) + found.left_out} more\n", style="dim")
-    if found.unnamed:
-        out.append(f"{count(found.unnamed, 'reading')} without a {found.by}\n", style="dim")
-    for say in found.sentences:
+    rest = len(breakdown.groups) - top - most
+    if rest > 0 or breakdown.left_out:
+        out.append(f"… and {max(rest, 0) + breakdown.left_out} more\n", style="dim")
+    if breakdown.unnamed:
+        out.append(f"{count(breakdown.unnamed, 'reading')} without a {breakdown.by}\n", style="dim")
+    for say in breakdown.sentences:
         for line in wrap(capital(say), width, subsequent_indent="  "):
             out.append(line + "\n")
     return out
 
 
 # ------------------------------------------------------------------------------ what they tell
-def findings_text(found: Findings, places: int, unit: str, width: int) -> Text:
+def findings_text(findings: Findings, places: int, unit: str, width: int) -> Text:
     """Intervals with what they rest on, capability with its bound, normality, outliers and order."""
     out = Text()
 
@@ -305,11 +306,11 @@ def findings_text(found: Findings, places: int, unit: str, width: int) -> Text:
             out.append(line + "\n", style=style)
 
     for name, interval in (
-        ("mean", found.mean),
-        ("standard deviation", found.sd),
-        ("the next reading", found.following),
-        ("95 % of all", found.tolerance),
-        (FREE, found.distribution_free),
+        ("mean", findings.mean),
+        ("standard deviation", findings.sd),
+        ("the next reading", findings.following),
+        ("95 % of all", findings.tolerance),
+        (FREE, findings.distribution_free),
     ):
         if interval is not None:
             ends = f"{figure(interval.lower, places)} to {figure(interval.upper, places)} {unit}".rstrip()
@@ -319,29 +320,29 @@ def findings_text(found: Findings, places: int, unit: str, width: int) -> Text:
             elif interval.holds is None:
                 sure += ": if they are normal, which so few cannot show"
             say(name, sure, "yellow" if interval.holds is False else "")
-    if found.mean is not None:
-        say("they rest on", "; ".join(found.mean.assumptions), "dim")
-    if found.capability is not None:
-        say("capability", found.capability.sentence, "yellow" if found.capability.holds is False else "")
-        if found.capability.c_pk.value is not None:
-            say("", _indices(found), "")
-    say("normality", found.normality.sentence, "yellow" if found.normality.normal is False else "")
-    say("outliers", found.outliers.sentence, "yellow" if found.outliers.index else "")
-    say("order", found.order)
-    for why in found.why:
+    if findings.mean is not None:
+        say("they rest on", "; ".join(findings.mean.assumptions), "dim")
+    if findings.capability is not None:
+        say("capability", findings.capability.sentence, "yellow" if findings.capability.holds is False else "")
+        if findings.capability.c_pk.value is not None:
+            say("", _indices(findings), "")
+    say("normality", findings.normality.sentence, "yellow" if findings.normality.normal is False else "")
+    say("outliers", findings.outliers.sentence, "yellow" if findings.outliers.index else "")
+    say("order", findings.order)
+    for why in findings.why:
         say("not said", why, "dim")
     return out
 
 
-def _indices(found: Findings) -> str:
-    assert found.capability
+def _indices(findings: Findings) -> str:
+    assert findings.capability
     said = []
     for name in ("c_p", "c_pk", "p_p", "p_pk"):
-        index = getattr(found.capability, name)
+        index = getattr(findings.capability, name)
         if index.value is not None:
             said.append(f"{name[0].upper()}_{name[2:]} {index.value:.2f} (at least {index.lower:.2f})")
-    out = found.capability.fraction_out
+    out = findings.capability.fraction_out
     if out is not None:
-        most = found.capability.fraction_out_at_most or 0.0
+        most = findings.capability.fraction_out_at_most or 0.0
         said.append(f"expected outside {100 * out:.2g} %, at most {100 * most:.2g} %")
     return ", ".join(said)

@@ -18,13 +18,13 @@ if TYPE_CHECKING:
 
 def list_row(line: Line, width: int, *, chosen: bool = False) -> Text:
     """One line of the list: sign, tool and size, what is left, when, risk; as much as there is room for."""
-    one = line.kept
-    head = f"{line.sign} {clipped(one.label, 14):<14} {clipped(one.balloon, 6):<6} "
+    kept = line.kept
+    head = f"{line.sign} {clipped(kept.label, 14):<14} {clipped(kept.balloon, 6):<6} "
     name_room = 24 if width >= 110 else 0
-    name = f"{clipped(one.name, name_room):<{name_room}} " if name_room else ""
+    name = f"{clipped(kept.name, name_room):<{name_room}} " if name_room else ""
     due = line.worst or ""
     when = f"{line.due or '–':<10} {due or '–':<10}" if width >= 110 else f"{due or line.due or '–':<10}"
-    risk = f"{100 * one.risk:3.0f} %" if one.risk is not None else "  –  "
+    risk = f"{100 * kept.risk:3.0f} %" if kept.risk is not None else "  –  "
     more = f" +{line.others}" if line.others else ""
     said = f"out of use since {line.retired}" if line.retired else line.timing
     room = max(width - len(head) - len(name) - len(when) - 10 - len(more), 16)
@@ -59,12 +59,12 @@ def orders_text(orders: Sequence[Order], width: int) -> Text:
     out = Text()
     if not orders:
         return Text("no tool has to come to the bench yet\n")
-    for one in orders:
-        for i, part in enumerate(wrap(one.sentence, max(width - 4, 20))):
+    for order in orders:
+        for i, part in enumerate(wrap(order.sentence, max(width - 4, 20))):
             out.append("☐ " if i == 0 else "  ")
             out.append(part + "\n", style="bold" if i == 0 else "")
-        after = [f"the tool: {one.change.words}", f"the casting: {one.change.casting_words}"]
-        after += [f"limit {one.limit} ({one.trend.limits.words})"] if one.limit else []
+        after = [f"the tool: {order.change.words}", f"the casting: {order.change.casting_words}"]
+        after += [f"limit {order.limit} ({order.trend.limits.words})"] if order.limit else []
         for part in wrap("; ".join(after), max(width - 4, 20)):
             out.append(f"    {part}\n", style="dim")
     return out

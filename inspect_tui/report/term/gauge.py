@@ -91,7 +91,9 @@ def people_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm") -> Te
         return out
     most = max((s.upper or s.s or 0.0) for s in study.spreads) or 1e-9
     bias = {b.person: b for b in study.biases}
-    names = [f"{MARKS[i % len(MARKS)]} {called('person', one.person)}"[:16] for i, one in enumerate(study.spreads)]
+    names = [
+        f"{MARKS[i % len(MARKS)]} {called('person', person.person)}"[:16] for i, person in enumerate(study.spreads)
+    ]
     wide = max([8, *map(len, names)]) + 1
     room = max(width - 39 - wide, 8)
     bar_name = "bar: s, line: 95 %"[:room]

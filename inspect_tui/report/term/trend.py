@@ -39,31 +39,31 @@ def compare(picture: Chart, width: int, height: int) -> Text:
 
 
 # ------------------------------------------------------------------------------ words of a point
-def point_words(one: Trend, at: int, who: str = "") -> str:
+def point_words(trend: Trend, at: int, who: str = "") -> str:
     """The reading under the cursor: value, place, what it is of, who; and how far it lies from the line."""
-    track = one.main
+    track = trend.main
     value = float(track.value[at])
-    said = f"{value:.2f} {one.unit}"
+    said = f"{value:.2f} {trend.unit}"
     count = float(track.count[at])
     if isfinite(count):
-        said += f" at {show.number(count)} {one.counter.word}"
+        said += f" at {show.number(count)} {trend.counter.word}"
     said += f", {show.day(float(track.day[at]))}"
     if track.words(at):
         said += f", {track.words(at)}"
-    if one.fit is not None and isfinite(count):
-        said += f"; {value - (value - float(one.residuals()[at])):+.2f} from the wear line"
-    beside = _casting_at(one, count, at)
+    if trend.fit is not None and isfinite(count):
+        said += f"; {value - (value - float(trend.residuals()[at])):+.2f} from the wear line"
+    beside = _casting_at(trend, count, at)
     return said + (f"; {beside}" if beside else "") + (f"  {who}" if who else "")
 
 
-def _casting_at(one: Trend, count: float, at: int) -> str:
+def _casting_at(trend: Trend, count: float, at: int) -> str:
     """The casting of the same lot, or the one next to it in count."""
     import numpy as np
 
-    track = one.castings
+    track = trend.castings
     if track is None:
         return ""
-    lot = one.main.lot[at] if one.main.lot is not None else None
+    lot = trend.main.lot[at] if trend.main.lot is not None else None
     if lot is not None and track.lot is not None and lot in track.lot:
         i = list(track.lot).index(lot)
         return f"casting of the lot {float(track.value[i]):.2f}"
@@ -73,8 +73,8 @@ def _casting_at(one: Trend, count: float, at: int) -> str:
     return f"nearest casting {float(track.value[i]):.2f} ({track.words(i) or show.day(float(track.day[i]))})"
 
 
-def tracks_words(one: Trend) -> str:
+def tracks_words(trend: Trend) -> str:
     """What was measured: 400 sample cores, 23 castings."""
     names = {CORE: "sample cores", CASTING: "castings"}
-    said = [f"{len(t)} {names.get(t.of, 'checks of ' + one.where)}" for t in (one.main, *one.others) if len(t)]
+    said = [f"{len(t)} {names.get(t.of, 'checks of ' + trend.where)}" for t in (trend.main, *trend.others) if len(t)]
     return ", ".join(said) or "nothing measured yet"

@@ -23,7 +23,7 @@ PPI = 144.0  # of a PNG: twice the size of the drawing
 
 
 def write_chart(
-    one: Trend, path: str | Path, *, axis: str = CORES, heads: Sequence[str] = (), force: bool = False
+    trend: Trend, path: str | Path, *, axis: str = CORES, heads: Sequence[str] = (), force: bool = False
 ) -> Path:
     """One size as .svg, .png or .html; PaperError with a sentence when it cannot be made or written.
 
@@ -32,13 +32,13 @@ def write_chart(
     path = Path(path).expanduser()
     form = form_of(path, CHART_ENDINGS)
     paper_file.target(path, force=force)
-    drawing = chart_svg(trend_chart(one, axis, style=PAPER))
+    drawing = chart_svg(trend_chart(trend, axis, style=PAPER))
     if form == "svg":
         content = f'<?xml version="1.0" encoding="UTF-8"?>\n{drawing}\n'.encode()
     elif form == "png":
         content = png(drawing)
     else:
-        content = page("trend.html", view.one_chart(one, axis, list(heads)))
+        content = page("trend.html", view.one_chart(trend, axis, list(heads)))
     return paper_file.write_bytes(path, content, force=force)
 
 

@@ -22,35 +22,36 @@ CAUTIONS = (
 )
 
 
-def sheet(one: Sheet) -> dict[str, Any]:
+def sheet(month: Sheet) -> dict[str, Any]:
     """Wear, orders, repairs, what changed, and a drawing of each size that comes next."""
-    jobs = ", ".join(f"{number} {name}" for number, name in one.jobs)
+    jobs = ", ".join(f"{number} {name}" for number, name in month.jobs)
     facts = [
-        ("Repairs of", one.month),
-        ("As measured until", one.until),
+        ("Repairs of", month.month),
+        ("As measured until", month.until),
         ("Jobs", jobs),
-        ("Wear", one.fleet.sentence),
-        ("Measure next", one.fleet.next.sentence),
+        ("Wear", month.fleet.sentence),
+        ("Measure next", month.fleet.next.sentence),
     ]
     shown = {
-        "title": f"Wear and repairs {one.month}",
+        "title": f"Wear and repairs {month.month}",
         "kicker": "Wear, repairs and work for the bench",
-        "name": one.month,
-        "short": f"Wear and repairs {one.month}",
+        "name": month.month,
+        "short": f"Wear and repairs {month.month}",
         "sign": sign_svg(),
         "facts": [list(fact) for fact in facts],
-        "orders": [_order(order) for order in one.orders],
-        "no_orders": "" if one.orders else "No tool has to come to the bench this month.",
-        "lines": [_line(line) for line in one.fleet.lines if line.retired is None],
+        "orders": [_order(order) for order in month.orders],
+        "no_orders": "" if month.orders else "No tool has to come to the bench this month.",
+        "lines": [_line(line) for line in month.fleet.lines if line.retired is None],
         "repaired": [
-            {"day": r.done_on, "tool": r.tool, "job": r.job, "words": r.words, "effect": r.effect} for r in one.repaired
+            {"day": r.done_on, "tool": r.tool, "job": r.job, "words": r.words, "effect": r.effect}
+            for r in month.repaired
         ],
-        "no_repairs": "" if one.repaired else f"No repair was entered for {one.month}.",
-        "changed": [line.sentence for line in one.report.lines],
-        "changed_sentence": one.report.sentence,
-        "charts": [chart(trend) for trend in one.charts],
+        "no_repairs": "" if month.repaired else f"No repair was entered for {month.month}.",
+        "changed": [line.sentence for line in month.report.lines],
+        "changed_sentence": month.report.sentence,
+        "charts": [chart(trend) for trend in month.charts],
         "cautions": list(CAUTIONS),
-        "heads": list(one.heads),
+        "heads": list(month.heads),
     }
     cleaned = deep_visible(shown)
     assert isinstance(cleaned, dict)
@@ -73,46 +74,46 @@ def _order(order: Order) -> dict[str, Any]:
 
 
 def _line(line: Line) -> dict[str, Any]:
-    one = line.kept
+    kept = line.kept
     return {
         "sign": line.sign,
-        "tool": one.label,
-        "balloon": one.balloon,
-        "name": one.name,
-        "n": str(one.n),
-        "value": figure(one.value_mm),
-        "limit": figure(one.limit_mm),
+        "tool": kept.label,
+        "balloon": kept.balloon,
+        "name": kept.name,
+        "n": str(kept.n),
+        "value": figure(kept.value_mm),
+        "limit": figure(kept.limit_mm),
         "timing": line.timing,
         "due": line.due or "",
         "worst": line.worst or "",
-        "risk": chance(one.risk),
+        "risk": chance(kept.risk),
         "urgent": line.urgent,
-        "rate": "" if one.rate is None else figure(1000 * one.rate, 3),
-        "remarks": one.remarks.replace("\n", "; "),
+        "rate": "" if kept.rate is None else figure(1000 * kept.rate, 3),
+        "remarks": kept.remarks.replace("\n", "; "),
     }
 
 
-def chart(one: Trend, axis: str = CORES) -> dict[str, Any]:
+def chart(trend: Trend, axis: str = CORES) -> dict[str, Any]:
     """One size: its drawing, what it says, and what the numbered lines are."""
     return {
-        "title": f"{one.where}: {one.title}",
-        "svg": chart_svg(trend_chart(one, axis, style=PAPER)),
-        "lines": headline(one),
-        "marks": [f"{m.kind} {number}, {show.day(m.day)}: {m.words}" for number, m in enumerate(one.marks, start=1)],
-        "count": many(len(one.main), "reading"),
+        "title": f"{trend.where}: {trend.title}",
+        "svg": chart_svg(trend_chart(trend, axis, style=PAPER)),
+        "lines": headline(trend),
+        "marks": [f"{m.kind} {number}, {show.day(m.day)}: {m.words}" for number, m in enumerate(trend.marks, start=1)],
+        "count": many(len(trend.main), "reading"),
     }
 
 
-def one_chart(one: Trend, axis: str, heads: list[str]) -> dict[str, Any]:
+def one_chart(trend: Trend, axis: str, heads: list[str]) -> dict[str, Any]:
     """A page with one drawing."""
     shown = {
-        "title": f"{one.title} on {one.where}",
+        "title": f"{trend.title} on {trend.where}",
         "kicker": "Trend of one size",
-        "name": one.title,
-        "short": f"{one.view.job.number} · {one.where}",
+        "name": trend.title,
+        "short": f"{trend.view.job.number} · {trend.where}",
         "sign": sign_svg(),
-        "facts": [["Job", f"{one.view.job.number} {one.view.job.name}"], ["On", one.where]],
-        "charts": [chart(one, axis)],
+        "facts": [["Job", f"{trend.view.job.number} {trend.view.job.name}"], ["On", trend.where]],
+        "charts": [chart(trend, axis)],
         "heads": heads,
     }
     cleaned = deep_visible(shown)
