@@ -46,3 +46,8 @@ def pick_round(record: Reader, job: Job, label: str | None = None) -> Round:
     if label is None:
         return next((one for one in reversed(found) if one.castings and one.lot), found[-1])
     return find.pick(label, found, lambda one: one.label, "sampling", f" in job {job.number}")
+
+
+def next_label(record: Reader, job: Job) -> str:
+    """What the next sampling is called where nobody calls it otherwise: S1, S2, S3 ..."""
+    return f"S{1 + sum(bool(SAMPLING.fullmatch(sampled.label)) for sampled in rounds(record, job))}"

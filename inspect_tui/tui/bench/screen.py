@@ -443,7 +443,7 @@ class BenchScreen(Place):
         """Say how warm (and a wooden tool: how moist) the work is."""
         from inspect_tui.tui.conditions import ask_conditions
 
-        ask_conditions(self.app, self.bench, self._conditions_noted)
+        ask_conditions(self, self.bench, self._conditions_noted)
 
     def _conditions_noted(self) -> None:
         self.say("Conditions noted: the next readings are corrected to 20 °C where the material is known.")

@@ -22,26 +22,27 @@ from inspect_tui.metrology.typed.show import in_unit
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.common.drawing_notes import is_sectioned
+from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.result import Cell
-from inspect_tui.shop.first_article.sampling import ORDER, SYMBOL, Sampling
+from inspect_tui.shop.first_article.sampling import SYMBOL, Sampling
 
 WORD = {
-    "conforms": "in",
-    "does not conform": "out",
-    "undecided": "undecided",
-    "to measure": "to do",
-    "not measurable": "–",
-    "not judged": "no limits",
-    "in question": "question",
+    Standing.CONFORMS: "in",
+    Standing.DOES_NOT_CONFORM: "out",
+    Standing.UNDECIDED: "undecided",
+    Standing.TO_MEASURE: "to do",
+    Standing.NOT_MEASURABLE: "–",
+    Standing.NOT_JUDGED: "no limits",
+    Standing.IN_QUESTION: "question",
 }
 STYLE = {
-    "conforms": Style(color="green"),
-    "does not conform": Style(color="red", bold=True),
-    "undecided": Style(color="yellow", bold=True),
-    "to measure": Style(dim=True),
-    "not measurable": Style(dim=True),
-    "not judged": Style(),
-    "in question": Style(color="yellow", bold=True),
+    Standing.CONFORMS: Style(color="green"),
+    Standing.DOES_NOT_CONFORM: Style(color="red", bold=True),
+    Standing.UNDECIDED: Style(color="yellow", bold=True),
+    Standing.TO_MEASURE: Style(dim=True),
+    Standing.NOT_MEASURABLE: Style(dim=True),
+    Standing.NOT_JUDGED: Style(),
+    Standing.IN_QUESTION: Style(color="yellow", bold=True),
 }
 CELL = 11  # columns of a casting
 WORD_WIDTH = 13
@@ -243,9 +244,9 @@ class CastingGrid(Widget):
 
 def _word(answers: dict[str, int]) -> str:
     """The worst answer; how many are still to do stands behind it."""
-    worst = next((answer for answer in ORDER if answer in answers), "to measure")
-    missing = answers.get("to measure", 0)
-    return worst if not missing or worst == "to measure" else f"{worst}|-{missing}"
+    worst = next((answer for answer in Standing if answer in answers), Standing.TO_MEASURE)
+    missing = answers.get(Standing.TO_MEASURE, 0)
+    return worst if not missing or worst == Standing.TO_MEASURE else f"{worst}|-{missing}"
 
 
 def cell_text(cell: Cell, width: int) -> str:

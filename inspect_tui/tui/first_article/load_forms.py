@@ -13,13 +13,14 @@ from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
-from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.intake.columns import Shown
-from inspect_tui.tui.choosers import Chooser, Form
+from inspect_tui.tui.choosers import Chooser
+from inspect_tui.tui.forms import Field, Form
+from inspect_tui.tui.question import Question
 
 TABLES = (".csv", ".xlsx", ".xlsm", ".txt", ".tsv", ".tab")
 MOST_NAMES = 5_000  # of a folder that are looked through while somebody types
@@ -43,19 +44,16 @@ class FileForm(Form):
     BINDINGS = [("tab", "complete", "Complete")]  # noqa: RUF012
 
     def __init__(
-        self,
-        title: str,
-        fields: Sequence[tuple[str, str, str]],
-        check: Callable[[dict[str, str]], str | None],
-        wrong: str = "",
+        self, title: str, asked: Sequence[Field], read: Callable[[dict[str, Any]], Any], wrong: str = ""
     ) -> None:
         """`wrong` stands under the fields from the beginning: why the form is asked for again."""
-        super().__init__(title, fields, check, lambda values: near(values["file"]))
-        self.first_wrong = wrong
+        super().__init__(title, asked, read, watch=lambda texts: near(texts["file"]), wrong=wrong)
+        self.taken: dict[str, str] = {}  # what was typed, when it was taken
 
-    def on_mount(self) -> None:
-        """Say why it is asked again."""
-        self.query_one("#wrong", Static).update(Text(self.first_wrong, style="bold red"))
+    def finish(self, result: Any) -> None:
+        """Keep the texts too: the form comes back with them."""
+        self.taken = self.values()
+        super().finish(result)
 
     def action_complete(self) -> None:
         """Complete the path as far as only one goes on; in the other fields, or where nothing is left, the next one."""
@@ -109,7 +107,7 @@ def completed(text: str) -> str:
     return whole if len(whole) > len(text) or len(names) == 1 else text
 
 
-class AtWork(ModalScreen[Any]):
+class AtWork(Question[Any]):
     """Stands while a thread reads or writes; `done` closes it with the answer, Esc leaves it where that may be."""
 
     DEFAULT_CSS = """
@@ -151,7 +149,7 @@ class AtWork(ModalScreen[Any]):
             self.dismiss((answer,))
 
 
-class Columns(ModalScreen[dict[str, str] | None]):
+class Columns(Question[dict[str, str]]):
     """What each column of a file holds; gives back those that were said here, head -> what it is."""
 
     DEFAULT_CSS = """
@@ -222,7 +220,7 @@ class Columns(ModalScreen[dict[str, str] | None]):
             self.query_one("#wrong", Static).update(Text(f"Say what one of them is. {self.why}", style="bold red"))
 
 
-class Look(ModalScreen[bool]):
+class Look(Question[bool]):
     """A sheet to look over: Enter says yes where that is asked, Esc no."""
 
     DEFAULT_CSS = """

@@ -12,7 +12,7 @@ from inspect_tui.tui import todo
 
 if TYPE_CHECKING:
     from inspect_tui.model.work import Job
-    from inspect_tui.record.store import Record
+    from inspect_tui.record.read import Reader
     from inspect_tui.shop.first_article.causes import PlanAnswer
     from inspect_tui.shop.first_article.result import FirstArticle
     from inspect_tui.shop.first_article.side_by_side import SideBySide
@@ -31,8 +31,8 @@ class Answer:
     problem: str | None = None
 
 
-def answer(record: Record, job: Job, label: str) -> Answer:
-    """Everything the pages show, read on a connection of this thread's own."""
+def answer(reader: Reader, job: Job, label: str) -> Answer:
+    """Everything the pages show, read through a connection of the search's own."""
     from inspect_tui.shop.first_article.article import assemble
     from inspect_tui.shop.first_article.causes import plan_answer
     from inspect_tui.shop.first_article.rounds import pick_round
@@ -41,25 +41,24 @@ def answer(record: Record, job: Job, label: str) -> Answer:
     from inspect_tui.shop.first_article.side_by_side import side_by_side
     from inspect_tui.shop.first_article.taken_over import work
 
-    with record.reader() as reader:
-        try:
-            sampling = Sampling(reader, reader.job(job.of_id), pick_round(reader, job, label))
-            labels, rows = side_by_side(reader, job)
-            done = work(reader, job)
-            looked = look(sampling)
-            if not sampling.anything:
-                plan = plan_answer(sampling, looked, castings=max(len(sampling.castings), 1))
-                return Answer(
-                    article=None,
-                    work=done,
-                    labels=labels,
-                    rounds=rows,
-                    plan=plan,
-                    problem=f"Nothing of {label} has been measured yet.",
-                )
-            return Answer(article=assemble(sampling, looked=looked), work=done, labels=labels, rounds=rows, plan=None)
-        except InspectError as problem:
-            return Answer(article=None, work=(), labels=(), rounds=(), plan=None, problem=todo.said(problem))
+    try:
+        sampling = Sampling(reader, reader.job(job.of_id), pick_round(reader, job, label))
+        labels, rows = side_by_side(reader, job)
+        done = work(reader, job)
+        looked = look(sampling)
+        if not sampling.anything:
+            plan = plan_answer(sampling, looked, castings=max(len(sampling.castings), 1))
+            return Answer(
+                article=None,
+                work=done,
+                labels=labels,
+                rounds=rows,
+                plan=plan,
+                problem=f"Nothing of {label} has been measured yet.",
+            )
+        return Answer(article=assemble(sampling, looked=looked), work=done, labels=labels, rounds=rows, plan=None)
+    except InspectError as problem:
+        return Answer(article=None, work=(), labels=(), rounds=(), plan=None, problem=todo.said(problem))
 
 
 def page_text(page: str, found: Answer | None, searching: bool, width: int) -> Text:

@@ -11,6 +11,7 @@ from inspect_tui.report.words import clipped
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
 from inspect_tui.shop.common.sizes import limit_words
+from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.filling import Filling
 from inspect_tui.shop.first_article.result import Cell
 from inspect_tui.shop.first_article.sampling import SYMBOL, Sampling
@@ -18,7 +19,7 @@ from inspect_tui.tui.first_article.grid import STYLE as GRID_STYLE
 from inspect_tui.tui.first_article.grid import CastingGrid
 
 PAGES = ("readings", "causes", "cuts", "stock", "rounds")
-STYLE = {"conforms": "bold green", "does not conform": "bold red", "undecided": "bold yellow"}
+STYLE = {Standing.CONFORMS: "bold green", Standing.DOES_NOT_CONFORM: "bold red", Standing.UNDECIDED: "bold yellow"}
 assert set(STYLE) <= set(GRID_STYLE)
 
 
@@ -111,5 +112,5 @@ def logged_words(outcome: Logged, serial: str) -> str:
     task = outcome.task
     values = " ".join(in_unit(r.value) for r in outcome.readings)
     kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
-    answer = outcome.judged.verdict.answer.value
+    answer = outcome.judged.verdict.answer
     return f"logged  {task.feature.balloon} {values} on {serial}: {SYMBOL[answer]} {answer}{kept}"

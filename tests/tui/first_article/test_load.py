@@ -376,7 +376,7 @@ def test_cells_that_are_measured_already_are_counted_before(shop: SmallShop) -> 
 
 
 @pytest.mark.parametrize(
-    ("content", "sentence"), [("", "is empty"), (b"\0\1\2", "no text and no XLSX"), (None, "There is no file")]
+    ("content", "sentence"), [("", "is empty"), (b"\0\1\2", "no text and no workbook"), (None, "There is no file")]
 )
 def test_what_is_no_table_is_said_in_the_form(shop: SmallShop, content, sentence: str) -> None:
     path = file(shop, content) if content is not None else shop.path.parent / "none.csv"

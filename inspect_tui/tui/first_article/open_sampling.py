@@ -1,0 +1,329 @@
+"""The open sampling on the screen: its grid, the entry that owns the keyboard, the pages that a search fills."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.containers import Horizontal, VerticalScroll
+from textual.widgets import Static
+
+from inspect_tui.errors import InspectError
+from inspect_tui.metrology.judge.verdict import Answer as Judged
+from inspect_tui.model.measuring import Person
+from inspect_tui.shop.bench.outcomes import Asked, Logged, Refused
+from inspect_tui.shop.first_article import rounds as rounds_of
+from inspect_tui.shop.first_article.filling import Filling
+from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.tui import todo
+from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.first_article import pages
+from inspect_tui.tui.first_article import text as texts
+from inspect_tui.tui.first_article.grid import CastingGrid
+from inspect_tui.tui.first_article.pages import Answer
+from inspect_tui.tui.panel import Panel
+from inspect_tui.tui.place import Place, Work
+
+if TYPE_CHECKING:
+    from inspect_tui.model.work import Job
+
+SEARCH = "search"
+
+
+class OpenSampling(Place):
+    """Fill a sampling and see what it says of the tools; `FirstArticleScreen` adds the keys."""
+
+    DEFAULT_CSS = """
+    OpenSampling #pages { height: 1; }
+    OpenSampling #grid { height: 1fr; }
+    OpenSampling #about { height: 6; border-top: solid $primary; }
+    OpenSampling #line { height: 1; }
+    OpenSampling #prompt { width: 22; height: 1; text-style: bold; }
+    OpenSampling #page { height: 1fr; padding: 0 1; }
+    OpenSampling #sheet { height: auto; }
+    """
+    NAME = "First article"
+    FOOT = "F1 keys  F3 who  F4 with  F5 size  F6 page  F7 order  F8 cannot  F10 places"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.sampling: Sampling | None = None
+        self.filling: Filling | None = None
+        self.job: Job | None = None
+        self.show_expected = False
+        self.loaded: dict[str, str] = {}  # the form of the last file that was taken in
+        self.found: Answer | None = None  # what the last search said, None while it is out of date
+        self._wish: tuple[int, Callable[[Answer], None]] | None = None  # what waits for the answer, and on which page
+        self._frontier: dict[str, int] = {}  # the end of the record as of which the readings are here
+
+    @property
+    def grid(self) -> CastingGrid:
+        """The grid."""
+        return self.query_one("#grid", CastingGrid)
+
+    @property
+    def page_name(self) -> str:
+        """The page that is turned to."""
+        return texts.PAGES[self.page]
+
+    @property
+    def searching(self) -> bool:
+        """Whether the search is at work."""
+        return self.waits_for(SEARCH)
+
+    @property
+    def person(self) -> Person | None:
+        """Who measures this sampling."""
+        return self.filling.person if self.filling else None
+
+    # ---------------------------------------------------------------- what is on the screen
+    def compose(self) -> ComposeResult:
+        """Head, pages, the grid with the current cell and the entry, or the page that is turned to."""
+        yield Panel(id="head")
+        yield Panel(id="pages")
+        yield CastingGrid(id="grid")
+        yield Panel(id="about")
+        with Horizontal(id="line"):
+            yield Panel(id="prompt")
+            yield Entry(self.take, on_empty_key=self._empty_key, id="entry")
+        with VerticalScroll(id="page"):
+            yield Static(id="sheet")
+        yield Panel(id="say")
+        yield Static(id="trouble")
+        yield Panel(self.FOOT, id="foot")
+
+    def arrive(self) -> None:
+        """The newest sampling of the job at hand; come back to, what was written meanwhile."""
+        if self.job is not None:
+            self.returned()
+            return
+        self.turn_to(self.page)
+        bench = self.app.bench
+        jobs = self.record.jobs()
+        job = bench.job if bench else (jobs[-1] if jobs else None)
+        if job is None:
+            self.say("No jobs yet. The Jobs place (F10) makes one.")
+            return
+        self.open(job, None)
+
+    def returned(self) -> None:
+        """Back from another place or from a question: what was written meanwhile shows here."""
+        if self.sampling is None:
+            return
+        now = self.record.frontier()
+        if now == self._frontier:
+            self.search_if_needed()
+            return
+        try:
+            self.sampling.reload()
+        except InspectError as problem:
+            self.say(todo.said(problem), "bold red")
+            return
+        self._read_as_of(now)
+        self.out_of_date()
+        self.grid.show(self.sampling)
+        self.show()
+        self.search_if_needed()
+
+    def _read_as_of(self, frontier: dict[str, int]) -> None:
+        """The readings are here as of that end of the record.
+
+        They stay: looking through a thousand castings' readings for garbage costs 40 ms each time.
+        """
+        self._frontier = frontier
+        gc.freeze()
+
+    def open(self, job: Job, label: str | None) -> None:
+        """Show a sampling of a job, the newest without a label."""
+        record = self.record
+        frontier = record.frontier()
+        try:
+            sampling = Sampling(record, job, rounds_of.pick_round(record, job, label))
+        except InspectError as problem:
+            self.say(f"{todo.said(problem)} Ctrl+S begins one, Ctrl+L takes a file in.")
+            self.sampling, self.filling = None, None
+            self.job = job
+            self.show()
+            return
+        before = self.filling
+        bench = self.app.bench
+        person = before.person if before else (bench.person if bench else None)
+        instrument = before.instrument if before else (bench.means.instrument if bench and bench.means else None)
+        self.sampling, self.job = sampling, job
+        self._read_as_of(frontier)
+        self.out_of_date()
+        self.filling = Filling(record, sampling, person, instrument)
+        self.grid.show(sampling)
+        first = self.filling.next_open(len(sampling.features) - 1, len(sampling.castings) - 1)
+        if first is not None:
+            self.grid.go(*first)
+        self.say(self._welcome())
+        self.show()
+        self.search_if_needed()
+
+    def _welcome(self) -> str:
+        assert self.sampling
+        left = sum(self.sampling.is_open(f, i) for f in self.sampling.features for i in self.sampling.castings)
+        whole = [line for item in self.sampling.castings[:60] for line in self.sampling.doubts(item).lines]
+        asked = sum(len(line.balloons) for line in whole)
+        doubt = f" {asked} readings are in question (units, rows): Ctrl+R puts them right." if asked else ""
+        said = f"{left} to measure. Type a reading and press Enter." if left else "Everything here is measured."
+        return said + doubt
+
+    def head(self, width: int) -> Text:
+        """Job and sampling, who fills it with what."""
+        return texts.header(self.sampling, self.filling, self.record.read_only, width)
+
+    def draw(self, width: int, height: int) -> None:
+        """The pages and the current cell."""
+        self.put("#pages", texts.pages(self.page_name, width))
+        if self.sampling is None:
+            return
+        self.put("#about", texts.cell_about(self.sampling, self.grid, self.show_expected, width))
+        feature, item = self.grid.feature, self.grid.casting
+        prompt = f"{feature.balloon} {item.serial}"[-19:] + " ▏" if feature and item else ""
+        self.put("#prompt", prompt.rjust(22))
+
+    def on_casting_grid_moved(self) -> None:
+        """Another cell is current."""
+        self.show()
+
+    # ---------------------------------------------------------------- one line
+    def take(self, text: str, gap_s: float) -> str | None:
+        """Log one line for the current cell; what could not be used goes back into the field."""
+        feature, item = self.grid.feature, self.grid.casting
+        if self.filling is None or feature is None or item is None:
+            self.say("There is no casting to measure yet: Ctrl+S adds some.")
+            return text
+        asked = self.filling.asked
+        try:
+            outcome = self.filling.take(feature, item, text, gap_s)
+        except InspectError as problem:
+            self.say(todo.not_logged(problem), "bold red")
+            self.app.bell_if_on()
+            return text
+        if isinstance(outcome, Refused):
+            self.say(f"Not logged: {todo.said(outcome)}", "bold red" if outcome.text else "dim")
+            return outcome.text
+        if isinstance(outcome, Asked):
+            other = f"; = takes {outcome.suggestion}" if outcome.suggestion else ""
+            self.say(f"Not logged yet: {todo.said(outcome)} Or type it again{other}.", "bold yellow")
+            self.app.bell_if_on()
+            return None
+        self._logged(outcome, asked[1].serial if asked else item.serial)
+        return None
+
+    def _logged(self, outcome: Logged, serial: str) -> None:
+        assert self.filling and self.sampling
+        self.out_of_date()
+        judged = outcome.judged.verdict.answer
+        self.say(texts.logged_words(outcome, serial), texts.STYLE.get(judged, "bold"))
+        if judged is Judged.DOES_NOT_CONFORM:
+            self.app.bell_if_on()
+        row = next((n for n, f in enumerate(self.grid.features) if f.balloon == outcome.task.feature.balloon), 0)
+        column = next((n for n, i in enumerate(self.grid.castings) if i.serial == serial), self.grid.column)
+        self.grid.changed(row)
+        following = self.filling.next_open(row, column)
+        if following is not None:
+            self.grid.go(*following)
+        else:
+            self.grid.go(row, column)
+        self.show()
+
+    def _empty_key(self, character: str) -> bool:
+        if character == "?":
+            self.action_help()
+            return True
+        if character == "=" and self.filling is not None and self.filling.asked is not None:
+            self.take("=", 1.0)
+            return True
+        return False
+
+    def settle(self) -> None:
+        """Keep a reading that is being asked about; nothing typed is dropped by walking away."""
+        if self.filling is None or self.filling.asked is None:
+            return
+        serial = self.filling.asked[1].serial
+        try:
+            kept = self.filling.settle()
+        except InspectError as problem:
+            self.say(todo.not_logged(problem), "bold red")
+            return
+        if isinstance(kept, Logged):
+            self._logged(kept, serial)
+
+    def leave(self) -> None:
+        """Before the program or this place is left."""
+        super().leave()
+        self.settle()
+
+    def changed(self, said: str) -> None:
+        """Something about the readings was put right: read them again and say what was done."""
+        if self.sampling is not None:
+            frontier = self.record.frontier()
+            self.sampling.reload()
+            self._read_as_of(frontier)
+            self.out_of_date()
+            self.grid.show(self.sampling)
+        self.show()
+        self.say(said, "bold green")
+        self.search_if_needed()
+
+    # ---------------------------------------------------------------- pages, and the search that fills them
+    def turn_to(self, page: int) -> None:
+        """Show a page; on the readings the entry owns the keyboard."""
+        self.page = page
+        readings = page == 0
+        for name in ("#grid", "#about", "#line"):
+            self.query_one(name).display = readings
+        self.query_one("#page").display = not readings
+        if readings:
+            self.query_one("#entry", Entry).focus()
+        else:
+            self.query_one("#page").focus()
+        self.fill_page()
+        self.show()
+
+    def fill_page(self) -> None:
+        """Draw the page that is turned to from what was found."""
+        if self.page:
+            width = max(self.size.width - 5, 40)  # padding and the bar
+            text = pages.page_text(self.page_name, self.found, self.searching, width)
+            self.query_one("#sheet", Static).update(text)
+
+    def search_if_needed(self) -> None:
+        """Begin a search where a page wants one and what was found no longer counts."""
+        if self.page and self.found is None and self.sampling is not None and not self.searching:
+            self.ask(SEARCH, self._search(self.sampling.job, self.sampling.round.label), self._arrived)
+            self.fill_page()
+
+    def _search(self, job: Job, label: str) -> Work:
+        return lambda reader, answer: answer(found=pages.answer(reader, job, label))
+
+    def out_of_date(self) -> None:
+        """What was found no longer counts, nor what is still being searched for."""
+        self.found = None
+        self.forget(SEARCH)
+
+    def _arrived(self, found: Answer) -> None:
+        self.found = found
+        self.fill_page()
+        wish, self._wish = self._wish, None
+        if wish is not None and self.is_current and self.page == wish[0]:
+            self.say("")
+            self.with_answer(wish[1])
+
+    def with_answer(self, use: Callable[[Answer], None]) -> None:
+        """Use the answer of the search; says so while there is none yet."""
+        if self.found is not None and self.found.article is not None:
+            use(self.found)
+        elif self.found is not None and self.found.problem:
+            self.say(self.found.problem)
+        else:
+            self.turn_to(self.page or 1)
+            self._wish = (self.page, use)
+            self.search_if_needed()
+            self.say("The search for causes is at work …")
