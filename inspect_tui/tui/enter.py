@@ -7,7 +7,7 @@ from typing import Any, Protocol
 
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.measuring import Person
-from inspect_tui.tui import choosers, forms
+from inspect_tui.tui import forms
 from inspect_tui.tui.forms import Doubt, Texts
 from inspect_tui.tui.place import Place
 
@@ -26,17 +26,6 @@ class Entered(Protocol):
     @property
     def asks(self) -> Sequence[str]:
         """What is doubtful."""
-
-
-def with_person(screen: Any, then: Callable[[Person], Any]) -> None:
-    """Go on as the person at the Bench, or the one who is chosen; a record that is only read says so."""
-    bench = screen.app.bench
-    if screen.record.read_only:
-        screen.say(screen.record.read_only_why, "bold red")
-    elif bench is not None and bench.person is not None:
-        then(bench.person)
-    else:
-        choosers.person(screen.app, screen.record, then)
 
 
 def fill_in(
