@@ -86,10 +86,10 @@ def _json(found: FirstArticle) -> dict[str, Any]:
 def _plan(args: Namespace) -> int:
     from inspect_tui.errors import DataError
     from inspect_tui.shop.common import find
+    from inspect_tui.shop.first_article.castings.rounds import Round, rounds
+    from inspect_tui.shop.first_article.castings.sampling import Sampling
+    from inspect_tui.shop.first_article.castings.screening import look
     from inspect_tui.shop.first_article.causes import plan_answer
-    from inspect_tui.shop.first_article.rounds import Round, rounds
-    from inspect_tui.shop.first_article.sampling import Sampling
-    from inspect_tui.shop.first_article.screening import look
 
     if not 1 <= args.castings <= 1000:
         raise DataError(f"A plan of {args.castings} castings cannot be weighed: give 1 to 1000.")

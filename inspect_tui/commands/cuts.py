@@ -84,9 +84,9 @@ def _accept(args: Namespace, record: Record, job: Any) -> int:
     from inspect_tui.errors import DataError
     from inspect_tui.shop.common import find
     from inspect_tui.shop.first_article.article import assemble
-    from inspect_tui.shop.first_article.rounds import pick_round
-    from inspect_tui.shop.first_article.sampling import Sampling
-    from inspect_tui.shop.first_article.screening import look
+    from inspect_tui.shop.first_article.castings.rounds import pick_round
+    from inspect_tui.shop.first_article.castings.sampling import Sampling
+    from inspect_tui.shop.first_article.castings.screening import look
     from inspect_tui.shop.first_article.take_over import take_over
 
     sampling = Sampling(record, job, pick_round(record, job, args.round))

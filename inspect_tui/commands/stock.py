@@ -35,8 +35,8 @@ def run(args: Namespace) -> int:
     """0 with an answer; 1 with --check when a face does not clean up; 2 when nothing was measured."""
     from inspect_tui.errors import DataError
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.first_article.rounds import pick_round
-    from inspect_tui.shop.first_article.sampling import Sampling
+    from inspect_tui.shop.first_article.castings.rounds import pick_round
+    from inspect_tui.shop.first_article.castings.sampling import Sampling
     from inspect_tui.shop.first_article.stock import REQUIRED_MM, stock
 
     required = REQUIRED_MM if args.required is None else args.required

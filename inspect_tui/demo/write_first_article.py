@@ -34,9 +34,9 @@ def cuts_taken_over(record: Record, job: Job, label: str, by: Id) -> None:
     Figures are kept to a hundredth, so that the record is the same on every machine.
     """
     from inspect_tui.shop.first_article.article import assemble
-    from inspect_tui.shop.first_article.rounds import pick_round
-    from inspect_tui.shop.first_article.sampling import Sampling
-    from inspect_tui.shop.first_article.screening import look
+    from inspect_tui.shop.first_article.castings.rounds import pick_round
+    from inspect_tui.shop.first_article.castings.sampling import Sampling
+    from inspect_tui.shop.first_article.castings.screening import look
     from inspect_tui.shop.first_article.take_over import cut_rows
 
     sampling = Sampling(record, job, pick_round(record, job, label))

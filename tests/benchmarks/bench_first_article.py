@@ -18,10 +18,10 @@ from inspect_tui.model.work import Feature, Item
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.article import first_article
-from inspect_tui.shop.first_article.put_right import open_round
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
-from inspect_tui.shop.first_article.screening import look
+from inspect_tui.shop.first_article.castings.put_right import open_round
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.screening import look
 from inspect_tui.shop.intake.rows import Options
 from inspect_tui.shop.intake.take_in import take_in
 from inspect_tui.shop.jobs import jobs

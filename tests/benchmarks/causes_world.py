@@ -19,10 +19,10 @@ from typing import NamedTuple
 from inspect_tui.demo.truth import PLANTS
 from inspect_tui.metrology.causes.problem import Explanation
 from inspect_tui.shop.common import find
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.screening import Looked, look
 from inspect_tui.shop.first_article.causes import search
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
-from inspect_tui.shop.first_article.screening import Looked, look
 from tests.worlds.sampled_shop import AFTER_S3, shop_until
 
 ROUNDS = ("S1", "S2", "S3")

@@ -10,8 +10,8 @@ import pytest
 
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from tests.commands.conftest import Ran, Run
 from tests.worlds.sampled_shop import AFTER_S1, shop_until
 
@@ -155,7 +155,7 @@ def test_what_went_to_the_customer_is_printed_again_without_causes_and_cuts(on_s
 
 
 def test_a_report_before_anything_was_measured_leaves_nothing_behind(cli: Run, shop, tmp_path: Path) -> None:
-    from inspect_tui.shop.first_article.put_right import open_round
+    from inspect_tui.shop.first_article.castings.put_right import open_round
 
     open_round(shop.record, find.job(shop.record, "PB-12"), "S1", ["C1"])
     shop.record.close()

@@ -11,7 +11,7 @@ from random import Random
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Reading, Session, Setup
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article.put_right import open_round
+from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.jobs import jobs
 
 CORES = 14

@@ -9,9 +9,9 @@ from inspect_tui.model.measuring import Calibration, Instrument, Person, Reading
 from inspect_tui.model.work import Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article.put_right import open_round
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.put_right import open_round
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.jobs import jobs
 
 TARGETS = {"A1": (50.0, 20.0, 0.0), "A2": (550.0, 90.0, 0.0), "A3": (50.0, 160.0, 0.0)}

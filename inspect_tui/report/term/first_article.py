@@ -10,6 +10,8 @@ from collections.abc import Iterable, Sequence
 from rich.text import Text
 
 from inspect_tui.report.words import clipped
+from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.first_article.castings.sampling import SYMBOL
 from inspect_tui.shop.first_article.causes import PlanAnswer
 from inspect_tui.shop.first_article.findings import (
     CauseLine,
@@ -22,28 +24,27 @@ from inspect_tui.shop.first_article.findings import (
     StockFace,
 )
 from inspect_tui.shop.first_article.result import FeatureLine, FirstArticle, LoopLine, PromiseLine
-from inspect_tui.shop.first_article.sampling import SYMBOL
 from inspect_tui.shop.first_article.side_by_side import SideBySide
 from inspect_tui.shop.first_article.taken_over import Work
 
 STYLE = {
-    "conforms": "green",
-    "does not conform": "bold red",
-    "undecided": "bold yellow",
-    "to measure": "dim",
-    "not measurable": "dim",
-    "not judged": "",
-    "in question": "bold yellow",
+    Standing.CONFORMS: "green",
+    Standing.DOES_NOT_CONFORM: "bold red",
+    Standing.UNDECIDED: "bold yellow",
+    Standing.TO_MEASURE: "dim",
+    Standing.NOT_MEASURABLE: "dim",
+    Standing.NOT_JUDGED: "",
+    Standing.IN_QUESTION: "bold yellow",
 }
 WORTH_BITS = 0.01  # what a measurement must tell to be worth the walk; less shows as 0.00
 SHORT = {
-    "does not conform": "out",
-    "conforms": "in",
-    "undecided": "undecided",
-    "to measure": "to measure",
-    "not measurable": "not measurable",
-    "not judged": "not judged",
-    "in question": "in question",
+    Standing.DOES_NOT_CONFORM: "out",
+    Standing.CONFORMS: "in",
+    Standing.UNDECIDED: "undecided",
+    Standing.TO_MEASURE: "to measure",
+    Standing.NOT_MEASURABLE: "not measurable",
+    Standing.NOT_JUDGED: "not judged",
+    Standing.IN_QUESTION: "in question",
 }
 
 
@@ -100,8 +101,8 @@ def questions_text(questions: Sequence[QuestionLine], loops: Sequence[LoopLine],
     if not questions and not open_ones:
         return out
     out.append("look at first\n", style="bold")
-    for one in questions:
-        _add(out, one.sentence, width, "  ! ", "yellow")
+    for question in questions:
+        _add(out, question.sentence, width, "  ! ", "yellow")
     for sentence in open_ones:
         _add(out, sentence, width, "  ⟳ ", "yellow")
     closed = sum(not loop.open for loop in loops)
@@ -118,12 +119,12 @@ def causes_text(causes: Causes | None, width: int = 80) -> Text:
         return out
     if not causes.found:
         out.append("No cause is named: the castings agree with the tools within their scatter.\n", style="bold")
-    for one in causes.found:
-        mark = "▣ " if one.tool else "◇ "
-        _add(out, one.words, width, mark, "bold" if one.tool else "")
-        _add(out, cause_figures(one), width, "  ", "dim")
-    for one in causes.cannot_tell:
-        _add(out, one.words, width, "? ", "yellow")
+    for cause in causes.found:
+        mark = "▣ " if cause.tool else "◇ "
+        _add(out, cause.words, width, mark, "bold" if cause.tool else "")
+        _add(out, cause_figures(cause), width, "  ", "dim")
+    for cause in causes.cannot_tell:
+        _add(out, cause.words, width, "? ", "yellow")
     for odd in causes.odd:
         _add(out, odd.sentence, width, "! ", "yellow")
     for balloon, mm, u in causes.left_over:
@@ -131,8 +132,8 @@ def causes_text(causes: Causes | None, width: int = 80) -> Text:
     out.append("\n")
     out.append("contraction on these castings, of the casting\n", style="bold")
     for c in causes.contraction:
-        found = f"{100 * c.found:.2f} % ± {200 * c.u:.2f} %"
-        out.append(f"  {c.axis.upper()}  {found}  (laid out with {100 * c.plan:.2f} %)\n")
+        contraction = f"{100 * c.found:.2f} % ± {200 * c.u:.2f} %"
+        out.append(f"  {c.axis.upper()}  {contraction}  (laid out with {100 * c.plan:.2f} %)\n")
     if causes.rivals:
         out.append("rival explanations\n", style="bold")
         for rival in causes.rivals[:5]:
@@ -150,16 +151,17 @@ def causes_text(causes: Causes | None, width: int = 80) -> Text:
     return out
 
 
-def cause_figures(one: CauseLine) -> str:
+def cause_figures(cause: CauseLine) -> str:
     """Size, interval and probability of a cause in one line."""
-    if one.unit == "1":
-        shown = f"{100 * one.size:+.3f} % ({100 * one.low:+.3f} to {100 * one.high:+.3f} %)"
+    if cause.unit == "1":
+        shown = f"{100 * cause.size:+.3f} % ({100 * cause.low:+.3f} to {100 * cause.high:+.3f} %)"
     else:
-        shown = f"{one.size:+.2f} mm ({one.low:+.2f} to {one.high:+.2f})"
-    told = f"{shown}, probability {100 * one.probability:.0f} %"
-    if one.by_casting:
+        shown = f"{cause.size:+.2f} mm ({cause.low:+.2f} to {cause.high:+.2f})"
+    told = f"{shown}, probability {100 * cause.probability:.0f} %"
+    if cause.by_casting:
         shares = ", ".join(
-            f"{serial} {100 * v:+.2f} %" if one.unit == "1" else f"{serial} {v:+.2f}" for serial, v, _ in one.by_casting
+            f"{serial} {100 * v:+.2f} %" if cause.unit == "1" else f"{serial} {v:+.2f}"
+            for serial, v, _ in cause.by_casting
         )
         told += f"; by casting: {shares}"
     return told
@@ -197,8 +199,8 @@ def cuts_text(cuts: Cuts | None, promises: Sequence[PromiseLine], work: Sequence
         out.append("Nothing to cut.\n", style="bold")
     else:
         out.append("cut and add are the tool; metal on and metal off are the casting\n", style="italic")
-    for one in cuts.cuts:
-        out.append_text(cut_line(one, width))
+    for cut in cuts.cuts:
+        out.append_text(cut_line(cut, width))
     by_name = {p.balloon: p for p in cuts.predicted}
     moving = [by_name[b] for b in dict.fromkeys(b for c in cuts.cuts for b in c.moves) if b in by_name]
     if moving:
@@ -222,16 +224,16 @@ def cuts_text(cuts: Cuts | None, promises: Sequence[PromiseLine], work: Sequence
     return out
 
 
-def cut_line(one: CutLine, width: int) -> Text:
+def cut_line(cut: CutLine, width: int) -> Text:
     """One cut with its number, its interval and what else moves."""
     out = Text()
-    state = "taken over" if one.accepted else "needed" if one.needed else "not needed to bring all features home"
-    out.append(f"{one.number:>2}  {one.tool}", style="bold")
-    out.append(f"  {state}{'' if one.sure else ', which face is not sure'}\n", style="dim")
-    _add(out, one.words, width, "      ", "bold")
-    _add(out, f"casting: {one.casting_words}", width, "      ")
-    if one.moves:
-        _add(out, f"moves {', '.join(one.moves)}", width, "      ", "dim")
+    state = "taken over" if cut.accepted else "needed" if cut.needed else "not needed to bring all features home"
+    out.append(f"{cut.number:>2}  {cut.tool}", style="bold")
+    out.append(f"  {state}{'' if cut.sure else ', which face is not sure'}\n", style="dim")
+    _add(out, cut.words, width, "      ", "bold")
+    _add(out, f"casting: {cut.casting_words}", width, "      ")
+    if cut.moves:
+        _add(out, f"moves {', '.join(cut.moves)}", width, "      ", "dim")
     return out
 
 
@@ -314,7 +316,7 @@ def rounds_text(labels: Sequence[str], rows: Iterable[SideBySide], width: int = 
     out.append(" " * (7 + name_width) + "".join(f"{label:>{column}}" for label in labels) + "\n", style="bold")
     for row in rows:
         answers = {went.answer for went in row.rounds}
-        if changed and answers <= {"conforms"}:
+        if changed and answers <= {Standing.CONFORMS}:
             continue
         out.append(f"{row.balloon:<7}", style="bold")
         out.append(clipped(row.name, name_width - 1).ljust(name_width))

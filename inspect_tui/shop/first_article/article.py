@@ -16,6 +16,11 @@ from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
 from inspect_tui.shop.common.local_time import local_day
+from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.first_article.castings.rounds import Round, pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.screening import Looked, explainable, look
+from inspect_tui.shop.first_article.castings.tools_then import Promise
 from inspect_tui.shop.first_article.causes import cause_lines, search
 from inspect_tui.shop.first_article.cuts import cut_lines, cut_plan
 from inspect_tui.shop.first_article.findings import Causes, Cuts
@@ -31,12 +36,8 @@ from inspect_tui.shop.first_article.result import (
     RealignedLine,
     RuleLine,
 )
-from inspect_tui.shop.first_article.rounds import Round, pick_round
-from inspect_tui.shop.first_article.sampling import ORDER, Sampling
-from inspect_tui.shop.first_article.screening import Looked, explainable, look
 from inspect_tui.shop.first_article.side_by_side import promises
 from inspect_tui.shop.first_article.stock import stock
-from inspect_tui.shop.first_article.tools_then import Promise
 
 PROGRAM = f"inspect-tui {__version__}"
 RULES = {
@@ -78,7 +79,7 @@ def assemble(sampling: Sampling, *, causes: bool = True, looked: Looked | None =
     looked = looked or look(sampling)
     promised = looked.evidence.promises
     lines = tuple(feature_line(sampling, feature, promised.get(feature.balloon)) for feature in sampling.features)
-    counts = {answer: sum(line.answer == answer for line in lines) for answer in ORDER}
+    counts = {answer: sum(line.answer == answer for line in lines) for answer in Standing}
     found: Causes | None = None
     cuts: Cuts | None = None
     questions = looked.questions
@@ -196,7 +197,7 @@ def feature_line(sampling: Sampling, feature: Feature, promised: Promise | None 
     spread = sqrt(sum((v - mean) ** 2 for v in values) / (n - 1)) if n > 1 and mean is not None else None
     chances = [cell.p_conform for cell in measured if cell.p_conform is not None]
     place = station_of(feature)
-    missing = tuple(cell.serial for cell in cells if cell.answer == "to measure")
+    missing = tuple(cell.serial for cell in cells if cell.answer == Standing.TO_MEASURE)
     return FeatureLine(
         balloon=feature.balloon,
         name=feature.name,
@@ -228,21 +229,25 @@ def feature_line(sampling: Sampling, feature: Feature, promised: Promise | None 
     )
 
 
-def _answer(cells: Sequence[Cell], waits_for_cut: bool) -> str:
+def _answer(cells: Sequence[Cell], waits_for_cut: bool) -> Standing:
     """The worst of the cells; what is missing, or can be read once a casting is cut up, counts while none is read."""
     answers = {cell.answer for cell in cells}
-    if answers <= {"not measurable"} and waits_for_cut:
-        return "to measure"
-    return next((answer for answer in ORDER if answer in answers), "to measure")
+    if answers <= {Standing.NOT_MEASURABLE} and waits_for_cut:
+        return Standing.TO_MEASURE
+    return next((answer for answer in Standing if answer in answers), Standing.TO_MEASURE)
 
 
-def overall(lines: Sequence[FeatureLine]) -> str:
+def overall(lines: Sequence[FeatureLine]) -> Standing:
     """The worst of the features; what is in question or ought to be measured stands before conforms."""
     answers = {line.answer for line in lines}
-    for answer in ("does not conform", "undecided", "in question"):
+    for answer in (Standing.DOES_NOT_CONFORM, Standing.UNDECIDED, Standing.IN_QUESTION):
         if answer in answers:
             return answer
-    return "to measure" if "to measure" in answers or any(line.missing for line in lines) else "conforms"
+    return (
+        Standing.TO_MEASURE
+        if Standing.TO_MEASURE in answers or any(line.missing for line in lines)
+        else Standing.CONFORMS
+    )
 
 
 def ends_words(sampling: Sampling, feature: Feature) -> str:

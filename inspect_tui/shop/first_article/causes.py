@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen
 from inspect_tui.shop.common.drawing_notes import is_sectioned
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.screening import Looked
 from inspect_tui.shop.first_article.findings import (
     CauseLine,
     Causes,
@@ -16,8 +18,6 @@ from inspect_tui.shop.first_article.findings import (
     QuestionLine,
     RivalLine,
 )
-from inspect_tui.shop.first_article.sampling import Sampling
-from inspect_tui.shop.first_article.screening import Looked
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, Odd

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import sizes
-from inspect_tui.shop.first_article.evidence import Evidence
+from inspect_tui.shop.first_article.castings.evidence import Evidence
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.screening import Looked
 from inspect_tui.shop.first_article.findings import CutLine, Cuts, FaceCutLine, PredictedLine
-from inspect_tui.shop.first_article.sampling import Sampling
-from inspect_tui.shop.first_article.screening import Looked
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.causes.cuts import CutPlan

@@ -10,8 +10,8 @@ from inspect_tui.metrology.kit.capacity import CAVEAT, capacity
 from inspect_tui.model.kit import Passage
 from inspect_tui.model.words import Estimate
 from inspect_tui.shop.common.drawing_notes import is_angle
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.result import PassageLine
-from inspect_tui.shop.first_article.sampling import Sampling
 
 
 def passages(sampling: Sampling) -> tuple[PassageLine, ...]:

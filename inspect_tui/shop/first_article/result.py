@@ -10,6 +10,7 @@ from math import isfinite
 from typing import Any
 
 from inspect_tui.frozen import fields, frozen, frozen_by_name
+from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.findings import (
     Causes,
     Cuts,
@@ -83,7 +84,7 @@ class Cell:
 
     balloon: str
     serial: str
-    answer: str
+    answer: Standing
     n: int = 0
     typed: tuple[str, ...] = ()
     raw: float | None = None
@@ -132,7 +133,7 @@ class FeatureLine:
     predicted: float | None  # the casting that the measured tools promise
     u_predicted: float | None
     predicted_from: str
-    answer: str
+    answer: Standing
     n: int  # castings measured
     mean: float | None  # without cells that carry a question
     deviation: float | None  # mean less as-cast nominal
@@ -222,8 +223,8 @@ class FirstArticle:
     identity: Identity
     rule: RuleLine
     instruments: tuple[GaugeLine, ...]
-    answer: str  # the worst of the features; "in question" or "to measure" while any reading is
-    counts: tuple[tuple[str, int], ...]  # features by answer
+    answer: Standing  # the worst of the features; "in question" or "to measure" while any reading is
+    counts: tuple[tuple[Standing, int], ...]  # features by answer
     features: tuple[FeatureLine, ...]
     not_measured: tuple[NotMeasured, ...]
     questions: tuple[QuestionLine, ...]

@@ -7,9 +7,10 @@ from math import hypot, sqrt
 from inspect_tui.frozen import frozen
 from inspect_tui.model.work import Job
 from inspect_tui.record.read import Reader
+from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.first_article.castings.rounds import Round, rounds
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.result import PromiseLine
-from inspect_tui.shop.first_article.rounds import Round, rounds
-from inspect_tui.shop.first_article.sampling import ORDER, Sampling
 
 PROCESS_MM = 0.15  # how far the mean of one casting lies from its like when nothing changed: common practice
 
@@ -22,7 +23,7 @@ class Went:
     n: int
     mean: float | None
     deviation: float | None
-    answer: str
+    answer: Standing
 
 
 @frozen
@@ -49,7 +50,7 @@ def side_by_side(record: Reader, job: Job) -> tuple[tuple[str, ...], tuple[SideB
         for sampling in samplings:
             own = next((f for f in sampling.features if sampling.root(f.id) == root), None)
             if own is None:
-                went.append(Went(sampling.round.label, 0, None, None, "to measure"))
+                went.append(Went(sampling.round.label, 0, None, None, Standing.TO_MEASURE))
                 continue
             cells = [sampling.cell(own, item) for item in sampling.castings]
             values = [cell.value for cell in cells if cell.value is not None and cell.question is None]
@@ -61,7 +62,7 @@ def side_by_side(record: Reader, job: Job) -> tuple[tuple[str, ...], tuple[SideB
                     len(values),
                     mean,
                     mean - sampling.sizes(own).as_cast if mean is not None else None,
-                    next((answer for answer in ORDER if answer in answers), "to measure"),
+                    next((answer for answer in Standing if answer in answers), Standing.TO_MEASURE),
                 )
             )
         one = samplings[-1].sizes(feature)

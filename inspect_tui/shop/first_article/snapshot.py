@@ -15,22 +15,22 @@ from importlib.resources import files
 from typing import Any
 
 from inspect_tui.errors import InspectError, NotFound, RecordError
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.model.first_article import ReportSnapshot
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job
-from inspect_tui.record.chain.frontier import reader_at
 from inspect_tui.record.chain.ids import uuid_text
+from inspect_tui.record.frontier import reader_at
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.first_article.article import PROGRAM, first_article
+from inspect_tui.shop.first_article.castings.rounds import Round, pick_round
 from inspect_tui.shop.first_article.result import FirstArticle, to_plain
-from inspect_tui.shop.first_article.rounds import Round, pick_round
 
 PAPER = "first_article"
 
 
-@frozen
+@frozen_by_name
 class Again:
     """A report made again: `plain` is the content; `same` whether computing it anew gave the very same bytes.
 

@@ -17,10 +17,10 @@ from inspect_tui.frozen import frozen, replace
 from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.work import End, Feature, Item
 from inspect_tui.shop.common.drawing_notes import places_of
-from inspect_tui.shop.first_article.evidence import reference_part
+from inspect_tui.shop.first_article.castings.evidence import reference_part
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.findings import Stock, StockFace, StockLine
 from inspect_tui.shop.first_article.result import Cell
-from inspect_tui.shop.first_article.sampling import Sampling
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.faces.stock import Limits, SetUp, StockPoint

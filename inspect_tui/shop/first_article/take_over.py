@@ -19,11 +19,11 @@ from inspect_tui.model.first_article import CutAccepted, CutPromise
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import ChainStep, Job, Tool, ToolFeature
 from inspect_tui.record.store import Record
+from inspect_tui.shop.first_article.castings.rounds import rounds
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.screening import Looked
+from inspect_tui.shop.first_article.castings.tools_then import OnToolNow, ToolLog, pour_day
 from inspect_tui.shop.first_article.findings import CauseLine, Causes, CutLine, Cuts, PredictedLine
-from inspect_tui.shop.first_article.rounds import rounds
-from inspect_tui.shop.first_article.sampling import Sampling
-from inspect_tui.shop.first_article.screening import Looked
-from inspect_tui.shop.first_article.tools_then import OnToolNow, ToolLog, pour_day
 
 SAME_TARGET = 0.10  # mm: a target that would move by less stands, as far as a bench can tell
 STEP_OF_A = 1e-4  # contractions are laid out in hundredths of a percent

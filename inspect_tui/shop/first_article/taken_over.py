@@ -17,7 +17,7 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job, Tool
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.local_time import local_day
-from inspect_tui.shop.first_article.rounds import rounds
+from inspect_tui.shop.first_article.castings.rounds import rounds
 
 SEAT_OF = re.compile(r"core (\S+) [xyz]")  # causes that are put right at the seat of a core
 CUT_ON = ("core_box", "pattern_drag", "pattern_cope", "loose_piece", "production_pattern")

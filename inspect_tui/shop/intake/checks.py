@@ -11,7 +11,7 @@ from inspect_tui.model.work import Feature
 from inspect_tui.shop.common.drawing_notes import is_angle, station_of
 from inspect_tui.shop.common.table_file import Grid
 from inspect_tui.shop.common.workbook_marks import letters
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake.columns import NOTHING, UNIT_NAMES, Layout, unit_mm
 from inspect_tui.shop.intake.rows import ImportRefused, Options, Row, refused
 from inspect_tui.todo import Todo

@@ -18,7 +18,7 @@ from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.table_columns import number, split_heading
 from inspect_tui.shop.common.table_file import Grid
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.todo import Todo
 
 NEEDED = {"features": ("serial",), "castings": ("feature",), "long": ("serial", "feature", "value")}

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed import slips
 from inspect_tui.shop.common.drawing_notes import is_angle
-from inspect_tui.shop.first_article.doubts import FAR_OUT, slip
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.doubts import FAR_OUT, slip
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake.columns import UNIT_NAMES
 from inspect_tui.shop.intake.rows import MOST_SHOWN, Row, shortened
 from inspect_tui.shop.intake.take_in import Checked

@@ -17,7 +17,7 @@ from inspect_tui.shop.common.table_columns import MINUS, number
 from inspect_tui.shop.common.table_file import Grid, nobody_waits
 from inspect_tui.shop.common.workbook import EVERY, Watch
 from inspect_tui.shop.common.workbook_marks import letters
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake.columns import DEGREES, ROLES, Column, Layout, unit_mm
 from inspect_tui.todo import Todo
 

@@ -24,10 +24,10 @@ from inspect_tui.shop.common import find, judging, table_file
 from inspect_tui.shop.common.local_time import local_time
 from inspect_tui.shop.common.table_file import Grid, nobody_waits
 from inspect_tui.shop.common.workbook import Watch
-from inspect_tui.shop.first_article.put_right import MOST_SERIALS
-from inspect_tui.shop.first_article.put_right import castings as new_castings
-from inspect_tui.shop.first_article.rounds import NO_LOT, Round, pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.put_right import MOST_SERIALS
+from inspect_tui.shop.first_article.castings.put_right import castings as new_castings
+from inspect_tui.shop.first_article.castings.rounds import NO_LOT, Round, pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake.checks import from_datums, refuse_known, refuse_merged, refuse_other_unit
 from inspect_tui.shop.intake.columns import NOTHING, Chooser, Layout, settings, signature, unit_mm
 from inspect_tui.shop.intake.rows import ImportRefused, Options, Row, RowReader, refused

@@ -25,8 +25,9 @@ from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen
 from inspect_tui.shop.common.local_time import local_day, local_time
 from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
-from inspect_tui.shop.first_article.rounds import NO_LOT, Round
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.first_article.castings.rounds import NO_LOT, Round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.jobs.export_columns import NAMES
 from inspect_tui.shop.trends.job import JobView
 
@@ -237,7 +238,8 @@ class _Table:
         limits = band.lower is not None or band.upper is not None
         verdict = None
         if whole is not None:
-            verdict = "in question" if doubted else whole.verdict.answer.value if limits else "not judged"
+            stands = Standing(whole.verdict.answer) if limits else Standing.NOT_JUDGED
+            verdict = (Standing.IN_QUESTION if doubted else stands).value
         shared = {
             "line": uuid_text(first.reading.id),
             "job": job.number,

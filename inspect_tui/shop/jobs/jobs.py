@@ -188,7 +188,7 @@ def add_casting(record: Record, job: Job, serial: str, by: Id | None = None) -> 
     """A new casting by serial."""
     if any(i.serial == serial and i.kind == "casting" for i in record.items(job.of_id)):
         raise JobFileError(f"Casting {serial} is there already in job {job.number}.")
-    from inspect_tui.shop.first_article.put_right import castings
+    from inspect_tui.shop.first_article.castings.put_right import castings
 
     (item,) = castings(record, job, [serial])
     return record.add(item, by=by)

@@ -23,8 +23,8 @@ from inspect_tui.model.work import Feature, Item
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.common.drawing_notes import is_sectioned
 from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.first_article.castings.sampling import SYMBOL, Sampling
 from inspect_tui.shop.first_article.result import Cell
-from inspect_tui.shop.first_article.sampling import SYMBOL, Sampling
 
 WORD = {
     Standing.CONFORMS: "in",
@@ -66,7 +66,7 @@ class CastingGrid(Widget):
         self.castings: tuple[Item, ...] = ()
         self.row = self.column = 0
         self.top = self.left = 0
-        self.words: dict[int, str] = {}  # row -> the worst answer, or "missing n"
+        self.words: dict[int, tuple[Standing, int]] = {}  # row -> the worst answer, and how many are still to do
         self._todo: Iterator[None] | None = None
         self._timer: Timer | None = None
 
@@ -99,7 +99,7 @@ class CastingGrid(Widget):
         if sampling is None:
             return
         for row, feature in enumerate(self.features):
-            answers: dict[str, int] = {}
+            answers: dict[Standing, int] = {}
             for item in self.castings:
                 answer = sampling.cell(feature, item).answer
                 answers[answer] = answers.get(answer, 0) + 1
@@ -126,7 +126,7 @@ class CastingGrid(Widget):
         """A cell of this row was measured: its word is worked out again at once."""
         if self.sampling is None or row >= len(self.features):
             return
-        answers: dict[str, int] = {}
+        answers: dict[Standing, int] = {}
         for item in self.castings[:200]:
             answer = self.sampling.cell(self.features[row], item).answer
             answers[answer] = answers.get(answer, 0) + 1
@@ -237,16 +237,15 @@ class CastingGrid(Widget):
         word = self.words.get(row)
         if word is None:
             return Segment(" …".ljust(WORD_WIDTH), Style(dim=True))
-        answer, _, missing = word.partition("|")
-        text = f"{SYMBOL[answer]} {WORD[answer]}" + (f" {missing}" if missing else "")
+        answer, missing = word
+        text = f"{SYMBOL[answer]} {WORD[answer]}" + (f" -{missing}" if missing else "")
         return Segment(" " + clipped(text, WORD_WIDTH - 2).ljust(WORD_WIDTH - 1), STYLE[answer])
 
 
-def _word(answers: dict[str, int]) -> str:
-    """The worst answer; how many are still to do stands behind it."""
+def _word(answers: dict[Standing, int]) -> tuple[Standing, int]:
+    """The worst answer, and how many are still to do beside it."""
     worst = next((answer for answer in Standing if answer in answers), Standing.TO_MEASURE)
-    missing = answers.get(Standing.TO_MEASURE, 0)
-    return worst if not missing or worst == Standing.TO_MEASURE else f"{worst}|-{missing}"
+    return worst, 0 if worst is Standing.TO_MEASURE else answers.get(Standing.TO_MEASURE, 0)
 
 
 def cell_text(cell: Cell, width: int) -> str:

@@ -20,7 +20,7 @@ from inspect_tui.model.work import Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.common.table_columns import split_heading
-from inspect_tui.shop.first_article import rounds as rounds_of
+from inspect_tui.shop.first_article.castings import rounds as rounds_of
 from inspect_tui.shop.intake.columns import UNIT_NAMES, unit_mm
 from inspect_tui.tui import conditions, todo
 from inspect_tui.tui.choosers import Chooser

@@ -12,12 +12,12 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Static
 
 from inspect_tui.errors import InspectError
-from inspect_tui.metrology.judge.verdict import Answer as Judged
 from inspect_tui.model.measuring import Person
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Refused
-from inspect_tui.shop.first_article import rounds as rounds_of
-from inspect_tui.shop.first_article.filling import Filling
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.first_article.castings import rounds as rounds_of
+from inspect_tui.shop.first_article.castings.filling import Filling
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.tui import todo
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.first_article import pages
@@ -219,9 +219,9 @@ class OpenSampling(Place):
     def _logged(self, outcome: Logged, serial: str) -> None:
         assert self.filling and self.sampling
         self.out_of_date()
-        judged = outcome.judged.verdict.answer
+        judged = Standing(outcome.judged.verdict.answer)
         self.say(texts.logged_words(outcome, serial), texts.STYLE.get(judged, "bold"))
-        if judged is Judged.DOES_NOT_CONFORM:
+        if judged is Standing.DOES_NOT_CONFORM:
             self.app.bell_if_on()
         row = next((n for n, f in enumerate(self.grid.features) if f.balloon == outcome.task.feature.balloon), 0)
         column = next((n for n, i in enumerate(self.grid.castings) if i.serial == serial), self.grid.column)

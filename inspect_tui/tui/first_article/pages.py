@@ -34,10 +34,10 @@ class Answer:
 def answer(reader: Reader, job: Job, label: str) -> Answer:
     """Everything the pages show, read through a connection of the search's own."""
     from inspect_tui.shop.first_article.article import assemble
+    from inspect_tui.shop.first_article.castings.rounds import pick_round
+    from inspect_tui.shop.first_article.castings.sampling import Sampling
+    from inspect_tui.shop.first_article.castings.screening import look
     from inspect_tui.shop.first_article.causes import plan_answer
-    from inspect_tui.shop.first_article.rounds import pick_round
-    from inspect_tui.shop.first_article.sampling import Sampling
-    from inspect_tui.shop.first_article.screening import look
     from inspect_tui.shop.first_article.side_by_side import side_by_side
     from inspect_tui.shop.first_article.taken_over import work
 

@@ -10,8 +10,8 @@ from inspect_tui.errors import DataError, InspectError
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article import put_right as desk
-from inspect_tui.shop.first_article import rounds as rounds_of
+from inspect_tui.shop.first_article.castings import put_right as desk
+from inspect_tui.shop.first_article.castings import rounds as rounds_of
 from inspect_tui.tui import choosers, conditions, forms, todo
 from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.first_article.open_sampling import OpenSampling
@@ -246,8 +246,8 @@ def accept(place: OpenSampling, found: Answer) -> None:
 
 
 def _take_over(place: OpenSampling, found: Answer, chosen: list[int]) -> None:
-    from inspect_tui.shop.first_article.sampling import Sampling
-    from inspect_tui.shop.first_article.screening import look
+    from inspect_tui.shop.first_article.castings.sampling import Sampling
+    from inspect_tui.shop.first_article.castings.screening import look
     from inspect_tui.shop.first_article.take_over import take_over, waiting
 
     assert found.article and found.article.causes and found.article.cuts and place.sampling

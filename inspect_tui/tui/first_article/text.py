@@ -12,9 +12,9 @@ from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
 from inspect_tui.shop.common.sizes import limit_words
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article.filling import Filling
+from inspect_tui.shop.first_article.castings.filling import Filling
+from inspect_tui.shop.first_article.castings.sampling import SYMBOL, Sampling
 from inspect_tui.shop.first_article.result import Cell
-from inspect_tui.shop.first_article.sampling import SYMBOL, Sampling
 from inspect_tui.tui.first_article.grid import STYLE as GRID_STYLE
 from inspect_tui.tui.first_article.grid import CastingGrid
 
@@ -112,5 +112,5 @@ def logged_words(outcome: Logged, serial: str) -> str:
     task = outcome.task
     values = " ".join(in_unit(r.value) for r in outcome.readings)
     kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
-    answer = outcome.judged.verdict.answer
+    answer = Standing(outcome.judged.verdict.answer)
     return f"logged  {task.feature.balloon} {values} on {serial}: {SYMBOL[answer]} {answer}{kept}"

@@ -8,10 +8,10 @@ from inspect_tui.metrology.sizes.movement import STEEL
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find, materials
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.first_article import put_right as desk
-from inspect_tui.shop.first_article.filling import Filling
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings import put_right as desk
+from inspect_tui.shop.first_article.castings.filling import Filling
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.jobs import jobs
 from tests.conftest import JOB, SmallShop
 

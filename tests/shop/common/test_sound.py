@@ -11,10 +11,10 @@ from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.model.work import Item, Job
 from inspect_tui.shop.common import find, sound
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.first_article import put_right as desk
-from inspect_tui.shop.first_article.filling import Filling
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings import put_right as desk
+from inspect_tui.shop.first_article.castings.filling import Filling
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from tests.conftest import SmallShop
 
 GAUGE = Instrument(label="wall gauge", kind="ultrasonic", unit="mm", resolution=0.1, range_lo=1.0, range_hi=50.0)

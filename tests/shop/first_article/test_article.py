@@ -18,16 +18,17 @@ from inspect_tui.errors import DataError, NotFound
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.drawing_notes import station_of
+from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.article import assemble, first_article, overall
+from inspect_tui.shop.first_article.castings.rounds import Round, pick_round, rounds
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.screening import look
+from inspect_tui.shop.first_article.castings.tools_then import ToolLog
 from inspect_tui.shop.first_article.causes import plan_answer
 from inspect_tui.shop.first_article.findings import CauseLine
 from inspect_tui.shop.first_article.result import FirstArticle, to_plain
-from inspect_tui.shop.first_article.rounds import Round, pick_round, rounds
-from inspect_tui.shop.first_article.sampling import ORDER, Sampling
-from inspect_tui.shop.first_article.screening import look
 from inspect_tui.shop.first_article.side_by_side import promises, side_by_side
 from inspect_tui.shop.first_article.stock import stock
-from inspect_tui.shop.first_article.tools_then import ToolLog
 from tests.conftest import SmallShop
 from tests.worlds.sampled_shop import AFTER_S3, shop_until
 
@@ -203,7 +204,7 @@ def test_the_answer_of_a_feature_is_the_worst_of_its_cells(articles) -> None:
     for article in articles.values():
         for line in article.features:
             answers = [cell.answer for cell in line.cells]
-            assert line.answer == next(answer for answer in ORDER if answer in answers)
+            assert line.answer == next(answer for answer in Standing if answer in answers)
         assert sum(n for _, n in article.counts) == len(article.features)
         assert article.answer == overall(article.features)
 
@@ -329,7 +330,7 @@ def test_a_report_asked_for_before_anything_was_measured_is_refused(shop: SmallS
     job = find.job(shop.record, "PB-12")
     with pytest.raises(NotFound, match="no castings yet"):
         first_article(shop.record, job)
-    from inspect_tui.shop.first_article.put_right import open_round
+    from inspect_tui.shop.first_article.castings.put_right import open_round
 
     open_round(shop.record, job, "S1", ["C1", "C2"])
     with pytest.raises(DataError, match="Nothing of S1 has been measured yet"):
@@ -340,7 +341,7 @@ def test_a_report_asked_for_before_anything_was_measured_is_refused(shop: SmallS
 
 def test_a_job_without_places_on_its_drawing_still_gets_an_answer(shop: SmallShop) -> None:
     from inspect_tui.shop.bench.line import Bench
-    from inspect_tui.shop.first_article.put_right import open_round
+    from inspect_tui.shop.first_article.castings.put_right import open_round
 
     job = find.job(shop.record, "PB-12")
     open_round(shop.record, job, "S1", ["C1", "C2", "C3"])

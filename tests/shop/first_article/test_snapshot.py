@@ -17,8 +17,8 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article import snapshot as report_snapshot
 from inspect_tui.shop.first_article.article import first_article
-from inspect_tui.shop.first_article.put_right import open_round
-from inspect_tui.shop.first_article.rounds import pick_round
+from inspect_tui.shop.first_article.castings.put_right import open_round
+from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.snapshot import again, canonical_text, find_snapshot, fix, tables_sha256
 from tests.conftest import SmallShop
 from tests.worlds.sampled_shop import AFTER_S1, shop_until

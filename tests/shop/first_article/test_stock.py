@@ -14,10 +14,10 @@ from inspect_tui.model.work import Feature
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.drawing_notes import places_of, station_of
-from inspect_tui.shop.first_article import evidence as observed
 from inspect_tui.shop.first_article.article import first_article
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings import evidence as observed
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.stock import held_by, machined_faces, stock
 from tests.worlds.sampled_shop import AFTER_S3, shop_until
 from tests.worlds.stock_shop import TOP, bracket, feature, measured

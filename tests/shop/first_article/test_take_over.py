@@ -15,11 +15,11 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.article import assemble
-from inspect_tui.shop.first_article.put_right import open_round
+from inspect_tui.shop.first_article.castings.put_right import open_round
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.screening import Looked, look
 from inspect_tui.shop.first_article.result import FirstArticle
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
-from inspect_tui.shop.first_article.screening import Looked, look
 from inspect_tui.shop.first_article.side_by_side import promises
 from inspect_tui.shop.first_article.take_over import take_over, waiting
 from inspect_tui.shop.first_article.taken_over import work

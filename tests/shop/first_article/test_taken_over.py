@@ -11,8 +11,8 @@ from inspect_tui.model.first_article import CutAccepted
 from inspect_tui.model.trends import ToolRepair
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article.put_right import open_round
-from inspect_tui.shop.first_article.rounds import pick_round
+from inspect_tui.shop.first_article.castings.put_right import open_round
+from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.taken_over import to_make, work
 from tests.shop.first_article.test_take_over import Desk, desk_of, measure
 from tests.worlds.sampled_shop import AFTER_S1, shop_until

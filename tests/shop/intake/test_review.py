@@ -16,9 +16,9 @@ from inspect_tui import cli
 from inspect_tui.commands.todo import said
 from inspect_tui.errors import DataError
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article.put_right import open_round
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.put_right import open_round
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake import take_in as imports
 from inspect_tui.shop.intake.checks import UnitUnclear
 from inspect_tui.shop.intake.columns import ColumnsUnclear
@@ -126,7 +126,10 @@ def test_a_file_that_is_no_table_of_readings(shop, taken, content: bytes, wrong:
 
 def test_what_is_no_file_is_told_with_what_was_kept(shop: SmallShop, taken, tmp_path: Path) -> None:
     job = find.job(shop.record, "PB-12")
-    for name, sentence in {"gone.csv": "Nothing was added. Check its name and folder.", "": "Nothing was added."}.items():
+    for name, sentence in {
+        "gone.csv": "Nothing was added. Check its name and folder.",
+        "": "Nothing was added.",
+    }.items():
         with pytest.raises(DataError, match=sentence):
             imports.take_in(shop.record, job, tmp_path / name, "S1", BY, TODAY)
         if name:

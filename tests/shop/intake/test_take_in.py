@@ -21,9 +21,9 @@ from inspect_tui.model.work import Feature
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find, table_file
 from inspect_tui.shop.first_article.article import first_article
-from inspect_tui.shop.first_article.put_right import open_round
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.put_right import open_round
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake.rows import ImportRefused, Options
 from inspect_tui.shop.intake.take_in import Imported, take_in
 from inspect_tui.todo import Todo

@@ -7,10 +7,10 @@ import pytest
 from inspect_tui.errors import DataError, JobFileError, NotFound
 from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article.evidence import datums
-from inspect_tui.shop.first_article.put_right import open_round
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.evidence import datums
+from inspect_tui.shop.first_article.castings.put_right import open_round
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.jobs import datum_targets, jobs
 from tests.conftest import JOB, SmallShop
 

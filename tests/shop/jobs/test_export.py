@@ -17,8 +17,8 @@ from inspect_tui.record.read import Reader
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article.rounds import rounds
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.rounds import rounds
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.jobs import export
 from inspect_tui.shop.jobs.export_columns import COLUMNS, NAMES
 from tests.conftest import SmallShop

@@ -14,9 +14,9 @@ from textual.widgets import Input, OptionList, Static
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article.put_right import open_round
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.put_right import open_round
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake import take_in as imports
 from inspect_tui.shop.intake.rows import ImportRefused, Options
 from inspect_tui.tui.app import InspectApp

@@ -14,7 +14,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import BURST_S, Bench
 from inspect_tui.shop.bench.outcomes import Logged, Outcome, Refused
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 
 MOST_BENCHES = 64  # stays kept open; older ones are closed, nothing of them is lost
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.model.work import Item
-from inspect_tui.shop.first_article.evidence import Evidence, evidence
+from inspect_tui.shop.first_article.castings.evidence import Evidence, evidence
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.tools_then import ToolLog, pour_day
 from inspect_tui.shop.first_article.findings import QuestionLine
 from inspect_tui.shop.first_article.result import LoopLine
-from inspect_tui.shop.first_article.sampling import Sampling
-from inspect_tui.shop.first_article.tools_then import ToolLog, pour_day
 
 LEFT_OUT = {"unit": "is in another unit, not mm?", "rows swapped": "rows swapped?"}
 MOST_CASTINGS = 12  # more tell hardly more of the tools, and each brings causes of its own to be weighed

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from inspect_tui.model.measuring import Reading, Session, Setup
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article import put_right as desk
 from inspect_tui.shop.first_article.article import assemble
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
-from inspect_tui.shop.first_article.screening import look
+from inspect_tui.shop.first_article.castings import put_right as desk
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.screening import look
 from tests.conftest import SmallShop, small_shop
 
 # as cast: 59 +-0.8, 40 +-0.6, 210 +-0.8, 243 +-1.2, 8 -0.8 +1.0

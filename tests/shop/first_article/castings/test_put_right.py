@@ -10,10 +10,10 @@ import pytest
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article import put_right as desk
 from inspect_tui.shop.first_article.article import assemble, first_article
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings import put_right as desk
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from tests.conftest import SmallShop
 from tests.worlds.sampled_shop import AFTER_S3, shop_until
 

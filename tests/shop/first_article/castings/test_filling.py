@@ -6,10 +6,10 @@ import pytest
 
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Refused
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article.filling import MOST_BENCHES, Filling
-from inspect_tui.shop.first_article.put_right import open_round
-from inspect_tui.shop.first_article.rounds import pick_round
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.filling import MOST_BENCHES, Filling
+from inspect_tui.shop.first_article.castings.put_right import open_round
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from tests.conftest import SmallShop
 
 

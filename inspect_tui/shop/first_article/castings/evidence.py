@@ -16,8 +16,8 @@ from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import End, Feature, Item
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of, station_of
-from inspect_tui.shop.first_article.sampling import Sampling
-from inspect_tui.shop.first_article.tools_then import RANK, Promise, ToolLog, pour_day
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.tools_then import RANK, Promise, ToolLog, pour_day
 
 LEFT_OUT = ("radius", "flatness", "attribute", "angle", "temperature")  # what no movement of faces explains
 

@@ -19,10 +19,10 @@ from inspect_tui.model.work import Feature, Item, Job, Lot
 from inspect_tui.record.ask.first_article import Taken
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import materials
-from inspect_tui.shop.first_article.doubts import UNIT_MM, UNIT_WORDS
-from inspect_tui.shop.first_article.evidence import datums
+from inspect_tui.shop.first_article.castings.doubts import UNIT_MM, UNIT_WORDS
+from inspect_tui.shop.first_article.castings.evidence import datums
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.findings import Causes, QuestionLine
-from inspect_tui.shop.first_article.sampling import Sampling
 
 MOST_SERIALS = 5000
 

@@ -18,7 +18,7 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import ChainStep, Feature, Job, Tool, ToolFeature
 from inspect_tui.record.ask.first_article import OnTool
 from inspect_tui.shop.common.local_time import local_day
-from inspect_tui.shop.first_article.sampling import Sampling
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 
 V = TypeVar("V", Job, ToolFeature)
 

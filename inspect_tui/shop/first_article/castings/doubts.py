@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import fsum, sqrt
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
@@ -20,10 +20,35 @@ from inspect_tui.shop.first_article.findings import QuestionLine
 from inspect_tui.todo import plain
 
 if TYPE_CHECKING:
+    from inspect_tui.model.measuring import Instrument, Setup
     from inspect_tui.model.words import Id
     from inspect_tui.model.work import Feature, Item
     from inspect_tui.record.ask.first_article import Taken
-    from inspect_tui.shop.first_article.sampling import Sampling
+    from inspect_tui.shop.common.sizes import Sizes
+
+
+class Readings(Protocol):
+    """What is asked of the readings of a sampling."""
+
+    castings: tuple[Item, ...]
+    features: list[Feature]
+
+    @property
+    def instruments(self) -> dict[Id, Instrument]:
+        """What there is to measure with, by id."""
+
+    def taken(self, feature: Feature, item: Item) -> list[Taken]:
+        """The readings that count of one cell, oldest first."""
+
+    def setup(self, setup_id: Id) -> Setup:
+        """Who measured with what."""
+
+    def sizes(self, feature: Feature) -> Sizes:
+        """As-cast size and limits."""
+
+    def usual(self, feature: Feature) -> float | None:
+        """What the castings mostly read there."""
+
 
 UNIT_WORDS = {"in": "inches", "cm": "cm", "m": "m"}
 UNIT_MM = {"in": 25.4, "cm": 10.0, "m": 1000.0}
@@ -56,7 +81,7 @@ class CastingDoubts:
 
 
 # ------------------------------------------------------------------------------ whole castings
-def of_casting(sampling: Sampling, item: Item) -> CastingDoubts:
+def of_casting(sampling: Readings, item: Item) -> CastingDoubts:
     """Setups in another unit and rows that were swapped on one casting; readings as they stand in the record."""
     cells: dict[str, Doubt] = {}
     lengths = [f for f in sampling.features if not is_angle(f)]
@@ -66,7 +91,7 @@ def of_casting(sampling: Sampling, item: Item) -> CastingDoubts:
 
 
 def _units(
-    sampling: Sampling, item: Item, read: dict[str, tuple[Feature, list[Taken]]], cells: dict[str, Doubt]
+    sampling: Readings, item: Item, read: dict[str, tuple[Feature, list[Taken]]], cells: dict[str, Doubt]
 ) -> list[QuestionLine]:
     """Setups whose readings only fit the drawing in another unit."""
     from inspect_tui.metrology.faces.rows import unit_of
@@ -97,7 +122,7 @@ def _units(
 
 
 def _swaps(
-    sampling: Sampling, item: Item, read: dict[str, tuple[Feature, list[Taken]]], cells: dict[str, Doubt]
+    sampling: Readings, item: Item, read: dict[str, tuple[Feature, list[Taken]]], cells: dict[str, Doubt]
 ) -> list[QuestionLine]:
     """Pairs of rows that have each other's reading."""
     from inspect_tui.metrology.faces.rows import Row, swapped
@@ -113,7 +138,10 @@ def _swaps(
     for swap in swapped(item.serial, rows):
         lines.append(
             QuestionLine(
-                kind="rows swapped", serial=swap.serial, balloons=(swap.first, swap.second), sentence=f"{swap.said()} Rows swapped?"
+                kind="rows swapped",
+                serial=swap.serial,
+                balloons=(swap.first, swap.second),
+                sentence=f"{swap.said()} Rows swapped?",
             )
         )
         for own, other in ((swap.first, swap.second), (swap.second, swap.first)):
@@ -123,7 +151,7 @@ def _swaps(
 
 # ------------------------------------------------------------------------------ one cell
 def of_cell(
-    sampling: Sampling,
+    sampling: Readings,
     feature: Feature,
     item: Item,
     own: Feature,
@@ -164,7 +192,7 @@ def _borne_out(reading: Taken, value: float, readings: Sequence[Taken], values: 
 
 
 def _expected(
-    sampling: Sampling, feature: Feature, item: Item, as_cast: float, width: float, u: float
+    sampling: Readings, feature: Feature, item: Item, as_cast: float, width: float, u: float
 ) -> slips.Expectation:
     """What an honest reading would be, seen beside the other castings of the round."""
     beside = [sampling.taken(feature, other) for other in sampling.castings if other.id != item.id]

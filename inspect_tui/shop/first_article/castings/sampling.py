@@ -19,21 +19,21 @@ from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen
 from inspect_tui.shop.common.local_time import local_day, local_time
 from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
-from inspect_tui.shop.first_article.doubts import CastingDoubts, Doubt, mean_of, of_casting, of_cell
+from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.first_article.castings.doubts import CastingDoubts, Doubt, mean_of, of_casting, of_cell
+from inspect_tui.shop.first_article.castings.rounds import Round
 from inspect_tui.shop.first_article.result import Cell
-from inspect_tui.shop.first_article.rounds import Round
 
 ONLY_CUT_UP = "only on a casting that is cut up"
 SYMBOL = {
-    "does not conform": "✗",
-    "undecided": "?",
-    "in question": "!",
-    "conforms": "✓",
-    "not judged": "○",
-    "to measure": "·",
-    "not measurable": "–",
+    Standing.DOES_NOT_CONFORM: "✗",
+    Standing.UNDECIDED: "?",
+    Standing.IN_QUESTION: "!",
+    Standing.CONFORMS: "✓",
+    Standing.NOT_JUDGED: "○",
+    Standing.TO_MEASURE: "·",
+    Standing.NOT_MEASURABLE: "–",
 }
-ORDER = tuple(SYMBOL)  # the worst first
 
 
 class Sampling:
@@ -136,12 +136,12 @@ class Sampling:
         for root in changed:
             self._usual.pop(root, None)
             for cells in self._cells.values():
-                if root in cells and cells[root].answer in ("in question", "does not conform"):
+                if root in cells and cells[root].answer in (Standing.IN_QUESTION, Standing.DOES_NOT_CONFORM):
                     del cells[root]
         for other in [other for other, found in self._doubts.items() if found.lines]:
             del self._doubts[other]
             cells = self._cells.get(other, {})
-            for root in [root for root, cell in cells.items() if cell.answer == "in question"]:
+            for root in [root for root, cell in cells.items() if cell.answer == Standing.IN_QUESTION]:
                 del cells[root]
         for kept in (self._cells, self._doubted, self._doubts):
             kept.pop(item_id, None)
@@ -246,7 +246,7 @@ class Sampling:
         return Cell(
             balloon=feature.balloon,
             serial=item.serial,
-            answer="not measurable" if reason else "to measure",
+            answer=Standing.NOT_MEASURABLE if reason else Standing.TO_MEASURE,
             reason=reason,
         )
 
@@ -275,7 +275,7 @@ class Sampling:
         doubted.pop(self.root(feature.id), None)
         if doubt is not None:
             doubted[self.root(feature.id)] = doubt
-        answer = "in question" if doubt else verdict.answer.value if limits else "not judged"
+        answer = Standing.IN_QUESTION if doubt else Standing(verdict.answer) if limits else Standing.NOT_JUDGED
         decides = limits and doubt is None
         return Cell(
             balloon=feature.balloon,
