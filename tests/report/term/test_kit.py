@@ -113,17 +113,6 @@ def test_an_empty_kit_says_so(record: Record) -> None:
     assert "this job has no cores" in term_kit_pages.summary(check, 40).plain
 
 
-def test_symbols_and_words_stand_beside_the_colours(record: Record) -> None:
-    made = two_cores(record)
-    made.read("box 1", {"K2-S": 39.0})
-    made.read("box 2", {"K2-P": 40.0})
-    check = kit.check(record, made.job)
-    text = term_kit_pages.summary(check, 60).plain
-    assert text.startswith("✗ 1 thing against the kit as it is")
-    row = next(line.plain for key, line in term_kit_pages.fit_rows(check, 60) if "K2" in line.plain)
-    assert row.startswith("✗ K2") and "does not go" in row
-
-
 def test_hostile_names_are_text_and_never_markup(record: Record) -> None:
     made = with_patterns(begin(record))
     made.add_core(1, name="[bold red]x[/] <b>")

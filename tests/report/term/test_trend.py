@@ -9,10 +9,7 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.report.draw.trend import CORES, DATE, comparison, place_of, trend_chart
-from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as term_trend
-from inspect_tui.shop.trends import fleet
-from inspect_tui.shop.trends import kept as trend_kept
 from tests.worlds.worn_box import START, WornBox
 
 
@@ -74,11 +71,3 @@ def test_the_reading_under_the_cursor_has_the_casting_of_its_lot_beside_it(worn:
     worn.item(80.05, "W", "casting", "L1")
     one = worn.trend()
     assert "nearest casting 80.05 (lot L1)" in term_trend.point_words(one, len(one.main) - 1, "AB caliper 1")
-
-
-def test_a_list_row_says_its_sign_and_its_words_without_colour(worn: WornBox) -> None:
-    line = fleet.fleet(trend_kept.compute(worn.record)[0], {}).lines[0]
-    for width in (80, 160):
-        row = term_fleet.list_row(line, width)
-        assert len(row.plain) <= width
-        assert row.plain.startswith("· box 1") and "left" in row.plain and "%" in row.plain

@@ -1,4 +1,4 @@
-"""Charts and sheets of trends: nothing far off is hidden, papers hold whatever people typed, drawings are well formed."""
+"""Papers of trends as files: they hold whatever people typed, and the same record gives the same papers."""
 
 from __future__ import annotations
 
@@ -12,12 +12,8 @@ import pytest
 from inspect_tui.report.draw.svg import chart_svg
 from inspect_tui.report.draw.trend import trend_chart
 from inspect_tui.report.paper.file import PaperError
-from inspect_tui.report.term import fleet as term_fleet
-from inspect_tui.report.trends import forms, view
+from inspect_tui.report.trends import forms
 from inspect_tui.report.trends.forms import write_chart
-from inspect_tui.shop.trends import fleet, work_orders
-from inspect_tui.shop.trends import forecast as trend_forecast
-from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends import month_sheet as trend_sheet
 from tests.worlds.hostile import STEERING, TEXTS
 from tests.worlds.worn_box import START, WornBox
@@ -60,32 +56,9 @@ def test_the_same_record_gives_the_same_papers(worn: WornBox) -> None:
         assert forms.make_sheet(sheet, form) == forms.make_sheet(trend_sheet.sheet(worn.record, "2024-07"), form)
 
 
-def test_the_sheet_says_repair_order_wear_and_what_changed(worn: WornBox) -> None:
-    shown = view.sheet(trend_sheet.sheet(worn.record, "2024-07"))
-    assert shown["repaired"][0]["words"] == "lined: lined" and shown["repaired"][0]["effect"].startswith("W 8")
-    assert shown["lines"][0]["tool"] == "box 1" and shown["lines"][0]["risk"]
-    assert shown["no_orders"] and shown["changed_sentence"].startswith("nothing to say")
-    assert len(shown["charts"]) == 1 and shown["heads"]
-
-
-def test_an_order_is_printed_with_both_kinds_of_words(worn: WornBox) -> None:
-    lines = fleet.fleet(trend_kept.compute(worn.record)[0], {}).lines
-    orders = work_orders.orders(worn.record, lines, within_weeks=1000)
-    said = term_fleet.orders_text(orders, 78).plain
-    assert "☐ box 1: add" in said and "the tool: add" in said and "the casting: metal on" in said
-    assert all(len(line) <= 78 for line in said.splitlines())
-
-
 def test_a_form_that_is_none_is_refused_before_anything_is_written(worn: WornBox, tmp_path: Path) -> None:
     with pytest.raises(PaperError, match=r"none of \.svg, \.png, \.html"):
         write_chart(worn.trend(), tmp_path / "chart.bmp")
     with pytest.raises(PaperError, match="There is no folder"):
         write_chart(worn.trend(), tmp_path / "no" / "chart.svg")
     assert not list(tmp_path.glob("chart*"))
-
-
-def test_headlines_are_the_words_of_every_form(worn: WornBox) -> None:
-    one = worn.trend()
-    made = view.chart(one)
-    assert made["lines"] == trend_forecast.headline(one)
-    assert made["marks"] == ["repair 1, 2024-07-22: lined: lined"]
