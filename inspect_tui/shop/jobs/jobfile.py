@@ -423,6 +423,8 @@ def _nominal(value: Any, measured: str, where: str) -> float:
     """The drawing size, mm (degrees of an angle); of an attribute 1 for go and 0 for no-go."""
     if measured == "attribute" and not isinstance(value, str):
         return _taken(fields.figure(value, 0, 1), f"{where} nominal")
+    if measured == "length":  # a face in the datum plane lies at 0
+        return _taken(fields.size(value, zero=True), f"{where} nominal")
     return _taken(fields.size(value, quantity=measured), f"{where} nominal")
 
 
