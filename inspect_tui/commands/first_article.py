@@ -6,6 +6,7 @@ from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.commands.common import console, open_record, print_json, print_table, talk
+from inspect_tui.shop.common.standing import Standing
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -77,7 +78,7 @@ def run(args: Namespace) -> int:
             out.print(passage.sentence, markup=False)
         for caution in found.cautions:
             out.print(caution, style="dim", markup=False)
-    return int(args.check and found.answer != "conforms")
+    return int(args.check and found.answer != Standing.CONFORMS)
 
 
 def _again(record: Record, args: Namespace) -> Again:
@@ -124,4 +125,4 @@ def _papers(args: Namespace, made: Again) -> int:
     for name in args.to:
         path = _writer().write(made.plain, name, annex=annex, force=args.force)
         print(path)
-    return int(args.check and made.plain["answer"] != "conforms")
+    return int(args.check and made.plain["answer"] != Standing.CONFORMS)

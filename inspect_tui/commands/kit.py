@@ -90,7 +90,7 @@ def _print(check: KitCheck, every: Any) -> None:
                     f"{one.fit.clear_max_mm:.2f}",
                     f"{100 * v.p_rubs:.0f} %",
                     f"{100 * v.p_floats:.0f} %",
-                    f"{term_kit.SYMBOL[term_kit_pages.ANSWER[v.answer.value]]} {v.state}",
+                    f"{term_kit.SYMBOL[term_kit_pages.ANSWER[v.answer]]} {v.state}",
                 ]
             )
         spare = ("axis", "drawn", "floats", "rubs", "into", "goes in")

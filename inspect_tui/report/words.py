@@ -4,20 +4,27 @@ from __future__ import annotations
 
 from math import isfinite
 
+from inspect_tui.shop.common.standing import Standing
+
 MINUS = "\u2212"
 NARROW = "\u202f"  # narrow no-break space between figure and unit
 
 # what stands beside the word of an answer, so that neither colour nor the word alone carries it
 SIGNS = {
-    "conforms": "\u2713",
-    "does not conform": "\u2717",
-    "undecided": "?",
-    "in question": "!",
-    "not judged": "\u2013",
-    "to measure": "\u2026",
-    "not measurable": "\u2205",
+    Standing.CONFORMS: "\u2713",
+    Standing.DOES_NOT_CONFORM: "\u2717",
+    Standing.UNDECIDED: "?",
+    Standing.IN_QUESTION: "!",
+    Standing.NOT_JUDGED: "\u2013",
+    Standing.TO_MEASURE: "\u2026",
+    Standing.NOT_MEASURABLE: "\u2205",
 }
-LEVELS = {"conforms": "good", "does not conform": "bad", "undecided": "doubt", "in question": "doubt"}
+LEVELS = {
+    Standing.CONFORMS: "good",
+    Standing.DOES_NOT_CONFORM: "bad",
+    Standing.UNDECIDED: "doubt",
+    Standing.IN_QUESTION: "doubt",
+}
 
 _GONE = (*range(0x00, 0x09), *range(0x0B, 0x20))
 _MARKS = {code: chr(0x2400 + code) for code in _GONE} | {0x7F: "\u2421"}
@@ -40,7 +47,7 @@ def deep_visible(thing: object) -> object:
     if isinstance(thing, dict):
         return {key: deep_visible(value) for key, value in thing.items()}
     if isinstance(thing, list | tuple):
-        return [deep_visible(one) for one in thing]
+        return [deep_visible(item) for item in thing]
     return thing
 
 

@@ -6,6 +6,7 @@ Sand does not contract as the casting does, so a clearance is a difference of tw
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from enum import StrEnum
 from math import hypot, prod
 
 from inspect_tui.errors import TableError
@@ -50,6 +51,16 @@ class Change:
     why: str
 
 
+class FitState(StrEnum):
+    """How a core goes into its seat."""
+
+    DOES_NOT_GO = "does not go"
+    RUBS = "rubs"
+    FITS = "fits"
+    FLOATS = "floats"
+    UNDECIDED = "undecided"
+
+
 @frozen_by_name
 class FitVerdict:
     """The answer for one fit. Probabilities are of the clearance as it is known, normal about `clearance`."""
@@ -59,7 +70,7 @@ class FitVerdict:
     clearance: Estimate
     measured: str  # both, print, seat, none
     answer: Answer
-    state: str  # does not go, rubs, fits, floats, undecided
+    state: FitState
     p_clash: float  # below zero: the core does not go in
     p_rubs: float  # below the band
     p_floats: float  # above the band
@@ -136,14 +147,14 @@ def judge_fit(fit: Fit, rule: str = "proof95", style: Style = MM) -> FitVerdict:
     return _with_sentence(verdict, style)
 
 
-def _state(now: Estimate, band: Band, answer: Answer) -> str:
+def _state(now: Estimate, band: Band, answer: Answer) -> FitState:
     if answer is Answer.CONFORMS:
-        return "fits"
+        return FitState.FITS
     if answer is Answer.UNDECIDED:
-        return "undecided"
+        return FitState.UNDECIDED
     if now.value < 0:
-        return "does not go"
-    return "rubs" if band.lower is not None and now.value < band.lower else "floats"
+        return FitState.DOES_NOT_GO
+    return FitState.RUBS if band.lower is not None and now.value < band.lower else FitState.FLOATS
 
 
 def _change(fit: Fit, now: Estimate, style: Style) -> Change | None:
@@ -187,17 +198,17 @@ def _with_sentence(v: FitVerdict, style: Style) -> FitVerdict:
         head += " as drawn"
     elif v.measured != "both":
         head += f", only the {v.measured} measured"
-    if v.state == "does not go":
+    if v.state == FitState.DOES_NOT_GO:
         text = f"{head}: does not go, the print is {style.length(-c.value, unit=False)} larger than its seat"
-    elif v.state == "rubs":
+    elif v.state == FitState.RUBS:
         text = f"{head}: rubs, {style.length((lower or 0.0) - c.value, unit=False)} under the least clearance"
-    elif v.state == "floats":
+    elif v.state == FitState.FLOATS:
         text = f"{head}: too slack, {style.length(c.value - (upper or 0.0), unit=False)} over the most"
-    elif v.state == "undecided":
+    elif v.state == FitState.UNDECIDED:
         text = f"{head}: undecided (rubs {style.percent(v.p_rubs)}, floats {style.percent(v.p_floats)})"
     else:
         text = f"{head}: fits"
-    if v.change is not None and v.state != "undecided":
+    if v.change is not None and v.state != FitState.UNDECIDED:
         by = _amount(v.change.by_mm, style)
         text += f"; make the {v.change.part} {by} {_more(v.change.by_mm)}: {v.change.why}"
     return replace(v, sentence=text)
@@ -222,7 +233,7 @@ def judge_kit(fits: Iterable[Fit], order: Sequence[str] = (), rule: str = "proof
     verdicts = tuple(
         sorted((judge_fit(fit, rule, style) for fit in fits), key=lambda v: place.get(v.fit.core, len(place)))
     )
-    clash = next((v for v in verdicts if v.state in ("does not go", "rubs")), None)
+    clash = next((v for v in verdicts if v.state in (FitState.DOES_NOT_GO, FitState.RUBS)), None)
     over = [v for v in verdicts if v.fit.band.upper is not None]
     slackest = max(over, key=lambda v: v.clearance.value - (v.fit.band.upper or 0.0), default=None)
     p_all = prod(max(0.0, 1.0 - v.p_rubs - v.p_floats) for v in verdicts)
@@ -248,7 +259,7 @@ def _kit_sentence(
 ) -> str:
     if not verdicts:
         return "no fits are written down: nothing can be said about how the kit goes together"
-    if clash is not None and clash.state == "does not go":
+    if clash is not None and clash.state == FitState.DOES_NOT_GO:
         return f"the kit does not assemble: {clash.sentence}"
     if answer is Answer.DOES_NOT_CONFORM:
         worst = clash or slackest

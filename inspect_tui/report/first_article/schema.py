@@ -10,9 +10,10 @@ import sys
 from types import NoneType, UnionType
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
+from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article import result
 
-ANSWERS = ["does not conform", "undecided", "in question", "conforms", "not judged", "to measure", "not measurable"]
+ANSWERS = [answer.value for answer in Standing]
 WORDS: dict[tuple[str, str], dict[str, Any]] = {
     ("FirstArticle", "answer"): {"enum": ANSWERS},
     ("FeatureLine", "answer"): {"enum": ANSWERS},
@@ -57,14 +58,14 @@ def _record(cls: type, kinds: dict[str, dict[str, Any]]) -> dict[str, Any]:
 def _kind(hint: Any, kinds: dict[str, dict[str, Any]]) -> dict[str, Any]:
     origin, inside = get_origin(hint), get_args(hint)
     if origin in (Union, UnionType):
-        found = [{"type": "null"} if one is NoneType else _kind(one, kinds) for one in inside]
-        if all(list(one) == ["type"] and isinstance(one["type"], str) for one in found):
-            return {"type": [one["type"] for one in found]}
-        return {"anyOf": found}
+        options = [{"type": "null"} if option is NoneType else _kind(option, kinds) for option in inside]
+        if all(list(option) == ["type"] and isinstance(option["type"], str) for option in options):
+            return {"type": [option["type"] for option in options]}
+        return {"anyOf": options}
     if origin is tuple:
         if inside[-1] is Ellipsis:
             return {"type": "array", "items": _kind(inside[0], kinds)}
-        parts = [_kind(one, kinds) for one in inside]
+        parts = [_kind(option, kinds) for option in inside]
         return {"type": "array", "prefixItems": parts, "minItems": len(parts), "maxItems": len(parts)}
     if hint in SIMPLE:
         return {"type": SIMPLE[hint]}

@@ -34,7 +34,7 @@ def budget_table(view: BudgetView, width: int) -> Text:
     out.append(f"U = {b.U:.3g} {unit} at {100 * b.coverage:g} %, k = {b.k:.3f}{of}\n", style="bold")
     if view.verdict is not None:
         sure = 100 * view.verdict.p_conform
-        out.append(f"{view.verdict.answer.value}, within the limits with a probability of {sure:.1f} %\n")
+        out.append(f"{view.verdict.answer}, within the limits with a probability of {sure:.1f} %\n")
     for remark in view.remarks:
         for line in wrap(capital(remark), width):
             out.append(line + "\n", style="yellow")

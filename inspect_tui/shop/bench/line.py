@@ -20,6 +20,7 @@ from inspect_tui.shop.common import judging
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Judged
 from inspect_tui.shop.common.sizes import unit_of
+from inspect_tui.shop.common.standing import Standing
 from inspect_tui.todo import Todo
 
 BURST_S = 0.25  # a line that follows a question faster than a person can read it is the next reading, not an answer
@@ -196,7 +197,7 @@ class Bench(Worklist):
             instrument_c=self.instrument_c,
             others=self._that_could_settle,
         )
-        done = _grown(task, [reading.value for reading in logged], judged.verdict.answer.value)
+        done = _grown(task, [reading.value for reading in logged], Standing(judged.verdict.answer))
         self.tasks[self.index] = done
         self._lines.append((self.index, tuple(logged)))
         following = self._next_open(self.index)
@@ -319,7 +320,7 @@ def _cannot_read(instrument: Instrument, task: Task) -> str | None:
     return None
 
 
-def _grown(task: Task, values: Sequence[float], state: str) -> Task:
+def _grown(task: Task, values: Sequence[float], state: Standing) -> Task:
     """The task after further readings: its summary moves by one merge a reading, as the record's does."""
     n, mean, m2 = task.n, task.mean, task.s**2 * max(task.n - 1, 0)
     for value in values:

@@ -7,6 +7,7 @@ from inspect_tui.model.measuring import Reading
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common.judging import Judged
 from inspect_tui.shop.common.sizes import Sizes
+from inspect_tui.shop.common.standing import Standing
 from inspect_tui.todo import Todo
 
 
@@ -15,7 +16,7 @@ class Task:
     """One line of the list of what to measure, with its state."""
 
     sizes: Sizes
-    state: str = "to measure"  # to measure, conforms, does not conform, undecided
+    state: Standing = Standing.TO_MEASURE
     n: int = 0
     last: float | None = None
     mean: float = 0.0  # of the n readings that count
@@ -30,7 +31,7 @@ class Task:
     @property
     def open(self) -> bool:
         """Still to be measured."""
-        return self.state == "to measure" or self.mark == "again"
+        return self.state == Standing.TO_MEASURE or self.mark == "again"
 
 
 @frozen

@@ -20,6 +20,7 @@ from inspect_tui.shop.common import study_feed as gauge_feed
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.common.sizes import of_sand, sizes
+from inspect_tui.shop.common.standing import Standing
 
 SAND_FROM = ("core_box", "production_pattern", "core_stick", "master")  # what a sand core is judged by, best first
 AXIS_ORDER = {"x": 0, "y": 1, "z": 2, "oblique": 3, "none": 4}
@@ -107,7 +108,7 @@ class Worklist:
         judged = judging.judge(
             self.job, self.subject, task.sizes, values, means, work_c=work_c, instrument_c=instrument_c
         )
-        return replace(task, state=judged.verdict.answer.value, n=n, last=values[-1], mark="")
+        return replace(task, state=Standing(judged.verdict.answer), n=n, last=values[-1], mark="")
 
     def _means_then(self, line: LastLine) -> Means:
         """The instrument that a line was read with, and the certificate that was in force."""

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name
+from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.metrology.kit import setting
 from inspect_tui.metrology.kit.buoyancy import Held
 from inspect_tui.metrology.kit.fits import FitVerdict, KitFits
@@ -188,11 +189,11 @@ def _answer(
     """What does not hold, and what is open, in the order in which people want to hear it."""
     against = [t.sentence for t in troubles]
     doubts: list[str] = []
-    bad = [x for x in lines if x.verdict.answer == "does not conform" and not _said(troubles, x)]
+    bad = [x for x in lines if x.verdict.answer == Answer.DOES_NOT_CONFORM and not _said(troubles, x)]
     for line in sorted(bad, key=lambda x: ("does not go", "rubs", "floats").index(x.verdict.state)):
         text = line.verdict.sentence + (f" ({line.cut})" if line.cut else "")
         against.append(text + (f"; {line.changed}: measure it again" if line.changed else ""))
-    doubts += [x.verdict.sentence for x in lines if x.verdict.answer == "undecided"]
+    doubts += [x.verdict.sentence for x in lines if x.verdict.answer == Answer.UNDECIDED]
     against += [s for s in order.computed.sentences if order.computed.rings]
     against += [t.sentence for t in order.troubles if not order.computed.rings]
     for a in alike:  # a core with one print only: its shape beside the size that was read may stop it

@@ -6,7 +6,7 @@ from math import sqrt
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.kit import fits
-from inspect_tui.metrology.kit.fits import FitVerdict, KitFits
+from inspect_tui.metrology.kit.fits import FitState, FitVerdict, KitFits
 from inspect_tui.metrology.kit.setting import Trouble
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Band, Estimate, Id
@@ -180,7 +180,7 @@ def _changed(data: KitData, *sides: Side) -> str | None:
 def _cut(verdict: FitVerdict, print_: Side, seat: Side) -> str | None:
     """The change in words of the tool that makes the part."""
     change = verdict.change
-    if change is None or verdict.state == "undecided":
+    if change is None or verdict.state == FitState.UNDECIDED:
         return None
     side = print_ if change.part == "print" else seat
     if side.tool is None:

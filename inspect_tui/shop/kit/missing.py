@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.kit.fits import FitState
 from inspect_tui.model.kit import Shipment
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Tool
@@ -84,7 +85,7 @@ def core_states(data: KitData, lines: tuple[FitLine, ...]) -> dict[Id, CoreState
         stick, box = data.stick(core.of_id), data.box(core.of_id)
         on_stick, on_box = _read(data, stick), _read(data, box)
         mine = [x for x in lines if x.fit.inner_core_id and data.core_of.get(x.fit.inner_core_id) == core.of_id]
-        proven = sum(x.verdict.state == "fits" and x.verdict.measured == "both" for x in mine)
+        proven = sum(x.verdict.state == FitState.FITS and x.verdict.measured == "both" for x in mine)
         state = "not made"
         if on_stick[0]:
             state = "stick measured" if on_stick[0] == on_stick[1] else "stick begun"
@@ -128,7 +129,7 @@ def missing(
     unread += [x.name for x in lines if x.verdict.measured == "none"]
     say(unread, "fit is not read on both sides", "fits are not read on both sides")
     say(
-        [x.name for x in lines if x.verdict.measured == "both" and x.verdict.state == "undecided"],
+        [x.name for x in lines if x.verdict.measured == "both" and x.verdict.state == FitState.UNDECIDED],
         "fit is undecided",
         "fits are undecided",
     )
@@ -221,7 +222,7 @@ def next_readings(data: KitData, lines: tuple[FitLine, ...], walls: list[WallLin
 def _worth(line: FitLine, what: str, side: Side, hangs: tuple[float, str] | None) -> tuple[float, str]:
     """How much doubt reading one side of a fit would take away, and why; 0 where it is settled."""
     v = line.verdict
-    settled = v.measured == "both" and v.state != "undecided"
+    settled = v.measured == "both" and v.state != FitState.UNDECIDED
     if side.feature is None or settled or (side.measured is not None and v.measured != "both"):
         return 0.0, ""
     risk = v.p_rubs + v.p_floats

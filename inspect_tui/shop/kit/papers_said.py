@@ -10,6 +10,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.kit.fits import FitState
 
 
 @frozen_by_name
@@ -39,7 +40,7 @@ class SheetFit:
     clear_min_mm: float
     clear_max_mm: float
     measured: bool
-    state: str  # fits, rubs, floats, does not go, undecided
+    state: FitState
     sentence: str  # "key K5 into core 3: do not force, 0.30 mm clearance (0.20 to 0.50)"
 
 

@@ -15,11 +15,17 @@ from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged, Task
 from inspect_tui.shop.common.judging import shown
 from inspect_tui.shop.common.sizes import chain_words, unit_of
+from inspect_tui.shop.common.standing import Standing
 from inspect_tui.tui.bench.big_digits import big_digits
 from inspect_tui.tui.when import when
 
-SYMBOL = {"conforms": "✓", "does not conform": "✗", "undecided": "?", "to measure": "·"}
-STYLE = {"conforms": "bold green", "does not conform": "bold red", "undecided": "bold yellow", "to measure": "dim"}
+SYMBOL = {Standing.CONFORMS: "✓", Standing.DOES_NOT_CONFORM: "✗", Standing.UNDECIDED: "?", Standing.TO_MEASURE: "·"}
+STYLE = {
+    Standing.CONFORMS: "bold green",
+    Standing.DOES_NOT_CONFORM: "bold red",
+    Standing.UNDECIDED: "bold yellow",
+    Standing.TO_MEASURE: "dim",
+}
 
 
 def header(bench: Bench, width: int) -> Text:
@@ -55,7 +61,7 @@ def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text
         task = tasks[index]
         symbol = "↻" if task.mark == "again" else SYMBOL[task.state]
         style = "bold cyan" if task.mark == "again" else STYLE[task.state]
-        if blind and task.state != "to measure":
+        if blind and task.state != Standing.TO_MEASURE:
             symbol, style = "•", ""
         line = Text(no_wrap=True)
         line.append("▶" if index == bench.index else " ", style="bold")
@@ -114,7 +120,7 @@ def last(outcome: Logged, width: int, voided: bool = False) -> Text:
     one = judged.sizes
     feature = one.feature
     unit = unit_of(feature)
-    answer = judged.verdict.answer.value
+    answer = Standing(judged.verdict.answer)
     style = STYLE[answer]
     out = Text()
     label = f"last: {feature.balloon} {feature.name}" + (
@@ -143,7 +149,7 @@ def last(outcome: Logged, width: int, voided: bool = False) -> Text:
             out.append(
                 f"the casting will be {shown(one, judged.casting.value)} "
                 f"± {2 * judged.casting.u:.2f} {unit}"
-                + (f": {judged.casting_verdict.answer.value}" if judged.casting_verdict else "")
+                + (f": {judged.casting_verdict.answer}" if judged.casting_verdict else "")
                 + "\n"
             )
         if judged.advice:
@@ -157,7 +163,7 @@ def _says(outcome: Logged, voided: bool) -> list[tuple[str, str]]:
     judged = outcome.judged
     if voided:
         return [("taken back", "bold"), ("struck out, still in the record", ""), ("", "")]
-    answer = judged.verdict.answer.value
+    answer = Standing(judged.verdict.answer)
     chance = judged.verdict.p_conform
     sure = "over 99.9 %" if chance > 0.999 else "under 0.1 %" if chance < 0.001 else f"{100 * chance:.1f} %"
     return [

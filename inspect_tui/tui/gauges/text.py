@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.report.draw.cells import chart_cells
 from inspect_tui.report.draw.chart import CENTRE, Chart, Level, Series
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.gauges import checks as gauge_checks
 from inspect_tui.shop.gauges.checks import Piece
-from inspect_tui.shop.gauges.findings import day_of
 from inspect_tui.shop.gauges.instruments import FAILED, NEVER, OVERDUE, STATE_SYMBOL, Fitness, GaugeLine
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.gauges.routine import Routine
     from inspect_tui.shop.gauges.trace import Trace
 
-SYMBOL = {"conforms": "✓", "does not conform": "✗", "undecided": "?"}
+SYMBOL = {Answer.CONFORMS: "✓", Answer.DOES_NOT_CONFORM: "✗", Answer.UNDECIDED: "?"}
 BAD = (OVERDUE, NEVER, FAILED)
 
 
@@ -152,7 +152,7 @@ def bias(found: Sequence[Finding], at: int, traced: Trace | None, width: int) ->
             f"{SYMBOL[change.before]} → {SYMBOL[change.after]}  {change.sizes.feature.balloon:<6}{change.on:<15} "
             f"{change.value:8.3f} → {change.corrected:<8.3f} {change.before} → {change.after}"
         )
-        out.append(clipped(line, width) + "\n", style="bold red" if change.before == "conforms" else "")
+        out.append(clipped(line, width) + "\n", style="bold red" if change.before == Answer.CONFORMS else "")
     return out
 
 

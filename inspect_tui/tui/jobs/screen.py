@@ -17,6 +17,7 @@ from inspect_tui.model.work import Job
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.jobs import jobs
 from inspect_tui.tui.jobs import forms
 from inspect_tui.tui.place import Place
@@ -101,7 +102,7 @@ class JobsScreen(Place):
             return subject.label
         tasks = Bench(self.record, line.job, subject).tasks
         done = sum(not task.open for task in tasks)
-        out = sum(task.state == "does not conform" for task in tasks)
+        out = sum(task.state == Standing.DOES_NOT_CONFORM for task in tasks)
         state = f"{done} of {len(tasks)} measured" if tasks else "nothing to measure on it"
         return f"{subject.label:<22} {state}" + (f", {out} ✗ out" if out else "")
 
