@@ -29,7 +29,7 @@ def budget_table(view: BudgetView, width: int) -> Text:
             out.append((head if i == 0 else " " * len(head)) + line + "\n")
     b = view.budget
     dof = "∞" if b.dof == inf else f"{b.dof:.4g}"
-    out.append(f"{'together':<{name}}   {b.u:>9.3g} {dof:>6}  100 %  u, effective degrees of freedom\n", style="bold")
+    out.append(f"{'together':<{name}}   {b.u:>9.3g} {dof:>6}  100 %  u, effective dof\n", style="bold")
     of = f" of the mean of {b.n} readings" if b.n > 1 else ""
     out.append(f"U = {b.U:.3g} {unit} at {100 * b.coverage:g} %, k = {b.k:.3f}{of}\n", style="bold")
     if view.verdict is not None:
