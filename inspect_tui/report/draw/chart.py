@@ -195,14 +195,9 @@ def reduced(
     slots: int,
     low: float | None = None,
     high: float | None = None,
-    *,
-    few: int = 0,
 ) -> tuple[list[float], list[float]]:
-    """The smallest and the largest reading of each of `slots` stretches across low..high, in order.
-
-    All of them where they are at most `few` (twice the slots, when it is not given).
-    """
-    if len(xs) <= (few or 2 * slots):
+    """The smallest and the largest reading of each of `slots` stretches across low..high, in order; a few are all."""
+    if len(xs) <= 2 * slots:
         return list(xs), list(ys)
     x0 = min(xs) if low is None else low
     x1 = max(xs) if high is None else high

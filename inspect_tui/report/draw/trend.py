@@ -9,7 +9,7 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import INCH, MM, Style
 from inspect_tui.report.draw import chart as kinds
-from inspect_tui.report.draw.chart import Break, Chart, Fan, Level, Series, beyond, month_starts, reduced, tame
+from inspect_tui.report.draw.chart import Break, Chart, Fan, Level, Series, beyond, month_starts, tame
 from inspect_tui.shop.trends import forecast, parts
 from inspect_tui.shop.trends.tracks import CASTING, CORE, Track
 from inspect_tui.shop.trends.trend import Trend
@@ -109,8 +109,18 @@ def across(trend: Trend, axis: str) -> str:
 
 
 def thinned(x: NDArray[np.float64], y: NDArray[np.float64]) -> tuple[list[float], list[float]]:
-    """The smallest and the largest reading of each stretch, in order; all of them where they are few."""
-    return reduced(x.tolist(), y.tolist(), SLOTS, few=4 * SLOTS)
+    """As `reduced`, for arrays: 100,000 readings at every key that moves the cursor."""
+    import numpy as np
+
+    if len(x) > 4 * SLOTS:
+        low, high = float(x.min()), float(x.max())
+        slot = ((x - low) * ((SLOTS - 1) / (high - low) if high > low else 0.0)).astype(np.int64)
+        order = np.lexsort((y, slot))
+        least = np.flatnonzero(np.diff(slot[order], prepend=-1))
+        most = np.append(least[1:], len(order)) - 1
+        keep = np.unique(np.concatenate([order[least], order[most]]))
+        x, y = x[keep], y[keep]
+    return x.tolist(), y.tolist()
 
 
 def breaks(marks: Sequence[parts.Mark], axis: str) -> tuple[Break, ...]:

@@ -9,13 +9,15 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.cells import chart_cells
-from inspect_tui.report.draw.chart import CASTING, CORE, LIMIT, TARGET, frame
+from inspect_tui.report.draw.chart import CASTING, CORE, LIMIT, TARGET, frame, reduced
 from inspect_tui.report.draw.svg import chart_svg
-from inspect_tui.report.draw.trend import CORES, DATE, comparison, place_of, trend_chart
+from inspect_tui.report.draw.trend import CORES, DATE, SLOTS, comparison, place_of, thinned, trend_chart
 from tests.worlds.worn_box import START, WornBox
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -114,6 +116,15 @@ def test_two_sizes_are_compared_as_differences_from_their_targets(worn: WornBox)
     assert chart.readings.ys[0] == pytest.approx(float(one.main.value[0]) - one.sizes.target)
     assert len(chart.breaks) == len(one.marks)  # those of one tool once
     assert comparison(one, worn.trend("S", worn.box2)) is None
+
+
+@given(st.integers(1601, 6000), st.integers(0, 10**6), st.booleans())
+@settings(max_examples=25, deadline=None)
+def test_arrays_are_thinned_as_any_series_is_reduced(n: int, seed: int, ties: bool) -> None:
+    rng = np.random.default_rng(seed)
+    x, y = np.sort(rng.uniform(0, 9000, n)), rng.normal(80.8, 0.05, n)
+    y = np.round(y, 1) if ties else y
+    assert thinned(x, y) == reduced(x.tolist(), y.tolist(), SLOTS)
 
 
 # ------------------------------------------------------------------------------ painted
