@@ -35,7 +35,8 @@ Signs
   cut / add               always the tool
   metal on / metal off    always the casting
   ✓ conforms   ✗ does not conform   ? undecided (the uncertainty reaches over the limit)
-  band: ┼ limit  ┬ target  · earlier  ◆ this reading  ━ its uncertainty  ◀ ▶ beyond the picture
+  band: ┼ limit  ┬ target  · earlier  ◆ this reading  ━ its uncertainty
+        beyond the picture: ◀ ▶ this reading  ◁ ▷ target  ◂ ▸ earlier
 
 Words
   contraction: what the solid metal takes off a length; not the shrinkage that feeds (porosity).
