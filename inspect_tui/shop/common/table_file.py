@@ -15,13 +15,13 @@ import stat
 from collections.abc import Iterable, Iterator
 from hashlib import sha256
 from pathlib import Path
-from typing import IO
+from typing import IO, Any
 
 from inspect_tui.errors import NoTable
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.typed import show
 from inspect_tui.record.text import clean
-from inspect_tui.shop.common import workbook
+from inspect_tui.shop.common import workbook, workbook_apart
 from inspect_tui.shop.common.workbook import EVERY, Watch
 from inspect_tui.shop.common.workbook_marks import Merged, lines
 
@@ -89,8 +89,8 @@ def read(
     path = Path(path).expanduser()
     name = clean(path.name)
     raw, digest, count = _bytes(path, name, limits)
-    if workbook.is_one(raw):
-        page = workbook.read(raw, name, sheet, watch)
+    if (book := _book(raw)) is not None:
+        page = book.read(raw, name, sheet, watch)
         remarks = page.remarks
         if page.others:
             remarks = (f"only sheet {page.title} was read, not {', '.join(page.others[:6])}", *remarks)
@@ -122,7 +122,13 @@ def sheets(path: str | Path, *, limits: Limits = READINGS) -> list[str]:
     path = Path(path).expanduser()
     name = clean(path.name)
     raw, _, _ = _bytes(path, name, limits)
-    return workbook.names(raw, name) if workbook.is_one(raw) else []
+    book = _book(raw)
+    return [] if book is None else book.names(raw, name)
+
+
+def _book(raw: bytes) -> Any:
+    """The reader of a workbook whose first bytes these are; None for text."""
+    return workbook if raw.startswith(b"PK") else workbook_apart if raw.startswith(workbook_apart.OLE) else None
 
 
 # ------------------------------------------------------------------------------ bytes
@@ -160,7 +166,7 @@ def _taken(file: IO[bytes], limits: Limits) -> tuple[bytes, str, int]:
         size += len(piece)
         feeds, returns = feeds + piece.count(b"\n"), returns + piece.count(b"\r")
         last = piece[-1:]
-        if not pieces or max(feeds, returns) <= limits.rows or workbook.is_one(pieces[0]):
+        if not pieces or max(feeds, returns) <= limits.rows or _book(pieces[0]) is not None:
             pieces.append(piece)
     # one kind of line end is counted, whichever there is more of
     return b"".join(pieces), total.hexdigest(), max(feeds, returns) + (last not in (b"\n", b"\r", b""))
@@ -203,14 +209,11 @@ def _grid(
     steered: set[tuple[int, int]] = set()
     passed: list[int] = []
     for number, row in cells:
-        kept = []
-        for column, cell in enumerate(row):
-            if cell.isprintable() and cell.isascii():
-                kept.append(cell.strip())
-            else:
-                kept.append(clean(cell).strip())
-                if _steers(cell):
-                    steered.add((number, column))
+        kept = [cell.strip() for cell in row]
+        whole = "".join(row)
+        if not (whole.isascii() and whole.isprintable()):  # cell by cell only where there is something to take out
+            kept = [clean(cell).strip() for cell in row]
+            steered |= {(number, column) for column, cell in enumerate(row) if _steers(cell)}
         while kept and not kept[-1]:
             kept.pop()
         if not kept:

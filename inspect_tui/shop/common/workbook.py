@@ -2,7 +2,8 @@
 
 The values are read by calamine, which is imported here only, when a workbook is read. What it passes over in silence
 (`workbook_marks`) is put in its place: a formula whose value was not saved and a cell that holds an error arrive as
-their text, not as an empty cell.
+their text, not as an empty cell. Of XLS it is only known what the library says, and it is read in a process of its own
+(`workbook_apart`).
 """
 
 from __future__ import annotations
@@ -18,9 +19,6 @@ from inspect_tui.shop.common import workbook_marks
 from inspect_tui.shop.common.workbook_marks import Marks, Merged, Place
 
 EVERY = 2_000  # rows between two looks at whether somebody still waits
-OLE = b"\xd0\xcf\x11\xe0"  # the container of XLS, and of an XLSX under a password
-LOCKED = "EncryptedPackage".encode("utf-16-le")
-XLS_MARKS = Marks({}, remarks=("a spreadsheet of the old kind does not tell cells that hold an error from empty ones",))
 
 Watch = Callable[[str, int, int], None]  # what is done, how far, of how many (0: not known); may raise to end it
 
@@ -39,11 +37,6 @@ class Sheet:
     remarks: tuple[str, ...]
 
 
-def is_one(raw: bytes) -> bool:
-    """Whether these bytes are packed like a workbook."""
-    return raw.startswith((b"PK", OLE))
-
-
 def names(raw: bytes, name: str) -> list[str]:
     """The sheets that can be seen, or all where none can; `name` is the file's in sentences. NoTable if it is none."""
     return [page.name for page in _seen(_open(_Book(raw, name).bytes(None), name))]
@@ -54,14 +47,16 @@ def read(raw: bytes, name: str, sheet: str | None, watch: Watch) -> Sheet:
 
     `watch` is told how far the reading is, row by row, and may raise to end it.
     """
+    watch("read", 0, 0)
     book = _Book(raw, name)
-    listed = _open(book.bytes(None), name)
+    some = book.bytes(None)
+    listed = _open(some, name)
     seen = _seen(listed)
     title = _title(listed, seen, sheet, name)
-    watch("read", 0, 0)
     with _sentences(name):
         marks = book.marks(title)
-        values = _open(book.bytes(title), name).get_sheet_by_name(title)
+        whole = book.bytes(title)
+        values = (listed if whole is some else _open(whole, name)).get_sheet_by_name(title)
         merged = marks.merged or _merged(values)
     others = () if sheet is not None else tuple(page.name for page in seen if page.name != title)
     return Sheet(title, others, _rows(values, marks.texts, watch), merged, marks.remarks)
@@ -71,9 +66,7 @@ class _Book:
     """The bytes of a workbook: what of them calamine is given, and what it does not say."""
 
     def __init__(self, raw: bytes, name: str) -> None:
-        self.raw, self.name = raw, name
-        if raw.startswith(OLE) and LOCKED in raw:
-            raise _locked(name)
+        self.raw = raw
         self.packed = workbook_marks.packed(raw, name) if raw.startswith(b"PK") else None
 
     def bytes(self, title: str | None) -> bytes:
@@ -82,22 +75,15 @@ class _Book:
 
     def marks(self, title: str) -> Marks:
         """What stands beside the values of a sheet. NoTable when its cells lie too far apart to be read."""
-        return XLS_MARKS if self.packed is None else self.packed.marks(title)
+        return Marks({}) if self.packed is None else self.packed.marks(title)
 
 
 # ------------------------------------------------------------------------------ sheets
 def _open(raw: bytes, name: str) -> Any:
     from python_calamine import CalamineWorkbook
 
-    try:
-        with _sentences(name):
-            return CalamineWorkbook.from_filelike(io.BytesIO(raw))
-    except NoTable:
-        if raw.startswith(OLE):
-            raise NoTable(
-                f"{name} looks like a spreadsheet of an old kind, and cannot be read.", "Save it as XLSX or CSV."
-            ) from None
-        raise
+    with _sentences(name):
+        return CalamineWorkbook.from_filelike(io.BytesIO(raw))
 
 
 def _pages(book: Any) -> list[Any]:
@@ -138,7 +124,10 @@ def _rows(values: Any, texts: dict[Place, str], watch: Watch) -> Iterator[tuple[
         last = line
         if line % EVERY == 0:
             watch("read", line, values.total_height)
-        cells = before + [value if type(value) is str else _text(value) for value in row]
+        cells = before + [
+            value if (kind := type(value)) is str else _figure(value) if kind is float else _text(value)
+            for value in row
+        ]
         if line in beside:
             _put(cells, beside[line])
         if any(cells):
@@ -157,13 +146,15 @@ def _put(cells: list[str], texts: dict[int, str]) -> None:
         cells[column] = cells[column] or text
 
 
+def _figure(value: float) -> str:
+    if value.is_integer() and abs(value) < 1e15:  # a number of a casting has all its digits
+        return str(int(value))
+    return f"{value:.12g}"  # as a spreadsheet shows it at most: 16 digits hold its own rounding
+
+
 def _text(value: Any) -> str:
     if isinstance(value, bool):
         return "TRUE" if value else "FALSE"
-    if isinstance(value, float):
-        if value.is_integer() and abs(value) < 1e15:  # a number of a casting has all its digits
-            return str(int(value))
-        return f"{value:.12g}"  # as a spreadsheet shows it at most: 16 digits hold its own rounding
     return str(value.isoformat() if hasattr(value, "isoformat") else value)
 
 
@@ -185,12 +176,10 @@ def _sentences(name: str) -> Iterator[None]:
     except BaseException as problem:  # a library in Rust panics with what is no Exception
         kind = type(problem).__name__
         if kind == "PasswordError":
-            raise _locked(name) from None
-        raise NoTable(
-            f"{name} is no XLSX or ODS that can be read: it is cut off or damaged ({kind}).",
-            "Save it again, or as CSV.",
-        ) from None
+            raise locked(name) from None
+        raise workbook_marks.damaged(name, kind) from None
 
 
-def _locked(name: str) -> NoTable:
+def locked(name: str) -> NoTable:
+    """That a file cannot be read without its password."""
     return NoTable(f"{name} is locked with a password.", "Open it, save it without one, try again.")

@@ -21,6 +21,7 @@ from inspect_tui.frozen import frozen
 
 MOST_UNPACKED = 300_000_000  # bytes
 MOST_CELLS = 10_000_000  # between the first cell and the last: 32 bytes each, though nothing is in most of them
+MOST_REPEATED = 2_000  # times that a mark counts which stands in repeated cells
 ODS_TYPE = b"application/vnd.oasis.opendocument.spreadsheet"
 
 Place = tuple[int, int]  # line in the sheet, from 1, and column, from 0
@@ -60,10 +61,17 @@ def packed(raw: bytes, name: str) -> Packed:
     except InspectError:
         raise
     except Exception as problem:  # whatever a damaged file makes the unpacking raise
-        raise _damaged(name, problem) from None
+        raise damaged(name, type(problem).__name__) from None
     raise NoTable(
         f"{name} is a packed file, but no XLSX or ODS (it holds {', '.join(members[:3]) or 'nothing'}).",
         "Save the readings as XLSX or CSV.",
+    )
+
+
+def damaged(name: str, why: str) -> NoTable:
+    """That a workbook cannot be read; `why` is what a library called it."""
+    return NoTable(
+        f"{name} is no workbook that can be read: it is cut off or damaged ({why}).", "Save it again, or as CSV."
     )
 
 
@@ -91,8 +99,8 @@ def lines(numbers: Iterable[int]) -> str:
 
 
 # ------------------------------------------------------------------------------ XLSX
-_REF = re.compile(rb"""(?<![\w:.-])r\s*=\s*["']([A-Za-z]*)(\d+)""")
-_FAR = re.compile(rb"""(?<![\w:.-])r\s*=\s*["'](?:[A-Za-z]{2,}\d|[A-Za-z]?\d{6})""")  # beyond Z99999
+_REF = re.compile(rb"""r(?<![\w:.-]r)\s*=\s*["']([A-Za-z]*)(\d+)""")
+_FAR = re.compile(rb"""r(?<![\w:.-]r)\s*=\s*["'](?:[A-Za-z]{2,}\d|[A-Za-z]?(?:[3-9]\d{5}|\d{7}))""")  # beyond Z299999
 _BARE = re.compile(rb'<(?:\w+:)?c(?:\s+[\w:]+\s*=\s*"[^"<>&]*")*\s*(?:/>|></(?:\w+:)?c>)')  # formatted, and empty
 _WITH_FORMULA = re.compile(rb"(<(?:\w+:)?c\s[^>]*[^/]>)\s*(<(?:\w+:)?f[\s/>].*?)</(?:\w+:)?c>", re.DOTALL)
 _WITH_ERROR = re.compile(rb"""(<(?:\w+:)?c\s[^>]*\bt\s*=\s*["']e["'][^>]*(?<!/)>)(.*?)</(?:\w+:)?c>""", re.DOTALL)
@@ -156,6 +164,8 @@ class _Xlsx:
         """Formulas whose value was not saved, by place, and how many others there are."""
         unsaved: dict[Place, str] = {}
         saved = 0
+        if b"<f" not in xml and b":f" not in xml:  # a hundred times as fast as the pattern
+            return unsaved, saved
         for match in _WITH_FORMULA.finditer(xml):
             tag, inside = match.groups()
             value, formula = _VALUE.search(inside), _FORMULA.search(inside)
@@ -169,6 +179,8 @@ class _Xlsx:
     def _errors(self, xml: bytes) -> dict[Place, str]:
         """What cells with an error say, such as #DIV/0!, by place."""
         errors: dict[Place, str] = {}
+        if b'"e"' not in xml and b"'e'" not in xml:
+            return errors
         for match in _WITH_ERROR.finditer(xml):
             tag, inside = match.groups()
             value, place = _VALUE.search(inside), _place(tag)
@@ -237,13 +249,14 @@ class _Ods:
         self.parts = _unpacked(archive, ("mimetype", "META-INF/manifest.xml", "content.xml"), name, MOST_UNPACKED)
         if b"encryption-data" in self.parts.get("META-INF/manifest.xml", b""):
             raise NoTable(f"{name} is locked with a password.", "Open it, save it without one, try again.")
+        self.whole = _stored(self.parts)
         self.tables = _tables(self.parts["content.xml"])
         for table in self.tables.values():  # all of them are read at once
             _refuse_far(name, table.last_line, table.last_column)
 
     def repacked(self, _title: str | None) -> bytes:
         """As `Packed.repacked`; all sheets stand in one member."""
-        return _stored(self.parts)
+        return self.whole
 
     def marks(self, title: str) -> Marks:
         """As `Packed.marks`."""
@@ -256,10 +269,11 @@ class _Table:
 
     def __init__(self) -> None:
         self.line = 0  # of the row that is read, from 1
-        self.column = 0  # of the cell that is read, from 1
+        self.column = 0  # of the cell that was read last, from 1
         self.rows = 1  # how many times the row stands there
         self.filled = self.collapsed = False  # whether something is in the row, and whether it is hidden
         self.last_line = self.last_column = 0
+        self.marked: list[tuple[int, int, list[str]]] = []  # cells of the row: column, how many times, text
         self.texts: dict[Place, str] = {}
         self.merged: list[tuple[int, int, int, int]] = []
         self.hidden: list[int] = []
@@ -267,83 +281,79 @@ class _Table:
 
     def row(self, attributes: dict[str, str]) -> None:
         """A row begins."""
+        self.row_ends()
         self.line += 1
-        self.column, self.filled = 0, False
         self.rows = int(attributes.get("table:number-rows-repeated", 1))
         self.collapsed = attributes.get("table:visibility", "visible") != "visible"
 
     def row_ends(self) -> None:
-        """What was in it counts for each time it stands there."""
+        """What was in the row counts for each time it stands there."""
         if self.filled:
             self.last_line = self.line + self.rows - 1
-            if self.collapsed:
-                self.hidden += range(self.line, min(self.line + self.rows, self.line + 10_000))
+            some = range(self.line, self.line + min(self.rows, MOST_REPEATED))
+            self.hidden += some if self.collapsed else ()
+            for first, times, text in self.marked:
+                for column in range(first, first + min(times, MOST_REPEATED)):
+                    self.texts |= {(line, column): "".join(text) for line in some}
         self.line += self.rows - 1
+        self.column, self.rows, self.filled, self.marked = 0, 1, False, []
 
-    def cell(self, attributes: dict[str, str]) -> bool:
-        """A cell begins; whether its text is wanted."""
+    def cell(self, attributes: dict[str, str]) -> list[str] | None:
+        """A cell begins; where its text goes if that is wanted."""
         times = int(attributes.get("table:number-columns-repeated", 1))
         first = self.column
         self.column += times
-        if not attributes:
-            return False
         formula = attributes.get("table:formula")
-        if formula is not None or "office:value-type" in attributes:
+        valued = "office:value-type" in attributes
+        if valued or formula is not None:
             self.fill()
-        wide = int(attributes.get("table:number-columns-spanned", 1))
-        high = int(attributes.get("table:number-rows-spanned", 1))
-        if wide > 1 or high > 1:
-            self.merged.append((self.line, self.line + high - 1, first, first + wide - 1))
+        if "table:number-columns-spanned" in attributes or "table:number-rows-spanned" in attributes:
+            wide = int(attributes.get("table:number-columns-spanned", 1))
+            high = int(attributes.get("table:number-rows-spanned", 1))
+            if wide > 1 or high > 1:
+                self.merged.append((self.line, self.line + high - 1, first, first + wide - 1))
         if attributes.get("calcext:value-type") == "error":
-            self.texts[self.line, first] = ""
-            return True
-        if formula is not None:
-            if "office:value-type" in attributes:
-                self.saved += 1
-            else:
-                self.texts[self.line, first] = "=" + formula.removeprefix("of:").removeprefix("=")
-        return False
+            text: list[str] = []
+            self.marked.append((first, times, text))
+            return text
+        if formula is not None and not valued:
+            self.marked.append((first, times, ["=" + formula.removeprefix("of:").removeprefix("=")]))
+        self.saved += formula is not None and valued
+        return None
 
     def fill(self) -> None:
-        """Something is in the cell."""
+        """Something is in the cell that was read last."""
         self.filled = True
-        self.last_column = max(self.last_column, self.column)
+        if self.column > self.last_column:
+            self.last_column = self.column
 
 
 def _tables(xml: bytes) -> dict[str, _Table]:
     """The tables of a content.xml, by name."""
     tables: dict[str, _Table] = {}
     table = _Table()  # of what stands outside of any
-    place: Place | None = None  # of a cell whose text is wanted
+    listening = False
 
     def begins(tag: str, attributes: dict[str, str]) -> None:
-        nonlocal table, place
-        if tag == "table:table-cell" or tag == "table:covered-table-cell":
-            place = None
-            if table.cell(attributes):
-                place = table.line, table.column - int(attributes.get("table:number-columns-repeated", 1))
-                parser.CharacterDataHandler = text
-        elif tag == "text:p":
+        nonlocal table, listening
+        if tag == "text:p":
             table.fill()
+        elif tag == "table:table-cell" or tag == "table:covered-table-cell":
+            text = table.cell(attributes)
+            if listening or text is not None:
+                parser.CharacterDataHandler = None if text is None else text.append
+                listening = text is not None
         elif tag == "table:table-row":
             table.row(attributes)
         elif tag == "table:table":
+            table.row_ends()
             table = _Table()
             tables[attributes.get("table:name", "")] = table
 
-    def ends(tag: str) -> None:
-        if tag == "table:table-row":
-            table.row_ends()
-        elif tag == "table:table-cell":
-            parser.CharacterDataHandler = None
-
-    def text(data: str) -> None:
-        if place is not None:
-            table.texts[place] += data
-
     parser = _parser()
-    parser.StartElementHandler, parser.EndElementHandler = begins, ends
+    parser.StartElementHandler = begins
     parser.Parse(xml, True)
+    table.row_ends()
     return tables
 
 
@@ -406,10 +416,3 @@ def _parser() -> Any:
     parser = expat.ParserCreate()
     parser.EntityDeclHandler = refuse
     return parser
-
-
-def _damaged(name: str, problem: BaseException) -> NoTable:
-    return NoTable(
-        f"{name} is no XLSX or ODS that can be read: it is cut off or damaged ({type(problem).__name__}).",
-        "Save it again, or as CSV.",
-    )

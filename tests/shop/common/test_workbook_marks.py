@@ -9,17 +9,18 @@ from io import BytesIO
 import pytest
 
 from inspect_tui.errors import NoTable
-from inspect_tui.shop.common import workbook, workbook_marks
+from inspect_tui.shop.common import workbook, workbook_apart, workbook_marks
 from inspect_tui.shop.common.table_file import nobody_waits
-from inspect_tui.shop.common.workbook import Sheet
+from inspect_tui.shop.common.workbook import Sheet, Watch
 from inspect_tui.shop.common.workbook_marks import letters, lines
 from tests.worlds import tables
 
 SHEET = "xl/worksheets/sheet1.xml"
 
 
-def sheet(raw: bytes) -> Sheet:
-    return workbook.read(raw, "f.xlsx", None, nobody_waits)
+def sheet(raw: bytes, watch: Watch = nobody_waits) -> Sheet:
+    reader = workbook_apart if raw.startswith(workbook_apart.OLE) else workbook
+    return reader.read(raw, "f.xlsx", None, watch)
 
 
 def rows(raw: bytes) -> list[list[str]]:
@@ -76,6 +77,13 @@ def test_an_error_is_no_empty_cell() -> None:
     assert seen.remarks == ("1 cell holds a formula: the value that was saved with it was read",)
 
 
+def test_errors_and_formulas_that_are_repeated_stand_in_each_of_their_cells() -> None:
+    error = '<table:table-cell office:value-type="string" calcext:value-type="error" table:number-columns-repeated="2"><text:p>#N/A</text:p></table:table-cell>'
+    unsaved = '<table:table-cell table:formula="of:=1" table:number-columns-repeated="2"/>'
+    row = f'<table:table-row table:number-rows-repeated="2">{error}{unsaved}</table:table-row>'
+    assert rows(tables.ods(["a"], body=row + row)) == [["a"], *[["#N/A", "#N/A", "=1", "=1"]] * 4]
+
+
 @pytest.mark.parametrize("quote", ['"', "'"])
 def test_marks_are_found_however_the_xml_is_spelled(quote: str) -> None:
     cells = '<x:row r="1"><x:c t="e" s="0" r="B1"><x:v>#N/A</x:v></x:c><x:c  r = "C1" ><x:f>A1</x:f></x:c></x:row>'
@@ -121,7 +129,7 @@ def test_one_formatted_cell_in_the_last_corner_costs_nothing() -> None:
         def watch(_what: str, done: int, _of: int, told: list[int] = told) -> None:
             told.append(done)
 
-        assert list(workbook.read(raw, "f", None, watch).rows) == [(1, ["Casting", "F2"]), (2, ["C1", "40.1"])]
+        assert list(sheet(raw, watch).rows) == [(1, ["Casting", "F2"]), (2, ["C1", "40.1"])]
         assert told == [0]
 
 

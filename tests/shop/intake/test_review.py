@@ -99,7 +99,7 @@ FILES: dict[str, tuple[bytes, str, str]] = {
         "is locked with a password",
         "save it without one",
     ),
-    "an old spreadsheet": (b"\xd0\xcf\x11\xe0" + bytes(600), "of an old kind", "Save it as XLSX or CSV"),
+    "an old spreadsheet": (b"\xd0\xcf\x11\xe0" + bytes(600), "is no workbook that can be read", "Save it again, or as CSV"),
     "a packed text": (packed(a="hello"), "is a packed file, but no XLSX or ODS (it holds a)", "Save the readings as"),
     "a packed letter": (packed(_TYPES="<Types/>", word__document="x"), "but no XLSX", "Save the readings as"),
     "cut off": (sheet(["Casting", "F2"])[:900], "is cut off or damaged", "Save it again"),
