@@ -12,6 +12,7 @@ from inspect_tui.frozen import replace
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Note, Reading, Supersede
 from inspect_tui.model.work import Item, Lot
+from inspect_tui.record.chain.ids import uuid_text
 from inspect_tui.record.kinds import kind_of
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.bench.line import Bench
@@ -22,6 +23,7 @@ from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.jobs import export
 from inspect_tui.shop.jobs.export_columns import COLUMNS, NAMES
 from tests.conftest import SmallShop
+from tests.worlds.worn_box import WornBox
 
 
 def exported(path: Path) -> list[dict[str, Any]]:
@@ -171,6 +173,22 @@ def test_the_count_is_what_trends_counts(shop: SmallShop) -> None:
     ]
     assert [(row["count"], row["count_of"]) for row in rows] == [(40, "castings"), (80, "castings")]
     assert {row["measured_on"] for row in rows} == {"casting"}
+
+
+def test_counts_on_tools_and_sand_cores_are_those_of_the_trend(tmp_path: Path) -> None:
+    worn = WornBox(tmp_path / "worn.db")
+    worn.wear(6)
+    worn.lot("L1", worn.go("2024-02-01"))
+    for value in (80.9, 80.8):
+        worn.item(value, "W", "core", "L1")
+    trend = worn.trend()
+    tracks = [trend.main, *trend.others]
+    counted = {uuid_text(i): c for t in tracks for i, c in zip(t.ids, t.count, strict=True)}
+    worn.record.close()
+    rows = exported(tmp_path / "worn.db")
+    assert {row["measured_on"] for row in rows} == {"tool", "sand core"}
+    assert {row["id"]: row["count"] for row in rows} == pytest.approx(counted)
+    assert {row["count_of"] for row in rows} == {"cores of box 1"}
 
 
 def test_a_sand_core_is_judged_by_its_box(shop: SmallShop) -> None:
