@@ -23,7 +23,7 @@ from inspect_tui.frozen import frozen
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from datetime import date
+    from datetime import date, datetime
 
 INCH = 25.4  # mm, exact (ISO 31-1 conversions, international inch)
 THOU = 0.0254
@@ -32,6 +32,7 @@ MINUS = "\u2212"
 NARROW = "\u202f"  # narrow no-break space, before the percent sign on paper
 NOT_KNOWN = "–"
 _KIND_UNITS = {"angle": "deg", "temperature": "C"}  # quantities of a feature that no style turns into inches
+_AS_THEY_ARE = ("angle", "temperature", "attribute", "deg", "°", "C")
 
 
 @frozen
@@ -66,6 +67,10 @@ class Style:
     def unit_word(self, quantity: str = "length") -> str:
         """The unit that a size of this quantity is written in: deg for an angle, C for a temperature, else `word`."""
         return _KIND_UNITS.get(quantity, self.word)
+
+    def of(self, what: str) -> Style:
+        """The style for sizes of this quantity or unit: degrees and degC are the same figures in every style."""
+        return Style("mm", self.places, self.mark, self.printed) if what in _AS_THEY_ARE else self
 
     def length(self, mm: float | None, digits: int | None = 2, unit: bool = True) -> str:
         """59.66 mm, 2.3488 in, 2 11/32 in +5.1 thou. Empty for None, – where it is not finite.
@@ -311,7 +316,7 @@ def day(when: date | str | float | None) -> str:
     if isinstance(when, str):
         return when[:10]
     if isinstance(when, int | float):
-        from datetime import date
+        from datetime import date, datetime
 
         return date.fromordinal(int(when)).isoformat() if isfinite(when) and when >= 1 else "?"
     return when.isoformat()[:10]
@@ -337,7 +342,7 @@ def when(at_us: int, tz_min: int, today: str) -> str:
     return then.strftime("%d %b %H:%M") if iso[:4] == today[:4] else iso
 
 
-def _clock(at_us: int, tz_min: int):  # type: ignore[no-untyped-def]  # a datetime, whose import stays late
+def _clock(at_us: int, tz_min: int) -> datetime:
     from datetime import UTC, datetime, timedelta
 
     return datetime(1970, 1, 1, tzinfo=UTC) + timedelta(microseconds=at_us, minutes=tz_min)

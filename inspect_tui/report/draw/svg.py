@@ -9,11 +9,11 @@ Only figures and our own words go into a drawing, and every text is escaped.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from html import escape
 
 from inspect_tui.frozen import frozen
-from inspect_tui.metrology.typed.show import PAPER
+from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw import chart as kinds
 from inspect_tui.report.draw.band import MARGIN, Band, Lane, Range, drawn_range
 from inspect_tui.report.draw.chart import Chart, Frame, Series, frame, nice_step, ticks
@@ -24,18 +24,6 @@ FONT = "'Libertinus Serif', Charter, 'Bitstream Charter', Georgia, serif"
 EDGE = 4.0  # room left and right of a band for arrows and half a diamond
 ROOM_LEFT, ROOM_RIGHT, ROOM_TOP, ROOM_BELOW = 38.0, 62.0, 14.0, 26.0  # around a chart
 AT_ONCE = 1e-6  # cores or days: places across that are the same
-
-Figure = Callable[[float | None], str]
-
-
-def tenths(size: float | None) -> str:
-    """82.1."""
-    return PAPER.figure(size, 1)
-
-
-def hundredths(size: float | None) -> str:
-    """82.13."""
-    return PAPER.figure(size, 2)
 
 
 # ------------------------------------------------------------------------------ the drawing and its words
@@ -75,17 +63,17 @@ def band_svg(
     width: float = 164.0,
     lane_height: float = 11.0,
     head: float = 11.0,
-    figure: Figure = hundredths,
+    style: Style = PAPER,
 ) -> str:
     """The band of one feature, its lanes under one scale; `head` is room for the figures above, or 0."""
     at = Scale(band.range, width)
     height = head + lane_height * max(len(band.lanes), 1)
     parts = [_ground(at, band.lower, band.upper, band.target, head, height)]
     if head:
-        parts.append(_figures(at, band.lower, band.upper, head, figure))
+        parts.append(_figures(at, band.lower, band.upper, head, style))
     for index, lane in enumerate(band.lanes):
         parts.append(_lane(at, lane, head + lane_height * (index + 0.5), lane_height))
-    return svg(parts, width, height, _said(band, figure))
+    return svg(parts, width, height, _said(band, style))
 
 
 def fit_svg(
@@ -96,12 +84,12 @@ def fit_svg(
     u95: float = 0.0,
     width: float = 120.0,
     words: bool = True,
-    figure: Figure = hundredths,
+    style: Style = PAPER,
 ) -> str:
     """A clearance between its least and its most, mm; below nought the print does not go in at all."""
     at = Scale(Range(min(0.0, least - MARGIN * (most - least)), most + 0.6 * (most - least)), width)
     head, lane, foot = 10.0, 12.0, 8.0 if words else 0.0
-    parts = [_ground(at, least, most, None, head, head + lane), _figures(at, least, most, head, figure)]
+    parts = [_ground(at, least, most, None, head, head + lane), _figures(at, least, most, head, style)]
     zero = at.x(0.0)
     parts.append(f'<path d="M{zero:.2f} {head:.2f}V{head + lane:.2f}" stroke="{INK}" stroke-width="2"/>')
     parts.append(_lane(at, Lane(clearance, u95), head + lane / 2.0, lane))
@@ -110,15 +98,15 @@ def fit_svg(
         parts.append(text((zero + at.x(least)) / 2.0, y, "rubs", "middle", 6.0))
         parts.append(text((at.x(least) + at.x(most)) / 2.0, y, "goes", "middle", 6.0))
         parts.append(text((at.x(most) + width) / 2.0, y, "floats", "middle", 6.0))
-    said = f"clearance {figure(clearance)} mm, {figure(least)} to {figure(most)} mm"
+    said = f"clearance {style.length(clearance, unit=False)} {style.word}, {style.pair(least, most)}"
     return svg(parts, width, head + lane + foot, said)
 
 
-def check_svg(lower: float | None, upper: float | None, *, width: float = 120.0, figure: Figure = tenths) -> str:
+def check_svg(lower: float | None, upper: float | None, *, width: float = 120.0, style: Style = PAPER) -> str:
     """A go/no-go size: where the template or gap block must go and where it must not."""
     at = Scale(drawn_range(lower, upper), width)
     head, lane, foot = 10.0, 10.0, 8.0
-    parts = [_ground(at, lower, upper, None, head, head + lane), _figures(at, lower, upper, head, figure)]
+    parts = [_ground(at, lower, upper, None, head, head + lane), _figures(at, lower, upper, head, style, 1)]
     y = head + lane + 6.5
     left = at.x(lower) if lower is not None else 0.0
     right = at.x(upper) if upper is not None else width
@@ -127,7 +115,8 @@ def check_svg(lower: float | None, upper: float | None, *, width: float = 120.0,
         parts.append(text(left / 2.0, y, "no-go", "middle", 6.0))
     if upper is not None:
         parts.append(text((right + width) / 2.0, y, "no-go", "middle", 6.0))
-    return svg(parts, width, head + lane + foot, f"goes at {figure(lower)} to {figure(upper)} mm")
+    ends = style.pair(lower, upper, 1, unit=False)
+    return svg(parts, width, head + lane + foot, f"goes at {ends} {style.word}")
 
 
 def stock_svg(
@@ -139,7 +128,7 @@ def stock_svg(
     *,
     width: float = 164.0,
     height: float = 11.0,
-    figure: Figure = hundredths,
+    style: Style = PAPER,
 ) -> str:
     """Stock on a machined face from the finished face (left edge) to `most`, mm: as it stands and after setting up.
 
@@ -157,7 +146,7 @@ def stock_svg(
         f'<circle cx="{at.x(before):.2f}" cy="{middle:.2f}" r="2.2" fill="#fff" stroke="{INK}" stroke-width=".8"/>',
         _lane(at, Lane(after, u95, after < required), middle, height, line=False),
     ]
-    said = f"stock {figure(before)} mm as it stands, {figure(after)} mm set up, {figure(required)} mm needed"
+    said = f"stock {style.length(before)} as it stands, {style.length(after)} set up, {style.length(required)} needed"
     return svg(parts, width, height, said)
 
 
@@ -231,12 +220,12 @@ def _ground(
     return out + f'<path d="M{x - 2.4:.2f} {top:.2f}h4.8l-2.4 3.4z" fill="#fff" stroke="{INK}" stroke-width=".7"/>'
 
 
-def _figures(at: Scale, lower: float | None, upper: float | None, head: float, figure: Figure) -> str:
+def _figures(at: Scale, lower: float | None, upper: float | None, head: float, style: Style, digits: int = 2) -> str:
     out = ""
     for limit, other, anchor in ((lower, upper, "end"), (upper, lower, "start")):
         if limit is None:
             continue
-        words, x = figure(limit), at.x(limit)
+        words, x = style.length(limit, digits, unit=False), at.x(limit)
         half = 1.7 * len(words)
         crowded = other is not None and abs(at.x(other) - x) < 2.0 * half + 4.0
         place = "middle" if not crowded and half < x < at.width - half else anchor
@@ -281,7 +270,10 @@ def _arrow(at: Scale, side: int, y: float, half: float, fill: str) -> str:
     return f'<path d="M{at.width - EDGE + 3:.2f} {y:.2f}l-6 {-half:.2f}v{2 * half:.2f}z" {fill}/>'
 
 
-def _said(band: Band, figure: Figure) -> str:
+def _said(band: Band, style: Style) -> str:
+    def figure(size: float | None) -> str:
+        return style.length(size, unit=False)
+
     read = ", ".join(figure(lane.value) for lane in band.lanes if lane.value is not None) or "no reading"
     ends = " to ".join("open" if x is None else figure(x) for x in (band.lower, band.upper))
     return f"band {ends}, target {figure(band.target) or 'none'}: {read}"

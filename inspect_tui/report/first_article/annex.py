@@ -10,7 +10,6 @@ from typing import Any
 
 from inspect_tui.metrology.typed.show import PAPER, Style
 
-
 Plain = Mapping[str, Any]
 
 
@@ -19,7 +18,7 @@ def annex(plain: Plain, style: Style = PAPER) -> dict[str, Any] | None:
     shown = {
         "causes": _causes(plain["causes"], style) if plain["causes"] else None,
         "cuts": _cuts(plain["cuts"], style) if plain["cuts"] else None,
-        "promises": [_promise(promise) for promise in plain["promises"]],
+        "promises": [_promise(promise, style) for promise in plain["promises"]],
         **_predictions([line for line in plain["features"] if line["predicted"] is not None], style),
     }
     return shown if any(shown.values()) else None
@@ -28,17 +27,19 @@ def annex(plain: Plain, style: Style = PAPER) -> dict[str, Any] | None:
 def _causes(causes: Plain, style: Style) -> dict[str, Any]:
     return {
         "sentences": list(causes["sentences"]),
-        "found": [_cause(line) for line in (*causes["found"], *causes["cannot_tell"])],
+        "found": [_cause(line, style) for line in (*causes["found"], *causes["cannot_tell"])],
         "rivals": [
             {"causes": ", ".join(line["causes"]) or "nothing but scatter", "p": style.chance(line["probability"])}
             for line in causes["rivals"]
         ],
         "contraction": [
-            {"axis": line["axis"], "plan": share(line["plan"]), "found": share(line["found"]), "u": share(line["u"])}
+            {"axis": line["axis"]} | {key: style.percent(line[key], 2) for key in ("plan", "found", "u")}
             for line in causes["contraction"]
         ],
         "next": [
-            f"{line['balloon']} ({line['bits']:.2f} bit)" for line in causes["measure_next"] if line["bits"] >= 0.01
+            f"{line['balloon']} ({style.figure(line['bits'])} bit)"
+            for line in causes["measure_next"]
+            if line["bits"] >= 0.01
         ],
         "unseen": list(causes["unseen"]),
         "left_out": list(causes["left_out"]),
@@ -49,18 +50,18 @@ def _causes(causes: Plain, style: Style) -> dict[str, Any]:
     }
 
 
-def _amount(cause: Plain, key: str) -> str:
-    """mm, or percent of the casting where the cause is a contraction."""
-    return share(cause[key]) if cause["unit"] == "1" else f"{signed(cause[key])} {cause['unit']}"
+def _amount(cause: Plain, key: str, style: Style) -> str:
+    """A length, or percent of the casting where the cause is a contraction."""
+    return style.percent(cause[key], 2) if cause["unit"] == "1" else style.signed(cause[key])
 
 
-def _cause(cause: Plain) -> dict[str, Any]:
+def _cause(cause: Plain, style: Style) -> dict[str, Any]:
     return {
         "name": cause["name"],
         "status": cause["status"],
         "p": style.chance(cause["probability"]),
-        "size": _amount(cause, "size"),
-        "from_to": f"{_amount(cause, 'low')} to {_amount(cause, 'high')}",
+        "size": _amount(cause, "size", style),
+        "from_to": f"{_amount(cause, 'low', style)} to {_amount(cause, 'high', style)}",
         "words": cause["words"],
         "for": ", ".join(cause["speaks_for"]),
         "against": ", ".join(cause["against"]),
@@ -72,16 +73,16 @@ def _cause(cause: Plain) -> dict[str, Any]:
 
 def _cuts(cuts: Plain, style: Style) -> dict[str, Any]:
     return {
-        "cuts": [_cut(line) for line in cuts["cuts"]],
+        "cuts": [_cut(line, style) for line in cuts["cuts"]],
         "tools": ", ".join(cuts["tools"]),
         "checks": list(cuts["checks"]),
         "leave_alone": list(cuts["leave_alone"]),
         "predicted": [
             {
                 "balloon": line["balloon"],
-                "before": figure(line["before"]),
-                "after": figure(line["after"]),
-                "u": figure(2.0 * line["u"]),
+                "before": style.length(line["before"], unit=False),
+                "after": style.length(line["after"], unit=False),
+                "u": style.uncertainty(2.0 * line["u"], unit=False),
                 "p_before": style.chance(line["p_before"]),
                 "p_after": style.chance(line["p_after"]),
             }
@@ -91,15 +92,15 @@ def _cuts(cuts: Plain, style: Style) -> dict[str, Any]:
     }
 
 
-def _cut(cut: Plain) -> dict[str, Any]:
+def _cut(cut: Plain, style: Style) -> dict[str, Any]:
     return {
         "number": cut["number"],
         "tool": cut["tool"],
         "part": cut["part"],
         "cause": cut["cause"],
         "axis": cut["axis"],
-        "change": f"{signed(cut['change_mm'])} mm",
-        "from_to": f"{signed(cut['low'])} to {signed(cut['high'])} mm",
+        "change": style.signed(cut["change_mm"]),
+        "from_to": f"{style.signed(cut['low'], unit=False)} to {style.signed(cut['high'])}",
         "words": cut["words"],
         "casting_words": cut["casting_words"],
         "needed": cut["needed"],
@@ -121,13 +122,15 @@ def _cut(cut: Plain) -> dict[str, Any]:
     }
 
 
-def _promise(promise: Plain) -> dict[str, str]:
-    got = f"{figure(promise['got'])} ± {figure(2.0 * (promise['u_got'] or 0.0))}" if promise["got"] is not None else ""
+def _promise(promise: Plain, style: Style) -> dict[str, str]:
+    got = (
+        "" if promise["got"] is None else style.plus_minus(promise["got"], 2.0 * (promise["u_got"] or 0.0), unit=False)
+    )
     return {
         "balloon": promise["balloon"],
         "round": promise["round"],
-        "before": figure(promise["before"]),
-        "promised": f"{figure(promise['promised'])} ± {figure(2.0 * promise['u_promised'])}",
+        "before": style.length(promise["before"], unit=False),
+        "promised": style.plus_minus(promise["promised"], 2.0 * promise["u_promised"], unit=False),
         "got": got,
         "word": promise["word"],
     }
@@ -143,7 +146,9 @@ def _predictions(lines: list[Plain], style: Style) -> dict[str, Any]:
         reasons.setdefault(line["predicted_from"], []).append(line["balloon"])
     common = {reason: balloons for reason, balloons in reasons.items() if len(balloons) >= OFTEN}
     return {
-        "predicted": [_prediction(line, style.of(line["unit"])) for line in lines if line["predicted_from"] not in common],
+        "predicted": [
+            _prediction(line, style.of(line["unit"])) for line in lines if line["predicted_from"] not in common
+        ],
         "not_predicted": [f"{reason}: {', '.join(balloons)}" for reason, balloons in common.items()],
     }
 

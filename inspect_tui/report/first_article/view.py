@@ -6,41 +6,37 @@ steering characters. Nothing is decided here: answers, probabilities and sentenc
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from math import degrees
 from typing import Any
 
+from inspect_tui.metrology.typed import show
+from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.svg import band_svg, overview_svg, sign_svg, stock_svg
 from inspect_tui.report.first_article.annex import annex
 from inspect_tui.report.words import (
     LEVELS,
     SIGNS,
-    chance,
-    date,
     deep_visible,
-    figure,
-    limits,
     listed,
-    many,
-    signed,
-    spread,
 )
+from inspect_tui.shop.common.standing import Standing
 
 Plain = Mapping[str, Any]
 
 LANE = 10.4  # height of a line of readings, points: the same in both dresses
 MANY = 8  # castings up to which each has its own lane
 COUNT_WORDS = {
-    "conforms": ("conforms", "conform"),
-    "does not conform": ("does not conform", "do not conform"),
-    "undecided": ("is undecided", "are undecided"),
-    "in question": ("stands in question", "stand in question"),
-    "not judged": ("has no limits", "have no limits"),
-    "to measure": ("is still to measure", "are still to measure"),
-    "not measurable": ("cannot be measured", "cannot be measured"),
+    Standing.CONFORMS: ("conforms", "conform"),
+    Standing.DOES_NOT_CONFORM: ("does not conform", "do not conform"),
+    Standing.UNDECIDED: ("is undecided", "are undecided"),
+    Standing.IN_QUESTION: ("stands in question", "stand in question"),
+    Standing.NOT_JUDGED: ("has no limits", "have no limits"),
+    Standing.TO_MEASURE: ("is still to measure", "are still to measure"),
+    Standing.NOT_MEASURABLE: ("cannot be measured", "cannot be measured"),
 }
-OPEN = ("does not conform", "undecided", "in question")  # what somebody has to look at
+OPEN = (Standing.DOES_NOT_CONFORM, Standing.UNDECIDED, Standing.IN_QUESTION)  # what somebody has to look at
 SIGNERS = (
     ("Measured", "inspector"),
     ("Checked", "second person at the shop"),
@@ -48,7 +44,7 @@ SIGNERS = (
 )
 
 
-def view(plain: Plain) -> dict[str, Any]:
+def view(plain: Plain, style: Style = PAPER) -> dict[str, Any]:
     """Everything that a paper shows; the annex is there when the result has something for it."""
     who = plain["identity"]
     lines = plain["features"]
@@ -64,29 +60,32 @@ def view(plain: Plain) -> dict[str, Any]:
         "counts": _counts(plain),
         "signs": [f"{sign} {word}" for word, sign in SIGNS.items()],
         "overview": overview(lines),
-        "outside": [_outside(line) for line in lines if line["answer"] in OPEN],
+        "outside": [_outside(line, style) for line in lines if line["answer"] in OPEN],
         "rule": [["Decision rule", plain["rule"]["words"]], ["Uncertainty", plain["rule"]["coverage"]]],
-        "instruments": [_instrument(gauge) for gauge in plain["instruments"]],
+        "instruments": [_instrument(gauge, style) for gauge in plain["instruments"]],
         "marks": marks,
-        "features": [_feature(line, marks) for line in lines if line["n"]],
+        "features": [_feature(line, marks, style) for line in lines if line["n"]],
         "signers": [{"what": what, "who": role} for what, role in SIGNERS],
         "cautions": list(plain["cautions"]),
         "heads": list(who["heads"]),
         "snapshot": who["snapshot"],
         "program": who["program"],
-        "annex": annex(plain),
+        "annex": annex(plain, style),
+        "unit": style.word,
         "sign": sign_svg(),
     }
-    shown.update(_sections(plain))
+    shown.update(_sections(plain, style))
     cleaned = deep_visible(shown)
     assert isinstance(cleaned, dict)
     return cleaned
 
 
 def _facts(who: Plain) -> list[list[str]]:
-    poured = date(who["poured_on"])
-    measured = " to ".join(dict.fromkeys(x for x in (date(who["measured_from"]), date(who["measured_to"])) if x))
-    issued = f", issued {date(who['issued_on'])}" if who["issued_on"] else ""
+    poured = show.day(who["poured_on"])
+    measured = " to ".join(
+        dict.fromkeys(x for x in (show.day(who["measured_from"]), show.day(who["measured_to"])) if x)
+    )
+    issued = f", issued {show.day(who['issued_on'])}" if who["issued_on"] else ""
     facts = [
         ("Job", who["job"]),
         ("Part", who["name"]),
@@ -105,13 +104,14 @@ def _facts(who: Plain) -> list[list[str]]:
 
 
 def _answer(answer: str) -> dict[str, str]:
-    return {"word": answer, "sign": SIGNS.get(answer, ""), "level": LEVELS.get(answer, "plain")}
+    stands = Standing(answer)
+    return {"word": stands.value, "sign": SIGNS[stands], "level": LEVELS.get(stands, "plain")}
 
 
 def _counts(plain: Plain) -> str:
     castings = len(plain["identity"]["serials"])
     parts = [f"{n} {COUNT_WORDS[word][n != 1]}" for word, n in plain["counts"] if word in COUNT_WORDS]
-    return f"{many(len(plain['features']), 'feature')} on {many(castings, 'casting')}: {', '.join(parts)}."
+    return f"{show.count(len(plain['features']), 'feature')} on {show.count(castings, 'casting')}: {', '.join(parts)}."
 
 
 def worst(line: Plain) -> Plain | None:
@@ -120,7 +120,8 @@ def worst(line: Plain) -> Plain | None:
     cells = [cell for cell in cells if not cell["question"]] or cells
     if not cells:
         return None
-    return min(cells, key=lambda c: (c["margin"] if c["margin"] is not None else 0.0, c["serial"]))
+    decides: Plain = min(cells, key=lambda c: (c["margin"] if c["margin"] is not None else 0.0, c["serial"]))
+    return decides
 
 
 def overview(lines: Sequence[Plain]) -> str | None:
@@ -136,11 +137,11 @@ def overview(lines: Sequence[Plain]) -> str | None:
     return overview_svg(points) if points else None
 
 
-def _outside(line: Plain) -> dict[str, Any]:
+def _outside(line: Plain, style: Style) -> dict[str, Any]:
     cell = worst(line)
     bad = [c["serial"] for c in line["cells"] if c["answer"] == line["answer"]]
-    words = _against(line, cell) if cell is not None and cell["margin"] is not None else ""
-    if line["answer"] == "in question":
+    words = _against(line, cell, style) if cell is not None and cell["margin"] is not None else ""
+    if line["answer"] == Standing.IN_QUESTION:
         words = next((c["question"] for c in line["cells"] if c["question"]), "")
     elif cell is not None and words and len(line["cells"]) > 1:
         words = f"{cell['serial']}: {words}"
@@ -150,38 +151,39 @@ def _outside(line: Plain) -> dict[str, Any]:
         "answer": _answer(line["answer"]),
         "words": words,
         "on": "every casting" if len(bad) == len(line["cells"]) > 1 else listed(bad),
-        "mean": signed(line["deviation"]),
-        "p": chance(line["p_conform"]),
+        "mean": style.of(line["unit"]).signed(line["deviation"], unit=False),
+        "p": style.chance(line["p_conform"]),
     }
 
 
-def _against(line: Plain, cell: Plain) -> str:
+def _against(line: Plain, cell: Plain, style: Style) -> str:
     """How far outside, or how close inside, the nearest limit."""
     over = -cell["margin"]
     if over < 0.005:
-        return f"{with_unit('less than 0.01' if over > -0.005 else figure(-over), line)} inside the limit"
+        near = f"less than {_size(0.01, line, style)}" if over > -0.005 else _size(-over, line, style)
+        return f"{near} inside the limit"
     below = line["lower"] is not None and cell["value"] < line["lower"]
-    return f"{with_unit(figure(over), line)} {'below the lower' if below else 'above the upper'} limit"
+    return f"{_size(over, line, style)} {'below the lower' if below else 'above the upper'} limit"
 
 
-def with_unit(text: str, line: Plain) -> str:
+def _size(value: float, line: Plain, style: Style) -> str:
     """82.00 mm, 75.00°."""
-    return f"{text}°" if line["unit"] in ("deg", "°") else f"{text} {line['unit']}"
+    return style.angle(value, 2) if line["unit"] in ("deg", "°") else style.length(value)
 
 
-def _instrument(gauge: Plain) -> dict[str, str]:
+def _instrument(gauge: Plain, style: Style) -> dict[str, str]:
     if gauge["calibrated_on"]:
-        state = f"{gauge['result'] or 'calibrated'} on {date(gauge['calibrated_on'])}"
-        state += f", due {date(gauge['due_on'])}" if gauge["due_on"] else ""
+        state = f"{gauge['result'] or 'calibrated'} on {show.day(gauge['calibrated_on'])}"
+        state += f", due {show.day(gauge['due_on'])}" if gauge["due_on"] else ""
     else:
         state = "no calibration on record"
     return {
         "label": gauge["label"],
         "kind": gauge["kind"].replace("_", " "),
         "serial": gauge["serial"] or "",
-        "resolution": f"{gauge['resolution_mm']:g}",
-        "u95": figure(gauge["u95_mm"], 3),
-        "k": f"{gauge['k']:g}",
+        "resolution": style.given(gauge["resolution_mm"], unit=False),
+        "u95": style.uncertainty(gauge["u95_mm"], 3, unit=False),
+        "k": style.figures(gauge["k"]),
         "state": state,
         "reference": gauge["reference"] or "",
         "readings": str(gauge["readings"]),
@@ -190,36 +192,39 @@ def _instrument(gauge: Plain) -> dict[str, str]:
 
 
 # ------------------------------------------------------------------------------ features
-def _feature(line: Plain, marks: list[str]) -> dict[str, Any]:
+def _feature(line: Plain, marks: list[str], style: Style) -> dict[str, Any]:
+    own = style.of(line["unit"])
     cells = [cell for cell in line["cells"] if cell["value"] is not None]
     notes = _Notes()
     few = len(cells) <= MANY
     if few:
-        lanes = [Lane(c["value"], c["U"] or 0.0, c["answer"] == "does not conform") for c in cells]
-        rows = [_row(cell, notes, marks) for cell in cells]
+        lanes = [Lane(c["value"], c["U"] or 0.0, c["answer"] == Standing.DOES_NOT_CONFORM) for c in cells]
+        rows = [_row(cell, notes, marks, own) for cell in cells]
     else:
         cell = worst(line) or cells[0]
         rest = tuple(c["value"] for c in cells if c is not cell)
-        lanes = [Lane(cell["value"], cell["U"] or 0.0, cell["answer"] == "does not conform", rest)]
-        rows = [{**_row(cell, notes, marks), "serial": f"worst of {len(cells)}: {cell['serial']}"}]
+        lanes = [Lane(cell["value"], cell["U"] or 0.0, cell["answer"] == Standing.DOES_NOT_CONFORM, rest)]
+        rows = [{**_row(cell, notes, marks, own), "serial": f"worst of {len(cells)}: {cell['serial']}"}]
     finished = ""
     if line["machined"] or abs(line["finished"] - line["as_cast"]) > 1e-9:
-        ends = limits(line["finished_lower"], line["finished_upper"])
-        finished = f"finished {figure(line['finished'])} ({ends}), machined"
+        ends = own.band(line["finished_lower"], line["finished_upper"], unit=False)
+        finished = f"finished {own.length(line['finished'], unit=False)} ({ends}), machined"
     source = line["band_source"] if line["lower"] is not None or line["upper"] is not None else ""
     made = [source, line["ends"], f"along {line['axis']}" if line["axis"] in ("x", "y", "z") else ""]
     made += ["on the casting cut up" if line["sectioned"] else ""]
-    made += [f"at {figure(line['station_mm'], 0)} mm" if line["station_mm"] is not None else ""]
+    made += [f"at {style.length(line['station_mm'], 0)}" if line["station_mm"] is not None else ""]
     return {
         "balloon": line["balloon"],
         "name": line["name"],
-        "size": f"{with_unit(figure(line['as_cast']), line)}, {limits(line['lower'], line['upper'])}",
+        "size": f"{_size(line['as_cast'], line, style)}, {own.band(line['lower'], line['upper'], unit=False)}",
         "finished": finished,
         "made": ", ".join(word for word in made if word),
         "answer": _answer(line["answer"]),
-        "mean": signed(line["deviation"]),
-        "spread": figure(line["spread"]),
-        "svg": band_svg(band(line["lower"], line["upper"], line["as_cast"], lanes), lane_height=LANE, head=LANE),
+        "mean": own.signed(line["deviation"], unit=False),
+        "spread": own.length(line["spread"], unit=False),
+        "svg": band_svg(
+            band(line["lower"], line["upper"], line["as_cast"], lanes), lane_height=LANE, head=LANE, style=own
+        ),
         "lanes": len(rows),
         "rows": rows,
         "notes": notes.said,
@@ -239,7 +244,9 @@ class _Notes:
         return chr(ord("a") + min(self.said.index(words), 25))
 
 
-COMMON = (  # what is said of many readings has one small number for the whole paper; details are in CSV and JSON
+COMMON: tuple[
+    tuple[Callable[[str], bool], str], ...
+] = (  # what is said of many readings has one small number for the whole paper; details are in CSV and JSON
     (lambda words: words.startswith("read at "), "read warm or cold, corrected to 20 °C"),
     (lambda words: words.startswith("re-aligned"), "turned back level, see What was looked at twice"),
     (lambda words: words == SECTION, "read on the casting cut up"),
@@ -261,17 +268,17 @@ def _marks(lines: Sequence[Plain]) -> list[str]:
     return [common for _, common in COMMON if common in used]
 
 
-def _row(cell: Plain, notes: _Notes, marks: list[str]) -> dict[str, Any]:
+def _row(cell: Plain, notes: _Notes, marks: list[str], style: Style) -> dict[str, Any]:
     shown = [str(marks.index(word) + 1) if word in marks else notes.letter(word) for word in _said(cell)]
     if cell["question"]:
         shown.append(notes.letter(f"{cell['serial']}: {cell['question']}"))
     shown += [notes.letter(f"{cell['serial']}: {note}") for note in cell["notes"]]
     return {
         "serial": cell["serial"],
-        "value": figure(cell["value"]),
-        "u": figure(cell["U"]),
-        "deviation": signed(cell["deviation"]),
-        "p": chance(cell["p_conform"]),
+        "value": style.length(cell["value"], unit=False),
+        "u": style.uncertainty(cell["U"], unit=False),
+        "deviation": style.signed(cell["deviation"], unit=False),
+        "p": style.chance(cell["p_conform"]),
         "answer": _answer(cell["answer"]),
         "marks": ",".join(dict.fromkeys(shown)),
         "n": cell["n"],
@@ -279,39 +286,44 @@ def _row(cell: Plain, notes: _Notes, marks: list[str]) -> dict[str, Any]:
 
 
 # ------------------------------------------------------------------------------ the further sections
-def _sections(plain: Plain) -> dict[str, Any]:
+def _sections(plain: Plain, style: Style) -> dict[str, Any]:
     """Each section as rows of text; an empty list means that there is nothing to say."""
     return {
-        "questions": [_question(one) for one in plain["questions"]],
-        "realigned": [_realigned(one) for one in plain["realigned"]],
-        "loops": [_loop(one) for one in plain["loops"]],
+        "questions": [_question(line) for line in plain["questions"]],
+        "realigned": [_realigned(line, style) for line in plain["realigned"]],
+        "loops": [_loop(line, style) for line in plain["loops"]],
         "not_measured": _not_measured(plain["not_measured"]),
-        "passages": [_passage(one) for one in plain["passages"]],
-        "caveats": list(dict.fromkeys(one["caveat"] for one in plain["passages"] if one["caveat"])),
-        "stock": _stock(plain["stock"]),
+        "passages": [_passage(line, style) for line in plain["passages"]],
+        "caveats": list(dict.fromkeys(line["caveat"] for line in plain["passages"] if line["caveat"])),
+        "stock": _stock(plain["stock"], style),
     }
 
 
-def _question(one: Plain) -> dict[str, str]:
-    return {"where": one["serial"], "what": one["kind"], "on": ", ".join(one["balloons"]), "words": one["sentence"]}
+def _question(question: Plain) -> dict[str, str]:
+    return {
+        "where": question["serial"],
+        "what": question["kind"],
+        "on": ", ".join(question["balloons"]),
+        "words": question["sentence"],
+    }
 
 
-def _realigned(one: Plain) -> str:
-    size = figure(1000.0 * one["slope"], 3)
+def _realigned(turned: Plain, style: Style) -> str:
+    size = style.length(1000.0 * turned["slope"], 3)
     return (
-        f"{one['serial']}: sizes along {one['axis']} turned back by {size} mm per metre along {one['along']} "
-        f"(about {figure(one['pivot_mm'], 0)} mm): {one['why']}"
+        f"{turned['serial']}: sizes along {turned['axis']} turned back by {size} per metre along {turned['along']} "
+        f"(about {style.length(turned['pivot_mm'], 0)}): {turned['why']}"
     )
 
 
-def _loop(one: Plain) -> dict[str, Any]:
-    words = one["sentence"] or ("does not close" if one["open"] else "closes")
+def _loop(loop: Plain, style: Style) -> dict[str, Any]:
+    words = loop["sentence"] or ("does not close" if loop["open"] else "closes")
     return {
-        "name": one["name"],
-        "serial": one["serial"],
-        "gap": signed(one["gap"]),
-        "u": figure(one["u"]),
-        "open": one["open"],
+        "name": loop["name"],
+        "serial": loop["serial"],
+        "gap": style.signed(loop["gap"], unit=False),
+        "u": style.uncertainty(loop["u"], unit=False),
+        "open": loop["open"],
         "words": words,
     }
 
@@ -327,80 +339,83 @@ def _not_measured(lines: Sequence[Plain]) -> list[dict[str, str]]:
     ]
 
 
-def _passage(one: Plain) -> dict[str, str]:
-    unit = one["unit"]
+def _passage(passage: Plain, style: Style) -> dict[str, str]:
+    unit = passage["unit"]
     out = {
-        "name": one["name"],
-        "on": one["serial"] or "mean of the castings",
-        "formula": one["formula"],
-        "value": f"{spread(one['value'], 2.0 * one['u'])} {unit}",
-        "drawn": f"{figure(one['drawn'], 1)} {unit}",
+        "name": passage["name"],
+        "on": passage["serial"] or "mean of the castings",
+        "formula": passage["formula"],
+        "value": f"{style.spread(passage['value'], 2.0 * passage['u'])} {unit}",
+        "drawn": f"{style.figure(passage['drawn'], 1)} {unit}",
         "share": "",
         "capacity": "",
         "rated": "",
         "p": "",
-        "level": one["level"] or "",
-        "words": one["sentence"],
+        "level": passage["level"] or "",
+        "words": passage["sentence"],
     }
-    if one["drawn"]:
-        out["share"] = f"{signed(100.0 * (one['value'] / one['drawn'] - 1.0), 1)} %"
-    if one["capacity"] is not None:
-        out["capacity"] = f"{spread(one['capacity'], 2.0 * (one['u_capacity'] or 0.0))} {one['capacity_unit']}"
-    if one["rated"] is not None:
-        least = f", at least {figure(one['minimum'], 1)}" if one["minimum"] is not None else ""
-        out["rated"] = f"{figure(one['rated'], 1)}{least} {one['capacity_unit']}"
-        out["p"] = chance(one["p_meets"])
+    if passage["drawn"]:
+        out["share"] = f"{style.figure(100.0 * (passage['value'] / passage['drawn'] - 1.0), 1, signed=True)} %"
+    if passage["capacity"] is not None:
+        out["capacity"] = (
+            f"{style.spread(passage['capacity'], 2.0 * (passage['u_capacity'] or 0.0))} {passage['capacity_unit']}"
+        )
+    if passage["rated"] is not None:
+        least = f", at least {style.figure(passage['minimum'], 1)}" if passage["minimum"] is not None else ""
+        out["rated"] = f"{style.figure(passage['rated'], 1)}{least} {passage['capacity_unit']}"
+        out["p"] = style.chance(passage["p_meets"])
     return out
 
 
-def _stock(stock: Plain) -> dict[str, Any] | None:
-    castings = [_stock_line(one) for one in stock["castings"]]
+def _stock(stock: Plain, style: Style) -> dict[str, Any] | None:
+    castings = [_stock_line(casting, style) for casting in stock["castings"]]
     if not castings and not stock["not_told"]:
         return None
     return {"castings": castings, "not_told": list(stock["not_told"])}
 
 
-def _stock_line(one: Plain) -> dict[str, Any]:
-    shift = [f"{axis} {signed(x)} mm" for axis, x in zip("xyz", one["shift_mm"], strict=True) if abs(x) >= 0.005]
+def _stock_line(casting: Plain, style: Style) -> dict[str, Any]:
+    shift = [f"{axis} {style.signed(x)}" for axis, x in zip("xyz", casting["shift_mm"], strict=True) if abs(x) >= 0.005]
     turn = [
-        f"about {axis} {signed(degrees(x), 3)}°"
-        for axis, x in zip("xyz", one["turn_rad"], strict=True)
+        f"about {axis} {style.angle(degrees(x), 3, signed=True)}"
+        for axis, x in zip("xyz", casting["turn_rad"], strict=True)
         if abs(degrees(x)) >= 0.0005
     ]
-    if turn and one.get("targets"):
+    if turn and casting.get("targets"):
         # its targets tell what to do; the shift of the drawing's zero that goes with a turn would only mislead
         setting = f"Turned {', '.join(turn)}."
     else:
         if turn and shift:
             shift[0] = f"the drawing's zero {shift[0]}"
         setting = "Set up: " + (", ".join([*shift, *turn]) or "as it stands") + "."
-    most = max((max(f["before"], f["after"], f["required"]) for f in one["faces"]), default=1.0)
+    most = max((max(f["before"], f["after"], f["required"]) for f in casting["faces"]), default=1.0)
     return {
-        "serial": one["serial"],
-        "cleans_up": one["cleans_up"],
-        "sentence": one["sentence"],
-        "spare": f"{figure(one['spare'])} ± {figure(2.0 * one['u'])} mm to spare set up, "
-        f"{figure(one['spare_as_it_stands'])} mm as it stands; probability to clean up {chance(one['p_cleans_up'])}",
-        "binding": f"Held by {listed(one['binding'])}." if one["binding"] else "",
-        "targets": _targets(one.get("targets") or ()),
+        "serial": casting["serial"],
+        "cleans_up": casting["cleans_up"],
+        "sentence": casting["sentence"],
+        "spare": f"{style.plus_minus(casting['spare'], 2.0 * casting['u'])} to spare set up, "
+        f"{style.length(casting['spare_as_it_stands'])} as it stands; "
+        f"probability to clean up {style.chance(casting['p_cleans_up'])}",
+        "binding": f"Held by {listed(casting['binding'])}." if casting["binding"] else "",
+        "targets": _targets(casting.get("targets") or (), style),
         "setting": setting,
         "faces": [
             {
                 "name": f["name"],
-                "before": figure(f["before"]),
-                "after": figure(f["after"]),
-                "required": figure(f["required"]),
-                "share": f"{100.0 * f['share']:.0f} %" if f["share"] > 0.005 else "",
-                "svg": stock_svg(f["required"], f["before"], f["after"], 2.0 * f["u"], most),
+                "before": style.length(f["before"], unit=False),
+                "after": style.length(f["after"], unit=False),
+                "required": style.length(f["required"], unit=False),
+                "share": f"{style.figure(100.0 * f['share'], 0)} %" if f["share"] > 0.005 else "",
+                "svg": stock_svg(f["required"], f["before"], f["after"], 2.0 * f["u"], most, style=style),
             }
-            for f in one["faces"]
+            for f in casting["faces"]
         ],
     }
 
 
-def _targets(targets: Sequence[Sequence[Any]]) -> str:
+def _targets(targets: Sequence[Sequence[Any]], style: Style) -> str:
     """By how much each datum target is raised; nothing where all stay, or in a report of before this was told."""
     if not any(abs(mm) >= 0.005 for _, mm in targets):
         return ""
-    raised = [f"{name} {signed(mm)}" if abs(mm) >= 0.005 else f"{name} stays" for name, mm in targets]
-    return f"Datum targets, mm raised: {', '.join(raised)}."
+    raised = [f"{name} {style.signed(mm, unit=False)}" if abs(mm) >= 0.005 else f"{name} stays" for name, mm in targets]
+    return f"Datum targets, {style.word} raised: {', '.join(raised)}."

@@ -7,9 +7,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
+from inspect_tui.metrology.typed import show
 from inspect_tui.report.first_article import rows
 from inspect_tui.report.paper.html import need
-from inspect_tui.report.words import date, visible
+from inspect_tui.report.words import visible
+from inspect_tui.shop.common.standing import Standing
 
 Plain = Mapping[str, Any]
 
@@ -191,7 +193,13 @@ class _Book:
             sheet.write_number(row, column, value, number)
         else:
             text = str(value)
-            style = self.bad if text == "does not conform" else self.doubt if text == "undecided" else self.plain
+            style = (
+                self.bad
+                if text == Standing.DOES_NOT_CONFORM
+                else self.doubt
+                if text == Standing.UNDECIDED
+                else self.plain
+            )
             sheet.write_string(row, column, visible(text)[:32767], style)
 
     def page(self, name: str, pairs: Iterable[tuple[str, Any]]) -> None:
@@ -239,7 +247,7 @@ def _report(plain: Plain) -> Iterator[tuple[str, Any]]:
     yield "Heat", who["heat"]
     yield "Poured", who["poured_on"]
     yield "Castings", ", ".join(who["serials"])
-    yield "Measured", " to ".join(dict.fromkeys(date(x) for x in (who["measured_from"], who["measured_to"]) if x))
+    yield "Measured", " to ".join(dict.fromkeys(show.day(x) for x in (who["measured_from"], who["measured_to"]) if x))
     yield "Measured by", ", ".join(who["people"])
     yield "Answer", plain["answer"]
     for word, n in plain["counts"]:
@@ -267,34 +275,34 @@ def _rows(lines: Sequence[Plain], keys: tuple[str, ...]) -> list[tuple[Any, ...]
 def _more(plain: Plain) -> list[Sheet]:
     """The further sheets; those of the annex only when the result has it."""
     # the datum targets a column each, so that what they are raised by are numbers; older reports have none
-    targets = list(dict.fromkeys(name for one in plain["stock"]["castings"] for name, _ in one.get("targets") or ()))
+    targets = list(dict.fromkeys(name for line in plain["stock"]["castings"] for name, _ in line.get("targets") or ()))
 
-    def raised(one: Plain) -> tuple[Any, ...]:
-        told = dict(one.get("targets") or ())
+    def raised(line: Plain) -> tuple[Any, ...]:
+        told = dict(line.get("targets") or ())
         return tuple(told.get(name) for name in targets)
 
     stock = [
         (
-            one["serial"],
-            one["cleans_up"],
-            one["spare"],
-            one["p_cleans_up"],
+            line["serial"],
+            line["cleans_up"],
+            line["spare"],
+            line["p_cleans_up"],
             face["name"],
             face["before"],
             face["after"],
             face["required"],
             face["share"],
-            one["sentence"],
-            *raised(one),
+            line["sentence"],
+            *raised(line),
         )
-        for one in plain["stock"]["castings"]
-        for face in one["faces"]
+        for line in plain["stock"]["castings"]
+        for face in line["faces"]
     ]
     out: list[Sheet] = [
         (
             "Not measured",
             ("balloon", "serial", "why"),
-            [(one["balloon"], one["serial"] or "every casting", one["why"]) for one in plain["not_measured"]],
+            [(line["balloon"], line["serial"] or "every casting", line["why"]) for line in plain["not_measured"]],
         ),
         (
             "Looked at twice",
@@ -323,8 +331,8 @@ def _more(plain: Plain) -> list[Sheet]:
         ),
     ]
     if plain["causes"]:
-        found = [*plain["causes"]["found"], *plain["causes"]["cannot_tell"]]
-        out.append(("Causes (internal)", CAUSES, _rows(found, CAUSES)))
+        causes = [*plain["causes"]["found"], *plain["causes"]["cannot_tell"]]
+        out.append(("Causes (internal)", CAUSES, _rows(causes, CAUSES)))
     if plain["cuts"]:
         out.append(("Cuts (internal)", CUTS, _rows(plain["cuts"]["cuts"], CUTS)))
         out.append(("After cuts (internal)", PREDICTED, _rows(plain["cuts"]["predicted"], PREDICTED)))
