@@ -20,6 +20,7 @@ from uuid import NAMESPACE_URL, uuid5
 from xml.etree import ElementTree as Tree
 
 from inspect_tui.report.words import visible
+from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.snapshot import canonical_text
 
 Plain = Mapping[str, Any]
@@ -56,14 +57,17 @@ OTHER_STANDARD = (
 )
 LISTED = ("ISO",)  # organizations that the schema has a word of its own for
 
-IN_QUESTION = "in question"
 STATUS = {
-    "conforms": "PASS",
-    "does not conform": "FAIL",
-    "undecided": "INDETERMINATE",
-    "not judged": "NOT_ANALYZED",
+    Standing.CONFORMS: "PASS",
+    Standing.DOES_NOT_CONFORM: "FAIL",
+    Standing.UNDECIDED: "INDETERMINATE",
+    Standing.NOT_JUDGED: "NOT_ANALYZED",
 }
-OPEN = ("undecided", IN_QUESTION, "to measure")  # while one of them stands, a casting has not passed
+OPEN = (
+    Standing.UNDECIDED,
+    Standing.IN_QUESTION,
+    Standing.TO_MEASURE,
+)  # while one of them stands, a casting has not passed
 
 
 def content(plain: Plain) -> bytes:
@@ -87,7 +91,8 @@ def content(plain: Plain) -> bytes:
     _results(root, ids, plain, [(line, _kind(line)) for line in lines], features, items, devices)
     root.set("idMax", str(ids.last))
     Tree.indent(root, " ")
-    return b'<?xml version="1.0" encoding="UTF-8"?>\n' + Tree.tostring(root, encoding="utf-8") + b"\n"
+    body: bytes = Tree.tostring(root, encoding="utf-8")
+    return b'<?xml version="1.0" encoding="UTF-8"?>\n' + body + b"\n"
 
 
 # ------------------------------------------------------------------------------ what it is about
@@ -120,13 +125,13 @@ def _standard(root: Tree.Element, ids: Ids, rule: Plain) -> str:
     """The standard of the decision rule: characteristics have to say against which one they are evaluated."""
     organization, designator, year, title = STANDARDS.get(rule["name"], OTHER_STANDARD)
     number_of_it = ids.next()
-    one = Tree.SubElement(many(root, "StandardsDefinitions", 1), "Standard", {"id": number_of_it})
+    element = Tree.SubElement(many(root, "StandardsDefinitions", 1), "Standard", {"id": number_of_it})
     named = "StandardsOrganizationEnum" if organization in LISTED else "OtherStandardsOrganization"
-    text(Tree.SubElement(one, "Organization"), named, organization)
-    token(one, "Designator", designator)
-    text(one, "Year", year)
-    text(one, "Title", title)
-    text(one, "Description", rule["words"])
+    text(Tree.SubElement(element, "Organization"), named, organization)
+    token(element, "Designator", designator)
+    text(element, "Year", year)
+    text(element, "Title", title)
+    text(element, "Description", rule["words"])
     return number_of_it
 
 
@@ -191,22 +196,22 @@ def _features(root: Tree.Element, ids: Ids, lines: list[Plain]) -> dict[str, str
     group = many(box, "FeatureDefinitions", len(lines))
     for line in lines:
         definitions[line["balloon"]] = ids.next()
-        one = Tree.SubElement(group, "OtherShapeFeatureDefinition", {"id": str(ids.last)})
+        element = Tree.SubElement(group, "OtherShapeFeatureDefinition", {"id": str(ids.last)})
         along = f", along {line['axis']}" if line["axis"] in ("x", "y", "z") else ""
-        text(one, "Description", f"{line['name']}: {line['ends']}{along}")
+        text(element, "Description", f"{line['name']}: {line['ends']}{along}")
     group = many(box, "FeatureNominals", len(lines))
     for line in lines:
         nominals[line["balloon"]] = ids.next()
-        one = Tree.SubElement(group, "OtherShapeFeatureNominal", {"id": str(ids.last)})
-        token(one, "Name", line["name"])
-        text(one, "FeatureDefinitionId", definitions[line["balloon"]])
+        element = Tree.SubElement(group, "OtherShapeFeatureNominal", {"id": str(ids.last)})
+        token(element, "Name", line["name"])
+        text(element, "FeatureDefinitionId", definitions[line["balloon"]])
     group = many(box, "FeatureItems", len(lines))
     for line in lines:
         items[line["balloon"]] = ids.next()
-        one = Tree.SubElement(group, "OtherShapeFeatureItem", {"id": str(ids.last)})
-        text(one, "FeatureNominalId", nominals[line["balloon"]])
-        token(one, "FeatureName", f"{line['balloon']} {line['name']}")
-        checked = Tree.SubElement(Tree.SubElement(one, "DeterminationMode"), "Checked")
+        element = Tree.SubElement(group, "OtherShapeFeatureItem", {"id": str(ids.last)})
+        text(element, "FeatureNominalId", nominals[line["balloon"]])
+        token(element, "FeatureName", f"{line['balloon']} {line['name']}")
+        checked = Tree.SubElement(Tree.SubElement(element, "DeterminationMode"), "Checked")
         Tree.SubElement(Tree.SubElement(checked, "CheckDetails"), "Measured")
     return items
 
@@ -220,12 +225,12 @@ def _characteristics(
     group = many(box, "CharacteristicDefinitions", len(lines))
     for line in lines:
         definitions[line["balloon"]] = ids.next()
-        one = Tree.SubElement(group, f"{_kind(line)}CharacteristicDefinition", {"id": str(ids.last)})
-        attributes(one, [("source of the limits", line["band_source"])])
+        element = Tree.SubElement(group, f"{_kind(line)}CharacteristicDefinition", {"id": str(ids.last)})
+        attributes(element, [("source of the limits", line["band_source"])])
         if line["lower"] is None and line["upper"] is None:
-            text(one, "NonTolerance", "MEASURED")
+            text(element, "NonTolerance", "MEASURED")
             continue
-        band = Tree.SubElement(one, "Tolerance")
+        band = Tree.SubElement(element, "Tolerance")
         if line["upper"] is not None:
             number(band, "MaxValue", line["upper"])
         if line["lower"] is not None:
@@ -234,18 +239,18 @@ def _characteristics(
     group = many(box, "CharacteristicNominals", len(lines))
     for line in lines:
         nominals[line["balloon"]] = ids.next()
-        one = Tree.SubElement(group, f"{_kind(line)}CharacteristicNominal", {"id": str(ids.last)})
-        text(one, "CharacteristicDefinitionId", definitions[line["balloon"]])
-        number(one, "TargetValue", line["as_cast"])
+        element = Tree.SubElement(group, f"{_kind(line)}CharacteristicNominal", {"id": str(ids.last)})
+        text(element, "CharacteristicDefinitionId", definitions[line["balloon"]])
+        number(element, "TargetValue", line["as_cast"])
     group = many(box, "CharacteristicItems", len(lines))
     for line in lines:
         items[line["balloon"]] = ids.next()
-        one = Tree.SubElement(group, f"{_kind(line)}CharacteristicItem", {"id": str(ids.last)})
-        text(one, "Description", f"{line['quantity']}, as cast")
-        token(one, "Name", line["name"])
-        token(Tree.SubElement(one, "CharacteristicDesignator"), "Designator", line["balloon"])
-        references(one, "FeatureItemIds", [features[line["balloon"]]])
-        text(one, "CharacteristicNominalId", nominals[line["balloon"]])
+        element = Tree.SubElement(group, f"{_kind(line)}CharacteristicItem", {"id": str(ids.last)})
+        text(element, "Description", f"{line['quantity']}, as cast")
+        token(element, "Name", line["name"])
+        token(Tree.SubElement(element, "CharacteristicDesignator"), "Designator", line["balloon"])
+        references(element, "FeatureItemIds", [features[line["balloon"]]])
+        text(element, "CharacteristicNominalId", nominals[line["balloon"]])
     return items
 
 
@@ -273,16 +278,16 @@ def _results(
     states = {}
     for serial in serials:
         cells = [(line, kind, cell) for line, kind in lines for cell in line["cells"] if cell["serial"] == serial]
-        one = Tree.SubElement(box, "MeasurementResults", {"id": ids.next()})
-        measured = _measured_features(one, ids, cells, features, parts[serial])
+        element = Tree.SubElement(box, "MeasurementResults", {"id": ids.next()})
+        measured = _measured_features(element, ids, cells, features, parts[serial])
         if cells:
-            group = many(Tree.SubElement(one, "MeasuredCharacteristics"), "CharacteristicMeasurements", len(cells))
+            group = many(Tree.SubElement(element, "MeasuredCharacteristics"), "CharacteristicMeasurements", len(cells))
             for line, kind, cell in cells:
                 into_one = Tree.SubElement(group, f"{kind}CharacteristicMeasurement", {"id": ids.next()})
                 _measurement(into_one, line, cell, items, measured, devices, parts[serial])
         states[serial] = state([_answer(line, cell) for line, _, cell in cells])
-        text(Tree.SubElement(one, "InspectionStatus"), "InspectionStatusEnum", states[serial])
-        references(one, "ActualComponentIds", [parts[serial]])
+        text(Tree.SubElement(element, "InspectionStatus"), "InspectionStatusEnum", states[serial])
+        references(element, "ActualComponentIds", [parts[serial]])
     group = many(many(into, "ActualComponentSets", 1), "ActualComponentSet", len(serials))
     for serial in serials:
         part = Tree.SubElement(group, "ActualComponent", {"id": parts[serial]})
@@ -292,7 +297,7 @@ def _results(
 
 def stands(cell: Plain) -> bool:
     """Whether the cell has a value that counts."""
-    return cell["value"] is not None and cell["answer"] != IN_QUESTION
+    return cell["value"] is not None and cell["answer"] != Standing.IN_QUESTION
 
 
 def _measured_features(
@@ -305,14 +310,14 @@ def _measured_features(
     box = many(parent, "MeasuredFeatures", len(read))
     for balloon in read:
         made[balloon] = ids.next()
-        one = Tree.SubElement(box, "OtherShapeFeatureMeasurement", {"id": made[balloon]})
-        text(one, "FeatureItemId", features[balloon])
-        text(one, "ActualComponentId", part)
+        element = Tree.SubElement(box, "OtherShapeFeatureMeasurement", {"id": made[balloon]})
+        text(element, "FeatureItemId", features[balloon])
+        text(element, "ActualComponentId", part)
     return made
 
 
 def _measurement(
-    one: Tree.Element,
+    element: Tree.Element,
     line: Plain,
     cell: Plain,
     items: dict[str, str],
@@ -322,7 +327,7 @@ def _measurement(
 ) -> None:
     doubted = None if stands(cell) else cell["value"]
     attributes(
-        one,
+        element,
         [
             ("typed", "; ".join(cell["typed"])),
             ("value in question", doubted),
@@ -336,22 +341,22 @@ def _measurement(
             ("question", cell["question"]),
         ],
     )
-    status = Tree.SubElement(one, "Status")
+    status = Tree.SubElement(element, "Status")
     if cell["answer"] in STATUS:
         text(status, "CharacteristicStatusEnum", STATUS[cell["answer"]])
     else:
-        why = cell["question"] if cell["answer"] == IN_QUESTION else cell["reason"]
+        why = cell["question"] if cell["answer"] == Standing.IN_QUESTION else cell["reason"]
         text(status, "OtherCharacteristicStatus", f"{cell['answer']}: {why}" if why else cell["answer"])
-    text(one, "CharacteristicItemId", items[line["balloon"]])
+    text(element, "CharacteristicItemId", items[line["balloon"]])
     if cell["at"]:
-        text(one, "TimeStamp", datetime.fromisoformat(cell["at"]).isoformat())
+        text(element, "TimeStamp", datetime.fromisoformat(cell["at"]).isoformat())
     if line["balloon"] in measured:
-        references(one, "FeatureMeasurementIds", [measured[line["balloon"]]])
-    text(one, "ActualComponentId", part)
+        references(element, "FeatureMeasurementIds", [measured[line["balloon"]]])
+    text(element, "ActualComponentId", part)
     if cell["instrument"] in devices:
-        references(one, "MeasurementDeviceIds", [devices[cell["instrument"]]])
+        references(element, "MeasurementDeviceIds", [devices[cell["instrument"]]])
     if stands(cell):
-        value = number(one, "Value", cell["value"])
+        value = number(element, "Value", cell["value"])
         if cell["u"] is not None:
             value.set("combinedUncertainty", decimal(cell["u"]))
             value.set("meanError", "0")  # the schema wants both or none; every error that is known was corrected
@@ -359,19 +364,19 @@ def _measurement(
 
 def _answer(line: Plain, cell: Plain) -> str:
     """The answer of a cell for its casting: a feature that still waits for a casting to be cut up stays open."""
-    waits = cell["answer"] == "not measurable" and line["answer"] == "to measure"
-    return "to measure" if waits else str(cell["answer"])
+    waits = cell["answer"] == Standing.NOT_MEASURABLE and line["answer"] == Standing.TO_MEASURE
+    return Standing.TO_MEASURE.value if waits else str(cell["answer"])
 
 
 def state(answers: list[str]) -> str:
     """The state of one casting; whatever is undecided, in question or still to measure leaves it open."""
-    if "does not conform" in answers:
+    if Standing.DOES_NOT_CONFORM in answers:
         return "FAIL"
-    if not any(answer in STATUS or answer == IN_QUESTION for answer in answers):
+    if not any(answer in STATUS or answer == Standing.IN_QUESTION for answer in answers):
         return "NOT_MEASURED"
     if any(answer in OPEN for answer in answers):
         return "UNKNOWN"
-    return "PASS" if "conforms" in answers else "NOT_CALCULATED"  # measured, but nothing has limits
+    return "PASS" if Standing.CONFORMS in answers else "NOT_CALCULATED"  # measured, but nothing has limits
 
 
 # ------------------------------------------------------------------------------ pieces
@@ -423,8 +428,8 @@ def references(parent: Tree.Element, name: str, ids: Iterable[str]) -> None:
     """A list of the ids of other things."""
     wanted = list(ids)
     box = many(parent, name, len(wanted))
-    for one in wanted:
-        text(box, "Id", one)
+    for other in wanted:
+        text(box, "Id", other)
 
 
 def many(parent: Tree.Element, name: str, count: int) -> Tree.Element:

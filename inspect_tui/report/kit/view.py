@@ -5,14 +5,17 @@ A value that is not known is a line to fill in, never a nought.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+from inspect_tui.metrology.kit.fits import FitState
+from inspect_tui.metrology.typed import show
+from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.svg import check_svg, fit_svg, sign_svg
 from inspect_tui.report.kit.pictures import order_svg, qr_svg, step_svg
 from inspect_tui.report.paper import table_csv as paper_csv
-from inspect_tui.report.words import deep_visible, figure, limits, listed, many
+from inspect_tui.report.words import deep_visible, listed
 from inspect_tui.shop.kit.papers_said import (
     ComeBack,
     ComeBackRow,
@@ -25,8 +28,20 @@ from inspect_tui.shop.kit.papers_said import (
     SheetStep,
 )
 
-LEVELS = {"fits": "good", "rubs": "bad", "does not go": "bad", "floats": "doubt", "undecided": "doubt"}
-SIGNS = {"fits": "\u2713", "rubs": "\u2717", "does not go": "\u2717", "floats": "!", "undecided": "?"}
+LEVELS = {
+    FitState.FITS: "good",
+    FitState.RUBS: "bad",
+    FitState.DOES_NOT_GO: "bad",
+    FitState.FLOATS: "doubt",
+    FitState.UNDECIDED: "doubt",
+}
+SIGNS = {
+    FitState.FITS: "\u2713",
+    FitState.RUBS: "\u2717",
+    FitState.DOES_NOT_GO: "\u2717",
+    FitState.FLOATS: "!",
+    FitState.UNDECIDED: "?",
+}
 LINE = "\u2007" * 12  # room to write
 
 
@@ -62,13 +77,8 @@ def _short(job: str, drawing: str | None, rev: str | None) -> str:
     return job + (f" · drawing {drawing} rev. {rev}" if drawing else "")
 
 
-def weight(kg: float | None) -> str:
-    """12.4 kg, 185 kg; nothing when it is not known."""
-    return "" if kg is None else f"{figure(kg, 1 if kg < 100 else 0)} kg"
-
-
 # ------------------------------------------------------------------------------ setting sheet
-def setting_sheet(sheet: SettingSheet) -> dict[str, Any]:
+def setting_sheet(sheet: SettingSheet, style: Style = PAPER) -> dict[str, Any]:
     """The sheet with every step."""
     photos = _Photos()
     whole = photos.shown(sheet.photos)
@@ -80,10 +90,11 @@ def setting_sheet(sheet: SettingSheet) -> dict[str, Any]:
         ("Material", sheet.alloy),
         ("Cores", str(len(sheet.steps))),
     ]
-    steps = [_step(step, photos) for step in sheet.steps]
+    steps = [_step(step, photos, style) for step in sheet.steps]
     return _clean(
         {
             "title": f"Setting sheet {sheet.job}",
+            "unit": style.word,
             "kicker": "Setting sheet · one step a core, in this order",
             "name": sheet.name,
             "job": sheet.job,
@@ -103,14 +114,14 @@ def setting_sheet(sheet: SettingSheet) -> dict[str, Any]:
     )
 
 
-def _step(step: SheetStep, photos: _Photos) -> dict[str, Any]:
+def _step(step: SheetStep, photos: _Photos, style: Style) -> dict[str, Any]:
     lines = []
     if step.box or step.stick:
         lines.append(("Made in", ", ".join(x for x in (step.box, f"from {step.stick}" if step.stick else None) if x)))
     if step.weight_kg is not None:
-        lines.append(("Weight", f"about {weight(step.weight_kg)}"))
+        lines.append(("Weight", f"about {style.weight(step.weight_kg)}"))
     if step.chaplets is not None or step.chaplet_note:
-        number = many(step.chaplets, "chaplet") if step.chaplets is not None else ""
+        number = show.count(step.chaplets, "chaplet") if step.chaplets is not None else ""
         lines.append(("Chaplets", ", ".join(x for x in (number, step.chaplet_note) if x)))
     if step.vents:
         lines.append(("Vents", step.vents))
@@ -118,7 +129,7 @@ def _step(step: SheetStep, photos: _Photos) -> dict[str, Any]:
         lines.append(("Lift", step.lift_sentence))
     elif step.lift_kgf is not None:
         way = "up" if step.lift_kgf > 0 else "down"
-        lines.append(("Lift", f"{figure(abs(step.lift_kgf), 1)} kgf {way} once the metal is in"))
+        lines.append(("Lift", f"{style.figure(abs(step.lift_kgf), 1)} kgf {way} once the metal is in"))
     if step.lift_points:
         lines.append(("Lift by", step.lift_points))
     check = None
@@ -127,7 +138,7 @@ def _step(step: SheetStep, photos: _Photos) -> dict[str, Any]:
         check = {
             "sentence": step.check.sentence,
             "template": step.check.template or "",
-            "svg": check_svg(step.check.lower_mm, step.check.upper_mm) if bounded else None,
+            "svg": check_svg(step.check.lower_mm, step.check.upper_mm, style=style) if bounded else None,
         }
     return {
         "step": step.step,
@@ -135,7 +146,7 @@ def _step(step: SheetStep, photos: _Photos) -> dict[str, Any]:
         "name": step.name,
         "only": "only locates other cores" if step.only_locates else "",
         "picture": step_svg(str(step.number), step.name, [(f.name, f.into, f.mark or "") for f in step.fits]),
-        "fits": [_fit(fit) for fit in step.fits],
+        "fits": [_fit(fit, style) for fit in step.fits],
         "check": check,
         "lines": [list(line) for line in lines],
         "caution": step.caution or "",
@@ -144,7 +155,7 @@ def _step(step: SheetStep, photos: _Photos) -> dict[str, Any]:
     }
 
 
-def _fit(fit: SheetFit) -> dict[str, Any]:
+def _fit(fit: SheetFit, style: Style) -> dict[str, Any]:
     return {
         "name": fit.name,
         "sentence": fit.sentence,
@@ -152,20 +163,20 @@ def _fit(fit: SheetFit) -> dict[str, Any]:
         "level": LEVELS.get(fit.state, "plain"),
         "sign": SIGNS.get(fit.state, ""),
         "measured": "as measured" if fit.measured else "as drawn, not measured",
-        "svg": fit_svg(fit.clearance_mm, fit.clear_min_mm, fit.clear_max_mm),
+        "svg": fit_svg(fit.clearance_mm, fit.clear_min_mm, fit.clear_max_mm, style=style),
     }
 
 
 # ------------------------------------------------------------------------------ kit list
-def kit_list(kit: KitList) -> dict[str, Any]:
+def kit_list(kit: KitList, style: Style = PAPER) -> dict[str, Any]:
     """Everything of the kit, counted and weighed, with room to tick it off."""
     photos = _Photos()
-    lines = [_kit_line(number, line) for number, line in enumerate(kit.lines, start=1)]
+    lines = [_kit_line(number, line, style) for number, line in enumerate(kit.lines, start=1)]
     gallery = [{"label": line.label, "photos": photos.shown(line.photos)} for line in kit.lines if line.photos]
     owners = list(dict.fromkeys(line.owner for line in kit.lines if line.owner))
-    said = [many(len(kit.lines), "thing"), many(kit.loose_pieces, "loose piece")]
+    said = [show.count(len(kit.lines), "thing"), show.count(kit.loose_pieces, "loose piece")]
     if kit.weight_kg is not None:
-        said.append(f"{weight(kit.weight_kg)}" + (" of those weighed" if kit.not_weighed else ""))
+        said.append(style.weight(kit.weight_kg) + (" of those weighed" if kit.not_weighed else ""))
     missing = []
     if kit.not_weighed:
         missing.append(f"Not weighed: {listed(kit.not_weighed)}.")
@@ -199,7 +210,7 @@ def kit_list(kit: KitList) -> dict[str, Any]:
     )
 
 
-def _kit_line(number: int, line: KitLine) -> dict[str, str]:
+def _kit_line(number: int, line: KitLine, style: Style) -> dict[str, str]:
     core = f"core {line.core}" + (f" {line.core_name}" if line.core_name else "") if line.core is not None else ""
     return {
         "number": str(number),
@@ -209,7 +220,7 @@ def _kit_line(number: int, line: KitLine) -> dict[str, str]:
         "count": str(line.count),
         "loose": "" if line.loose_pieces is None else str(line.loose_pieces),
         "dowels": "" if line.dowels is None else str(line.dowels),
-        "weight": weight(line.weight_kg),
+        "weight": style.weight(line.weight_kg),
         "mark": line.mark or "",
         "material": line.material,
         "owner": line.owner or "",
@@ -220,7 +231,7 @@ def _kit_line(number: int, line: KitLine) -> dict[str, str]:
 
 
 # ------------------------------------------------------------------------------ labels
-def labels(data: tuple[LabelData, ...]) -> dict[str, Any]:
+def labels(data: tuple[LabelData, ...], style: Style = PAPER) -> dict[str, Any]:
     """A label for each tool, with its mark to be read by a camera."""
     first = data[0]
     return _clean(
@@ -229,44 +240,45 @@ def labels(data: tuple[LabelData, ...]) -> dict[str, Any]:
             "job": first.job,
             "short": first.job,
             "heads": [],
-            "labels": [_label(one) for one in data],
+            "labels": [_label(tool, style) for tool in data],
         }
     )
 
 
-def _label(one: LabelData) -> dict[str, Any]:
+def _label(tool: LabelData, style: Style) -> dict[str, Any]:
     small = [
-        many(one.loose_pieces, "loose piece") if one.loose_pieces is not None else "",
-        weight(one.weight_kg),
-        f"mark {one.mark}" if one.mark else "",
-        f"rev. {one.rev}" if one.rev else "",
+        show.count(tool.loose_pieces, "loose piece") if tool.loose_pieces is not None else "",
+        style.weight(tool.weight_kg),
+        f"mark {tool.mark}" if tool.mark else "",
+        f"rev. {tool.rev}" if tool.rev else "",
     ]
     return {
-        "job": one.job,
-        "name": one.name,
-        "label": one.label,
-        "kind": one.kind,
-        "core": str(one.core) if one.core is not None else "",
-        "core_name": one.core_name or "",
+        "job": tool.job,
+        "name": tool.name,
+        "label": tool.label,
+        "kind": tool.kind,
+        "core": str(tool.core) if tool.core is not None else "",
+        "core_name": tool.core_name or "",
         "small": " · ".join(word for word in small if word),
-        "owner": one.owner or "",
-        "svg": qr_svg(one.code),
-        "code": one.code,
+        "owner": tool.owner or "",
+        "svg": qr_svg(tool.code),
+        "code": tool.code,
     }
 
 
 # ------------------------------------------------------------------------------ come-back sheet
-def come_back(sheet: ComeBack) -> dict[str, Any]:
+def come_back(sheet: ComeBack, style: Style = PAPER) -> dict[str, Any]:
     """The sheet to fill in by hand, a block for each core."""
     groups: list[dict[str, Any]] = []
     for row in sheet.rows:
         title = f"core {row.core} {row.core_name or ''}".strip() if row.core is not None else "The mould"
         if not groups or groups[-1]["title"] != title:
             groups.append({"title": title, "step": str(row.step) if row.step is not None else "", "rows": []})
-        groups[-1]["rows"].append(_come_back_row(row))
+        groups[-1]["rows"].append(_come_back_row(row, style))
     return _clean(
         {
             "title": f"Come-back sheet {sheet.job}",
+            "unit": style.word,
             "kicker": "Come-back sheet · please fill in and send back",
             "name": sheet.name,
             "job": sheet.job,
@@ -279,21 +291,21 @@ def come_back(sheet: ComeBack) -> dict[str, Any]:
     )
 
 
-def _come_back_row(row: ComeBackRow) -> dict[str, Any]:
+def _come_back_row(row: ComeBackRow, style: Style) -> dict[str, Any]:
     open_ends = row.lower_mm is None and row.upper_mm is None
     return {
         "kind": row.kind,
         "what": row.what,
         "balloon": row.balloon or "",
-        "wanted": figure(row.wanted_mm),
-        "limits": "" if open_ends else limits(row.lower_mm, row.upper_mm),
+        "wanted": style.length(row.wanted_mm, unit=False),
+        "limits": "" if open_ends else style.band(row.lower_mm, row.upper_mm, unit=False),
         "remark": row.kind == "remark",
     }
 
 
 def come_back_csv(sheet: ComeBack) -> bytes:
     """The same as a small table to fill in on a screen; the last columns are empty."""
-    known = {
+    known: dict[str, Callable[[ComeBackRow], object]] = {
         "job": lambda row: sheet.job,
         "rev": lambda row: sheet.rev,
         "kind": lambda row: row.kind,

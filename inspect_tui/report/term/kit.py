@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 
 from rich.text import Text
 
+from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.model.work import Core
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.kit.check import KitCheck
@@ -23,7 +24,7 @@ def standing(check: KitCheck, core: Core) -> str:
     number = str(core.number)
     mine = [line for line in check.lines if line.inner == f"core {number}"]
     wrong = any(t.kind != "doubt" for t in check.remarks_of(number))
-    if wrong or any(line.verdict.answer == "does not conform" for line in mine):
+    if wrong or any(line.verdict.answer == Answer.DOES_NOT_CONFORM for line in mine):
         return "no"
     if not mine:
         return "none"
@@ -34,25 +35,25 @@ def standing(check: KitCheck, core: Core) -> str:
 def seats_of(check: KitCheck) -> dict[str, str]:
     """Core -> the part that it mainly sits in: the core that is set last of those it sits in, else drag or cope."""
     place = {number: n for n, number in enumerate(check.sequence)}
-    found: dict[str, str] = {}
-    for one in check.sits:
-        before = found.get(one.core)
-        better = place.get(one.into, -1) > place.get(before or "", -1)
-        if one.into and (before is None or better or (before == "cope" and one.into == "drag")):
-            found[one.core] = one.into
-    return found
+    seats: dict[str, str] = {}
+    for seat in check.sits:
+        before = seats.get(seat.core)
+        better = place.get(seat.into, -1) > place.get(before or "", -1)
+        if seat.into and (before is None or better or (before == "cope" and seat.into == "drag")):
+            seats[seat.core] = seat.into
+    return seats
 
 
 def children(check: KitCheck) -> dict[str, list[str]]:
     """Part -> the cores that mainly sit in it, in setting order; cores with no seat hang on ''."""
     parents = seats_of(check)
     place = {number: n for n, number in enumerate(check.sequence)}
-    found: dict[str, list[str]] = {}
+    under: dict[str, list[str]] = {}
     numbers = [str(core.number) for core in check.data.cores]
     for number in sorted(dict.fromkeys(numbers), key=lambda n: (place.get(n, len(place)), int(n))):
         parent = parents.get(number, "")
-        found.setdefault(parent if parent in ("drag", "cope", *numbers) else "", []).append(number)
-    return found
+        under.setdefault(parent if parent in ("drag", "cope", *numbers) else "", []).append(number)
+    return under
 
 
 # ------------------------------------------------------------------------------ the tree

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from rich.text import Text
 
+from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.metrology.kit.buoyancy import CAUTION
 from inspect_tui.model.work import Feature
 from inspect_tui.report.draw.band import Lane, band
@@ -23,7 +24,7 @@ from inspect_tui.shop.kit.shipping import Place
 from inspect_tui.shop.kit.walls import WallLine
 
 Row = tuple[str, Text]  # what the row stands for, and how it reads
-ANSWER = {"conforms": "yes", "does not conform": "no", "undecided": "open"}
+ANSWER = {Answer.CONFORMS: "yes", Answer.DOES_NOT_CONFORM: "no", Answer.UNDECIDED: "open"}
 WALL = {"holds": "yes", "does not hold": "no", "may not hold": "open", "no limits": "none"}
 BAR = 20  # columns of a share
 
@@ -81,7 +82,7 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
     for line in check.lines:
         if line.inner == f"core {number}":
             v = line.verdict
-            out.append(SYMBOL[ANSWER[v.answer.value]] + " ", style=STYLE[ANSWER[v.answer.value]])
+            out.append(SYMBOL[ANSWER[v.answer]] + " ", style=STYLE[ANSWER[v.answer]])
             low, high = line.fit.clear_min_mm, line.fit.clear_max_mm
             out.append(
                 f"{line.name} into {line.outer}, {line.fit.axis}: {v.clearance.value:.2f} "
@@ -132,7 +133,7 @@ def _fit_row(line: FitLine, width: int) -> Text:
     v = line.verdict
     part = {"both": "", "print": " seat unread", "seat": " print unread", "none": " unread"}[v.measured]
     text = f"{line.name:<6}{line.inner:>8} in {line.outer:<8}{v.clearance.value:6.2f}  {v.state}{part}"
-    return row(ANSWER[v.answer.value], text, width)
+    return row(ANSWER[v.answer], text, width)
 
 
 def about_fit(line: FitLine, width: int) -> Text:
@@ -142,7 +143,7 @@ def about_fit(line: FitLine, width: int) -> Text:
     out.append(f"{line.name}  {line.inner} in {line.outer}, {fit.kind}, clearance along {fit.axis}\n", style="bold")
     lane = Lane(v.clearance.value, 2 * v.clearance.u)
     fit_band = band(fit.clear_min_mm, fit.clear_max_mm, v.drawn.value, [lane])
-    out.append_text(band_cells(fit_band, width, style=STYLE[ANSWER[v.answer.value]]))
+    out.append_text(band_cells(fit_band, width, style=STYLE[ANSWER[v.answer]]))
     out.append("\n")
     for what, side in (("print", line.print), ("seat", line.seat)):
         out.append(_side(what, side))
@@ -213,7 +214,7 @@ def wall_rows(check: KitCheck, width: int) -> list[Row]:
         name = clipped(wall.name, max(width - 32, 8))
         text = f"{wall.label:<4} {name:<{max(width - 32, 8)}} {wall.now.value:7.2f} ±{2 * wall.now.u:.2f}{chance}"
         rows.append((wall.label, row(WALL[wall.state], text, width)))
-    return rows + [(one.label, row("none", one.sentence, width)) for one in check.no_loop]
+    return rows + [(place.label, row("none", place.sentence, width)) for place in check.no_loop]
 
 
 def percent(p: float) -> str:
@@ -253,37 +254,39 @@ def about_wall(wall: WallLine, width: int) -> Text:
 def passage_rows(passages: Sequence[PassageLine], width: int) -> list[Row]:
     """Passages from the tools, then from castings."""
     rows = []
-    for n, one in enumerate(passages):
-        how = "no" if one.wrong or one.misses else "open" if one.not_read else "yes"
-        says = one.wrong or (one.capacity.sentence if one.capacity else one.sentence)
-        rows.append((str(n), row(how, f"{one.passage.label} {one.source}: {says}", width)))
+    for n, line in enumerate(passages):
+        how = "no" if line.wrong or line.misses else "open" if line.not_read else "yes"
+        says = line.wrong or (line.capacity.sentence if line.capacity else line.sentence)
+        rows.append((str(n), row(how, f"{line.passage.label} {line.source}: {says}", width)))
     return rows
 
 
-def about_passage(one: PassageLine, width: int) -> Text:
+def about_passage(line: PassageLine, width: int) -> Text:
     """A passage with its formula, area, capacity in words that stand out, and what buys most back."""
     out = Text()
-    out.append(f"{one.passage.label} {one.passage.name}: {one.passage.formula}\n", style="bold")
-    if one.wrong or one.now is None:
-        out.append(f"✗ {one.wrong}\n", style=STYLE["no"])
+    out.append(f"{line.passage.label} {line.passage.name}: {line.passage.formula}\n", style="bold")
+    if line.wrong or line.now is None:
+        out.append(f"✗ {line.wrong}\n", style=STYLE["no"])
         return out
-    out.append(f"{one.source}: {one.now.value:.1f} ± {2 * one.now.u:.1f} {one.unit}")
-    out.append(f", as drawn {one.drawn:.1f}\n" if one.drawn is not None else "\n")
-    if one.capacity is not None:
-        missed = one.misses or one.capacity.level not in ("as rated", "over")
+    out.append(f"{line.source}: {line.now.value:.1f} ± {2 * line.now.u:.1f} {line.unit}")
+    out.append(f", as drawn {line.drawn:.1f}\n" if line.drawn is not None else "\n")
+    if line.capacity is not None:
+        missed = line.misses or line.capacity.level not in ("as rated", "over")
         out.append(
-            ("✗ " if one.misses else "? " if missed else "✓ ") + one.capacity.sentence + "\n",
+            ("✗ " if line.misses else "? " if missed else "✓ ") + line.capacity.sentence + "\n",
             style=STYLE["no"] if missed else STYLE["yes"],
         )
-    for name, share in sorted(one.now.share.items(), key=lambda item: -item[1]):
-        out.append(f"{name}: {100 * share:.0f} % of the doubt, {one.now.sensitivity[name]:+.1f} {one.unit} for 1 mm\n")
-    for buy in one.buys:
+    for name, share in sorted(line.now.share.items(), key=lambda item: -item[1]):
+        out.append(
+            f"{name}: {100 * share:.0f} % of the doubt, {line.now.sensitivity[name]:+.1f} {line.unit} for 1 mm\n"
+        )
+    for buy in line.buys:
         alone = f"{buy.alone_mm:+.2f} mm alone brings it back" if buy.alone_mm is not None else "alone it cannot"
         out.append(f"{buy.feature}: {buy.percent_per_mm:+.1f} % for 1 mm on the casting; {alone}\n")
-    if one.not_read:
-        out.append(f"as drawn, not read: {', '.join(one.not_read)}\n", style=STYLE["open"])
-    if one.capacity is not None:
-        out.append(one.caveat + "\n", style="italic")
+    if line.not_read:
+        out.append(f"as drawn, not read: {', '.join(line.not_read)}\n", style=STYLE["open"])
+    if line.capacity is not None:
+        out.append(line.caveat + "\n", style="italic")
     return out
 
 
@@ -346,17 +349,19 @@ def about_life(story: LifeStory, width: int) -> Text:
     first = "" if narrow else " " * (11 + label_room)
     heads = f"{'predicted':>10}{'obtained':>10}{'off':>8}"
     out.append(f"{first or ' ' * 11}{heads}\n", style="dim")
-    for one, step in zip(story.stations, story.life.steps, strict=True):
-        stage = one.stage
-        when = "" if stage.kind == "layout" else day(one.at_us)
+    for station, step in zip(story.stations, story.life.steps, strict=True):
+        stage = station.stage
+        when = "" if stage.kind == "layout" else day(station.at_us)
         line = f"{when:<11}{clipped(f'{stage.kind} {stage.label}', label_room - 1):<{label_room}}"
         line = line.rstrip() + "\n" + " " * 11 if narrow else line
         line += f"{stage.predicted.value:10.2f}" if stage.predicted else f"{'':10}"
         line += f"{stage.obtained.value:10.2f}" if stage.obtained else f"{'':10}"
         line += f"{step.difference:+8.2f}" if step.difference is not None else f"{'':8}"
         out.append(line + (" ✗" if step.word == "off" else "") + "\n", style=STYLE["no"] if step.word == "off" else "")
-        more = " · ".join(text for text in (one.words if one.words != "as planned" else "", one.correction) if text)
-        if (more and not narrow) or one.correction:
+        more = " · ".join(
+            text for text in (station.words if station.words != "as planned" else "", station.correction) if text
+        )
+        if (more and not narrow) or station.correction:
             out.append(f"{'':<11}{more}\n", style="italic")
     return out
 
@@ -365,9 +370,11 @@ def about_life(story: LifeStory, width: int) -> Text:
 def place_rows(places: Sequence[Place], width: int) -> list[Row]:
     """Where every tool is."""
     rows = []
-    for one in places:
-        short = one.loose_pieces is not None and one.last_loose is not None and one.last_loose < one.loose_pieces
-        rows.append((one.tool.label, row("no" if short else "none", one.sentence, width)))
+    for place in places:
+        short = (
+            place.loose_pieces is not None and place.last_loose is not None and place.last_loose < place.loose_pieces
+        )
+        rows.append((place.tool.label, row("no" if short else "none", place.sentence, width)))
     return rows
 
 
@@ -411,17 +418,17 @@ def about_sample(size: SampleSize | None, sample: Sample, width: int) -> Text:
 
 def book_rows(book: Sequence[BookRow], width: int) -> list[Row]:
     """The contraction book, one row for each alloy, construction and axis."""
-    return [(str(n), row("yes" if one.jobs else "none", one.sentence, width)) for n, one in enumerate(book)]
+    return [(str(n), row("yes" if entry.jobs else "none", entry.sentence, width)) for n, entry in enumerate(book)]
 
 
-def about_book(one: BookRow, width: int) -> Text:
+def about_book(entry: BookRow, width: int) -> Text:
     """What one row of the book rests on."""
     out = Text()
-    out.append(one.sentence + "\n", style="bold")
-    for job in one.jobs:
+    out.append(entry.sentence + "\n", style="bold")
+    for job in entry.jobs:
         out.append(job.sentence + "\n")
-    if one.handbook is not None:
-        h = one.handbook
+    if entry.handbook is not None:
+        h = entry.handbook
         out.append(f"handbook: {100 * h.a:.2f} % ({100 * h.lo:.2f} to {100 * h.hi:.2f} %), {h.said}\n")
     out.append("percent of the casting: tool = casting × (1 + a)\n", style="italic")
     return out
