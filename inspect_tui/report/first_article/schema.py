@@ -7,17 +7,13 @@ from __future__ import annotations
 
 import json
 import sys
+from enum import Enum
 from types import NoneType, UnionType
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
-from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article import result
 
-ANSWERS = [answer.value for answer in Standing]
 WORDS: dict[tuple[str, str], dict[str, Any]] = {
-    ("FirstArticle", "answer"): {"enum": ANSWERS},
-    ("FeatureLine", "answer"): {"enum": ANSWERS},
-    ("Cell", "answer"): {"enum": ANSWERS},
     ("RuleLine", "name"): {"enum": ["proof95", "full_u", "plain"]},
     ("CauseLine", "status"): {"enum": ["named", "cannot tell", "below scatter"]},
     ("Cell", "p_conform"): {"type": ["number", "null"], "minimum": 0, "maximum": 1},
@@ -67,6 +63,8 @@ def _kind(hint: Any, kinds: dict[str, dict[str, Any]]) -> dict[str, Any]:
             return {"type": "array", "items": _kind(inside[0], kinds)}
         parts = [_kind(option, kinds) for option in inside]
         return {"type": "array", "prefixItems": parts, "minItems": len(parts), "maxItems": len(parts)}
+    if issubclass(hint, Enum):
+        return {"enum": [word.value for word in hint]}
     if hint in SIMPLE:
         return {"type": SIMPLE[hint]}
     if hint.__name__ not in kinds:
