@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from inspect_tui.metrology.typed import show
-from inspect_tui.metrology.typed.show import PAPER
+from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.svg import chart_svg, sign_svg
 from inspect_tui.report.draw.trend import CORES, trend_chart
-from inspect_tui.report.words import chance, deep_visible, figure, many
+from inspect_tui.report.words import deep_visible
 from inspect_tui.shop.trends.fleet import Line
 from inspect_tui.shop.trends.forecast import headline
 from inspect_tui.shop.trends.month_sheet import Sheet
@@ -22,7 +22,7 @@ CAUTIONS = (
 )
 
 
-def sheet(month: Sheet) -> dict[str, Any]:
+def sheet(month: Sheet, style: Style = PAPER) -> dict[str, Any]:
     """Wear, orders, repairs, what changed, and a drawing of each size that comes next."""
     jobs = ", ".join(f"{number} {name}" for number, name in month.jobs)
     facts = [
@@ -36,12 +36,13 @@ def sheet(month: Sheet) -> dict[str, Any]:
         "title": f"Wear and repairs {month.month}",
         "kicker": "Wear, repairs and work for the bench",
         "name": month.month,
+        "unit": style.word,
         "short": f"Wear and repairs {month.month}",
         "sign": sign_svg(),
         "facts": [list(fact) for fact in facts],
         "orders": [_order(order) for order in month.orders],
         "no_orders": "" if month.orders else "No tool has to come to the bench this month.",
-        "lines": [_line(line) for line in month.fleet.lines if line.retired is None],
+        "lines": [_line(line, style) for line in month.fleet.lines if line.retired is None],
         "repaired": [
             {"day": r.done_on, "tool": r.tool, "job": r.job, "words": r.words, "effect": r.effect}
             for r in month.repaired
@@ -49,7 +50,7 @@ def sheet(month: Sheet) -> dict[str, Any]:
         "no_repairs": "" if month.repaired else f"No repair was entered for {month.month}.",
         "changed": [line.sentence for line in month.report.lines],
         "changed_sentence": month.report.sentence,
-        "charts": [chart(trend) for trend in month.charts],
+        "charts": [chart(trend, style=style) for trend in month.charts],
         "cautions": list(CAUTIONS),
         "heads": list(month.heads),
     }
@@ -73,7 +74,7 @@ def _order(order: Order) -> dict[str, Any]:
     }
 
 
-def _line(line: Line) -> dict[str, Any]:
+def _line(line: Line, style: Style) -> dict[str, Any]:
     kept = line.kept
     return {
         "sign": line.sign,
@@ -81,30 +82,30 @@ def _line(line: Line) -> dict[str, Any]:
         "balloon": kept.balloon,
         "name": kept.name,
         "n": str(kept.n),
-        "value": figure(kept.value_mm),
-        "limit": figure(kept.limit_mm),
+        "value": style.length(kept.value_mm, unit=False),
+        "limit": style.length(kept.limit_mm, unit=False),
         "timing": line.timing,
         "due": line.due or "",
         "worst": line.worst or "",
-        "risk": chance(kept.risk),
+        "risk": style.chance(kept.risk),
         "urgent": line.urgent,
-        "rate": "" if kept.rate is None else figure(1000 * kept.rate, 3),
+        "rate": "" if kept.rate is None else style.length(1000 * kept.rate, 3, unit=False),
         "remarks": kept.remarks.replace("\n", "; "),
     }
 
 
-def chart(trend: Trend, axis: str = CORES) -> dict[str, Any]:
+def chart(trend: Trend, axis: str = CORES, style: Style = PAPER) -> dict[str, Any]:
     """One size: its drawing, what it says, and what the numbered lines are."""
     return {
         "title": f"{trend.where}: {trend.title}",
-        "svg": chart_svg(trend_chart(trend, axis, style=PAPER)),
+        "svg": chart_svg(trend_chart(trend, axis, style=style)),
         "lines": headline(trend),
         "marks": [f"{m.kind} {number}, {show.day(m.day)}: {m.words}" for number, m in enumerate(trend.marks, start=1)],
-        "count": many(len(trend.main), "reading"),
+        "count": show.count(len(trend.main), "reading"),
     }
 
 
-def one_chart(trend: Trend, axis: str, heads: list[str]) -> dict[str, Any]:
+def one_chart(trend: Trend, axis: str, heads: list[str], style: Style = PAPER) -> dict[str, Any]:
     """A page with one drawing."""
     shown = {
         "title": f"{trend.title} on {trend.where}",
@@ -113,7 +114,7 @@ def one_chart(trend: Trend, axis: str, heads: list[str]) -> dict[str, Any]:
         "short": f"{trend.view.job.number} · {trend.where}",
         "sign": sign_svg(),
         "facts": [["Job", f"{trend.view.job.number} {trend.view.job.name}"], ["On", trend.where]],
-        "charts": [chart(trend, axis)],
+        "charts": [chart(trend, axis, style)],
         "heads": heads,
     }
     cleaned = deep_visible(shown)
