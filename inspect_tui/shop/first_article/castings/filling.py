@@ -5,8 +5,7 @@ from __future__ import annotations
 from math import inf
 
 from inspect_tui.frozen import replace
-from inspect_tui.metrology.typed import quantity
-from inspect_tui.metrology.typed.parsed import Entry
+from inspect_tui.metrology.typed import fields
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Item
@@ -111,11 +110,11 @@ class Filling:
         """The size from a height over the table; None where the feature is no height or no zero was set."""
         if self.table_zero is None or feature.axis != "z" or not text.strip() or feature.quantity == "angle":
             return None
-        parsed = quantity.parse_line(text, "mm", 0.0, "length")
-        if not isinstance(parsed, Entry) or len(parsed.sizes) != 1:
-            sentence = "one height at a time" if isinstance(parsed, Entry) else parsed.sentence
-            return Refused(text, sentence)
-        return f"{abs(parsed.sizes[0].mm - self.table_zero):.3f}"
+        unit = "in" if self.instrument is not None and self.instrument.unit == "in" else "mm"
+        height = fields.size(text, unit, signed=True)
+        if isinstance(height, fields.Wrong):
+            return Refused(text, f"one height at a time: {height}")
+        return f"{abs(height - self.table_zero):.3f}{' mm' if unit == 'in' else ''}"
 
     def settle(self) -> Outcome | None:
         """Keep a reading that is still being asked about, as typed."""

@@ -79,3 +79,15 @@ def test_a_height_that_is_no_height_is_refused_and_nothing_is_logged(shop: Small
     assert value(here, "F2", "C1") == pytest.approx(40.0)
     assert isinstance(take(here, "F3", "C1", "210.0"), Logged)  # along x: no height
     assert value(here, "F3", "C1") == pytest.approx(210.0)
+
+
+def test_heights_of_an_inch_instrument_are_inches_until_a_unit_is_typed(shop: SmallShop) -> None:
+    here = filling(shop)
+    here.set_instrument(next(one for one in shop.record.instruments() if one.label == "inch caliper"))
+    here.table_zero = 20.0
+    assert isinstance(take(here, "F2", "C1", "2.362"), Logged | Asked)  # 59.995 mm over the table
+    here.settle()
+    assert value(here, "F2", "C1") == pytest.approx(39.995, abs=5e-4)
+    assert isinstance(take(here, "F2", "C2", "60 mm"), Logged | Asked)
+    here.settle()
+    assert value(here, "F2", "C2") == pytest.approx(40.0, abs=5e-4)
