@@ -49,10 +49,12 @@ def hundredths(size: float) -> str:
     return f"{size:.2f}"
 
 
-def band_cells(band: Band, width: int, *, figure: Callable[[float], str] = hundredths, style: str = "bold") -> Text:
+def band_cells(
+    band: Band, width: int, *, figure: Callable[[float], str] = hundredths, mark_style: str = "bold"
+) -> Text:
     """The figures of limits and target, and under them a line `width` columns wide for each lane.
 
-    `style` is that of the reading that counts.
+    `figure` writes a limit or target; `mark_style` is the colour of the reading that counts.
     """
     last = width - 1
 
@@ -62,7 +64,7 @@ def band_cells(band: Band, width: int, *, figure: Callable[[float], str] = hundr
     out = Text(_figures(band, column, width, figure).rstrip(), no_wrap=True)
     for lane in band.lanes or (Lane(),):
         out.append("\n")
-        cells, styles = _lane(band, lane, column, width, style)
+        cells, styles = _lane(band, lane, column, width, mark_style)
         for index, cell in enumerate(cells):
             out.append(cell, styles.get(index, "dim" if cell == "─" else ""))
     return out

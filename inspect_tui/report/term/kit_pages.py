@@ -143,7 +143,7 @@ def about_fit(line: FitLine, width: int) -> Text:
     out.append(f"{line.name}  {line.inner} in {line.outer}, {fit.kind}, clearance along {fit.axis}\n", style="bold")
     lane = Lane(v.clearance.value, 2 * v.clearance.u)
     fit_band = band(fit.clear_min_mm, fit.clear_max_mm, v.drawn.value, [lane])
-    out.append_text(band_cells(fit_band, width, style=STYLE[ANSWER[v.answer]]))
+    out.append_text(band_cells(fit_band, width, mark_style=STYLE[ANSWER[v.answer]]))
     out.append("\n")
     for what, side in (("print", line.print), ("seat", line.seat)):
         out.append(_side(what, side))
@@ -232,7 +232,7 @@ def about_wall(wall: WallLine, width: int) -> Text:
             band_cells(
                 band(d.lower, d.upper, d.nominal, [Lane(wall.now.value, 2 * wall.now.u)]),
                 width,
-                style=STYLE[WALL[wall.state]],
+                mark_style=STYLE[WALL[wall.state]],
             )
         )
         out.append("\n")

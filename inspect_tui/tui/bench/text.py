@@ -137,7 +137,7 @@ def last(outcome: Logged, width: int, voided: bool = False) -> Text:
             band_cells(
                 band(one.band.lower, one.band.upper, one.target, [Lane(judged.value, judged.budget.U)]),
                 width,
-                style=style,
+                mark_style=style,
             )
         )
         out.append("\n")

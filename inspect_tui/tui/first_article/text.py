@@ -76,7 +76,7 @@ def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width
         band_cells(
             band(one.band.lower, one.band.upper, one.as_cast, [Lane(cell.value, cell.U or 0.0)]),
             width,
-            style=STYLE.get(cell.answer, ""),
+            mark_style=STYLE.get(cell.answer, ""),
         )
     )
     out.append("\n")
