@@ -25,6 +25,7 @@ class Todo(Enum):
     ADD_INSTRUMENTS = "add instruments to the record"
     DESCRIBE_INSTRUMENT = "say more about an instrument"
     SAY_HOW_IT_REPEATS = "give the certificate and a step of the display, or more readings"
+    TRACE_BACK = "trace a bias back over earlier readings"
     HAND_OVER = "let the next person sit down [initials]"
     # one reading
     KEEP_AS_TYPED = "keep the reading as typed"

@@ -15,6 +15,7 @@ from inspect_tui import cli
 from inspect_tui.errors import InspectError
 from inspect_tui.metrology.sizes.tolerance_text import parse_band
 from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.measuring import Instrument
 from inspect_tui.model.words import Band
 from inspect_tui.model.work import Feature
@@ -56,7 +57,7 @@ def _bench(shop: SmallShop, text: str, unit: str = "mm") -> float | None:
 def _check(shop: SmallShop, text: str) -> float | None:
     tape = shop.record.add(Instrument(label="tape", unit="mm", resolution=0.01, range_hi=5000.0))
     piece = checks.read_piece(tape, "block", text, "")
-    if isinstance(piece, str):
+    if isinstance(piece, Wrong):
         return None
     desk = checks.QuickCheck(shop.record, shop.ab, tape, piece)
     outcome = desk.take(text)
@@ -68,14 +69,14 @@ def _check(shop: SmallShop, text: str) -> float | None:
 
 def _length(shop: SmallShop, text: str) -> float | None:
     answer = instruments.read_length(text, shop.caliper)
-    return None if isinstance(answer, str) else answer
+    return None if isinstance(answer, Wrong) else answer
 
 
 def _certificate(key: str, field: str) -> Door:
     def door(shop: SmallShop, text: str) -> float | None:
         values = {"done": "2026-03-10", "u95": "0.04"} | {key: text}
         made = instruments.read_calibration(shop.caliper, values, "2026-11-29")
-        return None if isinstance(made, str) else getattr(made, field)
+        return None if isinstance(made, Wrong) else getattr(made, field)
 
     return door
 
@@ -83,7 +84,7 @@ def _certificate(key: str, field: str) -> Door:
 def _references(shop: SmallShop, text: str) -> float | None:
     values = {"title": "t", "design": "bias", "people": "AB", "pieces": "25.000", "trials": "2", "band": text}
     made = plan.read_plan(shop.record, shop.caliper, values, None, 1)
-    return None if isinstance(made, str) else made.band
+    return None if isinstance(made, Wrong) else made.band
 
 
 def _instrument(key: str, field: str, before: str = "") -> Door:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, print_table, talk
+from inspect_tui.commands.common import open_record, option, print_json, print_table, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -53,8 +53,16 @@ def arguments(parser: ArgumentParser) -> None:
     trace.add_argument("label", metavar="INSTRUMENT")
     trace.add_argument("--bias", metavar="MM", help="reading less truth, such as +0.05")
     trace.add_argument("--u", default="", metavar="MM", help="standard uncertainty of the bias (left out: 0)")
-    trace.add_argument("--from", dest="since", metavar="DATE", help="first day; left out: since the last good check")
-    trace.add_argument("--to", metavar="DATE", help="last day; left out: until today")
+    trace.add_argument(
+        "--from",
+        dest="since",
+        metavar="DATE",
+        type=option("--from", "day", may_be_empty=True),
+        help="first day; left out: since the last good check",
+    )
+    trace.add_argument(
+        "--to", metavar="DATE", type=option("--to", "day", may_be_empty=True), help="last day; left out: until today"
+    )
     trace.add_argument("--confirm", metavar="WHY", help="record the bias as a fact; the readings stay as they are")
     trace.add_argument("--by", metavar="INITIALS", help="who confirms it")
 
@@ -93,7 +101,9 @@ def run(args: Namespace) -> int:
 
 # ------------------------------------------------------------------------------ list, good
 def _list(args: Namespace) -> int:
+    from inspect_tui.commands import todo
     from inspect_tui.shop.gauges import instruments as gauges
+    from inspect_tui.todo import Todo
 
     record = open_record(args, read_only=True)
     try:
@@ -104,7 +114,7 @@ def _list(args: Namespace) -> int:
         print_json([_line(one) for one in found])
         return 0
     if not found:
-        talk("There is no instrument in the record yet: add one at the Bench (F4).")
+        talk(f"There is no instrument in the record yet. {todo.WORDS[Todo.ADD_INSTRUMENTS]}")
         return 0
     print_table(
         ["instrument", "range", "step", "U, mm", "state", "due"],
@@ -221,6 +231,7 @@ def _good(args: Namespace) -> int:
 
 # ------------------------------------------------------------------------------ check
 def _check(args: Namespace) -> int:
+    from inspect_tui.metrology.typed.fields import Wrong
     from inspect_tui.shop.common import find
     from inspect_tui.shop.gauges import checks as gauge_checks
     from inspect_tui.todo import plain
@@ -229,7 +240,7 @@ def _check(args: Namespace) -> int:
     try:
         instrument, person = find.instrument(record, args.label), find.person(record, args.by)
         piece = gauge_checks.read_piece(instrument, args.piece, args.size, args.u)
-        if isinstance(piece, str):
+        if isinstance(piece, Wrong):
             talk(f"inspect-tui: {piece}")
             return 2
         desk = gauge_checks.QuickCheck(record, person, instrument, piece)

@@ -10,25 +10,19 @@ if TYPE_CHECKING:
     from argparse import Namespace
 
     from inspect_tui.shop.gauges.results import Result
-    from inspect_tui.shop.gauges.units import BandTyped
 
 
 def run(args: Namespace) -> int:
     """0 with a result, 1 when readings of a study in the record lack; 2 for bad input."""
     from inspect_tui.shop.gauges import study_file as gauge_file
-    from inspect_tui.shop.gauges import units as gauge_units
 
     if (args.file is None) == (args.of is None):
         talk("inspect-tui: name a CSV file, or a study in the record with --of TITLE.")
         return 2
-    band = gauge_units.read_band(args.band) if args.band is not None else None
-    if isinstance(band, str):
-        talk(f"inspect-tui: --band: {band}")
-        return 2
     if args.file is not None:
-        result, unit, remarks = gauge_file.study(args.file, band, args.design)
+        result, unit, remarks = gauge_file.study(args.file, args.band, args.design)
     else:
-        result, unit, remarks = _from_record(args, band)
+        result, unit, remarks = _from_record(args)
         if result.missing:
             talk(f"inspect-tui: {result.title}: {result.missing}; until then it stays blind.")
             return 1
@@ -41,17 +35,18 @@ def run(args: Namespace) -> int:
     return 0
 
 
-def _from_record(args: Namespace, band: BandTyped | None) -> tuple[Result, str, tuple[str, ...]]:
+def _from_record(args: Namespace) -> tuple[Result, str, tuple[str, ...]]:
     from inspect_tui.frozen import replace
     from inspect_tui.shop.common import find
     from inspect_tui.shop.gauges import results as gauge_results
+    from inspect_tui.shop.gauges.units import band_width
 
     record = open_record(args, read_only=True)
     try:
         study = find.pick(args.of, record.gauge_studies(), lambda s: s.title, "gauge study")
         family, unit = ("angle", "deg") if study.quantity == "angle" else ("length", "mm")
-        if band is not None:
-            study = replace(study, band_mm=band.told_in(family, unit))
+        if args.band is not None:
+            study = replace(study, band_mm=band_width(args.band, family))
         return gauge_results.evaluate(record, study), unit, ()
     finally:
         record.close()
@@ -141,7 +136,7 @@ def _print_study(result: Result, unit: str) -> None:
         if result.band is not None:
             stated = "" if unit else " (the file names no unit: taken to be in mm)"
             print(f"Band: {result.band:.6g} {unit or 'mm'} wide{stated}.")
-        of_people = {one.sentence for one in (*study.spreads, *study.biases)}  # begin with initials, kept as they are
+        of_people = {s.sentence for s in study.spreads} | {b.sentence for b in study.biases}  # begin with initials
         for sentence in (study.verdict, *study.sentences):
             print(sentence if sentence in of_people else capital(sentence))
         print("Holds for: " + "; ".join(study.assumptions))

@@ -71,22 +71,19 @@ def run(args: Namespace) -> int:
 
 def _finding(args: Namespace, shown: list[Finding], instrument: Instrument) -> Finding | str | None:
     """The finding asked about: as stated, or the newest that is shown; a sentence when something typed is wrong."""
+    from inspect_tui.metrology.typed import fields
     from inspect_tui.shop.gauges import instruments as gauges
     from inspect_tui.shop.gauges.findings import Finding
 
     if args.bias is None:
         return shown[0] if shown else None
     bias = gauges.read_length(args.bias, instrument, signed=True)
-    if isinstance(bias, str):
-        return f"--bias: {bias}"
+    if isinstance(bias, fields.Wrong):
+        return f"--bias: {bias}."
     u = gauges.read_length(args.u, instrument) if args.u else 0.0
-    if isinstance(u, str):
-        return f"--u: {u}"
-    since, to = gauges.read_day(args.since or ""), gauges.read_day(args.to or "")
-    if args.since and since is None:
-        return f"--from {args.since} is not a day: type it such as 2024-10-28."
-    if args.to and to is None:
-        return f"--to {args.to} is not a day: type it such as 2024-10-28."
+    if isinstance(u, fields.Wrong):
+        return f"--u: {u}."
+    since, to = args.since, args.to
     if since is None:
         alike = [f for f in shown if f.bias * bias > 0]
         since = alike[0].from_on if alike else "0001-01-01"

@@ -8,6 +8,7 @@ from rich.text import Text
 from textual.screen import Screen
 
 from inspect_tui.errors import InspectError
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.bench.line import Bench
@@ -31,6 +32,7 @@ class Program(TypedAhead[int]):
         self.bench = bench
         self.look_at: Pick | None = None  # what the Feature place is asked to show when it is gone to
         self.bell_on = True
+        self.written = MM  # how figures are written for whoever sits here
         self._ending = False
 
     def bell_if_on(self) -> None:

@@ -15,6 +15,7 @@ WORDS: dict[Todo, str] = {
     Todo.ADD_INSTRUMENTS: "F4 at the Bench or the Gauges place adds them.",
     Todo.DESCRIBE_INSTRUMENT: "Say more about it at the Gauges place.",
     Todo.SAY_HOW_IT_REPEATS: "Add the certificate at the Gauges place (c), or read it more often.",
+    Todo.TRACE_BACK: "b traces it back over earlier readings.",
     Todo.HAND_OVER: "Empty the field and press Enter when {about} sits here.",
     Todo.KEEP_AS_TYPED: "Enter keeps it.",
     Todo.KEEP_ON: "Enter keeps it on {about}.",

@@ -177,7 +177,7 @@ def test_a_band_that_is_none_is_refused(cli: Run, tmp_path: Path, band: str) -> 
     path = tmp_path / "study.csv"
     path.write_text(HEAD + "\n".join(rows()))
     ran = cli("gauge", "study", str(path), f"--band={band}")
-    assert ran.status == 2 and "--band" in ran.err
+    assert ran.status == 2 and "The band is the upper limit less the lower one" in ran.err
 
 
 def test_linearity_and_bias_from_a_file(cli: Run, tmp_path: Path) -> None:
@@ -282,8 +282,8 @@ def test_a_bias_is_traced_and_recorded_only_when_it_is_confirmed(on_shop: Run, s
     ("more", "sentence"),
     [
         (("--bias", "much"), "--bias: "),
-        (("--bias", "0.05", "--from", "soon"), "--from soon is not a day"),
-        (("--bias", "0.05", "--to", "soon"), "--to soon is not a day"),
+        (("--bias", "0.05", "--from", "soon"), "--from: soon is no day"),
+        (("--bias", "0.05", "--to", "soon"), "--to: soon is no day"),
         (("--bias", "0", "--from", "2026-01-01"), "A bias of 0"),
         (("--bias", "0.05", "--u", "x"), "--u: "),
     ],

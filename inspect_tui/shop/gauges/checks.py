@@ -8,8 +8,10 @@ from math import fsum, hypot, inf, sqrt
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.judge.uncertainty import ROOT3
-from inspect_tui.metrology.typed import quantity, slips
+from inspect_tui.metrology.typed import fields, quantity, slips
+from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.parsed import Ambiguous, Entry, Unreadable
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.gauges import GaugeCheck
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import Id
@@ -18,7 +20,7 @@ from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.gauges import instruments as gauges
-from inspect_tui.shop.gauges.instruments import GaugeLine
+from inspect_tui.shop.gauges.instruments import GaugeLine, quantity_of
 from inspect_tui.todo import Todo
 
 BURST_S = 0.25  # as at the bench: faster than a person answers, a line is the next reading
@@ -75,30 +77,37 @@ def allowed_mm(means: Means, piece: Piece, n: int = 1) -> float:
     return hypot(means.u95(), hypot(piece.u95_mm, step))
 
 
-def judge(label: str, means: Means, piece: Piece, values: Sequence[float]) -> tuple[float, float, bool, str]:
-    """Error, what is allowed, whether it is within, and the sentence; values and piece in mm."""
+def judge(
+    label: str, means: Means, piece: Piece, values: Sequence[float], style: Style = MM
+) -> tuple[float, float, bool, str]:
+    """Error, what is allowed, whether it is within, and the sentence; values and piece in mm (degrees, degC)."""
     mean = fsum(values) / len(values)
     error = mean - piece.size_mm
     stated = 0.0
     if means.calibration is not None and means.calibration.result == "pass":
         stated = means.calibration.error_mm or 0.0
     allowed = allowed_mm(means, piece, len(values))
-    within = abs(error - stated) <= allowed + 1e-9
-    places = max(3, _places(means.resolution_mm))
-    size = f"{piece.size_mm:.{places}f}"
+    is_within = abs(error - stated) <= allowed + 1e-9
+    own = style if quantity_of(means.instrument) == "length" else MM  # degrees and degC are the same in every style
+    unit = own.unit_word(quantity_of(means.instrument))
+    places = max(3, places_of(means.resolution_mm))
+    size = own.length(piece.size_mm, places, unit=False)
     on = f"{piece.name} ({size})" if any(c.isdigit() for c in piece.name) else f"the {size} {piece.name or 'reference'}"
-    read = f"{label} reads {mean:.{places}f} on {on}"
-    has = f"its certificate says {stated:+g}, and " if stated else ""
-    if within:
-        say = f"{read}: within its certificate ({error:+.{places}f}; {has}U with the piece {allowed:.3f} mm)"
+    read = f"{label} reads {own.length(mean, places, unit=False)} on {on}"
+    has = f"its certificate says {own.given(stated, unit=False, signed=True)}, and " if stated else ""
+    off = own.signed(error, places, unit=False)
+    most = f"{own.length(allowed, 3, unit=False)} {unit}" if own.unit != "fraction" else own.length(allowed, 3)
+    if is_within:
+        say = f"{read}: within its certificate ({off}; {has}U with the piece {most})"
         if means.calibration is None:
-            say = f"{read}: within the {allowed:.3f} mm that is assumed; it has no certificate"
+            say = f"{read}: within the {most} that is assumed; it has no certificate"
     else:
-        say = f"{read}: NOT within its certificate ({error:+.{places}f}; {has}only {allowed:.3f} mm is allowed)"
-    return error, allowed, within, say
+        say = f"{read}: NOT within its certificate ({off}; {has}only {most} is allowed)"
+    return error, allowed, is_within, say
 
 
-def _places(resolution: float) -> int:
+def places_of(resolution: float) -> int:
+    """Decimals of a step of an instrument as it is written: 2 for 0.01, 0 for 1, 1 for 0.5."""
     return 0 if resolution >= 1 else len(f"{resolution:.6f}".rstrip("0").partition(".")[2])
 
 
@@ -119,7 +128,7 @@ def pieces(record: Reader, instrument: Instrument) -> list[Piece]:
     return list(found.values())
 
 
-def course(record: Reader, instrument: Instrument) -> str:
+def course(record: Reader, instrument: Instrument, style: Style = MM) -> str:
     """What the checks on the piece used most come to over time, in one sentence; empty without checks."""
     by: dict[tuple[str, float], list[float]] = {}
     u95 = 0.0
@@ -133,23 +142,31 @@ def course(record: Reader, instrument: Instrument) -> str:
         return "One check: nothing can be said about its course yet."
     from inspect_tui.metrology.gauges.bias import stability_study
 
-    return stability_study(values, size, u95 / 2.0).sentence
+    return stability_study(values, size, u95 / 2.0, style=style).sentence
 
 
-def read_piece(instrument: Instrument, name: str, size: str, u95: str) -> Piece | str:
-    """A reference piece from what was typed, or a sentence."""
+def read_piece(instrument: Instrument, name: str, size: str, u95: str, style: Style = MM) -> Piece | Wrong:
+    """A reference piece from what was typed, or what is wrong with it."""
     typed = gauges.read_length(size, instrument)
-    if isinstance(typed, str):
-        return f"size: {typed}"
-    scale = 25.4 if instrument.unit == "in" else 1.0
-    low, high = instrument.range_lo * scale, instrument.range_hi * scale
+    if isinstance(typed, Wrong):
+        return Wrong(f"size: {typed}.")
+    own = style if quantity_of(instrument) == "length" else MM
+    low, high = gauges.range_mm(instrument)
     if not low <= typed <= high:
-        return f"{typed:g} lies outside the range of {instrument.label}, {low:g} to {high:g}: take another piece."
-    u = gauges.read_length(u95, instrument) if u95.strip() else 0.0
-    if isinstance(u, str):
-        return f"U of the piece: {u}"
-    if u > 0.2 * abs(typed) and u > 0:
-        return f"U {u:g} of a piece of {typed:g}: that is no reference. Type U such as 0.001, or leave it empty."
+        return Wrong(
+            f"{own.given(typed, unit=False)} lies outside the range of {instrument.label}, "
+            f"{own.given(low, unit=False)} to {own.given(high, unit=False)}: take another piece."
+        )
+    u = fields.optional(gauges.read_length)(u95, instrument)
+    if isinstance(u, Wrong):
+        return Wrong(f"U of the piece: {u}.")
+    u = u or 0.0
+    if u > 0.2 * abs(typed):
+        given = own.given(u, unit=False)
+        return Wrong(
+            f"U {given} of a piece of {own.given(typed, unit=False)}: that is no reference. Type U such as 0.001, or "
+            "leave it empty."
+        )
     return Piece(name.strip() or "block", typed, u)
 
 
@@ -157,10 +174,16 @@ class QuickCheck:
     """One stay that checks one instrument on one piece; every line is on the disk before it is spoken of."""
 
     def __init__(
-        self, record: Record, person: Person, instrument: Instrument, piece: Piece, today: str | None = None
+        self,
+        record: Record,
+        person: Person,
+        instrument: Instrument,
+        piece: Piece,
+        today: str | None = None,
+        style: Style = MM,
     ) -> None:
-        self.record, self.person, self.instrument, self.piece = record, person, instrument, piece
-        self.line: GaugeLine = gauges.line(record, instrument, today)
+        self.record, self.person, self.instrument, self.piece, self.style = record, person, instrument, piece, style
+        self.line: GaugeLine = gauges.line(record, instrument, today, style)
         self.results: list[CheckResult] = []
         self.pending: tuple[CheckAsked, Entry] | None = None
         self._setup: Id | None = None
@@ -209,8 +232,8 @@ class QuickCheck:
         return True
 
     def _parse(self, text: str) -> Entry | Ambiguous | Unreadable:
-        unit, kind = self.instrument.unit, {"deg": "angle", "C": "temperature"}.get(self.instrument.unit, "length")
-        return quantity.parse_line(text, unit, self.instrument.rule_scale, kind)
+        kind = quantity_of(self.instrument)
+        return quantity.parse_line(text, self.instrument.unit, self.instrument.rule_scale, kind)
 
     def _question(self, entry: Entry) -> slips.Question | None:
         spread = max(allowed_mm(self.line.means, self.piece), self.line.means.resolution_mm)
@@ -243,7 +266,7 @@ class QuickCheck:
             for i, size in enumerate(entry.sizes)
         ]
         stored = tuple(self.record.add_all(new, by=self.person.id))
-        judged = judge(self.instrument.label, self.line.means, self.piece, [c.value for c in stored])
+        judged = judge(self.instrument.label, self.line.means, self.piece, [c.value for c in stored], self.style)
         result = CheckResult(stored, *judged)
         self.results.append(result)
         return result

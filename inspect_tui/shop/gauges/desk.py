@@ -115,8 +115,7 @@ class StudyDesk:
         if len(parsed.sizes) != 1:
             return NotTaken(text, "One reading at a time: the repeats come later, in their own order.")
         size = parsed.sizes[0]
-        scale = 25.4 if self.instrument.unit == "in" else 1.0
-        low, high = self.instrument.range_lo * scale, self.instrument.range_hi * scale
+        low, high = gauges.range_mm(self.instrument)
         if not low <= size.mm <= high:
             return NotTaken(text, f"{size.typed} lies outside the range of {self.instrument.label}: read it again.")
         trial: GaugeTrial = self.record.add(

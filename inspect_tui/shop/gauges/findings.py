@@ -2,24 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import UTC, date, datetime, timedelta
+from collections.abc import Mapping, Sequence
+from datetime import date
 from math import sqrt
 
 from inspect_tui.frozen import frozen_by_name
+from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.metrology.typed.show import MM, day_of
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.record.ask.gauges import LoggedCheck
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common import judging
 from inspect_tui.shop.gauges import checks as gauge_checks
+from inspect_tui.shop.gauges.instruments import read_length
 
 FEWEST_FOR_STEPS = 6  # checks on one piece; with fewer nothing can be said about when a bias began
 
 
 @frozen_by_name
 class Finding:
-    """A bias that the checks or a certificate show, and the days it may have held. mm; `u` standard uncertainty."""
+    """A bias that the checks or a certificate show, and the days it may have held. mm; `u` standard uncertainty.
+
+    `why` goes into the record when the bias is confirmed, so it is written in mm whoever asks.
+    """
 
     bias: float
     u: float
@@ -58,7 +65,7 @@ def from_certificates(
                 u=one.u95_mm / one.k,
                 from_on=since,
                 to_on=ends,
-                why=f"as found {abs(one.error_mm):g} {way} on {one.done_on}; {why}",
+                why=f"as found {MM.given(abs(one.error_mm), unit=False)} {way} on {one.done_on}; {why}",
                 found_from=f"calibration {one.done_on}",
             )
         )
@@ -115,7 +122,7 @@ def _stretches(
                 from_on=since,
                 to_on=ends,
                 why=f"{bias.n} checks on {name} from {days[start]} to {days[stop - 1]} "
-                f"read {abs(bias.bias):.3f} {way}; {why}",
+                f"read {MM.length(abs(bias.bias), 3, unit=False)} {way}; {why}",
                 found_from=f"checks on {name}",
             )
         )
@@ -147,7 +154,7 @@ def _last_bad(
             u=allowed / 2.0,
             from_on=since,
             to_on=put_right,
-            why=f"{count} on {name} on {newest}: {abs(error):.3f} {way}; {why}",
+            why=f"{count} on {name} on {newest}: {MM.length(abs(error), 3, unit=False)} {way}; {why}",
             found_from=f"check on {name} of {newest}",
         )
     ]
@@ -205,6 +212,43 @@ def last_good(
     return max(good, default=("0001-01-01", "no earlier check or certificate is on record"))
 
 
+def read_stated(
+    instrument: Instrument, values: Mapping[str, str | None], today: str
+) -> tuple[float, float, str | None, str | None] | Wrong:
+    """Bias, its u, first and last day as typed (`bias`, `u`, `since`, `to`), or what is wrong with them."""
+    bias = read_length(values.get("bias"), instrument, signed=True)
+    if isinstance(bias, Wrong):
+        return Wrong(f"bias: {bias}.")
+    if bias == 0:
+        return Wrong("A bias of 0 changes nothing: say by how much it reads high (+) or low (-).")
+    u = fields.optional(read_length)(values.get("u"), instrument)
+    if isinstance(u, Wrong):
+        return Wrong(f"u: {u}.")
+    since, to = (fields.optional(fields.day)(values.get(key), today) for key in ("since", "to"))
+    if isinstance(since, Wrong):
+        return Wrong(f"from: {since}, or leave it empty.")
+    if isinstance(to, Wrong):
+        return Wrong(f"to: {to}, or leave it empty.")
+    return bias, u or 0.0, since, to
+
+
+def stated(
+    record: Reader, instrument: Instrument, values: Mapping[str, str | None], why: str, today: str | None = None
+) -> Finding | Wrong:
+    """A bias that came to light otherwise, as somebody typed it; without a first day it holds since all was well."""
+    today = today or date.today().isoformat()
+    typed = read_stated(instrument, values, today)
+    if isinstance(typed, Wrong):
+        return typed
+    bias, u, since, to = typed
+    if since is None:
+        calibrations = [c for c in record.calibrations(instrument.of_id) if c.done_on <= today]
+        since, _ = last_good(instrument, calibrations, record.gauge_checks(instrument.of_id), to or today, bias)
+    if to is not None and to < since:
+        return Wrong(f"It cannot end ({to}) before it began ({since}).")
+    return Finding(bias=bias, u=u, from_on=since, to_on=to, why=why, found_from="stated")
+
+
 def same_as(one: Finding, known: InstrumentBias) -> bool:
     """Whether a finding is a bias that is on record: overlapping days and an amount that agrees."""
     start, stop = known.from_on, known.to_on or "9999"
@@ -225,8 +269,3 @@ def _without_doubles(found: list[Finding]) -> list[Finding]:
         ):
             kept.append(one)
     return kept
-
-
-def day_of(at_us: int, tz_min: int) -> str:
-    """The day on the clock of the bench that wrote it, ISO."""
-    return (datetime.fromtimestamp(at_us / 1e6, UTC) + timedelta(minutes=tz_min)).date().isoformat()

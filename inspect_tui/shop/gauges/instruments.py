@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 
 from inspect_tui.errors import InspectError
-from inspect_tui.frozen import frozen_by_name
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.judge import uncertainty, verdict
-from inspect_tui.metrology.typed import quantity
-from inspect_tui.metrology.typed.parsed import Entry
+from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.metrology.typed.show import INCH, MM, Style
 from inspect_tui.model.gauges import GaugeStudy, InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Session, Setup
 from inspect_tui.model.words import Id
@@ -20,6 +22,7 @@ from inspect_tui.shop.common import study_feed as gauge_feed
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.common.sizes import Sizes, sizes
+from inspect_tui.todo import Todo
 
 IN_DATE, NO_DUE, OVERDUE, NEVER, FUTURE, FAILED = (
     "in date",
@@ -31,6 +34,7 @@ IN_DATE, NO_DUE, OVERDUE, NEVER, FUTURE, FAILED = (
 )
 STATE_SYMBOL = {IN_DATE: "✓", NO_DUE: "✓", OVERDUE: "!", NEVER: "?", FUTURE: "?", FAILED: "✗"}
 SOON_DAYS = 30
+CALIBRATION_RESULTS = ("pass", "adjusted", "fail")
 
 
 @frozen_by_name
@@ -68,23 +72,23 @@ class Fitness:
     sentence: str
 
 
-def lines(record: Reader, today: str | None = None) -> list[GaugeLine]:
+def lines(record: Reader, today: str | None = None, style: Style = MM) -> list[GaugeLine]:
     """Every instrument with its calibration state; those that need something done come first."""
     today = today or date.today().isoformat()
-    found = [line(record, one, today) for one in record.instruments()]
+    found = [line(record, one, today, style) for one in record.instruments()]
     order = {FAILED: 0, OVERDUE: 1, NEVER: 2, FUTURE: 3}
     return sorted(found, key=lambda one: (order.get(one.state, 9), one.instrument.label.casefold()))
 
 
-def line(record: Reader, instrument: Instrument, today: str | None = None) -> GaugeLine:
+def line(record: Reader, instrument: Instrument, today: str | None = None, style: Style = MM) -> GaugeLine:
     """One instrument as of today."""
     today = today or date.today().isoformat()
     calibrations = tuple(record.calibrations(instrument.of_id))
     biases = tuple(record.biases(instrument.of_id))
     means = judging.means(instrument, calibrations, today, biases)
-    state, sentence = calibration_state(instrument, calibrations, today)
+    state, sentence = calibration_state(instrument, calibrations, today, style)
     if means.bias is not None:
-        sentence += f" Known bias {means.bias.bias_mm:+g} mm since {means.bias.from_on}."
+        sentence += f" Known bias {style.given(means.bias.bias_mm, signed=True)} since {means.bias.from_on}."
     studies = tuple(record.gauge_studies(instrument.of_id))
     ahead = any(c.done_on > today for c in calibrations)
     return GaugeLine(
@@ -99,7 +103,9 @@ def line(record: Reader, instrument: Instrument, today: str | None = None) -> Ga
     )
 
 
-def calibration_state(instrument: Instrument, calibrations: tuple[Calibration, ...], today: str) -> tuple[str, str]:
+def calibration_state(
+    instrument: Instrument, calibrations: tuple[Calibration, ...], today: str, style: Style = MM
+) -> tuple[str, str]:
     """The state of an instrument's calibration on a day, and a sentence for a person."""
     label = instrument.label
     later = sorted(c.done_on for c in calibrations if c.done_on > today)
@@ -109,10 +115,10 @@ def calibration_state(instrument: Instrument, calibrations: tuple[Calibration, .
         if later:
             return FUTURE, (
                 f"{label} has no certificate that counts today: the one of {later[0]} lies in the future. "
-                f"Check its date, or this machine's clock ({today}). U {judging.DEFAULT_U95:g} mm is assumed."
+                f"Check its date, or this machine's clock ({today}). U {style.given(judging.DEFAULT_U95)} is assumed."
             )
-        return NEVER, f"{label} was never calibrated: U {judging.DEFAULT_U95:g} mm is assumed."
-    done = f"calibrated {in_force.done_on}, U {in_force.u95_mm:g} mm (k = {in_force.k:g})"
+        return NEVER, f"{label} was never calibrated: U {style.given(judging.DEFAULT_U95)} is assumed."
+    done = f"calibrated {in_force.done_on}, U {style.given(in_force.u95_mm)} (k = {style.figures(in_force.k)})"
     if in_force.result == "fail":
         return FAILED, f"{label} failed its calibration of {in_force.done_on}: do not measure with it.{ahead}"
     if in_force.due_on is None:
@@ -165,8 +171,25 @@ def readable(instrument: Instrument, one: Sizes) -> bool:
     angle, warmth = one.feature.quantity == "angle", one.feature.quantity == "temperature"
     if one.feature.quantity == "attribute" or angle != (instrument.unit == "deg") or warmth != (instrument.unit == "C"):
         return False
-    scale = 25.4 if instrument.unit == "in" else 1.0
-    return instrument.range_lo * scale <= abs(one.target) <= instrument.range_hi * scale
+    low, high = range_mm(instrument)
+    return low <= abs(one.target) <= high
+
+
+def range_mm(instrument: Instrument) -> tuple[float, float]:
+    """What an instrument can read, in mm (degrees, degC): its range is kept in its own unit."""
+    scale = INCH if instrument.unit == "in" else 1.0
+    return instrument.range_lo * scale, instrument.range_hi * scale
+
+
+def quantity_of(instrument: Instrument) -> str:
+    """What an instrument reads: length, angle or temperature."""
+    return {"deg": "angle", "C": "temperature"}.get(instrument.unit, "length")
+
+
+def amount(instrument: Instrument, value: float, style: Style = MM) -> str:
+    """How much an instrument is off, with its unit: three figures; degrees and degC are the same in every style."""
+    kind = quantity_of(instrument)
+    return style.significant(value) if kind == "length" else f"{MM.figures(value, 3)} {MM.unit_word(kind)}"
 
 
 def _fitness(job: Job, one: Sizes, means: Means) -> Fitness:
@@ -188,7 +211,7 @@ def _fitness(job: Job, one: Sizes, means: Means) -> Fitness:
             sizes=one, u=budget.u, guard=guard, share=None, can_conform=guard == 0, sentence="the band has no width"
         )
     share = 2.0 * guard / width
-    say = f"conforms over {100 * (1 - share):.0f} % of the band" if share < 1 else "can never say conforms"
+    say = f"conforms over {MM.percent(1 - share)} of the band" if share < 1 else "can never say conforms"
     return Fitness(sizes=one, u=budget.u, guard=guard, share=share, can_conform=share < 1, sentence=say)
 
 
@@ -204,38 +227,33 @@ CALIBRATION_FIELDS = (
 )
 
 
-def read_calibration(instrument: Instrument, values: dict[str, str], today: str | None = None) -> Calibration | str:
-    """A certificate from what was typed into the fields, or a sentence saying what is wrong with them."""
+def read_calibration(
+    instrument: Instrument, values: Mapping[str, str], today: str | None = None
+) -> Calibration | Wrong:
+    """A certificate from what was typed into the fields, or what is wrong with them."""
     today = today or date.today().isoformat()
-    done, due = read_day(values.get("done", "")), read_day(values.get("due", ""))
-    if done is None:
-        return "Type the day of the calibration such as 2026-03-10."
-    if done > today:
-        return f"{done} lies in the future (today is {today}): type the day it was done."
-    if values.get("due", "").strip() and due is None:
-        return "Type the day it is due again such as 2027-03-10, or leave it empty."
+    done = fields.day(values.get("done"), today, past=True)
+    if isinstance(done, Wrong):
+        return Wrong(f"done on: {done}.")
+    due = fields.optional(fields.day)(values.get("due"), today)
+    if isinstance(due, Wrong):
+        return Wrong(f"due on: {due}.")
     if due is not None and due <= done:
-        return f"It is due {due}, not after it was done ({done}): one of the two is wrong."
-    u95 = read_length(values.get("u95", ""), instrument)
-    if isinstance(u95, str):
-        return f"U: {u95}"
+        return Wrong(f"It is due {due}, not after it was done ({done}): one of the two is wrong.")
+    u95 = read_length(values.get("u95"), instrument)
+    if isinstance(u95, Wrong):
+        return Wrong(f"U: {u95}.")
     if u95 <= 0:
-        return "U is above 0: no certificate is without doubt."
-    try:
-        k = float((values.get("k") or "2").replace(",", "."))
-    except ValueError:
-        k = 0.0
-    if not 1.0 <= k <= 5.0:
-        return "k is the coverage factor of U, usually 2."
-    result = values.get("result", "").strip().casefold() or "pass"
-    if result not in ("pass", "adjusted", "fail"):
-        return "The result is pass, adjusted or fail."
-    error: float | None = None
-    if values.get("error", "").strip():
-        typed = read_length(values["error"], instrument, signed=True)
-        if isinstance(typed, str):
-            return f"error as found: {typed}"
-        error = typed
+        return Wrong("U is above 0: no certificate is without doubt.")
+    k = fields.figure(values.get("k") or "2", 1.0, 5.0, example="2")
+    if isinstance(k, Wrong):
+        return Wrong(f"k: {k}.")
+    result = fields.choice(values.get("result") or "pass", CALIBRATION_RESULTS, "the result")
+    if isinstance(result, Wrong):
+        return Wrong(f"result: {result}.")
+    error = fields.optional(read_length)(values.get("error"), instrument, signed=True)
+    if isinstance(error, Wrong):
+        return Wrong(f"error as found: {error}.")
     return Calibration(
         instrument_of_id=instrument.of_id,
         done_on=done,
@@ -244,41 +262,35 @@ def read_calibration(instrument: Instrument, values: dict[str, str], today: str 
         u95_mm=u95,
         k=k,
         error_mm=error,
-        reference=values.get("reference", "").strip() or "not stated",
+        reference=(values.get("reference") or "").strip() or "not stated",
     )
 
 
-def after_calibration(instrument: Instrument, made: Calibration) -> str:
+@frozen
+class Told:
+    """What follows from something that was entered, and what can be done about it."""
+
+    sentence: str
+    todo: Todo | None = None
+
+
+def after_calibration(instrument: Instrument, made: Calibration, style: Style = MM) -> Told:
     """What follows from a certificate: nothing, or that earlier readings have to be looked at."""
-    said = f"Certificate of {made.done_on} added: U {made.u95_mm:g} mm."
+    said = f"Certificate of {made.done_on} added: U {style.given(made.u95_mm)}."
     if made.error_mm is not None and abs(made.error_mm) > made.u95_mm:
-        said += (
-            f" As found it read {abs(made.error_mm):g} {'high' if made.error_mm > 0 else 'low'}, more than its U: "
-            "trace it back over earlier readings (b)."
-        )
-    elif made.result == "fail":
-        said += f" {instrument.label} failed: say by how much it was off and trace it back (b)."
-    return said
+        way = "high" if made.error_mm > 0 else "low"
+        off = style.given(abs(made.error_mm), unit=False)
+        return Told(f"{said} As found it read {off} {way}, more than its U.", Todo.TRACE_BACK)
+    if made.result == "fail":
+        return Told(f"{said} {instrument.label} failed: say by how much it was off.", Todo.TRACE_BACK)
+    return Told(said)
 
 
-def read_day(text: str) -> str | None:
-    """An ISO date, None when it is none."""
-    try:
-        return date.fromisoformat(text.strip()).isoformat() if text.strip() else None
-    except ValueError:
-        return None
-
-
-def read_length(text: str, instrument: Instrument, *, signed: bool = False) -> float | str:
-    """One length in mm (degrees for an instrument that reads them) as it is typed, or a sentence."""
-    kind = {"deg": "angle", "C": "temperature"}.get(instrument.unit, "position" if signed else "depth")
+def read_length(text: object, instrument: Instrument, *, signed: bool = False) -> float | Wrong:
+    """One length in mm (degrees for an instrument that reads them) as it is typed; 0 may be."""
+    kind = quantity_of(instrument)
     unit = "mm" if instrument.unit == "in" else instrument.unit  # certificates say mm unless a unit is typed
-    read = quantity.parse_line(text, unit, 0.0, kind)
-    if not isinstance(read, Entry):
-        return read.sentence if text.strip() else "type a size, such as 0.04"
-    if len(read.sizes) != 1:
-        return "type one size"
-    return read.sizes[0].mm
+    return fields.size(text, unit, zero=True, signed=signed, quantity="" if kind == "length" else kind)
 
 
 # ------------------------------------------------------------------------------ a stay at the gauges

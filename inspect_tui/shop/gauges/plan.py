@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from random import Random
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.typed import fields, quantity
+from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.metrology.typed.parsed import Entry
 from inspect_tui.model.gauges import GaugePart, GaugePerson, GaugeStudy
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import Id
@@ -14,9 +17,10 @@ from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.shop.gauges.instruments import quantity_of
 
 MOST_READINGS = 1000
-TRIALS_USUAL = {"crossed": "3"}  # widespread practice, no standard; 10 for the others
+TRIALS_USUAL = {"crossed": 3}  # widespread practice, no standard; 10 for the others
 DESIGN_WORDS = {
     "crossed": "people measure the same pieces",
     "bias": "one reference piece, read again and again",
@@ -147,39 +151,41 @@ STUDY_FIELDS = (
 
 
 def read_plan(
-    record: Reader, instrument: Instrument, values: dict[str, str], job: Job | None, seed: int | None = None
-) -> Plan | str:
-    """A plan from what was typed into the fields, or a sentence saying what is wrong with them."""
-    design = values.get("design", "").strip().casefold() or "crossed"
-    if design not in DESIGN_WORDS:
-        return f"The design is one of {', '.join(DESIGN_WORDS)}."
+    record: Reader, instrument: Instrument, values: Mapping[str, str], job: Job | None, seed: int | None = None
+) -> Plan | Wrong:
+    """A plan from what was typed into the fields, or what is wrong with them."""
+    design = fields.choice(values.get("design") or "crossed", DESIGN_WORDS, "the design")
+    if isinstance(design, Wrong):
+        return Wrong(f"design: {design}.")
     known = {p.initials.casefold(): p for p in record.people() if p.active}
     people = []
     for initials in values.get("people", "").replace(",", " ").split():
         if initials.casefold() not in known:
-            return f"There is nobody {initials} here; there are: {', '.join(p.initials for p in known.values())}."
+            return Wrong(
+                f"There is nobody {initials} here; there are: {', '.join(p.initials for p in known.values())}."
+            )
         people.append(known[initials.casefold()])
     parts = _read_pieces(instrument, design, values.get("pieces", ""))
-    if isinstance(parts, str):
+    if isinstance(parts, Wrong):
         return parts
-    trials = values.get("trials", "").strip() or TRIALS_USUAL.get(design, "10")
-    if not trials.isdigit():
-        return "Type how often each person reads each piece, such as 3."
+    trials = fields.count(values.get("trials") or TRIALS_USUAL.get(design, 10))
+    if isinstance(trials, Wrong):
+        return Wrong(f"Type how often each person reads each piece, such as 3: {trials}.")
     feature: Feature | None = None
     if values.get("feature", "").strip():
         if job is None:
-            return "Open a job first: the feature belongs to a drawing."
+            return Wrong("Open a job first: the feature belongs to a drawing.")
         revisions = record.revisions(job.of_id)
         features = record.features(revisions[-1].id) if revisions else []
         wanted = values["feature"].strip().casefold()
         feature = next((f for f in features if f.balloon.casefold() == wanted), None)
         if feature is None:
-            return f"{values['feature'].strip()} is not on the drawing of {job.number}."
+            return Wrong(f"{values['feature'].strip()} is not on the drawing of {job.number}.")
     band: float | None = None
     if values.get("band", "").strip():
         typed = gauges.read_length(values["band"], instrument)
-        if isinstance(typed, str) or typed <= 0:
-            return f"band: {typed}" if isinstance(typed, str) else "The band has a width above 0."
+        if isinstance(typed, Wrong) or typed <= 0:
+            return Wrong(f"band: {typed}.") if isinstance(typed, Wrong) else Wrong("The band has a width above 0.")
         band = typed
     elif feature is not None and feature.lower is not None and feature.upper is not None:
         band = feature.upper - feature.lower
@@ -189,36 +195,36 @@ def read_plan(
         instrument=instrument,
         people=tuple(people),
         parts=parts,
-        trials=int(trials),
+        trials=trials,
         seed=seed if seed is not None else Random().randrange(1, 1_000_000),
         job=job if feature else None,
         feature=feature,
         quantity=None,
         band=band if band else None,
     )
-    return wrong_with(plan) or plan
+    wrong = wrong_with(plan)
+    return Wrong(wrong) if wrong else plan
 
 
 def _read_pieces(
     instrument: Instrument, design: str, text: str
-) -> tuple[tuple[str, float | None, float | None], ...] | str:
+) -> tuple[tuple[str, float | None, float | None], ...] | Wrong:
     words = text.split()
     if design != "crossed":
         if not words:
-            return "Give the sizes of the reference pieces, such as 25.000 50.000."
-        pieces = []
-        for word in words:
-            size = gauges.read_length(word, instrument)
-            if isinstance(size, str):
-                return f"pieces: {size}"
-            pieces.append((word, size, 0.0))
-        return tuple(pieces)
+            return Wrong("Give the sizes of the reference pieces, such as 25.000 50.000.")
+        kind = quantity_of(instrument)
+        unit = "mm" if instrument.unit == "in" else instrument.unit
+        read = quantity.parse_line(text, unit, 0.0, "depth" if kind == "length" else kind)
+        if not isinstance(read, Entry):
+            return Wrong(f"pieces: {read.sentence}")
+        return tuple((size.typed, size.mm, 0.0) for size in read.sizes)
     if not words:
-        return "Say how many pieces, such as 10, or name them."
-    if len(words) == 1 and words[0].isdigit():
-        count = int(words[0])
+        return Wrong("Say how many pieces, such as 10, or name them.")
+    count = fields.count(text) if len(words) == 1 else None
+    if isinstance(count, int):
         if not 1 <= count <= 100:
-            return f"{count} pieces: a study has 1 to 100."
+            return Wrong(f"{count} pieces: a study has 1 to 100.")
         return tuple((str(n), None, None) for n in range(1, count + 1))
     return tuple((word[:60], None, None) for word in words)
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.gauges import GaugeStudy
 from inspect_tui.record.read import Reader
 
@@ -57,7 +58,7 @@ def progress(record: Reader, study: GaugeStudy) -> tuple[int, int]:
     return len(record.gauge_trials(study.id)), planned
 
 
-def evaluate(record: Reader, study: GaugeStudy) -> Result:
+def evaluate(record: Reader, study: GaugeStudy, style: Style = MM) -> Result:
     """Work a study out; while readings lack, `missing` says how many (nothing is shown, to keep it blind)."""
     there, planned = progress(record, study)
     if there < planned:
@@ -66,22 +67,26 @@ def evaluate(record: Reader, study: GaugeStudy) -> Result:
         )
     made = rows(record, study)
     if study.design == "crossed":
-        return crossed(made, study.band_mm, study.title)
+        return crossed(made, study.band_mm, study.title, style)
     references = {p.label: (p.reference_mm or 0.0, (p.u95_mm or 0.0) / 2.0) for p in record.gauge_parts(study.id)}
-    return against_references(study.design, made, references, study.title)
+    return against_references(study.design, made, references, study.title, style)
 
 
-def crossed(made: Sequence[Row], band: float | None, title: str = "") -> Result:
+def crossed(made: Sequence[Row], band: float | None, title: str = "", style: Style = MM) -> Result:
     """A crossed study of plain rows; parts and people come in the order of their names, as people number them."""
     from inspect_tui.metrology.gauges.study import crossed_study
 
     ordered = sorted(made, key=lambda r: (natural(r.part), natural(r.person), r.trial))
-    study = crossed_study([(r.part, r.person, r.trial, r.value) for r in ordered], band)
+    study = crossed_study([(r.part, r.person, r.trial, r.value) for r in ordered], band, style=style)
     return Result(title=title, design="crossed", rows=tuple(ordered), crossed=study, band=band)
 
 
 def against_references(
-    design: str, made: Sequence[Row], references: dict[str, tuple[float, float]], title: str = ""
+    design: str,
+    made: Sequence[Row],
+    references: dict[str, tuple[float, float]],
+    title: str = "",
+    style: Style = MM,
 ) -> Result:
     """Bias, linearity or stability from readings of reference pieces: (size, standard uncertainty) by name."""
     from inspect_tui.metrology.gauges.bias import bias_study, linearity_study, stability_study
@@ -91,14 +96,15 @@ def against_references(
         by.setdefault(row.part, []).append(row.value)
     names = sorted(by, key=lambda name: references[name][0])
     if design == "linearity":
-        study = linearity_study([references[name][0] for name in names], [by[name] for name in names])
+        study = linearity_study([references[name][0] for name in names], [by[name] for name in names], style=style)
         return Result(title=title, design=design, rows=tuple(made), linearity=study)
     if len(names) != 1:
         raise DataError(f"A {design} study reads one reference piece, and here are {len(names)}: use linearity.")
     size, u = references[names[0]]
     if design == "stability":
-        return Result(title=title, design=design, rows=tuple(made), stability=stability_study(by[names[0]], size, u))
-    return Result(title=title, design=design, rows=tuple(made), bias=bias_study(by[names[0]], size, u))
+        course = stability_study(by[names[0]], size, u, style=style)
+        return Result(title=title, design=design, rows=tuple(made), stability=course)
+    return Result(title=title, design=design, rows=tuple(made), bias=bias_study(by[names[0]], size, u, style=style))
 
 
 def natural(text: str) -> tuple[tuple[int, float, str], ...]:

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed.show import MM, Style, day_of
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.model.work import Job
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common import judging
 from inspect_tui.shop.common import study_feed as gauge_feed
-from inspect_tui.shop.gauges.findings import day_of
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.gauges.everyday import BiasBetween
@@ -43,7 +43,7 @@ class Routine:
     sentences: tuple[str, ...]
 
 
-def routine(record: Reader, job: Job, instruments: Sequence[Instrument] | None = None) -> Routine:
+def routine(record: Reader, job: Job, instruments: Sequence[Instrument] | None = None, style: Style = MM) -> Routine:
     """Compare instruments of one kind with each other, and the people who used them, over a job's everyday readings.
 
     Pieces of one lot err together, so a lot is one step of the order; readings without a lot go by time.
@@ -56,24 +56,30 @@ def routine(record: Reader, job: Job, instruments: Sequence[Instrument] | None =
     said: list[str] = []
     for a, b in combinations(chosen, 2):
         if a.kind == b.kind and a.unit == b.unit:
-            found = _between(record, order, a, b, logged)
+            found = _between(record, order, a, b, logged, style)
             biases += found
             said += [f"{one.bias.sentence}, {_days(one)}" for one in found if one.bias.differs]
     spreads: list[PersonSpread] = []
     for kind in dict.fromkeys((one.kind, one.unit) for one in chosen):
         alike = [one for one in chosen if (one.kind, one.unit) == kind]
-        spreads += _spreads(record, order, alike, logged)
+        spreads += _spreads(record, order, alike, logged, style)
     said += [one.sentence for one in spreads if one.stands_out]
     return Routine(tuple(biases), tuple(spreads), tuple(said))
 
 
 def between(
-    record: Reader, job: Job, a: Instrument, b: Instrument, from_on: str | None = None, to_on: str | None = None
+    record: Reader,
+    job: Job,
+    a: Instrument,
+    b: Instrument,
+    from_on: str | None = None,
+    to_on: str | None = None,
+    style: Style = MM,
 ) -> BiasBetween:
     """How much higher `b` reads than `a` in a stretch of days; DataError when there is too little to tell."""
     order = _Orders(record, job)
     logged = {one.of_id: _of_job(record, job, one, from_on, to_on) for one in (a, b)}
-    return _compare(order, a, b, logged)
+    return _compare(order, a, b, logged, style)
 
 
 # ------------------------------------------------------------------------------ rows
@@ -111,7 +117,12 @@ class _Orders:
 
 
 def _between(
-    record: Reader, order: _Orders, a: Instrument, b: Instrument, logged: dict[bytes, list[LoggedReading]]
+    record: Reader,
+    order: _Orders,
+    a: Instrument,
+    b: Instrument,
+    logged: dict[bytes, list[LoggedReading]],
+    style: Style,
 ) -> list[Between]:
     """The bias in each stretch between adjustments of either instrument; stretches with too little are passed over."""
     cuts = sorted({c.done_on for one in (a, b) for c in record.calibrations(one.of_id) if c.result == "adjusted"})
@@ -121,17 +132,16 @@ def _between(
         part = {of: [r for r in rows if start < day_of(r.at_us, r.tz_min) <= stop] for of, rows in logged.items()}
         days = [day_of(r.at_us, r.tz_min) for one in (a, b) for r in part[one.of_id]]
         try:
-            found.append(
-                Between(
-                    min(days, default=start), None if stop.startswith("9999") else stop, _compare(order, a, b, part)
-                )
-            )
+            bias = _compare(order, a, b, part, style)
         except DataError:
             continue
+        found.append(Between(min(days, default=start), None if stop == edges[-1] else stop, bias))
     return found
 
 
-def _compare(order: _Orders, a: Instrument, b: Instrument, logged: dict[bytes, list[LoggedReading]]) -> BiasBetween:
+def _compare(
+    order: _Orders, a: Instrument, b: Instrument, logged: dict[bytes, list[LoggedReading]], style: Style
+) -> BiasBetween:
     from inspect_tui.metrology.gauges.everyday import instrument_bias_between
 
     rows = []
@@ -140,11 +150,15 @@ def _compare(order: _Orders, a: Instrument, b: Instrument, logged: dict[bytes, l
             place, series = order.key(one)
             rows.append((place, series, instrument.label, one.by, one.reading.value))
     often = Counter(series for _, series, *_ in rows)
-    return instrument_bias_between([r for r in rows if often[r[1]] >= FEWEST_IN_SERIES], a.label, b.label)
+    return instrument_bias_between([r for r in rows if often[r[1]] >= FEWEST_IN_SERIES], a.label, b.label, style=style)
 
 
 def _spreads(
-    record: Reader, order: _Orders, alike: Sequence[Instrument], logged: dict[bytes, list[LoggedReading]]
+    record: Reader,
+    order: _Orders,
+    alike: Sequence[Instrument],
+    logged: dict[bytes, list[LoggedReading]],
+    style: Style,
 ) -> Sequence[PersonSpread]:
     """Spreads of the people who used these instruments; a step at an adjustment is one difference set aside."""
     from inspect_tui.metrology.gauges.everyday import person_spreads
@@ -153,7 +167,8 @@ def _spreads(
     rows = [(one.by, order.key(one)[1], one.reading.value) for one in logged_in_order]
     often = Counter(series for _, series, _ in rows)
     try:
-        return person_spreads([row for row in rows if often[row[1]] >= FEWEST_IN_SERIES], _own(record, alike))
+        kept = [row for row in rows if often[row[1]] >= FEWEST_IN_SERIES]
+        return person_spreads(kept, _own(record, alike), style=style)
     except DataError:
         return ()
 

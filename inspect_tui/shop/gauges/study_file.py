@@ -9,12 +9,12 @@ from pathlib import Path
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.typed import units as quantity_units
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.typed.words import called
 from inspect_tui.shop.common import table_columns
 from inspect_tui.shop.common.table_columns import Column, Table
 from inspect_tui.shop.gauges import units as gauge_units
 from inspect_tui.shop.gauges.results import Result, Row, against_references, crossed
-from inspect_tui.shop.gauges.units import BandTyped
 from inspect_tui.todo import Todo
 
 COLUMNS = ("part", "person", "trial", "value")
@@ -28,11 +28,11 @@ OTHER_NAMES = {  # what other programs and people call these columns: only to sa
 
 
 def study(
-    path: str | Path, band: BandTyped | None = None, design: str = "crossed"
+    path: str | Path, band: str | None = None, design: str = "crossed", style: Style = MM
 ) -> tuple[Result, str, tuple[str, ...]]:
     """Work out the study in a file; returns the result, the unit of its figures ("" when unknown) and remarks.
 
-    `band` is the width of the tolerance; without a unit of its own it is in that of the heading, mm when there is none.
+    `band` is the width of the tolerance as typed; without a unit it is in that of the heading, mm when there is none.
     The result has it in the unit of the figures: mm, or deg for angles.
     DataError with a sentence when columns lack, cells are no sizes, or the study cannot be worked with.
     """
@@ -42,7 +42,7 @@ def study(
     if design != "crossed":
         if band is not None:
             raise DataError(f"A {design} study takes no band.", todo=Todo.LEAVE_BAND_OUT)
-        return _against_references(table, design)
+        return _against_references(table, design, style)
     _need(table, COLUMNS, "a study needs part, person, trial and value")
     values = _values(table)
     parts, people, trials = (_labels(table, name, values) for name in COLUMNS[:3])
@@ -50,9 +50,10 @@ def study(
     odd = gauge_units.check([gauge_units.Cell(a, b, v, table.lines[row]) for a, b, v, row in cells], table.name)
     numbered = _trials(table, values, parts, people, trials)
     made = [Row(*cells) for cells in zip(parts, people, numbered, values.values, strict=True)]
+    family = "angle" if values.unit == "deg" else "length"
+    width = None if band is None else gauge_units.band_width(band, family, _heading(table))
     try:
-        width = None if band is None else band.told_in("angle" if values.unit == "deg" else "length", _heading(table))
-        result = crossed(made, width, Path(table.name).stem)
+        result = crossed(made, width, Path(table.name).stem, style)
     except DataError as problem:
         empty = f"{_empty(values)} " if values.missing else ""
         raise DataError(f"{table.name}: {empty}{problem}") from None
@@ -136,7 +137,7 @@ def _empty(values: Column) -> str:
     return f"{values.missing} cells under value are empty and were left out, not counted as 0."
 
 
-def _against_references(table: Table, design: str) -> tuple[Result, str, tuple[str, ...]]:
+def _against_references(table: Table, design: str, style: Style) -> tuple[Result, str, tuple[str, ...]]:
     _need(table, ("reference", "value"), f"a {design} study needs reference and value")
     values = _values(table)
     references = table_columns.column(table, "reference", values.unit or None)
@@ -152,5 +153,5 @@ def _against_references(table: Table, design: str) -> tuple[Result, str, tuple[s
     gauge_units.against_reference(
         [(v, size[row], table.lines[row]) for v, row in zip(values.values, values.rows, strict=True)], table.name
     )
-    result = against_references(design, made, known, Path(table.name).stem)
+    result = against_references(design, made, known, Path(table.name).stem, style)
     return result, values.unit, table.remarks + values.remarks + ((_empty(values),) if values.missing else ())

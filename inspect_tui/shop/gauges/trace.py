@@ -12,7 +12,9 @@ from itertools import groupby
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.judge.uncertainty import Line
+from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.metrology.typed import show
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.work import Job, ToolFeature
@@ -23,6 +25,7 @@ from inspect_tui.shop.common import judging
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import Sizes, sizes
 from inspect_tui.shop.gauges.findings import Finding, same_as
+from inspect_tui.shop.gauges.instruments import amount
 
 
 @frozen_by_name
@@ -34,8 +37,8 @@ class Change:
     on: str
     value: float
     corrected: float
-    before: str
-    after: str
+    before: Answer
+    after: Answer
 
 
 @frozen_by_name
@@ -53,11 +56,13 @@ class Trace:
     @property
     def worse(self) -> int:
         """How many said *conforms* and no longer do."""
-        return sum(change.before == "conforms" for change in self.changes)
+        return sum(change.before == Answer.CONFORMS for change in self.changes)
 
 
 # ------------------------------------------------------------------------------ over the readings
-def trace(record: Reader, instrument: Instrument, finding: Finding, today: str | None = None) -> Trace:
+def trace(
+    record: Reader, instrument: Instrument, finding: Finding, today: str | None = None, style: Style = MM
+) -> Trace:
     """Judge every line of readings of those days again with the bias taken off; nothing is written.
 
     Each line is judged by the certificate of its setup, its own drawing revision and the job's rule; repeats of one
@@ -87,10 +92,10 @@ def trace(record: Reader, instrument: Instrument, finding: Finding, today: str |
         changes=tuple(changes),
         sentence="",
     )
-    return replace(made, sentence=_sentence(made))
+    return replace(made, sentence=_sentence(made, style))
 
 
-def _sentence(t: Trace) -> str:
+def _sentence(t: Trace, style: Style) -> str:
     f = t.finding
     days = f"from {f.from_on}" if f.from_on > "0001-01-01" else "from the beginning"
     days += f" to {f.to_on}" if f.to_on else " until today"
@@ -98,7 +103,7 @@ def _sentence(t: Trace) -> str:
         return f"No reading was taken with {t.instrument.label} {days}: nothing has to be looked at."
     way = "high" if f.bias > 0 else "low"
     say = (
-        f"{t.instrument.label} read {abs(f.bias):.3g} mm {way} {days}: "
+        f"{t.instrument.label} read {amount(t.instrument, abs(f.bias), style)} {way} {days}: "
         f"{show.count(t.readings, 'reading')} on {show.count(t.subjects, 'tool or casting', 'tools and castings')}. "
     )
     if not t.changes:
@@ -134,7 +139,7 @@ class _Again:
     def __init__(self, record: Reader, instrument: Instrument, finding: Finding, today: str) -> None:
         self.record, self.instrument, self.finding, self.today = record, instrument, finding, today
         self.calibrations = {c.id: c for c in record.calibrations(instrument.of_id)}
-        how = f"{finding.bias:+.3g} from {finding.found_from}"
+        how = f"{MM.significant(finding.bias, unit=False, signed=True)} from {finding.found_from}"
         self.correction = Line(name="correction of the bias", u=finding.u, how=how)
         self.of: dict[bytes, Subject] = {}
         self.jobs: dict[bytes, Job] = {}
@@ -164,7 +169,7 @@ class _Again:
         better = replace(means, lines=(self.correction,))
         less = [v - self.finding.bias for v in values]
         after = judging.judge(job, subject, one, less, better, work_c=warm, instrument_c=gauge)
-        old, new = before.verdict.answer.value, after.verdict.answer.value
+        old, new = before.verdict.answer, after.verdict.answer
         if old == new:
             return None
         assert first.id
@@ -206,7 +211,8 @@ class _Again:
 def confirm(record: Record, person: Person, instrument: Instrument, finding: Finding) -> InstrumentBias:
     """Record the bias as a fact; the readings stay as they are."""
     if any(same_as(finding, known) for known in record.biases(instrument.of_id)):
-        raise InspectError(f"A bias of {finding.bias:+.3g} of {instrument.label} is on record for those days already.")
+        off = MM.significant(finding.bias, unit=False, signed=True)
+        raise InspectError(f"A bias of {off} of {instrument.label} is on record for those days already.")
     bias: InstrumentBias = record.add(
         InstrumentBias(
             instrument_of_id=instrument.of_id,

@@ -1,8 +1,7 @@
-"""Readings of a gauge study in another unit than the rest, and the width of a band with or without its unit."""
+"""Readings of a gauge study in another unit than the rest, and the width of a band as it is typed."""
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Sequence
 from itertools import pairwise
@@ -10,9 +9,9 @@ from statistics import median
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed import units as quantity_units
 from inspect_tui.metrology.typed.words import called
-from inspect_tui.shop.common import table_columns
 
 ALIKE = 0.05  # sorted readings of one piece that follow within 5 % are alike; so near a factor counts as that factor
 MOST = 0.75  # of the readings of a piece must be alike or off by a factor, else nothing is said about their unit
@@ -22,7 +21,6 @@ FACTORS = {
     100.0: "a decimal point that slipped",
     1000.0: "mm among µm, or m among mm",
 }
-_BAND = re.compile(r"\s*(?P<number>[+-]?[\d.,]+(?:[eE][+-]?\d{1,3})?)\s*(?P<unit>[^\d\s.,].*?)?\s*")
 
 
 # ------------------------------------------------------------------------------ units within one file
@@ -130,31 +128,15 @@ def against_reference(cells: Sequence[tuple[float, float, int]], file: str) -> N
 
 
 # ------------------------------------------------------------------------------ the width of the band
-@frozen
-class BandTyped:
-    """The width of a tolerance as typed; `unit` is None when none was typed."""
+def band_width(text: str, family: str = "length", heading: str = "") -> float:
+    """The width of a tolerance in mm, or in deg for angles: `0.5`, `1/64 in`, `0.02 in`.
 
-    width: float
-    unit: quantity_units.Unit | None
-
-    def told_in(self, family: str, heading: str) -> float:
-        """The width in mm, or in deg for angles; a bare number is in the unit of the heading, mm or deg without one."""
-        unit = self.unit or quantity_units.short_unit(heading, family) or quantity_units.BASE[family]
-        if unit.family != family:
-            raise DataError(f"The band is in {unit.name} and the values are of another kind: give both in one unit.")
-        return self.width * unit.num / unit.den
-
-
-def read_band(text: str) -> BandTyped | str:
-    """`0.5`, `0,5`, `0.5 mm` or `0.02 in`; a sentence when it is no width."""
-    match = _BAND.fullmatch(text.translate(table_columns.MINUS))
-    width = table_columns.number(match["number"]) if match else None
-    if match is None or width is None:
-        return f"{text} is no width: give the upper limit less the lower one, such as 0.5, 0.5 mm or 0.02 in."
-    if width <= 0:
-        return f"{text} is no width: give the upper limit less the lower one."
-    word = (match["unit"] or "").strip()
-    unit = (quantity_units.short_unit(word, "length") or quantity_units.short_unit(word, "angle")) if word else None
-    if word and (unit is None or unit.family not in ("length", "angle")):
-        return f"{word} is no unit of a band: give mm, cm, m, um, in, ft, thou or deg."
-    return BandTyped(width, unit)
+    A bare number is in the unit of the heading, mm or deg where that names none. DataError when it is no such width.
+    """
+    unit = quantity_units.short_unit(heading, family) or quantity_units.BASE[family]
+    width = fields.size(text, unit.name, quantity="angle" if family == "angle" else "")
+    if isinstance(width, fields.Wrong):
+        raise DataError(f"The band is the upper limit less the lower one, such as 0.5 or 0.02 in. {width}.")
+    if not width > 0.0:
+        raise DataError(f"The band is the upper limit less the lower one: {text} is none.")
+    return width

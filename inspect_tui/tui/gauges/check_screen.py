@@ -2,30 +2,29 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
-from textual.screen import Screen
 from textual.widgets import Static
 
 from inspect_tui.errors import InspectError
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.record.store import Record
 from inspect_tui.shop.gauges.checks import CheckAsked, CheckRefused, CheckResult, Piece, QuickCheck
+from inspect_tui.shop.gauges.instruments import quantity_of
 from inspect_tui.tui import todo
 from inspect_tui.tui.entry import Entry
-
-if TYPE_CHECKING:
-    from inspect_tui.tui.program import Program
+from inspect_tui.tui.question import OnTop
 
 FOOT = "Enter logs  F9 read the last again  F1 keys  Esc done"
 
 
-class CheckScreen(Screen[str]):
-    """Read one reference piece with one instrument; gives the last sentence back when it is left."""
+class CheckScreen(OnTop[CheckResult]):
+    """Read one reference piece with one instrument; gives the last check back when it is left."""
 
     DEFAULT_CSS = """
     CheckScreen { layout: vertical; }
@@ -43,12 +42,10 @@ class CheckScreen(Screen[str]):
         Binding("escape", "done", "Done", id="check.done"),
     ]
 
-    app: Program
-
     def __init__(self, record: Record, person: Person, instrument: Instrument, piece: Piece) -> None:
         super().__init__()
         self.desk = QuickCheck(record, person, instrument, piece)
-        self.said = ""
+        self.last: CheckResult | None = None
 
     def compose(self) -> ComposeResult:
         """The piece, the entry, the sentence, earlier lines."""
@@ -63,6 +60,7 @@ class CheckScreen(Screen[str]):
 
     def on_mount(self) -> None:
         """The entry owns the keyboard."""
+        self.desk.style = self.app.written
         self.query_one(Entry).focus()
         self._show()
 
@@ -74,8 +72,9 @@ class CheckScreen(Screen[str]):
         desk, width = self.desk, self.size.width
         head = f" Quick check · {desk.instrument.label} · {desk.person.initials}"
         self.query_one("#head", Static).update(Text(head.ljust(width)[:width], style="reverse", no_wrap=True))
-        out = Text(f"{desk.piece.name}: {desk.piece.size_mm:g} mm", style="bold")
-        out.append(f" (U {desk.piece.u95_mm:g})\n" if desk.piece.u95_mm else "\n", style="")
+        own = self.app.written if quantity_of(desk.instrument) == "length" else MM
+        out = Text(f"{desk.piece.name}: {own.given(desk.piece.size_mm)}", style="bold")
+        out.append(f" (U {own.given(desk.piece.u95_mm, unit=False)})\n" if desk.piece.u95_mm else "\n", style="")
         out.append("Wipe it, close the jaws once, read it as you would read a piece.\n")
         out.append(desk.line.sentence, style="bold yellow" if desk.line.means.remark else "")
         self.query_one("#piece", Static).update(out)
@@ -108,7 +107,7 @@ class CheckScreen(Screen[str]):
         return None
 
     def _logged(self, result: CheckResult) -> None:
-        self.said = result.sentence
+        self.last = result
         mark = "✓" if result.within else "✗"
         self._say(f"logged  {mark} {result.sentence}", "bold green" if result.within else "bold red")
         if not result.within:
@@ -152,4 +151,4 @@ class CheckScreen(Screen[str]):
             self._say("Cleared; Esc again leaves.")
             return
         self.leave()
-        self.dismiss(self.said)
+        self.dismiss(self.last)

@@ -4,182 +4,117 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from functools import partial
+from typing import Any
 
-from inspect_tui.errors import InspectError
+from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.gauges import GaugeStudy
-from inspect_tui.model.measuring import Person
+from inspect_tui.model.measuring import Calibration, Person
 from inspect_tui.model.work import Job
-from inspect_tui.record.read import Reader
-from inspect_tui.record.store import Record
-from inspect_tui.shop.gauges import checks as gauge_checks
+from inspect_tui.shop.gauges import checks, findings, plan
 from inspect_tui.shop.gauges import instruments as gauges
-from inspect_tui.shop.gauges import plan as gauge_plan
-from inspect_tui.shop.gauges.checks import Piece
-from inspect_tui.shop.gauges.findings import Finding, last_good
+from inspect_tui.shop.gauges.checks import CheckResult, Piece
+from inspect_tui.shop.gauges.findings import Finding
 from inspect_tui.shop.gauges.instruments import GaugeLine
-from inspect_tui.tui import todo
-from inspect_tui.tui.choosers import NEW, Chooser, Form
-
-if TYPE_CHECKING:
-    from inspect_tui.tui.program import Program
-
-Wrote = Callable[[str, bool], None]  # a sentence, and whether all went well
+from inspect_tui.tui import forms, todo
+from inspect_tui.tui.choosers import NEW, choose
+from inspect_tui.tui.forms import Field, Texts
+from inspect_tui.tui.place import Place
 
 
-def certificate(app: Program, record: Record, one: GaugeLine, by: Person, wrote: Wrote) -> None:
+def certificate(place: Place, one: GaugeLine, by: Person, wrote: Callable[[str], None]) -> None:
     """A certificate of an instrument."""
 
-    def wrong(values: dict[str, str]) -> str | None:
-        made = gauges.read_calibration(one.instrument, values)
-        return made if isinstance(made, str) else None
-
-    def add(values: dict[str, str] | None) -> None:
-        made = gauges.read_calibration(one.instrument, values) if values else ""
-        if isinstance(made, str):
-            return
-        try:
-            record.add(made, by=by.id)
-        except InspectError as problem:
-            wrote(f"Not added: {todo.said(problem)}", False)
-            return
-        wrote(gauges.after_calibration(one.instrument, made), True)
+    def add(made: Calibration) -> str:
+        place.record.add(made, by=by.id)
+        return todo.said(gauges.after_calibration(one.instrument, made, place.app.written))
 
     first = {"done": date.today().isoformat(), "k": "2", "result": "pass"}
-    fields = [(key, label, first.get(key, "")) for key, label in gauges.CALIBRATION_FIELDS]
-    app.push_screen(Form(f"A certificate of {one.instrument.label}", fields, wrong), add)
+    forms.ask(
+        place,
+        f"A certificate of {one.instrument.label}",
+        forms.first(gauges.CALIBRATION_FIELDS, first),
+        read=partial(gauges.read_calibration, one.instrument),
+        use=add,
+        then=wrote,
+    )
 
 
-def check(app: Program, record: Record, one: GaugeLine, by: Person, wrote: Wrote) -> None:
-    """Choose a reference piece, then read it."""
-    known = gauge_checks.pieces(record, one.instrument)
-    rows: list[tuple[Any, str]] = [(p, f"{p.name:<20} {p.size_mm:g} mm, U {p.u95_mm:g}") for p in known]
+def check(place: Place, one: GaugeLine, by: Person, done: Callable[[CheckResult | None], None]) -> None:
+    """Choose a reference piece, then read it; `done` gets the last check."""
+    written = place.app.written
+    own = written if gauges.quantity_of(one.instrument) == "length" else MM
+    known = checks.pieces(place.record, one.instrument)
+    rows: list[tuple[Any, str]] = [
+        (p, f"{p.name:<20} {own.given(p.size_mm)}, U {own.given(p.u95_mm, unit=False)}") for p in known
+    ]
     rows.append((NEW, "+ another reference piece"))
     fields = [
-        ("name", "piece: what people call it, such as block 25", "block"),
-        ("size", "size: as its certificate says, such as 25.000", ""),
-        ("u95", "U: of that size (k = 2), such as 0.0002; empty: nothing", ""),
+        Field("name", "piece: what people call it, such as block 25", "block"),
+        Field("size", "size: as its certificate says, such as 25.000"),
+        Field("u95", "U: of that size (k = 2), such as 0.0002; empty: nothing"),
     ]
 
-    def read(values: dict[str, str]) -> Piece | str:
-        return gauge_checks.read_piece(one.instrument, values["name"], values["size"], values["u95"])
+    def read(values: Texts) -> Piece | Wrong:
+        return checks.read_piece(one.instrument, values["name"], values["size"], values["u95"], written)
 
-    def wrong(values: dict[str, str]) -> str | None:
-        made = read(values)
-        return made if isinstance(made, str) else None
-
-    def begin(piece: Piece | str) -> None:
+    def begin(piece: Piece) -> None:
         from inspect_tui.tui.gauges.check_screen import CheckScreen
 
-        if isinstance(piece, Piece):
-            app.push_screen(CheckScreen(record, by, one.instrument, piece), done)
-
-    def done(said: str | None) -> None:
-        if said:
-            wrote(said, "NOT" not in said)
+        place.app.push_screen(CheckScreen(place.record, by, one.instrument, piece), done)
 
     def chosen(what: Any) -> None:
         if what == NEW:
-            form = Form("A reference piece", fields, wrong)
-            app.push_screen(form, lambda values: begin(read(values) if values else ""))
-        elif what is not None:
+            forms.ask(place, "A reference piece", fields, read, then=begin)
+        else:
             begin(what)
 
     if known:
-        app.push_screen(Chooser("Which reference piece?", rows), chosen)
+        choose(place, "Which reference piece?", rows, chosen)
     else:
         chosen(NEW)
 
 
-def bias(app: Program, record: Record, one: GaugeLine, use: Callable[[Finding], None]) -> None:
+def bias(place: Place, one: GaugeLine, use: Callable[[Finding], None]) -> None:
     """A bias that came to light otherwise."""
     fields = [
-        ("bias", "bias: reading less truth, such as +0.05", ""),
-        ("u", "u: standard uncertainty of it; empty: 0", ""),
-        ("since", "from: first day; empty: since the last good check or certificate", ""),
-        ("to", "to: last day; empty: it still holds", ""),
-        ("why", "why: how it came to light", ""),
+        Field("bias", "bias: reading less truth, such as +0.05"),
+        Field("u", "u: standard uncertainty of it; empty: 0"),
+        Field("since", "from: first day; empty: since the last good check or certificate"),
+        Field("to", "to: last day; empty: it still holds"),
+        Field("why", "why: how it came to light"),
     ]
 
-    def wrong(values: dict[str, str]) -> str | None:
-        made = read_bias(record, one, values)
-        return made if isinstance(made, str) else None
+    def read(values: Texts) -> Finding | Wrong:
+        why = values["why"] or "stated at the bench"
+        return findings.stated(place.record, one.instrument, values, why)
 
-    def done(values: dict[str, str] | None) -> None:
-        made = read_bias(record, one, values) if values else ""
-        if isinstance(made, Finding):
-            use(made)
-
-    app.push_screen(Form(f"A bias of {one.instrument.label}", fields, wrong), done)
+    forms.ask(place, f"A bias of {one.instrument.label}", fields, read, then=use)
 
 
-def read_bias(record: Reader, one: GaugeLine, values: dict[str, str]) -> Finding | str:
-    """A bias as typed, or a sentence saying what is wrong with it."""
-    bias = gauges.read_length(values["bias"], one.instrument, signed=True)
-    if isinstance(bias, str):
-        return f"bias: {bias}"
-    if bias == 0:
-        return "A bias of 0 changes nothing: say by how much it reads high (+) or low (-)."
-    u = gauges.read_length(values["u"], one.instrument) if values["u"] else 0.0
-    if isinstance(u, str):
-        return f"u: {u}"
-    since, to = gauges.read_day(values["since"]), gauges.read_day(values["to"])
-    if values["since"] and since is None:
-        return "Type the first day such as 2024-10-28, or leave it empty."
-    if values["to"] and to is None:
-        return "Type the last day such as 2024-10-28, or leave it empty."
-    today = date.today().isoformat()
-    if since is None:
-        checks = record.gauge_checks(one.instrument.of_id)
-        since, _ = last_good(one.instrument, one.calibrations, checks, to or today, bias)
-    if to is not None and to < since:
-        return f"It cannot end ({to}) before it began ({since})."
-    return Finding(
-        bias=bias, u=u, from_on=since, to_on=to, why=values["why"] or "stated at the bench", found_from="stated"
-    )
-
-
-def study(
-    app: Program,
-    record: Record,
-    one: GaugeLine,
-    by: Person,
-    job: Job | None,
-    use: Callable[[GaugeStudy], None],
-    wrote: Wrote,
-) -> None:
+def study(place: Place, one: GaugeLine, by: Person, job: Job | None, use: Callable[[GaugeStudy], None]) -> None:
     """The plan of a study."""
-    feature = app.bench.task.feature.balloon if app.bench and app.bench.task else ""
+    bench, record = place.app.bench, place.record
     first = {
-        "title": gauge_plan.suggested_title(record),
+        "title": plan.suggested_title(record),
         "design": "crossed",
         "pieces": "10",
         "trials": "3",
         "people": " ".join(p.initials for p in record.people() if p.active and p.role in ("maker", "inspector")),
-        "feature": feature,
+        "feature": bench.task.feature.balloon if bench and bench.task else "",
     }
-    fields = [(key, label, first.get(key, "")) for key, label in gauge_plan.STUDY_FIELDS]
 
-    def read(values: dict[str, str], seed: int | None = None) -> gauge_plan.Plan | str:
-        return gauge_plan.read_plan(record, one.instrument, values, job, seed)
+    def follows(texts: Texts) -> str:
+        made = plan.read_plan(record, one.instrument, texts, job, 1)
+        return "" if isinstance(made, Wrong) else plan.sentence(made)
 
-    def wrong(values: dict[str, str]) -> str | None:
-        made = read(values, 1)
-        return made if isinstance(made, str) else None
-
-    def follows(values: dict[str, str]) -> str:
-        made = read(values, 1)
-        return "" if isinstance(made, str) else gauge_plan.sentence(made)
-
-    def begin(values: dict[str, str] | None) -> None:
-        made = read(values) if values else ""
-        if isinstance(made, str):
-            return
-        try:
-            planned = gauge_plan.begin(record, made, by)
-        except InspectError as problem:
-            wrote(f"Not planned: {todo.said(problem)}", False)
-            return
-        use(planned)
-
-    app.push_screen(Form(f"A gauge study of {one.instrument.label}", fields, wrong, watch=follows), begin)
+    forms.ask(
+        place,
+        f"A gauge study of {one.instrument.label}",
+        forms.first(plan.STUDY_FIELDS, first),
+        read=lambda values: plan.read_plan(record, one.instrument, values, job),
+        use=lambda made: plan.begin(record, made, by),
+        then=use,
+        watch=follows,
+    )

@@ -11,7 +11,6 @@ from textual.app import ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.message import Message
-from textual.screen import Screen
 from textual.widgets import Static
 
 from inspect_tui.errors import InspectError
@@ -25,6 +24,7 @@ from inspect_tui.tui import todo
 from inspect_tui.tui.bench.big_digits import big_digits
 from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.question import OnTop
 
 if TYPE_CHECKING:
     from inspect_tui.shop.gauges.results import Result
@@ -48,7 +48,7 @@ class Worked(Message):
         self.result, self.wrong = result, wrong
 
 
-class StudyScreen(Screen[str]):
+class StudyScreen(OnTop[str]):
     """Take the readings of one study, then show what it says; gives a sentence back when it is left."""
 
     DEFAULT_CSS = """

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from inspect_tui.metrology.judge.verdict import Answer
+from inspect_tui.metrology.typed.show import INCH, MM, Style, day_of
+from inspect_tui.model.measuring import Instrument
 from inspect_tui.report.draw.cells import chart_cells
 from inspect_tui.report.draw.chart import CENTRE, Chart, Level, Series
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.gauges import checks as gauge_checks
 from inspect_tui.shop.gauges.checks import Piece
-from inspect_tui.shop.gauges.instruments import FAILED, NEVER, OVERDUE, STATE_SYMBOL, Fitness, GaugeLine
+from inspect_tui.shop.gauges.instruments import FAILED, NEVER, OVERDUE, STATE_SYMBOL, Fitness, GaugeLine, quantity_of
 
 if TYPE_CHECKING:
     from inspect_tui.record.ask.gauges import LoggedCheck
@@ -25,33 +27,53 @@ SYMBOL = {Answer.CONFORMS: "✓", Answer.DOES_NOT_CONFORM: "✗", Answer.UNDECID
 BAD = (OVERDUE, NEVER, FAILED)
 
 
-def list_row(one: GaugeLine, width: int) -> Text:
+def off(instrument: Instrument, value: float, written: Style) -> str:
+    """How much an instrument reads off, with its sign and unit; degrees and degC are the same in every style."""
+    kind = quantity_of(instrument)
+    return written.signed(value, 3) if kind == "length" else f"{MM.signed(value, 3, unit=False)} {MM.unit_word(kind)}"
+
+
+def _own(one: GaugeLine, written: Style) -> Style:
+    """The style that the sizes of an instrument are written in."""
+    return written if quantity_of(one.instrument) == "length" else MM
+
+
+def list_row(one: GaugeLine, width: int, written: Style = MM) -> Text:
     """State symbol, label and, where something is wrong, a word: overdue, never, failed, or the bias."""
     word = one.state.split()[0] if one.state in BAD else ""
     if one.means.bias is not None:
-        word = f"bias {one.means.bias.bias_mm:+.2g}"
+        word = f"bias {_own(one, written).significant(one.means.bias.bias_mm, 2, unit=False, signed=True)}"
     room = width - 3 - (len(word) + 1 if word else 0)
     label = clipped(one.instrument.label, room)
     style = "bold yellow" if word else ""
     return Text(f"{STATE_SYMBOL[one.state]} {label:<{room}} {word}", style=style, no_wrap=True)
 
 
-def about(one: GaugeLine, progress: Sequence[tuple[str, str, str]], checks: Sequence[LoggedCheck], width: int) -> Text:
+def about(
+    one: GaugeLine,
+    progress: Sequence[tuple[str, str, str]],
+    checks: Sequence[LoggedCheck],
+    width: int,
+    written: Style = MM,
+) -> Text:
     """Everything about one instrument; `progress` are its studies as (title, design, how far)."""
-    i = one.instrument
+    i, own = one.instrument, _own(one, written)
     out = Text()
     out.append(clipped(i.label, width) + "\n", style="bold")
     serial = f", no. {i.serial}" if i.serial else ""
-    scale = f", graduated {100 * i.rule_scale:.3f} % oversize" if i.rule_scale else ""
+    scale = f", graduated {MM.percent(i.rule_scale, 3)} oversize" if i.rule_scale else ""
     kind = i.kind.replace("_", " ")
-    out.append(f"{kind}{serial}: {i.range_lo:g} to {i.range_hi:g} {i.unit}, reads {i.resolution:g}{scale}\n")
+    low, high, step = (MM.figures(figure) for figure in (i.range_lo, i.range_hi, i.resolution))  # in its own unit
+    out.append(f"{kind}{serial}: {low} to {high} {i.unit}, reads {step}{scale}\n")
     style = "bold red" if one.state == FAILED else "bold yellow" if one.state in BAD else ""
     out.append(f"{STATE_SYMBOL[one.state]} {one.sentence}\n", style=style)
     out.append("\ncertificates\n", style="bold")
     for c in reversed(one.calibrations):
-        found = "" if c.error_mm is None else f", as found {c.error_mm:+g}"
+        found = "" if c.error_mm is None else f", as found {own.given(c.error_mm, unit=False, signed=True)}"
         until = f", due {c.due_on}" if c.due_on else ""
-        out.append(clipped(f"  {c.done_on} {c.result}: U {c.u95_mm:g} mm{found}{until}; {c.reference}", width) + "\n")
+        out.append(
+            clipped(f"  {c.done_on} {c.result}: U {own.given(c.u95_mm)}{found}{until}; {c.reference}", width) + "\n"
+        )
     if not one.calibrations:
         out.append("  none yet: c adds one\n", style="dim")
     out.append("\nchecks with a reference piece\n", style="bold")
@@ -60,7 +82,12 @@ def about(one: GaugeLine, progress: Sequence[tuple[str, str, str]], checks: Sequ
         within = gauge_checks.within(logged, one.means)
         day = day_of(logged.at_us, logged.tz_min)
         word = "within its certificate" if within else "NOT within its certificate"
-        out.append(clipped(f"  {day} {logged.check.reference}: {error:+.3f}, {word} ({logged.by})", width) + "\n")
+        out.append(
+            clipped(
+                f"  {day} {logged.check.reference}: {own.signed(error, 3, unit=False)}, {word} ({logged.by})", width
+            )
+            + "\n"
+        )
     if not checks:
         out.append("  none yet: k makes one before work\n", style="dim")
     out.append("\ngauge studies\n", style="bold")
@@ -71,11 +98,17 @@ def about(one: GaugeLine, progress: Sequence[tuple[str, str, str]], checks: Sequ
     if one.biases:
         out.append("\nbiases on record (readings stay as they are)\n", style="bold")
         for b in one.biases:
-            out.append(clipped(f"  {b.bias_mm:+.3g} mm from {b.from_on} to {b.to_on or 'now'}: {b.why}", width) + "\n")
+            out.append(
+                clipped(
+                    f"  {own.significant(b.bias_mm, signed=True)} from {b.from_on} to {b.to_on or 'now'}: {b.why}",
+                    width,
+                )
+                + "\n"
+            )
     return out
 
 
-def good(found: Sequence[Fitness], title: str, width: int) -> Text:
+def good(found: Sequence[Fitness], title: str, width: int, written: Style = MM) -> Text:
     """Features by 2 guard / band, the best first."""
     out = Text(no_wrap=True)
     out.append(clipped(title, width) + "\n", style="bold")
@@ -95,13 +128,15 @@ def good(found: Sequence[Fitness], title: str, width: int) -> Text:
         else:
             full = min(round(f.share * wide), wide)
             bar = "█" * full + "·" * (wide - full)
-            tail = f"{100 * f.share:4.0f} %" + ("" if f.can_conform else " never")
+            tail = f"{written.percent(f.share):>6}" + ("" if f.can_conform else " never")
         style = "" if f.can_conform else "bold yellow"
         out.append(f"{feature.balloon:<7}{clipped(feature.name, name - 1):<{name}}{bar} {tail}\n", style=style)
     return out
 
 
-def checks_text(one: GaugeLine, checks: Sequence[LoggedCheck], sentence: str, width: int, height: int) -> Text:
+def checks_text(
+    one: GaugeLine, checks: Sequence[LoggedCheck], sentence: str, width: int, height: int, written: Style = MM
+) -> Text:
     """The errors on each reference piece over time, with what the certificate allows, and what they come to."""
     out = Text()
     if not checks:
@@ -111,8 +146,9 @@ def checks_text(one: GaugeLine, checks: Sequence[LoggedCheck], sentence: str, wi
     for logged in checks:
         pieces.setdefault((logged.check.reference, logged.check.reference_mm), []).append(logged)
     (name, size), most = max(pieces.items(), key=lambda item: len(item[1]))
-    allowed = gauge_checks.allowed_mm(one.means, Piece(name, size, most[-1].check.u95_mm))
-    errors = [logged.check.value - size for logged in most]
+    scale = 1.0 if _own(one, written).unit == "mm" else 1.0 / INCH
+    allowed = gauge_checks.allowed_mm(one.means, Piece(name, size, most[-1].check.u95_mm)) * scale
+    errors = [(logged.check.value - size) * scale for logged in most]
     levels = (Level(allowed, "+allowed"), Level(-allowed, "-allowed"), Level(0.0, "truth", CENTRE))
     first, last = (day_of(most[i].at_us, most[i].tz_min) for i in (0, -1))
     picture = Chart(
@@ -130,17 +166,23 @@ def checks_text(one: GaugeLine, checks: Sequence[LoggedCheck], sentence: str, wi
     return out
 
 
-def bias(found: Sequence[Finding], at: int, traced: Trace | None, width: int) -> Text:
+def bias(
+    one: GaugeLine, found: Sequence[Finding], at: int, traced: Trace | None, width: int, written: Style = MM
+) -> Text:
     """One finding with the verdicts that it changes, and how to confirm it."""
     out = Text()
     if not found:
         out.append("Checks and certificates show no bias that is not on record already.\n")
         out.append("t types one that came to light otherwise.\n", style="dim")
         return out
-    f = found[at]
+    f, own = found[at], _own(one, written)
     if len(found) > 1:
         out.append(f"{at + 1} of {len(found)} (b shows the next)\n", style="dim")
-    out.append(f"bias {f.bias:+.3f} mm (u {f.u:.3f}), {f.from_on} to {f.to_on or 'now'}\n", style="bold")
+    out.append(
+        f"bias {off(one.instrument, f.bias, written)} (u {own.uncertainty(f.u, 3, unit=False)}), {f.from_on} to "
+        f"{f.to_on or 'now'}\n",
+        style="bold",
+    )
     out.append(f"{f.why}\n")
     if traced is None:
         out.append("looking through the readings …\n", style="dim")
@@ -150,7 +192,8 @@ def bias(found: Sequence[Finding], at: int, traced: Trace | None, width: int) ->
     for change in traced.changes:
         line = (
             f"{SYMBOL[change.before]} → {SYMBOL[change.after]}  {change.sizes.feature.balloon:<6}{change.on:<15} "
-            f"{change.value:8.3f} → {change.corrected:<8.3f} {change.before} → {change.after}"
+            f"{own.length(change.value, 3, unit=False):>8} → {own.length(change.corrected, 3, unit=False):<8} "
+            f"{change.before} → {change.after}"
         )
         out.append(clipped(line, width) + "\n", style="bold red" if change.before == Answer.CONFORMS else "")
     return out

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.errors import ReadOnly
+from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.record.store import Record
 from inspect_tui.shop.gauges import checks as gauge_checks
@@ -113,7 +114,7 @@ def test_repeats_in_one_line_are_judged_as_their_mean(shop: SmallShop) -> None:
 @pytest.mark.parametrize(
     ("size", "u95", "sentence"),
     [
-        ("", "", "size: type a size"),
+        ("", "", "size: nothing typed"),
         ("abc", "", "size: "),
         ("500", "", "lies outside the range of caliper 1, 0 to 300"),
         ("25", "x", "U of the piece: "),
@@ -122,7 +123,7 @@ def test_repeats_in_one_line_are_judged_as_their_mean(shop: SmallShop) -> None:
 )
 def test_what_is_wrong_with_a_piece_is_said(shop: SmallShop, size: str, u95: str, sentence: str) -> None:
     made = gauge_checks.read_piece(shop.caliper, "block", size, u95)
-    assert isinstance(made, str) and sentence in made
+    assert isinstance(made, Wrong) and sentence in made.sentence
 
 
 def test_a_piece_used_before_is_offered_again(shop: SmallShop) -> None:

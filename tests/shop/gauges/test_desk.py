@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.gauges import GaugePart, GaugePerson, GaugeStudy
 from inspect_tui.shop.common import find
 from inspect_tui.shop.gauges import findings as gauge_findings
@@ -120,7 +121,7 @@ def test_a_plan_is_read_from_a_form_with_the_band_of_its_feature(shop: SmallShop
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
-        ({"design": "guess"}, "The design is one of crossed"),
+        ({"design": "guess"}, "the design is one of crossed"),
         ({"people": "AB ZZ"}, "There is nobody ZZ here; there are: AB, IN"),
         ({"pieces": ""}, "Say how many pieces"),
         ({"pieces": "0"}, "a study has 1 to 100"),
@@ -135,7 +136,7 @@ def test_a_plan_is_read_from_a_form_with_the_band_of_its_feature(shop: SmallShop
 )
 def test_what_is_wrong_with_a_form_is_said(shop: SmallShop, changes: dict[str, str], sentence: str) -> None:
     made = gauge_plan.read_plan(shop.record, shop.caliper, {**FORM, **changes}, find.job(shop.record, "PB-12"), 5)
-    assert isinstance(made, str) and sentence in made
+    assert isinstance(made, Wrong) and sentence in made.sentence
 
 
 # ------------------------------------------------------------------------------ at the bench

@@ -5,11 +5,13 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common import find, judging
 from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.todo import Todo
 from inspect_tui.tui.bench import text as bench_text
 from tests.conftest import TODAY, SmallShop
 
@@ -180,30 +182,31 @@ GOOD = {
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
-        ({"done": "01.03.2026"}, "Type the day of the calibration such as"),
-        ({"done": ""}, "Type the day of the calibration such as"),
-        ({"done": "2026-03-11"}, "2026-03-11 lies in the future (today is 2026-03-10): type the day it was done."),
-        ({"due": "soon"}, "or leave it empty"),
+        ({"done": "32.03.2026"}, "done on: 32.03.2026 is no day that there is"),
+        ({"done": ""}, "done on: nothing typed"),
+        ({"done": "2026-03-11"}, "done on: 2026-03-11 is still to come (today is 2026-03-10)"),
+        ({"due": "soon"}, "due on: soon is no day"),
         ({"due": "2026-03-01"}, "not after it was done"),
-        ({"u95": ""}, "U: type a size"),
+        ({"u95": ""}, "U: nothing typed"),
         ({"u95": "nan"}, "U: "),
         ({"u95": "0"}, "U is above 0"),
         ({"u95": "-0.04"}, "U: "),
-        ({"k": "zwei"}, "k is the coverage factor"),
-        ({"k": "0"}, "k is the coverage factor"),
-        ({"result": "fine"}, "The result is pass, adjusted or fail."),
+        ({"k": "zwei"}, "k: zwei is no figure"),
+        ({"k": "0"}, "k: 0 does not lie between 1 and 5"),
+        ({"result": "fine"}, "the result is one of pass, adjusted, fail"),
         ({"error": "some"}, "error as found: "),
     ],
 )
 def test_what_is_wrong_with_a_certificate_is_said(changes: dict[str, str], sentence: str) -> None:
     made = gauges.read_calibration(CALIPER, {**GOOD, **changes}, TODAY)
-    assert isinstance(made, str) and sentence in made
+    assert isinstance(made, Wrong) and sentence in made.sentence
 
 
 def test_a_certificate_is_read_with_comma_and_inches() -> None:
     made = gauges.read_calibration(CALIPER, {**GOOD, "u95": "0,04", "error": "-0.002 in"}, TODAY)
     assert isinstance(made, Calibration)
     assert (made.u95_mm, made.error_mm, made.k, made.due_on) == (0.04, pytest.approx(-0.0508), 2.0, "2027-03-01")
-    assert "trace it back" in gauges.after_calibration(CALIPER, made)
+    after = gauges.after_calibration(CALIPER, made)
+    assert "As found it read 0.0508 low" in after.sentence and after.todo is Todo.TRACE_BACK
     fine = gauges.read_calibration(CALIPER, {**GOOD, "error": "+0.01"}, TODAY)
-    assert isinstance(fine, Calibration) and "trace" not in gauges.after_calibration(CALIPER, fine)
+    assert isinstance(fine, Calibration) and gauges.after_calibration(CALIPER, fine).todo is None

@@ -16,8 +16,8 @@ from inspect_tui.model.measuring import Calibration
 from inspect_tui.shop.common import find
 from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.tui.app import InspectApp
-from inspect_tui.tui.choosers import Form
 from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.forms import Form
 from inspect_tui.tui.gauges.check_screen import CheckScreen
 from inspect_tui.tui.gauges.screen import GaugesScreen
 from tests.conftest import SmallShop
@@ -175,6 +175,25 @@ def test_a_quick_check_at_the_bench_says_the_sentence_and_comes_back_with_it(sho
 
     run(shop, script)
     assert [c.check.value for c in shop.record.gauge_checks(shop.caliper.of_id)] == [25.012]
+
+
+@pytest.mark.parametrize(("reading", "colour"), [("25.00", "green"), ("25.30", "red")])
+def test_a_check_is_judged_by_its_figures_whatever_the_piece_is_called(
+    shop: SmallShop, reading: str, colour: str
+) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("k")
+        await pilot.pause()
+        fill(app, name="NOTCH 25", size="25.000")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await typed(pilot, reading)
+        await pilot.press("escape")
+        await pilot.pause()
+        said = app.screen.query_one("#say", Static).render()
+        assert "NOTCH 25" in str(said) and colour in str(getattr(said, "spans", said))
+
+    run(shop, script)
 
 
 def test_lines_of_a_gauge_that_types_by_itself_are_all_checks(shop: SmallShop) -> None:

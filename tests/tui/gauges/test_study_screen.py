@@ -10,8 +10,9 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.gauges import plan as gauge_plan
 from inspect_tui.shop.gauges import results as gauge_results
 from inspect_tui.tui.app import InspectApp
-from inspect_tui.tui.choosers import Chooser, Form
+from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.forms import Form
 from inspect_tui.tui.gauges.screen import GaugesScreen
 from inspect_tui.tui.gauges.study_screen import StudyScreen
 from tests.conftest import SmallShop
