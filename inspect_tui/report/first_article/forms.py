@@ -7,6 +7,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.first_article import rows
 from inspect_tui.report.first_article.view import view
 from inspect_tui.report.paper import file as paper_file
@@ -33,13 +34,13 @@ def without_annex(plain: Plain) -> dict[str, Any]:
     return out
 
 
-def make(plain: Plain, form: str, *, annex: bool = True) -> bytes:
-    """The paper as bytes; `form` is one of html, pdf, xlsx, csv, json, qif."""
+def make(plain: Plain, form: str, *, annex: bool = True, style: Style = PAPER) -> bytes:
+    """The paper as bytes; `form` is one of html, pdf, xlsx, csv, json, qif: only html and pdf have a style."""
     told = plain if annex else without_annex(plain)
     if form == "html":
-        return page("first_article.html", view(told), "first_article.css")
+        return page("first_article.html", view(told, style), "first_article.css")
     if form == "pdf":  # dated by the newest reading, so that the same result is the same file
-        return pdf("first_article.typ", view(told), day=told["identity"]["measured_to"])
+        return pdf("first_article.typ", view(told, style), day=told["identity"]["measured_to"])
     if form == "csv":
         return table_csv.table(rows.COLUMNS, rows.readings(told))
     if form == "json":  # the very text that a snapshot in the record is hashed over
@@ -48,7 +49,7 @@ def make(plain: Plain, form: str, *, annex: bool = True) -> bytes:
     return made
 
 
-def write(plain: Plain, path: str | Path, *, annex: bool = True, force: bool = False) -> Path:
+def write(plain: Plain, path: str | Path, *, annex: bool = True, force: bool = False, style: Style = PAPER) -> Path:
     """Write one form, chosen by the ending of `path`; returns the path.
 
     `annex` False leaves out what is for the pattern shop alone. PaperError with a sentence when it cannot be
@@ -57,4 +58,4 @@ def write(plain: Plain, path: str | Path, *, annex: bool = True, force: bool = F
     path = Path(path).expanduser()
     form = form_of(path, ENDINGS)
     path = paper_file.target(path, force=force)
-    return paper_file.write_bytes(path, make(plain, form, annex=annex), force=force)
+    return paper_file.write_bytes(path, make(plain, form, annex=annex, style=style), force=force)

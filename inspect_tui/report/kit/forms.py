@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.kit import view
 from inspect_tui.report.paper import file as paper_file
 from inspect_tui.report.paper.file import PaperError, form_of
@@ -29,13 +30,13 @@ def kind_of(paper: Paper) -> str:
     return kinds.get(type(paper), "labels")
 
 
-def make(paper: Paper, form: str) -> bytes:
+def make(paper: Paper, form: str, style: Style = PAPER) -> bytes:
     """The paper as bytes; `form` is html, pdf, or for a come-back sheet csv."""
     kind = kind_of(paper)
     if form == "csv":
         assert isinstance(paper, ComeBack)
         return view.come_back_csv(paper)
-    shown: dict[str, Any] = getattr(view, kind)(paper)
+    shown: dict[str, Any] = getattr(view, kind)(paper, style)
     photos = shown.pop("photos_of", [])
     names, files = _pictures(photos, form)
     shown["pictures"] = names
@@ -59,7 +60,7 @@ def _pictures(paths: list[Path | None], form: str) -> tuple[list[str | None], di
     return names, files
 
 
-def write(paper: Paper, path: str | Path, *, force: bool = False) -> Path:
+def write(paper: Paper, path: str | Path, *, force: bool = False, style: Style = PAPER) -> Path:
     """Write one paper, its form chosen by the ending of `path`; returns the path.
 
     PaperError with a sentence when it cannot be made or written; an existing file stays unless `force`.
@@ -69,4 +70,4 @@ def write(paper: Paper, path: str | Path, *, force: bool = False) -> Path:
     if kind_of(paper) == "labels" and not paper:
         raise PaperError("There is no tool in this job yet, so there is nothing to label.")
     path = paper_file.target(path, force=force)
-    return paper_file.write_bytes(path, make(paper, form), force=force)
+    return paper_file.write_bytes(path, make(paper, form, style), force=force)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from inspect_tui.metrology.typed.show import PAPER
+from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.svg import chart_svg
 from inspect_tui.report.draw.trend import CORES, trend_chart
 from inspect_tui.report.paper import file as paper_file
@@ -23,7 +23,13 @@ PPI = 144.0  # of a PNG: twice the size of the drawing
 
 
 def write_chart(
-    trend: Trend, path: str | Path, *, axis: str = CORES, heads: Sequence[str] = (), force: bool = False
+    trend: Trend,
+    path: str | Path,
+    *,
+    axis: str = CORES,
+    heads: Sequence[str] = (),
+    force: bool = False,
+    style: Style = PAPER,
 ) -> Path:
     """One size as .svg, .png or .html; PaperError with a sentence when it cannot be made or written.
 
@@ -32,27 +38,27 @@ def write_chart(
     path = Path(path).expanduser()
     form = form_of(path, CHART_ENDINGS)
     paper_file.target(path, force=force)
-    drawing = chart_svg(trend_chart(trend, axis, style=PAPER))
+    drawing = chart_svg(trend_chart(trend, axis, style=style))
     if form == "svg":
         content = f'<?xml version="1.0" encoding="UTF-8"?>\n{drawing}\n'.encode()
     elif form == "png":
         content = png(drawing)
     else:
-        content = page("trend.html", view.one_chart(trend, axis, list(heads)))
+        content = page("trend.html", view.one_chart(trend, axis, list(heads), style))
     return paper_file.write_bytes(path, content, force=force)
 
 
-def write_sheet(sheet: Sheet, path: str | Path, *, force: bool = False) -> Path:
+def write_sheet(sheet: Sheet, path: str | Path, *, force: bool = False, style: Style = PAPER) -> Path:
     """The month's sheet as .html or .pdf."""
     path = Path(path).expanduser()
     form = form_of(path, SHEET_ENDINGS)
     paper_file.target(path, force=force)
-    return paper_file.write_bytes(path, make_sheet(sheet, form), force=force)
+    return paper_file.write_bytes(path, make_sheet(sheet, form, style), force=force)
 
 
-def make_sheet(sheet: Sheet, form: str) -> bytes:
+def make_sheet(sheet: Sheet, form: str, style: Style = PAPER) -> bytes:
     """The month's sheet as bytes; `form` is html or pdf."""
-    shown: dict[str, Any] = view.sheet(sheet)
+    shown: dict[str, Any] = view.sheet(sheet, style)
     if form == "html":
         return page("monthly.html", shown)
     return pdf("monthly.typ", shown, day=f"{sheet.month}-01")

@@ -20,9 +20,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.commands.demo import demo_file
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.record.store import Record
 from inspect_tui.report.first_article import schema
 from inspect_tui.report.first_article.forms import ENDINGS, make, without_annex, write
+from inspect_tui.report.first_article.view import view
 from inspect_tui.report.paper.file import PaperError
 from inspect_tui.report.paper.table_csv import unguarded
 from inspect_tui.report.words import visible
@@ -267,3 +269,24 @@ def test_any_text_comes_back_from_html_csv_json_and_xml(text: str) -> None:
     assert unguarded(row["name"]) == text
     tree = Tree.fromstring(make(told, "qif"))
     assert tree.find(f".//{QIF}PrintedDrawing/{QIF}Name").text == visible(text)  # type: ignore[union-attr]
+
+
+# ------------------------------------------------------------------------------ in the style of whoever reads it
+def test_an_inch_shop_reads_inches_and_degrees_stay_degrees() -> None:
+    """59.66 / 25.4 = 2.348819, 58.86 / 25.4 = 2.317323, 60.46 / 25.4 = 2.380315; angles are the same figures."""
+    told = plain(2, 2)
+    told["features"][0] |= {"as_cast": 59.66, "lower": 58.86, "upper": 60.46, "unit": "mm"}
+    told["features"][1] |= {"as_cast": 45.0, "lower": 44.5, "upper": 45.5, "unit": "deg"}
+    first, second = view(told, Style("in", printed=True))["features"]
+    assert first["size"] == "2.3488 in, 2.3173 to 2.3803" and ">2.3173</text>" in first["svg"]
+    assert second["size"] == "45.00°, 44.50 to 45.50"
+    page = make(told, "html", style=Style("in", printed=True)).decode()
+    assert "Resolution, in</th>" in page and "Resolution, mm" not in page
+    assert "Resolution, mm</th>" in make(told, "html").decode()
+    assert "in inch" not in page and "2.3488" in pdf_text(make(told, "pdf", style=Style("in", printed=True)))
+
+
+def test_a_paper_has_a_decimal_comma_where_that_is_the_style() -> None:
+    told = plain(1, 2)
+    told["features"][0] |= {"as_cast": 59.66, "lower": 58.86, "upper": 60.46, "unit": "mm"}
+    assert view(told, Style(mark=",", printed=True))["features"][0]["size"] == "59,66 mm, 58,86 to 60,46"
