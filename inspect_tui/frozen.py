@@ -15,7 +15,8 @@ from types import MappingProxyType
 TYPE_CHECKING = False  # as type checkers read it; importing typing for it would cost 2 ms
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from typing import Any, NamedTuple, TypeVar, dataclass_transform
+    from typing import Any, TypeVar, dataclass_transform
+    from typing import NamedTuple as NamedTuple  # offered from here
 
     Thing = TypeVar("Thing")
 else:
@@ -67,13 +68,15 @@ class _Fields:
 @dataclass_transform(frozen_default=True, kw_only_default=False)
 def frozen(cls: type[Thing]) -> type[Thing]:
     """A record whose fields are the class's annotations, in order, by position or by name."""
-    return _build(cls, kw_only=False)
+    made: type[Thing] = _build(cls, kw_only=False)
+    return made
 
 
 @dataclass_transform(frozen_default=True, kw_only_default=True)
 def frozen_by_name(cls: type[Thing]) -> type[Thing]:
     """The same, with every field given by name."""
-    return _build(cls, kw_only=True)
+    made: type[Thing] = _build(cls, kw_only=True)
+    return made
 
 
 def _build(cls: Any, kw_only: bool) -> Any:
@@ -174,7 +177,8 @@ def replace(thing: Thing, **changes: Any) -> Thing:
     unknown = changes.keys() - values.keys()
     if unknown:
         raise TypeError(f"{cls.__name__} has no field {sorted(unknown)[0]}")
-    return cls(**(values | changes))
+    made: Thing = cls(**(values | changes))
+    return made
 
 
 def fields(thing: Any) -> tuple[str, ...]:

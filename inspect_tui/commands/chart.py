@@ -114,7 +114,7 @@ def run(args: Namespace) -> int:
 
 def height(args: Namespace) -> int:
     """Lines to draw in, said where --height cannot be kept."""
-    used = min(max(args.height, LOWEST), HIGHEST)
+    used: int = min(max(args.height, LOWEST), HIGHEST)
     if used != args.height:
         talk(f"--height {args.height} is outside {LOWEST} to {HIGHEST}: drawn {used} lines high.")
     return used

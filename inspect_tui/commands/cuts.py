@@ -139,7 +139,8 @@ def _history(args: Namespace, record: Record, job: Any) -> int:
             }
         )
         return 0
-    from inspect_tui.report.term.first_article import SYMBOL, off
+    from inspect_tui.report.term.first_article import off
+    from inspect_tui.shop.first_article.castings.sampling import SYMBOL
 
     if not labels:
         print("No sampling has readings yet.")

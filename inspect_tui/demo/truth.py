@@ -96,7 +96,7 @@ class World:
         """What a face is off on the tool as made and logged; a size between two faces carries N(0, 0.03)."""
         if (part, axis) in EXACT:
             return 0.0
-        return TOOL * 0.5**0.5 * self.draw("tool", part, axis, coord)
+        return TOOL * float(0.5**0.5) * self.draw("tool", part, axis, coord)
 
     def growth(self, balloon: str, lot: int) -> float:
         """Growth of core 3 from wear of box 3 after a lot, mm at tooling scale; lined once."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, timedelta
+from typing import Any
 
 from inspect_tui.demo import workshop as shop
 from inspect_tui.frozen import frozen
@@ -38,14 +39,14 @@ class Ledger:
     tool: Mapping[str, Tool]
     feature: Mapping[str, Feature]
 
-    def _repair(self, box: str, day: date, action: str, what: str, who: str, **more: object) -> None:
+    def _repair(self, box: str, day: date, action: str, what: str, who: str, **more: Any) -> None:
         self.record.add_all(
             [
                 ToolRepair(
                     tool_of_id=self.tool[box].of_id, done_on=day.isoformat(), action=action, what=what, who=who, **more
                 )
             ],
-            self.by,  # type: ignore[arg-type]
+            self.by,
         )
 
     def agree(self) -> None:

@@ -176,7 +176,8 @@ class Record(Committer):
 
     def append_reading(self, reading: Reading) -> Reading:
         """Log one reading: when this returns, it is on the disk."""
-        return self._write(lambda tx: tx.put(reading, None), (reading,))
+        stored: Reading = self._write(lambda tx: tx.put(reading, None), (reading,))
+        return stored
 
     def append_readings(self, readings: Iterable[Reading]) -> list[Reading]:
         """Log many readings in one transaction, or none."""
@@ -226,7 +227,7 @@ class Record(Committer):
             except sqlite3.Error as error:
                 raise explain(error, self.path, self.busy_s) from error
             self._rows = 0
-            return busy == 0 and in_log == done
+            return bool(busy == 0 and in_log == done)
 
     def backup(self, to_dir: str | Path | None = None, label: str = "") -> Path:
         """A verified copy in `to_dir` (or `backups` beside the file); returns its path."""

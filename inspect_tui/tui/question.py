@@ -24,7 +24,7 @@ class OnTop(Screen[Result], Generic[Result]):
     def dismiss(self, result: Result | None = None) -> AwaitComplete:
         """Close and hand `result` on; nothing where another screen is on top or this one has closed."""
         if self.app.screen is not self:
-            closed: AwaitComplete = AwaitComplete.nothing()
+            closed: AwaitComplete = AwaitComplete.nothing()  # type: ignore[no-untyped-call]
             return closed
         return super().dismiss(result)
 

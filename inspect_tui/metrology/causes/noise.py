@@ -142,7 +142,8 @@ def _products(loads: Mapping[object, Array], n: int) -> Array:
     if not loads:
         return np.zeros((n, n))
     m = np.array(list(loads.values()))
-    return m.T @ m
+    products: Array = m.T @ m
+    return products
 
 
 def _inverse_blocks(t: Table, noise: Noise, extra: Array) -> list[Array]:

@@ -67,14 +67,13 @@ class Rule:
         if self.kind in ("trend", "alternating"):
             step = np.sign(np.diff(z, axis=-1, prepend=z[..., :1]))
             if self.kind == "trend":
-                return (_last(step > 0, self.m - 1) == self.m - 1) | (_last(step < 0, self.m - 1) == self.m - 1)
+                return _all(step > 0, self.m - 1) | _all(step < 0, self.m - 1)
             turn = step[..., 1:] * step[..., :-1] < 0
             turn = np.concatenate([np.zeros_like(turn[..., :1]), turn], axis=-1) if z.shape[-1] else turn
-            return _last(turn, self.m - 2) == self.m - 2
+            return _all(turn, self.m - 2)
         if self.kind == "inside":
-            return _last(np.abs(z) < self.z, self.m) == self.m
-        out = _last(np.abs(z) > self.z, self.m) == self.m
-        return out & (_last(z > 0, self.m) < self.m) & (_last(z < 0, self.m) < self.m)
+            return _all(np.abs(z) < self.z, self.m)
+        return _all(np.abs(z) > self.z, self.m) & ~_all(z > 0, self.m) & ~_all(z < 0, self.m)
 
 
 def beyond(name: str, k: int, m: int, z: float, words: str, found: str) -> Rule:
@@ -201,6 +200,12 @@ def _last(flags: NDArray[np.bool_], m: int) -> NDArray[np.int32]:
     if count.shape[-1] > m:
         count = np.concatenate([count[..., :m], count[..., m:] - count[..., :-m]], axis=-1)
     return count
+
+
+def _all(flags: NDArray[np.bool_], m: int) -> NDArray[np.bool_]:
+    """Whether the last m flags (this one included) are all set."""
+    every: NDArray[np.bool_] = _last(flags, m) == m
+    return every
 
 
 def _zigzags(n: int) -> int:

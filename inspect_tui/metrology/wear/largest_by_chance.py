@@ -61,7 +61,8 @@ def _bend_norm(n: int) -> NDArray[np.float64]:
 
     m = n - 1 - np.arange(n - 1, dtype=float)  # readings that rise
     first, second = m * (m + 1) / 2, m * (m + 1) * (2 * m + 1) / 6
-    return np.sqrt(second - first**2 / n)
+    spread: NDArray[np.float64] = np.sqrt(second - first**2 / n)
+    return spread
 
 
 def count(n: int, kind: str) -> int:
@@ -82,7 +83,8 @@ def scan_p(largest: NDArray[np.float64], n: int, kind: str) -> NDArray[np.float6
     single = single_log10(np.abs(largest), n - (2 if kind == "step on a line" else 1))
     levels, ratios = _ratio(_round(n), kind)
     ratio = np.interp(-single, levels, ratios)
-    return np.minimum(1.0, np.power(10.0, single + ratio) * count(n, kind))
+    p: NDArray[np.float64] = np.minimum(1.0, np.power(10.0, single + ratio) * count(n, kind))
+    return p
 
 
 def single_log10(r: NDArray[np.float64], dimension: int) -> NDArray[np.float64]:

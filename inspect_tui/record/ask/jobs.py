@@ -91,11 +91,13 @@ class Queries:
                 raise NotFound(f"There is no job {which} in the record.")
             if len(found) > 1:
                 raise NotFound(f"{len(found)} jobs carry the number {which}: give one of them another number.")
-            return found[0]
+            numbered: Job = found[0]
+            return numbered
         found = self._current(kinds.JOB, "t.of_id = (SELECT of_id FROM job WHERE id = ?)", (which,))
         if not found:
             raise NotFound("That job is not in the record.")
-        return found[0]
+        job: Job = found[0]
+        return job
 
     def job_history(self, of_id: bytes) -> list[Job]:
         """Every version of a job, oldest first."""

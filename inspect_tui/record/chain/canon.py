@@ -11,14 +11,16 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 
-try:  # the interpreter's own SHA-256; hashlib would load OpenSSL for it, 2 ms of every `log`
-    from _sha256 import sha256  # type: ignore[import-not-found]
-except ImportError:
-    from hashlib import sha256
-
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from hashlib import sha256
+
     from inspect_tui.record.kinds import Value
+else:
+    try:  # the interpreter's own SHA-256; hashlib would load OpenSSL for it, 2 ms of every `log`
+        from _sha256 import sha256
+    except ImportError:
+        from hashlib import sha256
 
 _encode = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), allow_nan=False).encode
 

@@ -137,7 +137,7 @@ def from_datums(sampling: Sampling, grid: Grid, rows: list[Row]) -> tuple[list[R
 
 def _level(heights: Sequence[tuple[DatumTarget, float]], feature: Feature) -> float:
     """Height of the datum where a feature was taken: straight between the targets, level beyond what they say."""
-    mean = sum(h for _, h in heights) / len(heights)
+    mean: float = sum(h for _, h in heights) / len(heights)
     place = station_of(feature)
     if place is None:
         return mean
@@ -145,10 +145,11 @@ def _level(heights: Sequence[tuple[DatumTarget, float]], feature: Feature) -> fl
     points = [(x, h) for x, h in known if x is not None]
     if len({x for x, _ in points}) < 2:
         return mean
-    mid = sum(x for x, _ in points) / len(points)
-    level = sum(h for _, h in points) / len(points)
-    slope = sum((x - mid) * (h - level) for x, h in points) / sum((x - mid) ** 2 for x, _ in points)
-    return level + slope * (place[1] - mid)
+    mid: float = sum(x for x, _ in points) / len(points)
+    level: float = sum(h for _, h in points) / len(points)
+    slope: float = sum((x - mid) * (h - level) for x, h in points) / sum((x - mid) ** 2 for x, _ in points)
+    height: float = level + slope * (place[1] - mid)
+    return height
 
 
 def refuse_known(sampling: Sampling, grid: Grid, rows: Sequence[Row]) -> list[str]:

@@ -191,7 +191,8 @@ def add_casting(record: Record, job: Job, serial: str, by: Id | None = None) -> 
     from inspect_tui.shop.first_article.castings.put_right import castings
 
     (item,) = castings(record, job, [serial])
-    return record.add(item, by=by)
+    written: Item = record.add(item, by=by)
+    return written
 
 
 # ------------------------------------------------------------------------------ features and revisions

@@ -255,7 +255,7 @@ def counts_at(counter: Counter, day: NDArray[np.float64]) -> NDArray[np.float64]
     if not counter.day or not len(day):
         return np.full(len(day), np.nan)
     whole = np.floor(day)
-    at = np.interp(whole, np.array(counter.day, dtype=float), np.array(counter.cum))
+    at: NDArray[np.float64] = np.interp(whole, np.array(counter.day, dtype=float), np.array(counter.cum))
     at[whole < counter.day[0]] = 0.0 if counter.from_zero else np.nan
     at[whole > counter.day[-1] + STALE_DAYS] = np.nan
     return at
