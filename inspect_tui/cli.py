@@ -12,7 +12,7 @@ from inspect_tui import __version__
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from typing import Any
+    from typing import Any, TextIO
 
 # command -> module under inspect_tui.commands; each module has `arguments(parser)` and `run(args) -> int`
 COMMANDS = {
@@ -106,7 +106,7 @@ def main(argv: list[str] | None = None) -> int:
         sys.stdout.flush()
         return status
     except BrokenPipeError:  # the reader of our output went away: not our failure
-        _let_go()
+        _let_go(sys.stdout)
         return 0
     except KeyboardInterrupt:
         _tell("stopped; everything acknowledged is on the disk")
@@ -117,7 +117,7 @@ def main(argv: list[str] | None = None) -> int:
         try:
             sys.stdout.flush()
         except OSError:
-            _let_go()
+            _let_go(sys.stdout)
         _tell(sentence(problem))
         return 2
 
@@ -173,20 +173,20 @@ def _stand_ins() -> None:
         raise DataError("Standard output is closed: there is nowhere to answer to, so nothing was done.")
 
 
-def _let_go() -> None:
-    """Let the interpreter's last flush of an output that takes nothing more go nowhere, instead of failing again."""
+def _let_go(stream: TextIO) -> None:
+    """Let the interpreter's last flush of a stream that takes nothing more go nowhere, instead of failing again."""
     import os
     from contextlib import suppress
 
     with suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _tell(words: str) -> None:
-    from contextlib import suppress
-
-    with suppress(OSError):  # stderr may be what is full
+    try:
         print(f"inspect-tui: {words}", file=sys.stderr, flush=True)
+    except OSError:  # then the status alone says it
+        _let_go(sys.stderr)
 
 
 if __name__ == "__main__":

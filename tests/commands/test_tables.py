@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.commands import common
-from inspect_tui.commands.common import columns_said, output_width, print_table
+from inspect_tui.commands.common import columns_said, output_width, painted, print_table
 from inspect_tui.errors import DataError
 from tests.commands.conftest import Run
 
@@ -109,6 +109,23 @@ def test_the_least_needed_column_goes_first(
     assert lines[0] == "wall  so it"
     assert "name, low;" in err
     assert all(len(line) <= 32 for line in lines)
+
+
+def test_a_text_that_shortens_names_is_painted_wider_in_a_pipe_unless_a_width_was_asked_for(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from rich.text import Text
+
+    name = "n" * 130
+
+    def paint(width: int) -> Text:
+        return Text((name if width >= 140 else name[: width - 1] + "…") + "\n")
+
+    monkeypatch.setenv("COLUMNS", "80")
+    painted(paint)
+    assert capsys.readouterr().out == f"{name}\n"
+    painted(paint, asked=60)
+    assert capsys.readouterr().out == "n" * 59 + "…\n"
 
 
 def test_the_width_is_what_the_environment_says_else_the_terminals(monkeypatch: pytest.MonkeyPatch) -> None:

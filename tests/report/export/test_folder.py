@@ -112,8 +112,10 @@ def test_what_is_there_stays_unless_asked(tmp_path: Path) -> None:
     place = tmp_path / "out"
     written(place)
     before = {path.name: path.read_bytes() for path in place.iterdir()}
+    rows = iter(ROWS)
     with pytest.raises(PaperError, match="was left as it is"):
-        written(place, ROWS[:2])
+        folder.write(place, COLUMNS, rows, iter(NOTES))
+    assert next(rows) == ROWS[0]  # refused before any work
     assert {path.name: path.read_bytes() for path in place.iterdir()} == before
     assert written(place, ROWS[:2], force=True).readings == 2
     assert names(place) == sorted(folder.FILES)
