@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from inspect_tui.shop.common.standing import Standing
 
 # what stands beside the word of an answer, so that neither colour nor the word alone carries it
@@ -35,7 +37,7 @@ def visible(text: str) -> str:
     return text if text.isascii() and text.isprintable() else text.translate(_MARKS)
 
 
-def deep_visible(thing: object) -> object:
+def deep_visible(thing: Any) -> Any:
     """`visible` for every text inside dictionaries and lists."""
     if isinstance(thing, str):
         return visible(thing)

@@ -75,8 +75,7 @@ def view(plain: Plain, style: Style = PAPER) -> dict[str, Any]:
         "sign": sign_svg(),
     }
     shown.update(_sections(plain, style))
-    cleaned = deep_visible(shown)
-    assert isinstance(cleaned, dict)
+    cleaned: dict[str, Any] = deep_visible(shown)
     return cleaned
 
 

@@ -67,8 +67,7 @@ class _Photos:
 
 
 def _clean(shown: dict[str, Any], photos: _Photos | None = None) -> dict[str, Any]:
-    cleaned = deep_visible(shown)
-    assert isinstance(cleaned, dict)
+    cleaned: dict[str, Any] = deep_visible(shown)
     cleaned["photos_of"] = photos.paths if photos else []
     return cleaned
 

@@ -54,8 +54,7 @@ def sheet(month: Sheet, style: Style = PAPER) -> dict[str, Any]:
         "cautions": list(CAUTIONS),
         "heads": list(month.heads),
     }
-    cleaned = deep_visible(shown)
-    assert isinstance(cleaned, dict)
+    cleaned: dict[str, Any] = deep_visible(shown)
     return cleaned
 
 
@@ -117,6 +116,5 @@ def one_chart(trend: Trend, axis: str, heads: list[str], style: Style = PAPER) -
         "charts": [chart(trend, axis, style)],
         "heads": heads,
     }
-    cleaned = deep_visible(shown)
-    assert isinstance(cleaned, dict)
+    cleaned: dict[str, Any] = deep_visible(shown)
     return cleaned
