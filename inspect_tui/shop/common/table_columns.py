@@ -15,7 +15,7 @@ from pathlib import Path
 
 from inspect_tui.errors import DataError, NoTable
 from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.typed import units
+from inspect_tui.metrology.typed import fields, units
 from inspect_tui.shop.common import table_file
 from inspect_tui.shop.common.table_file import FIGURES, Grid
 from inspect_tui.shop.common.workbook_marks import letters
@@ -132,10 +132,14 @@ def find_column(table: Table, name: str) -> int:
 def column(table: Table, name: str, unit: str | None = None) -> Column:
     """The readings of a column; `unit` is what they are wanted in, which needs the heading to say a unit of that kind.
 
-    DataError for a cell that is no reading, told by line and column, and for decimal points and commas in one column.
+    A cell may say a unit of its own where the heading says one. DataError for a cell that is no reading, told by line
+    and column, and for decimal points and commas in one column.
     """
     place = find_column(table, name)
     called, own = split_heading(table.headings[place])
+    known = units.short_unit(own, "length") if own else None
+    if known is not None and known.family not in ("length", "angle"):
+        known = None
     values, rows = array("d"), []
     missing = 0
     marks: dict[str, int] = {}
@@ -144,15 +148,15 @@ def column(table: Table, name: str, unit: str | None = None) -> Column:
         if not text:
             missing += 1
             continue
-        match = _NUMBER.fullmatch(text)
-        if match is None:
+        value = number(text)
+        if value is None and known is not None:
+            answer = fields.size(text, own, signed=True, to=own)
+            value = None if isinstance(answer, fields.Wrong) else answer
+        if value is None:
             raise DataError(_no_reading(table, called, own, text, line))
-        mark = match["mark"] or match["mark2"]
-        if mark:
-            marks.setdefault(mark, line)
-        value = float(text.replace(",", "."))
-        if not _measurable(value):
-            raise DataError(_no_reading(table, called, own, text, line))
+        for mark in ".,":
+            if mark in text:
+                marks.setdefault(mark, line)
         values.append(value)
         rows.append(row)
     if len(marks) > 1:
@@ -165,10 +169,16 @@ def column(table: Table, name: str, unit: str | None = None) -> Column:
 
 
 def number(text: str) -> float | None:
-    """One figure as written, with a decimal point or comma; None when it is none."""
+    """One figure as written, with a decimal point or comma, thousands apart or a fraction; None when it is none."""
     text = text.translate(MINUS).strip()
-    value = float(text.replace(",", ".")) if _NUMBER.fullmatch(text) else None
-    return value if value is not None and _measurable(value) else None
+    if _NUMBER.fullmatch(text):
+        value = float(text.replace(",", "."))
+    else:
+        answer = fields.figure(text)
+        if isinstance(answer, fields.Wrong):
+            return None
+        value = answer
+    return value if _measurable(value) else None
 
 
 def _measurable(value: float) -> bool:

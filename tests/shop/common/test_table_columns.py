@@ -67,7 +67,7 @@ def test_labels_stand_beside_their_readings() -> None:
         ("width\nabc\n", "line 2 of sizes.csv: abc under width is not a number"),
         ("width\n-\n", "- under width is not a number; leave the cell empty"),
         ("width\n59.66 in\n", "59.66 in under width carries a unit of its own"),
-        ("width [mm]\n2.35in\n", "The heading is in mm."),
+        ("width [kg]\n2.35in\n", "The heading is in kg."),
         ("nr;width\n1;59,66\n2;59.7\n", "holds a decimal point (line 3) and a decimal comma (line 2)"),
         ("nr,width\n1,59,66\n", "line 2 of sizes.csv has 3 cells under 2 headings. If commas are decimal marks"),
         ('nr,width\n1,"59.66\n2,59.7\n', "Is a quotation mark left open there?"),
@@ -156,3 +156,28 @@ def test_any_text_gives_figures_or_a_sentence(text: str, name: str) -> None:
         assert len(str(wrong)) > 10
     else:
         assert all(abs(v) < float("inf") for v in found.values)
+
+
+@pytest.mark.parametrize(
+    "heading, cell, value",
+    [
+        ("width", "1 000", 1000.0),
+        ("width", "12 1/2", 12.5),
+        ("width", "1e3", 1000.0),
+        ("width", "1 250,5", 1250.5),
+        ("width [mm]", "1/2 in", 12.7),
+        ("width [mm]", "12,5 mm", 12.5),
+        ("width [in]", "12,7 mm", 0.5),
+        ("angle [deg]", "12°30'", 12.5),
+    ],
+)
+def test_a_cell_is_read_as_it_would_be_typed(heading: str, cell: str, value: float) -> None:
+    table = table_columns.parse(f"{heading}\tx\n{cell}\t1\n")
+    assert table_columns.column(table, heading.split()[0]).values[0] == value
+
+
+def test_a_unit_of_another_kind_or_none_to_compare_with_is_refused() -> None:
+    for heading, cell in (("width", "12,5 mm"), ("width [mm]", "3 kg"), ("load [N]", "3 mm"), ("width [mm]", "5; 6")):
+        table = table_columns.parse(f"{heading}\tx\n{cell}\t1\n")
+        with pytest.raises(DataError, match="under"):
+            table_columns.column(table, heading.split()[0])
