@@ -98,6 +98,19 @@ def test_wrong_fields_are_refused() -> None:
     assert Named(b=2).a == 1
 
 
+def test_a_record_is_the_same_before_and_after_its_own_init_is_written() -> None:
+    """The first few instances are set field by field; what is refused is refused in the same words."""
+    words = set()
+    for _ in range(12):
+        made = Named(b=2)
+        assert (made.a, made.b) == (1, 2) and Size(1.0, name="x") == Size(1.0, "x")
+        for wrong in (lambda: Size(1.0, mm=2.0), lambda: Size(1.0, "x", "y"), lambda: Named(2, b=1), Named):
+            with pytest.raises(TypeError) as refused:
+                wrong()
+            words.add(str(refused.value))
+    assert len(words) == 4 and all("__init__()" in said for said in words)
+
+
 def test_fields_are_known_to_both_ways_of_asking() -> None:
     assert fields(Size) == ("mm", "name") == tuple(f.name for f in dataclasses.fields(Size))
     assert dataclasses.is_dataclass(Job) and "tool_share" in fields(Job)

@@ -1,0 +1,97 @@
+"""One way to make a record: frozen ones, by name over five fields; standard dataclasses only for what changes."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import inspect_tui
+
+MOST_BY_PLACE = 5
+PACKAGE = Path(inspect_tui.__file__).parent
+TESTS = Path(__file__).parent
+
+
+def modules() -> dict[str, ast.Module]:
+    """The syntax tree of every module of the package and its tests, by dotted name."""
+    trees = {}
+    for root in (PACKAGE, TESTS):
+        for file in sorted(root.rglob("*.py")):
+            parts = [*file.relative_to(root.parent).with_suffix("").parts]
+            trees[".".join(parts[:-1] if parts[-1] == "__init__" else parts)] = ast.parse(file.read_text("utf-8"))
+    return trees
+
+
+TREES = modules()
+
+
+def classes(kinds: tuple[str, ...]) -> Iterator[tuple[str, ast.ClassDef, list[str]]]:
+    """Module, class and field names of the classes that one of these words makes (a decorator or the base)."""
+    for module, tree in TREES.items():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ClassDef):
+                by = [ast.unparse(d).partition("(")[0] for d in node.decorator_list] + [
+                    ast.unparse(b) for b in node.bases
+                ]
+                if set(by) & set(kinds):
+                    yield module, node, [n.target.id for n in node.body if isinstance(n, ast.AnnAssign)]
+
+
+def imported() -> dict[str, dict[str, tuple[str, str]]]:
+    """Where each name that a module imports comes from: the module and the name there ("" for a whole module)."""
+    found: dict[str, dict[str, tuple[str, str]]] = {}
+    for module, tree in TREES.items():
+        here = found.setdefault(module, {})
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ImportFrom) and node.module:
+                for name in node.names:
+                    whole = f"{node.module}.{name.name}"
+                    here[name.asname or name.name] = (whole, "") if whole in TREES else (node.module, name.name)
+            elif isinstance(node, ast.Import):
+                here |= {name.asname: (name.name, "") for name in node.names if name.asname}
+    return found
+
+
+def test_over_five_fields_are_given_by_name() -> None:
+    wrong = [
+        f"{module}.{node.name}: @frozen with {len(names)} fields"
+        for module, node, names in classes(("frozen",))
+        if len(names) > MOST_BY_PLACE
+    ]
+    assert not wrong
+
+
+def test_a_named_tuple_over_five_fields_is_made_by_name_or_from_a_whole_row() -> None:
+    long = {(m, node.name) for m, node, names in classes(("NamedTuple",)) if len(names) > MOST_BY_PLACE}
+    assert long, "none is found: the search is wrong"
+    imports = imported()
+    wrong = []
+    for module, tree in TREES.items():
+        for node in ast.walk(tree):
+            if not isinstance(node, ast.Call) or not node.args or any(isinstance(a, ast.Starred) for a in node.args):
+                continue
+            if isinstance(node.func, ast.Name):
+                made = imports[module].get(node.func.id, (module, node.func.id))
+            elif isinstance(node.func, ast.Attribute) and isinstance(node.func.value, ast.Name):
+                made = (imports[module].get(node.func.value.id, ("", ""))[0], node.func.attr)
+            else:
+                continue
+            if made in long:
+                wrong.append(f"{module}:{node.lineno}: {made[1]} by place")
+    assert not wrong
+
+
+def test_standard_dataclasses_are_kept_for_what_changes() -> None:
+    wrong = [
+        f"{module}.{node.name}"
+        for module, node, _ in classes(("dataclass", "dataclasses.dataclass"))
+        if module.startswith("inspect_tui") and "frozen=True" in ast.unparse(node.decorator_list[0])
+    ]
+    assert not wrong, "inspect_tui.frozen makes what does not change"
+    typed = [
+        m
+        for m, names in imported().items()
+        if m.startswith("inspect_tui.") and ("typing", "NamedTuple") in names.values()
+    ]
+    assert typed == ["inspect_tui.frozen"]
