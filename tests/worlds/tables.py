@@ -87,3 +87,11 @@ def changed(raw: bytes, member: str, change: Callable[[bytes], bytes]) -> bytes:
             data = old.read(info.filename)
             made.writestr(info.filename, change(data) if info.filename == member else data)
     return out.getvalue()
+
+
+def added(raw: bytes, member: str, content: str) -> bytes:
+    """The packed file with one member more."""
+    out = io.BytesIO(raw)
+    with zipfile.ZipFile(out, "a") as made:
+        made.writestr(member, content)
+    return out.getvalue()

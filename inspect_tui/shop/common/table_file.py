@@ -15,17 +15,18 @@ import stat
 from collections.abc import Iterable, Iterator
 from hashlib import sha256
 from pathlib import Path
-from typing import IO, Any
+from typing import IO
 
 from inspect_tui.errors import NoTable
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.typed import show
 from inspect_tui.record.text import clean
 from inspect_tui.shop.common import workbook, workbook_apart
-from inspect_tui.shop.common.workbook import EVERY, Watch
+from inspect_tui.shop.common.workbook_apart import Watch
 from inspect_tui.shop.common.workbook_marks import Merged, lines
 
 CHUNK = 1 << 20
+EVERY = 2_000  # rows between two looks at whether somebody still waits
 SAMPLE = 50  # lines by which the separator is found
 SEPARATORS = {";": "semicolon", "\t": "tab", "|": "bar", ",": "comma"}
 _DECIMAL_COMMA = re.compile(r'\s*"?[+-]?\d*,\d+"?\s*')
@@ -89,8 +90,8 @@ def read(
     path = Path(path).expanduser()
     name = clean(path.name)
     raw, digest, count = _bytes(path, name, limits)
-    if (book := _book(raw)) is not None:
-        page = book.read(raw, name, sheet, watch)
+    if workbook.is_one(raw):
+        page = workbook_apart.read(raw, name, sheet, limits.rows, watch)
         remarks = page.remarks
         if page.others:
             remarks = (f"only sheet {page.title} was read, not {', '.join(page.others[:6])}", *remarks)
@@ -122,13 +123,7 @@ def sheets(path: str | Path, *, limits: Limits = READINGS) -> list[str]:
     path = Path(path).expanduser()
     name = clean(path.name)
     raw, _, _ = _bytes(path, name, limits)
-    book = _book(raw)
-    return [] if book is None else book.names(raw, name)
-
-
-def _book(raw: bytes) -> Any:
-    """The reader of a workbook whose first bytes these are; None for text."""
-    return workbook if raw.startswith(b"PK") else workbook_apart if raw.startswith(workbook_apart.OLE) else None
+    return workbook_apart.names(raw, name) if workbook.is_one(raw) else []
 
 
 # ------------------------------------------------------------------------------ bytes
@@ -166,7 +161,7 @@ def _taken(file: IO[bytes], limits: Limits) -> tuple[bytes, str, int]:
         size += len(piece)
         feeds, returns = feeds + piece.count(b"\n"), returns + piece.count(b"\r")
         last = piece[-1:]
-        if not pieces or max(feeds, returns) <= limits.rows or _book(pieces[0]) is not None:
+        if not pieces or max(feeds, returns) <= limits.rows or workbook.is_one(pieces[0]):
             pieces.append(piece)
     # one kind of line end is counted, whichever there is more of
     return b"".join(pieces), total.hexdigest(), max(feeds, returns) + (last not in (b"\n", b"\r", b""))

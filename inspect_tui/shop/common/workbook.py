@@ -2,14 +2,13 @@
 
 The values are read by calamine, which is imported here only, when a workbook is read. What it passes over in silence
 (`workbook_marks`) is put in its place: a formula whose value was not saved and a cell that holds an error arrive as
-their text, not as an empty cell. Of XLS it is only known what the library says, and it is read in a process of its own
-(`workbook_apart`).
+their text, not as an empty cell. Nothing here is safe against every damage: `workbook_apart` runs it.
 """
 
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
@@ -18,9 +17,9 @@ from inspect_tui.frozen import frozen
 from inspect_tui.shop.common import workbook_marks
 from inspect_tui.shop.common.workbook_marks import Marks, Merged, Place
 
-EVERY = 2_000  # rows between two looks at whether somebody still waits
-
-Watch = Callable[[str, int, int], None]  # what is done, how far, of how many (0: not known); may raise to end it
+OLE = b"\xd0\xcf\x11\xe0"  # the container of XLS, and of an XLSX under a password
+LOCKED = "EncryptedPackage".encode("utf-16-le")
+OLD_KIND = Marks({}, remarks=("a spreadsheet of the old kind does not tell cells that hold an error from empty ones",))
 
 
 @frozen
@@ -37,17 +36,18 @@ class Sheet:
     remarks: tuple[str, ...]
 
 
+def is_one(raw: bytes) -> bool:
+    """Whether these bytes are packed like a workbook."""
+    return raw.startswith((b"PK", OLE))
+
+
 def names(raw: bytes, name: str) -> list[str]:
     """The sheets that can be seen, or all where none can; `name` is the file's in sentences. NoTable if it is none."""
     return [page.name for page in _seen(_open(_Book(raw, name).bytes(None), name))]
 
 
-def read(raw: bytes, name: str, sheet: str | None, watch: Watch) -> Sheet:
-    """The sheet of that name, or the first that can be seen. NoTable when it cannot be read.
-
-    `watch` is told how far the reading is, row by row, and may raise to end it.
-    """
-    watch("read", 0, 0)
+def read(raw: bytes, name: str, sheet: str | None) -> Sheet:
+    """The sheet of that name, or the first that can be seen. NoTable when it cannot be read."""
     book = _Book(raw, name)
     some = book.bytes(None)
     listed = _open(some, name)
@@ -59,7 +59,7 @@ def read(raw: bytes, name: str, sheet: str | None, watch: Watch) -> Sheet:
         values = (listed if whole is some else _open(whole, name)).get_sheet_by_name(title)
         merged = marks.merged or _merged(values)
     others = () if sheet is not None else tuple(page.name for page in seen if page.name != title)
-    return Sheet(title, others, _rows(values, marks.texts, watch), merged, marks.remarks)
+    return Sheet(title, others, _rows(values, marks.texts), merged, marks.remarks)
 
 
 class _Book:
@@ -67,6 +67,8 @@ class _Book:
 
     def __init__(self, raw: bytes, name: str) -> None:
         self.raw = raw
+        if raw.startswith(OLE) and LOCKED in raw:
+            raise locked(name)
         self.packed = workbook_marks.packed(raw, name) if raw.startswith(b"PK") else None
 
     def bytes(self, title: str | None) -> bytes:
@@ -75,7 +77,7 @@ class _Book:
 
     def marks(self, title: str) -> Marks:
         """What stands beside the values of a sheet. NoTable when its cells lie too far apart to be read."""
-        return Marks({}) if self.packed is None else self.packed.marks(title)
+        return OLD_KIND if self.packed is None else self.packed.marks(title)
 
 
 # ------------------------------------------------------------------------------ sheets
@@ -113,7 +115,7 @@ def _title(book: Any, seen: list[Any], sheet: str | None, name: str) -> str:
 
 
 # ------------------------------------------------------------------------------ rows
-def _rows(values: Any, texts: dict[Place, str], watch: Watch) -> Iterator[tuple[int, list[str]]]:
+def _rows(values: Any, texts: dict[Place, str]) -> Iterator[tuple[int, list[str]]]:
     """Lines with something in them, with their numbers from 1."""
     beside: dict[int, dict[int, str]] = {}
     for (line, column), text in texts.items():
@@ -122,8 +124,6 @@ def _rows(values: Any, texts: dict[Place, str], watch: Watch) -> Iterator[tuple[
     last = 0
     for line, row in enumerate(values.iter_rows(), start=1):
         last = line
-        if line % EVERY == 0:
-            watch("read", line, values.total_height)
         cells = before + [
             value if (kind := type(value)) is str else _figure(value) if kind is float else _text(value)
             for value in row

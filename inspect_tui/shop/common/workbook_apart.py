@@ -1,8 +1,8 @@
-"""Reads a workbook of the old kind (XLS) in a process of its own: a damaged one can end the process that reads it.
+"""Reads a workbook in a process of its own: a damaged one can end the process that reads it, past any exception.
 
-The reading library makes room for as many things as the file says there are, before it looks whether they are there; a
-single wrong byte asks for hundreds of gigabytes, and the process is ended by that, past any exception. In XLSX and ODS
-that is looked after in `workbook_marks`; here another process is risked, which costs a tenth of a second.
+The reading library makes room for as many things as the file says there are before it looks whether they are there; a
+single wrong byte asks for hundreds of gigabytes. So another process is risked, with limits of its own, which costs a
+tenth of a second, can be left at any moment, and prints nothing over the screen.
 """
 
 from __future__ import annotations
@@ -10,49 +10,43 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+from time import monotonic
 from typing import Any
 
 from inspect_tui.errors import NoTable
 from inspect_tui.shop.common import workbook
-from inspect_tui.shop.common.workbook import EVERY, Sheet, Watch
+from inspect_tui.shop.common.workbook import Sheet
 from inspect_tui.shop.common.workbook_marks import damaged
 
-OLE = b"\xd0\xcf\x11\xe0"  # the container of XLS, and of an XLSX under a password
-LOCKED = "EncryptedPackage".encode("utf-16-le")
 MOST_SECONDS = 120.0
-OLD_KIND = "a spreadsheet of the old kind does not tell cells that hold an error from empty ones"
+MOST_MEMORY = 4 << 30  # bytes, of the other process
+PATIENCE = 0.2  # seconds between two looks at whether somebody still waits
+# -P: what lies in the folder where the program was started is never run; the folder of this package comes last
+COMMAND = "import sys; sys.path.append(sys.argv[1]); from inspect_tui.shop.common import workbook_apart as w; w.main()"
+
+Watch = Callable[[str, int, int], None]  # what is done, how far, of how many (0: not known); may raise to end it
 
 
 def names(raw: bytes, name: str) -> list[str]:
     """As `workbook.names`."""
-    return list(_ask(raw, name, "names"))
+    return list(_ask(raw, name, "names", None, 0, lambda *_: None))
 
 
-def read(raw: bytes, name: str, sheet: str | None, watch: Watch) -> Sheet:
-    """As `workbook.read`."""
-    watch("read", 0, 0)
-    title, others, rows, merged = _ask(raw, name, "sheet", sheet)
-    return Sheet(title, tuple(others), _told(rows, watch), tuple(map(tuple, merged)), (OLD_KIND,))
+def read(raw: bytes, name: str, sheet: str | None, most_rows: int, watch: Watch) -> Sheet:
+    """As `workbook.read`, with no more than one row above `most_rows`; `watch` may raise to end it."""
+    title, others, rows, merged, remarks = _ask(raw, name, "sheet", sheet, most_rows, watch)
+    return Sheet(title, tuple(others), iter(rows), tuple(map(tuple, merged)), tuple(remarks))
 
 
-def _told(rows: list[tuple[int, list[str]]], watch: Watch) -> Iterator[tuple[int, list[str]]]:
-    for n, (line, cells) in enumerate(rows, start=1):
-        if n % EVERY == 0:
-            watch("read", line, rows[-1][0])
-        yield line, cells
-
-
-def _ask(raw: bytes, name: str, what: str, sheet: str | None = None) -> Any:
+def _ask(raw: bytes, name: str, what: str, sheet: str | None, most_rows: int, watch: Watch) -> Any:
     """What the other process answers; NoTable when it cannot be read, whatever the reason."""
-    if LOCKED in raw:
-        raise workbook.locked(name)
-    question = json.dumps([name, what, sheet]).encode() + b"\n"
-    # -P: what lies in the folder where the program was started is never run
-    command = [sys.executable, "-P", "-m", "inspect_tui.shop.common.workbook_apart"]
+    question = json.dumps([name, what, sheet, most_rows]).encode() + b"\n"
+    command = [sys.executable, "-P", "-c", COMMAND, str(Path(__file__).parents[3])]
     try:
-        done = subprocess.run(command, input=question + raw, capture_output=True, timeout=MOST_SECONDS, check=True)
-        answer, wrong, do = json.loads(done.stdout)
+        answer, wrong, do = json.loads(_run(command, question + raw, watch))
     except (OSError, ValueError, subprocess.SubprocessError) as problem:
         raise damaged(name, type(problem).__name__) from None
     if wrong:
@@ -60,22 +54,46 @@ def _ask(raw: bytes, name: str, what: str, sheet: str | None = None) -> Any:
     return answer
 
 
+def _run(command: list[str], given: bytes | None, watch: Watch) -> bytes:
+    """What a process writes; it is ended when nobody waits for it any more, or it takes too long."""
+    ends = monotonic() + MOST_SECONDS
+    nothing = subprocess.DEVNULL
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=nothing) as other:
+        try:
+            while True:
+                watch("read", 0, 0)
+                try:
+                    written, _ = other.communicate(given, timeout=min(PATIENCE, MOST_SECONDS))
+                    break
+                except subprocess.TimeoutExpired:
+                    given = None  # it goes on taking what it was given
+                    if monotonic() > ends:
+                        raise
+        except BaseException:
+            other.kill()
+            raise
+    if other.returncode:
+        raise subprocess.CalledProcessError(other.returncode, command)
+    return written
+
+
 def main() -> None:
     """Answer the one question that stands in the first line of what comes in; the rest is the workbook."""
+    with suppress(ImportError, OSError, ValueError):  # systems without such limits
+        import resource
+
+        resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
     line, _, raw = sys.stdin.buffer.read().partition(b"\n")
-    name, what, sheet = json.loads(line)
+    name, what, sheet, most_rows = json.loads(line)
     answer: Any
     try:
         if what == "names":
             answer = workbook.names(raw, name)
         else:
-            page = workbook.read(raw, name, sheet, lambda *_: None)
-            answer = page.title, page.others, list(page.rows), page.merged
+            page = workbook.read(raw, name, sheet)
+            rows = [row for _, row in zip(range(most_rows + 1), page.rows, strict=False)]
+            answer = page.title, page.others, rows, page.merged, page.remarks
         told = [answer, "", ""]
     except NoTable as problem:
         told = [None, problem.wrong, problem.do]
     sys.stdout.write(json.dumps(told))
-
-
-if __name__ == "__main__":
-    main()

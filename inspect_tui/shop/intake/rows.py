@@ -14,8 +14,8 @@ from inspect_tui.model.work import Feature
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.common.table_columns import MINUS, number
-from inspect_tui.shop.common.table_file import Grid, nobody_waits
-from inspect_tui.shop.common.workbook import EVERY, Watch
+from inspect_tui.shop.common.table_file import EVERY, Grid, nobody_waits
+from inspect_tui.shop.common.workbook_apart import Watch
 from inspect_tui.shop.common.workbook_marks import letters
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake.columns import DEGREES, ROLES, Column, Layout, unit_mm
@@ -29,7 +29,7 @@ DAY = re.compile(r"\d{4}-\d\d-\d\d(?:T[\d:.]+)?")
 
 
 class ImportRefused(DataError):
-    """A file that was not taken in; `lines` say why, one a line of the file; `below` are the first, shown by `str()`."""
+    """A file that was not taken in; `lines` say why, one a line of the file; `below` are the first, in `str()`."""
 
     def __init__(self, sentence: str, lines: Sequence[str] = (), *, todo: Todo | None = None, about: str = "") -> None:
         self.sentence, self.lines, self.below = sentence, shortened(lines, MOST_KEPT), shortened(lines, MOST_SHOWN)
