@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.trends.fleet import Line
 
@@ -24,7 +25,7 @@ def list_row(line: Line, width: int, *, chosen: bool = False) -> Text:
     name = f"{clipped(kept.name, name_room):<{name_room}} " if name_room else ""
     due = line.worst or ""
     when = f"{line.due or '–':<10} {due or '–':<10}" if width >= 110 else f"{due or line.due or '–':<10}"
-    risk = f"{100 * kept.risk:3.0f} %" if kept.risk is not None else "  –  "
+    risk = f"{MM.percent(kept.risk):>5}" if kept.risk is not None else "  –  "
     more = f" +{line.others}" if line.others else ""
     said = f"out of use since {line.retired}" if line.retired else line.timing
     room = max(width - len(head) - len(name) - len(when) - 10 - len(more), 16)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.typed.words import called
 from inspect_tui.report.draw.cells import chart_cells
 from inspect_tui.report.draw.chart import CENTRE, FIT, Chart, Level, Series
@@ -29,7 +30,9 @@ PRACTICE = (
 )
 
 
-def pieces_text(rows: Sequence[Row], people: Sequence[str], *, width: int = 78, unit: str = "mm") -> Text:
+def pieces_text(
+    rows: Sequence[Row], people: Sequence[str], *, width: int = 78, unit: str = "mm", style: Style = MM
+) -> Text:
     """Each piece a line: the mean of each person, and all the readings, as deviations from the mean of the piece.
 
     Of many pieces those are shown whose readings lie furthest apart.
@@ -71,7 +74,9 @@ def pieces_text(rows: Sequence[Row], people: Sequence[str], *, width: int = 78, 
                 taken.add(at)
                 line[at] = mark[person]
         out.append(f"{named[part][:name]:<{name}}  " + "".join(line).rstrip() + "\n")
-    left, right = f"{-span:+.3g}", f"{span:+.3g} {unit}"
+    write, unit = _writing(style, unit)
+    left, right = (write.significant(edge, 3, unit=False, signed=True) for edge in (-span, span))
+    right = f"{right} {unit}"
     middle = " " * max(room // 2 - len(left), 1) + "0"
     out.append(" " * (name + 2) + left + middle + right.rjust(max(room - len(left) - len(middle), 1)) + "\n", "dim")
     if len(shown) < len(off):
@@ -83,12 +88,13 @@ def _column(deviation: float, span: float, room: int) -> int:
     return min(max(round((deviation / span + 1.0) / 2.0 * (room - 1)), 0), room - 1)
 
 
-def people_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm") -> Text:
+def people_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm", style: Style = MM) -> Text:
     """Each person a line: repeatability as a bar with its interval, and how much they read above the others."""
     out = Text(no_wrap=True)
     if not study.spreads:
         out.append("nothing was repeated: whose readings scatter is not known\n")
         return out
+    own, unit = _writing(style, unit)
     most = max((s.upper or s.s or 0.0) for s in study.spreads) or 1e-9
     bias = {b.person: b for b in study.biases}
     names = [
@@ -102,9 +108,14 @@ def people_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm") -> Te
         s = spread.s or 0.0
         bar = _bar(s, spread.upper or s, most, room)
         other = bias.get(spread.person)
-        says = "" if other is None else f"{other.bias:+.3f}" + (" stands out" if other.stands_out else "")
+        says = (
+            "" if other is None else own.signed(other.bias, 3, unit=False) + (" stands out" if other.stands_out else "")
+        )
         mark = " ◀" if spread.stands_out else "  "
-        out.append(f"{names[index]:<{wide}}{s:.3f} {unit}{mark:<6}", style="bold" if spread.stands_out else "")
+        out.append(
+            f"{names[index]:<{wide}}{own.length(s, 3, unit=False)} {unit}{mark:<6}",
+            style="bold" if spread.stands_out else "",
+        )
         out.append(f"   {bar}  {says}\n")
     if any(spread.stands_out for spread in study.spreads):
         out.append("◀ repeats unlike the others\n", style="dim")
@@ -118,9 +129,10 @@ def _bar(s: float, upper: float, most: float, room: int) -> str:
     return ("█" * full + "─" * (end - full)).ljust(room)
 
 
-def shares_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm") -> Text:
+def shares_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm", style: Style = MM) -> Text:
     """Where the spread comes from: variances as bars that add up, standard deviations as figures."""
     out = Text(no_wrap=True)
+    own, unit = _writing(style, unit)
     total = (study.anova.total.value or study.anova.combined.value or 0.0) ** 2
     room = max(width - 46, 8)
     out.append(f"{'where the spread is from':<26}{'s':>6}    {'share of the variance'}\n")
@@ -130,12 +142,16 @@ def shares_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm") -> Te
             out.append(f"{words:<26}  not known from this study\n", style="dim")
             continue
         share = value * value / total if total else 0.0
-        out.append(f"{words:<26}{value:6.3f} {unit:<4} {'█' * round(share * room):<{room}} {100 * share:4.0f} %\n")
+        out.append(
+            f"{words:<26}{own.length(value, 3, unit=False):>6} {unit:<4} {'█' * round(share * room):<{room}} "
+            f"{style.percent(share):>6}\n"
+        )
     return out
 
 
-def table_text(study: CrossedStudy, *, unit: str = "mm") -> Text:
+def table_text(study: CrossedStudy, *, unit: str = "mm", style: Style = MM) -> Text:
     """The standard deviations by both methods, with their intervals by analysis of variance."""
+    own, unit = _writing(style, unit)
     out = Text(no_wrap=True)
     out.append(
         f"{'standard deviation' + (f', {unit}' if unit else ''):<22}{'ANOVA':>9}  {'95 % interval':<20}{'ranges':>9}\n",
@@ -144,28 +160,33 @@ def table_text(study: CrossedStudy, *, unit: str = "mm") -> Text:
     for name in ("repeatability", "reproducibility", "combined", "part", "total"):
         sd = getattr(study.anova, name)
         other = getattr(study.range, name).value if study.range else None
-        between = f"{sd.lower:.4f} to {sd.upper:.4f}" if sd.lower is not None and sd.upper is not None else ""
-        out.append(f"{name:<22}{_figure(sd.value):>9}  {between:<20}{_figure(other):>9}\n")
+        between = own.pair(sd.lower, sd.upper, 4, unit=False) if sd.lower is not None and sd.upper is not None else ""
+        out.append(
+            f"{name:<22}{own.length(sd.value, 4, unit=False):>9}  {between:<20}{own.length(other, 4, unit=False):>9}\n"
+        )
     a, r = study.anova, study.range
     out.append(
-        f"{'% of total':<22}{_figure(a.percent_of_total, 1):>9}  {'':<20}"
-        f"{_figure(r.percent_of_total if r else None, 1):>9}\n"
+        f"{'% of total':<22}{style.figure(a.percent_of_total, 1):>9}  {'':<20}"
+        f"{style.figure(r.percent_of_total if r else None, 1):>9}\n"
     )
     out.append(
-        f"{'groups told apart':<22}{_figure(a.distinct_categories, 0):>9}  {'':<20}"
-        f"{_figure(r.distinct_categories if r else None, 0):>9}\n"
+        f"{'groups told apart':<22}{style.figure(a.distinct_categories, 0):>9}  {'':<20}"
+        f"{style.figure(r.distinct_categories if r else None, 0):>9}\n"
     )
     if a.share_of_band is not None:
         band = 100 * r.share_of_band if r and r.share_of_band is not None else None
-        out.append(f"{'6 s / band, %':<22}{_figure(100 * a.share_of_band, 1):>9}  {'':<20}{_figure(band, 1):>9}\n")
+        out.append(
+            f"{'6 s / band, %':<22}{style.figure(100 * a.share_of_band, 1):>9}  {'':<20}{style.figure(band, 1):>9}\n"
+        )
     return out
 
 
-def _figure(value: float | None, places: int = 4) -> str:
-    return "" if value is None else f"{value:.{places}f}"
+def _writing(style: Style, unit: str) -> tuple[Style, str]:
+    """How the readings are written and their unit: mm in the style, any other unit as it came."""
+    return (style, style.word) if unit == "mm" else (style.of("deg"), unit)
 
 
-def linearity_text(study: Linearity, *, width: int = 78, unit: str = "mm") -> Text:
+def linearity_text(study: Linearity, *, width: int = 78, unit: str = "mm", style: Style = MM) -> Text:
     """The bias at each reference with the fitted line, in a chart with axes."""
     xs = list(study.references)
     ys = [bias.bias for bias in study.biases]
@@ -182,7 +203,7 @@ def linearity_text(study: Linearity, *, width: int = 78, unit: str = "mm") -> Te
     return chart_cells(picture, width, HEIGHT)
 
 
-def course_text(values: Sequence[float], *, width: int = 78, unit: str = "mm") -> Text:
+def course_text(values: Sequence[float], *, width: int = 78, unit: str = "mm", style: Style = MM) -> Text:
     """Readings of one piece in the order they were taken."""
     mean = sum(values) / len(values)
     picture = Chart(
