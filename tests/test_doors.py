@@ -21,9 +21,15 @@ from inspect_tui.model.words import Band
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Asked, Logged
-from inspect_tui.shop.common import drawing_notes, find, parting
+from inspect_tui.shop.common import drawing_notes, find, parting, table_columns
+from inspect_tui.shop.feature import budget
+from inspect_tui.shop.first_article.castings import filling
 from inspect_tui.shop.gauges import checks, instruments, plan
+from inspect_tui.shop.intake import take_in
+from inspect_tui.shop.intake.rows import Options
 from inspect_tui.shop.jobs import datum_targets, feature_form, jobfile, one_size
+from inspect_tui.shop.kit import edit
+from inspect_tui.shop.kit.facts import KitData
 from inspect_tui.shop.trends import counts_entry, repairs
 from inspect_tui.tui import choosers
 from tests.conftest import JOB, SmallShop
@@ -192,6 +198,77 @@ def _counter(shop: SmallShop, text: str) -> float | None:
     return None if made is None else made.count
 
 
+# ------------------------------------------------------------------------------ tables
+def _column(heading: str) -> Door:
+    def door(_: SmallShop, text: str) -> float | None:
+        try:
+            table = table_columns.parse(f"{heading}\tlabel\n{text}\ta\n")
+            return table_columns.column(table, heading.split()[0]).values[0]
+        except InspectError:
+            return None
+
+    return door
+
+
+def _readings_file(shop: SmallShop, text: str) -> float | None:
+    """F3 of one casting as a file of readings has it, looked over and not written."""
+    job = find.job(shop.record, "PB-12")
+    file = shop.path.parent / "readings.csv"
+    file.write_text(f"serial;F3 [mm]\nC1;{text}\n", encoding="utf-8")
+    try:
+        checked = take_in.check(
+            shop.record, job, take_in.read(shop.record, file), "S9", Options(by="AB", instrument="caliper 1")
+        )
+    except InspectError:
+        return None
+    return checked.rows[0].value
+
+
+def _counts_file(shop: SmallShop, text: str) -> float | None:
+    file = shop.path.parent / "counts.csv"
+    day = f"2026-01-{5 + TEXTS.index(text):02}"  # the same count of the same day is taken once
+    file.write_text(f"tool;date;count\nbox 1;{day};{text}\n", encoding="utf-8")
+    job = find.job(shop.record, "PB-12")
+    tool = find.subject(shop.record, job, "box 1").tool
+    assert tool is not None
+    before = shop.record.tool_counts(tool.of_id)
+    counts_entry.bring_in(shop.record, job, file, shop.ab, today="2026-11-29")
+    made = shop.record.tool_counts(tool.of_id)
+    return made[-1].count if len(made) > len(before) else None
+
+
+def _budget_file(shop: SmallShop, text: str) -> float | None:
+    table = table_columns.parse(f"name\tu\nrepeats\t{text}\n")
+    try:
+        return budget.of_lines(table).budget.lines[0].u
+    except InspectError:
+        return None
+
+
+def _height(shop: SmallShop, text: str) -> float | None:
+    """A height over the marking-off table, its zero 1 mm over it."""
+    job = find.job(shop.record, "PB-12")
+    desk = filling.Filling(shop.record, None, shop.ab, shop.caliper)  # type: ignore[arg-type]
+    desk.table_zero = 0.0
+    feature = next(f for f in shop.record.features(shop.record.revisions(job.of_id)[-1].id) if f.balloon == "F2")
+    answer = desk._over_table(feature, text)
+    return float(answer) if isinstance(answer, str) else None
+
+
+# ------------------------------------------------------------------------------ the kit
+def _fit(key: str, field: str, before: str = "") -> Door:
+    def door(shop: SmallShop, text: str) -> float | None:
+        data = KitData(shop.record, find.job(shop.record, "PB-12"))
+        values = {"label": "K1", "inner": "core 1", "clearance": "0.3 0.7"} | {key: before + text}
+        try:
+            made = edit.read_fit(data, values)
+        except InspectError:
+            return None
+        return getattr(made, field)
+
+    return door
+
+
 # ------------------------------------------------------------------------------ options
 def _option(*argv: str, into: str) -> Door:
     def door(_: SmallShop, text: str) -> float | None:
@@ -250,6 +327,15 @@ DOORS: dict[str, tuple[str, Door]] = {
     "limits": ("size in mm", _limit),
     "parting": ("size in mm", _parting),
     "place in a note": ("size in mm", _note),
+    "column of a table": ("figure", _column("width")),
+    "column of a table in mm": ("size in mm", _column("width [mm]")),
+    "file of readings": ("size in mm", _readings_file),
+    "file of counts": ("count", _counts_file),
+    "file of a budget": ("figure", _budget_file),
+    "height over the table": ("size in mm", _height),
+    "fit: clearance": ("size in mm", _fit("clearance", "clear_max_mm", "0.1 mm to ")),
+    "fit: how far it can rise": ("size in mm", _fit("lift", "lift_mm")),
+    "fit: place": ("size in mm", _fit("at", "at_z", "1 mm; 2 mm; ")),
     "repair: amount": ("size in mm", _repair("amount", "amount_mm")),
     "repair: count": ("count", _repair("at_count", "at_count")),
     "limit of wear": ("size in mm", _wear_limit),
