@@ -139,7 +139,7 @@ def _history(args: Namespace, record: Record, job: Any) -> int:
             }
         )
         return 0
-    from inspect_tui.report.term.first_article import off
+    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.first_article.castings.sampling import SYMBOL
 
     if not labels:
@@ -147,7 +147,14 @@ def _history(args: Namespace, record: Record, job: Any) -> int:
         return 0
     print_table(
         ["feature", "name", *labels],
-        [[r.balloon, r.name, *(f"{off(w.deviation)} {SYMBOL[w.answer]}".strip() for w in r.rounds)] for r in rows],
+        [
+            [
+                r.balloon,
+                r.name,
+                *(f"{MM.signed(w.deviation, unit=False)} {SYMBOL[w.answer]}".strip() for w in r.rounds),
+            ]
+            for r in rows
+        ],
         right=labels,
         spare=("name", *labels),
     )

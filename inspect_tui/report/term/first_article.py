@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from rich.text import Text
 
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.sampling import SYMBOL
@@ -61,16 +62,6 @@ def _add(out: Text, text: str, width: int, first: str = "", style: str = "") -> 
         out.append(line + "\n", style=style)
 
 
-def size(value: float | None, unit: str = "mm") -> str:
-    """Two decimals, or nothing."""
-    return "" if value is None else f"{value:.2f}"
-
-
-def off(value: float | None) -> str:
-    """A deviation with its sign."""
-    return "" if value is None else f"{value:+.2f}"
-
-
 # ------------------------------------------------------------------------------ the features
 def head(fa: FirstArticle) -> str:
     """One line of identity."""
@@ -86,12 +77,14 @@ def head_text(fa: FirstArticle) -> Text:
     return out.append(f"{SYMBOL[fa.answer]} {fa.answer}: {counts}\n\n", style=STYLE[fa.answer])
 
 
-def feature_cells(line: FeatureLine) -> list[str]:
+def feature_cells(line: FeatureLine, style: Style = MM) -> list[str]:
     """One feature as the cells of a table: balloon, name, mean, deviation, limits, verdict, a symbol a casting."""
     castings = "".join(SYMBOL[cell.answer] for cell in line.cells)
-    limits = f"{size(line.lower)}..{size(line.upper)}"
+    own = style.of(line.unit)
+    limits = "..".join(own.length(limit, unit=False) for limit in (line.lower, line.upper))
+    mean, deviation = own.length(line.mean, unit=False), own.signed(line.deviation, unit=False)
     answer = f"{SYMBOL[line.answer]} {line.answer}"
-    return [line.balloon, line.name, size(line.mean), off(line.deviation), limits, answer, castings]
+    return [line.balloon, line.name, mean, deviation, limits, answer, castings]
 
 
 def questions_text(questions: Sequence[QuestionLine], loops: Sequence[LoopLine], width: int) -> Text:
@@ -111,7 +104,7 @@ def questions_text(questions: Sequence[QuestionLine], loops: Sequence[LoopLine],
 
 
 # ------------------------------------------------------------------------------ causes
-def causes_text(causes: Causes | None, width: int = 80) -> Text:
+def causes_text(causes: Causes | None, width: int = 80, style: Style = MM) -> Text:
     """Named causes, what cannot be told, contraction, rivals, what to measure next."""
     out = Text()
     if causes is None:
@@ -122,25 +115,26 @@ def causes_text(causes: Causes | None, width: int = 80) -> Text:
     for cause in causes.found:
         mark = "▣ " if cause.tool else "◇ "
         _add(out, cause.words, width, mark, "bold" if cause.tool else "")
-        _add(out, cause_figures(cause), width, "  ", "dim")
+        _add(out, cause_figures(cause, style), width, "  ", "dim")
     for cause in causes.cannot_tell:
         _add(out, cause.words, width, "? ", "yellow")
     for odd in causes.odd:
         _add(out, odd.sentence, width, "! ", "yellow")
     for balloon, mm, u in causes.left_over:
-        _add(out, f"{balloon} keeps {mm:+.2f} (u {u:.2f}) that no cause explains.", width, "· ")
+        kept = f"{style.signed(mm, unit=False)} (u {style.uncertainty(u, unit=False)})"
+        _add(out, f"{balloon} keeps {kept} that no cause explains.", width, "· ")
     out.append("\n")
     out.append("contraction on these castings, of the casting\n", style="bold")
     for c in causes.contraction:
-        contraction = f"{100 * c.found:.2f} % ± {200 * c.u:.2f} %"
-        out.append(f"  {c.axis.upper()}  {contraction}  (laid out with {100 * c.plan:.2f} %)\n")
+        contraction = f"{style.percent(c.found, 2)} ± {style.percent(2 * c.u, 2)}"
+        out.append(f"  {c.axis.upper()}  {contraction}  (laid out with {style.percent(c.plan, 2)})\n")
     if causes.rivals:
         out.append("rival explanations\n", style="bold")
         for rival in causes.rivals[:5]:
-            _add(out, ", ".join(rival.causes) or "nothing at all", width, f"  {100 * rival.probability:3.0f} %  ")
+            _add(out, ", ".join(rival.causes) or "nothing at all", width, f"  {style.percent(rival.probability):>5}  ")
     worth = [n for n in causes.measure_next if n.bits >= WORTH_BITS]
     if worth:
-        told = ", ".join(f"{n.balloon} ({n.bits:.2f} bit)" for n in worth[:4])
+        told = ", ".join(f"{n.balloon} ({style.figure(n.bits)} bit)" for n in worth[:4])
         _add(out, f"measure next: {told}", width, "", "bold")
     for left in causes.left_out[:6]:
         _add(out, f"left out: {left}", width, "  ", "dim")
@@ -151,16 +145,19 @@ def causes_text(causes: Causes | None, width: int = 80) -> Text:
     return out
 
 
-def cause_figures(cause: CauseLine) -> str:
+def cause_figures(cause: CauseLine, style: Style = MM) -> str:
     """Size, interval and probability of a cause in one line."""
     if cause.unit == "1":
-        shown = f"{100 * cause.size:+.3f} % ({100 * cause.low:+.3f} to {100 * cause.high:+.3f} %)"
+        low = style.figure(100 * cause.low, 3, signed=True)
+        size, high = (style.percent(share, 3, signed=True) for share in (cause.size, cause.high))
+        shown = f"{size} ({low} to {high})"
     else:
-        shown = f"{cause.size:+.2f} mm ({cause.low:+.2f} to {cause.high:+.2f})"
-    told = f"{shown}, probability {100 * cause.probability:.0f} %"
+        low, high = (style.signed(mm, unit=False) for mm in (cause.low, cause.high))
+        shown = f"{style.signed(cause.size)} ({low} to {high})"
+    told = f"{shown}, probability {style.percent(cause.probability)}"
     if cause.by_casting:
         shares = ", ".join(
-            f"{serial} {100 * v:+.2f} %" if cause.unit == "1" else f"{serial} {v:+.2f}"
+            f"{serial} {style.percent(v, 2, signed=True) if cause.unit == '1' else style.signed(v, unit=False)}"
             for serial, v, _ in cause.by_casting
         )
         told += f"; by casting: {shares}"
@@ -189,7 +186,9 @@ def plan_text(plan: PlanAnswer, width: int) -> Text:
 
 
 # ------------------------------------------------------------------------------ cuts
-def cuts_text(cuts: Cuts | None, promises: Sequence[PromiseLine], work: Sequence[Work], width: int = 80) -> Text:
+def cuts_text(
+    cuts: Cuts | None, promises: Sequence[PromiseLine], work: Sequence[Work], width: int = 80, style: Style = MM
+) -> Text:
     """The cut list: tool words first, casting words under them; checks; what is left alone; what was promised."""
     out = Text()
     if cuts is None:
@@ -205,11 +204,11 @@ def cuts_text(cuts: Cuts | None, promises: Sequence[PromiseLine], work: Sequence
     moving = [by_name[b] for b in dict.fromkeys(b for c in cuts.cuts for b in c.moves) if b in by_name]
     if moving:
         out.append(
-            "forecast: mean of the castings → next casting ± 2 u, mm, and its chance to be within limits\n",
+            f"forecast: mean of the castings → next casting ± 2 u, {style.word}, and its chance to be within limits\n",
             style="bold",
         )
         for p in moving:
-            out.append_text(predicted_row(p))
+            out.append_text(predicted_row(p, style))
     if cuts.checks:
         out.append("checks, no cut\n", style="bold")
         for check in cuts.checks:
@@ -220,7 +219,7 @@ def cuts_text(cuts: Cuts | None, promises: Sequence[PromiseLine], work: Sequence
         out.append("taken over\n", style="bold")
         for job in work:
             _add(out, f"{job.round}, {job.tool}: {job.words} ({job.done or 'to do'})", width, "  ↳ ")
-    out.append_text(promises_text(promises))
+    out.append_text(promises_text(promises, style))
     return out
 
 
@@ -237,47 +236,46 @@ def cut_line(cut: CutLine, width: int) -> Text:
     return out
 
 
-def predicted_row(p: PredictedLine) -> Text:
+def predicted_row(p: PredictedLine, style: Style = MM) -> Text:
     """Before and after of one feature, with the chance that a casting is within its limits: a forecast, no verdict."""
-    chances = f"   {chance(p.p_before)} → {chance(p.p_after)}" if p.p_after is not None else ""
-    return Text(f"  {p.balloon:<6}{p.before:>9.2f} → {p.after:>9.2f} ± {2 * p.u:.2f}{chances}\n", no_wrap=True)
+    chances = f"   {style.chance(p.p_before):>5} → {style.chance(p.p_after):>5}" if p.p_after is not None else ""
+    before, after = (style.length(mm, unit=False) for mm in (p.before, p.after))
+    u = style.uncertainty(2 * p.u, unit=False)
+    return Text(f"  {p.balloon:<6}{before:>9} → {after:>9} ± {u}{chances}\n", no_wrap=True)
 
 
-def chance(p: float | None) -> str:
-    """A probability in six columns: `   97 %`, ` >99 %`, `  <1 %`."""
-    shown = "" if p is None else ">99 %" if p > 0.995 else "<1 %" if p < 0.005 else f"{100 * p:.0f} %"
-    return f"{shown:>5}"
-
-
-def promises_text(promises: Sequence[PromiseLine]) -> Text:
+def promises_text(promises: Sequence[PromiseLine], style: Style = MM) -> Text:
     """Promised against got."""
     out = Text()
     if not promises:
         return out
-    out.append("promised and got, mm on the casting\n", style="bold")
+    out.append(f"promised and got, {style.word} on the casting\n", style="bold")
     for p in promises:
-        got = f"{p.got:>9.2f}" if p.got is not None else "        –"
+        before, promised = (style.length(mm, unit=False) for mm in (p.before, p.promised))
+        u, got = style.uncertainty(2 * p.u_promised, unit=False), style.length(p.got, unit=False) or "–"
         mark = {"as promised": "✓", "not as promised": "✗"}.get(p.word, "·")
         out.append(
-            f"  {p.balloon:<6}{p.round}: {p.before:>9.2f} → promised {p.promised:>9.2f} ± {2 * p.u_promised:.2f}, "
-            f"got {got}  {mark} {p.word}\n"
+            f"  {p.balloon:<6}{p.round}: {before:>9} → promised {promised:>9} ± {u}, got {got:>9}  {mark} {p.word}\n"
         )
     return out
 
 
 # ------------------------------------------------------------------------------ stock
-def stock_text(stock: Stock, width: int = 80) -> Text:
+def stock_text(stock: Stock, width: int = 80, style: Style = MM) -> Text:
     """Each casting's sentence and its faces as bands: required, what is there, what is left when it is set up."""
     out = Text()
     for casting in stock.castings:
-        mark, style = ("✓ ", "bold") if casting.cleans_up else ("✗ ", "bold red")
-        _add(out, casting.sentence, width, mark, style)
+        mark, colour = ("✓ ", "bold") if casting.cleans_up else ("✗ ", "bold red")
+        _add(out, casting.sentence, width, mark, colour)
         if any(abs(mm) >= 0.005 for _, mm in casting.targets):
-            raised = [f"{name} {mm:+.2f}" if abs(mm) >= 0.005 else f"{name} stays" for name, mm in casting.targets]
-            _add(out, f"datum targets, mm raised: {', '.join(raised)}", width, "  ", "bold")
+            raised = [
+                f"{name} {style.signed(mm, unit=False)}" if abs(mm) >= 0.005 else f"{name} stays"
+                for name, mm in casting.targets
+            ]
+            _add(out, f"datum targets, {style.word} raised: {', '.join(raised)}", width, "  ", "bold")
         most = max((f.after for f in casting.faces), default=1.0)
         for face in casting.faces:
-            out.append_text(stock_bar(face, most, width))
+            out.append_text(stock_bar(face, most, width, style))
     for told in stock.not_told[:8]:
         _add(out, f"not told: {told}", width, "  ", "dim")
     if len(stock.not_told) > 8:
@@ -285,12 +283,12 @@ def stock_text(stock: Stock, width: int = 80) -> Text:
     return out
 
 
-def stock_bar(face: StockFace, most: float, width: int) -> Text:
+def stock_bar(face: StockFace, most: float, width: int, style: Style = MM) -> Text:
     """One face: `│` finished face, `┊` what is required, `█` stock after the set-up, `▒` its uncertainty."""
     out = Text(no_wrap=True)
     named = 26 + max(width - 80, 0) // 2  # of what a wide page has more, names and bars get half each
     name = clipped(face.name, named).ljust(named)
-    tail = f" {face.after:>6.2f} mm" + (f" binds {100 * face.share:.0f} %" if face.share > 1e-6 else "")
+    tail = f" {style.length(face.after):>9}" + (f" binds {style.percent(face.share)}" if face.share > 1e-6 else "")
     room = max(width - 25 - named, 10)
     scale = room / max(most * 1.1, face.required * 1.2, 0.1)
     bar = ["█"] * max(round(face.after * scale), 0)
@@ -305,7 +303,9 @@ def stock_bar(face: StockFace, most: float, width: int) -> Text:
 
 
 # ------------------------------------------------------------------------------ rounds
-def rounds_text(labels: Sequence[str], rows: Iterable[SideBySide], width: int = 80, changed: bool = False) -> Text:
+def rounds_text(
+    labels: Sequence[str], rows: Iterable[SideBySide], width: int = 80, changed: bool = False, style: Style = MM
+) -> Text:
     """Deviation of every feature in each round, with its verdict."""
     out = Text(no_wrap=True)
     if not labels:
@@ -321,8 +321,10 @@ def rounds_text(labels: Sequence[str], rows: Iterable[SideBySide], width: int = 
         out.append(f"{row.balloon:<7}", style="bold")
         out.append(clipped(row.name, name_width - 1).ljust(name_width))
         for went in row.rounds:
-            shown = f"{off(went.deviation)} {SYMBOL[went.answer]}".strip()
+            shown = f"{style.signed(went.deviation, unit=False)} {SYMBOL[went.answer]}".strip()
             out.append(f"{shown:>{column}}", style=STYLE[went.answer])
         out.append("\n")
-    out.append("deviation of the mean from the as-cast size, mm; readings in question left out\n", style="dim")
+    out.append(
+        f"deviation of the mean from the as-cast size, {style.word}; readings in question left out\n", style="dim"
+    )
     return out
