@@ -1,9 +1,11 @@
-"""Frozen records and named tuples that cost next to nothing until they are used.
+"""Frozen records and named tuples that cost next to nothing until they are used: the one way to make a record.
 
-Measured on the development machine: the standard `dataclasses` module adds 12 ms to a start that is 8 ms bare
-(it imports `inspect`), and 0.6 ms for each class. `inspect-tui log` in a pipe must not pay that for thirty classes,
-so this decorator builds the class at once and its `__init__` at the first instance. To `dataclasses.fields`,
-`replace` and `asdict` the result is a dataclass: those who import that module anyway may use it.
+The standard `dataclasses` module adds 12 ms to a start that is 8 ms bare (it imports `inspect`), and 0.5 ms for each
+class, against 0.013 ms here; msgspec's Struct adds 17 to 23 ms, so that `inspect-tui log` in a pipe takes 77 ms
+against 64. (It makes an instance in 0.06 microseconds, against 0.45 here and 0.8 by a dataclass; what is made by the
+hundred thousand here are arrays and rows.) This decorator builds the class at once and writes its `__init__` when a
+few instances were made. To `dataclasses.fields`, `replace` and `asdict` the result is a dataclass: those who import
+that module anyway may use it.
 """
 
 from __future__ import annotations
@@ -113,8 +115,8 @@ def _first_init(self: Any, *args: Any, **given: Any) -> None:
     names = cls.__match_args__
     by_place = dict(zip(names, args, strict=False))
     values = cls._defaults_ | by_place | given
-    plain = len(values) == len(names) and len(args) <= len(names) and not (args and cls._kw_only_)
-    if cls._made_ < 8 and plain and values.keys() == cls._names_ and not by_place.keys() & given.keys():
+    right = values.keys() == cls._names_ and not by_place.keys() & given.keys()
+    if cls._made_ < 8 and right and len(args) <= len(names) and not (args and cls._kw_only_):
         for name, value in values.items():
             object.__setattr__(self, name, value)
         if hasattr(cls, "__post_init__"):
