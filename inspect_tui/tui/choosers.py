@@ -111,28 +111,6 @@ def _begins(words: Sequence[str], wanted: Sequence[str]) -> bool:
     return len(words) >= len(wanted) and all(has.startswith(w) for has, w in zip(words, wanted, strict=False))
 
 
-class Form(forms.Form):
-    """A form whose `check` gives a sentence or None; closes with the texts, None when it was left."""
-
-    def __init__(
-        self,
-        title: str,
-        fields: Sequence[tuple[str, str, str]],
-        check: Callable[[dict[str, str]], str | None],
-        watch: Callable[[dict[str, str]], str] | None = None,
-    ) -> None:
-        def read(values: dict[str, str]) -> Any:
-            wrong = check(values)
-            return Wrong(wrong) if wrong else values
-
-        super().__init__(title, fields, read, watch=watch)
-
-    def finish(self, result: Any) -> None:
-        """Close with the texts themselves."""
-        self.app.drop_form(self.title_text)
-        self.dismiss(result)
-
-
 def ask_text(app: App[Any], title: str, use: Callable[[str | None], Any], first: str = "") -> None:
     """Ask for one line of text; None when it is left."""
     line = Field("text", "text: a few words", first, partial(fields.words, most=forms.LONGEST))
