@@ -105,6 +105,8 @@ def test_several_sizes_in_one_field() -> None:
     [
         ("0 to 1 000", "mm", 0.0, 1000.0),
         ("0 to 1 000 mm", "mm", 0.0, 1000.0),
+        ("0 to 1 250", "mm", 0.0, 1250.0),
+        ("500-1 250", "mm", 500.0, 1250.0),
         ("0 TO 6", "in", 0.0, 152.4),
         ("0 to 6 in", "mm", 0.0, 152.4),
         ("0..150", "mm", 0.0, 150.0),
@@ -134,7 +136,7 @@ def test_the_step_of_an_instrument() -> None:
     assert fields.step("1/64", "in") == 0.396875
     assert fields.step("1/64", "in", to="in") == 0.015625
     assert fields.step("0.0005", "in", to="in") == 0.0005
-    assert fields.step("0,01") == 0.01
+    assert fields.step("0,01") == 0.01 and fields.step("1 250", "um") == 1.25
     assert fields.step("1/64 in", "mm", to="mm") == 0.396875
     assert fields.step("0.5", "deg") == 0.5 and fields.step("0.1", "C") == 0.1
     assert "1/64 of what: type 1/64 in" in wrong(fields.step("1/64"))
@@ -235,6 +237,8 @@ def test_a_day(text: str, iso: str) -> None:
 
 def test_what_is_no_day() -> None:
     assert "2025-04-03 or 2025-03-04" in wrong(fields.day("3/4/2025", TODAY))
+    assert "2025-05-12 or 2025-12-05" in wrong(fields.day("12/5/2025", TODAY))
+    assert fields.day("5/13/2025", TODAY) == fields.day("13/5/2025", TODAY) == "2025-05-13"
     for text in ("2025-02-30", "31.3.25", "20250331", "2025-W14-1", "", "soon", "0000-01-01", "2025-13-01"):
         assert isinstance(fields.day(text, TODAY), Wrong), text
     assert fields.day("2026-11-30", TODAY) == "2026-11-30"
