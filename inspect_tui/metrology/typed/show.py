@@ -72,6 +72,10 @@ class Style:
         """The style for sizes of this quantity or unit: degrees and degC are the same figures in every style."""
         return Style("mm", self.places, self.mark, self.printed) if what in _AS_THEY_ARE else self
 
+    def readings_in(self, unit: str) -> tuple[Style, str]:
+        """How readings of this unit are written, and the unit that is said: mm in the style, any other as it came."""
+        return (self, self.word) if unit == "mm" else (self.of("deg"), unit)
+
     def length(self, mm: float | None, digits: int | None = 2, unit: bool = True) -> str:
         """59.66 mm, 2.3488 in, 2 11/32 in +5.1 thou. Empty for None, – where it is not finite.
 

@@ -14,6 +14,7 @@ from math import floor, log10
 
 from rich.text import Text
 
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.report.draw import chart as kinds
 from inspect_tui.report.draw.band import Band, Lane
 from inspect_tui.report.draw.chart import Chart, Frame, Series, frame, reduced, ticks
@@ -359,6 +360,7 @@ def histogram_cells(
     width: int = 60,
     unit: str = "mm",
     title: str = "",
+    style: Style = MM,
 ) -> Text:
     """Bars across, one a bin, with the limits written where they fall; counts and bin edges as numpy gives them."""
     out = Text(no_wrap=True)
@@ -384,7 +386,7 @@ def histogram_cells(
         bar = "█" * (eighths // 8) + ("" if eighths % 8 == 0 else "▏▎▍▌▋▊▉"[eighths % 8 - 1])
         if count and not bar:
             bar = "▏"
-        out.append(f"{middle:>{7 + decimals}.{decimals}f} ")
+        out.append(f"{style.length(middle, decimals, unit=False):>{7 + decimals}} ")
         out.append(bar.ljust(bar_room), style="bold red" if out_of_band else "")
         out.append(f" {count:>5} {marks}\n", style="" if not marks else "bold")
     out.append(f"{unit}, middle of each bin; counts on the right", style="dim")

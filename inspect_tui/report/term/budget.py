@@ -16,13 +16,13 @@ from inspect_tui.shop.feature.budget import BudgetView
 def budget_table(view: BudgetView, width: int, style: Style = MM) -> Text:
     """One line a source of uncertainty: u, degrees of freedom, its share of the variance, and how it was come by."""
     out = Text(no_wrap=True)
-    own = style if view.unit == "mm" else style.of("deg")  # other units are written as they came
-    unit = own.word if view.unit == "mm" else view.unit or "in the unit of the file"
+    own, unit = style.readings_in(view.unit)
+    unit = unit or "in the unit of the file"
 
     def u_of(u: float) -> str:
         return own.significant(u, 3, unit=False)
 
-    for line in wrap(_budget_head(view, own), width, subsequent_indent="  "):
+    for line in wrap(_budget_head(view, style), width, subsequent_indent="  "):
         out.append(line + "\n", style="bold")
     name = min(max([6, *(len(row.name) for row in view.rows)]), 22)
     out.append(f"{'source':<{name}} {'':1} {'u':>9} {'dof':>6} {'share':>6}  how\n", style="bold")
@@ -56,6 +56,6 @@ def _budget_head(view: BudgetView, style: Style) -> str:
     if view.instrument:
         head += f" with {view.instrument}"
     if view.value is not None:
-        unit = style.word if view.unit == "mm" else view.unit
+        style, unit = style.readings_in(view.unit)
         head += f": {style.length(view.value, 3, unit=False)} {unit}".rstrip()
     return head

@@ -74,7 +74,7 @@ def pieces_text(
                 taken.add(at)
                 line[at] = mark[person]
         out.append(f"{named[part][:name]:<{name}}  " + "".join(line).rstrip() + "\n")
-    write, unit = _writing(style, unit)
+    write, unit = style.readings_in(unit)
     left, right = (write.significant(edge, 3, unit=False, signed=True) for edge in (-span, span))
     right = f"{right} {unit}"
     middle = " " * max(room // 2 - len(left), 1) + "0"
@@ -94,7 +94,7 @@ def people_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm", style
     if not study.spreads:
         out.append("nothing was repeated: whose readings scatter is not known\n")
         return out
-    own, unit = _writing(style, unit)
+    own, unit = style.readings_in(unit)
     most = max((s.upper or s.s or 0.0) for s in study.spreads) or 1e-9
     bias = {b.person: b for b in study.biases}
     names = [
@@ -132,7 +132,7 @@ def _bar(s: float, upper: float, most: float, room: int) -> str:
 def shares_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm", style: Style = MM) -> Text:
     """Where the spread comes from: variances as bars that add up, standard deviations as figures."""
     out = Text(no_wrap=True)
-    own, unit = _writing(style, unit)
+    own, unit = style.readings_in(unit)
     total = (study.anova.total.value or study.anova.combined.value or 0.0) ** 2
     room = max(width - 46, 8)
     out.append(f"{'where the spread is from':<26}{'s':>6}    {'share of the variance'}\n")
@@ -151,7 +151,7 @@ def shares_text(study: CrossedStudy, *, width: int = 78, unit: str = "mm", style
 
 def table_text(study: CrossedStudy, *, unit: str = "mm", style: Style = MM) -> Text:
     """The standard deviations by both methods, with their intervals by analysis of variance."""
-    own, unit = _writing(style, unit)
+    own, unit = style.readings_in(unit)
     out = Text(no_wrap=True)
     out.append(
         f"{'standard deviation' + (f', {unit}' if unit else ''):<22}{'ANOVA':>9}  {'95 % interval':<20}{'ranges':>9}\n",
@@ -179,11 +179,6 @@ def table_text(study: CrossedStudy, *, unit: str = "mm", style: Style = MM) -> T
             f"{'6 s / band, %':<22}{style.figure(100 * a.share_of_band, 1):>9}  {'':<20}{style.figure(band, 1):>9}\n"
         )
     return out
-
-
-def _writing(style: Style, unit: str) -> tuple[Style, str]:
-    """How the readings are written and their unit: mm in the style, any other unit as it came."""
-    return (style, style.word) if unit == "mm" else (style.of("deg"), unit)
 
 
 def linearity_text(study: Linearity, *, width: int = 78, unit: str = "mm", style: Style = MM) -> Text:

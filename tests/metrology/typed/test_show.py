@@ -205,6 +205,9 @@ def test_a_size_is_rounded_on_its_decimals_and_to_the_step_of_its_instrument() -
         "12,3 deg",
     ]
     assert IN4.of("angle").length(1.25, unit=False) == IN4.of("deg").length(1.25, unit=False) == "1.25"
+    assert (
+        IN4.readings_in("mm") == (IN4, "in") and IN4.readings_in("") == (MM, "") and IN4.readings_in("deg")[1] == "deg"
+    )
     assert IN4.of("diameter") is IN4 and PAPER.of("°").length(-1.25, unit=False) == "−1.25"
     assert MM.size(None) == "" and MM.size(nan) == "–" and COMMA.size(23.0, "temperature", 0.5, unit=True) == "23,0 C"
 
