@@ -165,29 +165,6 @@ def block(kind: str, facing_a: int, facing_b: int, part: str, error: float):
     return plan_cuts(features, explain(features), [Maker(part, "the tool", kind)])
 
 
-@pytest.mark.parametrize(
-    ("kind", "part", "between", "error", "word", "metal"),
-    [
-        ("core_box", "core 1", "space", -1.5, "cut", "off"),  # passage too small: cut the box, the core grows
-        ("core_box", "core 1", "space", 1.5, "add", "on"),
-        ("core_stick", "core 1", "space", -1.5, "add", "off"),  # a stick is the core: add to it, the core grows
-        ("core_stick", "core 1", "space", 1.5, "cut", "on"),
-        ("pattern_cope", "cope", "metal", 1.5, "cut", "off"),  # rib too thick: cut the pattern
-        ("pattern_cope", "cope", "metal", -1.5, "add", "on"),
-    ],
-)
-def test_cut_is_the_tool_and_metal_is_the_casting(kind, part, between, error, word, metal):
-    """The sign table of the trade: common practice."""
-    facing = (-1, 1) if between == "metal" else (1, -1)
-    plan = block(kind, *facing, part, error)
-    assert [c.cause for c in plan.cuts] == ["size S"]
-    made = plan.cuts[0]
-    assert {v.word for v in made.faces} == {word}
-    assert {v.metal for v in made.faces} == {metal}
-    assert made.change_mm == pytest.approx(-error * 1.01, abs=0.08)
-    assert made.words.startswith(f"S: {word} ")
-
-
 def test_where_no_neighbour_shows_the_face_it_is_said_before_cutting():
     size = Observed(
         balloon="S",

@@ -5,21 +5,17 @@ from __future__ import annotations
 import subprocess
 import sys
 from dataclasses import replace
-from itertools import combinations
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.stats import multivariate_normal
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.causes import noise as causes_noise
-from inspect_tui.metrology.causes import search as causes_search
 from inspect_tui.metrology.causes.candidates import candidates as all_candidates
 from inspect_tui.metrology.causes.explain import explain, explain_each
-from inspect_tui.metrology.causes.plan import fewest_to_add, identifiable
-from inspect_tui.metrology.causes.problem import Candidate, Noise
+from inspect_tui.metrology.causes.problem import Noise
 from inspect_tui.metrology.causes.sentences import Clearance, say, say_all
 from inspect_tui.metrology.faces.observed import Face, Observed, Read
 from tests.worlds.casting_manifold import CARRIERS, FEET, FIRST, SECOND, Truth, sampling
@@ -47,63 +43,6 @@ def small_problem(seed: int = 0, count: int = 7, n: int = 12):
     odds = np.log(rng.uniform(0.02, 0.3, count))
     w = np.linalg.inv(v)
     return x, v, sd, y, odds, x.T @ w @ x, x.T @ w @ y
-
-
-def test_every_subset_weighs_what_the_normal_density_says():
-    """Against scipy's multivariate normal density of the marginal model, subset by subset."""
-    x, v, sd, y, odds, gram, rhs = small_problem()
-    h, g = causes_search.standardise(gram, rhs, sd)
-    null = multivariate_normal(np.zeros(len(y)), v).logpdf(y)
-    seen = 0
-    for index, weight in causes_search.all_subsets(h, g, odds, 4):
-        assert np.allclose(weight, causes_search.score(h, g, odds, index))
-        for model, w in zip(index, weight, strict=True):
-            m = list(model)
-            marginal = v + (x[:, m] * sd[m] ** 2) @ x[:, m].T
-            want = multivariate_normal(np.zeros(len(y)), marginal).logpdf(y) - null + odds[m].sum()
-            assert w == pytest.approx(want, abs=1e-8)
-            seen += 1
-    assert seen == sum(len(list(combinations(range(7), k))) for k in range(5))
-
-
-def test_sizes_are_the_generalised_ridge_solution():
-    """Posterior mean and covariance against the textbook formula (X'V^-1 X + D^-1)^-1 X'V^-1 y."""
-    _, _, sd, _, _, gram, rhs = small_problem(1)
-    h, g = causes_search.standardise(gram, rhs, sd)
-    m = [0, 2, 5]
-    precision = gram[np.ix_(m, m)] + np.diag(1 / sd[m] ** 2)
-    mean, cov = causes_search.sizes(h, g, sd, m)
-    assert np.allclose(mean, np.linalg.solve(precision, rhs[m]))
-    assert np.allclose(cov, np.linalg.inv(precision))
-
-
-def test_the_climb_finds_what_the_exact_search_finds():
-    for seed in range(20):
-        *_, sd, _, odds, gram, rhs = small_problem(seed, count=9)
-        exact = causes_search.search(gram, rhs, sd, odds, most=4)
-        climb = causes_search.search(gram, rhs, sd, odds, exact=False)
-        assert exact.exact
-        assert exact.best == climb.best
-        assert np.allclose(exact.inclusion, climb.inclusion, atol=0.02)
-
-
-def test_more_than_four_causes_are_reached_from_the_best_four():
-    rng = np.random.default_rng(3)
-    x = rng.normal(size=(80, 12))
-    true = [0, 2, 3, 6, 8, 10]
-    y = x[:, true] @ np.array([2.0, -3.0, 2.5, 4.0, -2.0, 3.0]) + rng.normal(size=80) * 0.3
-    found = causes_search.search(x.T @ x / 0.09, x.T @ y / 0.09, np.full(12, 2.0), np.full(12, -3.0))
-    assert found.best == tuple(true)
-
-
-def test_many_candidates_are_screened_and_said_to_be():
-    rng = np.random.default_rng(4)
-    x = rng.normal(size=(120, 90))
-    y = 3 * x[:, 7] - 2 * x[:, 88] + rng.normal(size=120)
-    found = causes_search.search(x.T @ x, x.T @ y, np.full(90, 1.5), np.full(90, -4.0))
-    assert not found.exact
-    assert found.best == (7, 88)
-    assert found.weighed <= causes_search.MOST_SUBSETS * 1.1
 
 
 def test_the_noise_is_shared_as_in_the_mould():
@@ -269,27 +208,6 @@ def test_the_next_measurement_is_the_one_that_tells_the_rivals_apart():
 
 
 # ------------------------------------------------------------------------------ planning
-def test_the_plan_says_which_causes_it_cannot_tell_apart_or_see():
-    features = sampling(NOTHING, 1)
-    cands = all_candidates(features, carriers=CARRIERS)
-    plan = identifiable(features, cands)
-    pairs = {(c.cause, c.stand_in) for c in plan.confusions}
-    assert ("core 5 z", "core 5 with core 6 z") in pairs
-    thin = [o for o in features if o.balloon not in ("F50", "F51", "F57", "F58")]
-    assert "parting z" in identifiable(thin, cands).unseen
-
-
-def test_the_fewest_features_to_add_are_found_and_settle_what_can_be_settled():
-    features = sampling(NOTHING, 1)
-    cands = all_candidates(features, carriers=CARRIERS)
-    hidden = ("F38", "F39", "F40", "F22")
-    chosen = [o for o in features if o.balloon not in hidden]
-    pool = [replace(o, readings={}) for o in features if o.balloon in hidden]
-    added, plan = fewest_to_add(chosen, pool, cands)
-    assert 1 <= len(added) <= 3
-    assert plan.open_questions == identifiable([*chosen, *pool], cands).open_questions
-    for smaller in combinations(pool, len(added) - 1):
-        assert not identifiable([*chosen, *smaller], cands).open_questions <= plan.open_questions
 
 
 # ------------------------------------------------------------------------------ edges
@@ -372,12 +290,6 @@ def test_given_candidates_are_the_only_ones_weighed():
     assert {f.candidate.name for f in answer.findings} <= {"core 4 y", "parting z"}
     assert answer.exact
     assert explain(features, candidates=[]).findings == ()
-
-
-def test_a_cause_that_no_feature_shows_is_listed_as_unseen():
-    features = sampling(NOTHING, 1)
-    hidden = Candidate(name="core 9 x", kind="shift", axis="x", column={"F99": 1.0}, sd=0.8, prior=0.03)
-    assert "core 9 x" in explain(features, candidates=[hidden]).unseen
 
 
 def test_more_castings_than_a_sampling_has_are_refused_in_a_sentence():

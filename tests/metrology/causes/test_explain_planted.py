@@ -8,11 +8,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 
-from inspect_tui.metrology.causes import noise as causes_noise
-from inspect_tui.metrology.causes.candidates import candidates as all_candidates
 from inspect_tui.metrology.causes.explain import explain
 from inspect_tui.metrology.causes.sentences import say, say_all
 from inspect_tui.metrology.faces.observed import Read
@@ -74,17 +71,6 @@ def test_most_intervals_hold_the_planted_sizes(first):
     sizes = {"contraction x": -0.0020, "core 4 y": 0.70, "core 5 z": 0.60, "parting z": 0.40, "size F55": -2.57}
     inside = [f.low <= size <= f.high for a in first for name, size in sizes.items() if (f := a.named(name))]
     assert sum(inside) / len(inside) >= 0.90
-
-
-def test_a_plain_least_squares_fit_would_blame_contraction_for_the_box():
-    """Why there is a prior at all: the wrong box leaks into the scale when every shift is left free."""
-    measured = [o for o in sampling(FIRST, 3) if o.axis == "z"]
-    names = ["contraction z", "core 1 z", "core 3 z", "core 4 z", "core 5 z", "core 7 z", "parting z"]
-    cands = {c.name: c for c in all_candidates(measured)}
-    t = causes_noise.table(measured, "drag")
-    fit, *_ = np.linalg.lstsq(t.columns([cands[n] for n in names]), t.y, rcond=None)
-    assert abs(fit[0]) > 0.005
-    assert abs(explain(measured, carriers=CARRIERS, datums=(FEET,)).contraction["z"].value) < 0.0025
 
 
 def test_one_wrongly_closed_mould_is_not_smeared_over_the_round():

@@ -272,35 +272,3 @@ def test_one_sided_lift_is_not_smoothed_into_both_sides() -> None:
     got = assemble([lift], 40_000).walls[0]
     assert got.high <= 7.0 + 1e-5
     assert got.p_holds == pytest.approx(0.5, abs=4 * got.se)
-
-
-def test_walls_on_the_same_link_move_together() -> None:
-    link = Link(name="core 3 shift", a="a", b="b", size=0.0, plus=0.5, minus=0.5)
-    one = Wall("left", (Term(link, 1.0),), lower=0.0)
-    other = Wall("right", (Term(link, -1.0),), lower=0.0)
-    result = assemble([one, other], 20_000)
-    assert result.p_all < 0.001  # what one gains the other loses
-    alone = assemble([one, one], 20_000)
-    assert alone.p_all == pytest.approx(0.5, abs=0.02)
-
-
-def test_assemblies_are_the_same_for_a_seed_and_name_the_weakest_wall() -> None:
-    walls = [
-        Wall("thick", tuple(made([(1.0, 8.0, 0.3, 0.3)])), 7.0),
-        Wall("thin", (Term(Link(name="thin", a="x", b="y", size=6.0, plus=0.3, minus=0.3), 1.0),), 6.0),
-    ]
-    one, two = assemble(walls, 5000, seed=4), assemble(walls, 5000, seed=4)
-    assert one == two and one.weakest == "thin" and "thin" in one.sentence
-    assert assemble(walls[:1], 5000).sentence == "every wall holds in all 5000 assemblies"
-    assert assemble(walls, 5000, seed=5) != one
-
-
-def test_a_link_given_twice_with_different_sizes_is_refused() -> None:
-    a, b = (
-        Link(name="l", a="a", b="b", size=1.0, plus=0.1, minus=0.1),
-        Link(name="l", a="a", b="b", size=1.0, plus=0.2, minus=0.2),
-    )
-    with pytest.raises(DataError, match="one link, one size"):
-        assemble([Wall("x", (Term(a, 1.0),)), Wall("y", (Term(b, 1.0),))], 10)
-    with pytest.raises(DataError, match="at least one wall"):
-        assemble([], 10)

@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
 from math import inf, isclose, nan, sqrt
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy import stats
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.gauges.bias import bias_study, linearity_study, nested_study, stability_study, steps
 from inspect_tui.metrology.gauges.study import crossed_study, fitness
-from inspect_tui.metrology.gauges.variance_components import Square, component, mls, satterthwaite, sd_ratio
 from inspect_tui.metrology.spread.chart_constants import d2_star
-from inspect_tui.metrology.spread.charts import Break
-from inspect_tui.metrology.spread.statistics import from_values
 
 Rows = list[tuple[int, str, int, float]]
 
@@ -147,42 +141,6 @@ def test_a_large_constant_costs_no_digits() -> None:
     far = [(p, o, t, v + 2.0**52) for p, o, t, v in rows]  # still exact integers
     for one, two in zip(crossed_study(rows).table, crossed_study(far).table, strict=True):
         assert isclose(one.ss, two.ss, rel_tol=1e-9)
-
-
-def test_intervals_cover_as_stated() -> None:
-    """Computed here: mean squares drawn from their distributions; 95 % intervals, 1500 studies each."""
-    rng = np.random.default_rng(3)
-    p, o, r = 10, 3, 3
-    for so, spo, se in ((0.3, 0.2, 0.3), (0.05, 0.3, 0.1)):
-        mean = {"o": se**2 + r * spo**2 + p * r * so**2, "po": se**2 + r * spo**2, "e": se**2}
-        dof = {"o": o - 1, "po": (p - 1) * (o - 1), "e": p * o * (r - 1)}
-        held = [0, 0, 0]
-        for _ in range(1500):
-            ms = {k: mean[k] * float(rng.chisquare(dof[k])) / dof[k] for k in mean}
-            sq = {k: (ms[k], float(dof[k])) for k in mean}
-            repro = [Square(1 / (p * r), *sq["o"]), Square((p - 1) / (p * r), *sq["po"]), Square(-1 / r, *sq["e"])]
-            both = [*repro[:2], Square((r - 1) / r, *sq["e"])]
-            for i, (squares, true) in enumerate(((repro, so**2 + spo**2), (both, so**2 + spo**2 + se**2))):
-                low, high = mls(squares)
-                held[i] += low <= true <= high
-            alone = component([Square(1.0, *sq["e"])])
-            held[2] += (alone.lower or 0) <= se <= (alone.upper or 0)
-        for count in held:
-            assert 0.93 < count / 1500 < 0.985, (held, so)
-
-
-def test_lower_limit_of_two_squares_alike_is_that_of_both_together() -> None:
-    # Ting et al. (1990): where two mean squares speak alike and next to nothing is taken off, they act as one
-    t, n1, n2 = 0.7, 4.0, 9.0
-    low, _ = mls([Square(1.0, t * n1, n1), Square(1.0, t * n2, n2), Square(-1e-9, 1.0, 5.0)])
-    assert isclose(low, t * (n1 + n2) ** 2 / stats.chi2.ppf(0.975, n1 + n2), rel_tol=1e-6)
-
-
-def test_satterthwaite_is_the_formula() -> None:
-    a, b = Square(0.5, 4.0, 10), Square(2.0, 3.0, 5)
-    assert satterthwaite([a, b]) == pytest.approx((2 + 6) ** 2 / (4 / 10 + 36 / 5))
-    assert satterthwaite([a, Square(-1.0, 1.0, 3)]) is None
-    assert satterthwaite([Square(1.0, 0.0, 3)]) is None
 
 
 # ------------------------------------------------------------------------------ by range
@@ -373,136 +331,10 @@ def test_a_second_person_is_compared_with_those_not_named_before() -> None:
     assert spread["c"].ratio == pytest.approx((spread["c"].s or 0) / quiet)
 
 
-def test_ratio_of_spreads_is_the_f_interval() -> None:
-    r = sd_ratio(3.0, 20, 1.0, 40)
-    assert r.value == 3.0
-    assert isclose(r.lower**2, 9 / stats.f.ppf(0.975, 20, 40), rel_tol=1e-9)
-    assert isclose(r.upper**2, 9 / stats.f.ppf(0.025, 20, 40), rel_tol=1e-9)
-    assert isclose(r.p, 2 * stats.f.sf(9, 20, 40), rel_tol=1e-9)
-    assert sd_ratio(1.0, 5, 0.0, 5).value == inf
-
-
 # ------------------------------------------------------------------------------ bias, linearity, stability
-def test_bias_is_the_t_interval_with_the_reference_added() -> None:
-    y = [25.012, 25.010, 25.013, 25.011, 25.012]
-    plain = bias_study(y, 25.0)
-    t = stats.ttest_1samp(np.array(y) - 25.0, 0.0)
-    low, high = t.confidence_interval(0.95)
-    assert isclose(plain.lower, low, rel_tol=1e-6)
-    assert isclose(plain.upper, high, rel_tol=1e-6)
-    assert isclose(plain.p, t.pvalue, rel_tol=1e-5)
-    assert plain.differs
-    assert "high" in plain.sentence
-    unsure = bias_study(y, 25.0, 0.01)
-    assert unsure.u == pytest.approx(sqrt(plain.u**2 + 0.0001))
-    assert not unsure.differs
-    assert "no bias shown" in unsure.sentence
-    assert unsure.upper - unsure.bias == pytest.approx(1.96 * unsure.u, rel=0.01)
-
-
-def test_bias_of_few_or_equal_readings() -> None:
-    with pytest.raises(DataError, match="at least 2"):
-        bias_study([25.0], 25.0)
-    with pytest.raises(DataError, match="reference"):
-        bias_study([25.0, 25.1], nan)
-    with pytest.raises(DataError, match="reference"):
-        bias_study([25.0, 25.1], 25.0, -1.0)
-    equal = bias_study([25.02, 25.02, 25.02], 25.0, 0.001)
-    assert equal.differs
-    assert "equal" in equal.sentence
-    assert bias_study([25.0, 25.0], 25.0).p == 1.0
-
-
-def test_bias_intervals_hold_as_stated() -> None:
-    rng = np.random.default_rng(11)
-    held = 0
-    for _ in range(2000):
-        reference_error = rng.normal(0, 0.02)  # of the certificate
-        b = bias_study(10.05 + reference_error + rng.normal(0, 0.03, 6), 10.0, 0.02)
-        held += b.lower <= 0.05 <= b.upper
-    assert abs(held / 2000 - 0.95) < 0.025
-
-
-def test_linearity_finds_a_slope_and_a_bend() -> None:
-    rng = np.random.default_rng(12)
-    sizes = [10.0, 50.0, 100.0, 150.0, 200.0]
-    sloped = linearity_study(sizes, [list(x * 1.0005 + rng.normal(0, 0.01, 8)) for x in sizes])
-    assert sloped.slope == pytest.approx(0.0005, rel=0.2)
-    assert sloped.differs
-    assert "slope is significant" in sloped.sentence
-    value, low, high = sloped.at(100.0)
-    assert low < 0.05 < high
-    assert low < value < high
-    flat = linearity_study(sizes, [list(x + rng.normal(0, 0.01, 8)) for x in sizes])
-    assert not flat.differs
-    bent = linearity_study(sizes, [list(x + 5e-6 * (x - 100) ** 2 + rng.normal(0, 0.005, 8)) for x in sizes])
-    assert (bent.p_lack_of_fit or 1) < 0.01
-    assert "does not describe" in bent.sentence
-    once = linearity_study(sizes, [[x + 0.01] for x in sizes])
-    assert once.p_lack_of_fit is None
-    assert "one reading" in once.biases[0].sentence
-    with pytest.raises(DataError, match="two different"):
-        linearity_study([10.0, 10.0], [[10.0, 10.1], [10.0, 10.2]])
-    with pytest.raises(DataError, match="one set to each"):
-        linearity_study([10.0, 20.0], [[10.0]])
 
 
 def check_piece(seed: int) -> list[float]:
     """A hundred weekly checks of a 50.000 piece: 0.05 high until week 45, then adjusted; spread 0.012."""
     rng = np.random.default_rng(seed)
     return [round(float(rng.normal(50.05 if week < 45 else 50.0, 0.012)), 3) for week in range(100)]
-
-
-def test_the_planted_bias_and_its_last_week_are_found() -> None:
-    for seed in range(40):
-        found = stability_study(check_piece(seed), 50.0)
-        assert [s.index for s in found.steps][:1] in ([44], [45], [46])
-        first = found.biases[0]
-        assert first[2].bias == pytest.approx(0.05, abs=0.01)
-        assert first[2].differs
-        assert not found.stable
-        assert found.sentence.startswith("changed")
-
-
-def test_a_known_adjustment_splits_the_stretches() -> None:
-    found = stability_study(check_piece(1), 50.0, breaks=[Break(45, "adjusted")])
-    assert [(i, j) for i, j, _ in found.biases] == [(0, 45), (45, 100)]
-    assert not found.steps
-    assert found.chart.segments[1].reason == "adjusted"
-    quiet = stability_study([50.0, 50.01] * 20, 50.0)
-    assert quiet.steps == ()
-    with pytest.raises(DataError, match="at least 1"):
-        stability_study([], 50.0)
-
-
-def test_steps_are_seldom_seen_where_there_are_none() -> None:
-    false = sum(bool(steps(np.random.default_rng(s).normal(0, 1, 80))) for s in range(1000))
-    assert false <= 22  # risk 1 %, four standard errors
-
-
-@given(st.integers(0, 2**32 - 1), st.lists(st.integers(8, 30), min_size=1, max_size=4))
-@settings(max_examples=30, deadline=None)
-def test_clear_steps_are_found_at_their_places(seed: int, lengths: list[int]) -> None:
-    rng = np.random.default_rng(seed)
-    x = np.concatenate([rng.normal(20.0 * (i % 2) + 3 * i, 1, n) for i, n in enumerate(lengths)])
-    found = steps(x, alpha=1e-5)
-    assert [int(v) for v in np.cumsum(lengths)[:-1]] == [s.index for s in found]
-    for a, b in pairwise(found):
-        assert isclose(a.after, b.before, rel_tol=1e-9)
-
-
-def test_steps_of_short_and_equal_series() -> None:
-    assert steps([]) == ()
-    assert steps([1.0, 2.0, 9.0]) == ()
-    assert steps([5.0] * 30) == ()
-    assert [s.index for s in steps([5.0] * 10 + [6.0] * 10)] == [10]
-    assert steps([1.0] * 10 + [50.0] + [1.0] * 10) == ()  # one wild reading is no step
-
-
-def test_nested_study_refuses_uneven_runs() -> None:
-    day = from_values([1.0, 1.1, 1.2])
-    with pytest.raises(DataError, match="every run"):
-        nested_study([[day, day], [day]])
-    one = nested_study([[day, from_values([1.3, 1.2, 1.1])]])
-    assert one.between_runs is None
-    assert one.added_by_runs is None

@@ -12,7 +12,6 @@ import pytest
 
 from inspect_tui.metrology.wear.change import surprises
 from inspect_tui.metrology.wear.change_causes import FOUNDRY, SEAT, WEAR, Moved, who_moved
-from inspect_tui.metrology.wear.cores_left import cores_left
 from inspect_tui.metrology.wear.line import WearFit
 from inspect_tui.metrology.wear.steps import best_split, sustained, unlogged_repair
 from inspect_tui.metrology.wear.wear import fit_wear, since_repair
@@ -41,19 +40,6 @@ def share(held: list[bool]) -> float:
     return float(np.mean(held))
 
 
-def test_the_worn_box_its_rate_its_lining_and_its_next_limit() -> None:
-    rates, limits, linings = [], [], []
-    for seed in SEEDS:
-        made = produce(seed)
-        fit, _ = wear_of(made, "W")
-        rates.append(abs(fit.rate.value * 1000 - 0.030) <= 0.006)
-        left = cores_left(fit, None, 82.82 + 0.30)
-        limits.append(left.left is not None and 17_000 <= 9_000 + left.now + left.left <= 20_000)
-        gap = unlogged_repair(list(made.cores), made.series["W"])  # as if nobody had logged the lining
-        linings.append(gap is not None and abs(gap.at - 225) <= 8)
-    assert share(rates) >= 0.95 and share(limits) >= 0.95 and share(linings) >= 0.95
-
-
 def test_another_box_with_another_life_is_recovered_too() -> None:
     plants = Plants(rate=0.045 / 1000, lined_after=150, residual=0.05, contraction_from=390)
     rates, linings = [], []
@@ -64,16 +50,6 @@ def test_another_box_with_another_life_is_recovered_too() -> None:
         gap = unlogged_repair(list(made.cores), made.series["H"])
         linings.append(gap is not None and abs(gap.at - 150) <= 8)
     assert share(rates) >= 0.95 and share(linings) >= 0.95
-
-
-def test_a_box_that_does_not_wear_gets_no_date() -> None:
-    honest = []
-    for seed in range(60):
-        made = produce(seed, Plants(rate=0.0, rate_port=0.0, residual=0.0))
-        # the second caliper's bias ends at lot 180, which a line takes for a little shrinking: look after it
-        left = cores_left(fit_wear(made.cores[180:], made.series["W"][180:]), None, 82.82 + 0.30)
-        honest.append(left.left is None and left.low > 0)
-    assert share(honest) >= 0.92  # 97.5 % expected
 
 
 def test_the_worn_seat_alarms_in_time_and_is_quiet_after_its_repair() -> None:
