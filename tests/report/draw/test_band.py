@@ -39,6 +39,10 @@ def test_a_reading_that_is_no_number_is_left_out_and_one_beyond_all_numbers_is_n
     assert made.range.shows(3.0) and made.range.beyond(inf) == 1
 
 
+def test_a_lane_says_nothing_until_it_is_told() -> None:
+    assert Lane() == Lane(None, 0.0, False, ())
+
+
 def test_limits_the_wrong_way_round_are_turned() -> None:
     assert band(2.0, 1.0, 1.5).lower == 1.0
 
