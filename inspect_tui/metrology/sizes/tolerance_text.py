@@ -15,8 +15,20 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Band
 
 _NUMBER = r"(?:\d{1,6}(?:\.\d{1,9})?|\.\d{1,9})"
-_UNITS = {"mm": 1.0, "in": 25.4, "inch": 25.4, '"': 25.4, "″": 25.4, "°": 1.0, "deg": 1.0}
-_UNIT = Pattern(r"(?<![a-z])(?:mm|inch|in|deg)(?![a-z])|[\"″°]")
+_UNITS = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "um": 0.001,
+    "thou": 0.0254,
+    "ft": 304.8,
+    "in": 25.4,
+    "inch": 25.4,
+    '"': 25.4,
+    "″": 25.4,
+    "°": 1.0,
+    "deg": 1.0,
+}
+_UNIT = Pattern(r"(?<![a-z])(?:mm|cm|um|thou|ft|inch|in|deg)(?![a-z])|[\"″°]")
 # as at every door: 1 000 is a thousand, and 1e3 too
 _THOUSANDS = Pattern(r"(?<!\d)(?<!\d\.)[1-9]\d{0,2}(?: \d{3})+(?!\d|\s*/\s*\d)")
 _EXPONENT = Pattern(r"(?<!\w)(?<!\d\.)(?:\d+(?:\.\d+)?)e[+-]?\d{1,2}(?![\w])")
