@@ -67,7 +67,10 @@ def test_a_mean_of_several_and_a_warm_piece(shop: SmallShop, on_shop: Run) -> No
 @pytest.mark.parametrize(
     ("argv", "say"),
     [
-        (["--on", "stick 1", "F1"], "Say with which instrument (--with): caliper 1"),
+        (
+            ["--on", "stick 1", "F1"],
+            "There are several instruments: caliper 1, caliper 2, inch caliper, rule 5/32. Give an instrument (--with).",
+        ),
         (["--on", "stick 1", "F1", "--with", "laser"], "There is no instrument 'laser'"),
         (["F1", "--with", "caliper 1"], "Say what is measured"),
         (["--on", "stick 1", "F1", "--with", "caliper 1", "--temperature", "hot"], "hot"),
@@ -84,9 +87,9 @@ def test_what_the_record_cannot_answer_is_said(shop: SmallShop, on_shop: Run, ar
     [
         ("name,u\na,1\n", ["F1"], "not both"),
         ("name,u\na,1\n", ["--u95", "1"], "go with --column"),
-        ("name,u\na,1\n", ["--coverage", "2"], "a coverage of 2"),
+        ("name,u\na,1\n", ["--coverage", "2"], "--coverage: 2 does not lie between 0 and 1"),
         ("x\n\n", ["--column", "x"], "has no readings"),
-        ("x\n1\n", ["--column", "x", "--u95", "much"], "--u95 much is not a figure"),
+        ("x\n1\n", ["--column", "x", "--u95", "much"], "--u95: much is no figure"),
         ("x\n1\n", ["--column", "y"], "There is no column y"),
         ("x\n1\n", [], "There is no column name"),
         ("x\n1\n", ["--column", "x", "--u95", "-1"], "is no uncertainty"),
@@ -130,7 +133,7 @@ def test_the_coverage_asked_for_is_applied_to_repeats(cli: Run, tmp_path: Path) 
         got = json.loads(cli("budget", "--csv", file, "--column", "x", "--coverage", coverage, "--json").out)
         assert got["coverage"] == float(coverage) and got["k"] == pytest.approx(k, abs=5e-4)
     ran = cli("budget", "--csv", file, "--column", "x", "--coverage", "95")
-    assert ran.status == 2 and "a coverage of 95.0 cannot be reached" in ran.err
+    assert ran.status == 2 and "95 does not lie between 0 and 1: type it such as 0.99" in ran.err
 
 
 @pytest.mark.parametrize(

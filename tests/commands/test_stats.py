@@ -108,7 +108,7 @@ def test_too_little_gets_a_sentence_and_no_figure(cli: Run, tmp_path: Path, body
         ([], "width,x\n59.66,1\n", "Say which column of sizes.csv (--column): width, x."),
         (["--column", "width", "--unit", "mm"], "width [kg]\n59.66\n", "is in kg, which is not a length"),
         (["--column", "width", "--unit", "ells"], "width\n59.66\n", "ells is no unit known here"),
-        (["--column", "width", "--upper", "ten"], "width\n59.66\n", "--upper ten is not a figure"),
+        (["--column", "width", "--upper", "ten"], "width\n59.66\n", "--upper: ten is no figure"),
         (["--column", "width", "--lower", "9", "--upper", "8"], "width\n5\n", "limits contradict each other"),
         (["--column", "width", "F1"], "width\n5\n", "not both"),
         (["--column", "width", "--by", "who"], "width\n5\n", "There is no column who"),
