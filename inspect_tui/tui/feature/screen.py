@@ -2,83 +2,75 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from datetime import date
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
-from textual.app import ComposeResult
-from textual.message import Message
-from textual.widgets import Static
-from textual.worker import Worker, WorkerState, get_current_worker
+from textual.binding import Binding, BindingType
 
 from inspect_tui.errors import InspectError
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.record.ask import series
-from inspect_tui.shop.feature import material as feature_data
-from inspect_tui.shop.feature.material import EVERYTHING, Pick
+from inspect_tui.shop.feature import material
+from inspect_tui.shop.feature.material import EVERYTHING, Only, Pick
 from inspect_tui.tui import todo
-from inspect_tui.tui.feature import choose as feature_choose
-from inspect_tui.tui.feature import figures as feature_figures
-from inspect_tui.tui.feature import text as feature_text
+from inspect_tui.tui.feature import figures, questions, text
 from inspect_tui.tui.feature.figures import Figures, Wish
-from inspect_tui.tui.feature.keys import FeatureKeys
-from inspect_tui.tui.feature.text import BUDGET, CHART, READINGS
+from inspect_tui.tui.feature.text import BUDGET, CHART, PAGES, READINGS
+from inspect_tui.tui.place import Place, page_keys
 
 if TYPE_CHECKING:
     from inspect_tui.record.ask.readings import LoggedReading
-    from inspect_tui.record.read import Reader
 
-FOOT = "1-6 pages  ←→ reading  k chart  f feature  o tool  w only  F1 keys  F10 places"
-
-
-class Found(Message):
-    """Figures that a thread has made, for the question of that number."""
-
-    def __init__(self, asked: int, found: dict[str, Any]) -> None:
-        super().__init__()
-        self.asked, self.found = asked, found
+FAR = 1_000_000_000
 
 
-class FeatureScreen(FeatureKeys):
+class FeatureScreen(Place):
     """Summary, chart, histogram, who measured, raw readings and budget of one feature on a tool or on castings."""
 
     DEFAULT_CSS = """
-    FeatureScreen { layout: vertical; }
-    FeatureScreen #head { height: 1; }
-    FeatureScreen #tabs { height: 1; }
     FeatureScreen #body { height: 1fr; }
-    FeatureScreen #say { height: 2; }
-    FeatureScreen #foot { height: 1; background: $panel; }
     """
+    NAME = "Feature"
+    FOOT = "1-6 pages  ←→ reading  k chart  f feature  o tool  w only  F1 keys  F10 places"
+    TABS = PAGES
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *page_keys("feature", PAGES),
+        Binding("left", "step(-1)", "Reading before", id="feature.left"),
+        Binding("right", "step(1)", "Next reading", id="feature.right"),
+        Binding("home", f"step(-{FAR})", "First reading", show=False),
+        Binding("end", f"step({FAR})", "Newest reading", show=False),
+        Binding("up", "up(-1)", "Up", show=False),
+        Binding("down", "up(1)", "Down", show=False),
+        Binding("pageup", "up(-15)", "A page up", show=False),
+        Binding("pagedown", "up(15)", "A page down", show=False),
+        Binding("n", "signal(1)", "Next signal", id="feature.signal"),
+        Binding("p", "signal(-1)", "Signal before", id="feature.signal_before"),
+        Binding("k", "kind", "Another kind of chart", id="feature.kind"),
+        Binding("u", "group", "Subgroups of the means", id="feature.group"),
+        Binding("m", "median", "Limits that wild readings do not widen", id="feature.median"),
+        Binding("b", "band", "Show or hide the band in the chart", id="feature.band"),
+        Binding("f,ctrl+g", "feature", "Another feature", id="feature.feature"),
+        Binding("o,ctrl+o", "subject", "Another tool or casting, or all castings", id="feature.subject"),
+        Binding("w", "only", "Only one person, instrument, lot or casting", id="feature.only"),
+        Binding("r", "revisions", "With or without older drawings", id="feature.revisions"),
+        Binding("i", "instrument", "Budget with another instrument", id="feature.instrument"),
+        Binding("v,f9", "void", "Take the marked reading out of count", id="feature.void"),
+        Binding("escape", "back", "Back to the Bench", id="feature.back"),
+    ]
 
     def __init__(self) -> None:
         super().__init__()
-        self._asked = 0  # number of the newest question put to the record; older answers are dropped
-        self._away = False
+        self.pick: Pick | None = None
+        self.only: Only = EVERYTHING
+        self.kind, self.median, self.revisions = "individuals", False, True
+        self.group: int | str = 5
+        self.show_band = True
+        self.at: int | None = None  # point of the chart under the cursor
+        self.row = 0  # raw reading under the cursor, 0 is the newest
+        self.figures = Figures()
 
     # ---------------------------------------------------------------- arriving and drawing
-    def compose(self) -> ComposeResult:
-        """Head, pages, the page itself, one sentence, foot."""
-        yield Static(id="head")
-        yield Static(id="tabs")
-        yield Static(id="body")
-        yield Static(id="say")
-        yield Static(FOOT, id="foot")
-
-    def on_mount(self) -> None:
-        """The first frame shows what is asked for; the figures follow."""
-        self.arrive()
-
-    def on_screen_resume(self) -> None:
-        """Back from another place, not from a question: readings may have come, another feature may be asked for."""
-        if self._away:
-            self._away = False
-            self.arrive()
-
-    def on_resize(self) -> None:
-        """Everything is drawn to the size at hand."""
-        self.show()
-
     def arrive(self) -> None:
         """Look at what the Bench asked for, or at its current feature; else at what was looked at before."""
         asked, self.app.look_at = self.app.look_at, None
@@ -89,110 +81,80 @@ class FeatureScreen(FeatureKeys):
         elif self.pick is not None:
             self.look(self.pick)
         elif bench is not None and bench.task is not None:
-            self.look(feature_data.of_bench(bench.job, bench.task.feature, bench.subject))
+            self.look(material.of_bench(bench.job, bench.task.feature, bench.subject))
         else:
             self.say("Choose what to look at: o a tool or all castings, f a feature.")
             self.show()
 
     def look(self, pick: Pick) -> None:
         """Show this feature; everything is read again."""
-        if self.pick is None or (self.pick.feature.id, self.pick.subject.label) != (
-            pick.feature.id,
-            pick.subject.label,
-        ):
-            self.at, self.row, self.scroll = None, 0, 0
+        before = (self.pick.feature.id, self.pick.subject.label) if self.pick else None
+        if before != (pick.feature.id, pick.subject.label):
+            self.at, self.row, self.scroll_row = None, 0, 0
         self.pick, self.figures = pick, Figures()
-        self._asked += 1
-        self.show()
+        self.forget("budget")
         wish = Wish(
-            pick=pick, only=self.only, revisions=self.revisions, kind=self.kind, group=self.group, median=self.median
+            pick=pick,
+            only=self.only,
+            revisions=self.revisions,
+            kind=self.kind,
+            group=self.group,
+            median=self.median,
         )
-        self._ask(lambda reader, answer: feature_figures.gather(reader, wish, answer), "wrong")
+        self.ask("figures", lambda reader, answer: figures.gather(reader, wish, answer), self._take, self._cannot)
+        self.show()
 
     def again(self) -> None:
         """Read everything again."""
         if self.pick is not None:
             self.look(self.pick)
 
-    def show(self) -> None:
-        """Draw what is known; nothing is computed here but the drawing."""
-        width, height = self.size
-        if not width or not self.is_mounted:
-            return
-        head = feature_text.head(self.pick, self.only, width, self.record.read_only)
-        self.query_one("#head", Static).update(head)
-        self.query_one("#tabs", Static).update(feature_text.tabs(self.page, width))
-        self.query_one("#body", Static).update(self._body(width, max(height - 5, 4)))
+    def heading(self) -> tuple[str, str]:
+        """Job, feature and what it was measured on; what is left out, on the right."""
+        if self.pick is None:
+            return self.NAME, ""
+        return f"{self.pick.job.number} · {self.pick.title} · {self.pick.subject.label}", self.only.words
+
+    def draw(self, width: int, height: int) -> None:
+        """The page that is open, of what is known."""
+        self.put("#body", self._body(width, height))
 
     def _body(self, width: int, height: int) -> Text:
-        figures = self.figures
+        known = self.figures
         if self.pick is None:
             return Text("nothing chosen yet", style="dim")
-        if figures.wrong:
-            return Text(figures.wrong, style="bold red")
-        if self.page == CHART and figures.view is not None:
-            return feature_text.chart_page(figures.view, width, height, self.at, self.show_band)
-        if self.page == READINGS and figures.material is not None:
+        if known.wrong:
+            return Text(known.wrong, style="bold red")
+        if self.page == CHART and known.view is not None:
+            return text.chart_page(known.view, width, height, self.at, self.show_band)
+        if self.page == READINGS and known.material is not None:
             return self._readings(width, height)
-        text = feature_text.page(self.page, figures, width)
-        shown, self.scroll = feature_text.window(text, self.scroll, height)
-        return shown
+        return self.scrolled(text.page(self.page, known, width), height)
 
     def _readings(self, width: int, height: int) -> Text:
-        figures, room = self.figures, max(height - 1, 1)
-        assert figures.material is not None
-        self.row = min(max(self.row, 0), max(len(figures.newest) - 1, 0))
+        known, room = self.figures, max(height - 1, 1)
+        assert known.material is not None
+        self.row = min(max(self.row, 0), max(len(known.newest) - 1, 0))
         top = self.row // room * room
-        if figures.rows_from != top:  # a screenful, by their ids
-            figures.rows = series.page(self.record, figures.newest[top : top + room])[::-1]
-            figures.rows_from = top
-        text = feature_text.readings_head(figures.material, top, len(figures.rows), width)
-        chosen = figures.newest[self.row] if figures.newest else None
-        text.append_text(
-            feature_text.reading_rows(
-                figures.rows, chosen, figures.items, width, feature_text.today_of(), figures.marked
-            )
-        )
-        return text
+        if known.rows_from != top:  # a screenful, by their ids
+            known.rows = series.page(self.record, known.newest[top : top + room])[::-1]
+            known.rows_from = top
+        out = text.readings_head(known.material, top, len(known.rows), width)
+        chosen = known.newest[self.row] if known.newest else None
+        return out.append_text(text.reading_rows(known.rows, chosen, known.items, width, today(), known.marked))
 
     # ---------------------------------------------------------------- figures, made beside the screen
-    def _ask(self, work: Callable[[Reader, feature_figures.Answer], None], complaint: str) -> None:
-        asked = self._asked
-
-        def run() -> None:
-            worker = get_current_worker()
-
-            def answer(**found: Any) -> bool:
-                if worker.is_cancelled or asked != self._asked:
-                    return False
-                return self.post_message(Found(asked, found))
-
-            try:
-                with self.record.reader() as reader:
-                    work(reader, answer)
-            except InspectError as problem:
-                answer(**{complaint: todo.said(problem)})
-
-        self.run_worker(run, thread=True, exit_on_error=False, group="figures")
-
-    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
-        """Say it when figures could not be made; the screen stays usable."""
-        if event.state is WorkerState.ERROR:
-            error = event.worker.error
-            self.figures.wrong = f"These figures could not be made ({error}). The readings are not touched."
-            self.show()
-
-    def on_found(self, message: Found) -> None:
-        """Figures came: keep and show them, unless something else was asked for meanwhile."""
-        if message.asked != self._asked:
-            return
-        for name, value in message.found.items():
+    def _take(self, **found: Any) -> None:
+        for name, value in found.items():
             setattr(self.figures, name, value)
-        if "material" in message.found and self.page == BUDGET:
+        if "material" in found and self.page == BUDGET:
             self._ask_budget()
         self.show()
         if self.at is not None:
             self.say_point()
+
+    def _cannot(self, sentence: str) -> None:
+        self._take(wrong=sentence)
 
     def _ask_budget(self, instrument: Instrument | None = None) -> None:
         """The budget of the reading under the cursor, or of one to be taken with the instrument at hand."""
@@ -200,33 +162,91 @@ class FeatureScreen(FeatureKeys):
         if pick is None or (instrument is None and self.figures.material is None):
             return
         with_what = instrument or (bench.means.instrument if bench and bench.means else None)
-        person, reading = bench.person if bench else None, None if instrument else self.marked_id()
+        person, reading = self.person, None if instrument else self.marked_id()
         self.figures.budget, self.figures.no_budget = None, ""
-        self._ask(
-            lambda reader, answer: feature_figures.gather_budget(
-                reader, pick, reading, with_what, person, feature_text.today_of(), answer
-            ),
-            "no_budget",
+        self.ask(
+            "budget",
+            lambda reader, answer: figures.gather_budget(reader, pick, reading, with_what, person, today(), answer),
+            self._take,
+            lambda sentence: self._take(no_budget=sentence),
         )
 
     def action_page(self, page: int) -> None:
         """Open a page."""
         if self.page == READINGS and page == BUDGET:
             self.at = None  # the cursor of the list counts
-        self.page, self.scroll = page, 0
+        self.page, self.scroll_row = page, 0
         if page == BUDGET:
             self._ask_budget()
         self.show()
         self.say_point()
 
+    def marked_id(self) -> bytes | None:
+        """The reading that the chart's cursor stands on, else the list's; the newest to begin with."""
+        if self.at is not None:
+            return self.figures.id_at(self.at)
+        newest = self.figures.newest
+        return newest[min(self.row, len(newest) - 1)] if newest else None
+
+    # ---------------------------------------------------------------- moving
+    def action_step(self, by: int) -> None:
+        """Move the cursor along the chart and read the value there."""
+        view = self.figures.view
+        if self.page != CHART or view is None or not view.chart.points:
+            return
+        last = len(view.chart.points) - 1
+        start = (last + 1 if by < 0 else -1) if self.at is None else self.at
+        self.at = min(max(start + by, 0), last)
+        self.show()
+        self.say_point()
+
+    def action_up(self, by: int) -> None:
+        """Move in the list of readings or scroll; on the chart, one reading or a tenth of them."""
+        view = self.figures.view
+        if self.page == CHART and view is not None:
+            step = max(len(view.chart.points) // 10, 1) if abs(by) > 1 else 1
+            self.action_step(step if by > 0 else -step)
+            return
+        if self.page == READINGS:
+            self.row += by
+        else:
+            self.scroll_row += by
+        self.show()
+
+    def action_signal(self, by: int) -> None:
+        """Put the cursor on the next point that the chart marks."""
+        view = self.figures.view
+        firsts = sorted({s.index for s in view.chart.signals}) if view else []
+        if view is None or not firsts:
+            self.say("No signal on this chart.")
+            return
+        here = self.at if self.at is not None else (-1 if by > 0 else len(view.chart.points))
+        beyond = [i for i in firsts if i > here] if by > 0 else [i for i in reversed(firsts) if i < here]
+        self.page, self.at = CHART, (beyond or firsts[:: 1 if by > 0 else -1])[0]
+        self.show()
+        self.say_point()
+
+    def say_point(self) -> None:
+        """Say what the point under the cursor is."""
+        view = self.figures.view
+        if self.page != CHART or view is None or self.at is None:
+            self.say("")
+            return
+        if self.at >= len(view.chart.points):
+            self.at = None
+            return
+        found = self.figures.id_at(self.at)
+        logged = self.record.reading(found) if found else None
+        self.say(text.point_words(view, self.at, logged, today()), "bold")
+
     # ---------------------------------------------------------------- choosing
     def action_kind(self) -> None:
         """Choose the kind of chart."""
-        feature_choose.kind(self)
+        questions.kind(self)
 
     def action_group(self) -> None:
         """Choose what makes a subgroup of the means."""
-        feature_choose.group(self)
+        questions.group(self)
 
     def chart_as(self, kind: str, group: int | str | None = None) -> None:
         """Draw another kind of chart, or other subgroups."""
@@ -253,19 +273,19 @@ class FeatureScreen(FeatureKeys):
 
     def action_feature(self) -> None:
         """Choose another feature of this tool or of the castings."""
-        feature_choose.feature(self)
+        questions.feature(self)
 
     def action_subject(self) -> None:
         """Choose another tool or casting, or all castings of the job."""
-        feature_choose.subject(self)
+        questions.subject(self)
 
     def action_only(self) -> None:
         """Look only at one person, instrument, lot or casting; or at all again."""
-        feature_choose.only(self)
+        questions.only(self)
 
     def action_instrument(self) -> None:
         """The budget of a reading to be taken with another instrument."""
-        feature_choose.instrument(self)
+        questions.instrument(self)
 
     def plan_with(self, instrument: Instrument) -> None:
         """Show the budget of a reading to be taken with this instrument."""
@@ -284,10 +304,8 @@ class FeatureScreen(FeatureKeys):
             self.say("Mark a reading first: page 4 with the arrows, or the cursor on the chart of single readings.")
         elif logged.out:
             self.say("That reading is out of count already.", "bold yellow")
-        elif self.record.read_only:
-            self.say(self.record.read_only_why, "bold red")
         else:
-            feature_choose.void(self, logged)
+            questions.void(self, logged)
 
     def void(self, logged: LoggedReading, person: Person, reason: str, why: str | None) -> None:
         """Write that the reading does not count; `why` None leaves it as it is."""
@@ -303,9 +321,10 @@ class FeatureScreen(FeatureKeys):
             self.app.bench.refresh()
         self.at = None
         self.again()
-        self.say(f"taken out  {logged.reading.value:g}: struck, not counted ({person.initials}: {why})", "bold")
+        value = self.app.written.given(logged.reading.value, unit=False)
+        self.say(f"taken out  {value}: struck, not counted ({person.initials}: {why})", "bold")
 
-    # ---------------------------------------------------------------- leaving, help
+    # ---------------------------------------------------------------- leaving
     def action_back(self) -> None:
         """Back to the Bench, or to the list of places where none is open."""
         if self.app.bench is not None:
@@ -313,13 +332,7 @@ class FeatureScreen(FeatureKeys):
         else:
             self.app.to_places()
 
-    def action_help(self) -> None:
-        """All keys of this place."""
-        from inspect_tui.tui.help import HelpScreen
 
-        self.app.push_screen(HelpScreen("Feature", self.BINDINGS))
-
-    def leave(self) -> None:
-        """Answers that are still on their way are not waited for."""
-        self._asked += 1
-        self._away = True
+def today() -> str:
+    """Today on this bench's calendar, ISO."""
+    return date.today().isoformat()

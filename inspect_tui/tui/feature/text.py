@@ -1,47 +1,23 @@
-"""What the Feature place says, as text: head, pages, the reading under the cursor, and the raw readings."""
+"""What the Feature place says, as text: its pages, the reading under the cursor, and the raw readings."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 
 from rich.text import Text
 
+from inspect_tui.metrology.typed.show import when
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.report.term import feature as paint
 from inspect_tui.report.term.budget import budget_table
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.feature.findings import Breakdown
-from inspect_tui.shop.feature.material import Material, Only, Pick
+from inspect_tui.shop.feature.material import Material
 from inspect_tui.shop.feature.view import FeatureView
 from inspect_tui.tui.feature.figures import Figures
-from inspect_tui.tui.when import when
 
 PAGES = ("chart", "histogram", "by whom", "readings", "budget", "what it tells")
 CHART, HISTOGRAM, WHO, READINGS, BUDGET, TELLS = range(6)
-
-
-def head(pick: Pick | None, only: Only, width: int, read_only: bool) -> Text:
-    """Job, feature and what it was measured on; what is left out, on the right."""
-    if pick is None:
-        left, right = " Feature", ""
-    else:
-        left = f" {pick.job.number} · {pick.title} · {pick.subject.label}"
-        right = only.words + " " if only.words else ""
-    if read_only:
-        left += "  READ ONLY"
-    left = clipped(left, width - len(right) - 1)
-    return Text(left + " " * max(width - len(left) - len(right), 1) + right, style="reverse", no_wrap=True)
-
-
-def tabs(page: int, width: int) -> Text:
-    """The pages with their keys, the open one reversed."""
-    out = Text(no_wrap=True)
-    for i, name in enumerate(PAGES):
-        out.append(f" {i + 1} {name} ", style="reverse bold" if i == page else "")
-        out.append(" ")
-    out.truncate(width)
-    return out
 
 
 def chart_page(view: FeatureView, width: int, height: int, cursor: int | None, show_band: bool) -> Text:
@@ -157,21 +133,3 @@ def readings_head(material: Material, top: int, shown: int, width: int) -> Text:
         return Text("not measured on this yet\n", style="dim")
     say = f"{total} readings, {material.n_out} not counted (✕, struck); newest first, {top + 1} to {top + shown}"
     return Text(clipped(say, width) + "\n", style="bold")
-
-
-def window(text: Text, scroll: int, height: int) -> tuple[Text, int]:
-    """As many lines as fit, from line `scroll`; what is left below is told. Also the scroll that is possible."""
-    lines = list(text.split("\n", allow_blank=True))
-    while lines and not lines[-1].plain:
-        lines.pop()
-    scroll = min(max(scroll, 0), max(len(lines) - height, 0))
-    shown = lines[scroll : scroll + height]
-    rest = len(lines) - scroll - len(shown)
-    if rest > 0:
-        shown[-1] = Text(f"↓ {rest + 1} more lines", style="dim")
-    return Text("\n").join(shown), scroll
-
-
-def today_of() -> str:
-    """Today on this bench's calendar."""
-    return date.today().isoformat()

@@ -14,7 +14,7 @@ from textual.widgets import Input, Static
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.feature import figures as feature_figures
-from inspect_tui.tui.feature.screen import FOOT, FeatureScreen
+from inspect_tui.tui.feature.screen import FeatureScreen
 from tests.conftest import SmallShop
 from tests.worlds.measured import Measured
 
@@ -97,7 +97,7 @@ def test_the_first_frame_does_not_wait_for_figures(measured: Measured, monkeypat
         await pilot.press("ctrl+f")
         await pilot.pause(0.1)
         assert "F1 passage width" in text_of(app, "#head") and "reading the record" in text_of(app)
-        assert text_of(app, "#foot") == FOOT
+        assert text_of(app, "#foot") == FeatureScreen.FOOT
         go_on.set()
         await ready(pilot, app)
         assert "n 31" in text_of(app)
@@ -404,7 +404,7 @@ def test_figures_that_fail_leave_the_screen_usable(measured: Measured, monkeypat
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await pilot.press("ctrl+f")
         await ready(pilot, app)
-        assert "could not be made" in text_of(app) and "not touched" in text_of(app)
+        assert "could not be worked out" in text_of(app) and "is touched" in text_of(app)
         await pilot.press("escape")
         await pilot.pause()
         assert app.place == "bench"
@@ -413,7 +413,7 @@ def test_figures_that_fail_leave_the_screen_usable(measured: Measured, monkeypat
 
 
 def test_the_foot_fits_eighty_columns_and_every_key_has_an_id() -> None:
-    assert len(FOOT) <= 80
+    assert len(FeatureScreen.FOOT) <= 80
     ids = [b.id for b in FeatureScreen.BINDINGS if getattr(b, "show", False)]
     assert all(ids) and len(set(ids)) == len(ids)
 
