@@ -29,7 +29,7 @@ COMMANDS = {
     "causes": ("causes", "what explains the castings; what a measuring plan could tell"),
     "cuts": ("cuts", "which tools to cut, where and by how much; taking cuts over"),
     "stock": ("stock", "whether every machined face cleans up, and how to set castings up"),
-    "import": ("import_", "take readings of castings in from CSV or XLSX"),
+    "import": ("import_", "take readings of castings in from a file (CSV, XLSX, ODS, XLS)"),
     "kit": ("kit", "does the kit of cores go together; its papers"),
     "stack": ("stack", "walls and passages over several cores, as drawn and as measured"),
     "contraction": ("contraction", "the contraction book: what this shop's jobs have shown"),

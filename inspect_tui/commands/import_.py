@@ -1,4 +1,4 @@
-"""`inspect-tui import readings`: take a CSV or XLSX file of casting readings into the record, all of it or nothing."""
+"""`inspect-tui import readings`: take a file of casting readings into the record, all of it or nothing."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ if TYPE_CHECKING:
 def arguments(parser: ArgumentParser) -> None:
     """readings FILE."""
     actions = parser.add_subparsers(dest="what", required=True, metavar="readings")
-    one = actions.add_parser("readings", help="readings of castings from CSV or XLSX")
+    one = actions.add_parser("readings", help="readings of castings from CSV, XLSX, ODS or XLS")
     one.description = (
         "Takes a file of readings into the record: a row a casting with features across, a row a feature with castings "
         "across, or a row a reading; columns in any order, decimal point or comma, units in the heads. Columns that "
         "are not understood are mapped once with --map and remembered for files with the same heads. All is taken in "
         "or nothing, and each line that is wrong is named. The same file is not taken in twice."
     )
-    one.add_argument("file", metavar="FILE", help="CSV or XLSX")
+    one.add_argument("file", metavar="FILE", help="CSV, TSV, XLSX, ODS or XLS")
     one.add_argument("--job", help="job number; may be left out where the record has one job")
     one.add_argument("--round", metavar="LABEL", help="sampling, such as S4; castings it lacks are added to it")
     one.add_argument(
@@ -36,7 +36,7 @@ def arguments(parser: ArgumentParser) -> None:
     )
     one.add_argument("--by", metavar="INITIALS", help="who measured, where no column says")
     one.add_argument("--with", metavar="INSTRUMENT", dest="gauge", help="with what, where no column says")
-    one.add_argument("--unit", metavar="U", help="unit of figures whose column does not say: mm, cm, m, um, in")
+    one.add_argument("--unit", metavar="U", help="unit of figures whose column does not say: mm, cm, m, um, in, ft")
     one.add_argument(
         "--temperature",
         metavar="C",
@@ -56,7 +56,7 @@ def arguments(parser: ArgumentParser) -> None:
         help="figures are heights over the marking-off table; rows or columns named as the datum targets "
         "(A1, A2 ...) say where the datum stood",
     )
-    one.add_argument("--sheet", metavar="NAME", help="sheet of a spreadsheet (default: the first)")
+    one.add_argument("--sheet", metavar="NAME", help="sheet of a workbook (default: the first)")
     one.add_argument(
         "--poured",
         metavar="DATE",
@@ -72,6 +72,7 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 when the whole file was taken in; 2 and nothing taken in otherwise, with the reasons on stderr."""
     from inspect_tui.errors import DataError
+    from inspect_tui.metrology.typed import show
     from inspect_tui.shop.common import find
     from inspect_tui.shop.intake.rows import Options
     from inspect_tui.shop.intake.take_in import take_in
@@ -117,23 +118,23 @@ def run(args: Namespace) -> int:
     new = ""
     if done.new_castings:
         shown = ", ".join(done.new_castings[:8]) + (" ..." if len(done.new_castings) > 8 else "")
-        new = f", {_many(len(done.new_castings), 'casting')} new: {shown}"
+        new = f", {show.count(len(done.new_castings), 'casting')} new: {shown}"
     print(
-        f"{done.name}: {_many(done.readings, 'reading')} of {_many(done.features, 'feature')} on "
-        f"{_many(done.castings, 'casting')} taken in ({done.round}{new})"
+        f"{done.name}: {show.count(done.readings, 'reading')} of {show.count(done.features, 'feature')} on "
+        f"{show.count(done.castings, 'casting')} taken in ({done.round}{new})"
     )
     return 0
 
 
 def _check(args: Namespace, options: Options) -> int:
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.intake import review as import_review
-    from inspect_tui.shop.intake import take_in as imports
+    from inspect_tui.shop.intake import take_in
+    from inspect_tui.shop.intake.review import review
 
     with closing(open_record(args, read_only=True)) as record:
         job = find.job(record, args.job)
-        grid = imports.read(record, args.file, options.sheet)
-        seen = import_review.review(imports.check(record, job, grid, args.round, options))
+        grid = take_in.read(record, args.file, options.sheet)
+        seen = review(take_in.check(record, job, grid, args.round, options))
     if args.json:
         print_json({"would_take_in": seen.title, "lines": [list(line) for line in seen.lines], "odd": list(seen.odd)})
         return 0
@@ -141,7 +142,3 @@ def _check(args: Namespace, options: Options) -> int:
     for what, words in (*seen.lines, *(("odd", sentence) for sentence in seen.odd)):
         print(f"  {what:<13} {words}")
     return 0
-
-
-def _many(n: int, what: str) -> str:
-    return f"{n} {what}{'s' * (n != 1)}"

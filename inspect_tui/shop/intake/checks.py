@@ -6,14 +6,16 @@ from collections import Counter
 from collections.abc import Sequence
 
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed import units
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common.drawing_notes import is_angle, station_of
 from inspect_tui.shop.common.table_file import Grid
 from inspect_tui.shop.common.workbook_marks import letters
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.intake.columns import NOTHING, UNIT_NAMES, Layout, unit_mm
-from inspect_tui.shop.intake.rows import ImportRefused, Options, Row, refused
+from inspect_tui.shop.intake.columns import NOTHING, UNIT_NAMES, Layout, unit_named
+from inspect_tui.shop.intake.rows import FileReading, ImportRefused, Options, refused
 from inspect_tui.todo import Todo
 
 ENOUGH_ROWS = 3  # rows of a casting from which its unit is judged
@@ -44,19 +46,21 @@ def refuse_merged(grid: Grid, layout: Layout) -> None:
         if bottom >= first and top <= last and (bottom > top or right > left):
             raise ImportRefused(
                 f"{grid.name}: cells {letters(left)}{top}:{letters(right)}{bottom} are merged, so it cannot be said "
-                "which casting or feature they belong to. Nothing was added. Split them and save the file again."
+                f"which casting or feature they belong to. {NOTHING} Split them and save the file again."
             )
 
 
-def refuse_other_unit(sampling: Sampling, grid: Grid, layout: Layout, rows: Sequence[Row], options: Options) -> None:
+def refuse_other_unit(
+    sampling: Sampling, grid: Grid, layout: Layout, rows: Sequence[FileReading], options: Options, style: Style = MM
+) -> None:
     """Refuse a file whose figures only fit the drawing in another unit, unless the unit was stated."""
     if options.heights:
         return
     nominals = {f.balloon: sampling.sizes(f).as_cast for f in sampling.features if not is_angle(f)}
     doubted = [row for row in rows if not row.stated and row.balloon in nominals]
-    castings = _other_units(doubted, nominals, "serial")
+    castings = _other_units(doubted, nominals, "serial", style)
     there = {serial for serial, _, _ in castings}
-    features = _other_units([row for row in doubted if row.serial not in there], nominals, "balloon")
+    features = _other_units([row for row in doubted if row.serial not in there], nominals, "balloon", style)
     if not castings and not features:
         return
     units = {unit for _, unit, _ in (*castings, *features)}
@@ -79,16 +83,18 @@ def refuse_other_unit(sampling: Sampling, grid: Grid, layout: Layout, rows: Sequ
     )
 
 
-def _told(layout: Layout, rows: Sequence[Row]) -> str:
+def _told(layout: Layout, rows: Sequence[FileReading]) -> str:
     unit = layout.unit or next((row.unit for row in rows if row.unit != "mm"), "mm")
     return UNIT_NAMES.get(unit, unit) + (", as remembered from the last file of its kind," if unit != "mm" else "")
 
 
-def _other_units(rows: Sequence[Row], nominals: dict[str, float], by: str) -> list[tuple[str, str, str]]:
+def _other_units(
+    rows: Sequence[FileReading], nominals: dict[str, float], by: str, style: Style
+) -> list[tuple[str, str, str]]:
     """(casting or feature, unit, sentence) of those whose figures fit the drawing in another unit than they are in."""
     from inspect_tui.metrology.faces.rows import unit_of
 
-    groups: dict[str, list[Row]] = {}
+    groups: dict[str, list[FileReading]] = {}
     for row in rows:
         groups.setdefault(getattr(row, by), []).append(row)
     found = []
@@ -96,22 +102,29 @@ def _other_units(rows: Sequence[Row], nominals: dict[str, float], by: str) -> li
         told = {row.unit for row in own}
         if len(own) < ENOUGH_ROWS or len(told) > 1:
             continue
-        written = {str(n): row.value / (unit_mm(row.unit) or 1.0) for n, row in enumerate(own)}
+        (stated,) = told
+        scale = unit_named(stated) or units.MM
+        written = {str(n): row.value * scale.den / scale.num for n, row in enumerate(own)}
         unit, share = unit_of(written, {str(n): nominals[row.balloon] for n, row in enumerate(own)})
-        if unit and unit not in told:
+        if unit and unit != stated:
             words = UNIT_NAMES.get(unit, unit)
-            found.append((name, unit, f"{100 * share:.0f} % of {len(own)} figures fit the drawing in {words}"))
+            found.append((name, unit, f"{style.percent(share)} of {len(own)} figures fit the drawing in {words}"))
     return found
 
 
-def from_datums(sampling: Sampling, grid: Grid, rows: list[Row]) -> tuple[list[Row], list[str]]:
-    """Heights over the table turned into sizes from the datum targets of each casting."""
+def from_datums(
+    sampling: Sampling, grid: Grid, rows: list[FileReading], style: Style = MM
+) -> tuple[list[FileReading], list[str]]:
+    """Heights over the table turned into sizes from the datum targets of each casting, and what is to be said of it.
+
+    ImportRefused where a casting has no height of a target along the axis of a feature.
+    """
     targets = {t.label: t for t in sampling.record.datum_targets(sampling.job.of_id)}
     features = {f.balloon: f for f in sampling.features}
     wrong: list[str] = []
     remarks: list[str] = []
-    out: list[Row] = []
-    by_casting: dict[str, list[Row]] = {}
+    out: list[FileReading] = []
+    by_casting: dict[str, list[FileReading]] = {}
     for row in rows:
         by_casting.setdefault(row.serial, []).append(row)
     for serial, own in by_casting.items():
@@ -128,7 +141,7 @@ def from_datums(sampling: Sampling, grid: Grid, rows: list[Row]) -> tuple[list[R
             out.append(replace(row, value=abs(row.value - _level(same, feature))))
         spread = [h for _, h in heights]
         if len(spread) > 1 and max(spread) - min(spread) > 0.1:
-            said = ", ".join(f"{t.label} {h:.2f}" for t, h in heights)
+            said = ", ".join(f"{t.label} {style.length(h, unit=False)}" for t, h in heights)
             remarks.append(f"casting {serial} stood tilted on the table ({said}); heights count from its targets")
     if wrong:
         raise refused(grid, wrong)
@@ -152,7 +165,7 @@ def _level(heights: Sequence[tuple[DatumTarget, float]], feature: Feature) -> fl
     return height
 
 
-def refuse_known(sampling: Sampling, grid: Grid, rows: Sequence[Row]) -> list[str]:
+def refuse_known(sampling: Sampling, grid: Grid, rows: Sequence[FileReading]) -> list[str]:
     """Refuse a file whose every reading is in the record already; remarks where some cells have readings."""
     serials = {item.serial: item for item in sampling.castings}
     there = same = 0
@@ -160,17 +173,17 @@ def refuse_known(sampling: Sampling, grid: Grid, rows: Sequence[Row]) -> list[st
         item = serials.get(row.serial)
         taken = sampling.taken(sampling.feature(row.balloon), item) if item is not None else []
         there += bool(taken)
-        same += any(abs(one.value - row.value) < 1e-9 for one in taken)
+        same += any(abs(reading.value - row.value) < 1e-9 for reading in taken)
     if same == len(rows) >= ENOUGH_ROWS:
         raise ImportRefused(
             f"All {len(rows)} readings of {grid.name} are in the record already, for the same castings and features. "
-            "Nothing was added."
+            f"{NOTHING}"
         )
     if not there:
         return []
-    one = there == 1
+    are = "is for a cell" if there == 1 else "are for cells"
     return [
-        f"{there} of {len(rows)} readings {'is' if one else 'are'} for {'a cell' if one else 'cells'} measured before"
+        f"{there} of {len(rows)} readings {are} measured before"
         + (f", {same} with the same size" if same else "")
         + "; both readings count"
     ]

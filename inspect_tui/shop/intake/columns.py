@@ -15,6 +15,7 @@ from hashlib import sha256
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name, replace
+from inspect_tui.metrology.typed.units import Unit, short_unit
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.table_columns import number, split_heading
 from inspect_tui.shop.common.table_file import Grid
@@ -52,19 +53,7 @@ WORDS = {
     ),
 }
 ALL_WORDS = frozenset(word for words in WORDS.values() for word in words)
-UNITS = {
-    "mm": 1.0,
-    "cm": 10.0,
-    "m": 1000.0,
-    "in": 25.4,
-    "inch": 25.4,
-    "inches": 25.4,
-    '"': 25.4,
-    "um": 0.001,
-    "µm": 0.001,
-}
 UNIT_NAMES = {"in": "inches"}
-DEGREES = ("deg", "°", "degrees")
 LOOKS_LIKE_BALLOON = re.compile(r"[A-Za-z]{1,3}[-_ ]?\d{1,4}[A-Za-z]?")
 HEAD_ROWS = 30  # rows among which the heads are looked for
 FIGURE = re.compile(r"[+-]?\d[\d.,]*(?:\s*(?:mm|cm|m|in|inch|\"|deg|°|°C))?", re.IGNORECASE)
@@ -73,7 +62,7 @@ SAMPLES = 4  # cells of a column that are shown with it
 
 
 @frozen
-class Shown:
+class HeadShown:
     """A column as a person sees it when asked what it is; `what` is "" while nobody knows."""
 
     head: str
@@ -87,13 +76,13 @@ class ColumnsUnclear(DataError):
     `why` is the sentence without what was kept.
     """
 
-    def __init__(self, why: str, todo: Todo, about: str = "", columns: Sequence[Shown] = ()) -> None:
+    def __init__(self, why: str, todo: Todo, about: str = "", columns: Sequence[HeadShown] = ()) -> None:
         super().__init__(f"{why} {NOTHING}", todo=todo, about=about)
         self.why, self.columns = why, tuple(columns)
 
 
 @frozen_by_name
-class Column:
+class HeadColumn:
     """One column: its place, its head without the unit, its role ("value" of a feature or casting named in `of`)."""
 
     place: int
@@ -111,11 +100,11 @@ class Layout:
     form: str
     head_row: int
     first_row: int  # of the readings
-    columns: tuple[Column, ...]
+    columns: tuple[HeadColumn, ...]
     unit: str  # of figures whose column does not say
     signature: str
 
-    def one(self, role: str) -> Column | None:
+    def column_of(self, role: str) -> HeadColumn | None:
         """The column with that role, if there is one."""
         return next((column for column in self.columns if column.role == role), None)
 
@@ -137,7 +126,7 @@ def settings(layout: Layout, given: Mapping[str, str]) -> str:
     return json.dumps({"roles": roles, "unit": layout.unit}, ensure_ascii=True, sort_keys=True)
 
 
-class Chooser:
+class LayoutFinder:
     """Finds the layout of a grid for a sampling; `given` maps heads to roles, balloons or serials.
 
     `kept` is the same, remembered from files before; what is given now comes first.
@@ -192,7 +181,7 @@ class Chooser:
             signature=signature(heads, list(self.serials.values())),
         )
 
-    def _shown(self, head_row: int) -> list[Shown]:
+    def _shown(self, head_row: int) -> list[HeadShown]:
         shown = []
         for place, head in enumerate(self.grid.rows[head_row]):
             if not head:
@@ -202,7 +191,7 @@ class Chooser:
                 what = column.of or column.role
             except ColumnsUnclear:  # mapped to something that is not there
                 what = ""
-            shown.append(Shown(head, tuple(self._below(place, head_row)[:SAMPLES]), what))
+            shown.append(HeadShown(head, tuple(self._below(place, head_row)[:SAMPLES]), what))
         return shown
 
     def _below(self, place: int, head_row: int) -> list[str]:
@@ -236,7 +225,7 @@ class Chooser:
         """Name and unit of a head; `F01 mm` and `value_in` only where what is left of them is known."""
         head, unit = split_heading(text)
         name, _, last = head.replace("_", " ").rpartition(" ")
-        if unit or not name or (last.casefold() not in UNITS and last.casefold() not in DEGREES):
+        if unit or not name or (unit_named(last) is None and unit_named(last, "angle") is None):
             return head, unit
         name = name.strip()
         known = self._balloon(name) or name.casefold() in ALL_WORDS or name.casefold() in self.serials
@@ -256,7 +245,7 @@ class Chooser:
         return self.balloons.get(name.strip()) or self.balloons.get(find.balloon_key(name))
 
     # ---------------------------------------------------------------- what a column is
-    def _column(self, place: int, text: str) -> Column:
+    def _column(self, place: int, text: str) -> HeadColumn:
         head, unit = self._split(text)
         stated = self.given.get(text.casefold(), self.given.get(head.casefold()))
         if stated is not None:
@@ -264,10 +253,10 @@ class Chooser:
             kept = bool(stated_unit) and not unit and self.now.isdisjoint((text.casefold(), head.casefold()))
             unit = stated_unit or unit
             if stated.casefold() in ROLES:
-                return Column(place=place, head=head, role=stated.casefold(), unit=unit, kept=kept)
+                return HeadColumn(place=place, head=head, role=stated.casefold(), unit=unit, kept=kept)
             of = self._balloon(stated) or self.serials.get(stated.casefold()) or self.targets.get(stated.casefold())
             if of is not None:
-                return Column(place=place, head=head, role="value", of=of, unit=unit, kept=kept)
+                return HeadColumn(place=place, head=head, role="value", of=of, unit=unit, kept=kept)
             raise ColumnsUnclear(
                 f"{head} is mapped to {stated}, which is neither a feature on revision {self.sampling.revision.rev} "
                 f"nor one of {', '.join(ROLES)}.",
@@ -276,14 +265,14 @@ class Chooser:
             )
         balloon = self._balloon(head)
         if balloon is not None:
-            return Column(place=place, head=head, role="value", of=balloon, unit=unit)
+            return HeadColumn(place=place, head=head, role="value", of=balloon, unit=unit)
         low = head.casefold()
         if low in self.targets:
-            return Column(place=place, head=head, role="value", of=self.targets[low], unit=unit)
+            return HeadColumn(place=place, head=head, role="value", of=self.targets[low], unit=unit)
         role = next((role for role, words in WORDS.items() if low in words), "")
-        return Column(place=place, head=head, role=role, unit=unit)
+        return HeadColumn(place=place, head=head, role=role, unit=unit)
 
-    def _form(self, columns: Sequence[Column]) -> str:
+    def _form(self, columns: Sequence[HeadColumn]) -> str:
         across = [c for c in columns if c.role == "value" and c.of and c.of.casefold() not in self.serials]
         if across:
             return "features"
@@ -294,15 +283,15 @@ class Chooser:
             return "castings"
         return "long"
 
-    def _casting_column(self, column: Column) -> Column:
+    def _casting_column(self, column: HeadColumn) -> HeadColumn:
         if column.role in ("", "value") and not column.of:
             serial = self.serials.get(column.head.casefold(), column.head)
-            return Column(
+            return HeadColumn(
                 place=column.place, head=column.head, role="value", of=serial, unit=column.unit, kept=column.kept
             )
         return column
 
-    def _settled(self, column: Column, head_row: int, form: str) -> Column:
+    def _settled(self, column: HeadColumn, head_row: int, form: str) -> HeadColumn:
         """A column without a role: text is left alone, figures or what looks like a balloon must be mapped."""
         if column.role:
             return column
@@ -314,7 +303,7 @@ class Chooser:
                 Todo.SAY_WHAT_COLUMN,
                 column.head,
             )
-        return Column(place=column.place, head=column.head, role="ignore", unit=column.unit)
+        return HeadColumn(place=column.place, head=column.head, role="ignore", unit=column.unit)
 
     def _unknown(self, head: str) -> str:
         balloons = [f.balloon for f in self.sampling.features]
@@ -322,7 +311,7 @@ class Chooser:
         near = f"; nearest: {', '.join(close)}" if close else ""
         return f"no feature {head} on revision {self.sampling.revision.rev}{near}."
 
-    def _refuse_twice(self, columns: Sequence[Column]) -> None:
+    def _refuse_twice(self, columns: Sequence[HeadColumn]) -> None:
         seen: dict[tuple[str, str], str] = {}
         for column in columns:
             if column.role in ("ignore", "") or (column.role == "value" and not column.of):
@@ -336,7 +325,7 @@ class Chooser:
                 raise ColumnsUnclear(why, Todo.LEAVE_COLUMN_OUT, column.head)
             seen[key] = column.head
 
-    def _need(self, columns: list[Column], role: str) -> None:
+    def _need(self, columns: list[HeadColumn], role: str) -> None:
         if any(column.role == role for column in columns):
             return
         heads = ", ".join(column.head for column in columns[:12])
@@ -350,10 +339,20 @@ class Chooser:
 def _units_below(rows: Sequence[Sequence[str]]) -> dict[int, str]:
     """Units by column where the line under the heads holds nothing else."""
     filled = {place: cell.strip("[]() ") for row in rows for place, cell in enumerate(row) if cell}
-    there = [unit.casefold() in UNITS or unit.casefold() in DEGREES for unit in filled.values()]
+    there = [unit_named(unit) is not None or unit_named(unit, "angle") is not None for unit in filled.values()]
     return filled if there and all(there) else {}
 
 
-def unit_mm(text: str) -> float | None:
-    """How many mm a length unit is, as written in a head; None when it is none."""
-    return UNITS.get(text.strip().casefold())
+def unit_named(text: str, family: str = "length") -> Unit | None:
+    """The unit of lengths (or angles) that a head, a cell or a person names; None when it is none.
+
+    Only those of the short table: a word in a head may be the name of a part, and rod, link and hand are lengths too.
+    """
+    word = text.strip()
+    unit = short_unit("in" if word == '"' and family == "length" else word, family)
+    return unit if unit is not None and unit.family == family else None
+
+
+def no_unit(text: str) -> str:
+    """What is said of a word that is no unit of length."""
+    return f"{text} is no unit of length known here: give mm, cm, m, um, in, ft or thou"

@@ -6,13 +6,14 @@ import re
 from collections.abc import Sequence
 
 from inspect_tui.frozen import frozen
-from inspect_tui.metrology.typed import slips
+from inspect_tui.metrology.typed import show, slips, units
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.first_article.castings.doubts import FAR_OUT, slip
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake.columns import UNIT_NAMES
-from inspect_tui.shop.intake.rows import MOST_SHOWN, Row, shortened
-from inspect_tui.shop.intake.take_in import Checked
+from inspect_tui.shop.intake.rows import MOST_SHOWN, FileReading, shortened
+from inspect_tui.shop.intake.take_in import CheckedFile
 
 PLAINLY_OUT = 5.0  # bands beyond a limit from which it is said though no slip explains it
 LOOK_ALIKE = str.maketrans({"o": "0", "l": "1", "i": "1"})
@@ -27,14 +28,14 @@ class Review:
     odd: tuple[str, ...]
 
 
-def review(checked: Checked) -> Review:
+def review(checked: CheckedFile, style: Style = MM) -> Review:
     """What would be written, and what to look at before."""
-    rows, sampling = checked.rows, checked.sampling
+    rows, sampling = checked.readings, checked.sampling
     castings = list(dict.fromkeys(row.serial for row in rows))
-    n = len(rows)
+    features = {row.balloon for row in rows}
     title = (
-        f"{n} reading{'s' * (n != 1)} of {_many({row.balloon for row in rows}, 'feature')} on "
-        f"{_many(castings, 'casting')}, into {sampling.round.label} of {sampling.job.number}"
+        f"{show.count(len(rows), 'reading')} of {show.count(len(features), 'feature')} on "
+        f"{show.count(len(castings), 'casting')}, into {sampling.round.label} of {sampling.job.number}"
     )
     lines = [("castings", _listed(castings, 12))]
     if checked.new_serials:
@@ -47,19 +48,15 @@ def review(checked: Checked) -> Review:
     left_out = [heads[column.place] for column in checked.layout.columns if column.role == "ignore"]
     if left_out:
         lines.append(("left out", _listed(left_out, 12)))
-    lines.append(("measured", _means(checked)))
-    return Review(title, tuple(lines), shortened(_odd(checked), MOST_SHOWN))
-
-
-def _many(things: Sequence[str] | set[str], what: str) -> str:
-    return f"{len(things)} {what}{'s' * (len(things) != 1)}"
+    lines.append(("measured", _means(checked, style)))
+    return Review(title, tuple(lines), shortened(_odd(checked, style), MOST_SHOWN))
 
 
 def _listed(names: Sequence[str], most: int) -> str:
     return ", ".join(names[:most]) + (f" and {len(names) - most} more" if len(names) > most else "")
 
 
-def _columns(checked: Checked) -> str:
+def _columns(checked: CheckedFile) -> str:
     parts = []
     for column in checked.layout.columns:
         if column.role == "ignore":
@@ -67,31 +64,31 @@ def _columns(checked: Checked) -> str:
         what = column.of or column.role
         unit = f" in {UNIT_NAMES.get(column.unit, column.unit)}" if column.unit else ""
         parts.append(what + unit if column.head == what else f"{column.head} is {what}{unit}")
-    units = {row.unit for row in checked.rows if row.unit not in ("deg", "go/no-go")}
+    units = {row.unit for row in checked.readings if row.unit not in ("deg", "go/no-go")}
     words = f"; sizes in {', '.join(sorted(UNIT_NAMES.get(unit, unit) for unit in units))}" if units else ""
     return _listed(parts, 10) + words
 
 
-def _means(checked: Checked) -> str:
-    by = sorted({person.initials for person in checked.who.values()})
-    with_ = sorted({one.label for one in checked.with_.values()})
-    warm = sorted({row.work_c for row in checked.rows if row.work_c is not None})
-    at = f", at {', '.join(f'{c:g}' for c in warm[:4])} °C" if warm else ", temperature not said"
-    return f"by {_listed(by, 6)}, with {_listed(with_, 6)}{at}"
+def _means(checked: CheckedFile, style: Style) -> str:
+    by = sorted({person.initials for person in checked.people.values()})
+    instruments = sorted({instrument.label for instrument in checked.instruments.values()})
+    warm = sorted({row.work_c for row in checked.readings if row.work_c is not None})
+    at = f", at {', '.join(style.figures(c) for c in warm[:4])} °C" if warm else ", temperature not said"
+    return f"by {_listed(by, 6)}, with {_listed(instruments, 6)}{at}"
 
 
 # ------------------------------------------------------------------------------ odd
-def _odd(checked: Checked) -> list[str]:
+def _odd(checked: CheckedFile, style: Style) -> list[str]:
     return (
         _spelled(checked)
         + _sizes_of_the_drawing(checked)
-        + _beyond_reach(checked)
-        + _swaps(checked.sampling, checked.rows)
-        + _far_out(checked.sampling, checked.rows)
+        + _beyond_reach(checked, style)
+        + _swaps(checked.sampling, checked.readings)
+        + _far_out(checked.sampling, checked.readings, style)
     )
 
 
-def _spelled(checked: Checked) -> list[str]:
+def _spelled(checked: CheckedFile) -> list[str]:
     """New castings whose serial looks like one that is there."""
     known = {_bare(item.serial): item.serial for item in checked.sampling.castings}
     return [
@@ -101,35 +98,40 @@ def _spelled(checked: Checked) -> list[str]:
     ]
 
 
-def _sizes_of_the_drawing(checked: Checked) -> list[str]:
+def _sizes_of_the_drawing(checked: CheckedFile) -> list[str]:
     """New castings whose every reading is just what the drawing says: a column of nominal sizes, most likely."""
-    by_casting: dict[str, list[Row]] = {}
-    for row in checked.rows:
+    by_casting: dict[str, list[FileReading]] = {}
+    for row in checked.readings:
         by_casting.setdefault(row.serial, []).append(row)
-    found = []
+    drawn_only = []
     for serial in checked.new_serials:
         rows = by_casting.get(serial, [])
         drawn = [(row.value, checked.sampling.feature(row.balloon)) for row in rows]
         if len(rows) > 1 and all(v in (f.nominal, checked.sampling.sizes(f).as_cast) for v, f in drawn):
-            found.append(
+            drawn_only.append(
                 f"casting {serial}: all {len(rows)} readings are exactly the sizes of the drawing. Is it a casting, or "
                 "the column of nominal sizes? Then leave it out."
             )
-    return found
+    return drawn_only
 
 
-def _beyond_reach(checked: Checked) -> list[str]:
+def _beyond_reach(checked: CheckedFile, style: Style) -> list[str]:
     """Readings that the instrument named cannot have given."""
-    beyond: dict[str, list[Row]] = {}
-    for row in checked.rows:
-        one = checked.with_[row.instrument]
-        mm = {"mm": 1.0, "in": 25.4}.get(one.unit)
-        angle = is_angle(checked.sampling.feature(row.balloon))
-        if mm is not None and not angle and not one.range_lo * mm <= abs(row.value) <= one.range_hi * mm * 1.001:
-            beyond.setdefault(one.label, []).append(row)
-    ranges = {one.label: f"{one.range_lo:g} to {one.range_hi:g} {one.unit}" for one in checked.with_.values()}
+    beyond: dict[str, list[FileReading]] = {}
+    for row in checked.readings:
+        instrument = checked.instruments[row.instrument]
+        unit = units.short_unit(instrument.unit, "length")
+        if unit is None or unit.family != "length" or is_angle(checked.sampling.feature(row.balloon)):
+            continue
+        low, high = (end * unit.num / unit.den for end in (instrument.range_lo, instrument.range_hi))
+        if not low <= abs(row.value) <= high * 1.001:
+            beyond.setdefault(instrument.label, []).append(row)
+    ranges = {
+        i.label: f"{style.figures(i.range_lo)} to {style.figures(i.range_hi)} {i.unit}"
+        for i in checked.instruments.values()
+    }
     return [
-        f"{_many([row.balloon for row in rows], 'reading')} beyond the range of {label} ({ranges[label]}), from line "
+        f"{show.count(len(rows), 'reading')} beyond the range of {label} ({ranges[label]}), from line "
         f"{rows[0].line} on: was another one used?"
         for label, rows in beyond.items()
     ]
@@ -141,7 +143,7 @@ def _bare(serial: str) -> str:
     return " ".join(part.lstrip("0") or "0" for part in parts)
 
 
-def _swaps(sampling: Sampling, rows: Sequence[Row]) -> list[str]:
+def _swaps(sampling: Sampling, rows: Sequence[FileReading]) -> list[str]:
     """Pairs of rows of one casting that have each other's reading."""
     from inspect_tui.metrology.faces.rows import Row as Place
     from inspect_tui.metrology.faces.rows import swapped
@@ -150,8 +152,8 @@ def _swaps(sampling: Sampling, rows: Sequence[Row]) -> list[str]:
     for row in rows:
         feature = sampling.feature(row.balloon)
         if not is_angle(feature):
-            one = sampling.sizes(feature)
-            place = Place(row.balloon, row.value, one.as_cast, (one.band.width or 0.0) / 6.0)
+            sizes = sampling.sizes(feature)
+            place = Place(row.balloon, row.value, sizes.as_cast, (sizes.band.width or 0.0) / 6.0)
             by_casting.setdefault(row.serial, {})[row.balloon] = place
     return [
         f"{swap.said()} Are they swapped?"
@@ -160,13 +162,13 @@ def _swaps(sampling: Sampling, rows: Sequence[Row]) -> list[str]:
     ]
 
 
-def _far_out(sampling: Sampling, rows: Sequence[Row]) -> list[str]:
+def _far_out(sampling: Sampling, rows: Sequence[FileReading], style: Style) -> list[str]:
     """Readings that look like a slip of the hand, beside what the drawing expects."""
-    found = []
+    far = []
     for row in rows:
         feature = sampling.feature(row.balloon)
-        one = sampling.sizes(feature)
-        band = one.band
+        sizes = sampling.sizes(feature)
+        band = sizes.band
         if is_angle(feature) or band.width is None:
             continue
         low = band.lower if band.lower is not None else row.value
@@ -174,11 +176,13 @@ def _far_out(sampling: Sampling, rows: Sequence[Row]) -> list[str]:
         out = max(low - row.value, row.value - high)
         if out < FAR_OUT * band.width:
             continue
-        expected = slips.expectation_from_history(0, 0.0, 0.0, one.as_cast, band.width, u=0.0, balloon=row.balloon)
+        expected = slips.expectation_from_history(0, 0.0, 0.0, sizes.as_cast, band.width, u=0.0, balloon=row.balloon)
         asked = slip(row.value, row.typed, row.unit, expected)
         where = f"line {row.line}, {row.balloon} of casting {row.serial}"
         if asked is None and out > PLAINLY_OUT * band.width:
-            found.append(f"{where}: {row.typed} lies {out:.1f} mm beyond the limits. Is it in the right column?")
+            far.append(
+                f"{where}: {row.typed} lies {style.length(out, 1)} beyond the limits. Is it in the right column?"
+            )
         elif asked is not None:
-            found.append(f"{where}: {asked[0]}")
-    return found
+            far.append(f"{where}: {asked[0]}")
+    return far

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.typed import quantity
+from inspect_tui.metrology.typed import fields, quantity, show
 from inspect_tui.metrology.typed.parsed import Ambiguous, Entry
-from inspect_tui.metrology.typed.quantity import COLDEST_C, WARMEST_C
+from inspect_tui.metrology.typed.units import DEG, MM, Unit
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.drawing_notes import is_angle
@@ -18,7 +18,7 @@ from inspect_tui.shop.common.table_file import EVERY, Grid, nobody_waits
 from inspect_tui.shop.common.workbook_apart import Watch
 from inspect_tui.shop.common.workbook_marks import letters
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.intake.columns import DEGREES, ROLES, Column, Layout, unit_mm
+from inspect_tui.shop.intake.columns import NOTHING, ROLES, HeadColumn, Layout, no_unit, unit_named
 from inspect_tui.todo import Todo
 
 MOST_SHOWN = 40  # lines of a refusal that are shown where nobody can scroll
@@ -38,7 +38,7 @@ class ImportRefused(DataError):
 
 def shortened(lines: Sequence[str], most: int) -> tuple[str, ...]:
     """The first lines and how many more there are."""
-    return tuple(lines) if len(lines) <= most else (*lines[:most], f"and {len(lines) - most:,} more".replace(",", " "))
+    return tuple(lines) if len(lines) <= most else (*lines[:most], f"and {show.number(len(lines) - most)} more")
 
 
 @frozen_by_name
@@ -57,7 +57,7 @@ class Options:
 
 
 @frozen_by_name
-class Row:
+class FileReading:
     """One reading of a file, mm (degrees for angles) as it will be recorded."""
 
     line: int
@@ -81,12 +81,11 @@ def refused(
     todo: Todo | None = None,
 ) -> ImportRefused:
     """The refusal of a file with all that is wrong in it, one a line; `do` and `todo` say what to do."""
-    n = len(wrong)
-    words = "1 thing is" if n == 1 else f"{n:,} things are".replace(",", " ")
-    return ImportRefused(f"{grid.name} was not taken in: {words} wrong. Nothing was added. {do}", wrong, todo=todo)
+    words = f"{show.count(len(wrong), 'thing')} {'is' if len(wrong) == 1 else 'are'}"
+    return ImportRefused(f"{grid.name} was not taken in: {words} wrong. {NOTHING} {do}", wrong, todo=todo)
 
 
-class RowReader:
+class LineReader:
     """Goes through the lines below the heads and gathers readings and what is wrong."""
 
     def __init__(
@@ -96,8 +95,8 @@ class RowReader:
         self.wrong: list[str] = []
         self.heads = grid.rows[layout.head_row]
         self.values = [column for column in layout.columns if column.role == "value"]
-        self.roles = {role: layout.one(role) for role in ROLES if role != "value"}
-        self.named: dict[str, str] = {}
+        self.roles = {role: layout.column_of(role) for role in ROLES if role != "value"}
+        self.named: dict[str, str | NotFound] = {}  # feature as the file calls it -> its balloon
         self.serials = {item.serial.casefold(): item.serial for item in sampling.castings}
         self.exact = {item.serial for item in sampling.castings}
         self.features = {f.balloon: f for f in sampling.features}
@@ -106,13 +105,13 @@ class RowReader:
         self.marks: dict[str, int] = {}
         self.seen: dict[tuple[str, str, int], int] = {}
 
-    def rows(self) -> list[Row]:
+    def readings(self) -> list[FileReading]:
         """Every reading that was understood; `wrong` says the rest."""
         serials = [item.serial for item in self.sampling.castings]
         twice = sorted({serial for serial in serials if serials.count(serial) > 1})
         if twice:
             self.wrong.append(f"casting {', '.join(twice)} is in the record twice; it cannot be said which is meant")
-        found: list[Row] = []
+        read: list[FileReading] = []
         start = self.layout.first_row
         self._headless(start)
         for n, (cells, line) in enumerate(zip(self.grid.rows[start:], self.grid.lines[start:], strict=True)):
@@ -121,13 +120,13 @@ class RowReader:
             if self.grid.separator and len(cells) > len(self.heads):
                 self._too_many_cells(cells, line)
                 continue
-            found += self._line(cells, line)
+            read += self._line(cells, line)
         if len(self.marks) > 1:
             self.wrong.append(
                 f"decimal points (line {self.marks['.']}) and decimal commas (line {self.marks[',']}) in one file: "
                 "write them all one way and leave thousands without a mark"
             )
-        return found
+        return read
 
     def _headless(self, start: int) -> None:
         """Columns of figures that no head names: nobody could say later what became of them."""
@@ -139,7 +138,7 @@ class RowReader:
                 break  # said line by line
             if sum(number(cell) is not None for cell in filled) > len(filled) / 2:
                 self.wrong.append(
-                    f"column {letters(place)} holds {len(filled)} cell{'s' * (len(filled) > 1)} such as "
+                    f"column {letters(place)} holds {show.count(len(filled), 'cell')} such as "
                     f"{filled[0][:24]} and has no head: give it one, or empty it"
                 )
 
@@ -147,50 +146,49 @@ class RowReader:
         hint = "quotation marks keep a separator inside a cell"
         if self.grid.separator == ",":
             hint = "where commas are decimal marks, part the cells by semicolons or tabs"
-        n = len(self.heads)
-        self.wrong.append(f"line {line}: {len(cells)} cells under {n} head{'s' * (n != 1)}; {hint}")
+        self.wrong.append(f"line {line}: {len(cells)} cells under {show.count(len(self.heads), 'head')}; {hint}")
 
-    def _cell(self, cells: tuple[str, ...], column: Column | None) -> str:
+    def _cell(self, cells: tuple[str, ...], column: HeadColumn | None) -> str:
         return cells[column.place] if column is not None and column.place < len(cells) else ""
 
-    def _line(self, cells: tuple[str, ...], line: int) -> list[Row]:
+    def _line(self, cells: tuple[str, ...], line: int) -> list[FileReading]:
         layout = self.layout
         serial = self._cell(cells, self.roles["serial"])
         if serial and serial not in self.exact:  # c1 is C1, and as it was spelled first in the file
             serial = self.serials.setdefault(serial.casefold(), serial)
         name = self._cell(cells, self.roles["feature"])
-        found: list[Row] = []
+        read: list[FileReading] = []
         if layout.form == "features" and not serial:
             if any(self._cell(cells, c) for c in self.values):
                 self.wrong.append(f"line {line}: no serial in column {self._head('serial')}")
-            return found
+            return read
         balloon = ""
         if layout.form != "features":
             if not name:
                 if any(self._cell(cells, c) for c in self.values):
                     self.wrong.append(f"line {line}: no feature in column {self._head('feature')}")
-                return found
+                return read
             balloon = self._balloon(name, line)
             if not balloon:
-                return found
+                return read
         for column in self.values:
             text = self._cell(cells, column)
             if not text:
                 continue
-            whose = (
-                (column.of, serial)
-                if layout.form == "features"
-                else (balloon, column.of)
-                if layout.form == "castings"
-                else (balloon, serial)
+            reading = self._reading(
+                cells,
+                line,
+                column,
+                text,
+                column.of if layout.form == "features" else balloon,
+                column.of if layout.form == "castings" else serial,
             )
-            row = self._reading(cells, line, column, text, *whose)
-            if row is not None:
-                found.append(row)
-        return found
+            if reading is not None:
+                read.append(reading)
+        return read
 
     def _head(self, role: str) -> str:
-        column = self.layout.one(role)
+        column = self.layout.column_of(role)
         return column.head if column else role
 
     def _balloon(self, name: str, line: int) -> str:
@@ -200,15 +198,16 @@ class RowReader:
             try:
                 self.named[name] = find.feature(self.sampling.features, name, self.sampling.revision.rev).balloon
             except NotFound as problem:
-                self.named[name] = f"\0{problem}"
-        if self.named[name].startswith("\0"):
-            self.wrong.append(f"line {line}: {self.named[name][1:]}")
+                self.named[name] = problem
+        balloon = self.named[name]
+        if isinstance(balloon, NotFound):
+            self.wrong.append(f"line {line}: {balloon}")
             return ""
-        return self.named[name]
+        return balloon
 
     def _reading(
-        self, cells: tuple[str, ...], line: int, column: Column, text: str, balloon: str, serial: str
-    ) -> Row | None:
+        self, cells: tuple[str, ...], line: int, column: HeadColumn, text: str, balloon: str, serial: str
+    ) -> FileReading | None:
         if not serial:
             self.wrong.append(f"line {line}: no serial in column {self._head('serial')}")
             return None
@@ -229,14 +228,11 @@ class RowReader:
             return None
         self.seen[key] = line
         work = self._cell(cells, self.roles["temperature"])
-        work_c = number(work) if work else self.options.temperature_c
-        if work and work_c is None:
-            self.wrong.append(f"line {line}: {work[:24]} is no temperature: write degrees Celsius, such as 23")
+        work_c = fields.temperature(work) if work else self.options.temperature_c
+        if isinstance(work_c, fields.Wrong):
+            self.wrong.append(f"line {line}: {work_c}")
             return None
-        if work_c is not None and not COLDEST_C <= work_c <= WARMEST_C:
-            self.wrong.append(f"line {line}: no work is measured at {work_c:g} °C: write degrees Celsius, such as 23")
-            return None
-        return Row(
+        return FileReading(
             line=line,
             head=column.head,
             balloon=balloon,
@@ -255,28 +251,30 @@ class RowReader:
         text = self._cell(cells, self.roles["repeat"])
         if not text:
             return 1
-        rep = number(text)
-        if rep is None or rep != int(rep) or not 1 <= rep <= 999:
+        rep = fields.count(text, 1, 999)
+        if isinstance(rep, fields.Wrong):
             self.wrong.append(f"line {line}: {text[:24]} is no number of a repeat: write 1, 2, 3")
             return 1
-        return int(rep)
+        return rep
 
     def _value(
-        self, text: str, line: int, column: Column, feature: Feature | None, unit_cell: str
+        self, text: str, line: int, column: HeadColumn, feature: Feature | None, unit_cell: str
     ) -> tuple[float, str, bool] | None:
         """The reading in mm (degrees), its unit, and whether that is stated; None when it is none (said in `wrong`)."""
         said = unit_cell or column.unit
         angle = feature is not None and is_angle(feature)
         where = f"line {line}, {column.head}"
-        if said and angle and said.casefold() not in DEGREES:
+        unit: Unit | None = DEG if angle else MM
+        if said or (self.layout.unit and not angle):
+            unit = unit_named(said or self.layout.unit, "angle" if angle else "length")
+        if unit is None and angle:
             self.wrong.append(
                 f"{where}: {feature.balloon if feature else ''} is an angle, not in {said}: write degrees"
             )
             return None
-        if said and not angle and unit_mm(said) is None:
-            self.wrong.append(f"{where}: {said} is no unit of length known here; give mm, cm, m, um or in")
+        if unit is None:
+            self.wrong.append(f"{where}: {no_unit(said)}")
             return None
-        unit = "deg" if angle else (said or self.layout.unit or "mm")
         stated = angle or bool(unit_cell or self.options.unit) or bool(column.unit and not column.kept)
         plain = text.translate(MINUS).strip()
         if plain.startswith("=") or plain.startswith("@"):
@@ -291,9 +289,9 @@ class RowReader:
             for mark in ".,":
                 if mark in plain:
                     self.marks.setdefault(mark, line)
-            mm = value * (1.0 if angle else unit_mm(unit) or 1.0)
+            mm = value * unit.num / unit.den
             if 0.0 < mm < PLAIN_MM and not angle:
-                return mm, _short(unit), stated
+                return mm, unit.name, stated
         if DAY.fullmatch(plain):
             self.wrong.append(
                 f"{where}: {plain[:10]} is a day, made of a fraction by the spreadsheet? Write a decimal, or make "
@@ -302,7 +300,7 @@ class RowReader:
             return None
         # heights over the table may lie below its zero
         kind = "position" if self.options.heights else feature.quantity if feature else "length"
-        parsed = quantity.parse_line(text, _short(unit), 0.0, kind)
+        parsed = quantity.parse_line(text, unit.name, 0.0, kind)
         if isinstance(parsed, Entry) and len(parsed.sizes) == 1:
             return parsed.sizes[0].mm, parsed.sizes[0].unit, stated or value is None
         if isinstance(parsed, Ambiguous):
@@ -311,7 +309,3 @@ class RowReader:
         sentence = f"{plain[:24]} is several sizes: one a cell" if isinstance(parsed, Entry) else parsed.sentence
         self.wrong.append(f"{where}: {sentence}")
         return None
-
-
-def _short(unit: str) -> str:
-    return {"inch": "in", "inches": "in", '"': "in", "µm": "um"}.get(unit.casefold(), unit.casefold())

@@ -14,14 +14,14 @@ from typing import TYPE_CHECKING, Any
 from rich.text import Text
 
 from inspect_tui.errors import DataError, InspectError
-from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed import fields, show
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.work import Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.common.table_columns import split_heading
 from inspect_tui.shop.first_article.castings import rounds as rounds_of
-from inspect_tui.shop.intake.columns import UNIT_NAMES, unit_mm
+from inspect_tui.shop.intake.columns import UNIT_NAMES, no_unit, unit_named
 from inspect_tui.tui import conditions, todo
 from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.first_article.load_forms import AtWork, Columns, FileForm, Look
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.intake.columns import ColumnsUnclear
     from inspect_tui.shop.intake.review import Review
     from inspect_tui.shop.intake.rows import Options
-    from inspect_tui.shop.intake.take_in import Checked, Imported
+    from inspect_tui.shop.intake.take_in import CheckedFile, TakenIn
 
 MM = "mm"
 
@@ -94,7 +94,7 @@ class _Load:
     def ask(self, wrong: str = "") -> None:
         """The form, with what was typed before and why it is asked for again."""
         labels = {
-            "file": "file: CSV or XLSX, columns in any order; Tab completes",
+            "file": "file: CSV, XLSX, ODS, XLS, columns in any order; Tab completes",
             "label": "sampling: S1, S2 ...; castings it lacks are added to it",
             "by": "who: initials, where no column says",
             "with": "with: an instrument, where no column says",
@@ -190,25 +190,25 @@ class _Load:
 
     def _read(self, sheet: AtWork) -> Any:
         """In a thread: the sheets to choose from, or what would be written and its summary."""
-        from inspect_tui.shop.intake import review as import_review
-        from inspect_tui.shop.intake import take_in as imports
+        from inspect_tui.shop.intake import take_in
+        from inspect_tui.shop.intake.review import review
 
         def watch(what: str, done: int, of: int) -> None:
             if sheet.left:
                 raise _Left
-            sheet.far = f"{what} {done:,}{f' of {of:,}' if of else ''} lines".replace(",", " ")
+            sheet.far = f"{what} {show.number(done)}{f' of {show.number(of)}' if of else ''} lines" if done else ""
 
         path = self.values["file"]
         with self.record.reader() as reader:
             if self.grid is None:
-                names = imports.sheets(path) if self.sheet is None else []
+                names = take_in.sheets(path) if self.sheet is None else []
                 if len(names) > 1:
                     return names
-                self.grid = imports.read(reader, path, self.sheet, watch)
-            checked = imports.check(
+                self.grid = take_in.read(reader, path, self.sheet, watch)
+            checked = take_in.check(
                 reader, reader.job(self.job.of_id), self.grid, self.label, self._options(), watch=watch
             )
-            return checked, import_review.review(checked)
+            return checked, review(checked)
 
     # ---------------------------------------------------------------- what it turned out to hold
     def _read_through(self, answer: Any) -> None:
@@ -279,7 +279,7 @@ class _Load:
         body = Text("\n".join(problem.lines))
         self.app.push_screen(Look(title, body), lambda _: self.ask(f"{self.name} was refused; nothing was added."))
 
-    def _look_over(self, checked: Checked, review: Review) -> None:
+    def _look_over(self, checked: CheckedFile, review: Review) -> None:
         title = Text(f"Take {checked.grid.name} in?  (Enter writes all, Esc writes nothing)", style="bold")
         body = Text(f"{review.title}\n\n", style="bold")
         for what, words in review.lines:
@@ -295,7 +295,7 @@ class _Load:
         def use(yes: bool | None) -> None:
             if yes:
                 self._work(
-                    f"Writing {len(checked.rows):,} readings".replace(",", " "),
+                    f"Writing {show.count(len(checked.readings), 'reading')}",
                     lambda _: self._write(checked),
                     self._written,
                     may_leave=False,
@@ -306,43 +306,34 @@ class _Load:
         self.app.push_screen(Look(title, body), use)
 
     # ---------------------------------------------------------------- writing
-    def _write(self, checked: Checked) -> Imported:
+    def _write(self, checked: CheckedFile) -> TakenIn:
         """In a thread, on a connection of its own: thousands of rows take seconds."""
         from inspect_tui.shop.intake.take_in import write
 
         with Record.open(self.record.path) as record:
             return write(record, record.job(self.job.of_id), checked)
 
-    def _written(self, answer: Imported | InspectError) -> None:
+    def _written(self, answer: TakenIn | InspectError) -> None:
         if isinstance(answer, InspectError):
             self.ask(todo.said(answer))
             return
         self.place.open(self.job, answer.round)
-        new = f", {_figure(len(answer.new_castings))} of them new" if answer.new_castings else ""
-        castings = _many(answer.castings, "casting")
+        new = f", {show.number(len(answer.new_castings))} of them new" if answer.new_castings else ""
+        castings = show.count(answer.castings, "casting")
         self.place.say(
-            f"logged {_many(answer.readings, 'reading')} from {answer.name} on {castings}{new} ({answer.round})",
+            f"logged {show.count(answer.readings, 'reading')} from {answer.name} on {castings}{new} ({answer.round})",
             "bold green",
         )
 
 
 def _named(text: str) -> str | Wrong:
-    return text or Wrong("Name a CSV or XLSX file, such as ~/readings.csv.")
+    return text or Wrong("Name a CSV, XLSX, ODS or XLS file, such as ~/readings.csv.")
 
 
 def _unit(text: str) -> str | Wrong:
-    if unit_mm(text) is None:
-        return Wrong(f"{text} is no unit of length known here: give mm, cm, m, um or in.")
-    return text
+    unit = unit_named(text)
+    return Wrong(no_unit(text)) if unit is None else unit.name
 
 
 def _day(text: object) -> str | Wrong:
     return fields.day(text, date.today().isoformat())
-
-
-def _many(n: int, what: str) -> str:
-    return f"{_figure(n)} {what}{'s' * (n != 1)}"
-
-
-def _figure(n: int) -> str:
-    return f"{n:,}".replace(",", " ")

@@ -17,12 +17,12 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.model.work import Feature
-from inspect_tui.shop.intake.columns import Shown
+from inspect_tui.shop.intake.columns import HeadShown
 from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.forms import Field, Form
 from inspect_tui.tui.question import Question
 
-TABLES = (".csv", ".xlsx", ".xlsm", ".txt", ".tsv", ".tab")
+TABLES = (".csv", ".xlsx", ".xlsm", ".ods", ".xls", ".txt", ".tsv", ".tab")
 MOST_NAMES = 5_000  # of a folder that are looked through while somebody types
 BOUNCE_S = 0.2  # an Enter so soon after the question is the one that brought it up
 WHAT = (
@@ -161,7 +161,7 @@ class Columns(Question[dict[str, str]]):
     """
     BINDINGS = [("escape", "dismiss", "Leave it"), ("ctrl+s", "done", "Done")]  # noqa: RUF012
 
-    def __init__(self, why: str, columns: Sequence[Shown], features: Sequence[Feature]) -> None:
+    def __init__(self, why: str, columns: Sequence[HeadShown], features: Sequence[Feature]) -> None:
         super().__init__()
         self.why, self.columns, self.features = why, list(columns), features
         self.said: dict[str, str] = {}
@@ -178,13 +178,13 @@ class Columns(Question[dict[str, str]]):
         self.query_one("#rows", OptionList).focus()
         self._to_next(-1)
 
-    def _what(self, column: Shown) -> str:
+    def _what(self, column: HeadShown) -> str:
         return self.said.get(column.head, column.what)
 
     def _options(self) -> list[Option]:
         return [Option(self._row(column)) for column in self.columns]
 
-    def _row(self, column: Shown) -> Text:
+    def _row(self, column: HeadShown) -> Text:
         what = self._what(column)
         row = Text(no_wrap=True)
         row.append(column.head[:18].ljust(20), style="bold")

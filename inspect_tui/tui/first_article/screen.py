@@ -43,7 +43,7 @@ class FirstArticleScreen(OpenSampling):
         Binding("ctrl+n", "next_open", "Next one to measure", id="first.next"),
         Binding("ctrl+o", "round", "Another sampling or job", id="first.round"),
         Binding("ctrl+s", "new_round", "A new sampling, or castings to this one", id="first.new"),
-        Binding("ctrl+l", "load", "Take readings in from a CSV or XLSX file", id="first.load"),
+        Binding("ctrl+l", "load", "Take readings in from a file (CSV, XLSX, ODS, XLS)", id="first.load"),
         Binding("ctrl+r", "put_right", "Put a reading in question right", id="first.right_it"),
         Binding("ctrl+a", "accept", "Take cuts over as work", id="first.accept", priority=True),
         Binding("ctrl+t", "temperature", "Temperature of the castings", id="first.temperature"),
@@ -138,7 +138,7 @@ class FirstArticleScreen(OpenSampling):
         questions.new_round(self)
 
     def action_load(self) -> None:
-        """Take readings in from a CSV or XLSX file, all of it or nothing."""
+        """Take readings in from a file, all of it or nothing."""
         from inspect_tui.tui.first_article import load
 
         load.load(self)
