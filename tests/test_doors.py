@@ -221,7 +221,7 @@ def _readings_file(shop: SmallShop, text: str) -> float | None:
         )
     except InspectError:
         return None
-    return checked.rows[0].value
+    return checked.readings[0].value
 
 
 def _counts_file(shop: SmallShop, text: str) -> float | None:
