@@ -6,6 +6,8 @@ import os
 import sys
 from pathlib import Path
 
+from inspect_tui.metrology.typed.show import MM
+
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -16,6 +18,9 @@ if TYPE_CHECKING:
     from rich.text import Text
 
     from inspect_tui.record.store import Record
+
+
+STYLE = MM  # how the commands write lengths and figures; the one place that decides for all of them
 
 
 def record_path(args: Namespace) -> Path:

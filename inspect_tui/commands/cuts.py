@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, open_record, option, print_json, print_table, talk
+from inspect_tui.commands.common import STYLE, console, open_record, option, print_json, print_table, talk
 from inspect_tui.commands.first_article import where
 
 if TYPE_CHECKING:
@@ -139,7 +139,6 @@ def _history(args: Namespace, record: Record, job: Any) -> int:
             }
         )
         return 0
-    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.first_article.castings.sampling import SYMBOL
 
     if not labels:
@@ -151,7 +150,7 @@ def _history(args: Namespace, record: Record, job: Any) -> int:
             [
                 r.balloon,
                 r.name,
-                *(f"{MM.signed(w.deviation, unit=False)} {SYMBOL[w.answer]}".strip() for w in r.rounds),
+                *(f"{STYLE.signed(w.deviation, unit=False)} {SYMBOL[w.answer]}".strip() for w in r.rounds),
             ]
             for r in rows
         ],

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import option, print_json, talk
-from inspect_tui.metrology.typed.show import MM, fraction, on_rule, rule_name
+from inspect_tui.commands.common import STYLE, option, print_json, talk
+from inspect_tui.metrology.typed.show import fraction, on_rule, rule_name
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -64,7 +64,7 @@ def run(args: Namespace) -> int:
             }
         )
         return 0
-    style = MM
+    style = STYLE
     print(f"finished  {style.size(result.finished_mm, unit=True)}   {fraction(result.finished_mm)}")
     half = style.given(result.stock_mm / 2, signed=True)
     stock = f"   (stock {half} on each of two sides)" if result.stock_mm else ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, open_record, option, print_json, print_table, talk
+from inspect_tui.commands.common import STYLE, console, open_record, option, print_json, print_table, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -87,7 +87,7 @@ def run(args: Namespace) -> int:
 
 def _all(walls: list[WallLine], drawn: dict[str, Any]) -> None:
     from inspect_tui.report.term.kit import SYMBOL
-    from inspect_tui.report.term.kit_pages import WALL, percent
+    from inspect_tui.report.term.kit_pages import WALL
 
     if not walls:
         print("no walls between cores yet")
@@ -99,12 +99,12 @@ def _all(walls: list[WallLine], drawn: dict[str, Any]) -> None:
             [
                 w.label,
                 w.name,
-                f"{d.nominal:.2f}",
-                f"{d.worst_low:.2f} to {d.worst_high:.2f}",
-                f"{d.centre:.2f} ± {d.rss:.2f}",
-                f"{w.now.value:.2f}",
-                f"{mc.low:.2f} to {mc.high:.2f}",
-                "" if w.state == "no limits" else percent(mc.p_holds),
+                STYLE.length(d.nominal, unit=False),
+                STYLE.pair(d.worst_low, d.worst_high, unit=False),
+                STYLE.plus_minus(d.centre, d.rss, unit=False),
+                STYLE.length(w.now.value, unit=False),
+                STYLE.pair(mc.low, mc.high, unit=False),
+                "" if w.state == "no limits" else STYLE.chance(mc.p_holds),
                 w.most,
                 SYMBOL[WALL[w.state]] + " " + w.state,
             ]
@@ -120,14 +120,15 @@ def _all(walls: list[WallLine], drawn: dict[str, Any]) -> None:
 def _one(wall: WallLine, mc: Any) -> None:
     from rich.text import Text
 
-    from inspect_tui.report.term.kit_pages import about_wall, percent
+    from inspect_tui.report.term.kit_pages import about_wall
 
     out = console()
-    out.print(about_wall(wall, min(out.width, 100)), end="")
-    text = f"drawn at random: {mc.mean:.2f}, 95 % from {mc.low:.2f} to {mc.high:.2f}"
+    out.print(about_wall(wall, min(out.width, 100), STYLE), end="")
+    text = f"drawn at random: {STYLE.length(mc.mean, unit=False)}, 95 % from {STYLE.pair(mc.low, mc.high, unit=False)}"
     if wall.state != "no limits":
-        text += f", holds with {percent(mc.p_holds)}"
+        text += f", holds with {STYLE.chance(mc.p_holds)}"
     out.print(Text(text))
     for term in wall.drawn.terms:
         link = term.link
-        out.print(Text(f"  {term.sense:+.3f} × {link.name}: {link.size:.2f} +{link.plus:.2f}/-{link.minus:.2f}"))
+        size, plus, minus = (STYLE.length(mm, unit=False) for mm in (link.size, link.plus, link.minus))
+        out.print(Text(f"  {STYLE.figure(term.sense, 3, signed=True)} × {link.name}: {size} +{plus}/-{minus}"))

@@ -47,7 +47,7 @@ LEAST_PLOT = 8  # columns
 # ------------------------------------------------------------------------------ the band
 def hundredths(size: float) -> str:
     """82.13."""
-    return f"{size:.2f}"
+    return MM.length(size, unit=False)
 
 
 def band_cells(

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from rich.text import Text
 
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.metrology.kit.buoyancy import CAUTION
+from inspect_tui.metrology.typed import show
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.work import Feature
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells
@@ -18,7 +20,7 @@ from inspect_tui.shop.jobs.sample_casting import Sample, SampleSize
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.cores import CoreReport, CoreSize
 from inspect_tui.shop.kit.fits import FitLine, Side
-from inspect_tui.shop.kit.life_story import Event, LifeStory, day
+from inspect_tui.shop.kit.life_story import Event, LifeStory
 from inspect_tui.shop.kit.passages import PassageLine
 from inspect_tui.shop.kit.shipping import Place
 from inspect_tui.shop.kit.walls import WallLine
@@ -69,7 +71,7 @@ def summary(check: KitCheck, width: int, most: int = 8) -> Text:
     return out
 
 
-def about_core(check: KitCheck, number: str, report: CoreReport | None, width: int) -> Text:
+def about_core(check: KitCheck, number: str, report: CoreReport | None, width: int, style: Style = MM) -> Text:
     """One core: state, seats, what holds it, how far it may stand off, its sizes' findings."""
     core = next((c for c in check.data.cores if str(c.number) == number), None)
     if core is None:
@@ -85,13 +87,13 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
             out.append(SYMBOL[ANSWER[v.answer]] + " ", style=STYLE[ANSWER[v.answer]])
             low, high = line.fit.clear_min_mm, line.fit.clear_max_mm
             out.append(
-                f"{line.name} into {line.outer}, {line.fit.axis}: {v.clearance.value:.2f} "
-                f"({low:.2f} to {high:.2f}) {v.state}\n"
+                f"{line.name} into {line.outer}, {line.fit.axis}: {style.length(v.clearance.value, unit=False)} "
+                f"({style.pair(low, high, unit=False)}) {v.state}\n"
             )
     if number in check.held:
         out.append(check.held[number].sentence + "\n")
     stand = [
-        f"{axis} {f.low.value:+.2f} to {f.high.value:+.2f}"
+        f"{axis} {style.signed(f.low.value, unit=False)} to {style.signed(f.high.value, unit=False)}"
         for axis in "xyz"
         if (f := check.floats.get((number, axis))) is not None
     ]
@@ -104,8 +106,8 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
     proof = check.mould_check(core)
     if proof:
         what, template, lower, upper = proof
-        limits = " to ".join("any" if x is None else f"{x:.1f}" for x in (lower, upper))
-        out.append(f"check: {what}{f' with {template}' if template else ''}, {limits} mm\n")
+        limits = " to ".join(style.length(x, 1, unit=False) or "any" for x in (lower, upper))
+        out.append(f"check: {what}{f' with {template}' if template else ''}, {limits} {style.word}\n")
     if detail:
         for word, text in (
             ("chaplets", detail.chaplet_note),
@@ -122,53 +124,59 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
 
 
 # ------------------------------------------------------------------------------ fits
-def fit_rows(check: KitCheck, width: int, core: str = "") -> list[Row]:
+def fit_rows(check: KitCheck, width: int, core: str = "", style: Style = MM) -> list[Row]:
     """Every fit, those of the chosen core first."""
     mine = [x for x in check.lines if core in (x.inner.removeprefix("core "), x.outer.removeprefix("core "))]
     rest = [x for x in check.lines if x not in mine]
-    return [(line.fit.of_id.hex(), _fit_row(line, width)) for line in (*mine, *rest)]
+    return [(line.fit.of_id.hex(), _fit_row(line, width, style)) for line in (*mine, *rest)]
 
 
-def _fit_row(line: FitLine, width: int) -> Text:
+def _fit_row(line: FitLine, width: int, style: Style) -> Text:
     v = line.verdict
     part = {"both": "", "print": " seat unread", "seat": " print unread", "none": " unread"}[v.measured]
-    text = f"{line.name:<6}{line.inner:>8} in {line.outer:<8}{v.clearance.value:6.2f}  {v.state}{part}"
+    clear = style.length(v.clearance.value, unit=False)
+    text = f"{line.name:<6}{line.inner:>8} in {line.outer:<8}{clear:>6}  {v.state}{part}"
     return row(ANSWER[v.answer], text, width)
 
 
-def about_fit(line: FitLine, width: int) -> Text:
+def about_fit(line: FitLine, width: int, style: Style = MM) -> Text:
     """One fit with its band drawn to scale, both sides, what to change."""
     v, fit = line.verdict, line.fit
     out = Text()
     out.append(f"{line.name}  {line.inner} in {line.outer}, {fit.kind}, clearance along {fit.axis}\n", style="bold")
     lane = Lane(v.clearance.value, 2 * v.clearance.u)
     fit_band = band(fit.clear_min_mm, fit.clear_max_mm, v.drawn.value, [lane])
-    out.append_text(band_cells(fit_band, width, mark_style=STYLE[ANSWER[v.answer]]))
+    out.append_text(band_cells(fit_band, width, figure=_figures(style), mark_style=STYLE[ANSWER[v.answer]]))
     out.append("\n")
     for what, side in (("print", line.print), ("seat", line.seat)):
-        out.append(_side(what, side))
-    out.append(f"rubs {100 * v.p_rubs:.1f} %, floats {100 * v.p_floats:.1f} %\n")
+        out.append(_side(what, side, style))
+    out.append(f"rubs {style.percent(v.p_rubs, 1)}, floats {style.percent(v.p_floats, 1)}\n")
     out.append(v.sentence + "\n", style="bold")
     if line.cut:
         out.append(f"{line.cut}\n", style="bold")
     if line.changed:
         out.append(f"{line.changed}: measure it again\n", style=STYLE["open"])
     out.append(f"limits: {fit.band_source}; stops {fit.holds or 'what its clearance is given for'}")
-    out.append(f"; can rise {fit.lift_mm:.2f}\n" if fit.lift_mm else "\n")
+    out.append(f"; can rise {style.length(fit.lift_mm, unit=False)}\n" if fit.lift_mm else "\n")
     if fit.note:
         out.append(fit.note + "\n", style="italic")
     return out
 
 
-def _side(what: str, side: Side) -> str:
+def _figures(style: Style) -> Callable[[float], str]:
+    return lambda mm: style.length(mm, unit=False)
+
+
+def _side(what: str, side: Side, style: Style) -> str:
     if side.feature is None:
         return f"{what}: no size written down\n" if side.measured is None else f"{what}: the gap is read\n"
-    text = f"{what} {side.feature.balloon} drawn {side.feature.nominal:.2f}"
+    text = f"{what} {side.feature.balloon} drawn {style.length(side.feature.nominal, unit=False)}"
     if side.measured is None or side.state is None:
         return text + f", never read{f' (on {side.tool.label})' if side.tool else ''}\n"
     where = side.tool.label if side.tool else "?"
-    when = day(side.state.at_us, side.state.tz_min)
-    return f"{text}, read {side.measured.value:.2f} ± {2 * side.measured.u:.2f} on {where}, {when}\n"
+    when = show.day_of(side.state.at_us, side.state.tz_min)
+    read = style.plus_minus(side.measured.value, 2 * side.measured.u, unit=False)
+    return f"{text}, read {read} on {where}, {when}\n"
 
 
 # ------------------------------------------------------------------------------ order
@@ -185,7 +193,7 @@ def order_rows(check: KitCheck, width: int) -> list[Row]:
     return rows
 
 
-def about_order(check: KitCheck, width: int, chosen: str) -> Text:
+def about_order(check: KitCheck, width: int, chosen: str, style: Style = MM) -> Text:
     """The picture from the side, and what is to be said about the order."""
     out = side_view(check, width, chosen)
     out.append(check.order_sentence + "\n", style="bold" if check.sequence else STYLE["no"])
@@ -193,7 +201,8 @@ def about_order(check: KitCheck, width: int, chosen: str) -> Text:
     if parting is not None:
         out.append(f"parting: {parting.words}\n")
         for x, low, high in parting.undercuts:
-            out.append(f"at x {x:g} the outside from z {low:g} to {high:g} lies under the step: a core makes it\n")
+            at, heights = style.given(x, unit=False), style.pair(low, high, None, unit=False)
+            out.append(f"at x {at} the outside from z {heights} lies under the step: a core makes it\n")
     out.append_text(lines([t.sentence for t in check.order.troubles], STYLE["no"], "✗ "))
     out.append_text(lines([a.sentence for a in check.look_alikes], STYLE["no"], "✗ "))
     out.append_text(lines([text for _, _, text in check.not_held], STYLE["open"], "? "))
@@ -204,25 +213,21 @@ def about_order(check: KitCheck, width: int, chosen: str) -> Text:
 
 
 # ------------------------------------------------------------------------------ walls and passages
-def wall_rows(check: KitCheck, width: int) -> list[Row]:
+def wall_rows(check: KitCheck, width: int, style: Style = MM) -> list[Row]:
     """Walls first, weakest first; then places; then what has no loop."""
     order = {"does not hold": 0, "may not hold": 1, "holds": 2, "no limits": 3}
     walls = sorted(check.walls, key=lambda w: (not w.wall, order[w.state], w.p_holds))
     rows = []
     for wall in walls:
-        chance = "" if wall.state == "no limits" else f"  {percent(wall.p_holds)}"
+        chance = "" if wall.state == "no limits" else f"  {style.chance(wall.p_holds)}"
         name = clipped(wall.name, max(width - 32, 8))
-        text = f"{wall.label:<4} {name:<{max(width - 32, 8)}} {wall.now.value:7.2f} ±{2 * wall.now.u:.2f}{chance}"
+        now, u = style.length(wall.now.value, unit=False), style.uncertainty(2 * wall.now.u, unit=False)
+        text = f"{wall.label:<4} {name:<{max(width - 32, 8)}} {now:>7} ±{u}{chance}"
         rows.append((wall.label, row(WALL[wall.state], text, width)))
     return rows + [(place.label, row("none", place.sentence, width)) for place in check.no_loop]
 
 
-def percent(p: float) -> str:
-    """A probability as people read it, never quite 0 or 100."""
-    return ">99 %" if p > 0.995 else "<1 %" if p < 0.005 else f"{100 * p:.0f} %"
-
-
-def about_wall(wall: WallLine, width: int) -> Text:
+def about_wall(wall: WallLine, width: int, style: Style = MM) -> Text:
     """One wall: worst case, likely, as measured, and who contributes what."""
     out = Text()
     d = wall.drawn
@@ -232,21 +237,23 @@ def about_wall(wall: WallLine, width: int) -> Text:
             band_cells(
                 band(d.lower, d.upper, d.nominal, [Lane(wall.now.value, 2 * wall.now.u)]),
                 width,
+                figure=_figures(style),
                 mark_style=STYLE[WALL[wall.state]],
             )
         )
         out.append("\n")
-    out.append(f"as drawn {d.nominal:.2f}: worst case {d.worst_low:.2f} to {d.worst_high:.2f}, ")
-    out.append(f"root-sum-square {d.centre:.2f} ± {d.rss:.2f}\n")
-    out.append(f"as measured {wall.now.value:.2f} ± {2 * wall.now.u:.2f}", style="bold")
+    worst = style.pair(d.worst_low, d.worst_high, unit=False)
+    out.append(f"as drawn {style.length(d.nominal, unit=False)}: worst case {worst}, ")
+    out.append(f"root-sum-square {style.plus_minus(d.centre, d.rss, unit=False)}\n")
+    out.append(f"as measured {style.plus_minus(wall.now.value, 2 * wall.now.u, unit=False)}", style="bold")
     out.append(f" ({wall.measured} of {len(wall.links)} contributors read)")
-    out.append(f", holds with {percent(wall.p_holds)}\n" if wall.state != "no limits" else "\n")
+    out.append(f", holds with {style.chance(wall.p_holds)}\n" if wall.state != "no limits" else "\n")
     out.append("written loop: " if wall.written else "loop: ")
     out.append(", ".join(wall.path) + "\n")
     biggest = max((share for _, share in wall.shares), default=0.0) or 1.0
     for name, share in wall.shares:
         bar = "█" * max(round(BAR * share / biggest), 1 if share > 0 else 0)
-        out.append(f"{100 * share:4.0f} % {bar:<{BAR}} {clipped(name, max(width - BAR - 8, 10))}\n")
+        out.append(f"{style.percent(share):>6} {bar:<{BAR}} {clipped(name, max(width - BAR - 8, 10))}\n")
     out.append_text(lines(wall.remarks, STYLE["open"], "? "))
     return out
 
@@ -261,15 +268,15 @@ def passage_rows(passages: Sequence[PassageLine], width: int) -> list[Row]:
     return rows
 
 
-def about_passage(line: PassageLine, width: int) -> Text:
+def about_passage(line: PassageLine, width: int, style: Style = MM) -> Text:
     """A passage with its formula, area, capacity in words that stand out, and what buys most back."""
     out = Text()
     out.append(f"{line.passage.label} {line.passage.name}: {line.passage.formula}\n", style="bold")
     if line.wrong or line.now is None:
         out.append(f"✗ {line.wrong}\n", style=STYLE["no"])
         return out
-    out.append(f"{line.source}: {line.now.value:.1f} ± {2 * line.now.u:.1f} {line.unit}")
-    out.append(f", as drawn {line.drawn:.1f}\n" if line.drawn is not None else "\n")
+    out.append(f"{line.source}: {style.figure(line.now.value, 1)} ± {style.figure(2 * line.now.u, 1)} {line.unit}")
+    out.append(f", as drawn {style.figure(line.drawn, 1)}\n" if line.drawn is not None else "\n")
     if line.capacity is not None:
         missed = line.misses or line.capacity.level not in ("as rated", "over")
         out.append(
@@ -278,11 +285,14 @@ def about_passage(line: PassageLine, width: int) -> Text:
         )
     for name, share in sorted(line.now.share.items(), key=lambda item: -item[1]):
         out.append(
-            f"{name}: {100 * share:.0f} % of the doubt, {line.now.sensitivity[name]:+.1f} {line.unit} for 1 mm\n"
+            f"{name}: {style.percent(share)} of the doubt, "
+            f"{style.figure(line.now.sensitivity[name], 1, signed=True)} {line.unit} for 1 mm\n"
         )
     for buy in line.buys:
-        alone = f"{buy.alone_mm:+.2f} mm alone brings it back" if buy.alone_mm is not None else "alone it cannot"
-        out.append(f"{buy.feature}: {buy.percent_per_mm:+.1f} % for 1 mm on the casting; {alone}\n")
+        alone = f"{style.signed(buy.alone_mm)} alone brings it back" if buy.alone_mm is not None else "alone it cannot"
+        out.append(
+            f"{buy.feature}: {style.figure(buy.percent_per_mm, 1, signed=True)} % for 1 mm on the casting; {alone}\n"
+        )
     if line.not_read:
         out.append(f"as drawn, not read: {', '.join(line.not_read)}\n", style=STYLE["open"])
     if line.capacity is not None:
@@ -291,7 +301,7 @@ def about_passage(line: PassageLine, width: int) -> Text:
 
 
 # ------------------------------------------------------------------------------ sizes of a core
-def size_rows(report: CoreReport, width: int) -> list[Row]:
+def size_rows(report: CoreReport, width: int, style: Style = MM) -> list[Row]:
     """The sizes of one core on stick, box and sand."""
     rows = []
     for size in report.sizes:
@@ -301,34 +311,43 @@ def size_rows(report: CoreReport, width: int) -> list[Row]:
         parts = [f"{size.feature.balloon:<6}"]
         for word, wanted, read in (("stick", size.stick_wanted, size.stick), ("box", size.box_wanted, size.box)):
             if wanted is not None:
-                parts.append(f"{word} {wanted:.2f}/{f'{read.value:.2f}' if read else '-'}")
+                there = style.length(read.value, unit=False) if read else "-"
+                parts.append(f"{word} {style.length(wanted, unit=False)}/{there}")
         if size.sand is not None:
-            parts.append(f"sand {size.sand.value:.2f}")
+            parts.append(f"sand {style.length(size.sand.value, unit=False)}")
         rows.append((size.feature.balloon, row(how, "  ".join(parts), width)))
     return rows
 
 
-def about_size(size: CoreSize, width: int) -> Text:
+def about_size(size: CoreSize, width: int, style: Style = MM) -> Text:
     """One size of a core: wanted and read on each, the casting it lets expect, which to change."""
     out = Text()
     out.append(f"{size.feature.balloon} {size.feature.name}\n", style="bold")
-    out.append(f"as-cast {size.as_cast:.2f}\n" if size.feature.scale != "tool" else "tooling scale\n")
+    out.append(
+        f"as-cast {style.length(size.as_cast, unit=False)}\n" if size.feature.scale != "tool" else "tooling scale\n"
+    )
     for word, wanted, read in (("stick", size.stick_wanted, size.stick), ("box", size.box_wanted, size.box)):
         if wanted is None:
             continue
-        got = f"  read {read.value:8.2f} ± {2 * read.u:.2f}, {day(read.at_us, read.tz_min)}" if read else "  not read"
-        out.append(f"{word:<6} wanted {wanted:8.2f}{got}\n")
+        got = "  not read"
+        if read:
+            got = f"  read {_read(read.value, read.u, style)}, {show.day_of(read.at_us, read.tz_min)}"
+        out.append(f"{word:<6} wanted {style.length(wanted, unit=False):>8}{got}\n")
     if size.sand_wanted is not None:
         sand = size.sand
-        got = f"  read {sand.value:8.2f} ± {2 * sand.u:.2f}, last {size.sand_n}" if sand else ""
-        out.append(f"sand   wanted {size.sand_wanted:8.2f}{got}\n")
+        got = f"  read {_read(sand.value, sand.u, style)}, last {size.sand_n}" if sand else ""
+        out.append(f"sand   wanted {style.length(size.sand_wanted, unit=False):>8}{got}\n")
     if size.casting is not None:
         value, u = size.casting
-        out.append(f"by the {size.casting_from} the casting will be {value:.2f} ± {2 * u:.2f}\n")
+        out.append(f"by the {size.casting_from} the casting will be {style.plus_minus(value, 2 * u, unit=False)}\n")
     if size.advice is not None:
         out.append(size.advice.sentence + "\n", style="bold" if size.advice.change != "none" else "")
     out.append_text(lines(size.remarks, STYLE["open"], "? "))
     return out
+
+
+def _read(mm: float, u: float, style: Style) -> str:
+    return f"{style.length(mm, unit=False):>8} ± {style.uncertainty(2 * u, unit=False)}"
 
 
 # ------------------------------------------------------------------------------ life stories
@@ -337,7 +356,7 @@ def feature_rows(features: Sequence[Feature], width: int) -> list[Row]:
     return [(f.balloon, Text(clipped(f"{f.balloon:<6} {f.name}", width), no_wrap=True)) for f in features]
 
 
-def about_life(story: LifeStory, width: int) -> Text:
+def about_life(story: LifeStory, width: int, style: Style = MM) -> Text:
     """Every station: day, what, predicted, obtained, and where it left its course."""
     out = Text()
     out.append(story.sentence + "\n", style="bold")
@@ -351,12 +370,12 @@ def about_life(story: LifeStory, width: int) -> Text:
     out.append(f"{first or ' ' * 11}{heads}\n", style="dim")
     for station, step in zip(story.stations, story.life.steps, strict=True):
         stage = station.stage
-        when = "" if stage.kind == "layout" else day(station.at_us)
+        when = "" if stage.kind == "layout" else show.day_of(station.at_us)
         line = f"{when:<11}{clipped(f'{stage.kind} {stage.label}', label_room - 1):<{label_room}}"
         line = line.rstrip() + "\n" + " " * 11 if narrow else line
-        line += f"{stage.predicted.value:10.2f}" if stage.predicted else f"{'':10}"
-        line += f"{stage.obtained.value:10.2f}" if stage.obtained else f"{'':10}"
-        line += f"{step.difference:+8.2f}" if step.difference is not None else f"{'':8}"
+        for read in (stage.predicted, stage.obtained):
+            line += f"{style.length(read.value if read else None, unit=False):>10}"
+        line += f"{style.signed(step.difference, unit=False):>8}"
         out.append(line + (" ✗" if step.word == "off" else "") + "\n", style=STYLE["no"] if step.word == "off" else "")
         more = " · ".join(
             text for text in (station.words if station.words != "as planned" else "", station.correction) if text
@@ -392,18 +411,18 @@ def about_tool(place: Place, events: Sequence[Event], width: int) -> Text:
 
 
 # ------------------------------------------------------------------------------ samples and the contraction book
-def sample_rows(sample: Sample, width: int) -> list[Row]:
+def sample_rows(sample: Sample, width: int, style: Style = MM) -> list[Row]:
     """Sizes of a sample casting with what each may have been."""
     rows = []
     for size in sample.sizes:
-        text = f"{size.feature.balloon:<6}{size.mean:9.2f}  {size.mark:<9}"
+        text = f"{size.feature.balloon:<6}{style.length(size.mean, unit=False):>9}  {size.mark:<9}"
         if size.proposal is not None:
-            text += f"{size.proposal.best.text:<12} {percent(size.proposal.best.p)}"
+            text += f"{size.proposal.best.text:<12} {style.chance(size.proposal.best.p)}"
         rows.append((size.feature.balloon, row("yes" if size.sure else "open", text, width)))
     return rows
 
 
-def about_sample(size: SampleSize | None, sample: Sample, width: int) -> Text:
+def about_sample(size: SampleSize | None, sample: Sample, width: int, style: Style = MM) -> Text:
     """One size of a sample with its evidence."""
     out = Text()
     out.append(sample.sentence + "\n", style="bold")
@@ -412,7 +431,8 @@ def about_sample(size: SampleSize | None, sample: Sample, width: int) -> Text:
     out.append(size.sentence + "\n")
     if size.proposal is not None:
         for c in size.proposal.candidates[:5]:
-            out.append(f"{c.text:<14}{percent(c.p):>6}  {c.mm:8.2f} mm, off {size.mean - c.mm:+.2f}\n")
+            far = style.signed(size.mean - c.mm, unit=False)
+            out.append(f"{c.text:<14}{style.chance(c.p):>6}  {style.length(c.mm):>11}, off {far}\n")
     return out
 
 
@@ -421,7 +441,7 @@ def book_rows(book: Sequence[BookRow], width: int) -> list[Row]:
     return [(str(n), row("yes" if entry.jobs else "none", entry.sentence, width)) for n, entry in enumerate(book)]
 
 
-def about_book(entry: BookRow, width: int) -> Text:
+def about_book(entry: BookRow, width: int, style: Style = MM) -> Text:
     """What one row of the book rests on."""
     out = Text()
     out.append(entry.sentence + "\n", style="bold")
@@ -429,6 +449,7 @@ def about_book(entry: BookRow, width: int) -> Text:
         out.append(job.sentence + "\n")
     if entry.handbook is not None:
         h = entry.handbook
-        out.append(f"handbook: {100 * h.a:.2f} % ({100 * h.lo:.2f} to {100 * h.hi:.2f} %), {h.said}\n")
+        between = f"{style.figure(100 * h.lo)} to {style.percent(h.hi, 2)}"
+        out.append(f"handbook: {style.percent(h.a, 2)} ({between}), {h.said}\n")
     out.append("percent of the casting: tool = casting × (1 + a)\n", style="italic")
     return out

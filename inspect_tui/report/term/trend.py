@@ -11,6 +11,7 @@ from math import isfinite
 from rich.text import Text
 
 from inspect_tui.metrology.typed import show
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.report.draw.cells import MARKS, chart_cells, chart_key, heading
 from inspect_tui.report.draw.chart import READING, Chart
 from inspect_tui.shop.trends.tracks import CASTING, CORE
@@ -39,11 +40,12 @@ def compare(picture: Chart, width: int, height: int) -> Text:
 
 
 # ------------------------------------------------------------------------------ words of a point
-def point_words(trend: Trend, at: int, who: str = "") -> str:
+def point_words(trend: Trend, at: int, who: str = "", style: Style = MM) -> str:
     """The reading under the cursor: value, place, what it is of, who; and how far it lies from the line."""
     track = trend.main
     value = float(track.value[at])
-    said = f"{value:.2f} {trend.unit}"
+    own, unit = style.readings_in(trend.unit)
+    said = f"{own.length(value, unit=False)} {unit}"
     count = float(track.count[at])
     if isfinite(count):
         said += f" at {show.number(count)} {trend.counter.word}"
@@ -51,12 +53,12 @@ def point_words(trend: Trend, at: int, who: str = "") -> str:
     if track.words(at):
         said += f", {track.words(at)}"
     if trend.fit is not None and isfinite(count):
-        said += f"; {value - (value - float(trend.residuals()[at])):+.2f} from the wear line"
-    beside = _casting_at(trend, count, at)
+        said += f"; {own.signed(float(trend.residuals()[at]), unit=False)} from the wear line"
+    beside = _casting_at(trend, count, at, own)
     return said + (f"; {beside}" if beside else "") + (f"  {who}" if who else "")
 
 
-def _casting_at(trend: Trend, count: float, at: int) -> str:
+def _casting_at(trend: Trend, count: float, at: int, style: Style) -> str:
     """The casting of the same lot, or the one next to it in count."""
     import numpy as np
 
@@ -66,11 +68,12 @@ def _casting_at(trend: Trend, count: float, at: int) -> str:
     lot = trend.main.lot[at] if trend.main.lot is not None else None
     if lot is not None and track.lot is not None and lot in track.lot:
         i = list(track.lot).index(lot)
-        return f"casting of the lot {float(track.value[i]):.2f}"
+        return f"casting of the lot {style.length(float(track.value[i]), unit=False)}"
     if not isfinite(count) or np.isnan(track.count).all():
         return ""
     i = int(np.nanargmin(np.abs(track.count - count)))
-    return f"nearest casting {float(track.value[i]):.2f} ({track.words(i) or show.day(float(track.day[i]))})"
+    size, which = style.length(float(track.value[i]), unit=False), track.words(i) or show.day(float(track.day[i]))
+    return f"nearest casting {size} ({which})"
 
 
 def tracks_words(trend: Trend) -> str:
