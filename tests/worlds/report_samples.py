@@ -5,14 +5,14 @@ from __future__ import annotations
 from random import Random
 from typing import Any
 
+from inspect_tui.metrology.causes.cut_work import FaceCut
+from inspect_tui.metrology.causes.problem import Next
 from inspect_tui.shop.first_article.findings import (
     CauseLine,
     Causes,
     ContractionLine,
     CutLine,
     Cuts,
-    FaceCutLine,
-    NextLine,
     PredictedLine,
     QuestionLine,
     RivalLine,
@@ -383,7 +383,7 @@ def _causes(serials: tuple[str, ...]) -> Causes:
         contraction=(ContractionLine("x", 0.01, 0.008, 0.0002), ContractionLine("z", 0.01, 0.0101, 0.0003)),
         odd=(),
         left_over=(),
-        measure_next=(NextLine("F22", 0.42, 0.9),),
+        measure_next=(Next("F22", 0.42, 0.9),),
         unseen=("core 6 turned about z",),
         sentences=(one.words, two.words),
         left_out=(),
@@ -394,7 +394,7 @@ def _causes(serials: tuple[str, ...]) -> Causes:
 
 
 def _cuts() -> Cuts:
-    face = FaceCutLine(
+    face = FaceCut(
         axis="y", place_mm=123.0, move_mm=-0.71, low=-0.81, high=-0.61, word="add", metal="off", balloons=("F40", "F41")
     )
     return Cuts(

@@ -14,7 +14,6 @@ from inspect_tui.shop.first_article.findings import (
     CauseLine,
     Causes,
     ContractionLine,
-    NextLine,
     QuestionLine,
     RivalLine,
 )
@@ -60,7 +59,7 @@ def cause_lines(looked: Looked, found: Explanation) -> Causes:
         ),
         odd=odd,
         left_over=tuple((v.balloon, v.mm, v.u) for v in found.left),
-        measure_next=tuple(NextLine(n.balloon, n.bits, n.bits_in_all) for n in found.measure_next),
+        measure_next=found.measure_next,
         unseen=found.unseen,
         sentences=tuple(t.text for t in words.say_all(found, plan=plan, clearances=clearances)),
         left_out=seen.left_out,

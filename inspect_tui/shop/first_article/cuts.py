@@ -11,9 +11,10 @@ from inspect_tui.shop.common.sizes import sizes
 from inspect_tui.shop.first_article.castings.evidence import Evidence
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.screening import Looked
-from inspect_tui.shop.first_article.findings import CutLine, Cuts, FaceCutLine, PredictedLine
+from inspect_tui.shop.first_article.findings import CutLine, Cuts, PredictedLine
 
 if TYPE_CHECKING:
+    from inspect_tui.metrology.causes.cut_work import FaceCut
     from inspect_tui.metrology.causes.cuts import CutPlan
     from inspect_tui.metrology.causes.problem import Explanation
 
@@ -40,19 +41,6 @@ def cut_lines(sampling: Sampling, looked: Looked, found: Explanation, plan: CutP
     columns = {f.candidate.name: f.candidate.column for f in found.findings}
     lines = []
     for number, c in enumerate(plan.cuts, start=1):
-        faces = tuple(
-            FaceCutLine(
-                axis=f.axis,
-                place_mm=f.place_mm,
-                move_mm=f.move_mm,
-                low=f.low,
-                high=f.high,
-                word=f.word,
-                metal=f.metal,
-                balloons=f.balloons,
-            )
-            for f in c.faces
-        )
         lines.append(
             CutLine(
                 number=number,
@@ -67,8 +55,8 @@ def cut_lines(sampling: Sampling, looked: Looked, found: Explanation, plan: CutP
                 casting_words=c.casting_words,
                 needed=c.needed,
                 sure=c.sure,
-                faces=faces,
-                moves=_moved_by(faces, columns.get(c.cause, {}), looked.evidence),
+                faces=c.faces,
+                moves=_moved_by(c.faces, columns.get(c.cause, {}), looked.evidence),
                 accepted=(c.tool, c.cause) in taken,
             )
         )
@@ -89,7 +77,7 @@ def cut_lines(sampling: Sampling, looked: Looked, found: Explanation, plan: CutP
     return Cuts(tuple(lines), tuple(checks), plan.tools, plan.leave_alone, predicted)
 
 
-def _moved_by(faces: Sequence[FaceCutLine], column: Mapping[str, float], seen: Evidence) -> tuple[str, ...]:
+def _moved_by(faces: Sequence[FaceCut], column: Mapping[str, float], seen: Evidence) -> tuple[str, ...]:
     """Balloons that a cut changes: those that end on the faces that move, or all that the cause moves."""
     if faces:
         own = dict.fromkeys(balloon for face in faces for balloon in face.balloons)

@@ -1,11 +1,13 @@
 """What a first article says of the tools: questions, causes, cuts and stock, as plain frozen records.
 
-Part of `first_article_result`, and given out by it.
+Part of the result (`result.py`). Where the computation says the same in the same words, its own record stands here.
 """
 
 from __future__ import annotations
 
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.causes.cut_work import FaceCut
+from inspect_tui.metrology.causes.problem import Next
 
 
 @frozen_by_name
@@ -65,15 +67,6 @@ class RivalLine:
     probability: float
 
 
-@frozen
-class NextLine:
-    """A feature worth measuring next: bits about which explanation is right, and in all."""
-
-    balloon: str
-    bits: float
-    bits_in_all: float
-
-
 @frozen_by_name
 class Causes:
     """What explains the castings; `sentences` is the whole answer as a patternmaker would say it."""
@@ -84,27 +77,13 @@ class Causes:
     contraction: tuple[ContractionLine, ...]
     odd: tuple[QuestionLine, ...]
     left_over: tuple[tuple[str, float, float], ...]  # balloon, mm, u
-    measure_next: tuple[NextLine, ...]
+    measure_next: tuple[Next, ...]
     unseen: tuple[str, ...]
     sentences: tuple[str, ...]
     left_out: tuple[str, ...]  # readings that took no part, and why
     seat_mm: float
     explanations: int
     exact: bool
-
-
-@frozen_by_name
-class FaceCutLine:
-    """One face of a tool: mm at the tool along the axis, + toward it."""
-
-    axis: str
-    place_mm: float
-    move_mm: float
-    low: float
-    high: float
-    word: str  # cut, add, move: the tool
-    metal: str  # on, off, "": the casting
-    balloons: tuple[str, ...]
 
 
 @frozen_by_name
@@ -123,7 +102,7 @@ class CutLine:
     casting_words: str
     needed: bool
     sure: bool
-    faces: tuple[FaceCutLine, ...]
+    faces: tuple[FaceCut, ...]
     moves: tuple[str, ...]  # balloons of every feature that it changes
     accepted: bool = False
 
