@@ -37,7 +37,8 @@ def arguments(parser: ArgumentParser) -> None:
         type=option("--temperature", "temperature", may_be_empty=True),
         help="temperature of the work",
     )
-    parser.add_argument("--csv", metavar="FILE", help="a file instead of the record")
+    parser.add_argument("--csv", metavar="FILE", help="a table (CSV, XLSX, ODS, XLS) instead of the record")
+    parser.add_argument("--sheet", metavar="NAME", help="sheet of a workbook (default: the first)")
     parser.add_argument("--column", metavar="NAME", help="the column of repeats in the file")
     parser.add_argument("--unit", metavar="U", help="give the repeats of the file in this unit, such as mm")
     parser.add_argument("--u95", metavar="U", help="with --column: expanded uncertainty of the certificate")
@@ -69,7 +70,7 @@ def run(args: Namespace) -> int:
     elif not args.feature or not args.on:
         raise DataError("Say what is measured: --on TOOL FEATURE --with INSTRUMENT; or --csv FILE.")
     else:
-        _refuse(args, ("column", "unit", "u95", "k", "resolution", "coverage"), "with --csv FILE")
+        _refuse(args, ("column", "sheet", "unit", "u95", "k", "resolution", "coverage"), "with --csv FILE")
         seen = _from_record(args)
     if args.json:
         print_json(_json(seen))
@@ -115,11 +116,11 @@ def _from_file(args: Namespace) -> BudgetView:
     from inspect_tui.shop.feature import budget as feature_budget
 
     coverage = 0.95 if args.coverage is None else args.coverage
-    table = table_columns.read(args.csv)
+    table = table_columns.read(args.csv, args.sheet)
+    for remark in table.remarks:
+        talk(remark)
     if args.column:
         column = table_columns.column(table, args.column, args.unit)
-        for remark in table.remarks:
-            talk(remark)
         return feature_budget.of_repeats(
             column,
             table.name,

@@ -37,12 +37,13 @@ def arguments(parser: ArgumentParser) -> None:
 
     bring = actions.add_parser(
         "import",
-        help="bring in a CSV file",
-        description="Columns: tool, date, count (what the counter shows) or made (so many more), lot and note where "
-        "there are any. With a line that is not right nothing is taken, unless --good-lines takes the others. Lines "
-        "that are there already are not taken twice.",
+        help="bring in a table of counts",
+        description="A CSV, XLSX, ODS or XLS file with the columns tool, date, count (what the counter shows) or made "
+        "(so many more), lot and note where there are any. With a line that is not right nothing is taken, unless "
+        "--good-lines takes the others. Lines that are there already are not taken twice.",
     )
-    bring.add_argument("file", metavar="FILE.csv")
+    bring.add_argument("file", metavar="FILE")
+    bring.add_argument("--sheet", metavar="NAME", help="sheet of a workbook (default: the first)")
     bring.add_argument("--by", required=True, metavar="INITIALS", help="who brings it in")
     bring.add_argument("--good-lines", action="store_true", help="take the lines that are right, leave out the others")
 
@@ -157,7 +158,8 @@ def _import(args: Namespace) -> int:
     record = open_record(args)
     try:
         job = find.job(record, args.job)
-        found = counts_entry.bring_in(record, job, args.file, find.person(record, args.by), good_lines=args.good_lines)
+        by = find.person(record, args.by)
+        found = counts_entry.bring_in(record, job, args.file, by, good_lines=args.good_lines, sheet=args.sheet)
     finally:
         record.close()
     for line in (*found.wrong, *found.doubts):

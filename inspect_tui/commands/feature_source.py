@@ -14,9 +14,9 @@ if TYPE_CHECKING:
     from inspect_tui.shop.feature.material import Material, Only
 
 CSV_HELP = (
-    "FILE.csv: the first line names the columns, a unit may stand with a name as in `width [mm]`; cells are separated "
-    "by comma, semicolon or tab, figures have a decimal point or a decimal comma, an empty cell is a missing reading "
-    "(never 0), lines that begin with # are remarks."
+    "FILE (CSV, TSV, XLSX, ODS or XLS): the first line names the columns, a unit may stand with a name as in `width "
+    "[mm]`; cells of a text are separated by comma, semicolon or tab, figures have a decimal point or a decimal comma, "
+    "an empty cell is a missing reading (never 0), lines that begin with # are remarks."
 )
 NARROWEST, WIDEST = 60, 160  # columns that pictures and tables are drawn in
 RECORD_HELP = (
@@ -34,7 +34,8 @@ def source_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--by-person", metavar="INITIALS", help="only readings of this person")
     parser.add_argument("--with-instrument", metavar="NAME", help="only readings with this instrument")
     parser.add_argument("--lot", help="only castings of this lot")
-    parser.add_argument("--csv", metavar="FILE", help="a file instead of the record")
+    parser.add_argument("--csv", metavar="FILE", help="a table (CSV, XLSX, ODS, XLS) instead of the record")
+    parser.add_argument("--sheet", metavar="NAME", help="sheet of a workbook (default: the first)")
     parser.add_argument("--column", metavar="NAME", help="the column of the file to take")
     parser.add_argument("--unit", metavar="U", help="give the figures of the file in this unit, such as mm")
     parser.add_argument("--lower", metavar="SIZE", help="lower limit for figures of a file, in their unit")
@@ -49,8 +50,10 @@ def material_of(args: Namespace, labels: tuple[str, ...] = (), with_labels: bool
         if args.feature or args.on:
             raise DataError("Give either --csv FILE --column NAME or a feature of the record, not both.")
         return _from_file(args, labels)
-    if args.column or args.lower or args.upper:
-        raise DataError("--column, --lower and --upper go with --csv FILE; a feature of the record has its own limits.")
+    if args.column or args.lower or args.upper or args.sheet:
+        raise DataError(
+            "--column, --sheet, --lower and --upper go with --csv FILE; a feature of the record has its own limits."
+        )
     if not args.feature or not args.on:
         raise DataError(
             "Say what to look at: --on TOOL FEATURE (such as --on castings F29), or --csv FILE --column NAME."
@@ -83,7 +86,7 @@ def _from_file(args: Namespace, labels: tuple[str, ...]) -> Material:
     from inspect_tui.shop.common import table_columns
     from inspect_tui.shop.feature.material import Material
 
-    table = table_columns.read(args.csv)
+    table = table_columns.read(args.csv, args.sheet)
     if not args.column:
         raise DataError(f"Say which column of {table.name} (--column): {', '.join(h for h in table.headings if h)}.")
     column = table_columns.column(table, args.column, args.unit)

@@ -69,12 +69,13 @@ def arguments(parser: ArgumentParser) -> None:
     study = action(
         "study",
         "work out a gauge study",
-        "A CSV file with the columns part, person, trial, value in any order (a unit may stand with the heading: "
-        "value [mm]); others are left alone. --design bias, linearity or stability takes reference, value. With "
-        "--of the study of that title in the record. Groups told apart are 1.41 part / combined, rounded down "
-        "(published practice); by ranges, the mean of up to 15 ranges is divided by d2*, of more by d2.",
+        "A CSV, XLSX, ODS or XLS file with the columns part, person, trial, value in any order (a unit may stand with "
+        "the heading: value [mm]); others are left alone. --design bias, linearity or stability takes reference, "
+        "value. With --of the study of that title in the record. Groups told apart are 1.41 part / combined, rounded "
+        "down (published practice); by ranges, the mean of up to 15 ranges is divided by d2*, of more by d2.",
     )
-    study.add_argument("file", metavar="FILE.csv", nargs="?")
+    study.add_argument("file", metavar="FILE", nargs="?")
+    study.add_argument("--sheet", metavar="NAME", help="sheet of a workbook (default: the first)")
     study.add_argument("--of", metavar="TITLE", help="a study in the record, such as G1")
     study.add_argument(
         "--band",

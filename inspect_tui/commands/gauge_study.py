@@ -17,10 +17,10 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop.gauges import study_file as gauge_file
 
     if (args.file is None) == (args.of is None):
-        talk("inspect-tui: name a CSV file, or a study in the record with --of TITLE.")
+        talk("inspect-tui: name a CSV, XLSX, ODS or XLS file, or a study in the record with --of TITLE.")
         return 2
     if args.file is not None:
-        result, unit, remarks = gauge_file.study(args.file, args.band, args.design)
+        result, unit, remarks = gauge_file.study(args.file, args.band, args.design, sheet=args.sheet)
     else:
         result, unit, remarks = _from_record(args)
         if result.missing:

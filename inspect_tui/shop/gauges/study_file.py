@@ -28,15 +28,17 @@ OTHER_NAMES = {  # what other programs and people call these columns: only to sa
 
 
 def study(
-    path: str | Path, band: str | None = None, design: str = "crossed", style: Style = MM
+    path: str | Path, band: str | None = None, design: str = "crossed", style: Style = MM, *, sheet: str | None = None
 ) -> tuple[Result, str, tuple[str, ...]]:
     """Work out the study in a file; returns the result, the unit of its figures ("" when unknown) and remarks.
+
+    `sheet` names the sheet of a workbook, the first that can be seen when it is left out.
 
     `band` is the width of the tolerance as typed; without a unit it is in that of the heading, mm when there is none.
     The result has it in the unit of the figures: mm, or deg for angles.
     DataError with a sentence when columns lack, cells are no sizes, or the study cannot be worked with.
     """
-    table = table_columns.read(path)
+    table = table_columns.read(path, sheet)
     if not table.rows:
         raise DataError(f"{table.name} has headings and no readings: nothing was worked out.")
     if design != "crossed":

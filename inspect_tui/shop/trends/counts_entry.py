@@ -120,14 +120,21 @@ class Brought:
 
 
 def bring_in(
-    record: Record, job: Job, path: str | Path, by: Person, *, good_lines: bool = False, today: str | None = None
+    record: Record,
+    job: Job,
+    path: str | Path,
+    by: Person,
+    *,
+    good_lines: bool = False,
+    sheet: str | None = None,
+    today: str | None = None,
 ) -> Brought:
-    """Counts from a CSV file with the columns tool, date, count (or made), and lot where there is one.
+    """Counts from a table with the columns tool, date, count (or made), and lot where there is one.
 
     All of it is written or, with a line that is not right, none: unless `good_lines` takes those that are. A count
     that runs back is taken and said; the running count leaves it out. Errors: DataError for a file that is no table.
     """
-    table = table_columns.read(path)
+    table = table_columns.read(path, sheet)
     places = {name: _column(table, names) for name, names in COLUMNS.items()}
     for needed in ("tool", "date"):
         if places[needed] is None:
@@ -141,7 +148,7 @@ def bring_in(
     opened = {tool.of_id: opened_on(record, tool) for tool in tools}
     new: list[ToolCount] = []
     wrong: list[str] = []
-    doubts: list[str] = []
+    doubts = list(table.remarks)
     already = 0
     today = today or date.today().isoformat()
     for row, line in zip(table.rows, table.lines, strict=True):
