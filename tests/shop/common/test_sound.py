@@ -9,13 +9,8 @@ from hypothesis import strategies as st
 from inspect_tui.metrology.sizes.movement import SOUND_REL_U, names_material, sound_velocity
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.model.work import Item, Job
-from inspect_tui.shop.common import find, sound
+from inspect_tui.shop.common import sound
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.first_article.castings import put_right as desk
-from inspect_tui.shop.first_article.castings.filling import Filling
-from inspect_tui.shop.first_article.castings.rounds import pick_round
-from inspect_tui.shop.first_article.castings.sampling import Sampling
-from tests.conftest import SmallShop
 
 GAUGE = Instrument(label="wall gauge", kind="ultrasonic", unit="mm", resolution=0.1, range_lo=1.0, range_hi=50.0)
 CASTING = Subject("casting C1", item=Item(job_of_id=b"j" * 16, kind="casting", serial="C1", material="ductile iron"))
@@ -70,24 +65,3 @@ def test_what_cannot_be_told_is_said() -> None:
     assert "zamak is not known here" in said
     caliper = Instrument(label="caliper", unit="mm", resolution=0.01)
     assert sound.of_wall(JOB, CASTING, caliper, None, 8.0) == ((), None)
-
-
-def test_a_wall_on_a_casting_carries_it_into_the_verdict(shop: SmallShop) -> None:
-    record = shop.record
-    gauge = record.add(GAUGE)
-    record.add(Calibration(instrument_of_id=gauge.of_id, done_on="2026-01-05", u95_mm=0.1, reference="steel block"))
-    job = find.job(record, "PB-12")  # grey iron, F5 a wall of 8 -0.8 +1.0
-    desk.open_round(record, job, "S1", ["C1"])
-    here = Filling(record, Sampling(record, job, pick_round(record, job, "S1")), shop.ab, gauge)
-    feature, item = here.sampling.feature("F5"), here.sampling.casting("C1")
-    here.take(feature, item, "7.35")
-    cell = here.sampling.cell(feature, item)
-    rel = sound_velocity("grey iron").u / sound_velocity("grey iron").value
-    assert cell.u == pytest.approx((0.05**2 + (0.05 / 3**0.5) ** 2 + (7.35 * rel) ** 2) ** 0.5, rel=1e-6)
-    assert any("grey iron is known to" in note for note in cell.notes)
-    assert cell.answer == "undecided"  # 0.15 inside the limit, with what is known of the velocity
-    done_on = "2026-06-01"
-    record.add(Calibration(instrument_of_id=gauge.of_id, done_on=done_on, u95_mm=0.1, reference="grey iron step block"))
-    again = Filling(record, Sampling(record, job, pick_round(record, job, "S1")), shop.ab, gauge)
-    again.take(feature, item, "7.35")
-    assert again.sampling.cell(feature, item).answer == "conforms"

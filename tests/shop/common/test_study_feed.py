@@ -16,7 +16,6 @@ from inspect_tui.model.measuring import Person
 from inspect_tui.record.ask.gauges import StudyCell
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged
-from inspect_tui.shop.common import find
 from inspect_tui.shop.common import study_feed as gauge_feed
 from inspect_tui.shop.gauges import instruments as gauges
 from tests.conftest import TODAY, SmallShop
@@ -134,16 +133,6 @@ def test_a_study_feeds_the_budget_of_its_instrument_on_its_kind_of_feature(shop:
     assert 0.005 < line.u < 0.012
     assert "repeatability" not in [one.name for one in length.lines]  # another kind of feature
     assert width.u == pytest.approx((before.u**2 - before.lines[-1].u ** 2 + line.u**2) ** 0.5)
-
-
-def test_the_hands_make_the_difference(shop: SmallShop) -> None:
-    measured(shop, None)
-    other = find.person(shop.record, "IN")
-    ab, inspector = shop.bench(), shop.bench()
-    inspector.set_person(other)
-    u_ab = line_of(ab, "F1", "59.60").judged.budget.u
-    u_in = line_of(inspector, "F1", "59.60").judged.budget.u
-    assert u_in > u_ab + 0.01
 
 
 def test_the_newest_study_of_the_kind_counts_and_that_of_the_feature_before_it(shop: SmallShop) -> None:

@@ -20,14 +20,11 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.drawing_notes import station_of
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.article import assemble, first_article, overall
-from inspect_tui.shop.first_article.castings.rounds import Round, pick_round, rounds
+from inspect_tui.shop.first_article.castings.rounds import pick_round, rounds
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.first_article.castings.screening import look
 from inspect_tui.shop.first_article.castings.tools_then import ToolLog
-from inspect_tui.shop.first_article.causes import plan_answer
 from inspect_tui.shop.first_article.findings import CauseLine
 from inspect_tui.shop.first_article.result import FirstArticle, to_plain
-from inspect_tui.shop.first_article.side_by_side import promises, side_by_side
 from inspect_tui.shop.first_article.stock import stock
 from tests.conftest import SmallShop
 from tests.worlds.sampled_shop import AFTER_S3, shop_until
@@ -293,37 +290,7 @@ def test_the_passage_of_the_first_sampling_misses_its_minimum_and_says_it_is_no_
     assert abs(later.capacity - 46.1) < 0.35
 
 
-def test_samplings_stand_side_by_side(sampled: Record) -> None:
-    labels, rows = side_by_side(sampled, sampled.jobs()[0])
-    assert labels == ("S1", "S2", "S3")
-    port = next(row for row in rows if row.balloon == "F07")
-    assert port.rounds[0].deviation > 0.8 > 0.3 > abs(port.rounds[1].deviation)
-
-
-def test_what_was_promised_after_the_first_sampling_came_with_the_second(sampled: Record) -> None:
-    job = sampled.jobs()[0]
-    found = promises(Sampling(sampled, job, pick_round(sampled, job, "S2")))
-    by_balloon = {line.balloon: line for line in found}
-    assert {"F01", "F07", "F38", "F55"} <= set(by_balloon)
-    assert by_balloon["F55"].word == "as promised"
-    assert sum(line.word == "as promised" for line in found) >= 0.8 * len(found)
-    assert promises(Sampling(sampled, job, pick_round(sampled, job, "S1"))) == ()
-
-
 # ------------------------------------------------------------------------------ before anything is measured
-def test_a_plan_says_which_causes_it_cannot_tell_and_what_to_add(sampled: Record) -> None:
-    job = sampled.jobs()[0]
-    sampling = Sampling(sampled, job, Round("plan", None, ()))
-    looked = look(sampling)
-    few = plan_answer(sampling, looked, ["F01", "F38", "F39"])
-    assert any("contraction in X" in text for pair in few.confused for text in pair) or few.unseen
-    assert few.add
-    every = plan_answer(sampling, looked)
-    assert set(every.add) <= {f.balloon for f in sampling.features if f.note and "section" in f.note}
-    with pytest.raises(NotFound, match="F99"):
-        plan_answer(sampling, looked, ["F99"])
-    with pytest.raises(NotFound, match="no cause moves"):
-        plan_answer(sampling, looked, ["F63"])
 
 
 def test_a_report_asked_for_before_anything_was_measured_is_refused(shop: SmallShop) -> None:

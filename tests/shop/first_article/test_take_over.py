@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 
 import pytest
@@ -15,12 +14,10 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.article import assemble
-from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.screening import Looked, look
 from inspect_tui.shop.first_article.result import FirstArticle
-from inspect_tui.shop.first_article.side_by_side import promises
 from inspect_tui.shop.first_article.take_over import take_over, waiting
 from inspect_tui.shop.first_article.taken_over import work
 from tests.worlds.sampled_shop import AFTER_S1, AFTER_S3, shop_until
@@ -171,24 +168,6 @@ def test_the_cut_list_of_a_sampling_that_a_later_one_followed_is_history(tmp_pat
     with pytest.raises(DataError, match="S1 is history: S3 was measured after it"):
         old.take(old.number("core 5 z"))
     record.close()
-
-
-def test_the_next_sampling_shows_promised_against_got(first: Desk) -> None:
-    first.take(first.number("core 4 y"))
-    job = find.job(first.record, None)
-    open_round(first.record, job, "S2", ["S2-1", "S2-2"], poured_on=date(2023, 9, 10).isoformat())
-    sampling = Sampling(first.record, job, pick_round(first.record, job, "S2"))
-    waiting_for = {line.balloon: line.word for line in promises(sampling)}
-    assert waiting_for == {"F38": "not measured yet", "F39": "not measured yet", "F40": "not measured yet"}
-    for serial, value in (("S2-1", "88.05"), ("S2-2", "87.98")):
-        measure(first, f"casting {serial}", "F38", value)
-    for serial, value in (("S2-1", "8.1"), ("S2-2", "8.0")):
-        measure(first, f"casting {serial}", "F39", value)
-    sampling.reload()
-    got = {line.balloon: line for line in promises(sampling)}
-    assert got["F38"].word == "as promised"
-    assert got["F39"].word == "not as promised"
-    assert got["F38"].got == pytest.approx(88.015)
 
 
 def test_a_tool_that_was_measured_off_its_target_is_cut_back_and_keeps_it(first: Desk) -> None:

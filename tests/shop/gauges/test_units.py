@@ -35,67 +35,12 @@ def study(tmp_path: Path, made: str) -> tuple[str, ...]:
     return gauge_file.study(path)[2]
 
 
-@pytest.mark.parametrize("factor", [25.4, 1 / 25.4, 10, 0.1, 100, 0.01, 1000, 0.001])
-@pytest.mark.parametrize(
-    ("whose", "say"),
-    [
-        (lambda i, j, t: (i, j, t) == (1, 1, 1), "line 2 of study.csv, the reading of person 1"),
-        (lambda i, j, t: j == 1, "lines 2, 3, 8, 9, 14, 15, 20, 21 and 2 more of study.csv, readings of person 1"),
-        (lambda i, j, t: j < 3, "readings of person 3"),  # two of three: the third differs from the rest
-        (lambda i, j, t: (i, j) in ((2, 1), (4, 2)), "lines 8, 9, 22, 23 of study.csv, readings of person 1, person 2"),
-    ],
-)
-def test_a_part_read_in_two_units_is_refused_with_the_lines(
-    tmp_path: Path, factor: float, whose: Callable[[int, int, int], bool], say: str
-) -> None:
-    with pytest.raises(DataError) as wrong:
-        study(tmp_path, text(lambda i, j, t: factor if whose(i, j, t) else 1.0))
-    assert say in str(wrong.value) and "Write all values in one unit" in str(wrong.value)
-
-
-def test_one_wild_reading_does_not_hide_a_person_in_inches(tmp_path: Path) -> None:
-    def scale(i: int, j: int, t: int) -> float:
-        return 3.0 if (j, t) == (2, 2) else (1 / 25.4 if j == 1 else 1.0)
-
-    with pytest.raises(DataError, match="inches among mm"):
-        study(tmp_path, text(scale))
-
-
-def test_a_whole_part_off_by_a_unit_is_remarked_not_refused(tmp_path: Path) -> None:
-    (remark,) = study(tmp_path, text(lambda i, j, t: 1 / 25.4 if i == 1 else 1.0))
-    assert remark.startswith("Part 1 (0.99") and "25.4 times apart: inches among mm?" in remark
-    assert "Parts may really differ, so nothing was changed." in remark
-
-
-@pytest.mark.parametrize(
-    "made",
-    [
-        text(),
-        text(value=lambda i, j, t: 10.0 * i + 0.01 * j),  # parts that really differ
-        text(value=lambda i, j, t: 0.013 * ((i * 5 + j * 7 + t * 3) % 11 - 5)),  # deviations about 0
-        text(lambda i, j, t: 3.0 if (i, j, t) == (1, 1, 1) else 1.0),  # wild, and in no other unit
-        text(value=lambda i, j, t: 0.0),
-        # about 0 a reading ten times another is chance, as the other parts show
-        text(value=lambda i, j, t: (0.1 if j == 1 else 0.01) if i == 1 else 0.01 * (i + 1.7 * j * j - 4.3 * t * j)),
-    ],
-)
-def test_what_is_no_unit_is_left_alone(tmp_path: Path, made: str) -> None:
-    assert study(tmp_path, made) == ()
-
-
 @given(st.lists(st.floats(25, 25.9), min_size=4, max_size=12), st.sampled_from([25.4, 10.0, 100.0, 1000.0]), st.data())
 def test_any_reading_off_by_a_factor_is_found(values: list[float], factor: float, data: st.DataObject) -> None:
     at = data.draw(st.integers(0, len(values) - 1))
     cells = [Cell("1", "A", v / factor if i == at else v, i + 2) for i, v in enumerate(values)]
     with pytest.raises(DataError, match=f"line {at + 2} of f.csv"):
         gauge_units.check(cells, "f.csv")
-
-
-def test_a_reading_off_its_reference_by_a_unit_is_refused(tmp_path: Path) -> None:
-    path = tmp_path / "line.csv"
-    path.write_text("reference,value\n25,25.01\n25,25.02\n50,1.969\n50,50.01\n")
-    with pytest.raises(DataError, match=r"line 4 of line.csv: 1.969 where the reference is 50, 25.4 times apart"):
-        gauge_file.study(path, design="linearity")
 
 
 # ------------------------------------------------------------------------------ the band
@@ -123,12 +68,3 @@ def test_the_band_is_in_its_own_unit_or_that_of_the_heading(typed: str, heading:
 def test_what_is_no_band_gets_a_sentence(typed: str) -> None:
     with pytest.raises(DataError, match="The band is the upper limit less the lower one"):
         gauge_units.band_width(typed)
-
-
-def test_an_angle_has_a_band_in_degrees(tmp_path: Path) -> None:
-    path = tmp_path / "angle.csv"
-    path.write_text(text().replace("value", "value [deg]"))
-    result, unit, _ = gauge_file.study(path, "0.5")
-    assert (result.band, unit) == (0.5, "deg")
-    with pytest.raises(DataError, match="The band is"):
-        gauge_file.study(path, "0.5 mm")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import os
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -58,11 +57,11 @@ def broken_sheet() -> bytes:
 
 
 @pytest.fixture
-def taken(shop: SmallShop, tmp_path: Path) -> Callable[..., imports.Imported]:
+def taken(shop: SmallShop, tmp_path: Path) -> Callable[..., imports.TakenIn]:
     job = find.job(shop.record, "PB-12")
     open_round(shop.record, job, "S1", ["C1", "C2"])
 
-    def go(content: str | bytes, name: str = "f.csv", label: str = "S1", **options: object) -> imports.Imported:
+    def go(content: str | bytes, name: str = "f.csv", label: str = "S1", **options: object) -> imports.TakenIn:
         path = tmp_path / name
         path.write_bytes(content.encode() if isinstance(content, str) else content)
         given = Options(**({"by": "AB", "instrument": "caliper 1"} | options))  # type: ignore[arg-type]
@@ -99,7 +98,11 @@ FILES: dict[str, tuple[bytes, str, str]] = {
         "is locked with a password",
         "save it without one",
     ),
-    "an old spreadsheet": (b"\xd0\xcf\x11\xe0" + bytes(600), "is no workbook that can be read", "Save it again, or as CSV"),
+    "an old spreadsheet": (
+        b"\xd0\xcf\x11\xe0" + bytes(600),
+        "is no workbook that can be read",
+        "Save it again, or as CSV",
+    ),
     "a packed text": (packed(a="hello"), "is a packed file, but no XLSX or ODS (it holds a)", "Save the readings as"),
     "a packed letter": (packed(_TYPES="<Types/>", word__document="x"), "but no XLSX", "Save the readings as"),
     "cut off": (sheet(["Casting", "F2"])[:900], "is cut off or damaged", "Save it again"),
@@ -163,10 +166,13 @@ LINES = {
     "a serial as long as a tale": (f"Casting;F2\n{'x' * 50};40,1\n", "is no serial: 40 characters are the most"),
     "twice": ("Casting;F2\nC1;40,1\nc1;40,2\n", "line 3: F2 of casting C1 stands in line 2 already: take one out"),
     "twice in a list": ("serial;feature;value\nC1;F2;40\nC1;F02;40\n", "take one out, or say with a column repeat"),
-    "no temperature": ("Casting;F2;temp\nC1;40,1;warm\n", "line 2: warm is no temperature: write degrees Celsius"),
-    "a furnace": ("Casting;F2;temp\nC1;40,1;900\n", "line 2: no work is measured at 900 °C"),
+    "no temperature": (
+        "Casting;F2;temp\nC1;40,1;warm\n",
+        "line 2: warm is not a size: type a temperature such as 23 or 73.4 F",
+    ),
+    "a furnace": ("Casting;F2;temp\nC1;40,1;900\n", "line 2: 900 is 900 degC, and no work is measured at that"),
     "no repeat": ("Casting;F2;repeat\nC1;40,1;two\n", "two is no number of a repeat: write 1, 2, 3"),
-    "a unit of old": ("Casting;F2 [ell]\nC1;0,1\n", "line 2, F2: ell is no unit of length known here; give mm"),
+    "a unit of old": ("Casting;F2 [ell]\nC1;0,1\n", "line 2, F2: ell is no unit of length known here: give mm"),
 }
 
 
@@ -303,8 +309,10 @@ def test_a_file_taken_in_while_it_was_looked_over_is_not_taken_in_again(shop: Sm
 
 
 def test_days_and_units_that_are_none(shop: SmallShop, taken) -> None:
-    with pytest.raises(DataError, match=r"yesterday is no day: write it as 2025-03-31\. Nothing was added"):
-        taken("Casting;F2\nD1;40,1\n", label="S2", poured_on="yesterday")
+    with pytest.raises(
+        DataError, match=r"poured on: someday is no day: type it such as 2025-03-31\. Nothing was added"
+    ):
+        taken("Casting;F2\nD1;40,1\n", label="S2", poured_on="someday")
     with pytest.raises(DataError, match=r"ell is no unit of length known here.*Nothing was added"):
         taken("Casting;F2\nC1;40,1\n", unit="ell")
 

@@ -15,7 +15,6 @@ from inspect_tui.model.measuring import Calibration
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import edit as kit_edit
-from inspect_tui.shop.kit import missing as kit_state
 from inspect_tui.shop.kit.check import KitCheck
 from tests.worlds.kit_jobs import Kit, begin, two_cores, with_patterns
 
@@ -454,27 +453,6 @@ def test_sizes_of_a_passage_that_nobody_read_count_as_drawn_and_are_named(record
 
 
 # ------------------------------------------------------------------------------ states, missing, next
-def test_states_follow_what_was_read_and_shipped(record: Record) -> None:
-    from inspect_tui.shop.kit import shipping
-    from inspect_tui.shop.kit.shipping import Parcel
-
-    made = two_cores(record)
-
-    def state() -> str:
-        return checked(made).states[made.core[2].of_id].state
-
-    assert state() == "not made"
-    made.read("stick 2", {"K2-P": 40.0})
-    assert state() == "stick measured"
-    made.read("box 2", {"K2-P": 40.0})
-    assert state() == "box measured"
-    made.read("box 1", {"K2-S": 40.5})
-    assert state() == "fits proven"
-    out = shipping.ship(record, made.job, "a foundry", "2026-03-01", [Parcel("box 2", 1, 0)])
-    assert state() == "shipped"
-    shipping.came_back(record, made.job, out, "2026-04-01", [Parcel("box 2", 1, 0)])
-    assert state() == "fits proven"
-    assert all(s.state in kit_state.STATES for s in checked(made).states.values())
 
 
 def test_the_next_reading_is_the_one_that_takes_away_most_doubt(record: Record) -> None:

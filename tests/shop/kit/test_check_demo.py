@@ -12,8 +12,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import contraction_book
 from inspect_tui.shop.kit import check as kit
-from inspect_tui.shop.kit import cores, life_story, shipping
-from inspect_tui.shop.kit import passages as kit_passage
+from inspect_tui.shop.kit import cores, life_story
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.facts import KitData
 
@@ -178,20 +177,6 @@ def test_every_wall_of_the_drawing_between_two_parts_has_its_loop(now: KitCheck)
 
 
 # ------------------------------------------------------------------------------ passage
-def test_the_throat_of_the_first_castings_is_a_few_percent_under_and_says_so(record: Record) -> None:
-    data = at(record, None)
-    (throat,) = data.passages
-    items = {i.serial: i for i in record.items(data.job.of_id)}
-    first = kit_passage.on_casting(data, throat, items["S1-1"])
-    # scenario, section 7: area 3706.9 mm2, flow 44.3 of 46.0, below the minimum of 45.0
-    assert first.now.value == pytest.approx(3706.9, abs=15)
-    assert first.capacity.value == pytest.approx(44.3, abs=0.2)
-    assert first.capacity.level == "under by a few percent"
-    assert first.misses
-    assert "% under" in first.sentence and "below the minimum of 45.0" in first.sentence
-    assert first.buys[0].feature == "F55"
-    third = kit_passage.on_casting(data, throat, items["S3-2"])
-    assert third.capacity.level == "as rated"
 
 
 # ------------------------------------------------------------------------------ book, life, places
@@ -220,11 +205,3 @@ def test_the_life_of_the_jacket_length_tells_stick_resin_box_and_corrections(rec
     box = story.stations[2]
     assert box.stage.predicted.value == pytest.approx(488.81 * (1 - 0.0012), abs=0.01)  # usual resin, from the stick
     assert story.stations[3].correction.endswith("as wanted")
-
-
-def test_where_the_tools_are(record: Record) -> None:
-    places = {p.tool.label: p for p in shipping.places(at(record, None))}
-    assert places["stick 5"].where == "here"
-    assert places["box 3"].where == "at a foundry two days away since 2023-08-31"
-    assert places["box 3"].last_loose == 4
-    assert all(p.where == "here" for p in shipping.places(at(record, "2023-08-01")))

@@ -11,8 +11,6 @@ from inspect_tui.record.kinds import CORE
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import edit as kit_edit
 from inspect_tui.shop.kit import papers as kit_sheet
-from inspect_tui.shop.kit import shipping
-from inspect_tui.shop.kit.shipping import Parcel
 from tests.worlds.kit_jobs import Kit, two_cores
 
 
@@ -72,20 +70,6 @@ def test_what_speaks_against_the_kit_stands_on_its_sheet(made: Kit) -> None:
     made.read("box 1", {"K2-S": 39.0})
     made.read("box 2", {"K2-P": 40.0})
     assert any("does not go" in text for text in kit_sheet.setting_sheet(made.record, made.job).not_proven)
-
-
-def test_the_kit_list_counts_and_weighs_what_travels(made: Kit) -> None:
-    kit_edit.set_tool_detail(
-        made.record, made.job, made.tool["box 1"], loose_pieces=4, weight_kg=12.5, owner="customer"
-    )
-    kit_edit.set_tool_detail(made.record, made.job, made.tool["box 2"], loose_pieces=1)
-    listed = kit_sheet.kit_list(made.record, made.job)
-    assert [line.label for line in listed.lines] == ["drag pattern", "cope pattern", "box 1", "box 2"]
-    assert (listed.loose_pieces, listed.weight_kg) == (5, 12.5)
-    assert listed.not_weighed == ("drag pattern", "cope pattern", "box 2")
-    assert listed.not_counted == ()
-    shipping.ship(made.record, made.job, "a foundry", "2026-03-01", [Parcel("box 1")])
-    assert kit_sheet.kit_list(made.record, made.job).lines[2].where == "at a foundry since 2026-03-01"
 
 
 def test_every_tool_gets_a_label_with_a_code_of_its_own(made: Kit) -> None:

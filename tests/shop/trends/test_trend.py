@@ -13,11 +13,7 @@ from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.trends import ToolState, WearLimit
-from inspect_tui.shop.trends import forecast as trend_forecast
-from inspect_tui.shop.trends import parts as trend_parts
-from inspect_tui.shop.trends.forecast import headline
 from inspect_tui.shop.trends.job import JUMP, RELAID
-from inspect_tui.shop.trends.tracks import Only
 from tests.worlds.worn_box import START, WornBox
 
 
@@ -372,17 +368,6 @@ def test_a_slip_on_a_casting_raises_no_alarm_but_is_told(worn: WornBox) -> None:
 
 
 # ------------------------------------------------------------------------------ looking at a part
-def test_only_one_persons_readings_or_one_lots(worn: WornBox) -> None:
-    worn.wear(10)
-    worn.read(81.5, by=worn.cd)
-    assert worn.trend(only=Only(person="CD")).main.value.tolist() == [81.5]
-    assert len(worn.trend(only=Only(person="AB")).main) == 10
-    worn.lot("L1", "2024-01-08")
-    worn.item(79.9, "W", "casting", "L1")
-    worn.item(79.8, "W", "casting")
-    one = worn.trend(only=Only(lot="L1"))
-    assert one.castings is not None and one.castings.value.tolist() == [79.9]
-    assert one.only.words == "only lot L1"
 
 
 def test_a_first_look_leaves_the_line_out_but_no_reading(worn: WornBox) -> None:
@@ -392,25 +377,6 @@ def test_a_first_look_leaves_the_line_out_but_no_reading(worn: WornBox) -> None:
     assert bare.main.value.tolist() == full.main.value.tolist()
 
 
-def test_the_forecast_begins_at_the_line_and_opens_toward_the_limit(worn: WornBox) -> None:
-    worn.wear(30)
-    one = worn.trend()
-    fan = trend_forecast.fan(one)
-    assert fan is not None and one.fit is not None and one.left is not None
-    assert fan.middle[0] == pytest.approx(one.fit.at(0.0).value)
-    widths = [high - low for high, low in zip(fan.high, fan.low, strict=True)]
-    assert widths[-1] > widths[len(widths) // 2] > 0
-    assert fan.count[-1] == pytest.approx(2.5 * one.now)  # type: ignore[operator]  # no further, or nothing else is seen
-    assert trend_forecast.day_at(one, fan.count[-1]) > one.counter.day[-1]  # type: ignore[operator]
-
-
-def test_the_headline_says_first_what_is_left_and_then_by_which_limit(worn: WornBox) -> None:
-    worn.wear(30)
-    said = headline(worn.trend())
-    assert "cores left" in said[0] and said[1].startswith("limit 81.41 mm: until castings leave their band")
-    assert said[2].startswith("5 800 cores since new (typed), 200 a week")
-
-
 def test_readings_taken_out_of_count_take_no_part(worn: WornBox) -> None:
     worn.wear(12)
     wrong = worn.read(95.0)
@@ -418,12 +384,3 @@ def test_readings_taken_out_of_count_take_no_part(worn: WornBox) -> None:
     worn.record.void(wrong.id, "misread", "inch side", worn.ab.id)
     one = worn.trend()
     assert len(one.main) == 12 and 95.0 not in one.main.value
-
-
-def test_believable_flags_slips_but_neither_a_step_nor_wear() -> None:
-    rng = np.random.default_rng(1)
-    values = 50.0 + 0.01 * np.arange(200) + rng.normal(0, 0.02, 200)
-    values[100:] += 0.5
-    assert trend_parts.believable(values).all()
-    values[[20, 150]] = (5.0, 52.9 + 3.0)
-    assert np.flatnonzero(~trend_parts.believable(values)).tolist() == [20, 150]

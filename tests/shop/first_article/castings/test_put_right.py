@@ -30,49 +30,6 @@ def sampling(record: Record, label: str) -> Sampling:
     return Sampling(record, job, pick_round(record, job, label))
 
 
-def test_a_unit_put_right_keeps_what_was_typed_struck_out(record: Record) -> None:
-    before = sampling(record, "S3")
-    article = assemble(before)
-    question = next(one for one in article.questions if one.kind == "unit")
-    done = desk.put_unit_right(record, before, question)
-    assert done.readings == 21
-    after = sampling(record, "S3")
-    cell = after.cell(after.feature("F01"), after.casting("S3-5"))
-    assert cell.answer == "conforms"
-    assert cell.question is None
-    assert cell.typed[0].startswith("24.")
-    item = after.casting("S3-5")
-    logged = record.readings(item_id=item.id, feature_id=after.feature("F01").id)
-    assert [one.out for one in logged] == [True, False]
-    assert logged[0].supersede.reason == "wrong_unit"
-    assert not [one for one in assemble(after).questions if one.kind == "unit"]
-
-
-def test_swapped_rows_get_each_others_readings_and_keep_their_own_as_struck_out(record: Record) -> None:
-    before = sampling(record, "S3")
-    question = next(one for one in assemble(before).questions if one.kind == "rows swapped")
-    desk.swap_back(record, before, question)
-    after = sampling(record, "S3")
-    for balloon, near in (("F31", 14.0), ("F32", 7.0)):
-        cell = after.cell(after.feature(balloon), after.casting("S3-2"))
-        assert abs(cell.value - near) < 0.6
-        assert cell.answer == "conforms"
-    with pytest.raises(DataError, match="not about two rows"):
-        desk.swap_back(record, after, next(one for one in assemble(after).questions if one.kind == "unit"))
-
-
-def test_a_suggestion_is_taken_in_place_of_the_reading(record: Record) -> None:
-    before = sampling(record, "S1")
-    desk.take_suggestion(record, before, "F08", "S1-1")
-    after = sampling(record, "S1")
-    cell = after.cell(after.feature("F08"), after.casting("S1-1"))
-    assert cell.value == pytest.approx(5.523 * 25.4)
-    assert cell.typed == ("5.523",)
-    assert cell.answer == "conforms"
-    with pytest.raises(DataError, match="nothing is suggested"):
-        desk.take_suggestion(record, after, "F09", "S1-1")
-
-
 def test_aligning_again_clears_the_tilt_and_shows_both_values(record: Record) -> None:
     before = sampling(record, "S3")
     causes = assemble(before).causes

@@ -1,0 +1,166 @@
+"""Tests of: a sampling."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from inspect_tui.errors import DataError
+from inspect_tui.record.store import Record
+from inspect_tui.shop.first_article.article import assemble
+from inspect_tui.shop.first_article.castings import put_right as desk
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from tests.conftest import small_shop
+from tests.shop.first_article.castings.test_doubts import (
+    GOOD,
+    Bench,
+    bench,  # noqa: F401  a fixture
+)
+from tests.shop.first_article.castings.test_put_right import (
+    record,  # noqa: F401  a fixture
+    sampling,
+)
+
+
+def test_a_slip_decides_nothing_and_the_rest_of_its_feature_does(bench: Bench) -> None:
+    bench.fill(but=(("F3", "C2"),))
+    bench.log("F3", "C2", 8.273)  # inches in a field for mm
+    cell = bench.cell("F3", "C2")
+    assert cell.answer == "in question"
+    assert cell.suggested == pytest.approx(8.273 * 25.4)
+    assert (cell.p_conform, cell.margin) == (None, None)
+    article = assemble(bench.sampling)
+    line = next(one for one in article.features if one.balloon == "F3")
+    assert line.answer == "in question"
+    assert line.p_conform is not None  # of the three that stand
+    assert line.p_conform > 0.9
+    assert article.answer == "in question"
+    assert dict(article.counts)["in question"] == 1
+    assert "does not conform" not in dict(article.counts)
+
+
+def test_one_bad_casting_outweighs_a_reading_in_question(bench: Bench) -> None:
+    bench.fill(but=(("F3", "C2"), ("F3", "C3")))
+    bench.log("F3", "C2", 8.273)
+    bench.log("F3", "C3", 211.9)
+    assert bench.cell("F3", "C3").answer == "does not conform"
+    assert next(one for one in assemble(bench.sampling).features if one.balloon == "F3").answer == "does not conform"
+
+
+def test_a_casting_that_is_really_far_out_is_condemned_and_not_asked_about(bench: Bench) -> None:
+    bench.fill(but=tuple(("F3", serial) for serial in bench.serials))
+    for n, serial in enumerate(bench.serials):  # a core box that is 2 mm off makes every casting so
+        bench.log("F3", serial, round(212.3 + 0.05 * n, 2))
+    assert {bench.cell("F3", serial).answer for serial in bench.serials} == {"does not conform"}
+
+
+def test_measured_again_and_alike_a_reading_stands_whatever_it_looked_like(bench: Bench) -> None:
+    bench.fill(but=(("F1", "C1"),))
+    bench.log("F1", "C1", 95.0)  # digits of 59.0 swapped? or really so
+    assert bench.cell("F1", "C1").answer == "in question"
+    bench.log("F1", "C1", 95.1)
+    assert bench.cell("F1", "C1").answer == "in question"  # the same look at the gauge, a second later
+    bench.now_us += 60_000_000
+    bench.log("F1", "C1", 95.05)
+    assert bench.cell("F1", "C1").answer == "does not conform"
+    assert bench.cell("F1", "C1").question is None
+
+
+def test_two_readings_that_do_not_agree_are_asked_about_until_one_is_taken_back(bench: Bench) -> None:
+    bench.fill()
+    bench.now_us += 60_000_000
+    bench.log("F2", "C4", 43.31)
+    cell = bench.cell("F2", "C4")
+    assert cell.answer == "in question"
+    assert "43.31" in cell.question
+    item = bench.sampling.casting("C4")
+    wrong = next(one for one in bench.sampling.taken(*bench.where("F2", "C4")) if one.value == 43.31)
+    bench.shop.record.void(wrong.id, "misread", "read off the wrong edge")
+    bench.sampling.refresh_casting(item)
+    assert bench.cell("F2", "C4").answer == "conforms"
+
+
+def test_what_is_logged_on_one_casting_changes_what_is_thought_of_the_others(bench: Bench) -> None:
+    bench.log("F3", "C1", 212.9)
+    alone = bench.cell("F3", "C1").answer
+    for serial, value in (("C2", 212.8), ("C3", 213.0), ("C4", 212.95)):
+        bench.log("F3", serial, value)
+    live = [bench.cell("F3", serial) for serial in bench.serials]
+    fresh = Sampling(bench.shop.record, bench.sampling.job, bench.sampling.round)
+    assert live == [fresh.cell(fresh.feature("F3"), fresh.casting(serial)) for serial in bench.serials]
+    assert {one.answer for one in live} == {"does not conform"}
+    assert alone in ("in question", "does not conform")
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_honest_castings_are_never_in_question(bench: Bench, seed: int) -> None:
+    from random import Random
+
+    draw = Random(seed)
+    for serial in bench.serials:
+        for balloon, value in GOOD.items():
+            bench.log(balloon, serial, round(value + draw.gauss(0.0, 0.25), 2))
+    assert not [
+        (balloon, serial)
+        for balloon in GOOD
+        for serial in bench.serials
+        if bench.cell(balloon, serial).answer == "in question"
+    ]
+
+
+@given(off=st.floats(-0.6, 0.6), again=st.floats(-0.05, 0.05))
+@settings(max_examples=25, deadline=None)
+def test_within_its_band_a_reading_is_never_in_question(tmp_path_factory, off: float, again: float) -> None:
+    shop = small_shop(tmp_path_factory.mktemp("stand") / "shop.db")
+    try:
+        bench = Bench(shop, ("C1",))
+        bench.log("F3", "C1", round(210.0 + off, 2))
+        bench.now_us += 60_000_000
+        bench.log("F3", "C1", round(210.0 + off + again, 2))
+        assert bench.cell("F3", "C1").answer != "in question"
+    finally:
+        shop.record.close()
+
+
+def test_a_unit_put_right_keeps_what_was_typed_struck_out(record: Record) -> None:
+    before = sampling(record, "S3")
+    article = assemble(before)
+    question = next(one for one in article.questions if one.kind == "unit")
+    done = desk.put_unit_right(record, before, question)
+    assert done.readings == 21
+    after = sampling(record, "S3")
+    cell = after.cell(after.feature("F01"), after.casting("S3-5"))
+    assert cell.answer == "conforms"
+    assert cell.question is None
+    assert cell.typed[0].startswith("24.")
+    item = after.casting("S3-5")
+    logged = record.readings(item_id=item.id, feature_id=after.feature("F01").id)
+    assert [one.out for one in logged] == [True, False]
+    assert logged[0].supersede.reason == "wrong_unit"
+    assert not [one for one in assemble(after).questions if one.kind == "unit"]
+
+
+def test_swapped_rows_get_each_others_readings_and_keep_their_own_as_struck_out(record: Record) -> None:
+    before = sampling(record, "S3")
+    question = next(one for one in assemble(before).questions if one.kind == "rows swapped")
+    desk.swap_back(record, before, question)
+    after = sampling(record, "S3")
+    for balloon, near in (("F31", 14.0), ("F32", 7.0)):
+        cell = after.cell(after.feature(balloon), after.casting("S3-2"))
+        assert abs(cell.value - near) < 0.6
+        assert cell.answer == "conforms"
+    with pytest.raises(DataError, match="not about two rows"):
+        desk.swap_back(record, after, next(one for one in assemble(after).questions if one.kind == "unit"))
+
+
+def test_a_suggestion_is_taken_in_place_of_the_reading(record: Record) -> None:
+    before = sampling(record, "S1")
+    desk.take_suggestion(record, before, "F08", "S1-1")
+    after = sampling(record, "S1")
+    cell = after.cell(after.feature("F08"), after.casting("S1-1"))
+    assert cell.value == pytest.approx(5.523 * 25.4)
+    assert cell.typed == ("5.523",)
+    assert cell.answer == "conforms"
+    with pytest.raises(DataError, match="nothing is suggested"):
+        desk.take_suggestion(record, after, "F09", "S1-1")

@@ -1,0 +1,55 @@
+"""Tests of: samplings side by side."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
+from inspect_tui.shop.first_article.castings.put_right import open_round
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.side_by_side import promises, side_by_side
+from tests.shop.first_article.test_article import sampled  # noqa: F401  a fixture
+from tests.shop.first_article.test_take_over import (
+    Desk,
+    first,  # noqa: F401  a fixture
+    measure,
+)
+
+
+def test_samplings_stand_side_by_side(sampled: Record) -> None:
+    labels, rows = side_by_side(sampled, sampled.jobs()[0])
+    assert labels == ("S1", "S2", "S3")
+    port = next(row for row in rows if row.balloon == "F07")
+    assert port.rounds[0].deviation > 0.8 > 0.3 > abs(port.rounds[1].deviation)
+
+
+def test_what_was_promised_after_the_first_sampling_came_with_the_second(sampled: Record) -> None:
+    job = sampled.jobs()[0]
+    found = promises(Sampling(sampled, job, pick_round(sampled, job, "S2")))
+    by_balloon = {line.balloon: line for line in found}
+    assert {"F01", "F07", "F38", "F55"} <= set(by_balloon)
+    assert by_balloon["F55"].word == "as promised"
+    assert sum(line.word == "as promised" for line in found) >= 0.8 * len(found)
+    assert promises(Sampling(sampled, job, pick_round(sampled, job, "S1"))) == ()
+
+
+def test_the_next_sampling_shows_promised_against_got(first: Desk) -> None:
+    first.take(first.number("core 4 y"))
+    job = find.job(first.record, None)
+    open_round(first.record, job, "S2", ["S2-1", "S2-2"], poured_on=date(2023, 9, 10).isoformat())
+    sampling = Sampling(first.record, job, pick_round(first.record, job, "S2"))
+    waiting_for = {line.balloon: line.word for line in promises(sampling)}
+    assert waiting_for == {"F38": "not measured yet", "F39": "not measured yet", "F40": "not measured yet"}
+    for serial, value in (("S2-1", "88.05"), ("S2-2", "87.98")):
+        measure(first, f"casting {serial}", "F38", value)
+    for serial, value in (("S2-1", "8.1"), ("S2-2", "8.0")):
+        measure(first, f"casting {serial}", "F39", value)
+    sampling.reload()
+    got = {line.balloon: line for line in promises(sampling)}
+    assert got["F38"].word == "as promised"
+    assert got["F39"].word == "not as promised"
+    assert got["F38"].got == pytest.approx(88.015)

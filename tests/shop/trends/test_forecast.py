@@ -1,0 +1,29 @@
+"""Tests of: the forecast of a trend."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.shop.trends import forecast as trend_forecast
+from inspect_tui.shop.trends.forecast import headline
+from tests.shop.trends.test_trend import worn  # noqa: F401  a fixture
+from tests.worlds.worn_box import WornBox
+
+
+def test_the_forecast_begins_at_the_line_and_opens_toward_the_limit(worn: WornBox) -> None:
+    worn.wear(30)
+    one = worn.trend()
+    fan = trend_forecast.fan(one)
+    assert fan is not None and one.fit is not None and one.left is not None
+    assert fan.middle[0] == pytest.approx(one.fit.at(0.0).value)
+    widths = [high - low for high, low in zip(fan.high, fan.low, strict=True)]
+    assert widths[-1] > widths[len(widths) // 2] > 0
+    assert fan.count[-1] == pytest.approx(2.5 * one.now)  # type: ignore[operator]  # no further, or nothing else is seen
+    assert trend_forecast.day_at(one, fan.count[-1]) > one.counter.day[-1]  # type: ignore[operator]
+
+
+def test_the_headline_says_first_what_is_left_and_then_by_which_limit(worn: WornBox) -> None:
+    worn.wear(30)
+    said = headline(worn.trend())
+    assert "cores left" in said[0] and said[1].startswith("limit 81.41 mm: until castings leave their band")
+    assert said[2].startswith("5 800 cores since new (typed), 200 a week")
