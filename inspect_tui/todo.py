@@ -36,7 +36,6 @@ class Todo(Enum):
     ADD_FEATURES = "add features to a tool"
     SEE_EXAMPLE = "look at an example of a job file"
     GIVE_CONTRACTION = "give the contraction or the alloy"
-    REVIVE_TOO = "take a tool up again"
     # files that come in
     SAY_UNIT = "say the unit of a file [unit]"
     SAY_COLUMN_UNIT = "say the unit of columns [what a column is, with its unit, = its head]"

@@ -14,11 +14,12 @@ from pathlib import Path
 import pytest
 
 import inspect_tui
+from inspect_tui.todo import Todo
 
 HOUSE = Path(inspect_tui.__file__).parent
 LOWER = ("model", "metrology", "record", "hub", "shop", "report", "demo")
 KEY = re.compile(
-    r"(?<!\w)F(?:[1-9]|1[0-2])(?!\w)|Ctrl\+|(?i:shift\+)|\bEsc\b|\b[Pp]ress Enter\b|\bEnter (?:keeps|writes)\b"
+    r"(?<!\w)F(?:[1-9]|1[0-2])(?!\w)|Ctrl\+|(?i:shift\+)|\bEsc\b|\b[Pp]ress Enter\b|\bEnter (?:keeps|writes)\b|(?<=\s)\([a-z]\)"
 )
 OPTION = re.compile(r"(?<![\w-])--[a-z]")
 COMMAND = re.compile(r"inspect-tui [a-z]+\b")
@@ -131,6 +132,16 @@ def test_no_key_no_option_and_no_command_stands_below_the_faces(floor: str) -> N
     assert not found, "say it as a Todo:\n" + "\n".join(found)
 
 
+def test_everything_that_can_be_done_is_said_by_somebody_below_the_faces() -> None:
+    said = {
+        node.attr
+        for _, tree in modules(*LOWER)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == "Todo"
+    }
+    assert {one.name for one in Todo} == said
+
+
 def test_nothing_is_decided_or_mended_by_looking_into_a_sentence() -> None:
     found = [f"{place}:{line}: {what}" for place, tree in modules() for line, what in looks_into(tree)]
     assert not found, "give the answer a field for it:\n" + "\n".join(found)
@@ -146,6 +157,7 @@ def test_nothing_is_decided_or_mended_by_looking_into_a_sentence() -> None:
         ("Free space, press Enter again.", "press Enter"),
         ("12.4 or 14.2? Enter keeps it.", "Enter keeps"),
         ("add features on the Jobs screen", "on the Jobs screen"),
+        ("trace it back over earlier readings (b).", "(b)"),
         ("F12", None),
         ("balloon: such as F12", None),
         ("pip install 'inspect-tui[report]'", None),

@@ -24,7 +24,6 @@ WORDS: dict[Todo, str] = {
     Todo.ADD_FEATURES: "The Jobs place adds features to this tool.",
     Todo.SEE_EXAMPLE: "The Jobs place makes a job without a file (n).",
     Todo.GIVE_CONTRACTION: "Type the contraction (such as 1.0% or 1/8 in/ft) or the alloy (such as ductile iron).",
-    Todo.REVIVE_TOO: "Enter revived too (u at Trends).",
     Todo.SAY_UNIT: "Say which unit they are in when asked.",
     Todo.SAY_COLUMN_UNIT: "Say which unit these columns are in when asked.",
     Todo.WRITE_UNIT: "Write {about} beside these figures in the file, or in a column unit.",

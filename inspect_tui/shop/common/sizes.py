@@ -5,7 +5,8 @@ from __future__ import annotations
 from inspect_tui.errors import TableError
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain, tolerance
-from inspect_tui.metrology.typed.show import in_unit
+from inspect_tui.metrology.typed.show import INCH, in_unit
+from inspect_tui.model.measuring import Instrument
 from inspect_tui.model.words import Band, Estimate
 from inspect_tui.model.work import ChainStep, Feature, Job, ToolFeature
 from inspect_tui.shop.common.find import Subject
@@ -149,6 +150,17 @@ def _scale(steps: tuple[ChainStep, ...]) -> float:
 def unit_of(feature: Feature, shown: str = "mm") -> str:
     """The unit a feature is shown in: deg for angles, C for temperatures, else `shown`."""
     return {"angle": "deg", "temperature": "C"}.get(feature.quantity, shown)
+
+
+def quantity_of(instrument: Instrument) -> str:
+    """What an instrument reads: length, angle or temperature."""
+    return {"deg": "angle", "C": "temperature"}.get(instrument.unit, "length")
+
+
+def range_mm(instrument: Instrument) -> tuple[float, float]:
+    """What an instrument can read, in mm (degrees, degC): its range is kept in its own unit."""
+    scale = INCH if instrument.unit == "in" else 1.0
+    return instrument.range_lo * scale, instrument.range_hi * scale
 
 
 def chain_words(one: Sizes, unit: str = "mm", resolution: float = 0.01) -> str:

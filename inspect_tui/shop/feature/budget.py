@@ -6,7 +6,6 @@ The lines of a file have the columns `name` and one of `u`, `half_width` (with `
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
 from math import inf, sqrt
 from typing import TYPE_CHECKING
 
@@ -15,12 +14,14 @@ from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.judge import uncertainty
 from inspect_tui.metrology.judge.uncertainty import Budget, Line, Row
 from inspect_tui.metrology.judge.verdict import Verdict
+from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.show import MM, Style, day_of
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.record.ask import series
 from inspect_tui.shop.common import find, judging, table_columns
 from inspect_tui.shop.common import study_feed as gauge_feed
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.common.sizes import sizes, unit_of
+from inspect_tui.shop.common.sizes import quantity_of, range_mm, sizes, unit_of
 from inspect_tui.shop.feature.material import Pick, sizes_of
 from inspect_tui.todo import Todo
 
@@ -65,8 +66,7 @@ def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading) -> BudgetVie
     counted = [r.value for r in line if r.id not in out or r.id == reading.id]
     instrument = next(i for i in reader.instruments(old=True) if i.id == logged.setup.instrument_id)
     person = next(p for p in reader.people(old=True) if p.id == logged.setup.person_id)
-    day = (datetime.fromtimestamp(logged.at_us / 1e6, UTC) + timedelta(minutes=logged.tz_min)).date().isoformat()
-    with_what = means_of(reader, chosen, instrument, person, day)
+    with_what = means_of(reader, chosen, instrument, person, day_of(logged.at_us, logged.tz_min))
     warm, gauge = logged.setup.work_c, logged.setup.instrument_c
     judged = judging.judge(chosen.job, subject, one, counted, with_what, work_c=warm, instrument_c=gauge)
     remarks = list(judged.remarks)
@@ -96,6 +96,7 @@ def planned(
     *,
     n: int = 1,
     work_c: float | None = None,
+    style: Style = MM,
 ) -> BudgetView:
     """The budget of a mean of `n` readings that would be taken with this instrument, at the size wanted."""
     if not 1 <= n <= 999:
@@ -117,8 +118,9 @@ def planned(
         )
         if with_what.study is None:
             remarks.append("no gauge study tells how this instrument repeats: more readings do not make U smaller here")
-    if not instrument.range_lo <= one.target <= instrument.range_hi and instrument.unit == "mm":
-        remarks.append(f"{one.target:.2f} is outside the range of {instrument.label}")
+    low, high = range_mm(instrument)
+    if quantity_of(instrument) == "length" and not low <= one.target <= high:
+        remarks.append(f"{style.length(one.target, unit=False)} is outside the range of {instrument.label}")
     if work_c is not None and not any(x.name in TEMPERATURE for x in budget.lines):
         remarks.append("the material's expansion is not known: temperature is not in this budget")
     return BudgetView(
@@ -230,21 +232,21 @@ def _line(table: table_columns.Table, row: int) -> Line:
     figure = _figure(table, row, given[0], where)
     how = _cell(table, row, "how")
     if given[0] == "half_width":
-        shape = _cell(table, row, "distribution").casefold() or "rectangular"
-        if shape not in DIVISORS:
-            raise DataError(
-                f"{where}: a half-width has the distribution rectangular, triangular or arcsine, not {shape}."
-            )
-        u, how = figure / DIVISORS[shape], how or f"half-width {figure:.4g}, {shape}"
+        shape = fields.choice(
+            _cell(table, row, "distribution") or "rectangular", DIVISORS, "the distribution of a half-width"
+        )
+        if isinstance(shape, fields.Wrong):
+            raise DataError(f"{where}: {shape}.")
+        u, how = figure / DIVISORS[shape], how or f"half-width {MM.figures(figure, 4)}, {shape}"
     elif given[0] == "expanded":
         k = _figure(table, row, "k", where) if _cell(table, row, "k") else 2.0
         if k <= 0:
-            raise DataError(f"{where}: a coverage factor of {k:g} cannot be used: certificates give 2 or so.")
-        u, how = figure / k, how or f"U {figure:.4g} over k = {k:.4g}"
+            raise DataError(f"{where}: a coverage factor of {MM.figures(k)} cannot be used: certificates give 2 or so.")
+        u, how = figure / k, how or f"U {MM.figures(figure, 4)} over k = {MM.figures(k, 4)}"
     else:
         u = figure
     if u < 0:
-        raise DataError(f"{where}: an uncertainty of {figure:g} is below 0; signs belong to the sensitivity.")
+        raise DataError(f"{where}: an uncertainty of {MM.figures(figure)} is below 0; signs belong to the sensitivity.")
     factor = _figure(table, row, "sensitivity", where) if _cell(table, row, "sensitivity") else 1.0
     dof_text = _cell(table, row, "dof").casefold()
     dof = inf if dof_text in ("", "inf", "infinite", "∞") else _figure(table, row, "dof", where)
@@ -252,7 +254,8 @@ def _line(table: table_columns.Table, row: int) -> Line:
     if kind not in ("A", "B"):
         raise DataError(f"{where}: the kind of a line is A (from repeats) or B (from anything else), not {kind}.")
     if not dof > 0:
-        raise DataError(f"{where}: {dof:g} degrees of freedom; there must be more than 0, or leave the cell empty.")
+        given_dof = MM.figures(dof)
+        raise DataError(f"{where}: {given_dof} degrees of freedom; there must be more than 0, or leave the cell empty.")
     return Line(name=name, u=u * factor, dof=dof, kind=kind, how=how)
 
 
@@ -264,7 +267,7 @@ def _cell(table: table_columns.Table, row: int, name: str) -> str:
 
 
 def _figure(table: table_columns.Table, row: int, name: str, where: str) -> float:
-    found = table_columns.number(_cell(table, row, name))
-    if found is None:
-        raise DataError(f"{where}: {_cell(table, row, name)!r} under {name} is not a number.")
+    found = fields.figure(_cell(table, row, name))
+    if isinstance(found, fields.Wrong):
+        raise DataError(f"{where}, under {name}: {found}.")
     return found

@@ -21,7 +21,7 @@ from inspect_tui.metrology.spread.checks import Normality
 from inspect_tui.metrology.spread.intervals import Interval
 from inspect_tui.metrology.spread.outliers import Outliers
 from inspect_tui.metrology.spread.statistics import Summary
-from inspect_tui.metrology.typed.show import count
+from inspect_tui.metrology.typed.show import MM, Style, count
 from inspect_tui.model.words import LIMIT_SLACK_MM
 from inspect_tui.shop.feature.material import Material
 
@@ -208,7 +208,7 @@ def findings(material: Material) -> Findings:
 
 
 # ------------------------------------------------------------------------------ who, with what, which lot
-def breakdown(material: Material, by: str) -> Breakdown:
+def breakdown(material: Material, by: str, style: Style = MM) -> Breakdown:
     """The readings split by a label of the material, in the order in which the groups first come.
 
     People and instruments are compared: each with all the others, means by Welch's t, spreads by Levene's test.
@@ -228,7 +228,9 @@ def breakdown(material: Material, by: str) -> Breakdown:
         difference, u95 = _against_others(summary, whole)
         short = None if len(part) < 3 else capability_.spread_within(part)[0]
         groups.append(Group(name, summary, short, difference, u95))
-    return Breakdown(by, tuple(groups), unnamed, max(len(parts) - MOST_GROUPS, 0), tuple(_compared(by, groups, parts)))
+    own = style if material.unit == "mm" else MM
+    say = _compared(by, groups, parts, own)
+    return Breakdown(by, tuple(groups), unnamed, max(len(parts) - MOST_GROUPS, 0), tuple(say))
 
 
 def _against_others(one: Summary, whole: Summary) -> tuple[float | None, float | None]:
@@ -248,7 +250,7 @@ def _against_others(one: Summary, whole: Summary) -> tuple[float | None, float |
     return difference, t_quantile(0.975, dof) * sqrt(a + b)
 
 
-def _compared(by: str, groups: Sequence[Group], parts: dict[str, list[float]]) -> list[str]:
+def _compared(by: str, groups: Sequence[Group], parts: dict[str, list[float]], style: Style) -> list[str]:
     """What differs by more than chance; a caution that other things may differ with it."""
     some = [part for part in parts.values() if len(part) > 1]
     if len(parts) < 2:
@@ -262,19 +264,20 @@ def _compared(by: str, groups: Sequence[Group], parts: dict[str, list[float]]) -
             furthest = max((g for g in groups if g.u95), key=lambda g: abs(g.difference or 0.0) / (g.u95 or 1.0))
             differ, way = True, "above" if (furthest.difference or 0.0) > 0 else "below"
             said.append(
-                f"the means differ by {by} (p = {table.p:.1g}): {furthest.name} reads "
-                f"{abs(furthest.difference or 0.0):.3f} ± {furthest.u95:.3f} {way} the others"
+                f"the means differ by {by} (p = {MM.figures(table.p, 1)}): {furthest.name} reads "
+                f"{style.plus_minus(abs(furthest.difference or 0.0), furthest.u95, 3, unit=False)} {way} the others"
             )
         else:
-            said.append(f"the means do not differ by {by} more than chance explains (p = {table.p:.2g})")
+            said.append(f"the means do not differ by {by} more than chance explains (p = {MM.figures(table.p, 2)})")
         spreads = statistics_checks.equal_spreads_robust(some)
         if spreads.p < 0.01:
             differ = True
             widest = max(groups, key=lambda g: g.summary.s or 0.0)
-            short = f", {widest.s_short:.3f} from one to the next" if widest.s_short else ""
+            near = style.uncertainty(widest.s_short, 3, unit=False)
+            short = f", {near} from one to the next" if widest.s_short else ""
             said.append(
-                f"the spreads differ by {by} (p = {spreads.p:.1g}); widest: {widest.name}, "
-                f"s {widest.summary.s or 0.0:.3f}{short}"
+                f"the spreads differ by {by} (p = {MM.figures(spreads.p, 1)}); widest: {widest.name}, "
+                f"s {style.uncertainty(widest.summary.s or 0.0, 3, unit=False)}{short}"
             )
     except InspectError as problem:
         said.append(str(problem))

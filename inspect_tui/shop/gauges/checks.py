@@ -19,8 +19,9 @@ from inspect_tui.record.ask.gauges import LoggedCheck
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.judging import Means
+from inspect_tui.shop.common.sizes import quantity_of, range_mm
 from inspect_tui.shop.gauges import instruments as gauges
-from inspect_tui.shop.gauges.instruments import GaugeLine, quantity_of
+from inspect_tui.shop.gauges.instruments import GaugeLine
 from inspect_tui.todo import Todo
 
 BURST_S = 0.25  # as at the bench: faster than a person answers, a line is the next reading
@@ -151,7 +152,7 @@ def read_piece(instrument: Instrument, name: str, size: str, u95: str, style: St
     if isinstance(typed, Wrong):
         return Wrong(f"size: {typed}.")
     own = style if quantity_of(instrument) == "length" else MM
-    low, high = gauges.range_mm(instrument)
+    low, high = range_mm(instrument)
     if not low <= typed <= high:
         return Wrong(
             f"{own.given(typed, unit=False)} lies outside the range of {instrument.label}, "

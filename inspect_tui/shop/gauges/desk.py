@@ -11,6 +11,7 @@ from inspect_tui.model.gauges import GaugeStudy, GaugeTrial
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.words import Id
 from inspect_tui.record.store import Record
+from inspect_tui.shop.common.sizes import quantity_of, range_mm
 from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.shop.gauges.plan import Slot, slots
 from inspect_tui.todo import Todo
@@ -107,15 +108,14 @@ class StudyDesk:
             return NotTaken(text, f"It is {who}'s turn.", Todo.HAND_OVER, who)
         if not text.strip():
             return NotTaken("", "Nothing typed, nothing logged.")
-        unit = self.instrument.unit
-        kind = self.study.quantity or {"deg": "angle", "C": "temperature"}.get(unit, "length")
-        parsed = quantity.parse_line(text, unit, self.instrument.rule_scale, kind)
+        kind = self.study.quantity or quantity_of(self.instrument)
+        parsed = quantity.parse_line(text, self.instrument.unit, self.instrument.rule_scale, kind)
         if not isinstance(parsed, Entry):
             return NotTaken(text, parsed.sentence)
         if len(parsed.sizes) != 1:
             return NotTaken(text, "One reading at a time: the repeats come later, in their own order.")
         size = parsed.sizes[0]
-        low, high = gauges.range_mm(self.instrument)
+        low, high = range_mm(self.instrument)
         if not low <= size.mm <= high:
             return NotTaken(text, f"{size.typed} lies outside the range of {self.instrument.label}: read it again.")
         trial: GaugeTrial = self.record.add(

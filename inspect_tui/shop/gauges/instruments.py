@@ -10,7 +10,7 @@ from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.judge import uncertainty, verdict
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.metrology.typed.show import INCH, MM, Style
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.gauges import GaugeStudy, InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Session, Setup
 from inspect_tui.model.words import Id
@@ -21,7 +21,7 @@ from inspect_tui.shop.common import find, judging
 from inspect_tui.shop.common import study_feed as gauge_feed
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Means
-from inspect_tui.shop.common.sizes import Sizes, sizes
+from inspect_tui.shop.common.sizes import Sizes, quantity_of, range_mm, sizes
 from inspect_tui.todo import Todo
 
 IN_DATE, NO_DUE, OVERDUE, NEVER, FUTURE, FAILED = (
@@ -173,17 +173,6 @@ def readable(instrument: Instrument, one: Sizes) -> bool:
         return False
     low, high = range_mm(instrument)
     return low <= abs(one.target) <= high
-
-
-def range_mm(instrument: Instrument) -> tuple[float, float]:
-    """What an instrument can read, in mm (degrees, degC): its range is kept in its own unit."""
-    scale = INCH if instrument.unit == "in" else 1.0
-    return instrument.range_lo * scale, instrument.range_hi * scale
-
-
-def quantity_of(instrument: Instrument) -> str:
-    """What an instrument reads: length, angle or temperature."""
-    return {"deg": "angle", "C": "temperature"}.get(instrument.unit, "length")
 
 
 def amount(instrument: Instrument, value: float, style: Style = MM) -> str:

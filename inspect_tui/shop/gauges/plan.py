@@ -16,8 +16,8 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
+from inspect_tui.shop.common.sizes import quantity_of
 from inspect_tui.shop.gauges import instruments as gauges
-from inspect_tui.shop.gauges.instruments import quantity_of
 
 MOST_READINGS = 1000
 TRIALS_USUAL = {"crossed": 3}  # widespread practice, no standard; 10 for the others

@@ -137,8 +137,8 @@ def doubts(
     retired = [s for s in states if s.since_on <= one.done_on]
     if retired and retired[-1].state == "retired":
         found.append(
-            f"{label} is out of use since {retired[-1].since_on}: was it repaired to be taken up again? Enter revived "
-            "too."
+            f"{label} is out of use since {retired[-1].since_on}: was it repaired to be taken up again? Then say "
+            "revived too."
         )
     return found
 

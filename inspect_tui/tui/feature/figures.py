@@ -6,10 +6,10 @@ it is still wanted.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen_by_name
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.feature import material as feature_data
 from inspect_tui.shop.feature.material import EVERYTHING, Only, Pick
 
@@ -21,8 +21,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.feature.findings import Breakdown, Findings, Histogram
     from inspect_tui.shop.feature.material import Material
     from inspect_tui.shop.feature.view import FeatureView
-
-Answer = Callable[..., bool]
+    from inspect_tui.tui.place import Answer
 
 
 @frozen_by_name
@@ -68,7 +67,7 @@ class Figures:
         return self.counted[at]
 
 
-def gather(reader: Reader, wish: Wish, answer: Answer) -> None:
+def gather(reader: Reader, wish: Wish, answer: Answer, style: Style = MM) -> None:
     """Chart, histogram, everything about the readings, who and with what, what they tell: in this order."""
     from inspect_tui.shop.feature import findings as feature_findings
     from inspect_tui.shop.feature.view import view
@@ -88,7 +87,7 @@ def gather(reader: Reader, wish: Wish, answer: Answer) -> None:
     if not answer(material=full, newest=full.ids[::-1], counted=counted, items=items, marked=marked, rows_from=-1):
         return
     by = ("person", "instrument") if pick.subject.tool else feature_data.BY
-    if answer(splits=[feature_findings.breakdown(full, one) for one in by]):
+    if answer(splits=[feature_findings.breakdown(full, one, style) for one in by]):
         answer(findings=feature_findings.findings(made))
 
 
@@ -100,6 +99,7 @@ def gather_budget(
     person: Person | None,
     today: str,
     answer: Answer,
+    style: Style = MM,
 ) -> None:
     """The budget of a reading; without one, of a reading to be taken with the instrument."""
     from inspect_tui.shop.feature import budget as feature_budget
@@ -112,4 +112,4 @@ def gather_budget(
     if with_what is None or (instrument is None and len(reader.instruments()) > 1):
         answer(no_budget="No reading here yet. i chooses an instrument and shows the budget of a reading with it.")
         return
-    answer(budget=feature_budget.planned(reader, pick, with_what, person, today))
+    answer(budget=feature_budget.planned(reader, pick, with_what, person, today, style=style))

@@ -93,6 +93,7 @@ class FeatureScreen(Place):
             self.at, self.row, self.scroll_row = None, 0, 0
         self.pick, self.figures = pick, Figures()
         self.forget("budget")
+        written = self.app.written
         wish = Wish(
             pick=pick,
             only=self.only,
@@ -101,7 +102,9 @@ class FeatureScreen(Place):
             group=self.group,
             median=self.median,
         )
-        self.ask("figures", lambda reader, answer: figures.gather(reader, wish, answer), self._take, self._cannot)
+        self.ask(
+            "figures", lambda reader, answer: figures.gather(reader, wish, answer, written), self._take, self._cannot
+        )
         self.show()
 
     def again(self) -> None:
@@ -164,9 +167,12 @@ class FeatureScreen(Place):
         with_what = instrument or (bench.means.instrument if bench and bench.means else None)
         person, reading = self.person, None if instrument else self.marked_id()
         self.figures.budget, self.figures.no_budget = None, ""
+        written = self.app.written
         self.ask(
             "budget",
-            lambda reader, answer: figures.gather_budget(reader, pick, reading, with_what, person, today(), answer),
+            lambda reader, answer: figures.gather_budget(
+                reader, pick, reading, with_what, person, today(), answer, written
+            ),
             self._take,
             lambda sentence: self._take(no_budget=sentence),
         )

@@ -12,6 +12,7 @@ from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.gauges import GaugeStudy
 from inspect_tui.model.measuring import Calibration, Person
 from inspect_tui.model.work import Job
+from inspect_tui.shop.common.sizes import quantity_of
 from inspect_tui.shop.gauges import checks, findings, plan
 from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.shop.gauges.checks import CheckResult, Piece
@@ -44,7 +45,7 @@ def certificate(place: Place, one: GaugeLine, by: Person, wrote: Callable[[str],
 def check(place: Place, one: GaugeLine, by: Person, done: Callable[[CheckResult | None], None]) -> None:
     """Choose a reference piece, then read it; `done` gets the last check."""
     written = place.app.written
-    own = written if gauges.quantity_of(one.instrument) == "length" else MM
+    own = written if quantity_of(one.instrument) == "length" else MM
     known = checks.pieces(place.record, one.instrument)
     rows: list[tuple[Any, str]] = [
         (p, f"{p.name:<20} {own.given(p.size_mm)}, U {own.given(p.u95_mm, unit=False)}") for p in known

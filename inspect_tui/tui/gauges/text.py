@@ -13,9 +13,10 @@ from inspect_tui.model.measuring import Instrument
 from inspect_tui.report.draw.cells import chart_cells
 from inspect_tui.report.draw.chart import CENTRE, Chart, Level, Series
 from inspect_tui.report.words import clipped
+from inspect_tui.shop.common.sizes import quantity_of
 from inspect_tui.shop.gauges import checks as gauge_checks
 from inspect_tui.shop.gauges.checks import Piece
-from inspect_tui.shop.gauges.instruments import FAILED, NEVER, OVERDUE, STATE_SYMBOL, Fitness, GaugeLine, quantity_of
+from inspect_tui.shop.gauges.instruments import FAILED, NEVER, OVERDUE, STATE_SYMBOL, Fitness, GaugeLine
 
 if TYPE_CHECKING:
     from inspect_tui.record.ask.gauges import LoggedCheck
