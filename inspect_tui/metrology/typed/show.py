@@ -320,7 +320,7 @@ def day(when: date | str | float | None) -> str:
     if isinstance(when, str):
         return when[:10]
     if isinstance(when, int | float):
-        from datetime import date, datetime
+        from datetime import date
 
         return date.fromordinal(int(when)).isoformat() if isfinite(when) and when >= 1 else "?"
     return when.isoformat()[:10]

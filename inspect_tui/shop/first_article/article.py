@@ -12,10 +12,10 @@ from math import sqrt
 
 from inspect_tui import __version__
 from inspect_tui.errors import DataError
+from inspect_tui.metrology.typed.show import day_of
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
-from inspect_tui.shop.common.local_time import local_day
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.rounds import Round, pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
@@ -113,7 +113,7 @@ def assemble(sampling: Sampling, *, causes: bool = True, looked: Looked | None =
 def identity(sampling: Sampling) -> Identity:
     """Which job, drawing, castings and record."""
     job, lot, revision = sampling.job, sampling.round.lot, sampling.revision
-    days = sorted(local_day(one.at_us, one.tz_min) for one in sampling.all_taken)
+    days = sorted(day_of(one.at_us, one.tz_min) for one in sampling.all_taken)
     setups = {one.setup_id for one in sampling.all_taken}
     people = {sampling.people[sampling.setup(one).person_id].initials for one in setups}
     return Identity(
@@ -146,7 +146,7 @@ def gauge_lines(sampling: Sampling) -> tuple[GaugeLine, ...]:
     """Every instrument that was used, with the certificate in force at the time, in the order of their labels."""
     used: dict[tuple[str, str], tuple[int, GaugeLine]] = {}
     for one in sampling.all_taken:
-        means = sampling.gauges.means(sampling.setup(one.setup_id), local_day(one.at_us, one.tz_min))
+        means = sampling.gauges.means(sampling.setup(one.setup_id), day_of(one.at_us, one.tz_min))
         done = means.calibration
         key = (means.instrument.label, done.done_on if done else "")
         n = used[key][0] + 1 if key in used else 1

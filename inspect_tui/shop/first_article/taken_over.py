@@ -10,13 +10,13 @@ import re
 from collections.abc import Sequence
 
 from inspect_tui.frozen import frozen_by_name
+from inspect_tui.metrology.typed.show import day_of
 from inspect_tui.model.first_article import CutAccepted, CutPromise
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.trends import ToolRepair
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job, Tool
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.common.local_time import local_day
 from inspect_tui.shop.first_article.castings.rounds import rounds
 
 SEAT_OF = re.compile(r"core (\S+) [xyz]")  # causes that are put right at the seat of a core
@@ -58,7 +58,7 @@ def work(record: Reader, job: Job) -> tuple[Work, ...]:
                 words=cut.words,
                 casting_words=cut.casting_words or "",
                 change_mm=cut.change_mm,
-                day=local_day(*at[cut.id]),
+                day=day_of(*at[cut.id]),
                 promises=tuple((rows.get(p.feature_id, "?"), p.promised_mm) for p in promised),
                 tools=tuple(tool.of_id for tool in tools),
                 done=seen.done(cut, promised, tools),

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed.show import day_of, moment
 from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Tool, ToolFeature
@@ -23,7 +24,6 @@ from inspect_tui.shop.common import judging
 from inspect_tui.shop.common.corrections import Corrected
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen
-from inspect_tui.shop.common.local_time import local_day, local_time
 from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.rounds import NO_LOT, Round
@@ -221,7 +221,7 @@ class _Table:
         feature, job = place.sizes.feature, place.job.job
         revision = self.revision(feature)
         setup = first.setup
-        means = self.gauges.fed(setup, local_day(first.at_us, first.tz_min), feature)
+        means = self.gauges.fed(setup, day_of(first.at_us, first.tz_min), feature)
 
         def judged(part: Sequence[LoggedReading]) -> tuple[judging.Judged, Corrected]:
             readings = [(one.reading.value, one.setup) for one in part]
@@ -276,8 +276,8 @@ class _Table:
                 **shared,
                 "id": uuid_text(one.reading.id),
                 "repeat": one.reading.rep,
-                "day": local_day(one.at_us, one.tz_min),
-                "at": local_time(one.at_us, one.tz_min),
+                "day": day_of(one.at_us, one.tz_min),
+                "at": moment(one.at_us, one.tz_min),
                 "at_utc": _utc(one.at_us),
                 "typed": one.reading.typed,
                 "typed_unit": one.reading.typed_unit,

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import UTC, datetime, timedelta
 from math import hypot, sqrt
 from statistics import median
 
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.typed.show import day_of
 from inspect_tui.metrology.wear.life import Life, Stage, compare, correction_took
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Item, Tool
@@ -272,7 +272,7 @@ def tool_story(data: KitData, tool: Tool) -> list[Event]:
                 found.append(
                     (written.get(shipment.id, 0), 0, way + pieces + (f": {state_words}" if state_words else ""))
                 )
-    return [Event(at, day(at, tz), text) for at, tz, text in sorted(found)]
+    return [Event(at, day_of(at, tz), text) for at, tz, text in sorted(found)]
 
 
 def _out(data: KitData, tool: Tool, root: Id, state: State) -> bool:
@@ -281,8 +281,3 @@ def _out(data: KitData, tool: Tool, root: Id, state: State) -> bool:
         return False
     target = data.target_of(state, root).value
     return abs(state.value - target) > one.band.width / 2 + 2 * state.u
-
-
-def day(at_us: int, tz_min: int = 0) -> str:
-    """ISO date of a moment on a bench's clock."""
-    return (datetime.fromtimestamp(at_us / 1e6, UTC) + timedelta(minutes=tz_min)).date().isoformat()

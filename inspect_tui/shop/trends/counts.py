@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.typed.show import number
 from inspect_tui.model.trends import ToolCount
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Lot, Tool
@@ -141,11 +142,11 @@ def _walk(counts: Sequence[ToolCount], remarks: list[str]) -> _Anchors:
         day, shows = _ordinal(one.on_date), anchors.made - anchors.base
         if one.of_id in misfits:
             remarks.append(
-                f"the count of {shown(one.count)} on {one.on_date} does not fit those before and after it: left out"
+                f"the count of {number(one.count)} on {one.on_date} does not fit those before and after it: left out"
             )
         elif one.way == "total" and one.count < shows:
             remarks.append(
-                f"the count of {shown(one.count)} on {one.on_date} is below the {shown(shows)} made by then: left out"
+                f"the count of {number(one.count)} on {one.on_date} is below the {number(shows)} made by then: left out"
             )
         elif one.way == "restart":
             anchors.base = anchors.made - one.count
@@ -196,11 +197,6 @@ def _ordinal(day: str) -> int:
     return date.fromisoformat(day).toordinal()
 
 
-def shown(count: float) -> str:
-    """12 400, with a narrow gap that does not break."""
-    return f"{count:,.0f}".replace(",", " ")
-
-
 # ------------------------------------------------------------------------------ checks on what is entered
 @frozen
 class Checked:
@@ -224,13 +220,13 @@ def check(one: ToolCount, before: Sequence[ToolCount], label: str, today: str, o
     asks: list[str] = []
     same = [c for c in before if (c.way, c.on_date, c.lot_id) == (one.way, one.on_date, one.lot_id)]
     if any(c.count == one.count for c in same):
-        there = f"{label}: that count is there already ({shown(one.count)} on {one.on_date})."
+        there = f"{label}: that count is there already ({number(one.count)} on {one.on_date})."
         return Checked(wrong=there, already=True)
     if one.way == "total":
         asks += _runs_back(one, before, label)
         if same and not asks:
             asks.append(
-                f"{label} has a count of {shown(same[-1].count)} for {one.on_date} already: keep both, the later one "
+                f"{label} has a count of {number(same[-1].count)} for {one.on_date} already: keep both, the later one "
                 "counts?"
             )
     if opened and one.on_date < opened:
@@ -251,13 +247,13 @@ def _runs_back(one: ToolCount, before: Sequence[ToolCount], label: str) -> list[
     highest = max([walked.made - walked.base, *(c.count for c in until if c.way == "total")])
     if until and highest > one.count:
         return [
-            f"the count of {label} would go back from {shown(highest)} ({until[-1].on_date}) to {shown(one.count)}. "
+            f"the count of {label} would go back from {number(highest)} ({until[-1].on_date}) to {number(one.count)}. "
             "Was the counter changed? Then enter it as a restart. Kept as it is, the count that fits least is left out."
         ]
     if later and min(c.count for c in later) < one.count:
         low = min(later, key=lambda c: c.count)
         return [
-            f"{label} had only {shown(low.count)} on {low.on_date}, later than {one.on_date}: is {shown(one.count)} "
+            f"{label} had only {number(low.count)} on {low.on_date}, later than {one.on_date}: is {number(one.count)} "
             "right? Kept as it is, the count that fits least is left out."
         ]
     return []

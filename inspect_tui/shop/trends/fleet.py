@@ -10,12 +10,12 @@ from datetime import date, timedelta
 from math import inf
 
 from inspect_tui.frozen import frozen, frozen_by_name, replace
+from inspect_tui.metrology.typed.show import about
 from inspect_tui.metrology.wear.cores_left import CoresLeft
 from inspect_tui.metrology.wear.fleet import Next, Ranked, measure_next
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.trends.counts import shown
 from inspect_tui.shop.trends.trend import HORIZON_WEEKS
 
 TIMED = ("left", "at least", "past", "backward")  # kinds that say something about wear
@@ -199,12 +199,6 @@ def _summary(lines: Sequence[Line], without: int, retired: int, horizon: float) 
         text = f"none of {watched} sizes is likely to reach its limit within {horizon:g} weeks"
     text += f"; {without} have no forecast" if without else ""
     return text + (f"; {retired} tool{'s' if retired > 1 else ''} out of use" if retired else "")
-
-
-def about(cores: float) -> str:
-    """Two figures are all that is known."""
-    step = 10 ** max(len(str(int(abs(cores)))) - 2, 0)
-    return shown(round(cores / step) * step)
 
 
 def due_by(lines: Iterable[Line], day: str) -> list[Line]:

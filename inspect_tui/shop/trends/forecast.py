@@ -6,8 +6,7 @@ from math import isfinite
 
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.judge._dist import t_quantile
-from inspect_tui.shop.trends import parts
-from inspect_tui.shop.trends.counts import shown
+from inspect_tui.metrology.typed.show import day, number
 from inspect_tui.shop.trends.trend import HORIZON_WEEKS, Trend
 
 
@@ -59,9 +58,9 @@ def headline(one: Trend) -> list[str]:
         limit = f"limit {one.left.limit:.2f} {one.unit}: {one.limits.words}"
         said.append(limit)
     if one.now is not None and one.tool is not None:
-        rate = f", {shown(one.per_week)} a week" if one.per_week else ""
+        rate = f", {number(one.per_week)} a week" if one.per_week else ""
         how = one.counter.how or "not counted"
-        said.append(f"{shown(one.now)} {one.counter.word} since {_since(one)} ({how}){rate}")
+        said.append(f"{number(one.now)} {one.counter.word} since {_since(one)} ({how}){rate}")
     if one.risk is not None and one.left is not None and one.left.kind in ("left", "at least"):
         said.append(f"risk to reach the limit within {HORIZON_WEEKS:g} weeks: {100 * one.risk:.0f} %")
     said += [alarm.words for alarm in one.alarms]
@@ -72,4 +71,4 @@ def _since(one: Trend) -> str:
     if not one.cut.marks:
         return "new"
     mark = one.cut.marks[-1][-1]
-    return f"the repair of {parts.day(mark.day)} ({mark.words})"
+    return f"the repair of {day(mark.day)} ({mark.words})"

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
-from math import isfinite
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.typed.show import day
 from inspect_tui.metrology.wear.line import WearFit
 from inspect_tui.model.words import Id
 from inspect_tui.shop.trends import tracks as tracks_
@@ -214,11 +213,6 @@ def alarms(main: Track, pieces: Cut) -> tuple[Alarm, ...]:
     return tuple(found)
 
 
-def day(ordinal: float) -> str:
-    """An ordinal as an ISO date."""
-    return date.fromordinal(int(ordinal)).isoformat() if isfinite(ordinal) and ordinal >= 1 else "?"
-
-
 def remarks(main: Track, pieces: Cut, made: Counter, fit: WearFit | None, jumps: Sequence[Mark]) -> list[str]:
     """What is to be said about the readings of a track: counts, clocks, what was not fitted, jumps."""
     import numpy as np
@@ -228,7 +222,7 @@ def remarks(main: Track, pieces: Cut, made: Counter, fit: WearFit | None, jumps:
         n = main.uncounted
         which = "no reading has a count" if n == len(main) else f"{n} of {len(main)} readings have no count"
         late = made.day and bool((np.floor(main.day[np.isnan(main.count)]) > made.day[-1] + STALE_DAYS).any())
-        why = f": the last count is of {date.fromordinal(made.day[-1]).isoformat()}" if late else ""
+        why = f": the last count is of {day(made.day[-1])}" if late else ""
         said.append(f"{which}{why}; they are on the chart over dates and take no part in the wear line")
     if main.doubtful:
         verb = "reading was" if main.doubtful == 1 else "readings were"

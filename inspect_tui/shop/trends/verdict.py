@@ -7,7 +7,6 @@ one: what came before and after it, with the wear that is known taken out, so th
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from math import hypot, isfinite
 from typing import TYPE_CHECKING
 
@@ -323,8 +322,3 @@ def _weight(view: JobView, before: tuple[float, float], after: tuple[float, floa
     word = "thinner" if wall < 0 else "thicker"
     walls = f"walls {abs(wall):.2f} ± {u_wall:.2f} mm {word} in the mean"
     return f"castings are {abs(change):.2f} ± {2 * u:.2f} kg {way}: {walls}"
-
-
-def day_words(ordinal: float) -> str:
-    """An ordinal as an ISO date."""
-    return date.fromordinal(int(ordinal)).isoformat()

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.judge.cut import Cut, cut
+from inspect_tui.metrology.typed.show import about
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import End
 from inspect_tui.shop.common.sizes import KIND_WORDS
@@ -121,9 +122,9 @@ def _wait(line: Line, one: Trend) -> str:
     if kept.kind == "past":
         return "at its limit or past it: do not blow more before it is done"
     word = one.counter.word
-    low = fleet.about(kept.low or 0.0)
+    low = about(kept.low or 0.0)
     if kept.kind == "left" and kept.cores_left is not None:
-        return f"{fleet.about(kept.cores_left)} {word} left, {low} at worst"
+        return f"{about(kept.cores_left)} {word} left, {low} at worst"
     return f"at least {low} {word} left"
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from rich.text import Text
 
-from inspect_tui.metrology.typed.show import in_unit, on_rule
+from inspect_tui.metrology.typed.show import in_unit, on_rule, when
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells
@@ -17,7 +17,6 @@ from inspect_tui.shop.common.judging import shown
 from inspect_tui.shop.common.sizes import chain_words, unit_of
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.tui.bench.big_digits import big_digits
-from inspect_tui.tui.when import when
 
 SYMBOL = {Standing.CONFORMS: "✓", Standing.DOES_NOT_CONFORM: "✗", Standing.UNDECIDED: "?", Standing.TO_MEASURE: "·"}
 STYLE = {

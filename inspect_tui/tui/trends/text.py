@@ -8,13 +8,14 @@ from textwrap import wrap
 from rich.text import Text
 
 from inspect_tui.metrology.typed import show
+from inspect_tui.metrology.typed.show import number
 from inspect_tui.model.trends import ToolRepair, ToolState
 from inspect_tui.model.work import Tool
 from inspect_tui.report.draw.trend import place_of, trend_chart
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
 from inspect_tui.report.words import clipped
-from inspect_tui.shop.trends.counts import Counter, shown
+from inspect_tui.shop.trends.counts import Counter
 from inspect_tui.shop.trends.fleet import Fleet, Line
 from inspect_tui.shop.trends.forecast import headline
 from inspect_tui.shop.trends.repairs import repair_words
@@ -119,13 +120,13 @@ def log_page(
         out.append(f"no {counter.word} counted yet: n enters a count\n")
     else:
         rate = f", {counter.per_week:.0f} a week lately" if counter.per_week else ""
-        out.append(f"{shown(counter.now)} {counter.word} made by {show.day(counter.day[-1])} ({counter.how}){rate}\n")
+        out.append(f"{number(counter.now)} {counter.word} made by {show.day(counter.day[-1])} ({counter.how}){rate}\n")
     for remark in counter.remarks:
         out.append(clipped(remark, width) + "\n", style="yellow")
     out.append("\nrepairs\n", style="bold")
     for one in reversed(repairs):
         balloon = balloons.get(one.feature_id or b"")
-        at = f" at {shown(one.at_count)}" if one.at_count is not None else ""
+        at = f" at {number(one.at_count)}" if one.at_count is not None else ""
         out.append(clipped(f"  {one.done_on}{at}  {repair_words(one, balloon)}", width) + "\n")
     if not repairs:
         out.append("  none entered: r enters one\n", style="dim")
@@ -137,5 +138,5 @@ def log_page(
     if counter.day:
         out.append("\ncounts, the newest first\n", style="bold")
         for day, made in list(zip(counter.day, counter.cum, strict=True))[:-13:-1]:
-            out.append(f"  {show.day(day)}  {shown(made):>10}\n")
+            out.append(f"  {show.day(day)}  {number(made):>10}\n")
     return out

@@ -7,6 +7,7 @@ from math import isfinite
 from statistics import median
 
 from inspect_tui.errors import NotFound
+from inspect_tui.metrology.typed.show import day_of, moment
 from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Instrument, Person, Setup
 from inspect_tui.model.words import Id
@@ -17,7 +18,6 @@ from inspect_tui.shop.common import find, judging
 from inspect_tui.shop.common.drawing_notes import is_sectioned
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen
-from inspect_tui.shop.common.local_time import local_day, local_time
 from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.doubts import CastingDoubts, Doubt, mean_of, of_casting, of_cell
@@ -254,7 +254,7 @@ class Sampling:
         last = readings[-1]
         own = self.own_feature(last.feature_id)
         one, setup = self.sizes(own), self._setups[last.setup_id]
-        day = local_day(last.at_us, last.tz_min)
+        day = day_of(last.at_us, last.tz_min)
         means = self.gauges.fed(setup, day, own)
         judged, made = judging.judge_logged(
             self.job,
@@ -294,7 +294,7 @@ class Sampling:
             margin=verdict.margin if decides and isfinite(verdict.margin) else None,
             by=self.people[setup.person_id].initials,
             instrument=means.instrument.label,
-            at=local_time(last.at_us, last.tz_min),
+            at=moment(last.at_us, last.tz_min),
             section=is_sectioned(own),
             question=doubt.sentence if doubt else None,
             suggested=doubt.suggested if doubt else None,

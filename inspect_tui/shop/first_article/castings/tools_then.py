@@ -14,10 +14,10 @@ from typing import TypeVar
 
 from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.typed.show import day_of
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import ChainStep, Feature, Job, Tool, ToolFeature
 from inspect_tui.record.ask.first_article import OnTool
-from inspect_tui.shop.common.local_time import local_day
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 
 V = TypeVar("V", Job, ToolFeature)
@@ -42,7 +42,7 @@ def pour_day(sampling: Sampling) -> str | None:
     lot = sampling.round.lot
     if lot is not None and lot.poured_on:
         return lot.poured_on
-    days = [local_day(one.at_us, one.tz_min) for one in sampling.all_taken]
+    days = [day_of(one.at_us, one.tz_min) for one in sampling.all_taken]
     return min(days) if days else None
 
 
@@ -78,7 +78,7 @@ class ToolLog:
         self.tools = record.tools(job.of_id)
         self.job = self._job_then(job)
         self._read = [
-            one for one in record.taken_on_tools(job.of_id) if day is None or local_day(one.at_us, one.tz_min) <= day
+            one for one in record.taken_on_tools(job.of_id) if day is None or day_of(one.at_us, one.tz_min) <= day
         ]
         self._setups = record.setups_by_id({one.setup_id for one in self._read})
         self.on_tools: dict[tuple[Id, Id], OnToolNow] = {}  # tool of_id, root of the feature
@@ -95,7 +95,7 @@ class ToolLog:
         if self.day is None:
             return versions[-1]
         at = self.sampling.record.entry_times([one.id for one in versions])
-        then = [one for one in versions if local_day(*at[one.id]) <= self.day]
+        then = [one for one in versions if day_of(*at[one.id]) <= self.day]
         return then[-1] if then else versions[0]
 
     def _fill(self, tool: Tool) -> None:
@@ -116,7 +116,7 @@ class ToolLog:
             if not read:
                 self.on_tools[tool.of_id, key] = OnToolNow(tool=tool, feature=now, target=target)
                 continue
-            day = local_day(read[-1].at_us, read[-1].tz_min)
+            day = day_of(read[-1].at_us, read[-1].tz_min)
             begins = max((n for n, r in enumerate(read) if r.rep == 1), default=0)
             last = read[begins:]  # the newest line alone: between two lines the tool may have been cut
             u = max(self._u(r) for r in last)
@@ -129,7 +129,7 @@ class ToolLog:
 
     def _u(self, reading: OnTool) -> float:
         """Standard uncertainty of a reading on a tool: certificate and display."""
-        means = self.sampling.gauges.means(self._setups[reading.setup_id], local_day(reading.at_us, reading.tz_min))
+        means = self.sampling.gauges.means(self._setups[reading.setup_id], day_of(reading.at_us, reading.tz_min))
         k = means.calibration.k if means.calibration else 2.0
         return hypot(means.u95() / k, means.resolution_mm / sqrt(12.0))
 
