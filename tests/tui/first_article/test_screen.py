@@ -87,18 +87,6 @@ def value(record: Record, serial: str, balloon: str) -> float | None:
 
 
 # ------------------------------------------------------------------------------ filling
-def test_a_casting_is_filled_from_top_to_bottom_and_the_next_one_follows(shop: SmallShop) -> None:
-    async def script(pilot, app, screen) -> None:
-        assert text(app, "#prompt").strip().startswith("F1 C1")
-        await typed(pilot, "59.02", "40.1", "210.2", "243.1", "8.1")
-        assert text(app, "#prompt").strip().startswith("F1 C2")
-        assert text(app, "#say").startswith("logged  F5 8.10 on C1: ✓ conforms")
-        lines = grid_lines(screen)
-        assert "✓ in -1" in lines[1]  # one casting of the feature is still to do
-        assert "59.02 ✓" in lines[1]
-
-    small(shop, script)
-    assert value(shop.record, "C1", "F3") == pytest.approx(210.2)
 
 
 def test_a_feature_is_filled_across_the_castings_when_asked_to(shop: SmallShop) -> None:
@@ -200,22 +188,6 @@ def test_the_last_line_is_taken_back_and_the_cursor_goes_there(shop: SmallShop) 
     assert value(shop.record, "C1", "F1") == pytest.approx(59.02)
 
 
-def test_a_cell_that_cannot_be_measured_gets_its_reason_and_loses_it_again(shop: SmallShop) -> None:
-    async def script(pilot, app, screen) -> None:
-        await pilot.press("f8")
-        await pilot.pause()
-        assert isinstance(app.screen, Form)
-        await pilot.press(*"beyond reach", "enter", "enter")
-        await pilot.pause()
-        assert "not measurable: beyond reach" in text(app, "#about")
-        assert "–" in grid_lines(screen)[1]
-        await pilot.press("f8")
-        await pilot.pause()
-        assert "Back on the list" in text(app, "#say")
-
-    small(shop, script)
-
-
 def test_heights_over_the_table_count_from_the_datum(shop: SmallShop) -> None:
     async def script(pilot, app, screen) -> None:
         await pilot.press("ctrl+z")
@@ -289,15 +261,6 @@ def test_before_anything_is_measured_the_causes_page_says_what_the_plan_can_tell
         assert "no report to give out" in text(app, "#say")
 
     small(shop, script)
-
-
-def test_serials_with_markup_are_shown_as_they_are(shop: SmallShop) -> None:
-    async def script(pilot, app, screen) -> None:
-        assert "[b]C1[/b]" in grid_lines(screen)[0]
-        await typed(pilot, "59.02")
-        assert "on [b]C1[/b]" in text(app, "#say")
-
-    small(shop, script, serials=("[b]C1[/b]",))
 
 
 def test_a_record_that_is_read_only_says_so_and_keeps_what_was_typed(shop: SmallShop) -> None:
@@ -457,25 +420,6 @@ def many(shop: SmallShop, n: int) -> None:
         for item in items
         for feature, size in zip(features, (59.0, 40.0, 210.0, 243.0, 8.0), strict=True)
     )
-
-
-def test_only_what_is_seen_is_judged_and_the_words_follow(shop: SmallShop) -> None:
-    many(shop, 300)
-
-    async def script(pilot, app, screen) -> None:
-        grid = screen.query_one(CastingGrid)
-        assert sum(map(len, grid.sampling._cells.values())) < 1400  # not all 1,500 at once
-        await pilot.press("ctrl+pagedown")
-        await pilot.pause()
-        assert grid.column == grid.columns_seen
-        for _ in range(300):
-            if len(grid.words) == len(grid.features):
-                break
-            await asyncio.sleep(0.02)
-        assert grid.words[0] == "conforms"
-        assert "◀ castings" in grid_lines(screen)[0]
-
-    run(shop.record, script, shop.bench())
 
 
 def test_castings_are_added_to_a_sampling_and_a_feature_is_looked_at_whole(shop: SmallShop) -> None:

@@ -16,9 +16,7 @@ from inspect_tui.model.measuring import Calibration
 from inspect_tui.shop.common import find
 from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.tui.app import InspectApp
-from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.forms import Form
-from inspect_tui.tui.gauges.check_screen import CheckScreen
 from inspect_tui.tui.gauges.screen import GaugesScreen
 from tests.conftest import SmallShop
 
@@ -152,29 +150,6 @@ def test_the_title_counts_those_that_need_a_certificate(shop: SmallShop, known: 
 
 
 # ------------------------------------------------------------------------------ doing
-def test_a_quick_check_at_the_bench_says_the_sentence_and_comes_back_with_it(shop: SmallShop) -> None:
-    async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        await pilot.press("k")
-        await pilot.pause()
-        assert isinstance(app.screen, Form)  # no piece is known yet
-        fill(app, size="25.000", u95="0.001")
-        await pilot.press("ctrl+s")
-        await pilot.pause()
-        assert isinstance(app.screen, CheckScreen)
-        await typed(pilot, "25,012")
-        assert "logged  ✓ caliper 1 reads 25.012 on the 25.000 block: within its certificate" in text_of(app, "#say")
-        await typed(pilot, "abc")
-        assert "not a size" in text_of(app, "#say") and app.screen.query_one(Entry).value == "abc"
-        await pilot.press("escape")  # clears what is typed, leaves only then
-        await pilot.pause()
-        assert isinstance(app.screen, CheckScreen)
-        await pilot.press("escape")
-        await pilot.pause()
-        assert isinstance(app.screen, GaugesScreen)
-        assert "within its certificate" in text_of(app, "#say")
-
-    run(shop, script)
-    assert [c.check.value for c in shop.record.gauge_checks(shop.caliper.of_id)] == [25.012]
 
 
 @pytest.mark.parametrize(("reading", "colour"), [("25.00", "green"), ("25.30", "red")])
