@@ -50,6 +50,29 @@ def test_a_paper_writes_its_own_minus_and_a_style_its_own_unit(worn: WornBox) ->
     assert inches.levels[-1].label == "target 3.1811" and (inches.unit, inches.per) == ("in", 25.4)
 
 
+def test_places_are_counts_or_days_and_mm_stay_mm(worn: WornBox) -> None:
+    one = worn.trend()
+    both = comparison(one, one)
+    assert both is not None
+    for chart in (trend_chart(one), both):
+        assert chart.named(9800.0) == "9 800" and chart.steps is None and chart.per == 1.0
+    dated = comparison(one, one, DATE)
+    assert dated is not None
+    for chart in (trend_chart(one, DATE), dated):
+        assert chart.named(739000.0) == "2024-04-24" and chart.steps is not None and chart.across == "date"
+
+
+def test_without_a_forecast_limits_are_in_the_picture_where_they_lie_near(worn: WornBox) -> None:
+    worn.go(START + timedelta(weeks=60))
+    for n in range(4):
+        worn.read(60.6 + n / 100, "H")
+    one = worn.trend("H")
+    assert one.left is None
+    span = 3.0 * 0.03
+    for level in trend_chart(one, DATE).levels:
+        assert level.kind == TARGET or level.reach == (60.6 - span <= level.y <= 60.63 + span)
+
+
 def test_readings_far_off_are_counted_and_do_not_stretch_the_picture(worn: WornBox) -> None:
     worn.read(8.1)
     worn.read(95.0)
