@@ -18,8 +18,7 @@ from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import MM, Style, day_of
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.record.ask import series
-from inspect_tui.shop.common import find, judging, table_columns
-from inspect_tui.shop.common import study_feed as gauge_feed
+from inspect_tui.shop.common import find, judging, study_feed, table_columns
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import quantity_of, range_mm, sizes, unit_of
 from inspect_tui.shop.feature.material import Pick, sizes_of
@@ -60,7 +59,7 @@ def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading) -> BudgetVie
         subject = Subject(f"{item.kind} {item.serial}", item=item)
     elif reading.tool_feature_id is not None:
         on_tool = reader.tool_feature(reading.tool_feature_id)
-    one = sizes(chosen.job, feature, subject, on_tool)
+    size = sizes(chosen.job, feature, subject, on_tool)
     line = series.line_of(reader, reading)
     out = series.out_of_count(reader, series.Which(chosen.job.of_id, (feature.id,)), anywhere=True)
     counted = [r.value for r in line if r.id not in out or r.id == reading.id]
@@ -68,7 +67,7 @@ def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading) -> BudgetVie
     person = next(p for p in reader.people(old=True) if p.id == logged.setup.person_id)
     with_what = means_of(reader, chosen, instrument, person, day_of(logged.at_us, logged.tz_min))
     warm, gauge = logged.setup.work_c, logged.setup.instrument_c
-    judged = judging.judge(chosen.job, subject, one, counted, with_what, work_c=warm, instrument_c=gauge)
+    judged = judging.judge(chosen.job, subject, size, counted, with_what, work_c=warm, instrument_c=gauge)
     remarks = list(judged.remarks)
     if len(counted) > 1:
         remarks.append(f"mean of {len(counted)} readings typed in one line")
@@ -101,9 +100,9 @@ def planned(
     """The budget of a mean of `n` readings that would be taken with this instrument, at the size wanted."""
     if not 1 <= n <= 999:
         raise DataError(f"A mean of {n} readings cannot be planned: give 1 to 999.")
-    one = sizes_of(reader, chosen)
+    size = sizes_of(reader, chosen)
     with_what = means_of(reader, chosen, instrument, person, today)
-    judged = judging.judge(chosen.job, chosen.subject, one, [one.target], with_what, work_c=work_c)
+    judged = judging.judge(chosen.job, chosen.subject, size, [size.target], with_what, work_c=work_c)
     budget, remarks = judged.budget, [with_what.remark] if with_what.remark else []
     if n > 1:
         warmth = [line for line in budget.lines if line.name in (*TEMPERATURE, "sound velocity")]
@@ -119,8 +118,8 @@ def planned(
         if with_what.study is None:
             remarks.append("no gauge study tells how this instrument repeats: more readings do not make U smaller here")
     low, high = range_mm(instrument)
-    if quantity_of(instrument) == "length" and not low <= one.target <= high:
-        remarks.append(f"{style.length(one.target, unit=False)} is outside the range of {instrument.label}")
+    if quantity_of(instrument) == "length" and not low <= size.target <= high:
+        remarks.append(f"{style.length(size.target, unit=False)} is outside the range of {instrument.label}")
     if work_c is not None and not any(x.name in TEMPERATURE for x in budget.lines):
         remarks.append("the material's expansion is not known: temperature is not in this budget")
     return BudgetView(
@@ -139,8 +138,8 @@ def planned(
 def means_of(reader: Reader, chosen: Pick, instrument: Instrument, person: Person | None, day: str) -> judging.Means:
     """The instrument with its certificate, known bias and gauge study as they stood on a day."""
     with_what = judging.means(instrument, reader.calibrations(instrument.of_id), day, reader.biases(instrument.of_id))
-    studies = gauge_feed.feeds(reader, instrument)
-    return gauge_feed.fed(with_what, studies, chosen.feature, person.of_id if person else None)
+    studies = study_feed.feeds(reader, instrument)
+    return study_feed.fed(with_what, studies, chosen.feature, person.of_id if person else None)
 
 
 def instrument_for(reader: Reader, name: str | None) -> Instrument:
@@ -267,7 +266,7 @@ def _cell(table: table_columns.Table, row: int, name: str) -> str:
 
 
 def _figure(table: table_columns.Table, row: int, name: str, where: str) -> float:
-    found = fields.figure(_cell(table, row, name))
-    if isinstance(found, fields.Wrong):
-        raise DataError(f"{where}, under {name}: {found}.")
-    return found
+    read = fields.figure(_cell(table, row, name))
+    if isinstance(read, fields.Wrong):
+        raise DataError(f"{where}, under {name}: {read}.")
+    return read

@@ -233,20 +233,20 @@ def breakdown(material: Material, by: str, style: Style = MM) -> Breakdown:
     return Breakdown(by, tuple(groups), unnamed, max(len(parts) - MOST_GROUPS, 0), tuple(say))
 
 
-def _against_others(one: Summary, whole: Summary) -> tuple[float | None, float | None]:
+def _against_others(group: Summary, whole: Summary) -> tuple[float | None, float | None]:
     """Mean of a group less the mean of all others, with U at 95 % by Welch's degrees of freedom."""
-    n = whole.n - one.n
-    if n < 1 or one.n < 1:
+    n = whole.n - group.n
+    if n < 1 or group.n < 1:
         return None, None
-    mean = (whole.mean * whole.n - one.mean * one.n) / n
-    difference = one.mean - mean
-    m2 = whole.m2 - one.m2 - (one.mean - mean) ** 2 * one.n * n / whole.n
-    if one.n < 2 or n < 2:
+    mean = (whole.mean * whole.n - group.mean * group.n) / n
+    difference = group.mean - mean
+    m2 = whole.m2 - group.m2 - (group.mean - mean) ** 2 * group.n * n / whole.n
+    if group.n < 2 or n < 2:
         return difference, None
-    a, b = one.m2 / (one.n - 1) / one.n, max(m2, 0.0) / (n - 1) / n
+    a, b = group.m2 / (group.n - 1) / group.n, max(m2, 0.0) / (n - 1) / n
     if a + b <= 0.0:
         return difference, None
-    dof = (a + b) ** 2 / (a * a / (one.n - 1) + b * b / (n - 1))
+    dof = (a + b) ** 2 / (a * a / (group.n - 1) + b * b / (n - 1))
     return difference, t_quantile(0.975, dof) * sqrt(a + b)
 
 

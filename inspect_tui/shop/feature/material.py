@@ -122,10 +122,10 @@ def of_bench(job: Job, feature: Feature, subject: Subject) -> Pick:
 def subjects(record: Record, job: Job) -> list[tuple[Subject, str, str]]:
     """What a feature may be looked at on: (subject, kind of its items, what it is); all castings first."""
     one_by_one = find.subjects(record, job)
-    found = [(Subject(ALL_CASTINGS), "casting", "all castings of the job")]
+    choices = [(Subject(ALL_CASTINGS), "casting", "all castings of the job")]
     if any(s.kind == "core" for s in one_by_one):
-        found.append((Subject(ALL_CORES), "core", "all sand cores of the job"))
-    return found + [(s, "core" if s.kind == "core" else "casting", s.kind) for s in one_by_one]
+        choices.append((Subject(ALL_CORES), "core", "all sand cores of the job"))
+    return choices + [(s, "core" if s.kind == "core" else "casting", s.kind) for s in one_by_one]
 
 
 def features_on(record: Record, chosen: Pick) -> list[Feature]:
@@ -160,8 +160,8 @@ def sizes_of(reader: Reader, chosen: Pick) -> Sizes:
     """Target and band of the feature on its subject, by the newest drawing."""
     on_tool = None
     if chosen.subject.tool is not None:
-        found = reader.tool_features(chosen.subject.tool.of_id)
-        on_tool = next((t for t in found if t.feature_id == chosen.feature.id), None)
+        there = reader.tool_features(chosen.subject.tool.of_id)
+        on_tool = next((t for t in there if t.feature_id == chosen.feature.id), None)
         if on_tool is None:
             raise NotFound(
                 f"{chosen.feature.balloon} is not measured on {chosen.subject.label}: another tool makes that surface."
@@ -180,28 +180,28 @@ def material(
     Errors: NotFound where the tool does not make the feature; RecordError.
     """
     rows = which(reader, chosen, revisions)
-    one = sizes_of(reader, chosen)
-    open_band = one.band.lower is None and one.band.upper is None
+    size = sizes_of(reader, chosen)
+    open_band = size.band.lower is None and size.band.upper is None
     base = Material(
         title=chosen.title,
         where=chosen.subject.label + (f", {only.words}" if only.words else ""),
         unit=unit_of(chosen.feature),
         values=array("d"),
-        band=None if open_band else one.band,
-        target=one.target,
+        band=None if open_band else size.band,
+        target=size.target,
     )
     uses = None if only.words or with_labels else series_uses.uses(reader, rows)
     if uses is None:
         return _with_labels(reader, chosen, rows, only, base)
-    found = series.values(reader, rows)
-    on_purpose = [Break(at, _drawing(reader, feature)) for feature, at in found.revisions[1:]]
+    kept = series.values(reader, rows)
+    on_purpose = [Break(at, _drawing(reader, feature)) for feature, at in kept.revisions[1:]]
     on_purpose += [Break(series.index_of(reader, rows, first), why) for first, why in _repairs(reader, chosen, rows)]
     gauges = [Break(series.index_of(reader, rows, use.first_id), _took_over(use.state)) for use in taking_over(uses)]
     return replace(
         base,
-        values=found.value,
-        breaks=segments(on_purpose, gauges, len(found.value)),
-        n_out=found.n_out,
+        values=kept.value,
+        breaks=segments(on_purpose, gauges, len(kept.value)),
+        n_out=kept.n_out,
         kept=_kept(reader, rows),
     )
 
@@ -224,21 +224,21 @@ def _with_labels(reader: Reader, chosen: Pick, rows: Which, only: Only, base: Ma
         )
     ]
     counted = [here and not out for here, out in zip(wanted, every.out, strict=True)]
-    found, with_what = every.take(counted), [words for words, take in zip(called, counted, strict=True) if take]
-    on_purpose = [Break(i, _drawing(reader, found.feature_id[i])) for i in changeovers(found.feature_id)]
-    on_purpose += [Break(bisect_left(found.id, first), why) for first, why in _repairs(reader, chosen, rows)]
+    kept, with_what = every.take(counted), [words for words, take in zip(called, counted, strict=True) if take]
+    on_purpose = [Break(i, _drawing(reader, kept.feature_id[i])) for i in changeovers(kept.feature_id)]
+    on_purpose += [Break(bisect_left(kept.id, first), why) for first, why in _repairs(reader, chosen, rows)]
     gauges = [Break(i, with_what[i]) for i in changeovers(with_what)]
     return replace(
         base,
-        values=found.value,
-        breaks=segments(on_purpose, gauges, len(found)),
+        values=kept.value,
+        breaks=segments(on_purpose, gauges, len(kept)),
         n_out=sum(here and out for here, out in zip(wanted, every.out, strict=True)),
         kept=None if only.words else _kept(reader, rows),
         labels={
-            "person": list(found.person),
+            "person": list(kept.person),
             "instrument": list(with_what),
-            "lot": found.lot,
-            "casting": found.item,
+            "lot": kept.lot,
+            "casting": kept.item,
         },
         ids=tuple(id_ for id_, here in zip(every.id, wanted, strict=True) if here),
         out=frozenset(id_ for id_, out in zip(every.id, every.out, strict=True) if out),
@@ -246,8 +246,8 @@ def _with_labels(reader: Reader, chosen: Pick, rows: Which, only: Only, base: Ma
 
 
 def _kept(reader: Reader, rows: Which) -> Summary | None:
-    found = series.kept(reader, rows)
-    return None if found is None else Summary(found.n, found.mean, found.m2, found.min, found.max)
+    cached = series.kept(reader, rows)
+    return None if cached is None else Summary(cached.n, cached.mean, cached.m2, cached.min, cached.max)
 
 
 # ------------------------------------------------------------------------------ where segments start
@@ -257,22 +257,22 @@ def changeovers(keys: Sequence[object]) -> list[int]:
     Two instruments used in turn are no changeover.
     """
     last = {key: i for i, key in enumerate(keys)}
-    found, reach = [], -1
+    breaks, reach = [], -1
     for i, key in enumerate(keys):
         if i and reach < i:
-            found.append(i)
+            breaks.append(i)
         reach = max(reach, last[key])
-    return found
+    return breaks
 
 
 def taking_over(uses: Sequence[Use]) -> list[Use]:
     """The same from the first and last readings of each use, given in the order of the first ones."""
-    found, reach = [], b""
+    breaks, reach = [], b""
     for use in uses:
         if reach and use.first_id > reach:
-            found.append(use)
+            breaks.append(use)
         reach = max(reach, use.last_id)
-    return found
+    return breaks
 
 
 def _took_over(state: State) -> str:
@@ -285,7 +285,7 @@ def _repairs(reader: Reader, chosen: Pick, rows: Which) -> list[tuple[bytes, str
 
     On a tool its own; on castings those of every tool of the job that makes the feature.
     """
-    found = []
+    breaks = []
     tools = {t.of_id: t for t in reader.tools(chosen.job.of_id)}
     for repair in reader.tool_repairs(rows.tool_of_id):
         tool = tools.get(repair.tool_of_id)
@@ -297,8 +297,8 @@ def _repairs(reader: Reader, chosen: Pick, rows: Which) -> list[tuple[bytes, str
                 continue
         day = datetime.fromisoformat(repair.done_on).replace(tzinfo=UTC)
         first = (int(day.timestamp() * 1000) << 80).to_bytes(16, "big")
-        found.append((first, f"{tool.label} {repair.action.replace('_', ' ')} {repair.done_on}"))
-    return found
+        breaks.append((first, f"{tool.label} {repair.action.replace('_', ' ')} {repair.done_on}"))
+    return breaks
 
 
 def _drawing(reader: Reader, feature_id: bytes) -> str:

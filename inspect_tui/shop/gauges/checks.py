@@ -20,7 +20,7 @@ from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.common.sizes import quantity_of, range_mm
-from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.shop.gauges import instruments
 from inspect_tui.shop.gauges.instruments import GaugeLine
 from inspect_tui.todo import Todo
 
@@ -112,21 +112,23 @@ def places_of(resolution: float) -> int:
     return 0 if resolution >= 1 else len(f"{resolution:.6f}".rstrip("0").partition(".")[2])
 
 
-def within(one: LoggedCheck, means: Means) -> bool:
+def within(logged: LoggedCheck, means: Means) -> bool:
     """Whether a logged check lies within what the instrument's certificate (as `means` says) allows."""
-    c = one.check
+    c = logged.check
     return judge("", means, Piece(c.reference, c.reference_mm, c.u95_mm), [c.value])[2]
 
 
 def pieces(record: Reader, instrument: Instrument) -> list[Piece]:
     """The reference pieces used with this instrument, the last used first; then those used with others."""
-    found: dict[tuple[str, float], Piece] = {}
-    others = [one for one in record.instruments() if one.of_id != instrument.of_id and one.unit == instrument.unit]
-    for one in (instrument, *others):
-        for logged in reversed(record.gauge_checks(one.of_id)):
+    known: dict[tuple[str, float], Piece] = {}
+    others = [
+        gauge for gauge in record.instruments() if gauge.of_id != instrument.of_id and gauge.unit == instrument.unit
+    ]
+    for gauge in (instrument, *others):
+        for logged in reversed(record.gauge_checks(gauge.of_id)):
             c = logged.check
-            found.setdefault((c.reference, c.reference_mm), Piece(c.reference, c.reference_mm, c.u95_mm))
-    return list(found.values())
+            known.setdefault((c.reference, c.reference_mm), Piece(c.reference, c.reference_mm, c.u95_mm))
+    return list(known.values())
 
 
 def course(record: Reader, instrument: Instrument, style: Style = MM) -> str:
@@ -148,7 +150,7 @@ def course(record: Reader, instrument: Instrument, style: Style = MM) -> str:
 
 def read_piece(instrument: Instrument, name: str, size: str, u95: str, style: Style = MM) -> Piece | Wrong:
     """A reference piece from what was typed, or what is wrong with it."""
-    typed = gauges.read_length(size, instrument)
+    typed = instruments.read_length(size, instrument)
     if isinstance(typed, Wrong):
         return Wrong(f"size: {typed}.")
     own = style if quantity_of(instrument) == "length" else MM
@@ -158,7 +160,7 @@ def read_piece(instrument: Instrument, name: str, size: str, u95: str, style: St
             f"{own.given(typed, unit=False)} lies outside the range of {instrument.label}, "
             f"{own.given(low, unit=False)} to {own.given(high, unit=False)}: take another piece."
         )
-    u = fields.optional(gauges.read_length)(u95, instrument)
+    u = fields.optional(instruments.read_length)(u95, instrument)
     if isinstance(u, Wrong):
         return Wrong(f"U of the piece: {u}.")
     u = u or 0.0
@@ -184,7 +186,7 @@ class QuickCheck:
         style: Style = MM,
     ) -> None:
         self.record, self.person, self.instrument, self.piece, self.style = record, person, instrument, piece, style
-        self.line: GaugeLine = gauges.line(record, instrument, today, style)
+        self.line: GaugeLine = instruments.line(record, instrument, today, style)
         self.results: list[CheckResult] = []
         self.pending: tuple[CheckAsked, Entry] | None = None
         self._setup: Id | None = None
@@ -241,9 +243,9 @@ class QuickCheck:
         try:
             expected = slips.Expectation(self.piece.name, self.piece.size_mm, spread)
             for size in entry.sizes:
-                found = slips.check(size, expected, resolution_mm=self.line.means.resolution_mm)
-                if found is not None:
-                    return found
+                question = slips.check(size, expected, resolution_mm=self.line.means.resolution_mm)
+                if question is not None:
+                    return question
         except DataError:
             return None
         return None
@@ -251,7 +253,7 @@ class QuickCheck:
     def _log(self, entry: Entry) -> CheckResult:
         if self._setup is None:
             title = f"check of {self.instrument.label} on {self.piece.name}"
-            self._setup = gauges.gauge_setup(self.record, self.person, self.instrument, title)
+            self._setup = instruments.gauge_setup(self.record, self.person, self.instrument, title)
         old, self._instead = self._instead, None
         new = [
             GaugeCheck(

@@ -12,13 +12,13 @@ from inspect_tui.model.measuring import Person
 from inspect_tui.model.words import Id
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.sizes import quantity_of, range_mm
-from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.shop.gauges import instruments
 from inspect_tui.shop.gauges.plan import Slot, slots
 from inspect_tui.todo import Todo
 
 
 @frozen
-class Taken:
+class TrialLogged:
     """A reading that is on the disk; nothing is said about its size, so that the study stays blind."""
 
     slot: Slot
@@ -26,7 +26,7 @@ class Taken:
 
 
 @frozen
-class NotTaken:
+class TrialRefused:
     """Nothing was logged; the text is given back."""
 
     text: str
@@ -97,27 +97,27 @@ class StudyDesk:
         return None
 
     # ---------------------------------------------------------------- one line
-    def take(self, text: str, gap_s: float = inf) -> Taken | NotTaken:
+    def take(self, text: str, gap_s: float = inf) -> TrialLogged | TrialRefused:
         """One line is one reading of the piece on the screen."""
         slot = self.slot
         if slot is None or self.person is None:
             turn = self.turn
             if turn is None:
-                return NotTaken(text, "Every reading of this study is there.")
+                return TrialRefused(text, "Every reading of this study is there.")
             who = turn.initials
-            return NotTaken(text, f"It is {who}'s turn.", Todo.HAND_OVER, who)
+            return TrialRefused(text, f"It is {who}'s turn.", Todo.HAND_OVER, who)
         if not text.strip():
-            return NotTaken("", "Nothing typed, nothing logged.")
+            return TrialRefused("", "Nothing typed, nothing logged.")
         kind = self.study.quantity or quantity_of(self.instrument)
         parsed = quantity.parse_line(text, self.instrument.unit, self.instrument.rule_scale, kind)
         if not isinstance(parsed, Entry):
-            return NotTaken(text, parsed.sentence)
+            return TrialRefused(text, parsed.sentence)
         if len(parsed.sizes) != 1:
-            return NotTaken(text, "One reading at a time: the repeats come later, in their own order.")
+            return TrialRefused(text, "One reading at a time: the repeats come later, in their own order.")
         size = parsed.sizes[0]
         low, high = range_mm(self.instrument)
         if not low <= size.mm <= high:
-            return NotTaken(text, f"{size.typed} lies outside the range of {self.instrument.label}: read it again.")
+            return TrialRefused(text, f"{size.typed} lies outside the range of {self.instrument.label}: read it again.")
         trial: GaugeTrial = self.record.add(
             GaugeTrial(
                 study_id=self.study.id,
@@ -136,8 +136,8 @@ class StudyDesk:
         following = self.slot
         if following is None or following.trial != slot.trial:
             self.person = None  # the round is over: hand the instrument on
-            return Taken(slot, 0)
-        return Taken(slot, self.left)
+            return TrialLogged(slot, 0)
+        return TrialLogged(slot, self.left)
 
     def read_again(self) -> bool:
         """Read the piece of the last line again: what is typed next takes its place. False when there is none."""
@@ -151,5 +151,5 @@ class StudyDesk:
         assert self.person
         if self.person.of_id not in self._setups:
             title = f"gauge study {self.study.title}"
-            self._setups[self.person.of_id] = gauges.gauge_setup(self.record, self.person, self.instrument, title)
+            self._setups[self.person.of_id] = instruments.gauge_setup(self.record, self.person, self.instrument, title)
         return self._setups[self.person.of_id]

@@ -15,7 +15,7 @@ from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.record.ask.gauges import LoggedCheck
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common import judging
-from inspect_tui.shop.gauges import checks as gauge_checks
+from inspect_tui.shop.gauges.checks import Piece, allowed_mm, judge, within
 from inspect_tui.shop.gauges.instruments import read_length
 
 FEWEST_FOR_STEPS = 6  # checks on one piece; with fewer nothing can be said about when a bias began
@@ -42,52 +42,52 @@ def findings(record: Reader, instrument: Instrument, today: str | None = None) -
     calibrations = [c for c in record.calibrations(instrument.of_id) if c.done_on <= today]
     checks = record.gauge_checks(instrument.of_id)
     known = record.biases(instrument.of_id)
-    found = from_checks(instrument, calibrations, checks) + from_certificates(instrument, calibrations, checks)
-    found += from_studies(record, instrument, calibrations, checks)
-    found = [f for f in found if not any(same_as(f, b) for b in known)]
-    return sorted(_without_doubles(found), key=lambda f: f.from_on, reverse=True)
+    shown = from_checks(instrument, calibrations, checks) + from_certificates(instrument, calibrations, checks)
+    shown += from_studies(record, instrument, calibrations, checks)
+    shown = [f for f in shown if not any(same_as(f, b) for b in known)]
+    return sorted(_without_doubles(shown), key=lambda f: f.from_on, reverse=True)
 
 
 def from_certificates(
     instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck]
 ) -> list[Finding]:
     """As-found errors larger than the U of their certificate: they held since the last time that all was well."""
-    found = []
-    for one in calibrations:
-        if one.error_mm is None or abs(one.error_mm) <= one.u95_mm:
+    shown = []
+    for certificate in calibrations:
+        if certificate.error_mm is None or abs(certificate.error_mm) <= certificate.u95_mm:
             continue
-        since, why = last_good(instrument, calibrations, checks, one.done_on, one.error_mm)
-        ends = one.done_on if one.result == "adjusted" else None
-        way = "high" if one.error_mm > 0 else "low"
-        found.append(
+        since, why = last_good(instrument, calibrations, checks, certificate.done_on, certificate.error_mm)
+        ends = certificate.done_on if certificate.result == "adjusted" else None
+        way = "high" if certificate.error_mm > 0 else "low"
+        shown.append(
             Finding(
-                bias=one.error_mm,
-                u=one.u95_mm / one.k,
+                bias=certificate.error_mm,
+                u=certificate.u95_mm / certificate.k,
                 from_on=since,
                 to_on=ends,
-                why=f"as found {MM.given(abs(one.error_mm), unit=False)} {way} on {one.done_on}; {why}",
-                found_from=f"calibration {one.done_on}",
+                why=f"as found {MM.given(abs(certificate.error_mm), unit=False)} {way} on {certificate.done_on}; {why}",
+                found_from=f"calibration {certificate.done_on}",
             )
         )
-    return found
+    return shown
 
 
 def from_checks(
     instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck]
 ) -> list[Finding]:
     """Stretches of checks on one piece that read off; and the last one when it is not within and in no such stretch."""
-    found: list[Finding] = []
+    shown: list[Finding] = []
     by_piece: dict[tuple[str, float], list[LoggedCheck]] = {}
-    for one in checks:
-        by_piece.setdefault((one.check.reference, one.check.reference_mm), []).append(one)
+    for logged_check in checks:
+        by_piece.setdefault((logged_check.check.reference, logged_check.check.reference_mm), []).append(logged_check)
     for (name, size), logged in by_piece.items():
         lasting = []
         if len(logged) >= FEWEST_FOR_STEPS:
             lasting = _stretches(instrument, calibrations, name, size, logged)
-        found += lasting
-        if not any(one.to_on is None for one in lasting):
-            found += _last_bad(instrument, calibrations, checks, name, logged)
-    return found
+        shown += lasting
+        if not any(logged_check.to_on is None for logged_check in lasting):
+            shown += _last_bad(instrument, calibrations, checks, name, logged)
+    return shown
 
 
 def _stretches(
@@ -96,16 +96,16 @@ def _stretches(
     from inspect_tui.metrology.gauges.bias import stability_study
     from inspect_tui.metrology.spread.charts import Break
 
-    days = [day_of(one.at_us, one.tz_min) for one in logged]
+    days = [day_of(logged_check.at_us, logged_check.tz_min) for logged_check in logged]
     adjusted = sorted({c.done_on for c in calibrations if c.result == "adjusted"})
     places = {sum(day <= on for day in days): on for on in adjusted}
     breaks = [Break(i, f"adjusted {on}") for i, on in places.items() if 0 < i < len(days)]
-    u_piece = max(one.check.u95_mm for one in logged) / 2.0
-    study = stability_study([one.check.value for one in logged], size, u_piece, breaks)
-    out = []
+    u_piece = max(logged_check.check.u95_mm for logged_check in logged) / 2.0
+    study = stability_study([logged_check.check.value for logged_check in logged], size, u_piece, breaks)
+    shown = []
     for start, stop, bias in study.biases:
         means = judging.means(instrument, calibrations, days[start])
-        if not bias.differs or abs(bias.bias) <= gauge_checks.allowed_mm(means, gauge_checks.Piece(name, size), bias.n):
+        if not bias.differs or abs(bias.bias) <= allowed_mm(means, Piece(name, size), bias.n):
             continue
         if start == 0:
             since, why = last_good(instrument, calibrations, (), days[0], bias.bias)
@@ -115,7 +115,7 @@ def _stretches(
         ends = days[stop] if stop < len(days) else None
         ends = min(filter(None, (after, ends)), default=None)
         way = "high" if bias.bias > 0 else "low"
-        out.append(
+        shown.append(
             Finding(
                 bias=bias.bias,
                 u=bias.u,
@@ -126,7 +126,7 @@ def _stretches(
                 found_from=f"checks on {name}",
             )
         )
-    return out
+    return shown
 
 
 def _last_bad(
@@ -137,12 +137,12 @@ def _last_bad(
     logged: Sequence[LoggedCheck],
 ) -> list[Finding]:
     newest = day_of(logged[-1].at_us, logged[-1].tz_min)
-    last = [one for one in logged if day_of(one.at_us, one.tz_min) == newest]
+    last = [logged_check for logged_check in logged if day_of(logged_check.at_us, logged_check.tz_min) == newest]
     means = judging.means(instrument, calibrations, newest)
     c = last[-1].check
-    piece = gauge_checks.Piece(c.reference, c.reference_mm, c.u95_mm)
-    error, allowed, within, _ = gauge_checks.judge("", means, piece, [one.check.value for one in last])
-    if within:
+    piece = Piece(c.reference, c.reference_mm, c.u95_mm)
+    error, allowed, is_within, _ = judge("", means, piece, [logged_check.check.value for logged_check in last])
+    if is_within:
         return []
     put_right = min((k.done_on for k in calibrations if k.done_on >= newest and k.result == "adjusted"), default=None)
     since, why = last_good(instrument, calibrations, checks, newest, error)
@@ -166,7 +166,7 @@ def from_studies(
     """Biases that complete bias studies show, where they are more than the certificate allows."""
     from inspect_tui.shop.gauges import results as gauge_results
 
-    found = []
+    shown = []
     for study in record.gauge_studies(instrument.of_id):
         bias = gauge_results.evaluate(record, study).bias if study.design == "bias" else None
         if bias is None or not bias.differs:
@@ -177,7 +177,7 @@ def from_studies(
             continue
         since, why = last_good(instrument, calibrations, checks, first, bias.bias)
         ends = min((c.done_on for c in calibrations if c.result == "adjusted" and c.done_on >= last), default=None)
-        found.append(
+        shown.append(
             Finding(
                 bias=bias.bias,
                 u=bias.u,
@@ -187,7 +187,7 @@ def from_studies(
                 found_from=f"bias study {study.title}"[:120],
             )
         )
-    return found
+    return shown
 
 
 def last_good(
@@ -199,15 +199,15 @@ def last_good(
     Where nothing is on record it is the first day of all, "0001-01-01".
     """
     good: list[tuple[str, str]] = []
-    for one in calibrations:
-        if one.done_on < before and one.result != "fail":
-            clean = one.result == "adjusted" or abs(one.error_mm or 0.0) <= one.u95_mm
-            good += [(one.done_on, f"the certificate of {one.done_on} was good")] if clean else []
+    for certificate in calibrations:
+        if certificate.done_on < before and certificate.result != "fail":
+            clean = certificate.result == "adjusted" or abs(certificate.error_mm or 0.0) <= certificate.u95_mm
+            good += [(certificate.done_on, f"the certificate of {certificate.done_on} was good")] if clean else []
     for logged in checks:
         day = day_of(logged.at_us, logged.tz_min)
         error = logged.check.value - logged.check.reference_mm
         means = judging.means(instrument, calibrations, day)
-        if day < before and gauge_checks.within(logged, means) and abs(error) < abs(error - bias):
+        if day < before and within(logged, means) and abs(error) < abs(error - bias):
             good.append((day, f"the check of {day} was good"))
     return max(good, default=("0001-01-01", "no earlier check or certificate is on record"))
 
@@ -249,23 +249,23 @@ def stated(
     return Finding(bias=bias, u=u, from_on=since, to_on=to, why=why, found_from="stated")
 
 
-def same_as(one: Finding, known: InstrumentBias) -> bool:
+def same_as(finding: Finding, known: InstrumentBias) -> bool:
     """Whether a finding is a bias that is on record: overlapping days and an amount that agrees."""
     start, stop = known.from_on, known.to_on or "9999"
-    overlap = one.from_on < stop and start < (one.to_on or "9999")
-    return overlap and abs(one.bias - known.bias_mm) <= max(2.0 * (one.u + known.u_mm), 0.005)
+    overlap = finding.from_on < stop and start < (finding.to_on or "9999")
+    return overlap and abs(finding.bias - known.bias_mm) <= max(2.0 * (finding.u + known.u_mm), 0.005)
 
 
-def _without_doubles(found: list[Finding]) -> list[Finding]:
+def _without_doubles(shown: list[Finding]) -> list[Finding]:
     """A certificate and the checks often show the same bias: the one that is known better stays."""
     kept: list[Finding] = []
-    for one in sorted(found, key=lambda f: f.u):
+    for finding in sorted(shown, key=lambda f: f.u):
         if not any(
-            one.from_on < (k.to_on or "9999")
-            and k.from_on < (one.to_on or "9999")
-            and one.bias * k.bias > 0
-            and abs(one.bias - k.bias) <= max(3.0 * sqrt(one.u**2 + k.u**2), 0.005)
+            finding.from_on < (k.to_on or "9999")
+            and k.from_on < (finding.to_on or "9999")
+            and finding.bias * k.bias > 0
+            and abs(finding.bias - k.bias) <= max(3.0 * sqrt(finding.u**2 + k.u**2), 0.005)
             for k in kept
         ):
-            kept.append(one)
+            kept.append(finding)
     return kept

@@ -17,8 +17,7 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import DrawingRevision, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import find, judging
-from inspect_tui.shop.common import study_feed as gauge_feed
+from inspect_tui.shop.common import find, judging, study_feed
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.common.sizes import Sizes, quantity_of, range_mm, sizes
@@ -75,9 +74,9 @@ class Fitness:
 def lines(record: Reader, today: str | None = None, style: Style = MM) -> list[GaugeLine]:
     """Every instrument with its calibration state; those that need something done come first."""
     today = today or date.today().isoformat()
-    found = [line(record, one, today, style) for one in record.instruments()]
+    listed = [line(record, instrument, today, style) for instrument in record.instruments()]
     order = {FAILED: 0, OVERDUE: 1, NEVER: 2, FUTURE: 3}
-    return sorted(found, key=lambda one: (order.get(one.state, 9), one.instrument.label.casefold()))
+    return sorted(listed, key=lambda line: (order.get(line.state, 9), line.instrument.label.casefold()))
 
 
 def line(record: Reader, instrument: Instrument, today: str | None = None, style: Style = MM) -> GaugeLine:
@@ -148,31 +147,39 @@ def good_for(
     revision: DrawingRevision = find.latest_revision(record, job)  # type: ignore[arg-type]
     features = record.features(revision.id)
     means = line(record, instrument, today).means
-    fed_by, who = gauge_feed.feeds(record, instrument), person.of_id if person else None
+    fed_by, who = study_feed.feeds(record, instrument), person.of_id if person else None
     if subject is not None and subject.tool is not None:
         known = {f.id: f for f in features}
         wanted = [
-            sizes(job, known[one.feature_id], subject, one)
-            for one in record.tool_features(subject.tool.of_id)
-            if one.feature_id in known
+            sizes(job, known[wanted_size.feature_id], subject, wanted_size)
+            for wanted_size in record.tool_features(subject.tool.of_id)
+            if wanted_size.feature_id in known
         ]
     else:
         nobody = Subject("castings")
-        wanted = [sizes(job, one, nobody) for one in features if subject is None or one.scale == "cast"]
-    found = []
-    for one in wanted:
-        if readable(instrument, one):
-            found.append(_fitness(job, one, gauge_feed.fed(means, fed_by, one.feature, who)))
-    return sorted(found, key=lambda f: (f.share is None, f.share or 0.0, f.sizes.feature.ord))
+        wanted = [
+            sizes(job, wanted_size, nobody)
+            for wanted_size in features
+            if subject is None or wanted_size.scale == "cast"
+        ]
+    ranked = []
+    for wanted_size in wanted:
+        if readable(instrument, wanted_size):
+            ranked.append(_fitness(job, wanted_size, study_feed.fed(means, fed_by, wanted_size.feature, who)))
+    return sorted(ranked, key=lambda f: (f.share is None, f.share or 0.0, f.sizes.feature.ord))
 
 
-def readable(instrument: Instrument, one: Sizes) -> bool:
+def readable(instrument: Instrument, size: Sizes) -> bool:
     """Whether the instrument's unit and range fit the size."""
-    angle, warmth = one.feature.quantity == "angle", one.feature.quantity == "temperature"
-    if one.feature.quantity == "attribute" or angle != (instrument.unit == "deg") or warmth != (instrument.unit == "C"):
+    angle, warmth = size.feature.quantity == "angle", size.feature.quantity == "temperature"
+    if (
+        size.feature.quantity == "attribute"
+        or angle != (instrument.unit == "deg")
+        or warmth != (instrument.unit == "C")
+    ):
         return False
     low, high = range_mm(instrument)
-    return low <= abs(one.target) <= high
+    return low <= abs(size.target) <= high
 
 
 def amount(instrument: Instrument, value: float, style: Style = MM) -> str:
@@ -181,7 +188,7 @@ def amount(instrument: Instrument, value: float, style: Style = MM) -> str:
     return style.significant(value) if kind == "length" else f"{MM.figures(value, 3)} {MM.unit_word(kind)}"
 
 
-def _fitness(job: Job, one: Sizes, means: Means) -> Fitness:
+def _fitness(job: Job, size: Sizes, means: Means) -> Fitness:
     budget = uncertainty.reading_budget(
         means.u95(),
         means.calibration.k if means.calibration else 2.0,
@@ -190,18 +197,18 @@ def _fitness(job: Job, one: Sizes, means: Means) -> Fitness:
         others=means.lines,
     )
     guard = verdict.guard_factor(job.rule, budget.dof) * budget.u
-    width = one.band.width
+    width = size.band.width
     if width is None:
-        some = one.band.lower is not None or one.band.upper is not None
+        some = size.band.lower is not None or size.band.upper is not None
         say = "one limit: it can say conforms" if some else "no limits to judge by"
-        return Fitness(sizes=one, u=budget.u, guard=guard, share=None, can_conform=True, sentence=say)
+        return Fitness(sizes=size, u=budget.u, guard=guard, share=None, can_conform=True, sentence=say)
     if width <= 0:
         return Fitness(
-            sizes=one, u=budget.u, guard=guard, share=None, can_conform=guard == 0, sentence="the band has no width"
+            sizes=size, u=budget.u, guard=guard, share=None, can_conform=guard == 0, sentence="the band has no width"
         )
     share = 2.0 * guard / width
     say = f"conforms over {MM.percent(1 - share)} of the band" if share < 1 else "can never say conforms"
-    return Fitness(sizes=one, u=budget.u, guard=guard, share=share, can_conform=share < 1, sentence=say)
+    return Fitness(sizes=size, u=budget.u, guard=guard, share=share, can_conform=share < 1, sentence=say)
 
 
 # ------------------------------------------------------------------------------ a new certificate
@@ -256,23 +263,23 @@ def read_calibration(
 
 
 @frozen
-class Told:
+class Consequence:
     """What follows from something that was entered, and what can be done about it."""
 
     sentence: str
     todo: Todo | None = None
 
 
-def after_calibration(instrument: Instrument, made: Calibration, style: Style = MM) -> Told:
+def after_calibration(instrument: Instrument, made: Calibration, style: Style = MM) -> Consequence:
     """What follows from a certificate: nothing, or that earlier readings have to be looked at."""
     said = f"Certificate of {made.done_on} added: U {style.given(made.u95_mm)}."
     if made.error_mm is not None and abs(made.error_mm) > made.u95_mm:
         way = "high" if made.error_mm > 0 else "low"
         off = style.given(abs(made.error_mm), unit=False)
-        return Told(f"{said} As found it read {off} {way}, more than its U.", Todo.TRACE_BACK)
+        return Consequence(f"{said} As found it read {off} {way}, more than its U.", Todo.TRACE_BACK)
     if made.result == "fail":
-        return Told(f"{said} {instrument.label} failed: say by how much it was off.", Todo.TRACE_BACK)
-    return Told(said)
+        return Consequence(f"{said} {instrument.label} failed: say by how much it was off.", Todo.TRACE_BACK)
+    return Consequence(said)
 
 
 def read_length(text: object, instrument: Instrument, *, signed: bool = False) -> float | Wrong:

@@ -17,7 +17,7 @@ from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.sizes import quantity_of
-from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.shop.gauges import instruments
 
 MOST_READINGS = 1000
 TRIALS_USUAL = {"crossed": 3}  # widespread practice, no standard; 10 for the others
@@ -127,15 +127,15 @@ def slots(study: GaugeStudy, parts: Sequence[GaugePart], people: Sequence[GaugeP
 
     It follows from the study's seed alone, so that a study can be left and taken up again anywhere.
     """
-    found = []
+    order = []
     for trial in range(1, study.trials + 1):
         who = sorted(people, key=lambda p: p.number)
         Random(f"{study.seed}|people|{trial}").shuffle(who)
         for person in who:
             what = sorted(part.number for part in parts)
             Random(f"{study.seed}|pieces|{trial}|{person.number}").shuffle(what)
-            found += [Slot(person.person_of_id, number, trial) for number in what]
-    return tuple(found)
+            order += [Slot(person.person_of_id, number, trial) for number in what]
+    return tuple(order)
 
 
 # ------------------------------------------------------------------------------ from a form
@@ -183,7 +183,7 @@ def read_plan(
             return Wrong(f"{values['feature'].strip()} is not on the drawing of {job.number}.")
     band: float | None = None
     if values.get("band", "").strip():
-        typed = gauges.read_length(values["band"], instrument)
+        typed = instruments.read_length(values["band"], instrument)
         if isinstance(typed, Wrong) or typed <= 0:
             return Wrong(f"band: {typed}.") if isinstance(typed, Wrong) else Wrong("The band has a width above 0.")
         band = typed

@@ -47,8 +47,13 @@ def rows(record: Reader, study: GaugeStudy) -> tuple[Row, ...]:
     label = {part.id: part.label for part in record.gauge_parts(study.id)}
     latest = {person.of_id: person.initials for person in record.people()}
     return tuple(
-        Row(label[one.trial.part_id], latest.get(one.person_of_id, one.by), one.trial.trial, one.trial.value)
-        for one in record.gauge_trials(study.id)
+        Row(
+            label[logged.trial.part_id],
+            latest.get(logged.person_of_id, logged.by),
+            logged.trial.trial,
+            logged.trial.value,
+        )
+        for logged in record.gauge_trials(study.id)
     )
 
 

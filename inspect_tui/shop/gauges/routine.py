@@ -14,8 +14,7 @@ from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.model.work import Job
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.common import judging
-from inspect_tui.shop.common import study_feed as gauge_feed
+from inspect_tui.shop.common import judging, study_feed
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.gauges.everyday import BiasBetween
@@ -49,21 +48,21 @@ def routine(record: Reader, job: Job, instruments: Sequence[Instrument] | None =
     Pieces of one lot err together, so a lot is one step of the order; readings without a lot go by time.
     """
     chosen = list(instruments) if instruments is not None else record.instruments()
-    logged = {one.of_id: _of_job(record, job, one) for one in chosen}
-    chosen = [one for one in chosen if logged[one.of_id]]
+    logged = {instrument.of_id: _of_job(record, job, instrument) for instrument in chosen}
+    chosen = [instrument for instrument in chosen if logged[instrument.of_id]]
     order = _Orders(record, job)
     biases: list[Between] = []
     said: list[str] = []
     for a, b in combinations(chosen, 2):
         if a.kind == b.kind and a.unit == b.unit:
-            found = _between(record, order, a, b, logged, style)
-            biases += found
-            said += [f"{one.bias.sentence}, {_days(one)}" for one in found if one.bias.differs]
+            stretches = _between(record, order, a, b, logged, style)
+            biases += stretches
+            said += [f"{stretch.bias.sentence}, {_days(stretch)}" for stretch in stretches if stretch.bias.differs]
     spreads: list[PersonSpread] = []
-    for kind in dict.fromkeys((one.kind, one.unit) for one in chosen):
-        alike = [one for one in chosen if (one.kind, one.unit) == kind]
+    for kind in dict.fromkeys((instrument.kind, instrument.unit) for instrument in chosen):
+        alike = [instrument for instrument in chosen if (instrument.kind, instrument.unit) == kind]
         spreads += _spreads(record, order, alike, logged, style)
-    said += [one.sentence for one in spreads if one.stands_out]
+    said += [spread.sentence for spread in spreads if spread.stands_out]
     return Routine(tuple(biases), tuple(spreads), tuple(said))
 
 
@@ -78,7 +77,7 @@ def between(
 ) -> BiasBetween:
     """How much higher `b` reads than `a` in a stretch of days; DataError when there is too little to tell."""
     order = _Orders(record, job)
-    logged = {one.of_id: _of_job(record, job, one, from_on, to_on) for one in (a, b)}
+    logged = {instrument.of_id: _of_job(record, job, instrument, from_on, to_on) for instrument in (a, b)}
     return _compare(order, a, b, logged, style)
 
 
@@ -87,13 +86,13 @@ def _of_job(
     record: Reader, job: Job, instrument: Instrument, from_on: str | None = None, to_on: str | None = None
 ) -> list[LoggedReading]:
     revisions = {revision.id for revision in record.revisions(job.of_id)}
-    logged = record.readings_with(instrument.of_id, from_on, to_on)
-    features = record.features_by_id({one.reading.feature_id for one in logged})
+    readings = record.readings_with(instrument.of_id, from_on, to_on)
+    features = record.features_by_id({logged.reading.feature_id for logged in readings})
     return [
-        one
-        for one in logged
-        if one.reading.item_id
-        and (f := features[one.reading.feature_id]).revision_id in revisions
+        logged
+        for logged in readings
+        if logged.reading.item_id
+        and (f := features[logged.reading.feature_id]).revision_id in revisions
         and f.quantity not in ("attribute", "temperature")
     ]
 
@@ -109,11 +108,11 @@ class _Orders:
                 first[feature.id] = first.get(feature.same_as_id or b"", feature.id)
         self.first = first
 
-    def key(self, one: LoggedReading) -> tuple[float, str]:
+    def key(self, logged: LoggedReading) -> tuple[float, str]:
         """(order, series): a feature in all its revisions, on castings or on sand cores."""
-        item = self.items[one.reading.item_id or b""]
-        made = item.lot_id or one.reading.id  # ids begin with the milliseconds of their making: one axis for both
-        return float(int.from_bytes(made[:6], "big")), f"{self.first[one.reading.feature_id].hex()} {item.kind}"
+        item = self.items[logged.reading.item_id or b""]
+        made = item.lot_id or logged.reading.id  # ids begin with the milliseconds of their making: one axis for both
+        return float(int.from_bytes(made[:6], "big")), f"{self.first[logged.reading.feature_id].hex()} {item.kind}"
 
 
 def _between(
@@ -125,30 +124,32 @@ def _between(
     style: Style,
 ) -> list[Between]:
     """The bias in each stretch between adjustments of either instrument; stretches with too little are passed over."""
-    cuts = sorted({c.done_on for one in (a, b) for c in record.calibrations(one.of_id) if c.result == "adjusted"})
+    cuts = sorted(
+        {c.done_on for instrument in (a, b) for c in record.calibrations(instrument.of_id) if c.result == "adjusted"}
+    )
     edges = ["0001-01-01", *cuts, "9999-12-31"]
-    found = []
+    stretches = []
     for start, stop in pairwise(edges):
         part = {of: [r for r in rows if start < day_of(r.at_us, r.tz_min) <= stop] for of, rows in logged.items()}
-        days = [day_of(r.at_us, r.tz_min) for one in (a, b) for r in part[one.of_id]]
+        days = [day_of(r.at_us, r.tz_min) for instrument in (a, b) for r in part[instrument.of_id]]
         try:
             bias = _compare(order, a, b, part, style)
         except DataError:
             continue
-        found.append(Between(min(days, default=start), None if stop == edges[-1] else stop, bias))
-    return found
+        stretches.append(Between(min(days, default=start), None if stop == edges[-1] else stop, bias))
+    return stretches
 
 
 def _compare(
-    order: _Orders, a: Instrument, b: Instrument, logged: dict[bytes, list[LoggedReading]], style: Style
+    order: _Orders, a: Instrument, b: Instrument, readings: dict[bytes, list[LoggedReading]], style: Style
 ) -> BiasBetween:
     from inspect_tui.metrology.gauges.everyday import instrument_bias_between
 
     rows = []
     for instrument in (a, b):
-        for one in logged[instrument.of_id]:
-            place, series = order.key(one)
-            rows.append((place, series, instrument.label, one.by, one.reading.value))
+        for logged in readings[instrument.of_id]:
+            place, series = order.key(logged)
+            rows.append((place, series, instrument.label, logged.by, logged.reading.value))
     often = Counter(series for _, series, *_ in rows)
     return instrument_bias_between([r for r in rows if often[r[1]] >= FEWEST_IN_SERIES], a.label, b.label, style=style)
 
@@ -157,14 +158,14 @@ def _spreads(
     record: Reader,
     order: _Orders,
     alike: Sequence[Instrument],
-    logged: dict[bytes, list[LoggedReading]],
+    readings: dict[bytes, list[LoggedReading]],
     style: Style,
 ) -> Sequence[PersonSpread]:
     """Spreads of the people who used these instruments; a step at an adjustment is one difference set aside."""
     from inspect_tui.metrology.gauges.everyday import person_spreads
 
-    logged_in_order = sorted((one for i in alike for one in logged[i.of_id]), key=lambda one: one.reading.id)
-    rows = [(one.by, order.key(one)[1], one.reading.value) for one in logged_in_order]
+    in_order = sorted((logged for i in alike for logged in readings[i.of_id]), key=lambda logged: logged.reading.id)
+    rows = [(logged.by, order.key(logged)[1], logged.reading.value) for logged in in_order]
     often = Counter(series for _, series, _ in rows)
     try:
         kept = [row for row in rows if often[row[1]] >= FEWEST_IN_SERIES]
@@ -175,13 +176,13 @@ def _spreads(
 
 def _own(record: Reader, alike: Sequence[Instrument]) -> float:
     """How well people repeat with these instruments: of those alike in the newest study, else u of the certificate."""
-    for one in alike:
-        for feed in gauge_feed.feeds(record, one):
+    for instrument in alike:
+        for feed in study_feed.feeds(record, instrument):
             return feed.rest[0] if feed.rest else feed.s
-    calibrations: list[Calibration] = [c for one in alike for c in record.calibrations(one.of_id)]
+    calibrations: list[Calibration] = [c for instrument in alike for c in record.calibrations(instrument.of_id)]
     u95 = min((c.u95_mm / c.k for c in calibrations), default=judging.DEFAULT_U95 / 2.0)
     return u95
 
 
-def _days(one: Between) -> str:
-    return f"{one.from_on} to {one.to_on or 'now'}"
+def _days(stretch: Between) -> str:
+    return f"{stretch.from_on} to {stretch.to_on or 'now'}"

@@ -13,7 +13,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.typed.words import called
 from inspect_tui.shop.common import table_columns
 from inspect_tui.shop.common.table_columns import Column, Table
-from inspect_tui.shop.gauges import units as gauge_units
+from inspect_tui.shop.gauges import units
 from inspect_tui.shop.gauges.results import Result, Row, against_references, crossed
 from inspect_tui.todo import Todo
 
@@ -49,11 +49,11 @@ def study(
     values = _values(table)
     parts, people, trials = (_labels(table, name, values) for name in COLUMNS[:3])
     cells = zip(parts, people, values.values, values.rows, strict=True)
-    odd = gauge_units.check([gauge_units.Cell(a, b, v, table.lines[row]) for a, b, v, row in cells], table.name)
+    odd = units.check([units.Cell(a, b, v, table.lines[row]) for a, b, v, row in cells], table.name)
     numbered = _trials(table, values, parts, people, trials)
     made = [Row(*cells) for cells in zip(parts, people, numbered, values.values, strict=True)]
     family = "angle" if values.unit == "deg" else "length"
-    width = None if band is None else gauge_units.band_width(band, family, _heading(table))
+    width = None if band is None else units.band_width(band, family, _heading(table))
     try:
         result = crossed(made, width, Path(table.name).stem, style)
     except DataError as problem:
@@ -86,8 +86,8 @@ def _unit_in_name(heading: str) -> tuple[str, str]:
     name, unit = table_columns.split_heading(heading)
     plain = " ".join(name.casefold().replace("_", " ").replace("-", " ").split())
     first, _, last = plain.rpartition(" ")
-    found = quantity_units.short_unit(last, "length") if first and not unit else None
-    return (first, last) if found is not None else (plain, unit)
+    unit_behind = quantity_units.short_unit(last, "length") if first and not unit else None
+    return (first, last) if unit_behind is not None else (plain, unit)
 
 
 def _heading(table: Table) -> str:
@@ -111,11 +111,11 @@ def _values(table: Table) -> Column:
 
 
 def _labels(table: Table, name: str, values: Column) -> list[str]:
-    found = table_columns.labels(table, name, values.rows)
-    for label, row in zip(found, values.rows, strict=True):
+    names_of_rows = table_columns.labels(table, name, values.rows)
+    for label, row in zip(names_of_rows, values.rows, strict=True):
         if label is None:
             raise DataError(f"line {table.lines[row]} of {table.name} has a value and no {name}: say which.")
-    return [label or "" for label in found]
+    return [label or "" for label in names_of_rows]
 
 
 def _trials(table: Table, values: Column, parts: list[str], people: list[str], trials: list[str]) -> list[int]:
@@ -152,7 +152,7 @@ def _against_references(table: Table, design: str, style: Style) -> tuple[Result
         name = f"{size[row]:g}"
         known[name] = (size[row], 0.0)
         made.append(Row(name, "", len(made) + 1, value))
-    gauge_units.against_reference(
+    units.against_reference(
         [(v, size[row], table.lines[row]) for v, row in zip(values.values, values.rows, strict=True)], table.name
     )
     result = against_references(design, made, known, Path(table.name).stem, style)

@@ -115,11 +115,11 @@ def _sentence(t: Trace, style: Style) -> str:
     return say + f"{verdicts}; {worse if t.worse else fine}."
 
 
-def _lines(logged: Sequence[LoggedReading]) -> list[list[LoggedReading]]:
+def _lines(readings: Sequence[LoggedReading]) -> list[list[LoggedReading]]:
     """Readings as they were judged together: the repeats that were typed in one line."""
     lines: list[list[LoggedReading]] = []
-    for one in logged:
-        r = one.reading
+    for logged in readings:
+        r = logged.reading
         same = (
             lines
             and r.rep > 1
@@ -127,9 +127,9 @@ def _lines(logged: Sequence[LoggedReading]) -> list[list[LoggedReading]]:
             == ((p := lines[-1][-1].reading).setup_id, p.feature_id, p.item_id, p.tool_id)
         )
         if same and r.rep == lines[-1][-1].reading.rep + 1:
-            lines[-1].append(one)
+            lines[-1].append(logged)
         else:
-            lines.append([one])
+            lines.append([logged])
     return lines
 
 
@@ -145,37 +145,40 @@ class _Again:
         self.jobs: dict[bytes, Job] = {}
         self.sizes: dict[tuple[bytes, bytes | None, bytes | None], Sizes] = {}
 
-    def load(self, logged: Sequence[LoggedReading]) -> None:
+    def load(self, readings: Sequence[LoggedReading]) -> None:
         """Everything that the readings name, in a few questions."""
-        self.features = self.record.features_by_id({one.reading.feature_id for one in logged})
-        self.items = self.record.items_by_id({one.reading.item_id for one in logged if one.reading.item_id})
-        tool_ids = {one.reading.tool_id for one in logged if one.reading.tool_id}
+        self.features = self.record.features_by_id({logged.reading.feature_id for logged in readings})
+        self.items = self.record.items_by_id({logged.reading.item_id for logged in readings if logged.reading.item_id})
+        tool_ids = {logged.reading.tool_id for logged in readings if logged.reading.tool_id}
         self.tool_of = {id_: self.record.tool(id_) for id_ in tool_ids}
-        target_ids = {one.reading.tool_feature_id for one in logged if one.reading.tool_feature_id}
+        target_ids = {logged.reading.tool_feature_id for logged in readings if logged.reading.tool_feature_id}
         self.targets: dict[bytes, ToolFeature] = {id_: self.record.tool_feature(id_) for id_ in target_ids}
 
     def change(self, line: Sequence[LoggedReading]) -> Change | None:
         """The line with both verdicts when they differ."""
         first = line[0].reading
         subject, job = self._subject(line[0])
-        one = self._sizes(line[0], subject, job)
-        if (one.band.lower is None and one.band.upper is None) or one.feature.quantity in ("attribute", "temperature"):
+        size = self._sizes(line[0], subject, job)
+        if (size.band.lower is None and size.band.upper is None) or size.feature.quantity in (
+            "attribute",
+            "temperature",
+        ):
             return None
         calibration = self.calibrations.get(line[0].setup.calibration_id or b"")
         means = judging.Means(instrument=self.instrument, calibration=calibration)
         values = [r.reading.value for r in line]
         warm, gauge = line[0].setup.work_c, line[0].setup.instrument_c
-        before = judging.judge(job, subject, one, values, means, work_c=warm, instrument_c=gauge)
+        before = judging.judge(job, subject, size, values, means, work_c=warm, instrument_c=gauge)
         better = replace(means, lines=(self.correction,))
         less = [v - self.finding.bias for v in values]
-        after = judging.judge(job, subject, one, less, better, work_c=warm, instrument_c=gauge)
+        after = judging.judge(job, subject, size, less, better, work_c=warm, instrument_c=gauge)
         old, new = before.verdict.answer, after.verdict.answer
         if old == new:
             return None
         assert first.id
         return Change(
             readings=tuple(line),
-            sizes=one,
+            sizes=size,
             on=subject.label,
             value=before.value,
             corrected=after.value,
@@ -183,8 +186,8 @@ class _Again:
             after=new,
         )
 
-    def _subject(self, one: LoggedReading) -> tuple[Subject, Job]:
-        r = one.reading
+    def _subject(self, logged: LoggedReading) -> tuple[Subject, Job]:
+        r = logged.reading
         key = r.item_id or r.tool_id or b""
         if key not in self.of:
             if r.item_id:
@@ -198,8 +201,8 @@ class _Again:
             self.jobs[of_job] = self.record.job(of_job)
         return subject, self.jobs[of_job]
 
-    def _sizes(self, one: LoggedReading, subject: Subject, job: Job) -> Sizes:
-        r = one.reading
+    def _sizes(self, logged: LoggedReading, subject: Subject, job: Job) -> Sizes:
+        r = logged.reading
         key = (r.feature_id, r.tool_feature_id, subject.key if subject.tool else None)
         if key not in self.sizes:
             target = self.targets[r.tool_feature_id] if r.tool_feature_id else None

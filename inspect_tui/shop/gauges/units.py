@@ -72,9 +72,9 @@ def check(cells: Sequence[Cell], file: str) -> tuple[str, ...]:
     by: dict[str, list[Cell]] = {}
     for cell in cells:
         by.setdefault(cell.part, []).append(cell)
-    found = {part: split([c.value for c in own]) for part, own in by.items() if len(own) > 1}
-    mixed = {part: groups for part, groups in found.items() if len(groups) > 1}
-    if mixed and 2 * sum(map(bool, found.values())) >= len(found):
+    groups_of = {part: split([c.value for c in own]) for part, own in by.items() if len(own) > 1}
+    mixed = {part: groups for part, groups in groups_of.items() if len(groups) > 1}
+    if mixed and 2 * sum(map(bool, groups_of.values())) >= len(groups_of):
         raise DataError(_mixed(by, mixed, file))
     middles = {part: median(c.value for c in own) for part, own in by.items()}
     names = list(middles)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.shop.feature import material as feature_data
+from inspect_tui.shop.feature import material
 from inspect_tui.shop.feature.material import EVERYTHING, Only, Pick
 
 if TYPE_CHECKING:
@@ -69,26 +69,26 @@ class Figures:
 
 def gather(reader: Reader, wish: Wish, answer: Answer, style: Style = MM) -> None:
     """Chart, histogram, everything about the readings, who and with what, what they tell: in this order."""
-    from inspect_tui.shop.feature import findings as feature_findings
+    from inspect_tui.shop.feature import findings
     from inspect_tui.shop.feature.view import view
 
     pick = wish.pick
-    made = feature_data.material(reader, pick, wish.only, revisions=wish.revisions, with_labels=wish.needs_labels)
+    made = material.material(reader, pick, wish.only, revisions=wish.revisions, with_labels=wish.needs_labels)
     seen = view(made, wish.kind, group=wish.group, median=wish.median)
-    if not answer(view=seen) or not answer(histogram=feature_findings.histogram(made)):
+    if not answer(view=seen) or not answer(histogram=findings.histogram(made)):
         return
     full = made
     if made.labels is None:
-        full = feature_data.material(reader, pick, wish.only, revisions=wish.revisions, with_labels=True)
-    counted = [one for one in full.ids if one not in full.out]
+        full = material.material(reader, pick, wish.only, revisions=wish.revisions, with_labels=True)
+    counted = [reading for reading in full.ids if reading not in full.out]
     points = [] if seen.names else [i for s in seen.chart.signals for i in range(s.index, s.last + 1)]
     items = {} if pick.subject.tool else {i.id: i.serial for i in reader.items(pick.job.of_id)}
     marked = frozenset(counted[i] for i in points if i < len(counted))
     if not answer(material=full, newest=full.ids[::-1], counted=counted, items=items, marked=marked, rows_from=-1):
         return
-    by = ("person", "instrument") if pick.subject.tool else feature_data.BY
-    if answer(splits=[feature_findings.breakdown(full, one, style) for one in by]):
-        answer(findings=feature_findings.findings(made))
+    by = ("person", "instrument") if pick.subject.tool else material.BY
+    if answer(splits=[findings.breakdown(full, label, style) for label in by]):
+        answer(findings=findings.findings(made))
 
 
 def gather_budget(
@@ -102,14 +102,14 @@ def gather_budget(
     style: Style = MM,
 ) -> None:
     """The budget of a reading; without one, of a reading to be taken with the instrument."""
-    from inspect_tui.shop.feature import budget as feature_budget
+    from inspect_tui.shop.feature import budget
 
     logged = reader.reading(reading) if reading else None
     if logged is not None:
-        answer(budget=feature_budget.of_reading(reader, pick, logged))
+        answer(budget=budget.of_reading(reader, pick, logged))
         return
     with_what = instrument or next(iter(reader.instruments()), None)
     if with_what is None or (instrument is None and len(reader.instruments()) > 1):
         answer(no_budget="No reading here yet. i chooses an instrument and shows the budget of a reading with it.")
         return
-    answer(budget=feature_budget.planned(reader, pick, with_what, person, today, style=style))
+    answer(budget=budget.planned(reader, pick, with_what, person, today, style=style))

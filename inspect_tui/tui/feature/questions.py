@@ -44,8 +44,8 @@ def feature(place: FeatureScreen) -> None:
     if pick is None:
         subject(place)
         return
-    rows = [(one, f"{one.balloon:<6} {one.name}") for one in material.features_on(place.record, pick)]
-    choose(place, "Which feature?", rows, lambda one: place.look(Pick(pick.job, one, pick.subject, pick.kind)))
+    rows = [(choice, f"{choice.balloon:<6} {choice.name}") for choice in material.features_on(place.record, pick)]
+    choose(place, "Which feature?", rows, lambda choice: place.look(Pick(pick.job, choice, pick.subject, pick.kind)))
 
 
 def subject(place: FeatureScreen) -> None:
@@ -68,7 +68,7 @@ def subject(place: FeatureScreen) -> None:
         place.only = EVERYTHING
         place.look(pick)
 
-    rows = [((one, of), f"{one.label:<24} {words}") for one, of, words in material.subjects(place.record, job)]
+    rows = [((choice, of), f"{choice.label:<24} {words}") for choice, of, words in material.subjects(place.record, job)]
     choose(place, "Measured on what?", rows, chosen)
 
 
@@ -80,8 +80,8 @@ def only(place: FeatureScreen) -> None:
         return
     rows: list[tuple[Any, str]] = [(EVERYTHING, "all readings")]
     for split in splits:
-        for one in split.groups:
-            rows.append((Only(**{split.by: one.name}), f"{split.by:<11} {one.name}  (n {one.summary.n})"))
+        for group in split.groups:
+            rows.append((Only(**{split.by: group.name}), f"{split.by:<11} {group.name}  (n {group.summary.n})"))
 
     def chosen(what: Only) -> None:
         place.only, place.at, place.row = what, None, 0
@@ -92,7 +92,7 @@ def only(place: FeatureScreen) -> None:
 
 def instrument(place: FeatureScreen) -> None:
     """Another instrument for the budget of a reading to be taken."""
-    choose(place, "With what?", [(one, one.label) for one in place.record.instruments()], place.plan_with)
+    choose(place, "With what?", [(gauge, gauge.label) for gauge in place.record.instruments()], place.plan_with)
 
 
 # ------------------------------------------------------------------------------ out of count

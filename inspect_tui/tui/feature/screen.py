@@ -241,8 +241,8 @@ class FeatureScreen(Place):
         if self.at >= len(view.chart.points):
             self.at = None
             return
-        found = self.figures.id_at(self.at)
-        logged = self.record.reading(found) if found else None
+        reading = self.figures.id_at(self.at)
+        logged = self.record.reading(reading) if reading else None
         self.say(text.point_words(view, self.at, logged, today()), "bold")
 
     # ---------------------------------------------------------------- choosing

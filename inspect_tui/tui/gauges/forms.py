@@ -13,8 +13,7 @@ from inspect_tui.model.gauges import GaugeStudy
 from inspect_tui.model.measuring import Calibration, Person
 from inspect_tui.model.work import Job
 from inspect_tui.shop.common.sizes import quantity_of
-from inspect_tui.shop.gauges import checks, findings, plan
-from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.shop.gauges import checks, findings, instruments, plan
 from inspect_tui.shop.gauges.checks import CheckResult, Piece
 from inspect_tui.shop.gauges.findings import Finding
 from inspect_tui.shop.gauges.instruments import GaugeLine
@@ -24,29 +23,29 @@ from inspect_tui.tui.forms import Field, Texts
 from inspect_tui.tui.place import Place
 
 
-def certificate(place: Place, one: GaugeLine, by: Person, wrote: Callable[[str], None]) -> None:
+def certificate(place: Place, line: GaugeLine, by: Person, wrote: Callable[[str], None]) -> None:
     """A certificate of an instrument."""
 
     def add(made: Calibration) -> str:
         place.record.add(made, by=by.id)
-        return todo.said(gauges.after_calibration(one.instrument, made, place.app.written))
+        return todo.said(instruments.after_calibration(line.instrument, made, place.app.written))
 
     first = {"done": date.today().isoformat(), "k": "2", "result": "pass"}
     forms.ask(
         place,
-        f"A certificate of {one.instrument.label}",
-        forms.first(gauges.CALIBRATION_FIELDS, first),
-        read=partial(gauges.read_calibration, one.instrument),
+        f"A certificate of {line.instrument.label}",
+        forms.first(instruments.CALIBRATION_FIELDS, first),
+        read=partial(instruments.read_calibration, line.instrument),
         use=add,
         then=wrote,
     )
 
 
-def check(place: Place, one: GaugeLine, by: Person, done: Callable[[CheckResult | None], None]) -> None:
+def check(place: Place, line: GaugeLine, by: Person, done: Callable[[CheckResult | None], None]) -> None:
     """Choose a reference piece, then read it; `done` gets the last check."""
     written = place.app.written
-    own = written if quantity_of(one.instrument) == "length" else MM
-    known = checks.pieces(place.record, one.instrument)
+    own = written if quantity_of(line.instrument) == "length" else MM
+    known = checks.pieces(place.record, line.instrument)
     rows: list[tuple[Any, str]] = [
         (p, f"{p.name:<20} {own.given(p.size_mm)}, U {own.given(p.u95_mm, unit=False)}") for p in known
     ]
@@ -58,12 +57,12 @@ def check(place: Place, one: GaugeLine, by: Person, done: Callable[[CheckResult 
     ]
 
     def read(values: Texts) -> Piece | Wrong:
-        return checks.read_piece(one.instrument, values["name"], values["size"], values["u95"], written)
+        return checks.read_piece(line.instrument, values["name"], values["size"], values["u95"], written)
 
     def begin(piece: Piece) -> None:
         from inspect_tui.tui.gauges.check_screen import CheckScreen
 
-        place.app.push_screen(CheckScreen(place.record, by, one.instrument, piece), done)
+        place.app.push_screen(CheckScreen(place.record, by, line.instrument, piece), done)
 
     def chosen(what: Any) -> None:
         if what == NEW:
@@ -77,7 +76,7 @@ def check(place: Place, one: GaugeLine, by: Person, done: Callable[[CheckResult 
         chosen(NEW)
 
 
-def bias(place: Place, one: GaugeLine, use: Callable[[Finding], None]) -> None:
+def bias(place: Place, line: GaugeLine, use: Callable[[Finding], None]) -> None:
     """A bias that came to light otherwise."""
     fields = [
         Field("bias", "bias: reading less truth, such as +0.05"),
@@ -89,12 +88,12 @@ def bias(place: Place, one: GaugeLine, use: Callable[[Finding], None]) -> None:
 
     def read(values: Texts) -> Finding | Wrong:
         why = values["why"] or "stated at the bench"
-        return findings.stated(place.record, one.instrument, values, why)
+        return findings.stated(place.record, line.instrument, values, why)
 
-    forms.ask(place, f"A bias of {one.instrument.label}", fields, read, then=use)
+    forms.ask(place, f"A bias of {line.instrument.label}", fields, read, then=use)
 
 
-def study(place: Place, one: GaugeLine, by: Person, job: Job | None, use: Callable[[GaugeStudy], None]) -> None:
+def study(place: Place, line: GaugeLine, by: Person, job: Job | None, use: Callable[[GaugeStudy], None]) -> None:
     """The plan of a study."""
     bench, record = place.app.bench, place.record
     first = {
@@ -107,14 +106,14 @@ def study(place: Place, one: GaugeLine, by: Person, job: Job | None, use: Callab
     }
 
     def follows(texts: Texts) -> str:
-        made = plan.read_plan(record, one.instrument, texts, job, 1)
+        made = plan.read_plan(record, line.instrument, texts, job, 1)
         return "" if isinstance(made, Wrong) else plan.sentence(made)
 
     forms.ask(
         place,
-        f"A gauge study of {one.instrument.label}",
+        f"A gauge study of {line.instrument.label}",
         forms.first(plan.STUDY_FIELDS, first),
-        read=lambda values: plan.read_plan(record, one.instrument, values, job),
+        read=lambda values: plan.read_plan(record, line.instrument, values, job),
         use=lambda made: plan.begin(record, made, by),
         then=use,
         watch=follows,

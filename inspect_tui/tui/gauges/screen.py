@@ -20,8 +20,7 @@ from inspect_tui.model.gauges import GaugeStudy
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.work import Job
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.gauges import checks, findings, results, trace
-from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.shop.gauges import checks, findings, instruments, results, trace
 from inspect_tui.shop.gauges.instruments import Fitness, GaugeLine
 from inspect_tui.tui import choosers, todo
 from inspect_tui.tui.choosers import NEW, choose
@@ -96,7 +95,7 @@ class GaugesScreen(Place):
     @property
     def job(self) -> Job | None:
         """The job that is open at the Bench, else the only one."""
-        return self.app.bench.job if self.app.bench else gauges.open_job(self.record, None)
+        return self.app.bench.job if self.app.bench else instruments.open_job(self.record, None)
 
     @property
     def line(self) -> GaugeLine | None:
@@ -104,13 +103,15 @@ class GaugesScreen(Place):
         at = self.query_one("#gauges", OptionList).highlighted
         return self.lines[at] if at is not None and at < len(self.lines) else None
 
-    def progress(self, one: GaugeLine) -> list[tuple[str, str, str]]:
+    def progress(self, line: GaugeLine) -> list[tuple[str, str, str]]:
         """Title, design and how far it is of every study of an instrument."""
-        found = []
-        for study in one.studies:
+        studies = []
+        for study in line.studies:
             there, planned = results.progress(self.record, study)
-            found.append((study.title, study.design, "complete" if there >= planned else f"{there} of {planned} read"))
-        return found
+            studies.append(
+                (study.title, study.design, "complete" if there >= planned else f"{there} of {planned} read")
+            )
+        return studies
 
     # ---------------------------------------------------------------- arriving and drawing
     def body(self) -> Iterable[Widget]:
@@ -134,12 +135,12 @@ class GaugesScreen(Place):
     def reload(self, wanted: bytes | None = None) -> None:
         """Read the instruments again; `wanted` (of_id) is chosen, else the one that was."""
         wanted = wanted or (self.line.instrument.of_id if self.line else None)
-        self.lines = gauges.lines(self.record, style=self.app.written)
+        self.lines = instruments.lines(self.record, style=self.app.written)
         self._fill_list(wanted)
         if not self.lines:
             self.say("There is no instrument yet: i adds one.")
-        one = self.line
-        if one is None or one.instrument.of_id != self._chosen:
+        line = self.line
+        if line is None or line.instrument.of_id != self._chosen:
             self.choose()
         else:
             self.ask_again()
@@ -149,9 +150,11 @@ class GaugesScreen(Place):
         width = 43 if self.size.width >= 120 else 27
         with self.prevent(OptionList.OptionHighlighted):
             listed.clear_options()
-            listed.add_options([Option(text.list_row(one, width, self.app.written)) for one in self.lines])
+            listed.add_options([Option(text.list_row(line, width, self.app.written)) for line in self.lines])
             if self.lines:
-                listed.highlighted = next((i for i, one in enumerate(self.lines) if one.instrument.of_id == wanted), 0)
+                listed.highlighted = next(
+                    (i for i, line in enumerate(self.lines) if line.instrument.of_id == wanted), 0
+                )
 
     def on_resize(self) -> None:
         """Everything is drawn to the size at hand, the list too."""
@@ -181,30 +184,30 @@ class GaugesScreen(Place):
 
     def heading(self) -> tuple[str, str]:
         """How many instruments need a certificate."""
-        bad = sum(one.state in text.BAD for one in self.lines)
+        bad = sum(line.state in text.BAD for line in self.lines)
         need = f" · {bad} {'needs' if bad == 1 else 'need'} a certificate" if bad else ""
         return f"{self.NAME} · {self.record.path.name}{need}", ""
 
     def draw(self, width: int, height: int) -> None:
         """The side of the instrument that is looked at."""
-        one = self.line
-        self.put("#body", self._side(one, max(width - (48 if width >= 120 else 33), 20), height) if one else "")
+        line = self.line
+        self.put("#body", self._side(line, max(width - (48 if width >= 120 else 33), 20), height) if line else "")
 
-    def _side(self, one: GaugeLine, room: int, height: int) -> Text:
+    def _side(self, line: GaugeLine, room: int, height: int) -> Text:
         written = self.app.written
         if self.view == GOOD:
             return text.good(self.fitness, self._good_title(), room, written)
         if self.view == CHECKS:
-            read = self.record.gauge_checks(one.instrument.of_id)
-            return text.checks_text(one, read, self.checks_say, room, max(height - 4, 5), written)
+            read = self.record.gauge_checks(line.instrument.of_id)
+            return text.checks_text(line, read, self.checks_say, room, max(height - 4, 5), written)
         if self.view == BIAS:
             if self.wrong or (not self.found and self.waits_for("side")):
                 return Text(self.wrong or "looking through the checks …")
-            return text.bias(one, self.found, self.at, self.traced, room, written)
+            return text.bias(line, self.found, self.at, self.traced, room, written)
         if self.view == DAILY:
             return text.daily(self.routine, self.wrong, room)
-        read = self.record.gauge_checks(one.instrument.of_id)
-        return text.about(one, self.progress(one), read, room, written)
+        read = self.record.gauge_checks(line.instrument.of_id)
+        return text.about(line, self.progress(line), read, room, written)
 
     def _good_title(self) -> str:
         job = self.job
@@ -217,14 +220,14 @@ class GaugesScreen(Place):
     # ---------------------------------------------------------------- working it out beside the screen
     def _work(self) -> None:
         """Begin what the side needs; answers to older questions are dropped."""
-        one = self.line
+        line = self.line
         self.forget("side")
-        if one is None or self.view == ABOUT:
+        if line is None or self.view == ABOUT:
             return
         if self.view == GOOD:
-            self._work_good(one)
+            self._work_good(line)
             return
-        instrument, written, job = one.instrument, self.app.written, self.job
+        instrument, written, job = line.instrument, self.app.written, self.job
         if self.view == CHECKS:
             self.ask(
                 "side",
@@ -243,14 +246,14 @@ class GaugesScreen(Place):
 
             self.ask("side", traced, wrong=lambda said: self.take_in(wrong=said))
 
-    def _work_good(self, one: GaugeLine) -> None:
+    def _work_good(self, line: GaugeLine) -> None:
         job = self.job
         self.fitness = []
         if job is None:
             return
         subject = self.app.bench.subject if self.app.bench and self.on_tool else None
         try:
-            self.fitness = gauges.good_for(self.record, job, one.instrument, subject, self.person)
+            self.fitness = instruments.good_for(self.record, job, line.instrument, subject, self.person)
         except InspectError as problem:
             self.say(todo.said(problem), "bold red")
 
@@ -291,13 +294,13 @@ class GaugesScreen(Place):
 
     def action_certificate(self) -> None:
         """Add a certificate to this instrument."""
-        if (one := self.line) is not None:
-            self.with_person(lambda by: forms.certificate(self, one, by, self.wrote))
+        if (line := self.line) is not None:
+            self.with_person(lambda by: forms.certificate(self, line, by, self.wrote))
 
     def action_check(self) -> None:
         """Read a reference piece before work, and hear whether the instrument is within its certificate."""
-        if (one := self.line) is not None:
-            self.with_person(lambda by: forms.check(self, one, by, self._checked))
+        if (line := self.line) is not None:
+            self.with_person(lambda by: forms.check(self, line, by, self._checked))
 
     def _checked(self, last: checks.CheckResult | None) -> None:
         if last is not None:
@@ -305,8 +308,8 @@ class GaugesScreen(Place):
 
     def action_type_bias(self) -> None:
         """Type a bias that came to light otherwise, and trace it back."""
-        if (one := self.line) is not None:
-            forms.bias(self, one, self._typed_bias)
+        if (line := self.line) is not None:
+            forms.bias(self, line, self._typed_bias)
 
     def _typed_bias(self, made: Finding) -> None:
         self.view = BIAS
@@ -316,22 +319,22 @@ class GaugesScreen(Place):
 
     def action_confirm(self) -> None:
         """Record the bias that is shown as a fact; the readings stay as they are."""
-        one = self.line
-        if one is None or self.view != BIAS or not self.found or self.traced is None:
+        line = self.line
+        if line is None or self.view != BIAS or not self.found or self.traced is None:
             self.say("b shows a bias first; y then records it.")
             return
         finding = self.found[self.at]
 
         def write(person: Person) -> None:
             try:
-                trace.confirm(self.record, person, one.instrument, finding)
+                trace.confirm(self.record, person, line.instrument, finding)
             except InspectError as problem:
                 self.wrote(f"Not recorded: {todo.said(problem)}", well=False)
                 return
             self.view = ABOUT
-            amount = text.off(one.instrument, finding.bias, self.app.written)
+            amount = text.off(line.instrument, finding.bias, self.app.written)
             self.wrote(
-                f"Recorded: {one.instrument.label} {amount}, {finding.from_on} to {finding.to_on or 'now'}. "
+                f"Recorded: {line.instrument.label} {amount}, {finding.from_on} to {finding.to_on or 'now'}. "
                 "The readings stay as they are."
             )
 
@@ -339,11 +342,11 @@ class GaugesScreen(Place):
 
     def action_studies(self) -> None:
         """Take up a study of this instrument, look at one that is complete, or plan another."""
-        if (one := self.line) is None:
+        if (line := self.line) is None:
             return
         rows: list[tuple[Any, str]] = [
             (study, f"{title:<24} {design:<10} {far}")
-            for study, (title, design, far) in zip(one.studies, self.progress(one), strict=True)
+            for study, (title, design, far) in zip(line.studies, self.progress(line), strict=True)
         ]
         rows.append((NEW, "+ plan a study"))
 
@@ -353,7 +356,7 @@ class GaugesScreen(Place):
             else:
                 self._open_study(what)
 
-        choose(self, f"Gauge studies of {one.instrument.label}", rows, chosen)
+        choose(self, f"Gauge studies of {line.instrument.label}", rows, chosen)
 
     def _open_study(self, study: GaugeStudy) -> None:
         from inspect_tui.tui.gauges.study_screen import StudyScreen
@@ -362,8 +365,8 @@ class GaugesScreen(Place):
 
     def action_new_study(self) -> None:
         """Plan a study: who reads which pieces how often, in blind random order."""
-        if (one := self.line) is not None:
-            self.with_person(lambda by: forms.study(self, one, by, self.job, self._open_study))
+        if (line := self.line) is not None:
+            self.with_person(lambda by: forms.study(self, line, by, self.job, self._open_study))
 
     def action_new_instrument(self) -> None:
         """Add an instrument to the list."""

@@ -18,8 +18,8 @@ from inspect_tui.model.gauges import GaugeStudy
 from inspect_tui.model.measuring import Person
 from inspect_tui.record.store import Record
 from inspect_tui.report.term import gauge as term_gauge
-from inspect_tui.shop.gauges import results as gauge_results
-from inspect_tui.shop.gauges.desk import NotTaken, StudyDesk, Taken
+from inspect_tui.shop.gauges import results
+from inspect_tui.shop.gauges.desk import StudyDesk, TrialLogged, TrialRefused
 from inspect_tui.tui import todo
 from inspect_tui.tui.bench.big_digits import big_digits
 from inspect_tui.tui.choosers import Chooser
@@ -153,12 +153,12 @@ class StudyScreen(OnTop[str]):
             self._say(todo.not_logged(problem), "bold red")
             self.app.bell_if_on()
             return text
-        if isinstance(outcome, NotTaken):
+        if isinstance(outcome, TrialRefused):
             self._say(f"Not logged: {todo.said(outcome)}", "bold red" if outcome.text else "dim")
             if outcome.text:
                 self.app.bell_if_on()
             return outcome.text
-        assert isinstance(outcome, Taken)
+        assert isinstance(outcome, TrialLogged)
         label = desk.parts[outcome.slot.part].label
         over = "" if outcome.left else "  This round is done."
         self._say(f"logged  piece {label}, round {outcome.slot.trial}.{over}", "bold green")
@@ -193,7 +193,7 @@ class StudyScreen(OnTop[str]):
         def work() -> None:
             try:
                 with reader() as opened:
-                    self.post_message(Worked(gauge_results.evaluate(opened, study)))
+                    self.post_message(Worked(results.evaluate(opened, study)))
             except InspectError as problem:
                 self.post_message(Worked(None, todo.said(problem)))
 

@@ -14,8 +14,7 @@ from inspect_tui.report.draw.cells import chart_cells
 from inspect_tui.report.draw.chart import CENTRE, Chart, Level, Series
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.common.sizes import quantity_of
-from inspect_tui.shop.gauges import checks as gauge_checks
-from inspect_tui.shop.gauges.checks import Piece
+from inspect_tui.shop.gauges.checks import Piece, allowed_mm, within
 from inspect_tui.shop.gauges.instruments import FAILED, NEVER, OVERDUE, STATE_SYMBOL, Fitness, GaugeLine
 
 if TYPE_CHECKING:
@@ -34,31 +33,31 @@ def off(instrument: Instrument, value: float, written: Style) -> str:
     return written.signed(value, 3) if kind == "length" else f"{MM.signed(value, 3, unit=False)} {MM.unit_word(kind)}"
 
 
-def _own(one: GaugeLine, written: Style) -> Style:
+def _own(line: GaugeLine, written: Style) -> Style:
     """The style that the sizes of an instrument are written in."""
-    return written if quantity_of(one.instrument) == "length" else MM
+    return written if quantity_of(line.instrument) == "length" else MM
 
 
-def list_row(one: GaugeLine, width: int, written: Style = MM) -> Text:
+def list_row(line: GaugeLine, width: int, written: Style = MM) -> Text:
     """State symbol, label and, where something is wrong, a word: overdue, never, failed, or the bias."""
-    word = one.state.split()[0] if one.state in BAD else ""
-    if one.means.bias is not None:
-        word = f"bias {_own(one, written).significant(one.means.bias.bias_mm, 2, unit=False, signed=True)}"
+    word = line.state.split()[0] if line.state in BAD else ""
+    if line.means.bias is not None:
+        word = f"bias {_own(line, written).significant(line.means.bias.bias_mm, 2, unit=False, signed=True)}"
     room = width - 3 - (len(word) + 1 if word else 0)
-    label = clipped(one.instrument.label, room)
+    label = clipped(line.instrument.label, room)
     style = "bold yellow" if word else ""
-    return Text(f"{STATE_SYMBOL[one.state]} {label:<{room}} {word}", style=style, no_wrap=True)
+    return Text(f"{STATE_SYMBOL[line.state]} {label:<{room}} {word}", style=style, no_wrap=True)
 
 
 def about(
-    one: GaugeLine,
+    line: GaugeLine,
     progress: Sequence[tuple[str, str, str]],
     checks: Sequence[LoggedCheck],
     width: int,
     written: Style = MM,
 ) -> Text:
     """Everything about one instrument; `progress` are its studies as (title, design, how far)."""
-    i, own = one.instrument, _own(one, written)
+    i, own = line.instrument, _own(line, written)
     out = Text()
     out.append(clipped(i.label, width) + "\n", style="bold")
     serial = f", no. {i.serial}" if i.serial else ""
@@ -66,23 +65,23 @@ def about(
     kind = i.kind.replace("_", " ")
     low, high, step = (MM.figures(figure) for figure in (i.range_lo, i.range_hi, i.resolution))  # in its own unit
     out.append(f"{kind}{serial}: {low} to {high} {i.unit}, reads {step}{scale}\n")
-    style = "bold red" if one.state == FAILED else "bold yellow" if one.state in BAD else ""
-    out.append(f"{STATE_SYMBOL[one.state]} {one.sentence}\n", style=style)
+    style = "bold red" if line.state == FAILED else "bold yellow" if line.state in BAD else ""
+    out.append(f"{STATE_SYMBOL[line.state]} {line.sentence}\n", style=style)
     out.append("\ncertificates\n", style="bold")
-    for c in reversed(one.calibrations):
-        found = "" if c.error_mm is None else f", as found {own.given(c.error_mm, unit=False, signed=True)}"
+    for c in reversed(line.calibrations):
+        as_found = "" if c.error_mm is None else f", as found {own.given(c.error_mm, unit=False, signed=True)}"
         until = f", due {c.due_on}" if c.due_on else ""
         out.append(
-            clipped(f"  {c.done_on} {c.result}: U {own.given(c.u95_mm)}{found}{until}; {c.reference}", width) + "\n"
+            clipped(f"  {c.done_on} {c.result}: U {own.given(c.u95_mm)}{as_found}{until}; {c.reference}", width) + "\n"
         )
-    if not one.calibrations:
+    if not line.calibrations:
         out.append("  none yet: c adds one\n", style="dim")
     out.append("\nchecks with a reference piece\n", style="bold")
     for logged in list(reversed(checks))[:3]:
         error = logged.check.value - logged.check.reference_mm
-        within = gauge_checks.within(logged, one.means)
+        good = within(logged, line.means)
         day = day_of(logged.at_us, logged.tz_min)
-        word = "within its certificate" if within else "NOT within its certificate"
+        word = "within its certificate" if good else "NOT within its certificate"
         out.append(
             clipped(
                 f"  {day} {logged.check.reference}: {own.signed(error, 3, unit=False)}, {word} ({logged.by})", width
@@ -96,9 +95,9 @@ def about(
         out.append(clipped(f"  {title}: {design}, {far}", width) + "\n")
     if not progress:
         out.append("  none yet: n plans one\n", style="dim")
-    if one.biases:
+    if line.biases:
         out.append("\nbiases on record (readings stay as they are)\n", style="bold")
-        for b in one.biases:
+        for b in line.biases:
             out.append(
                 clipped(
                     f"  {own.significant(b.bias_mm, signed=True)} from {b.from_on} to {b.to_on or 'now'}: {b.why}",
@@ -109,20 +108,20 @@ def about(
     return out
 
 
-def good(found: Sequence[Fitness], title: str, width: int, written: Style = MM) -> Text:
+def good(ranked: Sequence[Fitness], title: str, width: int, written: Style = MM) -> Text:
     """Features by 2 guard / band, the best first."""
     out = Text(no_wrap=True)
     out.append(clipped(title, width) + "\n", style="bold")
-    if not found:
+    if not ranked:
         out.append("It can read none of these sizes: look at its range and unit.\n")
         return out
-    never = sum(not f.can_conform for f in found)
+    never = sum(not f.can_conform for f in ranked)
     out.append(clipped("2 guard / band; from 100 % on it can never say conforms", width) + "\n", style="dim")
     if never:
-        out.append(f"{never} of {len(found)} sizes are too fine for it\n", style="bold yellow")
+        out.append(f"{never} of {len(ranked)} sizes are too fine for it\n", style="bold yellow")
     wide = 10 if width >= 70 else 5
     name = max(width - 7 - wide - 13, 8)
-    for f in found:
+    for f in ranked:
         feature = f.sizes.feature
         if f.share is None:
             tail, bar = "one limit" if f.can_conform else f.sentence, " " * wide
@@ -136,7 +135,7 @@ def good(found: Sequence[Fitness], title: str, width: int, written: Style = MM) 
 
 
 def checks_text(
-    one: GaugeLine, checks: Sequence[LoggedCheck], sentence: str, width: int, height: int, written: Style = MM
+    line: GaugeLine, checks: Sequence[LoggedCheck], sentence: str, width: int, height: int, written: Style = MM
 ) -> Text:
     """The errors on each reference piece over time, with what the certificate allows, and what they come to."""
     out = Text()
@@ -147,8 +146,8 @@ def checks_text(
     for logged in checks:
         pieces.setdefault((logged.check.reference, logged.check.reference_mm), []).append(logged)
     (name, size), most = max(pieces.items(), key=lambda item: len(item[1]))
-    scale = 1.0 if _own(one, written).unit == "mm" else 1.0 / INCH
-    allowed = gauge_checks.allowed_mm(one.means, Piece(name, size, most[-1].check.u95_mm)) * scale
+    scale = 1.0 if _own(line, written).unit == "mm" else 1.0 / INCH
+    allowed = allowed_mm(line.means, Piece(name, size, most[-1].check.u95_mm)) * scale
     errors = [(logged.check.value - size) * scale for logged in most]
     levels = (Level(allowed, "+allowed"), Level(-allowed, "-allowed"), Level(0.0, "truth", CENTRE))
     first, last = (day_of(most[i].at_us, most[i].tz_min) for i in (0, -1))
@@ -162,25 +161,25 @@ def checks_text(
     out.append_text(chart_cells(picture, width, max(min(height - 6, 16), 8)))
     out.append("\n" + (sentence or "working it out …") + "\n")
     if len(pieces) > 1:
-        others = ", ".join(f"{n} ({len(found)})" for (n, s), found in pieces.items() if (n, s) != (name, size))
+        others = ", ".join(f"{n} ({len(read)})" for (n, s), read in pieces.items() if (n, s) != (name, size))
         out.append(f"other pieces: {others}\n", style="dim")
     return out
 
 
 def bias(
-    one: GaugeLine, found: Sequence[Finding], at: int, traced: Trace | None, width: int, written: Style = MM
+    line: GaugeLine, findings: Sequence[Finding], at: int, traced: Trace | None, width: int, written: Style = MM
 ) -> Text:
     """One finding with the verdicts that it changes, and how to confirm it."""
     out = Text()
-    if not found:
+    if not findings:
         out.append("Checks and certificates show no bias that is not on record already.\n")
         out.append("t types one that came to light otherwise.\n", style="dim")
         return out
-    f, own = found[at], _own(one, written)
-    if len(found) > 1:
-        out.append(f"{at + 1} of {len(found)} (b shows the next)\n", style="dim")
+    f, own = findings[at], _own(line, written)
+    if len(findings) > 1:
+        out.append(f"{at + 1} of {len(findings)} (b shows the next)\n", style="dim")
     out.append(
-        f"bias {off(one.instrument, f.bias, written)} (u {own.uncertainty(f.u, 3, unit=False)}), {f.from_on} to "
+        f"bias {off(line.instrument, f.bias, written)} (u {own.uncertainty(f.u, 3, unit=False)}), {f.from_on} to "
         f"{f.to_on or 'now'}\n",
         style="bold",
     )
@@ -191,27 +190,27 @@ def bias(
     out.append(traced.sentence + "\n", style="bold yellow" if traced.worse else "bold")
     out.append("y records the bias as a fact; the readings stay as they are\n", style="dim")
     for change in traced.changes:
-        line = (
+        row = (
             f"{SYMBOL[change.before]} → {SYMBOL[change.after]}  {change.sizes.feature.balloon:<6}{change.on:<15} "
             f"{own.length(change.value, 3, unit=False):>8} → {own.length(change.corrected, 3, unit=False):<8} "
             f"{change.before} → {change.after}"
         )
-        out.append(clipped(line, width) + "\n", style="bold red" if change.before == Answer.CONFORMS else "")
+        out.append(clipped(row, width) + "\n", style="bold red" if change.before == Answer.CONFORMS else "")
     return out
 
 
-def daily(found: Routine | None, wrong: str, width: int) -> Text:
+def daily(routine: Routine | None, wrong: str, width: int) -> Text:
     """What everyday readings say of instruments and people."""
     out = Text()
     out.append("what everyday readings say, without a study\n", style="bold")
-    if found is None:
+    if routine is None:
         out.append(wrong or "looking through the readings …", style="dim" if not wrong else "bold red")
         return out
-    if not found.sentences:
+    if not routine.sentences:
         out.append("Nothing stands out, or there are too few readings to tell.\n")
-    for sentence in found.sentences:
+    for sentence in routine.sentences:
         out.append("• " + sentence + "\n")
-    quiet = [one.bias.sentence for one in found.biases if not one.bias.differs]
+    quiet = [between.bias.sentence for between in routine.biases if not between.bias.differs]
     for sentence in quiet:
         out.append("· " + sentence + "\n", style="dim")
     return out

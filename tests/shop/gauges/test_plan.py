@@ -16,7 +16,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.gauges import findings as gauge_findings
 from inspect_tui.shop.gauges import plan as gauge_plan
 from inspect_tui.shop.gauges import results as gauge_results
-from inspect_tui.shop.gauges.desk import NotTaken, StudyDesk, Taken
+from inspect_tui.shop.gauges.desk import StudyDesk, TrialLogged, TrialRefused
 from inspect_tui.shop.gauges.plan import Plan
 from tests.conftest import SmallShop
 from tests.shop.gauges.test_desk import FORM, plan, references
@@ -153,7 +153,7 @@ def test_somebody_else_may_sit_down_out_of_turn_and_strangers_may_not(shop: Smal
     other = next(p for p in desk.people.values() if turn and p.of_id != turn.of_id)
     assert desk.sit(other) is None
     taken = desk.take("52.1")
-    assert isinstance(taken, Taken) and taken.slot.person_of_id == other.of_id
+    assert isinstance(taken, TrialLogged) and taken.slot.person_of_id == other.of_id
     stranger = shop.record.add(replace(shop.ab, id=b"", of_id=b"", initials="XY"))
     assert "is not in this study" in (desk.sit(stranger) or "")
 
@@ -172,7 +172,7 @@ def test_what_is_no_single_reading_is_given_back(shop: SmallShop, text: str, sen
     desk = StudyDesk(shop.record, gauge_plan.begin(shop.record, plan(shop)))
     desk.sit(desk.turn or shop.ab)
     outcome = desk.take(text)
-    assert isinstance(outcome, NotTaken) and outcome.text == text and sentence in outcome.sentence
+    assert isinstance(outcome, TrialRefused) and outcome.text == text and sentence in outcome.sentence
     assert desk.done == {}
 
 
@@ -181,7 +181,7 @@ def test_nothing_taken_says_anything_about_its_size(shop: SmallShop) -> None:
     desk = StudyDesk(shop.record, gauge_plan.begin(shop.record, plan(shop)))
     desk.sit(desk.turn or shop.ab)
     outcome = desk.take("295.2")
-    assert isinstance(outcome, Taken)
+    assert isinstance(outcome, TrialLogged)
     assert not [word for word in ("295", "52") if word in repr(outcome).replace(repr(outcome.slot), "")]
 
 
