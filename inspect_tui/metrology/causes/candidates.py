@@ -49,7 +49,8 @@ def size_name(balloon: str) -> str:
 def face_key(feature: Observed, face: Face) -> tuple[str, str, float, str]:
     """What makes two ends the same surface: part, axis, place and spot.
 
-    Heights taken at different stations of one level are different spots, except on the datum itself.
+    Heights taken at different stations of one level are different spots, except on the datum itself. `place` in mm
+    as drawn.
     """
     spot = face.spot
     if not spot and feature.station_mm is not None and face is feature.b and face.part.startswith("core"):
@@ -63,7 +64,10 @@ def is_datum(face: Face, reference: str) -> bool:
 
 
 def column(features: Iterable[Observed], axis: str | None, move: Move) -> dict[str, float]:
-    """Change of each feature's size when faces move; only features along `axis` (all when None), zeros left out."""
+    """Change of each feature's size when faces move; only features along `axis` (all when None), zeros left out.
+
+    mm of size for 1 mm of movement.
+    """
     out: dict[str, float] = {}
     for f in features:
         if axis is not None and f.axis != axis:

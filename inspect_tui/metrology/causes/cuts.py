@@ -52,7 +52,7 @@ class Predicted:
 
     @property
     def left_mm(self) -> float:
-        """How far from the target it stays after the cuts."""
+        """How far from the target it stays after the cuts. In mm on the casting, with its sign."""
         return self.after_mm - self.target_mm
 
     @property

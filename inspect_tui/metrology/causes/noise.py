@@ -42,7 +42,10 @@ class Table:
     scale: tuple[Array, ...]
 
     def columns(self, candidates: Sequence[Candidate]) -> Array:
-        """The matrix X, one row per reading and one column per candidate."""
+        """The matrix X, one row per reading and one column per candidate.
+
+        mm of size for one unit of the cause (1 mm, or 1 of contraction).
+        """
         import numpy as np
 
         x = np.zeros((len(self.rows), len(candidates)))
@@ -73,7 +76,7 @@ class System:
     p_diag: Array  # diagonal of V^-1
 
     def without(self, row: int) -> tuple[Array, Array]:
-        """Gram matrix and right-hand side as if this reading had not been taken."""
+        """Gram matrix and right-hand side as if this reading had not been taken. In 1/u^2 (per mm2)."""
         import numpy as np
 
         w = self.px[row]

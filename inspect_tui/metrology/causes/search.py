@@ -38,7 +38,7 @@ class Posterior:
 
     @property
     def best(self) -> tuple[int, ...]:
-        """The likeliest subset."""
+        """The likeliest subset. Candidate numbers; empty for no cause."""
         return self.models[0]
 
 
@@ -50,7 +50,10 @@ def standardise(gram: Array, rhs: Array, sd: Array) -> tuple[Array, Array]:
 
 
 def score(h: Array, g: Array, odds: Array, models: Index) -> Array:
-    """Log posterior weight of each row of `models` (n x k candidate numbers), relative to no cause."""
+    """Log posterior weight of each row of `models` (n x k candidate numbers), relative to no cause.
+
+    Natural logarithms; `h` and `g` as `standardise` gives them, in units of the prior standard deviations.
+    """
     import numpy as np
 
     if models.shape[1] == 0:
@@ -78,7 +81,7 @@ def all_subsets(h: Array, g: Array, odds: Array, most: int) -> list[tuple[Index,
     """Every subset of 0 to `most` candidates: per size the candidate numbers (n x k) and the log weights (n).
 
     Level by level: each subset of size k-1 gets every candidate after its last one as a further row of its Cholesky
-    factor. All arithmetic is on whole levels.
+    factor. All arithmetic is on whole levels. Natural logarithms, relative to no cause.
     """
     import numpy as np
 
@@ -194,7 +197,8 @@ def search(gram: Array, rhs: Array, sd: Array, odds: Array, *, most: int = 4, ex
     `odds` are the prior log odds of each candidate. With `exact` every subset of up to `most` candidates is weighed
     (where there are more than the machine could do at once, of the 40 that gain most); sets beyond that are reached
     from the best ones by adding, dropping and exchanging. Without `exact` only that climb is done, starting
-    from nothing.
+    from nothing. `gram` (m x m) and `rhs` (m) in 1/u^2, `sd` the prior standard deviation of each cause in its own
+    unit.
     """
     import numpy as np
 

@@ -45,12 +45,12 @@ class Told:
 
 
 def amount(mm: float, style: Style = MM) -> str:
-    """Two decimals without a sign, as a size is said."""
+    """Two decimals without a sign, as a size is said. In the unit of `style`."""
     return style.length(abs(mm), unit=False)
 
 
 def toward(value: float, axis: str) -> str:
-    """The direction of a movement, "+Y" or "-Y"."""
+    """The direction of a movement, "+Y" or "-Y". Only the sign of `value` (mm) counts."""
     return f"{'+' if value >= 0 else '-'}{axis.upper()}"
 
 
@@ -204,7 +204,10 @@ def _process_cause(f: Finding, style: Style) -> str:
 def say(
     f: Finding, *, plan: Mapping[str, float] | None = None, clearances: Sequence[Clearance] = (), style: Style = MM
 ) -> Told:
-    """What one named cause means. `plan` is the contraction each axis was laid out with."""
+    """What one named cause means. `plan` is the contraction each axis was laid out with.
+
+    Contractions are shares of the casting; lengths are written in the unit of `style`.
+    """
     c = f.candidate
     if not c.process:
         return Told(c.name, _tool_cause(f, plan or {}, clearances, style), True)

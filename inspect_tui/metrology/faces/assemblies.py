@@ -61,7 +61,8 @@ def assemble(walls: Sequence[Wall], n: int = 100_000, seed: int = 1, style: Styl
 
     Normal links take three standard deviations to their limit (or their measured value and u), play is rectangular.
     A link is the same link in every wall that has it (by name and faces). Cost: the draw plus one product
-    (walls x links) @ (links x n).
+    (walls x links) @ (links x n). Sizes in mm at casting scale. DataError without a wall, or where one link is
+    given twice with different sizes.
     """
     import numpy as np
 

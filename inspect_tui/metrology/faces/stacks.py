@@ -138,6 +138,7 @@ def stack(
     """Worst case, root-sum-square about the centre, and who contributes what; limits in mm at casting scale.
 
     Source: one-dimensional tolerance stacks, closed forms. A tolerance given one way is centred first (mean shift).
+    Errors: DataError where a link's limits are crossed or its spread is of no known shape.
     """
     for term in terms:
         if term.link.plus < -term.link.minus:
@@ -174,7 +175,7 @@ def stack(
 
 
 def by_tool(result: Stack) -> dict[str, float]:
-    """Share of the squared spread by tool or fit, most first."""
+    """Share of the squared spread by tool or fit, most first. Fractions that sum to 1."""
     sums: dict[str, float] = {}
     for share in result.shares:
         key = share.tool or share.name
@@ -227,7 +228,10 @@ def as_measured(terms: Sequence[Term]) -> tuple[Estimate, list[tuple[str, float]
 
 
 def spread(link: Link) -> tuple[float, float]:
-    """Mean and standard deviation of one link (mm, its own scale): measured where it was, else its tolerance."""
+    """Mean and standard deviation of one link (mm, its own scale): measured where it was, else its tolerance.
+
+    DataError for measured play: that is given by its limits.
+    """
     if link.measured is not None:
         if link.shape == "uniform":
             raise DataError(f"{link.name}: play is given by plus and minus, a measured size is for dimensions")

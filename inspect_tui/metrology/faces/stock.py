@@ -76,7 +76,7 @@ class FaceStock:
 
     @property
     def spare_mm(self) -> float:
-        """What is left beyond what is required after the set-up."""
+        """What is left beyond what is required after the set-up. mm; below 0 it does not clean up."""
         return self.after_mm - self.required_mm
 
 

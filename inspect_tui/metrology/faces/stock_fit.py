@@ -30,7 +30,8 @@ def rigid_fit(nominal: ArrayLike, measured: ArrayLike) -> RigidFit:
     """Best rigid motion of `nominal` onto `measured`, both n x 2 or n x 3, by singular values.
 
     A reflection is never taken: the sign of the weakest direction is turned so that the determinant is +1.
-    Raises DataError for fewer points than dimensions or different shapes.
+    Raises DataError for fewer points than dimensions or different shapes. Lengths in one unit, mm as used here; the
+    rotation is a matrix.
     """
     import numpy as np
 

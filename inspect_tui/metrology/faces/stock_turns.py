@@ -174,7 +174,10 @@ def _whether(held: Sequence[HeldTurn], why: str = "") -> str:
 
 
 def target_words(targets: Sequence[tuple[str, float]], axis: str, style: Style = MM) -> str:
-    """Which datum targets to raise (toward + along their axis) and which to lower; empty when all stay."""
+    """Which datum targets to raise (toward + along their axis) and which to lower; empty when all stay.
+
+    mm, written in the unit of `style`.
+    """
     alike: dict[float, list[str]] = {}
     for name, mm in targets:
         alike.setdefault(round(mm, 2) + 0.0, []).append(name)
@@ -212,7 +215,8 @@ def set_up_words(
     """The whole set-up as the machinist does it.
 
     `axis` is that of the primary datum, whose `targets` tell the shift along it and the turns about the other two;
-    None where no target tells them. `spans` is how far the places reach along x, y, z: a turn is told over that.
+    None where no target tells them. `spans` is how far the places reach along x, y, z: a turn is told over that. mm
+    and radians in, the unit of `style` out.
     """
     said = []
     words = target_words(targets, axis or "z", style)

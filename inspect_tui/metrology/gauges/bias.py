@@ -66,7 +66,7 @@ class Linearity:
     fit: Fit
 
     def at(self, reference: float, level: float = 0.95) -> tuple[float, float, float]:
-        """Bias at a size with its confidence limits."""
+        """Bias at a size with its confidence limits. (bias, lower, upper) in the unit of the readings."""
         from scipy.special import stdtrit
 
         value, u = self.fit.at((1.0, reference))
@@ -123,7 +123,8 @@ def bias_study(
     """Bias from repeated readings of one reference piece whose standard uncertainty is `u_reference`.
 
     The interval combines the readings' s / sqrt(n) with the reference's uncertainty (GUM, Welch-Satterthwaite); the
-    t test looks at the readings alone.
+    t test looks at the readings alone. All in the unit of the readings. DataError for a reference or an uncertainty
+    that is no number, or below 0.
     """
     from scipy.special import ndtri, stdtr, stdtrit
 
@@ -168,7 +169,8 @@ def linearity_study(
     """Bias of several reference pieces (each read several times) against their size, by least squares.
 
     Tests slope and intercept against 0 (Student's t) and, where pieces were read more than once, the straight line
-    itself (lack of fit, F test).
+    itself (lack of fit, F test). All in the unit of the readings; the slope is dimensionless. DataError for fewer
+    than two sizes, or for lists that do not match.
     """
     import numpy as np
     from scipy.special import fdtrc, stdtr, stdtrit
@@ -342,7 +344,8 @@ def stability_study(
 def nested_study(runs: Sequence[Sequence[Summary]]) -> Nested:
     """Repeats within days within runs (three-level nested design), from the summary of each day.
 
-    Level standard deviations as the NIST/SEMATECH e-Handbook, section 2.4; balanced runs.
+    Level standard deviations as the NIST/SEMATECH e-Handbook, section 2.4; balanced runs. DataError where runs or
+    days are not alike or hold fewer than two.
     """
     days = {len(run) for run in runs}
     repeats = {day.n for run in runs for day in run}

@@ -61,7 +61,8 @@ def instrument_bias_between(
     Readings of one series that follow each other and were taken with the two instruments give a difference each;
     those between the same two orders (one lot and the next) are averaged over the series, weighted by their spread,
     for pieces of one lot err together. A going trend counts once up and once down. Huber's estimate of the mean;
-    its uncertainty allows for neighbouring differences that share a reading (Newey and West 1987, one lag).
+    its uncertainty allows for neighbouring differences that share a reading (Newey and West 1987, one lag). Unit of
+    the readings. Errors: DataError for too few pairs and for values that are not finite.
     """
     import numpy as np
     from scipy.special import stdtr, stdtrit
@@ -164,7 +165,8 @@ def person_spreads(
     within a series (von Neumann), so trends and single steps do no harm; differences far out are set aside and counted.
     Within a series both people measure pieces that vary alike, so the difference of the variances is what the person
     adds: s^2 = excess + (spread of the others' own measuring)^2, the last given as `others_s` (from a gauge study or
-    the instrument's budget; with 0 the answer is a lower bound). Intervals by the normal approximation.
+    the instrument's budget; with 0 the answer is a lower bound). Intervals by the normal approximation. Unit of the
+    readings. DataError where fewer than two people have enough of them.
     """
     from scipy.special import ndtr, ndtri
 

@@ -119,7 +119,10 @@ def study_spreads(
 def study_biases(
     people: tuple[str, ...], y: NDArray[np.float64], level: float = 0.95, style: Style = MM
 ) -> tuple[PersonBias, ...]:
-    """How each person reads against the mean of the others, part by part (paired t over the parts)."""
+    """How each person reads against the mean of the others, part by part (paired t over the parts).
+
+    `y` is parts x people x trials; unit of the readings. Empty where nobody can be compared.
+    """
     p, o, r = y.shape
     if o < 2 or p * r < 2:
         return ()

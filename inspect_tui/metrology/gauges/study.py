@@ -106,8 +106,8 @@ def crossed_study(
 ) -> CrossedStudy:
     """Evaluate (part, person, trial, value) rows; every person must have read every part equally often.
 
-    `band` is the width of the tolerance in the unit of the readings. Unbalanced rows are refused with the cells that
-    lack readings, for the mean squares of an unbalanced table do not separate the components.
+    `band` is the width of the tolerance in the unit of the readings. Unbalanced rows are refused (DataError) with the
+    cells that lack readings, for the mean squares of an unbalanced table do not separate the components.
     """
     if band is not None and not (isfinite(band) and band > 0):
         raise DataError(

@@ -39,7 +39,8 @@ UNKNOWN = Sd(None)
 def component(squares: Sequence[Square], value: float | None = None, level: float = 0.95) -> Sd:
     """Standard deviation of the variance sum(factor * mean square); `value` overrides the variance (parts set to 0).
 
-    A negative variance counts as 0. The interval always holds the value shown.
+    A negative variance counts as 0. The interval always holds the value shown. Unit of the readings, from squares
+    in its square.
     """
     variance = max(sum(s.factor * s.mean for s in squares), 0.0) if value is None else value
     used = [s for s in squares if s.factor]
@@ -62,7 +63,10 @@ def satterthwaite(squares: Sequence[Square]) -> float | None:
 
 
 def mls(squares: Sequence[Square], level: float = 0.95) -> tuple[float, float]:
-    """Two-sided confidence limits of the variance sum(factor * expected mean square); they may be negative."""
+    """Two-sided confidence limits of the variance sum(factor * expected mean square); they may be negative.
+
+    In the square of the unit of the readings. Source: Graybill and Wang (1980), Ting et al. (1990).
+    """
     from scipy.special import chdtri, fdtri
 
     tail = (1.0 - level) / 2.0

@@ -16,12 +16,15 @@ _NEARLY_NORMAL = 1e6  # from here on two terms beyond the normal are exact to 1e
 
 
 def normal_pdf(z: float) -> float:
-    """Density of the standard normal at `z`."""
+    """Density of the standard normal at `z`. Per standard deviation."""
     return exp(-0.5 * z * z) / SQRT_2PI
 
 
 def normal_cdf(z: float) -> float:
-    """Probability that a standard normal is at most `z`; the lower tail keeps its relative accuracy."""
+    """Probability that a standard normal is at most `z`; the lower tail keeps its relative accuracy.
+
+    `z` in standard deviations.
+    """
     return 0.5 * erfc(-z / sqrt(2.0))
 
 
@@ -77,7 +80,10 @@ def _away(x: float) -> float:
 
 
 def log_beta(a: float, b: float) -> float:
-    """Logarithm of the beta function; for one large argument the difference of log-gammas is taken as a series."""
+    """Logarithm of the beta function; for one large argument the difference of log-gammas is taken as a series.
+
+    Dimensionless.
+    """
     small, large = min(a, b), max(a, b)
     if large < 1e3 or small != 0.5:
         return lgamma(a) + lgamma(b) - lgamma(a + b)
@@ -105,7 +111,10 @@ def t_tail(t: float, dof: float) -> float:
 
 
 def t_cdf(t: float, dof: float = inf) -> float:
-    """Probability that Student's t is at most `t`; `dof` > 0 need not be whole, and inf is the normal."""
+    """Probability that Student's t is at most `t`; `dof` > 0 need not be whole, and inf is the normal.
+
+    Dimensionless. DataError for NaN.
+    """
     _dof(dof)
     if isnan(t):
         raise DataError("t is not a number: give a finite value")
@@ -113,7 +122,7 @@ def t_cdf(t: float, dof: float = inf) -> float:
 
 
 def t_pdf(t: float, dof: float = inf) -> float:
-    """Density of Student's t."""
+    """Density of Student's t. Dimensionless, per unit of t; `dof` above 0."""
     if dof == inf:
         return normal_pdf(t)
     return exp(-0.5 * (dof + 1.0) * log1p(t * t / dof) - log_beta(0.5 * dof, 0.5)) / sqrt(dof)

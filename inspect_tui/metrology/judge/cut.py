@@ -56,7 +56,10 @@ def tool_change(cast_error: float, a: float) -> float:
 
 
 def per_face(change_mm: float, resolution_mm: float = 0.01, style: Style = MM) -> str:
-    """Half of a change, for each of two faces: "0.035 a face"; one place more than the resolution where needed."""
+    """Half of a change, for each of two faces: "0.035 a face"; one place more than the resolution where needed.
+
+    mm in, the unit of `style` out.
+    """
     half, places = abs(change_mm) / 2.0, _places(resolution_mm)
     if style.unit != "mm":  # a place of an inch is fine enough for a half
         return f"{style.length(half, places, unit=False)} a face"

@@ -57,12 +57,15 @@ class Budget:
 
     @property
     def u_random(self) -> float:
-        """The part of `u` of a SINGLE reading that more repeats make smaller: a mean of n has u_random / sqrt(n)."""
+        """The part of `u` of a SINGLE reading that more repeats make smaller: a mean of n has u_random / sqrt(n).
+
+        In mm.
+        """
         return sqrt(self.n * fsum(line.u**2 for line in self.lines if line.shrinks))
 
     @property
     def u_bias(self) -> float:
-        """The part of `u` that stays however often the reading is repeated."""
+        """The part of `u` that stays however often the reading is repeated. In mm."""
         return sqrt(max(0.0, self.u**2 - self.u_random**2 / self.n))
 
 
@@ -334,7 +337,10 @@ def _scatter(
 
 
 def temperature_lines(t: Temperature, style: Style = MM) -> list[Line]:
-    """Lines of the correction to 20 degC (ISO 1), size * (alpha_work - alpha_instrument) * delta (as GUM H.1)."""
+    """Lines of the correction to 20 degC (ISO 1), size * (alpha_work - alpha_instrument) * delta (as GUM H.1).
+
+    Sizes in mm, coefficients per kelvin. DataError for values that are not finite, and for uncertainties below 0.
+    """
     if not all(map(isfinite, t)) or t.u_c < 0.0 or t.u_difference_c < 0.0 or t.share < 0.0:
         raise DataError("temperature: give finite coefficients, temperatures and sizes, uncertainties of 0 or more")
     length = abs(t.length_mm)

@@ -51,7 +51,10 @@ class Propagated:
     settled: bool
 
     def agrees(self, value: float, expanded: float) -> bool:
-        """Whether the budget's value +- expanded reaches both ends within the tolerance (JCGM 101:2008, 8.1)."""
+        """Whether the budget's value +- expanded reaches both ends within the tolerance (JCGM 101:2008, 8.1).
+
+        In the unit of the function's value.
+        """
         ends = (value - expanded - self.low, value + expanded - self.high)
         return max(map(abs, ends)) <= self.tolerance
 
@@ -68,7 +71,8 @@ def monte_carlo(
     """Propagation of distributions (JCGM 101:2008, 7): `function` takes one array per input and returns one array.
 
     `correlations`: matrix for inputs that are all normal (6.4.8). `digits`: figures of u that shall be right.
-    The same seed gives the same outcome. Errors: DataError for too few draws, unknown shapes, values not finite.
+    The same seed gives the same outcome. Errors: DataError for too few draws, unknown shapes, values not finite. In
+    the units of `function`.
     """
     import numpy as np
 

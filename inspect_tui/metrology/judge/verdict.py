@@ -68,7 +68,8 @@ def guard_factor(rule: str, dof: float = inf) -> float:
 def conformity(value: float, u: float, band: Band, dof: float = inf) -> float:
     """Probability that the true value lies within the limits (JCGM 106:2012, 7): normal, or t for finite `dof`.
 
-    With u = 0 it is 1 inside and on the limits, 0 outside. The quantity is taken to be unknown beforehand.
+    With u = 0 it is 1 inside and on the limits, 0 outside. The quantity is taken to be unknown beforehand. `value`,
+    `u` and limits in one unit, mm as used here.
     """
     lower, upper = band.lower, band.upper
     if u == 0.0:
@@ -187,7 +188,10 @@ def _mean_of(
 
 
 def below(c: Estimate, limit: float | None) -> float:
-    """Probability that a normal quantity lies below a limit (0 without a limit; a known value on it is not below)."""
+    """Probability that a normal quantity lies below a limit (0 without a limit; a known value on it is not below).
+
+    In mm.
+    """
     if limit is None:
         return 0.0
     if c.u <= 0:

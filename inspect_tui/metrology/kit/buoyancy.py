@@ -114,7 +114,10 @@ def load_on_cope(
 
 
 def bearing(sand: str) -> tuple[float, float]:
-    """What this mould sand ("green sand", "chemically bonded") bears, N/mm2 (lo, hi): recalled, low confidence."""
+    """What this mould sand ("green sand", "chemically bonded") bears, N/mm2 (lo, hi): recalled, low confidence.
+
+    DataError for a sand that the table has not.
+    """
     rows = [row for row in tables.rows("core_prints") if row["topic"] == "bearing"]
     kinds = {row["item"].removesuffix(" bearing pressure"): row for row in rows}
     for item, row in kinds.items():
@@ -193,7 +196,10 @@ def _held_sentence(
 
 
 def chaplet_area(unsupported_n: float) -> float:
-    """Chaplet area (mm2) for a lift that no print carries: 29 mm2 per newton (factor printed, unit recalled)."""
+    """Chaplet area (mm2) for a lift that no print carries: 29 mm2 per newton (factor printed, unit recalled).
+
+    Newtons in.
+    """
     return 29.0 * max(unsupported_n, 0.0)
 
 
@@ -210,7 +216,8 @@ def sag(
     """Bow of a round (`diameter_mm`) or rectangular core on two prints, drowned in metal, ends free to turn.
 
     w = (rho_metal - rho_core) g A; bow 5 w L^4 / (384 E I); stress w L^2 / 8 / section modulus. E in N/mm2. Positive
-    is upward. Beam theory; a heated core is several times softer than a cold one, so this is an order of size.
+    is upward. Beam theory; a heated core is several times softer than a cold one, so this is an order of size. mm,
+    N/mm2, kg/m3. DataError for a span or a modulus not above 0, or without a section.
     """
     if span_mm <= 0 or modulus <= 0:
         raise DataError("a sag needs a span and a modulus above 0")

@@ -43,7 +43,7 @@ class Capacity:
 
     @property
     def short(self) -> float:
-        """Share of the rating that is missing (0.077 is 7.7 % under); below 0 it is over."""
+        """Share of the rating that is missing (0.077 is 7.7 % under); below 0 it is over. A fraction."""
         return 1.0 - self.value / self.rated
 
 
@@ -122,7 +122,10 @@ def _sentence(
 
 
 def series(areas: Sequence[Estimate]) -> Estimate:
-    """One area that passes as much as these one after the other: 1/A^2 = sum of 1/Ai^2; the smallest rules."""
+    """One area that passes as much as these one after the other: 1/A^2 = sum of 1/Ai^2; the smallest rules.
+
+    In mm2. DataError for no area, or one not above 0.
+    """
     if not areas or any(a.value <= 0 for a in areas):
         raise DataError("areas in series have to be above 0")
     total = 1.0 / sqrt(sum(1.0 / a.value**2 for a in areas))
@@ -130,19 +133,22 @@ def series(areas: Sequence[Estimate]) -> Estimate:
 
 
 def parallel(areas: Sequence[Estimate]) -> Estimate:
-    """One area that passes as much as these side by side: their sum."""
+    """One area that passes as much as these side by side: their sum. In mm2. DataError for no area."""
     if not areas:
         raise DataError("give at least one area")
     return Estimate(sum(a.value for a in areas), hypot(*(a.u for a in areas)))
 
 
 def orifice_flow(area_mm2: float, head_m: float, cd: float = 0.62, g: float = G) -> float:
-    """Flow through a sharp orifice, m3/s: cd x area x sqrt(2 g head). Source: fluid mechanics."""
+    """Flow through a sharp orifice, m3/s: cd x area x sqrt(2 g head). Source: fluid mechanics.
+
+    `area_mm2` in mm2, `head_m` in m, `g` in m/s2; `cd` is dimensionless.
+    """
     return cd * area_mm2 * 1e-6 * sqrt(2 * g * head_m)
 
 
 def ellipse(width_mm: float, height_mm: float) -> float:
-    """Area of an oval passage from its two widths, mm2; a section by templates is better."""
+    """Area of an oval passage from its two widths, mm2; a section by templates is better. Widths in mm."""
     return pi / 4 * width_mm * height_mm
 
 

@@ -63,7 +63,7 @@ class Derived:
 
     @property
     def estimate(self) -> Estimate:
-        """Value and standard uncertainty."""
+        """Value and standard uncertainty, in the unit that the formula gives."""
         return Estimate(self.value, self.u)
 
 

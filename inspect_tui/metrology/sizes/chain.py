@@ -164,7 +164,8 @@ def back(tool_mm: float, u_mm: float, steps: Sequence[ChainStep], to: str = "cas
     """What a size of `tool_mm` (standard uncertainty `u_mm`) on the tool becomes: the exact inverse of the steps.
 
     to="cast": the raw casting, stock and draft still on it (as `as_cast`); to="finished": the drawing size. The
-    uncertainty gathers the reading's and each undone step's, to first order (GUM 5.1.2), steps independent.
+    uncertainty gathers the reading's and each undone step's, to first order (GUM 5.1.2), steps independent. In mm.
+    ChainError for any other `to`.
     """
     if to not in ("cast", "finished"):
         raise ChainError(f"sizes go back to cast or finished, not to {to}")
@@ -194,6 +195,7 @@ def oblique(direction: Sequence[float], a: Sequence[float], ua: Sequence[float] 
     """Factor for a length along `direction` (three components, any length) under contractions `a` per axis.
 
     sqrt(sum (c_i (1 + a_i))^2) with direction cosines c_i. The three u are taken as one source, fully correlated.
+    (factor, its standard uncertainty), dimensionless.
     """
     cosines = _unit(direction)
     factor = sqrt(sum((c * (1.0 + ai)) ** 2 for c, ai in zip(cosines, a, strict=True)))

@@ -79,14 +79,20 @@ class Learned:
 
 
 def of_pattern(p: float) -> float:
-    """Contraction stated as a share of the pattern -> share of the casting: tool = cast/(1 - p), a = p/(1 - p)."""
+    """Contraction stated as a share of the pattern -> share of the casting: tool = cast/(1 - p), a = p/(1 - p).
+
+    TableError outside 0 to 0.5: that is no contraction.
+    """
     if not 0.0 <= p < 0.5:
         raise TableError(f"a contraction of {100 * p:g} % of the pattern is not believable")
     return p / (1.0 - p)
 
 
 def double(a: float, a2: float) -> float:
-    """Both contractions of a master that a metal pattern is cast from: (1 + a)(1 + a2) - 1, not their sum."""
+    """Both contractions of a master that a metal pattern is cast from: (1 + a)(1 + a2) - 1, not their sum.
+
+    Shares of the casting, fractions.
+    """
     return (1.0 + a) * (1.0 + a2) - 1.0
 
 

@@ -36,12 +36,18 @@ class Posterior:
 
     @property
     def u_next(self) -> float:
-        """Standard uncertainty of the next job's own contraction: of the mean, and job to job."""
+        """Standard uncertainty of the next job's own contraction: of the mean, and job to job.
+
+        A share of the casting, a fraction.
+        """
         return hypot(self.u, self.tau)
 
 
 def prior(entry: Handbook) -> Estimate:
-    """A handbook value as a prior on this shop's mean: never surer than SINGLE_VALUE_U, however narrow the print."""
+    """A handbook value as a prior on this shop's mean: never surer than SINGLE_VALUE_U, however narrow the print.
+
+    Fractions of the casting.
+    """
     return Estimate(entry.a, max(entry.u, SINGLE_VALUE_U))
 
 
@@ -62,7 +68,10 @@ def between_jobs(jobs: Sequence[Estimate]) -> float:
 
 
 def pooled(jobs: Sequence[Estimate], tau: float = 0.0) -> Estimate:
-    """Mean of the jobs weighted by 1/(u^2 + tau^2) and its standard uncertainty. Source: as `between_jobs`."""
+    """Mean of the jobs weighted by 1/(u^2 + tau^2) and its standard uncertainty. Source: as `between_jobs`.
+
+    Fractions of the casting. DataError without a job.
+    """
     _check(jobs)
     if not jobs:
         raise DataError("no job has shown a contraction yet")

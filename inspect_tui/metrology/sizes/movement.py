@@ -44,7 +44,8 @@ def at_20c(
 
     L20 = reading * (1 + a_i (t_i - 20)) / (1 + a_w (t_w - 20)), to first order reading * (1 - (a_w - a_i)(t - 20)).
     Source: ISO 1; NPL; Swyt 1994. `instrument_c` None: the instrument is as warm as the work, and one error of the
-    thermometer moves both. The uncertainty is the correction's alone (temperatures, coefficients), not the reading's.
+    thermometer moves both. The uncertainty is the correction's alone (temperatures, coefficients), not the
+    reading's. mm and degC, coefficients per kelvin. DataError for values that are not finite.
     """
     if not all(isfinite(x) for x in (reading_mm, work_c, alpha_work, alpha_instrument, u_c)):
         raise DataError("a temperature correction needs finite numbers")

@@ -58,7 +58,7 @@ class Proposal:
 
     @property
     def best(self) -> Candidate:
-        """The likeliest one."""
+        """The likeliest one. In the system that was asked for."""
         return self.candidates[0]
 
 
@@ -85,6 +85,7 @@ def propose(
 
     `castings` samples average their scatter. `worn` is +1 where wear has made the size larger than it was (an opening),
     -1 where smaller (a body): the drawing's size then lies on the other side, up to two casting tolerances away.
+    DataError for another system than mm and in, a size not above 0, an uncertainty below 0 or no casting.
     """
     if system not in ("mm", "in"):
         raise DataError(f"sizes are proposed in mm or in, not in {system}")
@@ -132,7 +133,7 @@ def _round_figures(low: float, high: float, system: str) -> list[tuple[float, st
 
 
 def inches(value: Fraction) -> str:
-    """`12 3/16 in`."""
+    """`12 3/16 in`. Inches in, as a shop writes them: whole number and the lowest fraction."""
     whole, rest = divmod(value, 1)
     if not rest:
         return f"{whole} in"
@@ -142,7 +143,8 @@ def inches(value: Fraction) -> str:
 def system_of(mm: Sequence[Proposal], inch: Sequence[Proposal]) -> tuple[str, float]:
     """Which system the drawing was made in and with what probability, from the same sizes proposed in both.
 
-    Each size's evidence is limited to a factor of a hundred, so that one misread size does not decide.
+    Each size's evidence is limited to a factor of a hundred, so that one misread size does not decide. The chance
+    is a probability. DataError where the two lists do not match.
     """
     if len(mm) != len(inch) or not mm:
         raise DataError("to tell mm from inches, propose the same sizes in both")

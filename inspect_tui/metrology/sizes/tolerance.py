@@ -25,7 +25,7 @@ def inside(value: float, band: Band) -> bool:
 
 
 def shifted(band: Band, by: float) -> Band:
-    """The band moved by `by`; an open side stays open and the source stays."""
+    """The band moved by `by`; an open side stays open and the source stays. In mm."""
     lower = None if band.lower is None else band.lower + by
     upper = None if band.upper is None else band.upper + by
     return Band(lower, upper, band.source)
@@ -156,7 +156,8 @@ def en12890(nominal_mm: float, cls: str, material: str) -> Band:
     """Pattern-equipment tolerance by EN 12890 class (H1a, H1, H2, H3 wood; M1, M2 metal), plus and minus.
 
     LOW CONFIDENCE: the standard's tables were not read; the shipped figures are half of an IT grade by a recalled
-    rule. The band says so. Raises TableError for plastic classes K1 and K2, which have no figures, and other sizes.
+    rule. The band says so. Raises TableError for plastic classes K1 and K2, which have no figures, and other sizes. In
+    mm.
     """
     name = cls.strip().upper()
     if _EN12890_MATERIALS.get(name[:1]) != material.strip().lower():

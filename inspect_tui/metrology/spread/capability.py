@@ -65,12 +65,15 @@ NONE = Index(None, None)
 
 
 def ratio_cp(lower: float, upper: float, s: float) -> float:
-    """Width of the band over 6 s."""
+    """Width of the band over 6 s. Dimensionless; limits and s in one unit."""
     return (upper - lower) / (6.0 * s)
 
 
 def ratio_cpk(lower: float | None, upper: float | None, mean: float, s: float) -> float:
-    """Distance from the mean to the nearer limit over 3 s; the one limit there is, if the other is open."""
+    """Distance from the mean to the nearer limit over 3 s; the one limit there is, if the other is open.
+
+    Dimensionless. DataError for a band open on both sides.
+    """
     sides = [side for side in (cpk_lower_side(lower, mean, s), cpk_upper_side(upper, mean, s)) if side is not None]
     if not sides:
         raise DataError("the band is open on both sides: there is nothing to be capable of")
@@ -78,24 +81,30 @@ def ratio_cpk(lower: float | None, upper: float | None, mean: float, s: float) -
 
 
 def cpk_lower_side(lower: float | None, mean: float, s: float) -> float | None:
-    """C_pkL: distance from the mean down to the lower limit over 3 s."""
+    """C_pkL: distance from the mean down to the lower limit over 3 s. Dimensionless; None without that limit."""
     return None if lower is None else (mean - lower) / (3.0 * s)
 
 
 def cpk_upper_side(upper: float | None, mean: float, s: float) -> float | None:
-    """C_pkU: distance from the mean up to the upper limit over 3 s."""
+    """C_pkU: distance from the mean up to the upper limit over 3 s. Dimensionless; None without that limit."""
     return None if upper is None else (upper - mean) / (3.0 * s)
 
 
 def cp_bound(cp: float, dof: float, confidence: float) -> float:
-    """Limit that C_p exceeds with `confidence`, exact by chi-square (Kane 1986); a small confidence gives the upper."""
+    """Limit that C_p exceeds with `confidence`, exact by chi-square (Kane 1986); a small confidence gives the upper.
+
+    Dimensionless.
+    """
     from scipy.special import chdtri
 
     return cp * sqrt(float(chdtri(dof, confidence)) / dof)
 
 
 def cpk_bound(cpk: float, n: int, confidence: float, dof: float | None = None) -> float:
-    """Limit that C_pk exceeds with `confidence`: normal approximation of Bissell (1990), Applied Statistics 39."""
+    """Limit that C_pk exceeds with `confidence`: normal approximation of Bissell (1990), Applied Statistics 39.
+
+    Dimensionless.
+    """
     from scipy.special import ndtri
 
     dof = n - 1 if dof is None else dof
@@ -103,7 +112,10 @@ def cpk_bound(cpk: float, n: int, confidence: float, dof: float | None = None) -
 
 
 def one_sided_bound(cpk: float, n: int, confidence: float) -> float:
-    """Exact limit that the index of a band with one side exceeds with `confidence` (noncentral t, s with n - 1)."""
+    """Exact limit that the index of a band with one side exceeds with `confidence` (noncentral t, s with n - 1).
+
+    Dimensionless.
+    """
     from scipy.optimize import brentq
     from scipy.special import nctdtr
 
@@ -124,7 +136,7 @@ def spread_within(
     """Standard deviation within and its degrees of freedom.
 
     Subgroups: `pooled` variance, mean `range` / d2 or mean `s` / c4. Single readings in the order of taking: mean
-    moving range / d2.
+    moving range / d2. Unit of the readings. DataError for another way, or without readings or subgroups.
     """
     import numpy as np
 
@@ -159,7 +171,8 @@ def capability(
 ) -> Capability:
     """Capability and performance of readings (in the order of taking) or of subgroups against a band.
 
-    Below 25 pieces no index is given. `confidence` is one-sided.
+    Below 25 pieces no index is given. `confidence` is one-sided. Indices are dimensionless, spreads in the unit of
+    the readings. DataError for a band open on both sides. Source: ISO 22514-2.
     """
     import numpy as np
     from scipy.special import ndtr

@@ -67,19 +67,19 @@ def range_moments(n: int) -> tuple[float, float]:
 
 
 def d2(n: int) -> float:
-    """Mean range of n normal readings over sigma."""
+    """Mean range of n normal readings over sigma. Dimensionless."""
     return range_moments(n)[0]
 
 
 def d3(n: int) -> float:
-    """Standard deviation of the range of n normal readings over sigma."""
+    """Standard deviation of the range of n normal readings over sigma. Dimensionless."""
     return range_moments(n)[1]
 
 
 def d2_star(n: int, ranges: int) -> float:
     """Divisor for the mean of `ranges` ranges of n readings whose square estimates the variance without bias.
 
-    sqrt(d2^2 + d3^2 / ranges), Patnaik (1950), Biometrika 37.
+    sqrt(d2^2 + d3^2 / ranges), Patnaik (1950), Biometrika 37. Dimensionless. DataError for no range.
     """
     mean, sd = range_moments(n)
     if ranges < 1:
@@ -88,14 +88,20 @@ def d2_star(n: int, ranges: int) -> float:
 
 
 def range_dof(n: int, ranges: int) -> float:
-    """Degrees of freedom of sigma estimated as mean range / d2, matched by relative spread (Patnaik 1950)."""
+    """Degrees of freedom of sigma estimated as mean range / d2, matched by relative spread (Patnaik 1950).
+
+    Dimensionless, not whole.
+    """
     mean, sd = range_moments(n)
     return ranges * (mean / sd) ** 2 / 2.0
 
 
 @lru_cache(maxsize=256)
 def range_tail(n: int, low: float, high: float) -> float:
-    """Chance that the range of n standard normal readings lies below `low` or above `high`."""
+    """Chance that the range of n standard normal readings lies below `low` or above `high`.
+
+    A probability; limits in standard deviations.
+    """
     import numpy as np
     from scipy.special import ndtr
 
@@ -118,7 +124,7 @@ def sd_tail(n: int, low: float, high: float) -> float:
 
 @lru_cache(maxsize=1)
 def median_moving_range() -> float:
-    """Median range of two normal readings over sigma: sqrt(2) times the upper quartile of the normal."""
+    """Median range of two normal readings over sigma: sqrt(2) times the upper quartile of the normal. Dimensionless."""
     from scipy.special import ndtri
 
     return sqrt(2.0) * float(ndtri(0.75))

@@ -20,7 +20,10 @@ ENOUGH = 20
 
 
 def counts_chart(counts: Values, breaks: Iterable[Break] = ()) -> Chart:
-    """Chart of counts of faults on pieces of one kind; centre is the mean count, spread its root (Poisson)."""
+    """Chart of counts of faults on pieces of one kind; centre is the mean count, spread its root (Poisson).
+
+    Counts are dimensionless. DataError for a count below 0.
+    """
     import numpy as np
 
     x = finite(counts, "count")
@@ -36,7 +39,10 @@ def counts_chart(counts: Values, breaks: Iterable[Break] = ()) -> Chart:
 
 
 def fractions_chart(bad: Sequence[float], sizes: Sequence[int], breaks: Iterable[Break] = ()) -> Chart:
-    """Chart of the fraction bad in lots of the given sizes (binomial); each lot has its own limits."""
+    """Chart of the fraction bad in lots of the given sizes (binomial); each lot has its own limits.
+
+    DataError where counts and sizes do not match.
+    """
     import numpy as np
 
     x, n = finite(bad, "count"), finite(sizes, "lot size")

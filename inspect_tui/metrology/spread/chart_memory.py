@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 
 def smooth(values: NDArray[np.float64], weight: float, start: float) -> NDArray[np.float64]:
-    """EWMA of the last axis, z = (1 - weight) z + weight x, begun at `start`."""
+    """EWMA of the last axis, z = (1 - weight) z + weight x, begun at `start`. Unit of the values; shape as `values`."""
     import numpy as np
 
     if not values.shape[-1]:
@@ -54,7 +54,8 @@ def smooth(values: NDArray[np.float64], weight: float, start: float) -> NDArray[
 def sums(z: NDArray[np.float64], k: float, head_start: float = 0.0) -> NDArray[np.float64]:
     """One-sided CUSUM along the last axis, S = max(0, S + z - k) begun at `head_start`; mirror z for the other side.
 
-    Without a loop: S is the walk of z - k less its lowest point so far (Lindley), where that is below 0.
+    Without a loop: S is the walk of z - k less its lowest point so far (Lindley), where that is below 0. In
+    standard deviations; shape as `z`.
     """
     import numpy as np
 
@@ -76,7 +77,9 @@ def ewma(
     """EWMA of single readings with limits that widen to their final value (`constant_limits`: the final value at once).
 
     The default design has an average run length of 500 with nothing changed (Lucas and Saccucci 1990); the rate stated
-    is that of constant limits, widening ones cry a little oftener at the start. Centre and sigma as for `individuals`.
+    is that of constant limits, widening ones cry a little oftener at the start. Centre and sigma as for
+    `individuals`. Unit of the readings; `width` in standard deviations of the EWMA. DataError for a weight outside
+    0 to 1.
     """
     import numpy as np
 
@@ -169,7 +172,8 @@ def ewma_run_length(weight: float, width: float, shift: float = 0.0) -> float:
     """Average run length of an EWMA chart with constant limits, started at its centre.
 
     `weight` is lambda, `width` the limits in standard deviations of the EWMA. Fredholm equation of Crowder (1987)
-    solved by Gauss-Legendre; Lucas and Saccucci (1990) tabulate it.
+    solved by Gauss-Legendre; Lucas and Saccucci (1990) tabulate it. A number of points. DataError for a design that
+    cannot be.
     """
     import numpy as np
 
@@ -193,7 +197,8 @@ def cusum_run_length(k: float, h: float, shift: float = 0.0, head_start: float =
     """Average run length of a two-sided tabular CUSUM; k, h and `head_start` in standard deviations.
 
     One side by the integral equation of Page (1954), both sides together as Lucas and Crosier (1982): exact as long as
-    the two sums cannot both be far out, which holds for k above 0.
+    the two sums cannot both be far out, which holds for k above 0. A number of points. DataError for a design that
+    cannot be.
     """
     if not (k > 0.0 and h > 0.0 and 0.0 <= head_start < h):
         raise DataError(

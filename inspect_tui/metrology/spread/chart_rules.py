@@ -38,7 +38,10 @@ class Rule:
 
     @property
     def false_alarm(self) -> float:
-        """Share of points at which this test gives a signal although nothing has changed."""
+        """Share of points at which this test gives a signal although nothing has changed.
+
+        A probability, for independent normal points.
+        """
         tail = 0.5 * erfc(self.z / sqrt(2.0))
         if self.kind == "beyond":
             before, least = self.m - 1, self.k - 1
@@ -77,7 +80,10 @@ class Rule:
 
 
 def beyond(name: str, k: int, m: int, z: float, words: str, found: str) -> Rule:
-    """A test of k out of m points in a row further than z standard deviations out on the same side."""
+    """A test of k out of m points in a row further than z standard deviations out on the same side.
+
+    `z` in standard deviations. DataError unless 1 <= k <= m and z is not below 0.
+    """
     if not 1 <= k <= m or z < 0:
         raise DataError(f"a test of {k} out of {m} points beyond {MM.figures(z)} cannot be")
     return Rule(name=name, kind="beyond", k=k, m=m, z=z, words=words, found=found)
@@ -179,7 +185,7 @@ DEFAULT = ("beyond_limits", "seven_one_side", "seven_trend")
 
 
 def rules(names: Iterable[str]) -> tuple[Rule, ...]:
-    """The tests by name; an unknown name is refused with the names there are."""
+    """The tests by name; an unknown name is refused with DataError and the names there are."""
     chosen = tuple(names)
     for name in chosen:
         if name not in RULES:

@@ -140,7 +140,10 @@ def individual_parts(
     baseline: int | None,
     median: bool = False,
 ) -> tuple[NDArray[np.float64], tuple[Segment, ...]]:
-    """Single readings as an array, and each segment's centre and sigma (from moving ranges unless given)."""
+    """Single readings as an array, and each segment's centre and sigma (from moving ranges unless given).
+
+    Unit of the readings.
+    """
     import numpy as np
 
     x = finite(values)
@@ -165,7 +168,10 @@ def means_range(
     baseline: int | None = None,
     style: Style = MM,
 ) -> Chart:
-    """Chart of subgroup means with limits from the mean range; `companion` is the chart of ranges."""
+    """Chart of subgroup means with limits from the mean range; `companion` is the chart of ranges.
+
+    Unit of the readings.
+    """
     import numpy as np
 
     return _means("range", lambda a: float(np.ptp(a)), subgroups, breaks, tests, centre, sigma, baseline, style)
@@ -242,7 +248,10 @@ def _means(
 
 # ------------------------------------------------------------------------------ what every chart shares
 def segments_of(n: int, breaks: Iterable[Break]) -> list[tuple[int, int, str]]:
-    """(start, stop, reason) of each segment of n points; a break at 0 names the first segment."""
+    """(start, stop, reason) of each segment of n points; a break at 0 names the first segment.
+
+    DataError for a break outside the points.
+    """
     reasons = {0: "start"}
     for b in breaks:
         if not 0 <= b.index <= n:
@@ -342,7 +351,10 @@ def assemble(
 
 
 def doubts_of(x: NDArray[np.float64], parts: tuple[Segment, ...], style: Style = MM) -> tuple[str, ...]:
-    """What the points themselves say against the chart's assumptions, looked at within the segments."""
+    """What the points themselves say against the chart's assumptions, looked at within the segments.
+
+    `x` in the unit of the readings; sentences out.
+    """
     import numpy as np
 
     known = [(x[p.start : p.stop] - p.centre) / p.sigma for p in parts if p.sigma and p.centre is not None]

@@ -79,7 +79,7 @@ def normality(values: Values, alpha: float = 0.05, style: Style = MM) -> Normali
 
     Statistic as Stephens (1974); adjusted statistic and p-value as D'Agostino and Stephens (1986), table 4.9.
     `alpha` is the risk of calling normal readings not normal. Below 8 readings, or when all are equal, the answer
-    is None with the reason.
+    is None with the reason. Unit of the readings free: the statistic is dimensionless.
     """
     import numpy as np
     from scipy.special import log_ndtr
@@ -122,7 +122,10 @@ def _p_anderson_darling(a: float) -> float:
 
 
 def shapiro_wilk(values: Values, style: Style = MM) -> Evidence:
-    """Shapiro-Wilk W and its p-value (Royston 1995, AS R94), for 3 to 5000 readings that are not all equal."""
+    """Shapiro-Wilk W and its p-value (Royston 1995, AS R94), for 3 to 5000 readings that are not all equal.
+
+    Both dimensionless. DataError for other numbers of readings, or when all are equal.
+    """
     from scipy.stats import shapiro
 
     a = finite(values, fewest=3)
@@ -138,7 +141,8 @@ def one_way(groups: Sequence[Values]) -> OneWay:
     """One-way analysis of variance of two or more groups; sums of squares from exact totals, so nothing cancels.
 
     The total is summarised as one, and what is within the groups taken off: constant leading digits do no harm
-    (NIST StRD sets SmLs01 to SmLs09).
+    (NIST StRD sets SmLs01 to SmLs09). F and p are dimensionless. DataError for one group, or where no group holds
+    two readings.
     """
     import numpy as np
     from scipy.special import fdtrc
@@ -172,7 +176,11 @@ def one_way(groups: Sequence[Values]) -> OneWay:
 
 
 def equal_spreads(groups: Sequence[Values | Summary], style: Style = MM) -> Evidence:
-    """Bartlett's test that all groups have one standard deviation (normal readings); groups may be summaries."""
+    """Bartlett's test that all groups have one standard deviation (normal readings); groups may be summaries.
+
+    The statistic is dimensionless. DataError for fewer than two groups, fewer than two readings in one, or a group
+    of equal ones.
+    """
     from scipy.special import chdtrc
 
     parts = [g if isinstance(g, Summary) else from_values(g) for g in groups]
@@ -191,7 +199,10 @@ def equal_spreads(groups: Sequence[Values | Summary], style: Style = MM) -> Evid
 
 
 def equal_spreads_robust(groups: Sequence[Values], style: Style = MM) -> Evidence:
-    """Levene's test about the medians (Brown and Forsythe 1974): equal spreads without needing normal readings."""
+    """Levene's test about the medians (Brown and Forsythe 1974): equal spreads without needing normal readings.
+
+    The statistic is dimensionless.
+    """
     import numpy as np
 
     arrays = [finite(g, fewest=2) for g in groups]
@@ -203,7 +214,8 @@ def equal_spreads_robust(groups: Sequence[Values], style: Style = MM) -> Evidenc
 def order_effects(values: Values, alpha: float = 0.01, style: Style = MM) -> Order:
     """Trend over the order of taking (least squares, t test) and lag-1 autocorrelation (normal approximation).
 
-    Both tests are two-sided at `alpha`; the lag-1 test uses r + 1/n with standard error 1/sqrt(n) (Box and Jenkins).
+    Both tests are two-sided at `alpha`; the lag-1 test uses r + 1/n with standard error 1/sqrt(n) (Box and
+    Jenkins). The slope is in the unit of the readings for one reading more.
     """
     import numpy as np
     from scipy.special import stdtr
@@ -252,7 +264,10 @@ def order_effects(values: Values, alpha: float = 0.01, style: Style = MM) -> Ord
 
 
 def likeness(centred: NDArray[np.float64]) -> tuple[float, float]:
-    """Lag-1 autocorrelation of readings less their mean, and the two-sided p-value of its being none (Box, Jenkins)."""
+    """Lag-1 autocorrelation of readings less their mean, and the two-sided p-value of its being none (Box, Jenkins).
+
+    Both dimensionless.
+    """
     import numpy as np
     from scipy.special import ndtr
 

@@ -43,7 +43,7 @@ class Interval:
 
 
 def mean_interval(values: Values | Summary, level: float = 0.95, style: Style = MM) -> Interval:
-    """Two-sided confidence interval of the mean by Student's t; needs two readings."""
+    """Two-sided confidence interval of the mean by Student's t; needs two readings. Unit of the readings."""
     from scipy.special import stdtrit
 
     summary, look = _look(values, style)
@@ -90,7 +90,10 @@ def prediction_factor_of_mean(n: int, level: float = 0.95, future: int = 1) -> f
 
 
 def prediction_interval(values: Values | Summary, level: float = 0.95, future: int = 1, style: Style = MM) -> Interval:
-    """Interval for the next reading, or for every one of the next `future` readings."""
+    """Interval for the next reading, or for every one of the next `future` readings.
+
+    Unit of the readings. DataError for fewer than one reading to come. Source: ISO 16269-8.
+    """
     summary, look = _look(values, style)
     _spread(summary, level)
     if future < 1:
@@ -128,7 +131,10 @@ def tolerance_factor(n: int, proportion: float, confidence: float, dof: float | 
 
 
 def tolerance_factor_one_sided(n: int, proportion: float, confidence: float) -> float:
-    """Exact one-sided normal factor k: mean + k s lies above `proportion` of all with `confidence` (noncentral t)."""
+    """Exact one-sided normal factor k: mean + k s lies above `proportion` of all with `confidence` (noncentral t).
+
+    Dimensionless.
+    """
     from scipy.special import nctdtrit, ndtri
 
     _shares(n, proportion, confidence)
@@ -142,7 +148,10 @@ def tolerance_interval(
     side: str = "both",
     style: Style = MM,
 ) -> Interval:
-    """Limits that hold at least `proportion` of all readings with `confidence`; `side` is both, lower or upper."""
+    """Limits that hold at least `proportion` of all readings with `confidence`; `side` is both, lower or upper.
+
+    Unit of the readings. DataError for another side. Source: ISO 16269-6.
+    """
     summary, look = _look(values, style)
     _spread(summary, confidence)
     s = summary.s or 0.0
@@ -187,7 +196,10 @@ def distribution_free_interval(
 
 
 def fewest_for_extremes(proportion: float, confidence: float, sides: int = 2) -> int:
-    """Fewest readings whose extremes (sides=2) or whose one extreme (sides=1) hold `proportion` with `confidence`."""
+    """Fewest readings whose extremes (sides=2) or whose one extreme (sides=1) hold `proportion` with `confidence`.
+
+    A number of readings; proportion and confidence are fractions. Source: Wilks (1941).
+    """
     _shares(2, proportion, confidence)
     if sides == 1:
         n = ceil(log1p(-confidence) / log(proportion) - 1e-12)

@@ -43,7 +43,10 @@ class Fit:
     residuals: tuple[float, ...]
 
     def at(self, row: Sequence[float]) -> tuple[float, float]:
-        """Fitted value and its standard uncertainty at one row of predictors (1 first, where there is an intercept)."""
+        """Fitted value and its standard uncertainty at one row of predictors (1 first, where there is an intercept).
+
+        In the unit of y.
+        """
         value = fsum(b * x for b, x in zip(self.b, row, strict=True))
         leaning = [fsum(c * y for c, y in zip(cs, row, strict=True)) for cs in self.covariance]
         return value, sqrt(max(fsum(x * v for x, v in zip(row, leaning, strict=True)), 0.0))
@@ -54,6 +57,7 @@ def least_squares(columns: Sequence[Values], y: Values, intercept: bool = True) 
 
     R squared is about the mean with an intercept and about zero without one, as the NIST StRD linear sets have it.
     Refuses with DataError when there are not more rows than coefficients or when columns cannot be told apart.
+    Coefficients in units of y over those of their column.
     """
     import numpy as np
 

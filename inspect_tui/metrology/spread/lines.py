@@ -27,7 +27,7 @@ class Line:
     n: int
 
     def at(self, x: float) -> Estimate:
-        """The line at x with its standard uncertainty."""
+        """The line at x with its standard uncertainty, in the unit of y."""
         u2 = self.intercept.u**2 + (x * self.slope.u) ** 2 + 2 * x * self.covariance
         return Estimate(self.intercept.value + self.slope.value * x, sqrt(max(u2, 0.0)))
 

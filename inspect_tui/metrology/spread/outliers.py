@@ -43,7 +43,10 @@ class Grubbs:
 
 
 def grubbs_critical(n: int, alpha: float = 0.05, sides: int = 2) -> float:
-    """Critical value of Grubbs' statistic for n readings (Grubbs and Beck 1972, from Student's t)."""
+    """Critical value of Grubbs' statistic for n readings (Grubbs and Beck 1972, from Student's t).
+
+    In standard deviations. DataError below three readings.
+    """
     from scipy.special import stdtrit
 
     if n < 3:
@@ -53,7 +56,10 @@ def grubbs_critical(n: int, alpha: float = 0.05, sides: int = 2) -> float:
 
 
 def grubbs(values: Values, alpha: float = 0.05, side: str = "both", style: Style = MM) -> Grubbs:
-    """Grubbs' test of the reading furthest from the mean; `side` is both, upper or lower."""
+    """Grubbs' test of the reading furthest from the mean; `side` is both, upper or lower.
+
+    The statistic is in standard deviations. DataError for another side, or when all readings are equal.
+    """
     import numpy as np
 
     a = finite(values, fewest=3)
@@ -82,7 +88,7 @@ def flag_outliers(values: Values, most: int | None = None, alpha: float = 0.05, 
 
     By default up to a fifth of the readings and ten at most are looked at. `alpha` is the risk of flagging anything
     among normal readings. The reading furthest from the mean of what is left is always one of the two ends, so the
-    sorted readings are cut from outside.
+    sorted readings are cut from outside. Statistics in standard deviations. DataError for more outliers than n - 2.
     """
     import numpy as np
     from scipy.special import stdtrit

@@ -44,12 +44,12 @@ class Summary:
 
     @property
     def s(self) -> float | None:
-        """Standard deviation with divisor n - 1; None below two readings."""
+        """Standard deviation with divisor n - 1; None below two readings. Unit of the readings."""
         return sqrt(max(self.m2, 0.0) / (self.n - 1)) if self.n > 1 else None
 
     @property
     def u_mean(self) -> float | None:
-        """Standard uncertainty of the mean, s / sqrt(n); None below two readings."""
+        """Standard uncertainty of the mean, s / sqrt(n); None below two readings. Unit of the readings."""
         return None if self.s is None else self.s / sqrt(self.n)
 
     @property
@@ -66,7 +66,7 @@ class Summary:
         return ""
 
     def add(self, value: float) -> Summary:
-        """The summary with one more reading; NaN and infinity are refused with DataError."""
+        """The summary with one more reading; NaN and infinity are refused with DataError. Unit of the readings."""
         if not isfinite(value):
             raise DataError(f"{value} is not a size; it was not added to the summary")
         n = self.n + 1
@@ -90,6 +90,7 @@ class Summary:
         """The summary without one reading it holds (a voided one); None when only a re-scan can tell.
 
         None comes back when the reading is the smallest or largest kept, for the next one in is not known.
+        DataError for a reading that cannot be among those it holds.
         """
         if self.n < 1 or not self.min <= value <= self.max:
             shown = MM.given(value, unit=False)
@@ -139,7 +140,7 @@ def from_values(values: Values) -> Summary:
     """Summary of readings (any order, any unit, one unit); correctly rounded when they share a last decimal place.
 
     Otherwise a two-pass sum with correction (Chan, Golub and LeVeque 1983). Checked against the reference values of
-    the NIST StRD univariate sets. NaN and infinity are refused.
+    the NIST StRD univariate sets. NaN and infinity are refused with DataError.
     """
     if len(values) == 0:
         return Summary()
@@ -175,7 +176,10 @@ def _from_many(values: Values) -> Summary:
 
 
 def from_stream(values: Iterable[float]) -> Summary:
-    """Summary of readings that come one by one and are not kept (Welford's update)."""
+    """Summary of readings that come one by one and are not kept (Welford's update).
+
+    Unit of the readings; DataError for one that is not finite.
+    """
     summary = Summary()
     for value in values:
         summary = summary.add(value)
@@ -186,7 +190,7 @@ def lag1(values: Values) -> float | None:
     """Lag-1 autocorrelation: sum of neighbouring products about the overall mean over the whole sum of squares.
 
     None below two readings, when all are equal, or when their squares are too small or large for a sum. Definition as
-    the NIST StRD univariate sets.
+    the NIST StRD univariate sets. Dimensionless, -1 to 1.
     """
     if len(values) < 2:
         return None
@@ -214,7 +218,8 @@ def by_group(codes: NDArray[np.int64], values: NDArray[np.float64], groups: int)
     """Summaries of many groups at once: `codes[i]` in 0..groups-1 says which group reading i belongs to.
 
     Two passes over the whole, so a group far from zero loses nothing; a group without readings is an empty Summary.
-    Rows sorted by group, as an indexed read gives them, are quickest; the order of the rows changes no result.
+    Rows sorted by group, as an indexed read gives them, are quickest; the order of the rows changes no result. Unit
+    of the readings. DataError where the two lists do not match or a number lies outside.
     """
     import numpy as np
 

@@ -301,7 +301,10 @@ def contraction(text: object) -> float | Wrong:
 
 
 def contractions(text: object) -> tuple[float, float, float] | Wrong:
-    """The contractions along x, y and z from one (the same along all) or three, parted by `;` or by their units."""
+    """The contractions along x, y and z from one (the same along all) or three, parted by `;` or by their units.
+
+    Fractions of the casting, or `Wrong`.
+    """
     line = _line(text)
     if not line:
         return Wrong("nothing typed", "type a contraction such as 1.0 %, or three for X, Y and Z")

@@ -161,7 +161,10 @@ class Style:
     def deviations(
         self, nominal: float, lower: float | None, upper: float | None, quantity: str = "length", step: float = 0.01
     ) -> str:
-        """Limits beside their nominal: ±0.80, +0.70/-0.30, min 6.00, max 6.00; nothing without limits."""
+        """Limits beside their nominal: ±0.80, +0.70/-0.30, min 6.00, max 6.00; nothing without limits.
+
+        mm (degrees for an angle) in, the unit of the style out.
+        """
         if lower is None:
             return "" if upper is None else f"max {self.size(upper, quantity, step)}"
         if upper is None:
@@ -175,19 +178,28 @@ class Style:
 
     # -------------------------------------------------------------------------- figures that are no lengths
     def figure(self, value: float | None, digits: int = 2, signed: bool = False) -> str:
-        """A plain figure: 82.13, -0.05; empty for None, – where it is not finite (empty on paper)."""
+        """A plain figure: 82.13, -0.05; empty for None, – where it is not finite (empty on paper).
+
+        Any unit: none is written.
+        """
         if value is None or not isfinite(value):
             return self._unknown(value)
         return self._dressed(self._signless_zero(f"{value:{'+' if signed else ''}z.{digits}f}"), "")
 
     def figures(self, value: float | None, figures: int = 6, signed: bool = False) -> str:
-        """A plain figure with so many significant figures and no zeros that nobody wrote: 2.02, 1.5, 1e-06."""
+        """A plain figure with so many significant figures and no zeros that nobody wrote: 2.02, 1.5, 1e-06.
+
+        Any unit: none is written.
+        """
         if value is None or not isfinite(value):
             return self._unknown(value)
         return self._dressed(f"{value:{'+' if signed else ''}z.{figures}g}", "")
 
     def spread(self, value: float, half: float | None, digits: int = 1) -> str:
-        """44.3 ± 0.6, with more decimals where the half width would be written as nought; only 44.3 without one."""
+        """44.3 ± 0.6, with more decimals where the half width would be written as nought; only 44.3 without one.
+
+        Any unit: none is written; both in the same one.
+        """
         if not half:
             return self.figure(value, digits)
         while digits < 4 and half < 0.5 * 10.0**-digits:
@@ -217,7 +229,7 @@ class Style:
         return f"{shown}°" if shown else ""
 
     def temperature(self, celsius: float | None) -> str:
-        """23 °C, 23.5 °C."""
+        """23 °C, 23.5 °C. degC in; empty for None."""
         return "" if celsius is None else f"{self.figures(celsius)} °C"
 
     def weight(self, kg: float | None, digits: int | None = None, signed: bool = False) -> str:

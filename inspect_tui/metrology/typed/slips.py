@@ -112,7 +112,10 @@ def expectation_from_history(
 
 # ------------------------------------------------------------------------------ the question
 def honest_density(z: float, off: float = FLAT_BANDS * SPREADS_IN_BAND) -> float:
-    """Density of honest readings `z` spreads from the centre; `off` spreads is how far a tool may be off."""
+    """Density of honest readings `z` spreads from the centre; `off` spreads is how far a tool may be off.
+
+    Per spread, a standard deviation.
+    """
     zz = z * z
     somewhat = OFF * min(1.0, off / (FLAT_BANDS * SPREADS_IN_BAND))
     near = exp(-0.5 * zz) + somewhat / OFF_SPREADS * exp(-0.5 * zz / OFF_SPREADS**2)

@@ -86,7 +86,8 @@ def goes_with(
 
     Each level is tried two ways: it explains the step instead of the date, or the step is in its readings alone. It is
     named when that leaves no larger sum of squares than the date does and is significant after all that was tried
-    (Bonferroni). Factors with one level throughout can't be told from the date and are not named.
+    (Bonferroni). Factors with one level throughout can't be told from the date and are not named. Unit of the
+    readings. DataError for fewer than two readings on a side, or for entries that do not match.
     """
     import numpy as np
 
@@ -128,7 +129,8 @@ def goes_with(
 def spread_by(values: Sequence[float], factor: str, labels: Sequence[Hashable]) -> list[Spread]:
     """Scatter of each level's readings about its own median, most scattered first (levels with 5 readings or more).
 
-    Brown and Forsythe (1974): F test of the absolute deviations from the median, one level against the rest.
+    Brown and Forsythe (1974): F test of the absolute deviations from the median, one level against the rest. Unit
+    of the readings.
     """
     import numpy as np
 
@@ -160,7 +162,8 @@ def who_moved(moved: Sequence[Moved], a: float = 0.0, style: Style = MM) -> WhoM
     Box and core grew and the casting with them: wear. Castings changed in proportion to length and cores did not:
     contraction or moulding at the foundry. Only positions moved: print, seat or dowel. Each is one number that has to
     explain all changes; probabilities by marginal likelihood with equal odds beforehand. `a` is the planned
-    contraction. Where two remain the answer is "cannot tell", with what to measure.
+    contraction. Where two remain the answer is "cannot tell", with what to measure. mm; `a` is a share of the
+    casting. DataError without a change, or for one of another thing.
     """
     if not moved:
         raise DataError("nothing to compare: give the change of a box, a core or a casting")
@@ -276,6 +279,7 @@ def wall_from_weight(change_kg: float, area_mm2: float, density: float = 7100.0)
     """Mean change of all walls (mm) that a change of casting weight means over `area_mm2` of wall; kg/m3.
 
     Source: dm = density x area x dt; 1 mm on 0.1 m2 of iron is 0.7 kg. A cheap cross-check of all walls at once.
+    DataError for an area or a density not above 0.
     """
     if area_mm2 <= 0 or density <= 0:
         raise DataError("a wall from weight needs an area and a density above 0")

@@ -55,6 +55,7 @@ def rank(watched: Sequence[Watched], horizon_weeks: float = 4.0, style: Style = 
     """All sizes, most urgent first: by the risk of reaching the limit within the horizon, then by the earliest date.
 
     Sizes past their limit come first; those without cores per week have no date and follow, fewest cores first.
+    Weeks and dates. DataError for a horizon not above 0.
     """
     if horizon_weeks <= 0:
         raise DataError("the horizon has to be above 0 weeks")
@@ -211,7 +212,8 @@ def risk_within(fit: WearFit, limit: float, cores: float, now: float | None = No
 def rate_from_new(cores: Sequence[float], growth: Sequence[float]) -> tuple[float, float, float]:
     """Wear per core by a line through the origin, when the size when new is known exactly: slope, its u, dof.
 
-    slope = sum(x y) / sum(x^2). Cores to a limit = limit / slope. Source: regression through the origin.
+    slope = sum(x y) / sum(x^2). Cores to a limit = limit / slope. Source: regression through the origin. mm a core.
+    DataError for fewer than two readings at counts above 0.
     """
     xx = sum(x * x for x in cores)
     if len(cores) < 2 or len(cores) != len(growth) or xx <= 0:
@@ -223,6 +225,6 @@ def rate_from_new(cores: Sequence[float], growth: Sequence[float]) -> tuple[floa
 
 
 def p_wear(fit: WearFit) -> float:
-    """One-sided p-value of no wear against wear the way it goes, by the line shown."""
+    """One-sided p-value of no wear against wear the way it goes, by the line shown. A probability."""
     line = fit.line
     return 1.0 if line.rate.u <= 0 else 1.0 - t_cdf(fit.toward * line.rate.value / line.rate.u, line.dof)

@@ -36,7 +36,7 @@ class Line:
         return t_cdf(gap / e.u, self.dof) if e.u > 0 else float(gap >= 0)
 
     def p_moves(self, direction: int) -> float:
-        """Probability that the rate has this sign."""
+        """Probability that the rate has this sign. `direction` is +1 or -1."""
         if self.rate.u <= 0:
             return float(self.rate.value * direction > 0)
         return t_cdf(direction * self.rate.value / self.rate.u, self.dof)

@@ -43,7 +43,7 @@ class Resin:
 
     @property
     def estimate(self) -> Estimate:
-        """r and its standard uncertainty."""
+        """r and its standard uncertainty, fractions of the stick."""
         return Estimate(self.r, self.u)
 
 
@@ -139,7 +139,8 @@ def advise(pair: Pair, resin: Estimate, limit: float, name: str = "", style: Sty
 
     `limit` is how far from target a tooling size may be (mm, half the tooling band). The box makes the cores, so it
     decides what the casting will be; the stick decides the next box. When box and stick differ by more than their
-    readings and the resin's uncertainty allow, one of them was changed or misread: the sentence says so.
+    readings and the resin's uncertainty allow, one of them was changed or misread: the sentence says so. DataError
+    without the wanted cavity, or for a limit below 0.
     """
     if pair.target is None:
         raise DataError(f"{pair.name}: give the wanted cavity to say which of stick and box to change")

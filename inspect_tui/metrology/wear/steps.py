@@ -28,7 +28,10 @@ class Split:
 
 
 def best_split(values: Sequence[float]) -> Split:
-    """The split into two means that leaves the least squares; `p` counts the search (normal noise assumed)."""
+    """The split into two means that leaves the least squares; `p` counts the search (normal noise assumed).
+
+    Means in the unit of the readings. DataError for too few readings, missing ones, or when all are equal.
+    """
     import numpy as np
 
     y = np.asarray(values, dtype=float)
@@ -90,7 +93,8 @@ def sustained(
     Level and noise (successive differences, blind to drift) come from all readings since the start or the last restart
     (a repair) that were made `learn` readings ago or more and raised no alarm, so the level knows more and more but
     never the drift it is asked about; the limits carry what it does not know. Returns (first reading of the run, one
-    past its last, +1 or -1). Source: Roberts (1959) for the weighted mean; the learning is our own.
+    past its last, +1 or -1). Source: Roberts (1959) for the weighted mean; the learning is our own. `limit` in
+    standard deviations, values in any one unit.
     """
     import numpy as np
 

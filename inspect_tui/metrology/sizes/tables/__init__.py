@@ -29,7 +29,10 @@ def names() -> tuple[str, ...]:
 
 @cache
 def rows(name: str, contradicted: bool = False) -> tuple[Row, ...]:
-    """All rows of a table as text; `contradicted` also gives the rows that are not to be used."""
+    """All rows of a table as text; `contradicted` also gives the rows that are not to be used.
+
+    TableError for a table that is not shipped.
+    """
     from csv import DictReader
 
     table = _here().joinpath(f"{name}.csv")
@@ -45,7 +48,10 @@ def rows(name: str, contradicted: bool = False) -> tuple[Row, ...]:
 
 
 def lookup(name: str, size: float, **where: str) -> Row | None:
-    """The first row with `over_mm` < size <= `up_to_mm` whose cells equal `where`; None when there is none."""
+    """The first row with `over_mm` < size <= `up_to_mm` whose cells equal `where`; None when there is none.
+
+    `size` in mm, or as the table's columns have it.
+    """
     return next((row for row in _where(name, where) if within(size, row)), None)
 
 
