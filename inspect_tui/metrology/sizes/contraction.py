@@ -15,12 +15,13 @@ from math import isfinite, sqrt
 from inspect_tui.errors import DataError, TableError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import tables
-from inspect_tui.metrology.sizes.contraction_book import (
-    SINGLE_VALUE_U,
-)
 from inspect_tui.metrology.typed.show import MM
 
 CONSTRUCTIONS = ("open", "cored", "free", "restrained")
+# One standard deviation of a planned contraction about what a job then shows: 0.15 percentage points. Common
+# practice, no source. It stands for a printed single value, for the least that a handbook can be wrong about a shop,
+# and for the scatter from job to job until the shop's own jobs say better.
+SINGLE_VALUE_U = 0.0015
 _UNIT_FACTOR = {"in/ft": 1.0 / 12.0, "%": 0.01, "mm/m": 0.001}
 _STATUS_RANK = {"found": 0, "computed": 0, "memory": 1, "common-practice": 2}
 _KIN = {"open": "free", "free": "open", "cored": "restrained", "restrained": "cored"}

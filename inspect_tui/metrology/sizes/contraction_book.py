@@ -4,20 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import hypot, isfinite, sqrt
-from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.sizes.contraction import SINGLE_VALUE_U, Handbook
 from inspect_tui.metrology.typed.show import MM, count
 from inspect_tui.model.words import Estimate
 
-if TYPE_CHECKING:
-    from inspect_tui.metrology.sizes.contraction import Handbook
-
-# One standard deviation of a planned contraction about what a job then shows: 0.15 percentage points. Common
-# practice, no source. It stands for a printed single value, for the least that a handbook can be wrong about a shop,
-# and for the scatter from job to job until the shop's own jobs say better.
-SINGLE_VALUE_U = 0.0015
 _TAU_JOBS = 2.0  # the stated scatter counts as much as what two jobs would show; ours, no source
 
 

@@ -9,8 +9,7 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError, TableError
 from inspect_tui.metrology.sizes import tables
-from inspect_tui.metrology.sizes.contraction import alloys, double, handbook, learn, of_pattern, plan
-from inspect_tui.metrology.sizes.contraction_book import SINGLE_VALUE_U
+from inspect_tui.metrology.sizes.contraction import SINGLE_VALUE_U, alloys, double, handbook, learn, of_pattern, plan
 from inspect_tui.model.words import Estimate
 
 

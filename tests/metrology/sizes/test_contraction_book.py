@@ -9,8 +9,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.sizes.contraction import plan
-from inspect_tui.metrology.sizes.contraction_book import SINGLE_VALUE_U, between_jobs, pooled, posterior, prior
+from inspect_tui.metrology.sizes.contraction import SINGLE_VALUE_U, plan
+from inspect_tui.metrology.sizes.contraction_book import between_jobs, pooled, posterior, prior
 from inspect_tui.model.words import Estimate
 from tests.metrology.sizes.test_contraction import jobs
 
