@@ -67,13 +67,16 @@ def run(args: Namespace) -> int:
     from inspect_tui.errors import DataError
     from inspect_tui.metrology.spread.chart_rules import DEFAULT, RULES
     from inspect_tui.metrology.typed import fields
+    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.feature.findings import histogram
     from inspect_tui.shop.feature.view import SUBGROUP, view
 
     if args.tests == "list":
         for rule in RULES.values():
             mark = "*" if rule.name in DEFAULT else " "
-            print(f"{mark} {rule.name:<22} {rule.words} (without cause one point in {1 / rule.false_alarm:.0f})")
+            print(
+                f"{mark} {rule.name:<22} {rule.words} (without cause one point in {MM.figure(1 / rule.false_alarm, 0)})"
+            )
         return 0
     tests = tuple(t.strip() for t in args.tests.split(",")) if args.tests else DEFAULT
     group: int | str = SUBGROUP
@@ -90,11 +93,11 @@ def run(args: Namespace) -> int:
     if args.segments:
         material = _segmented(material, args.segments)
     if args.kind == "histogram":
-        found = histogram(material, height(args) - 3)
+        bars = histogram(material, height(args) - 3)
         if args.json:
-            print_json({"kind": "histogram", "unit": material.unit or None, **plain(found)})
+            print_json({"kind": "histogram", "unit": material.unit or None, **plain(bars)})
         else:
-            _draw_histogram(args, material, found)
+            _draw_histogram(args, material, bars)
         return 0
     seen = view(
         material,

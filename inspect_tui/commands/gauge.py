@@ -9,6 +9,8 @@ from inspect_tui.commands.common import open_record, option, print_json, print_t
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from inspect_tui.model.measuring import Instrument
+
 
 def arguments(parser: ArgumentParser) -> None:
     """list, good, check, trace, study."""
@@ -103,45 +105,52 @@ def run(args: Namespace) -> int:
 # ------------------------------------------------------------------------------ list, good
 def _list(args: Namespace) -> int:
     from inspect_tui.commands import todo
-    from inspect_tui.shop.gauges import instruments as gauges
+    from inspect_tui.metrology.typed.show import MM
+    from inspect_tui.shop.gauges import instruments
     from inspect_tui.todo import Todo
 
     record = open_record(args, read_only=True)
     try:
-        found = gauges.lines(record)
+        lines = instruments.lines(record)
     finally:
         record.close()
     if args.json:
-        print_json([_line(one) for one in found])
+        print_json([_line(line) for line in lines])
         return 0
-    if not found:
+    if not lines:
         talk(f"There is no instrument in the record yet. {todo.WORDS[Todo.ADD_INSTRUMENTS]}")
         return 0
     print_table(
         ["instrument", "range", "step", "U, mm", "state", "due"],
         [
             [
-                one.instrument.label,
-                f"{one.instrument.range_lo:g} to {one.instrument.range_hi:g} {one.instrument.unit}",
-                f"{one.instrument.resolution:g}",
-                f"{one.means.u95():g}",
-                f"{gauges.STATE_SYMBOL[one.state]} {one.state}"
-                + (f", bias {one.means.bias.bias_mm:+g}" if one.means.bias else ""),
-                (one.means.calibration.due_on or "") if one.means.calibration else "",
+                line.instrument.label,
+                _range(line.instrument),
+                MM.figures(line.instrument.resolution),
+                MM.given(line.means.u95(), unit=False),
+                f"{instruments.STATE_SYMBOL[line.state]} {line.state}"
+                + (f", bias {MM.given(line.means.bias.bias_mm, unit=False, signed=True)}" if line.means.bias else ""),
+                (line.means.calibration.due_on or "") if line.means.calibration else "",
             ]
-            for one in found
+            for line in lines
         ],
         right=("step", "U, mm"),
         spare=("step", "range", "due"),
     )
-    for one in found:
-        if one.needs_a_word:
-            talk(one.sentence)
+    for line in lines:
+        if line.needs_a_word:
+            talk(line.sentence)
     return 0
 
 
-def _line(one: Any) -> dict[str, Any]:
-    i, c = one.instrument, one.means.calibration
+def _range(instrument: Instrument) -> str:
+    from inspect_tui.metrology.typed.show import MM
+
+    return f"{MM.figures(instrument.range_lo)} to {MM.figures(instrument.range_hi)} {instrument.unit}"
+
+
+def _line(line: Any) -> dict[str, Any]:
+    i, c = line.instrument, line.means.calibration
     return {
         "instrument": i.label,
         "kind": i.kind,
@@ -149,26 +158,27 @@ def _line(one: Any) -> dict[str, Any]:
         "unit": i.unit,
         "range": [i.range_lo, i.range_hi],
         "resolution": i.resolution,
-        "state": one.state,
-        "sentence": one.sentence,
-        "u95_mm": one.means.u95(),
+        "state": line.state,
+        "sentence": line.sentence,
+        "u95_mm": line.means.u95(),
         "k": c.k if c else None,
         "done_on": c.done_on if c else None,
         "due_on": c.due_on if c else None,
         "result": c.result if c else None,
         "error_mm": c.error_mm if c else None,
         "reference": c.reference if c else None,
-        "overdue_since": one.means.overdue_since,
+        "overdue_since": line.means.overdue_since,
         "biases": [
-            {"from": b.from_on, "to": b.to_on, "bias_mm": b.bias_mm, "u_mm": b.u_mm, "why": b.why} for b in one.biases
+            {"from": b.from_on, "to": b.to_on, "bias_mm": b.bias_mm, "u_mm": b.u_mm, "why": b.why} for b in line.biases
         ],
-        "studies": [study.title for study in one.studies],
+        "studies": [study.title for study in line.studies],
     }
 
 
 def _good(args: Namespace) -> int:
+    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.gauges import instruments as gauges
+    from inspect_tui.shop.gauges import instruments
 
     record = open_record(args, read_only=True)
     try:
@@ -176,11 +186,11 @@ def _good(args: Namespace) -> int:
         subject = find.subject(record, job, args.on) if args.on else None
         person = find.person(record, args.by) if args.by else None
         instrument = find.instrument(record, args.label)
-        found = gauges.good_for(record, job, instrument, subject, person)
-        one = gauges.line(record, instrument)
+        ranked = instruments.good_for(record, job, instrument, subject, person)
+        line = instruments.line(record, instrument)
     finally:
         record.close()
-    remarks = [one.sentence] if one.needs_a_word else []
+    remarks = [line.sentence] if line.needs_a_word else []
     for remark in remarks:
         talk(remark)
     if args.json:
@@ -196,19 +206,19 @@ def _good(args: Namespace) -> int:
                 "share": f.share,
                 "can_conform": f.can_conform,
             }
-            for f in found
+            for f in ranked
         ]
         print_json(
             {
                 "instrument": instrument.label,
                 "job": job.number,
-                "state": one.state,
+                "state": line.state,
                 "remarks": remarks,
                 "features": features,
             }
         )
         return 0
-    if not found:
+    if not ranked:
         talk(f"{instrument.label} cannot read any size of {job.number}: look at its range and unit.")
     print_table(
         ["feature", "name", "size", "band", "2 guard / band", "so it"],
@@ -216,12 +226,12 @@ def _good(args: Namespace) -> int:
             [
                 f.sizes.feature.balloon,
                 f.sizes.feature.name,
-                f"{f.sizes.target:.2f}",
-                "" if f.sizes.band.width is None else f"{f.sizes.band.width:.3f}",
-                "" if f.share is None else f"{100 * f.share:.0f} %",
+                MM.length(f.sizes.target, unit=False),
+                MM.length(f.sizes.band.width, 3, unit=False),
+                MM.percent(f.share),
                 f.sentence,
             ]
-            for f in found
+            for f in ranked
         ],
         right=("size", "band", "2 guard / band"),
         spare=("name", "band", "size"),
@@ -234,29 +244,29 @@ def _good(args: Namespace) -> int:
 def _check(args: Namespace) -> int:
     from inspect_tui.metrology.typed.fields import Wrong
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.gauges import checks as gauge_checks
+    from inspect_tui.shop.gauges import checks
     from inspect_tui.todo import plain
 
     record = open_record(args)
     try:
         instrument, person = find.instrument(record, args.label), find.person(record, args.by)
-        piece = gauge_checks.read_piece(instrument, args.piece, args.size, args.u)
+        piece = checks.read_piece(instrument, args.piece, args.size, args.u)
         if isinstance(piece, Wrong):
             talk(f"inspect-tui: {piece}")
             return 2
-        desk = gauge_checks.QuickCheck(record, person, instrument, piece)
+        desk = checks.QuickCheck(record, person, instrument, piece)
         outcome = desk.take(" ".join(args.readings))
-        if isinstance(outcome, gauge_checks.CheckAsked):
+        if isinstance(outcome, checks.CheckAsked):
             talk(f"logged as typed, but: {plain(outcome)}")
             kept = desk.keep_pending()
             assert kept
             outcome = kept
     finally:
         record.close()
-    if isinstance(outcome, gauge_checks.CheckRefused):
+    if isinstance(outcome, checks.CheckRefused):
         talk(f"inspect-tui: not logged: {outcome.sentence}")
         return 2
-    assert isinstance(outcome, gauge_checks.CheckResult)
+    assert isinstance(outcome, checks.CheckResult)
     if args.json:
         print_json(
             {

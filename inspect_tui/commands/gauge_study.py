@@ -14,13 +14,13 @@ if TYPE_CHECKING:
 
 def run(args: Namespace) -> int:
     """0 with a result, 1 when readings of a study in the record lack; 2 for bad input."""
-    from inspect_tui.shop.gauges import study_file as gauge_file
+    from inspect_tui.shop.gauges import study_file
 
     if (args.file is None) == (args.of is None):
         talk("inspect-tui: name a CSV, XLSX, ODS or XLS file, or a study in the record with --of TITLE.")
         return 2
     if args.file is not None:
-        result, unit, remarks = gauge_file.study(args.file, args.band, args.design, sheet=args.sheet)
+        result, unit, remarks = study_file.study(args.file, args.band, args.design, sheet=args.sheet)
     else:
         result, unit, remarks = _from_record(args)
         if result.missing:
@@ -38,7 +38,7 @@ def run(args: Namespace) -> int:
 def _from_record(args: Namespace) -> tuple[Result, str, tuple[str, ...]]:
     from inspect_tui.frozen import replace
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.gauges import results as gauge_results
+    from inspect_tui.shop.gauges import results
     from inspect_tui.shop.gauges.units import band_width
 
     record = open_record(args, read_only=True)
@@ -47,7 +47,7 @@ def _from_record(args: Namespace) -> tuple[Result, str, tuple[str, ...]]:
         family, unit = ("angle", "deg") if study.quantity == "angle" else ("length", "mm")
         if args.band is not None:
             study = replace(study, band_mm=band_width(args.band, family))
-        return gauge_results.evaluate(record, study), unit, ()
+        return results.evaluate(record, study), unit, ()
     finally:
         record.close()
 
@@ -121,6 +121,7 @@ def _intervals(components: Any) -> dict[str, Any]:
 
 
 def _print_study(result: Result, unit: str) -> None:
+    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.metrology.typed.words import capital
 
     out = console()
@@ -135,15 +136,15 @@ def _print_study(result: Result, unit: str) -> None:
         out.print(term_gauge.shares_text(study, width=width, unit=unit))
         if result.band is not None:
             stated = "" if unit else " (the file names no unit: taken to be in mm)"
-            print(f"Band: {result.band:.6g} {unit or 'mm'} wide{stated}.")
+            print(f"Band: {MM.figures(result.band)} {unit or 'mm'} wide{stated}.")
         of_people = {s.sentence for s in study.spreads} | {b.sentence for b in study.biases}  # begin with initials
         for sentence in (study.verdict, *study.sentences):
             print(sentence if sentence in of_people else capital(sentence))
         print("Holds for: " + "; ".join(study.assumptions))
         print(term_gauge.PRACTICE)
-    for one in (result.bias, result.linearity, result.stability):
-        if one is not None:
-            print(capital(one.sentence))
+    for answer in (result.bias, result.linearity, result.stability):
+        if answer is not None:
+            print(capital(answer.sentence))
     if result.linearity is not None:
         for size, bias in zip(result.linearity.references, result.linearity.biases, strict=True):
             print(f"  at {size:g}: {bias.sentence}")

@@ -17,14 +17,14 @@ if TYPE_CHECKING:
 
 def run(args: Namespace) -> int:
     """0 with a trace, or when there is nothing to trace; 2 for bad input."""
+    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.gauges import findings as gauge_findings
-    from inspect_tui.shop.gauges import trace as gauge_trace
+    from inspect_tui.shop.gauges import findings, trace
 
     record = open_record(args, read_only=args.confirm is None)
     try:
         instrument = find.instrument(record, args.label)
-        shown = gauge_findings.findings(record, instrument) if args.bias is None or args.since is None else []
+        shown = findings.findings(record, instrument) if args.bias is None or args.since is None else []
         finding = _finding(args, shown, instrument)
         if isinstance(finding, str):
             talk(f"inspect-tui: {finding}")
@@ -34,7 +34,7 @@ def run(args: Namespace) -> int:
                 print_json(None)
             talk(f"Checks and certificates show no bias of {instrument.label} that is not on record already.")
             return 0
-        found = gauge_trace.trace(record, instrument, finding)
+        traced = trace.trace(record, instrument, finding)
         if args.confirm is not None:
             if not args.by:
                 talk("inspect-tui: say who confirms it: --by INITIALS")
@@ -42,23 +42,30 @@ def run(args: Namespace) -> int:
             from inspect_tui.frozen import replace
 
             why = args.confirm.strip() or finding.why
-            gauge_trace.confirm(record, find.person(record, args.by), instrument, replace(finding, why=why))
+            trace.confirm(record, find.person(record, args.by), instrument, replace(finding, why=why))
     finally:
         record.close()
     today = date.today().isoformat()
     if finding.from_on > today:
         talk(f"{finding.from_on} lies ahead (today is {today}): no reading can be of those days. Is --from right?")
     if args.json:
-        print_json(_trace_json(found))
+        print_json(_trace_json(traced))
         return 0
-    print(found.sentence)
+    print(traced.sentence)
     print(f"why: {finding.why}")
-    if found.changes:
+    if traced.changes:
         print_table(
             ["on", "feature", "as read", "without bias", "verdict then", "verdict now"],
             [
-                [c.on, c.sizes.feature.balloon, f"{c.value:.3f}", f"{c.corrected:.3f}", c.before, c.after]
-                for _, rows in gauge_trace.by_subject(found)
+                [
+                    c.on,
+                    c.sizes.feature.balloon,
+                    MM.length(c.value, 3, unit=False),
+                    MM.length(c.corrected, 3, unit=False),
+                    c.before,
+                    c.after,
+                ]
+                for _, rows in trace.by_subject(traced)
                 for c in rows
             ],
             right=("as read", "without bias"),
@@ -72,15 +79,15 @@ def run(args: Namespace) -> int:
 def _finding(args: Namespace, shown: list[Finding], instrument: Instrument) -> Finding | str | None:
     """The finding asked about: as stated, or the newest that is shown; a sentence when something typed is wrong."""
     from inspect_tui.metrology.typed import fields
-    from inspect_tui.shop.gauges import instruments as gauges
+    from inspect_tui.shop.gauges import instruments
     from inspect_tui.shop.gauges.findings import Finding
 
     if args.bias is None:
         return shown[0] if shown else None
-    bias = gauges.read_length(args.bias, instrument, signed=True)
+    bias = instruments.read_length(args.bias, instrument, signed=True)
     if isinstance(bias, fields.Wrong):
         return f"--bias: {bias}."
-    u = gauges.read_length(args.u, instrument) if args.u else 0.0
+    u = instruments.read_length(args.u, instrument) if args.u else 0.0
     if isinstance(u, fields.Wrong):
         return f"--u: {u}."
     since, to = args.since, args.to
@@ -91,19 +98,19 @@ def _finding(args: Namespace, shown: list[Finding], instrument: Instrument) -> F
     return Finding(bias=bias, u=u, from_on=since, to_on=to, why="stated on the command line", found_from="stated")
 
 
-def _trace_json(found: Trace) -> dict[str, Any]:
-    f = found.finding
+def _trace_json(traced: Trace) -> dict[str, Any]:
+    f = traced.finding
     return {
-        "instrument": found.instrument.label,
+        "instrument": traced.instrument.label,
         "bias_mm": f.bias,
         "u_mm": f.u,
         "from": f.from_on,
         "to": f.to_on,
         "why": f.why,
-        "readings": found.readings,
-        "lines": found.lines,
-        "subjects": found.subjects,
-        "sentence": found.sentence,
+        "readings": traced.readings,
+        "lines": traced.lines,
+        "subjects": traced.subjects,
+        "sentence": traced.sentence,
         "changes": [
             {
                 "on": c.on,
@@ -115,6 +122,6 @@ def _trace_json(found: Trace) -> dict[str, Any]:
                 "at_us": c.readings[0].at_us,
                 "by": c.readings[0].by,
             }
-            for c in found.changes
+            for c in traced.changes
         ],
     }

@@ -44,7 +44,8 @@ def run(args: Namespace) -> int:
     """0 with a summary; 1 when there are no readings at all."""
     from inspect_tui.errors import DataError
     from inspect_tui.metrology.spread import statistics
-    from inspect_tui.shop.feature import findings as ff
+    from inspect_tui.shop.feature.findings import breakdown
+    from inspect_tui.shop.feature.findings import findings as findings_of
     from inspect_tui.shop.feature.material import BY
 
     if not args.csv:
@@ -53,12 +54,12 @@ def run(args: Namespace) -> int:
                 raise DataError(f"Readings of the record are split by {', '.join(BY)}, not by {by}.")
     material = material_of(args, tuple(args.by), with_labels=bool(args.by))
     summary, lag1 = statistics.from_values(material.values), statistics.lag1(material.values)
-    found = ff.findings(material)
-    splits = [ff.breakdown(material, by) for by in args.by]
+    findings = findings_of(material)
+    splits = [breakdown(material, by) for by in args.by]
     if args.json:
-        print_json(_json(material, summary, lag1, found, splits))
+        print_json(_json(material, summary, lag1, findings, splits))
     else:
-        _print(args, material, found, splits)
+        _print(args, material, findings, splits)
     if summary.n == 0:
         talk(f"inspect-tui: {_nothing(material)}")
         return 1
@@ -72,7 +73,7 @@ def _nothing(material: Material) -> str:
     return f"{material.title} on {material.where}: no readings{left}, nothing can be said."
 
 
-def _json(material: Material, summary: Any, lag1: float | None, found: Any, splits: list[Any]) -> dict[str, Any]:
+def _json(material: Material, summary: Any, lag1: float | None, findings: Any, splits: list[Any]) -> dict[str, Any]:
     shown = summary.shown()
     sentence = shown.pop("sentence")
     return {
@@ -89,17 +90,17 @@ def _json(material: Material, summary: Any, lag1: float | None, found: Any, spli
         "target": material.target,
         "kept": None if material.kept is None else material.kept.shown(),
         "intervals": {
-            "mean": plain(found.mean),
-            "sd": plain(found.sd),
-            "next": plain(found.following),
-            "tolerance": plain(found.tolerance),
-            "distribution_free": plain(found.distribution_free),
+            "mean": plain(findings.mean),
+            "sd": plain(findings.sd),
+            "next": plain(findings.following),
+            "tolerance": plain(findings.tolerance),
+            "distribution_free": plain(findings.distribution_free),
         },
-        "capability": plain(found.capability),
-        "normality": plain(found.normality),
-        "outliers": plain(found.outliers),
-        "order": found.order,
-        "not_said": list(found.why),
+        "capability": plain(findings.capability),
+        "normality": plain(findings.normality),
+        "outliers": plain(findings.outliers),
+        "order": findings.order,
+        "not_said": list(findings.why),
         "by": {split.by: _split(split) for split in splits},
         "remarks": list(material.remarks),
     }
@@ -122,7 +123,7 @@ def _split(split: Any) -> dict[str, Any]:
     return {"groups": groups, "unnamed": split.unnamed, "left_out": split.left_out, "sentences": list(split.sentences)}
 
 
-def _print(args: Namespace, material: Material, found: Any, splits: list[Any]) -> None:
+def _print(args: Namespace, material: Material, findings: Any, splits: list[Any]) -> None:
     from functools import partial
 
     from inspect_tui.report.term import feature as paint
@@ -135,7 +136,7 @@ def _print(args: Namespace, material: Material, found: Any, splits: list[Any]) -
     out.print(f"{material.title} · {material.where}", markup=False, style="bold")
     painted(lambda w: paint.summary_text(seen, w), most=width)
     if seen.summary.n:
-        painted(lambda w: paint.findings_text(found, places, material.unit, w), most=width)
+        painted(lambda w: paint.findings_text(findings, places, material.unit, w), most=width)
     for split in splits:
         out.print()
         painted(partial(paint.breakdown_table, split, places, most=60), most=width)
