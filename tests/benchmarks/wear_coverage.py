@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from inspect_tui.metrology.wear.cores_left import cores_left
-from inspect_tui.metrology.wear.wear import fit_wear
+from inspect_tui.metrology.wear.line import fit_wear
 
 LIMIT = 0.30  # growth above new at which a box is refurbished
 

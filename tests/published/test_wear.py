@@ -35,7 +35,7 @@ def test_wear_in_and_steady_wear_part_where_they_were_joined() -> None:
 def test_the_line_agrees_with_an_independent_program() -> None:
     import statsmodels.api as sm
 
-    from inspect_tui.metrology.wear.wear import fit_wear
+    from inspect_tui.metrology.wear.line import fit_wear
 
     rng = np.random.default_rng(1)
     x = np.sort(rng.uniform(0, 9000, 50))

@@ -7,7 +7,7 @@ from math import inf, isfinite, sqrt
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.judge._dist import t_quantile
 from inspect_tui.metrology.typed.show import MM, Style, about
-from inspect_tui.metrology.wear.line import Line, WearFit
+from inspect_tui.metrology.wear.line import WearFit, WearLine
 
 
 @frozen_by_name
@@ -104,7 +104,7 @@ def _reach(fit: WearFit, limit: float, p: float, now: float) -> float:
     return far
 
 
-def _reach_line(line: Line, limit: float, direction: int, p: float, now: float) -> float:
+def _reach_line(line: WearLine, limit: float, direction: int, p: float, now: float) -> float:
     if line.p_beyond(now, limit, direction) >= p:
         return now
     t = t_quantile(p, line.dof)  # beyond with probability p: line - limit = t x its u, in the direction of wear

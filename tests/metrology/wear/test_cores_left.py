@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from inspect_tui.metrology.wear.cores_left import cores_left
+from inspect_tui.metrology.wear.line import fit_wear
 from inspect_tui.metrology.wear.steps import unlogged_repair
-from inspect_tui.metrology.wear.wear import fit_wear
 from tests.metrology.wear.test_production_trends import SEEDS, share, wear_of
 from tests.worlds.production_simulator import Plants, produce
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.wear.cores_left import cores_left
 from inspect_tui.metrology.wear.curve import bend, curves, reach
-from inspect_tui.metrology.wear.wear import fit_wear
+from inspect_tui.metrology.wear.line import fit_wear
 
 
 @settings(max_examples=40)

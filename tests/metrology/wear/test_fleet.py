@@ -18,8 +18,7 @@ from inspect_tui.metrology.wear.fleet import (
     rate_from_new,
     risk_within,
 )
-from inspect_tui.metrology.wear.line import WearFit
-from inspect_tui.metrology.wear.wear import fit_wear
+from inspect_tui.metrology.wear.line import WearFit, fit_wear
 from tests.operations import calls
 
 

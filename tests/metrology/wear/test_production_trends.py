@@ -12,9 +12,8 @@ import pytest
 
 from inspect_tui.metrology.wear.change import surprises
 from inspect_tui.metrology.wear.change_causes import FOUNDRY, SEAT, WEAR, Moved, who_moved
-from inspect_tui.metrology.wear.line import WearFit
+from inspect_tui.metrology.wear.line import WearFit, fit_wear, since_repair
 from inspect_tui.metrology.wear.steps import best_split, sustained, unlogged_repair
-from inspect_tui.metrology.wear.wear import fit_wear, since_repair
 from inspect_tui.model.words import Estimate
 from tests.worlds.production_simulator import Plants, Production, produce
 

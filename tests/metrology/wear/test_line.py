@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.wear.cores_left import cores_left
-from inspect_tui.metrology.wear.line import WearFit
-from inspect_tui.metrology.wear.wear import DIRECTION, fit_wear, since_repair
+from inspect_tui.metrology.wear.line import DIRECTION, WearFit, fit_wear, since_repair
 from tests.benchmarks.wear_coverage import covered, half_life_error, make_box
 
 RATE = 0.030 / 1000
