@@ -10,11 +10,14 @@ from textual.binding import Binding, BindingType
 
 from inspect_tui.errors import InspectError
 from inspect_tui.model.measuring import Instrument, Person
+from inspect_tui.model.words import SUPERSEDE_REASONS
 from inspect_tui.record.ask import series
+from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.feature import material
 from inspect_tui.shop.feature.material import EVERYTHING, Only, Pick
 from inspect_tui.tui import todo
-from inspect_tui.tui.feature import figures, questions, text
+from inspect_tui.tui.choosers import ask_text, choose
+from inspect_tui.tui.feature import figures, text
 from inspect_tui.tui.feature.figures import Figures, Wish
 from inspect_tui.tui.feature.text import BUDGET, CHART, PAGES, READINGS
 from inspect_tui.tui.place import Place, page_keys
@@ -23,6 +26,7 @@ if TYPE_CHECKING:
     from inspect_tui.record.ask.readings import LoggedReading
 
 FAR = 1_000_000_000
+SIZES = (2, 3, 4, 5, 6, 8, 10)  # of subgroups
 
 
 class FeatureScreen(Place):
@@ -248,11 +252,19 @@ class FeatureScreen(Place):
     # ---------------------------------------------------------------- choosing
     def action_kind(self) -> None:
         """Choose the kind of chart."""
-        questions.kind(self)
+        from inspect_tui.shop.feature.view import CHARTS
+
+        choose(self, "Which chart?", [(key, f"{key:<12} {what}") for key, what in CHARTS.items()], self.chart_as)
 
     def action_group(self) -> None:
         """Choose what makes a subgroup of the means."""
-        questions.group(self)
+        rows: list[tuple[Any, str]] = [(n, f"{n} consecutive readings") for n in SIZES]
+        rows += [(by, f"by {by}") for by in material.BY]
+
+        def chosen(what: int | str) -> None:
+            self.chart_as(self.kind if self.kind.startswith("means") else "means", what)
+
+        choose(self, "Subgroups of what?", rows, chosen)
 
     def chart_as(self, kind: str, group: int | str | None = None) -> None:
         """Draw another kind of chart, or other subgroups."""
@@ -279,19 +291,56 @@ class FeatureScreen(Place):
 
     def action_feature(self) -> None:
         """Choose another feature of this tool or of the castings."""
-        questions.feature(self)
+        pick = self.pick
+        if pick is None:
+            self.action_subject()
+            return
+        there = material.features_on(self.record, pick)
+        rows = [(feature, f"{feature.balloon:<6} {feature.name}") for feature in there]
+        choose(self, "Which feature?", rows, lambda chosen: self.look(Pick(pick.job, chosen, pick.subject, pick.kind)))
 
     def action_subject(self) -> None:
         """Choose another tool or casting, or all castings of the job."""
-        questions.subject(self)
+        job = self.pick.job if self.pick else (self.app.bench.job if self.app.bench else None)
+        if job is None:
+            jobs = self.record.jobs()
+            if not jobs:
+                self.say("There is no job in this record yet: make one at the Jobs place (F10).")
+                return
+            job = jobs[-1]
+
+        def chosen(what: tuple[Subject, str]) -> None:
+            try:
+                pick = material.same_on(self.record, job, *what, self.pick)
+            except InspectError as problem:
+                self.say(todo.said(problem), "bold red")
+                return
+            self.only = EVERYTHING
+            self.look(pick)
+
+        there = material.subjects(self.record, job)
+        choose(self, "Measured on what?", [((on, of), f"{on.label:<24} {what}") for on, of, what in there], chosen)
 
     def action_only(self) -> None:
         """Look only at one person, instrument, lot or casting; or at all again."""
-        questions.only(self)
+        splits = self.figures.splits
+        if splits is None:
+            self.say("Still reading the record; press w again in a moment.")
+            return
+        rows: list[tuple[Any, str]] = [(EVERYTHING, "all readings")]
+        for split in splits:
+            for group in split.groups:
+                rows.append((Only(**{split.by: group.name}), f"{split.by:<11} {group.name}  (n {group.summary.n})"))
+
+        def chosen(what: Only) -> None:
+            self.only, self.at, self.row = what, None, 0
+            self.again()
+
+        choose(self, "Only which readings?", rows, chosen)
 
     def action_instrument(self) -> None:
         """The budget of a reading to be taken with another instrument."""
-        questions.instrument(self)
+        choose(self, "With what?", [(gauge, gauge.label) for gauge in self.record.instruments()], self.plan_with)
 
     def plan_with(self, instrument: Instrument) -> None:
         """Show the budget of a reading to be taken with this instrument."""
@@ -311,7 +360,18 @@ class FeatureScreen(Place):
         elif logged.out:
             self.say("That reading is out of count already.", "bold yellow")
         else:
-            questions.void(self, logged)
+            self.with_person(lambda person: self._ask_why(logged, person))
+
+    def _ask_why(self, logged: LoggedReading, person: Person) -> None:
+        """What was wrong, and why the reading is taken out of count."""
+        value = f"{self.app.written.given(logged.reading.value, unit=False)} (typed {logged.reading.typed})"
+        rows = [(reason, reason.replace("_", " ")) for reason in SUPERSEDE_REASONS]
+
+        def why(reason: str) -> None:
+            question = f"Why is {value} taken out ({reason.replace('_', ' ')})?"
+            ask_text(self.app, question, lambda words: self.void(logged, person, reason, words))
+
+        choose(self, f"Take out {value} by {logged.by}: what was wrong?", rows, why)
 
     def void(self, logged: LoggedReading, person: Person, reason: str, why: str | None) -> None:
         """Write that the reading does not count; `why` None leaves it as it is."""
