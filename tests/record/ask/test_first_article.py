@@ -1,14 +1,10 @@
-"""What samplings, imports and reports ask of the record, and the record as it stood at a frontier."""
+"""Questions of a sampling: what counts, of which castings, and the last word on a cell."""
 
 from __future__ import annotations
 
-import pytest
-
-from inspect_tui.errors import RecordError
 from inspect_tui.model.first_article import DatumTarget, NotMeasurable, Realigned
 from inspect_tui.model.measuring import Reading, Session, Setup
 from inspect_tui.model.work import Item, Lot
-from inspect_tui.record.frontier import reader_at
 from inspect_tui.shop.common import find
 from tests.conftest import SmallShop
 
@@ -64,47 +60,3 @@ def test_a_realignment_and_a_datum_target_are_replaced_by_the_next_one(shop: Sma
     shop.record.add(DatumTarget(job_of_id=job.of_id, label="A1", axis="z", x_mm=60.0))
     shop.record.add(DatumTarget(job_of_id=job.of_id, label="A1", axis="z", x_mm=65.0))
     assert [one.x_mm for one in shop.record.datum_targets(job.of_id)] == [65.0]
-
-
-# ------------------------------------------------------------------------------ the frontier
-def test_what_came_after_the_frontier_is_not_seen(shop: SmallShop) -> None:
-    item = casting(shop)
-    first = read(shop, item, "F2", 40.0)
-    frontier, heads = shop.record.frontier(), shop.record.heads()
-    job = find.job(shop.record, "PB-12")
-    later = read(shop, item, "F3", 210.0)
-    shop.record.void(first.id, "misread", "found wrong afterwards")
-    shop.record.revise(job, name="another name")
-    with reader_at(shop.path, frontier) as then:
-        assert [one.id for one in then.taken([item.id])] == [first.id]  # the void lies beyond
-        assert then.job(job.of_id).name == "pump bowl"
-        assert then.heads() == heads
-        assert then.frontier() == frontier
-        assert then.reading(later.id) is None
-    assert [one.id for one in shop.record.taken([item.id])] == [later.id]
-
-
-def test_every_recorded_table_is_behind_the_window(shop: SmallShop) -> None:
-    only_the_device = {device: 1 for device in shop.record.frontier()}
-    with reader_at(shop.path, only_the_device) as then:
-        counts = then.counts()
-    assert counts.pop("device") == 1
-    assert set(counts.values()) == {0}
-
-
-def test_a_frontier_that_the_record_does_not_reach_is_refused(shop: SmallShop) -> None:
-    (device,) = shop.record.frontier()
-    with pytest.raises(RecordError, match="does not hold entry 99999"):
-        reader_at(shop.path, {device: 99999})
-    with pytest.raises(RecordError, match="fuller record"):
-        reader_at(shop.path, {"00" * 16: 1})
-    with pytest.raises(RecordError, match="32 hex digits"):
-        reader_at(shop.path, {"not a device": 1})
-
-
-def test_the_window_cannot_be_written_through(shop: SmallShop) -> None:
-    with (
-        reader_at(shop.path, shop.record.frontier()) as then,
-        pytest.raises(Exception, match=r"readonly|read-only|modify"),
-    ):
-        then._con.execute("INSERT INTO main.lot SELECT * FROM main.lot")

@@ -1,11 +1,7 @@
-"""Counts, repairs, states, limits and weights in the record; and the kept summaries, which may be lost at any time."""
+"""Counts, repairs, states, limits and weights in the record, and the readings that trends ask for."""
 
 from __future__ import annotations
 
-import json
-import sqlite3
-import threading
-from array import array
 from pathlib import Path
 
 import pytest
@@ -16,52 +12,9 @@ from inspect_tui.model.measuring import Note, Reading
 from inspect_tui.model.trends import ItemWeight, ToolCount, ToolRepair, ToolState, WallArea, WearLimit
 from inspect_tui.model.work import Item
 from inspect_tui.record import kinds
-from inspect_tui.record.ask import trend_cache, trends
-from inspect_tui.record.ask.trend_rows import KEPT, KeptRecent, KeptTrend
+from inspect_tui.record.ask import trends
 from inspect_tui.record.store import Record
 from tests.record.conftest import Bench
-
-
-def row(bench: Bench, n: int = 1, tool: bytes | None = None) -> KeptTrend:
-    return KeptTrend(
-        tool_of_id=tool or bench.tool.of_id,
-        feature_id=bench.features[0].id,
-        source="tool",
-        job_of_id=bench.job.of_id,
-        label="stick 3",
-        balloon="F1",
-        name="port width",
-        unit="mm",
-        n=n,
-        last_day=738000,
-        count_day=None,
-        kind="left",
-        value_mm=59.1,
-        target_mm=59.0,
-        limit_mm=59.4,
-        rate=1e-5,
-        u_rate=2e-6,
-        now=100.0,
-        total=200.0,
-        per_week=40.0,
-        cores_left=3000.0,
-        low=2000.0,
-        high=None,
-        risk=0.1,
-        sentence="said",
-        remarks="a\nb",
-    )
-
-
-def recent(bench: Bench) -> KeptRecent:
-    return KeptRecent(
-        tool_of_id=bench.tool.of_id,
-        feature_id=bench.features[0].id,
-        source="tool",
-        place=3,
-        width=0.8,
-        value=array("d", [0.1, -0.2]),
-    )
 
 
 # ------------------------------------------------------------------------------ what is entered
@@ -183,14 +136,6 @@ def test_who_logged_a_reading_and_when(bench: Bench) -> None:
 
 
 # ------------------------------------------------------------------------------ kept summaries
-def test_summaries_are_kept_beside_the_chain(bench: Bench) -> None:
-    before = bench.record.heads()
-    trend_cache.keep(bench.record.path, [row(bench)], [recent(bench)], bench.record.frontier_now(), "1")
-    assert bench.record.kept_trends() == [row(bench)]
-    assert bench.record.kept_recent() == [recent(bench)]
-    assert bench.record.trend_mark() == (bench.record.frontier_now(), "1")
-    assert bench.record.heads() == before and bench.record.verify().ok
-    assert len(KEPT) == len(KeptTrend._fields)
 
 
 def test_what_was_written_since_is_told_row_by_row_until_it_is_too_much(bench: Bench) -> None:
@@ -201,71 +146,6 @@ def test_what_was_written_since_is_told_row_by_row_until_it_is_too_much(bench: B
     assert {one.id for one in bench.record.entered_since(frontier, 10) or []} == {reading.id, note.id}
     assert bench.record.entered_since(frontier, 1) is None
     assert bench.record.touched([reading.id]) == {(bench.tool.of_id, None)}
-
-
-def test_making_one_tool_again_leaves_the_others(bench: Bench) -> None:
-    other = bytes(15) + b"z"
-    frontier = bench.record.frontier_now()
-    trend_cache.keep(bench.record.path, [row(bench), row(bench, 7, other)], [], frontier, "1")
-    trend_cache.keep(bench.record.path, [row(bench, 2)], [], frontier, "1", made_again=[bench.tool.of_id])
-    assert {(k.tool_of_id, k.n) for k in bench.record.kept_trends()} == {(bench.tool.of_id, 2), (other, 7)}
-    trend_cache.keep(bench.record.path, [], [], frontier, "1", made_again=[other])
-    assert [k.tool_of_id for k in bench.record.kept_trends()] == [bench.tool.of_id]
-    trend_cache.keep(bench.record.path, [], [], frontier, "1")
-    assert bench.record.kept_trends() == []
-
-
-def test_the_summaries_may_be_dropped_at_any_time(bench: Bench) -> None:
-    trend_cache.keep(bench.record.path, [row(bench)], [recent(bench)], bench.record.frontier_now(), "1")
-    con = sqlite3.connect(bench.record.path, isolation_level=None)
-    for table in ("cache_trend", "cache_recent", "cache_trend_mark"):
-        con.execute(f"DELETE FROM {table}")
-    con.close()
-    assert bench.record.trend_mark() is None and bench.record.verify().ok
-
-
-def test_a_mark_that_cannot_be_read_is_no_mark(bench: Bench) -> None:
-    trend_cache.keep(bench.record.path, [], [], {}, "1")
-    con = sqlite3.connect(bench.record.path, isolation_level=None)
-    con.execute("UPDATE cache_trend_mark SET frontier = 'torn'")
-    con.close()
-    assert bench.record.trend_mark() is None
-
-
-def test_an_interrupted_writing_leaves_no_mark_so_that_it_is_made_again(
-    bench: Bench, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(trend_cache, "PART", 1)
-    trend_cache.keep(bench.record.path, [row(bench)], [], {"old": 1}, "1")
-    real = json.dumps
-
-    def power_cut(*_: object, **__: object) -> str:
-        raise KeyboardInterrupt
-
-    monkeypatch.setattr(json, "dumps", power_cut)  # the mark is written in the last part
-    with pytest.raises(KeyboardInterrupt):
-        trend_cache.keep(bench.record.path, [row(bench), row(bench, 2, b"y" * 16)], [], {"new": 2}, "1")
-    monkeypatch.setattr(json, "dumps", real)
-    assert bench.record.trend_mark() is None
-    assert bench.log().id  # and the record still takes readings
-
-
-def test_summaries_are_kept_from_another_thread_while_readings_come(bench: Bench) -> None:
-    rows = [row(bench, n, n.to_bytes(16, "big")) for n in range(1, 3000)]
-    worker = threading.Thread(
-        target=trend_cache.keep, args=(bench.record.path, rows, [], bench.record.frontier_now(), "1")
-    )
-    worker.start()
-    logged = [bench.log() for _ in range(20)]
-    worker.join()
-    assert len(bench.record.kept_trends()) == 2999
-    assert len(trends.on_tool(bench.record, bench.tool.of_id, [bench.features[0].id]).id) == len(logged)
-    assert bench.record.verify().ok
-
-
-def test_a_record_that_may_not_be_written_says_so(bench: Bench, tmp_path: Path) -> None:
-    with pytest.raises(RecordError):
-        trend_cache.keep(tmp_path / "no" / "such.db", [], [], {}, "1")
 
 
 def test_a_file_of_the_version_before_is_brought_forward_with_its_readings(tmp_path: Path, bench: Bench) -> None:

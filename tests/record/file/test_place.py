@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import fcntl
 import hashlib
 import os
 import sqlite3
@@ -13,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from inspect_tui.errors import Busy, Damaged, NotOurs, ReadOnly, RecordError, TooNew
+from inspect_tui.errors import Damaged, NotOurs, ReadOnly, RecordError, TooNew
 from inspect_tui.model.measuring import Person
 from inspect_tui.record.file import place
 from inspect_tui.record.store import Record
@@ -93,40 +92,6 @@ def test_garbage_behind_a_good_header_is_said_to_be_damaged(tmp_path):
     path.write_bytes(data)
     with pytest.raises(Damaged, match=r"bench.db is damaged"):
         Record.open(path)
-
-
-def test_a_new_record_is_whole_and_takes_the_settings_of_durability(tmp_path):
-    path = tmp_path / "a b%20?#.db"
-    with Record.open(path, create=True, bench="bench 1", program="test 0") as record:
-        settings = {
-            name: record._con.execute(f"PRAGMA {name}").fetchone()[0]
-            for name in (
-                "journal_mode",
-                "synchronous",
-                "foreign_keys",
-                "recursive_triggers",
-                "trusted_schema",
-                "cell_size_check",
-                "mmap_size",
-                "wal_autocheckpoint",
-                "busy_timeout",
-            )
-        }
-        assert settings == {
-            "journal_mode": "wal",
-            "synchronous": 2,
-            "foreign_keys": 1,
-            "recursive_triggers": 1,
-            "trusted_schema": 0,
-            "cell_size_check": 1,
-            "mmap_size": 0,
-            "wal_autocheckpoint": 0,
-            "busy_timeout": 10000,
-        }
-        assert record.counts()["device"] == 1
-        assert record._rows_of("SELECT bench, why, program FROM device") == [("bench 1", "new", "test 0")]
-        assert record.verify().heads[0].split("·")[1] == "1"
-    assert sorted(p.name for p in tmp_path.iterdir()) == [path.name, path.name + ".lock", "state"]
 
 
 def test_a_network_drive_is_known_by_its_mount():
@@ -229,45 +194,6 @@ def test_a_write_protected_file_and_folder_open_to_read(shared):
 def test_without_the_right_to_read_the_file_is_named(shared):
     (shared / "bench.db").chmod(0o000 if os.geteuid() != 0 else 0o600)
     assert as_nobody(shared / "bench.db").startswith(f"RecordError There is no right to read {shared / 'bench.db'}")
-
-
-def test_a_record_held_by_another_program_is_busy_and_says_who(bench):
-    holder = subprocess.Popen(
-        [
-            sys.executable,
-            "-c",
-            (
-                "import sqlite3, sys\ncon = sqlite3.connect(sys.argv[1], isolation_level=None)\n"
-                "con.execute('BEGIN IMMEDIATE'); print('held', flush=True); sys.stdin.read()"
-            ),
-            bench.record.path,
-        ],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-    )
-    try:
-        assert holder.stdout is not None
-        assert holder.stdout.readline() == "held\n"
-        with Record.open(bench.record.path, busy_s=0.2) as record:
-            with pytest.raises(Busy, match=r"Not logged: .* writing to bench.db for more than 0.2 s") as caught:
-                record.append_reading(bench.reading())
-            if Path("/proc/locks").exists():
-                assert f"(process {holder.pid})" in str(caught.value)
-            holder.communicate("")
-            assert record.append_reading(bench.reading()).id  # and then it goes on
-    finally:
-        holder.kill()
-        holder.wait()
-
-
-def test_our_own_lock_held_too_long_is_busy(bench):
-    with Path(f"{bench.record.path}.lock").open("r+b") as file, Record.open(bench.record.path, busy_s=0.1) as record:
-        fcntl.flock(file, fcntl.LOCK_EX)
-        with pytest.raises(Busy, match="another program has been writing"):
-            record.append_reading(bench.reading())
-        fcntl.flock(file, fcntl.LOCK_UN)
-        record.append_reading(bench.reading())
 
 
 def test_a_second_opening_in_one_process_does_not_drop_the_locks_of_the_first(bench):

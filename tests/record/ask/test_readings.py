@@ -1,0 +1,108 @@
+"""Questions about readings: who, with what and when, page by page, and what still counts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from inspect_tui.errors import RecordError
+from inspect_tui.model.measuring import Session, Supersede
+
+
+def test_a_logged_reading_tells_who_with_what_and_when(bench):
+    reading = bench.log(59.66, typed="59.66")
+    (logged,) = bench.record.readings()
+    assert (logged.reading, logged.by, logged.instrument, logged.setup) == (reading, "JM", "caliper 2", bench.setup)
+    assert (logged.supersede, logged.contested, logged.out, logged.notes) == (None, False, False, ())
+    assert bench.record.reading(reading.id) == logged
+    assert bench.record.reading(b"x" * 16) is None
+
+
+def test_readings_are_found_by_feature_tool_item_and_session_and_paged_by_key(bench):
+    record = bench.record
+    on_tool = [bench.log(59.0 + n / 100, feature=n % 2) for n in range(7)]
+    on_item = [record.append_reading(bench.on_item(58.0 + n / 100)) for n in range(3)]
+    second = record.revise(bench.tool, label="stick 3 reworked")
+    on_tool.append(bench.log(59.9, tool_id=second.id))
+    session = record.add(Session(kind="casting"))
+    setup = record.add(replace(bench.setup, id=b"", session_id=session.id))
+    on_item.append(record.append_reading(bench.on_item(58.9, setup_id=setup.id)))
+
+    def found(**asked):
+        return [logged.reading for logged in record.readings(**asked)]
+
+    assert found(tool_of_id=bench.tool.of_id) == on_tool  # over all versions of the tool
+    assert found(item_id=bench.item.id) == on_item
+    assert found(session_id=session.id) == on_item[-1:]
+    everything = sorted(on_tool + on_item, key=lambda r: r.id)
+    first = [r for r in everything if r.feature_id == bench.features[0].id]
+    assert found(feature_id=bench.features[0].id) == first
+    assert found(feature_id=bench.features[0].id, tool_of_id=bench.tool.of_id) == [r for r in first if r.tool_id]
+    assert found() == everything
+    assert found(newest_first=True) == everything[::-1]
+    for newest_first in (False, True):
+        pages, after = [], None
+        while page := found(limit=4, newest_first=newest_first, after_id=after):
+            pages += page
+            after = page[-1].id
+        assert pages == sorted(everything, key=lambda r: r.id, reverse=newest_first)
+
+
+def test_a_void_reading_stays_visible_and_stops_counting(bench):
+    record = bench.record
+    kept, gone = bench.log(59.5), bench.log(95.5)
+    void = record.void(gone.id, "misread", "figures swapped", bench.person.id)
+    assert void == Supersede(id=void.id, target_id=gone.id, reason="misread", why="figures swapped")
+    seen = {logged.reading.id: logged for logged in record.readings()}
+    assert (seen[gone.id].supersede, seen[gone.id].superseded_by, seen[gone.id].out) == (void, "JM", True)
+    assert seen[gone.id].superseded_at_us >= seen[gone.id].at_us
+    assert [r.reading for r in record.readings(include_void=False)] == [kept]
+    assert record.last_reading(bench.session.id).reading == kept
+    assert record.last_reading(bench.session.id, include_void=True).reading == gone
+    assert record.summaries(bench.tool.of_id)[kept.feature_id].n == 1
+
+
+def merged(bench, target, replacement):
+    """A supersede as it comes in from another bench, which did not know of ours."""
+
+    def put(tx):
+        tx._settled = lambda supersede: None
+        answer = Supersede(target_id=target.id, replacement_id=replacement.id, reason="misread", why="theirs")
+        return tx.put(answer, bench.person.id)
+
+    return bench.record._write(put, ())
+
+
+def contest(bench):
+    """What a merge of two benches leaves: one reading, two answers, each with its own replacement."""
+    old = bench.log(95.66)
+    mine, _ = bench.record.correct(old.id, bench.reading(59.66), "misread", "mine", bench.person.id)
+    theirs = bench.log(59.69)
+    return old, mine, theirs, merged(bench, old, theirs)
+
+
+def test_a_contested_reading_counts_nowhere_until_it_is_settled(bench):
+    record = bench.record
+    old, mine, theirs, later = contest(bench)
+    other = bench.log(59.6)
+    by_id = {logged.reading.id: logged for logged in record.readings()}
+    assert by_id[old.id].contested
+    assert {i for i, logged in by_id.items() if logged.out} == {old.id, mine.id, theirs.id}
+    assert record.summaries(bench.tool.of_id)[other.feature_id].n == 1
+    answer = record.supersede(old.id, "other", "looked at the casting", theirs.id, bench.person.id)
+    assert answer.settles_id == later.id
+    by_id = {logged.reading.id: logged for logged in record.readings()}
+    assert not by_id[old.id].contested
+    assert by_id[old.id].supersede == answer
+    assert {i for i, logged in by_id.items() if logged.out} == {old.id, mine.id}
+    assert record.summaries(bench.tool.of_id)[other.feature_id].n == 2
+    with pytest.raises(RecordError, match="already corrected"):
+        record.void(old.id, "misread", "again")
+    late = bench.log(59.7)
+    merged(bench, old, late)  # a third answer, from a bench that was away: what was settled stays
+    seen = {logged.reading.id: logged for logged in record.readings()}
+    assert (seen[old.id].supersede, seen[old.id].contested, seen[late.id].out) == (answer, False, True)
+    before = record.summaries(bench.tool.of_id)
+    record.rebuild_summaries()
+    assert record.summaries(bench.tool.of_id) == before
