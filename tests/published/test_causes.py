@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.errors import DataError
-from inspect_tui.metrology.spread.lines import contraction_from_pairs, deming_line, inverse_prediction, york_line
+from inspect_tui.metrology.spread.lines import deming_line, inverse_prediction, york_line
 from tests.published.stats_data import agrees, load
 
 
@@ -44,24 +43,3 @@ def test_the_load_that_gave_a_deflection():
     agrees(check, {"c0": c0, "c1": c1, "c2": c2, "residual_sd": got.residual_sd, "x0": got.x})
     assert got.x == pytest.approx(1_705_106, abs=1.0)
     assert 100 < got.u < 1000  # about the residual sd over the slope of 7.3e-7
-
-
-def test_a_line_without_errors_gives_its_contraction_back():
-    casting = [52.0, 140.0, 420.0, 624.0]
-    tool = [c * 1.008 + 0.05 for c in casting]
-    got = contraction_from_pairs(tool, casting, [0.03] * 4, [0.05] * 4)
-    assert got.value == pytest.approx(0.008, abs=1e-9)
-    assert got.u == pytest.approx((0.03**2 + (1.008 * 0.05) ** 2) ** 0.5 / 454.5, rel=0.02)  # root of sum of squares
-
-
-def test_points_that_make_no_line_are_refused():
-    with pytest.raises(DataError, match="at least 2 points"):
-        york_line([1.0], [1.0], [0.1], [0.1])
-    with pytest.raises(DataError, match="two different ones"):
-        york_line([1.0, 1.0], [1.0, 2.0], [0.1, 0.1], [0.1, 0.1])
-    with pytest.raises(DataError, match="positive uncertainty"):
-        york_line([1.0, 2.0], [1.0, 2.0], [0.1, 0.0], [0.1, 0.1])
-    with pytest.raises(DataError, match="do not vary together"):
-        deming_line([1.0, 2.0, 3.0], [1.0, 1.0, 1.0])
-    with pytest.raises(DataError, match="does not reach"):
-        inverse_prediction([1, 2, 3, 4], [1, 2, 3, 4], 40.0)
