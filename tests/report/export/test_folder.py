@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import csv
-import sqlite3
 from pathlib import Path
 from typing import Any
 
 import duckdb
 import pytest
 
-from inspect_tui.report.export import folder, parquet_file, sqlite_file
+from inspect_tui.report.export import folder, sqlite_file
 from inspect_tui.report.paper.file import PaperError
 from inspect_tui.report.paper.table_csv import unguarded
 from inspect_tui.shop.jobs.export_columns import Column
@@ -77,31 +76,6 @@ def test_all_forms_carry_the_same_rows(tmp_path: Path) -> None:
     assert (found[0][5].isoformat(), found[0][6].isoformat() + "Z") == ROWS[0][5:]
 
 
-def test_no_cell_of_text_begins_like_a_formula(tmp_path: Path) -> None:
-    written(tmp_path / "out")
-    with (tmp_path / "out" / folder.CSV).open(newline="", encoding="utf-8") as file:
-        cells = [row[1] for row in csv.reader(file)]
-    assert not [cell for cell in cells if cell.startswith(("=", "+", "-", "@", "\t", "\r", "＝"))]
-    assert "'=1+1" in cells
-
-
-def test_notes_are_found_by_words_and_columns_are_explained(tmp_path: Path) -> None:
-    written(tmp_path / "out")
-    con = sqlite3.connect(tmp_path / "out" / folder.SQLITE)
-    found = "SELECT reading FROM notes WHERE rowid IN (SELECT rowid FROM notes_fts WHERE notes_fts MATCH ?)"
-    assert con.execute(found, ("bohrung",)).fetchall() == [("r001",)]
-    assert con.execute(found, ("gusshaut",)).fetchall() == []
-    assert con.execute("SELECT kind, unit, meaning FROM columns WHERE name = 'mm'").fetchall() == [
-        ("number", "mm", "how long")
-    ]
-    assert con.execute("SELECT n FROM twice WHERE id = 'r003'").fetchone() == (6,)
-    assert con.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-    con.close()
-    readme = (tmp_path / "out" / folder.README).read_text("utf-8")
-    assert "b1·7·abc" in readme and "`twice`: n doubled" in readme and "| mm | number | mm | how long |" in readme
-    assert "mm,number,mm,how long\r\n" in (tmp_path / "out" / folder.COLUMNS).read_bytes().decode()
-
-
 def test_an_empty_record_gives_whole_files_without_rows(tmp_path: Path) -> None:
     done = written(tmp_path / "out", [])
     assert done.readings == 0
@@ -142,18 +116,6 @@ def test_an_export_that_breaks_off_leaves_nothing(tmp_path: Path, there: bool) -
         folder.write(place, COLUMNS, breaks(), iter(NOTES), force=True)
     assert {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()} == before
     assert place.exists() is there
-
-
-def test_without_the_library_the_other_forms_are_written_and_an_old_parquet_goes(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    place = tmp_path / "out"
-    written(place)
-    monkeypatch.setattr(parquet_file, "there", lambda: False)
-    done = written(place, ROWS[:1], force=True)
-    assert names(place) == sorted(set(folder.FILES) - {folder.PARQUET})
-    assert "extra 'analysis'" in done.said[0]
-    assert folder.PARQUET not in (place / folder.README).read_text("utf-8")
 
 
 def test_places_that_cannot_be_are_refused_before_any_work(tmp_path: Path) -> None:
