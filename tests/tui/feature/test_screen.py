@@ -86,35 +86,6 @@ def test_ctrl_f_on_the_bench_shows_the_current_feature(measured: Measured) -> No
     run(bench_on_f1(measured), measured.shop, script)
 
 
-def test_every_page_says_its_thing(measured: Measured) -> None:
-    async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        await pilot.press("ctrl+f")
-        await ready(pilot, app)
-        await choose(pilot, "o", "castings")
-        await ready(pilot, app)
-        await pilot.press("2")
-        assert "All 5 inside the band" in text_of(app) and "counts on the right" in text_of(app)
-        await pilot.press("3")
-        who = text_of(app)
-        assert "person" in who and "IN" in who and "lot" in who and "L2" in who and "casting" in who
-        await pilot.press("4")
-        rows = text_of(app)
-        assert "5 readings, 0 not counted" in rows and "59.40  IN" in rows and "C5" in rows
-        await pilot.press("5")
-        await ready(pilot, app, "budget")
-        budget = text_of(app)
-        assert "casting C5 with caliper 1" in budget and "calibration" in budget and "U = 0.0" in budget
-        await pilot.press("6")
-        tells = text_of(app)
-        assert "no capability is claimed" in tells and "they rest on" in tells
-        await pilot.press("tab")
-        assert "individuals" in text_of(app)
-        await pilot.press("shift+tab")
-        assert "they rest on" in text_of(app)
-
-    run(bench_on_f1(measured), measured.shop, script)
-
-
 def test_the_cursor_reads_values_off_the_chart(measured: Measured) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await pilot.press("ctrl+f")
@@ -195,58 +166,6 @@ def test_the_bench_knows_of_what_was_taken_out(measured: Measured) -> None:
     run(bench_on_f1(measured), measured.shop, script)
 
 
-def test_leaving_the_question_takes_nothing_out(measured: Measured) -> None:
-    async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        await pilot.press("ctrl+f")
-        await ready(pilot, app)
-        await pilot.press("4", "v")
-        await pilot.pause()
-        await pilot.press("enter")
-        await pilot.pause()
-        await pilot.press("escape")
-        await pilot.pause()
-        assert "Nothing was taken out" in text_of(app, "#say")
-
-    run(bench_on_f1(measured), measured.shop, script)
-    assert not any(row.out for row in measured.record.readings(feature_id=measured.feature.id))
-
-
-def test_another_chart_and_its_subgroups(measured: Measured) -> None:
-    async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        await pilot.press("ctrl+f")
-        await ready(pilot, app)
-        await choose(pilot, "k", "ewma")
-        await ready(pilot, app)
-        assert "EWMA" in text_of(app)
-        await pilot.press("right")
-        assert "(read 59." in text_of(app, "#say")
-        await choose(pilot, "u", "3")
-        await ready(pilot, app)
-        assert "means with ranges" in text_of(app) and "subgroup →" in text_of(app)
-        await pilot.press("right")
-        assert text_of(app, "#say").startswith("subgroup 1 to 3: ")
-        await pilot.press("v")
-        assert "Mark a reading first" in text_of(app, "#say")
-
-    run(bench_on_f1(measured), measured.shop, script)
-
-
-def test_only_one_person_and_all_again(measured: Measured) -> None:
-    async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        await pilot.press("ctrl+f")
-        await ready(pilot, app)
-        await choose(pilot, "o", "castings")
-        await ready(pilot, app)
-        await choose(pilot, "w", "person IN")
-        await ready(pilot, app)
-        assert "n 2" in text_of(app) and "only by IN" in text_of(app, "#head")
-        await choose(pilot, "w", "all readings")
-        await ready(pilot, app)
-        assert "n 5" in text_of(app)
-
-    run(bench_on_f1(measured), measured.shop, script)
-
-
 def test_a_feature_without_readings_says_so_everywhere(measured: Measured) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await pilot.press("ctrl+f")
@@ -267,18 +186,6 @@ def test_a_feature_without_readings_says_so_everywhere(measured: Measured) -> No
             assert say in text_of(app), key
         await pilot.press("1", "n", "left", "v")
         assert "Mark a reading first" in text_of(app, "#say")
-
-    run(bench_on_f1(measured), measured.shop, script)
-
-
-def test_the_budget_with_another_instrument(measured: Measured) -> None:
-    async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        await pilot.press("ctrl+f")
-        await ready(pilot, app)
-        await choose(pilot, "i", "caliper 2")
-        await ready(pilot, app, "budget")
-        body = text_of(app)
-        assert "with caliper 2" in body and "no calibration on record" in body
 
     run(bench_on_f1(measured), measured.shop, script)
 
@@ -367,5 +274,70 @@ def test_the_palette_offers_every_key_of_the_place(measured: Measured) -> None:
         offered["Page: histogram"].callback()
         await pilot.pause()
         assert screen.page == 1
+
+    run(bench_on_f1(measured), measured.shop, script)
+
+
+# ------------------------------------------------------------------------------ choosing
+def test_another_chart_and_its_subgroups(measured: Measured) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("ctrl+f")
+        await ready(pilot, app)
+        await choose(pilot, "k", "ewma")
+        await ready(pilot, app)
+        assert "EWMA" in text_of(app)
+        await pilot.press("right")
+        assert "(read 59." in text_of(app, "#say")
+        await choose(pilot, "u", "3")
+        await ready(pilot, app)
+        assert "means with ranges" in text_of(app) and "subgroup →" in text_of(app)
+        await pilot.press("right")
+        assert text_of(app, "#say").startswith("subgroup 1 to 3: ")
+        await pilot.press("v")
+        assert "Mark a reading first" in text_of(app, "#say")
+
+    run(bench_on_f1(measured), measured.shop, script)
+
+
+def test_only_one_person_and_all_again(measured: Measured) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("ctrl+f")
+        await ready(pilot, app)
+        await choose(pilot, "o", "castings")
+        await ready(pilot, app)
+        await choose(pilot, "w", "person IN")
+        await ready(pilot, app)
+        assert "n 2" in text_of(app) and "only by IN" in text_of(app, "#head")
+        await choose(pilot, "w", "all readings")
+        await ready(pilot, app)
+        assert "n 5" in text_of(app)
+
+    run(bench_on_f1(measured), measured.shop, script)
+
+
+def test_leaving_the_question_takes_nothing_out(measured: Measured) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("ctrl+f")
+        await ready(pilot, app)
+        await pilot.press("4", "v")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "Nothing was taken out" in text_of(app, "#say")
+
+    run(bench_on_f1(measured), measured.shop, script)
+    assert not any(row.out for row in measured.record.readings(feature_id=measured.feature.id))
+
+
+def test_the_budget_with_another_instrument(measured: Measured) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("ctrl+f")
+        await ready(pilot, app)
+        await choose(pilot, "i", "caliper 2")
+        await ready(pilot, app, "budget")
+        body = text_of(app)
+        assert "with caliper 2" in body and "no calibration on record" in body
 
     run(bench_on_f1(measured), measured.shop, script)
