@@ -136,18 +136,6 @@ def test_what_is_doubtful_is_asked_once_and_again_when_it_is_changed(shop: Small
     assert used == ["F9"]
 
 
-def test_done_twice_in_one_go_is_used_once(shop: SmallShop) -> None:
-    used: list[Any] = []
-
-    async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        forms.ask(app.screen, "A feature", FIELDS[:1], use=used.append)
-        burst(app, "F9", "ctrl+s", "ctrl+s", "enter")
-        await settled(pilot)
-
-    run(shop, script)
-    assert used == [{"balloon": "F9"}]
-
-
 def test_what_follows_is_said_while_it_is_typed_even_when_it_is_an_error(shop: SmallShop) -> None:
     def watch(texts: dict[str, str]) -> str:
         if texts["balloon"] == "F0":

@@ -19,8 +19,7 @@ from inspect_tui.tui import app as app_module
 from inspect_tui.tui.app import PLACES, InspectApp
 from inspect_tui.tui.choosers import Chooser, choose
 from inspect_tui.tui.entry import Entry
-from inspect_tui.tui.help import HelpScreen
-from inspect_tui.tui.place import Found, NoPlace, Place, page_keys, window
+from inspect_tui.tui.place import Found, Place, page_keys, window
 from tests.conftest import SmallShop
 from tests.tui.hands import burst, settled
 
@@ -145,19 +144,6 @@ def test_a_record_that_may_only_be_read_says_so_in_every_place(shop: SmallShop) 
         assert "READ ONLY" in text_of(place, "#head")
         place.with_person(lambda _: pytest.fail("nothing can be written"))
         assert "damaged" in text_of(place, "#say")
-
-    run(shop, script)
-
-
-def test_f1_lists_the_keys_and_words_of_the_place(shop: SmallShop) -> None:
-    async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:
-        await pilot.press("f1")
-        await pilot.pause()
-        assert isinstance(app.screen, HelpScreen)
-        text = str(app.screen.query_one(Static).render())
-        for line in ("Walls: keys", "n            A new wall", "F2           All commands", "a wall is what is left"):
-            assert line in text
-        assert "Fail" not in text
 
     run(shop, script)
 
@@ -384,75 +370,3 @@ def test_wherever_a_place_fails_while_it_is_shown_the_program_goes_on(shop: Smal
         made = app_module.make_place
         patch.setattr(app_module, "make_place", lambda name: Broken() if name == "walls" else made(name))
         run(shop, script)
-
-
-def test_a_place_that_cannot_be_made_is_one_that_says_so(shop: SmallShop, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(PLACES, "kit", ("Kit", "", "no_such_module", "KitScreen"))
-
-    async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:
-        app.go("kit")
-        await settled(pilot)
-        assert isinstance(app.screen, NoPlace)
-        assert "Kit cannot be shown: ModuleNotFoundError" in text_of(app.screen, "#trouble")
-        burst(app, "f10", "bench", "enter")
-        await settled(pilot)
-        assert app.place == "bench"
-
-    run(shop, script)
-
-
-def test_a_fault_in_an_action_ends_the_program_which_keeps_what_was_typed(
-    shop: SmallShop, capsys: pytest.CaptureFixture[str]
-) -> None:
-    codes: list[int | None] = []
-
-    async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:
-        app.go("bench")
-        await settled(pilot)
-        burst(app, "212.")
-        await settled(pilot)
-        app.screen.action_goto = lambda: 1 / 0  # type: ignore[attr-defined]
-        burst(app, "ctrl+g")
-        await settled(pilot)
-        codes.append(app.return_code)
-
-    with pytest.raises(ZeroDivisionError):
-        run(shop, script)
-    assert codes == [1]
-    assert memory.unlogged(shop.record) == ["212."]
-    assert "action_goto" in memory.trouble_file().read_text("utf-8") or "1 / 0" in memory.trouble_file().read_text(
-        "utf-8"
-    )
-    said = " ".join(capsys.readouterr().err.split())
-    assert "what was typed and not logged is kept" in said and "Traceback" not in said
-
-
-def test_what_was_typed_is_kept_even_when_leaving_fails_too(shop: SmallShop) -> None:
-    def fail() -> None:
-        raise OSError("no room")
-
-    async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:
-        app.go("bench")
-        await settled(pilot)
-        app.screen.query_one(Entry).value = "212.1"
-        app.screen.leave = fail  # type: ignore[attr-defined]
-        app.screen.action_goto = lambda: 1 / 0  # type: ignore[attr-defined]
-        burst(app, "ctrl+g")
-        await settled(pilot)
-
-    with pytest.raises(ZeroDivisionError):
-        run(shop, script)
-    assert memory.unlogged(shop.record) == ["212.1"]
-
-
-@pytest.mark.parametrize("fails", [False, True])
-def test_the_exit_status_is_1_only_after_a_fault(shop: SmallShop, monkeypatch: pytest.MonkeyPatch, fails: bool) -> None:
-    headless = InspectApp.run
-
-    def on_mount(self: InspectApp) -> None:
-        self.call_after_refresh(self._boom if fails else self.action_leave)  # type: ignore[attr-defined]
-
-    monkeypatch.setattr(InspectApp, "_boom", lambda self: 1 / 0, raising=False)
-    monkeypatch.setattr(InspectApp, "on_mount", on_mount)
-    monkeypatch.setattr(InspectApp, "run", lambda self: headless(self, headless=True))
-    assert app_module.run(shop.record, shop.bench()) == (1 if fails else 0)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from inspect_tui.model.measuring import Reading, Session, Setup
 from inspect_tui.model.work import Item
@@ -188,39 +188,6 @@ def test_the_last_line_is_taken_back_and_the_cursor_goes_there(shop: SmallShop) 
     assert value(shop.record, "C1", "F1") == pytest.approx(59.02)
 
 
-def test_heights_over_the_table_count_from_the_datum(shop: SmallShop) -> None:
-    async def script(pilot, app, screen) -> None:
-        await pilot.press("ctrl+z")
-        await pilot.pause()
-        await pilot.press(*"20.20", "enter")
-        await pilot.pause()
-        assert "zero 20.2" in text(app, "#head")
-        await pilot.press("down")  # F2 runs along z
-        await typed(pilot, "60.25")
-
-    small(shop, script)
-    assert value(shop.record, "C1", "F2") == pytest.approx(40.05)
-
-
-def test_temperature_is_taken_along(shop: SmallShop) -> None:
-    async def script(pilot, app, screen) -> None:
-        await pilot.press("ctrl+t")
-        await pilot.pause()
-        await pilot.press(*"warm", "enter", "enter")
-        await pilot.pause()
-        assert isinstance(app.screen, Form)  # refused: it stays open
-        app.screen.query_one("#field-c").value = "45"
-        app.screen.query_one("#field-g").value = "21.5"
-        await pilot.press("ctrl+s")
-        await pilot.pause()
-        assert "45 °C, gauge 21.5" in text(app, "#head")
-        await typed(pilot, "59.02")
-
-    small(shop, script)
-    setup = shop.record.setups(shop.record.sessions()[0].id)[-1]
-    assert (setup.work_c, setup.instrument_c) == (45.0, 21.5)
-
-
 def test_a_feature_is_gone_to_by_its_balloon(shop: SmallShop) -> None:
     async def script(pilot, app, screen) -> None:
         await pilot.press("ctrl+g")
@@ -311,25 +278,6 @@ def test_every_page_tells_what_the_newest_sampling_says(opened: Record) -> None:
     run(opened, script, memory.last_bench(opened))
 
 
-def test_a_question_is_put_right_from_the_list(opened: Record) -> None:
-    async def script(pilot, app, screen) -> None:
-        await pilot.press("f6")
-        await found(pilot, screen)
-        await pilot.press("ctrl+r")
-        await pilot.pause()
-        assert isinstance(app.screen, Chooser)
-        await pilot.press(*"inches", "enter")
-        await pilot.pause()
-        assert "count as inches now" in text(app, "#say")
-        await found(pilot, screen)
-        assert "inches" not in sheet(screen)
-
-    run(opened, script, memory.last_bench(opened))
-    job = find.job(opened, None)
-    sampling = Sampling(opened, job, pick_round(opened, job, "S3"))
-    assert sampling.cell(sampling.feature("F01"), sampling.casting("S3-5")).value == pytest.approx(624.4, abs=1.0)
-
-
 def test_cuts_taken_over_become_work_and_a_tool_is_measured_before_it_is_cut(tmp_path: Path) -> None:
     record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
 
@@ -378,20 +326,6 @@ def test_a_report_is_given_out_from_the_screen(opened: Record, tmp_path: Path) -
     run(opened, script, memory.last_bench(opened))
     assert (tmp_path / "given.json").stat().st_size > 10_000
     assert len(opened.report_snapshots()) == 1
-
-
-def test_a_path_that_cannot_be_written_is_said_and_no_report_is_fixed(opened: Record) -> None:
-    async def script(pilot, app, screen) -> None:
-        await pilot.press("f12")
-        await pilot.pause()
-        app.screen.query_one("#field-to").value = "/nowhere/at/all.json"
-        await pilot.press("ctrl+s")
-        await pilot.pause()
-        assert "There is no folder /nowhere/at" in str(app.screen.query_one("#wrong", Static).render())
-        assert app.screen.query_one("#field-to", Input).value == "/nowhere/at/all.json"  # nothing typed is lost
-
-    run(opened, script, memory.last_bench(opened))
-    assert opened.report_snapshots() == []
 
 
 def test_another_sampling_is_chosen(opened: Record) -> None:
@@ -446,33 +380,3 @@ def test_castings_are_added_to_a_sampling_and_a_feature_is_looked_at_whole(shop:
         assert app.place == "feature"
 
     small(shop, script)
-
-
-def test_datum_targets_are_named_changed_and_taken_away(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
-
-    async def fill(pilot, app, **values: str) -> None:
-        for key, value in values.items():
-            app.screen.query_one(f"#field-{key}").value = value
-        await pilot.press("ctrl+s")
-        await pilot.pause()
-
-    async def script(pilot, app, screen) -> None:
-        await pilot.press("ctrl+d")
-        await pilot.pause()
-        await pilot.press("enter")  # there is none yet: a new one
-        await pilot.pause()
-        await fill(pilot, app, label="A1")
-        assert "say where it stands" in str(app.screen.query_one("#wrong").render())
-        await fill(pilot, app, x="20", y="30", name="[b]pad[/b]")
-        assert "Datum target A1" in text(app, "#say")
-        await pilot.press("ctrl+d")
-        await pilot.pause()
-        await pilot.press("enter")
-        await pilot.pause()
-        assert app.screen.query_one("#field-x").value == "20"
-        await fill(pilot, app, use="no")
-        assert "taken away" in text(app, "#say")
-
-    small(shop, script)
-    assert shop.record.datum_targets(job.of_id) == []

@@ -11,12 +11,10 @@ from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
 from inspect_tui.frozen import replace
-from inspect_tui.model.gauges import GaugeCheck
 from inspect_tui.model.measuring import Calibration
 from inspect_tui.shop.common import find
 from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.tui.app import InspectApp
-from inspect_tui.tui.forms import Form
 from inspect_tui.tui.gauges.screen import GaugesScreen
 from tests.conftest import SmallShop
 
@@ -113,26 +111,6 @@ def test_good_for_ranks_the_open_tool_and_then_the_castings(shop: SmallShop) -> 
     run(shop, script, (160, 48))
 
 
-def test_the_course_of_the_checks_is_drawn_and_said(shop: SmallShop) -> None:
-    setup = gauges.gauge_setup(shop.record, shop.ab, shop.caliper, "checks")
-    values = [50.0 + 0.01 * (n * 7 % 5 // 2) + (0.06 if n > 11 else 0.0) for n in range(24)]
-    shop.record.add_all(
-        [
-            GaugeCheck(setup_id=setup, reference="block 50", reference_mm=50.0, value=v, typed=f"{v:.2f}")
-            for v in values
-        ],
-        shop.ab.id,
-    )
-
-    async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        await pilot.press("h")
-        await until(pilot, lambda: "from reading 13 on" in " ".join(text_of(app, "#body").split()))
-        body = text_of(app, "#body")
-        assert "+allowed" in body and "◆" in body and "check →" in body
-
-    run(shop, script)
-
-
 @pytest.mark.parametrize(("known", "say"), [(0, "3 need a certificate"), (2, "1 needs a certificate"), (3, "")])
 def test_the_title_counts_those_that_need_a_certificate(shop: SmallShop, known: int, say: str) -> None:
     without = [one for one in gauges.lines(shop.record) if one.means.calibration is None]
@@ -206,29 +184,6 @@ def test_a_question_in_a_check_is_kept_when_the_place_is_left(shop: SmallShop) -
     assert [c.check.value for c in shop.record.gauge_checks(shop.caliper.of_id)] == [52.0]
 
 
-def test_a_certificate_is_added_and_the_bench_knows_it_at_once(shop: SmallShop) -> None:
-    old = find.instrument(shop.record, "caliper 2")
-
-    async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        assert app.bench
-        app.bench.set_instrument(old)
-        assert app.bench.means and app.bench.means.calibration is None
-        await choose(pilot, app, "caliper 2")
-        await pilot.press("c")
-        await pilot.pause()
-        fill(app, done="2026-03-01", u95="zero")
-        await pilot.press("ctrl+s")
-        await pilot.pause()
-        assert isinstance(app.screen, Form) and "U: " in text_of(app, "#wrong")
-        fill(app, u95="0.03")
-        await pilot.press("ctrl+s")
-        await pilot.pause()
-        assert isinstance(app.screen, GaugesScreen) and "U 0.03 mm" in text_of(app, "#say")
-        assert app.bench.means.calibration is not None and app.bench.means.u95() == 0.03
-
-    run(shop, script)
-
-
 def test_a_bias_is_shown_traced_and_recorded_by_y_only(shop: SmallShop) -> None:
     bench = shop.bench()
     bench.goto("F2")
@@ -257,26 +212,6 @@ def test_a_bias_is_shown_traced_and_recorded_by_y_only(shop: SmallShop) -> None:
     run(shop, script, (160, 48))
     (bias,) = shop.record.biases(shop.caliper.of_id)
     assert (bias.bias_mm, bias.from_on, bias.to_on) == (0.05, "2026-01-05", "2026-03-01")
-
-
-def test_a_bias_typed_by_hand_lists_what_it_changes(shop: SmallShop) -> None:
-    bench = shop.bench()
-    bench.goto("F2")
-    bench.take("40.59")
-
-    async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        await pilot.press("t")
-        await pilot.pause()
-        fill(app, bias="abc")
-        await pilot.press("ctrl+s")
-        await pilot.pause()
-        assert "not a size" in text_of(app, "#wrong")
-        fill(app, bias="+0.05")
-        await pilot.press("ctrl+s")
-        await until(pilot, lambda: "1 verdict changes" in " ".join(text_of(app, "#body").split()))
-        assert "? → ✓" in text_of(app, "#body")  # by symbol, where words do not fit
-
-    run(shop, script)
 
 
 def test_every_key_has_an_id_and_every_command_can_be_found(shop: SmallShop) -> None:

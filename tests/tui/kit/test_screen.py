@@ -90,34 +90,6 @@ def test_the_place_opens_with_the_tree_and_the_answer(made: Kit) -> None:
     run(made, script)
 
 
-def test_every_page_comes_up_at_80_by_24_and_at_160_by_48_within_the_screen(made: Kit) -> None:
-    for size in ((80, 24), (160, 48)):
-
-        async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen, size: tuple[int, int] = size) -> None:
-            for key, title in (
-                ("f", "fits"),
-                ("o", "setting order"),
-                ("w", "walls and stacks"),
-                ("p", "passages"),
-                ("i", "sizes on"),
-                ("l", "life stories"),
-                ("s", "where things are"),
-                ("t", "sample casting"),
-                ("b", "contraction book"),
-                ("k", "cores"),
-            ):
-                await pilot.press(key)
-                await pilot.pause(0.1)
-                assert title in text_of(screen, "#head"), key
-                assert not screen.wrong
-                lines = screen_lines(app)
-                assert len(lines) == size[1]
-                assert max(len(line) for line in lines) <= size[0]
-                assert lines[-1].startswith("f fits")
-
-        run(made, script, size)
-
-
 def test_the_order_page_shows_the_cores_from_the_side_and_moves_the_chosen_one(made: Kit) -> None:
     made.add_core(3, set_order=3)
     made.add_fit("K3", 3, "drag", holds="x,y,z,rx,ry,rz")
@@ -293,24 +265,6 @@ def test_measure_goes_to_the_bench_at_the_size_in_most_doubt(made: Kit) -> None:
         assert app.bench.task.feature.balloon == "K1-P"
 
     run(made, script)
-
-
-def test_life_stories_and_sizes_are_made_beside_the_screen(made: Kit) -> None:
-    made.add_feature("W", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("stick 1", "box 1"), 19.0, 21.0)
-    made.read("stick 1", {"W": 20.2})
-    made.read("box 1", {"W": 20.9})
-
-    async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
-        await pilot.press("l")
-        await pilot.press("down")
-        await until(pilot, lambda: "W" in screen.loaded.stories)
-        assert "left its course at box" in text_of(screen, "#detail")
-        await pilot.press("i")
-        await pilot.pause()
-        assert "K1-P" in text_of(screen, "#detail")
-        assert any("W" in row and "box 20.20/20.90" in row for row in rows_of(screen))
-
-    run(made, script, (100, 30))
 
 
 def test_sizes_of_a_sample_are_marked_and_made_into_a_drawing(made: Kit) -> None:

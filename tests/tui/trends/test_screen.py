@@ -180,21 +180,6 @@ def test_every_size_and_the_castings_are_a_key_away_and_narrowed_by_words(worn: 
     run(worn, script)
 
 
-def test_only_one_persons_readings_and_all_again(worn: WornBox) -> None:
-    worn.read(81.9, by=worn.cd)
-
-    async def script(pilot: Pilot[int], screen: TrendsScreen) -> None:
-        await press(pilot, "enter", "w")
-        await pilot.press(*"person CD")
-        await press(pilot, "enter")
-        assert screen.trend is not None and screen.trend.main.value.tolist() == [81.9]
-        assert "only by CD" in text_of(screen, "#head")
-        await press(pilot, "w")
-        assert screen.trend is not None and len(screen.trend.main) == 31
-
-    run(worn, script)
-
-
 def test_two_sizes_are_compared_on_one_axis(worn: WornBox) -> None:
     worn.wear(10, name="H", start=60.6, first_week=30)
 
@@ -225,87 +210,6 @@ def test_what_changed_and_work_orders_have_their_pages(worn: WornBox) -> None:
 
 
 # ------------------------------------------------------------------------------ entering
-def test_a_count_that_goes_back_is_asked_about_once_and_then_kept(worn: WornBox) -> None:
-    async def script(pilot: Pilot[int], screen: TrendsScreen) -> None:
-        await press(pilot, "n")
-        await fill(pilot, {"count": "5000", "on_date": "2024-08-01"})
-        await press(pilot, "ctrl+s")
-        wrong = str(pilot.app.screen.query_one("#wrong", Static).render())
-        assert "would go back from 5 800" in wrong and "Ctrl+S again keeps it" in wrong
-        await press(pilot, "ctrl+s")
-        assert "entered  box 1: total 5000" in text_of(screen, "#say")
-
-    run(worn, script)
-    assert worn.record.tool_counts(worn.box.of_id)[-1].count == 5000
-
-
-def test_a_repair_starts_the_line_again_and_the_list_follows(worn: WornBox) -> None:
-    async def script(pilot: Pilot[int], screen: TrendsScreen) -> None:
-        before = screen.lines[0].kept.sentence
-        await press(pilot, "r")
-        await fill(pilot, {"what": "lined both faces", "done_on": "2024-07-25", "at_count": "5800", "who": "JM"})
-        await press(pilot, "ctrl+s")
-        assert "its wear line starts again" in text_of(screen, "#say")
-        await settle(pilot)
-        assert "have no forecast" in flat(screen) and before not in flat(screen)
-        await press(pilot, "a", "a", "home")
-        assert "nothing was measured since the last repair" in screen.lines[0].kept.sentence
-
-    run(worn, script)
-    repair = worn.record.tool_repairs(worn.box.of_id)[0]
-    assert (repair.what, repair.at_count, repair.who, repair.action) == ("lined both faces", 5800, "JM", "line")
-
-
-@pytest.mark.parametrize(
-    ("key", "values", "sentence"),
-    [
-        ("n", {"count": "a lot"}, "whole number"),
-        ("r", {"what": ""}, "what was done"),
-        ("r", {"what": "x", "done_on": "2030-01-01"}, "still to come"),
-        ("u", {"state": "sold"}, "the state is one of in_use, retired, revived"),
-        ("l", {"upper": "wide"}, "upper:"),
-    ],
-)
-def test_what_is_wrong_is_said_in_the_form_and_nothing_typed_is_lost(
-    worn: WornBox, key: str, values: dict[str, str], sentence: str
-) -> None:
-    async def script(pilot: Pilot[int], screen: TrendsScreen) -> None:
-        await press(pilot, key)
-        await fill(pilot, values)
-        await press(pilot, "ctrl+s")
-        form = pilot.app.screen
-        assert sentence in str(form.query_one("#wrong", Static).render())
-        for name, value in values.items():
-            assert form.query_one(f"#field-{name}", Input).value == value
-        await press(pilot, "escape")
-        assert pilot.app.screen is screen
-
-    run(worn, script)
-
-
-def test_a_tool_out_of_use_stands_last_and_comes_back(worn: WornBox) -> None:
-    async def script(pilot: Pilot[int], screen: TrendsScreen) -> None:
-        await press(pilot, "u")
-        await fill(pilot, {"since_on": "2024-08-01", "why": "order ended"})
-        await press(pilot, "ctrl+s")
-        assert "out of use since 2024-08-01" in flat(screen) and "1 tool out of use" in flat(screen)
-        await press(pilot, "u")
-        await fill(pilot, {"since_on": "2024-09-01"})
-        await press(pilot, "ctrl+s")
-        assert "out of use" not in text_of(screen)
-
-    run(worn, script)
-
-
-def test_an_agreed_limit_moves_the_forecast(worn: WornBox) -> None:
-    async def script(pilot: Pilot[int], screen: TrendsScreen) -> None:
-        await press(pilot, "l")
-        await fill(pilot, {"upper": "81.00", "why": "agreed with the foundry"})
-        await press(pilot, "ctrl+s")
-        await press(pilot, "enter")
-        assert "limit 81.00" in text_of(screen) and "agreed with the foundry" in text_of(screen)
-
-    run(worn, script)
 
 
 def test_castings_are_not_counted_or_repaired(worn: WornBox) -> None:
@@ -315,29 +219,6 @@ def test_castings_are_not_counted_or_repaired(worn: WornBox) -> None:
         assert "Choose a tool first" in text_of(screen, "#say")
 
     run(worn, script)
-
-
-def test_a_chart_and_the_months_sheet_are_written_where_they_are_told_to(worn: WornBox, tmp_path: Path) -> None:
-    async def script(pilot: Pilot[int], screen: TrendsScreen) -> None:
-        await press(pilot, "p")
-        await fill(pilot, {"path": str(tmp_path / "sheet.docx")})
-        await press(pilot, "ctrl+s")
-        assert ".html, .pdf" in str(pilot.app.screen.query_one("#wrong", Static).render())
-        await fill(pilot, {"path": str(tmp_path / "sheet.html")})
-        await press(pilot, "ctrl+s")
-        assert "written:" in text_of(screen, "#say")
-        await press(pilot, "enter", "p")
-        await fill(pilot, {"path": str(tmp_path / "chart.svg")})
-        await press(pilot, "ctrl+s")
-        assert "written:" in text_of(screen, "#say")
-        await press(pilot, "p")
-        await fill(pilot, {"path": str(tmp_path / "chart.svg")})
-        await press(pilot, "ctrl+s")
-        assert "there already and was left as it is" in " ".join(text_of(screen, "#say").split())
-
-    run(worn, script)
-    assert (tmp_path / "sheet.html").read_text("utf-8").startswith("<!doctype html>")
-    assert "<svg" in (tmp_path / "chart.svg").read_text("utf-8")
 
 
 def test_a_record_that_may_only_be_read_shows_everything_and_takes_nothing(worn: WornBox) -> None:

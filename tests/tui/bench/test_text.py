@@ -1,0 +1,108 @@
+"""What the Bench says, as text, within the width it has: header, list, feature, last line, earlier readings, budget."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.bench.outcomes import Logged
+from inspect_tui.tui.bench import text
+from inspect_tui.tui.bench.big_digits import big_digits
+from tests.conftest import TODAY, SmallShop
+
+WIDTHS = pytest.mark.parametrize("width", [40, 80, 160])
+
+
+def fits(shown: object, width: int) -> list[str]:
+    lines = str(shown).splitlines()
+    assert lines and max(len(line) for line in lines) <= width, lines
+    return lines
+
+
+def logged(bench: Bench, typed: str, balloon: str = "F1") -> Logged:
+    bench.goto(balloon)
+    done = bench.take(typed)
+    assert isinstance(done, Logged)
+    return done
+
+
+@WIDTHS
+def test_the_header_is_as_wide_as_the_screen_with_who_and_what_on_the_right(shop: SmallShop, width: int) -> None:
+    bench = shop.bench()
+    (line,) = fits(text.header(bench, width), width)
+    assert line.startswith(" PB-12 · rev A · stick 1") and len(line) == width
+    if width >= 80:
+        assert line.endswith("AB · caliper 1  U 0.04 mm ")
+        bench.set_conditions(24.0, None, 21.5)
+        assert str(text.header(bench, width)).endswith("24 °C, gauge 21.5 ")
+        shop.record.stop_writing("The file is damaged.")
+        assert "READ ONLY" in str(text.header(bench, width))
+
+
+def test_the_header_asks_for_who_and_with_what(shop: SmallShop) -> None:
+    known = shop.bench()
+    bench = Bench(shop.record, known.job, known.subject, today=TODAY)
+    assert str(text.header(bench, 80)).endswith("who? F3 · instrument? F4 ")
+
+
+@WIDTHS
+def test_the_list_marks_the_current_line_and_what_is_measured(shop: SmallShop, width: int) -> None:
+    bench = shop.bench()
+    logged(bench, "59.75")
+    bench.goto("F2")
+    lines = fits(text.worklist(bench, width, 10), width)
+    assert lines[0] == "1 of 4 measured"
+    marks = {line[2:].split()[1 if line[1] == " " else 0]: line[:2] for line in lines[1:]}
+    assert marks["F1"] == " ✓" and marks["F2"] == "▶·"
+    assert next(line for line in lines if "F1" in line).rstrip().endswith("59.75")
+    blind = "\n".join(fits(text.worklist(bench, width, 10, blind=True), width))
+    assert "✓" not in blind and "59.75" not in blind and "•" in blind
+    assert len(fits(text.worklist(bench, width, 3), width)) == 3 and "▶" in str(text.worklist(bench, width, 3))
+
+
+@pytest.mark.parametrize("width", [80, 160])
+def test_the_feature_to_measure_shows_its_size_only_where_it_may(shop: SmallShop, width: int) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    lines = fits(text.now(bench, width, False, []), width)
+    assert lines[0].startswith("F1  passage width, along Y") and lines[0].endswith("of 4")
+    assert lines[1].startswith("the size wanted stays hidden") and "59.59" not in "".join(lines)
+    shown = str(text.now(bench, width, True, [59.7]))
+    assert "59.59" in shown and "┬" in shown and max(map(len, shown.splitlines()[2:])) <= width
+
+
+@pytest.mark.parametrize("width", [80, 160])
+def test_the_last_line_stands_big_with_its_verdict_and_the_cut(shop: SmallShop, width: int) -> None:
+    done = logged(shop.bench(), "59.75")
+    lines = fits(text.last(done, width), width)
+    assert lines[0] == "last: F1 passage width"
+    assert [line[: len(row)] for line, row in zip(lines[1:4], big_digits("59.75"), strict=True)] == big_digits("59.75")
+    assert "✓ CONFORMS" in lines[1] and "within limits: " in lines[2] and " mm (k " in lines[3]
+    assert any(line.startswith("cut 0.16") for line in lines)
+    assert any(line.startswith("the casting will be 59.16 ± ") for line in lines)
+    taken_back = fits(text.last(done, width, voided=True), width)
+    assert "taken back" in taken_back[1] and len(taken_back) == 4 and "CONFORMS" not in "".join(taken_back)
+
+
+@pytest.mark.parametrize("width", [80, 160])
+def test_earlier_readings_are_the_newest_first_and_a_struck_one_says_so(shop: SmallShop, width: int) -> None:
+    bench = shop.bench()
+    task = bench.tasks[0]
+    assert str(text.recent([], task, width, 5, TODAY)) == "not measured on this yet\n"
+    for typed in ("59.70", "59.71", "59.72"):
+        done = logged(bench, typed)
+    bench.void_last()
+    key = bench.subject.key
+    rows = list(shop.record.readings(tool_of_id=key, newest_first=True))
+    lines = fits(text.recent(rows, done.task, width, 2, TODAY), width)
+    assert [line.split()[0] for line in lines] == ["59.72", "59.71"]
+    assert "void: " in lines[0] and "void" not in lines[1] and "AB  caliper 1" in lines[1]
+
+
+@pytest.mark.parametrize("width", [40, 80, 160])
+def test_the_shares_of_the_budget_make_the_whole(shop: SmallShop, width: int) -> None:
+    head, *lines = fits(text.budget_table(logged(shop.bench(), "59.75"), width), width)
+    assert head == "where U comes from" and len(lines) > 1
+    if width >= 80:
+        shares = [float(line.split(" %")[0].split()[-1]) for line in lines]
+        assert sum(shares) == pytest.approx(100.0, abs=0.5 * len(shares))

@@ -1,0 +1,61 @@
+"""What the Gauges place asks for: a certificate, a bias."""
+
+from __future__ import annotations
+
+from textual.pilot import Pilot
+
+from inspect_tui.shop.common import find
+from inspect_tui.tui.app import InspectApp
+from inspect_tui.tui.forms import Form
+from inspect_tui.tui.gauges.screen import GaugesScreen
+from tests.conftest import SmallShop
+from tests.tui.gauges.test_screen import (
+    choose,
+    fill,
+    run,
+    text_of,
+    until,
+)
+
+
+def test_a_certificate_is_added_and_the_bench_knows_it_at_once(shop: SmallShop) -> None:
+    old = find.instrument(shop.record, "caliper 2")
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        assert app.bench
+        app.bench.set_instrument(old)
+        assert app.bench.means and app.bench.means.calibration is None
+        await choose(pilot, app, "caliper 2")
+        await pilot.press("c")
+        await pilot.pause()
+        fill(app, done="2026-03-01", u95="zero")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert isinstance(app.screen, Form) and "U: " in text_of(app, "#wrong")
+        fill(app, u95="0.03")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert isinstance(app.screen, GaugesScreen) and "U 0.03 mm" in text_of(app, "#say")
+        assert app.bench.means.calibration is not None and app.bench.means.u95() == 0.03
+
+    run(shop, script)
+
+
+def test_a_bias_typed_by_hand_lists_what_it_changes(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F2")
+    bench.take("40.59")
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("t")
+        await pilot.pause()
+        fill(app, bias="abc")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "not a size" in text_of(app, "#wrong")
+        fill(app, bias="+0.05")
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: "1 verdict changes" in " ".join(text_of(app, "#body").split()))
+        assert "? → ✓" in text_of(app, "#body")  # by symbol, where words do not fit
+
+    run(shop, script)

@@ -1,0 +1,111 @@
+"""The forms of the Jobs place: a job, what changes about it, a feature with its sizes showing."""
+
+from __future__ import annotations
+
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from inspect_tui.shop.common import find
+from inspect_tui.tui.app import InspectApp
+from tests.conftest import SmallShop
+from tests.tui.jobs.test_screen import (
+    fill,
+    run,
+    text_of,
+)
+
+
+def test_a_job_is_added_with_a_contraction_per_axis(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("n")
+        await pilot.pause()
+        await fill(pilot, app, {"number": "T-1", "alloy": "ductile iron", "contraction": "0.8 % 1.0 % 0.9 %"})
+        assert "handbook" in text_of(app, "#follows")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+
+    run(shop, script)
+    job = find.job(shop.record, "T-1")
+    assert (round(job.a_x, 6), round(job.a_y, 6), round(job.a_z, 6)) == (0.008, 0.01, 0.009)
+
+
+def test_what_is_wrong_in_a_form_is_said_and_nothing_typed_is_lost(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("n")
+        await pilot.pause()
+        await fill(pilot, app, {"number": "T-2", "contraction": "10"})
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "1000 %" in text_of(app, "#wrong")
+        assert app.screen.query_one("#field-number", Input).value == "T-2"
+
+    run(shop, script)
+
+
+def test_a_feature_shows_its_tool_sizes_while_it_is_typed(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("f")
+        await pilot.pause()
+        await fill(
+            pilot,
+            app,
+            {
+                "balloon": "F9",
+                "quantity": "width",
+                "axis": "y",
+                "nominal": "20",
+                "limits": "±0.3",
+                "a": "core 1",
+                "b": "core 1",
+                "between": "space",
+            },
+        )
+        assert "stick 1: stick 20.20" in text_of(app, "#follows")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+
+    run(shop, script)
+    assert "F9" in [t.feature.balloon for t in shop.bench().tasks]
+
+
+def test_a_changed_feature_begins_a_new_revision(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("e")
+        await pilot.pause()
+        await pilot.press(*"F1 ", "enter")
+        await pilot.pause()
+        await pilot.pause()
+        assert app.screen.query_one("#field-rev", Input).value == "B"
+        await fill(pilot, app, {"nominal": "63", "limits": "±0.5"})
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "Revision B" in text_of(app, "#say")
+
+    run(shop, script)
+    bench = shop.bench()
+    bench.goto("F1")
+    assert bench.task and bench.task.feature.nominal == 63.0
+
+
+def test_a_job_is_changed_and_what_is_open_follows_its_rule(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("j")
+        await pilot.pause()
+        await fill(pilot, app, {"rule": "surely", "tool_share": "0,5"})
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "decision rule is one of proof95" in str(app.screen.query_one("#wrong").render())
+        await fill(pilot, app, {"rule": "full_u", "tool_share": "2"})
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "between 0.01 and 1" in str(app.screen.query_one("#wrong").render())
+        await fill(pilot, app, {"name": "bowl [b]", "tool_share": "0,5"})
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "changed" in text_of(app, "#say")
+
+    run(shop, script)
+    job = find.job(shop.record, "PB-12")
+    assert (job.rule, job.tool_share, job.name) == ("full_u", 0.5, "bowl [b]")
+    assert len(shop.record.job_history(job.of_id)) == 2
+    assert shop.bench().job.rule == "full_u"

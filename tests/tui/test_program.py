@@ -1,0 +1,61 @@
+"""What is kept when the program has to end under what was typed."""
+
+from __future__ import annotations
+
+import pytest
+from textual.pilot import Pilot
+
+from inspect_tui.shop.bench import memory
+from inspect_tui.tui.app import InspectApp
+from inspect_tui.tui.entry import Entry
+from tests.conftest import SmallShop
+from tests.tui.hands import burst, settled
+from tests.tui.test_place import (
+    Walls,
+    run,
+    walls,  # noqa: F401  a fixture
+)
+
+
+def test_a_fault_in_an_action_ends_the_program_which_keeps_what_was_typed(
+    shop: SmallShop, capsys: pytest.CaptureFixture[str]
+) -> None:
+    codes: list[int | None] = []
+
+    async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:
+        app.go("bench")
+        await settled(pilot)
+        burst(app, "212.")
+        await settled(pilot)
+        app.screen.action_goto = lambda: 1 / 0  # type: ignore[attr-defined]
+        burst(app, "ctrl+g")
+        await settled(pilot)
+        codes.append(app.return_code)
+
+    with pytest.raises(ZeroDivisionError):
+        run(shop, script)
+    assert codes == [1]
+    assert memory.unlogged(shop.record) == ["212."]
+    assert "action_goto" in memory.trouble_file().read_text("utf-8") or "1 / 0" in memory.trouble_file().read_text(
+        "utf-8"
+    )
+    said = " ".join(capsys.readouterr().err.split())
+    assert "what was typed and not logged is kept" in said and "Traceback" not in said
+
+
+def test_what_was_typed_is_kept_even_when_leaving_fails_too(shop: SmallShop) -> None:
+    def fail() -> None:
+        raise OSError("no room")
+
+    async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:
+        app.go("bench")
+        await settled(pilot)
+        app.screen.query_one(Entry).value = "212.1"
+        app.screen.leave = fail  # type: ignore[attr-defined]
+        app.screen.action_goto = lambda: 1 / 0  # type: ignore[attr-defined]
+        burst(app, "ctrl+g")
+        await settled(pilot)
+
+    with pytest.raises(ZeroDivisionError):
+        run(shop, script)
+    assert memory.unlogged(shop.record) == ["212.1"]
