@@ -16,16 +16,6 @@ def logged(outcome: object) -> Logged:
     return outcome
 
 
-def test_the_list_goes_by_axis_and_has_what_the_tool_makes(shop: SmallShop) -> None:
-    assert [t.feature.balloon for t in shop.bench().tasks] == ["F3", "F1", "F2", "P1"]
-    assert [t.feature.balloon for t in shop.bench("drag pattern").tasks] == ["F4"]
-
-
-def test_a_wall_between_mould_and_core_can_be_measured_on_no_tool(shop: SmallShop) -> None:
-    for tool in ("stick 1", "box 1", "drag pattern"):
-        assert "F5" not in [t.feature.balloon for t in shop.bench(tool).tasks]
-
-
 def test_the_chain_of_the_worked_line_62_to_59_to_59_59(shop: SmallShop) -> None:
     """62.00 finished, 1.5 stock a side inside a passage -> 59.00 as cast -> 59.59 at 1.0 % of the casting."""
     bench = shop.bench()
@@ -83,32 +73,6 @@ def test_repeats_in_one_line_are_one_judgement_and_several_readings(shop: SmallS
     assert [r.rep for r in outcome.readings] == [1, 2, 3]
     assert outcome.judged.value == pytest.approx(59.61)
     assert any(line.kind == "A" for line in outcome.judged.budget.lines)
-
-
-def test_after_a_reading_the_next_open_feature_is_offered(shop: SmallShop) -> None:
-    bench = shop.bench()
-    bench.take("212.10")
-    assert bench.task and bench.task.feature.balloon == "F1"
-    assert bench.to_do == 3
-
-
-def test_skipping_leaves_it_on_the_list(shop: SmallShop) -> None:
-    bench = shop.bench()
-    bench.skip()
-    assert bench.task and bench.task.feature.balloon == "F1"
-    assert bench.to_do == 4
-
-
-def test_what_is_marked_to_measure_again_comes_round_again(shop: SmallShop) -> None:
-    bench = shop.bench()
-    for text in ("212.10", "59.60", "40.40", "39.90"):
-        logged(bench.take(text))
-    bench.goto("F1")
-    assert bench.mark_again()
-    bench.goto("F2")
-    assert bench.to_do == 1
-    logged(bench.take("40.41"))
-    assert bench.task and bench.task.feature.balloon == "F1"
 
 
 # ------------------------------------------------------------------------------ slips
@@ -281,44 +245,3 @@ def test_an_overdue_instrument_is_said_and_the_reading_logged(shop: SmallShop) -
     late.goto("F1")
     outcome = logged(late.take("59.60"))
     assert any("past its calibration date since 2027-01-05" in remark for remark in outcome.judged.remarks)
-
-
-# ------------------------------------------------------------------------------ coming back
-def test_coming_back_finds_everything_as_it_was_left(shop: SmallShop) -> None:
-    first = shop.bench()
-    first.goto("F1")
-    first.take("59.60")
-    first.goto("F2")
-    first.take("40.70")
-    again = shop.bench()
-    states = {t.feature.balloon: t.state for t in again.tasks}
-    assert states == {"F3": "to measure", "F1": "conforms", "F2": "does not conform", "P1": "to measure"}
-    assert again.task and again.task.feature.balloon == "F3"
-
-
-def test_the_summary_on_screen_is_the_summary_in_the_record(shop: SmallShop) -> None:
-    bench = shop.bench()
-    for text in ("59.60 59.62", "59.58"):
-        bench.goto("F1")
-        bench.take(text)
-    bench.goto("F1")
-    assert bench.task
-    kept = shop.record.summaries(tool_of_id=bench.subject.key)[bench.task.feature.id]
-    assert bench.task.n == kept.n == 3
-    assert bench.task.mean == pytest.approx(kept.mean)
-    assert bench.task.s**2 * 2 == pytest.approx(kept.m2)
-
-
-def test_coming_back_judges_a_line_with_what_it_was_read_with(shop: SmallShop) -> None:
-    """Three repeats settle what one reading with a doubtful instrument would leave undecided."""
-    bench = shop.bench()
-    bench.goto("F2")
-    outcome = logged(bench.take("40.565 40.565 40.565"))
-    assert outcome.judged.verdict.answer is Answer.CONFORMS
-    doubtful = next(i for i in shop.record.instruments() if i.label == "caliper 2")
-    later = Bench(shop.record, bench.job, bench.subject, shop.ab, doubtful)
-    assert next(t for t in later.tasks if t.feature.balloon == "F2").state == "conforms"
-    later.goto("F2")
-    assert logged(later.take("40.565")).judged.verdict.answer is Answer.UNDECIDED
-    again = shop.bench()
-    assert next(t for t in again.tasks if t.feature.balloon == "F2").state == "undecided"

@@ -19,8 +19,6 @@ from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake import take_in as imports
-from inspect_tui.shop.intake.checks import UnitUnclear
-from inspect_tui.shop.intake.columns import ColumnsUnclear
 from inspect_tui.shop.intake.review import review
 from inspect_tui.shop.intake.rows import ImportRefused, Options
 from inspect_tui.todo import Todo
@@ -230,66 +228,6 @@ def test_serials_that_begin_with_a_hash_stay_in_a_spreadsheet_and_are_said_in_te
     assert done.remarks == ("line 2 begins with # and counted as a remark: left out",)
 
 
-# ------------------------------------------------------------------------------ columns, units, castings
-@pytest.mark.parametrize(
-    "content",
-    [
-        "Casting;F2 mm;F3_in\nC1;40,1;8,2756\n",
-        "Casting;F2;F3\n;[mm];in\nC1;40,1;8,2756\n",
-        "serial;feature;value_in\nC1;F3;8,2756\nC1;F2;1,5787\n",
-        "Casting;F2 (mm);F3 [inch]\nC1;40,1;8,2756\n",
-    ],
-)
-def test_units_close_a_head_or_stand_under_it(shop: SmallShop, taken, content: str) -> None:
-    assert taken(content).readings == 2
-    assert value(shop, "C1", "F3") == pytest.approx(210.2, abs=0.01)
-    assert value(shop, "C1", "F2") == pytest.approx(40.1, abs=0.01)
-
-
-def test_a_column_may_be_mapped_with_its_unit_and_that_is_remembered_but_doubted(shop: SmallShop, taken) -> None:
-    heads = "Gussteil;Breite\n"
-    mapping = (("serial", "Gussteil"), ("F3 [in]", "Breite"))
-    taken(f"{heads}C1;8,276\n", mapping=mapping)
-    assert value(shop, "C1", "F3") == pytest.approx(8.276 * 25.4)
-    taken(f"{heads}C2;8,277\n", "g.csv")
-    assert value(shop, "C2", "F3") == pytest.approx(8.277 * 25.4)
-    with pytest.raises(UnitUnclear, match="as remembered from the last file of its kind, but like mm") as asked:
-        taken(f"{heads}X1;210,1\nX2;210,2\nX3;210,3\n", "h.csv")
-    assert (asked.value.unit, asked.value.columns) == ("mm", (("Breite", "F3"),))
-
-
-def test_a_remembered_column_stays_left_out_when_more_is_said(shop: SmallShop, taken) -> None:
-    taken("Casting;F99;Breite\nC1;7;40,1\n", mapping=(("ignore", "F99"), ("F2", "Breite")))
-    taken("Casting;F99;Breite\nC1;7;210,1\n", "g.csv", mapping=(("F3", "Breite"),))
-    assert taken("Casting;F99;Breite\nC2;7;210,1\n", "h.csv").readings == 1
-    assert value(shop, "C2", "F3") == pytest.approx(210.1)
-
-
-def test_part_of_a_file_in_inches_is_told_with_how_to_say_it(shop: SmallShop, taken) -> None:
-    with pytest.raises(UnitUnclear) as one:
-        taken("Feature;C1;C2\nF1;2,323;59\nF2;1,575;40\nF3;8,268;210\n")
-    assert one.value.columns == (("C1", "C1"),)
-    assert (one.value.todo, one.value.about) == (Todo.SAY_COLUMN_UNIT, "C1 [in]=C1")
-    assert "column by column, such as --map 'C1 [in]=C1'" in said(one.value)
-    with pytest.raises(UnitUnclear) as scattered:
-        taken("Casting;F1;F2;F3\nC1;2,323;1,575;8,268\nC2;59;40;210\n")
-    assert scattered.value.scattered
-    assert (scattered.value.todo, scattered.value.about) == (Todo.WRITE_UNIT, "in")
-    assert nothing_was_written(shop)
-    taken("Feature;C1;C2\nF1;2,323;59\nF2;1,575;40\nF3;8,268;210\n", mapping=(("C1 [in]", "C1"),))
-    assert value(shop, "C1", "F3") == pytest.approx(210.0, abs=0.1)
-    assert value(shop, "C2", "F3") == pytest.approx(210.0)
-
-
-def test_a_line_of_readings_is_never_taken_for_the_heads(shop: SmallShop, taken) -> None:
-    # C1 and F2 are known words, the heads are not: read as heads they would swallow the first reading
-    with pytest.raises(ColumnsUnclear, match="its first line reads: Gussteil, Merkmal, Wert"):
-        taken("Gussteil;Merkmal;Wert\nC1;F2;40,1\n")
-    mapping = (("serial", "Gussteil"), ("feature", "Merkmal"), ("value", "Wert"))
-    assert taken("Gussteil;Merkmal;Wert\nC1;F2;40,1\n", mapping=mapping).readings == 1
-    assert taken("Feature;101;102\nF2;40,1;40,2\n", "g.csv").new_castings == ("101", "102")
-
-
 def test_castings_of_another_sampling_are_not_made_twice(shop: SmallShop, taken) -> None:
     with pytest.raises(ImportRefused, match="Casting C1 is in job PB-12 already, in S1, not in S2") as refused:
         taken("Casting;F2\nC1;40,1\nD1;40,1\n", label="S2")
@@ -345,18 +283,6 @@ def test_somebody_unknown_is_told_once_and_how_people_are_added(shop: SmallShop,
     assert len(told) == 1
     assert told[0].startswith("line 2: QQ is nobody in the record (AB, IN)")
     assert len([line for line in refused.value.lines if "laser" in line]) == 1
-
-
-def test_a_column_of_nominal_sizes_is_not_taken_for_a_casting_without_a_word(shop: SmallShop, tmp_path, taken) -> None:
-    taken("Casting;F2\nC1;40,1\n", "before.csv")
-    path = tmp_path / "f.csv"
-    path.write_text("feature,Size,C1\nF1,62,59.1\nF3,210,210.2\nF4,240,243.4\n")
-    job = find.job(shop.record, "PB-12")
-    odd = review(imports.check(shop.record, job, imports.read(shop.record, path), "S1", BY, TODAY)).odd
-    assert [one for one in odd if one.startswith("casting Size: all 3 readings are exactly the sizes of the drawing")]
-    assert not [one for one in odd if "casting C1" in one]
-    path.write_text("feature,Nom,C1\nF1,62,59.1\nF3,210,210.2\n")  # said by its head
-    assert imports.check(shop.record, job, imports.read(shop.record, path), "S1", BY, TODAY).new_serials == ()
 
 
 def test_the_command_line_says_it_without_writing(shop: SmallShop, tmp_path: Path, monkeypatch, capsys, taken) -> None:

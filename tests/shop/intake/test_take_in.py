@@ -12,9 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.commands.todo import said
 from inspect_tui.errors import DataError, InspectError
-from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.work import Feature
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find, table_file
@@ -149,33 +147,6 @@ def test_who_and_with_what_may_stand_in_columns(shop: SmallShop, bring: Bring) -
     assert article.cell("F2", "C2").instrument == "caliper 2"
 
 
-# ------------------------------------------------------------------------------ mapped once, remembered
-def test_heads_that_are_not_known_are_mapped_once_and_remembered_in_any_order(shop: SmallShop, bring: Bring) -> None:
-    with pytest.raises(DataError, match="names a feature of job") as unknown:
-        bring("Gussteil,Breite A1\nC1,210.2\n")
-    assert unknown.value.todo is Todo.NAME_COLUMNS and "--map" in said(unknown.value)
-    assert nothing_was_written(shop)
-    bring("Gussteil,Breite A1\nC1,210.2\n", mapping=[("serial", "Gussteil"), ("F3", "Breite A1")])
-    done = bring("Breite A1;Gussteil\n210,3;C2\n", name="next.csv")
-    assert done.readings == 1
-    assert value(shop, "C2", "F3") == pytest.approx(210.3)
-    assert shop.record.counts()["import_mapping"] == 1
-
-
-def test_a_column_is_left_out_when_it_is_said_to_be_ignored(shop: SmallShop, bring: Bring) -> None:
-    with pytest.raises(DataError, match=r"no feature F99 on revision A") as unknown:
-        bring("Casting,F2,F99\nC1,40.1,7\n")
-    assert said(unknown.value).endswith("--map FEATURE='F99', or leave it out: --map ignore='F99'.")
-    assert bring("Casting,F2,F99\nC1,40.1,7\n", mapping=[("ignore", "F99")]).readings == 1
-    assert bring("F99,Casting,F3\n7,C1,210.2\n", name="b.csv", mapping=[("ignore", "F99")]).readings == 1
-
-
-def test_a_mapping_to_something_that_is_no_feature_is_refused(shop: SmallShop, bring: Bring) -> None:
-    with pytest.raises(DataError, match="neither a feature on revision A") as unknown:
-        bring("Casting,Width\nC1,40.1\n", mapping=[("F77", "Width")])
-    assert (unknown.value.todo, unknown.value.about) == (Todo.SAY_WHAT_COLUMN, "Width")
-
-
 # ------------------------------------------------------------------------------ castings
 def test_castings_that_a_sampling_lacks_are_added_to_it(shop: SmallShop, bring: Bring) -> None:
     done = bring("Casting,F2\nC1,40.1\nC7,40.2\n")
@@ -201,17 +172,6 @@ def test_unknown_castings_need_a_sampling_to_belong_to(shop: SmallShop, tmp_path
 def test_a_file_with_another_separator_than_any_says_what_its_first_line_reads(shop: SmallShop, bring: Bring) -> None:
     with pytest.raises(DataError, match=r"No line of file\.csv names a feature"):
         bring("Casting F2 F3\nC1 40.1 210.2\n")
-
-
-def test_merged_cells_among_the_readings_are_refused_but_not_in_a_title(shop: SmallShop, tmp_path: Path) -> None:
-    job = find.job(shop.record, "PB-12")
-    open_round(shop.record, job, "S1", ["C1", "C2"])
-    rows = [["Pump bowl", None, None], ["Casting", "F2", "F3"], ["C1", 40.1, 210.2], ["C2", 40.2, 210.3]]
-    spreadsheet(tmp_path / "bad.xlsx", rows, ("B3:C3",))
-    with pytest.raises(ImportRefused, match="cells B3:C3 are merged"):
-        take_in(shop.record, job, tmp_path / "bad.xlsx", "S1", BY, TODAY)
-    spreadsheet(tmp_path / "good.xlsx", rows, ("A1:C1",))
-    assert take_in(shop.record, job, tmp_path / "good.xlsx", "S1", BY, TODAY).readings == 4
 
 
 FORMULA = "=cmd|' /C calc'!A0"
@@ -300,35 +260,6 @@ def test_half_a_million_rows_are_refused_before_they_are_read_into_memory(
 
 
 # ------------------------------------------------------------------------------ twice, inches, heights
-
-
-def test_a_file_in_inches_is_asked_about_and_never_converted_silently(shop: SmallShop, bring: Bring) -> None:
-    content = "Casting,F1,F2,F3\nC1,2.323,1.575,8.268\n"
-    with pytest.raises(ImportRefused) as refused:
-        bring(content)
-    assert "does not say its unit" in refused.value.sentence
-    assert refused.value.lines == ("casting C1: 100 % of 3 figures fit the drawing in inches",)
-    assert nothing_was_written(shop)
-    bring(content, unit="in")
-    assert value(shop, "C1", "F3") == pytest.approx(8.268 * 25.4)
-
-
-def test_a_stated_unit_is_believed(shop: SmallShop, bring: Bring) -> None:
-    bring("Casting,F1 [mm],F2 [mm],F3 [mm]\nC1,2.323,1.575,8.268\n")
-    assert value(shop, "C1", "F3") == pytest.approx(8.268)
-
-
-def test_heights_over_the_table_become_sizes_from_the_datum_targets(shop: SmallShop, bring: Bring) -> None:
-    job = find.job(shop.record, "PB-12")
-    targets = [("A1", 0.0), ("A2", 100.0)]
-    shop.record.add_all(DatumTarget(job_of_id=job.of_id, label=label, axis="z", x_mm=x) for label, x in targets)
-    done = bring("point,C1\nA1,20.00\nA2,20.40\nF2,60.20\n", heights=True)
-    assert done.readings == 1
-    assert "stood tilted" in done.remarks[0]
-    # no station on F2: from the mean height of the datum, 20.20 (computed here)
-    assert value(shop, "C1", "F2") == pytest.approx(40.0)
-    with pytest.raises(ImportRefused, match="has no height of a datum target along Z"):
-        bring("point,C2\nF2,60.20\n", heights=True, name="b.csv")
 
 
 # ------------------------------------------------------------------------------ the whole way, and any bytes

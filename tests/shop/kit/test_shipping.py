@@ -10,10 +10,7 @@ from inspect_tui.record.kinds import TOOL
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import edit as kit_edit
 from inspect_tui.shop.kit import life_story, shipping
-from inspect_tui.shop.kit import missing as kit_state
-from inspect_tui.shop.kit import papers as kit_sheet
 from inspect_tui.shop.kit.shipping import Parcel
-from tests.shop.kit.test_check import checked
 from tests.shop.kit.test_check_demo import at
 from tests.shop.kit.test_check_demo import record as demo  # noqa: F401  a fixture
 from tests.shop.kit.test_cores import core_job
@@ -22,30 +19,6 @@ from tests.shop.kit.test_life_story import (
     record,  # noqa: F401  a fixture
 )
 from tests.shop.kit.test_papers import made  # noqa: F401  a fixture
-from tests.worlds.kit_jobs import Kit, two_cores
-
-
-def test_states_follow_what_was_read_and_shipped(record: Record) -> None:
-    from inspect_tui.shop.kit import shipping
-    from inspect_tui.shop.kit.shipping import Parcel
-
-    made = two_cores(record)
-
-    def state() -> str:
-        return checked(made).states[made.core[2].of_id].state
-
-    assert state() == "not made"
-    made.read("stick 2", {"K2-P": 40.0})
-    assert state() == "stick measured"
-    made.read("box 2", {"K2-P": 40.0})
-    assert state() == "box measured"
-    made.read("box 1", {"K2-S": 40.5})
-    assert state() == "fits proven"
-    out = shipping.ship(record, made.job, "a foundry", "2026-03-01", [Parcel("box 2", 1, 0)])
-    assert state() == "shipped"
-    shipping.came_back(record, made.job, out, "2026-04-01", [Parcel("box 2", 1, 0)])
-    assert state() == "fits proven"
-    assert all(s.state in kit_state.STATES for s in checked(made).states.values())
 
 
 def test_where_the_tools_are(demo: Record) -> None:
@@ -132,17 +105,3 @@ def test_nothing_comes_back_before_it_left_or_from_a_return(record: Record) -> N
     back, _ = shipping.came_back(record, made.job, out, "2026-04-01", [Parcel("box 1")])
     with pytest.raises(JobFileError, match="from a shipment that left"):
         shipping.came_back(record, made.job, back, "2026-05-01", [Parcel("box 1")])
-
-
-def test_the_kit_list_counts_and_weighs_what_travels(made: Kit) -> None:
-    kit_edit.set_tool_detail(
-        made.record, made.job, made.tool["box 1"], loose_pieces=4, weight_kg=12.5, owner="customer"
-    )
-    kit_edit.set_tool_detail(made.record, made.job, made.tool["box 2"], loose_pieces=1)
-    listed = kit_sheet.kit_list(made.record, made.job)
-    assert [line.label for line in listed.lines] == ["drag pattern", "cope pattern", "box 1", "box 2"]
-    assert (listed.loose_pieces, listed.weight_kg) == (5, 12.5)
-    assert listed.not_weighed == ("drag pattern", "cope pattern", "box 2")
-    assert listed.not_counted == ()
-    shipping.ship(made.record, made.job, "a foundry", "2026-03-01", [Parcel("box 1")])
-    assert kit_sheet.kit_list(made.record, made.job).lines[2].where == "at a foundry since 2026-03-01"

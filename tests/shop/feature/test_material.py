@@ -1,0 +1,114 @@
+"""Which readings of a feature there are to look at: of whom, on what, by which instrument, in which segments."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inspect_tui.errors import NotFound
+from inspect_tui.frozen import replace
+from inspect_tui.record.ask.series_uses import State, Use
+from inspect_tui.shop.feature import material as feature_data
+from inspect_tui.shop.feature.material import Only, changeovers, taking_over
+from inspect_tui.shop.jobs import jobs
+from tests.shop.feature.test_view import (
+    TWENTY,
+    load,
+    measured,  # noqa: F401  a fixture
+)
+from tests.worlds.measured import Measured
+
+
+def test_castings_and_sand_cores_are_not_mixed(measured: Measured) -> None:
+    measured.on_castings([59.0, 59.1])
+    measured.on_castings([59.6], kind="core")
+    assert list(load(measured, "castings").values) == [59.0, 59.1]
+    assert list(load(measured, "sand cores").values) == [59.6]
+
+
+def test_a_feature_that_another_tool_makes_is_named(measured: Measured) -> None:
+    with pytest.raises(NotFound, match="F1 is not measured on drag pattern: another tool makes that surface"):
+        load(measured, "drag pattern")
+
+
+def test_a_name_that_is_nothing_here_says_what_there_is(measured: Measured) -> None:
+    with pytest.raises(NotFound, match="castings means all of them"):
+        measured.pick("stick 9")
+
+
+@pytest.mark.parametrize("on", ["stick 1", "castings"])
+def test_both_ways_of_reading_the_record_give_the_same(measured: Measured, on: str) -> None:
+    write = measured.on_tool if on == "stick 1" else measured.on_castings
+    logged = write(TWENTY[:8])
+    measured.void(logged[3])
+    jobs.revise(measured.record, measured.job, "B", [], by=measured.shop.ab)
+    write(TWENTY[8:14], instrument="caliper 2")
+    measured.adjusted("caliper 2", "2026-02-01")
+    write(TWENTY[14:], instrument="caliper 2")
+    quick, thorough = load(measured, on), load(measured, on, with_labels=True)
+    assert quick.labels is None and thorough.labels is not None
+    assert replace(thorough, labels=None, ids=(), out=frozenset()) == quick
+    assert len(thorough.ids) == 20 and thorough.out == {logged[3].id}
+    assert [b.index for b in quick.breaks] == [7, 7, 13]
+    assert [b.reason for b in quick.breaks] == ["drawing B", "caliper 2", "caliper 2, adjusted 2026-02-01"]
+
+
+def test_only_one_person_or_instrument(measured: Measured) -> None:
+    lot = measured.lot("L7")
+    measured.on_castings([59.1, 59.2], lot=lot)
+    measured.on_castings([59.3, 59.4], person="IN", instrument="caliper 2")
+    assert list(load(measured, "castings", only=Only(person="IN")).values) == [59.3, 59.4]
+    assert list(load(measured, "castings", only=Only(instrument="caliper 1")).values) == [59.1, 59.2]
+    assert list(load(measured, "castings", only=Only(lot="L7")).values) == [59.1, 59.2]
+    one = load(measured, "castings", only=Only(casting="C4"))
+    assert list(one.values) == [59.4] and one.kept is None and one.where == "castings, only casting C4"
+
+
+def test_only_after_the_adjusting(measured: Measured) -> None:
+    measured.on_tool(TWENTY[:6], instrument="caliper 2")
+    measured.adjusted("caliper 2", "2026-02-01")
+    measured.on_tool(TWENTY[6:12], instrument="caliper 2")
+    after = load(measured, only=Only(instrument="caliper 2, adjusted 2026-02-01"))
+    assert list(after.values) == TWENTY[6:12]
+    assert list(load(measured, only=Only(instrument="caliper 2")).values) == TWENTY[:12]
+
+
+# ------------------------------------------------------------------------------ segments
+def test_two_instruments_in_turn_make_no_segment(measured: Measured) -> None:
+    for i in range(0, 20, 2):
+        measured.on_tool(TWENTY[i : i + 2], instrument=f"caliper {1 + i // 2 % 2}")
+    assert load(measured).breaks == ()
+
+
+@given(st.lists(st.integers(0, 4), max_size=40))
+def test_a_changeover_is_where_nothing_from_before_comes_again(keys: list[int]) -> None:
+    slow = [i for i in range(1, len(keys)) if not set(keys[:i]) & set(keys[i:])]
+    assert changeovers(keys) == slow
+
+
+@given(st.lists(st.integers(0, 4), max_size=40))
+def test_from_first_and_last_uses_the_same_changeovers_follow(keys: list[int]) -> None:
+    uses = [
+        Use(State(b"", str(key), None), bytes([keys.index(key) + 1]), bytes([len(keys) - keys[::-1].index(key)]))
+        for key in dict.fromkeys(keys)
+    ]
+    assert [use.first_id[0] - 1 for use in taking_over(uses)] == changeovers(keys)
+
+
+def test_the_bench_of_a_casting_leads_to_all_castings(measured: Measured) -> None:
+    measured.on_castings([59.1])
+    on = measured.pick("casting C1").subject
+    assert feature_data.of_bench(measured.job, measured.feature, on).subject.label == "castings"
+    tool = measured.pick().subject
+    assert feature_data.of_bench(measured.job, measured.feature, tool).subject is tool
+    rows = feature_data.subjects(measured.record, measured.job)
+    assert [s.label for s, _, _ in rows][:2] == ["castings", "stick 1"] and rows[-1][0].label == "casting C1"
+
+
+def test_another_subject_keeps_the_feature_where_it_has_it(measured: Measured) -> None:
+    before = measured.pick()
+    box = measured.pick("box 1").subject
+    assert feature_data.same_on(measured.record, measured.job, box, "casting", before).feature.balloon == "F1"
+    pattern = next(s for s, _, _ in feature_data.subjects(measured.record, measured.job) if s.label == "drag pattern")
+    assert feature_data.same_on(measured.record, measured.job, pattern, "casting", before).feature.balloon == "F4"

@@ -1,0 +1,157 @@
+"""How cores can be set: the order that is in force, rings of seats, look-alikes, what nothing holds, lift."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from inspect_tui.record.store import Record
+from inspect_tui.shop.kit import edit as kit_edit
+from tests.shop.kit.test_check import (
+    checked,
+    proven,
+    record,  # noqa: F401  a fixture
+)
+from tests.worlds.kit_jobs import begin, two_cores, with_patterns
+
+
+# ------------------------------------------------------------------------------ order
+def test_the_order_that_people_gave_is_in_force_where_it_can_be_set(record: Record) -> None:
+    made = proven(record)
+    found = checked(made)
+    assert found.sequence == ("1", "2")
+    assert found.order_sentence == "set in the order 1, 2: there is no other"
+
+
+def test_an_order_that_a_seat_forbids_is_said_and_the_computed_one_counts(record: Record) -> None:
+    made = two_cores(record)
+    for number, place in ((1, 2), (2, 1)):
+        made.detail(number, set_order=place)
+    found = checked(made)
+    assert found.sequence == ("1", "2")
+    assert "core 2 cannot be set" in found.order_sentence
+    assert any("core 2 cannot be set" in text for text in found.against)
+
+
+def test_a_ring_of_seats_is_named_core_by_core(record: Record) -> None:
+    made = proven(record)
+    made.add_fit("K9", 1, 2)
+    found = checked(made)
+    assert found.sequence == ()
+    assert "no setting order: 1 -> 2 -> 1" in found.order_sentence
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.data())
+def test_an_order_exists_exactly_when_no_core_waits_for_itself_and_respects_every_seat(data: st.DataObject) -> None:
+    from tempfile import TemporaryDirectory
+
+    size = data.draw(st.integers(2, 7))
+    pairs = data.draw(st.lists(st.tuples(st.integers(1, size), st.integers(0, size)), max_size=12))
+    with (
+        TemporaryDirectory() as folder,
+        Record.open(Path(folder) / "k.db", create=True, state_dir=Path(folder)) as record,
+    ):
+        made = with_patterns(begin(record))
+        for number in range(1, size + 1):
+            made.add_core(number)
+        seats = {(i, o) for i, o in pairs if i != o}
+        for n, (inner, outer) in enumerate(sorted(seats)):
+            made.add_fit(f"K{n}", inner, outer or "drag")
+        found = checked(made)
+        under = {i: {o for a, o in seats if a == i and o} for i in range(1, size + 1)}
+        ring = any(_reaches(under, n, n) for n in under)
+        assert bool(found.sequence) != ring
+        place = {int(number): at for at, number in enumerate(found.sequence)}
+        assert all(place[outer] < place[inner] for inner, outer in seats if outer and found.sequence)
+
+
+def _reaches(under: dict[int, set[int]], start: int, wanted: int) -> bool:
+    seen: set[int] = set()
+    front = set(under[start])
+    while front:
+        if wanted in front:
+            return True
+        seen |= front
+        front = {x for n in front for x in under[n]} - seen
+    return False
+
+
+def test_a_core_that_could_be_blocked_comes_before_its_blocker(record: Record) -> None:
+    made = proven(record)
+    made.add_core(3, set_order=0)
+    made.add_fit("K9", 3, "drag", way_in="x-", holds="x,y,z,rx,ry,rz")
+    kit_edit.change_fit(record, made.job, made.fit["K2"], blocked_by="3")
+    found = checked(made)
+    assert found.sequence.index("3") > found.sequence.index("2")
+
+
+# ------------------------------------------------------------------------------ look-alikes, held, lift
+def test_cores_that_go_into_each_others_seats_are_named_with_what_would_stop_it(record: Record) -> None:
+    made = with_patterns(begin(record))
+    for number in (1, 2):
+        made.add_core(number)
+        made.add_tool(f"box {number}", "core_box", number)
+        place = 100.0 * number
+        made.print_and_seat(f"K{number}", number, "drag", 40.0, 40.5, at_x=place, at_y=0.0, at_z=0.0)
+        made.read(f"box {number}", {f"K{number}-P": 40.0})
+        made.read("drag pattern", {f"K{number}-S": 40.5})
+    found = checked(made)
+    assert {(a.core, a.seats_of) for a in found.look_alikes} >= {("1", "2"), ("2", "1")}
+    assert any("core 1 goes into the seats of core 2" in t and "give core 1 a key" in t for t in found.against)
+
+
+def test_a_core_with_equal_prints_at_its_ends_goes_in_turned_until_one_of_them_is_changed(record: Record) -> None:
+    made = with_patterns(begin(record))
+    made.add_core(1)
+    for place, at in (("1", -100.0), ("2", 100.0)):
+        made.print_and_seat(f"K{place}", 1, "drag", 40.0, 40.5, at_x=at, at_y=0.0, at_z=0.0)
+    found = checked(made)
+    assert "turned end for end" in found.look_alikes[0].sentence
+    assert found.look_alikes[0].sentence in found.against
+    other = with_patterns(begin(record, "TK-2"))
+    other.add_core(1)
+    for place, at, size in (("1", -100.0, 40.0), ("2", 100.0, 46.0)):
+        other.print_and_seat(f"K{place}", 1, "drag", size, size + 0.5, at_x=at, at_y=0.0, at_z=0.0)
+    assert checked(other).look_alikes == ()
+
+
+def test_a_core_with_a_single_print_that_may_be_turned_is_a_doubt_not_an_answer(record: Record) -> None:
+    found = checked(proven(record))
+    assert {a.core for a in found.look_alikes} == {"1", "2"}
+    assert all(a.sentence in found.doubts and a.sentence not in found.against for a in found.look_alikes)
+
+
+def test_a_print_clearly_smaller_than_another_seat_is_no_look_alike(record: Record) -> None:
+    made = with_patterns(begin(record))
+    for number, size in ((1, 40.0), (2, 52.0)):
+        made.add_core(number)
+        made.print_and_seat(f"K{number}", number, "drag", size, size + 0.5, at_x=100.0 * number, at_y=0.0, at_z=0.0)
+    assert all(a.core == a.seats_of for a in checked(made).look_alikes)
+
+
+def test_a_core_that_nothing_holds_in_a_direction_is_named(record: Record) -> None:
+    made = two_cores(record)
+    made.add_core(3)
+    made.add_fit("K9", 3, "drag", axis="x", holds="x")
+    found = checked(made)
+    assert any(text.startswith("core 3: ") and "free along y" in text for text in found.against)
+
+
+def test_the_lift_goes_through_cores_that_stand_on_each_other_up_to_the_cope(record: Record) -> None:
+    made = with_patterns(begin(record))
+    for number, outer in ((1, "drag"), (2, 1)):
+        made.add_core(number, set_order=number, volume_dm3=2.0)
+        made.detail(number, in_metal_dm3=1.5)
+        made.add_fit(f"K{number}", number, outer, holds="x,y,rx,ry,rz")
+    loose = checked(made)
+    assert any("core 2 lifts" in t and "nothing holds it down" in t for t in loose.against)
+    made.add_fit("K3", 2, "cope", way_in="z+", holds="x,y")
+    found = checked(made)
+    # Archimedes: 7.0 kg/dm3 times 1.5 dm3 less 1.6 times 2.0 is 7.3 kgf a core; the upper one carries both
+    assert found.held["1"].lift.kgf == pytest.approx(7.3)
+    assert found.held["2"].up / 9.80665 == pytest.approx(14.6)
+    assert found.held["2"].sentence == "core 2 lifts 14.6 kgf, 7.3 of it from cores below: held by the cope"

@@ -1,0 +1,77 @@
+"""Walls of a kit: found from the fits or written, by worst case and root sum square, as drawn and as measured."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.model.kit import Stack, StackMember
+from inspect_tui.record.store import Record
+from inspect_tui.shop.kit import check as kit
+from inspect_tui.shop.kit import edit as kit_edit
+from tests.shop.kit.test_check import (
+    checked,
+    proven,
+    record,  # noqa: F401  a fixture
+)
+from tests.worlds.kit_jobs import begin, two_cores, with_patterns
+
+
+# ------------------------------------------------------------------------------ walls
+def test_a_wall_between_cores_is_found_with_its_worst_case_and_root_sum_square(record: Record) -> None:
+    made = two_cores(record)
+    for number in (1, 2):
+        made.detail(number, tol_mm=0.1)
+    wall = checked(made).walls[0]
+    assert wall.path == ("core 1", "core 2")
+    scale = 1 / 1.01
+    # one-dimensional stack: two cores of 0.1 each and the play of K2, half of 0.5 in the mould, at casting scale
+    assert wall.drawn.worst_low == pytest.approx(8 - 0.2 - 0.25 * scale)
+    assert wall.drawn.worst_high == pytest.approx(8 + 0.2 + 0.25 * scale)
+    assert wall.drawn.rss == pytest.approx((2 * 0.1**2 + (0.25 * scale) ** 2) ** 0.5)
+
+
+def test_a_worn_seat_as_measured_widens_the_wall(record: Record) -> None:
+    made = proven(record)
+    before = next(w for w in checked(made).walls if w.label == "F1")
+    made.read("box 1", {"K2-S": 42.5})
+    after = next(w for w in checked(made).walls if w.label == "F1")
+    assert after.now.u > 2 * before.now.u
+    assert after.p_holds < before.p_holds
+    assert after.drawn == before.drawn
+    assert after.most == "K2"
+
+
+def test_a_wall_whose_cores_no_fit_joins_says_what_is_missing(record: Record) -> None:
+    made = with_patterns(begin(record))
+    for number in (1, 2):
+        made.add_core(number)
+    made.add_fit("K1", 1, "drag", axis="x")
+    made.add_feature("F1", "x", 8.0, (1, -1, 0.0), (2, 1, 8.0), (), 7.0, 9.0, quantity="wall")
+    found = checked(made)
+    assert not found.walls
+    assert "no fit places core 1 and core 2 to each other along x" in found.no_loop[0].sentence
+    assert any("no loop" in text for text in found.missing)
+
+
+def test_a_written_loop_stands_beside_the_found_one_and_what_it_leaves_out_is_said(record: Record) -> None:
+    made = two_cores(record)
+    stack = Stack(job_of_id=made.job.of_id, label="ST1", name="wall", feature_id=made.feature["F1"].id)
+    members = [
+        StackMember(stack_id=b"", ord=0, name="core 1", size_mm=8.0, plus_mm=0.1, minus_mm=0.1),
+        StackMember(stack_id=b"", ord=0, name="core 2", plus_mm=0.1, minus_mm=0.1),
+    ]
+    kit_edit.add_stack(record, stack, members)
+    wall = next(w for w in checked(made).walls if w.label == "ST1")
+    assert wall.drawn.worst_low == pytest.approx(7.8)
+    assert wall.drawn.lower == 7.0
+    assert wall.remarks == ("the loop found for F1 also runs over K2 (± 0.25)",)
+
+
+def test_assemblies_drawn_at_random_agree_with_the_closed_form(record: Record) -> None:
+    made = two_cores(record)
+    found = checked(made)
+    every = kit.assemblies(found, 200_000, 3)
+    wall, counted = found.walls[0], every.walls[0]
+    # sums of independent spreads: the standard deviation of a sample of n has itself sd/sqrt(2 n)
+    assert counted.sd == pytest.approx(wall.now.u, abs=5 * wall.now.u / 200_000**0.5)
+    assert counted.mean == pytest.approx(wall.now.value, abs=5 * wall.now.u / 200_000**0.5)
