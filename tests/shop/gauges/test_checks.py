@@ -6,6 +6,7 @@ import pytest
 
 from inspect_tui.errors import ReadOnly
 from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.record.store import Record
 from inspect_tui.shop.gauges import checks as gauge_checks
@@ -138,3 +139,23 @@ def test_nothing_is_logged_into_a_record_that_is_only_read(shop: SmallShop) -> N
     with Record.open(shop.path, read_only=True) as record, pytest.raises(ReadOnly):
         QuickCheck(record, shop.ab, shop.caliper, BLOCK, TODAY).take("25.01")
     assert gauges.line(shop.record, shop.caliper, TODAY).state == gauges.IN_DATE
+
+
+@pytest.mark.parametrize(
+    ("style", "sentence"),
+    [
+        # by hand: 25.012 / 25.4 = 0.984724, 25 / 25.4 = 0.984252, 0.012 / 25.4 = 0.000472, allowed 0.040428 mm
+        (Style("in", 4), "caliper 1 reads 0.98472 on the 0.98425 block: within its certificate (+0.00047; "),
+        (Style(mark=","), "caliper 1 reads 25,012 on the 25,000 block: within its certificate (+0,012; "),
+    ],
+)
+def test_a_check_is_said_in_the_style_of_whoever_asks(shop: SmallShop, style: Style, sentence: str) -> None:
+    checked = QuickCheck(shop.record, shop.ab, shop.caliper, BLOCK, TODAY, style)
+    assert result(checked.take("25.012")).sentence.startswith(sentence)
+
+
+def test_a_protractor_is_checked_in_degrees_whoever_asks(shop: SmallShop) -> None:
+    protractor = shop.record.add(Instrument(label="protractor", unit="deg", resolution=0.1, range_hi=180.0))
+    checked = QuickCheck(shop.record, shop.ab, protractor, Piece("square", 90.0), TODAY, Style("in"))
+    said = result(checked.take("90.0")).sentence
+    assert "reads 90.000 on the 90.000 square" in said and " deg " in said and " in " not in said
