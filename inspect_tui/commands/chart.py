@@ -17,7 +17,7 @@ from inspect_tui.commands.feature_source import (
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.metrology.spread.charts import Chart
+    from inspect_tui.metrology.spread.charts import ControlChart
     from inspect_tui.shop.feature.view import FeatureView
 
 KINDS = ("individuals", "means", "means-s", "ewma", "cusum", "histogram")
@@ -153,7 +153,7 @@ def _json(seen: FeatureView) -> dict[str, Any]:
     }
 
 
-def _chart(chart: Chart, names: tuple[str, ...] = ()) -> dict[str, Any]:
+def _chart(chart: ControlChart, names: tuple[str, ...] = ()) -> dict[str, Any]:
     segments = [
         {
             "first": part.start + 1,

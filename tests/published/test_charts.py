@@ -7,7 +7,7 @@ import pytest
 from inspect_tui.metrology.spread.chart_constants import c4, constants, d2, d2_star, d3, median_moving_range
 from inspect_tui.metrology.spread.chart_counts import counts_chart, fractions_chart
 from inspect_tui.metrology.spread.chart_memory import cusum, ewma
-from inspect_tui.metrology.spread.charts import Chart, individuals, means_range, means_s
+from inspect_tui.metrology.spread.charts import ControlChart, individuals, means_range, means_s
 from inspect_tui.metrology.spread.checks import equal_spreads, equal_spreads_robust
 from tests.published.stats_data import agrees, load
 
@@ -72,7 +72,7 @@ def test_closed_forms_and_the_mean_of_ranges() -> None:
     agrees(check, got)
 
 
-def signalled(chart: Chart) -> list[int]:
+def signalled(chart: ControlChart) -> list[int]:
     """Points (from 1) that any test points at."""
     return sorted({i + 1 for s in chart.signals for i in range(s.index, s.last + 1)})
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.metrology.kit.fits import Fit, clearance, judge_fit
+from inspect_tui.metrology.kit.fits import FitSizes, clearance, judge_fit
 from inspect_tui.metrology.sizes.tolerance import iso286
 from inspect_tui.model.words import Band
 from tests.published.assembly_data import example
@@ -23,7 +23,7 @@ def test_25_h7_g6_has_the_printed_clearances() -> None:
     given.says("hole", list(hole))
     given.says("shaft", list(shaft))
     tightest = clearance(
-        Fit(
+        FitSizes(
             name="f",
             core="shaft",
             into="hole",
@@ -34,7 +34,7 @@ def test_25_h7_g6_has_the_printed_clearances() -> None:
         )
     )
     loosest = clearance(
-        Fit(
+        FitSizes(
             name="f",
             core="shaft",
             into="hole",
@@ -51,7 +51,7 @@ def test_50_h7_p6_interferes_everywhere() -> None:
     given = example("WE17")  # computed from found ISO 286 tables; negative means interference
     hole, shaft = given.expected["hole"], given.expected["shaft"]
     fits = [
-        Fit(name="f", core="shaft", into="hole", axis="x", print_drawn=s, seat_drawn=h, band=Band(0.0, None, ""))
+        FitSizes(name="f", core="shaft", into="hole", axis="x", print_drawn=s, seat_drawn=h, band=Band(0.0, None, ""))
         for s, h in ((shaft[1], hole[0]), (shaft[0], hole[1]))
     ]
     given.says("clearance", [clearance(f).value for f in fits])

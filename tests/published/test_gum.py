@@ -6,21 +6,21 @@ from math import cos, fsum, inf, sin, sqrt
 
 import pytest
 
-from inspect_tui.metrology.judge.uncertainty import Line, Temperature, combine, reading_budget, rows
+from inspect_tui.metrology.judge.uncertainty import BudgetLine, Temperature, combine, reading_budget, rows
 from inspect_tui.metrology.judge.uncertainty_mc import Input, monte_carlo
 from tests.published.uncertainty_data import check
 
 
 def lines(us, dofs):
     return [
-        Line(name=f"u{n}", u=u, dof=inf if dof is None else dof)
+        BudgetLine(name=f"u{n}", u=u, dof=inf if dof is None else dof)
         for n, (u, dof) in enumerate(zip(us, dofs, strict=True))
     ]
 
 
 # ------------------------------------------------------------------------------ H.1 end-gauge calibration
 def h1_lines(inputs):
-    return [Line(name=i["name"], u=i["u"] * i["c"], dof=i["dof"] or inf) for i in inputs]
+    return [BudgetLine(name=i["name"], u=i["u"] * i["c"], dof=i["dof"] or inf) for i in inputs]
 
 
 def test_h1_end_gauge_calibration():
@@ -50,7 +50,7 @@ def test_h1_comparator_difference_from_its_three_parts():
 
 def test_h1_with_the_second_order_terms():
     h1 = check("gum_h1")
-    more = [Line(name=f"second order {n}", u=u) for n, u in enumerate(h1.data["second_order_terms"])]
+    more = [BudgetLine(name=f"second order {n}", u=u) for n, u in enumerate(h1.data["second_order_terms"])]
     h1.says("u_c_with_second_order", combine([*h1_lines(h1.data["inputs"]), *more]).u)
 
 
@@ -104,7 +104,9 @@ def test_h2_resistance_reactance_and_impedance_with_correlated_inputs(quantity):
         "X": (v / i * sin(phi), (sin(phi) / i, -v / i**2 * sin(phi), v / i * cos(phi))),
         "Z": (v / i, (1 / i, -v / i**2, 0.0)),
     }[quantity]
-    parts = [Line(name=n, u=c * u, dof=4.0, kind="A") for n, c, u in zip(("V", "I", "phi"), slopes, us, strict=True)]
+    parts = [
+        BudgetLine(name=n, u=c * u, dof=4.0, kind="A") for n, c, u in zip(("V", "I", "phi"), slopes, us, strict=True)
+    ]
     budget = combine(parts, r)
     example.says(quantity, value)
     example.says(f"u_{quantity}", budget.u)
@@ -142,7 +144,7 @@ def test_h3_prediction_from_correlated_coefficients():
         h3.says(name, got)
     away = h3.data["predict_at"] - h3.data["t0"]
     budget = combine(
-        [Line(name="y1", u=u1, dof=n - 2, kind="A"), Line(name="slope", u=away * u2, dof=n - 2, kind="A")],
+        [BudgetLine(name="y1", u=u1, dof=n - 2, kind="A"), BudgetLine(name="slope", u=away * u2, dof=n - 2, kind="A")],
         {("y1", "slope"): r},
     )
     h3.says("prediction", y1 + away * y2)
@@ -178,8 +180,8 @@ def test_effective_degrees_of_freedom(case):
     ],
 )
 def test_coverage_factors_of_table_g2(dof, k95, k99):
-    assert combine([Line(name="only", u=1.0, dof=dof)]).k == pytest.approx(k95, abs=0.005)
-    assert combine([Line(name="only", u=1.0, dof=dof)], coverage=0.99).k == pytest.approx(k99, abs=0.005)
+    assert combine([BudgetLine(name="only", u=1.0, dof=dof)]).k == pytest.approx(k95, abs=0.005)
+    assert combine([BudgetLine(name="only", u=1.0, dof=dof)], coverage=0.99).k == pytest.approx(k99, abs=0.005)
 
 
 # ------------------------------------------------------------------------------ JCGM 101, 9.2 additive model
@@ -212,9 +214,9 @@ def test_additive_model_where_the_budget_and_the_simulation_part():
     published = check("jcgm101_additive")
     inputs = [*[Input(0, 1, "rectangular")] * 3, Input(0, 10, "rectangular")]
     outcome = monte_carlo(add, inputs, draws=400_000, seed=3)
-    budget = combine([Line(name=str(n), u=i.u) for n, i in enumerate(inputs)])
+    budget = combine([BudgetLine(name=str(n), u=i.u) for n, i in enumerate(inputs)])
     published.says("wide_gum_hi", budget.U)
     assert not outcome.agrees(0.0, budget.U)
     normal = monte_carlo(add, [Input(0, 1)] * 4, draws=2_000_000, seed=3)
     assert normal.settled
-    assert normal.agrees(0.0, combine([Line(name=str(n), u=1.0) for n in range(4)]).U)
+    assert normal.agrees(0.0, combine([BudgetLine(name=str(n), u=1.0) for n in range(4)]).U)

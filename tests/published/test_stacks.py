@@ -7,12 +7,12 @@ from itertools import accumulate
 import pytest
 
 from inspect_tui.metrology.faces.assemblies import Wall, assemble
-from inspect_tui.metrology.faces.stacks import Link, Stack, Term, stack
+from inspect_tui.metrology.faces.stacks import Link, StackResult, Term, stack
 from tests.published.assembly_data import example
 from tests.published.stats_data import agrees, load
 
 
-def chain(data: dict[str, list[float]]) -> Stack:
+def chain(data: dict[str, list[float]]) -> StackResult:
     terms = [
         Term(Link(name=f"t{i}", a=f"f{i}", b=f"f{i + 1}", size=size, plus=plus, minus=minus), sense)
         for i, (sense, size, plus, minus) in enumerate(

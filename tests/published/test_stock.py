@@ -6,20 +6,20 @@ from math import hypot
 
 import pytest
 
-from inspect_tui.metrology.faces.stock import Limits, StockPoint, best_set_up
+from inspect_tui.metrology.faces.stock import SetUpLimits, StockPoint, best_set_up
 from tests.published.stats_data import agrees, load
 
 CHECK = load("k_lp_centre")
-NO_TURN = Limits(turn=((0.0, 0.0),) * 3)
+NO_TURN = SetUpLimits(turn=((0.0, 0.0),) * 3)
 
 
 def pad(v) -> tuple[float, float, float]:
     return (*(float(c) for c in v), *(0.0,) * (3 - len(v)))
 
 
-def only(dimensions: int) -> Limits:
+def only(dimensions: int) -> SetUpLimits:
     """Shifts along the first axes only."""
-    return Limits(shift=(*(None,) * dimensions, *((0.0, 0.0),) * (3 - dimensions)), turn=NO_TURN.turn)
+    return SetUpLimits(shift=(*(None,) * dimensions, *((0.0, 0.0),) * (3 - dimensions)), turn=NO_TURN.turn)
 
 
 def polygon(case) -> list[StockPoint]:

@@ -6,7 +6,7 @@ from random import Random
 from typing import Any
 
 from inspect_tui.metrology.causes.cut_work import FaceCut
-from inspect_tui.metrology.causes.problem import Next
+from inspect_tui.metrology.causes.problem import NextMeasurement
 from inspect_tui.shop.first_article.findings import (
     CauseLine,
     Causes,
@@ -383,7 +383,7 @@ def _causes(serials: tuple[str, ...]) -> Causes:
         contraction=(ContractionLine("x", 0.01, 0.008, 0.0002), ContractionLine("z", 0.01, 0.0101, 0.0003)),
         odd=(),
         left_over=(),
-        measure_next=(Next("F22", 0.42, 0.9),),
+        measure_next=(NextMeasurement("F22", 0.42, 0.9),),
         unseen=("core 6 turned about z",),
         sentences=(one.words, two.words),
         left_out=(),

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from inspect_tui.metrology.typed.parsed import Size
-from inspect_tui.metrology.typed.slips import Expectation, Question, check, expectation_from_history
+from inspect_tui.metrology.typed.slips import Expectation, SlipQuestion, check, expectation_from_history
 
 JAW_MM = 10.0
 U_MM = 0.02
@@ -159,7 +159,7 @@ def _read(
 ) -> None:
     others = [e for i, e in enumerate(expected) if i != n]
 
-    def ask(text: str) -> Question | None:
+    def ask(text: str) -> SlipQuestion | None:
         jaw = JAW_MM if f.inside else None
         step = 0.01 if f.unit == "mm" else 0.0254
         return check(size(text, f.unit), expected[n], others, jaw_mm=jaw, resolution_mm=step)
@@ -181,7 +181,7 @@ def _slip(
     f: Feature,
     mm: float,
     text: str,
-    ask: Callable[[str], Question | None],
+    ask: Callable[[str], SlipQuestion | None],
 ) -> None:
     kind = rng.choices(list(KINDS), list(KINDS.values()))[0]
     if abs(mm - f.target) > f.width / 2.0 or (kind == "inside jaws" and not (f.inside and mm > JAW_MM + 1.0)):

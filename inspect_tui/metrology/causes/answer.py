@@ -14,7 +14,7 @@ from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
 from inspect_tui.metrology.causes.plan import measure_next
-from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, Left, Noise, Rival
+from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, LeftOver, Noise, Rival
 from inspect_tui.metrology.faces.observed import Observed
 from inspect_tui.model.words import Estimate
 
@@ -34,10 +34,10 @@ WORTH = 2.0  # a contraction that moves the longest size by less than this many 
 
 
 @frozen_by_name
-class Work:
+class LastSearch:
     """Everything the last search knew, for writing the answer."""
 
-    table: noise_model.Table
+    table: noise_model.ReadingTable
     x: Array
     candidates: tuple[Candidate, ...]
     sd: Array
@@ -52,7 +52,7 @@ class Work:
 
 
 def answer(
-    w: Work,
+    w: LastSearch,
     features: Sequence[Observed],
     odd: Mapping[int, tuple[float, float]],
     unseen: tuple[str, ...],
@@ -105,7 +105,7 @@ def answer(
     )
 
 
-def _alike(w: Work, k: int) -> list[int]:
+def _alike(w: LastSearch, k: int) -> list[int]:
     """Candidates that could stand for candidate k at its size without these readings noticing, others held."""
     import numpy as np
 
@@ -137,13 +137,13 @@ def _same_tool(one: Candidate, other: Candidate) -> bool:
     return one is other
 
 
-def _contractions(w: Work) -> tuple[int | None, dict[str, int]]:
+def _contractions(w: LastSearch) -> tuple[int | None, dict[str, int]]:
     """Which candidate is the contraction of all axes, and which that of each axis."""
     index = {c.axis: i for i, c in enumerate(w.candidates) if c.kind == "contraction"}
     return index.pop("all", None), index
 
 
-def _any(w: Work, group: Sequence[int]) -> float:
+def _any(w: LastSearch, group: Sequence[int]) -> float:
     """Probability that at least one of these is there."""
     members = set(group)
     return float(
@@ -151,7 +151,7 @@ def _any(w: Work, group: Sequence[int]) -> float:
     )
 
 
-def _averaged(w: Work, group: Sequence[int]) -> tuple[float, float]:
+def _averaged(w: LastSearch, group: Sequence[int]) -> tuple[float, float]:
     """Mean and standard uncertainty of a cause (a sum of causes), given that it is there, over the explanations."""
     total = mean = square = 0.0
     models = [v for v in w.sized if not v[0].isdisjoint(group)]
@@ -168,7 +168,7 @@ def _averaged(w: Work, group: Sequence[int]) -> tuple[float, float]:
     return float(mean), sqrt(max(square / total - mean * mean, 0.0))
 
 
-def _finding(w: Work, k: int, group: Sequence[int], name_at: float, joint: int | None) -> Finding:
+def _finding(w: LastSearch, k: int, group: Sequence[int], name_at: float, joint: int | None) -> Finding:
     c = w.candidates[k]
     summed = (k,) if joint is None else (k, joint)
     both = _any(w, [*group, *summed])
@@ -203,7 +203,7 @@ def _finding(w: Work, k: int, group: Sequence[int], name_at: float, joint: int |
     )
 
 
-def _row_sd(w: Work) -> Array:
+def _row_sd(w: LastSearch) -> Array:
     """Standard deviation of each row about its explanation, without what its tool shares over the castings."""
     import numpy as np
 
@@ -215,7 +215,7 @@ def _row_sd(w: Work) -> Array:
     return np.sqrt(np.concatenate(parts))
 
 
-def _by_feature(w: Work, values: Array, rows: Index) -> dict[str, tuple[float, float]]:
+def _by_feature(w: LastSearch, values: Array, rows: Index) -> dict[str, tuple[float, float]]:
     """Mean over the castings and its u, per balloon, of the rows given."""
     sd = _row_sd(w)
     gathered: dict[int, list[int]] = {}
@@ -229,7 +229,7 @@ def _by_feature(w: Work, values: Array, rows: Index) -> dict[str, tuple[float, f
     return out
 
 
-def _evidence(w: Work, k: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def _evidence(w: LastSearch, k: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Features that are better explained with the cause than without, and those that should show it and do not."""
     import numpy as np
 
@@ -253,7 +253,7 @@ def _evidence(w: Work, k: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
     return tuple(speaks), tuple(against)
 
 
-def _by_casting(w: Work, k: int) -> tuple[tuple[str, Estimate], ...]:
+def _by_casting(w: LastSearch, k: int) -> tuple[tuple[str, Estimate], ...]:
     """The size of a common cause on each casting by itself, the other causes held as found."""
     import numpy as np
 
@@ -274,7 +274,7 @@ def _by_casting(w: Work, k: int) -> tuple[tuple[str, Estimate], ...]:
     )
 
 
-def _contraction(w: Work) -> dict[str, Estimate]:
+def _contraction(w: LastSearch) -> dict[str, Estimate]:
     """Per axis the difference of the real contraction from the plan, whatever was named.
 
     Each likelier explanation is asked with the contraction let in beside its causes, and they are averaged: what one
@@ -299,7 +299,7 @@ def _contraction(w: Work) -> dict[str, Estimate]:
     return out
 
 
-def _left(w: Work, odd: Mapping[int, object]) -> tuple[Left, ...]:
+def _left(w: LastSearch, odd: Mapping[int, object]) -> tuple[LeftOver, ...]:
     import numpy as np
 
     best = list(w.posterior.best)
@@ -308,5 +308,5 @@ def _left(w: Work, odd: Mapping[int, object]) -> tuple[Left, ...]:
         mean, _ = searching.sizes(w.h, w.g, w.sd, best)
         values = values - w.x[:, best] @ mean
     rows = np.array([r for r in range(len(w.table.rows)) if r not in odd], dtype=np.intp)
-    left = [Left(b, mm, u) for b, (mm, u) in _by_feature(w, values, rows).items() if abs(mm) > 2.5 * u]
+    left = [LeftOver(b, mm, u) for b, (mm, u) in _by_feature(w, values, rows).items() if abs(mm) > 2.5 * u]
     return tuple(sorted(left, key=lambda v: -abs(v.mm / v.u)))

@@ -18,7 +18,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
-from inspect_tui.metrology.causes.answer import Work, answer
+from inspect_tui.metrology.causes.answer import LastSearch, answer
 from inspect_tui.metrology.causes.candidates import candidates as all_candidates
 from inspect_tui.metrology.causes.problem import Candidate, Datum, Explanation, Noise
 from inspect_tui.metrology.faces.observed import Observed
@@ -109,7 +109,7 @@ def explain(
         (frozenset(m), m, float(p), *searching.sizes(h, g, sd, m))
         for m, p in list(zip(posterior.models, posterior.weights, strict=True))[:150]
     )
-    work = Work(
+    work = LastSearch(
         table=t,
         x=x,
         candidates=cands,
@@ -156,7 +156,7 @@ def explain_each(
 
 def _rests_on_one(
     system: noise_model.System,
-    t: noise_model.Table,
+    t: noise_model.ReadingTable,
     sd: Array,
     odds: Array,
     best: Sequence[int],

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.causes.candidates import face_key
-from inspect_tui.metrology.causes.problem import AXES, Candidate, Noise, Odd
+from inspect_tui.metrology.causes.problem import AXES, Candidate, Noise, OddReading
 from inspect_tui.metrology.faces.observed import Observed
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ SET_ASIDE = 1e6  # mm2: the variance of a reading that is set aside, so wide tha
 
 
 @frozen_by_name
-class Table:
+class ReadingTable:
     """Rows of readings, casting by casting, with the patterns by which they share noise."""
 
     features: tuple[Observed, ...]
@@ -83,7 +83,7 @@ class System:
         return self.gram - np.outer(w, w) / self.p_diag[row], self.rhs - w * (self.py[row] / self.p_diag[row])
 
 
-def table(features: Sequence[Observed], reference: str) -> Table:
+def table(features: Sequence[Observed], reference: str) -> ReadingTable:
     """Set the readings out by casting. Raises DataError when there is nothing to explain or a number is not one."""
     import numpy as np
 
@@ -125,7 +125,7 @@ def table(features: Sequence[Observed], reference: str) -> Table:
         face.append(_products(faces, len(own)))
         size = np.array([o.cast_size_mm if o.axis in AXES else 0.0 for o in own])
         scale.append(np.outer(size, size))
-    return Table(
+    return ReadingTable(
         features=tuple(features),
         serials=serials,
         rows=rows,
@@ -149,7 +149,7 @@ def _products(loads: Mapping[object, Array], n: int) -> Array:
     return products
 
 
-def _inverse_blocks(t: Table, noise: Noise, extra: Array) -> list[Array]:
+def _inverse_blocks(t: ReadingTable, noise: Noise, extra: Array) -> list[Array]:
     """Inverse of the covariance within each casting."""
     import numpy as np
 
@@ -162,13 +162,13 @@ def _inverse_blocks(t: Table, noise: Noise, extra: Array) -> list[Array]:
     return out
 
 
-def _apply(inverses: Sequence[Array], t: Table, m: Array) -> Array:
+def _apply(inverses: Sequence[Array], t: ReadingTable, m: Array) -> Array:
     import numpy as np
 
     return np.concatenate([inv @ m[block] for inv, block in zip(inverses, t.blocks, strict=True)])
 
 
-def system(t: Table, x: Array, noise: Noise, odd: Sequence[int] = ()) -> System:
+def system(t: ReadingTable, x: Array, noise: Noise, odd: Sequence[int] = ()) -> System:
     """Weigh the readings (rows in `odd` not at all) and form the small system of the candidates."""
     import numpy as np
 
@@ -185,7 +185,7 @@ def system(t: Table, x: Array, noise: Noise, odd: Sequence[int] = ()) -> System:
     return System(x.T @ left[:, 1:], x.T @ left[:, 0], left[:, 1:], left[:, 0], p_diag)
 
 
-def odd_readings(t: Table, x: Array, sd: Array, noise: Noise) -> dict[int, tuple[float, float]]:
+def odd_readings(t: ReadingTable, x: Array, sd: Array, noise: Noise) -> dict[int, tuple[float, float]]:
     """Readings that stay alone however the candidates are set: row -> (mm off, odds of a slip).
 
     All candidates are let in at once with their believable widths, so that nothing a cause could explain is called
@@ -221,7 +221,7 @@ def odd_readings(t: Table, x: Array, sd: Array, noise: Noise) -> dict[int, tuple
     return out
 
 
-def fit_noise(t: Table, x: Array, sd: Array, noise: Noise, odd: Sequence[int]) -> Noise:
+def fit_noise(t: ReadingTable, x: Array, sd: Array, noise: Noise, odd: Sequence[int]) -> Noise:
     """Seat and face scatter from how castings differ among themselves (restricted likelihood, mild prior).
 
     Whatever is common to all castings is left free, so no cause of the tools can hide in the noise; `x` holds the
@@ -266,7 +266,7 @@ def fit_noise(t: Table, x: Array, sd: Array, noise: Noise, odd: Sequence[int]) -
     return replace(noise, seat_mm=noise.seat_mm * grid[seat], face_mm=noise.face_mm * grid[face])
 
 
-def as_odd(t: Table, row: int, off: float, odds: float) -> Odd:
+def as_odd(t: ReadingTable, row: int, off: float, odds: float) -> OddReading:
     """The reading of this row, in words of the job."""
     i, s = t.rows[row]
-    return Odd(t.features[i].balloon, t.serials[s], off, odds)
+    return OddReading(t.features[i].balloon, t.serials[s], off, odds)

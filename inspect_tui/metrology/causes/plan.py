@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
-from inspect_tui.metrology.causes.problem import AXES, Candidate, Next, Noise
+from inspect_tui.metrology.causes.problem import AXES, Candidate, NextMeasurement, Noise
 from inspect_tui.metrology.faces.observed import Observed, Read
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ class Confusion:
 
 
 @frozen
-class Plan:
+class MeasuringPlan:
     """What a choice of features can tell: confusions, and causes it would not show at all at a believable size."""
 
     confusions: tuple[Confusion, ...]
@@ -97,7 +97,7 @@ def identifiable(
     castings: int = 3,
     noise: Noise | None = None,
     reference: str = "drag",
-) -> Plan:
+) -> MeasuringPlan:
     """Which of these causes the chosen features cannot tell apart, and which they cannot see.
 
     A cause of its own `sd` is tried against every other one. Two others together could imitate more, but two causes
@@ -105,12 +105,12 @@ def identifiable(
     faces are left out: the first are told by comparing castings, the second only say where on a tool.
     """
     if not features:
-        return Plan((), tuple(c.name for c in candidates if not c.serial and c.kind != "face"))
+        return MeasuringPlan((), tuple(c.name for c in candidates if not c.serial and c.kind != "face"))
     bench = _bench(features, candidates, castings, noise or Noise(), reference)
     return _judge(bench, range(len(features)))
 
 
-def _judge(bench: _Bench, rows: Sequence[int]) -> Plan:
+def _judge(bench: _Bench, rows: Sequence[int]) -> MeasuringPlan:
     import numpy as np
 
     common = bench.candidates
@@ -127,7 +127,7 @@ def _judge(bench: _Bench, rows: Sequence[int]) -> Plan:
         left = diagonal[i] - g[i, others] ** 2 / (diagonal[others] + ridge)
         close = sorted((float(left[n]), int(j)) for n, j in enumerate(others) if left[n] < TOLD)
         confusions += [Confusion(c.name, common[j].name, max(value, 0.0)) for value, j in close]
-    return Plan(tuple(confusions), tuple(c.name for c, s in zip(common, seen, strict=True) if not s))
+    return MeasuringPlan(tuple(confusions), tuple(c.name for c, s in zip(common, seen, strict=True) if not s))
 
 
 def fewest_to_add(
@@ -139,7 +139,7 @@ def fewest_to_add(
     noise: Noise | None = None,
     reference: str = "drag",
     tries: int = 2000,
-) -> tuple[tuple[str, ...], Plan]:
+) -> tuple[tuple[str, ...], MeasuringPlan]:
     """The fewest features of the pool that settle everything the pool can settle, and the plan with them.
 
     All sets of one, two, three ... features are tried while there are no more than `tries` of them; beyond that the
@@ -151,9 +151,9 @@ def fewest_to_add(
     first = list(range(len(chosen)))
     names = [c.name for c in bench.candidates]
 
-    def plan(extra: Sequence[int]) -> Plan:
+    def plan(extra: Sequence[int]) -> MeasuringPlan:
         rows = [*first, *extra]
-        return _judge(bench, rows) if rows else Plan((), tuple(names))
+        return _judge(bench, rows) if rows else MeasuringPlan((), tuple(names))
 
     rest = range(len(chosen), len(everything))
     now = plan(())
@@ -182,7 +182,7 @@ def fewest_to_add(
 
 def measure_next(
     pool: Sequence[Observed],
-    t: noise_model.Table,
+    t: noise_model.ReadingTable,
     candidates: Sequence[Candidate],
     h: Array,
     g: Array,
@@ -191,7 +191,7 @@ def measure_next(
     noise: Noise,
     reference: str = "drag",
     keep: int = 5,
-) -> tuple[Next, ...]:
+) -> tuple[NextMeasurement, ...]:
     """Features not yet measured, by the information one more reading on one casting is expected to bring.
 
     Expected information about which explanation is right: entropy of what the reading could be over all
@@ -228,5 +228,5 @@ def measure_next(
         within = float(weights @ (0.5 * np.log(2 * np.pi * np.e * s * s)))
         bits = max(entropy - within, 0.0) / np.log(2)
         in_all = max(entropy - 0.5 * float(np.log(2 * np.pi * np.e * v)), 0.0) / np.log(2)
-        out.append(Next(o.balloon, float(bits), float(in_all)))
+        out.append(NextMeasurement(o.balloon, float(bits), float(in_all)))
     return tuple(sorted(out, key=lambda v: (-round(v.bits, 3), -v.bits_in_all))[:keep])

@@ -110,7 +110,7 @@ class Rival:
 
 
 @frozen
-class Odd:
+class OddReading:
     """A reading that no cause explains together with the others; `off_mm` is how far it lies from them."""
 
     balloon: str
@@ -120,7 +120,7 @@ class Odd:
 
 
 @frozen
-class Left:
+class LeftOver:
     """What the named causes leave unexplained of one feature: the mean over the castings and its u."""
 
     balloon: str
@@ -129,7 +129,7 @@ class Left:
 
 
 @frozen
-class Next:
+class NextMeasurement:
     """A measurement worth taking: what it is expected to tell about which explanation is right, and in all, in bits."""
 
     balloon: str
@@ -150,9 +150,9 @@ class Explanation:
     cannot_tell: tuple[Finding, ...]
     rivals: tuple[Rival, ...]
     contraction: Mapping[str, Estimate]
-    odd: tuple[Odd, ...]
-    left: tuple[Left, ...]
-    measure_next: tuple[Next, ...]
+    odd: tuple[OddReading, ...]
+    left: tuple[LeftOver, ...]
+    measure_next: tuple[NextMeasurement, ...]
     unseen: tuple[str, ...]
     serials: tuple[str, ...]
     noise: Noise

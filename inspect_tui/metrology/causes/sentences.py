@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, Odd
+from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, OddReading
 from inspect_tui.metrology.typed.show import MM, Style
 
 IRON_PER_C = 11e-6  # expansion of iron, ISO 1 corrections in the shop use the same figure
@@ -36,7 +36,7 @@ class Clearance:
 
 
 @frozen
-class Told:
+class CauseSentence:
     """One sentence or two about one cause; `tool` is False when nothing must be cut for it."""
 
     name: str
@@ -203,14 +203,14 @@ def _process_cause(f: Finding, style: Style) -> str:
 
 def say(
     f: Finding, *, plan: Mapping[str, float] | None = None, clearances: Sequence[Clearance] = (), style: Style = MM
-) -> Told:
+) -> CauseSentence:
     """What one named cause means. `plan` is the contraction each axis was laid out with.
 
     Contractions are shares of the casting; lengths are written in the unit of `style`.
     """
     c = f.candidate
     if not c.process:
-        return Told(c.name, _tool_cause(f, plan or {}, clearances, style), True)
+        return CauseSentence(c.name, _tool_cause(f, plan or {}, clearances, style), True)
     text = _process_cause(f, style)
     if c.serial and c.kind != "scale":
         named = c.kind == "bias" or (
@@ -218,10 +218,10 @@ def say(
         )  # begins with a name
         text = f"Casting {c.serial} only: {text if named else text[:1].lower() + text[1:]}"
         text += " One mould, not the tooling." if c.kind != "tilt" else ""
-    return Told(c.name, text, False)
+    return CauseSentence(c.name, text, False)
 
 
-def say_unclear(f: Finding, found: Explanation, style: Style = MM) -> Told:
+def say_unclear(f: Finding, found: Explanation, style: Style = MM) -> CauseSentence:
     """What is said when it cannot be told: never a cut, always what would tell."""
     c = f.candidate
     by = (
@@ -247,7 +247,7 @@ def say_unclear(f: Finding, found: Explanation, style: Style = MM) -> Told:
         if told
         else (" Do not cut. Measure another casting next.")
     )
-    return Told(c.name, text, False)
+    return CauseSentence(c.name, text, False)
 
 
 def name_of(c: Candidate, style: Style = MM) -> str:
@@ -269,7 +269,7 @@ def name_of(c: Candidate, style: Style = MM) -> str:
     return f"{words} on casting {c.serial}" if c.serial else words
 
 
-def _stands_alone(o: Odd, style: Style) -> str:
+def _stands_alone(o: OddReading, style: Style) -> str:
     side = "high" if o.off_mm > 0 else "low"
     return (
         f"{o.balloon} on casting {o.serial} stands alone, {amount(o.off_mm, style)} {side} against the others: "
@@ -283,15 +283,17 @@ def say_all(
     plan: Mapping[str, float] | None = None,
     clearances: Sequence[Clearance] = (),
     style: Style = MM,
-) -> tuple[Told, ...]:
+) -> tuple[CauseSentence, ...]:
     """The whole answer in order: named causes, what cannot be told, readings that stand alone, what is left over."""
     out = [say(f, plan=plan, clearances=clearances, style=style) for f in found.findings]
     if not out:
-        out.append(Told("", "No cause is named: the castings agree with the tools within their scatter.", False))
+        out.append(
+            CauseSentence("", "No cause is named: the castings agree with the tools within their scatter.", False)
+        )
     out += [say_unclear(f, found, style) for f in found.cannot_tell]
-    out += [Told("", _stands_alone(o, style), False) for o in found.odd]
+    out += [CauseSentence("", _stands_alone(o, style), False) for o in found.odd]
     kept = [f"{v.balloon} keeps {style.signed(v.mm, unit=False)} that no cause explains." for v in found.left]
-    out += [Told("", text, False) for text in kept]
+    out += [CauseSentence("", text, False) for text in kept]
     if len(found.serials) == 1:
-        out.append(Told("", "One casting cannot tell a tool from one mould: measure a second one.", False))
+        out.append(CauseSentence("", "One casting cannot tell a tool from one mould: measure a second one.", False))
     return tuple(out)

@@ -37,7 +37,7 @@ class Swap:
 
 
 @frozen
-class Row:
+class CastingRow:
     """One row of a casting: what was read, what is expected there, and the spread of the expectation, mm."""
 
     balloon: str
@@ -46,14 +46,14 @@ class Row:
     spread_mm: float
 
 
-def swapped(serial: str, rows: Sequence[Row], *, process_mm: float = PROCESS_MM) -> tuple[Swap, ...]:
+def swapped(serial: str, rows: Sequence[CastingRow], *, process_mm: float = PROCESS_MM) -> tuple[Swap, ...]:
     """Pairs of rows of one casting that are both wrong as they stand and both right the other way round.
 
     Wrong is more than 5 and right less than 3 standard deviations of a casting about what is expected (`spread_mm` and
     `process_mm`). A loop that holds both rows stays closed, so this is tested by itself. Thresholds: our judgement.
     """
 
-    def off(row: Row, value: float) -> float:
+    def off(row: CastingRow, value: float) -> float:
         return (value - row.expected_mm) / sqrt(row.spread_mm**2 + process_mm**2)
 
     wrong = [row for row in rows if abs(off(row, row.value_mm)) > 5.0]

@@ -73,7 +73,7 @@ class Share:
 
 
 @frozen_by_name
-class Stack:
+class StackResult:
     """A wall or passage worked out from its loop, mm at casting scale.
 
     `centre` differs from `nominal` where play goes one way. `rss` is the half range by root-sum-square about the
@@ -134,7 +134,7 @@ def find_loop(links: Iterable[Link], a: str, b: str) -> tuple[Term, ...]:
 
 def stack(
     wall: str, terms: Sequence[Term], lower: float | None = None, upper: float | None = None, style: Style = MM
-) -> Stack:
+) -> StackResult:
     """Worst case, root-sum-square about the centre, and who contributes what; limits in mm at casting scale.
 
     Source: one-dimensional tolerance stacks, closed forms. A tolerance given one way is centred first (mean shift).
@@ -158,7 +158,7 @@ def stack(
     )
     text = _sentence(wall, nominal, centre, worst, rss, lower, upper, shares, style)
     low, high = centre - worst, centre + worst
-    return Stack(
+    return StackResult(
         wall=wall,
         terms=tuple(terms),
         nominal=nominal,
@@ -174,7 +174,7 @@ def stack(
     )
 
 
-def by_tool(result: Stack) -> dict[str, float]:
+def by_tool(result: StackResult) -> dict[str, float]:
     """Share of the squared spread by tool or fit, most first. Fractions that sum to 1."""
     sums: dict[str, float] = {}
     for share in result.shares:

@@ -51,7 +51,7 @@ class StockPoint:
 
 
 @frozen
-class Limits:
+class SetUpLimits:
     """How far the casting may be moved: shifts in mm along x, y, z and turns in radians about them, (low, high).
 
     A direction that a datum holds is (0, 0); None is free (turns are always held within 0.02 rad). `pivot[i]` is the
@@ -135,7 +135,7 @@ class SetUp:
         return self.spare_mm > self.spare_before_mm + 0.005
 
 
-def best_set_up(points: Sequence[StockPoint], limits: Limits | None = None) -> SetUp:
+def best_set_up(points: Sequence[StockPoint], limits: SetUpLimits | None = None) -> SetUp:
     """The rigid motion within `limits` that maximises the least spare stock.
 
     Among motions that are equally good the smallest is taken, a turn only where no shift does as well.
@@ -146,7 +146,7 @@ def best_set_up(points: Sequence[StockPoint], limits: Limits | None = None) -> S
     import numpy as np
 
     at, normal, stock, need, u = _arrays(points)
-    limits = limits or Limits()
+    limits = limits or SetUpLimits()
     low, high = _bounds(limits)
     pivot = np.array(limits.pivot, dtype=float)
     reach = max(float(np.linalg.norm(at - at.mean(axis=0), axis=1).max()), 1.0)
@@ -209,7 +209,7 @@ def _linear(at: Array, normal: Array, pivot: Array, rotation: Array) -> tuple[Ar
     return np.hstack([normal, turn]), np.einsum("ni,nii->n", normal, arm - start)
 
 
-def stops(points: Sequence[StockPoint], limits: Limits) -> bool:
+def stops(points: Sequence[StockPoint], limits: SetUpLimits) -> bool:
     """Whether these faces stop every motion that `limits` leave free: none lets all of them gain stock.
 
     The bounds of what is free are lifted: bounded only by them, a program runs up to them for nothing. By Gordan's
@@ -270,7 +270,7 @@ def _arrays(points: Sequence[StockPoint]) -> tuple[Array, Array, Array, Array, A
     return at, normal / length[:, None], rest[:, 0], rest[:, 1], rest[:, 2]
 
 
-def _bounds(limits: Limits) -> tuple[Array, Array]:
+def _bounds(limits: SetUpLimits) -> tuple[Array, Array]:
     import numpy as np
 
     pairs = [p if p is not None else (-np.inf, np.inf) for p in limits.shift]

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from math import degrees, hypot, sqrt
 
 from inspect_tui.frozen import frozen
-from inspect_tui.metrology.faces.stock import Limits, SetUp, StockPoint, Vector, stops
+from inspect_tui.metrology.faces.stock import SetUp, SetUpLimits, StockPoint, Vector, stops
 from inspect_tui.metrology.typed.show import MM, Style
 
 AXES = "xyz"
@@ -54,7 +54,7 @@ def most_turn(points: Sequence[StockPoint], pivot: Sequence[Vector], turns: int 
 
 def free_turns(
     points: Sequence[StockPoint], shift: Sequence[tuple[float, float] | None], datums: Sequence[Place | None]
-) -> tuple[Limits, tuple[HeldTurn, ...]]:
+) -> tuple[SetUpLimits, tuple[HeldTurn, ...]]:
     """Limits with these shifts and every turn that the points answer for, and the turns that are held still.
 
     `datums[i]` is the middle of what holds the casting along axis i, as far as it is known: the casting turns about
@@ -77,7 +77,7 @@ def free_turns(
         held.append(HeldTurn(AXES[k], "nothing stops", tuple(p.name for p in _moved(points, [k]))))
     most = most_turn(points, pivot, len(free))
     turn = tuple((-most, most) if k in free else (0.0, 0.0) for k in range(3))
-    return Limits(tuple(shift), turn, pivot), tuple(held)
+    return SetUpLimits(tuple(shift), turn, pivot), tuple(held)
 
 
 def _pivots(points: Sequence[StockPoint], datums: Sequence[Place | None]) -> tuple[Vector, Vector, Vector]:
@@ -100,8 +100,8 @@ def _moved(points: Sequence[StockPoint], turns: Iterable[int]) -> list[StockPoin
 
 def _lifted(
     shift: Sequence[tuple[float, float] | None], pivot: tuple[Vector, Vector, Vector], turns: Sequence[int]
-) -> Limits:
-    return Limits(tuple(shift), tuple(None if k in turns else (0.0, 0.0) for k in range(3)), pivot)
+) -> SetUpLimits:
+    return SetUpLimits(tuple(shift), tuple(None if k in turns else (0.0, 0.0) for k in range(3)), pivot)
 
 
 def _unknown(
@@ -206,7 +206,7 @@ def _by(rows: Sequence[tuple[float, list[str]]], style: Style) -> str:
 
 def set_up_words(
     found: SetUp,
-    limits: Limits,
+    limits: SetUpLimits,
     targets: Sequence[tuple[str, float]],
     axis: str | None,
     spans: Sequence[float],

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.spread.chart_constants import median_moving_range
-from inspect_tui.metrology.spread.charts import Break, Chart, individuals
-from inspect_tui.metrology.spread.least_squares import Fit, least_squares
+from inspect_tui.metrology.spread.charts import Break, ControlChart, individuals
+from inspect_tui.metrology.spread.least_squares import LinearFit, least_squares
 from inspect_tui.metrology.spread.statistics import Summary, finite, from_values
 from inspect_tui.metrology.typed.show import MM, Style
 
@@ -63,7 +63,7 @@ class Linearity:
     p_lack_of_fit: float | None
     differs: bool
     sentence: str
-    fit: Fit
+    fit: LinearFit
 
     def at(self, reference: float, level: float = 0.95) -> tuple[float, float, float]:
         """Bias at a size with its confidence limits. (bias, lower, upper) in the unit of the readings."""
@@ -75,7 +75,7 @@ class Linearity:
 
 
 @frozen_by_name
-class Step:
+class LastingChange:
     """A lasting change: from point `index` (from 0) on the mean is `after`, before it was `before`."""
 
     index: int
@@ -92,8 +92,8 @@ class Step:
 class Stability:
     """Readings of a reference piece over time: chart of their errors, steps found, and the bias between the steps."""
 
-    chart: Chart
-    steps: tuple[Step, ...]
+    chart: ControlChart
+    steps: tuple[LastingChange, ...]
     biases: tuple[tuple[int, int, Bias], ...]
     stable: bool
     sentence: str
@@ -248,7 +248,7 @@ def _single(bias: float, style: Style) -> Bias:
 
 
 # ------------------------------------------------------------------------------ over time
-def steps(values: Values, alpha: float = 0.01, style: Style = MM) -> tuple[Step, ...]:
+def steps(values: Values, alpha: float = 0.01, style: Style = MM) -> tuple[LastingChange, ...]:
     """Lasting steps of the mean, by splitting where it moves most, again and again (binary segmentation).
 
     The noise is judged by the median successive difference, which steps do not widen, so that a step up does not hide
@@ -299,11 +299,11 @@ def steps(values: Values, alpha: float = 0.01, style: Style = MM) -> tuple[Step,
     return tuple(out)
 
 
-def _step(at: int, before: float, after: float, half: float, p: float, style: Style) -> Step:
+def _step(at: int, before: float, after: float, half: float, p: float, style: Style) -> LastingChange:
     change = after - before
     between = _between(change - half, change + half, style)
     say = f"from reading {at + 1} on {_signed(change, style)} ({between}), p = {style.figures(p, 1)}"
-    return Step(
+    return LastingChange(
         index=at, before=before, after=after, change=change, lower=change - half, upper=change + half, p=p, sentence=say
     )
 
@@ -325,7 +325,7 @@ def stability_study(
     errors = a - reference
     wanted = tuple(breaks)
     chart = individuals(errors, wanted, style=style)
-    found: list[Step] = []
+    found: list[LastingChange] = []
     edges = {0, int(a.size)} | {b.index for b in wanted}
     for part in chart.segments:
         for step in steps(errors[part.start : part.stop]):

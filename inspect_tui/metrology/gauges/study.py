@@ -28,7 +28,7 @@ MANY_RANGES = 15  # with more ranges than this the mean range is divided by d2 i
 
 
 @frozen_by_name
-class Row:
+class AnovaRow:
     """One line of the analysis of variance; f and p are None where the line is not tested."""
 
     source: str
@@ -86,7 +86,7 @@ class CrossedStudy:
     parts: tuple[str, ...]
     people: tuple[str, ...]
     trials: int
-    table: tuple[Row, ...]
+    table: tuple[AnovaRow, ...]
     pooled: bool
     anova: Components
     range: Components | None
@@ -190,7 +190,7 @@ def _cells(
 
 
 # ------------------------------------------------------------------------------ analysis of variance
-def _table(y: NDArray[np.float64], pool_above: float) -> tuple[tuple[Row, ...], bool, dict[str, Row]]:
+def _table(y: NDArray[np.float64], pool_above: float) -> tuple[tuple[AnovaRow, ...], bool, dict[str, AnovaRow]]:
     """The analysis-of-variance table, whether the interaction was pooled, and the mean squares by name."""
     import numpy as np
     from scipy.special import fdtrc
@@ -209,12 +209,12 @@ def _table(y: NDArray[np.float64], pool_above: float) -> tuple[tuple[Row, ...], 
         sums["repeatability"] = sums.pop("interaction")
     ms = {name: ss / dof for name, (ss, dof) in sums.items() if dof}
 
-    def tested(name: str, against: str) -> Row:
+    def tested(name: str, against: str) -> AnovaRow:
         ss, dof = sums[name]
         if ms[against] <= 0:
-            return Row(source=name, ss=ss, dof=dof, ms=ms[name])
+            return AnovaRow(source=name, ss=ss, dof=dof, ms=ms[name])
         f = ms[name] / ms[against]
-        return Row(source=name, ss=ss, dof=dof, ms=ms[name], f=f, p=float(fdtrc(dof, sums[against][1], f)))
+        return AnovaRow(source=name, ss=ss, dof=dof, ms=ms[name], f=f, p=float(fdtrc(dof, sums[against][1], f)))
 
     rows = {}
     error = "repeatability"
@@ -230,18 +230,18 @@ def _table(y: NDArray[np.float64], pool_above: float) -> tuple[tuple[Row, ...], 
         if name in ms:
             rows[name] = tested(name, against)
     ss, dof = sums[error]
-    rows[error] = Row(source=error, ss=ss, dof=dof, ms=ms[error])
+    rows[error] = AnovaRow(source=error, ss=ss, dof=dof, ms=ms[error])
     if pooled:
         ss, dof = sums["pooled"]
-        rows["pooled"] = Row(source="pooled", ss=ss, dof=dof, ms=ms["pooled"])
+        rows["pooled"] = AnovaRow(source="pooled", ss=ss, dof=dof, ms=ms["pooled"])
     order = [rows[name] for name in ("part", "person", "interaction", "repeatability", "pooled") if name in rows]
-    total = Row(
+    total = AnovaRow(
         source="total", ss=float(np.square(z).sum()), dof=y.size - 1, ms=float(np.square(z).sum()) / (y.size - 1)
     )
     return (*order, total), pooled, rows
 
 
-def _components(squares: dict[str, Row], shape: tuple[int, ...], pooled: bool, level: float) -> Components:
+def _components(squares: dict[str, AnovaRow], shape: tuple[int, ...], pooled: bool, level: float) -> Components:
     """Variance components from the expected mean squares of the random model; negative ones count as 0."""
     p, o, r = shape
     error = squares["pooled" if pooled else "repeatability"]

@@ -18,7 +18,7 @@ OTHER_SCATTER = 0.01  # repeats whose scatter would come up more seldom than thi
 
 
 @frozen_by_name
-class Line:
+class BudgetLine:
     """One line of a budget: its standard uncertainty with the sensitivity folded in, in the unit of the result.
 
     `u` may carry the sign of its sensitivity, which only matters where lines are correlated. `kind` is A (from
@@ -47,7 +47,7 @@ class Budget:
     `U` = k u for the `coverage`, `n` how many readings the result is the mean of.
     """
 
-    lines: tuple[Line, ...]
+    lines: tuple[BudgetLine, ...]
     u: float
     dof: float
     k: float
@@ -69,7 +69,7 @@ class Budget:
         return sqrt(max(0.0, self.u**2 - self.u_random**2 / self.n))
 
 
-class Row(NamedTuple):
+class BudgetRow(NamedTuple):
     """A budget line for a table; `share` of the variance, all shares together being 1."""
 
     name: str
@@ -80,7 +80,7 @@ class Row(NamedTuple):
     how: str
 
 
-class Spread(NamedTuple):
+class KnownSpread(NamedTuple):
     """Standard deviation of single readings and its degrees of freedom."""
 
     s: float
@@ -115,7 +115,7 @@ Correlations = Mapping[tuple[int | str, int | str], float] | Sequence[Sequence[f
 
 
 # ------------------------------------------------------------------------------ combining
-def combine(lines: Sequence[Line], correlations: Correlations | None = None, coverage: float = 0.95) -> Budget:
+def combine(lines: Sequence[BudgetLine], correlations: Correlations | None = None, coverage: float = 0.95) -> Budget:
     """Combined standard uncertainty, effective degrees of freedom, coverage factor and U of these lines.
 
     `correlations`: a full matrix, or {(i, j): r} where i and j are places or names of lines; missing pairs are 0.
@@ -152,7 +152,7 @@ def whole_dof(dof: float) -> float:
     return dof if dof < 1.0 or dof == inf else float(floor(dof * (1.0 + 1e-12)))
 
 
-def _pairs(lines: Sequence[Line], correlations: Correlations) -> dict[tuple[int, int], float]:
+def _pairs(lines: Sequence[BudgetLine], correlations: Correlations) -> dict[tuple[int, int], float]:
     """{(i, j): r} with i < j and r != 0, checked."""
     n = len(lines)
     names = {line.name: i for i, line in enumerate(lines)}
@@ -196,11 +196,11 @@ def _possible(n: int, pairs: dict[tuple[int, int], float]) -> None:
                 raise DataError("these correlations cannot exist together: check their signs and sizes")
 
 
-def rows(budget: Budget) -> list[Row]:
+def rows(budget: Budget) -> list[BudgetRow]:
     """The budget as table rows; where lines are correlated a last row holds what that adds or takes away."""
     total = budget.u**2
     table = [
-        Row(
+        BudgetRow(
             name=line.name,
             kind=line.kind,
             u=abs(line.u),
@@ -215,7 +215,9 @@ def rows(budget: Budget) -> list[Row]:
         sign = "adds to" if rest > 0.0 else "takes from"
         how = f"lines that vary together: {sign} the variance"
         table.append(
-            Row(name="correlation", kind="", u=sqrt(abs(rest)), dof=inf, share=rest / total if total else 0.0, how=how)
+            BudgetRow(
+                name="correlation", kind="", u=sqrt(abs(rest)), dof=inf, share=rest / total if total else 0.0, how=how
+            )
         )
     return table
 
@@ -225,14 +227,14 @@ def reading_budget(
     u95_cal: float,
     k_cal: float = 2.0,
     resolution: float = 0.0,
-    repeats: Sequence[float] | Spread | None = None,
+    repeats: Sequence[float] | KnownSpread | None = None,
     *,
     n: int | None = None,
     study: Study | None = None,
     temperature: Temperature | None = None,
     work_movement: float | None = None,
     process: float | None = None,
-    others: Sequence[Line] = (),
+    others: Sequence[BudgetLine] = (),
     coverage: float = 0.95,
     style: Style = MM,
 ) -> Budget:
@@ -256,7 +258,7 @@ def reading_budget(
         return style.significant(mm, figures, unit=False)
 
     lines = [
-        Line(
+        BudgetLine(
             name="calibration",
             u=u95_cal / k_cal,
             how=f"U {fine(u95_cal, 4)} of the certificate over k = {style.figures(k_cal, 4)}",
@@ -271,7 +273,7 @@ def reading_budget(
         mean = f" over the root of {count} readings" if count > 1 else ""
         inside = f"; the display's steps ({fine(u_steps, 2)}) are already inside it" if u_steps else ""
         lines.append(
-            Line(
+            BudgetLine(
                 name="repeatability",
                 u=u_mean,
                 dof=spread.dof,
@@ -286,7 +288,7 @@ def reading_budget(
             if spread
             else "how well readings repeat is not in this budget: no repeats, no gauge study"
         )
-        lines.append(Line(name="resolution", u=u_steps, how=f"{steps_how}; {why}"))
+        lines.append(BudgetLine(name="resolution", u=u_steps, how=f"{steps_how}; {why}"))
     if temperature is not None:
         lines += temperature_lines(Temperature(*temperature), style)
     for name, u, how in [
@@ -296,16 +298,16 @@ def reading_budget(
         if u is not None:
             if not u >= 0.0:
                 raise DataError(f"{name}: {u} is no uncertainty; it must be 0 or more")
-            lines.append(Line(name=name, u=u, how=how))
+            lines.append(BudgetLine(name=name, u=u, how=how))
     return replace(combine([*lines, *others], coverage=coverage), n=count)
 
 
 def _scatter(
-    repeats: Sequence[float] | Spread | None, n: int | None, study: Study | None, style: Style
-) -> tuple[Spread | None, int, str]:
+    repeats: Sequence[float] | KnownSpread | None, n: int | None, study: Study | None, style: Style
+) -> tuple[KnownSpread | None, int, str]:
     """Standard deviation of a single reading with its dof, readings in the mean, and where that comes from."""
-    own: Spread | None = None
-    if isinstance(repeats, Spread):
+    own: KnownSpread | None = None
+    if isinstance(repeats, KnownSpread):
         own = repeats
         count = n or 1
     else:
@@ -315,14 +317,14 @@ def _scatter(
         count = n or max(1, len(values))
         if len(values) > 1:
             mean = fsum(values) / len(values)
-            own = Spread(sqrt(fsum((x - mean) ** 2 for x in values) / (len(values) - 1)), len(values) - 1)
+            own = KnownSpread(sqrt(fsum((x - mean) ** 2 for x in values) / (len(values) - 1)), len(values) - 1)
     if count < 1:
         raise DataError(f"a mean of {count} readings: there must be at least 1")
     for s, dof in (spread[:2] for spread in (own, study) if spread):
         if not (0.0 <= s < inf and dof > 0.0):
             raise DataError(f"a standard deviation of {s} with {dof} degrees of freedom cannot be used")
     if own is None:
-        return (Spread(study.s, study.dof), count, f"from {study.label}") if study else (None, count, "")
+        return (KnownSpread(study.s, study.dof), count, f"from {study.label}") if study else (None, count, "")
     if study is None:
         degrees = f"{style.figures(own.dof, 4)} degree{'s' if own.dof != 1 else ''} of freedom"
         return own, count, f"of the repeats ({degrees})"
@@ -330,13 +332,13 @@ def _scatter(
         known = f"{study.label} (s = {style.significant(study.s, 3, unit=False)})"
         return own, count, f"of the repeats, which scatter more than {known} explains"
     if study.dof == inf:
-        return Spread(study.s, inf), count, f"from {study.label}"
+        return KnownSpread(study.s, inf), count, f"from {study.label}"
     dof = own.dof + study.dof
     s = sqrt((own.dof * own.s**2 + study.dof * study.s**2) / dof)
-    return Spread(s, dof), count, f"from {study.label} and the repeats together"
+    return KnownSpread(s, dof), count, f"from {study.label} and the repeats together"
 
 
-def temperature_lines(t: Temperature, style: Style = MM) -> list[Line]:
+def temperature_lines(t: Temperature, style: Style = MM) -> list[BudgetLine]:
     """Lines of the correction to 20 degC (ISO 1), size * (alpha_work - alpha_instrument) * delta (as GUM H.1).
 
     Sizes in mm, coefficients per kelvin. DataError for values that are not finite, and for uncertainties below 0.
@@ -347,13 +349,13 @@ def temperature_lines(t: Temperature, style: Style = MM) -> list[Line]:
     both = abs(t.alpha_work - t.alpha_instrument)
     u_alpha = t.share / ROOT3 * sqrt(t.alpha_work**2 + t.alpha_instrument**2)
     lines = [
-        Line(
+        BudgetLine(
             name="temperature",
             u=length * both * t.u_c,
             how=f"{style.figures(t.u_c, 2)} degC on {style.significant(length, 5)}, work against instrument",
         ),
         # delta and its own doubt: at 20 degC the product of the two doubts is all that is left (GUM H.1.7)
-        Line(
+        BudgetLine(
             name="expansion",
             u=length * u_alpha * sqrt(t.delta_c**2 + t.u_c**2),
             how=f"coefficients known to {style.figures(100 * t.share, 3)} %, "
@@ -363,7 +365,7 @@ def temperature_lines(t: Temperature, style: Style = MM) -> list[Line]:
     if t.u_difference_c:
         u = length * abs(t.alpha_instrument) * t.u_difference_c
         lines.append(
-            Line(
+            BudgetLine(
                 name="temperature difference",
                 u=u,
                 how=f"work and instrument alike to {style.figures(t.u_difference_c, 2)} degC",

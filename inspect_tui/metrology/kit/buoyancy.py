@@ -58,7 +58,7 @@ class Holder:
 
 
 @frozen_by_name
-class Held:
+class CoreLift:
     """One core: its own net lift, what rises with it, the stress on each holder, and a sentence."""
 
     core: str
@@ -128,7 +128,7 @@ def bearing(sand: str) -> tuple[float, float]:
 
 def what_holds(
     lifts: Mapping[str, Lift], holders: Sequence[Holder], order: Sequence[str], style: Style = MM
-) -> list[Held]:
+) -> list[CoreLift]:
     """Who keeps each core down, in the order in which the push goes: a core held by another one pushes on it.
 
     `order` is any order of the cores (the setting order will do). Raises DataError when cores hold each other down in
@@ -136,7 +136,7 @@ def what_holds(
     """
     carried: dict[str, float] = dict.fromkeys(order, 0.0)
     done: set[str] = set()
-    out: list[Held] = []
+    out: list[CoreLift] = []
     presses = {core: [h for h in holders if h.core == core] for core in order}
     while len(done) < len(order):
         # a core is ready when every core that presses up on it has been counted
@@ -159,7 +159,9 @@ def what_holds(
                     carried[h.by] += up * share
                 stresses.append((h.by, up * share / h.area_mm2 if h.area_mm2 else float("nan"), _bears(h, up * share)))
             text = _held_sentence(core, own, carried[core], up, stresses, style)
-            out.append(Held(core=core, lift=own, carried=carried[core], up=up, stresses=tuple(stresses), sentence=text))
+            out.append(
+                CoreLift(core=core, lift=own, carried=carried[core], up=up, stresses=tuple(stresses), sentence=text)
+            )
     return out
 
 

@@ -20,7 +20,7 @@ FIT_KINDS = ("print", "key", "cope print")
 
 
 @frozen_by_name
-class Fit:
+class FitSizes:
     """A print or key (`core`) and the seat that takes it (`into`), along one axis; tooling scale, mm.
 
     `u_*_drawn` is how far a tool is believed to be from its drawn size before it is measured. `coat_mm` is the
@@ -43,7 +43,7 @@ class Fit:
 
 
 @frozen
-class Change:
+class FitChange:
     """What would bring a fit to its middle: which part, by how much its size changes (mm, + is larger)."""
 
     part: str  # print, seat
@@ -65,7 +65,7 @@ class FitState(StrEnum):
 class FitVerdict:
     """The answer for one fit. Probabilities are of the clearance as it is known, normal about `clearance`."""
 
-    fit: Fit
+    fit: FitSizes
     drawn: Estimate
     clearance: Estimate
     measured: str  # both, print, seat, none
@@ -74,7 +74,7 @@ class FitVerdict:
     p_clash: float  # below zero: the core does not go in
     p_rubs: float  # below the band
     p_floats: float  # above the band
-    change: Change | None
+    change: FitChange | None
     sentence: str
 
 
@@ -109,7 +109,7 @@ def clearance_band(size_mm: float, kind: str = "print") -> Band:
     return Band(2 * lo, 2 * hi, source)
 
 
-def clearance(fit: Fit, measured: bool = True) -> Estimate:
+def clearance(fit: FitSizes, measured: bool = True) -> Estimate:
     """Seat minus print minus wash, mm at tooling scale; a part not measured counts as drawn. Never contracted."""
     print_ = fit.print_measured if measured else None
     seat = fit.seat_measured if measured else None
@@ -118,7 +118,7 @@ def clearance(fit: Fit, measured: bool = True) -> Estimate:
     return Estimate(seat.value - print_.value - fit.coat_mm, hypot(seat.u, print_.u))
 
 
-def judge_fit(fit: Fit, rule: str = "proof95", style: Style = MM) -> FitVerdict:
+def judge_fit(fit: FitSizes, rule: str = "proof95", style: Style = MM) -> FitVerdict:
     """Does this print go into its seat: neither rubbing nor floating, with what to change when it does not."""
     drawn, now = clearance(fit, measured=False), clearance(fit)
     measured = {(True, True): "both", (True, False): "print", (False, True): "seat", (False, False): "none"}[
@@ -157,7 +157,7 @@ def _state(now: Estimate, band: Band, answer: Answer) -> FitState:
     return FitState.RUBS if band.lower is not None and now.value < band.lower else FitState.FLOATS
 
 
-def _change(fit: Fit, now: Estimate, style: Style) -> Change | None:
+def _change(fit: FitSizes, now: Estimate, style: Style) -> FitChange | None:
     """Change the part that left its drawn size; when neither did, the seat, because the seat carries the clearance."""
     drawn = clearance(fit, measured=False).value
     lower, upper = fit.band.lower, fit.band.upper
@@ -172,10 +172,10 @@ def _change(fit: Fit, now: Estimate, style: Style) -> Change | None:
     if abs(wanted) < 1e-9:
         return None
     if harm_print > max(harm_seat, 0.0):
-        return Change("print", -wanted, f"the print is {_amount(off_print, style)} {_more(off_print)} than drawn")
+        return FitChange("print", -wanted, f"the print is {_amount(off_print, style)} {_more(off_print)} than drawn")
     if harm_seat > 0.0:
-        return Change("seat", wanted, f"the seat is {_amount(off_seat, style)} {_more(off_seat)} than drawn")
-    return Change("seat", wanted, "both are as drawn: the seat carries the clearance")
+        return FitChange("seat", wanted, f"the seat is {_amount(off_seat, style)} {_more(off_seat)} than drawn")
+    return FitChange("seat", wanted, "both are as drawn: the seat carries the clearance")
 
 
 def _sign(x: float) -> int:
@@ -227,7 +227,7 @@ def tool_words(part: str, tool_kind: str, by_mm: float, style: Style = MM) -> st
     return f"{'cut' if cut else 'add'} {_amount(by_mm, style)}"
 
 
-def judge_kit(fits: Iterable[Fit], order: Sequence[str] = (), rule: str = "proof95", style: Style = MM) -> KitFits:
+def judge_kit(fits: Iterable[FitSizes], order: Sequence[str] = (), rule: str = "proof95", style: Style = MM) -> KitFits:
     """Judge all fits; the first clash is the first one in setting order that does not go or rubs."""
     place = {core: i for i, core in enumerate(order)}
     verdicts = tuple(

@@ -47,7 +47,7 @@ class Before:
 
 
 @frozen
-class Order:
+class SettingOrder:
     """The computed order, or the rings that forbid one.
 
     `sequence` is empty when there is a ring. `free` are the pairs that stand next to each other in the order but may
@@ -128,7 +128,7 @@ def demands(cores: Sequence[str], sits: Iterable[Sits]) -> list[Before]:
     return out
 
 
-def setting_order(cores: Sequence[str], sits: Iterable[Sits]) -> Order:
+def setting_order(cores: Sequence[str], sits: Iterable[Sits]) -> SettingOrder:
     """Topological order of the cores; where the facts leave a choice, the order in which `cores` names them.
 
     Kahn's method with the list order as priority, so the answer is stable. O(cores log cores + seats).
@@ -152,7 +152,7 @@ def setting_order(cores: Sequence[str], sits: Iterable[Sits]) -> Order:
                 insort(ready, place[then])
     if len(sequence) < len(cores):
         rings = tuple(_rings(cores, after))
-        return Order((), rings, (), tuple(_ring_sentence(ring, rules) for ring in rings))
+        return SettingOrder((), rings, (), tuple(_ring_sentence(ring, rules) for ring in rings))
     # only neighbours without a demand between them can change places; where there are none, the order is the only one
     free = tuple((a, b) for a, b in pairwise(sequence) if b not in after[a])
     text = "set in the order " + ", ".join(sequence)
@@ -160,7 +160,7 @@ def setting_order(cores: Sequence[str], sits: Iterable[Sits]) -> Order:
         text += "; may change places: " + ", ".join(f"{a} and {b}" for a, b in free)
     elif sequence:
         text += ": there is no other"
-    return Order(tuple(sequence), (), free, (text,) if sequence else ())
+    return SettingOrder(tuple(sequence), (), free, (text,) if sequence else ())
 
 
 def _rings(cores: Sequence[str], after: dict[str, set[str]]) -> list[tuple[str, ...]]:

@@ -15,7 +15,7 @@ _TAU_JOBS = 2.0  # the stated scatter counts as much as what two jobs would show
 
 
 @frozen
-class Posterior:
+class ContractionBelief:
     """What is believed of one alloy, construction and axis. Fractions of the casting.
 
     `a` and `u` are the shop's mean contraction and its standard uncertainty, `tau` the scatter from job to job.
@@ -80,7 +80,7 @@ def posterior(
     says: str = "handbook",
     tau: float = SINGLE_VALUE_U,
     tau_jobs: float = _TAU_JOBS,
-) -> Posterior:
+) -> ContractionBelief:
     """The prior `start` updated by what finished `jobs` showed (normal prior, normal data, Gelman et al. ch. 2 and 5).
 
     Jobs scatter about the shop's mean. That scatter is the DerSimonian-Laird estimate pooled, as a variance, with the
@@ -93,12 +93,12 @@ def posterior(
         freedom = len(jobs) - 1
         scatter = sqrt((tau_jobs * tau * tau + freedom * between_jobs(jobs) ** 2) / (tau_jobs + freedom))
     if not jobs:
-        return Posterior(start.value, start.u, scatter, 0, f"{says} alone, no job yet")
+        return ContractionBelief(start.value, start.u, scatter, 0, f"{says} alone, no job yet")
     seen = pooled(jobs, scatter)
     w_prior, w_seen = 1.0 / (start.u * start.u), 1.0 / (seen.u * seen.u)
     a = (w_prior * start.value + w_seen * seen.value) / (w_prior + w_seen)
     share = MM.percent(w_seen / (w_prior + w_seen))
-    return Posterior(
+    return ContractionBelief(
         a,
         1.0 / sqrt(w_prior + w_seen),
         scatter,

@@ -33,7 +33,7 @@ WIDE = 5.0  # candidates within so many standard uncertainties
 
 
 @frozen
-class Candidate:
+class DrawingSize:
     """A drawing size: mm, as people write it, its step, and its probability among all candidates of its system."""
 
     mm: float
@@ -53,11 +53,11 @@ class Proposal:
     mean: float
     u: float
     system: str  # mm, in
-    candidates: tuple[Candidate, ...]  # most likely first
+    candidates: tuple[DrawingSize, ...]  # most likely first
     evidence: float
 
     @property
-    def best(self) -> Candidate:
+    def best(self) -> DrawingSize:
         """The likeliest one. In the system that was asked for."""
         return self.candidates[0]
 
@@ -106,8 +106,8 @@ def propose(
     total = sum(w for w, *_ in weighed)
     if not weighed or total <= 0:
         text = MM.length(mean_mm, 1) if system == "mm" else Style("in", 3).length(mean_mm)
-        return Proposal(mean_mm, u, system, (Candidate(mean_mm, text, 0.0, 1.0),), log(1e-300))
-    found = sorted((Candidate(mm, text, step, w / total) for w, mm, text, step in weighed), key=lambda c: -c.p)
+        return Proposal(mean_mm, u, system, (DrawingSize(mean_mm, text, 0.0, 1.0),), log(1e-300))
+    found = sorted((DrawingSize(mm, text, step, w / total) for w, mm, text, step in weighed), key=lambda c: -c.p)
     return Proposal(mean_mm, u, system, tuple(found), log(total / (u * sqrt(2 * pi))))
 
 

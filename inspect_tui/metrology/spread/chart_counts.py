@@ -10,7 +10,15 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.spread.chart_rules import rules
-from inspect_tui.metrology.spread.charts import INDEPENDENT, Break, Chart, Limits, Segment, assemble, segments_of
+from inspect_tui.metrology.spread.charts import (
+    INDEPENDENT,
+    Break,
+    ControlChart,
+    Segment,
+    SegmentLimits,
+    assemble,
+    segments_of,
+)
 from inspect_tui.metrology.spread.statistics import finite
 
 if TYPE_CHECKING:
@@ -19,7 +27,7 @@ if TYPE_CHECKING:
 ENOUGH = 20
 
 
-def counts_chart(counts: Values, breaks: Iterable[Break] = ()) -> Chart:
+def counts_chart(counts: Values, breaks: Iterable[Break] = ()) -> ControlChart:
     """Chart of counts of faults on pieces of one kind; centre is the mean count, spread its root (Poisson).
 
     Counts are dimensionless. DataError for a count below 0.
@@ -33,12 +41,12 @@ def counts_chart(counts: Values, breaks: Iterable[Break] = ()) -> Chart:
     for start, stop, reason in segments_of(x.size, breaks):
         mean = float(x[start:stop].mean())
         parts.append(_segment(start, stop, reason, mean, mean**0.5))
-        limits.append(Limits(mean, mean**0.5, floor=0.0) if mean > 0 else None)
+        limits.append(SegmentLimits(mean, mean**0.5, floor=0.0) if mean > 0 else None)
     what = (INDEPENDENT, "counts of rare faults (Poisson)", "false-alarm rate as for normal points, so a rough one")
     return assemble("counts", np.asarray(x), tuple(parts), limits, rules(("beyond_limits",)), assumptions=what)
 
 
-def fractions_chart(bad: Sequence[float], sizes: Sequence[int], breaks: Iterable[Break] = ()) -> Chart:
+def fractions_chart(bad: Sequence[float], sizes: Sequence[int], breaks: Iterable[Break] = ()) -> ControlChart:
     """Chart of the fraction bad in lots of the given sizes (binomial); each lot has its own limits.
 
     DataError where counts and sizes do not match.
@@ -56,7 +64,7 @@ def fractions_chart(bad: Sequence[float], sizes: Sequence[int], breaks: Iterable
         p = float(x[at].sum() / n[at].sum())
         error = np.sqrt(p * (1.0 - p) / n[at])
         parts.append(_segment(start, stop, reason, p, float(error.mean())))
-        limits.append(Limits(np.full(error.size, p), error, floor=0.0) if 0 < p < 1 else None)
+        limits.append(SegmentLimits(np.full(error.size, p), error, floor=0.0) if 0 < p < 1 else None)
     what = (INDEPENDENT, "each piece bad with the same chance (binomial)", "false-alarm rate as for normal points")
     return assemble("fractions", x / n, tuple(parts), limits, rules(("beyond_limits",)), assumptions=what)
 

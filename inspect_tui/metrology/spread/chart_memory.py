@@ -19,9 +19,9 @@ from inspect_tui.metrology.spread.charts import (
     INDEPENDENT,
     NORMAL,
     Break,
-    Chart,
-    Limits,
+    ControlChart,
     Segment,
+    SegmentLimits,
     assemble,
     doubts_of,
     individual_parts,
@@ -73,7 +73,7 @@ def ewma(
     baseline: int | None = None,
     constant_limits: bool = False,
     style: Style = MM,
-) -> Chart:
+) -> ControlChart:
     """EWMA of single readings with limits that widen to their final value (`constant_limits`: the final value at once).
 
     The default design has an average run length of 500 with nothing changed (Lucas and Saccucci 1990); the rate stated
@@ -87,7 +87,7 @@ def ewma(
         raise DataError(f"the weight of an EWMA lies between 0 and 1, not at {MM.figures(weight)}")
     x, parts = individual_parts(values, breaks, centre, sigma, baseline)
     points = np.empty(x.size)
-    limits: list[Limits | None] = []
+    limits: list[SegmentLimits | None] = []
     for part in parts:
         at = slice(part.start, part.stop)
         middle = part.centre if part.centre is not None else 0.0
@@ -97,7 +97,7 @@ def ewma(
             continue
         count = np.arange(1, part.stop - part.start + 1)
         grown = np.ones(count.size) if constant_limits else 1.0 - (1.0 - weight) ** (2 * count)
-        limits.append(Limits(middle, part.sigma * np.sqrt(weight / (2.0 - weight) * grown), width))
+        limits.append(SegmentLimits(middle, part.sigma * np.sqrt(weight / (2.0 - weight) * grown), width))
     rate = 1.0 / ewma_run_length(weight, width)
     what = f"weight {style.figures(weight)}, limits at {style.figures(width)} standard deviations of the EWMA"
     doubts, only = doubts_of(x, parts, style), rules(("beyond_limits",))
@@ -114,7 +114,7 @@ def cusum(
     sigma: float | None = None,
     baseline: int | None = None,
     style: Style = MM,
-) -> Chart:
+) -> ControlChart:
     """Two-sided tabular CUSUM; k, h and `head_start` count in sigma, points and limits are in the readings' unit.
 
     The chart holds the sum upward, its `companion` the sum downward (drawn below zero). A signal tells since when the
@@ -125,8 +125,8 @@ def cusum(
     x, parts = individual_parts(values, breaks, centre, sigma, baseline)
     rate = 1.0 / cusum_run_length(k, h, 0.0, head_start)
     doubts, only = doubts_of(x, parts, style), rules(("beyond_limits",))
-    both: list[Chart] = []
-    limits: list[Limits | None]
+    both: list[ControlChart] = []
+    limits: list[SegmentLimits | None]
     for sign, side in ((1.0, "upward"), (-1.0, "downward")):
         points = np.zeros(x.size)
         limits = []
@@ -136,7 +136,7 @@ def cusum(
                 continue
             at = slice(part.start, part.stop)
             points[at] = sign * part.sigma * sums(sign * (x[at] - part.centre) / part.sigma, k, head_start) + 0.0
-            limits.append(Limits(0.0, part.sigma, h))
+            limits.append(SegmentLimits(0.0, part.sigma, h))
         design = (("reference value", k), ("decision interval", h), ("head start", head_start))
         what = _rests_on(", ".join(f"{name} {style.figures(of)} sigma" for name, of in design))
         chart = assemble(f"CUSUM {side}", points, parts, limits, only, None, 0, doubts, rate, what, style)
@@ -145,7 +145,7 @@ def cusum(
     return replace(up, companion=down)
 
 
-def _with_onsets(chart: Chart, sign: float, k: float, parts: tuple[Segment, ...], style: Style) -> Chart:
+def _with_onsets(chart: ControlChart, sign: float, k: float, parts: tuple[Segment, ...], style: Style) -> ControlChart:
     """Tell with each signal where the sum last stood at zero and how large the shift since then is on average."""
     said = []
     for signal in chart.signals:

@@ -64,7 +64,7 @@ class Segment:
 
 
 @frozen_by_name
-class Chart:
+class ControlChart:
     """A control chart: per point its value, centre and limits (None where there are none), and what stands out.
 
     `companion` is the chart of the spread (moving range, range, s) or the other side of a CUSUM. `false_alarm` is at
@@ -83,10 +83,10 @@ class Chart:
     assumptions: tuple[str, ...]
     doubts: tuple[str, ...]
     sentence: str
-    companion: Chart | None = None
+    companion: ControlChart | None = None
 
 
-class Limits(NamedTuple):
+class SegmentLimits(NamedTuple):
     """What a chart's own arithmetic hands over for one segment: per-point arrays and the standard error of a point."""
 
     centre: NDArray[np.float64] | float
@@ -104,7 +104,7 @@ def individuals(
     baseline: int | None = None,
     median: bool = False,
     style: Style = MM,
-) -> Chart:
+) -> ControlChart:
     """Chart of single readings with its chart of moving ranges (of two neighbours) as `companion`.
 
     `centre` and `sigma` (mm) when they are pre-specified; otherwise each segment's own mean and mean moving range / d2
@@ -116,8 +116,8 @@ def individuals(
     x, parts = individual_parts(values, breaks, centre, sigma, baseline, median)
     two = constants(2)
     moving = np.abs(np.diff(x, prepend=x[:1]))
-    limits = [None if s.sigma is None else Limits(s.centre or 0.0, s.sigma) for s in parts]
-    moves = [None if s.sigma is None else Limits(two.d2 * s.sigma, two.d3 * s.sigma, floor=0.0) for s in parts]
+    limits = [None if s.sigma is None else SegmentLimits(s.centre or 0.0, s.sigma) for s in parts]
+    moves = [None if s.sigma is None else SegmentLimits(two.d2 * s.sigma, two.d3 * s.sigma, floor=0.0) for s in parts]
     ranges_chart = assemble(
         "moving ranges",
         moving,
@@ -167,7 +167,7 @@ def means_range(
     sigma: float | None = None,
     baseline: int | None = None,
     style: Style = MM,
-) -> Chart:
+) -> ControlChart:
     """Chart of subgroup means with limits from the mean range; `companion` is the chart of ranges.
 
     Unit of the readings.
@@ -185,7 +185,7 @@ def means_s(
     sigma: float | None = None,
     baseline: int | None = None,
     style: Style = MM,
-) -> Chart:
+) -> ControlChart:
     """Chart of subgroup means with limits from the mean standard deviation; `companion` is the chart of s."""
     import numpy as np
 
@@ -202,7 +202,7 @@ def _means(
     sigma: float | None,
     baseline: int | None,
     style: Style,
-) -> Chart:
+) -> ControlChart:
     """Subgroups may differ in size: each point then has its own limits."""
     import numpy as np
 
@@ -229,13 +229,13 @@ def _means(
         middle = float(np.average(mean[used], weights=n[used])) if centre is None else centre
         found.append((middle, float((spread[used] / factor[used]).mean()) if sigma is None else sigma))
     parts = _segments(spans, found, given, baseline, "subgroup")
-    limits: list[Limits | None] = []
-    spreads: list[Limits | None] = []
+    limits: list[SegmentLimits | None] = []
+    spreads: list[SegmentLimits | None] = []
     for s in parts:
         at = slice(s.start, s.stop)
         sd = s.sigma or 0.0
-        limits.append(Limits(s.centre or 0.0, sd / np.sqrt(n[at])))
-        spreads.append(Limits(factor[at] * sd, noise[at] * sd, floor=0.0))
+        limits.append(SegmentLimits(s.centre or 0.0, sd / np.sqrt(n[at])))
+        spreads.append(SegmentLimits(factor[at] * sd, noise[at] * sd, floor=0.0))
     name = "ranges" if kind == "range" else "standard deviations"
     if kind == "range":
         rate = max((range_tail(size, c.D1, c.D2) for size, c in sizes.items()), default=0.0)
@@ -292,15 +292,15 @@ def assemble(
     kind: str,
     points: NDArray[np.float64],
     parts: tuple[Segment, ...],
-    limits: Sequence[Limits | None],
+    limits: Sequence[SegmentLimits | None],
     tests: tuple[Rule, ...],
-    companion: Chart | None = None,
+    companion: ControlChart | None = None,
     first: int = 0,
     doubts: tuple[str, ...] = (),
     rate: float | None = None,
     assumptions: tuple[str, ...] = (INDEPENDENT, NORMAL),
     style: Style = MM,
-) -> Chart:
+) -> ControlChart:
     """Draw the limits, run the tests within each segment and put it all into words.
 
     `first` points of each segment have no value (a moving range needs a neighbour). `rate` replaces the sum of the
@@ -333,7 +333,7 @@ def assemble(
     signals.sort()
     alarm = false_alarms(tests) if rate is None else rate
     centre, lower, upper = (c[0] if len(c) == 1 else tuple(chain.from_iterable(c)) for c in columns)
-    return Chart(
+    return ControlChart(
         kind=kind,
         points=tuple(values),
         centre=centre,

@@ -52,7 +52,7 @@ class OneWay:
 
 
 @frozen
-class Evidence:
+class SignificanceTest:
     """A test statistic with its p-value and what it says."""
 
     statistic: float
@@ -61,7 +61,7 @@ class Evidence:
 
 
 @frozen_by_name
-class Order:
+class OrderEffects:
     """Whether the readings depend on the order they were taken in: trend per reading and neighbours' likeness."""
 
     slope: float
@@ -121,7 +121,7 @@ def _p_anderson_darling(a: float) -> float:
     return 1.0 - exp(-13.436 + 101.14 * a - 223.73 * a * a)
 
 
-def shapiro_wilk(values: Values, style: Style = MM) -> Evidence:
+def shapiro_wilk(values: Values, style: Style = MM) -> SignificanceTest:
     """Shapiro-Wilk W and its p-value (Royston 1995, AS R94), for 3 to 5000 readings that are not all equal.
 
     Both dimensionless. DataError for other numbers of readings, or when all are equal.
@@ -134,7 +134,7 @@ def shapiro_wilk(values: Values, style: Style = MM) -> Evidence:
     if float(a.min()) == float(a.max()):
         raise DataError(f"all {a.size} readings are equal: normality cannot be judged")
     w, p = shapiro(a)
-    return Evidence(float(w), float(p), f"Shapiro-Wilk W = {style.figure(w, 4)}, p = {style.figures(p, 2)}")
+    return SignificanceTest(float(w), float(p), f"Shapiro-Wilk W = {style.figure(w, 4)}, p = {style.figures(p, 2)}")
 
 
 def one_way(groups: Sequence[Values]) -> OneWay:
@@ -175,7 +175,7 @@ def one_way(groups: Sequence[Values]) -> OneWay:
     )
 
 
-def equal_spreads(groups: Sequence[Values | Summary], style: Style = MM) -> Evidence:
+def equal_spreads(groups: Sequence[Values | Summary], style: Style = MM) -> SignificanceTest:
     """Bartlett's test that all groups have one standard deviation (normal readings); groups may be summaries.
 
     The statistic is dimensionless. DataError for fewer than two groups, fewer than two readings in one, or a group
@@ -195,10 +195,10 @@ def equal_spreads(groups: Sequence[Values | Summary], style: Style = MM) -> Evid
     t = raw / correction
     p = float(chdtrc(len(parts) - 1, t))
     say = f"Bartlett T = {style.figures(t, 4)}, p = {style.figures(p, 2)}: the spreads "
-    return Evidence(t, p, say + ("differ" if p < 0.05 else "may be one"))
+    return SignificanceTest(t, p, say + ("differ" if p < 0.05 else "may be one"))
 
 
-def equal_spreads_robust(groups: Sequence[Values], style: Style = MM) -> Evidence:
+def equal_spreads_robust(groups: Sequence[Values], style: Style = MM) -> SignificanceTest:
     """Levene's test about the medians (Brown and Forsythe 1974): equal spreads without needing normal readings.
 
     The statistic is dimensionless.
@@ -208,10 +208,10 @@ def equal_spreads_robust(groups: Sequence[Values], style: Style = MM) -> Evidenc
     arrays = [finite(g, fewest=2) for g in groups]
     table = one_way([np.abs(a - np.median(a)) for a in arrays])
     say = f"Levene W = {style.figures(table.f, 4)}, p = {style.figures(table.p, 2)}: the spreads "
-    return Evidence(table.f, table.p, say + ("differ" if table.p < 0.05 else "may be one"))
+    return SignificanceTest(table.f, table.p, say + ("differ" if table.p < 0.05 else "may be one"))
 
 
-def order_effects(values: Values, alpha: float = 0.01, style: Style = MM) -> Order:
+def order_effects(values: Values, alpha: float = 0.01, style: Style = MM) -> OrderEffects:
     """Trend over the order of taking (least squares, t test) and lag-1 autocorrelation (normal approximation).
 
     Both tests are two-sided at `alpha`; the lag-1 test uses r + 1/n with standard error 1/sqrt(n) (Box and
@@ -223,7 +223,7 @@ def order_effects(values: Values, alpha: float = 0.01, style: Style = MM) -> Ord
     a = finite(values, fewest=4)
     n = int(a.size)
     if float(a.min()) == float(a.max()):
-        return Order(
+        return OrderEffects(
             slope=0.0,
             u_slope=0.0,
             p_slope=1.0,
@@ -251,7 +251,7 @@ def order_effects(values: Values, alpha: float = 0.01, style: Style = MM) -> Ord
     if correlated:
         say.append(resemble(r, p_lag, style))
     sentence = "; ".join(say) or "no drift and no likeness of neighbours seen"
-    return Order(
+    return OrderEffects(
         slope=slope,
         u_slope=u,
         p_slope=p_slope,

@@ -28,7 +28,7 @@ ALIKE = "the predictors cannot be told apart (one follows from the others); leav
 
 
 @frozen_by_name
-class Fit:
+class LinearFit:
     """Coefficients (the intercept first, where there is one) with standard uncertainties and what is left over."""
 
     b: tuple[float, ...]
@@ -52,7 +52,7 @@ class Fit:
         return value, sqrt(max(fsum(x * v for x, v in zip(row, leaning, strict=True)), 0.0))
 
 
-def least_squares(columns: Sequence[Values], y: Values, intercept: bool = True) -> Fit:
+def least_squares(columns: Sequence[Values], y: Values, intercept: bool = True) -> LinearFit:
     """Least-squares fit of y on the columns: exact for few coefficients, else by QR with one step of refinement.
 
     R squared is about the mean with an intercept and about zero without one, as the NIST StRD linear sets have it.
@@ -80,7 +80,7 @@ def least_squares(columns: Sequence[Values], y: Values, intercept: bool = True) 
     return _by_qr(parts, right, intercept)
 
 
-def _by_qr(parts: list[NDArray[np.float64]], right: NDArray[np.float64], intercept: bool) -> Fit:
+def _by_qr(parts: list[NDArray[np.float64]], right: NDArray[np.float64], intercept: bool) -> LinearFit:
     import numpy as np
 
     n, p = int(right.size), len(parts)
@@ -110,7 +110,7 @@ def _by_qr(parts: list[NDArray[np.float64]], right: NDArray[np.float64], interce
     explained = max(total - rest_ss, 0.0)
     k = p - 1 if intercept else p
     f = explained / k / (rest_ss / dof) if k and rest_ss > 0 else inf
-    return Fit(
+    return LinearFit(
         b=tuple(b.tolist()),
         u=tuple(np.sqrt(np.diag(covariance)).tolist()),
         covariance=tuple(tuple(row) for row in covariance.tolist()),
@@ -132,7 +132,7 @@ def _whole(column: list[float]) -> tuple[list[int], int]:
     return [m * (den // d) for m, d in pairs], den
 
 
-def _exact(columns: list[list[float]], y: list[float], intercept: bool) -> Fit:
+def _exact(columns: list[list[float]], y: list[float], intercept: bool) -> LinearFit:
     """The fit from the normal equations in integers; each figure is rounded once, at the end."""
     n, p = len(y), len(columns)
     x, dens = zip(*(_whole(column) for column in columns), strict=True)
@@ -153,7 +153,7 @@ def _exact(columns: list[list[float]], y: list[float], intercept: bool) -> Fit:
     covariance = tuple(
         tuple(float(Fraction(solved[i][1 + j] * dens[i] * dens[j], det) * variance) for j in range(p)) for i in range(p)
     )
-    return Fit(
+    return LinearFit(
         b=tuple(solved[j][0] * dens[j] / (det * den_y) for j in range(p)),
         u=tuple(sqrt(covariance[j][j]) for j in range(p)),
         covariance=covariance,

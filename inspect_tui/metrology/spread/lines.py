@@ -17,7 +17,7 @@ from inspect_tui.model.words import Estimate
 
 
 @frozen
-class Line:
+class FittedLine:
     """y = intercept + slope x; `fit` is the weighted sum of squared distances (chi-square with n - 2 degrees)."""
 
     slope: Estimate
@@ -39,7 +39,7 @@ def _checked(*columns: Sequence[float], least: int) -> int:
     return n
 
 
-def york_line(x: Sequence[float], y: Sequence[float], ux: Sequence[float], uy: Sequence[float]) -> Line:
+def york_line(x: Sequence[float], y: Sequence[float], ux: Sequence[float], uy: Sequence[float]) -> FittedLine:
     """Line through points with standard uncertainties in both directions, uncorrelated within a point.
 
     York, Evensen, Martinez and De Basabe Delgado, American Journal of Physics 72 (2004) 367, table I. Uncertainties
@@ -70,7 +70,7 @@ def york_line(x: Sequence[float], y: Sequence[float], ux: Sequence[float], uy: S
     mean = sum(k * a for k, a in zip(w, adjusted, strict=True)) / total
     u2_slope = 1 / sum(k * (a - mean) ** 2 for k, a in zip(w, adjusted, strict=True))
     fit = sum(k * (b - slope * a - intercept) ** 2 for k, a, b in zip(w, x, y, strict=True))
-    return Line(
+    return FittedLine(
         Estimate(slope, sqrt(u2_slope)),
         Estimate(intercept, sqrt(1 / total + mean**2 * u2_slope)),
         -mean * u2_slope,

@@ -20,7 +20,7 @@ import re
 
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed._pattern import Pattern
-from inspect_tui.metrology.typed.parsed import Entry, Unreadable
+from inspect_tui.metrology.typed.parsed import TypedLine, Unreadable
 from inspect_tui.metrology.typed.plain_text import TYPED_MAX, amount_at, clean, plain, quote
 from inspect_tui.metrology.typed.quantity import parse_line, parse_temperature
 from inspect_tui.metrology.typed.ratio import parse_contraction
@@ -215,10 +215,10 @@ def _sizes(
     return tuple(one.mm for one in answer.sizes)
 
 
-def _entry(text: object, unit: str, kind: str, thousands: bool) -> Entry | Wrong:
+def _entry(text: object, unit: str, kind: str, thousands: bool) -> TypedLine | Wrong:
     """The entry line's answer; what it cannot say for certain is a `Wrong`."""
     answer = parse_line(_text(text), unit, 0.0, kind, thousands=thousands)
-    return answer if isinstance(answer, Entry) else Wrong(answer.sentence)
+    return answer if isinstance(answer, TypedLine) else Wrong(answer.sentence)
 
 
 def _kind(unit: str) -> str:

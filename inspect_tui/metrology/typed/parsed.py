@@ -21,7 +21,7 @@ class Size:
 
 
 @frozen
-class Entry:
+class TypedLine:
     """A line that was understood: one size for each reading, and remarks that the person should see.
 
     `bare_fraction`: a fraction without a unit was read in that of the instrument, which is not inches.

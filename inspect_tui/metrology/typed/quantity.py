@@ -8,7 +8,7 @@ from functools import lru_cache
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed._pattern import Pattern
-from inspect_tui.metrology.typed.parsed import Ambiguous, Entry, Size, Unreadable
+from inspect_tui.metrology.typed.parsed import Ambiguous, Size, TypedLine, Unreadable
 from inspect_tui.metrology.typed.plain_text import (
     EXAMPLE,
     LINE_MAX,
@@ -68,7 +68,7 @@ class _Read(NamedTuple):
 
 def parse_line(
     text: str, unit: str = "mm", rule_scale: float = 0.0, quantity: str = "length", *, thousands: bool = False
-) -> Entry | Ambiguous | Unreadable:
+) -> TypedLine | Ambiguous | Unreadable:
     """The readings in one typed line; never raises.
 
     `unit` is the instrument's and holds where none is typed. On a contraction rule, true = reading * (1 + rule_scale);
@@ -92,7 +92,7 @@ def parse_line(
             end=len(text),
         )
         size = _size(read, text, rule_scale, quantity)
-        return Entry((size,)) if isinstance(size, Size) else Unreadable(size, text)
+        return TypedLine((size,)) if isinstance(size, Size) else Unreadable(size, text)
     if len(text) > LINE_MAX:
         return Unreadable(
             f"{len(text)} characters are too many: at most {TYPED_MAX} characters for one reading, {LINE_MAX} a line",
@@ -106,7 +106,7 @@ def parse_line(
         return Unreadable(f"nothing typed: {ask}", text)
     if quantity == "attribute":
         answer = _go_or_no_go(line, cleaned, places)
-        return Unreadable(answer, text) if isinstance(answer, str) else Entry(answer, remarks)
+        return Unreadable(answer, text) if isinstance(answer, str) else TypedLine(answer, remarks)
     if isinstance(home, str):
         return Unreadable(home, text)
     pieces = _pieces(line, home.family, thousands)
@@ -132,7 +132,7 @@ def parse_line(
     bare_fraction = any(read.fraction and not read.name for read in reads) and home.name not in ("in", "ft")
     if bare_fraction:
         remarks += (f"a fraction without a unit is read in {home.name}, the unit of the instrument",)
-    return Entry(tuple(sizes), remarks, bare_fraction)
+    return TypedLine(tuple(sizes), remarks, bare_fraction)
 
 
 def parse_temperature(text: str) -> float | Unreadable:

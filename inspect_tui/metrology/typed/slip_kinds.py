@@ -77,7 +77,7 @@ class Variant(NamedTuple):
     text: str = ""
 
 
-class Written(NamedTuple):
+class WrittenNumber(NamedTuple):
     """The one plain decimal number in a text: text = before + number + after, mm = factor * number."""
 
     before: str
@@ -88,7 +88,7 @@ class Written(NamedTuple):
     factor: float
 
 
-def written(size: AsTyped) -> Written | None:
+def written(size: AsTyped) -> WrittenNumber | None:
     """The number as typed, None where it is 0 or not one plain decimal (fractions, feet-inches)."""
     typed = size.typed if size.typed.isascii() else unicodedata.normalize("NFKC", size.typed)
     found = list(_NUMBER.finditer(typed))
@@ -101,12 +101,12 @@ def written(size: AsTyped) -> Written | None:
     if value == 0.0 or abs(size.mm) < 1e-9 or len(number) > 12:
         return None
     start, end = found[0].span()
-    return Written(
+    return WrittenNumber(
         before=typed[:start], digits=head + tail, point=len(head), mark=mark, after=typed[end:], factor=size.mm / value
     )
 
 
-def spell(w: Written, digits: str, point: int) -> str:
+def spell(w: WrittenNumber, digits: str, point: int) -> str:
     """The text with other digits and another place for the decimal mark, written the way the person did."""
     if point <= 0:
         digits, point = "0" * (1 - point) + digits, 1
@@ -123,7 +123,7 @@ def _no_leading_zeros(digits: str, point: int) -> tuple[str, int]:
     return digits[spare:], point - spare
 
 
-def meant_by_digits(size: AsTyped, w: Written, low: float, high: float, finest: float) -> Iterator[Variant]:
+def meant_by_digits(size: AsTyped, w: WrittenNumber, low: float, high: float, finest: float) -> Iterator[Variant]:
     """Swapped, misread, lost and doubled digits and moved decimal points whose size lies from `low` to `high` mm.
 
     `finest` is the smallest step (mm) that the instrument shows: nobody loses a digit that was never there.
@@ -221,7 +221,7 @@ def _between(base: int, step: int, ends: list[float]) -> range:
 
 def meant_otherwise(
     size: AsTyped,
-    w: Written | None,
+    w: WrittenNumber | None,
     jaw_mm: float | None,
     rule_scale: float,
     rule_scales: Sequence[float],
@@ -266,7 +266,7 @@ def _rule(scale: float, style: Style) -> str:
     return f"the {style.figures(100.0 * scale, 3)} % rule" if scale else "a plain rule"
 
 
-def _decimal(mm: float, w: Written | None) -> str:
+def _decimal(mm: float, w: WrittenNumber | None) -> str:
     """A size written as the person wrote theirs, in mm where that was no plain decimal."""
     if w is None:
         return MM.length(mm)

@@ -55,7 +55,7 @@ class Expectation:
 
 
 @frozen_by_name
-class Question:
+class SlipQuestion:
     """What to ask, and why: `suggested_text` can be typed instead; `odds` of a slip against an honest reading.
 
     For kind "other feature" size and text are as typed, `balloon` names the feature they fit, and `about` the one they
@@ -134,7 +134,7 @@ def check(
     rule_scales: Sequence[float] = (),
     resolution_mm: float = FINEST_MM,
     style: Style = MM,
-) -> Question | None:
+) -> SlipQuestion | None:
     """A question if this reading is probably a slip, None to write it.
 
     `size` needs mm, typed and unit (a Size of the entry line). `others`: what the other features of the list would
@@ -180,7 +180,7 @@ def check(
         return None
     if row is not None:
         sentence = f"{size.typed}: is this {row.balloon} instead?"
-        return Question(
+        return SlipQuestion(
             kind="other feature",
             suggested_mm=size.mm,
             suggested_text=size.typed,
@@ -194,7 +194,7 @@ def check(
         return None
     text = best.text or (spell(number, best.digits, best.point) if number else "")
     shown = f"{size.typed} {size.unit}" if best.kind == "inch or mm" and size.typed[-1:].isdigit() else size.typed
-    return Question(
+    return SlipQuestion(
         kind=best.kind,
         suggested_mm=best.mm,
         suggested_text=text,

@@ -34,7 +34,7 @@ class GoesWith:
 
 
 @frozen_by_name
-class Spread:
+class LevelSpread:
     """How much the readings of one level scatter, against the median of the other levels; p of Brown and Forsythe."""
 
     factor: str
@@ -46,7 +46,7 @@ class Spread:
 
 
 @frozen_by_name
-class Moved:
+class SeriesChange:
     """How one series changed over the same stretch: `of` is "box", "core" or "casting", `kind` "size" or "position".
 
     `change` in mm on its own scale; `length` is the size itself (for a position its distance from the datum), from
@@ -126,7 +126,7 @@ def goes_with(
     return [g for _, g in sorted(found, key=lambda f: f[0])]
 
 
-def spread_by(values: Sequence[float], factor: str, labels: Sequence[Hashable]) -> list[Spread]:
+def spread_by(values: Sequence[float], factor: str, labels: Sequence[Hashable]) -> list[LevelSpread]:
     """Scatter of each level's readings about its own median, most scattered first (levels with 5 readings or more).
 
     Brown and Forsythe (1974): F test of the absolute deviations from the median, one level against the rest. Unit
@@ -152,11 +152,13 @@ def spread_by(values: Sequence[float], factor: str, labels: Sequence[Hashable]) 
         between = float(len(a) * len(b) / n * (a.mean() - b.mean()) ** 2)
         p = f_tail(between / (within / dof), 1, dof) if within > 0 else 1.0
         others = float(np.median([g.std(ddof=1) for g in rest]))
-        found.append(Spread(factor=factor, level=str(level), sd=float(own.std(ddof=1)), others=others, n=len(own), p=p))
+        found.append(
+            LevelSpread(factor=factor, level=str(level), sd=float(own.std(ddof=1)), others=others, n=len(own), p=p)
+        )
     return sorted(found, key=lambda s: -s.sd)
 
 
-def who_moved(moved: Sequence[Moved], a: float = 0.0, style: Style = MM) -> WhoMoved:
+def who_moved(moved: Sequence[SeriesChange], a: float = 0.0, style: Style = MM) -> WhoMoved:
     """Tooling or foundry: set the changes of box, sample core and casting side by side.
 
     Box and core grew and the casting with them: wear. Castings changed in proportion to length and cores did not:
@@ -204,14 +206,14 @@ def who_moved(moved: Sequence[Moved], a: float = 0.0, style: Style = MM) -> WhoM
     )
 
 
-def _wear_effect(m: Moved, a: float) -> float:
+def _wear_effect(m: SeriesChange, a: float) -> float:
     """What 1 mm of wear in the core box does: the core grows by it, the casting's cored size by it less contraction."""
     if m.kind == "position" or not m.same_core:
         return 0.0
     return m.per_mm if m.of != "casting" else m.per_mm / (1.0 + a)
 
 
-def _explain(moved: Sequence[Moved], column: Sequence[float], slab: float) -> tuple[float, Estimate]:
+def _explain(moved: Sequence[SeriesChange], column: Sequence[float], slab: float) -> tuple[float, Estimate]:
     """Log marginal likelihood of one cause against none, and its size with standard uncertainty."""
     weights = [1 / (m.change.u**2 + FLOOR_MM**2) for m in moved]
     information = sum(w * c * c for w, c in zip(weights, column, strict=True)) + 1 / slab**2
@@ -220,7 +222,9 @@ def _explain(moved: Sequence[Moved], column: Sequence[float], slab: float) -> tu
     return gain, Estimate(pull / information, information**-0.5)
 
 
-def _left_over(moved: Sequence[Moved], column: Sequence[float] | None, amount: Estimate | None) -> Moved | None:
+def _left_over(
+    moved: Sequence[SeriesChange], column: Sequence[float] | None, amount: Estimate | None
+) -> SeriesChange | None:
     """The series that the best single cause leaves unexplained, when it leaves more than chance would."""
     size = amount.value if amount is not None else 0.0
     rest = [
@@ -233,7 +237,7 @@ def _left_over(moved: Sequence[Moved], column: Sequence[float] | None, amount: E
     return max(rest, key=lambda item: abs(item[0]))[1]
 
 
-def _ask(moved: Sequence[Moved], open_causes: Sequence[str]) -> str:
+def _ask(moved: Sequence[SeriesChange], open_causes: Sequence[str]) -> str:
     has = {m.of for m in moved}
     if not has & {"box", "core"}:
         return "measure the box or a sample core of the same size"
@@ -247,7 +251,7 @@ def _ask(moved: Sequence[Moved], open_causes: Sequence[str]) -> str:
 def _who_sentence(
     verdict: str,
     amount: Estimate | None,
-    moved: Sequence[Moved],
+    moved: Sequence[SeriesChange],
     odds: Mapping[str, float],
     measure: str,
     style: Style,

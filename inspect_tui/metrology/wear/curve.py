@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 @frozen_by_name
-class Reached:
+class CurveReach:
     """Where a fitted curve reaches a size: count, 95 % interval, coefficients (constant first), residual sd."""
 
     x: float
@@ -43,7 +43,7 @@ class Bend:
     p: float
 
 
-def reach(x: Sequence[float], y: Sequence[float], size: float, degree: int = 2) -> Reached:
+def reach(x: Sequence[float], y: Sequence[float], size: float, degree: int = 2) -> CurveReach:
     """Count at which a polynomial of degree 1 or 2 through the readings reaches `size`, with its 95 % interval.
 
     Inverse prediction from the curve (not of a new reading): the interval is where the 95 % band of the curve holds
@@ -89,7 +89,7 @@ def reach(x: Sequence[float], y: Sequence[float], size: float, degree: int = 2) 
     plain = [float(c) for c in np.polynomial.Polynomial(beta, domain=[xs.min(), xs.max()]).convert().coef]
     plain += [0.0] * (degree + 1 - len(plain))
     low, high = (middle + half * e for e in edges)
-    return Reached(
+    return CurveReach(
         x=float(middle + half * root),
         low=float(low),
         high=float(high),

@@ -23,7 +23,7 @@ class Stage:
 
 
 @frozen
-class Step:
+class StationStep:
     """A station with its difference obtained - predicted, that in standard uncertainties, and what it means."""
 
     stage: Stage
@@ -36,8 +36,8 @@ class Step:
 class Life:
     """All stations; `first_off` is where the dimension left its course, the place to look at."""
 
-    steps: tuple[Step, ...]
-    first_off: Step | None
+    steps: tuple[StationStep, ...]
+    first_off: StationStep | None
     sentence: str
 
 
@@ -49,19 +49,19 @@ def compare(stages: Sequence[Stage], k: float = 2.0, style: Style = MM) -> Life:
     steps = []
     for stage in stages:
         if stage.obtained is None:
-            steps.append(Step(stage, None, None, "not measured"))
+            steps.append(StationStep(stage, None, None, "not measured"))
         elif stage.predicted is None:
-            steps.append(Step(stage, None, None, "not predicted"))
+            steps.append(StationStep(stage, None, None, "not predicted"))
         else:
             d = stage.obtained.value - stage.predicted.value
             u = hypot(stage.obtained.u, stage.predicted.u)
             z = d / u if u > 0 else (0.0 if abs(d) < 1e-6 else float("inf") * (1 if d > 0 else -1))
-            steps.append(Step(stage, d, z, "off" if abs(z) > k else "as predicted"))
+            steps.append(StationStep(stage, d, z, "off" if abs(z) > k else "as predicted"))
     off = next((s for s in steps if s.word == "off"), None)
     return Life(tuple(steps), off, _sentence(steps, off, style))
 
 
-def _sentence(steps: Sequence[Step], off: Step | None, style: Style) -> str:
+def _sentence(steps: Sequence[StationStep], off: StationStep | None, style: Style) -> str:
     compared = [s for s in steps if s.difference is not None]
     if not compared:
         return "nothing to compare yet: no station has both a prediction and a reading"

@@ -16,7 +16,7 @@ from inspect_tui.model.words import Estimate
 
 
 @frozen
-class Pair:
+class StickAndBox:
     """One size on a stick and on the box that was cast off it; mm, tooling scale, 20 degC."""
 
     name: str
@@ -60,7 +60,7 @@ class Advice:
     sentence: str
 
 
-def learn_resin(pairs: Sequence[Pair], prior: Estimate | None = None, style: Style = MM) -> Resin:
+def learn_resin(pairs: Sequence[StickAndBox], prior: Estimate | None = None, style: Style = MM) -> Resin:
     """r by a line through the origin with errors in both sizes, after York; with `prior`, normal-normal combined.
 
     Raises DataError without pairs, with sizes not above 0 or without any uncertainty. Source: York et al. (2004), the
@@ -134,7 +134,7 @@ def _resin_sentence(
     return text
 
 
-def advise(pair: Pair, resin: Estimate, limit: float, name: str = "", style: Style = MM) -> Advice:
+def advise(pair: StickAndBox, resin: Estimate, limit: float, name: str = "", style: Style = MM) -> Advice:
     """Which of stick and box to change so that the cavity comes to its target and the next cast-up does too.
 
     `limit` is how far from target a tooling size may be (mm, half the tooling band). The box makes the cores, so it

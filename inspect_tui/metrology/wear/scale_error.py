@@ -41,7 +41,7 @@ class ToolSize:
 
 
 @frozen_by_name
-class Scale:
+class CommonScale:
     """A common scale error (fraction, + is larger) with its standard uncertainty.
 
     `p_same`: how seldom sizes that share it scatter as much about it; `p_offset`: the same for a constant error (a
@@ -75,7 +75,7 @@ class WrongRule:
     """The contraction that a tool was in fact laid out with, and the rules that explain it, best first."""
 
     implied: Estimate
-    scale: Scale
+    scale: CommonScale
     rules: tuple[RuleNamed, ...]
     sentence: str
 
@@ -91,7 +91,7 @@ class Swelling:
     sentence: str
 
 
-def one_scale(sizes: Sequence[ToolSize]) -> Scale:
+def one_scale(sizes: Sequence[ToolSize]) -> CommonScale:
     """The scale error all sizes share: weighted least squares through the origin of reading - target on target.
 
     Raises DataError without sizes, or with a target or u not above 0. Source: weighted least squares; the scatter is
@@ -110,7 +110,7 @@ def one_scale(sizes: Sequence[ToolSize]) -> Scale:
     worst = max(zip(rest, sizes, strict=True), key=lambda pair: abs(pair[0]))[1].name
     u = 1 / sqrt(weight)
     shared = len(sizes) > 1 and abs(scale) > CLEAR * u and p_same > SAME
-    return Scale(scale=scale, u=u, n=len(sizes), p_same=p_same, p_offset=p_offset, worst=worst, shared=shared)
+    return CommonScale(scale=scale, u=u, n=len(sizes), p_same=p_same, p_offset=p_offset, worst=worst, shared=shared)
 
 
 def _p_scatter(rest: Sequence[float]) -> float:
@@ -143,7 +143,9 @@ def wrong_rule(
     return WrongRule(implied, scale, rules, _rule_sentence(scale, implied, planned_a, rules, style))
 
 
-def _rule_sentence(scale: Scale, implied: Estimate, planned: float, rules: Sequence[RuleNamed], style: Style) -> str:
+def _rule_sentence(
+    scale: CommonScale, implied: Estimate, planned: float, rules: Sequence[RuleNamed], style: Style
+) -> str:
     more = "over" if scale.scale > 0 else "under"
     text = (
         f"all {scale.n} sizes are {style.percent(abs(scale.scale), 2)} {more} target: laid out with "

@@ -22,7 +22,7 @@ from inspect_tui.record import kinds
 from inspect_tui.record.ask.readings import ReadingQueries
 
 
-class Taken(NamedTuple):
+class SamplingReading(NamedTuple):
     """A reading that counts, as a sampling needs it; `value` in mm, deg or degC by the feature's quantity."""
 
     id: bytes
@@ -65,9 +65,9 @@ class FirstArticleQueries(ReadingQueries):
     """What a sampling, an import and a report ask of the record."""
 
     # ---------------------------------------------------------------- readings
-    def taken(self, item_ids: Iterable[Id]) -> list[Taken]:
+    def taken(self, item_ids: Iterable[Id]) -> list[SamplingReading]:
         """Readings that count on these castings, in the order they were made."""
-        found: list[Taken] = []
+        found: list[SamplingReading] = []
         for marks, part in self._in(item_ids):
             rows = self._rows_of(
                 "SELECT r.id, r.feature_id, r.item_id, r.setup_id, r.rep, r.value, r.typed, r.typed_unit, r.slip, "
@@ -75,7 +75,7 @@ class FirstArticleQueries(ReadingQueries):
                 f"WHERE r.item_id IN ({marks}) AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
                 part,
             )
-            found += (Taken(*row) for row in rows)
+            found += (SamplingReading(*row) for row in rows)
         return sorted(found, key=lambda row: row.id)
 
     def taken_on_tools(self, job_of_id: Id, before_us: int | None = None) -> list[OnTool]:

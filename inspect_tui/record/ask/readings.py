@@ -33,7 +33,7 @@ class LoggedReading:
     notes: tuple[Note, ...]
 
 
-class Summary(NamedTuple):
+class KeptSummary(NamedTuple):
     """Of the readings that count on one tool or item for one feature; m2 is the sum of squared deviations."""
 
     n: int
@@ -209,10 +209,10 @@ class ReadingQueries(Queries):
                 reached[feature] = (setup, rep)
         return lines
 
-    def summaries(self, tool_of_id: bytes | None = None, item_id: bytes | None = None) -> dict[bytes, Summary]:
+    def summaries(self, tool_of_id: bytes | None = None, item_id: bytes | None = None) -> dict[bytes, KeptSummary]:
         """The running summaries of a tool (all its versions) or of an item, by feature id."""
         rows = self._rows_of(
             "SELECT feature_id, n, mean, m2, min, max, last_value, last_at_us FROM cache_summary WHERE subject_id = ?",
             (tool_of_id if item_id is None else item_id,),
         )
-        return {row[0]: Summary(*row[1:]) for row in rows}
+        return {row[0]: KeptSummary(*row[1:]) for row in rows}

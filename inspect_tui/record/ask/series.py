@@ -14,7 +14,7 @@ from itertools import chain
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.measuring import Reading
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.readings import LoggedReading, ReadingQueries, Summary
+from inspect_tui.record.ask.readings import KeptSummary, LoggedReading, ReadingQueries
 from inspect_tui.record.file.trouble import explain
 
 TYPE_CHECKING = False
@@ -119,7 +119,7 @@ def out_of_count(q: ReadingQueries, which: Which, anywhere: bool = False) -> set
     return {row[0] for row in rows}
 
 
-def kept(q: ReadingQueries, which: Which, most: int = 5000) -> Summary | None:
+def kept(q: ReadingQueries, which: Which, most: int = 5000) -> KeptSummary | None:
     """The running summary over all revisions, put together from the kept ones; None where `most` pieces are exceeded.
 
     `last_value` and `last_at_us` are those of the newest reading that counts.
@@ -132,32 +132,32 @@ def kept(q: ReadingQueries, which: Which, most: int = 5000) -> Summary | None:
         if len(rows) > most:
             return None
         subjects = [row[0] for row in rows]
-    found: list[Summary] = []
+    found: list[KeptSummary] = []
     for marks, part in q._in(subjects):
         rows = q._rows_of(
             "SELECT n, mean, m2, min, max, last_value, last_at_us FROM cache_summary "
             f"WHERE subject_id IN ({marks}) AND feature_id IN ({marks_of(which.feature_ids)})",
             [*part, *which.feature_ids],
         )
-        found += [Summary(*row) for row in rows if row[0]]
+        found += [KeptSummary(*row) for row in rows if row[0]]
     return merged(found)
 
 
-def kept_by_feature(q: ReadingQueries, feature_ids: Sequence[bytes] | None = None) -> dict[bytes, Summary]:
+def kept_by_feature(q: ReadingQueries, feature_ids: Sequence[bytes] | None = None) -> dict[bytes, KeptSummary]:
     """The running summaries of every feature (or those named) over all that it was measured on, by feature id."""
     where = "" if feature_ids is None else f"WHERE feature_id IN ({marks_of(feature_ids)})"
-    groups: dict[bytes, list[Summary]] = {}
+    groups: dict[bytes, list[KeptSummary]] = {}
     for row in q._rows_of(
         f"SELECT feature_id, n, mean, m2, min, max, last_value, last_at_us FROM cache_summary {where}",
         list(feature_ids or ()),
     ):
-        groups.setdefault(row[0], []).append(Summary(*row[1:]))
+        groups.setdefault(row[0], []).append(KeptSummary(*row[1:]))
     return {feature: one for feature, parts in groups.items() if (one := merged(parts)) is not None}
 
 
-def merged(parts: Iterable[Summary]) -> Summary | None:
+def merged(parts: Iterable[KeptSummary]) -> KeptSummary | None:
     """Several summaries as one (Chan et al. 1983); None when there is none."""
-    total: Summary | None = None
+    total: KeptSummary | None = None
     for part in parts:
         if total is None:
             total = part
@@ -165,7 +165,7 @@ def merged(parts: Iterable[Summary]) -> Summary | None:
         n = total.n + part.n
         step = part.mean - total.mean
         last = max(total, part, key=lambda s: s.last_at_us)
-        total = Summary(
+        total = KeptSummary(
             n=n,
             mean=total.mean + step * part.n / n,
             m2=total.m2 + part.m2 + step * step * total.n * part.n / n,

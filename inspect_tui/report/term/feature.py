@@ -13,7 +13,7 @@ from textwrap import wrap
 from rich.text import Text
 
 from inspect_tui.frozen import replace
-from inspect_tui.metrology.spread.charts import Chart as ControlChart
+from inspect_tui.metrology.spread.charts import ControlChart
 from inspect_tui.metrology.spread.statistics import Summary
 from inspect_tui.metrology.typed.show import INCH, MM, Style, count
 from inspect_tui.metrology.typed.words import capital

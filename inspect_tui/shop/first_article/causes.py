@@ -19,7 +19,7 @@ from inspect_tui.shop.first_article.findings import (
 )
 
 if TYPE_CHECKING:
-    from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, Odd
+    from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, OddReading
 
 
 def search(looked: Looked) -> Explanation:
@@ -95,7 +95,7 @@ def _cause_line(f: Finding, text: str) -> CauseLine:
     )
 
 
-def _stands_alone(o: Odd) -> str:
+def _stands_alone(o: OddReading) -> str:
     side = "high" if o.off_mm > 0 else "low"
     off = f"{abs(o.off_mm):.2f} {side}"
     return f"{o.balloon} on casting {o.serial} stands alone, {off} against the others: measure it again."

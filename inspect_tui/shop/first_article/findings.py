@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.causes.cut_work import FaceCut
-from inspect_tui.metrology.causes.problem import Next
+from inspect_tui.metrology.causes.problem import NextMeasurement
 
 
 @frozen_by_name
@@ -77,7 +77,7 @@ class Causes:
     contraction: tuple[ContractionLine, ...]
     odd: tuple[QuestionLine, ...]
     left_over: tuple[tuple[str, float, float], ...]  # balloon, mm, u
-    measure_next: tuple[Next, ...]
+    measure_next: tuple[NextMeasurement, ...]
     unseen: tuple[str, ...]
     sentences: tuple[str, ...]
     left_out: tuple[str, ...]  # readings that took no part, and why

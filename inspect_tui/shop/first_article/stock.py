@@ -23,7 +23,7 @@ from inspect_tui.shop.first_article.findings import Stock, StockFace, StockLine
 from inspect_tui.shop.first_article.result import Cell
 
 if TYPE_CHECKING:
-    from inspect_tui.metrology.faces.stock import Limits, SetUp, StockPoint
+    from inspect_tui.metrology.faces.stock import SetUp, SetUpLimits, StockPoint
 
 REQUIRED_MM = 1.0  # least stock that cleans a cast face up in one cut: common practice, no source
 SURE = 0.95  # probability to clean up above which nobody turns a casting off its datum: chosen here, no source
@@ -164,7 +164,7 @@ def _casting(
 ) -> tuple[StockLine | None, list[str], list[str]]:
     """One casting; beside it what was not measured, and, where it is in doubt, which turns are held still and why."""
 
-    from inspect_tui.metrology.faces.stock import Limits, best_set_up
+    from inspect_tui.metrology.faces.stock import SetUpLimits, best_set_up
     from inspect_tui.metrology.faces.stock_turns import free_turns, held_words
 
     points, missing = [], []
@@ -182,7 +182,7 @@ def _casting(
     for n in range(3):
         ways = {p.normal[n] > 0 for p in points if p.normal[n]}
         shift.append(None if len(ways) == 2 else (0.0, 0.0))
-    limits = Limits(tuple(shift), ((0.0, 0.0),) * 3)
+    limits = SetUpLimits(tuple(shift), ((0.0, 0.0),) * 3)
     told = []
     try:
         found = shifted = best_set_up(points, limits)
@@ -258,7 +258,7 @@ def _words(
     sampling: Sampling,
     item: Item,
     points: list[StockPoint],
-    limits: Limits,
+    limits: SetUpLimits,
     found: SetUp,
     shifted: SetUp,
     targets: tuple[tuple[str, float], ...],

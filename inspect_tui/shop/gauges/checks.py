@@ -10,7 +10,7 @@ from inspect_tui.frozen import frozen
 from inspect_tui.metrology.judge.uncertainty import ROOT3
 from inspect_tui.metrology.typed import fields, quantity, slips
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.metrology.typed.parsed import Ambiguous, Entry, Unreadable
+from inspect_tui.metrology.typed.parsed import Ambiguous, TypedLine, Unreadable
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.gauges import GaugeCheck
 from inspect_tui.model.measuring import Instrument, Person
@@ -188,7 +188,7 @@ class QuickCheck:
         self.record, self.person, self.instrument, self.piece, self.style = record, person, instrument, piece, style
         self.line: GaugeLine = instruments.line(record, instrument, today, style)
         self.results: list[CheckResult] = []
-        self.pending: tuple[CheckAsked, Entry] | None = None
+        self.pending: tuple[CheckAsked, TypedLine] | None = None
         self._setup: Id | None = None
         self._instead: Id | None = None
 
@@ -203,14 +203,14 @@ class QuickCheck:
             if text.strip() == "=" and asked.suggestion is not None:
                 text = asked.suggestion
             parsed = self._parse(text)
-            if isinstance(parsed, Entry):
+            if isinstance(parsed, TypedLine):
                 self.pending = None
                 return self._log(parsed)
             return CheckRefused(text, parsed.sentence)
         if not text.strip():
             return CheckRefused("", "Nothing typed, nothing logged.")
         parsed = self._parse(text)
-        if not isinstance(parsed, Entry):
+        if not isinstance(parsed, TypedLine):
             return CheckRefused(text, parsed.sentence)
         question = self._question(parsed)
         if question is not None:
@@ -234,11 +234,11 @@ class QuickCheck:
         self._instead = self.results.pop().checks[-1].id
         return True
 
-    def _parse(self, text: str) -> Entry | Ambiguous | Unreadable:
+    def _parse(self, text: str) -> TypedLine | Ambiguous | Unreadable:
         kind = quantity_of(self.instrument)
         return quantity.parse_line(text, self.instrument.unit, self.instrument.rule_scale, kind)
 
-    def _question(self, entry: Entry) -> slips.Question | None:
+    def _question(self, entry: TypedLine) -> slips.SlipQuestion | None:
         spread = max(allowed_mm(self.line.means, self.piece), self.line.means.resolution_mm)
         try:
             expected = slips.Expectation(self.piece.name, self.piece.size_mm, spread)
@@ -250,7 +250,7 @@ class QuickCheck:
             return None
         return None
 
-    def _log(self, entry: Entry) -> CheckResult:
+    def _log(self, entry: TypedLine) -> CheckResult:
         if self._setup is None:
             title = f"check of {self.instrument.label} on {self.piece.name}"
             self._setup = instruments.gauge_setup(self.record, self.person, self.instrument, title)

@@ -6,7 +6,7 @@ from math import inf
 
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed import quantity
-from inspect_tui.metrology.typed.parsed import Entry
+from inspect_tui.metrology.typed.parsed import TypedLine
 from inspect_tui.model.gauges import GaugeStudy, GaugeTrial
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.words import Id
@@ -110,7 +110,7 @@ class StudyDesk:
             return TrialRefused("", "Nothing typed, nothing logged.")
         kind = self.study.quantity or quantity_of(self.instrument)
         parsed = quantity.parse_line(text, self.instrument.unit, self.instrument.rule_scale, kind)
-        if not isinstance(parsed, Entry):
+        if not isinstance(parsed, TypedLine):
             return TrialRefused(text, parsed.sentence)
         if len(parsed.sizes) != 1:
             return TrialRefused(text, "One reading at a time: the repeats come later, in their own order.")

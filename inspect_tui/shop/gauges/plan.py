@@ -9,7 +9,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.typed import fields, quantity
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.metrology.typed.parsed import Entry
+from inspect_tui.metrology.typed.parsed import TypedLine
 from inspect_tui.model.gauges import GaugePart, GaugePerson, GaugeStudy
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import Id
@@ -216,7 +216,7 @@ def _read_pieces(
         kind = quantity_of(instrument)
         unit = "mm" if instrument.unit == "in" else instrument.unit
         read = quantity.parse_line(text, unit, 0.0, "depth" if kind == "length" else kind)
-        if not isinstance(read, Entry):
+        if not isinstance(read, TypedLine):
             return Wrong(f"pieces: {read.sentence}")
         return tuple((size.typed, size.mm, 0.0) for size in read.sizes)
     if not words:

@@ -11,7 +11,7 @@ from itertools import groupby
 
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen_by_name, replace
-from inspect_tui.metrology.judge.uncertainty import Line
+from inspect_tui.metrology.judge.uncertainty import BudgetLine
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import MM, Style
@@ -140,7 +140,7 @@ class _Again:
         self.record, self.instrument, self.finding, self.today = record, instrument, finding, today
         self.calibrations = {c.id: c for c in record.calibrations(instrument.of_id)}
         how = f"{MM.significant(finding.bias, unit=False, signed=True)} from {finding.found_from}"
-        self.correction = Line(name="correction of the bias", u=finding.u, how=how)
+        self.correction = BudgetLine(name="correction of the bias", u=finding.u, how=how)
         self.of: dict[bytes, Subject] = {}
         self.jobs: dict[bytes, Job] = {}
         self.sizes: dict[tuple[bytes, bytes | None, bytes | None], Sizes] = {}

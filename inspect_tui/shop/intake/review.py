@@ -145,7 +145,7 @@ def _bare(serial: str) -> str:
 
 def _swaps(sampling: Sampling, rows: Sequence[FileReading]) -> list[str]:
     """Pairs of rows of one casting that have each other's reading."""
-    from inspect_tui.metrology.faces.rows import Row as Place
+    from inspect_tui.metrology.faces.rows import CastingRow as Place
     from inspect_tui.metrology.faces.rows import swapped
 
     by_casting: dict[str, dict[str, Place]] = {}

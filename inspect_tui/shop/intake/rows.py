@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed import fields, quantity, show
-from inspect_tui.metrology.typed.parsed import Ambiguous, Entry
+from inspect_tui.metrology.typed.parsed import Ambiguous, TypedLine
 from inspect_tui.metrology.typed.units import DEG, MM, Unit
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common import find
@@ -301,11 +301,11 @@ class LineReader:
         # heights over the table may lie below its zero
         kind = "position" if self.options.heights else feature.quantity if feature else "length"
         parsed = quantity.parse_line(text, unit.name, 0.0, kind)
-        if isinstance(parsed, Entry) and len(parsed.sizes) == 1:
+        if isinstance(parsed, TypedLine) and len(parsed.sizes) == 1:
             return parsed.sizes[0].mm, parsed.sizes[0].unit, stated or value is None
         if isinstance(parsed, Ambiguous):
             self.wrong.append(f"{where}: {parsed.sentence} Leave thousands without a mark")
             return None
-        sentence = f"{plain[:24]} is several sizes: one a cell" if isinstance(parsed, Entry) else parsed.sentence
+        sentence = f"{plain[:24]} is several sizes: one a cell" if isinstance(parsed, TypedLine) else parsed.sentence
         self.wrong.append(f"{where}: {sentence}")
         return None

@@ -14,7 +14,7 @@ from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import chain, contraction
 from inspect_tui.metrology.sizes.contraction import Handbook, Learned
-from inspect_tui.metrology.sizes.contraction_book import Posterior, prior
+from inspect_tui.metrology.sizes.contraction_book import ContractionBelief, prior
 from inspect_tui.metrology.sizes.contraction_book import posterior as posterior_of_contraction_book
 from inspect_tui.metrology.sizes.movement import at_20c
 from inspect_tui.model.words import Estimate, Id
@@ -81,7 +81,7 @@ class BookRow:
     axis: str
     handbook: Handbook | None
     jobs: tuple[JobShowed, ...]
-    posterior: Posterior | None  # None where neither handbook nor enough jobs say anything
+    posterior: ContractionBelief | None  # None where neither handbook nor enough jobs say anything
 
     @property
     def sentence(self) -> str:

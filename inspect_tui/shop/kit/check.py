@@ -8,7 +8,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.metrology.kit import setting
-from inspect_tui.metrology.kit.buoyancy import Held
+from inspect_tui.metrology.kit.buoyancy import CoreLift
 from inspect_tui.metrology.kit.fits import FitVerdict, KitFits
 from inspect_tui.metrology.kit.lookalikes import LookAlike
 from inspect_tui.metrology.kit.play import Float, Play, floats
@@ -48,7 +48,7 @@ class KitCheck:
     order: OrderCheck
     not_held: tuple[tuple[str, tuple[str, ...], str], ...]  # core, directions, sentence
     look_alikes: tuple[LookAlike, ...]
-    held: dict[str, Held]  # core's number -> what keeps it down
+    held: dict[str, CoreLift]  # core's number -> what keeps it down
     lift_troubles: tuple[Trouble, ...]
     floats: dict[tuple[str, str], Float]
     walls: tuple[WallLine, ...]
@@ -181,7 +181,7 @@ def _answer(
     order: OrderCheck,
     free: list[tuple[str, tuple[str, ...], str]],
     alike: list[LookAlike],
-    held: dict[str, Held],
+    held: dict[str, CoreLift],
     lift_troubles: list[Trouble],
     walls: list[WallLine],
     passages: list[PassageLine],

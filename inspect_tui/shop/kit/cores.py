@@ -12,7 +12,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.sizes.movement import moisture_change, wood_coefficient
-from inspect_tui.metrology.wear.resin import Advice, Pair, Resin, advise, learn_resin
+from inspect_tui.metrology.wear.resin import Advice, Resin, StickAndBox, advise, learn_resin
 from inspect_tui.metrology.wear.scale_error import Swelling, ToolSize, WrongRule, swelling, wrong_rule
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Core, Feature, Tool
@@ -186,7 +186,7 @@ def _advise(
     r = resin.estimate if resin else (Estimate(stick.resin_r, stick.resin_u or 0.0) if stick.resin_r else None)
     if r is None:
         r = RESIN_USUAL if "resin" in box.material.casefold() else Estimate(0.0, 0.0)
-    pair = Pair(feature.balloon, at_stick.estimate, at_box.estimate, on_box.target)
+    pair = StickAndBox(feature.balloon, at_stick.estimate, at_box.estimate, on_box.target)
     name = f"{feature.balloon} {feature.name}"
     return advise(pair, r, limit, name)
 
@@ -218,7 +218,7 @@ def resin_of(data: KitData, stick: Tool | None, box: Tool | None) -> Resin | Non
             planned = chain.scale_of(data.read_against[before[-1].tool_feature_id].steps, ("resin",))
             if abs(data.target_of(before[-1], root).value / planned - target) > SAME_PLAN_MM:
                 continue  # laid out anew between the two: their difference is not the resin's
-            pairs.append(Pair(data.feature[root].balloon, before[-1].estimate, first.estimate, target))
+            pairs.append(StickAndBox(data.feature[root].balloon, before[-1].estimate, first.estimate, target))
     try:
         return learn_resin(pairs) if pairs else None
     except DataError:

@@ -136,9 +136,9 @@ def _side(data: KitData, feature_id: Id | None, core_id: Id | None, half: str | 
     return Side(feature=feature, drawn=feature.nominal, u_drawn=u, measured=measured, tool=tool, state=state)
 
 
-def _figure(data: KitData, fit: Fit, print_: Side, seat: Side) -> fits.Fit:
+def _figure(data: KitData, fit: Fit, print_: Side, seat: Side) -> fits.FitSizes:
     coat = sum(end.coat_mm for end in print_.feature.ends) if print_.feature else 0.0
-    return fits.Fit(
+    return fits.FitSizes(
         name=fit.name,
         core=part_word(data, fit.inner_core_id, fit.inner_half),
         into=part_word(data, fit.outer_core_id, fit.outer_half) or "a seat not said",
@@ -155,7 +155,7 @@ def _figure(data: KitData, fit: Fit, print_: Side, seat: Side) -> fits.Fit:
     )
 
 
-def _troubles(fit: Fit, figure: fits.Fit) -> list[Trouble]:
+def _troubles(fit: Fit, figure: fits.FitSizes) -> list[Trouble]:
     drawn = fits.clearance(figure, measured=False).value
     found = []
     if drawn <= 0 and fit.gap_feature_id is None:

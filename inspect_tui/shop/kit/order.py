@@ -9,9 +9,9 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.kit import buoyancy, setting
 from inspect_tui.metrology.kit import lookalikes as setting_lookalike
-from inspect_tui.metrology.kit.buoyancy import Held, Holder, Lift
+from inspect_tui.metrology.kit.buoyancy import CoreLift, Holder, Lift
 from inspect_tui.metrology.kit.lookalikes import LookAlike, Print
-from inspect_tui.metrology.kit.setting import Order, Sits, Trouble
+from inspect_tui.metrology.kit.setting import SettingOrder, Sits, Trouble
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Core
@@ -29,7 +29,7 @@ class OrderCheck:
     """The order in force and what speaks against it."""
 
     given: tuple[str, ...]  # by the numbers people gave, cores without one behind
-    computed: Order
+    computed: SettingOrder
     sequence: tuple[str, ...]  # the given order where it can be set, else the computed one; empty in a ring
     troubles: tuple[Trouble, ...]  # of the given order
     sentence: str
@@ -94,7 +94,7 @@ def check_order(data: KitData, seats: list[Sits]) -> OrderCheck:
         shown = ", ".join(computed.sequence)
         text = f"cannot be set as ordered: {troubles[0].sentence}; possible is {shown}"
         return OrderCheck(given, computed, computed.sequence, troubles, text)
-    order = Order(given, (), _free(given, seats), ())
+    order = SettingOrder(given, (), _free(given, seats), ())
     text = "set in the order " + ", ".join(given)
     if order.free:
         text += "; may change places: " + ", ".join(f"{a} and {b}" for a, b in order.free)
@@ -122,7 +122,7 @@ def lifts(data: KitData) -> dict[str, Lift]:
     return found
 
 
-def held_down(data: KitData, seats: list[Sits], order: tuple[str, ...]) -> tuple[dict[str, Held], list[Trouble]]:
+def held_down(data: KitData, seats: list[Sits], order: tuple[str, ...]) -> tuple[dict[str, CoreLift], list[Trouble]]:
     """What keeps each core from rising, and what does not."""
     pushes = lifts(data)
     holders: list[Holder] = []
@@ -147,7 +147,7 @@ def held_down(data: KitData, seats: list[Sits], order: tuple[str, ...]) -> tuple
     return held, loose
 
 
-def _held_words(h: Held) -> str:
+def _held_words(h: CoreLift) -> str:
     """As the computation says it, with cores called cores and seats seats."""
     if h.up <= 0:
         return h.sentence

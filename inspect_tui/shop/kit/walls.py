@@ -5,7 +5,7 @@ from __future__ import annotations
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.faces import stacks
-from inspect_tui.metrology.faces.stacks import Link, Stack, Term
+from inspect_tui.metrology.faces.stacks import Link, StackResult, Term
 from inspect_tui.metrology.judge.verdict import below
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.kit import Stack as WrittenStack
@@ -28,7 +28,7 @@ class WallLine:
     wall: bool  # a wall; else a place or length
     written: bool
     path: tuple[str, ...]  # drag, core 1, core 5
-    drawn: Stack
+    drawn: StackResult
     now: Estimate  # from what was measured; what was not counts as drawn
     p_holds: float
     measured: int  # links that were measured

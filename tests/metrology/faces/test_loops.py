@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from inspect_tui.metrology.faces.loops import check_loops, find_loops, say_open
-from inspect_tui.metrology.faces.rows import Row, swapped
+from inspect_tui.metrology.faces.rows import CastingRow, swapped
 from tests.worlds.casting_manifold import SECOND, sampling
 
 HEIGHT = "F43 + F44 + F45 + F46 + F47 + F48 + F49 + F50 = F51"
@@ -115,6 +115,6 @@ def swaps_of(features):
     found = []
     for serial in sorted({s for o in features for s in o.readings}):
         here = [(o, o.readings[serial]) for o in features if serial in o.readings]
-        rows = [Row(o.balloon, r.mm, o.predicted_mm, (r.u**2 + o.u_predicted**2) ** 0.5) for o, r in here]
+        rows = [CastingRow(o.balloon, r.mm, o.predicted_mm, (r.u**2 + o.u_predicted**2) ** 0.5) for o, r in here]
         found += swapped(serial, rows)
     return found

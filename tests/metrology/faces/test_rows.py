@@ -6,7 +6,7 @@ import pytest
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.faces.loops import check_loops
-from inspect_tui.metrology.faces.rows import Row, realigned, swapped, tilt, unit_of
+from inspect_tui.metrology.faces.rows import CastingRow, realigned, swapped, tilt, unit_of
 from tests.metrology.faces.test_loops import WIDTH, change, swaps_of
 from tests.worlds.casting_manifold import SECOND, THIRD, sampling
 
@@ -32,7 +32,7 @@ def test_honest_castings_and_real_errors_are_not_called_swapped():
 
 
 def test_rows_that_are_only_one_way_wrong_are_not_swapped():
-    rows = [Row("A", 7.0, 14.0, 0.1), Row("B", 7.1, 7.0, 0.1), Row("C", 14.0, 20.0, 0.1)]
+    rows = [CastingRow("A", 7.0, 14.0, 0.1), CastingRow("B", 7.1, 7.0, 0.1), CastingRow("C", 14.0, 20.0, 0.1)]
     assert swapped("1", rows) == ()  # A is wrong, but its reading fits neither place of C, and B stands right
 
 

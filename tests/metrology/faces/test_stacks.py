@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.faces.assemblies import Wall, assemble
-from inspect_tui.metrology.faces.stacks import Link, Stack, Term, as_measured, by_tool, find_loop, play, stack
+from inspect_tui.metrology.faces.stacks import Link, StackResult, Term, as_measured, by_tool, find_loop, play, stack
 from inspect_tui.model.words import Estimate
 
 # inner wall at the top of the invented manifold: core 5 sits on core 1, core 3 in the drag; both may lift
@@ -92,7 +92,7 @@ def made(raw: list[tuple[float, float, float, float]]) -> list[Term]:
     ]
 
 
-def st1() -> Stack:
+def st1() -> StackResult:
     return stack("inner wall, top", find_loop(ST1, "core 3 top z", "core 5 under z"), 6.0, 8.0)
 
 

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from scipy.optimize import linprog
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.faces.stock import Limits, StockPoint, best_set_up
+from inspect_tui.metrology.faces.stock import SetUpLimits, StockPoint, best_set_up
 from inspect_tui.metrology.faces.stock_fit import rigid_fit
 
-FIXED = Limits(shift=((0.0, 0.0),) * 3, turn=((0.0, 0.0),) * 3)
+FIXED = SetUpLimits(shift=((0.0, 0.0),) * 3, turn=((0.0, 0.0),) * 3)
 UP = (0.0, 0.0, 1.0)
 
 
@@ -30,7 +30,7 @@ def plate(stocks, size=200.0, required=0.0) -> list[StockPoint]:
 
 def test_a_tilted_face_is_turned_level():
     """Stock 1 at one edge and 3 at the other: turned about the edges' middle both have 2."""
-    hold_z = Limits(shift=((0, 0), (0, 0), None), turn=(None, None, (0, 0)))
+    hold_z = SetUpLimits(shift=((0, 0), (0, 0), None), turn=(None, None, (0, 0)))
     below = [StockPoint(name="foot", at=(100.0, 100.0, 0.0), normal=(0.0, 0.0, -1.0), stock_mm=2.0)]
     answer = best_set_up([*plate([1.0, 3.0, 3.0, 1.0]), *below], hold_z)
     assert answer.spare_mm == pytest.approx(2.0, abs=0.003)  # the exact turn lowers the plate by 50 (1 - cos)
@@ -58,7 +58,7 @@ def test_each_face_has_its_own_requirement():
         StockPoint(name="flange", at=(0, 0, 0), normal=(1, 0, 0), stock_mm=0.9, required_mm=1.0),
         StockPoint(name="outlet", at=(600, 0, 0), normal=(-1, 0, 0), stock_mm=2.1),
     ]
-    answer = best_set_up(pair, Limits(turn=((0, 0),) * 3))
+    answer = best_set_up(pair, SetUpLimits(turn=((0, 0),) * 3))
     assert answer.spare_mm == pytest.approx(1.0)
     assert answer.shift_mm == pytest.approx((1.1, 0.0, 0.0))
     assert "Cleans up" in answer.verdict()
@@ -69,7 +69,7 @@ def test_a_shift_stops_at_the_datum_limit():
         StockPoint(name="a", at=(0, 0, 0), normal=(1, 0, 0), stock_mm=0.0),
         StockPoint(name="b", at=(600, 0, 0), normal=(-1, 0, 0), stock_mm=4.0),
     ]
-    answer = best_set_up(pair, Limits(shift=((-0.3, 0.3), (0, 0), (0, 0)), turn=((0, 0),) * 3))
+    answer = best_set_up(pair, SetUpLimits(shift=((-0.3, 0.3), (0, 0), (0, 0)), turn=((0, 0),) * 3))
     assert answer.shift_mm[0] == pytest.approx(0.3)
     assert answer.binding == ("a",)
 
@@ -79,7 +79,7 @@ def test_of_equally_good_set_ups_the_smallest_movement_is_taken():
         StockPoint(name=n, at=(0, 0, 0), normal=v, stock_mm=s)
         for n, v, s in (("l", (1, 0, 0), 9), ("r", (-1, 0, 0), 9), ("t", (0, 1, 0), 1), ("b", (0, -1, 0), 3))
     ]
-    answer = best_set_up(long_box, Limits(shift=(None, None, (0, 0)), turn=((0, 0),) * 3))
+    answer = best_set_up(long_box, SetUpLimits(shift=(None, None, (0, 0)), turn=((0, 0),) * 3))
     assert answer.spare_mm == pytest.approx(2.0)
     assert answer.shift_mm == pytest.approx((0.0, 1.0, 0.0), abs=1e-6)
 
@@ -96,7 +96,7 @@ def test_large_turns_are_exact_and_not_only_linear():
         p = turn @ (np.array(place) + 3.0 * np.array(normal) + rng.normal(0, 0.02, 3))
         stock = float(np.dot(normal, p)) - plane
         points.append(StockPoint(name=f"p{k}", at=tuple(p), normal=normal, stock_mm=stock))
-    answer = best_set_up(points, Limits(shift=((0, 0), (0, 0), None), turn=(None, None, (0, 0))))
+    answer = best_set_up(points, SetUpLimits(shift=((0, 0), (0, 0), None), turn=(None, None, (0, 0))))
     assert answer.spare_mm == pytest.approx(3.0, abs=0.05)
     assert answer.turn_rad[1] == pytest.approx(-tilt, abs=2e-4)
     r, t = np.array(answer.rotation), np.array(answer.shift_mm)
@@ -107,7 +107,7 @@ def test_large_turns_are_exact_and_not_only_linear():
 
 def test_offsets_for_the_machinist_are_what_the_targets_move():
     foot = StockPoint(name="foot", at=(100.0, 100.0, 0.0), normal=(0.0, 0.0, -1.0), stock_mm=2.0)
-    hold_z = Limits(shift=((0, 0), (0, 0), None), turn=(None, None, (0, 0)))
+    hold_z = SetUpLimits(shift=((0, 0), (0, 0), None), turn=(None, None, (0, 0)))
     answer = best_set_up([*plate([1.0, 3.0, 3.0, 1.0]), foot], hold_z)
     near, far = answer.moved((0.0, 0.0, 0.0)), answer.moved((200.0, 0.0, 0.0))
     assert near[2] == pytest.approx(1.0, abs=0.01)  # the lean side comes up, the far one down
@@ -140,7 +140,7 @@ def test_no_random_motion_leaves_more_and_the_dual_balances(seed):
             zip(places, normals, rng.uniform(0, 5, 24), rng.uniform(0, 1, 24), strict=True)
         )
     ]
-    limits = Limits(shift=((-2, 2),) * 3, turn=((-0.003, 0.003),) * 3)
+    limits = SetUpLimits(shift=((-2, 2),) * 3, turn=((-0.003, 0.003),) * 3)
     answer = best_set_up(points, limits)
     assert answer.spare_mm >= answer.spare_before_mm - 1e-7
     assert sum(f.share for f in answer.faces) == pytest.approx(1.0)
@@ -162,13 +162,13 @@ def test_what_cannot_be_set_up_is_said():
     with pytest.raises(DataError, match="no machined face"):
         best_set_up([])
     with pytest.raises(DataError, match="nothing holds the casting"):
-        best_set_up(plate([1, 1, 1, 1]), Limits(turn=((0, 0),) * 3))
+        best_set_up(plate([1, 1, 1, 1]), SetUpLimits(turn=((0, 0),) * 3))
     with pytest.raises(DataError, match="corner 0: the normal"):
         best_set_up([replace(plate([1, 1, 1, 1])[0], normal=(0.0, 0.0, 0.0))])
     with pytest.raises(DataError, match="corner 0: not a number"):
         best_set_up([replace(plate([1, 1, 1, 1])[0], stock_mm=float("nan"))])
     with pytest.raises(DataError, match="lower limit above"):
-        best_set_up(plate([1, 1, 1, 1]), Limits(shift=((1.0, -1.0), None, None)))
+        best_set_up(plate([1, 1, 1, 1]), SetUpLimits(shift=((1.0, -1.0), None, None)))
     with pytest.raises(DataError, match="at least 3 points"):
         rigid_fit([[0, 0, 0], [1, 0, 0]], [[0, 0, 0], [1, 0, 0]])
     with pytest.raises(DataError, match="as many measured"):

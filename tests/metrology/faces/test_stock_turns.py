@@ -13,7 +13,7 @@ from scipy.optimize import linprog
 from scipy.spatial.transform import Rotation
 
 from inspect_tui.metrology.faces import stock_turns
-from inspect_tui.metrology.faces.stock import Limits, StockPoint, best_set_up, stops
+from inspect_tui.metrology.faces.stock import SetUpLimits, StockPoint, best_set_up, stops
 from inspect_tui.metrology.faces.stock_turns import free_turns, held_words, most_turn, set_up_words, target_words
 from inspect_tui.metrology.typed.show import MM
 
@@ -38,8 +38,8 @@ def test_a_tilted_casting_between_two_opposite_faces_is_turned_level():
     points = [*row(UP, 25.0, {0.0: 1.0, 600.0: 3.0}), *row(DOWN, -25.0, {0.0: 3.0, 600.0: 1.0})]
     free = (HELD, HELD, None)
     about = ((300.0, 0.0, 0.0),) * 3
-    shifted = best_set_up(points, Limits(free, STILL, about))
-    turned = best_set_up(points, Limits(free, ABOUT_Y, about))
+    shifted = best_set_up(points, SetUpLimits(free, STILL, about))
+    turned = best_set_up(points, SetUpLimits(free, ABOUT_Y, about))
     assert shifted.spare_mm == pytest.approx(1.0)
     assert turned.spare_mm == pytest.approx(2.0, abs=1e-3)
     assert turned.turn_rad == pytest.approx((0.0, 2.0 / 600.0, 0.0), abs=1e-6)
@@ -50,7 +50,7 @@ def test_a_tilted_casting_between_two_opposite_faces_is_turned_level():
 def test_a_taper_between_two_opposite_faces_is_not_helped_by_turning():
     """Top and foot both 1 at the left: whatever the top gains there the foot loses. Every share is on that end."""
     points = [*row(UP, 25.0, {0.0: 1.0, 600.0: 3.0}), *row(DOWN, -25.0, {0.0: 1.0, 600.0: 3.0})]
-    turned = best_set_up(points, Limits((HELD, HELD, None), ABOUT_Y, ((300.0, 0.0, 0.0),) * 3))
+    turned = best_set_up(points, SetUpLimits((HELD, HELD, None), ABOUT_Y, ((300.0, 0.0, 0.0),) * 3))
     assert turned.spare_mm == pytest.approx(1.0)
     assert turned.turn_rad == (0.0, 0.0, 0.0)
     assert set(turned.binding) == {"+1 at 0", "-1 at 0"}
@@ -60,7 +60,7 @@ def test_a_taper_between_two_opposite_faces_is_not_helped_by_turning():
 def test_one_face_is_turned_by_its_slope_about_the_middle_of_the_datum_targets(middle):
     """Stock 3, 2, 1 along 600 with the height held at `middle`: level with the stock that stands there."""
     points = row(UP, 0.0, {0.0: 3.0, 300.0: 2.0, 600.0: 1.0})
-    turned = best_set_up(points, Limits(STILL, ABOUT_Y, ((middle, 0.0, 0.0),) * 3))
+    turned = best_set_up(points, SetUpLimits(STILL, ABOUT_Y, ((middle, 0.0, 0.0),) * 3))
     assert turned.turn_rad[1] == pytest.approx(-1.0 / 300.0, abs=1e-6)
     assert [f.after_mm for f in turned.faces] == pytest.approx([3.0 - middle / 300.0] * 3, abs=5e-3)
     assert turned.moved((middle, 0.0, 0.0))[2] == pytest.approx(0.0, abs=1e-9)  # the datum holds its height
@@ -69,12 +69,12 @@ def test_one_face_is_turned_by_its_slope_about_the_middle_of_the_datum_targets(m
 def test_among_equals_shifts_are_taken_and_no_turn():
     """Foot and top 1 and 3 everywhere: a shift of 1 does it, and so would many turns with it."""
     points = [*row(UP, 50.0, {0.0: 1.0, 600.0: 1.0}), *row(DOWN, 0.0, {0.0: 3.0, 600.0: 3.0})]
-    turned = best_set_up(points, Limits((HELD, HELD, None), ABOUT_Y, (FEET,) * 3))
+    turned = best_set_up(points, SetUpLimits((HELD, HELD, None), ABOUT_Y, (FEET,) * 3))
     assert turned.turn_rad == (0.0, 0.0, 0.0)
     assert turned.shift_mm == pytest.approx((0.0, 0.0, 1.0))
     # a shift of 2.5 or a turn of 0.005: both bring the lone place to 2.5 and 2.5, and the shift is taken
     lone = [*row(UP, 0.0, {500.0: 0.0}), *row(DOWN, 0.0, {500.0: 5.0})]
-    turned = best_set_up(lone, Limits((HELD, HELD, None), ABOUT_Y))
+    turned = best_set_up(lone, SetUpLimits((HELD, HELD, None), ABOUT_Y))
     assert turned.spare_mm == pytest.approx(2.5)
     assert turned.turn_rad == (0.0, 0.0, 0.0)
 
@@ -130,8 +130,8 @@ def test_random_castings_agree_with_linprog_and_turns_never_cost_stock(seed, hel
     pivots = tuple(tuple(rng.uniform(-200, 200, 3)) if h else (0.0, 0.0, 0.0) for h in held)
     most = most_turn(points, pivots, 3)
     shift = tuple(HELD if h else (-4.0, 4.0) for h in held)
-    turned = best_set_up(points, Limits(shift, ((-most, most),) * 3, pivots))
-    shifted = best_set_up(points, Limits(shift, STILL, pivots))
+    turned = best_set_up(points, SetUpLimits(shift, ((-most, most),) * 3, pivots))
+    shifted = best_set_up(points, SetUpLimits(shift, STILL, pivots))
     assert turned.spare_mm >= shifted.spare_mm - 1e-6
     assert turned.spare_mm == pytest.approx(plain_program(points, held, most, pivots), abs=stock_turns.SMALL_ANGLE_MM)
     assert sum(f.share for f in turned.faces) == pytest.approx(1.0)
@@ -149,7 +149,7 @@ def test_no_exact_turn_nearby_leaves_more(seed):
     rng = np.random.default_rng(seed)
     points = random_points(rng)
     most = most_turn(points, ((0.0, 0.0, 0.0),) * 3, 3)
-    answer = best_set_up(points, Limits(((-4.0, 4.0),) * 3, ((-most, most),) * 3))
+    answer = best_set_up(points, SetUpLimits(((-4.0, 4.0),) * 3, ((-most, most),) * 3))
     at, normal = np.array([p.at for p in points]), np.array([p.normal for p in points])
     spare = np.array([p.stock_mm - p.required_mm for p in points])
     for size in (0.001, 0.01, 0.1, 1.0):
@@ -167,7 +167,7 @@ def test_no_exact_turn_nearby_leaves_more(seed):
 
 def test_a_motion_that_must_be_made_is_made_although_it_costs_stock():
     points = row(UP, 0.0, {0.0: 1.0, 600.0: 1.0})
-    answer = best_set_up(points, Limits((HELD, HELD, (-0.5, -0.3)), STILL))
+    answer = best_set_up(points, SetUpLimits((HELD, HELD, (-0.5, -0.3)), STILL))
     assert answer.shift_mm == pytest.approx((0.0, 0.0, -0.3))
     assert answer.spare_mm == pytest.approx(0.7)
 
@@ -186,7 +186,7 @@ def test_what_nothing_stops_is_what_makes_the_program_run_away(seed, count):
         bounds=[HELD] * 3 + [(None, None)] * 4,
     )
     assume(solved.status in (0, 3))
-    assert stops(points, Limits(shift=STILL)) == (solved.status == 0)
+    assert stops(points, SetUpLimits(shift=STILL)) == (solved.status == 0)
 
 
 @settings(max_examples=100, deadline=None)
@@ -201,7 +201,7 @@ def test_the_largest_turn_keeps_the_small_angle_within_its_promise(far, part):
 @pytest.mark.parametrize("seed", range(6))
 def test_shares_are_what_a_little_more_stock_on_a_face_gives(seed):
     points = random_points(np.random.default_rng(seed))
-    limits = Limits(((-4.0, 4.0),) * 3, ((-0.003, 0.003),) * 3)
+    limits = SetUpLimits(((-4.0, 4.0),) * 3, ((-0.003, 0.003),) * 3)
     answer = best_set_up(points, limits)
     for k, face in enumerate(answer.faces):
         more, less = (
@@ -223,7 +223,7 @@ def test_the_probability_is_that_of_this_set_up_with_every_face_as_uncertain_as_
         *row(UP, 25.0, {0.0: 1.0, 600.0: 3.2}, required_mm=1.95, u_mm=0.06),
         *row(DOWN, -25.0, {0.0: 3.1, 600.0: 1.0}, required_mm=1.95, u_mm=0.06),
     ]
-    answer = best_set_up(points, Limits((HELD, HELD, None), ABOUT_Y, ((300.0, 0.0, 0.0),) * 3))
+    answer = best_set_up(points, SetUpLimits((HELD, HELD, None), ABOUT_Y, ((300.0, 0.0, 0.0),) * 3))
     rng = np.random.default_rng(3)
     errors = rng.normal(0.0, [p.u_mm for p in points], (200_000, len(points)))
     spare = np.array([f.spare_mm for f in answer.faces])
@@ -294,9 +294,9 @@ def test_two_turns_that_only_together_run_away_are_not_both_free():
     at = [(300.0, -100.0), (-100.0, 300.0), (200.0, 200.0)]
     points = [StockPoint(name=f"p{k}", at=(x, y, 0.0), normal=UP, stock_mm=1.0) for k, (x, y) in enumerate(at)]
     zero = ((0.0, 0.0, 0.0),) * 3
-    assert stops(points, Limits(STILL, (None, HELD, HELD), zero))
-    assert stops(points, Limits(STILL, (HELD, None, HELD), zero))
-    assert not stops(points, Limits(STILL, (None, None, HELD), zero))
+    assert stops(points, SetUpLimits(STILL, (None, HELD, HELD), zero))
+    assert stops(points, SetUpLimits(STILL, (HELD, None, HELD), zero))
+    assert not stops(points, SetUpLimits(STILL, (None, None, HELD), zero))
     limits, held = free_turns(points, STILL, ((0.0,) * 3,) * 3)
     assert limits.turn[0] != HELD
     assert limits.turn[1] == HELD
@@ -321,7 +321,7 @@ def test_targets_are_told_as_a_machinist_shims_them():
 
 def test_without_targets_the_end_that_goes_and_where_to_is_told():
     points = [*row(UP, 25.0, {0.0: 1.0, 600.0: 3.0}), *row(DOWN, -25.0, {0.0: 3.0, 600.0: 1.5})]
-    limits = Limits((HELD, HELD, None), ABOUT_Y, ((300.0, 0.0, 0.0),) * 3)
+    limits = SetUpLimits((HELD, HELD, None), ABOUT_Y, ((300.0, 0.0, 0.0),) * 3)
     found = best_set_up(points, limits)
     words = set_up_words(found, limits, (), None, (600.0, 0.0, 50.0))
     down = found.moved((0.0, 0.0, 0.0))[2] - found.moved((600.0, 0.0, 0.0))[2]

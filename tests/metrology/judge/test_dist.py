@@ -13,7 +13,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge import _dist
 from inspect_tui.metrology.judge._dist import normal_cdf, normal_quantile, t_cdf, t_quantile
 from inspect_tui.metrology.judge.uncertainty import (
-    Line,
+    BudgetLine,
 )
 
 
@@ -75,4 +75,4 @@ def test_no_degrees_of_freedom_is_said(dof):
     with pytest.raises(DataError, match="more than 0"):
         t_quantile(0.9, dof)
     with pytest.raises(DataError, match="more than 0"):
-        Line(name="x", u=0.1, dof=dof)
+        BudgetLine(name="x", u=0.1, dof=dof)

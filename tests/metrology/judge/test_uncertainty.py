@@ -16,8 +16,8 @@ from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge._dist import t_quantile
 from inspect_tui.metrology.judge.uncertainty import (
     Budget,
-    Line,
-    Spread,
+    BudgetLine,
+    KnownSpread,
     Study,
     Temperature,
     combine,
@@ -29,7 +29,7 @@ ROOT = Path(__file__).parents[3]
 
 us = st.floats(0.0, 1.0).filter(lambda u: u == 0.0 or u > 1e-6)
 dofs = st.one_of(st.just(inf), st.floats(1.0, 500.0))
-budget_lines = st.lists(st.builds(lambda u, dof: Line(name="x", u=u, dof=dof), us, dofs), min_size=1, max_size=6)
+budget_lines = st.lists(st.builds(lambda u, dof: BudgetLine(name="x", u=u, dof=dof), us, dofs), min_size=1, max_size=6)
 
 
 # ------------------------------------------------------------------------------ distributions
@@ -56,9 +56,9 @@ def test_more_coverage_is_never_a_smaller_interval(lines, a, b):
 
 @given(us, us, st.floats(-1.0, 1.0))
 def test_two_correlated_lines_follow_the_law_of_the_cosine(a, b, r):
-    budget = combine([Line(name="a", u=a), Line(name="b", u=b)], {(0, 1): r})
+    budget = combine([BudgetLine(name="a", u=a), BudgetLine(name="b", u=b)], {(0, 1): r})
     assert budget.u**2 == pytest.approx(a * a + b * b + 2 * r * a * b, abs=1e-12)
-    assert combine([Line(name="a", u=a), Line(name="b", u=-b)], {(1, 0): r}).u ** 2 == pytest.approx(
+    assert combine([BudgetLine(name="a", u=a), BudgetLine(name="b", u=-b)], {(1, 0): r}).u ** 2 == pytest.approx(
         a * a + b * b - 2 * r * a * b, abs=1e-12
     )
 
@@ -66,9 +66,10 @@ def test_two_correlated_lines_follow_the_law_of_the_cosine(a, b, r):
 @given(us, st.floats(1.0, 50.0), st.floats(1.0, 50.0))
 def test_two_halves_of_one_effect_are_that_effect(u, dof, other):
     """Fully correlated lines are one line, with the fewer degrees of freedom."""
-    whole = combine([Line(name="both", u=2 * u, dof=min(dof, other)), Line(name="b", u=0.1)])
+    whole = combine([BudgetLine(name="both", u=2 * u, dof=min(dof, other)), BudgetLine(name="b", u=0.1)])
     split = combine(
-        [Line(name="a1", u=u, dof=dof), Line(name="a2", u=u, dof=other), Line(name="b", u=0.1)], {("a1", "a2"): 1.0}
+        [BudgetLine(name="a1", u=u, dof=dof), BudgetLine(name="a2", u=u, dof=other), BudgetLine(name="b", u=0.1)],
+        {("a1", "a2"): 1.0},
     )
     assert split.u == pytest.approx(whole.u)
     assert split.dof == pytest.approx(whole.dof)
@@ -76,10 +77,10 @@ def test_two_halves_of_one_effect_are_that_effect(u, dof, other):
 
 def test_groups_of_correlated_lines_that_meet_become_one():
     lines = [
-        Line(name="a", u=1.0, dof=5.0),
-        Line(name="b", u=1.0, dof=50.0),
-        Line(name="c", u=1.0, dof=50.0),
-        Line(name="d", u=1.0, dof=50.0),
+        BudgetLine(name="a", u=1.0, dof=5.0),
+        BudgetLine(name="b", u=1.0, dof=50.0),
+        BudgetLine(name="c", u=1.0, dof=50.0),
+        BudgetLine(name="d", u=1.0, dof=50.0),
     ]
     chained = combine(lines, {("a", "b"): 0.1, ("c", "d"): 0.1, ("b", "c"): 0.1})
     assert chained.dof == pytest.approx(5.0)
@@ -87,11 +88,11 @@ def test_groups_of_correlated_lines_that_meet_become_one():
 
 
 def test_a_row_says_what_correlation_takes_away():
-    budget = combine([Line(name="a", u=3.0), Line(name="b", u=3.0)], {("a", "b"): -1.0})
+    budget = combine([BudgetLine(name="a", u=3.0), BudgetLine(name="b", u=3.0)], {("a", "b"): -1.0})
     assert budget.u == 0.0
     table = rows(replace(budget, u=0.0))
     assert [row.share for row in table[:2]] == [0.0, 0.0]
-    half = rows(combine([Line(name="a", u=3.0), Line(name="b", u=4.0)], {("a", "b"): -0.5}))[-1]
+    half = rows(combine([BudgetLine(name="a", u=3.0), BudgetLine(name="b", u=4.0)], {("a", "b"): -0.5}))[-1]
     assert half.name == "correlation"
     assert half.share == pytest.approx(-12.0 / 13.0)
     assert "takes from" in half.how
@@ -111,7 +112,7 @@ def test_a_row_says_what_correlation_takes_away():
     ],
 )
 def test_correlations_that_make_no_sense_are_refused(correlations, said):
-    lines = [Line(name="a", u=1.0), Line(name="b", u=2.0), Line(name="c", u=3.0)]
+    lines = [BudgetLine(name="a", u=1.0), BudgetLine(name="b", u=2.0), BudgetLine(name="c", u=3.0)]
     with pytest.raises(DataError, match=said):
         combine(lines, correlations)
 
@@ -120,30 +121,30 @@ def test_a_budget_of_nothing_is_zero_and_not_a_failure():
     budget = combine([])
     assert (budget.u, budget.U, budget.dof) == (0.0, 0.0, inf)
     assert rows(budget) == []
-    assert combine([Line(name="a", u=0.0, dof=3.0)]).dof == inf
+    assert combine([BudgetLine(name="a", u=0.0, dof=3.0)]).dof == inf
 
 
 @pytest.mark.parametrize("bad", [nan, inf, -inf])
 def test_a_line_without_a_number_is_refused_by_name(bad):
     with pytest.raises(DataError, match="calibration"):
-        Line(name="calibration", u=bad)
+        BudgetLine(name="calibration", u=bad)
 
 
 @pytest.mark.parametrize("coverage", [0.0, 1.0, 95.0, nan])
 def test_a_coverage_outside_0_to_1_is_refused(coverage):
     with pytest.raises(DataError, match="coverage"):
-        combine([Line(name="a", u=1.0)], coverage=coverage)
+        combine([BudgetLine(name="a", u=1.0)], coverage=coverage)
 
 
 def test_degrees_of_freedom_are_cut_down_to_a_whole_number_for_k():
     """JCGM 100:2008, G.4.1; 16.9 counts as 16, and 3 that came out as 2.9999999999999996 as 3."""
-    assert combine([Line(name="a", u=1.0, dof=16.9)]).k == t_quantile(0.975, 16.0)
-    assert combine([Line(name="a", u=1.0, dof=3.0 * (1 - 1e-15))]).k == t_quantile(0.975, 3.0)
-    assert combine([Line(name="a", u=1.0, dof=0.5)]).k == t_quantile(0.975, 0.5)
+    assert combine([BudgetLine(name="a", u=1.0, dof=16.9)]).k == t_quantile(0.975, 16.0)
+    assert combine([BudgetLine(name="a", u=1.0, dof=3.0 * (1 - 1e-15))]).k == t_quantile(0.975, 3.0)
+    assert combine([BudgetLine(name="a", u=1.0, dof=0.5)]).k == t_quantile(0.975, 0.5)
 
 
 # ------------------------------------------------------------------------------ a reading
-def by_name(budget: Budget) -> dict[str, Line]:
+def by_name(budget: Budget) -> dict[str, BudgetLine]:
     return {line.name: line for line in budget.lines}
 
 
@@ -201,17 +202,21 @@ def test_a_mean_of_three_single_readings_by_the_study():
 
 
 def test_repeats_and_study_are_pooled():
-    line = by_name(reading_budget(0.0, 2.0, 0.01, Spread(0.04, 2.0), n=3, study=Study(0.03, 18.0)))["repeatability"]
+    line = by_name(reading_budget(0.0, 2.0, 0.01, KnownSpread(0.04, 2.0), n=3, study=Study(0.03, 18.0)))[
+        "repeatability"
+    ]
     assert line.u == pytest.approx(sqrt((2 * 0.04**2 + 18 * 0.03**2) / 20) / sqrt(3.0))
     assert line.dof == 20.0
 
 
 def test_repeats_that_scatter_far_more_than_the_study_stand_alone():
-    line = by_name(reading_budget(0.0, 2.0, 0.01, Spread(0.30, 2.0), n=3, study=Study(0.03, 18.0)))["repeatability"]
+    line = by_name(reading_budget(0.0, 2.0, 0.01, KnownSpread(0.30, 2.0), n=3, study=Study(0.03, 18.0)))[
+        "repeatability"
+    ]
     assert line.u == pytest.approx(0.30 / sqrt(3.0))
     assert line.dof == 2.0
     assert "scatter more than" in line.how
-    rough = by_name(reading_budget(0.0, 2.0, 0.0, Spread(0.30, 2.0), study=Study(0.0, 18.0)))["repeatability"]
+    rough = by_name(reading_budget(0.0, 2.0, 0.0, KnownSpread(0.30, 2.0), study=Study(0.0, 18.0)))["repeatability"]
     assert rough.u == 0.30
 
 
@@ -235,7 +240,7 @@ def test_temperature_adds_two_lines_that_grow_with_length():
 
 
 def test_work_process_and_other_lines_come_in_as_they_are():
-    budget = reading_budget(0.0, work_movement=0.3, process=0.4, others=[Line(name="coat", u=1.2)])
+    budget = reading_budget(0.0, work_movement=0.3, process=0.4, others=[BudgetLine(name="coat", u=1.2)])
     assert budget.u == pytest.approx(1.3)
     assert {"work's own movement", "process", "coat"} < set(by_name(budget))
 
@@ -260,7 +265,7 @@ def test_every_line_of_a_reading_says_how_in_one_sentence():
         {"u95_cal": 0.1, "resolution": -1.0},
         {"u95_cal": 0.1, "k_cal": 0.0},
         {"u95_cal": 0.1, "repeats": [59.0, nan]},
-        {"u95_cal": 0.1, "repeats": Spread(0.1, 0.0)},
+        {"u95_cal": 0.1, "repeats": KnownSpread(0.1, 0.0)},
         {"u95_cal": 0.1, "study": Study(-0.1, 5.0)},
         {"u95_cal": 0.1, "work_movement": -1.0},
         {"u95_cal": 0.1, "process": nan},

@@ -12,7 +12,7 @@ from scipy import stats
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge._dist import t_quantile
 from inspect_tui.metrology.judge.uncertainty import (
-    Line,
+    BudgetLine,
     combine,
 )
 from inspect_tui.metrology.judge.uncertainty_mc import Input, monte_carlo
@@ -59,7 +59,9 @@ def test_the_shortest_interval_of_a_lopsided_outcome_is_shorter_and_holds_as_muc
 def test_correlated_draws_agree_with_the_budget(r):
     inputs = [Input(0.0, 3.0), Input(0.0, 4.0)]
     outcome = monte_carlo(lambda a, b: a + b, inputs, draws=20_000, correlations=[[1.0, r], [r, 1.0]])
-    assert outcome.u == pytest.approx(combine([Line(name="a", u=3.0), Line(name="b", u=4.0)], {(0, 1): r}).u, rel=0.05)
+    assert outcome.u == pytest.approx(
+        combine([BudgetLine(name="a", u=3.0), BudgetLine(name="b", u=4.0)], {(0, 1): r}).u, rel=0.05
+    )
 
 
 @pytest.mark.parametrize(

@@ -10,22 +10,22 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import TableError
 from inspect_tui.metrology.judge.verdict import Answer
-from inspect_tui.metrology.kit.fits import Fit, clearance, clearance_band, judge_fit, judge_kit, tool_words
+from inspect_tui.metrology.kit.fits import FitSizes, clearance, clearance_band, judge_fit, judge_kit, tool_words
 from inspect_tui.model.words import Band, Estimate
 
 sizes = st.floats(5, 500)
 small = st.floats(-1, 1)
 
 
-def a_fit(**changes: object) -> Fit:
+def a_fit(**changes: object) -> FitSizes:
     """K4 of the invented manifold: an outlet print of 76.76 in a seat of 77.26, limits 0.30 to 0.70."""
-    fit = Fit(
+    fit = FitSizes(
         name="K4", core="4", into="2", axis="y", print_drawn=76.76, seat_drawn=77.26, band=Band(0.30, 0.70, "drawing")
     )
     return replace(fit, **changes)  # type: ignore[arg-type]
 
 
-def measured(print_: float, seat: float, u: float = 0.02) -> Fit:
+def measured(print_: float, seat: float, u: float = 0.02) -> FitSizes:
     return a_fit(print_measured=Estimate(print_, u), seat_measured=Estimate(seat, u))
 
 
@@ -58,7 +58,7 @@ def test_a_part_that_was_not_measured_counts_as_drawn_with_the_doubt_of_a_drawn_
 
 
 def test_a_print_larger_than_its_seat_does_not_go() -> None:
-    key = Fit(
+    key = FitSizes(
         name="K6.3",
         core="5",
         into="1",
@@ -168,10 +168,10 @@ def test_a_size_or_kind_without_a_row_is_said_so(size: float, kind: str) -> None
 
 
 def test_the_kit_names_its_first_clash_in_setting_order_and_its_slackest_seat() -> None:
-    good = Fit(
+    good = FitSizes(
         name="K1", core="1", into="drag", axis="y", print_drawn=60.0, seat_drawn=60.6, band=Band(0.4, 0.8, "drawing")
     )
-    clash = Fit(
+    clash = FitSizes(
         name="K6", core="5", into="1", axis="y", print_drawn=30.0, seat_drawn=29.9, band=Band(0.2, 0.5, "drawing")
     )
     slack = a_fit(seat_drawn=77.96)
@@ -184,7 +184,7 @@ def test_the_kit_names_its_first_clash_in_setting_order_and_its_slackest_seat() 
 
 
 def test_a_kit_without_clashes_says_what_it_is() -> None:
-    good = Fit(
+    good = FitSizes(
         name="K1", core="1", into="drag", axis="y", print_drawn=60.0, seat_drawn=60.6, band=Band(0.4, 0.8, "drawing")
     )
     assert judge_kit([good]).sentence == "all 1 fits are inside their limits"

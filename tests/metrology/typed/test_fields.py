@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.metrology.typed.parsed import Entry
+from inspect_tui.metrology.typed.parsed import TypedLine
 from inspect_tui.metrology.typed.quantity import parse_line
 
 TODAY = "2026-11-29"
@@ -77,7 +77,7 @@ def test_a_size_is_what_the_entry_line_says(mm: float) -> None:
     for unit in ("mm", "in", "thou"):
         answer = parse_line(f"{mm:.4f}", unit)
         said = fields.size(f"{mm:.4f}", unit)
-        assert isinstance(said, Wrong) if not isinstance(answer, Entry) else said == answer.sizes[0].mm
+        assert isinstance(said, Wrong) if not isinstance(answer, TypedLine) else said == answer.sizes[0].mm
 
 
 @given(st.integers(1, 99_999), st.integers(0, 99))

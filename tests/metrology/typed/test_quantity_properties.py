@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.metrology.typed.parsed import Ambiguous, Entry, Unreadable
+from inspect_tui.metrology.typed.parsed import Ambiguous, TypedLine, Unreadable
 from inspect_tui.metrology.typed.quantity import parse_line, parse_temperature
 from inspect_tui.metrology.typed.ratio import parse_contraction
 from inspect_tui.metrology.typed.show import feet, fraction, in_unit, on_rule
@@ -16,7 +16,7 @@ from inspect_tui.model.words import QUANTITIES
 
 def mm(typed: str, unit: str = "mm", rule_scale: float = 0.0, quantity: str = "length") -> float:
     answer = parse_line(typed, unit, rule_scale, quantity)
-    assert isinstance(answer, Entry), answer
+    assert isinstance(answer, TypedLine), answer
     (size,) = answer.sizes
     return size.mm
 
@@ -74,7 +74,7 @@ def test_what_is_rendered_is_read_back(reading: tuple[str, float], scale: float)
 def test_a_line_of_readings_gives_each_of_them(readings: list[tuple[str, float]]) -> None:
     line = "; ".join(f"{text}mm" if text[-1].isdigit() else text for text, _ in readings)
     found = parse_line(line, quantity="position")
-    assert isinstance(found, Entry), found
+    assert isinstance(found, TypedLine), found
     assert [size.mm for size in found.sizes] == pytest.approx([value for _, value in readings], rel=1e-12, abs=1e-12)
 
 
@@ -117,15 +117,15 @@ def mutated(draw: st.DrawFn) -> str:
     return "".join(text)
 
 
-def looks_right(text: str, answer: Entry | Ambiguous | Unreadable) -> None:
-    found = answer.sizes if isinstance(answer, Entry) else answer.choices if isinstance(answer, Ambiguous) else ()
+def looks_right(text: str, answer: TypedLine | Ambiguous | Unreadable) -> None:
+    found = answer.sizes if isinstance(answer, TypedLine) else answer.choices if isinstance(answer, Ambiguous) else ()
     for size in found:
         assert -1e5 < size.mm < 1e5
         assert 0 < size.place_mm < float("inf")
         assert 1 <= len(size.typed) <= 64
         assert 1 <= len(size.unit) <= 12
         assert not any(unicodedata.category(char) in ("Cc", "Cf", "Cs") for char in size.typed)
-    if isinstance(answer, Entry):
+    if isinstance(answer, TypedLine):
         assert 1 <= len(found) <= 99
     else:
         assert len(answer.sentence) > 10

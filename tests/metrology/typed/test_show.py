@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.typed import show
-from inspect_tui.metrology.typed.quantity import Entry, parse_line
+from inspect_tui.metrology.typed.quantity import TypedLine, parse_line
 from inspect_tui.metrology.typed.show import MM, PAPER, Style
 
 IN4, IN3, FRACTION, COMMA = Style("in"), Style("in", 3), Style("fraction"), Style(mark=",")
@@ -296,7 +296,7 @@ LENGTHS = st.floats(-90_000, 90_000, allow_nan=False)
 
 def read(text: str) -> float:
     entry = parse_line(text, "mm", 0.0, "position")
-    assert isinstance(entry, Entry) and len(entry.sizes) == 1, (text, entry)
+    assert isinstance(entry, TypedLine) and len(entry.sizes) == 1, (text, entry)
     return entry.sizes[0].mm
 
 
@@ -337,7 +337,7 @@ def test_a_fraction_with_thou_needs_no_inch_mark(inches: int, parts: int, tenths
 def test_thou_behind_decimals_stay_a_reading_of_their_own() -> None:
     for line, typed in (("2.5 in +5 thou", ["2.5 in", "+5 thou"]), ("12 -5.1 thou", ["12", "-5.1 thou"])):
         entry = parse_line(line, "mm", 0.0, "position")
-        assert isinstance(entry, Entry) and [size.typed for size in entry.sizes] == typed
+        assert isinstance(entry, TypedLine) and [size.typed for size in entry.sizes] == typed
 
 
 # ------------------------------------------------------------------------------ named units and contraction rules

@@ -10,7 +10,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.typed.parsed import Entry, Size
+from inspect_tui.metrology.typed.parsed import Size, TypedLine
 from inspect_tui.metrology.typed.quantity import parse_line
 from inspect_tui.metrology.typed.slip_kinds import WEIGHTS
 from inspect_tui.metrology.typed.slips import (
@@ -30,7 +30,7 @@ U = 0.02
 
 def read(text, unit="mm"):
     entry = parse_line(text, unit)
-    assert isinstance(entry, Entry)
+    assert isinstance(entry, TypedLine)
     return entry.sizes[0]
 
 
@@ -198,7 +198,7 @@ def test_every_suggestion_reads_back_as_its_size(target, rng):
     at = rng.randrange(len(text))
     wrong = text[:at] + text[at + 1 :]
     entry = parse_line(wrong)
-    if not isinstance(entry, Entry) or len(entry.sizes) != 1:
+    if not isinstance(entry, TypedLine) or len(entry.sizes) != 1:
         return
     asked = check(entry.sizes[0], drawn(target, 0.3))
     if asked is not None:

@@ -14,7 +14,7 @@ from inspect_tui.metrology.wear.change_causes import (
     SEAT,
     UNKNOWN,
     WEAR,
-    Moved,
+    SeriesChange,
     goes_with,
     spread_by,
     wall_from_weight,
@@ -72,15 +72,17 @@ def test_the_person_who_scatters_is_named_first() -> None:
     assert spread_by([1.0, 2.0], "person", ["a", "b"]) == []
 
 
-def series(box: float | None, core: float | None, size: float, position: float | None, u: float = 0.02) -> list[Moved]:
-    out = [Moved(name="casting width", of="casting", kind="size", change=Estimate(size, u), length=82.0)]
+def series(
+    box: float | None, core: float | None, size: float, position: float | None, u: float = 0.02
+) -> list[SeriesChange]:
+    out = [SeriesChange(name="casting width", of="casting", kind="size", change=Estimate(size, u), length=82.0)]
     if box is not None:
-        out.append(Moved(name="box width", of="box", kind="size", change=Estimate(box, u), length=82.8))
+        out.append(SeriesChange(name="box width", of="box", kind="size", change=Estimate(box, u), length=82.8))
     if core is not None:
-        out.append(Moved(name="core width", of="core", kind="size", change=Estimate(core, u), length=82.8))
+        out.append(SeriesChange(name="core width", of="core", kind="size", change=Estimate(core, u), length=82.8))
     if position is not None:
         out.append(
-            Moved(name="bore position", of="casting", kind="position", change=Estimate(position, u), length=88.0)
+            SeriesChange(name="bore position", of="casting", kind="position", change=Estimate(position, u), length=88.0)
         )
     return out
 
@@ -95,9 +97,9 @@ def test_box_core_and_casting_growing_alike_is_wear() -> None:
 def test_castings_that_change_with_length_while_cores_do_not_are_the_foundry() -> None:
     found = who_moved(
         [
-            Moved(name="F09", of="casting", kind="size", change=Estimate(-0.42, 0.04), length=420.0),
-            Moved(name="F10", of="casting", kind="size", change=Estimate(-0.05, 0.02), length=52.0),
-            Moved(name="core P", of="core", kind="size", change=Estimate(0.005, 0.01), length=52.5),
+            SeriesChange(name="F09", of="casting", kind="size", change=Estimate(-0.42, 0.04), length=420.0),
+            SeriesChange(name="F10", of="casting", kind="size", change=Estimate(-0.05, 0.02), length=52.0),
+            SeriesChange(name="core P", of="core", kind="size", change=Estimate(0.005, 0.01), length=52.5),
         ]
     )
     assert found.verdict == FOUNDRY and found.amount is not None
@@ -116,19 +118,19 @@ def test_still_is_nothing() -> None:
 
 
 def test_a_single_short_size_on_castings_cannot_tell_and_asks_for_a_core() -> None:
-    found = who_moved([Moved(name="F29", of="casting", kind="size", change=Estimate(0.10, 0.02), length=82.0)])
+    found = who_moved([SeriesChange(name="F29", of="casting", kind="size", change=Estimate(0.10, 0.02), length=82.0)])
     assert found.verdict == UNKNOWN and "sample core" in found.measure and found.measure in found.sentence
-    hardly = who_moved([Moved(name="core", of="core", kind="size", change=Estimate(0.05, 0.03), length=82.0)])
+    hardly = who_moved([SeriesChange(name="core", of="core", kind="size", change=Estimate(0.05, 0.03), length=82.0)])
     assert hardly.verdict == NOTHING
 
 
 def test_cores_alone_ask_for_castings_and_positions_alone_for_a_size() -> None:
-    cores = [Moved(name="core", of="core", kind="size", change=Estimate(0.06, 0.02), length=82.0)]
+    cores = [SeriesChange(name="core", of="core", kind="size", change=Estimate(0.06, 0.02), length=82.0)]
     found = who_moved(cores)
     assert found.verdict == UNKNOWN and "castings of before and after" in found.measure
     place = [
-        Moved(name="place", of="casting", kind="position", change=Estimate(0.12, 0.02), length=88.0),
-        Moved(name="core", of="core", kind="size", change=Estimate(0, 0.02), length=82.0),
+        SeriesChange(name="place", of="casting", kind="position", change=Estimate(0.12, 0.02), length=88.0),
+        SeriesChange(name="core", of="core", kind="size", change=Estimate(0, 0.02), length=82.0),
     ]
     assert "a size made by this core" in who_moved(place).measure
 
@@ -139,7 +141,7 @@ def test_two_things_at_once_are_not_forced_into_one() -> None:
 
 
 def test_a_wall_thins_by_half_of_what_its_core_grows() -> None:
-    wall = Moved(name="F28", of="casting", kind="size", change=Estimate(-0.13, 0.02), length=7.0, per_mm=-0.5)
+    wall = SeriesChange(name="F28", of="casting", kind="size", change=Estimate(-0.13, 0.02), length=7.0, per_mm=-0.5)
     assert who_moved([*series(0.27, None, 0.26, None), wall]).verdict == WEAR
 
 
@@ -155,10 +157,12 @@ def test_the_planted_cause_is_named_and_never_another(cause: str, size: float, s
     wear, scale, shift = size * (cause == WEAR), size / 300 * (cause == FOUNDRY), size * (cause == SEAT)
     found = who_moved(
         [
-            Moved(name="long", of="casting", kind="size", change=got(-420 * scale), length=420.0, same_core=False),
-            Moved(name="width", of="casting", kind="size", change=got(wear - 82 * scale), length=82.0),
-            Moved(name="core", of="core", kind="size", change=got(wear), length=82.8),
-            Moved(name="place", of="casting", kind="position", change=got(shift - 88 * scale), length=88.0),
+            SeriesChange(
+                name="long", of="casting", kind="size", change=got(-420 * scale), length=420.0, same_core=False
+            ),
+            SeriesChange(name="width", of="casting", kind="size", change=got(wear - 82 * scale), length=82.0),
+            SeriesChange(name="core", of="core", kind="size", change=got(wear), length=82.8),
+            SeriesChange(name="place", of="casting", kind="position", change=got(shift - 88 * scale), length=88.0),
         ]
     )
     assert found.verdict in (cause, UNKNOWN)
@@ -171,7 +175,7 @@ def test_nonsense_is_refused() -> None:
     with pytest.raises(DataError):
         who_moved([])
     with pytest.raises(DataError, match="box, core or casting"):
-        who_moved([Moved(name="x", of="pattern", kind="size", change=Estimate(0, 1), length=1.0)])
+        who_moved([SeriesChange(name="x", of="pattern", kind="size", change=Estimate(0, 1), length=1.0)])
 
 
 def test_a_millimetre_on_a_tenth_of_a_square_metre_of_iron_is_0_7_kg() -> None:

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from inspect_tui.metrology.wear.change import surprises
-from inspect_tui.metrology.wear.change_causes import FOUNDRY, SEAT, WEAR, Moved, who_moved
+from inspect_tui.metrology.wear.change_causes import FOUNDRY, SEAT, WEAR, SeriesChange, who_moved
 from inspect_tui.metrology.wear.line import WearFit, fit_wear, since_repair
 from inspect_tui.metrology.wear.steps import best_split, sustained, unlogged_repair
 from inspect_tui.model.words import Estimate
@@ -78,15 +78,17 @@ def test_wear_foundry_and_seat_are_told_apart() -> None:
         verdicts[WEAR].append(
             who_moved(
                 [
-                    Moved(name="core W", of="core", kind="size", change=difference(s["W"], early, late), length=82.8),
-                    Moved(
+                    SeriesChange(
+                        name="core W", of="core", kind="size", change=difference(s["W"], early, late), length=82.8
+                    ),
+                    SeriesChange(
                         name="F29",
                         of="casting",
                         kind="size",
                         change=difference(s["F29"], slice(0, 100), slice(125, 225)),
                         length=82.0,
                     ),
-                    Moved(
+                    SeriesChange(
                         name="F38",
                         of="casting",
                         kind="position",
@@ -94,7 +96,7 @@ def test_wear_foundry_and_seat_are_told_apart() -> None:
                         length=88.0,
                         same_core=False,
                     ),
-                    Moved(
+                    SeriesChange(
                         name="F09",
                         of="casting",
                         kind="size",
@@ -111,7 +113,7 @@ def test_wear_foundry_and_seat_are_told_apart() -> None:
         verdicts[FOUNDRY].append(
             who_moved(
                 [
-                    Moved(
+                    SeriesChange(
                         name="F09",
                         of="casting",
                         kind="size",
@@ -119,7 +121,9 @@ def test_wear_foundry_and_seat_are_told_apart() -> None:
                         length=420.0,
                         same_core=False,
                     ),
-                    Moved(name="core P", of="core", kind="size", change=difference(port, early, late), length=52.5),
+                    SeriesChange(
+                        name="core P", of="core", kind="size", change=difference(port, early, late), length=52.5
+                    ),
                 ]
             ).verdict
             == FOUNDRY
@@ -128,11 +132,13 @@ def test_wear_foundry_and_seat_are_told_apart() -> None:
         verdicts[SEAT].append(
             who_moved(
                 [
-                    Moved(
+                    SeriesChange(
                         name="F38", of="casting", kind="position", change=difference(s["F38"], early, late), length=88.0
                     ),
-                    Moved(name="F41", of="casting", kind="size", change=difference(s["F41"], early, late), length=70.0),
-                    Moved(
+                    SeriesChange(
+                        name="F41", of="casting", kind="size", change=difference(s["F41"], early, late), length=70.0
+                    ),
+                    SeriesChange(
                         name="F09",
                         of="casting",
                         kind="size",

@@ -9,16 +9,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.wear.resin import Pair, advise, learn_resin
+from inspect_tui.metrology.wear.resin import StickAndBox, advise, learn_resin
 from inspect_tui.model.words import Estimate
 
 STICK_5 = {"width": 125.24, "length": 488.84, "height": 60.60}
 
 
-def cast_up(r: float, noise: float = 0.0, seed: int = 0) -> list[Pair]:
+def cast_up(r: float, noise: float = 0.0, seed: int = 0) -> list[StickAndBox]:
     rng = random.Random(seed)
     return [
-        Pair(n, Estimate(s + rng.gauss(0, noise), 0.03), Estimate(s * (1 - r) + rng.gauss(0, noise), 0.03), s)
+        StickAndBox(n, Estimate(s + rng.gauss(0, noise), 0.03), Estimate(s * (1 - r) + rng.gauss(0, noise), 0.03), s)
         for n, s in STICK_5.items()
     ]
 
@@ -26,7 +26,7 @@ def cast_up(r: float, noise: float = 0.0, seed: int = 0) -> list[Pair]:
 def test_the_resin_box_cast_off_its_stick_is_recovered() -> None:
     # planted: box 5 cast in resin, 0.12 % smaller: 125.09 / 488.25 / 60.53
     pairs = [
-        Pair(n, Estimate(s, 0.03), Estimate(b, 0.03), s)
+        StickAndBox(n, Estimate(s, 0.03), Estimate(b, 0.03), s)
         for (n, s), b in zip(STICK_5.items(), (125.09, 488.25, 60.53), strict=True)
     ]
     found = learn_resin(pairs)
@@ -57,7 +57,7 @@ def test_r_is_found_exactly_without_noise(r: float) -> None:
 
 def test_one_size_that_does_not_follow_is_named_and_widens_the_doubt() -> None:
     pairs = cast_up(0.0012)
-    off = Pair("height", pairs[2].stick, Estimate(pairs[2].box.value - 0.40, 0.03))
+    off = StickAndBox("height", pairs[2].stick, Estimate(pairs[2].box.value - 0.40, 0.03))
     found = learn_resin([*pairs[:2], off])
     assert "not alike everywhere: height" in found.sentence and found.u > learn_resin(pairs).u
 
@@ -71,9 +71,14 @@ def test_what_was_known_before_counts_by_its_weight() -> None:
 
 
 @pytest.mark.parametrize(
-    "pairs", [[], [Pair("a", Estimate(0, 0.1), Estimate(1, 0.1))], [Pair("a", Estimate(1, 0.0), Estimate(1, 0.0))]]
+    "pairs",
+    [
+        [],
+        [StickAndBox("a", Estimate(0, 0.1), Estimate(1, 0.1))],
+        [StickAndBox("a", Estimate(1, 0.0), Estimate(1, 0.0))],
+    ],
 )
-def test_pairs_have_to_be_pairs(pairs: list[Pair]) -> None:
+def test_pairs_have_to_be_pairs(pairs: list[StickAndBox]) -> None:
     with pytest.raises(DataError):
         learn_resin(pairs)
 
@@ -81,10 +86,10 @@ def test_pairs_have_to_be_pairs(pairs: list[Pair]) -> None:
 RESIN = Estimate(0.0012, 0.0001)
 
 
-def pair(stick_off: float, box_off: float) -> Pair:
+def pair(stick_off: float, box_off: float) -> StickAndBox:
     target = 100.0
     stick = target / (1 - RESIN.value) + stick_off
-    return Pair("width", Estimate(stick, 0.03), Estimate(target + box_off, 0.03), target)
+    return StickAndBox("width", Estimate(stick, 0.03), Estimate(target + box_off, 0.03), target)
 
 
 @pytest.mark.parametrize(
@@ -116,6 +121,6 @@ def test_after_the_change_both_are_right(stick_off: float, box_off: float) -> No
 
 def test_a_pair_without_a_wanted_size_gives_no_advice() -> None:
     with pytest.raises(DataError, match="wanted cavity"):
-        advise(Pair("a", Estimate(1, 0.1), Estimate(1, 0.1)), RESIN, 0.1)
+        advise(StickAndBox("a", Estimate(1, 0.1), Estimate(1, 0.1)), RESIN, 0.1)
     with pytest.raises(DataError, match="below 0"):
         advise(pair(0, 0), RESIN, -0.1)

@@ -7,13 +7,13 @@ from math import inf
 import pytest
 
 from inspect_tui.metrology.judge import uncertainty
-from inspect_tui.metrology.judge.uncertainty import Line
+from inspect_tui.metrology.judge.uncertainty import BudgetLine
 from inspect_tui.report.term.budget import budget_table
 from inspect_tui.shop.feature.budget import BudgetView
 
 LINES = [
-    Line(name="repeats", u=0.012, dof=4, kind="A", how="standard deviation of the mean of 5 readings"),
-    Line(name="calibration of the caliper", u=0.01, dof=inf, kind="B", how="certificate, U 0.02 with k 2"),
+    BudgetLine(name="repeats", u=0.012, dof=4, kind="A", how="standard deviation of the mean of 5 readings"),
+    BudgetLine(name="calibration of the caliper", u=0.01, dof=inf, kind="B", how="certificate, U 0.02 with k 2"),
 ]
 
 

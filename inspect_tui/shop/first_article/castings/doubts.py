@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from inspect_tui.model.measuring import Instrument, Setup
     from inspect_tui.model.words import Id
     from inspect_tui.model.work import Feature, Item
-    from inspect_tui.record.ask.first_article import Taken
+    from inspect_tui.record.ask.first_article import SamplingReading
     from inspect_tui.shop.common.sizes import Sizes
 
 
@@ -37,7 +37,7 @@ class Readings(Protocol):
     def instruments(self) -> dict[Id, Instrument]:
         """What there is to measure with, by id."""
 
-    def taken(self, feature: Feature, item: Item) -> list[Taken]:
+    def taken(self, feature: Feature, item: Item) -> list[SamplingReading]:
         """The readings that count of one cell, oldest first."""
 
     def setup(self, setup_id: Id) -> Setup:
@@ -58,7 +58,7 @@ AGREE = 0.25  # share of the band within which a second reading bears the first 
 AGAIN_US = 5_000_000  # what was typed in one go is one look at the gauge; later than this it was measured again
 
 
-def mean_of(taken: Sequence[Taken]) -> float:
+def mean_of(taken: Sequence[SamplingReading]) -> float:
     """The mean of readings as they were read."""
     return fsum(one.value for one in taken) / len(taken)
 
@@ -69,7 +69,7 @@ class Doubt:
 
     sentence: str
     suggested: float | None
-    reading: Taken | None = None
+    reading: SamplingReading | None = None
 
 
 @frozen
@@ -91,12 +91,12 @@ def of_casting(sampling: Readings, item: Item) -> CastingDoubts:
 
 
 def _units(
-    sampling: Readings, item: Item, read: dict[str, tuple[Feature, list[Taken]]], cells: dict[str, Doubt]
+    sampling: Readings, item: Item, read: dict[str, tuple[Feature, list[SamplingReading]]], cells: dict[str, Doubt]
 ) -> list[QuestionLine]:
     """Setups whose readings only fit the drawing in another unit."""
     from inspect_tui.metrology.faces.rows import unit_of
 
-    groups: dict[Id, dict[str, Taken]] = {}
+    groups: dict[Id, dict[str, SamplingReading]] = {}
     for balloon, (_, taken) in read.items():
         for one in taken:
             groups.setdefault(one.setup_id, {})[balloon] = one
@@ -122,10 +122,10 @@ def _units(
 
 
 def _swaps(
-    sampling: Readings, item: Item, read: dict[str, tuple[Feature, list[Taken]]], cells: dict[str, Doubt]
+    sampling: Readings, item: Item, read: dict[str, tuple[Feature, list[SamplingReading]]], cells: dict[str, Doubt]
 ) -> list[QuestionLine]:
     """Pairs of rows that have each other's reading."""
-    from inspect_tui.metrology.faces.rows import Row, swapped
+    from inspect_tui.metrology.faces.rows import CastingRow, swapped
 
     rows = []
     for balloon, (feature, taken) in read.items():
@@ -133,7 +133,7 @@ def _swaps(
             one = sampling.sizes(feature)
             usual = sampling.usual(feature)
             expected = one.as_cast if usual is None else usual
-            rows.append(Row(balloon, mean_of(taken), expected, (one.band.width or 0.0) / 6.0))
+            rows.append(CastingRow(balloon, mean_of(taken), expected, (one.band.width or 0.0) / 6.0))
     lines = []
     for swap in swapped(item.serial, rows):
         lines.append(
@@ -155,7 +155,7 @@ def of_cell(
     feature: Feature,
     item: Item,
     own: Feature,
-    readings: Sequence[Taken],
+    readings: Sequence[SamplingReading],
     values: Sequence[float],
     u: float,
     resolution_mm: float,
@@ -183,7 +183,9 @@ def of_cell(
     return None
 
 
-def _borne_out(reading: Taken, value: float, readings: Sequence[Taken], values: Sequence[float], width: float) -> bool:
+def _borne_out(
+    reading: SamplingReading, value: float, readings: Sequence[SamplingReading], values: Sequence[float], width: float
+) -> bool:
     """Whether it was measured again and came out alike."""
     return any(
         abs(other.at_us - reading.at_us) >= AGAIN_US and abs(v - value) <= AGREE * width

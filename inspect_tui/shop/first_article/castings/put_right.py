@@ -16,7 +16,7 @@ from inspect_tui.model.first_article import NotMeasurable, Realigned
 from inspect_tui.model.measuring import Reading, Supersede
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Item, Job, Lot
-from inspect_tui.record.ask.first_article import Taken
+from inspect_tui.record.ask.first_article import SamplingReading
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import materials
 from inspect_tui.shop.first_article.castings.doubts import UNIT_MM, UNIT_WORDS
@@ -102,7 +102,14 @@ def castings(record: Record, job: Job, serials: Sequence[str], expansion_per_c: 
 
 # ------------------------------------------------------------------------------ readings put right
 def _instead(
-    record: Record, old: Taken, value: float, typed: str, unit: str, reason: str, why: str, feature_id: Id | None = None
+    record: Record,
+    old: SamplingReading,
+    value: float,
+    typed: str,
+    unit: str,
+    reason: str,
+    why: str,
+    feature_id: Id | None = None,
 ) -> list[Any]:
     new = Reading(
         id=record.new_id(),

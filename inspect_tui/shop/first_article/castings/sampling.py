@@ -12,7 +12,7 @@ from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Instrument, Person, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job
-from inspect_tui.record.ask.first_article import Taken
+from inspect_tui.record.ask.first_article import SamplingReading
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common import find, judging
 from inspect_tui.shop.common.drawing_notes import is_sectioned
@@ -47,7 +47,7 @@ class Sampling:
         self._setups: dict[Id, Setup] = {}
         self._sizes: dict[Id, Sizes] = {}
         # by casting, then by the root of the feature: what is logged on one casting touches little else
-        self._taken: dict[Id, dict[Id, list[Taken]]] = {}
+        self._taken: dict[Id, dict[Id, list[SamplingReading]]] = {}
         self._cells: dict[Id, dict[Id, Cell]] = {}
         self._doubted: dict[Id, dict[Id, Doubt]] = {}
         self._doubts: dict[Id, CastingDoubts] = {}
@@ -88,7 +88,7 @@ class Sampling:
         """Every version of what there is to measure with, by id."""
         return self.gauges.instruments
 
-    def _keep(self, taken: Sequence[Taken]) -> None:
+    def _keep(self, taken: Sequence[SamplingReading]) -> None:
         new = self.record.setups_by_id({one.setup_id for one in taken} - self._setups.keys())
         self._setups.update(new)
         if not all(self.gauges.knows(setup) for setup in new.values()):
@@ -96,7 +96,7 @@ class Sampling:
         for one in taken:
             self._taken.setdefault(one.item_id, {}).setdefault(self.root(one.feature_id), []).append(one)
 
-    def _revision_of(self, taken: Sequence[Taken]) -> DrawingRevision:
+    def _revision_of(self, taken: Sequence[SamplingReading]) -> DrawingRevision:
         """The newest revision that a reading of this round names; the newest of all before anything is measured."""
         revisions = self.record.revisions(self.job.of_id)
         if not revisions:
@@ -176,7 +176,7 @@ class Sampling:
             return self._item[serial]
         return find.pick(serial, self.castings, lambda item: item.serial, "casting", f" in {self.round.label}")
 
-    def taken(self, feature: Feature, item: Item) -> list[Taken]:
+    def taken(self, feature: Feature, item: Item) -> list[SamplingReading]:
         """The readings that count of one cell, oldest first."""
         return self._taken.get(item.id, {}).get(self.root(feature.id), [])
 
@@ -186,7 +186,7 @@ class Sampling:
         return bool(self._taken)
 
     @property
-    def all_taken(self) -> Iterable[Taken]:
+    def all_taken(self) -> Iterable[SamplingReading]:
         """Every reading that counts."""
         for taken in self._taken.values():
             for readings in taken.values():
@@ -250,7 +250,7 @@ class Sampling:
             reason=reason,
         )
 
-    def _judged(self, feature: Feature, item: Item, readings: list[Taken]) -> Cell:
+    def _judged(self, feature: Feature, item: Item, readings: list[SamplingReading]) -> Cell:
         last = readings[-1]
         own = self.own_feature(last.feature_id)
         one, setup = self.sizes(own), self._setups[last.setup_id]
