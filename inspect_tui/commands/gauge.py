@@ -283,6 +283,6 @@ def _check(args: Namespace) -> int:
         )
     else:
         print(outcome.sentence)
-        if desk.line.means.remark:
-            talk(desk.line.means.remark)
+        if remark := desk.line.means.remark():
+            talk(remark)
     return 0 if outcome.within else 1

@@ -33,6 +33,8 @@ class Program(TypedAhead[int]):
         self.look_at: Pick | None = None  # what the Feature place is asked to show when it is gone to
         self.bell_on = True
         self.written = MM  # how figures are written for whoever sits here
+        if bench is not None:
+            bench.style = self.written
         self._ending = False
 
     def bell_if_on(self) -> None:
@@ -93,6 +95,7 @@ class Program(TypedAhead[int]):
         except InspectError as problem:
             self.notify(todo.said(problem), severity="error", markup=False)
             return
+        self.bench.style = self.written
         self.remember(self.bench)
         self.call_later(self.go, "bench")
 

@@ -7,7 +7,7 @@ from math import inf, sqrt
 
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.typed import quantity, slips
-from inspect_tui.metrology.typed.parsed import Ambiguous, Entry, Unreadable
+from inspect_tui.metrology.typed.parsed import Ambiguous, TypedLine, Unreadable
 from inspect_tui.model.measuring import Instrument, Note, Person, Reading, Supersede
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Job
@@ -31,7 +31,7 @@ LENGTHS_ONLY = ("caliper", "height_gauge", "depth", "micrometer", "tape", "rule"
 @frozen
 class _Pending:
     asked: Asked
-    entry: Entry
+    entry: TypedLine
     index: int
 
 
@@ -94,7 +94,7 @@ class Bench(Worklist):
         task = self.task
         assert task and self.means
         parsed = self._parse(text, task)
-        if not isinstance(parsed, Entry):
+        if not isinstance(parsed, TypedLine):
             return self._not_a_size(parsed, text)
         self.pending = None
         if [s.mm for s in parsed.sizes] == [s.mm for s in pending.entry.sizes]:
@@ -123,7 +123,7 @@ class Bench(Worklist):
         if (wrong := _cannot_read(self.means.instrument, task)) is not None:
             return Refused(text, wrong, Todo.TAKE_ANOTHER_INSTRUMENT)
         parsed = self._parse(text, task)
-        if not isinstance(parsed, Entry):
+        if not isinstance(parsed, TypedLine):
             return self._not_a_size(parsed, text)
         question = self._question(task, parsed) if ask else None
         if question is not None:
@@ -142,7 +142,7 @@ class Bench(Worklist):
             return asked
         return self._log(parsed, "none")
 
-    def _parse(self, text: str, task: Task) -> Entry | Ambiguous | Unreadable:
+    def _parse(self, text: str, task: Task) -> TypedLine | Ambiguous | Unreadable:
         assert self.means
         instrument = self.means.instrument
         unit = unit_of(task.feature, instrument.unit if instrument.unit in ("mm", "in") else "mm")
@@ -152,7 +152,7 @@ class Bench(Worklist):
     def _not_a_size(parsed: Ambiguous | Unreadable, text: str) -> Refused:
         return Refused(text, parsed.sentence)
 
-    def _question(self, task: Task, entry: Entry) -> slips.Question | None:
+    def _question(self, task: Task, entry: TypedLine) -> slips.SlipQuestion | None:
         assert self.means
         if task.feature.quantity == "attribute":
             return None
@@ -170,12 +170,13 @@ class Bench(Worklist):
                 rule_scale=instrument.rule_scale,
                 rule_scales=slips.USUAL_SCALES if instrument.kind in ("rule", "contraction_rule") else (),
                 resolution_mm=self.means.resolution_mm,
+                style=self.style,
             )
             if question is not None:
                 return question
         return None
 
-    def _log(self, entry: Entry, slip: str, instead_of: Entry | None = None) -> Logged:
+    def _log(self, entry: TypedLine, slip: str, instead_of: TypedLine | None = None) -> Logged:
         """Write the readings of one line, then judge them; raises RecordError when they are not on the disk."""
         task = self.task
         assert task and self.means and self.person
@@ -196,6 +197,7 @@ class Bench(Worklist):
             work_c=self.work_c,
             instrument_c=self.instrument_c,
             others=self._that_could_settle,
+            style=self.style,
         )
         done = _grown(task, [reading.value for reading in logged], Standing(judged.verdict.answer))
         self.tasks[self.index] = done
@@ -222,7 +224,7 @@ class Bench(Worklist):
         written = self.record.add_all([*first, *new, *struck], by=self.person.id)
         return written[len(first) : len(first) + len(new)]
 
-    def _readings(self, task: Task, setup: Id, entry: Entry, slip: str) -> list[Reading]:
+    def _readings(self, task: Task, setup: Id, entry: TypedLine, slip: str) -> list[Reading]:
         tool_feature = task.sizes.tool_feature
         return [
             Reading(
@@ -307,6 +309,7 @@ class Bench(Worklist):
             self.means_for(task),
             work_c=self.work_c,
             instrument_c=self.instrument_c,
+            style=self.style,
         )
 
 

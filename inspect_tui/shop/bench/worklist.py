@@ -8,6 +8,7 @@ from time import strftime
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Instrument, Person, Session, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Job, ToolFeature
@@ -28,7 +29,12 @@ TOO_COARSE = ("template", "thermometer", "rule", "tape")  # never what settles a
 
 
 class Worklist:
-    """What is to be measured on one tool or casting, in order and with its state; who measures, and with what."""
+    """What is to be measured on one tool or casting, in order and with its state; who measures, and with what.
+
+    `style` is how it says figures: the face that shows it hands its own down.
+    """
+
+    style: Style = MM
 
     def __init__(
         self,

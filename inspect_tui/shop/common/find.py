@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from inspect_tui.errors import NotFound, Several
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import INSTRUMENT_KINDS, Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Job, Tool
@@ -174,8 +175,8 @@ def instrument_or_new(record: Record, label: str) -> tuple[Instrument, Added | N
     kind = next((k for k in INSTRUMENT_KINDS if set(k.split("_")) <= set(words)), "caliper")
     made: Instrument = record.add(Instrument(label=label.strip(), kind=kind))
     return made, Added(
-        f"{made.label} is new here: added as a {kind.replace('_', ' ')} that reads mm in steps of {made.resolution:g}, "
-        "without a certificate.",
+        f"{made.label} is new here: added as a {kind.replace('_', ' ')} that reads mm in steps of "
+        f"{MM.given(made.resolution, unit=False)}, without a certificate.",
         Todo.DESCRIBE_INSTRUMENT,
     )
 

@@ -10,7 +10,7 @@ from inspect_tui.metrology.judge import uncertainty, verdict
 from inspect_tui.metrology.judge.cut import Cut
 from inspect_tui.metrology.judge.cut import cut as cut_for
 from inspect_tui.metrology.judge.verdict import Verdict
-from inspect_tui.metrology.typed.show import in_unit
+from inspect_tui.metrology.typed.show import MM, Style, in_unit
 from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Setup
@@ -32,7 +32,7 @@ class Means:
     calibration: Calibration | None
     overdue_since: str | None = None
     study: uncertainty.Study | None = None  # pooled s, its dof, which gauge study it comes from
-    lines: tuple[uncertainty.Line, ...] = ()  # what else the instrument is known to add
+    lines: tuple[uncertainty.BudgetLine, ...] = ()  # what else the instrument is known to add
     bias: InstrumentBias | None = None  # found, and not put right yet
 
     @property
@@ -40,19 +40,19 @@ class Means:
         """One step of the display in mm (or degrees)."""
         return self.instrument.resolution * (25.4 if self.instrument.unit == "in" else 1.0)
 
-    @property
-    def remark(self) -> str | None:
+    def remark(self, style: Style = MM) -> str | None:
         """A sentence when the calibration is missing, failed or overdue, or when a bias is known."""
         label, said = self.instrument.label, []
         if self.calibration is None:
-            said.append(f"{label} has no calibration on record: U {DEFAULT_U95:g} mm is assumed")
+            said.append(f"{label} has no calibration on record: U {style.given(DEFAULT_U95)} is assumed")
         elif self.calibration.result == "fail":
             said.append(f"{label} failed its calibration of {self.calibration.done_on}")
         if self.overdue_since:
             said.append(f"{label} is past its calibration date since {self.overdue_since}")
         if self.bias is not None:
             way = "high" if self.bias.bias_mm > 0 else "low"
-            said.append(f"{label} reads {abs(self.bias.bias_mm):g} {way} since {self.bias.from_on}: not taken off")
+            by = style.given(abs(self.bias.bias_mm), unit=False)
+            said.append(f"{label} reads {by} {way} since {self.bias.from_on}: not taken off")
         return "; ".join(said) or None
 
     def u95(self) -> float:
@@ -97,7 +97,7 @@ def means(
         return Means(instrument=instrument, calibration=in_force, overdue_since=overdue)
     bias = held[-1]
     how = f"found from {bias.found_from}, not taken off"
-    line = uncertainty.Line(name="known bias", u=hypot(bias.bias_mm, bias.u_mm), how=how)
+    line = uncertainty.BudgetLine(name="known bias", u=hypot(bias.bias_mm, bias.u_mm), how=how)
     return Means(
         instrument=instrument, calibration=in_force, overdue_since=overdue, study=None, lines=(line,), bias=bias
     )
@@ -113,6 +113,7 @@ def judge(
     work_c: float | None = None,
     instrument_c: float | None = None,
     others: Callable[[], Sequence[Means]] = tuple,
+    style: Style = MM,
 ) -> Judged:
     """Judge the mean of `values` against the band of `one`; `others` gives instruments that might settle a doubt.
 
@@ -123,10 +124,10 @@ def judge(
     alpha = _expansion(subject)
     angle = one.feature.quantity in ("angle", "attribute", "temperature")
     raw, value = mean, mean
-    warmth: tuple[uncertainty.Line, ...] = ()
+    warmth: tuple[uncertainty.BudgetLine, ...] = ()
     if work_c is not None and alpha is not None and not angle:
-        value, warmth = corrections.at_20(mean, work_c, alpha, means.instrument, instrument_c)
-    velocity, of_sound = sound.of_wall(job, subject, means.instrument, means.calibration, mean)
+        value, warmth = corrections.at_20(mean, work_c, alpha, means.instrument, instrument_c, style)
+    velocity, of_sound = sound.of_wall(job, subject, means.instrument, means.calibration, mean, style)
     budget = uncertainty.reading_budget(
         u95_cal=means.u95(),
         k_cal=means.calibration.k if means.calibration else 2.0,
@@ -135,6 +136,7 @@ def judge(
         n=len(values),
         study=means.study,
         others=(*warmth, *means.lines, *velocity),
+        style=style,
     )
     judged = verdict.judge(value, budget.u, one.band, job.rule, budget.dof)
     casting = one.cast_from(value, budget.u)
@@ -153,12 +155,14 @@ def judge(
             axis=one.feature.axis,
             facing=one.feature.ends[-1].facing if one.feature.ends else None,
             fit=one.fit,
+            style=style,
         )
-    remarks = [means.remark] if means.remark else []
-    remarks += _of_the_instrument(one, value, means)
+    of_means = means.remark(style)
+    remarks = [of_means] if of_means else []
+    remarks += _of_the_instrument(one, value, means, style)
     remarks += [of_sound] if of_sound else []
-    if in_unit(value) != in_unit(raw):
-        remarks.append(f"read {in_unit(raw)} at {work_c:g} °C, {in_unit(value)} at 20 °C")
+    if style.size(value) != style.size(raw):
+        remarks.append(f"read {style.size(raw)} at {style.temperature(work_c)}, {style.size(value)} at 20 °C")
     return Judged(
         sizes=one,
         values=tuple(values),
@@ -182,6 +186,7 @@ def judge_logged(
     means: Means,
     turns: Sequence[Realigned],
     instruments: Mapping[Id, Instrument],
+    style: Style = MM,
 ) -> tuple[Judged, Corrected]:
     """Judge the mean of logged readings (value and setup), each put right for what its own setup says.
 
@@ -189,13 +194,13 @@ def judge_logged(
     """
     piece = subject.tool or subject.item
     assert piece
-    made = corrections.of(readings, one.feature, piece, turns, instruments)
+    made = corrections.of(readings, one.feature, piece, turns, instruments, style)
     if made.lines:
         means = replace(means, lines=(*means.lines, *made.lines))
-    return judge(job, subject, one, made.values, means), made
+    return judge(job, subject, one, made.values, means, style=style), made
 
 
-def _of_the_instrument(one: Sizes, value: float, means: Means) -> list[str]:
+def _of_the_instrument(one: Sizes, value: float, means: Means, style: Style) -> list[str]:
     """What is to be said when an instrument reads beyond its range, or something it is not stated for."""
     instrument = means.instrument
     if one.feature.quantity == "attribute":
@@ -209,14 +214,12 @@ def _of_the_instrument(one: Sizes, value: float, means: Means) -> list[str]:
     read = value / 25.4 if inch else value
     if instrument.unit in ("mm", "in") and not instrument.range_lo <= abs(read) <= instrument.range_hi:
         said.append(
-            f"{read:g} lies beyond the range of {instrument.label} "
-            f"({instrument.range_lo:g} to {instrument.range_hi:g} {instrument.unit})"
+            f"{style.figures(read)} lies beyond the range of {instrument.label} "
+            f"({style.figures(instrument.range_lo)} to {style.figures(instrument.range_hi)} {instrument.unit})"
         )
-    if inch:
-        said.append(
-            f"in inches: {in_unit(value, 'in', 0.001)}, wanted {in_unit(one.target, 'in', 0.001)}, "
-            f"{in_unit(one.target - value, 'in', 0.001)} to go"
-        )
+    if inch and style.unit == "mm":  # whoever reads inches has them anyway
+        read_in, wanted, to_go = (in_unit(mm, "in", 0.001) for mm in (value, one.target, one.target - value))
+        said.append(f"in inches: {read_in}, wanted {wanted}, {to_go} to go")
     return said
 
 
@@ -249,6 +252,6 @@ def _expansion(subject: Subject) -> float | None:
     return thing.expansion_per_c if thing else None
 
 
-def shown(one: Sizes, value: float, resolution: float = 0.01) -> str:
+def shown(one: Sizes, value: float, style: Style = MM) -> str:
     """A size of this feature as people read it, without its unit."""
-    return in_unit(value, unit_of(one.feature), resolution)
+    return style.size(value, one.feature.quantity)

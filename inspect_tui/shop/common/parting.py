@@ -15,6 +15,7 @@ from inspect_tui.errors import JobFileError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.kit.setting import Trouble
 from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.measuring import Note
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Feature, Job
@@ -34,6 +35,11 @@ class Step:
     from_x: float
     to_x: float
     z: float
+
+    @property
+    def across(self) -> str:
+        """From where to where, as it is kept."""
+        return MM.pair(self.from_x, self.to_x, None, unit=False)
 
 
 @frozen
@@ -78,7 +84,7 @@ class Parting:
     @property
     def words(self) -> str:
         """As it is kept: `x 0 to 520 at z 90; x 520 to 624 at z 118`."""
-        return "; ".join(f"x {s.from_x:g} to {s.to_x:g} at z {s.z:g}" for s in self.steps)
+        return "; ".join(f"x {step.across} at z {MM.given(step.z, unit=False)}" for step in self.steps)
 
 
 def parse(text: str) -> Parting:
@@ -96,13 +102,12 @@ def parse(text: str) -> Parting:
     steps = tuple(sorted((Step(*step) for step in found), key=lambda s: s.from_x))
     for step in steps:
         if step.to_x <= step.from_x:
-            raise JobFileError(f"A step of the parting runs from x {step.from_x:g} to {step.to_x:g}: nowhere.")
+            raise JobFileError(f"A step of the parting runs from x {step.across}: nowhere.")
     for one, other in pairwise(steps):
         if abs(one.to_x - other.from_x) > SLACK_MM:
             what = "overlap" if one.to_x > other.from_x else "leave a gap"
-            raise JobFileError(
-                f"Steps of the parting {what} at x {other.from_x:g}: the one before ends at {one.to_x:g}."
-            )
+            at, end = MM.given(other.from_x, unit=False), MM.given(one.to_x, unit=False)
+            raise JobFileError(f"Steps of the parting {what} at x {at}: the one before ends at {end}.")
     return Parting(steps)
 
 
@@ -157,7 +162,8 @@ def contradictions(parting: Parting | None, features: Sequence[Feature], cores: 
                         "parting",
                         (),
                         (
-                            f"end {end.which} of {feature.balloon} at z {end.coord_mm:g} lies {side} the parting: "
+                            f"end {end.which} of {feature.balloon} at z {MM.given(end.coord_mm, unit=False)} lies "
+                            f"{side} the parting: "
                             f"the {half} makes it, not the {end.half}"
                         ),
                     )

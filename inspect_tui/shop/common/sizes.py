@@ -5,7 +5,7 @@ from __future__ import annotations
 from inspect_tui.errors import TableError
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain, tolerance
-from inspect_tui.metrology.typed.show import INCH, in_unit
+from inspect_tui.metrology.typed.show import INCH, MM, Style
 from inspect_tui.model.measuring import Instrument
 from inspect_tui.model.words import Band, Estimate
 from inspect_tui.model.work import ChainStep, Feature, Job, ToolFeature
@@ -163,60 +163,41 @@ def range_mm(instrument: Instrument) -> tuple[float, float]:
     return instrument.range_lo * scale, instrument.range_hi * scale
 
 
-def chain_words(one: Sizes, unit: str = "mm", resolution: float = 0.01) -> str:
+def chain_words(one: Sizes, style: Style = MM) -> str:
     """One line: drawing 62.00 ±0.80 → cast 59.00 (stock 1.5 a side) → stick 59.59 (1.0 % in X)."""
     feature = one.feature
-    show = _shower(feature, unit, resolution)
-    words = f"drawing {show(feature.nominal)}{limit_words(feature.nominal, feature.lower, feature.upper, show)}"
+
+    def show(size: float) -> str:
+        return style.size(size, feature.quantity)
+
+    limits = style.deviations(feature.nominal, feature.lower, feature.upper, feature.quantity)
+    words = f"drawing {show(feature.nominal)} {limits}".rstrip()
     if feature.scale == "tool":
         return words + "  (tooling scale)"
     stocks = [end.stock_mm for end in feature.ends if end.stock_mm]
     if abs(one.as_cast - one.finished) > 1e-9 or stocks:
-        each = " + ".join(f"{s:g}" for s in stocks)
+        each = " + ".join(style.given(stock, unit=False) for stock in stocks)
         reason = f"stock {each}" if stocks else "draft"
         if len(stocks) == 2 and stocks[0] == stocks[1]:
-            reason = f"stock {stocks[0]:g} a side"
+            reason = f"stock {style.given(stocks[0], unit=False)} a side"
         words += f" → cast {show(one.as_cast)} ({reason})"
     elif feature.quantity != "angle":
         words += f" → cast {show(one.as_cast)}"
     if one.tool_feature is not None:
-        reasons = [_step_words(step, feature) for step in one.steps if step.kind not in ("stock", "draft")]
+        reasons = [_step_words(step, feature, style) for step in one.steps if step.kind not in ("stock", "draft")]
         why = f" ({', '.join(reasons)})" if reasons else ""
         words += f" → {KIND_WORDS.get(one.tool_kind or '', 'tool')} {show(one.target)}{why}"
     return words
 
 
-def limit_words(nominal: float, lower: float | None, upper: float | None, show) -> str:  # type: ignore[no-untyped-def]
-    """` ±0.80` or ` +0.70/-0.30` or ` min 6.00`."""
-    if lower is None and upper is None:
-        return ""
-    if lower is None:
-        return f" max {show(upper)}"
-    if upper is None:
-        return f" min {show(lower)}"
-    over, under = upper - nominal, nominal - lower
-    if abs(over - under) < 1e-9:
-        return f" ±{show(over)}"
-    return f" {'+' if over >= 0 else '-'}{show(abs(over))}/{'-' if under >= 0 else '+'}{show(abs(under))}"
-
-
-def _step_words(step: ChainStep, feature: Feature) -> str:
+def _step_words(step: ChainStep, feature: Feature, style: Style) -> str:
     if step.kind == "contraction" and step.scale is not None:
         axis = "" if feature.axis == "none" else f" in {feature.axis.upper()}"
-        return f"{100 * (step.scale - 1):.2f} %{axis}".replace("0 %", " %", 1)
+        return f"{style.percent(step.scale - 1, 2)}{axis}".replace("0 %", " %", 1)
     if step.kind == "second_contraction" and step.scale is not None:
-        return f"{100 * (step.scale - 1):.2f} % second contraction"
+        return f"{style.percent(step.scale - 1, 2)} second contraction"
     if step.kind == "resin" and step.scale is not None:
-        return f"resin {100 * (1 - 1 / step.scale):.2f} %"
+        return f"resin {style.percent(1 - 1 / step.scale, 2)}"
     if step.offset_mm is not None:
-        return f"{step.kind} {step.offset_mm:+.2f}"
+        return f"{step.kind} {style.signed(step.offset_mm, unit=False)}"
     return step.kind
-
-
-def _shower(feature: Feature, unit: str, resolution: float):  # type: ignore[no-untyped-def]
-    shown_unit = unit_of(feature, unit)
-
-    def show(value: float | None) -> str:
-        return "" if value is None else in_unit(value, shown_unit, resolution)
-
-    return show

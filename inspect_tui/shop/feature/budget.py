@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.judge import uncertainty
-from inspect_tui.metrology.judge.uncertainty import Budget, Line, Row
+from inspect_tui.metrology.judge.uncertainty import Budget, BudgetLine, BudgetRow
 from inspect_tui.metrology.judge.verdict import Verdict
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import MM, Style, day_of
@@ -44,7 +44,7 @@ class BudgetView:
     unit: str
     value: float | None
     budget: Budget
-    rows: tuple[Row, ...]
+    rows: tuple[BudgetRow, ...]
     verdict: Verdict | None
     remarks: tuple[str, ...]
 
@@ -103,7 +103,8 @@ def planned(
     size = sizes_of(reader, chosen)
     with_what = means_of(reader, chosen, instrument, person, today)
     judged = judging.judge(chosen.job, chosen.subject, size, [size.target], with_what, work_c=work_c)
-    budget, remarks = judged.budget, [with_what.remark] if with_what.remark else []
+    remark = with_what.remark(style)
+    budget, remarks = judged.budget, [remark] if remark else []
     if n > 1:
         warmth = [line for line in budget.lines if line.name in (*TEMPERATURE, "sound velocity")]
         k_cal = with_what.calibration.k if with_what.calibration else 2.0
@@ -218,7 +219,7 @@ def of_lines(table: table_columns.Table, coverage: float = 0.95) -> BudgetView:
     )
 
 
-def _line(table: table_columns.Table, row: int) -> Line:
+def _line(table: table_columns.Table, row: int) -> BudgetLine:
     """One line of a file's budget; DataError names the line of the file and what is wrong with it."""
     where = f"line {table.lines[row]} of {table.name}"
     name = _cell(table, row, "name") or f"line {row + 1}"
@@ -255,7 +256,7 @@ def _line(table: table_columns.Table, row: int) -> Line:
     if not dof > 0:
         given_dof = MM.figures(dof)
         raise DataError(f"{where}: {given_dof} degrees of freedom; there must be more than 0, or leave the cell empty.")
-    return Line(name=name, u=u * factor, dof=dof, kind=kind, how=how)
+    return BudgetLine(name=name, u=u * factor, dof=dof, kind=kind, how=how)
 
 
 def _cell(table: table_columns.Table, row: int, name: str) -> str:

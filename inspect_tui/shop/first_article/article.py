@@ -162,7 +162,7 @@ def gauge_lines(sampling: Sampling) -> tuple[GaugeLine, ...]:
             k=done.k if done else 2.0,
             reference=done.reference if done else None,
             readings=n,
-            remark=means.remark,
+            remark=means.remark(),
         )
         used[key] = (n, line)
     return tuple(used[key][1] for key in sorted(used))

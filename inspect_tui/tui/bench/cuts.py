@@ -49,7 +49,7 @@ def _done(place: Place, job: Job, tool: Tool, work: Work, by: Person) -> None:
     first = {
         "what": work.words,
         "action": next((word for word in ACTIONS if word in work.words.split()), "other"),
-        "amount": f"{abs(work.change_mm):.2f}",
+        "amount": place.app.written.length(abs(work.change_mm), unit=False),
         "done_on": date.today().isoformat(),
         "who": by.initials,
     }

@@ -175,9 +175,9 @@ class BenchScreen(Place):
         below = Text()
         if self.outcome is not None:
             below.append("╌" * room + "\n", style="dim")
-            below.append_text(bench_text.last(self.outcome, room, self.voided))
+            below.append_text(bench_text.last(self.outcome, room, self.voided, self.bench.style))
             if (wide or self.show_budget) and not self.voided:
-                below.append_text(bench_text.budget_table(self.outcome, room))
+                below.append_text(bench_text.budget_table(self.outcome, room, self.bench.style))
         self._below = below
         self.put("#below", below)
         if not self._looking_back:
@@ -201,7 +201,7 @@ class BenchScreen(Place):
         if self.show_target or self.outcome:
             text = self._below.copy()
             text.append("╌" * room + "\n", style="dim")
-            text.append_text(bench_text.recent(readings, task, room, 8, bench.today))
+            text.append_text(bench_text.recent(readings, task, room, 8, bench.today, bench.style))
             self.put("#below", text)
 
     def look_for_cuts(self) -> None:
@@ -271,7 +271,7 @@ class BenchScreen(Place):
     def logged(self, outcome: Logged) -> None:
         """Show a line that is on the disk: said in words, the verdict big, a bell when it is out of its band."""
         self.outcome, self.voided = outcome, False
-        values = " ".join(shown(outcome.judged.sizes, r.value) for r in outcome.readings)
+        values = " ".join(shown(outcome.judged.sizes, r.value, self.bench.style) for r in outcome.readings)
         kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
         count = f"  ({outcome.task.n} on this {outcome.task.sizes.kind_word} so far)" if outcome.task.n > 1 else ""
         self.say(f"logged  {outcome.task.feature.balloon} {values}{kept}{count}", "bold green")
@@ -341,7 +341,7 @@ class BenchScreen(Place):
             return
         task, readings = taken
         self.voided = True
-        values = " ".join(shown(task.sizes, r.value) for r in readings)
+        values = " ".join(shown(task.sizes, r.value, self.bench.style) for r in readings)
         self.say(f"taken back  {task.feature.balloon} {values}: struck out, not counted; measure it again", "bold")
         self.show()
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from rich.text import Text
 
-from inspect_tui.metrology.typed.show import in_unit, on_rule, when
+from inspect_tui.metrology.typed.show import MM, Style, on_rule, when
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells
@@ -14,7 +14,7 @@ from inspect_tui.report.words import clipped
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged, Task
 from inspect_tui.shop.common.judging import shown
-from inspect_tui.shop.common.sizes import chain_words, unit_of
+from inspect_tui.shop.common.sizes import Sizes, chain_words, unit_of
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.tui.bench.big_digits import big_digits
 
@@ -35,11 +35,12 @@ def header(bench: Bench, width: int) -> Text:
     person = bench.person.initials if bench.person else "who? F3"
     gauge = "instrument? F4"
     if bench.means:
-        gauge = f"{bench.means.instrument.label}  U {bench.means.u95():g} mm"
+        gauge = f"{bench.means.instrument.label}  U {bench.style.given(bench.means.u95())}"
         if bench.means.overdue_since:
             gauge += " OVERDUE"
     if bench.work_c is not None:
-        gauge += f"  {bench.work_c:g} °C" + ("" if bench.instrument_c is None else f", gauge {bench.instrument_c:g}")
+        gauge += f"  {bench.style.temperature(bench.work_c)}"
+        gauge += "" if bench.instrument_c is None else f", gauge {bench.style.figures(bench.instrument_c)}"
     right = f"{person} · {gauge} "
     gap = max(width - len(left) - len(right), 1)
     return Text(clipped(left + " " * gap + right, width), style="reverse", no_wrap=True)
@@ -65,7 +66,7 @@ def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text
         line = Text(no_wrap=True)
         line.append("▶" if index == bench.index else " ", style="bold")
         line.append(symbol, style=style)
-        value = shown(task.sizes, task.last) if task.last is not None and not blind else ""
+        value = shown(task.sizes, task.last, bench.style) if task.last is not None and not blind else ""
         room = width - 4 - len(value)
         line.append(" " + f"{task.feature.balloon} {task.feature.name}"[: room - 1].ljust(room))
         line.append(value + " ", style=style if value else "")
@@ -81,8 +82,7 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float]) -
     task = bench.task
     if task is None:
         return Text("There is nothing to measure on this tool yet. F10 goes to the jobs.", style="bold")
-    feature = task.feature
-    unit = unit_of(feature)
+    feature, style = task.feature, bench.style
     place = f"{bench.index + 1} of {len(bench.tasks)}"
     axis = "" if feature.axis == "none" else f", along {feature.axis.upper()}"
     title = clipped(f"{feature.balloon}  {feature.name}{axis}", width - len(place) - 1)
@@ -94,13 +94,19 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float]) -
         if feature.note:
             out.append(clipped(feature.note, width) + "\n")
         return out
-    out.append(chain_words(task.sizes) + _on_the_rule(bench, task) + "\n")
+    out.append(chain_words(task.sizes, style) + _on_the_rule(bench, task) + "\n")
     one = task.sizes
     if one.band.lower is None and one.band.upper is None:
-        out.append(f"no limits stated; make {shown(one, one.target)} {unit}\n")
+        out.append(f"no limits stated; make {style.size(one.target, feature.quantity, unit=True)}\n")
         return out
-    out.append_text(band_cells(band(one.band.lower, one.band.upper, one.target, [Lane(others=tuple(earlier))]), width))
+    drawn = band(one.band.lower, one.band.upper, one.target, [Lane(others=tuple(earlier))])
+    out.append_text(band_cells(drawn, width, figure=_limits(one, style)))
     return out
+
+
+def _limits(one: Sizes, style: Style) -> Callable[[float], str]:
+    own = style.of(one.feature.quantity)
+    return lambda size: own.length(size, unit=False)
 
 
 def _on_the_rule(bench: Bench, task: Task) -> str:
@@ -110,33 +116,33 @@ def _on_the_rule(bench: Bench, task: Task) -> str:
         return ""
     if instrument.unit == "in":
         return f"; on this rule {on_rule(task.sizes.target, instrument.rule_scale)}"
-    return f"; on this rule {in_unit(task.sizes.target / (1.0 + instrument.rule_scale))}"
+    return f"; on this rule {bench.style.size(task.sizes.target / (1.0 + instrument.rule_scale))}"
 
 
-def last(outcome: Logged, width: int, voided: bool = False) -> Text:
+def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM) -> Text:
     """The line just logged: the size big, the verdict in a word, the cut, and the casting it would give."""
     judged = outcome.judged
     one = judged.sizes
     feature = one.feature
-    unit = unit_of(feature)
     answer = Standing(judged.verdict.answer)
-    style = STYLE[answer]
+    colour = STYLE[answer]
     out = Text()
     label = f"last: {feature.balloon} {feature.name}" + (
         f", mean of {len(judged.values)}" if len(judged.values) > 1 else ""
     )
     out.append(clipped(label, width) + "\n", style="bold")
-    rows = big_digits(shown(one, judged.value))
-    says = _says(outcome, voided)
+    rows = big_digits(shown(one, judged.value, style))
+    says = _says(outcome, voided, style)
     for row, (text, text_style) in zip(rows, says, strict=True):
-        out.append(row + "  ", style="strike dim" if voided else style)
+        out.append(row + "  ", style="strike dim" if voided else colour)
         out.append(clipped(text, width - len(row) - 2) + "\n", style=text_style)
     if not voided:
         out.append_text(
             band_cells(
                 band(one.band.lower, one.band.upper, one.target, [Lane(judged.value, judged.budget.U)]),
                 width,
-                mark_style=style,
+                figure=_limits(one, style),
+                mark_style=colour,
             )
         )
         out.append("\n")
@@ -145,9 +151,10 @@ def last(outcome: Logged, width: int, voided: bool = False) -> Text:
             if judged.cut.casting_words:
                 out.append(judged.cut.casting_words + "\n")
         if judged.casting:
+            own = style.of(feature.quantity)
             out.append(
-                f"the casting will be {shown(one, judged.casting.value)} "
-                f"± {2 * judged.casting.u:.2f} {unit}"
+                f"the casting will be {shown(one, judged.casting.value, style)} "
+                f"± {own.uncertainty(2 * judged.casting.u, unit=False)} {style.unit_word(feature.quantity)}"
                 + (f": {judged.casting_verdict.answer}" if judged.casting_verdict else "")
                 + "\n"
             )
@@ -158,28 +165,31 @@ def last(outcome: Logged, width: int, voided: bool = False) -> Text:
     return out
 
 
-def _says(outcome: Logged, voided: bool) -> list[tuple[str, str]]:
+def _says(outcome: Logged, voided: bool, style: Style) -> list[tuple[str, str]]:
     judged = outcome.judged
     if voided:
         return [("taken back", "bold"), ("struck out, still in the record", ""), ("", "")]
     answer = Standing(judged.verdict.answer)
     chance = judged.verdict.p_conform
-    sure = "over 99.9 %" if chance > 0.999 else "under 0.1 %" if chance < 0.001 else f"{100 * chance:.1f} %"
+    edge = style.percent(0.999, 1), style.percent(0.001, 1)
+    sure = f"over {edge[0]}" if chance > 0.999 else f"under {edge[1]}" if chance < 0.001 else style.percent(chance, 1)
+    quantity = judged.sizes.feature.quantity
+    u = f"{style.of(quantity).uncertainty(judged.budget.U, 3, unit=False)} {style.unit_word(quantity)}"
     return [
         (f"{SYMBOL[answer]} {answer.upper()}", STYLE[answer]),
         (f"within limits: {sure}", ""),
-        (f"U {judged.budget.U:.3f} {unit_of(judged.sizes.feature)} (k {judged.budget.k:.2f})", ""),
+        (f"U {u} (k {style.figure(judged.budget.k)})", ""),
     ]
 
 
-def recent(readings: Sequence[LoggedReading], task: Task, width: int, most: int, today: str) -> Text:
+def recent(readings: Sequence[LoggedReading], task: Task, width: int, most: int, today: str, style: Style = MM) -> Text:
     """Earlier readings of this feature on this tool, newest first; voided ones struck."""
     out = Text()
     if not readings:
         out.append("not measured on this yet\n", style="dim")
         return out
     for logged in readings[:most]:
-        value = shown(task.sizes, logged.reading.value)
+        value = shown(task.sizes, logged.reading.value, style)
         line = f"{value:>9}  {logged.by:<3} {logged.instrument[:16]:<16} {when(logged.at_us, logged.tz_min, today)}"
         if logged.supersede is not None:
             out.append(clipped(line, width - 9), style="strike dim")
@@ -192,13 +202,14 @@ def recent(readings: Sequence[LoggedReading], task: Task, width: int, most: int,
     return out
 
 
-def budget_table(outcome: Logged, width: int) -> Text:
+def budget_table(outcome: Logged, width: int, style: Style = MM) -> Text:
     """Where the uncertainty of the last line comes from, one source a row."""
     judged = outcome.judged
     out = Text()
     out.append("where U comes from\n", style="bold")
     total = sum(line.u**2 for line in judged.budget.lines) or 1.0
     for line in judged.budget.lines:
-        share = f"{100 * line.u**2 / total:4.0f} %"
-        out.append(clipped(f"{line.name:<16} u {line.u:.4f} {share}  {line.how}", width) + "\n")
+        u = style.of(judged.sizes.feature.quantity).uncertainty(line.u, 4, unit=False)
+        share = style.percent(line.u**2 / total)
+        out.append(clipped(f"{line.name:<16} u {u} {share:>6}  {line.how}", width) + "\n")
     return out

@@ -156,6 +156,7 @@ class OpenSampling(Place):
         self._read_as_of(frontier)
         self.out_of_date()
         self.filling = Filling(record, sampling, person, instrument)
+        self.filling.style = self.app.written
         self.grid.show(sampling)
         first = self.filling.next_open(len(sampling.features) - 1, len(sampling.castings) - 1)
         if first is not None:
@@ -175,14 +176,14 @@ class OpenSampling(Place):
 
     def head(self, width: int) -> Text:
         """Job and sampling, who fills it with what."""
-        return texts.header(self.sampling, self.filling, self.record.read_only, width)
+        return texts.header(self.sampling, self.filling, self.record.read_only, width, self.app.written)
 
     def draw(self, width: int, height: int) -> None:
         """The pages and the current cell."""
         self.put("#pages", texts.pages(self.page_name, width))
         if self.sampling is None:
             return
-        self.put("#about", texts.cell_about(self.sampling, self.grid, self.show_expected, width))
+        self.put("#about", texts.cell_about(self.sampling, self.grid, self.show_expected, width, self.app.written))
         feature, item = self.grid.feature, self.grid.casting
         prompt = f"{feature.balloon} {item.serial}"[-19:] + " ▏" if feature and item else ""
         self.put("#prompt", prompt.rjust(22))
@@ -220,7 +221,7 @@ class OpenSampling(Place):
         assert self.filling and self.sampling
         self.out_of_date()
         judged = Standing(outcome.judged.verdict.answer)
-        self.say(texts.logged_words(outcome, serial), texts.STYLE.get(judged, "bold"))
+        self.say(texts.logged_words(outcome, serial, self.app.written), texts.STYLE.get(judged, "bold"))
         if judged is Standing.DOES_NOT_CONFORM:
             self.app.bell_if_on()
         row = next((n for n, f in enumerate(self.grid.features) if f.balloon == outcome.task.feature.balloon), 0)

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from rich.text import Text
 
-from inspect_tui.metrology.typed.show import in_unit
+from inspect_tui.metrology.typed.show import MM, Style, count
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
-from inspect_tui.shop.common.sizes import limit_words
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.filling import Filling
 from inspect_tui.shop.first_article.castings.sampling import SYMBOL, Sampling
@@ -23,22 +22,21 @@ STYLE = {Standing.CONFORMS: "bold green", Standing.DOES_NOT_CONFORM: "bold red",
 assert set(STYLE) <= set(GRID_STYLE)
 
 
-def header(sampling: Sampling | None, filling: Filling | None, read_only: bool, width: int) -> Text:
+def header(sampling: Sampling | None, filling: Filling | None, read_only: bool, width: int, style: Style = MM) -> Text:
     """Job and sampling on the left; who fills it with what on the right."""
     if sampling is None or filling is None:
         return Text(" First article".ljust(width), style="reverse", no_wrap=True)
     n = len(sampling.castings)
-    many = f"{n} casting{'s' * (n != 1)}"
-    left = f" {sampling.job.number} · rev {sampling.revision.rev} · {sampling.round.label} · {many}"
+    left = f" {sampling.job.number} · rev {sampling.revision.rev} · {sampling.round.label} · {count(n, 'casting')}"
     left += "  READ ONLY" if read_only else ""
     who = filling.person.initials if filling.person else "who? F3"
     gauge = filling.instrument.label if filling.instrument else "instrument? F4"
     right = f"{who} · {gauge}"
     if filling.work_c is not None:
-        gauge_c = "" if filling.instrument_c is None else f", gauge {filling.instrument_c:g}"
-        right += f"  {filling.work_c:g} °C{gauge_c}"
+        gauge_c = "" if filling.instrument_c is None else f", gauge {style.figures(filling.instrument_c)}"
+        right += f"  {style.temperature(filling.work_c)}{gauge_c}"
     if filling.table_zero is not None:
-        right += f"  zero {filling.table_zero:g}"
+        right += f"  zero {style.given(filling.table_zero, unit=False)}"
     gap = max(width - len(left) - len(right) - 1, 1)
     return Text(clipped(left + " " * gap + right + " ", width), style="reverse", no_wrap=True)
 
@@ -54,7 +52,7 @@ def pages(current: str, width: int) -> Text:
     return out
 
 
-def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width: int) -> Text:
+def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width: int, style: Style = MM) -> Text:
     """The current cell: what it is, and what it says once it was measured."""
     feature, item = grid.feature, grid.casting
     if feature is None or item is None:
@@ -63,54 +61,59 @@ def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width
     axis = "" if feature.axis == "none" else f", along {feature.axis.upper()}"
     made = " to ".join(dict.fromkeys(sampling.part(end) for end in feature.ends))
     place = station_of(feature)
-    at = f", at {place[0].upper()} {place[1]:g}" if place else ""
+    at = f", at {place[0].upper()} {style.given(place[1], unit=False)}" if place else ""
     cut = ", on a casting cut up" if is_sectioned(feature) else ""
     out = Text()
     name = f"{feature.balloon}  {feature.name}{axis}{at}{cut}"
     out.append(clipped(name, width - len(item.serial) - 12).ljust(width - len(item.serial) - 10), style="bold")
     out.append(f"casting {item.serial}\n", style="bold")
     if cell.value is None:
-        return _not_measured(out, sampling, cell, made, show_expected, grid)
-    one = sampling.sizes(feature)
+        return _not_measured(out, sampling, cell, made, show_expected, grid, style)
+    one, own = sampling.sizes(feature), style.of(feature.quantity)
     out.append_text(
         band_cells(
             band(one.band.lower, one.band.upper, one.as_cast, [Lane(cell.value, cell.U or 0.0)]),
             width,
+            figure=lambda size: own.length(size, unit=False),
             mark_style=STYLE.get(cell.answer, ""),
         )
     )
     out.append("\n")
-    sure = "" if cell.p_conform is None else f", within limits {100 * cell.p_conform:.1f} %"
-    told = f"{SYMBOL[cell.answer]} {cell.answer}  {in_unit(cell.value)}"
+    sure = "" if cell.p_conform is None else f", within limits {style.percent(cell.p_conform, 1)}"
+    told = f"{SYMBOL[cell.answer]} {cell.answer}  {style.size(cell.value, feature.quantity)}"
     out.append(told, style=STYLE.get(cell.answer, ""))
-    out.append(clipped(f"  U {cell.U or 0.0:.3f}{sure}  {cell.by} {cell.instrument}", width - len(told)) + "\n")
+    u = own.uncertainty(cell.U or 0.0, 3, unit=False)
+    out.append(clipped(f"  U {u}{sure}  {cell.by} {cell.instrument}", width - len(told)) + "\n")
     said = [f"{cell.question} Measure it again, or Ctrl+R."] if cell.question else []
     if cell.corrected:
-        said.append(f"read {in_unit(cell.raw or 0.0)}; " + "; ".join(cell.corrected))
+        said.append(f"read {style.size(cell.raw or 0.0, feature.quantity)}; " + "; ".join(cell.corrected))
     said += cell.notes
     out.append(clipped("; ".join(said), width), style="yellow" if cell.question else "italic")
     return out
 
 
-def _not_measured(out: Text, sampling: Sampling, cell: Cell, made: str, show_expected: bool, grid: CastingGrid) -> Text:
+def _not_measured(
+    out: Text, sampling: Sampling, cell: Cell, made: str, show_expected: bool, grid: CastingGrid, style: Style
+) -> Text:
     feature = grid.feature
     assert feature is not None
     if cell.reason:
         out.append(f"– not measurable: {cell.reason}\n", style="yellow")
     if show_expected:
         one = sampling.sizes(feature)
-        words = limit_words(one.as_cast, one.band.lower, one.band.upper, in_unit)
-        out.append(f"as cast {in_unit(one.as_cast)}{words}   made by {made}\n")
+        words = style.deviations(one.as_cast, one.band.lower, one.band.upper, one.feature.quantity)
+        size = f"{style.size(one.as_cast, one.feature.quantity)} {words}".rstrip()
+        out.append(f"as cast {size}   made by {made}\n")
     else:
         hidden = "the size wanted stays hidden until the reading is in (F5 shows it)"
         out.append(f"made by {made}; {hidden}\n", style="italic")
     return out
 
 
-def logged_words(outcome: Logged, serial: str) -> str:
+def logged_words(outcome: Logged, serial: str, style: Style = MM) -> str:
     """The sentence after a line was logged."""
     task = outcome.task
-    values = " ".join(in_unit(r.value) for r in outcome.readings)
+    values = " ".join(style.size(r.value, task.feature.quantity) for r in outcome.readings)
     kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
     answer = Standing(outcome.judged.verdict.answer)
     return f"logged  {task.feature.balloon} {values} on {serial}: {SYMBOL[answer]} {answer}{kept}"

@@ -76,7 +76,7 @@ class CheckScreen(OnTop[CheckResult]):
         out = Text(f"{desk.piece.name}: {own.given(desk.piece.size_mm)}", style="bold")
         out.append(f" (U {own.given(desk.piece.u95_mm, unit=False)})\n" if desk.piece.u95_mm else "\n", style="")
         out.append("Wipe it, close the jaws once, read it as you would read a piece.\n")
-        out.append(desk.line.sentence, style="bold yellow" if desk.line.means.remark else "")
+        out.append(desk.line.sentence, style="bold yellow" if desk.line.means.remark() else "")
         self.query_one("#piece", Static).update(out)
         past = Text()
         for result in reversed(desk.results):

@@ -6,6 +6,7 @@ from math import inf
 
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Item
@@ -19,7 +20,9 @@ MOST_BENCHES = 64  # stays kept open; older ones are closed, nothing of them is 
 
 
 class Filling:
-    """Who fills a sampling with what, and in which order."""
+    """Who fills a sampling with what, and in which order; `style` is how it says figures."""
+
+    style: Style = MM
 
     def __init__(
         self, record: Record, sampling: Sampling, person: Person | None = None, instrument: Instrument | None = None
@@ -67,6 +70,7 @@ class Filling:
                 self.person,
                 self.instrument,
             )
+            bench.style = self.style
             if self.work_c is not None:
                 bench.set_conditions(self.work_c, None, self.instrument_c)
             self._benches[item.id] = bench
