@@ -18,6 +18,7 @@ from textual.screen import Screen
 
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
+from inspect_tui.tui import todo
 from inspect_tui.tui.place import NoPlace
 from inspect_tui.tui.program import Program
 
@@ -100,7 +101,7 @@ class InspectApp(Program):
 
     def _damaged(self, wrong: str) -> None:
         self.record.stop_writing(wrong)
-        self.notify(self.record.read_only_why, severity="error", timeout=60, markup=False)
+        self.notify(todo.only_read(self.record), severity="error", timeout=60, markup=False)
         self._arrive()
 
     # ---------------------------------------------------------------- commands

@@ -54,6 +54,7 @@ from textual.worker import get_current_worker
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.panel import Panel
 from inspect_tui.tui.question import OnTop
+from inspect_tui.tui.todo import only_read
 from inspect_tui.tui.todo import said as said_with_keys
 
 if TYPE_CHECKING:
@@ -347,7 +348,7 @@ class Place(OnTop[Any]):
     def with_person(self, then: Callable[[Person], Any]) -> None:
         """Go on as the person at the Bench, or the one who is chosen; a record that is only read says so."""
         if self.record.read_only:
-            self.say(self.record.read_only_why, "bold red")
+            self.say(only_read(self.record), "bold red")
         elif self.person is not None:
             then(self.person)
         else:

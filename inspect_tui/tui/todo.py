@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from inspect_tui import errors, todo
 from inspect_tui.errors import InspectError
+from inspect_tui.record.store import Record
 from inspect_tui.todo import Todo
 
 WORDS: dict[Todo, str] = {
@@ -42,6 +43,11 @@ WORDS: dict[Todo, str] = {
 def said(answer: object, *, below: bool = True) -> str:
     """The sentence of an answer or error, and what can be done next with which key; `below`: and its lines."""
     return todo.said(answer, WORDS, below=below)
+
+
+def only_read(record: Record) -> str:
+    """Why nothing can be written to a record, and what can be done about it."""
+    return f"{record.read_only_why} {WORDS[record.read_only_todo] if record.read_only_todo else ''}".strip()
 
 
 def not_logged(problem: InspectError) -> str:

@@ -49,7 +49,7 @@ def load(place: OpenSampling) -> None:
     """Ask for a file and take it in."""
     record, job = place.record, place.job
     if record.read_only:
-        place.say(f"Not logged. {record.read_only_why}", "bold red")
+        place.say(f"Not logged. {todo.only_read(record)}", "bold red")
     elif job is None:
         place.say("There is no job yet: the Jobs place (F10) makes one.")
     else:

@@ -16,6 +16,7 @@ from inspect_tui.errors import Damaged, NotOurs, ReadOnly, RecordError, TooNew
 from inspect_tui.model.measuring import Person
 from inspect_tui.record.file import place
 from inspect_tui.record.store import Record
+from inspect_tui.todo import Todo
 from tests.record.conftest import furnish
 
 
@@ -224,8 +225,9 @@ def test_a_record_without_its_guards_is_not_written_any_more(tmp_path):
     con.close()
     with Record.open(path) as record:
         assert record.read_only and "append-only are missing" in record.read_only_why
-        with pytest.raises(ReadOnly, match="Writing has stopped"):
+        with pytest.raises(ReadOnly, match="Writing has stopped") as stopped:
             record.add(Person(initials="CD"))
+        assert stopped.value.todo is Todo.CHECK_RECORD
         assert [p.initials for p in record.people()] == ["AB"]
 
 
