@@ -126,15 +126,15 @@ def _alike(w: LastSearch, k: int) -> list[int]:
     return [k, *(int(j) for j in np.flatnonzero(near))]
 
 
-def _same_tool(one: Candidate, other: Candidate) -> bool:
+def _same_tool(a: Candidate, b: Candidate) -> bool:
     """Whether both causes send a person to the same tool: a size or its faces, a seat with what rides on it."""
-    if one.serial or other.serial or not (one.parts and other.parts):
-        return one is other
-    if one.kind in ("size", "face", "growth") and other.kind in ("size", "face", "growth"):
-        return one.parts[0] == other.parts[0]
-    if one.kind in ("shift", "carried") and other.kind in ("shift", "carried"):
-        return one.parts[0] == other.parts[0] and one.axis == other.axis
-    return one is other
+    if a.serial or b.serial or not (a.parts and b.parts):
+        return a is b
+    if a.kind in ("size", "face", "growth") and b.kind in ("size", "face", "growth"):
+        return a.parts[0] == b.parts[0]
+    if a.kind in ("shift", "carried") and b.kind in ("shift", "carried"):
+        return a.parts[0] == b.parts[0] and a.axis == b.axis
+    return a is b
 
 
 def _contractions(w: LastSearch) -> tuple[int | None, dict[str, int]]:

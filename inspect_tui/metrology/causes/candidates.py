@@ -86,13 +86,13 @@ def growth_move(part: str) -> Move:
 
 def below(carriers: Mapping[str, Sequence[str]], part: str) -> tuple[str, ...]:
     """The part and everything keyed into it, directly or through others, sorted."""
-    found = {part}
+    carried = {part}
     grown = True
     while grown:
-        more = {p for p, seats in carriers.items() if p not in found and found.intersection(seats)}
-        found |= more
+        more = {p for p, seats in carriers.items() if p not in carried and carried.intersection(seats)}
+        carried |= more
         grown = bool(more)
-    return tuple(sorted(found))
+    return tuple(sorted(carried))
 
 
 def candidates(

@@ -83,7 +83,7 @@ class CutPlan:
 
 def plan_cuts(
     features: Sequence[Observed],
-    found: Explanation,
+    explanation: Explanation,
     makers: Sequence[Maker],
     *,
     clearances: Sequence[Clearance] = (),
@@ -98,9 +98,9 @@ def plan_cuts(
     decision rule for the judgements before and after. Every amount has the 95 % interval of its cause.
     """
     by_part = {m.part: m for m in sorted(makers, key=lambda m: m.kind == "core_box")}
-    tool_causes = [f for f in found.findings if not f.candidate.process]
-    process = [f for f in found.findings if f.candidate.process]
-    needed = _fewest(features, found, tool_causes, process, rule, by_part)
+    tool_causes = [f for f in explanation.findings if not f.candidate.process]
+    process = [f for f in explanation.findings if f.candidate.process]
+    needed = _fewest(features, explanation, tool_causes, process, rule, by_part)
     cuts: list[ToolCut] = []
     for f in tool_causes:
         if f.candidate.kind in ("shift", "carried"):
@@ -109,8 +109,8 @@ def plan_cuts(
             cuts += face_cuts(f, features, by_part, f.candidate.name in needed, reference, style)
     cuts.sort(key=lambda c: (not c.needed, -abs(c.change_mm)))
     checks = [Check(f.candidate.name, say(f, style=style).text) for f in process]
-    checks += [Check(f.candidate.name, say_unclear(f, found, style).text) for f in found.cannot_tell]
-    predicted = tuple(_predict(o, found, tool_causes, process, rule) for o in features)
+    checks += [Check(f.candidate.name, say_unclear(f, explanation, style).text) for f in explanation.cannot_tell]
+    predicted = tuple(_predict(o, explanation, tool_causes, process, rule) for o in features)
     # what no cause explains but the tool itself was measured to be
     own = {
         o.balloon
@@ -120,7 +120,7 @@ def plan_cuts(
     cuts += [measured_cut(o, by_part[o.b.part], reference, style) for o in features if o.balloon in own]
     if own:
         predicted = tuple(
-            _predict(o, found, tool_causes, process, rule, cut_back=True) if o.balloon in own else p
+            _predict(o, explanation, tool_causes, process, rule, cut_back=True) if o.balloon in own else p
             for o, p in zip(features, predicted, strict=True)
         )
     touched = {c.tool for c in cuts}
@@ -134,48 +134,48 @@ def _effect(o: Observed, causes: Sequence[Finding]) -> tuple[float, float]:
     return sum(c * s.value for c, s in parts), sqrt(sum((c * s.u) ** 2 for c, s in parts))
 
 
-def _before(o: Observed, found: Explanation) -> tuple[float, float]:
+def _before(o: Observed, explanation: Explanation) -> tuple[float, float]:
     """Mean size over the castings without readings that stand alone and what befell single castings, and its u."""
-    odd = {(v.balloon, v.serial) for v in found.odd}
-    n = found.noise
+    odd = {(v.balloon, v.serial) for v in explanation.odd}
+    n = explanation.noise
     values, square = [], 0.0
-    scatter = _scatter(o, found)
+    scatter = _scatter(o, explanation)
     for serial, read in o.readings.items():
         if (o.balloon, serial) in odd:
             continue
-        one = sum(
+        own = sum(
             f.candidate.column.get(o.balloon, 0.0) * f.size.value
-            for f in found.findings
+            for f in explanation.findings
             if f.candidate.serial == serial
         )
         bias = sum(
-            f.size.value for f in found.findings if f.candidate.instrument == read.instrument and read.instrument
+            f.size.value for f in explanation.findings if f.candidate.instrument == read.instrument and read.instrument
         )
-        values.append(read.mm - one - bias)
+        values.append(read.mm - own - bias)
         square += read.u**2 + scatter**2
     if values:
         return sum(values) / len(values), sqrt(square) / len(values)
-    effect, u = _effect(o, [f for f in found.findings if f.candidate.kind != "bias"])
+    effect, u = _effect(o, [f for f in explanation.findings if f.candidate.kind != "bias"])
     return o.predicted_mm + effect, sqrt(u * u + o.u_predicted**2 + n.seat_mm**2 + n.face_mm**2)
 
 
-def _scatter(o: Observed, found: Explanation) -> float:
+def _scatter(o: Observed, explanation: Explanation) -> float:
     """How far one casting lies from its like: seats where two parts meet, surfaces, scale; one standard deviation."""
-    n = found.noise
+    n = explanation.noise
     seat = n.seat_mm if len({e.part for e in o.faces}) > 1 else 0.0
     return sqrt(seat**2 + len(o.faces) * n.face_mm**2 + (n.scale * o.cast_size_mm) ** 2)
 
 
 def _predict(
     o: Observed,
-    found: Explanation,
+    explanation: Explanation,
     tool_causes: Sequence[Finding],
     process: Sequence[Finding],
     rule: str,
     cut_back: bool = False,
 ) -> Predicted:
     """`cut_back`: the tool, measured off its target, is brought back to it as well."""
-    before, u0 = _before(o, found)
+    before, u0 = _before(o, explanation)
     gone, u1 = _effect(o, tool_causes)
     fixed, _ = _effect(o, [f for f in process if f.candidate.kind != "bias"])
     u = sqrt(u0 * u0 + u1 * u1)
@@ -183,7 +183,7 @@ def _predict(
         gone += o.predicted_mm - o.target_mm
         u = sqrt(u * u + o.u_predicted**2)
     band = None if o.lower_mm is None and o.upper_mm is None else Band(o.lower_mm, o.upper_mm, "as cast")
-    one = _scatter(o, found)
+    scatter = _scatter(o, explanation)
     return Predicted(
         balloon=o.balloon,
         before_mm=before,
@@ -192,8 +192,8 @@ def _predict(
         u_mm=u,
         before=judge(before, u0, band, rule) if band else None,
         after=judge(before - gone, u, band, rule) if band else None,
-        p_before=judge(before, sqrt(u0 * u0 + one * one), band, rule).p_conform if band else None,
-        p_after=judge(before - gone, sqrt(u * u + one * one), band, rule).p_conform if band else None,
+        p_before=judge(before, sqrt(u0 * u0 + scatter * scatter), band, rule).p_conform if band else None,
+        p_after=judge(before - gone, sqrt(u * u + scatter * scatter), band, rule).p_conform if band else None,
         measured=bool(o.readings),
         target_mm=o.cast_size_mm if o.target_mm is None else o.target_mm,
     )
@@ -201,7 +201,7 @@ def _predict(
 
 def _fewest(
     features: Sequence[Observed],
-    found: Explanation,
+    explanation: Explanation,
     tool_causes: Sequence[Finding],
     process: Sequence[Finding],
     rule: str,
@@ -213,7 +213,7 @@ def _fewest(
     def out(causes: Sequence[Finding]) -> int:
         wrong = 0
         for o in judged:
-            after = _predict(o, found, causes, process, rule).after
+            after = _predict(o, explanation, causes, process, rule).after
             wrong += after is not None and after.answer is not Answer.CONFORMS
         return wrong
 

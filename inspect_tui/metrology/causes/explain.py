@@ -80,8 +80,8 @@ def explain(
     now = noise or Noise()
     if learn_noise and len(t.serials) == 1:
         now = replace(now, seat_mm=UNKNOWN * now.seat_mm, face_mm=UNKNOWN * now.face_mm)
-    found = noise_model.odd_readings(t, x, sd, now)
-    odd = {row: off_odds for row, off_odds in found.items()}
+    at_first = noise_model.odd_readings(t, x, sd, now)
+    odd = {row: off_odds for row, off_odds in at_first.items()}
     learned = not learn_noise or len(t.serials) < 2
     exact = False
     for _ in range(12):

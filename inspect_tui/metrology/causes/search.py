@@ -155,37 +155,42 @@ def _gains(h: Array, g: Array, odds: Array, model: Sequence[int]) -> Array:
 
 
 def _climb(
-    h: Array, g: Array, odds: Array, start: Sequence[tuple[int, ...]], found: dict[tuple[int, ...], float], width: int
+    h: Array,
+    g: Array,
+    odds: Array,
+    start: Sequence[tuple[int, ...]],
+    weight_of: dict[tuple[int, ...], float],
+    width: int,
 ) -> None:
     """From the starting subsets add, drop and exchange single candidates as long as anything gets likelier.
 
-    All neighbours that come within e^-12 of the best are kept in `found`, so the sum over explanations is fair.
+    All neighbours that come within e^-12 of the best are kept in `weight_of`, so the sum over explanations is fair.
     """
     import numpy as np
 
     done: set[tuple[int, ...]] = set()
     front = list(start)
-    top = max(found.values())
+    top = max(weight_of.values())
     while front:
         fresh: dict[tuple[int, ...], float] = {}
         for model in front:
             done.add(model)
-            base = found[model]
+            base = weight_of[model]
             for member in (None, *model):  # drop none (then add), or drop one (then exchange)
                 kept = tuple(m for m in model if m != member) if member is not None else model
                 if member is not None:
-                    if kept not in found:
+                    if kept not in weight_of:
                         kept_weight = float(score(h, g, odds, np.array([kept], dtype=np.intp).reshape(1, -1))[0])
-                        found[kept] = kept_weight
+                        weight_of[kept] = kept_weight
                         fresh[kept] = kept_weight
                         top = max(top, kept_weight)
-                    base = found[kept]
+                    base = weight_of[kept]
                 gain = _gains(h, g, odds, kept)
                 for k in np.flatnonzero(base + gain > top - 12.0):
                     new = tuple(sorted((*kept, int(k))))
-                    if new not in found:
-                        fresh[new] = found[new] = float(base + gain[k])
-                        top = max(top, found[new])
+                    if new not in weight_of:
+                        fresh[new] = weight_of[new] = float(base + gain[k])
+                        top = max(top, weight_of[new])
         front = sorted((m for m in fresh if m not in done and fresh[m] > top - 6.0), key=lambda m: -fresh[m])[:width]
         if len(done) > 40 * width:
             break
@@ -204,7 +209,7 @@ def search(gram: Array, rhs: Array, sd: Array, odds: Array, *, most: int = 4, ex
 
     h, g = standardise(gram, rhs, sd)
     count = len(g)
-    found: dict[tuple[int, ...], float] = {(): 0.0}
+    weight_of: dict[tuple[int, ...], float] = {(): 0.0}
     weighed = 0
     complete = False
     levels: list[tuple[Index, Array]] = []
@@ -221,14 +226,14 @@ def search(gram: Array, rhs: Array, sd: Array, odds: Array, *, most: int = 4, ex
             near = np.flatnonzero(weight > top - 12.0)
             near = near[np.argsort(-weight[near], kind="stable")[:3000]]
             for k in near:
-                found[tuple(int(c) for c in chosen[index[k]])] = float(weight[k])
-    starts = sorted(found, key=lambda m: -found[m])[: 3 if exact else 1]
-    before = set(found)
-    _climb(h, g, odds, starts, found, width=3)
-    weighed += len(found) - len(before)
-    best = max(found.values())
-    ordered = sorted((m for m in found if found[m] > best - 12.0), key=lambda m: -found[m])[:2000]
-    weights = np.exp(np.array([found[m] for m in ordered]) - best)
+                weight_of[tuple(int(c) for c in chosen[index[k]])] = float(weight[k])
+    starts = sorted(weight_of, key=lambda m: -weight_of[m])[: 3 if exact else 1]
+    before = set(weight_of)
+    _climb(h, g, odds, starts, weight_of, width=3)
+    weighed += len(weight_of) - len(before)
+    best = max(weight_of.values())
+    ordered = sorted((m for m in weight_of if weight_of[m] > best - 12.0), key=lambda m: -weight_of[m])[:2000]
+    weights = np.exp(np.array([weight_of[m] for m in ordered]) - best)
     weights /= weights.sum()
     inclusion = np.zeros(count)
     for model, w in zip(ordered, weights, strict=True):

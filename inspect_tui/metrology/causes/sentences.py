@@ -221,7 +221,7 @@ def say(
     return CauseSentence(c.name, text, False)
 
 
-def say_unclear(f: Finding, found: Explanation, style: Style = MM) -> CauseSentence:
+def say_unclear(f: Finding, explanation: Explanation, style: Style = MM) -> CauseSentence:
     """What is said when it cannot be told: never a cut, always what would tell."""
     c = f.candidate
     by = (
@@ -233,15 +233,15 @@ def say_unclear(f: Finding, found: Explanation, style: Style = MM) -> CauseSente
     if f.status == "below scatter":
         text = (
             f"{name}: perhaps {by} {_between(f, style)}, but that is inside the seating scatter "
-            f"({style.uncertainty(found.noise.seat_mm, unit=False)} per casting). Cannot tell."
+            f"({style.uncertainty(explanation.noise.seat_mm, unit=False)} per casting). Cannot tell."
         )
     elif f.alike:
         others = ", ".join(name_of(a, style) for a in f.alike[:4])
         text = f"{name} ({by}), or {others}: these features cannot tell them apart."
     else:
         text = f"{name} ({by}): {style.percent(f.probability)} likely, not enough to name it. Cannot tell."
-    told = [n.balloon for n in found.measure_next if n.bits > 0.02 or n.bits_in_all > 0.3][:2]
-    castings = "" if len(found.serials) > 2 else " or another casting"
+    told = [n.balloon for n in explanation.measure_next if n.bits > 0.02 or n.bits_in_all > 0.3][:2]
+    castings = "" if len(explanation.serials) > 2 else " or another casting"
     text += (
         f" Do not cut. Measure {' and '.join(told)}{castings} next."
         if told
@@ -278,22 +278,22 @@ def _stands_alone(o: OddReading, style: Style) -> str:
 
 
 def say_all(
-    found: Explanation,
+    explanation: Explanation,
     *,
     plan: Mapping[str, float] | None = None,
     clearances: Sequence[Clearance] = (),
     style: Style = MM,
 ) -> tuple[CauseSentence, ...]:
     """The whole answer in order: named causes, what cannot be told, readings that stand alone, what is left over."""
-    out = [say(f, plan=plan, clearances=clearances, style=style) for f in found.findings]
+    out = [say(f, plan=plan, clearances=clearances, style=style) for f in explanation.findings]
     if not out:
         out.append(
             CauseSentence("", "No cause is named: the castings agree with the tools within their scatter.", False)
         )
-    out += [say_unclear(f, found, style) for f in found.cannot_tell]
-    out += [CauseSentence("", _stands_alone(o, style), False) for o in found.odd]
-    kept = [f"{v.balloon} keeps {style.signed(v.mm, unit=False)} that no cause explains." for v in found.left]
+    out += [say_unclear(f, explanation, style) for f in explanation.cannot_tell]
+    out += [CauseSentence("", _stands_alone(o, style), False) for o in explanation.odd]
+    kept = [f"{v.balloon} keeps {style.signed(v.mm, unit=False)} that no cause explains." for v in explanation.left]
     out += [CauseSentence("", text, False) for text in kept]
-    if len(found.serials) == 1:
+    if len(explanation.serials) == 1:
         out.append(CauseSentence("", "One casting cannot tell a tool from one mould: measure a second one.", False))
     return tuple(out)

@@ -199,7 +199,7 @@ def _blame(
     loop: Loop, loops: Sequence[Loop], by_name: dict[str, Observed], serial: str, spot: float
 ) -> tuple[Blame, ...]:
     """The readings of an open loop, by how well one wrong reading (and which slip) closes all loops it lies in."""
-    found = []
+    blamed = []
     for balloon, sign in zip(loop.balloons, loop.signs, strict=True):
         read = by_name[balloon].readings[serial]
         gap, u = _gap(loop, by_name, serial, spot)
@@ -215,9 +215,9 @@ def _blame(
                 score += 0.5 * (_bounded(g / v) - _bounded((g + s * (mm - read.mm)) / v))
             promised, wide = by_name[balloon].predicted_mm, 0.4  # a casting is rarely further from its tool than this
             score += 0.25 * (_bounded((read.mm - promised) / wide) - _bounded((mm - promised) / wide))
-            found.append(Blame(balloon, mm, slip, score))
+            blamed.append(Blame(balloon, mm, slip, score))
     best: dict[str, Blame] = {}
-    for b in sorted(found, key=lambda b: -b.score):
+    for b in sorted(blamed, key=lambda b: -b.score):
         best.setdefault(b.balloon, b)
     return tuple(list(best.values())[:KEEP])
 

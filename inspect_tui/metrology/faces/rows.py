@@ -57,15 +57,15 @@ def swapped(serial: str, rows: Sequence[CastingRow], *, process_mm: float = PROC
         return (value - row.expected_mm) / sqrt(row.spread_mm**2 + process_mm**2)
 
     wrong = [row for row in rows if abs(off(row, row.value_mm)) > 5.0]
-    found = []
+    swaps = []
     for i, a in enumerate(wrong):
         for b in wrong[i + 1 :]:
             if abs(off(a, b.value_mm)) < 3.0 and abs(off(b, a.value_mm)) < 3.0:
                 stands = (a.value_mm - a.expected_mm, b.value_mm - b.expected_mm)
-                found.append(
+                swaps.append(
                     Swap(serial, a.balloon, b.balloon, stands, (b.value_mm - a.expected_mm, a.value_mm - b.expected_mm))
                 )
-    return tuple(found)
+    return tuple(swaps)
 
 
 def unit_of(values: Mapping[str, float], nominals: Mapping[str, float]) -> tuple[str, float]:

@@ -205,7 +205,7 @@ def _by(rows: Sequence[tuple[float, list[str]]], style: Style) -> str:
 
 
 def set_up_words(
-    found: SetUp,
+    set_up: SetUp,
     limits: SetUpLimits,
     targets: Sequence[tuple[str, float]],
     axis: str | None,
@@ -224,12 +224,12 @@ def set_up_words(
         said.append(words)
     primary = AXES.index(axis) if axis else None
     for i in range(3):
-        mm = found.moved(limits.pivot[i])[i]
+        mm = set_up.moved(limits.pivot[i])[i]
         if i != primary and abs(mm) >= SHOWN:
             said.append(f"{AXES[i].upper()} {style.signed(mm, unit=False)}")
     for k in range(3):
-        if abs(found.turn_rad[k]) >= 5e-6 and primary in (None, k):
-            said.append(_turn_words(k, found.turn_rad[k], spans, style))
+        if abs(set_up.turn_rad[k]) >= 5e-6 and primary in (None, k):
+            said.append(_turn_words(k, set_up.turn_rad[k], spans, style))
     return ", ".join(said) or "as it stands"
 
 

@@ -279,15 +279,15 @@ def steps(values: Values, alpha: float = 0.01, style: Style = MM) -> tuple[Lasti
         t = sqrt(float(between[best])) / noise
         return start + int(k[best]), min(1.0, 2.0 * k.size * float(stdtr(noise_dof, -t)))
 
-    found: dict[int, float] = {}
+    p_at: dict[int, float] = {}
     todo = [(0, int(a.size))]
     while todo:
         start, stop = todo.pop()
         cut = split(start, stop)
         if cut is not None and cut[1] < alpha:
-            found[cut[0]] = cut[1]
+            p_at[cut[0]] = cut[1]
             todo += [(start, cut[0]), (cut[0], stop)]
-    places = sorted(found)
+    places = sorted(p_at)
     edges = [0, *places, int(a.size)]
     out = []
     for i, at in enumerate(places):
@@ -295,7 +295,7 @@ def steps(values: Values, alpha: float = 0.01, style: Style = MM) -> tuple[Lasti
         dof = one.n + two.n - 2
         u = sqrt((one.m2 + two.m2) / dof * (1.0 / one.n + 1.0 / two.n))
         half = float(stdtrit(dof, 0.975)) * u
-        out.append(_step(at, base + one.mean, base + two.mean, half, found[at], style))
+        out.append(_step(at, base + one.mean, base + two.mean, half, p_at[at], style))
     return tuple(out)
 
 
@@ -325,20 +325,20 @@ def stability_study(
     errors = a - reference
     wanted = tuple(breaks)
     chart = individuals(errors, wanted, style=style)
-    found: list[LastingChange] = []
+    changes: list[LastingChange] = []
     edges = {0, int(a.size)} | {b.index for b in wanted}
     for part in chart.segments:
         for step in steps(errors[part.start : part.stop]):
             at = step.index + part.start
-            found.append(_step(at, step.before, step.after, step.upper - step.change, step.p, style))
+            changes.append(_step(at, step.before, step.after, step.upper - step.change, step.p, style))
             edges.add(at)
     cuts = sorted(edges)
     stretches = [(i, j) for i, j in pairwise(cuts) if j - i > 1]
     biases = tuple((i, j, bias_study(a[i:j], reference, u_reference, level, style)) for i, j in stretches)
-    stable = not found and not chart.signals
-    said = [s.sentence for s in found] + [f"readings {i + 1} to {j}: {b.sentence}" for i, j, b in biases]
-    lead = "stable" if stable else ("changed" if found else "single readings stand out; no lasting step")
-    return Stability(chart, tuple(found), biases, stable, "; ".join([lead, *said]))
+    stable = not changes and not chart.signals
+    said = [s.sentence for s in changes] + [f"readings {i + 1} to {j}: {b.sentence}" for i, j, b in biases]
+    lead = "stable" if stable else ("changed" if changes else "single readings stand out; no lasting step")
+    return Stability(chart, tuple(changes), biases, stable, "; ".join([lead, *said]))
 
 
 def nested_study(runs: Sequence[Sequence[Summary]]) -> Nested:

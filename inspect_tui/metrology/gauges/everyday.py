@@ -170,8 +170,8 @@ def person_spreads(
     """
     from scipy.special import ndtr, ndtri
 
-    found = _series(readings)
-    people = sorted(found)
+    by_person = _series(readings)
+    people = sorted(by_person)
     if len(people) < 2:
         who = people[0] if people else "nobody"
         raise DataError(f"only {who} has enough readings ({FEWEST} or more of one series): nobody to compare with")
@@ -180,8 +180,8 @@ def person_spreads(
     def pairs(i: int, others: Sequence[int]) -> list[tuple[_Spread, float, float]]:
         """Own spread, the others' variance and its degrees of freedom, for every series that both sides read."""
         rows = []
-        for name, own in found[people[i]].items():
-            rest = [found[people[j]][name] for j in others if name in found[people[j]]]
+        for name, own in by_person[people[i]].items():
+            rest = [by_person[people[j]][name] for j in others if name in by_person[people[j]]]
             dof = sum(x.dof for x in rest)
             variance = sum(x.variance * x.dof for x in rest) / dof if dof else 0.0
             if own.variance > 0 and variance > 0:
@@ -213,10 +213,10 @@ def person_spreads(
             least = "" if known else "at least "
             mine, lowest, highest = (style.significant(mm, 2, unit=False) for mm in (s, low, high))
             say += f"; the person's own measuring has s = {least}{mine} ({lowest} to {highest})"
-        aside = sum(x.aside for x in found[person].values())
+        aside = sum(x.aside for x in by_person[person].values())
         if aside:
             say += f"; {aside} jump(s) far out set aside"
-        n = sum(x.n for x in found[person].values())
+        n = sum(x.n for x in by_person[person].values())
         out.append(
             PersonSpread(
                 person=person,

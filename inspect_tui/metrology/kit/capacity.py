@@ -168,11 +168,11 @@ def buys_back(formula: Formula, sizes: Mapping[str, Estimate], wished: float) ->
     """
     now: Derived = derive(formula, sizes)
     values = {name: sizes[name].value for name in formula.names}
-    found = []
+    purchases = []
     for name in formula.names:
         percent = 100.0 * now.sensitivity[name] / now.value if now.value else 0.0
-        found.append(Buys(name, percent, _alone(formula, values, name, wished, now.sensitivity[name])))
-    return sorted(found, key=lambda b: abs(b.alone_mm) if b.alone_mm is not None else float("inf"))
+        purchases.append(Buys(name, percent, _alone(formula, values, name, wished, now.sensitivity[name])))
+    return sorted(purchases, key=lambda b: abs(b.alone_mm) if b.alone_mm is not None else float("inf"))
 
 
 def _alone(formula: Formula, values: dict[str, float], name: str, wished: float, slope: float) -> float | None:

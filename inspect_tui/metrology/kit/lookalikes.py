@@ -81,7 +81,7 @@ def look_alikes(
     that is likelier than `p_least`, most likely first, the first `remedies` of them with what would stop it.
     """
     rooms = {core: [_room(p) for p in prints] for core, prints in cores.items()}
-    found = []
+    alike = []
     for core, prints in cores.items():
         turns = {t: [_turn(p, t) for p in prints] for t in TURNED}
         needs = {t: [_need(p) for p in moved] for t, moved in turns.items()}
@@ -90,15 +90,15 @@ def look_alikes(
             if possible:
                 for turned, p, pairs in _ways_in(possible, cores[other], core == other, p_least):
                     names = tuple((a.name, b.name) for a, b in pairs)
-                    found.append(
+                    alike.append(
                         LookAlike(core=core, seats_of=other, turned=turned, p=p, pairs=names, remedy=None, sentence="")
                     )
-    found.sort(key=lambda f: (-round(f.p, 3), f.core == f.seats_of, f.turned != "as drawn"))
+    alike.sort(key=lambda f: (-round(f.p, 3), f.core == f.seats_of, f.turned != "as drawn"))
     return [
         _with_sentence(
             f, key_that_stops(cores, f.core, f.seats_of, p_least, stop_mm, style) if i < remedies else None, style
         )
-        for i, f in enumerate(found)
+        for i, f in enumerate(alike)
     ]
 
 

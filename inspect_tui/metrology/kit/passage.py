@@ -280,9 +280,9 @@ def derive(
         slope[name] = (up - down) / (2 * step)
     parts = {name: slope[name] * sizes[name].u for name in formula.names}
     variance = sum(p**2 for p in parts.values())
-    for (one, two), r in (correlation or {}).items():
-        if one in parts and two in parts and one != two:
-            variance += 2 * r * parts[one] * parts[two]
+    for (first, second), r in (correlation or {}).items():
+        if first in parts and second in parts and first != second:
+            variance += 2 * r * parts[first] * parts[second]
     variance = max(variance, 0.0)
     share = {name: p**2 / variance if variance > 0 else 0.0 for name, p in parts.items()}
     return Derived(centre, math.sqrt(variance), slope, share)

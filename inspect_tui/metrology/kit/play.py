@@ -56,7 +56,7 @@ def floats(plays: Iterable[Play], order: Sequence[str]) -> dict[tuple[str, str],
     """
     plays = list(plays)
     place = {core: i for i, core in enumerate(order)}
-    found: dict[tuple[str, str], Float] = {}
+    floats: dict[tuple[str, str], Float] = {}
     for core in order:
         for axis in "xyz":
             lows, highs = [], []
@@ -65,7 +65,7 @@ def floats(plays: Iterable[Play], order: Sequence[str]) -> dict[tuple[str, str],
                     continue
                 if p.into not in MOULD and place.get(p.into, len(order)) >= place[core]:
                     raise DataError(f"core {core} comes before core {p.into}, which it sits in: give the setting order")
-                parent = None if p.into in MOULD else found.get((p.into, axis))
+                parent = None if p.into in MOULD else floats.get((p.into, axis))
                 if p.into not in MOULD and parent is None:
                     continue
                 c, u = max(p.clearance.value, 0.0), p.clearance.u
@@ -80,8 +80,8 @@ def floats(plays: Iterable[Play], order: Sequence[str]) -> dict[tuple[str, str],
             if lows:
                 low, low_via = max(lows, key=lambda item: item[0].value)
                 high, high_via = min(highs, key=lambda item: item[0].value)
-                found[core, axis] = Float(core=core, axis=axis, low=low, high=high, low_via=low_via, high_via=high_via)
-    return found
+                floats[core, axis] = Float(core=core, axis=axis, low=low, high=high, low_via=low_via, high_via=high_via)
+    return floats
 
 
 def pushed(place: Float, toward: int) -> Estimate:

@@ -78,7 +78,7 @@ class Trouble:
 def problems(cores: Sequence[str], sits: Iterable[Sits]) -> list[Trouble]:
     """What is wrong with the facts themselves: sits in itself, number used twice, no such seat, seat claimed twice."""
     sits = list(sits)
-    found = [
+    troubles = [
         Trouble("twice", (core,), f"two cores have the number {core}: give one of them another")
         for core in dict.fromkeys(cores)
         if list(cores).count(core) > 1
@@ -87,25 +87,29 @@ def problems(cores: Sequence[str], sits: Iterable[Sits]) -> list[Trouble]:
     claimed: dict[tuple[str, str], str] = {}
     for s in sits:
         if s.core == s.into:
-            found.append(Trouble("itself", (s.core,), f"core {s.core} sits in itself ({s.seat}): say what it sits in"))
+            troubles.append(
+                Trouble("itself", (s.core,), f"core {s.core} sits in itself ({s.seat}): say what it sits in")
+            )
         if s.core not in known:
-            found.append(Trouble("unknown", (s.core,), f"{s.seat}: there is no core {s.core} in this kit"))
+            troubles.append(Trouble("unknown", (s.core,), f"{s.seat}: there is no core {s.core} in this kit"))
         if not s.into or not s.seat:
-            found.append(Trouble("no seat", (s.core,), f"a print of core {s.core} has no seat: say what it goes into"))
+            troubles.append(
+                Trouble("no seat", (s.core,), f"a print of core {s.core} has no seat: say what it goes into")
+            )
         elif s.into not in known and s.into not in MOULD:
             text = f"core {s.core} sits in {s.into} ({s.seat}), which is not in this kit"
-            found.append(Trouble("no seat", (s.core,), text))
+            troubles.append(Trouble("no seat", (s.core,), text))
         other = claimed.setdefault((s.into, s.seat), s.core)
         if s.into and s.seat and other != s.core:
             text = f"seat {s.seat} of {s.into} is claimed by core {other} and core {s.core}"
-            found.append(Trouble("claimed twice", (other, s.core), text))
-        found += [
+            troubles.append(Trouble("claimed twice", (other, s.core), text))
+        troubles += [
             Trouble("hold", (s.core,), f"{s.seat}: '{thing}' is no direction; use x, y+, z-, rx and so on")
             for thing in s.holds
             if thing not in (*DIRECTIONS, *TURNS, "x", "y", "z")
         ]
     housed = {s.core for s in sits}
-    return found + [
+    return troubles + [
         Trouble("no print", (core,), f"core {core} sits in nothing: it has no print and no key")
         for core in dict.fromkeys(cores)
         if core not in housed
@@ -201,30 +205,32 @@ def _ring_sentence(ring: tuple[str, ...], rules: Sequence[Before]) -> str:
 def check_order(order: Sequence[str], cores: Sequence[str], sits: Iterable[Sits]) -> list[Trouble]:
     """What a given (edited) order gets wrong, step by step; an empty list means that it can be set so."""
     sits, known = list(sits), set(cores)
-    found: list[Trouble] = []
+    troubles: list[Trouble] = []
     there: set[str] = set()
     for core in order:
         if core not in known:
-            found.append(Trouble("unknown", (core,), f"there is no core {core} in this kit"))
+            troubles.append(Trouble("unknown", (core,), f"there is no core {core} in this kit"))
             continue
         if core in there:
-            found.append(Trouble("twice", (core,), f"core {core} is set twice"))
+            troubles.append(Trouble("twice", (core,), f"core {core} is set twice"))
             continue
         for s in sits:
             if s.core != core:
                 continue
             if s.into in known and s.into not in there:
                 text = f"core {core} cannot be set: core {s.into}, which it sits in ({s.seat}), is not there yet"
-                found.append(Trouble("not there", (core, s.into), text))
+                troubles.append(Trouble("not there", (core, s.into), text))
             for b in s.blocked_by:
                 if b in there:
                     text = f"core {core} cannot go into {s.seat} ({s.way_in}): core {b} is already in the way"
-                    found.append(Trouble("blocked", (core, b), text))
+                    troubles.append(Trouble("blocked", (core, b), text))
         there.add(core)
     missing = [core for core in cores if core not in there]
     if missing:
-        found.append(Trouble("missing", tuple(missing), "not in the order: " + ", ".join(f"core {c}" for c in missing)))
-    return found
+        troubles.append(
+            Trouble("missing", tuple(missing), "not in the order: " + ", ".join(f"core {c}" for c in missing))
+        )
+    return troubles
 
 
 def not_held(core: str, sits: Iterable[Sits], lifts: bool = True) -> list[str]:

@@ -107,14 +107,14 @@ def plan(alloy: str, size_mm: float | None = None, construction: str | None = No
 
     Raises TableError when there is none, or when the name fits alloys of several groups (such as "iron").
     """
-    found = handbook(alloy, size_mm, construction)
-    if not found:
+    printed = handbook(alloy, size_mm, construction)
+    if not printed:
         raise TableError(f"no table gives a contraction for {alloy!r}: type it, or choose {', '.join(alloys())}")
     groups = _matches(alloy)[1]
     if len(groups) > 1:
         listed = [row["name"] for row in tables.rows("alloy_names") if row["group"] in groups and row["note"]]
         raise TableError(f"{alloy!r} may be {', '.join(listed)}: say which")
-    return found[0]
+    return printed[0]
 
 
 def handbook(alloy: str, size_mm: float | None = None, construction: str | None = None) -> list[Handbook]:

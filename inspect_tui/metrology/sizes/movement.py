@@ -92,11 +92,11 @@ def expansion_of(material: str, direction: str = "along grain") -> Coefficient |
     Where several printed values fit, the middle of their range, u = range/sqrt(12), and never less than 5 % of it.
     `direction` matters for wood only: along grain, or across grain.
     """
-    found = []
+    fitting = []
     for row in _rows_of(material, "cte"):
         if row["direction"] in ("", "in plane") or row["direction"].startswith(direction):
-            found.append(row)
-    return _middle(found, 1e-6, EXPANSION_REL_U)
+            fitting.append(row)
+    return _middle(fitting, 1e-6, EXPANSION_REL_U)
 
 
 def sound_velocity(material: str) -> Coefficient | None:

@@ -107,8 +107,8 @@ def propose(
     if not weighed or total <= 0:
         text = MM.length(mean_mm, 1) if system == "mm" else Style("in", 3).length(mean_mm)
         return Proposal(mean_mm, u, system, (DrawingSize(mean_mm, text, 0.0, 1.0),), log(1e-300))
-    found = sorted((DrawingSize(mm, text, step, w / total) for w, mm, text, step in weighed), key=lambda c: -c.p)
-    return Proposal(mean_mm, u, system, tuple(found), log(total / (u * sqrt(2 * pi))))
+    sizes = sorted((DrawingSize(mm, text, step, w / total) for w, mm, text, step in weighed), key=lambda c: -c.p)
+    return Proposal(mean_mm, u, system, tuple(sizes), log(total / (u * sqrt(2 * pi))))
 
 
 def _round_figures(low: float, high: float, system: str) -> list[tuple[float, str, float, float]]:

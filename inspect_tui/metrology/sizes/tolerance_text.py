@@ -98,20 +98,20 @@ def _named(text: str, nominal: float, quantity: str, leg_mm: float | None) -> Ba
 
     length = quantity not in ("angle", "temperature", "attribute")
     try:
-        if found := match(r"(?:din\s*)?(?:en\s*)?(?:iso\s*)?2768(?:\s*-\s*1)?[\s:-]*([fmcv])[hkl]?"):
+        if typed := match(r"(?:din\s*)?(?:en\s*)?(?:iso\s*)?2768(?:\s*-\s*1)?[\s:-]*([fmcv])[hkl]?"):
             kind = {"radius": "radius_chamfer", "angle": "angle"}.get(quantity, "linear")
-            return tolerance.iso2768_1(nominal, found[1], kind, leg_mm)
+            return tolerance.iso2768_1(nominal, typed[1], kind, leg_mm)
         if match(r"(?:din\s*)?(?:en\s*)?(?:iso\s*)?2768(?:\s*-\s*1)?"):
             return "ISO 2768-1 needs its class: f, m, c or v"
         if match(r"(?:iso\s*8062.*?\W)?ct\s*\d+"):
             return "CT is the grade of an older edition of ISO 8062: write DCTG and the number, if that is meant"
-        if length and (found := match(r"(?:iso\s*8062(?:\s*-\s*3)?(?:\s*:\s*2007)?[\s,:-]*)?dctg\s*(\d{1,2})")):
-            return tolerance.iso8062_3(nominal, found[1], wall=quantity == "wall")
-        if length and (found := match(r"en\s*12890[\s,:-]*(h1a|h[123]|m[12]|k[12])(?:\s+(?:wood|metal|plastic))?")):
-            material = {"h": "wood", "m": "metal", "k": "plastic"}[found[1][0].lower()]
-            return tolerance.en12890(nominal, found[1], material)
-        if length and (found := match(r"(?:iso\s*286[\s:-]*)?([a-z]{1,2}\s*\d{1,2})")) and not match(r"(in|mm)\s*\d+"):
-            return tolerance.iso286(nominal, found[1])
+        if length and (typed := match(r"(?:iso\s*8062(?:\s*-\s*3)?(?:\s*:\s*2007)?[\s,:-]*)?dctg\s*(\d{1,2})")):
+            return tolerance.iso8062_3(nominal, typed[1], wall=quantity == "wall")
+        if length and (typed := match(r"en\s*12890[\s,:-]*(h1a|h[123]|m[12]|k[12])(?:\s+(?:wood|metal|plastic))?")):
+            material = {"h": "wood", "m": "metal", "k": "plastic"}[typed[1][0].lower()]
+            return tolerance.en12890(nominal, typed[1], material)
+        if length and (typed := match(r"(?:iso\s*286[\s:-]*)?([a-z]{1,2}\s*\d{1,2})")) and not match(r"(in|mm)\s*\d+"):
+            return tolerance.iso286(nominal, typed[1])
     except InspectError as error:
         return str(error)
     return None
@@ -156,28 +156,28 @@ def _limits(
     def match(pattern: str) -> re.Match[str] | None:
         return re.fullmatch(pattern.replace("N", _NUMBER), text)
 
-    if found := match(r"±\s*(N)"):
-        deviation = float(found[1]) * factor
+    if typed := match(r"±\s*(N)"):
+        deviation = float(typed[1]) * factor
         return _deviated(nominal, -deviation, deviation, quantity, style)
-    if (found := match(r"(N)\s*-\s*(N)")) and float(found[1]) != 0.0:  # "0 -0.3" is a pair of deviations
-        return float(found[1]) * factor, float(found[2]) * factor
-    if found := match(r"([+-]?)\s*(N)\s*[/; ]\s*([+-]?)\s*(N)") or match(r"([+-])\s*(N)\s*([+-])\s*(N)"):
-        first, second = _signed(found[1], found[2]), _signed(found[3], found[4])
+    if (typed := match(r"(N)\s*-\s*(N)")) and float(typed[1]) != 0.0:  # "0 -0.3" is a pair of deviations
+        return float(typed[1]) * factor, float(typed[2]) * factor
+    if typed := match(r"([+-]?)\s*(N)\s*[/; ]\s*([+-]?)\s*(N)") or match(r"([+-])\s*(N)\s*([+-])\s*(N)"):
+        first, second = _signed(typed[1], typed[2]), _signed(typed[3], typed[4])
         if first is not None and second is not None:
             return _deviated(nominal, min(first, second) * factor, max(first, second) * factor, quantity, style)
         return f"deviations need a sign, such as +0.7/-0.3; {_HELP}"
-    if found := match(r"([+-]?N)\s*(?:\.\.+|to)\s*([+-]?N)"):
-        return float(found[1]) * factor, float(found[2]) * factor
-    if found := match(rf"{_MIN}\s*(N)[,; ]*(?:and )?{_MAX}\s*(N)"):
-        return float(found[1]) * factor, float(found[2]) * factor
-    if found := match(rf"{_MAX}\s*(N)|(N)\s*max\.?"):
-        return None, float(found[1] or found[2]) * factor
-    if found := match(rf"{_MIN}\s*(N)|(N)\s*min\.?"):
-        return float(found[1] or found[2]) * factor, None
-    if found := match(r"(N)"):
+    if typed := match(r"([+-]?N)\s*(?:\.\.+|to)\s*([+-]?N)"):
+        return float(typed[1]) * factor, float(typed[2]) * factor
+    if typed := match(rf"{_MIN}\s*(N)[,; ]*(?:and )?{_MAX}\s*(N)"):
+        return float(typed[1]) * factor, float(typed[2]) * factor
+    if typed := match(rf"{_MAX}\s*(N)|(N)\s*max\.?"):
+        return None, float(typed[1] or typed[2]) * factor
+    if typed := match(rf"{_MIN}\s*(N)|(N)\s*min\.?"):
+        return float(typed[1] or typed[2]) * factor, None
+    if typed := match(r"(N)"):
         if quantity == "flatness":  # a form tolerance is one figure, an upper limit
-            return None, float(found[1]) * factor
-        return f"is that ±{found[1]}, max {found[1]} or min {found[1]}?"
+            return None, float(typed[1]) * factor
+        return f"is that ±{typed[1]}, max {typed[1]} or min {typed[1]}?"
     return f"not understood; {_HELP}"
 
 

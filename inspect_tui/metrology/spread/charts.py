@@ -148,15 +148,15 @@ def individual_parts(
 
     x = finite(values)
     spans = segments_of(x.size, breaks)
-    found: list[tuple[float | None, float | None]] = []
+    centres: list[tuple[float | None, float | None]] = []
     for start, stop, _ in spans:
         used = x[start : stop if baseline is None else min(stop, start + baseline)]
         spread = sigma
         if spread is None and used.size > 1:
             ranges = np.abs(np.diff(used))
             spread = float(np.median(ranges)) / median_moving_range() if median else float(ranges.mean()) / d2(2)
-        found.append((float(used.mean()) if centre is None else centre, spread))
-    return x, _segments(spans, found, centre is not None and sigma is not None, baseline, "reading")
+        centres.append((float(used.mean()) if centre is None else centre, spread))
+    return x, _segments(spans, centres, centre is not None and sigma is not None, baseline, "reading")
 
 
 def means_range(
@@ -223,12 +223,12 @@ def _means(
     noise = np.array([sizes[int(i)].d3 if kind == "range" else np.sqrt(1 - sizes[int(i)].c4 ** 2) for i in n])
     spans = segments_of(int(n.size), breaks)
     given = centre is not None and sigma is not None
-    found: list[tuple[float | None, float | None]] = []
+    centres: list[tuple[float | None, float | None]] = []
     for start, stop, _ in spans:
         used = slice(start, stop if baseline is None else min(stop, start + baseline))
         middle = float(np.average(mean[used], weights=n[used])) if centre is None else centre
-        found.append((middle, float((spread[used] / factor[used]).mean()) if sigma is None else sigma))
-    parts = _segments(spans, found, given, baseline, "subgroup")
+        centres.append((middle, float((spread[used] / factor[used]).mean()) if sigma is None else sigma))
+    parts = _segments(spans, centres, given, baseline, "subgroup")
     limits: list[SegmentLimits | None] = []
     spreads: list[SegmentLimits | None] = []
     for s in parts:
@@ -264,13 +264,13 @@ def segments_of(n: int, breaks: Iterable[Break]) -> list[tuple[int, int, str]]:
 
 def _segments(
     spans: list[tuple[int, int, str]],
-    found: list[tuple[float | None, float | None]],
+    centres: list[tuple[float | None, float | None]],
     given: bool,
     baseline: int | None,
     what: str,
 ) -> tuple[Segment, ...]:
     out = []
-    for (start, stop, reason), (centre, sigma) in zip(spans, found, strict=True):
+    for (start, stop, reason), (centre, sigma) in zip(spans, centres, strict=True):
         used = stop - start if baseline is None else min(baseline, stop - start)
         provisional = not given and used < ENOUGH
         say = ""

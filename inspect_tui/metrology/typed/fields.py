@@ -313,13 +313,13 @@ def contractions(text: object) -> tuple[float, float, float] | Wrong:
         parts = [part for part in _AFTER_UNIT.compiled.split(line) if part.strip()]
     if len(parts) != 3:
         parts = [line]
-    found = []
+    shares = []
     for part in parts:
         answer = contraction(part)
         if isinstance(answer, Wrong):
             return answer
-        found.append(answer)
-    return (found[0], found[0], found[0]) if len(found) == 1 else (found[0], found[1], found[2])
+        shares.append(answer)
+    return (shares[0], shares[0], shares[0]) if len(shares) == 1 else (shares[0], shares[1], shares[2])
 
 
 def _within(

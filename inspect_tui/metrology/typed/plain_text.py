@@ -129,11 +129,11 @@ def amount_at(text: str, at: int, thousands: bool = False) -> Amount | str | Non
     Decimal point or comma; 3/4, 12 3/16, 12-3/16, 12½; 1e3; 1 000, and with `thousands` 1 250 too, which otherwise
     are two readings. `text` is plain text as `plain` makes it.
     """
-    found = (_ONE_AMOUNT if thousands else _AMOUNT).match(text, at)
-    if found is None:
+    match = (_ONE_AMOUNT if thousands else _AMOUNT).match(text, at)
+    if match is None:
         return None
-    end = found.end()
-    said = quote(found[0])
+    end = match.end()
+    said = quote(match[0])
     after = text[end : end + 1]
     if after == "/" or text[end:].lstrip(" ").startswith("/"):
         return f"{said}/ is only part of a fraction: type it whole, such as 12 3/16"
@@ -143,16 +143,16 @@ def amount_at(text: str, at: int, thousands: bool = False) -> Amount | str | Non
         return f"{said}{after} cannot be read on: put a blank between two readings, or type a fraction such as 12-3/16"
     if _EXPONENT.match(text, end):
         return f"{quote(text[at:].split(' ')[0])} is not a size: type the number out, such as 59.66"
-    sign = -1 if found["sign"] == "-" else 1
-    signed = found["sign"] is not None
-    if found["plain"]:
-        number = found["plain"].replace(" ", "")
-        return _decimal(number, int((found["exponent"] or "e0")[1:]), sign, end, signed)
-    if found["vulgar"]:
-        over, under = unicodedata.normalize("NFKC", found["vulgar"]).split("\u2044")
+    sign = -1 if match["sign"] == "-" else 1
+    signed = match["sign"] is not None
+    if match["plain"]:
+        number = match["plain"].replace(" ", "")
+        return _decimal(number, int((match["exponent"] or "e0")[1:]), sign, end, signed)
+    if match["vulgar"]:
+        over, under = unicodedata.normalize("NFKC", match["vulgar"]).split("\u2044")
     else:
-        over, under = found["over"], found["under"]
-    whole = found["whole"].replace(" ", "") if found["whole"] else None
+        over, under = match["over"], match["under"]
+    whole = match["whole"].replace(" ", "") if match["whole"] else None
     return _fraction(whole, over, int(under), sign, end, signed, said)
 
 

@@ -57,16 +57,16 @@ def _share(amount: Amount, unit: str, said: str) -> tuple[float | str, str]:
     value = amount.num / amount.den
     if not unit:
         return _bare(value, amount.fraction, said), "casting"
-    if found := _PERCENT.fullmatch(unit):
-        base = found[2].strip()
+    if match := _PERCENT.fullmatch(unit):
+        base = match[2].strip()
         referred = _OF.fullmatch(base)
         if base and not referred:
             return f"{said}: {quote(base)} is neither casting nor pattern; type 1.0 % or 1.0 % of pattern", ""
-        share = amount.num / (amount.den * (1000 if found[1] == "‰" or "mil" in found[1].lower() else 100))
+        share = amount.num / (amount.den * (1000 if match[1] == "‰" or "mil" in match[1].lower() else 100))
         return share, "pattern" if referred and referred[1].lower() != "casting" else "casting"
-    if found := _RATIO.fullmatch(unit):
-        upper, lower = short_unit(found[1], "length"), short_unit(found[2], "length")
-        base = found[3].strip()
+    if match := _RATIO.fullmatch(unit):
+        upper, lower = short_unit(match[1], "length"), short_unit(match[2], "length")
+        base = match[3].strip()
         referred = _OF.fullmatch(base)
         if upper and lower and upper.family == lower.family == "length" and (referred or not base):
             share = amount.num * upper.num * lower.den / (amount.den * upper.den * lower.num)

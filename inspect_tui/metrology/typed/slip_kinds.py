@@ -91,16 +91,16 @@ class WrittenNumber(NamedTuple):
 def written(size: AsTyped) -> WrittenNumber | None:
     """The number as typed, None where it is 0 or not one plain decimal (fractions, feet-inches)."""
     typed = size.typed if size.typed.isascii() else unicodedata.normalize("NFKC", size.typed)
-    found = list(_NUMBER.finditer(typed))
-    if len(found) != 1 or "/" in typed or size.unit in ("F", "K"):
+    numbers = list(_NUMBER.finditer(typed))
+    if len(numbers) != 1 or "/" in typed or size.unit in ("F", "K"):
         return None
-    number = found[0][0]
+    number = numbers[0][0]
     mark = "," if "," in number else "."
     head, _, tail = number.partition(mark)
     value = int(head + tail) / 10 ** len(tail)
     if value == 0.0 or abs(size.mm) < 1e-9 or len(number) > 12:
         return None
-    start, end = found[0].span()
+    start, end = numbers[0].span()
     return WrittenNumber(
         before=typed[:start], digits=head + tail, point=len(head), mark=mark, after=typed[end:], factor=size.mm / value
     )

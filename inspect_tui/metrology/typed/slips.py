@@ -242,12 +242,12 @@ def rule_of_piece(
     u_factor = 1.0 / sqrt(weight)
     if abs(factor - 1.0) <= 4.0 * u_factor or any(abs(m - factor * t) > 3.0 * u for m, t, u in sizes):
         return None
-    found = (1.0 + a) * factor - 1.0
+    share = (1.0 + a) * factor - 1.0
     u_found = (1.0 + a) * u_factor
-    near = min(scales, key=lambda s: abs(s - found), default=None)
-    rule = near if near is not None and abs(near - found) <= max(3.0 * u_found, 5e-5) else None
+    near = min(scales, key=lambda s: abs(s - share), default=None)
+    rule = near if near is not None and abs(near - share) <= max(3.0 * u_found, 5e-5) else None
     way = "over" if factor > 1.0 else "under"
     over = f"all {len(sizes)} sizes are {style.percent(abs(factor - 1.0), 2)} {way} target"
     which = "another rule" if rule is None else f"the {style.figures(100.0 * rule, 3)} % rule"
     asked = f"laid out with {which}?"
-    return PieceRule(found, u_found, rule, f"{over}: {asked}")
+    return PieceRule(share, u_found, rule, f"{over}: {asked}")

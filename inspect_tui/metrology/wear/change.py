@@ -89,21 +89,21 @@ def surprises(
     best = np.minimum(1.0, len(KINDS) * p.min(axis=1)) if len(rows) else np.ones(0)
     q = np.ones(len(rows))
     q[long_enough] = false_discovery(best[long_enough])
-    found = []
+    changed = []
     for j in np.flatnonzero(q <= rate):
         i, k = int(j), int(p[j].argmin())
         width = widths[i] if i < len(widths) else None
         name = names[i] if i < len(names) else f"series {i + 1}"
         place = int(at[i, k]) if KINDS[k] == SCATTER else _place(rows[i], KINDS[k])
-        found.append(_describe(i, KINDS[k], place, rows[i], float(best[i]), float(q[i]), width, name, style))
-    found.sort(key=lambda s: (-s.importance, s.p))
+        changed.append(_describe(i, KINDS[k], place, rows[i], float(best[i]), float(q[i]), width, name, style))
+    changed.sort(key=lambda s: (-s.importance, s.p))
     tested = int(long_enough.sum())
-    if found:
+    if changed:
         share = f"in the long run at most {style.percent(rate)} of what is listed is false"
-        text = f"{len(found)} of {tested} series changed; {share}"
+        text = f"{len(changed)} of {tested} series changed; {share}"
     else:
         text = f"nothing changed in {tested} series beyond chance (false alarms held at {style.percent(rate)})"
-    return Surprises(tuple(found), tested, len(rows) - tested, rate, text)
+    return Surprises(tuple(changed), tested, len(rows) - tested, rate, text)
 
 
 def search(rows: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.int_]]:

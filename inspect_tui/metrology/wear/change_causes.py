@@ -111,7 +111,7 @@ def goes_with(
                 # the same readings as the date's own split say nothing; a handful of readings says little
                 if 2 < flag.sum() < n - 2 and not (how == "only its readings since" and (flag == after).all()):
                     tried.append((squares(flag), factor, str(level), how, flag))
-    found = []
+    explained = []
     for rss, factor, name, how, flag in tried:
         if rss > by_date * (1 + 1e-9) or rss <= 0:
             continue
@@ -122,8 +122,10 @@ def goes_with(
         u = float((rss / (n - 2) * (1 / flag.sum() + 1 / (~flag).sum())) ** 0.5)
         by = style.plus_minus(d, 2 * u, 3, unit=False, signed=True)
         text = f"goes with {factor} {name} ({how}): {by} against the others"
-        found.append((rss, GoesWith(factor=factor, level=name, how=how, difference=Estimate(d, u), p=p, sentence=text)))
-    return [g for _, g in sorted(found, key=lambda f: f[0])]
+        explained.append(
+            (rss, GoesWith(factor=factor, level=name, how=how, difference=Estimate(d, u), p=p, sentence=text))
+        )
+    return [g for _, g in sorted(explained, key=lambda f: f[0])]
 
 
 def spread_by(values: Sequence[float], factor: str, labels: Sequence[Hashable]) -> list[LevelSpread]:
@@ -140,7 +142,7 @@ def spread_by(values: Sequence[float], factor: str, labels: Sequence[Hashable]) 
         own = y[np.array([label == level for label in labels], dtype=bool)]
         if len(own) >= 5:
             groups[level] = own
-    found = []
+    spreads = []
     for level, own in groups.items():
         rest = [g for other, g in groups.items() if other != level]
         if not rest:
@@ -152,10 +154,10 @@ def spread_by(values: Sequence[float], factor: str, labels: Sequence[Hashable]) 
         between = float(len(a) * len(b) / n * (a.mean() - b.mean()) ** 2)
         p = f_tail(between / (within / dof), 1, dof) if within > 0 else 1.0
         others = float(np.median([g.std(ddof=1) for g in rest]))
-        found.append(
+        spreads.append(
             LevelSpread(factor=factor, level=str(level), sd=float(own.std(ddof=1)), others=others, n=len(own), p=p)
         )
-    return sorted(found, key=lambda s: -s.sd)
+    return sorted(spreads, key=lambda s: -s.sd)
 
 
 def who_moved(moved: Sequence[SeriesChange], a: float = 0.0, style: Style = MM) -> WhoMoved:

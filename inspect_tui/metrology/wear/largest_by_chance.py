@@ -126,7 +126,7 @@ def _ratio(n: int, kind: str) -> tuple[NDArray[np.float64], NDArray[np.float64]]
     line = np.arange(n) - (n - 1) / 2
     line /= sqrt(float(line @ line))
     units = _units(n, kind)
-    found = []
+    ratios_found = []
     for level in LEVELS:
         wanted = -level + np.log10(1.0 - rng.random(DRAWS))  # a chance below the level's, so beyond its contrast
         t = np.interp(-wanted, -tail, grid)
@@ -142,8 +142,8 @@ def _ratio(n: int, kind: str) -> tuple[NDArray[np.float64], NDArray[np.float64]]
         edge_t = float(np.interp(level, -tail, grid))
         edge = edge_t / sqrt(edge_t**2 + dimension - 1)
         together = (np.abs(contrasts(drawn, kind)) >= edge * (1 - 1e-9)).sum(axis=1)
-        found.append(log(float(np.mean(1.0 / np.maximum(together, 1)))) / log(10))
-    return np.array(LEVELS), np.array(found)
+        ratios_found.append(log(float(np.mean(1.0 / np.maximum(together, 1)))) / log(10))
+    return np.array(LEVELS), np.array(ratios_found)
 
 
 def _units(n: int, kind: str) -> NDArray[np.float64]:

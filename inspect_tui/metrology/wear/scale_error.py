@@ -131,15 +131,15 @@ def wrong_rule(
         return None
     implied = Estimate((1 + planned_a) * (1 + scale.scale) - 1, (1 + planned_a) * scale.u)
     special = [("contraction forgotten", 0.0), ("contraction taken twice", (1 + planned_a) ** 2 - 1)]
-    found: list[tuple[float, RuleNamed]] = []
+    rules_found: list[tuple[float, RuleNamed]] = []
     for rank, group in enumerate((tuple(shop_rules), special if planned_a else (), COMMON_RULES)):
         for name, a in group:
             off = (implied.value - a) / implied.u
-            known = any(abs(rule.a - a) < 1e-9 for _, rule in found)
+            known = any(abs(rule.a - a) < 1e-9 for _, rule in rules_found)
             if abs(off) <= CLEAR and abs(a - planned_a) > 1e-9 and not known:
                 # a rule that lies in the drawer is likelier than one out of a book: half a standard uncertainty a rank
-                found.append((abs(off) + 0.5 * rank, RuleNamed(name, a, off, group is not special)))
-    rules = tuple(rule for _, rule in sorted(found, key=lambda f: f[0]))
+                rules_found.append((abs(off) + 0.5 * rank, RuleNamed(name, a, off, group is not special)))
+    rules = tuple(rule for _, rule in sorted(rules_found, key=lambda f: f[0]))
     return WrongRule(implied, scale, rules, _rule_sentence(scale, implied, planned_a, rules, style))
 
 
