@@ -1,0 +1,54 @@
+"""The record as plain rows: every feature of every tool with its sizes, castings with what was measured, readings."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.shop.common import find
+from inspect_tui.shop.jobs import listing
+from tests.conftest import SmallShop
+from tests.shop.feature.test_view import measured  # noqa: F401  a fixture
+from tests.worlds.measured import Measured
+
+
+def test_a_row_holds_the_sizes_of_the_chain_and_the_state(shop: SmallShop) -> None:
+    job = find.job(shop.record, "PB-12")
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("59.60")
+    (row,) = [r for r in listing.rows(shop.record, job) if (r["tool"], r["feature"]) == ("stick 1", "F1")]
+    # 62.00 finished, 1.5 a side inside: 59.00 as cast, times 1.01
+    assert (row["nominal"], row["as_cast"], row["target"]) == (62.0, 59.0, pytest.approx(59.59))
+    assert (row["n"], row["last"], row["state"]) == (1, 59.60, "conforms")
+    assert row["lower"] < row["target"] < row["upper"] and row["job"] == "PB-12"
+    others = [r for r in listing.rows(shop.record, job) if (r["tool"], r["feature"]) != ("stick 1", "F1")]
+    assert {r["state"] for r in others} == {"to measure"}
+    # F5 is a wall between mould and core: no tool makes it
+    assert {(r["tool"], r["feature"]) for r in others} >= {("box 1", "F1"), ("drag pattern", "F4")}
+    assert "F5" not in {r["feature"] for r in others}
+
+
+def test_a_casting_gives_only_what_was_measured_on_it_unless_it_is_asked_for(measured: Measured) -> None:
+    measured.on_castings([59.0])
+    record, job = measured.record, measured.job
+    on_it = [r for r in listing.rows(record, job) if r["tool"] == "casting C1"]
+    assert [(r["feature"], r["last"], r["target"]) for r in on_it] == [("F1", 59.0, 59.0)]
+    whole = listing.rows(record, job, find.subject(record, job, "casting C1"))
+    assert len(whole) > 1 and {r["tool"] for r in whole} == {"casting C1"}
+
+
+def test_readings_come_oldest_first_and_struck_ones_stay_marked(measured: Measured) -> None:
+    first, second = measured.on_tool([59.61, 59.75])
+    measured.void(second, "read upside down")
+    (castings,) = measured.on_castings([59.0])
+    found = listing.readings(measured.record, measured.job)
+    assert [(r["tool"], r["value"], r["void"]) for r in found] == [
+        ("stick 1", 59.61, None),
+        ("stick 1", 59.75, "read upside down"),
+        ("casting C1", 59.0, None),
+    ]
+    assert [r["typed"] for r in found] == ["59.61", "59.75", "59"]
+    assert {(r["by"], r["with"], r["feature"]) for r in found} == {("AB", "caliper 1", "F1")}
+    assert len({r["id"] for r in found}) == 3
+    only = listing.readings(measured.record, measured.job, find.subject(measured.record, measured.job, "casting C1"))
+    assert [r["value"] for r in only] == [castings.value] and first.value == 59.61
