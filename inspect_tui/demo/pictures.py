@@ -13,7 +13,7 @@ from struct import pack
 from zlib import adler32, crc32
 
 from inspect_tui.demo import scenario as job
-from inspect_tui.record.file.attachments import stored_at
+from inspect_tui.record.attachments import stored_at
 
 WIDTH, HEIGHT = 240, 160
 PALETTE = ((250, 250, 246), (205, 180, 140), (120, 95, 60), (30, 30, 30))  # paper, sand, print, ink

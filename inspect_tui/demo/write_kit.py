@@ -8,13 +8,13 @@ are alike; the written loop ST2 leaves out the play of core 2 in the drag.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any
 
 from inspect_tui.demo import pictures
 from inspect_tui.demo import scenario as job_
 from inspect_tui.demo import workshop as shop
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.model.kit import (
     Attachment,
     AttachmentUse,
@@ -29,7 +29,7 @@ from inspect_tui.model.kit import (
 )
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Feature, Job, Tool
-from inspect_tui.record.file.attachments import look
+from inspect_tui.record.attachments import look
 from inspect_tui.record.kinds import CORE
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import parting
@@ -69,7 +69,7 @@ BOX_KG = {1: 14.0, 2: 6.5, 3: 31.0, 4: 5.0, 5: 13.0, 6: 2.5, 7: 7.0}
 ROUND_PRINT_MM2 = 56.0 * 56.0  # core 6 in the cope
 
 
-@dataclass(frozen=True, slots=True)
+@frozen_by_name
 class Shelf:
     """What the story has written so far, by the names people use."""
 
