@@ -5,6 +5,7 @@ from __future__ import annotations
 from tests.shop.first_article.test_article import (
     articles,  # noqa: F401  a fixture
     contraction,
+    sampled,  # noqa: F401  a fixture
 )
 
 

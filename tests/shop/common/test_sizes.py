@@ -1,0 +1,91 @@
+"""The sizes of a feature on a tool, on sand and on a casting: the chain by hand, its band, and the line that tells it."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.frozen import replace
+from inspect_tui.model.work import ToolFeature
+from inspect_tui.shop.common import find
+from inspect_tui.shop.common.sizes import (
+    Sizes,
+    chain_words,
+    of_sand,
+    quantity_of,
+    range_mm,
+    sizes,
+    unit_of,
+)
+from tests.conftest import SmallShop
+
+
+def on(shop: SmallShop, balloon: str, tool: str = "stick 1") -> Sizes:
+    return next(task.sizes for task in shop.bench(tool).tasks if task.feature.balloon == balloon)
+
+
+def of_tool(shop: SmallShop, balloon: str, tool: str = "stick 1") -> ToolFeature:
+    found = on(shop, balloon, tool).tool_feature
+    assert found
+    return found
+
+
+def test_a_casting_is_judged_by_the_drawing_less_its_stock(shop: SmallShop) -> None:
+    stick = on(shop, "F1")
+    job = find.job(shop.record, "PB-12")
+    cast = sizes(job, stick.feature, find.Subject("casting C1"))
+    # 62.0 +-0.8, 1.5 a side on an inside size: 59.0 +-0.8 as cast; no chain, no sense, nothing to be cast from it
+    assert (cast.target, cast.u_target, cast.contraction, cast.sense) == (59.0, 0.0, 0.0, None)
+    assert (cast.band.lower, cast.band.upper) == pytest.approx((58.2, 59.8))
+    assert cast.kind_word == "casting" and cast.cast_from(59.0, 0.1) is None and cast.fit is None
+
+
+def test_what_a_tool_measures_says_what_the_casting_will(shop: SmallShop) -> None:
+    stick = on(shop, "F1")
+    assert stick.contraction == pytest.approx(0.01) and stick.kind_word == "stick"
+    will = stick.cast_from(60.6, 0.0)
+    assert will and will.value == pytest.approx(60.0)  # 60.6 / 1.01
+    key = on(shop, "P1")
+    assert key.cast_from(40.0, 0.1) is None  # a print is never cast
+    assert (key.target, key.fit) == (40.0, "print") and on(shop, "P1", "box 1").fit == "seat"
+    assert (key.band.lower, key.band.upper) == pytest.approx((39.8, 40.0))  # nor contracted
+
+
+def test_a_class_of_the_job_takes_the_place_of_its_share(shop: SmallShop) -> None:
+    stick = on(shop, "F2")
+    job = replace(find.job(shop.record, "PB-12"), tool_band="H2")
+    classed = sizes(job, stick.feature, find.subject(shop.record, job, "stick 1"), stick.tool_feature)
+    assert "12890" in classed.band.source and classed.band != stick.band
+    shared = stick.band
+    assert shared.width == pytest.approx(2 * 0.6 / 3 * 1.01)  # a third of +-0.6 at tool scale
+
+
+def test_sand_has_the_shape_of_its_stick_and_fills_its_box(shop: SmallShop) -> None:
+    stick, box = of_tool(shop, "F1"), of_tool(shop, "F1", "box 1")
+    assert (stick.sense, box.sense) == ("metal", "space")
+    assert of_sand(stick, "core_stick").sense == "metal" == of_sand(box, "core_box").sense
+    resin = replace(
+        box,
+        lower=59.4,
+        upper=59.8,
+        steps=(*box.steps, replace(box.steps[-1], ord=9, kind="resin", scale=1.0012, offset_mm=None)),
+    )
+    bare = of_sand(resin, "core_box")
+    assert bare.steps == box.steps and (bare.lower, bare.upper) == (None, None)  # limits of the larger box are not it
+    kept = of_sand(replace(box, lower=59.4, upper=59.8), "core_box")
+    assert (kept.lower, kept.upper) == (59.4, 59.8)
+
+
+def test_the_chain_in_one_line(shop: SmallShop) -> None:
+    assert chain_words(on(shop, "F1")) == (
+        "drawing 62.00 ±0.80 → cast 59.00 (stock 1.5 a side) → stick 59.59 (1.0 % in Y)"
+    )
+    assert chain_words(on(shop, "P1")) == "drawing 40.00 +0.00/-0.20  (tooling scale)"
+    assert "(stock 0 + 3)" not in chain_words(on(shop, "F4", "drag pattern"))  # an end without stock is not told
+
+
+def test_units_follow_what_is_measured(shop: SmallShop) -> None:
+    width = on(shop, "F1").feature
+    assert [unit_of(replace(width, quantity=q), "in") for q in ("width", "angle", "temperature")] == ["in", "deg", "C"]
+    inch = find.instrument(shop.record, "inch caliper")
+    assert range_mm(inch) == pytest.approx((0.0, 304.8)) and range_mm(shop.caliper) == (0.0, 300.0)
+    assert [quantity_of(replace(inch, unit=u)) for u in ("in", "deg", "C")] == ["length", "angle", "temperature"]
