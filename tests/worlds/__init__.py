@@ -1,0 +1,21 @@
+"""Invented worlds and readers that several tests share; a line says what each holds and who uses it.
+
+casting_manifold: an exhaust manifold with seven cores and planted causes; metrology/causes, metrology/faces
+casting_simulator: simulated jobs explained and scored; metrology/causes, benchmarks
+casting_simulator_jobs: jobs drawn at random and their castings, face by face; casting_simulator
+casting_simulator_plants: which causes may be planted in a simulated job; casting_simulator
+fourteen_cores: a header with fourteen cores in a row, with planted faults; shop/first_article
+hostile: texts that break carelessly made papers, and a first article full of them; report, published
+kit_jobs: kits of cores that sit in each other, with their boxes and readings; shop/kit, shop/jobs, commands, tui/kit
+kit_samples: a kit of any number of cores with pictures, for its papers; report/kit
+measured: series of readings on the small shop of conftest; shop/feature, shop/jobs, shop/gauges, record, commands, tui
+paper_readers: readers of HTML, PDF and CSV that know nothing of how they are made; report
+production_simulator: two years of a box that wears and a foundry that changes; metrology/wear
+report_samples: a first article of any number of features and castings; report, published
+sampled_shop: the invented shop up to a day, for any seed and faults; shop/first_article, shop/intake, commands, tui
+slips_bench: people who read honestly and now and then slip; metrology/typed
+stock_shop: a bracket on three datum targets with heights of its machined top; shop/first_article
+tables: workbooks in bytes, written by other libraries or by hand; shop/common, commands
+worn_box: a record in which a box wears as it is told to; shop/trends, report/trends, report/term, commands, tui/trends
+writer_probe: a program that logs as fast as it can until it is killed; record
+"""
