@@ -11,7 +11,7 @@ from inspect_tui.model.trends import WearLimit
 from inspect_tui.record.ask import trend_cache
 from inspect_tui.shop.trends import fleet
 from inspect_tui.shop.trends import kept as trend_kept
-from tests.shop.trends.test_trend_fleet import (
+from tests.shop.trends.test_fleet import (
     labels,
     worn,  # noqa: F401  a fixture
 )

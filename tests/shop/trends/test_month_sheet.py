@@ -8,8 +8,8 @@ import pytest
 
 from inspect_tui.errors import DataError
 from inspect_tui.shop.trends import month_sheet as trend_sheet
-from inspect_tui.shop.trends.job import JobView
-from tests.shop.trends.test_trend_fleet import worn  # noqa: F401  a fixture
+from inspect_tui.shop.trends.job_view import JobView
+from tests.shop.trends.test_fleet import worn  # noqa: F401  a fixture
 from tests.worlds.worn_box import START, WornBox
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.model.trends import ToolState
-from inspect_tui.shop.trends import counts_entry, repairs
-from tests.shop.trends.test_trend_counts import (
+from inspect_tui.shop.trends import repairs, tools_in_use
+from tests.shop.trends.test_counter import (
     TODAY,
     repair,
     worn,  # noqa: F401  a fixture
@@ -80,7 +80,7 @@ def test_a_tool_is_retired_once_and_revived_only_then(worn: WornBox) -> None:
     assert "retired on 2025-03-01, after 2025-02-01" in state("revived", "2025-02-01").asks[0]
     assert "out of use" in repair(worn, done_on="2025-04-01").asks[0]
     worn.record.add(state("revived", "2025-05-01").thing, worn.ab.id)
-    assert counts_entry.retired_tools(worn.record) == {}
+    assert tools_in_use.retired_tools(worn.record) == {}
     assert "in_use" in state("sold").wrong and "to come" in state("retired", "2030-01-01").wrong
     assert isinstance(state("retired").thing, ToolState)
 

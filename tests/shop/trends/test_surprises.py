@@ -8,7 +8,7 @@ import pytest
 
 from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends import surprises
-from tests.shop.trends.test_trend_fleet import (
+from tests.shop.trends.test_fleet import (
     shop_of_castings,
     worn,  # noqa: F401  a fixture
 )

@@ -20,8 +20,8 @@ from inspect_tui.metrology.wear.steps import best_split
 from inspect_tui.record.store import Record
 from inspect_tui.shop.trends import fleet, surprises, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
-from inspect_tui.shop.trends.job import JUMP, JobView
-from inspect_tui.shop.trends.parts import believable
+from inspect_tui.shop.trends.job_view import JUMP, JobView
+from inspect_tui.shop.trends.residuals import believable
 from inspect_tui.shop.trends.trend import Trend, trend
 from inspect_tui.shop.trends.verdict import tell_apart, tell_of
 

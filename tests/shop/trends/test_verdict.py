@@ -9,7 +9,7 @@ import pytest
 
 from inspect_tui.model.trends import ItemWeight, WallArea
 from inspect_tui.shop.trends import verdict as trend_verdict
-from tests.shop.trends.test_trend_fleet import (
+from tests.shop.trends.test_fleet import (
     side_by_side,
     worn,  # noqa: F401  a fixture
 )

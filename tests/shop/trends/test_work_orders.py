@@ -10,7 +10,7 @@ import pytest
 from inspect_tui.model.trends import ToolState
 from inspect_tui.shop.trends import fleet, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
-from tests.shop.trends.test_trend_fleet import (
+from tests.shop.trends.test_fleet import (
     order_of,
     worn,  # noqa: F401  a fixture
 )

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from inspect_tui.model.trends import ToolCount
 from inspect_tui.model.work import Lot, Tool
-from inspect_tui.shop.trends import counts, counts_entry, repairs
-from inspect_tui.shop.trends.counts import STALE_DAYS, Counter, counter, longest_rising
+from inspect_tui.shop.trends import counts_entry, counts_file, repairs
+from inspect_tui.shop.trends.counter import STALE_DAYS, Counter, counter, longest_rising
 from tests.worlds.worn_box import WornBox
 
 BOX = Tool(job_of_id=b"j" * 16, kind="core_box", label="box 3", core_id=b"c" * 16)
@@ -129,30 +129,30 @@ def test_whatever_is_entered_the_running_count_never_falls(rows: list[tuple[int,
 # ------------------------------------------------------------------------------ what is asked on entry
 def test_a_count_that_goes_back_is_asked_about_and_names_the_restart() -> None:
     before = [count(9000, "2025-06-01")]
-    found = counts.check(count(8000, "2025-06-08"), before, "box 3", TODAY, "2024-01-01")
+    found = counts_entry.check(count(8000, "2025-06-08"), before, "box 3", TODAY, "2024-01-01")
     assert found.thing is not None and not found.wrong
     assert found.asks == (
         "the count of box 3 would go back from 9 000 (2025-06-01) to 8 000. Was the counter changed? Then enter it as a "
         "restart. Kept as it is, the count that fits least is left out.",
     )
-    assert not counts.check(count(8000, "2025-06-08", "restart"), before, "box 3", TODAY, None).asks
+    assert not counts_entry.check(count(8000, "2025-06-08", "restart"), before, "box 3", TODAY, None).asks
 
 
 def test_a_total_below_what_was_made_lot_by_lot_is_asked_about_and_left_out() -> None:
     before = [count(40, f"2025-06-{d:02}", "made") for d in range(1, 11)]
-    assert "go back from 400" in counts.check(count(300, "2025-06-12"), before, "box 3", TODAY, None).asks[0]
+    assert "go back from 400" in counts_entry.check(count(300, "2025-06-12"), before, "box 3", TODAY, None).asks[0]
     made = counter(BOX, [*before, count(300, "2025-06-12")], [])
     assert made.now == 400.0
     assert made.remarks == ("the count of 300 on 2025-06-12 is below the 400 made by then: left out",)
 
 
 def test_a_count_above_a_later_one_is_asked_about() -> None:
-    found = counts.check(count(9500, "2025-05-01"), [count(9000, "2025-06-01")], "box 3", TODAY, None)
+    found = counts_entry.check(count(9500, "2025-05-01"), [count(9000, "2025-06-01")], "box 3", TODAY, None)
     assert found.asks[0].startswith("box 3 had only 9 000 on 2025-06-01, later than 2025-05-01: is 9 500 right?")
 
 
 def test_a_count_before_the_tool_came_into_the_record_is_asked_about() -> None:
-    found = counts.check(count(10, "2024-05-01"), [], "box 3", TODAY, "2024-06-01")
+    found = counts_entry.check(count(10, "2024-05-01"), [], "box 3", TODAY, "2024-06-01")
     assert found.asks == (
         "box 3 came into the record on 2024-06-01, after 2024-05-01: is the day right? Keep it if the tool is older.",
     )
@@ -167,7 +167,7 @@ def test_a_count_before_the_tool_came_into_the_record_is_asked_about() -> None:
     ],
 )
 def test_what_cannot_be_a_count_is_refused_with_a_sentence(one: ToolCount, sentence: str) -> None:
-    assert sentence in counts.check(one, [count(9000, "2025-06-01")], "box 3", TODAY, None).wrong
+    assert sentence in counts_entry.check(one, [count(9000, "2025-06-01")], "box 3", TODAY, None).wrong
 
 
 # ------------------------------------------------------------------------------ in the record
@@ -178,10 +178,10 @@ def worn(tmp_path: Path) -> Iterator[WornBox]:
     made.record.close()
 
 
-def bring(worn: WornBox, text: str, tmp_path: Path, **more: bool) -> counts_entry.Brought:
+def bring(worn: WornBox, text: str, tmp_path: Path, **more: bool) -> counts_file.CountsTaken:
     file = tmp_path / "counts.csv"
     file.write_text(text, "utf-8")
-    return counts_entry.bring_in(worn.record, worn.job, file, worn.ab, today="2025-06-30", **more)
+    return counts_file.bring_in(worn.record, worn.job, file, worn.ab, today="2025-06-30", **more)
 
 
 # ------------------------------------------------------------------------------ repairs, states, limits as typed

@@ -150,7 +150,9 @@ def shop_of_castings(worn: WornBox, step: float = 0.0, at: int = 60, lots: int =
 
 
 # ------------------------------------------------------------------------------ tooling or foundry, and the scales
-def side_by_side(worn: WornBox, wear: float = 0.0, contraction: float = 0.0, seat: float = 0.0) -> trend_verdict.Told:
+def side_by_side(
+    worn: WornBox, wear: float = 0.0, contraction: float = 0.0, seat: float = 0.0
+) -> trend_verdict.WhatMoved:
     """Box checks, cores and castings over 40 weeks in which one thing moves."""
     rng = np.random.default_rng(5)
     for n in range(40):

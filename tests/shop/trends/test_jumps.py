@@ -1,0 +1,37 @@
+"""Repairs that nobody entered are found, and a knock is told apart from wear."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import numpy as np
+import pytest
+
+from inspect_tui.shop.trends.job_view import JUMP
+from tests.shop.trends.test_trend import worn  # noqa: F401  a fixture
+from tests.worlds.worn_box import START, WornBox
+
+
+def test_a_repair_that_nobody_entered_is_found_and_taken_for_one(worn: WornBox) -> None:
+    worn.wear(40, rate=0.06e-3)
+    worn.wear(40, rate=0.06e-3, first_week=40, base=8000, seed=5)
+    one = worn.trend()
+    assert [mark.kind for mark in one.marks] == [JUMP]
+    assert one.marks[0].count == pytest.approx(7900, abs=300)
+    assert "against wear" in one.remarks[-1] and "Taken for a repair until it is entered" in one.remarks[-1]
+    assert one.fit is not None and one.fit.rate.value == pytest.approx(0.06e-3, rel=0.15)
+    # entered, it is a repair and no riddle any more
+    worn.repair((START + timedelta(weeks=39)).isoformat(), at=7900)
+    assert [mark.kind for mark in worn.trend().marks] == ["repair"]
+
+
+def test_a_knock_is_told_apart_from_wear(worn: WornBox) -> None:
+    worn.wear(40, rate=0.01e-3)
+    worn.wear(40, rate=0.01e-3, first_week=40, start=80.95, seed=5)
+    one = worn.trend()
+    assert [mark.kind for mark in one.marks] == [JUMP]
+    assert "with wear" in one.remarks[-1] and "a knock" in one.remarks[-1]
+    assert one.fit is not None and one.fit.rate.value == pytest.approx(0.01e-3, abs=0.006e-3)
+    # what nobody explained stays in the readings that surprises are looked for in
+    left = one.unexplained()
+    assert np.median(left[45:]) - np.median(left[:35]) == pytest.approx(0.15, abs=0.03)
