@@ -9,8 +9,12 @@ from inspect_tui.commands.common import open_record
 
 if TYPE_CHECKING:
     from argparse import Namespace
+    from collections.abc import Callable
 
-# action -> function of shop.kit_sheet, what it is, the endings
+    from inspect_tui.model.work import Job
+    from inspect_tui.record.store import Record
+
+# action -> its kind in `report.kit.forms`, what it is, the endings
 PAPERS = {
     "sheet": ("setting_sheet", "setting sheet for the foundry: one step a core", ".pdf or .html"),
     "list": ("kit_list", "kit list: what travels, counted and weighed", ".pdf or .html"),
@@ -41,12 +45,20 @@ def run(args: Namespace) -> int:
     from inspect_tui.report.kit import forms
     from inspect_tui.report.paper import file as paper_file
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.kit import papers as kit_sheet
+    from inspect_tui.shop.kit.come_back import come_back
+    from inspect_tui.shop.kit.kit_list import kit_list, labels
+    from inspect_tui.shop.kit.setting_sheet import setting_sheet
 
-    made, _, _ = PAPERS[args.paper]
-    paper_file.form_of(Path(args.to), forms.ENDINGS[made])
+    makers: dict[str, Callable[[Record, Job], forms.Paper]] = {
+        "setting_sheet": setting_sheet,
+        "kit_list": kit_list,
+        "labels": labels,
+        "come_back": come_back,
+    }
+    kind, _, _ = PAPERS[args.paper]
+    paper_file.form_of(Path(args.to), forms.ENDINGS[kind])
     paper_file.target(args.to, force=args.force)
     with closing(open_record(args, read_only=True)) as record:
-        paper = getattr(kit_sheet, made)(record, find.job(record, args.job))
+        paper = makers[kind](record, find.job(record, args.job))
     print(forms.write(paper, args.to, force=args.force))
     return 0

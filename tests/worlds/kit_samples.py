@@ -5,18 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from random import Random
 
-from inspect_tui.shop.kit.papers_said import (
-    ComeBack,
-    ComeBackRow,
-    KitLine,
-    KitList,
-    LabelData,
-    SettingSheet,
-    SheetCheck,
-    SheetFit,
-    SheetPhoto,
-    SheetStep,
-)
+from inspect_tui.shop.kit.come_back import ComeBack, ComeBackRow
+from inspect_tui.shop.kit.kit_list import KitLine, KitList, LabelData
+from inspect_tui.shop.kit.papers import SheetPhoto
+from inspect_tui.shop.kit.setting_sheet import SettingSheet, SheetCheck, SheetFit, SheetStep
 
 NAMES = (
     "lower jacket",
