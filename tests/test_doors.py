@@ -30,7 +30,7 @@ from inspect_tui.shop.intake.rows import Options
 from inspect_tui.shop.jobs import datum_targets, feature_form, jobfile, one_size
 from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.facts import KitData
-from inspect_tui.shop.trends import counts_entry, repairs
+from inspect_tui.shop.trends import counts_entry, counts_file, repairs
 from inspect_tui.tui import choosers
 from tests.conftest import JOB, SmallShop
 
@@ -232,7 +232,7 @@ def _counts_file(shop: SmallShop, text: str) -> float | None:
     tool = find.subject(shop.record, job, "box 1").tool
     assert tool is not None
     before = shop.record.tool_counts(tool.of_id)
-    counts_entry.bring_in(shop.record, job, file, shop.ab, today="2026-11-29")
+    counts_file.bring_in(shop.record, job, file, shop.ab, today="2026-11-29")
     made = shop.record.tool_counts(tool.of_id)
     return made[-1].count if len(made) > len(before) else None
 

@@ -56,6 +56,7 @@ def run(args: Namespace) -> int:
 def _add(args: Namespace) -> int:
     from inspect_tui.shop.common import find
     from inspect_tui.shop.trends import counts_entry
+    from inspect_tui.shop.trends.counter import counter_of
 
     if args.made and args.restart:
         talk("inspect-tui: give --made or --restart, not both")
@@ -83,7 +84,7 @@ def _add(args: Namespace) -> int:
             talk("Give it again with --keep when it is right.")
             return 1
         record.add(found.thing, by.id)
-        made = counts_entry.counter_of(record, job, tool)
+        made = counter_of(record, job, tool)
     finally:
         record.close()
     for remark in made.remarks:
@@ -94,7 +95,7 @@ def _add(args: Namespace) -> int:
 
 def _list(args: Namespace) -> int:
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.trends import counts_entry
+    from inspect_tui.shop.trends.counter import counter_of
 
     record = open_record(args, read_only=True)
     try:
@@ -102,7 +103,7 @@ def _list(args: Namespace) -> int:
         tools = record.tools(job.of_id)
         if args.tool:
             tools = [find.pick(args.tool, tools, lambda t: t.label, "tool", f" in job {job.number}")]
-        found = [(tool, counts_entry.counter_of(record, job, tool), record.tool_counts(tool.of_id)) for tool in tools]
+        found = [(tool, counter_of(record, job, tool), record.tool_counts(tool.of_id)) for tool in tools]
     finally:
         record.close()
     if args.json:
@@ -153,13 +154,13 @@ def _plain(tool: Any, made: Any, entries: Any) -> dict[str, Any]:
 
 def _import(args: Namespace) -> int:
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.trends import counts_entry
+    from inspect_tui.shop.trends import counts_file
 
     record = open_record(args)
     try:
         job = find.job(record, args.job)
         by = find.person(record, args.by)
-        found = counts_entry.bring_in(record, job, args.file, by, good_lines=args.good_lines, sheet=args.sheet)
+        found = counts_file.bring_in(record, job, args.file, by, good_lines=args.good_lines, sheet=args.sheet)
     finally:
         record.close()
     for line in (*found.wrong, *found.doubts):

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.shop.trends.tracks import Track
     from inspect_tui.shop.trends.trend import Trend
-    from inspect_tui.shop.trends.verdict import Told
+    from inspect_tui.shop.trends.verdict import WhatMoved
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -42,7 +42,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.report.paper import file as paper_file
     from inspect_tui.shop.common import find
     from inspect_tui.shop.trends import trend as trends
-    from inspect_tui.shop.trends.job import JobView
+    from inspect_tui.shop.trends.job_view import JobView
     from inspect_tui.shop.trends.tracks import Only
     from inspect_tui.shop.trends.verdict import tell_of
 
@@ -73,7 +73,7 @@ def run(args: Namespace) -> int:
     return 0
 
 
-def _draw(args: Namespace, one: Trend, told: Told | None) -> None:
+def _draw(args: Namespace, one: Trend, told: WhatMoved | None) -> None:
     from inspect_tui.commands.feature_source import screen_width
     from inspect_tui.report.draw.trend import CORES, DATE, trend_chart
     from inspect_tui.report.term import trend as term_trend
@@ -89,7 +89,7 @@ def _draw(args: Namespace, one: Trend, told: Told | None) -> None:
         out.print(f"tooling or foundry: {told.sentence}", markup=False)
 
 
-def _json(one: Trend, told: Told | None) -> dict[str, Any]:
+def _json(one: Trend, told: WhatMoved | None) -> dict[str, Any]:
     """Readings with their days as ISO dates; what is not known, or has no end, is null."""
     left, fit = one.left, one.fit
     return {

@@ -45,7 +45,7 @@ def run(args: Namespace) -> int:
     """0, or 1 when a size is at its limit or past it."""
     from inspect_tui.shop.trends import fleet, work_orders
     from inspect_tui.shop.trends import kept as trend_kept
-    from inspect_tui.shop.trends.counts_entry import retired_tools
+    from inspect_tui.shop.trends.tools_in_use import retired_tools
 
     record = open_record(args, read_only=True)
     try:

@@ -245,7 +245,7 @@ def measure(path: Path, runs: int) -> list[str]:
     from inspect_tui.report.term import fleet as term_fleet
     from inspect_tui.report.term import trend as term_trend
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.trends.job import JobView
+    from inspect_tui.shop.trends.job_view import JobView
     from inspect_tui.shop.trends.trend import trend
 
     out = []

@@ -12,7 +12,7 @@ from inspect_tui.model.measuring import Calibration, Instrument, Person, Reading
 from inspect_tui.model.trends import ToolCount, ToolRepair
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job, Lot, Tool, ToolFeature
 from inspect_tui.record.store import Record
-from inspect_tui.shop.trends.job import JobView
+from inspect_tui.shop.trends.job_view import JobView
 from inspect_tui.shop.trends.trend import Trend, trend
 
 START = date(2024, 1, 1)

@@ -10,7 +10,7 @@ from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import INCH, MM, Style
 from inspect_tui.report.draw import chart as kinds
 from inspect_tui.report.draw.chart import Break, Chart, Fan, Level, Series, beyond, month_starts, tame
-from inspect_tui.shop.trends import forecast, job, parts
+from inspect_tui.shop.trends import forecast, job_view, residuals
 from inspect_tui.shop.trends.tracks import CASTING, CORE, Track
 from inspect_tui.shop.trends.trend import Trend
 
@@ -75,7 +75,7 @@ def comparison(first: Trend, second: Trend, axis: str = CORES) -> Chart | None:
     drawn = []
     for trend in (first, second):
         x, y = positions(trend.main, axis), trend.main.value - trend.sizes.target
-        keep = ~np.isnan(x) & parts.believable(trend.main.value)
+        keep = ~np.isnan(x) & residuals.believable(trend.main.value)
         drawn.append(thinned(x[keep], y[keep]))
     (x1, y1), (x2, y2) = drawn
     if not x1 or not x2:
@@ -123,7 +123,7 @@ def thinned(x: NDArray[np.float64], y: NDArray[np.float64]) -> tuple[list[float]
     return x.tolist(), y.tolist()
 
 
-def breaks(marks: Sequence[job.Mark], axis: str) -> tuple[Break, ...]:
+def breaks(marks: Sequence[job_view.Mark], axis: str) -> tuple[Break, ...]:
     """Repairs and jumps whose place on this axis is known, with their numbers."""
     placed = [(n, m, m.day if axis == DATE else m.count) for n, m in enumerate(marks, start=1)]
     return tuple(Break(at, m.kind, n, m.words) for n, m, at in placed if at is not None)

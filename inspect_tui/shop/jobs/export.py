@@ -29,7 +29,7 @@ from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.rounds import NO_LOT, Round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.jobs.export_columns import NAMES
-from inspect_tui.shop.trends.job import JobView
+from inspect_tui.shop.trends.job_view import JobView
 
 if TYPE_CHECKING:
     from inspect_tui.record.ask.readings import LoggedReading

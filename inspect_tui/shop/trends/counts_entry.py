@@ -1,26 +1,24 @@
-"""Counts entered at the bench or brought in from a CSV file; every line that cannot be kept is said with its number."""
+"""A count entered at the bench: what is wrong with it, what is to be confirmed first, or the count to write."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import UTC, date, datetime, timedelta
-from pathlib import Path
+from datetime import date
 from typing import TYPE_CHECKING
 
-from inspect_tui.errors import DataError, InspectError
+from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed import fields
-from inspect_tui.model.measuring import Person
+from inspect_tui.metrology.typed.show import number
 from inspect_tui.model.trends import COUNT_WAYS, ToolCount
-from inspect_tui.model.words import Id
-from inspect_tui.model.work import Job, Lot, Tool
-from inspect_tui.shop.common import find, table_columns
-from inspect_tui.shop.trends import counts
-from inspect_tui.shop.trends.counts import Checked, Counter
+from inspect_tui.model.work import Job, Tool
+from inspect_tui.shop.common import find
+from inspect_tui.shop.trends.counter import walk
+from inspect_tui.shop.trends.tools_in_use import opened_on
 
 if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
-    from inspect_tui.record.store import Record
+
 
 COUNT_FIELDS = (
     ("count", "count: what the counter shows, such as 9000"),
@@ -29,181 +27,96 @@ COUNT_FIELDS = (
     ("lot", "lot: they were made for; may be left out"),
     ("note", "note: may be left out"),
 )
-WAYS = {  # what a column may be called
-    "total": ("total", "count", "counter", "cores", "moulds"),
-    "made": ("made", "added", "more"),
-    "restart": ("restart",),
-}
-COLUMNS = {"tool": ("tool", "box", "pattern"), "date": ("date", "day"), **WAYS, "lot": ("lot",), "note": ("note",)}
-PATTERNS = ("pattern_cope", "pattern_drag", "production_pattern")
 
 
-# ------------------------------------------------------------------------------ what is known
-def opened_on(reader: Reader, tool: Tool) -> str | None:
-    """The day a tool came into the record, ISO date; the first reading or count may be older than that."""
-    at = reader.written_on([tool.of_id]).get(tool.of_id)
-    if at is None:
-        return None
-    return (datetime.fromtimestamp(at[0] / 1e6, UTC) + timedelta(minutes=at[1])).date().isoformat()
+@frozen
+class EnteredCount:
+    """Something that was entered: the thing, or why it cannot be kept (`wrong`), or what to confirm first (`asks`).
+
+    `already`: it is wrong because the very same count is there.
+    """
+
+    thing: ToolCount | None = None
+    wrong: str = ""
+    asks: tuple[str, ...] = ()
+    already: bool = False
 
 
-def sole_maker(tool: Tool, tools: Sequence[Tool], core_of: Mapping[Id, Id], retired: set[Id]) -> bool:
-    """Whether no other tool in use makes the same core, or the same half of the mould."""
-    for other in tools:
-        if other.of_id == tool.of_id or other.of_id in retired or other.kind != tool.kind:
-            continue
-        if tool.core_id and other.core_id and core_of.get(tool.core_id) == core_of.get(other.core_id):
-            return False
-        if not tool.core_id and not other.core_id and tool.kind in PATTERNS:
-            return False
-    return True
+def check(new: ToolCount, before: Sequence[ToolCount], label: str, today: str, opened: str | None) -> EnteredCount:
+    """A new count against those of the tool that are there; `opened` is the day the tool came into the record."""
+    if new.count < 0:
+        return EnteredCount(wrong=f"{label}: a count of {new.count} cannot be: it starts at 0.")
+    if new.on_date > today:
+        return EnteredCount(
+            wrong=f"{label}: {new.on_date} is still to come; give the day on which the counter was read."
+        )
+    asks: list[str] = []
+    same = [c for c in before if (c.way, c.on_date, c.lot_id) == (new.way, new.on_date, new.lot_id)]
+    if any(c.count == new.count for c in same):
+        there = f"{label}: that count is there already ({number(new.count)} on {new.on_date})."
+        return EnteredCount(wrong=there, already=True)
+    if new.way == "total":
+        asks += _runs_back(new, before, label)
+        if same and not asks:
+            asks.append(
+                f"{label} has a count of {number(same[-1].count)} for {new.on_date} already: keep both, the later one "
+                "counts?"
+            )
+    if opened and new.on_date < opened:
+        asks.append(
+            f"{label} came into the record on {opened}, after {new.on_date}: is the day right? Keep it if the tool is "
+            "older."
+        )
+    return EnteredCount(new, asks=tuple(asks))
 
 
-def retired_tools(reader: Reader) -> dict[Id, str]:
-    """Tools that are out of use, with the day since when."""
-    return {tool: states[-1].since_on for tool, states in reader.tool_states().items() if states[-1].state == "retired"}
+def _runs_back(new: ToolCount, before: Sequence[ToolCount], label: str) -> list[str]:
+    restart = max((c.on_date for c in before if c.way == "restart" and c.on_date <= new.on_date), default="")
+    end = min((c.on_date for c in before if c.way == "restart" and c.on_date > new.on_date), default="9999-12-31")
+    totals = [c for c in before if c.way == "total" and restart <= c.on_date < end]
+    until = [c for c in before if restart <= c.on_date <= new.on_date]
+    later = [c for c in totals if c.on_date > new.on_date]
+    walked = walk(until, [])
+    highest = max([walked.made - walked.base, *(c.count for c in until if c.way == "total")])
+    if until and highest > new.count:
+        return [
+            f"the count of {label} would go back from {number(highest)} ({until[-1].on_date}) to {number(new.count)}. "
+            "Was the counter changed? Then enter it as a restart. Kept as it is, the count that fits least is left out."
+        ]
+    if later and min(c.count for c in later) < new.count:
+        low = min(later, key=lambda c: c.count)
+        return [
+            f"{label} had only {number(low.count)} on {low.on_date}, later than {new.on_date}: is {number(new.count)} "
+            "right? Kept as it is, the count that fits least is left out."
+        ]
+    return []
 
 
-def counter_of(reader: Reader, job: Job, tool: Tool) -> Counter:
-    """The running count of one tool."""
-    sole = sole_maker(tool, reader.tools(job.of_id), reader.core_versions(job.of_id), set(retired_tools(reader)))
-    return counts.counter(tool, reader.tool_counts(tool.of_id), reader.lots(job.of_id), sole)
-
-
-# ------------------------------------------------------------------------------ typed
-def read_count(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], today: str | None = None) -> Checked:
+def read_count(
+    reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], today: str | None = None
+) -> EnteredCount:
     """A count as typed: the thing to write, or a sentence, with what is to be confirmed first."""
     today = today or date.today().isoformat()
-    number = fields.count(values.get("count"))
+    shows = fields.count(values.get("count"))
     way = fields.choice(values.get("way") or "total", COUNT_WAYS, "what it is")
     day = fields.day(values.get("on_date") or today, today)
-    for what, answer in (("count", number), ("it is", way), ("day", day)):
+    for what, answer in (("count", shows), ("it is", way), ("day", day)):
         if isinstance(answer, fields.Wrong):
-            return Checked(wrong=f"{what}: {answer}.")
-    assert isinstance(number, int) and isinstance(way, str) and isinstance(day, str)
+            return EnteredCount(wrong=f"{what}: {answer}.")
+    assert isinstance(shows, int) and isinstance(way, str) and isinstance(day, str)
     lot = None
     if values.get("lot"):
         try:
             where = f" in job {job.number}"
-            lot = find.pick(values["lot"], reader.lots(job.of_id), lambda one: one.label, "lot", where)
+            lot = find.pick(values["lot"], reader.lots(job.of_id), lambda lot: lot.label, "lot", where)
         except InspectError as problem:
-            return Checked(wrong=str(problem))
+            return EnteredCount(wrong=str(problem))
     made = ToolCount(
         tool_of_id=tool.of_id,
         way=way,
-        count=number,
+        count=shows,
         on_date=day,
         lot_id=lot.id if lot else None,
         note=(values.get("note") or "").strip() or None,
     )
-    return counts.check(made, reader.tool_counts(tool.of_id), tool.label, today, opened_on(reader, tool))
-
-
-# ------------------------------------------------------------------------------ from a file
-@frozen
-class Brought:
-    """What a file of counts came to; nothing was written when `wrong` is not empty and it was not to be overlooked."""
-
-    added: int
-    already: int
-    wrong: tuple[str, ...]
-    doubts: tuple[str, ...]
-
-    @property
-    def sentence(self) -> str:
-        """One sentence for people."""
-        if self.wrong and not self.added:
-            return f"Nothing was taken: {len(self.wrong)} line{'s are' if len(self.wrong) > 1 else ' is'} not right."
-        text = f"{self.added} counts taken"
-        text += f", {self.already} were there already" if self.already else ""
-        return text + (f", {len(self.wrong)} lines left out." if self.wrong else ".")
-
-
-def bring_in(
-    record: Record,
-    job: Job,
-    path: str | Path,
-    by: Person,
-    *,
-    good_lines: bool = False,
-    sheet: str | None = None,
-    today: str | None = None,
-) -> Brought:
-    """Counts from a table with the columns tool, date, count (or made), and lot where there is one.
-
-    All of it is written or, with a line that is not right, none: unless `good_lines` takes those that are. A count
-    that runs back is taken and said; the running count leaves it out. Errors: DataError for a file that is no table.
-    """
-    table = table_columns.read(path, sheet)
-    places = {name: _column(table, names) for name, names in COLUMNS.items()}
-    for needed in ("tool", "date"):
-        if places[needed] is None:
-            table_columns.find_column(table, needed)  # says which columns there are
-    if all(places[way] is None for way in WAYS):
-        raise DataError(
-            f"{table.name} has no column of counts: call it count (what the counter shows) or made (so many more)."
-        )
-    tools, lots = record.tools(job.of_id), record.lots(job.of_id)
-    known = {tool.of_id: list(record.tool_counts(tool.of_id)) for tool in tools}
-    opened = {tool.of_id: opened_on(record, tool) for tool in tools}
-    new: list[ToolCount] = []
-    wrong: list[str] = []
-    doubts = list(table.remarks)
-    already = 0
-    today = today or date.today().isoformat()
-    for row, line in zip(table.rows, table.lines, strict=True):
-        cells = {name: (row[at] if at is not None and at < len(row) else "") for name, at in places.items()}
-        if not any(cells.values()):
-            continue
-        made = _line(cells, tools, lots, today)
-        if isinstance(made, str):
-            wrong.append(f"line {line}: {made}")
-            continue
-        label = next(tool.label for tool in tools if tool.of_id == made.tool_of_id)
-        found = counts.check(made, known[made.tool_of_id], label, today, opened[made.tool_of_id])
-        if found.already:
-            already += 1
-        elif found.wrong:
-            wrong.append(f"line {line}: {found.wrong}")
-        else:
-            doubts += [f"line {line}: {doubt}" for doubt in found.asks]
-            new.append(made)
-            known[made.tool_of_id].append(made)
-    if wrong and not good_lines:
-        return Brought(0, already, tuple(wrong), tuple(doubts))
-    if new:
-        record.add_all(new, by.id)
-    return Brought(len(new), already, tuple(wrong), tuple(doubts))
-
-
-def _column(table: table_columns.Table, names: Sequence[str]) -> int | None:
-    headings = [table_columns.split_heading(heading)[0].casefold() for heading in table.headings]
-    return next((headings.index(name) for name in names if name in headings), None)
-
-
-def _line(cells: Mapping[str, str], tools: Sequence[Tool], lots: Sequence[Lot], today: str) -> ToolCount | str:
-    """One line as a count, or what is wrong with it."""
-    try:
-        tool = find.pick(cells["tool"], tools, lambda one: one.label, "tool")
-        lot = find.pick(cells["lot"], lots, lambda one: one.label, "lot") if cells["lot"] else None
-    except InspectError as problem:
-        return str(problem)
-    day = fields.day(cells["date"], today, spoken=False)
-    if isinstance(day, fields.Wrong):
-        return f"date: {day}."
-    given = [(way, cells[way]) for way in COUNT_WAYS if cells[way]]
-    if len(given) != 1:
-        return "give one count: either the total or how many more were made."
-    way, text = given[0]
-    number = fields.count(text)
-    if isinstance(number, fields.Wrong):
-        return f"{way}: {number}."
-    return ToolCount(
-        tool_of_id=tool.of_id,
-        way=way,
-        count=number,
-        on_date=day,
-        lot_id=lot.id if lot else None,
-        source="imported",
-        note=cells["note"] or None,
-    )
+    return check(made, reader.tool_counts(tool.of_id), tool.label, today, opened_on(reader, tool))

@@ -12,7 +12,7 @@ from math import inf
 from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.typed.show import about
 from inspect_tui.metrology.wear.cores_left import CoresLeft
-from inspect_tui.metrology.wear.fleet import Next, Ranked, measure_next
+from inspect_tui.metrology.wear.fleet import MeasureNext, Ranked, measure_next
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.record.read import Reader
@@ -72,7 +72,7 @@ class Fleet:
     """The list, most urgent first; what to measure next; and how many are not in it."""
 
     lines: tuple[Line, ...]
-    next: Next
+    next: MeasureNext
     without: int  # sizes without a forecast
     retired: int
     sentence: str
@@ -105,7 +105,7 @@ def fleet(
 
 def read(reader: Reader, **wishes: object) -> Fleet:
     """The list as the record keeps it."""
-    from inspect_tui.shop.trends.counts_entry import retired_tools
+    from inspect_tui.shop.trends.tools_in_use import retired_tools
 
     return fleet(reader.kept_trends(), retired_tools(reader), **wishes)  # type: ignore[arg-type]
 

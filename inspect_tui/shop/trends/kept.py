@@ -22,7 +22,7 @@ from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.record.ask.trends import Entered
 from inspect_tui.shop.trends import tracks as tracks_
 from inspect_tui.shop.trends import trend as trends
-from inspect_tui.shop.trends.job import JobView
+from inspect_tui.shop.trends.job_view import JobView
 from inspect_tui.shop.trends.trend import Trend
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from inspect_tui.model.trends import ToolRepair
 from inspect_tui.shop.trends import fleet, repairs, surprises, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends.fleet import Fleet
-from inspect_tui.shop.trends.job import JobView
+from inspect_tui.shop.trends.job_view import JobView
 from inspect_tui.shop.trends.surprises import Report
 from inspect_tui.shop.trends.trend import Trend
 from inspect_tui.shop.trends.work_orders import Order
@@ -71,7 +71,7 @@ def sheet(reader: Reader, month: str | None = None, job: str | None = None) -> S
     days = [day for k in trends_ for day in (k.last_day, k.count_day) if day]
     newest = date.fromordinal(max(days)).isoformat() if days else date.today().isoformat()
     name, first, last = month_of(month, newest)
-    from inspect_tui.shop.trends.counts_entry import retired_tools
+    from inspect_tui.shop.trends.tools_in_use import retired_tools
 
     listed = fleet.fleet(trends_, retired_tools(reader))
     orders = work_orders.orders(reader, listed.lines)

@@ -12,7 +12,7 @@ from inspect_tui.metrology.typed import fields
 from inspect_tui.model.trends import REPAIR_ACTIONS, TOOL_STATES, ToolRepair, ToolState, WearLimit
 from inspect_tui.model.work import Feature, Job, Tool
 from inspect_tui.shop.common import find
-from inspect_tui.shop.trends import counts_entry
+from inspect_tui.shop.trends import tools_in_use
 
 if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
@@ -111,7 +111,7 @@ def read_repair(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str],
         made,
         reader.tool_repairs(tool.of_id),
         tool.label,
-        counts_entry.opened_on(reader, tool),
+        tools_in_use.opened_on(reader, tool),
         reader.tool_states().get(tool.of_id, ()),
     )
     return Entry(made, asks=tuple(asks))

@@ -17,10 +17,10 @@ from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends import trend as trends
-from inspect_tui.shop.trends.job import JobView
+from inspect_tui.shop.trends.job_view import JobView
 from inspect_tui.shop.trends.tracks import CASTING
 from inspect_tui.shop.trends.trend import Trend
-from inspect_tui.shop.trends.verdict import Told, tell_apart
+from inspect_tui.shop.trends.verdict import WhatMoved, tell_apart
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.wear.change import Surprise
@@ -40,7 +40,7 @@ class Line:
     day: str  # ISO date of the first reading after the change
     size: str  # `stepped -0.42 ± 0.03 mm`
     goes: str  # with a person or an instrument, or empty
-    told: Told | None
+    told: WhatMoved | None
 
     @property
     def sentence(self) -> str:

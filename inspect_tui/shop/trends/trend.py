@@ -15,16 +15,18 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.wear.cores_left import CoresLeft, cores_left
-from inspect_tui.metrology.wear.line import WearFit
-from inspect_tui.metrology.wear.wear import DIRECTION, fit_wear
+from inspect_tui.metrology.wear.line import DIRECTION, WearFit, fit_wear
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Tool
 from inspect_tui.record.ask import trends as rows
 from inspect_tui.shop.common.sizes import Sizes, unit_of
-from inspect_tui.shop.trends import parts
+from inspect_tui.shop.trends import alarms as alarms_
+from inspect_tui.shop.trends import instruments_apart, residuals
+from inspect_tui.shop.trends import jumps as jumps_
+from inspect_tui.shop.trends import remarks as remarks_
 from inspect_tui.shop.trends import tracks as tracks_
-from inspect_tui.shop.trends.counts import Counter
-from inspect_tui.shop.trends.job import JUMP, JobView, Limits, Mark
+from inspect_tui.shop.trends.counter import Counter
+from inspect_tui.shop.trends.job_view import JUMP, JobView, Limits, Mark
 from inspect_tui.shop.trends.tracks import CASTING, CORE, EVERYTHING, TOOL, Cut, Only, Track
 
 if TYPE_CHECKING:
@@ -60,7 +62,7 @@ class Trend:
     now: float | None  # cores since the last repair
     per_week: float | None
     risk: float | None
-    alarms: tuple[parts.Alarm, ...]
+    alarms: tuple[alarms_.Alarm, ...]
     remarks: tuple[str, ...]
     only: Only = EVERYTHING
 
@@ -127,7 +129,7 @@ class Trend:
 
     def residuals(self) -> NDArray[np.float64]:
         """The main track less its wear line, segment by segment (less the segment's median where there is no line)."""
-        return parts.residuals(self.main, self.cut, self.fit)
+        return residuals.residuals(self.main, self.cut, self.fit)
 
     @property
     def jumps(self) -> tuple[Mark, ...]:
@@ -136,7 +138,7 @@ class Trend:
 
     def unexplained(self) -> NDArray[np.float64]:
         """The residuals with what nobody explained put back: jumps stay in them, wear and repairs are out."""
-        return self.residuals() + parts.jumped(self.cut, self.fit)
+        return self.residuals() + residuals.jumped(self.cut, self.fit)
 
 
 # ------------------------------------------------------------------------------ putting it together
@@ -210,7 +212,7 @@ def analyse(
     marks = view.marks_on(tool, root) if tool else view.marks_for_castings(feature)
     main, others = _choose(found, marks)
     pieces = tracks_.cut(main, marks)
-    jumps = parts.jumps(main, marks, DIRECTION.get(one.sense or "face", 0)) if tool and not bare else []
+    jumps = jumps_.jumps(main, marks, DIRECTION.get(one.sense or "face", 0)) if tool and not bare else []
     if jumps:  # taken for repairs until somebody says what they were
         marks = [*marks, *jumps]
         pieces = tracks_.cut(main, marks)
@@ -220,7 +222,7 @@ def analyse(
         why = "the wear line is being worked out"
     elif tool is not None:
         fit, why = _fit(main, pieces, DIRECTION.get(one.sense or "face", 0), feature)
-    apart = parts.levels(view, root, main, pieces, fit) if fit is not None else []
+    apart = instruments_apart.offsets(view, root, main, pieces, fit) if fit is not None else []
     if apart:
         value = main.value.astype(float).copy()
         for level in apart:
@@ -240,7 +242,7 @@ def analyse(
         risk = float(left.kind == "past") if rate or left.kind == "past" else None
         if left.kind in ("left", "at least") and rate and left.limit is not None:
             risk = fit.p_beyond(left.now + horizon * rate, left.limit)
-    alarms = parts.alarms(main, pieces) if tool is None and not bare else ()
+    alarms = alarms_.alarms(main, pieces) if tool is None and not bare else ()
     return Trend(
         view=view,
         feature=feature,
@@ -259,7 +261,7 @@ def analyse(
         per_week=rate,
         risk=risk,
         alarms=alarms,
-        remarks=tuple([*parts.remarks(main, pieces, made, fit, jumps), *(level.words for level in apart)]),
+        remarks=tuple([*remarks_.remarks(main, pieces, made, fit, jumps), *(level.words for level in apart)]),
     )
 
 

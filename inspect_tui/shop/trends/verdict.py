@@ -11,13 +11,13 @@ from math import hypot, isfinite
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen
-from inspect_tui.metrology.wear.change_causes import Moved, WhoMoved, wall_from_weight, who_moved
+from inspect_tui.metrology.wear.change_causes import SeriesChange, WhoMoved, wall_from_weight, who_moved
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Tool
-from inspect_tui.shop.trends import parts
+from inspect_tui.shop.trends import residuals
 from inspect_tui.shop.trends import tracks as tracks_
 from inspect_tui.shop.trends import trend as trends
-from inspect_tui.shop.trends.job import JobView
+from inspect_tui.shop.trends.job_view import JobView
 from inspect_tui.shop.trends.tracks import CASTING, Track
 from inspect_tui.shop.trends.trend import Trend
 
@@ -32,11 +32,11 @@ IRON = 7100.0  # kg/m3
 
 
 @frozen
-class Told:
+class WhatMoved:
     """What moved, and everything it was told from; `weight` is what the castings' weight adds, or is empty."""
 
     who: WhoMoved
-    moved: tuple[Moved, ...]
+    moved: tuple[SeriesChange, ...]
     before: tuple[float, float]  # days (ordinals)
     after: tuple[float, float]
     weight: str
@@ -47,7 +47,7 @@ class Told:
         return self.who.sentence + (f"; {self.weight}" if self.weight else "")
 
 
-def tell_apart(view: JobView, one: Trend, at: float | None = None) -> Told | None:
+def tell_apart(view: JobView, one: Trend, at: float | None = None) -> WhatMoved | None:
     """Wear, foundry or seat, for the size of a trend; `at`: the day (ordinal) of a step, else since the last repair.
 
     None where nothing was measured often enough on both sides.
@@ -61,16 +61,16 @@ def tell_apart(view: JobView, one: Trend, at: float | None = None) -> Told | Non
     if not moved:
         return None
     a = one.sizes.contraction if one.tool else 0.0
-    return Told(who_moved(moved, a), tuple(moved), before, after, _weight(view, before, after))
+    return WhatMoved(who_moved(moved, a), tuple(moved), before, after, _weight(view, before, after))
 
 
-def tell_of(view: JobView, one: Trend) -> Told | None:
+def tell_of(view: JobView, one: Trend) -> WhatMoved | None:
     """The verdict that goes with what a trend shows: at the step of castings where they have one, else overall."""
     import numpy as np
 
     from inspect_tui.metrology.wear.steps import best_split
 
-    here = np.flatnonzero((one.cut.segment == one.cut.current) & parts.believable(one.main.value))
+    here = np.flatnonzero((one.cut.segment == one.cut.current) & residuals.believable(one.main.value))
     if one.tool is None and one.alarms and len(here) >= 2 * STEP_LEAST:
         values = one.main.value[here]
         if np.ptp(values) > 0:
@@ -114,7 +114,7 @@ class _Series:
         self.feature = one.feature
         self.cores = {view.core_of(end.core_id) for end in one.feature.ends if end.core_id}
 
-    def moved(self, before: tuple[float, float], after: tuple[float, float]) -> list[Moved | None]:
+    def moved(self, before: tuple[float, float], after: tuple[float, float]) -> list[SeriesChange | None]:
         """Every series that was measured on both sides, as the verdict wants it."""
         feature, found = self.feature, []
         own = _true_size(feature, self.view)
@@ -154,7 +154,7 @@ class _Series:
             values = track.value.astype(float)
             if not self.with_wear and one.fit is not None:
                 pieces = tracks_.cut(track, one.marks)
-                wear = values - parts.residuals(track, pieces, one.fit)
+                wear = values - residuals.residuals(track, pieces, one.fit)
                 scale = 1.0
                 if track.of == CASTING:
                     # from the chain's offset only the growth is left: the level stays in the values
@@ -214,10 +214,10 @@ class _Series:
         after: tuple[float, float],
         feature: Feature,
         same_core: bool,
-    ) -> Moved | None:
+    ) -> SeriesChange | None:
         import numpy as np
 
-        keep = parts.believable(values)
+        keep = residuals.believable(values)
         sides = [values[keep & (track.day >= low) & (track.day < high)] for low, high in (before, after)]
         if min(map(len, sides)) < LEAST:
             return None
@@ -226,7 +226,7 @@ class _Series:
         kind = "position" if _is_position(feature) else "size"
         name = f"{feature.balloon} on {track.label}"
         of = {"tool": "box", "core": "core", "casting": "casting"}[track.of]
-        return Moved(
+        return SeriesChange(
             name=name,
             of=of,
             kind=kind,

@@ -13,12 +13,12 @@ from inspect_tui.metrology.typed.show import about
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import End
 from inspect_tui.shop.common.sizes import KIND_WORDS
-from inspect_tui.shop.trends import fleet, parts
+from inspect_tui.shop.trends import fleet, residuals
 from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends import tracks as tracks_
 from inspect_tui.shop.trends import trend as trends
 from inspect_tui.shop.trends.fleet import Line
-from inspect_tui.shop.trends.job import JobView
+from inspect_tui.shop.trends.job_view import JobView
 from inspect_tui.shop.trends.trend import Trend
 
 if TYPE_CHECKING:
@@ -163,7 +163,7 @@ def _wall_lost(view: JobView, one: Trend, end: End) -> Estimate | None:
         root = view.root.get(feature.id, feature.id)
         track = tracks_.on_castings(view, root, one.counter)
         since = track.count - one.cut.starts[-1]
-        here = (since > 0) & ~np.isnan(since) & parts.believable(track.value)
+        here = (since > 0) & ~np.isnan(since) & residuals.believable(track.value)
         if here.sum() < LEAST_WALLS or np.ptp(since[here]) <= 0:
             continue
         x, y = since[here], track.value[here]

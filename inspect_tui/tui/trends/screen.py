@@ -14,7 +14,8 @@ from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.report.draw.trend import CORES, DATE, comparison
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
-from inspect_tui.shop.trends import counts_entry, fleet
+from inspect_tui.shop.trends import fleet, tools_in_use
+from inspect_tui.shop.trends.counter import counter_of
 from inspect_tui.shop.trends.fleet import Fleet, Line
 from inspect_tui.shop.trends.tracks import EVERYTHING
 from inspect_tui.tui import todo
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.trends.surprises import Report
     from inspect_tui.shop.trends.tracks import Only
     from inspect_tui.shop.trends.trend import Trend
-    from inspect_tui.shop.trends.verdict import Told
+    from inspect_tui.shop.trends.verdict import WhatMoved
     from inspect_tui.shop.trends.work_orders import Order
 
 FAR = 1_000_000_000
@@ -86,7 +87,7 @@ class TrendsScreen(Place):
         self.wish: Wish | None = None
         self.trend: Trend | None = None
         self.second: Trend | None = None
-        self.told: Told | None = None
+        self.told: WhatMoved | None = None
         self.people: list[str] = []
         self.telling = False
         self.axis, self.with_castings = CORES, True
@@ -129,7 +130,7 @@ class TrendsScreen(Place):
 
     def list_again(self) -> None:
         """Put the list together from the summaries."""
-        retired = counts_entry.retired_tools(self.record)
+        retired = tools_in_use.retired_tools(self.record)
         self.fleet = fleet.fleet(self.kept, retired, every=self.shows == 2, one_a_tool=self.shows == 0)
         lines = list(self.fleet.lines)
         if self.shows == 2:
@@ -207,7 +208,7 @@ class TrendsScreen(Place):
         if tool is None or job is None:
             return trends_text.log_page(None, [], [], None, {}, width)
         balloons = {f.id: f.balloon for f in self.record.job_features(job.of_id)}
-        counter = counts_entry.counter_of(self.record, job, tool)
+        counter = counter_of(self.record, job, tool)
         states = self.record.tool_states().get(tool.of_id, [])
         return trends_text.log_page(tool, self.record.tool_repairs(tool.of_id), states, counter, balloons, width)
 

@@ -15,12 +15,12 @@ from inspect_tui.report.draw.trend import place_of, trend_chart
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
 from inspect_tui.report.words import clipped
-from inspect_tui.shop.trends.counts import Counter
+from inspect_tui.shop.trends.counter import Counter
 from inspect_tui.shop.trends.fleet import Fleet, Line
 from inspect_tui.shop.trends.forecast import headline
 from inspect_tui.shop.trends.repairs import repair_words
 from inspect_tui.shop.trends.trend import Trend
-from inspect_tui.shop.trends.verdict import Told
+from inspect_tui.shop.trends.verdict import WhatMoved
 
 PAGES = ("list", "chart", "what changed", "work orders", "repairs, counts")
 LIST, CHART, CHANGED, ORDERS, LOG = range(5)
@@ -65,7 +65,7 @@ def list_room(fleet: Fleet | None, width: int, height: int) -> int:
 
 
 def chart_page(
-    one: Trend, told: Told | None, width: int, height: int, axis: str, castings: bool, cursor: int | None
+    one: Trend, told: WhatMoved | None, width: int, height: int, axis: str, castings: bool, cursor: int | None
 ) -> Text:
     """The chart as large as there is room for, and what it says."""
     said = [part for line in headline(one) for part in wrap(line, width)]
@@ -83,7 +83,7 @@ def chart_page(
     return out
 
 
-def told_page(one: Trend, told: Told | None, width: int) -> Text:
+def told_page(one: Trend, told: WhatMoved | None, width: int) -> Text:
     """Everything the chart says, and what moved how much, series by series."""
     out = Text(f"{one.title} on {one.where}: {paint.tracks_words(one)}\n", style="bold")
     for line in headline(one):

@@ -38,7 +38,7 @@ class Wish:
 def look(reader: Reader, wish: Wish, bare: bool = False) -> Trend:
     """The trend of a size; `bare` without its wear line."""
     from inspect_tui.shop.trends import trend as trends
-    from inspect_tui.shop.trends.job import JobView
+    from inspect_tui.shop.trends.job_view import JobView
 
     view = JobView(reader, reader.job(wish.job_of_id))
     feature = view.kit.feature.get(wish.root)
@@ -95,7 +95,7 @@ def gather_changed(
 def gather_orders(reader: Reader, kept: list[KeptTrend], answer: Answer) -> None:
     """Work orders for what comes to its limit within a quarter."""
     from inspect_tui.shop.trends import fleet, work_orders
-    from inspect_tui.shop.trends.counts_entry import retired_tools
+    from inspect_tui.shop.trends.tools_in_use import retired_tools
 
     lines = fleet.fleet(kept, retired_tools(reader)).lines
     answer(orders=work_orders.orders(reader, lines))

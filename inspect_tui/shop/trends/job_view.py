@@ -20,8 +20,8 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import Sizes, sizes
 from inspect_tui.shop.kit.facts import KitData
-from inspect_tui.shop.trends import counts, counts_entry
-from inspect_tui.shop.trends.counts import Counter
+from inspect_tui.shop.trends import tools_in_use
+from inspect_tui.shop.trends.counter import Counter, counter
 from inspect_tui.shop.trends.repairs import repair_words
 
 if TYPE_CHECKING:
@@ -141,16 +141,14 @@ class JobView:
         """The running count of a tool."""
         if tool.of_id not in self._counters:
             out = {of for of, states in self.states.items() if states[-1].state == "retired"}
-            sole = counts_entry.sole_maker(tool, self.kit.tools, self.kit.core_of, out)
-            self._counters[tool.of_id] = counts.counter(
-                tool, self.reader.tool_counts(tool.of_id), self.lots.values(), sole
-            )
+            sole = tools_in_use.sole_maker(tool, self.kit.tools, self.kit.core_of, out)
+            self._counters[tool.of_id] = counter(tool, self.reader.tool_counts(tool.of_id), self.lots.values(), sole)
         return self._counters[tool.of_id]
 
     @cached_property
     def castings_made(self) -> Counter:
         """Castings poured, by the lots of the job: the axis of what no single tool makes."""
-        return counts.counter(_MOULD, [], self.lots.values())
+        return counter(_MOULD, [], self.lots.values())
 
     def core_of(self, core_id: Id | None) -> Id | None:
         """The first version of a core."""

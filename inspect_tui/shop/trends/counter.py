@@ -9,12 +9,18 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from datetime import date
+from typing import TYPE_CHECKING
 
-from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed.show import number
 from inspect_tui.model.trends import ToolCount
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import Lot, Tool
+from inspect_tui.model.work import Job, Lot, Tool
+from inspect_tui.shop.trends.tools_in_use import retired_tools, sole_maker
+
+if TYPE_CHECKING:
+    from inspect_tui.record.read import Reader
+
 
 COUNTED = ("core_box", "pattern_cope", "pattern_drag", "production_pattern", "loose_piece")  # what wears by making
 STALE_DAYS = 31  # a reading later than this after the last count has no count
@@ -93,7 +99,7 @@ def counter(tool: Tool, counts: Sequence[ToolCount], lots: Iterable[Lot], sole: 
         remarks.append(f"several tools make the same {word}: type or import how many each of them made")
     if not sole or tool.kind not in COUNTED:
         added = []
-    anchors = _walk(counts, remarks)
+    anchors = walk(counts, remarks)
     anchors.add(added)
     sources = {one.source for one in counts}
     hows: list[str] = [name for name in ("typed", "imported") if name in sources]
@@ -113,7 +119,13 @@ def counter(tool: Tool, counts: Sequence[ToolCount], lots: Iterable[Lot], sole: 
     )
 
 
-class _Anchors:
+def counter_of(reader: Reader, job: Job, tool: Tool) -> Counter:
+    """The running count of one tool."""
+    sole = sole_maker(tool, reader.tools(job.of_id), reader.core_versions(job.of_id), set(retired_tools(reader)))
+    return counter(tool, reader.tool_counts(tool.of_id), reader.lots(job.of_id), sole)
+
+
+class Anchors:
     """The count as it grows: at the end of each day, and after each lot."""
 
     def __init__(self) -> None:
@@ -135,8 +147,9 @@ class _Anchors:
             self.reach(_ordinal(lot.poured_on or ""), self.made + (lot.quantity or 0), lot.id)
 
 
-def _walk(counts: Sequence[ToolCount], remarks: list[str]) -> _Anchors:
-    anchors = _Anchors()
+def walk(counts: Sequence[ToolCount], remarks: list[str]) -> Anchors:
+    """The counts of a tool one after the other, in order; what does not fit is left out and said in `remarks`."""
+    anchors = Anchors()
     misfits = _misfits(counts)
     for one in counts:
         day, shows = _ordinal(one.on_date), anchors.made - anchors.base
@@ -195,65 +208,3 @@ def longest_rising(values: Sequence[float]) -> set[int]:
 
 def _ordinal(day: str) -> int:
     return date.fromisoformat(day).toordinal()
-
-
-# ------------------------------------------------------------------------------ checks on what is entered
-@frozen
-class Checked:
-    """Something that was entered: the thing, or why it cannot be kept (`wrong`), or what to confirm first (`asks`).
-
-    `already`: it is wrong because the very same count is there.
-    """
-
-    thing: ToolCount | None = None
-    wrong: str = ""
-    asks: tuple[str, ...] = ()
-    already: bool = False
-
-
-def check(one: ToolCount, before: Sequence[ToolCount], label: str, today: str, opened: str | None) -> Checked:
-    """A new count against those of the tool that are there; `opened` is the day the tool came into the record."""
-    if one.count < 0:
-        return Checked(wrong=f"{label}: a count of {one.count} cannot be: it starts at 0.")
-    if one.on_date > today:
-        return Checked(wrong=f"{label}: {one.on_date} is still to come; give the day on which the counter was read.")
-    asks: list[str] = []
-    same = [c for c in before if (c.way, c.on_date, c.lot_id) == (one.way, one.on_date, one.lot_id)]
-    if any(c.count == one.count for c in same):
-        there = f"{label}: that count is there already ({number(one.count)} on {one.on_date})."
-        return Checked(wrong=there, already=True)
-    if one.way == "total":
-        asks += _runs_back(one, before, label)
-        if same and not asks:
-            asks.append(
-                f"{label} has a count of {number(same[-1].count)} for {one.on_date} already: keep both, the later one "
-                "counts?"
-            )
-    if opened and one.on_date < opened:
-        asks.append(
-            f"{label} came into the record on {opened}, after {one.on_date}: is the day right? Keep it if the tool is "
-            "older."
-        )
-    return Checked(one, asks=tuple(asks))
-
-
-def _runs_back(one: ToolCount, before: Sequence[ToolCount], label: str) -> list[str]:
-    restart = max((c.on_date for c in before if c.way == "restart" and c.on_date <= one.on_date), default="")
-    end = min((c.on_date for c in before if c.way == "restart" and c.on_date > one.on_date), default="9999-12-31")
-    totals = [c for c in before if c.way == "total" and restart <= c.on_date < end]
-    until = [c for c in before if restart <= c.on_date <= one.on_date]
-    later = [c for c in totals if c.on_date > one.on_date]
-    walked = _walk(until, [])
-    highest = max([walked.made - walked.base, *(c.count for c in until if c.way == "total")])
-    if until and highest > one.count:
-        return [
-            f"the count of {label} would go back from {number(highest)} ({until[-1].on_date}) to {number(one.count)}. "
-            "Was the counter changed? Then enter it as a restart. Kept as it is, the count that fits least is left out."
-        ]
-    if later and min(c.count for c in later) < one.count:
-        low = min(later, key=lambda c: c.count)
-        return [
-            f"{label} had only {number(low.count)} on {low.on_date}, later than {one.on_date}: is {number(one.count)} "
-            "right? Kept as it is, the count that fits least is left out."
-        ]
-    return []

@@ -1,0 +1,51 @@
+"""What is to be said about the readings of a track: counts, clocks, repairs, slips, what was not fitted, jumps."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from inspect_tui.metrology.typed.show import day
+from inspect_tui.metrology.wear.line import WearFit
+from inspect_tui.shop.trends.alarms import MOST_ALARMED
+from inspect_tui.shop.trends.counter import STALE_DAYS, Counter
+from inspect_tui.shop.trends.job_view import Mark
+from inspect_tui.shop.trends.residuals import believable
+from inspect_tui.shop.trends.tracks import Cut, Track
+
+if TYPE_CHECKING:
+    pass
+
+
+def remarks(main: Track, pieces: Cut, made: Counter, fit: WearFit | None, jumps: Sequence[Mark]) -> list[str]:
+    """What is to be said about the readings of a track: counts, clocks, what was not fitted, jumps."""
+    import numpy as np
+
+    said = list(made.remarks)
+    if len(main) and main.uncounted:
+        n = main.uncounted
+        which = "no reading has a count" if n == len(main) else f"{n} of {len(main)} readings have no count"
+        late = made.day and bool((np.floor(main.day[np.isnan(main.count)]) > made.day[-1] + STALE_DAYS).any())
+        why = f": the last count is of {day(made.day[-1])}" if late else ""
+        said.append(f"{which}{why}; they are on the chart over dates and take no part in the wear line")
+    if main.doubtful:
+        verb = "reading was" if main.doubtful == 1 else "readings were"
+        said.append(f"{main.doubtful} {verb} logged while the clock was wrong: kept in the order they were logged in")
+    for group in pieces.marks:
+        if len(group) > 1:
+            said.append(f"{len(group)} repairs on {day(group[0].day)}: the wear line begins once after them")
+    if fit is None and 0 < len(main) <= MOST_ALARMED:
+        wild = np.flatnonzero(~believable(main.value))
+        if len(wild):
+            few = ", ".join(f"{main.value[i]:g}" for i in wild[:3]) + (" ..." if len(wild) > 3 else "")
+            said.append(f"far off the readings around: {few}: no alarm is made of it, look whether it is a slip")
+    if fit is not None:
+        if fit.flagged:
+            n = len(fit.flagged)
+            said.append(f"{n} reading{'s lie' if n > 1 else ' lies'} too far off to be wear: shown, not fitted")
+        if not fit.shared:
+            said.append(f"wears at another rate since the last repair (p = {fit.p_shared:.2g} for one rate)")
+        if fit.borrowed:
+            said.append("too few readings since the last repair for a rate of its own: the earlier ones' is used")
+    said += [mark.words for mark in jumps]
+    return said
