@@ -140,10 +140,10 @@ def _rows(values: Any, texts: dict[Place, str]) -> Iterator[tuple[int, list[str]
 
 
 def _put(cells: list[str], texts: dict[int, str]) -> None:
-    """The texts, where the cells are empty."""
+    """The texts into their cells, which pass for empty."""
     cells.extend([""] * (max(texts) + 1 - len(cells)))
     for column, text in texts.items():
-        cells[column] = cells[column] or text
+        cells[column] = text
 
 
 def _figure(value: float) -> str:

@@ -71,6 +71,13 @@ def test_charts_are_no_sheets_and_hidden_ones_are_read_when_they_are_named() -> 
     assert rows(raw, "away") == [(1, ["x"])]
 
 
+def test_where_every_sheet_is_hidden_all_are_there_to_be_chosen() -> None:
+    """Such a file is written by programs only; no sheet would be worse than a hidden one."""
+    states = b'state="visible"', b'state="hidden"'
+    raw = tables.changed(tables.xlsx(["a"]), "xl/workbook.xml", lambda xml: xml.replace(*states))
+    assert (workbook.names(raw, "f"), rows(raw)) == (["Sheet"], [(1, ["a"])])
+
+
 def test_merged_cells_are_told_in_every_kind() -> None:
     def merge(book) -> None:
         book.active.merge_cells("B2:C3")

@@ -75,6 +75,10 @@ def test_an_error_is_no_empty_cell() -> None:
     assert seen.remarks == ("1 cell holds a formula: the value that was saved with it was read",)
 
 
+def test_an_error_without_words_is_one_all_the_same() -> None:
+    assert rows(with_xml('<row r="1"><c r="A1"><v>1</v></c><c r="B1" t="e"><v></v></c></row>')) == [["1", "#ERROR"]]
+
+
 def test_errors_and_formulas_that_are_repeated_stand_in_each_of_their_cells() -> None:
     error = '<table:table-cell office:value-type="string" calcext:value-type="error" table:number-columns-repeated="2"><text:p>#N/A</text:p></table:table-cell>'
     unsaved = '<table:table-cell table:formula="of:=1" table:number-columns-repeated="2"/>'
