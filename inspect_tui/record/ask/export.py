@@ -39,9 +39,9 @@ class ExportQueries(ReadingQueries):
     def every_reading(self, page: int = 0) -> Iterator[list[LoggedReading]]:
         """All readings in the order they were made, struck ones too, in pages (of so many rows; 0: the usual)."""
         after: bytes | None = None
-        while found := self.readings(after_id=after, limit=page or PAGE):
-            yield found
-            after = found[-1].reading.id
+        while page_read := self.readings(after_id=after, limit=page or PAGE):
+            yield page_read
+            after = page_read[-1].reading.id
 
     def every_note(self, page: int = 0) -> Iterator[NoteLine]:
         """All notes in the order they were written, whatever they are about."""

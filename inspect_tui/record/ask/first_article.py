@@ -67,7 +67,7 @@ class FirstArticleQueries(ReadingQueries):
     # ---------------------------------------------------------------- readings
     def taken(self, item_ids: Iterable[Id]) -> list[SamplingReading]:
         """Readings that count on these castings, in the order they were made."""
-        found: list[SamplingReading] = []
+        readings: list[SamplingReading] = []
         for marks, part in self._in(item_ids):
             rows = self._rows_of(
                 "SELECT r.id, r.feature_id, r.item_id, r.setup_id, r.rep, r.value, r.typed, r.typed_unit, r.slip, "
@@ -75,8 +75,8 @@ class FirstArticleQueries(ReadingQueries):
                 f"WHERE r.item_id IN ({marks}) AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
                 part,
             )
-            found += (SamplingReading(*row) for row in rows)
-        return sorted(found, key=lambda row: row.id)
+            readings += (SamplingReading(*row) for row in rows)
+        return sorted(readings, key=lambda row: row.id)
 
     def taken_on_tools(self, job_of_id: Id, before_us: int | None = None) -> list[OnTool]:
         """Readings that count on the tools of a job, oldest first; `before_us`: made before that instant."""
@@ -110,30 +110,30 @@ class FirstArticleQueries(ReadingQueries):
 
     def setups_by_id(self, ids: Iterable[Id]) -> dict[Id, Setup]:
         """Setups by id."""
-        found: dict[Id, Setup] = {}
+        setups: dict[Id, Setup] = {}
         for marks, part in self._in(set(ids)):
-            found.update((one.id, one) for one in self._all(kinds.SETUP, f"t.id IN ({marks})", part))
-        return found
+            setups.update((setup.id, setup) for setup in self._all(kinds.SETUP, f"t.id IN ({marks})", part))
+        return setups
 
     def people_by_id(self) -> dict[Id, Person]:
         """Every version of every person by its id."""
-        return {one.id: one for one in self.people(old=True)}
+        return {person.id: person for person in self.people(old=True)}
 
     def instruments_by_id(self) -> dict[Id, Instrument]:
         """Every version of every instrument by its id."""
-        return {one.id: one for one in self.instruments(old=True)}
+        return {instrument.id: instrument for instrument in self.instruments(old=True)}
 
     def calibrations_by_id(self) -> dict[Id, Calibration]:
         """Every certificate by its id."""
-        return {one.id: one for one in self._all(kinds.CALIBRATION, "1")}
+        return {calibration.id: calibration for calibration in self._all(kinds.CALIBRATION, "1")}
 
     def entry_times(self, ids: Iterable[Id]) -> dict[Id, tuple[int, int]]:
         """When rows of any kind were written: (microseconds UTC, minutes from UTC)."""
-        found: dict[Id, tuple[int, int]] = {}
+        times: dict[Id, tuple[int, int]] = {}
         for marks, part in self._in(ids):
             rows = self._rows_of(f"SELECT id, at_us, tz_min FROM entry WHERE id IN ({marks})", part)
-            found.update((row[0], (row[1], row[2])) for row in rows)
-        return found
+            times.update((row[0], (row[1], row[2])) for row in rows)
+        return times
 
     def revised_features(self, job_of_id: Id) -> list[Revised]:
         """Every feature row of every revision of a job."""
@@ -152,44 +152,44 @@ class FirstArticleQueries(ReadingQueries):
     # ---------------------------------------------------------------- what cannot be measured, datums, re-alignment
     def not_measurable(self, job_of_id: Id) -> list[NotMeasurable]:
         """What cannot be measured on castings of a job: the last word on each feature and casting, where it holds."""
-        found = self._all(
+        marked = self._all(
             kinds.NOT_MEASURABLE,
             "t.feature_id IN (SELECT f.id FROM feature f JOIN drawing_revision d ON d.id = f.revision_id "
             "WHERE d.job_of_id = ?)",
             (job_of_id,),
         )
-        last = {(one.feature_id, one.item_id): one for one in found}
-        return [one for one in last.values() if one.holds]
+        last = {(mark.feature_id, mark.item_id): mark for mark in marked}
+        return [mark for mark in last.values() if mark.holds]
 
     def realigned(self, item_ids: Iterable[Id]) -> dict[Id, list[Realigned]]:
         """How castings were turned back, by casting: the last word for each axis, where it holds."""
         last: dict[tuple[Id, str], Realigned] = {}
         for marks, part in self._in(item_ids):
-            for one in self._all(kinds.REALIGNED, f"t.item_id IN ({marks})", part):
-                last[one.item_id, one.axis] = one
-        found: dict[Id, list[Realigned]] = {}
-        for one in last.values():
-            if one.holds:
-                found.setdefault(one.item_id, []).append(one)
-        return found
+            for turn in self._all(kinds.REALIGNED, f"t.item_id IN ({marks})", part):
+                last[turn.item_id, turn.axis] = turn
+        by_item: dict[Id, list[Realigned]] = {}
+        for turn in last.values():
+            if turn.holds:
+                by_item.setdefault(turn.item_id, []).append(turn)
+        return by_item
 
     def datum_targets(self, job_of_id: Id) -> list[DatumTarget]:
         """What holds the castings of a job while they are measured, in the order it was written."""
-        last = {one.label: one for one in self._all(kinds.DATUM_TARGET, "t.job_of_id = ?", (job_of_id,))}
-        return [one for one in last.values() if one.holds]
+        last = {target.label: target for target in self._all(kinds.DATUM_TARGET, "t.job_of_id = ?", (job_of_id,))}
+        return [target for target in last.values() if target.holds]
 
     # ---------------------------------------------------------------- imports
     def import_mapping(self, signature: str, job_of_id: Id | None = None) -> ImportMapping | None:
         """The newest mapping for these headings: one of this job before one of any."""
-        found: list[ImportMapping] = self._all(kinds.IMPORT_MAPPING, "t.signature = ?", (signature,))
-        own = [one for one in found if one.job_of_id == job_of_id]
-        found = own or found
-        return found[-1] if found else None
+        mappings: list[ImportMapping] = self._all(kinds.IMPORT_MAPPING, "t.signature = ?", (signature,))
+        own = [mapping for mapping in mappings if mapping.job_of_id == job_of_id]
+        mappings = own or mappings
+        return mappings[-1] if mappings else None
 
     def import_file(self, sha256: str) -> ImportFile | None:
         """The first time that these bytes were taken in; None when they never were."""
-        found: list[ImportFile] = self._all(kinds.IMPORT_FILE, "t.sha256 = ?", (sha256,))
-        return found[0] if found else None
+        files: list[ImportFile] = self._all(kinds.IMPORT_FILE, "t.sha256 = ?", (sha256,))
+        return files[0] if files else None
 
     def import_files(self, job_of_id: Id) -> list[ImportFile]:
         """Every file that was taken in for a job, oldest first."""
@@ -201,8 +201,8 @@ class FirstArticleQueries(ReadingQueries):
         cuts: list[CutAccepted] = self._all(kinds.CUT_ACCEPTED, "t.job_of_id = ?", (job_of_id,))
         promises: dict[Id, list[CutPromise]] = {}
         for marks, part in self._in(cut.id for cut in cuts):
-            for one in self._all(kinds.CUT_PROMISE, f"t.cut_id IN ({marks})", part):
-                promises.setdefault(one.cut_id, []).append(one)
+            for promise in self._all(kinds.CUT_PROMISE, f"t.cut_id IN ({marks})", part):
+                promises.setdefault(promise.cut_id, []).append(promise)
         return [(cut, tuple(promises.get(cut.id, ()))) for cut in cuts]
 
     def report_snapshots(self, job_of_id: Id | None = None) -> list[ReportSnapshot]:
@@ -212,8 +212,8 @@ class FirstArticleQueries(ReadingQueries):
 
     def report_snapshot(self, snapshot_id: Id) -> ReportSnapshot:
         """One report that was given out."""
-        found: ReportSnapshot = self._by_id(kinds.REPORT_SNAPSHOT, snapshot_id)
-        return found
+        snapshot: ReportSnapshot = self._by_id(kinds.REPORT_SNAPSHOT, snapshot_id)
+        return snapshot
 
     def frontier(self) -> dict[str, int]:
         """For each device (32 hex digits) the number of its last entry: all that this record knows now."""

@@ -63,8 +63,8 @@ class GaugeQueries(ReadingQueries):
 
     def gauge_study(self, study_id: bytes) -> GaugeStudy:
         """One study."""
-        found: GaugeStudy = self._by_id(kinds.GAUGE_STUDY, study_id)
-        return found
+        study: GaugeStudy = self._by_id(kinds.GAUGE_STUDY, study_id)
+        return study
 
     def gauge_parts(self, study_id: bytes) -> list[GaugePart]:
         """The pieces of a study by number."""
@@ -88,7 +88,7 @@ class GaugeQueries(ReadingQueries):
 
     def study_cells(self, instrument_of_id: bytes) -> dict[bytes, list[StudyCell]]:
         """Readings that count of every crossed study of an instrument, by study: what its budget is fed with."""
-        found: dict[bytes, list[StudyCell]] = {}
+        cells: dict[bytes, list[StudyCell]] = {}
         for row in self._rows_of(
             "SELECT t.study_id, g.number, p.of_id, t.value FROM gauge_study u JOIN gauge_trial t ON t.study_id = u.id "
             "JOIN gauge_part g ON g.id = t.part_id JOIN setup s ON s.id = t.setup_id "
@@ -96,8 +96,8 @@ class GaugeQueries(ReadingQueries):
             f"AND {COUNTS.format(table='gauge_trial')} ORDER BY t.id",
             (instrument_of_id,),
         ):
-            found.setdefault(row[0], []).append(StudyCell(*row))
-        return found
+            cells.setdefault(row[0], []).append(StudyCell(*row))
+        return cells
 
     # ---------------------------------------------------------------- checks and biases
     def gauge_checks(self, instrument_of_id: bytes, replaced: bool = False) -> list[LoggedCheck]:
@@ -124,7 +124,7 @@ class GaugeQueries(ReadingQueries):
                     out=out == 1,
                 )
             )
-        return logged if replaced else [one for one in logged if not one.out]
+        return logged if replaced else [check for check in logged if not check.out]
 
     def biases(self, instrument_of_id: bytes) -> list[InstrumentBias]:
         """The biases of an instrument that count, by the day they began."""
@@ -134,10 +134,10 @@ class GaugeQueries(ReadingQueries):
     # ---------------------------------------------------------------- what an instrument read
     def instrument(self, instrument_of_id: bytes) -> Instrument:
         """The current version of an instrument."""
-        found = self._current(kinds.INSTRUMENT, "t.of_id = ?", (instrument_of_id,))
-        if not found:
+        versions = self._current(kinds.INSTRUMENT, "t.of_id = ?", (instrument_of_id,))
+        if not versions:
             raise NotFound("That instrument is not in the record.")
-        instrument: Instrument = found[0]
+        instrument: Instrument = versions[0]
         return instrument
 
     def readings_with(
@@ -158,14 +158,14 @@ class GaugeQueries(ReadingQueries):
 
     def features_by_id(self, ids: set[bytes]) -> dict[bytes, Feature]:
         """Features with their ends, of any revision, by id."""
-        found: dict[bytes, Feature] = {}
+        features: dict[bytes, Feature] = {}
         for marks, part in self._in(ids):
-            found.update((one.id, one) for one in self._features(f"f.id IN ({marks})", part))
-        return found
+            features.update((feature.id, feature) for feature in self._features(f"f.id IN ({marks})", part))
+        return features
 
     def items_by_id(self, ids: set[bytes]) -> dict[bytes, Item]:
         """Castings and cores by id."""
-        found: dict[bytes, Item] = {}
+        items: dict[bytes, Item] = {}
         for marks, part in self._in(ids):
-            found.update((one.id, one) for one in self._all(kinds.ITEM, f"t.id IN ({marks})", part))
-        return found
+            items.update((item.id, item) for item in self._all(kinds.ITEM, f"t.id IN ({marks})", part))
+        return items

@@ -66,10 +66,10 @@ class Queries:
         return [latest[of_id] for of_id in sorted(latest)]
 
     def _by_id(self, kind: Kind, row_id: bytes) -> Any:
-        found = self._all(kind, "t.id = ?", (row_id,))
-        if not found:
+        rows = self._all(kind, "t.id = ?", (row_id,))
+        if not rows:
             raise NotFound(f"That {kind.what} is not in the record.")
-        return found[0]
+        return rows[0]
 
     def _in(self, ids: Iterable[bytes]) -> Iterable[tuple[str, list[bytes]]]:
         """Question marks and values for `IN (...)`, in portions."""
@@ -86,17 +86,17 @@ class Queries:
     def job(self, which: bytes | str) -> Job:
         """A job by its first version's id, by the id of any version, or by its number."""
         if isinstance(which, str):
-            found = self._current(kinds.JOB, "t.number = ?", (which,))
-            if not found:
+            jobs = self._current(kinds.JOB, "t.number = ?", (which,))
+            if not jobs:
                 raise NotFound(f"There is no job {which} in the record.")
-            if len(found) > 1:
-                raise NotFound(f"{len(found)} jobs carry the number {which}: give one of them another number.")
-            numbered: Job = found[0]
+            if len(jobs) > 1:
+                raise NotFound(f"{len(jobs)} jobs carry the number {which}: give one of them another number.")
+            numbered: Job = jobs[0]
             return numbered
-        found = self._current(kinds.JOB, "t.of_id = (SELECT of_id FROM job WHERE id = ?)", (which,))
-        if not found:
+        jobs = self._current(kinds.JOB, "t.of_id = (SELECT of_id FROM job WHERE id = ?)", (which,))
+        if not jobs:
             raise NotFound("That job is not in the record.")
-        job: Job = found[0]
+        job: Job = jobs[0]
         return job
 
     def job_history(self, of_id: bytes) -> list[Job]:
@@ -117,8 +117,8 @@ class Queries:
 
     def revision(self, revision_id: bytes) -> DrawingRevision:
         """One drawing revision."""
-        found: DrawingRevision = self._by_id(kinds.DRAWING_REVISION, revision_id)
-        return found
+        revision: DrawingRevision = self._by_id(kinds.DRAWING_REVISION, revision_id)
+        return revision
 
     def features(self, revision_id: bytes) -> list[Feature]:
         """The features of a revision with their ends, in drawing order."""
@@ -126,10 +126,10 @@ class Queries:
 
     def feature(self, feature_id: bytes) -> Feature:
         """One feature with its ends."""
-        found = self._features("f.id = ?", (feature_id,))
-        if not found:
+        features = self._features("f.id = ?", (feature_id,))
+        if not features:
             raise NotFound("That feature is not in the record.")
-        return found[0]
+        return features[0]
 
     def _features(self, where: str, values: Sequence[Any]) -> list[Feature]:
         ends: dict[bytes, list[End]] = {}
@@ -166,8 +166,8 @@ class Queries:
 
     def core(self, core_id: bytes) -> Core:
         """One version of a core."""
-        found: Core = self._by_id(kinds.CORE, core_id)
-        return found
+        core: Core = self._by_id(kinds.CORE, core_id)
+        return core
 
     def tools(self, job_of_id: bytes) -> list[Tool]:
         """The tools of a job, oldest first."""
@@ -175,12 +175,12 @@ class Queries:
 
     def tool(self, tool_id: bytes) -> Tool:
         """One version of a tool."""
-        found: Tool = self._by_id(kinds.TOOL, tool_id)
-        return found
+        tool: Tool = self._by_id(kinds.TOOL, tool_id)
+        return tool
 
     def tool_features(self, tool_of_id: bytes, old: bool = False) -> list[ToolFeature]:
         """The features of a tool (all its versions) with their steps, in drawing order; with `old` every version."""
-        found = self._current(
+        features = self._current(
             kinds.TOOL_FEATURE, "t.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", (tool_of_id,), old
         )
         place = dict(
@@ -190,7 +190,7 @@ class Queries:
                 (tool_of_id,),
             )
         )
-        return self._with_steps(sorted(found, key=lambda t: (place[t.feature_id], t.feature_id, t.id)))
+        return self._with_steps(sorted(features, key=lambda t: (place[t.feature_id], t.feature_id, t.id)))
 
     def tool_feature(self, tool_feature_id: bytes) -> ToolFeature:
         """One version of a tool's feature, with its steps."""
@@ -217,8 +217,8 @@ class Queries:
 
     def item(self, item_id: bytes) -> Item:
         """One casting or core."""
-        found: Item = self._by_id(kinds.ITEM, item_id)
-        return found
+        item: Item = self._by_id(kinds.ITEM, item_id)
+        return item
 
     # ---------------------------------------------------------------- people, instruments, sessions
     def people(self, old: bool = False) -> list[Person]:

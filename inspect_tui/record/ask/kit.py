@@ -97,10 +97,10 @@ class KitQueries(Queries):
 
     def tool_features_by_id(self, ids: Iterable[bytes]) -> dict[bytes, ToolFeature]:
         """Versions of tools' features with their steps, by id: what a reading was judged by when it was taken."""
-        found: list[ToolFeature] = []
+        features: list[ToolFeature] = []
         for marks, part in self._in(set(ids)):
-            found += self._all(kinds.TOOL_FEATURE, f"t.id IN ({marks})", part)
-        return {one.id: one for one in self._with_steps(found)}
+            features += self._all(kinds.TOOL_FEATURE, f"t.id IN ({marks})", part)
+        return {feature.id: feature for feature in self._with_steps(features)}
 
     def job_at(self, job_of_id: bytes, until_us: int) -> Job | None:
         """A job as it stood at a moment; None when it was not there yet."""
@@ -148,7 +148,7 @@ class KitQueries(Queries):
 
     def item_readings(self, item_ids: Iterable[bytes]) -> list[ItemReading]:
         """Readings that count on castings or cores, oldest first."""
-        found: list[ItemReading] = []
+        readings: list[ItemReading] = []
         for marks, part in self._in(item_ids):
             rows = self._rows_of(
                 "SELECT r.id, r.item_id, r.feature_id, r.value, e.at_us, c.u95_mm, c.k, s.work_c, s.instrument_c "
@@ -157,15 +157,15 @@ class KitQueries(Queries):
                 "ORDER BY r.id",
                 part,
             )
-            found += [ItemReading(*row) for row in rows]
-        return found
+            readings += [ItemReading(*row) for row in rows]
+        return readings
 
     def written_at(self, ids: Iterable[bytes]) -> dict[bytes, int]:
         """When rows were written, microseconds UTC."""
-        found: dict[bytes, int] = {}
+        times: dict[bytes, int] = {}
         for marks, part in self._in(ids):
-            found.update(self._rows_of(f"SELECT id, at_us FROM entry WHERE id IN ({marks})", part))
-        return found
+            times.update(self._rows_of(f"SELECT id, at_us FROM entry WHERE id IN ({marks})", part))
+        return times
 
     def tool_notes(self, job_of_id: bytes) -> list[tuple[bytes, int, str]]:
         """Notes about the tools of a job and repairs of them: (tool of_id, written at, text), oldest first."""
@@ -181,16 +181,16 @@ class KitQueries(Queries):
     # ---------------------------------------------------------------- the kit's own tables
     def fits(self, job_of_id: bytes, dropped: bool = False) -> list[Fit]:
         """The fits of a job, oldest first; with `dropped` also those that no longer hold."""
-        found: list[Fit] = self._current(kinds.FIT, "t.job_of_id = ?", (job_of_id,))
-        return [fit for fit in found if fit.active or dropped]
+        fits: list[Fit] = self._current(kinds.FIT, "t.job_of_id = ?", (job_of_id,))
+        return [fit for fit in fits if fit.active or dropped]
 
     def stacks(self, job_of_id: bytes) -> list[tuple[Stack, tuple[StackMember, ...]]]:
         """Loops that people wrote, each with its members in order."""
         stacks = [s for s in self._current(kinds.STACK, "t.job_of_id = ?", (job_of_id,)) if s.active]
         members: dict[bytes, list[StackMember]] = {}
         for marks, part in self._in(s.id for s in stacks):
-            for one in self._all(kinds.STACK_MEMBER, f"t.stack_id IN ({marks})", part, "t.ord"):
-                members.setdefault(one.stack_id, []).append(one)
+            for member in self._all(kinds.STACK_MEMBER, f"t.stack_id IN ({marks})", part, "t.ord"):
+                members.setdefault(member.stack_id, []).append(member)
         return [(s, tuple(members.get(s.id, ()))) for s in stacks]
 
     def passages(self, job_of_id: bytes) -> list[Passage]:
@@ -209,15 +209,15 @@ class KitQueries(Queries):
 
     def pictures(self, about_ids: Iterable[bytes]) -> dict[bytes, list[Picture]]:
         """Pictures shown for these things, in their order."""
-        found: dict[bytes, list[Picture]] = {}
+        pictures: dict[bytes, list[Picture]] = {}
         for marks, part in self._in(about_ids):
             uses = [u for u in self._current(kinds.ATTACHMENT_USE, f"t.about_id IN ({marks})", part) if u.active]
             known: dict[bytes, Attachment] = {}
             for more, ids in self._in({u.attachment_id for u in uses}):
                 known.update((a.id, a) for a in self._all(kinds.ATTACHMENT, f"t.id IN ({more})", ids))
             for use in sorted(uses, key=lambda u: (u.ord, u.of_id)):
-                found.setdefault(use.about_id, []).append(Picture(use, known[use.attachment_id]))
-        return found
+                pictures.setdefault(use.about_id, []).append(Picture(use, known[use.attachment_id]))
+        return pictures
 
     def attachments(self, sha256: str | None = None) -> list[Attachment]:
         """Pictures in the record; with `sha256` those with that content."""

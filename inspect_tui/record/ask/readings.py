@@ -93,13 +93,13 @@ class ReadingQueries(Queries):
 
     def reading(self, reading_id: bytes) -> LoggedReading | None:
         """One reading, None when it is not in the record."""
-        found = self._logged("r.id = ?", [reading_id], "ASC", 1)
-        return found[0] if found else None
+        logged = self._logged("r.id = ?", [reading_id], "ASC", 1)
+        return logged[0] if logged else None
 
     def last_reading(self, session_id: bytes, include_void: bool = False) -> LoggedReading | None:
         """The newest reading of a session that counts: what `undo` takes back."""
-        found = self.readings(session_id=session_id, limit=1, newest_first=True, include_void=include_void)
-        return found[0] if found else None
+        newest = self.readings(session_id=session_id, limit=1, newest_first=True, include_void=include_void)
+        return newest[0] if newest else None
 
     def _logged(self, where: str, values: list[Any], direction: str, limit: int | None) -> list[LoggedReading]:
         reading, setup = kinds.READING, kinds.SETUP
@@ -144,7 +144,7 @@ class ReadingQueries(Queries):
     def _answers(self, ids: Iterable[bytes]) -> dict[bytes, tuple[Supersede | None, int | None, str | None, bool]]:
         """Per target: the answer in force (or the latest), when, by whom, and whether it is contested."""
         kind, n = kinds.SUPERSEDE, len(kinds.SUPERSEDE.names)
-        found: dict[bytes, tuple[Supersede | None, int | None, str | None, bool]] = {}
+        answers: dict[bytes, tuple[Supersede | None, int | None, str | None, bool]] = {}
         for marks, part in self._in(ids):
             rows = self._rows_of(
                 f"SELECT {kind.select('t')}, e.at_us, p.initials, f.id IS NULL FROM supersede t "
@@ -155,8 +155,8 @@ class ReadingQueries(Queries):
             )
             for row in rows:  # the one in force comes last and stays
                 answer = kind.thing(row[:n])
-                found[answer.target_id] = (answer, row[n], row[n + 1], bool(row[n + 2]))
-        return found
+                answers[answer.target_id] = (answer, row[n], row[n + 1], bool(row[n + 2]))
+        return answers
 
     def _out(self, ids: Iterable[bytes]) -> set[bytes]:
         out: set[bytes] = set()
@@ -166,22 +166,22 @@ class ReadingQueries(Queries):
         return out
 
     def _replaces(self, ids: Iterable[bytes]) -> dict[bytes, bytes]:
-        found: dict[bytes, bytes] = {}
+        targets: dict[bytes, bytes] = {}
         for marks, part in self._in(ids):
-            found.update(
+            targets.update(
                 self._rows_of(
                     f"SELECT replacement_id, target_id FROM supersede WHERE replacement_id IN ({marks}) ORDER BY id",
                     part,
                 )
             )
-        return found
+        return targets
 
     def _notes(self, ids: Iterable[bytes]) -> dict[bytes, list[Note]]:
-        found: dict[bytes, list[Note]] = {}
+        notes: dict[bytes, list[Note]] = {}
         for marks, part in self._in(ids):
             for note in self._all(kinds.NOTE, f"t.about_id IN ({marks})", part):
-                found.setdefault(note.about_id, []).append(note)
-        return found
+                notes.setdefault(note.about_id, []).append(note)
+        return notes
 
     def notes(self, about_id: bytes) -> list[Note]:
         """The notes about one recorded thing, oldest first."""

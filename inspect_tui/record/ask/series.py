@@ -132,15 +132,15 @@ def kept(q: ReadingQueries, which: Which, most: int = 5000) -> KeptSummary | Non
         if len(rows) > most:
             return None
         subjects = [row[0] for row in rows]
-    found: list[KeptSummary] = []
+    summaries: list[KeptSummary] = []
     for marks, part in q._in(subjects):
         rows = q._rows_of(
             "SELECT n, mean, m2, min, max, last_value, last_at_us FROM cache_summary "
             f"WHERE subject_id IN ({marks}) AND feature_id IN ({marks_of(which.feature_ids)})",
             [*part, *which.feature_ids],
         )
-        found += [KeptSummary(*row) for row in rows if row[0]]
-    return merged(found)
+        summaries += [KeptSummary(*row) for row in rows if row[0]]
+    return merged(summaries)
 
 
 def kept_by_feature(q: ReadingQueries, feature_ids: Sequence[bytes] | None = None) -> dict[bytes, KeptSummary]:
@@ -152,7 +152,7 @@ def kept_by_feature(q: ReadingQueries, feature_ids: Sequence[bytes] | None = Non
         list(feature_ids or ()),
     ):
         groups.setdefault(row[0], []).append(KeptSummary(*row[1:]))
-    return {feature: one for feature, parts in groups.items() if (one := merged(parts)) is not None}
+    return {feature: whole for feature, parts in groups.items() if (whole := merged(parts)) is not None}
 
 
 def merged(parts: Iterable[KeptSummary]) -> KeptSummary | None:
@@ -343,10 +343,10 @@ def at_us(reading_id: bytes) -> int:
 
 def page(q: ReadingQueries, ids: Sequence[bytes]) -> list[LoggedReading]:
     """These readings with all that is known about them, in the order they were made."""
-    found: list[LoggedReading] = []
+    readings: list[LoggedReading] = []
     for marks, part in q._in(ids):
-        found += q._logged(f"r.id IN ({marks})", part, "ASC", None)
-    return sorted(found, key=lambda logged: logged.reading.id)
+        readings += q._logged(f"r.id IN ({marks})", part, "ASC", None)
+    return sorted(readings, key=lambda logged: logged.reading.id)
 
 
 def index_of(q: ReadingQueries, which: Which, reading_id: bytes) -> int:
@@ -364,15 +364,15 @@ def index_of(q: ReadingQueries, which: Which, reading_id: bytes) -> int:
 def line_of(q: ReadingQueries, reading: Reading) -> list[Reading]:
     """The readings typed in one line with this one (repeats 1, 2, 3 ... of one setup), in order."""
     on, subject = ("tool_id", reading.tool_id) if reading.tool_id else ("item_id", reading.item_id)
-    found: list[Reading] = q._all(
+    readings: list[Reading] = q._all(
         kinds.READING,
         f"t.setup_id = ? AND t.feature_id = ? AND t.{on} = ?",
         (reading.setup_id, reading.feature_id, subject),
     )
     lines: list[list[Reading]] = []
-    for one in found:
-        if lines and one.rep == lines[-1][-1].rep + 1:
-            lines[-1].append(one)
+    for later in readings:
+        if lines and later.rep == lines[-1][-1].rep + 1:
+            lines[-1].append(later)
         else:
-            lines.append([one])
-    return next((line for line in lines if any(one.id == reading.id for one in line)), [reading])
+            lines.append([later])
+    return next((line for line in lines if any(later.id == reading.id for later in line)), [reading])

@@ -36,7 +36,7 @@ def states(q: ReadingQueries, job_of_id: bytes) -> dict[bytes, State]:
         "SELECT instrument_of_id, done_on FROM calibration WHERE result = 'adjusted' ORDER BY done_on"
     ):
         adjusted.setdefault(instrument, []).append(done_on)
-    found: dict[bytes, State] = {}
+    by_setup: dict[bytes, State] = {}
     made: dict[tuple[bytes, str | None], State] = {}  # by instrument and certificate, one State for many
     same: dict[State, State] = {}
     for setup, instrument, label, done_on in q._rows_of(
@@ -50,8 +50,8 @@ def states(q: ReadingQueries, job_of_id: bytes) -> dict[bytes, State]:
             since = [day for day in adjusted.get(instrument, ()) if done_on is not None and day <= done_on]
             state = State(instrument, label, since[-1] if since else None)
             state = made[instrument, done_on] = same.setdefault(state, state)
-        found[setup] = state
-    return found
+        by_setup[setup] = state
+    return by_setup
 
 
 def uses(q: ReadingQueries, which: Which) -> list[Use] | None:
@@ -62,7 +62,7 @@ def uses(q: ReadingQueries, which: Which) -> list[Use] | None:
     setups: dict[int, tuple[State, list[bytes]]] = {}  # by the object, for hashing it each time would cost
     for setup, state in states(q, which.job_of_id).items():
         setups.setdefault(id(state), (state, []))[1].append(setup)
-    found = []
+    uses = []
     for state, ids in setups.values():
         first = _look(q, which, ids, "ASC")
         if first is None:
@@ -70,8 +70,8 @@ def uses(q: ReadingQueries, which: Which) -> list[Use] | None:
         last = _look(q, which, ids[::-1], "DESC")
         if first is _TOO_MANY or last is _TOO_MANY or last is None:
             return None
-        found.append(Use(state, first, last))
-    return sorted(found, key=lambda use: use.first_id)
+        uses.append(Use(state, first, last))
+    return sorted(uses, key=lambda use: use.first_id)
 
 
 _TOO_MANY = b"\0"

@@ -39,9 +39,9 @@ def keep(
     everything was made again. Nothing here is part of the chain, so no device is opened and nothing is hashed. An
     interrupted call leaves no frontier: the next time everything is made again.
     """
-    found = place.look(path)
-    if not found.exists or found.read_only_why:
-        raise ReadOnly(f"Nothing is kept in {path.name}. {found.read_only_why}".rstrip())
+    record_file = place.look(path)
+    if not record_file.exists or record_file.read_only_why:
+        raise ReadOnly(f"Nothing is kept in {path.name}. {record_file.read_only_why}".rstrip())
     key = place.opened(path)
     try:
         lock = FileLock(Path(f"{path}.lock"), busy_s)
@@ -69,7 +69,7 @@ def _keep(
     made_again: Iterable[bytes] | None,
 ) -> None:
     con.execute("PRAGMA synchronous=NORMAL")  # what a power cut takes away is made again
-    rows = [(*one[:5], one.value.tobytes()) for one in recent]
+    rows = [(*recent_row[:5], recent_row.value.tobytes()) for recent_row in recent]
     if made_again is None:
         gone: list[tuple[str, tuple[bytes, ...]]] = [("1", ())]
     else:

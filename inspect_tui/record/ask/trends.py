@@ -76,36 +76,36 @@ class TrendQueries(ReadingQueries):
     # ---------------------------------------------------------------- what was entered
     def tool_counts(self, tool_of_id: bytes) -> list[ToolCount]:
         """The counts of a tool that hold, by day and then in the order they were written."""
-        found: list[ToolCount] = self._current(kinds.TOOL_COUNT, "t.tool_of_id = ?", (tool_of_id,))
-        return sorted((one for one in found if one.holds), key=lambda one: (one.on_date, one.of_id))
+        counts: list[ToolCount] = self._current(kinds.TOOL_COUNT, "t.tool_of_id = ?", (tool_of_id,))
+        return sorted((count for count in counts if count.holds), key=lambda count: (count.on_date, count.of_id))
 
     def tool_repairs(self, tool_of_id: bytes | None = None) -> list[ToolRepair]:
         """Repairs that hold, of one tool or of all, by day and then in the order they were written."""
         where, values = ("1", ()) if tool_of_id is None else ("t.tool_of_id = ?", (tool_of_id,))
-        found: list[ToolRepair] = self._current(kinds.TOOL_REPAIR, where, values)
-        return sorted((one for one in found if one.holds), key=lambda one: (one.done_on, one.of_id))
+        repairs: list[ToolRepair] = self._current(kinds.TOOL_REPAIR, where, values)
+        return sorted((repair for repair in repairs if repair.holds), key=lambda repair: (repair.done_on, repair.of_id))
 
     def tool_states(self) -> dict[bytes, list[ToolState]]:
         """Every change of state by tool, in the order of days."""
-        found: dict[bytes, list[ToolState]] = {}
-        for one in self._all(kinds.TOOL_STATE, "1", (), "t.since_on, t.id"):
-            found.setdefault(one.tool_of_id, []).append(one)
-        return found
+        states: dict[bytes, list[ToolState]] = {}
+        for state in self._all(kinds.TOOL_STATE, "1", (), "t.since_on, t.id"):
+            states.setdefault(state.tool_of_id, []).append(state)
+        return states
 
     def wear_limits(self, tool_of_id: bytes) -> list[WearLimit]:
         """Limits that were agreed for the sizes of a tool and hold."""
-        found: list[WearLimit] = self._current(kinds.WEAR_LIMIT, "t.tool_of_id = ?", (tool_of_id,))
-        return [one for one in found if one.holds]
+        limits: list[WearLimit] = self._current(kinds.WEAR_LIMIT, "t.tool_of_id = ?", (tool_of_id,))
+        return [limit for limit in limits if limit.holds]
 
     def item_weights(self, job_of_id: bytes) -> dict[bytes, ItemWeight]:
         """The last weight of each casting or core of a job, by item."""
         where = "t.item_id IN (SELECT id FROM item WHERE job_of_id = ?)"
-        return {one.item_id: one for one in self._all(kinds.ITEM_WEIGHT, where, (job_of_id,))}
+        return {weight.item_id: weight for weight in self._all(kinds.ITEM_WEIGHT, where, (job_of_id,))}
 
     def wall_area(self, job_of_id: bytes) -> WallArea | None:
         """The wall surface of a job's casting, where somebody said it."""
-        found: list[WallArea] = self._current(kinds.WALL_AREA, "t.job_of_id = ?", (job_of_id,))
-        return found[-1] if found else None
+        areas: list[WallArea] = self._current(kinds.WALL_AREA, "t.job_of_id = ?", (job_of_id,))
+        return areas[-1] if areas else None
 
     def changed_targets(self, job_of_id: bytes) -> list[ToolFeature]:
         """Every version, with its steps, of the features of tools that have more than one."""
@@ -117,11 +117,11 @@ class TrendQueries(ReadingQueries):
 
     def written_on(self, ids: Iterable[bytes]) -> dict[bytes, tuple[int, int]]:
         """When rows were written: microseconds UTC and the bench's offset in minutes."""
-        found: dict[bytes, tuple[int, int]] = {}
+        times: dict[bytes, tuple[int, int]] = {}
         for marks, part in self._in(ids):
             rows = self._rows_of(f"SELECT id, at_us, tz_min FROM entry WHERE id IN ({marks})", part)
-            found.update((row[0], (row[1], row[2])) for row in rows)
-        return found
+            times.update((row[0], (row[1], row[2])) for row in rows)
+        return times
 
     # ---------------------------------------------------------------- readings as columns
     def items_of(self, job_of_id: bytes) -> dict[bytes, ItemOf]:
@@ -149,7 +149,7 @@ class TrendQueries(ReadingQueries):
 
     def who_of(self, reading_ids: Iterable[bytes]) -> dict[bytes, Who]:
         """Who logged these readings, with what and when."""
-        found: dict[bytes, Who] = {}
+        who: dict[bytes, Who] = {}
         for marks, part in self._in(reading_ids):
             rows = self._rows_of(
                 "SELECT r.id, p.initials, i.label, e.at_us, e.tz_min, s.clock_doubt FROM reading r "
@@ -158,8 +158,8 @@ class TrendQueries(ReadingQueries):
                 f"WHERE r.id IN ({marks})",
                 part,
             )
-            found.update((row[0], Who(row[1], row[2], row[3], row[4], row[5] == 1)) for row in rows)
-        return found
+            who.update((row[0], Who(row[1], row[2], row[3], row[4], row[5] == 1)) for row in rows)
+        return who
 
     def frontier_now(self) -> dict[str, int]:
         """For each device (32 hex digits) the number of its last entry."""
@@ -168,37 +168,37 @@ class TrendQueries(ReadingQueries):
 
     def entered_since(self, frontier: dict[str, int], most: int) -> list[Entered] | None:
         """What was written after a frontier; None when it is more than `most` rows."""
-        found: list[Entered] = []
+        entered: list[Entered] = []
         for device, last in self.frontier_now().items():
             after = frontier.get(device, 0)
-            if last - after + len(found) > most:
+            if last - after + len(entered) > most:
                 return None
             rows = self._rows_of(
                 "SELECT kind, id FROM entry WHERE device_id = ? AND seq > ?", (bytes.fromhex(device), after)
             )
-            found += (Entered(*row) for row in rows)
-        return found
+            entered += (Entered(*row) for row in rows)
+        return entered
 
     def touched(self, reading_ids: Iterable[bytes]) -> set[tuple[bytes | None, bytes | None]]:
         """(tool of_id, item) that these readings are on."""
-        found: set[tuple[bytes | None, bytes | None]] = set()
+        subjects: set[tuple[bytes | None, bytes | None]] = set()
         for marks, part in self._in(reading_ids):
-            found.update(
+            subjects.update(
                 self._rows_of(
                     "SELECT DISTINCT t.of_id, r.item_id FROM reading r LEFT JOIN tool t ON t.id = r.tool_id "
                     f"WHERE r.id IN ({marks})",
                     part,
                 )
             )
-        return found
+        return subjects
 
     def column_of(self, table: str, column: str, ids: Iterable[bytes]) -> set[bytes]:
         """The values of one column of recorded rows; both names are of our own source."""
-        found: set[bytes] = set()
+        columns: set[bytes] = set()
         for marks, part in self._in(ids):
             rows = self._rows_of(f"SELECT DISTINCT {column} FROM {table} WHERE id IN ({marks})", part)
-            found.update(row[0] for row in rows if row[0] is not None)
-        return found
+            columns.update(row[0] for row in rows if row[0] is not None)
+        return columns
 
     # ---------------------------------------------------------------- kept summaries
     def kept_trends(self) -> list[KeptTrend]:
@@ -211,16 +211,16 @@ class TrendQueries(ReadingQueries):
         """The newest readings of every series."""
         from inspect_tui.record.ask.trend_rows import KeptRecent
 
-        found = []
+        rows = []
         for tool, feature, source, place, width, value in self._rows_of(
             "SELECT tool_of_id, feature_id, source, place, width, value FROM cache_recent"
         ):
             column = array("d")
             column.frombytes(value)
-            found.append(
+            rows.append(
                 KeptRecent(tool_of_id=tool, feature_id=feature, source=source, place=place, width=width, value=column)
             )
-        return found
+        return rows
 
     def trend_mark(self) -> tuple[dict[str, int], str] | None:
         """The frontier that the kept summaries know, and the rules they were made by; None before the first time."""
@@ -292,14 +292,14 @@ def all_on_tool(q: ReadingQueries, tool_of_id: bytes) -> dict[bytes, Points]:
         f"WHERE t.of_id = ? AND {_COUNTS} ORDER BY r.id",
         (tool_of_id,),
     )
-    found: dict[bytes, Points] = {}
+    by_feature: dict[bytes, Points] = {}
     for feature, reading, value in rows:
-        points = found.get(feature)
+        points = by_feature.get(feature)
         if points is None:
-            points = found[feature] = Points([], array("d"), None)
+            points = by_feature[feature] = Points([], array("d"), None)
         points.id.append(reading)
         points.value.append(value)
-    return found
+    return by_feature
 
 
 def all_on_items(
@@ -316,13 +316,13 @@ def all_on_items(
         f"WHERE i.job_of_id = ? AND i.kind = ?{core} AND {_COUNTS}",
         values,
     )
-    found: dict[bytes, Points] = {}
+    by_feature: dict[bytes, Points] = {}
     for feature, reading, value, item in sorted(rows, key=lambda row: row[1]):
-        points = found.get(feature)
+        points = by_feature.get(feature)
         if points is None:
-            points = found[feature] = Points([], array("d"), [])
+            points = by_feature[feature] = Points([], array("d"), [])
         points.id.append(reading)
         points.value.append(value)
         assert points.item is not None
         points.item.append(item)
-    return found
+    return by_feature
