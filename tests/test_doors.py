@@ -21,7 +21,8 @@ from inspect_tui.model.words import Band
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Asked, Logged
-from inspect_tui.shop.common import drawing_notes, find, parting, table_columns
+from inspect_tui.shop.common import drawing_notes, find, parting
+from inspect_tui.shop.common.tables import columns as table_columns
 from inspect_tui.shop.feature import budget
 from inspect_tui.shop.first_article.castings import filling
 from inspect_tui.shop.gauges import checks, instruments, plan
@@ -30,7 +31,9 @@ from inspect_tui.shop.intake.rows import Options
 from inspect_tui.shop.jobs import datum_targets, feature_form, jobfile, one_size
 from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.facts import KitData
-from inspect_tui.shop.trends import counts_entry, counts_file, repairs
+from inspect_tui.shop.trends.counts import entry as counts_entry
+from inspect_tui.shop.trends.counts import file as counts_file
+from inspect_tui.shop.trends.counts import repairs
 from inspect_tui.tui import choosers
 from tests.conftest import JOB, SmallShop
 

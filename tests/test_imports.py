@@ -37,7 +37,19 @@ def test_the_bench_loads_nothing_heavy() -> None:
     assert not HEAVY & loaded
 
 
-@pytest.mark.parametrize("name", ["quantity", "contraction", "chain", "tolerance", "uncertainty", "verdict", "slips"])
+WARM = [
+    "typed.quantity",
+    "typed.slips",
+    "sizes.contraction",
+    "sizes.chain",
+    "sizes.tolerance",
+    "judge.uncertainty",
+    "judge.verdict",
+    "judge.cut",
+]
+
+
+@pytest.mark.parametrize("name", WARM)
 def test_warm_computations_load_only_the_standard_library(name: str) -> None:
     loaded = loaded_after(f"import inspect_tui.metrology.{name}")
     assert not (HEAVY | {"textual", "rich", "sqlite3"}) & loaded

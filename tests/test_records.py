@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import inspect_tui
+from inspect_tui.shop.common.standing import Standing
 
 MOST_BY_PLACE = 5
 PACKAGE = Path(inspect_tui.__file__).parent
@@ -95,3 +96,19 @@ def test_standard_dataclasses_are_kept_for_what_changes() -> None:
         if m.startswith("inspect_tui.") and ("typing", "NamedTuple") in names.values()
     ]
     assert typed == ["inspect_tui.frozen"]
+
+
+def test_verdicts_are_compared_as_their_enum() -> None:
+    words = {answer.value for answer in Standing} | {"rubs", "floats", "does not go"}
+    wrong = []
+    for module, tree in TREES.items():
+        if not module.startswith("inspect_tui."):
+            continue
+        for node in ast.walk(tree):
+            of = [node.left, *node.comparators] if isinstance(node, ast.Compare) else []
+            of += [key for key in node.keys if key] if isinstance(node, ast.Dict) else []
+            of += [e for part in of if isinstance(part, ast.Tuple | ast.List | ast.Set) for e in part.elts]
+            wrong += [
+                f"{module}:{e.lineno}: {e.value!r}" for e in of if isinstance(e, ast.Constant) and e.value in words
+            ]
+    assert not wrong

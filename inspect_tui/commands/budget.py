@@ -112,7 +112,7 @@ def _from_record(args: Namespace) -> BudgetView:
 
 def _from_file(args: Namespace) -> BudgetView:
     from inspect_tui.errors import DataError
-    from inspect_tui.shop.common import table_columns
+    from inspect_tui.shop.common.tables import columns as table_columns
     from inspect_tui.shop.feature import budget as feature_budget
 
     coverage = 0.95 if args.coverage is None else args.coverage

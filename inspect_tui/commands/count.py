@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, print_table, talk
+from inspect_tui.commands.common import STYLE, open_record, print_json, print_table, talk
 from inspect_tui.metrology.typed import show
 
 if TYPE_CHECKING:
@@ -55,8 +55,8 @@ def run(args: Namespace) -> int:
 
 def _add(args: Namespace) -> int:
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.trends import counts_entry
-    from inspect_tui.shop.trends.counter import counter_of
+    from inspect_tui.shop.trends.counts import entry as counts_entry
+    from inspect_tui.shop.trends.counts.counter import counter_of
 
     if args.made and args.restart:
         talk("inspect-tui: give --made or --restart, not both")
@@ -89,13 +89,13 @@ def _add(args: Namespace) -> int:
         record.close()
     for remark in made.remarks:
         talk(remark)
-    print(f"{tool.label}: {made.now or 0:.0f} {made.word} made")
+    print(f"{tool.label}: {STYLE.figure(made.now or 0, 0)} {made.word} made")
     return 0
 
 
 def _list(args: Namespace) -> int:
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.trends.counter import counter_of
+    from inspect_tui.shop.trends.counts.counter import counter_of
 
     record = open_record(args, read_only=True)
     try:
@@ -113,10 +113,10 @@ def _list(args: Namespace) -> int:
     rows = [
         [
             tool.label,
-            f"{made.now:.0f}",
+            STYLE.figure(made.now, 0),
             made.word,
             show.day(made.day[-1]),
-            "" if made.per_week is None else f"{made.per_week:.0f}",
+            "" if made.per_week is None else STYLE.figure(made.per_week, 0),
             made.how,
         ]
         for tool, made, _ in found
@@ -154,7 +154,7 @@ def _plain(tool: Any, made: Any, entries: Any) -> dict[str, Any]:
 
 def _import(args: Namespace) -> int:
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.trends import counts_file
+    from inspect_tui.shop.trends.counts import file as counts_file
 
     record = open_record(args)
     try:

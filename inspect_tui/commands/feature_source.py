@@ -83,7 +83,7 @@ def _only(args: Namespace, record: Any) -> Only:
 def _from_file(args: Namespace, labels: tuple[str, ...]) -> Material:
     from inspect_tui.errors import DataError
     from inspect_tui.model.words import Band
-    from inspect_tui.shop.common import table_columns
+    from inspect_tui.shop.common.tables import columns as table_columns
     from inspect_tui.shop.feature.material import Material
 
     table = table_columns.read(args.csv, args.sheet)

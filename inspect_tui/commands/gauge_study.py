@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, open_record, print_json, talk
+from inspect_tui.commands.common import STYLE, console, open_record, print_json, talk
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -147,4 +147,4 @@ def _print_study(result: Result, unit: str) -> None:
             print(capital(answer.sentence))
     if result.linearity is not None:
         for size, bias in zip(result.linearity.references, result.linearity.biases, strict=True):
-            print(f"  at {size:g}: {bias.sentence}")
+            print(f"  at {STYLE.given(size, unit=False)}: {bias.sentence}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, open_record, option, painted, print_json, print_table
+from inspect_tui.commands.common import STYLE, console, open_record, option, painted, print_json, print_table
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -84,12 +84,12 @@ def _print(check: KitCheck, every: Any) -> None:
                     one.inner,
                     one.outer,
                     one.fit.axis,
-                    f"{v.drawn.value:.2f}",
-                    f"{v.clearance.value:.2f}",
-                    f"{one.fit.clear_min_mm:.2f}",
-                    f"{one.fit.clear_max_mm:.2f}",
-                    f"{100 * v.p_rubs:.0f} %",
-                    f"{100 * v.p_floats:.0f} %",
+                    STYLE.length(v.drawn.value, unit=False),
+                    STYLE.length(v.clearance.value, unit=False),
+                    STYLE.length(one.fit.clear_min_mm, unit=False),
+                    STYLE.length(one.fit.clear_max_mm, unit=False),
+                    STYLE.percent(v.p_rubs),
+                    STYLE.percent(v.p_floats),
                     f"{term_kit.SYMBOL[term_kit_pages.ANSWER[v.answer]]} {v.state}",
                 ]
             )

@@ -45,9 +45,9 @@ def run(args: Namespace) -> int:
     from inspect_tui.report.kit import forms
     from inspect_tui.report.paper import file as paper_file
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.kit.come_back import come_back
-    from inspect_tui.shop.kit.kit_list import kit_list, labels
-    from inspect_tui.shop.kit.setting_sheet import setting_sheet
+    from inspect_tui.shop.kit.paper.come_back import come_back
+    from inspect_tui.shop.kit.paper.kit_list import kit_list, labels
+    from inspect_tui.shop.kit.paper.setting_sheet import setting_sheet
 
     makers: dict[str, Callable[[Record, Job], forms.Paper]] = {
         "setting_sheet": setting_sheet,

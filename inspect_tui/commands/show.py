@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, print_table
+from inspect_tui.commands.common import STYLE, open_record, print_json, print_table
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -60,4 +60,4 @@ def _print(rows: list[dict[str, Any]], readings: bool) -> None:
 def _cell(value: Any) -> str:
     if value is None:
         return ""
-    return f"{value:.3f}" if isinstance(value, float) else str(value)
+    return STYLE.figure(value, 3) if isinstance(value, float) else str(value)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import open_record, option, painted, print_json
+from inspect_tui.commands.common import STYLE, open_record, option, painted, print_json
 from inspect_tui.commands.first_article import where
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ def run(args: Namespace) -> int:
 
     required = REQUIRED_MM if args.required is None else args.required
     if not required < 1000.0:
-        raise DataError(f"--required {required:g} mm is no stock: give mm, such as 1.0.")
+        raise DataError(f"--required {STYLE.given(required)} is no stock: give mm, such as 1.0.")
     with closing(open_record(args, read_only=True)) as record:
         job = find.job(record, args.job)
         sampling = Sampling(record, job, pick_round(record, job, args.round))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, open_record, option, print_json, print_table, talk
+from inspect_tui.commands.common import STYLE, console, open_record, option, print_json, print_table, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -45,7 +45,7 @@ def run(args: Namespace) -> int:
     """0, or 1 when a size is at its limit or past it."""
     from inspect_tui.shop.trends import fleet, work_orders
     from inspect_tui.shop.trends import kept as trend_kept
-    from inspect_tui.shop.trends.tools_in_use import retired_tools
+    from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
     record = open_record(args, read_only=True)
     try:
@@ -102,7 +102,7 @@ def _print(listed: Fleet) -> None:
                 f"out of use since {line.retired}" if line.retired else line.timing,
                 line.due or "",
                 line.worst or "",
-                "" if one.risk is None else f"{100 * one.risk:.0f} %",
+                STYLE.percent(one.risk),
                 f"+{line.others}" if line.others else "",
             ]
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import open_record, option, print_json, talk
+from inspect_tui.commands.common import STYLE, open_record, option, print_json, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -64,11 +64,12 @@ def _add(args: Namespace, record: Record) -> int:
         raise DataError(f"{subject.label} is a tool; weights are kept of castings and cores.")
     if args.u95 is not None and args.u95 >= args.weight:
         raise DataError(
-            f"--u95 is {args.u95:g} kg of {args.weight:g} kg: give what the scale may be off by. Nothing kept."
+            f"--u95 is {STYLE.figures(args.u95)} kg of {STYLE.figures(args.weight)} kg: "
+            "give what the scale may be off by. Nothing kept."
         )
     by = find.person(record, args.by)
     record.add(ItemWeight(item_id=subject.item.id, weight_kg=args.weight, u95_kg=args.u95), by.id)
-    print(f"{subject.label}: {args.weight:g} kg")
+    print(f"{subject.label}: {STYLE.figures(args.weight)} kg")
     return 0
 
 
@@ -92,7 +93,7 @@ def _wall(args: Namespace, record: Record) -> int:
         ),
         by.id,
     )
-    print(f"job {job.number}: wall area {area:g} m², density {density:g} kg/m³")
+    print(f"job {job.number}: wall area {STYLE.figures(area)} m², density {STYLE.figures(density)} kg/m³")
     return 0
 
 
@@ -118,9 +119,10 @@ def _list(args: Namespace, record: Record) -> int:
     if not rows:
         talk("no weights yet: `inspect-tui weight add`")
     for item, one in rows:
-        print(f"{item.kind} {item.serial}  {one.weight_kg:g} kg{f' ± {one.u95_kg:g}' if one.u95_kg else ''}")
+        u = f" ± {STYLE.figures(one.u95_kg)}" if one.u95_kg else ""
+        print(f"{item.kind} {item.serial}  {STYLE.figures(one.weight_kg)} kg{u}")
     if area is None:
         talk("no wall area yet: `inspect-tui weight wall` makes of a change of weight a change of the walls")
     else:
-        print(f"wall area {area.area_m2:g} m², density {area.density:g} kg/m³")
+        print(f"wall area {STYLE.figures(area.area_m2)} m², density {STYLE.figures(area.density)} kg/m³")
     return 0

@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import INSTRUMENT_KINDS, PERSON_ROLES
 from inspect_tui.model.work import Feature, Job
@@ -149,8 +150,8 @@ def instrument(app: App[Any], record: Record, use: Callable[[Instrument], Any], 
     rows: list[tuple[Any, str]] = [
         (
             i,
-            f"{i.label:<14} {i.kind:<16} {i.range_lo:g} to {i.range_hi:g} {i.unit}, reads {i.resolution:g}"
-            + (f", scale {100 * i.rule_scale:.3f} %" if i.rule_scale else ""),
+            f"{i.label:<14} {i.kind:<16} {MM.figures(i.range_lo)} to {MM.figures(i.range_hi)} {i.unit}, "
+            f"reads {MM.figures(i.resolution)}" + (f", scale {MM.percent(i.rule_scale, 3)}" if i.rule_scale else ""),
         )
         for i in record.instruments()
     ]

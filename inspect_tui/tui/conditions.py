@@ -7,6 +7,7 @@ from typing import Any
 
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.tui import forms
 from inspect_tui.tui.forms import Field
@@ -20,8 +21,8 @@ def temperatures(work_label: str, work_c: float | None, gauge_c: float | None) -
     """The fields "c" of the work and "g" of the gauge, in degC, with what is known in them."""
     read = fields.optional(fields.temperature)
     return [
-        Field("c", work_label, "" if work_c is None else f"{work_c:g}", read),
-        Field("g", GAUGE_C, "" if gauge_c is None else f"{gauge_c:g}", read),
+        Field("c", work_label, MM.figures(work_c), read),
+        Field("g", GAUGE_C, MM.figures(gauge_c), read),
     ]
 
 
@@ -34,7 +35,7 @@ def together(values: dict[str, Any]) -> dict[str, Any] | Wrong:
 
 def ask_conditions(place: Place, bench: Bench, then: Callable[[], Any]) -> None:
     """Ask for the temperature and, of wood, the moisture of the work."""
-    moist = "" if bench.moisture is None else f"{100 * bench.moisture:g}"
+    moist = "" if bench.moisture is None else MM.figures(100 * bench.moisture)
     forms.ask(
         place,
         "Temperature and moisture of the work",

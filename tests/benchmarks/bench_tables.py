@@ -22,7 +22,7 @@ import openpyxl
 import xlsxwriter
 from python_calamine import CalamineWorkbook
 
-from inspect_tui.shop.common import table_file
+from inspect_tui.shop.common.tables import file as table_file
 from tests.worlds import tables
 
 

@@ -47,14 +47,6 @@ def there(shop: SmallShop, tmp_path: Path) -> Path:
     return tmp_path
 
 
-@pytest.mark.parametrize("line", ["< /dev/null", "| cat", "2>&1 >/dev/null | cat", "demo | cat", "demo --copy-to d.db"])
-def test_without_a_terminal_the_screen_says_that_it_needs_one(tmp_path: Path, line: str) -> None:
-    status, out, err = shell(line, tmp_path, INSPECT_TUI_RECORD=str(tmp_path / "new.db"))
-    assert status == 2
-    assert "needs a terminal" in out + err and "inspect-tui show" in out + err
-    assert list(tmp_path.iterdir()) == []  # nothing was begun
-
-
 def test_columns_that_are_no_number(there: Path) -> None:
     for line in ("--record shop.db show", "--help", f"--record shop.db {LOG}"):
         one_sentence(shell(line, there, COLUMNS="abc"), "COLUMNS is 'abc'", "80")

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from random import Random
 
-from inspect_tui.shop.kit.come_back import ComeBack, ComeBackRow
-from inspect_tui.shop.kit.kit_list import KitLine, KitList, LabelData
-from inspect_tui.shop.kit.papers import SheetPhoto
-from inspect_tui.shop.kit.setting_sheet import SettingSheet, SheetCheck, SheetFit, SheetStep
+from inspect_tui.shop.kit.paper.come_back import ComeBack, ComeBackRow
+from inspect_tui.shop.kit.paper.kit_list import KitLine, KitList, LabelData
+from inspect_tui.shop.kit.paper.papers import SheetPhoto
+from inspect_tui.shop.kit.paper.setting_sheet import SettingSheet, SheetCheck, SheetFit, SheetStep
 
 NAMES = (
     "lower jacket",

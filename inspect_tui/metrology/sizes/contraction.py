@@ -85,7 +85,7 @@ def of_pattern(p: float) -> float:
     TableError outside 0 to 0.5: that is no contraction.
     """
     if not 0.0 <= p < 0.5:
-        raise TableError(f"a contraction of {100 * p:g} % of the pattern is not believable")
+        raise TableError(f"a contraction of {MM.percent(p, None)} of the pattern is not believable")
     return p / (1.0 - p)
 
 

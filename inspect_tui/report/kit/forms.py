@@ -12,9 +12,9 @@ from inspect_tui.report.paper.file import PaperError, form_of
 from inspect_tui.report.paper.html import page, picture
 from inspect_tui.report.paper.pdf import pdf
 from inspect_tui.report.paper.photos import scaled
-from inspect_tui.shop.kit.come_back import ComeBack
-from inspect_tui.shop.kit.kit_list import KitList, LabelData
-from inspect_tui.shop.kit.setting_sheet import SettingSheet
+from inspect_tui.shop.kit.paper.come_back import ComeBack
+from inspect_tui.shop.kit.paper.kit_list import KitList, LabelData
+from inspect_tui.shop.kit.paper.setting_sheet import SettingSheet
 
 Paper = SettingSheet | KitList | ComeBack | tuple[LabelData, ...]
 

@@ -16,10 +16,10 @@ from inspect_tui.report.draw.svg import check_svg, fit_svg, sign_svg
 from inspect_tui.report.kit.pictures import order_svg, qr_svg, step_svg
 from inspect_tui.report.paper import table_csv as paper_csv
 from inspect_tui.report.words import deep_visible, listed
-from inspect_tui.shop.kit.come_back import ComeBack, ComeBackRow
-from inspect_tui.shop.kit.kit_list import KitLine, KitList, LabelData
-from inspect_tui.shop.kit.papers import SheetPhoto
-from inspect_tui.shop.kit.setting_sheet import SettingSheet, SheetFit, SheetStep
+from inspect_tui.shop.kit.paper.come_back import ComeBack, ComeBackRow
+from inspect_tui.shop.kit.paper.kit_list import KitLine, KitList, LabelData
+from inspect_tui.shop.kit.paper.papers import SheetPhoto
+from inspect_tui.shop.kit.paper.setting_sheet import SettingSheet, SheetFit, SheetStep
 
 LEVELS = {
     FitState.FITS: "good",

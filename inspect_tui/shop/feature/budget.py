@@ -18,9 +18,10 @@ from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import MM, Style, day_of
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.record.ask import series
-from inspect_tui.shop.common import find, judging, study_feed, table_columns
+from inspect_tui.shop.common import find, judging, study_feed
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import quantity_of, range_mm, sizes, unit_of
+from inspect_tui.shop.common.tables import columns as table_columns
 from inspect_tui.shop.feature.material import Pick, sizes_of
 from inspect_tui.todo import Todo
 

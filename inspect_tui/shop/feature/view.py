@@ -13,7 +13,7 @@ from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.spread import chart_memory as charts_memory
 from inspect_tui.metrology.spread import charts, statistics
 from inspect_tui.metrology.spread.chart_rules import DEFAULT
-from inspect_tui.metrology.spread.charts import Break, Chart
+from inspect_tui.metrology.spread.charts import Break, ControlChart
 from inspect_tui.metrology.spread.statistics import Summary
 from inspect_tui.shop.feature.material import Material
 
@@ -48,7 +48,7 @@ class FeatureView:
     lag1: float | None
     kept_agrees: bool | None  # None when no summary is kept for this choice
     chart_kind: str
-    chart: Chart
+    chart: ControlChart
     names: tuple[str, ...]
     remarks: tuple[str, ...]
 

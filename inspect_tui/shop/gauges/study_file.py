@@ -11,8 +11,8 @@ from inspect_tui.errors import DataError
 from inspect_tui.metrology.typed import units as quantity_units
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.typed.words import called
-from inspect_tui.shop.common import table_columns
-from inspect_tui.shop.common.table_columns import Column, Table
+from inspect_tui.shop.common.tables import columns as table_columns
+from inspect_tui.shop.common.tables.columns import Column, Table
 from inspect_tui.shop.gauges import units
 from inspect_tui.shop.gauges.results import Result, Row, against_references, crossed
 from inspect_tui.todo import Todo

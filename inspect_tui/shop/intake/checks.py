@@ -11,8 +11,8 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common.drawing_notes import is_angle, station_of
-from inspect_tui.shop.common.table_file import Grid
-from inspect_tui.shop.common.workbook_marks import letters
+from inspect_tui.shop.common.tables.file import Grid
+from inspect_tui.shop.common.tables.workbook_marks import letters
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake.columns import NOTHING, UNIT_NAMES, Layout, unit_named
 from inspect_tui.shop.intake.rows import FileReading, ImportRefused, Options, refused

@@ -17,8 +17,8 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.typed.units import Unit, short_unit
 from inspect_tui.shop.common import find
-from inspect_tui.shop.common.table_columns import number, split_heading
-from inspect_tui.shop.common.table_file import Grid
+from inspect_tui.shop.common.tables.columns import number, split_heading
+from inspect_tui.shop.common.tables.file import Grid
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.todo import Todo
 

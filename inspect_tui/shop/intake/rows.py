@@ -13,10 +13,10 @@ from inspect_tui.metrology.typed.units import DEG, MM, Unit
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.drawing_notes import is_angle
-from inspect_tui.shop.common.table_columns import MINUS, number
-from inspect_tui.shop.common.table_file import EVERY, Grid, nobody_waits
-from inspect_tui.shop.common.workbook_apart import Watch
-from inspect_tui.shop.common.workbook_marks import letters
+from inspect_tui.shop.common.tables.columns import MINUS, number
+from inspect_tui.shop.common.tables.file import EVERY, Grid, nobody_waits
+from inspect_tui.shop.common.tables.workbook_apart import Watch
+from inspect_tui.shop.common.tables.workbook_marks import letters
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake.columns import NOTHING, ROLES, HeadColumn, Layout, no_unit, unit_named
 from inspect_tui.todo import Todo

@@ -22,9 +22,10 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Item, Job, Lot
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import find, judging, table_file
-from inspect_tui.shop.common.table_file import Grid, nobody_waits
-from inspect_tui.shop.common.workbook_apart import Watch
+from inspect_tui.shop.common import find, judging
+from inspect_tui.shop.common.tables import file as table_file
+from inspect_tui.shop.common.tables.file import Grid, nobody_waits
+from inspect_tui.shop.common.tables.workbook_apart import Watch
 from inspect_tui.shop.first_article.castings.put_right import MOST_SERIALS
 from inspect_tui.shop.first_article.castings.put_right import castings as new_castings
 from inspect_tui.shop.first_article.castings.rounds import NO_LOT, Round, pick_round

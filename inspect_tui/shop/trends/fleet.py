@@ -105,7 +105,7 @@ def fleet(
 
 def read(reader: Reader, **wishes: object) -> Fleet:
     """The list as the record keeps it."""
-    from inspect_tui.shop.trends.tools_in_use import retired_tools
+    from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
     return fleet(reader.kept_trends(), retired_tools(reader), **wishes)  # type: ignore[arg-type]
 

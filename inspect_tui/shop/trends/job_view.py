@@ -20,9 +20,9 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import Sizes, sizes
 from inspect_tui.shop.kit.facts import KitData
-from inspect_tui.shop.trends import tools_in_use
-from inspect_tui.shop.trends.counter import Counter, counter
-from inspect_tui.shop.trends.repairs import repair_words
+from inspect_tui.shop.trends.counts import tools_in_use
+from inspect_tui.shop.trends.counts.counter import Counter, counter
+from inspect_tui.shop.trends.counts.repairs import repair_words
 
 if TYPE_CHECKING:
     from inspect_tui.record.ask.trends import ItemOf

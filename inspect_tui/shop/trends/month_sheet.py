@@ -9,8 +9,9 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.typed import fields
 from inspect_tui.model.trends import ToolRepair
-from inspect_tui.shop.trends import fleet, repairs, surprises, work_orders
+from inspect_tui.shop.trends import fleet, surprises, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
+from inspect_tui.shop.trends.counts import repairs
 from inspect_tui.shop.trends.fleet import Fleet
 from inspect_tui.shop.trends.job_view import JobView
 from inspect_tui.shop.trends.surprises import Report
@@ -71,7 +72,7 @@ def sheet(reader: Reader, month: str | None = None, job: str | None = None) -> S
     days = [day for k in trends_ for day in (k.last_day, k.count_day) if day]
     newest = date.fromordinal(max(days)).isoformat() if days else date.today().isoformat()
     name, first, last = month_of(month, newest)
-    from inspect_tui.shop.trends.tools_in_use import retired_tools
+    from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
     listed = fleet.fleet(trends_, retired_tools(reader))
     orders = work_orders.orders(reader, listed.lines)

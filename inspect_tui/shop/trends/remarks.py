@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.metrology.typed.show import day
 from inspect_tui.metrology.wear.line import WearFit
 from inspect_tui.shop.trends.alarms import MOST_ALARMED
-from inspect_tui.shop.trends.counter import STALE_DAYS, Counter
+from inspect_tui.shop.trends.counts.counter import STALE_DAYS, Counter
 from inspect_tui.shop.trends.job_view import Mark
 from inspect_tui.shop.trends.residuals import believable
 from inspect_tui.shop.trends.tracks import Cut, Track

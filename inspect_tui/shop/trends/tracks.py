@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.record.ask import trends as rows
 from inspect_tui.record.ask.trends import Points
-from inspect_tui.shop.trends.counter import Counter, longest_rising
+from inspect_tui.shop.trends.counts.counter import Counter, longest_rising
 from inspect_tui.shop.trends.job_view import JobView, Mark
 
 if TYPE_CHECKING:
@@ -250,7 +250,7 @@ def counts_at(counter: Counter, day: NDArray[np.float64]) -> NDArray[np.float64]
     """`Counter.at` for many days at once; nan where no count reaches."""
     import numpy as np
 
-    from inspect_tui.shop.trends.counter import STALE_DAYS
+    from inspect_tui.shop.trends.counts.counter import STALE_DAYS
 
     if not counter.day or not len(day):
         return np.full(len(day), np.nan)

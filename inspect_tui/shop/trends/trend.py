@@ -25,7 +25,7 @@ from inspect_tui.shop.trends import instruments_apart, residuals
 from inspect_tui.shop.trends import jumps as jumps_
 from inspect_tui.shop.trends import remarks as remarks_
 from inspect_tui.shop.trends import tracks as tracks_
-from inspect_tui.shop.trends.counter import Counter
+from inspect_tui.shop.trends.counts.counter import Counter
 from inspect_tui.shop.trends.job_view import JUMP, JobView, Limits, Mark
 from inspect_tui.shop.trends.tracks import CASTING, CORE, EVERYTHING, TOOL, Cut, Only, Track
 

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
 
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.work import Job, Tool
-from inspect_tui.shop.trends import repairs
+from inspect_tui.shop.trends.counts import repairs
 from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.enter import fill_in
 from inspect_tui.tui.place import Place
@@ -49,7 +50,7 @@ def _done(place: Place, job: Job, tool: Tool, work: Work, by: Person) -> None:
     first = {
         "what": work.words,
         "action": next((word for word in ACTIONS if word in work.words.split()), "other"),
-        "amount": place.app.written.length(abs(work.change_mm), unit=False),
+        "amount": MM.length(abs(work.change_mm), unit=False),
         "done_on": date.today().isoformat(),
         "who": by.initials,
     }

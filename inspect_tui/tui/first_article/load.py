@@ -19,7 +19,7 @@ from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.work import Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
-from inspect_tui.shop.common.table_columns import split_heading
+from inspect_tui.shop.common.tables.columns import split_heading
 from inspect_tui.shop.first_article.castings import rounds as rounds_of
 from inspect_tui.shop.intake.columns import UNIT_NAMES, no_unit, unit_named
 from inspect_tui.tui import conditions, todo
@@ -31,7 +31,7 @@ from inspect_tui.tui.forms import Field
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from inspect_tui.shop.common.table_file import Grid
+    from inspect_tui.shop.common.tables.file import Grid
     from inspect_tui.shop.intake.checks import UnitUnclear
     from inspect_tui.shop.intake.columns import ColumnsUnclear
     from inspect_tui.shop.intake.review import Review
@@ -84,8 +84,8 @@ class _Load:
             "label": sampling.round.label if sampling else label,
             "by": filling.person.initials if filling and filling.person else self.place.loaded.get("by", ""),
             "with": filling.instrument.label if filling and filling.instrument else self.place.loaded.get("with", ""),
-            "c": f"{filling.work_c:g}" if filling and filling.work_c is not None else "",
-            "g": f"{filling.instrument_c:g}" if filling and filling.instrument_c is not None else "",
+            "c": show.MM.figures(filling.work_c) if filling else "",
+            "g": show.MM.figures(filling.instrument_c) if filling else "",
             "unit": "",
             "heights": "no",
             "poured": "",

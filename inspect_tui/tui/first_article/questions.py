@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings import rounds as rounds_of
@@ -77,14 +78,15 @@ def zero(place: OpenSampling) -> None:
         filling.table_zero = values["h"]
 
     def said(_: object) -> None:
+        height = place.app.written.given(filling.table_zero, unit=False)
         place.say(
-            "Sizes along Z are typed as they are again."
-            if filling.table_zero is None
-            else f"Heights along Z count from {filling.table_zero:g} now: type what the height gauge shows."
+            f"Heights along Z count from {height} now: type what the height gauge shows."
+            if height
+            else "Sizes along Z are typed as they are again."
         )
         place.show()
 
-    first = "" if filling.table_zero is None else f"{filling.table_zero:g}"
+    first = MM.given(filling.table_zero, unit=False)
     height = Field("h", "height: of the datum over the table in mm; empty ends it", first, fields.optional(fields.size))
     forms.ask(place, "Heights over the marking-off table", [height], use=use, then=said)
 

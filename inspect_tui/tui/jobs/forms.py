@@ -10,6 +10,7 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.sizes import contraction
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.words import RULES, TOOL_KINDS
 from inspect_tui.model.work import DrawingRevision, Feature, Job
 from inspect_tui.record.store import Record
@@ -81,7 +82,7 @@ def _handbook(texts: Texts) -> str:
     if not texts["alloy"]:
         return f"verdict rules: {', '.join(RULES)} (proof95 unless a job file says otherwise)"
     plan = contraction.plan(texts["alloy"], None, texts["construction"] or None)
-    return f"handbook: {100 * plan.a:.2f} % (u {100 * plan.u:.2f} %): {plan.source} ({plan.status})"
+    return f"handbook: {MM.percent(plan.a, 2)} (u {MM.percent(plan.u, 2)}): {plan.source} ({plan.status})"
 
 
 def _our_own(record: Record, texts: Texts, offers: dict[tuple[str, str], str]) -> str:
@@ -115,7 +116,7 @@ def change_job(place: Place, job: Job) -> None:
         Field(
             "tool_share",
             "tool share: the tooling band as a share of the casting band",
-            f"{job.tool_share:.4g}",
+            MM.figures(job.tool_share, 4),
             partial(fields.share, low=0.01, high=1.0),
         ),
     ]

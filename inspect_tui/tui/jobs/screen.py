@@ -13,6 +13,7 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.work import Job
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
@@ -164,7 +165,7 @@ class JobsScreen(Place):
 
 def tool_band(job: Job) -> str:
     """What tools are judged by, in words."""
-    return f"EN 12890 {job.tool_band}" if job.tool_band else f"{job.tool_share:.2f} of the casting band"
+    return f"EN 12890 {job.tool_band}" if job.tool_band else f"{MM.figure(job.tool_share)} of the casting band"
 
 
 def _about(line: jobs.JobLine) -> Text:
@@ -173,7 +174,7 @@ def _about(line: jobs.JobLine) -> Text:
     rev = f"drawing {line.revision.number} rev {line.revision.rev}" if line.revision else "no drawing yet"
     out.append(f"{rev} · {job.alloy or 'alloy not stated'}\n")
     axes = zip("XYZ", (job.a_x, job.a_y, job.a_z), strict=True)
-    out.append(f"contraction, of the casting: {'  '.join(f'{axis} {100 * a:.2f} %' for axis, a in axes)}\n")
+    out.append(f"contraction, of the casting: {'  '.join(f'{axis} {MM.percent(a, 2)}' for axis, a in axes)}\n")
     out.append(f"from {job.a_source}\n", style="italic")
     out.append(f"verdict by {RULE_WORDS[job.rule]}; tooling band {tool_band(job)}\n")
     out.append(f"{line.tools} tools, {line.castings} castings and cores: Enter measures one", style="bold")

@@ -13,6 +13,7 @@ from inspect_tui.frozen import fields as names_of
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.kit import Fit, Passage, Stack, StackMember
 from inspect_tui.model.work import Core
 from inspect_tui.record import kinds
@@ -80,7 +81,7 @@ def core_detail(place: Place, data: KitData, core: Core) -> None:
 
     def line(key: str, label: str, read: Callable[[str], Any] | None = None) -> Field:
         value = getattr(old, key) if old is not None else None
-        first = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
+        first = "" if value is None else MM.figures(value) if isinstance(value, float) else str(value)
         return Field(key, label, first, read or _text_or_none)
 
     lines = [
@@ -101,7 +102,9 @@ def core_detail(place: Place, data: KitData, core: Core) -> None:
     def read(values: dict[str, Any]) -> dict[str, Any] | Wrong:
         inside, whole = values["in_metal_dm3"], core.volume_dm3
         if inside is not None and whole is not None and inside > whole:
-            return Wrong(f"{inside:g} dm³ in metal of a core of {whole:g} dm³: a part is at most the whole.")
+            return Wrong(
+                f"{MM.figures(inside)} dm³ in metal of a core of {MM.figures(whole)} dm³: a part is at most the whole."
+            )
         return values
 
     def note(values: dict[str, Any]) -> str:
@@ -138,7 +141,8 @@ def parting(place: Place, data: KitData) -> None:
         if not texts["steps"]:
             return ""
         made = parting_.parse(texts["steps"])
-        return f"below z {made.lowest:g} the drag, above {made.highest:g} the cope; {len(made.undercuts)} steps"
+        low, high = (place.app.written.given(z, unit=False) for z in (made.lowest, made.highest))
+        return f"below z {low} the drag, above {high} the cope; {len(made.undercuts)} steps"
 
     def write(values: dict[str, Any]) -> str:
         return f"parting: {parting_.say(place.record, data.job, values['steps'], place.by).words}"

@@ -9,7 +9,8 @@ from typing import Any
 
 from inspect_tui.model.work import Job, Tool
 from inspect_tui.record.ask.trend_rows import KeptTrend
-from inspect_tui.shop.trends import counts_entry, repairs
+from inspect_tui.shop.trends.counts import entry as counts_entry
+from inspect_tui.shop.trends.counts import repairs
 from inspect_tui.shop.trends.tracks import EVERYTHING, Only
 from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.enter import fill_in

@@ -14,8 +14,9 @@ from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.report.draw.trend import CORES, DATE, comparison
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
-from inspect_tui.shop.trends import fleet, tools_in_use
-from inspect_tui.shop.trends.counter import counter_of
+from inspect_tui.shop.trends import fleet
+from inspect_tui.shop.trends.counts import tools_in_use
+from inspect_tui.shop.trends.counts.counter import counter_of
 from inspect_tui.shop.trends.fleet import Fleet, Line
 from inspect_tui.shop.trends.tracks import EVERYTHING
 from inspect_tui.tui import todo

@@ -15,10 +15,10 @@ from inspect_tui.report.draw.trend import place_of, trend_chart
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
 from inspect_tui.report.words import clipped
-from inspect_tui.shop.trends.counter import Counter
+from inspect_tui.shop.trends.counts.counter import Counter
+from inspect_tui.shop.trends.counts.repairs import repair_words
 from inspect_tui.shop.trends.fleet import Fleet, Line
 from inspect_tui.shop.trends.forecast import headline
-from inspect_tui.shop.trends.repairs import repair_words
 from inspect_tui.shop.trends.trend import Trend
 from inspect_tui.shop.trends.verdict import WhatMoved
 

@@ -95,7 +95,7 @@ def gather_changed(
 def gather_orders(reader: Reader, kept: list[KeptTrend], answer: Answer) -> None:
     """Work orders for what comes to its limit within a quarter."""
     from inspect_tui.shop.trends import fleet, work_orders
-    from inspect_tui.shop.trends.tools_in_use import retired_tools
+    from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
     lines = fleet.fleet(kept, retired_tools(reader)).lines
     answer(orders=work_orders.orders(reader, lines))

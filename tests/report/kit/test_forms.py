@@ -14,8 +14,8 @@ from inspect_tui.frozen import replace
 from inspect_tui.report.kit.forms import ENDINGS, make, write
 from inspect_tui.report.paper.file import PaperError
 from inspect_tui.report.paper.table_csv import unguarded
-from inspect_tui.shop.kit.kit_list import LabelData
-from inspect_tui.shop.kit.papers import SheetPhoto
+from inspect_tui.shop.kit.paper.kit_list import LabelData
+from inspect_tui.shop.kit.paper.papers import SheetPhoto
 from tests.worlds import kit_samples as samples
 from tests.worlds.hostile import STEERING, TEXTS
 from tests.worlds.paper_readers import Page

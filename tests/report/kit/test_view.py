@@ -11,7 +11,7 @@ import pytest
 
 from inspect_tui.frozen import replace
 from inspect_tui.report.kit.forms import make
-from inspect_tui.shop.kit.papers import SheetPhoto
+from inspect_tui.shop.kit.paper.papers import SheetPhoto
 from tests.worlds import kit_samples as samples
 from tests.worlds.paper_readers import Page, pdf_text
 

@@ -8,7 +8,8 @@ import pytest
 
 from inspect_tui.errors import DataError
 from inspect_tui.model.measuring import Instrument, Reading
-from inspect_tui.shop.common import find, table_columns
+from inspect_tui.shop.common import find
+from inspect_tui.shop.common.tables import columns as table_columns
 from inspect_tui.shop.feature import budget as feature_budget
 from tests.conftest import TODAY, SmallShop
 from tests.worlds.measured import Measured

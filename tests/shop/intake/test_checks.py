@@ -1,4 +1,4 @@
-"""A file as a whole: merged cells, another unit, heights over the table."""
+"""The readings of a file as a whole: merged cells, figures in another unit, heights over the table."""
 
 from __future__ import annotations
 
@@ -15,33 +15,22 @@ from inspect_tui.shop.intake.rows import ImportRefused
 from inspect_tui.shop.intake.take_in import take_in
 from inspect_tui.todo import Todo
 from tests.conftest import TODAY, SmallShop
-from tests.shop.intake.test_review import (
-    nothing_was_written,
-    taken,  # noqa: F401  a fixture
-    value,
-)
-from tests.shop.intake.test_take_in import (
-    BY,
-    Bring,
-    bring,  # noqa: F401  a fixture
-    nothing_was_written,
-    spreadsheet,
-    value,
-)
+from tests.shop.intake.conftest import BY, Bring, nothing_was_written, value
+from tests.worlds import tables
 
 
-def test_part_of_a_file_in_inches_is_told_with_how_to_say_it(shop: SmallShop, taken) -> None:
+def test_part_of_a_file_in_inches_is_told_with_how_to_say_it(shop: SmallShop, bring) -> None:
     with pytest.raises(UnitUnclear) as one:
-        taken("Feature;C1;C2\nF1;2,323;59\nF2;1,575;40\nF3;8,268;210\n")
+        bring("Feature;C1;C2\nF1;2,323;59\nF2;1,575;40\nF3;8,268;210\n")
     assert one.value.columns == (("C1", "C1"),)
     assert (one.value.todo, one.value.about) == (Todo.SAY_COLUMN_UNIT, "C1 [in]=C1")
     assert "column by column, such as --map 'C1 [in]=C1'" in said(one.value)
     with pytest.raises(UnitUnclear) as scattered:
-        taken("Casting;F1;F2;F3\nC1;2,323;1,575;8,268\nC2;59;40;210\n")
+        bring("Casting;F1;F2;F3\nC1;2,323;1,575;8,268\nC2;59;40;210\n")
     assert scattered.value.scattered
     assert (scattered.value.todo, scattered.value.about) == (Todo.WRITE_UNIT, "in")
     assert nothing_was_written(shop)
-    taken("Feature;C1;C2\nF1;2,323;59\nF2;1,575;40\nF3;8,268;210\n", mapping=(("C1 [in]", "C1"),))
+    bring("Feature;C1;C2\nF1;2,323;59\nF2;1,575;40\nF3;8,268;210\n", mapping=(("C1 [in]", "C1"),))
     assert value(shop, "C1", "F3") == pytest.approx(210.0, abs=0.1)
     assert value(shop, "C2", "F3") == pytest.approx(210.0)
 
@@ -50,10 +39,10 @@ def test_merged_cells_among_the_readings_are_refused_but_not_in_a_title(shop: Sm
     job = find.job(shop.record, "PB-12")
     open_round(shop.record, job, "S1", ["C1", "C2"])
     rows = [["Pump bowl", None, None], ["Casting", "F2", "F3"], ["C1", 40.1, 210.2], ["C2", 40.2, 210.3]]
-    spreadsheet(tmp_path / "bad.xlsx", rows, ("B3:C3",))
+    (tmp_path / "bad.xlsx").write_bytes(tables.xlsx(*rows, also=lambda book: book.active.merge_cells("B3:C3")))
     with pytest.raises(ImportRefused, match="cells B3:C3 are merged"):
         take_in(shop.record, job, tmp_path / "bad.xlsx", "S1", BY, TODAY)
-    spreadsheet(tmp_path / "good.xlsx", rows, ("A1:C1",))
+    (tmp_path / "good.xlsx").write_bytes(tables.xlsx(*rows, also=lambda book: book.active.merge_cells("A1:C1")))
     assert take_in(shop.record, job, tmp_path / "good.xlsx", "S1", BY, TODAY).readings == 4
 
 

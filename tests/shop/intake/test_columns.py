@@ -1,4 +1,4 @@
-"""How the columns of a file are read: heads and units, mappings said once and remembered, and which are refused."""
+"""Columns in any order: guessed from their heads, mapped once and remembered, with their units."""
 
 from __future__ import annotations
 
@@ -6,27 +6,13 @@ import pytest
 
 from inspect_tui.commands.todo import said
 from inspect_tui.errors import DataError
-from inspect_tui.shop.common import find
-from inspect_tui.shop.intake import take_in as imports
 from inspect_tui.shop.intake.checks import UnitUnclear
 from inspect_tui.shop.intake.columns import ColumnsUnclear
-from inspect_tui.shop.intake.review import review
 from inspect_tui.todo import Todo
-from tests.conftest import TODAY, SmallShop
-from tests.shop.intake.test_review import (
-    BY,
-    taken,  # noqa: F401  a fixture
-    value,
-)
-from tests.shop.intake.test_take_in import (
-    Bring,
-    bring,  # noqa: F401  a fixture
-    nothing_was_written,
-    value,
-)
+from tests.conftest import SmallShop
+from tests.shop.intake.conftest import Bring, nothing_was_written, value
 
 
-# ------------------------------------------------------------------------------ columns, units, castings
 @pytest.mark.parametrize(
     "content",
     [
@@ -36,53 +22,40 @@ from tests.shop.intake.test_take_in import (
         "Casting;F2 (mm);F3 [inch]\nC1;40,1;8,2756\n",
     ],
 )
-def test_units_close_a_head_or_stand_under_it(shop: SmallShop, taken, content: str) -> None:
-    assert taken(content).readings == 2
+def test_units_close_a_head_or_stand_under_it(shop: SmallShop, bring, content: str) -> None:
+    assert bring(content).readings == 2
     assert value(shop, "C1", "F3") == pytest.approx(210.2, abs=0.01)
     assert value(shop, "C1", "F2") == pytest.approx(40.1, abs=0.01)
 
 
-def test_a_column_may_be_mapped_with_its_unit_and_that_is_remembered_but_doubted(shop: SmallShop, taken) -> None:
+def test_a_column_may_be_mapped_with_its_unit_and_that_is_remembered_but_doubted(shop: SmallShop, bring) -> None:
     heads = "Gussteil;Breite\n"
     mapping = (("serial", "Gussteil"), ("F3 [in]", "Breite"))
-    taken(f"{heads}C1;8,276\n", mapping=mapping)
+    bring(f"{heads}C1;8,276\n", mapping=mapping)
     assert value(shop, "C1", "F3") == pytest.approx(8.276 * 25.4)
-    taken(f"{heads}C2;8,277\n", "g.csv")
+    bring(f"{heads}C2;8,277\n", "g.csv")
     assert value(shop, "C2", "F3") == pytest.approx(8.277 * 25.4)
     with pytest.raises(UnitUnclear, match="as remembered from the last file of its kind, but like mm") as asked:
-        taken(f"{heads}X1;210,1\nX2;210,2\nX3;210,3\n", "h.csv")
+        bring(f"{heads}X1;210,1\nX2;210,2\nX3;210,3\n", "h.csv")
     assert (asked.value.unit, asked.value.columns) == ("mm", (("Breite", "F3"),))
 
 
-def test_a_remembered_column_stays_left_out_when_more_is_said(shop: SmallShop, taken) -> None:
-    taken("Casting;F99;Breite\nC1;7;40,1\n", mapping=(("ignore", "F99"), ("F2", "Breite")))
-    taken("Casting;F99;Breite\nC1;7;210,1\n", "g.csv", mapping=(("F3", "Breite"),))
-    assert taken("Casting;F99;Breite\nC2;7;210,1\n", "h.csv").readings == 1
+def test_a_remembered_column_stays_left_out_when_more_is_said(shop: SmallShop, bring) -> None:
+    bring("Casting;F99;Breite\nC1;7;40,1\n", mapping=(("ignore", "F99"), ("F2", "Breite")))
+    bring("Casting;F99;Breite\nC1;7;210,1\n", "g.csv", mapping=(("F3", "Breite"),))
+    assert bring("Casting;F99;Breite\nC2;7;210,1\n", "h.csv").readings == 1
     assert value(shop, "C2", "F3") == pytest.approx(210.1)
 
 
-def test_a_line_of_readings_is_never_taken_for_the_heads(shop: SmallShop, taken) -> None:
+def test_a_line_of_readings_is_never_taken_for_the_heads(shop: SmallShop, bring) -> None:
     # C1 and F2 are known words, the heads are not: read as heads they would swallow the first reading
     with pytest.raises(ColumnsUnclear, match="its first line reads: Gussteil, Merkmal, Wert"):
-        taken("Gussteil;Merkmal;Wert\nC1;F2;40,1\n")
+        bring("Gussteil;Merkmal;Wert\nC1;F2;40,1\n")
     mapping = (("serial", "Gussteil"), ("feature", "Merkmal"), ("value", "Wert"))
-    assert taken("Gussteil;Merkmal;Wert\nC1;F2;40,1\n", mapping=mapping).readings == 1
-    assert taken("Feature;101;102\nF2;40,1;40,2\n", "g.csv").new_castings == ("101", "102")
+    assert bring("Gussteil;Merkmal;Wert\nC1;F2;40,1\n", mapping=mapping).readings == 1
+    assert bring("Feature;101;102\nF2;40,1;40,2\n", "g.csv").new_castings == ("101", "102")
 
 
-def test_a_column_of_nominal_sizes_is_not_taken_for_a_casting_without_a_word(shop: SmallShop, tmp_path, taken) -> None:
-    taken("Casting;F2\nC1;40,1\n", "before.csv")
-    path = tmp_path / "f.csv"
-    path.write_text("feature,Size,C1\nF1,62,59.1\nF3,210,210.2\nF4,240,243.4\n")
-    job = find.job(shop.record, "PB-12")
-    odd = review(imports.check(shop.record, job, imports.read(shop.record, path), "S1", BY, TODAY)).odd
-    assert [one for one in odd if one.startswith("casting Size: all 3 readings are exactly the sizes of the drawing")]
-    assert not [one for one in odd if "casting C1" in one]
-    path.write_text("feature,Nom,C1\nF1,62,59.1\nF3,210,210.2\n")  # said by its head
-    assert imports.check(shop.record, job, imports.read(shop.record, path), "S1", BY, TODAY).new_serials == ()
-
-
-# ------------------------------------------------------------------------------ mapped once, remembered
 def test_heads_that_are_not_known_are_mapped_once_and_remembered_in_any_order(shop: SmallShop, bring: Bring) -> None:
     with pytest.raises(DataError, match="names a feature of job") as unknown:
         bring("Gussteil,Breite A1\nC1,210.2\n")
@@ -107,3 +80,8 @@ def test_a_mapping_to_something_that_is_no_feature_is_refused(shop: SmallShop, b
     with pytest.raises(DataError, match="neither a feature on revision A") as unknown:
         bring("Casting,Width\nC1,40.1\n", mapping=[("F77", "Width")])
     assert (unknown.value.todo, unknown.value.about) == (Todo.SAY_WHAT_COLUMN, "Width")
+
+
+def test_a_file_with_another_separator_than_any_says_what_its_first_line_reads(shop: SmallShop, bring: Bring) -> None:
+    with pytest.raises(DataError, match=r"No line of f\.csv names a feature"):
+        bring("Casting F2 F3\nC1 40.1 210.2\n")

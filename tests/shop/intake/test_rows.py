@@ -1,24 +1,53 @@
-"""Tests of: goes through the lines of a file and gathers casting readings."""
+"""Lines of a file as readings, and line by line what is wrong with the others."""
 
 from __future__ import annotations
 
-import csv
-from pathlib import Path
-
 import pytest
 
-from inspect_tui.commands.todo import said
-from inspect_tui.demo.sheets import generate
+from inspect_tui.model.work import Feature
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article.article import first_article
-from inspect_tui.shop.first_article.castings.rounds import pick_round
-from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.intake.rows import ImportRefused, Options
-from inspect_tui.shop.intake.take_in import take_in
-from inspect_tui.todo import Todo
+from inspect_tui.shop.intake.rows import ImportRefused
 from tests.conftest import SmallShop
-from tests.shop.intake.test_take_in import Bring, nothing_was_written, spreadsheet
-from tests.worlds.sampled_shop import AFTER_S1, shop_until
+from tests.shop.intake.conftest import Bring, nothing_was_written, value
+from tests.worlds import tables
+
+LINES = {
+    "a decimal comma between commas": ("Casting,F2,F3\nC1,40,1,210,2\n", "line 2: 5 cells under 3 heads; where commas"),
+    "cells beside the heads": ("Casting;F2\nC1;40,1;7\n", "line 2: 3 cells under 2 heads; quotation marks"),
+    "both marks": ("Casting;F2;F3\nC1;40,1;210.2\n", "decimal points (line 2) and decimal commas (line 2) in one file"),
+    "thousands": ("Casting;F3\nC1;1,234.5\n", "line 2, F3: 1,234.5: 1.2345 or 1234.5? Leave thousands without a mark"),
+    "below zero": ("Casting;F2\nC1;-40,1\n", "line 2, F2: -40,1: a length is above 0"),
+    "zero": ("Casting;F2\nC1;0\n", "line 2, F2: 0: a length is above 0"),
+    "too large": ("Casting;F2\nC1;1e90\n", "line 2, F2: 1e90 is beyond 100 m"),
+    "beyond the doubles": ("Casting;F2\nC1;1e400\n", "line 2, F2: 1e400 is not a size"),
+    "not a number": ("Casting;F2\nC1;nan\n", "line 2, F2: nan is not a size"),
+    "a formula": ("Casting;F2\nC1;=cmd|' /C calc'!A0\n", "=cmd|' /C calc'!A0 is a formula, kept as text"),
+    "two sizes": ("Casting;F2\nC1;40.1 40.2\n", "line 2, F2: 40.1 40.2 is several sizes: one a cell"),
+    "steered": ("Casting;F2\nC1;4\x1b[31m0.1\n", "line 2, F2: control characters stood in 4[31m0.1"),
+    "no feature": ("serial;feature;value\nC1;F99;1\n", "line 2: F99 is not on revision A"),
+    "no serial": ("Casting;F2\n;40,1\n", "line 2: no serial in column Casting"),
+    "a serial as long as a tale": (f"Casting;F2\n{'x' * 50};40,1\n", "is no serial: 40 characters are the most"),
+    "twice": ("Casting;F2\nC1;40,1\nc1;40,2\n", "line 3: F2 of casting C1 stands in line 2 already: take one out"),
+    "twice in a list": ("serial;feature;value\nC1;F2;40\nC1;F02;40\n", "take one out, or say with a column repeat"),
+    "no temperature": (
+        "Casting;F2;temp\nC1;40,1;warm\n",
+        "line 2: warm is not a size: type a temperature such as 23 or 73.4 F",
+    ),
+    "a furnace": ("Casting;F2;temp\nC1;40,1;900\n", "line 2: 900 is 900 degC, and no work is measured at that"),
+    "no repeat": ("Casting;F2;repeat\nC1;40,1;two\n", "two is no number of a repeat: write 1, 2, 3"),
+    "a unit of old": ("Casting;F2 [ell]\nC1;0,1\n", "line 2, F2: ell is no unit of length known here: give mm"),
+    "a part for a unit": ("Casting;F2 [rod]\nC1;8\n", "line 2, F2: rod is no unit of length known here: give mm"),
+    "weighed": ("Casting;F2\nC1;40,1 kg\n", "line 2, F2: kg is no length"),
+}
+
+
+@pytest.mark.parametrize("content, line", LINES.values(), ids=LINES)
+def test_a_line_that_is_wrong(shop, bring, content: str, line: str) -> None:
+    with pytest.raises(ImportRefused) as refused:
+        bring(content)
+    assert any(line in one for one in refused.value.lines), refused.value.lines
+    assert "1 thing is wrong. Nothing was added. Put it right" in refused.value.sentence
+    assert nothing_was_written(shop)
 
 
 def test_every_wrong_line_is_named_and_nothing_is_taken_in(shop: SmallShop, bring: Bring) -> None:
@@ -56,70 +85,47 @@ def test_decimal_points_and_commas_in_one_file_are_refused(shop: SmallShop, brin
     assert nothing_was_written(shop)
 
 
-def test_who_measured_and_with_what_has_to_be_said(shop: SmallShop, bring: Bring) -> None:
-    with pytest.raises(ImportRefused, match="no column says who measured; in the record: AB, IN") as who:
-        bring("Casting,F2\nC1,40.1\n", by=None)
-    assert who.value.todo is Todo.SAY_WHO
-    told = said(who.value).splitlines()
-    assert told[0].endswith("Give initials (--by).") and told[1].startswith("no column says who measured")
-    with pytest.raises(ImportRefused, match="no column says with what") as with_what:
-        bring("Casting,F2\nC1,40.1\n", instrument=None)
-    assert with_what.value.todo is Todo.SAY_WITH_WHAT
-    with pytest.raises(ImportRefused) as both:
-        bring("Casting,F2\nC1,40.1\n", by=None, instrument=None)
-    assert both.value.todo is Todo.SAY_WHO_AND_WITH_WHAT and len(both.value.lines) == 2
-    with pytest.raises(ImportRefused, match="XX is nobody in the record"):
-        bring("Casting,F2\nC1,40.1\n", by="XX")
+def test_repeats_count_where_a_column_says_so(shop: SmallShop, bring: Bring) -> None:
+    bring("serial,feature,value,repeat\nC1,F2,40.1,1\nC1,F2,40.3,2\n")
+    assert value(shop, "C1", "F2") == pytest.approx(40.2)
+
+
+def test_an_angle_is_not_taken_in_mm(shop: SmallShop, bring: Bring) -> None:
+    job = find.job(shop.record, "PB-12")
+    from inspect_tui.shop.jobs import jobs
+
+    jobs.add_feature(
+        shop.record,
+        job,
+        Feature(balloon="F9", name="flange angle", quantity="angle", axis="none", nominal=75.0, lower=74.0, upper=76.0),
+    )
+    assert bring("Casting,F9 [deg]\nC1,75.2\n").readings == 1
+    with pytest.raises(ImportRefused, match="F9 is an angle, not in mm"):
+        bring("Casting,F9 [mm]\nC2,75.2\n", name="b.csv")
+
+
+def test_spreadsheet_cells_that_are_no_readings(shop: SmallShop, bring) -> None:
+    from datetime import date
+
+    with pytest.raises(ImportRefused) as refused:
+        bring(tables.xlsx(["Casting", "F2", "F3"], ["C1", date(2026, 3, 16), "#DIV/0!"]), "f.xlsx")
+    assert "2026-03-16 is a day, made of a fraction by the spreadsheet?" in refused.value.lines[0]
+    assert "#DIV/0! is not a size" in refused.value.lines[1]
+    with pytest.raises(ImportRefused, match=r"column C holds 1 cell such as 210\.2 and has no head: give it one"):
+        bring(tables.xlsx(["Casting", "F2", None], ["C1", 40.1, 210.2]), "f.xlsx")
     assert nothing_was_written(shop)
 
 
-def test_the_same_file_is_not_taken_in_twice_under_any_name(shop: SmallShop, bring: Bring) -> None:
-    content = "Casting,F2,F3\nC1,40.1,210.2\nC2,40.2,210.3\n"
-    bring(content)
-    with pytest.raises(ImportRefused, match=r"was taken in already, as file\.csv on"):
-        bring(content, name="again.csv")
-    with pytest.raises(ImportRefused, match=r"All 4 readings of sorted\.csv are in the record already"):
-        bring("Casting;F2;F3\nC2;40.2;210.3\nC1;40.1;210.2\n", name="sorted.csv")
-    assert shop.record.counts()["reading"] == 4
+def test_many_wrong_lines_are_all_kept_and_the_first_are_printed(shop: SmallShop, bring) -> None:
+    with pytest.raises(ImportRefused) as refused:
+        bring("serial;feature;value\n" + "".join(f"C{n};F2;bad\n" for n in range(300)))
+    assert len(refused.value.lines) == 300
+    assert "300 things are wrong" in refused.value.sentence
+    assert str(refused.value).splitlines()[-1] == "and 260 more"
 
 
-def test_p14_the_lot_file_of_the_invented_shop_is_taken_in_once(tmp_path: Path) -> None:
-    record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
-    job = find.job(record, None)
-    twice = [file for file in generate().lot_files if file.lot == 203]
-    assert len(twice) == 2
-    options = Options(by="B1")
-    for copy, file in enumerate(twice):
-        path = tmp_path / file.name
-        with path.open("w", newline="") as out:
-            sheet = csv.writer(out)
-            sheet.writerow(["serial", "feature", "value", "instrument"])
-            rows = [row for row in file.rows if row.kind == "casting" and row.typed]
-            sheet.writerows([row.on, row.balloon, row.typed, row.instrument] for row in rows)
-        if copy == 0:
-            assert take_in(record, job, path, "L203", options, "2025-02-04").readings == len(rows)
-        else:
-            with pytest.raises(ImportRefused, match="not taken twice"):
-                take_in(record, job, path, "L203", options, "2025-02-04")
-    sampling = Sampling(record, job, pick_round(record, job, "L203"))
-    assert all(len(sampling.taken(f, sampling.castings[0])) <= 1 for f in sampling.features)
-    record.close()
-
-
-def test_a_whole_sampling_comes_in_from_a_spreadsheet_and_is_explained(tmp_path: Path) -> None:
-    record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
-    job = find.job(record, None)
-    before = first_article(record, job, "S1")
-    head = ["Casting", *(line.balloon for line in before.features)]
-    rows: list[list[object]] = [head]
-    for serial in before.identity.serials:
-        cells = [before.cell(line.balloon, serial) for line in before.features]
-        rows.append([serial.replace("S1", "T1"), *(cell.raw if cell.question is None else None for cell in cells)])
-    spreadsheet(tmp_path / "t1.xlsx", rows)
-    done = take_in(
-        record, job, tmp_path / "t1.xlsx", "T1", Options(by="IN", instrument="caliper 1 (CAL1)"), "2023-09-11"
-    )
-    assert done.castings == 3
-    found = first_article(record, job, "T1")
-    assert {"core 4 y", "size F55"} <= {one.name for one in found.causes.found}
-    record.close()
+def test_serials_that_begin_with_a_hash_stay_in_a_spreadsheet_and_are_said_in_text(shop: SmallShop, bring) -> None:
+    assert bring(tables.xlsx(["Casting", "F2"], ["#7", 40.1]), "f.xlsx").new_castings == ("#7",)
+    done = bring("Casting;F2\n#8;40,1\nC1;40,2\n# a remark\n")
+    assert done.readings == 1
+    assert done.remarks == ("line 2 begins with # and counted as a remark: left out",)

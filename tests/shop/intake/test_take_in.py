@@ -1,19 +1,19 @@
-"""Files of casting readings: any column order, remembered heads, units, and everything that is wrong with a file."""
+"""Files of casting readings as a whole: forms that are understood, castings, people, files that are refused, once only."""
 
 from __future__ import annotations
 
 import csv
 import io
 import sys
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inspect_tui.commands.todo import said
+from inspect_tui.demo.sheets import generate
 from inspect_tui.errors import DataError, InspectError
-from inspect_tui.model.work import Feature
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find, table_file
 from inspect_tui.shop.first_article.article import first_article
@@ -21,63 +21,13 @@ from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake.rows import ImportRefused, Options
-from inspect_tui.shop.intake.take_in import TakenIn, take_in
+from inspect_tui.shop.intake.take_in import check, read, sheets, take_in, write
 from inspect_tui.todo import Todo
 from tests.conftest import TODAY, SmallShop
+from tests.shop.intake.conftest import BY, Bring, nothing_was_written, value
+from tests.worlds import tables
+from tests.worlds.sampled_shop import AFTER_S1, shop_until
 
-BY = Options(by="AB", instrument="caliper 1")
-Bring = Callable[..., TakenIn]
-
-
-@pytest.fixture
-def bring(shop: SmallShop, tmp_path: Path) -> Bring:
-    """Write a file and take it in; the sampling S1 with C1 and C2 is there already."""
-    job = find.job(shop.record, "PB-12")
-    open_round(shop.record, job, "S1", ["C1", "C2"])
-
-    def go(content: str | bytes | list[list[object]], name: str = "", label: str = "S1", **options: object) -> TakenIn:
-        path = tmp_path / (name or ("file.xlsx" if isinstance(content, list) else "file.csv"))
-        if isinstance(content, list):
-            spreadsheet(path, content)
-        else:
-            path.write_bytes(content.encode() if isinstance(content, str) else content)
-        given = {"by": "AB", "instrument": "caliper 1"} | options
-        mapping = given.pop("mapping", ())
-        return take_in(
-            shop.record,
-            find.job(shop.record, "PB-12"),
-            path,
-            label,
-            Options(mapping=tuple(mapping), **given),
-            today=TODAY,
-        )  # type: ignore[arg-type]
-
-    return go
-
-
-def spreadsheet(path: Path, rows: list[list[object]], merged: tuple[str, ...] = ()) -> None:
-    import openpyxl
-
-    book = openpyxl.Workbook()
-    for row in rows:
-        book.active.append(row)
-    for cells in merged:
-        book.active.merge_cells(cells)
-    book.save(path)
-
-
-def value(shop: SmallShop, serial: str, balloon: str, label: str = "S1") -> float | None:
-    job = find.job(shop.record, "PB-12")
-    sampling = Sampling(shop.record, job, pick_round(shop.record, job, label))
-    return sampling.cell(sampling.feature(balloon), sampling.casting(serial)).value
-
-
-def nothing_was_written(shop: SmallShop) -> bool:
-    counts = shop.record.counts()
-    return counts["reading"] == counts["import_file"] == counts["import_mapping"] == counts["session"] == 0
-
-
-# ------------------------------------------------------------------------------ forms that are understood
 FORMS = {
     "a row a casting": "Casting,F2,F3\nC1,40.1,210.2\nC2,40.2,210.3\n",
     "columns the other way round": "F3,Casting,F2\n210.2,C1,40.1\n210.3,C2,40.2\n",
@@ -126,28 +76,11 @@ def test_what_was_typed_and_in_which_unit_is_kept(shop: SmallShop, bring: Bring)
     bring("Casting,F3 [in]\nC1,8.2760\n")
     job = find.job(shop.record, "PB-12")
     sampling = Sampling(shop.record, job, pick_round(shop.record, job, "S1"))
-    (taken,) = sampling.taken(sampling.feature("F3"), sampling.casting("C1"))
+    (taken,) = sampling.bring(sampling.feature("F3"), sampling.casting("C1"))
     assert (taken.typed, taken.typed_unit) == ("8.2760", "in")
     assert taken.value == pytest.approx(8.276 * 25.4)
 
 
-def test_repeats_count_where_a_column_says_so(shop: SmallShop, bring: Bring) -> None:
-    bring("serial,feature,value,repeat\nC1,F2,40.1,1\nC1,F2,40.3,2\n")
-    assert value(shop, "C1", "F2") == pytest.approx(40.2)
-
-
-def test_who_and_with_what_may_stand_in_columns(shop: SmallShop, bring: Bring) -> None:
-    bring(
-        "serial,feature,value,by,gauge,temp\nC1,F2,40.1,AB,caliper 1,23\nC2,F2,40.2,IN,caliper 2,\n",
-        by=None,
-        instrument=None,
-    )
-    article = first_article(shop.record, find.job(shop.record, "PB-12"), "S1")
-    assert article.cell("F2", "C2").by == "IN"
-    assert article.cell("F2", "C2").instrument == "caliper 2"
-
-
-# ------------------------------------------------------------------------------ castings
 def test_castings_that_a_sampling_lacks_are_added_to_it(shop: SmallShop, bring: Bring) -> None:
     done = bring("Casting,F2\nC1,40.1\nC7,40.2\n")
     assert done.new_castings == ("C7",)
@@ -166,72 +99,110 @@ def test_unknown_castings_need_a_sampling_to_belong_to(shop: SmallShop, tmp_path
     assert nothing_was_written(shop)
 
 
-# ------------------------------------------------------------------------------ all or nothing, line by line
+def test_castings_of_another_sampling_are_not_made_twice(shop: SmallShop, bring) -> None:
+    with pytest.raises(ImportRefused, match="Casting C1 is in job PB-12 already, in S1, not in S2") as refused:
+        bring("Casting;F2\nC1;40,1\nD1;40,1\n", label="S2")
+    assert refused.value.todo is Todo.CHOOSE_ROUND
+    assert nothing_was_written(shop)
+    assert bring("Casting;F2\nc1;40,1\nD1;40\nd1;\n").new_castings == ("D1",)
 
 
-def test_a_file_with_another_separator_than_any_says_what_its_first_line_reads(shop: SmallShop, bring: Bring) -> None:
-    with pytest.raises(DataError, match=r"No line of file\.csv names a feature"):
-        bring("Casting F2 F3\nC1 40.1 210.2\n")
+def test_more_castings_than_are_added_at_once_are_refused_before_anything_is_asked(shop: SmallShop, bring) -> None:
+    with pytest.raises(ImportRefused, match="5001 castings are not in S1 yet; 5000 are the most"):
+        bring("Casting;F2\n" + "".join(f"X{n};40,1\n" for n in range(5001)))
+    assert nothing_was_written(shop)
 
 
-FORMULA = "=cmd|' /C calc'!A0"
-
-
-def test_a_formula_in_a_name_arrives_as_text_and_one_in_a_reading_is_refused(shop: SmallShop, bring: Bring) -> None:
-    bring([["Casting", "F2"], [FORMULA, 40.1]])
-    assert value(shop, FORMULA, "F2") == 40.1
-    assert first_article(shop.record, find.job(shop.record, "PB-12"), "S1").identity.serials[-1] == FORMULA
-    with pytest.raises(ImportRefused, match="=A1\\*2 is a formula, kept as text; save the file with values"):
-        bring([["Casting", "F3"], ["C1", "=A1*2"]], name="b.xlsx")
-
-
-def test_markup_and_escape_sequences_in_names_stay_harmless_text(shop: SmallShop, bring: Bring) -> None:
-    bring("Casting,F2\n[red]C\x1b[2J8[/red],40.1\n<b>C9</b>,40.2\n")
-    article = first_article(shop.record, find.job(shop.record, "PB-12"), "S1")
-    assert article.identity.serials[-2:] == ("[red]C[2J8[/red]", "<b>C9</b>")
-    assert "\x1b" not in str(article)
-
-
-def test_an_angle_is_not_taken_in_mm(shop: SmallShop, bring: Bring) -> None:
-    job = find.job(shop.record, "PB-12")
-    from inspect_tui.shop.jobs import jobs
-
-    jobs.add_feature(
-        shop.record,
-        job,
-        Feature(balloon="F9", name="flange angle", quantity="angle", axis="none", nominal=75.0, lower=74.0, upper=76.0),
+def test_who_and_with_what_may_stand_in_columns(shop: SmallShop, bring: Bring) -> None:
+    bring(
+        "serial,feature,value,by,gauge,temp\nC1,F2,40.1,AB,caliper 1,23\nC2,F2,40.2,IN,caliper 2,\n",
+        by=None,
+        instrument=None,
     )
-    assert bring("Casting,F9 [deg]\nC1,75.2\n").readings == 1
-    with pytest.raises(ImportRefused, match="F9 is an angle, not in mm"):
-        bring("Casting,F9 [mm]\nC2,75.2\n", name="b.csv")
+    article = first_article(shop.record, find.job(shop.record, "PB-12"), "S1")
+    assert article.cell("F2", "C2").by == "IN"
+    assert article.cell("F2", "C2").instrument == "caliper 2"
 
 
-@pytest.mark.parametrize(
-    ("content", "sentence"),
-    [
-        ("", "is empty"),
-        ("\n \n", "is empty"),
-        ("Casting,F2\n", "holds no readings"),
-        ("Casting,F2\nC1,nan\n", "line 2, F2"),
-        ("Casting,F2\nC1,inf\n", "line 2, F2"),
-        ("Casting,F2\nC1,1e999\n", "line 2, F2"),
-        ("Casting,F2\nC1,40.1 kg\n", "line 2, F2"),
-        ("Casting,F2\n,40.1\n", "line 2: no serial"),
-        ("Casting,F2 [furlong]\nC1,0.2\n", "furlong is no unit of length"),
-        ("Casting,F2,F2\nC1,40.1,40.2\n", "two columns for F2"),
-        ('Casting,F2\n"C1,40.1\n', "quotation mark"),
-        (b"\0\0\0binary", "is no text and no workbook"),
-        (b"PK\x03\x04 not a zip", "is no workbook that can be read"),
-        (b"\xd0\xcf\x11\xe0old", "is no workbook that can be read"),
-        ("Casting,F2,repeat\nC1,40.1,two\n", "no number of a repeat"),
-        ("Casting,F2,temp\nC1,40.1,warm\n", "type a temperature"),
-    ],
-)
-def test_a_file_that_cannot_be_taken_in_gets_a_sentence(
-    shop: SmallShop, bring: Bring, content: str | bytes, sentence: str
-) -> None:
-    with pytest.raises(DataError, match=sentence):
+def test_who_measured_and_with_what_has_to_be_said(shop: SmallShop, bring: Bring) -> None:
+    with pytest.raises(ImportRefused, match="no column says who measured; in the record: AB, IN") as who:
+        bring("Casting,F2\nC1,40.1\n", by=None)
+    assert who.value.todo is Todo.SAY_WHO
+    told = said(who.value).splitlines()
+    assert told[0].endswith("Give initials (--by).") and told[1].startswith("no column says who measured")
+    with pytest.raises(ImportRefused, match="no column says with what") as with_what:
+        bring("Casting,F2\nC1,40.1\n", instrument=None)
+    assert with_what.value.todo is Todo.SAY_WITH_WHAT
+    with pytest.raises(ImportRefused) as both:
+        bring("Casting,F2\nC1,40.1\n", by=None, instrument=None)
+    assert both.value.todo is Todo.SAY_WHO_AND_WITH_WHAT and len(both.value.lines) == 2
+    with pytest.raises(ImportRefused, match="XX is nobody in the record"):
+        bring("Casting,F2\nC1,40.1\n", by="XX")
+    assert nothing_was_written(shop)
+
+
+def test_somebody_unknown_is_told_once_and_how_people_are_added(shop: SmallShop, bring) -> None:
+    with pytest.raises(ImportRefused) as refused:
+        bring("Casting;By;With;F2\nC1;QQ;laser;40,1\nC2;QQ;laser;40,2\n")
+    told = [line for line in refused.value.lines if "QQ" in line]
+    assert len(told) == 1
+    assert told[0].startswith("line 2: QQ is nobody in the record (AB, IN)")
+    assert len([line for line in refused.value.lines if "laser" in line]) == 1
+
+
+def test_days_and_units_that_are_none(shop: SmallShop, bring) -> None:
+    with pytest.raises(
+        DataError, match=r"poured on: someday is no day: type it such as 2025-03-31\. Nothing was added"
+    ):
+        bring("Casting;F2\nD1;40,1\n", label="S2", poured_on="someday")
+    with pytest.raises(DataError, match=r"ell is no unit of length known here.*Nothing was added"):
+        bring("Casting;F2\nC1;40,1\n", unit="ell")
+
+
+FILES: dict[str, tuple[bytes, str, str]] = {
+    "empty": (b"", "f.csv is empty.", "Was it saved, and is it the right file?"),
+    "bytes of a program": (
+        b"\x7fELF\2\1\0\0abc",
+        "line 1 holds bytes that no text has",
+        "Save it as CSV (UTF-8) or XLSX",
+    ),
+    "a packed text": (
+        tables.packed({"a": "hello"}),
+        "is a packed file, but no XLSX or ODS (it holds a)",
+        "Save the readings as",
+    ),
+    "cut off": (tables.xlsx(["Casting", "F2"])[:900], "is cut off or damaged", "Save it again, or as CSV"),
+    "an open quotation mark": (b'Casting,F2\n"C1,40.1\n', "line 2 of f.csv cannot be taken apart", "quotation mark"),
+    "blanks between the cells": (b"Casting F2\nC1 40.1\n", "its first line reads: Casting F2.", "parted by semicolons"),
+    "colons between the cells": (b"Casting:F2\nC1:40.1\n", "its first line reads: Casting:F2.", "parted by semicolons"),
+    "no heads": (b"C1;40,1\nC2;40,2\n", "its first line reads: C1, 40,1.", "Name the columns in a line of their own"),
+    "heads only": (b"Casting;F2\n", "holds no readings under its heads", "Fill in a line"),
+    "two columns of one feature": (b"Casting,F2,F2\nC1,40.1,40.2\n", "two columns for F2", "another head"),
+}
+
+
+@pytest.mark.parametrize("content, wrong, do", FILES.values(), ids=FILES)
+def test_a_file_that_is_no_table_of_readings(shop, bring, content: bytes, wrong: str, do: str) -> None:
+    with pytest.raises(DataError) as refused:
         bring(content)
+    text = said(refused.value)
+    assert wrong in text
+    assert "Nothing was added." in text
+    assert do in text
+    assert nothing_was_written(shop)
+
+
+def test_what_is_no_file_is_told_with_what_was_kept(shop: SmallShop, bring, tmp_path: Path) -> None:
+    job = find.job(shop.record, "PB-12")
+    for name, sentence in {
+        "gone.csv": "Nothing was added. Check its name and folder.",
+        "": "Nothing was added.",
+    }.items():
+        with pytest.raises(DataError, match=sentence):
+            take_in(shop.record, job, tmp_path / name, "S1", BY, TODAY)
+        if name:
+            with pytest.raises(DataError, match=sentence):
+                sheets(tmp_path / name)
     assert nothing_was_written(shop)
 
 
@@ -259,10 +230,84 @@ def test_half_a_million_rows_are_refused_before_they_are_read_into_memory(
         take_in(shop.record, find.job(shop.record, "PB-12"), path, "S1", BY)
 
 
-# ------------------------------------------------------------------------------ twice, inches, heights
+def test_the_same_file_is_not_taken_in_twice_under_any_name(shop: SmallShop, bring: Bring) -> None:
+    content = "Casting,F2,F3\nC1,40.1,210.2\nC2,40.2,210.3\n"
+    bring(content)
+    with pytest.raises(ImportRefused, match=r"was taken in already, as f\.csv on"):
+        bring(content, name="again.csv")
+    with pytest.raises(ImportRefused, match=r"All 4 readings of sorted\.csv are in the record already"):
+        bring("Casting;F2;F3\nC2;40.2;210.3\nC1;40.1;210.2\n", name="sorted.csv")
+    assert shop.record.counts()["reading"] == 4
 
 
-# ------------------------------------------------------------------------------ the whole way, and any bytes
+def test_a_file_taken_in_while_it_was_looked_over_is_not_taken_in_again(shop: SmallShop, tmp_path, bring) -> None:
+    (tmp_path / "f.csv").write_text("Casting;F2\nC1;40,1\n")
+    job = find.job(shop.record, "PB-12")
+    checked = check(shop.record, job, read(shop.record, tmp_path / "f.csv"), "S1", BY, TODAY)
+    write(shop.record, job, checked)
+    with pytest.raises(ImportRefused, match="was taken in already"):
+        write(shop.record, job, checked)
+    assert shop.record.counts()["reading"] == 1
+
+
+def test_p14_the_lot_file_of_the_invented_shop_is_taken_in_once(tmp_path: Path) -> None:
+    record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
+    job = find.job(record, None)
+    twice = [file for file in generate().lot_files if file.lot == 203]
+    assert len(twice) == 2
+    options = Options(by="B1")
+    for copy, file in enumerate(twice):
+        path = tmp_path / file.name
+        with path.open("w", newline="") as out:
+            sheet = csv.writer(out)
+            sheet.writerow(["serial", "feature", "value", "instrument"])
+            rows = [row for row in file.rows if row.kind == "casting" and row.typed]
+            sheet.writerows([row.on, row.balloon, row.typed, row.instrument] for row in rows)
+        if copy == 0:
+            assert take_in(record, job, path, "L203", options, "2025-02-04").readings == len(rows)
+        else:
+            with pytest.raises(ImportRefused, match="not taken twice"):
+                take_in(record, job, path, "L203", options, "2025-02-04")
+    sampling = Sampling(record, job, pick_round(record, job, "L203"))
+    assert all(len(sampling.bring(f, sampling.castings[0])) <= 1 for f in sampling.features)
+    record.close()
+
+
+def test_a_whole_sampling_comes_in_from_a_spreadsheet_and_is_explained(tmp_path: Path) -> None:
+    record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
+    job = find.job(record, None)
+    before = first_article(record, job, "S1")
+    head = ["Casting", *(line.balloon for line in before.features)]
+    rows: list[list[object]] = [head]
+    for serial in before.identity.serials:
+        cells = [before.cell(line.balloon, serial) for line in before.features]
+        rows.append([serial.replace("S1", "T1"), *(cell.raw if cell.question is None else None for cell in cells)])
+    (tmp_path / "t1.xlsx").write_bytes(tables.xlsx(*rows))
+    done = take_in(
+        record, job, tmp_path / "t1.xlsx", "T1", Options(by="IN", instrument="caliper 1 (CAL1)"), "2023-09-11"
+    )
+    assert done.castings == 3
+    found = first_article(record, job, "T1")
+    assert {"core 4 y", "size F55"} <= {one.name for one in found.causes.found}
+    record.close()
+
+
+FORMULA = "=cmd|' /C calc'!A0"
+
+
+def test_a_formula_in_a_name_arrives_as_text_and_one_in_a_reading_is_refused(shop: SmallShop, bring: Bring) -> None:
+    bring([["Casting", "F2"], [FORMULA, 40.1]])
+    assert value(shop, FORMULA, "F2") == 40.1
+    assert first_article(shop.record, find.job(shop.record, "PB-12"), "S1").identity.serials[-1] == FORMULA
+    with pytest.raises(ImportRefused, match="=A1\\*2 is a formula, kept as text; save the file with values"):
+        bring([["Casting", "F3"], ["C1", "=A1*2"]], name="b.xlsx")
+
+
+def test_markup_and_escape_sequences_in_names_stay_harmless_text(shop: SmallShop, bring: Bring) -> None:
+    bring("Casting,F2\n[red]C\x1b[2J8[/red],40.1\n<b>C9</b>,40.2\n")
+    article = first_article(shop.record, find.job(shop.record, "PB-12"), "S1")
+    assert article.identity.serials[-2:] == ("[red]C[2J8[/red]", "<b>C9</b>")
+    assert "\x1b" not in str(article)
 
 
 @given(st.lists(st.lists(st.text(max_size=12), min_size=2, max_size=5), min_size=1, max_size=6))

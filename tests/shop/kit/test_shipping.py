@@ -11,6 +11,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import edit as kit_edit
 from inspect_tui.shop.kit import life_story, shipping
 from inspect_tui.shop.kit.shipping import Parcel
+from tests.shop.kit.paper.test_papers import made  # noqa: F401  a fixture
 from tests.shop.kit.test_check_demo import at
 from tests.shop.kit.test_check_demo import record as demo  # noqa: F401  a fixture
 from tests.shop.kit.test_cores import core_job
@@ -18,7 +19,6 @@ from tests.shop.kit.test_life_story import (
     data,
     record,  # noqa: F401  a fixture
 )
-from tests.shop.kit.test_papers import made  # noqa: F401  a fixture
 
 
 def test_where_the_tools_are(demo: Record) -> None:

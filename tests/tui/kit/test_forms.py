@@ -14,7 +14,7 @@ from tests.tui.kit.test_screen import filled, made, run, text_of  # noqa: F401  
 from tests.worlds.kit_jobs import Kit
 
 
-def test_what_came_back_is_counted_against_what_went_out(made: Kit) -> None:  # noqa: F811
+def test_what_came_back_is_counted_against_what_went_out(made: Kit) -> None:
     tool = made.record.tools(made.job.of_id)[0].label
     parcels = [shipping.Parcel(tool, loose_pieces=4), shipping.Parcel("setting sheet")]
     shipping.ship(made.record, made.job, "the foundry", "2026-03-01", parcels)
@@ -34,7 +34,7 @@ def test_what_came_back_is_counted_against_what_went_out(made: Kit) -> None:  # 
     assert sorted(ways) == ["back", "out"]
 
 
-def test_a_passage_with_a_name_that_does_not_exist_stays_in_the_form(made: Kit) -> None:  # noqa: F811
+def test_a_passage_with_a_name_that_does_not_exist_stays_in_the_form(made: Kit) -> None:
     feature = next(f.balloon for f in KitData(made.record, made.job).features if f.scale == "cast")
 
     async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
@@ -52,7 +52,7 @@ def test_a_passage_with_a_name_that_does_not_exist_stays_in_the_form(made: Kit) 
     assert [p.label for p in made.record.passages(made.job.of_id)] == ["A1"]
 
 
-def test_a_loop_by_hand_says_which_member_it_does_not_understand(made: Kit, tmp_path: Path) -> None:  # noqa: F811
+def test_a_loop_by_hand_says_which_member_it_does_not_understand(made: Kit, tmp_path: Path) -> None:
     async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
         await pilot.press("w", "n")
         await pilot.pause()

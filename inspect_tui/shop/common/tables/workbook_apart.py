@@ -1,0 +1,101 @@
+"""Reads a workbook in a process of its own: a damaged one can end the process that reads it, past any exception.
+
+The reading library makes room for as many things as the file says there are before it looks whether they are there; a
+single wrong byte asks for hundreds of gigabytes. So another process is risked, with limits of its own, which costs a
+tenth of a second, can be left at any moment, and prints nothing over the screen.
+"""
+
+from __future__ import annotations
+
+import gc
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+from time import monotonic
+from typing import Any
+
+from inspect_tui.errors import NoTable
+from inspect_tui.shop.common.tables import workbook
+from inspect_tui.shop.common.tables.workbook import Sheet
+from inspect_tui.shop.common.tables.workbook_marks import damaged
+
+MOST_SECONDS = 120.0
+MOST_MEMORY = 4 << 30  # bytes, of the other process
+PATIENCE = 0.2  # seconds between two looks at whether somebody still waits
+# -P: what lies in the folder where the program was started is never run; the folder of this package comes last
+COMMAND = "import sys; sys.path.append(sys.argv[1]); from inspect_tui.shop.common import workbook_apart as w; w.main()"
+
+Watch = Callable[[str, int, int], None]  # what is done, how far, of how many (0: not known); may raise to end it
+
+
+def names(raw: bytes, name: str) -> list[str]:
+    """As `workbook.names`."""
+    return list(_ask(raw, name, "names", None, 0, lambda *_: None))
+
+
+def read(raw: bytes, name: str, sheet: str | None, most_rows: int, watch: Watch) -> Sheet:
+    """As `workbook.read`, with no more than one row above `most_rows`; `watch` may raise to end it."""
+    title, others, rows, merged, remarks = _ask(raw, name, "sheet", sheet, most_rows, watch)
+    return Sheet(title, tuple(others), iter(rows), tuple(map(tuple, merged)), tuple(remarks))
+
+
+def _ask(raw: bytes, name: str, what: str, sheet: str | None, most_rows: int, watch: Watch) -> Any:
+    """What the other process answers; NoTable when it cannot be read, whatever the reason."""
+    question = json.dumps([name, what, sheet, most_rows]).encode() + b"\n"
+    command = [sys.executable, "-P", "-c", COMMAND, str(Path(__file__).parents[3])]
+    try:
+        answer, wrong, do = json.loads(_run(command, question + raw, watch))
+    except (OSError, ValueError, subprocess.SubprocessError) as problem:
+        raise damaged(name, type(problem).__name__) from None
+    if wrong:
+        raise NoTable(wrong, do)
+    return answer
+
+
+def _run(command: list[str], given: bytes | None, watch: Watch) -> bytes:
+    """What a process writes; it is ended when nobody waits for it any more, or it takes too long."""
+    ends = monotonic() + MOST_SECONDS
+    nothing = subprocess.DEVNULL
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=nothing) as other:
+        try:
+            while True:
+                watch("read", 0, 0)
+                try:
+                    written, _ = other.communicate(given, timeout=min(PATIENCE, MOST_SECONDS))
+                    break
+                except subprocess.TimeoutExpired:
+                    given = None  # it goes on taking what it was given
+                    if monotonic() > ends:
+                        raise
+        except BaseException:
+            other.kill()
+            raise
+    if other.returncode:
+        raise subprocess.CalledProcessError(other.returncode, command)
+    return written
+
+
+def main() -> None:
+    """Answer the one question that stands in the first line of what comes in; the rest is the workbook."""
+    with suppress(ImportError, OSError, ValueError):  # systems without such limits
+        import resource
+
+        resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
+    gc.disable()  # this process lives for one sheet: nothing it makes goes round in circles
+    line, _, raw = sys.stdin.buffer.read().partition(b"\n")
+    name, what, sheet, most_rows = json.loads(line)
+    answer: Any
+    try:
+        if what == "names":
+            answer = workbook.names(raw, name)
+        else:
+            page = workbook.read(raw, name, sheet)
+            rows = [row for _, row in zip(range(most_rows + 1), page.rows, strict=False)]
+            answer = page.title, page.others, rows, page.merged, page.remarks
+        told = [answer, "", ""]
+    except NoTable as problem:
+        told = [None, problem.wrong, problem.do]
+    sys.stdout.write(json.dumps(told))

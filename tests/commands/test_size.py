@@ -1,0 +1,58 @@
+"""`size`: casting to tool and back, by figures that can be worked out by hand."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from tests.commands.conftest import Run
+
+
+def test_a_size_by_stated_contraction(cli: Run) -> None:
+    """22 in at 1/8 in/ft: 22 + 22/12/8 = 22 11/48 in; the handbook rule of contraction rules, WE07 and WE08."""
+    row = json.loads(cli("size", "22 in", "--contraction", "1/8 in/ft", "--json").out)
+    assert row["cast_mm"] == pytest.approx(558.8)
+    assert row["tool_mm"] == pytest.approx(558.8 * (1 + 1 / 96))
+    assert row["u_mm"] == pytest.approx(558.8 * 0.0015)  # 0.15 %, a judgement
+    assert "judgement" in row["source"]
+
+
+def test_a_size_by_alloy_has_uncertainty_and_source(cli: Run) -> None:
+    row = json.loads(cli("size", "59", "--alloy", "ductile iron", "--json").out)
+    assert row["tool_mm"] == pytest.approx(59 * (1 + row["contraction"]))
+    assert row["u_mm"] == pytest.approx(59 * row["u_contraction"])
+    assert row["u_mm"] > 0 and row["source"]
+
+
+def test_a_size_there_and_back_is_the_same(cli: Run) -> None:
+    there = json.loads(cli("size", "59", "--contraction", "1.0%", "--json").out)
+    back = json.loads(cli("size", str(there["tool_mm"]), "--contraction", "1.0%", "--from-tool", "--json").out)
+    assert back["cast_mm"] == pytest.approx(59, abs=1e-6)
+
+
+def test_stock_on_an_inside_size_takes_away(cli: Run) -> None:
+    row = json.loads(cli("size", "62", "--contraction", "1 %", "--stock", "1.5", "--inside", "--json").out)
+    assert row["cast_mm"] == pytest.approx(59)
+    assert row["tool_mm"] == pytest.approx(59.59)
+
+
+@pytest.mark.parametrize(
+    "argv",
+    [
+        ("size", "abc", "--contraction", "1%"),
+        ("size", "59"),
+        ("size", "59", "--contraction", "10"),
+        ("size", "59", "--alloy", "unobtainium"),
+        ("size", "59 60", "--contraction", "1%"),
+    ],
+)
+def test_what_cannot_be_understood_is_said(cli: Run, argv: tuple[str, ...]) -> None:
+    ran = cli(*argv)
+    assert ran.status == 2
+    assert ran.err.strip() and ran.out == ""
+
+
+def test_stock_that_leaves_nothing_is_refused(cli: Run) -> None:
+    ran = cli("size", "3", "--stock", "2", "--inside", "--contraction", "1%")
+    assert ran.status == 2 and "leaves nothing" in ran.err
