@@ -213,10 +213,8 @@ def say(
         return CauseSentence(c.name, _tool_cause(f, plan or {}, clearances, style), True)
     text = _process_cause(f, style)
     if c.serial and c.kind != "scale":
-        named = c.kind == "bias" or (
-            c.kind in ("shift", "carried") and c.parts[0].startswith("core")
-        )  # begins with a name
-        text = f"Casting {c.serial} only: {text if named else text[:1].lower() + text[1:]}"
+        a_core = c.kind in ("shift", "carried") and c.parts[0].startswith("core")
+        text = f"Casting {c.serial} only: {text if a_core else text[:1].lower() + text[1:]}"
         text += " One mould, not the tooling." if c.kind != "tilt" else ""
     return CauseSentence(c.name, text, False)
 

@@ -60,6 +60,7 @@ def test_one_size_off_is_no_scale() -> None:
 def test_contraction_forgotten_and_taken_twice_are_named() -> None:
     forgot = wrong_rule(laid_out(1 / 1.010), 0.010)
     assert forgot is not None and "contraction forgotten" in [r.name for r in forgot.rules]
+    assert {r.name for r in forgot.rules if not r.is_rule} == {"contraction forgotten"}
     twice = wrong_rule(laid_out(1.010), 0.010)
     assert twice is not None and "contraction taken twice" in [r.name for r in twice.rules]
 
@@ -67,7 +68,8 @@ def test_contraction_forgotten_and_taken_twice_are_named() -> None:
 @pytest.mark.parametrize("name, a", [("3/16 in/ft", 3 / 16 / 12), ("1/8 in/ft", 1 / 8 / 12), ("1/4 in/ft", 1 / 4 / 12)])
 def test_rules_in_inches_to_the_foot_are_known(name: str, a: float) -> None:
     found = wrong_rule(laid_out(1 + a, u=0.005), 0.0)
-    assert found is not None and found.rules[0].name == name
+    assert found is not None and found.rules[0].name == name and found.rules[0].is_rule
+    assert f"the {name} rule?" in found.sentence
 
 
 def test_a_rule_of_the_shop_is_preferred_over_one_of_the_book() -> None:

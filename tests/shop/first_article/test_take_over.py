@@ -92,6 +92,9 @@ def test_a_size_is_not_taken_over_before_its_tool_was_measured_again(first: Desk
     (needs,) = waiting(first.sampling, first.looked, first.article.causes, first.article.cuts, [number])
     assert (needs.tool, needs.balloon) == ("box 4", "F55")
     assert "older than the castings" in needs.sentence
+    words = {face.word for face in next(cut for cut in first.article.cuts.cuts if cut.number == number).faces}
+    done = {"cut": "cut", "add": "added"}.get(words.pop() if len(words) == 1 else "", "changed")
+    assert f"What is to be {done} counts from what it measures now." in needs.sentence
     with pytest.raises(DataError, match="measure F55 on box 4 first"):
         first.take(number)
     assert first.record.cuts_accepted(first.sampling.job.of_id) == []

@@ -15,7 +15,8 @@ from inspect_tui.commands.todo import said
 from inspect_tui.demo.sheets import generate
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import find, table_file
+from inspect_tui.shop.common import find
+from inspect_tui.shop.common.tables import file as table_file
 from inspect_tui.shop.first_article.article import first_article
 from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
@@ -76,7 +77,7 @@ def test_what_was_typed_and_in_which_unit_is_kept(shop: SmallShop, bring: Bring)
     bring("Casting,F3 [in]\nC1,8.2760\n")
     job = find.job(shop.record, "PB-12")
     sampling = Sampling(shop.record, job, pick_round(shop.record, job, "S1"))
-    (taken,) = sampling.bring(sampling.feature("F3"), sampling.casting("C1"))
+    (taken,) = sampling.taken(sampling.feature("F3"), sampling.casting("C1"))
     assert (taken.typed, taken.typed_unit) == ("8.2760", "in")
     assert taken.value == pytest.approx(8.276 * 25.4)
 
@@ -269,7 +270,7 @@ def test_p14_the_lot_file_of_the_invented_shop_is_taken_in_once(tmp_path: Path) 
             with pytest.raises(ImportRefused, match="not taken twice"):
                 take_in(record, job, path, "L203", options, "2025-02-04")
     sampling = Sampling(record, job, pick_round(record, job, "L203"))
-    assert all(len(sampling.bring(f, sampling.castings[0])) <= 1 for f in sampling.features)
+    assert all(len(sampling.taken(f, sampling.castings[0])) <= 1 for f in sampling.features)
     record.close()
 
 

@@ -17,6 +17,7 @@ from pathlib import Path
 from time import monotonic
 from typing import Any
 
+import inspect_tui
 from inspect_tui.errors import NoTable
 from inspect_tui.shop.common.tables import workbook
 from inspect_tui.shop.common.tables.workbook import Sheet
@@ -26,7 +27,7 @@ MOST_SECONDS = 120.0
 MOST_MEMORY = 4 << 30  # bytes, of the other process
 PATIENCE = 0.2  # seconds between two looks at whether somebody still waits
 # -P: what lies in the folder where the program was started is never run; the folder of this package comes last
-COMMAND = "import sys; sys.path.append(sys.argv[1]); from inspect_tui.shop.common import workbook_apart as w; w.main()"
+COMMAND = f"import sys; sys.path.append(sys.argv[1]); import {__name__} as apart; apart.main()"
 
 Watch = Callable[[str, int, int], None]  # what is done, how far, of how many (0: not known); may raise to end it
 
@@ -45,7 +46,7 @@ def read(raw: bytes, name: str, sheet: str | None, most_rows: int, watch: Watch)
 def _ask(raw: bytes, name: str, what: str, sheet: str | None, most_rows: int, watch: Watch) -> Any:
     """What the other process answers; NoTable when it cannot be read, whatever the reason."""
     question = json.dumps([name, what, sheet, most_rows]).encode() + b"\n"
-    command = [sys.executable, "-P", "-c", COMMAND, str(Path(__file__).parents[3])]
+    command = [sys.executable, "-P", "-c", COMMAND, str(Path(inspect_tui.__file__).parents[1])]
     try:
         answer, wrong, do = json.loads(_run(command, question + raw, watch))
     except (OSError, ValueError, subprocess.SubprocessError) as problem:

@@ -238,7 +238,7 @@ def test_no_bytes_make_the_reading_of_a_file_fail_without_a_sentence(tmp_path_fa
 def test_reading_text_loads_no_library_for_workbooks(tmp_path: Path) -> None:
     (tmp_path / "f.csv").write_text("a,b\n1,2\n")
     code = (
-        f"import sys; from inspect_tui.shop.common import table_columns; table_columns.read({str(tmp_path / 'f.csv')!r});"
+        f"import sys; from inspect_tui.shop.common.tables import columns; columns.read({str(tmp_path / 'f.csv')!r});"
         "print([name for name in ('python_calamine', 'openpyxl', 'numpy') if name in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

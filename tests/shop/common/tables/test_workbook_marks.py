@@ -12,6 +12,7 @@ from inspect_tui.errors import NoTable
 from inspect_tui.shop.common.tables import workbook, workbook_marks
 from inspect_tui.shop.common.tables.workbook import Sheet
 from inspect_tui.shop.common.tables.workbook_marks import letters, lines
+from tests.operations import calls
 from tests.worlds import tables
 
 SHEET = "xl/worksheets/sheet1.xml"
@@ -127,6 +128,7 @@ def test_one_formatted_cell_in_the_last_corner_costs_nothing() -> None:
         tables.ods(["Casting", "F2"], ["C1", 40.1], body=empty),
     ):
         assert list(sheet(raw).rows) == [(1, ["Casting", "F2"]), (2, ["C1", "40.1"])]
+        assert calls(lambda raw=raw: list(sheet(raw).rows)) < 20_000  # a million rows would be a call each at least
 
 
 CELL = "<table:table-cell office:value-type='float' office:value='1' table:number-columns-repeated='{}'/>"
