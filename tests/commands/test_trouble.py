@@ -22,7 +22,10 @@ def shell(line: str, at: Path, **environment: str) -> tuple[int, str, str]:
     done = subprocess.run(
         ["/bin/bash", "-c", f"set -o pipefail; {HERE} -m inspect_tui {line}"],
         cwd=at,
-        env={**{name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}, **environment},
+        env={
+            **{k: v for k, v in os.environ.items() if k not in ("PYTHONUNBUFFERED", "COLUMNS", "LINES")},
+            **environment,
+        },
         stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,

@@ -128,7 +128,7 @@ def test_a_kit_with_everything_read_has_nothing_against_it(record: Record) -> No
 
 def test_reading_and_checking_a_kit_needs_no_numpy_until_assemblies_are_drawn() -> None:
     code = (
-        "import sys; from inspect_tui.shop.kit import check, setting_sheet, kit_list, come_back, edit, cores, life_story, shipping; "
+        "import sys; from inspect_tui.shop.kit import check, edit, cores, life_story, shipping; from inspect_tui.shop.kit.paper import setting_sheet, kit_list, come_back; "
         "from inspect_tui.shop.jobs import sample_casting, contraction_book; print('numpy' in sys.modules, 'scipy' in sys.modules, 'textual' in sys.modules)"
     )
     got = run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
