@@ -7,7 +7,6 @@ here with the same sentences; what a person can answer (columns, unit, sheet) is
 from __future__ import annotations
 
 from contextlib import suppress
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -26,6 +25,7 @@ from inspect_tui.tui import conditions, todo
 from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.first_article.load_forms import AtWork, Columns, FileForm, Look
 from inspect_tui.tui.first_article.open_sampling import OpenSampling
+from inspect_tui.tui.first_article.questions import day
 from inspect_tui.tui.forms import Field
 
 if TYPE_CHECKING:
@@ -110,7 +110,7 @@ class _Load:
             "g": fields.optional(fields.temperature),
             "unit": fields.optional(_unit),
             "heights": lambda text: fields.yes(text, empty=False),
-            "poured": fields.optional(_day),
+            "poured": fields.optional(day),
         }
         asked = [Field(key, label, self.values[key], readers.get(key)) for key, label in labels.items()]
         form = FileForm(f"Readings of {self.job.number} from a file", asked, conditions.together, wrong)
@@ -333,7 +333,3 @@ def _named(text: str) -> str | Wrong:
 def _unit(text: str) -> str | Wrong:
     unit = unit_named(text)
     return Wrong(no_unit(text)) if unit is None else unit.name
-
-
-def _day(text: object) -> str | Wrong:
-    return fields.day(text, date.today().isoformat())

@@ -173,7 +173,7 @@ def new_round(place: OpenSampling) -> None:
                 "castings: serials, parted by blanks or commas",
                 " ".join(f"{label}-{n}" for n in (1, 2, 3)),
             ),
-            Field("poured", "poured on: date such as 2025-03-31; may be left out", "", fields.optional(_day)),
+            Field("poured", "poured on: date such as 2025-03-31; may be left out", "", fields.optional(day)),
             Field("heat", "heat: may be left out"),
         ],
         read=read,
@@ -182,7 +182,8 @@ def new_round(place: OpenSampling) -> None:
     )
 
 
-def _day(text: object) -> str | Wrong:
+def day(text: object) -> str | Wrong:
+    """A day as its ISO date, on the calendar of this machine: what `today` means is today."""
     return fields.day(text, date.today().isoformat())
 
 
