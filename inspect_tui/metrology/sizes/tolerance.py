@@ -95,6 +95,21 @@ def iso8062_3(nominal_mm: float, grade: int | str, wall: bool = False) -> Band:
     return _about(nominal_mm, total / 2.0, text, row)
 
 
+def raw_limits(finished_mm: float, grade: int | str, stock_mm: float = 0.0, wall: bool = False) -> Band:
+    """Limits of a size on the raw casting from its casting grade: the DCTG of ISO 8062-3:2007 about the raw nominal.
+
+    `stock_mm` is what the stock of both ends together adds to the size: above 0 over metal, below 0 over space, 0 where
+    nothing is machined (as cast less finished). The tolerance is that of the raw size, half the total each way;
+    `wall` as in `iso8062_3`. All mm. Raises TableError where stock leaves nothing of the size and where the table has
+    no value.
+    """
+    raw = finished_mm + stock_mm
+    if finished_mm > 0.0 >= raw:
+        gone, size = MM.given(-stock_mm), MM.given(finished_mm)
+        raise TableError(f"{gone} of stock leaves nothing of {size}: leave it out of the casting")
+    return iso8062_3(raw, grade, wall)
+
+
 def machining_allowance(largest_mm: float, grade: str) -> float:
     """Required machining allowance of ISO 8062-3, grade A to K, in mm per face, by the part's largest overall size.
 

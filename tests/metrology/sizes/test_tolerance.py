@@ -14,6 +14,7 @@ from inspect_tui.metrology.sizes.tolerance import (
     iso2768_1,
     iso8062_3,
     machining_allowance,
+    raw_limits,
     raw_size,
     shifted,
     tooling_band,
@@ -188,6 +189,29 @@ def test_the_raw_size_leaves_the_allowance_at_the_bad_end_of_its_tolerance(finis
     stock_left = (finished - worst) if internal else (worst - finished)
     assert stock_left >= faces * machining_allowance(finished, grade) - 1e-6
     assert (raw < finished) == internal
+
+
+def test_raw_limits_stand_about_the_raw_size_and_are_of_its_range():
+    # ISO 8062-3:2007 Table 2, DCTG 9 as a casting supplier quotes it: 1.8 up to 40, 2.0 up to 63, 2.2 up to 100 mm
+    for finished, stock, lower, upper in [
+        (62.0, 0.0, 61.0, 63.0),
+        (62.0, 4.0, 66 - 1.1, 66 + 1.1),  # the range of 66, not of 62
+        (42.0, -4.0, 38 - 0.9, 38 + 0.9),
+        (-62.0, 4.0, -58 - 1.0, -58 + 1.0),  # a place below its datum
+        (0.0, 3.0, 3 - 0.75, 3 + 0.75),
+    ]:
+        band = raw_limits(finished, "DCTG 9", stock)
+        assert (band.lower, band.upper) == pytest.approx((lower, upper), abs=1e-9)
+    assert raw_limits(7.0, 9, 3.0, wall=True).source.startswith("ISO 8062-3 DCTG 10 (a wall, one coarser than 9)")
+
+
+def test_raw_limits_of_a_space_that_is_all_stock_or_of_no_grade_are_refused():
+    for stock in (-5.0, -6.0):
+        with pytest.raises(TableError, match=f"{-stock:g} mm of stock leaves nothing of 5 mm"):
+            raw_limits(5.0, 9, stock)
+    for finished, grade, stock in [(5.0, "CT 9", 0.0), (5.0, 16, 0.0), (5.0, 9, float("nan")), (5.0, 9, float("inf"))]:
+        with pytest.raises(TableError):
+            raw_limits(finished, grade, stock)
 
 
 def test_the_raw_size_of_a_hole_and_of_a_size_near_the_end_of_a_range():
