@@ -12,7 +12,7 @@ SIGNS = {
     Standing.DOES_NOT_CONFORM: "\u2717",
     Standing.UNDECIDED: "?",
     Standing.IN_QUESTION: "!",
-    Standing.NOT_JUDGED: "\u2013",
+    Standing.NO_LIMITS: "\u2013",
     Standing.TO_MEASURE: "\u2026",
     Standing.NOT_MEASURABLE: "\u2205",
 }

@@ -6,7 +6,14 @@ from math import cos, fsum, inf, sin, sqrt
 
 import pytest
 
-from inspect_tui.metrology.judge.uncertainty import BudgetLine, Temperature, combine, reading_budget, rows
+from inspect_tui.metrology.judge.uncertainty import (
+    K2_COVERAGE,
+    BudgetLine,
+    Temperature,
+    combine,
+    reading_budget,
+    rows,
+)
 from inspect_tui.metrology.judge.uncertainty_mc import Input, monte_carlo
 from tests.published.uncertainty_data import check
 
@@ -182,6 +189,15 @@ def test_effective_degrees_of_freedom(case):
 def test_coverage_factors_of_table_g2(dof, k95, k99):
     assert combine([BudgetLine(name="only", u=1.0, dof=dof)]).k == pytest.approx(k95, abs=0.005)
     assert combine([BudgetLine(name="only", u=1.0, dof=dof)], coverage=0.99).k == pytest.approx(k99, abs=0.005)
+
+
+# The same table at 95.45 %, the coverage that k = 2 has for many degrees of freedom; from memory, as above.
+@pytest.mark.parametrize(
+    "dof, k",
+    [(1, 13.97), (2, 4.53), (3, 3.31), (4, 2.87), (5, 2.65), (7, 2.43), (8, 2.37), (10, 2.28), (20, 2.13), (inf, 2.0)],
+)
+def test_coverage_factors_that_stand_for_k_2(dof, k):
+    assert combine([BudgetLine(name="only", u=1.0, dof=dof)], coverage=K2_COVERAGE).k == pytest.approx(k, abs=0.005)
 
 
 # ------------------------------------------------------------------------------ JCGM 101, 9.2 additive model

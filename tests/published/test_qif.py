@@ -66,7 +66,7 @@ def test_every_answer_and_kind_of_feature_has_the_published_structure() -> None:
         "conforms",
         "does not conform",
         "undecided",
-        "not judged",
+        "no limits",
         "not measurable",
     }
     assert {line["unit"] for line in told["features"]} == {"mm", "deg"}
@@ -85,7 +85,7 @@ def test_hostile_text_does_not_change_the_structure(text: str) -> None:
     assert broken(make(everywhere(plain(12, 2), text), "qif")) == []
 
 
-@pytest.mark.parametrize("answer", ["in question", "to measure", "not measurable", "not judged", "undecided"])
+@pytest.mark.parametrize("answer", ["in question", "to measure", "not measurable", "no limits", "undecided"])
 @pytest.mark.parametrize("value", [None, 12.5, 1e-7, -3e8])
 def test_a_cell_of_any_sort_is_valid(answer: str, value: float | None) -> None:
     told = with_cell(plain(2, 1), answer=answer, value=value, section=True, typed=["12,5", "<b>"], at=None, u=None)
@@ -202,7 +202,7 @@ def test_answers_and_uncertainties_go_over_as_the_standard_names_them() -> None:
         ("conforms", "PASS"),
         ("does not conform", "FAIL"),
         ("undecided", "INDETERMINATE"),
-        ("not judged", "NOT_ANALYZED"),
+        ("no limits", "NOT_ANALYZED"),
     ):
         assert status.count(word) == sum(cell["answer"] == answer for cell in cells) > 0
     others = [e.text for e in root.iter(f"{SPACE}OtherCharacteristicStatus")]

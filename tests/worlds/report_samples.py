@@ -55,7 +55,7 @@ def first_article(features: int = 60, serials: int = 3, seed: int = 4) -> FirstA
     draw = Random(seed)
     names = tuple(f"S1-{n + 1}" for n in range(serials))
     lines = tuple(_feature(draw, n, names) for n in range(features))
-    order = ("does not conform", "undecided", "conforms", "not judged", "to measure", "not measurable")
+    order = ("does not conform", "undecided", "conforms", "no limits", "to measure", "not measurable")
     counts = tuple((word, sum(line.answer == word for line in lines)) for word in order)
     return FirstArticle(
         identity=Identity(
@@ -243,7 +243,7 @@ def _feature(draw: Random, n: int, serials: tuple[str, ...]) -> FeatureLine:
         _cell(draw, balloon, s, size, lower, upper, off, hidden, 0.97 * half if n % 17 == 5 else None) for s in serials
     )
     answers = [c.answer for c in cells]
-    order = ("does not conform", "undecided", "conforms", "not judged", "to measure", "not measurable")
+    order = ("does not conform", "undecided", "conforms", "no limits", "to measure", "not measurable")
     answer = next(word for word in order if word in answers)
     values = [c.value for c in cells if c.value is not None]
     mean = sum(values) / len(values) if values else None
@@ -308,7 +308,7 @@ def _cell(
     ]
     margin = min(margins) if margins else None
     if margin is None:
-        answer, p = "not judged", None
+        answer, p = "no limits", None
     else:
         answer = "conforms" if margin > 1.645 * u else "does not conform" if margin < -1.645 * u else "undecided"
         p = min(max(0.5 + margin / (4.0 * u), 0.0), 1.0)

@@ -6,7 +6,7 @@ Accuracy about 1e-13 for degrees of freedom that budgets meet; the tests compare
 from __future__ import annotations
 
 from functools import lru_cache
-from math import erfc, exp, expm1, inf, isfinite, isnan, lgamma, log, log1p, pi, sqrt, tan
+from math import erfc, exp, expm1, floor, inf, isfinite, isnan, lgamma, log, log1p, pi, sqrt, tan
 
 from inspect_tui.errors import DataError
 
@@ -26,6 +26,14 @@ def normal_cdf(z: float) -> float:
     `z` in standard deviations.
     """
     return 0.5 * erfc(-z / sqrt(2.0))
+
+
+TWO_U = normal_cdf(2.0)  # one-sided probability of 2 u, 0.977: what k = 2 stands for, and its t at few dof
+
+
+def whole_dof(dof: float) -> float:
+    """Degrees of freedom cut down to a whole number as JCGM 100:2008, G.4.1 says; below 1 they stay, inf stays inf."""
+    return dof if dof < 1.0 or dof == inf else float(floor(dof * (1.0 + 1e-12)))
 
 
 def normal_quantile(p: float) -> float:

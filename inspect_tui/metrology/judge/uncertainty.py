@@ -6,14 +6,16 @@ A budget is for one result: a reading, or the mean of its repeats. All figures i
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from math import floor, fsum, inf, isfinite, sqrt
+from math import fsum, inf, isfinite, sqrt
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import NamedTuple, frozen_by_name, replace
-from inspect_tui.metrology.judge._dist import f_tail, t_quantile
+from inspect_tui.metrology.judge._dist import TWO_U, f_tail, t_quantile, whole_dof
 from inspect_tui.metrology.typed.show import MM, Style
 
 ROOT3 = sqrt(3.0)
+# k = 2 for many degrees of freedom: certificates say so, verdicts by "full U" guard by it (JCGM 100:2008, table G.2)
+K2_COVERAGE = 2.0 * TWO_U - 1.0
 OTHER_SCATTER = 0.01  # repeats whose scatter would come up more seldom than this don't belong to the gauge study
 
 
@@ -147,11 +149,6 @@ def combine(lines: Sequence[BudgetLine], correlations: Correlations | None = Non
     return Budget(lines=lines, u=u, dof=effective, k=k, U=k * u, coverage=coverage)
 
 
-def whole_dof(dof: float) -> float:
-    """Degrees of freedom cut down to a whole number as G.4.1 says; below 1 they stay, and inf stays inf."""
-    return dof if dof < 1.0 or dof == inf else float(floor(dof * (1.0 + 1e-12)))
-
-
 def _pairs(lines: Sequence[BudgetLine], correlations: Correlations) -> dict[tuple[int, int], float]:
     """{(i, j): r} with i < j and r != 0, checked."""
     n = len(lines)
@@ -235,7 +232,7 @@ def reading_budget(
     work_movement: float | None = None,
     process: float | None = None,
     others: Sequence[BudgetLine] = (),
-    coverage: float = 0.95,
+    coverage: float = K2_COVERAGE,
     style: Style = MM,
 ) -> Budget:
     """Budget of a reading, or of the mean of its repeats, in mm.

@@ -8,32 +8,33 @@ from math import inf, isfinite, sqrt
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.judge._dist import normal_cdf, t_cdf, t_quantile
+from inspect_tui.metrology.judge._dist import TWO_U, normal_cdf, t_cdf, t_quantile, whole_dof
 from inspect_tui.model.words import LIMIT_SLACK_MM, RULES, Band, Estimate
 
 MOST_REPEATS = 30  # more repeats of one size than this nobody takes; common practice, no source
-_ONE_SIDED = {"proof95": 0.95, "full_u": normal_cdf(2.0)}
+_ASKED = {"proof95": 0.95, "full_u": TWO_U}  # probability that a rule asks for before it answers
 _NORMAL = {"proof95": t_quantile(0.95), "full_u": 2.0, "plain": 0.0}
 
 
 class Answer(StrEnum):
-    """The three answers; there is no fourth."""
+    """The three answers, and what there is where nothing can be answered because nothing was asked for."""
 
     CONFORMS = "conforms"
     DOES_NOT_CONFORM = "does not conform"
     UNDECIDED = "undecided"
+    NO_LIMITS = "no limits"
 
 
 @frozen_by_name
 class Verdict:
     """A judged value. `margin` is the distance to the nearest limit, positive inside, inf without limits.
 
-    `guard` is how much of the margin the rule asks for before it gives an answer, `p_conform` the probability that
-    the true value lies within the limits, `nearest` the limit that decides (None without limits).
+    `guard` is how much of the margin the rule asks for at least before it gives an answer, `p_conform` the probability
+    that the true value lies within the limits (None without limits), `nearest` the limit that decides.
     """
 
     answer: Answer
-    p_conform: float
+    p_conform: float | None
     value: float
     u: float
     guard: float
@@ -62,7 +63,7 @@ def guard_factor(rule: str, dof: float = inf) -> float:
         raise DataError(f"{rule} is no rule known here: use {', '.join(RULES[:-1])} or {RULES[-1]}")
     if dof == inf or rule == "plain":
         return _NORMAL[rule]
-    return t_quantile(_ONE_SIDED[rule], dof)
+    return t_quantile(_ASKED[rule], dof)
 
 
 def conformity(value: float, u: float, band: Band, dof: float = inf) -> float:
@@ -85,25 +86,31 @@ def conformity(value: float, u: float, band: Band, dof: float = inf) -> float:
 def judge(value: float, u: float, band: Band, rule: str = "proof95", dof: float = inf) -> Verdict:
     """Judge `value` with standard uncertainty `u` (mm) against `band` by a rule of the job.
 
-    Inside the nearest limit by at least the guard: conforms. Beyond a limit by more than the guard: does not conform.
-    Otherwise undecided. Without a guard (rule plain, or u = 0) it is never undecided. A value on a limit is inside,
-    and so is one on a guarded limit; LIMIT_SLACK_MM absorbs binary rounding at both. The guard is one-sided on the
-    side in question: where the band is only a few u wide `p_conform` says what the other side leaves.
+    Conforms when the true value lies within the limits with the probability that the rule asks for, 0.95 or 0.977:
+    against one limit, or in a wide band, that is a margin of the guard; in a band a few u wide both limits count, and
+    even its middle may not do (JCGM 106:2012, 8.3.2; ISO 14253-1:2017 means the probability too). Does not conform
+    beyond a limit by more than the guard: that it lies beyond that very limit is as probable. Otherwise undecided.
+    Without a guard (rule plain, or u = 0) it is never undecided. A value on a limit is inside, and so is one on a
+    guarded limit; LIMIT_SLACK_MM absorbs binary rounding at both. Without limits there is no verdict. Degrees of
+    freedom are cut down to whole ones, as for the U that is printed: with full_u the guard is that very U.
     Errors: DataError for values that are not finite, a negative u, an unknown rule.
     """
     if not isfinite(value) or not isfinite(u) or u < 0.0:
         raise DataError(f"a value of {value} with uncertainty {u} cannot be judged: both must be finite, u not below 0")
+    dof = whole_dof(dof)
     guard = guard_factor(rule, dof) * u
     margin, nearest = _margin(value, band)
-    if margin >= guard - LIMIT_SLACK_MM:
-        answer = Answer.CONFORMS
+    if nearest is None:
+        answer = Answer.NO_LIMITS
     elif margin < -guard - LIMIT_SLACK_MM:
         answer = Answer.DOES_NOT_CONFORM
+    elif margin >= guard - LIMIT_SLACK_MM and _probable(value, u, band, rule, dof):
+        answer = Answer.CONFORMS
     else:
         answer = Answer.UNDECIDED
     return Verdict(
         answer=answer,
-        p_conform=conformity(value, u, band, dof),
+        p_conform=None if nearest is None else conformity(value, u, band, dof),
         value=value,
         u=u,
         guard=guard,
@@ -111,6 +118,35 @@ def judge(value: float, u: float, band: Band, rule: str = "proof95", dof: float 
         nearest=nearest,
         margin=margin,
     )
+
+
+def _probable(value: float, u: float, band: Band, rule: str, dof: float) -> bool:
+    """Whether a value inside the guard is within the limits as probably as the rule asks where both limits count."""
+    if band.lower is None or band.upper is None or rule == "plain" or u == 0.0:
+        return True  # one tail: that is what the guard asks for
+    room = Band(band.lower - LIMIT_SLACK_MM, band.upper + LIMIT_SLACK_MM, band.source)
+    return conformity(value, u, room, dof) >= _ASKED[rule]
+
+
+def guard_in(band: Band, u: float, rule: str, dof: float = inf) -> float:
+    """How far inside both limits a value must lie to conform, mm; half the width and more where it never can.
+
+    The guard of `guard_factor` where the band is wide against `u`, more in a narrow one: there both limits count.
+    """
+    guard = guard_factor(rule, whole_dof(dof)) * u
+    if band.lower is None or band.upper is None:
+        return guard
+    half = (band.upper - band.lower) / 2.0
+    if judge(band.lower + half, u, band, rule, dof).answer is not Answer.CONFORMS:
+        return max(guard, half)
+    low, high = min(guard, half), half
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        if judge(band.lower + middle, u, band, rule, dof).answer is Answer.CONFORMS:
+            high = middle
+        else:
+            low = middle
+    return high
 
 
 def _margin(value: float, band: Band) -> tuple[float, float | None]:
@@ -145,6 +181,8 @@ def settle(
     if n_done < 1 or not (u_bias >= 0.0 and u_random >= 0.0):
         raise DataError(f"{n_done} readings with u {u_bias} and {u_random}: take at least one reading and no u below 0")
     now = judge(value, *_mean_of(n_done, u_bias, u_random, dof_random, band, rule))
+    if now.answer is Answer.NO_LIMITS:
+        return Settle(0, None, "there are no limits to judge by")
     if now.answer is not Answer.UNDECIDED:
         return Settle(0, None, f"it is settled: {now.answer}")
 

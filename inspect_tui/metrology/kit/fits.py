@@ -150,7 +150,7 @@ def judge_fit(fit: FitSizes, rule: str = "proof95", style: Style = MM) -> FitVer
 def _state(now: Estimate, band: Band, answer: Answer) -> FitState:
     if answer is Answer.CONFORMS:
         return FitState.FITS
-    if answer is Answer.UNDECIDED:
+    if answer in (Answer.UNDECIDED, Answer.NO_LIMITS):
         return FitState.UNDECIDED
     if now.value < 0:
         return FitState.DOES_NOT_GO

@@ -61,7 +61,7 @@ STATUS = {
     Standing.CONFORMS: "PASS",
     Standing.DOES_NOT_CONFORM: "FAIL",
     Standing.UNDECIDED: "INDETERMINATE",
-    Standing.NOT_JUDGED: "NOT_ANALYZED",
+    Standing.NO_LIMITS: "NOT_ANALYZED",
 }
 OPEN = (
     Standing.UNDECIDED,

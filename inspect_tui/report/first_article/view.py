@@ -32,7 +32,7 @@ COUNT_WORDS = {
     Standing.DOES_NOT_CONFORM: ("does not conform", "do not conform"),
     Standing.UNDECIDED: ("is undecided", "are undecided"),
     Standing.IN_QUESTION: ("stands in question", "stand in question"),
-    Standing.NOT_JUDGED: ("has no limits", "have no limits"),
+    Standing.NO_LIMITS: ("has no limits", "have no limits"),
     Standing.TO_MEASURE: ("is still to measure", "are still to measure"),
     Standing.NOT_MEASURABLE: ("cannot be measured", "cannot be measured"),
 }

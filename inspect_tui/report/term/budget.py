@@ -43,8 +43,9 @@ def budget_table(view: BudgetView, width: int, style: Style = MM) -> Text:
         f"U = {u_of(b.U)} {unit} at {style.percent(b.coverage, None)}, k = {style.figure(b.k, 3)}{of}\n", style="bold"
     )
     if view.verdict is not None:
-        sure = style.percent(view.verdict.p_conform, 1)
-        out.append(f"{view.verdict.answer}, within the limits with a probability of {sure}\n")
+        chance = view.verdict.p_conform
+        sure = "" if chance is None else f", within the limits with a probability of {style.percent(chance, 1)}"
+        out.append(f"{view.verdict.answer}{sure}\n")
     for remark in view.remarks:
         for line in wrap(capital(remark), width):
             out.append(line + "\n", style="yellow")

@@ -34,7 +34,7 @@ STYLE = {
     Standing.UNDECIDED: "bold yellow",
     Standing.TO_MEASURE: "dim",
     Standing.NOT_MEASURABLE: "dim",
-    Standing.NOT_JUDGED: "",
+    Standing.NO_LIMITS: "",
     Standing.IN_QUESTION: "bold yellow",
 }
 WORTH_BITS = 0.01  # what a measurement must tell to be worth the walk; less shows as 0.00
@@ -44,7 +44,7 @@ SHORT = {
     Standing.UNDECIDED: "undecided",
     Standing.TO_MEASURE: "to measure",
     Standing.NOT_MEASURABLE: "not measurable",
-    Standing.NOT_JUDGED: "not judged",
+    Standing.NO_LIMITS: "no limits",
     Standing.IN_QUESTION: "in question",
 }
 

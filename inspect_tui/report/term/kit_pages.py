@@ -26,7 +26,12 @@ from inspect_tui.shop.kit.shipping import Place
 from inspect_tui.shop.kit.walls import WallLine
 
 Row = tuple[str, Text]  # what the row stands for, and how it reads
-ANSWER = {Answer.CONFORMS: "yes", Answer.DOES_NOT_CONFORM: "no", Answer.UNDECIDED: "open"}
+ANSWER = {
+    Answer.CONFORMS: "yes",
+    Answer.DOES_NOT_CONFORM: "no",
+    Answer.UNDECIDED: "open",
+    Answer.NO_LIMITS: "no limits",
+}
 WALL = {"holds": "yes", "does not hold": "no", "may not hold": "open", "no limits": "none"}
 BAR = 20  # columns of a share
 

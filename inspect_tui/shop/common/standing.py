@@ -1,4 +1,4 @@
-"""How a size stands: the three answers of a verdict, and what there is instead of one."""
+"""How a size stands: what a verdict answers, and what there is instead of one."""
 
 from __future__ import annotations
 
@@ -6,12 +6,13 @@ from enum import StrEnum
 
 
 class Standing(StrEnum):
-    """The worst first. Three are the answers of a verdict, word for word: `Standing(verdict.answer)`."""
+    """The worst first. Four are the answers of a verdict, word for word: `Standing(verdict.answer)`."""
 
     DOES_NOT_CONFORM = "does not conform"
     UNDECIDED = "undecided"
     IN_QUESTION = "in question"
     CONFORMS = "conforms"
-    NOT_JUDGED = "not judged"  # measured, and nothing has limits
+    NO_LIMITS = "no limits"  # measured, and there is nothing to judge it by
+    NOT_JUDGED = "no limits"  # the same, as it was called before
     TO_MEASURE = "to measure"
     NOT_MEASURABLE = "not measurable"

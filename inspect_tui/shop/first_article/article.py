@@ -41,14 +41,18 @@ from inspect_tui.shop.first_article.stock import stock
 
 PROGRAM = f"inspect-tui {__version__}"
 RULES = {
-    "proof95": "conforms when proved at 95 %: inside the limits by 1.645 standard uncertainties (ISO 14253-1:2017); "
-    "does not conform when outside by as much; otherwise undecided",
+    "proof95": "conforms when proved at 95 %: within the limits with that probability, which is 1.645 standard "
+    "uncertainties inside where one limit is near (ISO 14253-1:2017); does not conform when outside by as much; "
+    "otherwise undecided",
     "full_u": "conforms when inside the limits by the whole expanded uncertainty U (k = 2); does not conform when "
     "outside by as much; otherwise undecided",
     "plain": "conforms when inside the limits, a value equal to a limit included; the uncertainty is stated, no guard "
     "band is kept",
 }
-COVERAGE = "U covers 95 %; budget by JCGM 100, degrees of freedom by Welch and Satterthwaite, probability by JCGM 106"
+COVERAGE = (
+    "U is twice the standard uncertainty, about 95 %, and more where few readings speak for it; budget by JCGM 100, "
+    "degrees of freedom by Welch and Satterthwaite, probability by JCGM 106"
+)
 CAUTIONS = (
     "Dimensional conformity is not soundness, pressure, leak, strength, material, heat-treatment or non-destructive "
     "acceptance.",
@@ -243,11 +247,10 @@ def overall(lines: Sequence[FeatureLine]) -> Standing:
     for answer in (Standing.DOES_NOT_CONFORM, Standing.UNDECIDED, Standing.IN_QUESTION):
         if answer in answers:
             return answer
-    return (
-        Standing.TO_MEASURE
-        if Standing.TO_MEASURE in answers or any(line.missing for line in lines)
-        else Standing.CONFORMS
-    )
+    if Standing.TO_MEASURE in answers or any(line.missing for line in lines):
+        return Standing.TO_MEASURE
+    nothing_judged = Standing.NO_LIMITS in answers and Standing.CONFORMS not in answers
+    return Standing.NO_LIMITS if nothing_judged else Standing.CONFORMS
 
 
 def ends_words(sampling: Sampling, feature: Feature) -> str:

@@ -77,7 +77,7 @@ class Cell:
     """One feature on one casting.
 
     `answer`: conforms, does not conform, undecided, in question (a reading that nobody should rely on before it was
-    measured again or put right), not judged (no limits), to measure, not measurable.
+    measured again or put right), no limits, to measure, not measurable.
     `raw` is the mean as read, `value` the one that is judged: at 20 degC and re-aligned where that was recorded, and
     `corrected` says so. `u` is the standard uncertainty, `U` the expanded one with `k`.
     """
@@ -110,7 +110,7 @@ class Cell:
 class FeatureLine:
     """One feature over all castings. Limits and nominal are as-cast; the finished ones stand beside them.
 
-    `answer` is the worst of the cells: does not conform, undecided, in question, conforms, not judged, to
+    `answer` is the worst of the cells: does not conform, undecided, in question, conforms, no limits, to
     measure, not measurable.
     """
 

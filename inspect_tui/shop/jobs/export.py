@@ -238,7 +238,7 @@ class _Table:
         limits = band.lower is not None or band.upper is not None
         verdict = None
         if whole is not None:
-            stands = Standing(whole.verdict.answer) if limits else Standing.NOT_JUDGED
+            stands = Standing(whole.verdict.answer) if limits else Standing.NO_LIMITS
             verdict = (Standing.IN_QUESTION if doubted else stands).value
         shared = {
             "line": uuid_text(first.reading.id),

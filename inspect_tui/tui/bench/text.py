@@ -18,11 +18,20 @@ from inspect_tui.shop.common.sizes import Sizes, chain_words, unit_of
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.tui.bench.big_digits import big_digits
 
-SYMBOL = {Standing.CONFORMS: "✓", Standing.DOES_NOT_CONFORM: "✗", Standing.UNDECIDED: "?", Standing.TO_MEASURE: "·"}
+SYMBOL = {
+    Standing.CONFORMS: "✓",
+    Standing.DOES_NOT_CONFORM: "✗",
+    Standing.UNDECIDED: "?",
+    Standing.IN_QUESTION: "!",
+    Standing.NO_LIMITS: "○",
+    Standing.TO_MEASURE: "·",
+}
 STYLE = {
     Standing.CONFORMS: "bold green",
     Standing.DOES_NOT_CONFORM: "bold red",
     Standing.UNDECIDED: "bold yellow",
+    Standing.IN_QUESTION: "bold yellow",
+    Standing.NO_LIMITS: "bold",
     Standing.TO_MEASURE: "dim",
 }
 
@@ -171,15 +180,21 @@ def _says(outcome: Logged, voided: bool, style: Style) -> list[tuple[str, str]]:
         return [("taken back", "bold"), ("struck out, still in the record", ""), ("", "")]
     answer = Standing(judged.verdict.answer)
     chance = judged.verdict.p_conform
-    edge = style.percent(0.999, 1), style.percent(0.001, 1)
-    sure = f"over {edge[0]}" if chance > 0.999 else f"under {edge[1]}" if chance < 0.001 else style.percent(chance, 1)
+    within = "nothing to judge it by" if chance is None else f"within limits: {_sure(chance, style)}"
     quantity = judged.sizes.feature.quantity
     u = f"{style.of(quantity).uncertainty(judged.budget.U, 3, unit=False)} {style.unit_word(quantity)}"
     return [
         (f"{SYMBOL[answer]} {answer.upper()}", STYLE[answer]),
-        (f"within limits: {sure}", ""),
+        (within, ""),
         (f"U {u} (k {style.figure(judged.budget.k)})", ""),
     ]
+
+
+def _sure(chance: float, style: Style) -> str:
+    """A probability as people take it in: hardly ever and nearly always are said so."""
+    if chance > 0.999:
+        return f"over {style.percent(0.999, 1)}"
+    return f"under {style.percent(0.001, 1)}" if chance < 0.001 else style.percent(chance, 1)
 
 
 def recent(readings: Sequence[LoggedReading], task: Task, width: int, most: int, today: str, style: Style = MM) -> Text:

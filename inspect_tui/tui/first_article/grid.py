@@ -32,7 +32,7 @@ WORD = {
     Standing.UNDECIDED: "undecided",
     Standing.TO_MEASURE: "to do",
     Standing.NOT_MEASURABLE: "–",
-    Standing.NOT_JUDGED: "no limits",
+    Standing.NO_LIMITS: "no limits",
     Standing.IN_QUESTION: "question",
 }
 STYLE = {
@@ -41,7 +41,7 @@ STYLE = {
     Standing.UNDECIDED: Style(color="yellow", bold=True),
     Standing.TO_MEASURE: Style(dim=True),
     Standing.NOT_MEASURABLE: Style(dim=True),
-    Standing.NOT_JUDGED: Style(),
+    Standing.NO_LIMITS: Style(),
     Standing.IN_QUESTION: Style(color="yellow", bold=True),
 }
 CELL = 11  # columns of a casting

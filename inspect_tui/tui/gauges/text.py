@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.gauges.routine import Routine
     from inspect_tui.shop.gauges.trace import Trace
 
-SYMBOL = {Answer.CONFORMS: "✓", Answer.DOES_NOT_CONFORM: "✗", Answer.UNDECIDED: "?"}
+SYMBOL = {Answer.CONFORMS: "✓", Answer.DOES_NOT_CONFORM: "✗", Answer.UNDECIDED: "?", Answer.NO_LIMITS: "○"}
 BAD = (OVERDUE, NEVER, FAILED)
 
 

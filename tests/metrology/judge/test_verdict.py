@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge.cut import cut
-from inspect_tui.metrology.judge.verdict import Answer, conformity, guard_factor, judge, settle
+from inspect_tui.metrology.judge.uncertainty import K2_COVERAGE, BudgetLine, combine, reading_budget
+from inspect_tui.metrology.judge.verdict import Answer, conformity, guard_factor, guard_in, judge, settle
 from inspect_tui.model.words import LIMIT_SLACK_MM, RULES, Band
 
 sizes = st.floats(-1000.0, 1000.0).map(lambda x: round(x, 3))
@@ -18,6 +19,7 @@ widths = st.floats(0.0, 10.0).map(lambda x: round(x, 3))
 us = st.floats(0.0, 2.0).map(lambda x: round(x, 4))
 rules = st.sampled_from(RULES)
 dofs = st.one_of(st.just(inf), st.floats(1.0, 200.0))
+ASKED = {"proof95": 0.95, "full_u": 0.9772498680518208, "plain": 0.0}  # Phi(2), tables of the normal distribution
 
 
 @st.composite
@@ -31,23 +33,91 @@ def bands(draw):
 @given(sizes, us, bands(), rules, dofs)
 def test_three_answers_cover_everything_and_never_overlap(value, u, band, rule, dof):
     got = judge(value, u, band, rule, dof)
-    conforms = got.margin >= got.guard - LIMIT_SLACK_MM
+    within = got.margin >= got.guard - LIMIT_SLACK_MM
     fails = got.margin < -got.guard - LIMIT_SLACK_MM
-    assert not (conforms and fails)
-    assert got.answer is (Answer.CONFORMS if conforms else Answer.DOES_NOT_CONFORM if fails else Answer.UNDECIDED)
+    assert not (within and fails)
+    assert (got.answer is Answer.DOES_NOT_CONFORM) == fails
+    if got.answer is Answer.CONFORMS:
+        assert within
+    elif within:  # undecided by the other limit: that is for bands that are narrow against u
+        assert band.width is not None
+        assert got.p_conform < ASKED[rule]
     assert 0.0 <= got.p_conform <= 1.0
+
+
+@given(sizes, st.floats(1e-3, 2.0), bands(), rules, dofs)
+def test_a_value_conforms_when_it_is_as_probable_as_the_rule_asks(value, u, band, rule, dof):
+    """ISO 14253-1:2017 and JCGM 106:2012, 8.3: a rule asks for a probability, with both limits counted."""
+    got = judge(value, u, band, rule, dof)
+    assume(abs(got.p_conform - ASKED[rule]) > 1e-3)
+    if rule != "plain":
+        assert (got.answer is Answer.CONFORMS) == (got.p_conform > ASKED[rule])
+    if got.answer is Answer.DOES_NOT_CONFORM:
+        assert got.p_conform <= 1.0 - ASKED[rule] + 1e-9
+
+
+@pytest.mark.parametrize("rule, half_width_in_u", [("proof95", 1.959964), ("full_u", 2.277797)])
+def test_the_middle_of_a_band_a_few_u_wide(rule, half_width_in_u):
+    """Half-widths by the two-sided normal quantile of 0.95 and 0.97725 (tables of the normal distribution)."""
+
+    def middle(half):
+        return judge(10.0, 0.1, Band(10.0 - 0.1 * half, 10.0 + 0.1 * half, "t"), rule)
+
+    assert middle(half_width_in_u + 1e-3).answer is Answer.CONFORMS
+    assert middle(half_width_in_u - 1e-3).answer is Answer.UNDECIDED
+    assert middle(1.645).p_conform == pytest.approx(0.90, abs=1e-4)
+    assert middle(1.645).answer is Answer.UNDECIDED
+    assert middle(0.02).answer is Answer.UNDECIDED  # hardly probable to conform, but what was read lies in the middle
+
+
+@given(st.floats(1e-3, 0.2), st.floats(0.05, 3.0), rules, dofs)
+def test_how_far_inside_a_value_must_lie(u, width, rule, dof):
+    band = Band(5.0, 5.0 + width, "t")
+    guard = guard_in(band, u, rule, dof)
+    assert guard >= guard_factor(rule, float(int(dof)) if dof < inf else dof) * u - 1e-12
+    if guard < width / 2.0 - 1e-5:
+        assert judge(5.0 + guard + 1e-5, u, band, rule, dof).answer is Answer.CONFORMS
+        assert judge(5.0 + width - guard - 1e-5, u, band, rule, dof).answer is Answer.CONFORMS
+        if guard > 0.0:
+            assert judge(5.0 + guard - 1e-5, u, band, rule, dof).answer is not Answer.CONFORMS
+    elif guard > width / 2.0 + 1e-5:
+        assert judge(5.0 + width / 2.0, u, band, rule, dof).answer is not Answer.CONFORMS
+
+
+def test_against_a_wide_band_or_one_limit_the_guard_is_the_one_sided_one():
+    assert guard_in(Band(0.0, 100.0, "t"), 0.1, "proof95") == pytest.approx(0.16449, abs=1e-5)
+    assert guard_in(Band(0.0, None, "t"), 0.1, "full_u") == pytest.approx(0.2)
+    assert guard_in(Band(0.0, 0.45, "t"), 0.1, "full_u") == pytest.approx(0.225)  # the half width: it never can
+
+
+@given(sizes, st.floats(1e-3, 2.0), bands(), st.one_of(st.just(inf), st.floats(1.0, 60.0)))
+def test_the_u_that_is_printed_is_the_u_that_decides(value, u, band, dof):
+    """With the whole U as guard, a value that is undecided or not shows so by the U beside it."""
+    budget = combine([BudgetLine(name="all", u=u, dof=dof)], coverage=K2_COVERAGE)
+    got = judge(value, budget.u, band, "full_u", budget.dof)
+    assert got.guard == pytest.approx(budget.U, rel=1e-9)
+    if dof == inf:
+        assert budget.k == pytest.approx(2.0, abs=1e-12)
+
+
+def test_a_reading_has_a_k_of_two():
+    got = reading_budget(0.04, 2.0, 0.01)
+    assert got.k == pytest.approx(2.0, abs=1e-12)
+    u = sqrt(0.02**2 + 0.005**2 / 3.0)
+    assert pytest.approx(2.0 * u) == got.U
 
 
 @given(bands(), us, rules, dofs)
 def test_the_verdict_flips_exactly_at_the_guarded_limits(band, u, rule, dof):
-    guard = guard_factor(rule, dof) * u
-    step = 3 * LIMIT_SLACK_MM
     for limit, inward in [(band.lower, 1.0), (band.upper, -1.0)]:
-        if limit is None or (band.width is not None and band.width < 2 * guard + 4 * step):
+        if limit is None:
             continue
-        assert judge(limit + inward * guard, u, band, rule, dof).answer is Answer.CONFORMS
-        assert judge(limit + inward * (guard + step), u, band, rule, dof).answer is Answer.CONFORMS
-        just_less = judge(limit + inward * (guard - step), u, band, rule, dof).answer
+        one = Band(limit, None, "t") if inward > 0 else Band(None, limit, "t")
+        guard = judge(limit, u, one, rule, dof).guard
+        step = 3 * LIMIT_SLACK_MM
+        assert judge(limit + inward * guard, u, one, rule, dof).answer is Answer.CONFORMS
+        assert judge(limit + inward * (guard + step), u, one, rule, dof).answer is Answer.CONFORMS
+        just_less = judge(limit + inward * (guard - step), u, one, rule, dof).answer
         just_out = judge(limit - inward * (guard + step), u, band, rule, dof).answer
         assert just_less is not Answer.CONFORMS
         assert just_out is Answer.DOES_NOT_CONFORM
@@ -117,12 +187,18 @@ def test_the_nearest_limit_is_the_one_that_decides():
     assert judge(10.8, 0.1, band).nearest == 11.0
     beyond = judge(11.5, 0.1, band)
     assert (beyond.nearest, beyond.margin) == (11.0, pytest.approx(-0.5))
-    free = judge(5.0, 1.0, Band(None, None, "none"))
-    assert (free.answer, free.nearest, free.margin, free.p_conform) == (Answer.CONFORMS, None, inf, 1.0)
+
+
+@given(sizes, us, rules, dofs)
+def test_without_limits_there_is_no_verdict(value, u, rule, dof):
+    free = judge(value, u, Band(None, None, "none"), rule, dof)
+    assert (free.answer, free.nearest, free.margin, free.p_conform) == (Answer.NO_LIMITS, None, inf, None)
+    told = settle(value, Band(None, None, "none"), rule, u, u)
+    assert (told.n, told.instrument, told.sentence) == (0, None, "there are no limits to judge by")
 
 
 def test_the_answers_are_the_words_of_the_screen():
-    assert [str(a) for a in Answer] == ["conforms", "does not conform", "undecided"]
+    assert [str(a) for a in Answer] == ["conforms", "does not conform", "undecided", "no limits"]
 
 
 @pytest.mark.parametrize("value, u", [(nan, 0.1), (inf, 0.1), (1.0, nan), (1.0, -0.1), (1.0, inf)])

@@ -164,8 +164,8 @@ def test_nothing_measured_on_a_feature_nothing_odd_and_no_limits_make_no_paper_f
             "lower": None,
             "upper": None,
             "p_conform": None,
-            "answer": "not judged",
-            "cells": [{**c, "answer": "not judged", "margin": None, "p_conform": None} for c in line["cells"]],
+            "answer": "no limits",
+            "cells": [{**c, "answer": "no limits", "margin": None, "p_conform": None} for c in line["cells"]],
         }
         for line in told["features"]
     ]

@@ -30,7 +30,7 @@ SYMBOL = {
     Standing.UNDECIDED: "?",
     Standing.IN_QUESTION: "!",
     Standing.CONFORMS: "✓",
-    Standing.NOT_JUDGED: "○",
+    Standing.NO_LIMITS: "○",
     Standing.TO_MEASURE: "·",
     Standing.NOT_MEASURABLE: "–",
 }
