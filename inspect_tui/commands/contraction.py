@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, open_record, print_json
+from inspect_tui.commands.common import STYLE, console, open_record, print_json
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -52,27 +52,31 @@ def _print(rows: list[BookRow]) -> None:
     if not rows:
         out.print(Text("The book is empty: a job with an alloy, sizes read on its tools and on castings fills it."))
     for row in rows:
-        out.print(about_book(row, min(out.width, 100)))
+        out.print(about_book(row, min(out.width, 100), STYLE))
 
 
 def _json(row: BookRow) -> dict[str, Any]:
-    p, h = row.posterior, row.handbook
+    belief, handbook = row.posterior, row.handbook
     return {
         "alloy": row.alloy,
         "construction": row.construction,
         "axis": row.axis,
-        "a": p.a if p else None,
-        "u": p.u if p else None,
-        "u_next_job": p.u_next if p else None,
-        "between_jobs": p.tau if p else None,
-        "rests_on": p.rests_on if p else None,
-        "handbook": {"a": h.a, "u": h.u, "source": h.source, "status": h.status} if h else None,
+        "a": belief.a if belief else None,
+        "u": belief.u if belief else None,
+        "u_next_job": belief.u_next if belief else None,
+        "between_jobs": belief.tau if belief else None,
+        "rests_on": belief.rests_on if belief else None,
+        "handbook": (
+            {"a": handbook.a, "u": handbook.u, "source": handbook.source, "status": handbook.status}
+            if handbook
+            else None
+        ),
         "jobs": [
             {
-                "job": one.job.number,
-                "a": one.learned.a,
-                "u": one.learned.u,
-                "planned": one.planned,
+                "job": showed.job.number,
+                "a": showed.learned.a,
+                "u": showed.learned.u,
+                "planned": showed.planned,
                 "sizes": [
                     {
                         "feature": pair.balloon,
@@ -81,10 +85,12 @@ def _json(row: BookRow) -> dict[str, Any]:
                         "cast_mm": pair.cast_mm,
                         "castings": pair.castings,
                     }
-                    for pair in one.pairs
+                    for pair in showed.pairs
                 ],
-                "left_out": [{"feature": pair.balloon, "tool": pair.tool, "off_mm": off} for pair, off in one.left_out],
+                "left_out": [
+                    {"feature": pair.balloon, "tool": pair.tool, "off_mm": off} for pair, off in showed.left_out
+                ],
             }
-            for one in row.jobs
+            for showed in row.jobs
         ],
     }

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import open_record, talk
+from inspect_tui.commands.common import STYLE, open_record, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -43,7 +43,7 @@ def run(args: Namespace) -> int:
     if args.action == "example":
         sys.stdout.write(jobs.example())
         return 0
-    plan = jobs.plan_from_file(_text(args.file))  # understood before a record is begun for it
+    plan = jobs.plan_from_file(_text(args.file), STYLE)  # understood before a record is begun for it
     record = open_record(args, create=True)
     try:
         jobs.add_plan(record, plan)

@@ -51,7 +51,7 @@ def run(args: Namespace) -> int:
     try:
         job = find.job(record, args.job)
         until = kit.end_of_day(args.as_of) if args.as_of else None
-        checked = kit.check(record, job, until)
+        checked = kit.check(record, job, until, STYLE)
         every = kit.assemblies(checked)
     finally:
         record.close()
@@ -76,18 +76,18 @@ def _print(check: KitCheck, every: Any) -> None:
         out.print()
         heads = ["fit", "goes in", "into", "axis", "drawn", "now", "least", "most", "rubs", "floats", "answer"]
         rows = []
-        for one in check.lines:
-            v = one.verdict
+        for line in check.lines:
+            v = line.verdict
             rows.append(
                 [
-                    one.name,
-                    one.inner,
-                    one.outer,
-                    one.fit.axis,
+                    line.name,
+                    line.inner,
+                    line.outer,
+                    line.fit.axis,
                     STYLE.length(v.drawn.value, unit=False),
                     STYLE.length(v.clearance.value, unit=False),
-                    STYLE.length(one.fit.clear_min_mm, unit=False),
-                    STYLE.length(one.fit.clear_max_mm, unit=False),
+                    STYLE.length(line.fit.clear_min_mm, unit=False),
+                    STYLE.length(line.fit.clear_max_mm, unit=False),
                     STYLE.percent(v.p_rubs),
                     STYLE.percent(v.p_floats),
                     f"{term_kit.SYMBOL[term_kit_pages.ANSWER[v.answer]]} {v.state}",
@@ -135,23 +135,23 @@ def _json(check: KitCheck, every: Any) -> dict[str, Any]:
             for s in check.states.values()
         ],
         "walls": [wall_json(wall) for wall in check.walls],
-        "no_loop": [{"label": one.label, "sentence": one.sentence} for one in check.no_loop],
+        "no_loop": [{"label": wall.label, "sentence": wall.sentence} for wall in check.no_loop],
         "every_wall_holds": {"p": every.p_all, "se": every.se, "assemblies": every.n} if every is not None else None,
         "passages": [
             {
-                "label": one.passage.label,
-                "name": one.passage.name,
-                "drawn": one.drawn,
-                "unit": one.unit,
-                "value": one.now.value if one.now else None,
-                "u": one.now.u if one.now else None,
-                "capacity": one.capacity.value if one.capacity else None,
-                "u_capacity": one.capacity.u if one.capacity else None,
-                "rated": one.passage.rated,
-                "minimum": one.passage.minimum,
-                "sentence": one.sentence,
+                "label": passage.passage.label,
+                "name": passage.passage.name,
+                "drawn": passage.drawn,
+                "unit": passage.unit,
+                "value": passage.now.value if passage.now else None,
+                "u": passage.now.u if passage.now else None,
+                "capacity": passage.capacity.value if passage.capacity else None,
+                "u_capacity": passage.capacity.u if passage.capacity else None,
+                "rated": passage.passage.rated,
+                "minimum": passage.passage.minimum,
+                "sentence": passage.sentence,
             }
-            for one in check.passages
+            for passage in check.passages
         ],
         "next": [{"tool": n.tool, "feature": n.balloon, "score": n.score, "sentence": n.sentence} for n in check.next],
     }

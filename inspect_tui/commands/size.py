@@ -10,6 +10,8 @@ from inspect_tui.metrology.typed.show import fraction, on_rule, rule_name
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from inspect_tui.metrology.sizes.contraction import Handbook
+
 
 def arguments(parser: ArgumentParser) -> None:
     """SIZE and what stands between casting and tool."""
@@ -34,9 +36,9 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 with a result; 2 with a sentence when something typed cannot be understood."""
-    from inspect_tui.shop.jobs import one_size as oneoff
+    from inspect_tui.shop.jobs import one_size
 
-    result = oneoff.size(
+    result = one_size.size(
         args.size,
         alloy=args.alloy,
         construction=args.construction,
@@ -44,6 +46,7 @@ def run(args: Namespace) -> int:
         stock_text=args.stock,
         inside=args.inside,
         from_tool=args.from_tool,
+        style=STYLE,
     )
     if isinstance(result, str):
         talk(f"inspect-tui: {result}")
@@ -59,6 +62,7 @@ def run(args: Namespace) -> int:
                 "u_contraction": result.u_a,
                 "source": result.source,
                 "status": result.status,
+                "said": result.said,
                 "stock_mm": result.stock_mm,
                 "others": [vars_of(other) for other in result.others],
             }
@@ -77,21 +81,23 @@ def run(args: Namespace) -> int:
         f"u({which}) {style.uncertainty(result.u_mm, 3)} (k = 1): contraction {style.percent(result.a, 3)} of the "
         f"casting, u {style.percent(result.u_a, 3)}"
     )
-    print(f"source    {result.source} ({result.status})")
+    print(f"source    {result.said}")
     for other in result.others[:4]:
-        print(f"          also {style.percent(other.a, 2)}: {other.source} ({other.status})")
+        print(f"          also {style.percent(other.a, 2)}: {other.said}")
     return 0
 
 
-def vars_of(one) -> dict[str, object]:  # type: ignore[no-untyped-def]
+def vars_of(row: Handbook) -> dict[str, object]:
     """A handbook row as plain JSON."""
     return {
-        "alloy": one.alloy,
-        "construction": one.construction,
-        "a": one.a,
-        "u": one.u,
-        "lo": one.lo,
-        "hi": one.hi,
-        "source": one.source,
-        "status": one.status,
+        "alloy": row.alloy,
+        "construction": row.construction,
+        "a": row.a,
+        "u": row.u,
+        "lo": row.lo,
+        "hi": row.hi,
+        "source": row.source,
+        "status": row.status,
+        "source_kind": row.kind,
+        "weak": row.weak,
     }

@@ -36,6 +36,7 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 when every wall asked for is likelier to hold than not, 1 when one is not, 2 for a bad question."""
     from inspect_tui.metrology.faces.assemblies import Wall, assemble
+    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.common import find
     from inspect_tui.shop.kit import check as kit
 
@@ -45,7 +46,7 @@ def run(args: Namespace) -> int:
     record = open_record(args, read_only=True)
     try:
         job = find.job(record, args.job)
-        checked = kit.check(record, job, kit.end_of_day(args.as_of) if args.as_of else None)
+        checked = kit.check(record, job, kit.end_of_day(args.as_of) if args.as_of else None, STYLE)
     finally:
         record.close()
     walls = list(checked.walls)
@@ -54,7 +55,7 @@ def run(args: Namespace) -> int:
     drawn: dict[str, Any] = {}
     if walls:
         wanted = [Wall(w.label, w.links, w.drawn.lower, w.drawn.upper) for w in walls]
-        found = assemble(wanted, args.assemblies, args.seed)
+        found = assemble(wanted, args.assemblies, args.seed, MM if args.json else STYLE)
         drawn = {one.name: one for one in found.walls}
     if args.json:
         from inspect_tui.commands.kit import wall_json

@@ -61,7 +61,7 @@ def summary(check: KitCheck, width: int, most: int = 8) -> Text:
     symbol = "✗" if check.against else "?" if check.doubts else "✓"
     head = "the kit goes together"
     if check.against:
-        head = f"{len(check.against)} thing{'s' if len(check.against) > 1 else ''} against the kit as it is"
+        head = f"{show.count(len(check.against), 'thing')} against the kit as it is"
     elif check.doubts:
         head = f"nothing against the kit; {len(check.doubts)} open"
     out.append(f"{symbol} {head}\n", style=style)
@@ -441,17 +441,17 @@ def about_sample(size: SampleSize | None, sample: Sample, width: int, style: Sty
     return out
 
 
-def book_rows(book: Sequence[BookRow], width: int) -> list[Row]:
+def book_rows(book: Sequence[BookRow], width: int, style: Style = MM) -> list[Row]:
     """The contraction book, one row for each alloy, construction and axis."""
-    return [(str(n), row("yes" if entry.jobs else "none", entry.sentence, width)) for n, entry in enumerate(book)]
+    return [(str(n), row("yes" if entry.jobs else "none", entry.said(style), width)) for n, entry in enumerate(book)]
 
 
 def about_book(entry: BookRow, width: int, style: Style = MM) -> Text:
     """What one row of the book rests on."""
     out = Text()
-    out.append(entry.sentence + "\n", style="bold")
+    out.append(entry.said(style) + "\n", style="bold")
     for job in entry.jobs:
-        out.append(job.sentence + "\n")
+        out.append(job.said(style) + "\n")
     if entry.handbook is not None:
         h = entry.handbook
         between = f"{style.figure(100 * h.lo)} to {style.percent(h.hi, 2)}"

@@ -15,7 +15,7 @@ from inspect_tui.errors import JobFileError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.kit.setting import Trouble
 from inspect_tui.metrology.typed import fields
-from inspect_tui.metrology.typed.show import MM
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Note
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Feature, Job
@@ -140,7 +140,9 @@ def of_job(record: Reader, job: Job) -> Parting | None:
     return None
 
 
-def contradictions(parting: Parting | None, features: Sequence[Feature], cores: Iterable[Core]) -> list[Trouble]:
+def contradictions(
+    parting: Parting | None, features: Sequence[Feature], cores: Iterable[Core], style: Style = MM
+) -> list[Trouble]:
     """Ends that a mould half is said to make but that lie on the other side, and surfaces of cores that make none."""
     found = []
     idle = {core.of_id: core for core in cores if not core.makes_surface}
@@ -162,7 +164,7 @@ def contradictions(parting: Parting | None, features: Sequence[Feature], cores: 
                         "parting",
                         (),
                         (
-                            f"end {end.which} of {feature.balloon} at z {MM.given(end.coord_mm, unit=False)} lies "
+                            f"end {end.which} of {feature.balloon} at z {style.given(end.coord_mm, unit=False)} lies "
                             f"{side} the parting: "
                             f"the {half} makes it, not the {end.half}"
                         ),

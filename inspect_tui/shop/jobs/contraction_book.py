@@ -15,8 +15,9 @@ from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import chain, contraction
 from inspect_tui.metrology.sizes.contraction import Handbook, Learned
 from inspect_tui.metrology.sizes.contraction_book import ContractionBelief, prior
-from inspect_tui.metrology.sizes.contraction_book import posterior as posterior_of_contraction_book
+from inspect_tui.metrology.sizes.contraction_book import posterior as belief_of
 from inspect_tui.metrology.sizes.movement import at_20c
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
@@ -59,15 +60,14 @@ class JobShowed:
         """Contraction and its standard uncertainty, fractions of the casting."""
         return Estimate(self.learned.a, self.learned.u)
 
-    @property
-    def sentence(self) -> str:
+    def said(self, style: Style = MM) -> str:
         """One line for people."""
         text = (
-            f"{self.job.number} {self.axis}: {100 * self.learned.a:.2f} ± {200 * self.learned.u:.2f} % from "
-            f"{len(self.pairs)} sizes (planned {100 * self.planned:.2f} %)"
+            f"{self.job.number} {self.axis}: {_percent(self.learned.a, self.learned.u, style)} from "
+            f"{len(self.pairs)} sizes (planned {style.percent(self.planned, 2)})"
         )
         if self.left_out:
-            gone = ", ".join(f"{pair.balloon} on {pair.tool} ({off:+.2f} mm)" for pair, off in self.left_out)
+            gone = ", ".join(f"{pair.balloon} on {pair.tool} ({style.signed(off)})" for pair, off in self.left_out)
             text += f"; left out, explained by no contraction: {gone}"
         return text
 
@@ -83,14 +83,14 @@ class BookRow:
     jobs: tuple[JobShowed, ...]
     posterior: ContractionBelief | None  # None where neither handbook nor enough jobs say anything
 
-    @property
-    def sentence(self) -> str:
+    def said(self, style: Style = MM) -> str:
         """One line for people."""
         what = f"{self.alloy}{', ' + self.construction if self.construction else ''}, {self.axis.upper()}"
         if self.posterior is None:
             return f"{what}: nothing known yet"
-        p = self.posterior
-        return f"{what}: {100 * p.a:.2f} % (next job ± {200 * p.u_next:.2f} %), rests on {p.rests_on}"
+        belief = self.posterior
+        likely, next_job = style.percent(belief.a, 2), style.percent(2 * belief.u_next, 2)
+        return f"{what}: {likely} (next job ± {next_job}), rests on {belief.rests_on}"
 
 
 # ------------------------------------------------------------------------------ pairs of one job
@@ -106,10 +106,10 @@ def pairs_of(data: KitData) -> dict[str, list[Pair]]:
         and len({(data.core_of.get(e.core_id or b""), e.half) for e in f.ends}) == 1
     }
     states: dict[Id, list[tuple[str, Id, State]]] = {}
-    for (tool_id, root), found in data.states.items():
+    for (tool_id, root), read in data.states.items():
         tool = data.tool[tool_id]
         if root in wanted and tool.kind not in ("other", "gauge_template", "master"):
-            states.setdefault(root, []).extend((tool.label, tool_id, state) for state in found)
+            states.setdefault(root, []).extend((tool.label, tool_id, state) for state in read)
     castings = [i for i in data.record.items(data.job.of_id) if i.kind == "casting"][:MOST_CASTINGS]
     groups: dict[tuple[Id, int], list[tuple[float, float]]] = {}
     alpha = {item.id: item.expansion_per_c for item in castings}
@@ -136,9 +136,9 @@ def pairs_of(data: KitData) -> dict[str, list[Pair]]:
     return out
 
 
-def _rank(data: KitData, found: tuple[str, Id, State]) -> tuple[int, int]:
+def _rank(data: KitData, read: tuple[str, Id, State]) -> tuple[int, int]:
     order = {"core_box": 2, "production_pattern": 2, "pattern_cope": 2, "pattern_drag": 2, "core_stick": 1}
-    _, tool_id, state = found
+    _, tool_id, state = read
     return order.get(data.tool[tool_id].kind, 0), state.at_us
 
 
@@ -164,7 +164,7 @@ def _pair(
 
 def showed(data: KitData) -> list[JobShowed]:
     """What one job's castings have shown, axis by axis; pairs that no contraction explains are left out and named."""
-    found = []
+    by_axis = []
     for axis, pairs in pairs_of(data).items():
         left = list(pairs)
         gone: list[tuple[Pair, float]] = []
@@ -176,7 +176,7 @@ def showed(data: KitData) -> list[JobShowed]:
             if abs(learned.pulls[worst]) <= BEYOND or len(left) <= LEAST_PAIRS:
                 planned = {"x": data.job.a_x, "y": data.job.a_y, "z": data.job.a_z}[axis]
                 rest = [(p, p.cast_mm - p.tool_mm / (1 + learned.a)) for p, _ in gone]
-                found.append(
+                by_axis.append(
                     JobShowed(
                         job=data.job,
                         axis=axis,
@@ -188,7 +188,7 @@ def showed(data: KitData) -> list[JobShowed]:
                 )
                 break
             gone.append((left.pop(worst), 0.0))
-    return found
+    return by_axis
 
 
 # ------------------------------------------------------------------------------ the book
@@ -198,8 +198,8 @@ def book(record: Reader) -> list[BookRow]:
     for job in record.jobs():
         if not job.alloy:
             continue
-        for one in showed(KitData(record, job)):
-            shown.setdefault((job.alloy, job.construction, one.axis), []).append(one)
+        for along in showed(KitData(record, job)):
+            shown.setdefault((job.alloy, job.construction, along.axis), []).append(along)
         for axis in "xyz":
             shown.setdefault((job.alloy, job.construction, axis), [])
     return [
@@ -219,10 +219,10 @@ def _row(alloy: str, construction: str | None, axis: str, jobs: list[JobShowed])
     belief = None
     try:
         if entry is not None:
-            belief = posterior_of_contraction_book(prior(entry), [j.estimate for j in jobs])
+            belief = belief_of(prior(entry), [j.estimate for j in jobs])
         elif jobs:
             wide = Estimate(jobs[0].learned.a, 0.01)  # no handbook: a prior too wide to say anything
-            belief = posterior_of_contraction_book(wide, [j.estimate for j in jobs], says="no handbook value")
+            belief = belief_of(wide, [j.estimate for j in jobs], says="no handbook value")
     except DataError:
         belief = None
     return BookRow(
@@ -246,7 +246,7 @@ def offer(record: Reader, alloy: str | None, construction: str | None = None) ->
     ]
     if not same:
         return ()
-    shown = [one for job in same for one in showed(KitData(record, job))]
+    shown = [along for job in same for along in showed(KitData(record, job))]
     if not shown:
         return ()
     return tuple(
@@ -254,14 +254,16 @@ def offer(record: Reader, alloy: str | None, construction: str | None = None) ->
     )
 
 
-def offer_words(rows: Sequence[BookRow]) -> str:
+def offer_words(rows: Sequence[BookRow], style: Style = MM) -> str:
     """`this shop's jobs: X 0.81 ± 0.20 %, Y 1.00 ± 0.24 %, Z 0.99 ± 0.26 % (1 job ...)`; empty for nothing."""
-    said = [row for row in rows if row.posterior is not None and row.jobs]
-    if not said:
+    known = [(row.axis.upper(), row.posterior) for row in rows if row.posterior is not None and row.jobs]
+    if not known:
         return ""
-    parts = [
-        f"{r.axis.upper()} {100 * r.posterior.a:.2f} ± {200 * r.posterior.u_next:.2f} %" for r in said if r.posterior
-    ]
-    first = said[0].posterior
-    jobs = ", ".join(dict.fromkeys(one.job.number for r in said for one in r.jobs))
-    return f"this shop's jobs ({jobs}): {', '.join(parts)}; rests on {first.rests_on if first else ''}"
+    parts = [f"{axis} {_percent(belief.a, belief.u_next, style)}" for axis, belief in known]
+    jobs = ", ".join(dict.fromkeys(showed.job.number for row in rows if row.posterior for showed in row.jobs))
+    return f"this shop's jobs ({jobs}): {', '.join(parts)}; rests on {known[0][1].rests_on}"
+
+
+def _percent(a: float, u: float, style: Style) -> str:
+    """0.81 ± 0.20 %, with twice the standard uncertainty."""
+    return f"{style.figure(100 * a)} ± {style.percent(2 * u, 2)}"

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from inspect_tui.errors import DataError, JobFileError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job
@@ -26,19 +27,26 @@ FIELDS = (
 )
 
 
-def words(target: DatumTarget) -> str:
+def words(target: DatumTarget, style: Style = MM) -> str:
     """`A1  holds along Z  at x 60, y 20  pad under the flange`."""
-    places = [f"{axis} {mm:g}" for axis in "xyz" if (mm := getattr(target, f"{axis}_mm")) is not None]
+    places = [f"{axis} {style.given(mm, unit=False)}" for axis, mm in _places(target)]
     at = f"at {', '.join(places)}" if places else "place not told"
     return f"{target.label:<6} holds along {target.axis.upper()}  {at}" + (f"  {target.name}" if target.name else "")
 
 
 def first_values(target: DatumTarget | None) -> dict[str, str]:
-    """What stands in the form before anything is typed."""
+    """What stands in the form before anything is typed; places in mm, which is what a bare figure there means."""
     if target is None:
         return {"axis": "z", "use": "yes"}
-    places = {axis: f"{mm:g}" for axis in "xyz" if (mm := getattr(target, f"{axis}_mm")) is not None}
+    places = {axis: MM.given(mm, unit=False) for axis, mm in _places(target)}
     return {"label": target.label, "axis": target.axis, "name": target.name or "", "use": "yes", **places}
+
+
+def _places(target: DatumTarget) -> list[tuple[str, float]]:
+    """The axes along which it is told where it stands, with the place in mm."""
+    return [
+        (axis, mm) for axis, mm in zip("xyz", (target.x_mm, target.y_mm, target.z_mm), strict=True) if mm is not None
+    ]
 
 
 def read(job: Job, values: Mapping[str, str]) -> DatumTarget | str:
@@ -77,9 +85,9 @@ def read(job: Job, values: Mapping[str, str]) -> DatumTarget | str:
     )
 
 
-def put(record: Record, job: Job, target: DatumTarget, by: Id | None = None) -> str:
+def put(record: Record, job: Job, target: DatumTarget, by: Id | None = None, style: Style = MM) -> str:
     """Write it; the last word on a label counts. The sentence that says so."""
-    known = {one.label: one for one in record.datum_targets(job.of_id)}
+    known = {known.label: known for known in record.datum_targets(job.of_id)}
     same = next((label for label in known if label.casefold() == target.label.casefold()), None)
     if same is not None:
         target = replace(target, label=same)
@@ -90,7 +98,7 @@ def put(record: Record, job: Job, target: DatumTarget, by: Id | None = None) -> 
     record.add(target, by=by)
     if not target.holds:
         return f"Datum target {target.label} is taken away; what was measured from it stays."
-    return f"Datum target {words(target)}{' (changed)' if same else ''}."
+    return f"Datum target {words(target, style)}{' (changed)' if same else ''}."
 
 
 def of_row(job: Job, row: Mapping[str, Any]) -> DatumTarget:

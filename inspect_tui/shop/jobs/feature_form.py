@@ -9,7 +9,7 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.sizes.tolerance_text import parse_band
 from inspect_tui.metrology.typed import fields
-from inspect_tui.metrology.typed.show import in_unit
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import AXES, QUANTITIES, SCALES
 from inspect_tui.model.work import Feature, Job, Tool
 from inspect_tui.record.store import Record
@@ -65,8 +65,8 @@ def fields_of(feature: Feature, core_numbers: dict[bytes, int]) -> list[tuple[st
 
 
 def _plain(mm: float) -> str:
-    """A size as it can be typed again: no exponent, no zeros at the end."""
-    return f"{mm:.6f}".rstrip("0").rstrip(".")
+    """A size as it can be typed again, in mm: no exponent, no zeros at the end."""
+    return MM.figure(mm, 6).rstrip("0").rstrip(".")
 
 
 def _limits(feature: Feature) -> str:
@@ -189,15 +189,18 @@ def _kept(record: Record, job: Job, made: Feature, old: Feature, values: dict[st
     )
 
 
-def follows(job: Job, feature: Feature | str, tools: Sequence[Tool]) -> str:
+def follows(job: Job, feature: Feature | str, tools: Sequence[Tool], style: Style = MM) -> str:
     """What follows from the fields: as-cast size and the size on every tool, a line each."""
     if isinstance(feature, str):
         return feature
-    lines = [f"as cast {in_unit(chain.as_cast(feature))}"]
-    for tool, one in jobs.derived(job, feature, tools)[:4]:
-        band = one.band
-        limits = "" if band.lower is None or band.upper is None else f" ({band.lower:.2f} to {band.upper:.2f})"
-        lines.append(f"{tool.label}: {KIND_WORDS.get(tool.kind, 'tool')} {in_unit(one.target)}{limits}")
+    own = style.of(feature.quantity)
+    lines = [f"as cast {own.size(chain.as_cast(feature))}"]
+    for tool, on_tool in jobs.derived(job, feature, tools)[:4]:
+        band = on_tool.band
+        limits = (
+            "" if band.lower is None or band.upper is None else f" ({own.pair(band.lower, band.upper, unit=False)})"
+        )
+        lines.append(f"{tool.label}: {KIND_WORDS.get(tool.kind, 'tool')} {own.size(on_tool.target)}{limits}")
     if (feature.lower is not None and feature.nominal < feature.lower) or (
         feature.upper is not None and feature.nominal > feature.upper
     ):

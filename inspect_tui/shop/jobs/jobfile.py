@@ -12,6 +12,7 @@ from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import chain, contraction, tolerance
 from inspect_tui.metrology.sizes.tolerance_text import parse_band
 from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.words import AXES, QUANTITIES, RULES, SCALES, TOOL_KINDS
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Job, JobState, Tool, ToolFeature
@@ -86,7 +87,7 @@ class JobPlan:
         return [*before, *self.features, *self.tool_features]
 
 
-def read(text: str) -> JobPlan:
+def read(text: str, style: Style = MM) -> JobPlan:
     """The plan that a TOML job file describes; raises JobFileError naming the place and what to do."""
     try:
         data = tomllib.loads(text)
@@ -97,7 +98,7 @@ def read(text: str) -> JobPlan:
         if needed not in data:
             raise JobFileError(f"The job file has no [{needed}].", todo=Todo.SEE_EXAMPLE)
     remarks: list[str] = []
-    job = _job(_table(data, "job"), remarks)
+    job = _job(_table(data, "job"), remarks, style)
     drawing = _table(data, "drawing") if "drawing" in data else {}
     revision = DrawingRevision(
         id=uuid7(),
@@ -168,7 +169,7 @@ def _tool_features(job: Job, feature: Feature, labels: object, tools: Sequence[T
 
 
 # ------------------------------------------------------------------------------ one table each
-def _job(row: Mapping[str, Any], remarks: list[str]) -> Job:
+def _job(row: Mapping[str, Any], remarks: list[str], style: Style) -> Job:
     if "number" not in row:
         raise JobFileError("[job] needs a number.")
     alloy, construction = row.get("alloy"), row.get("construction")
@@ -178,8 +179,9 @@ def _job(row: Mapping[str, Any], remarks: list[str]) -> Job:
         if not alloy:
             raise JobFileError("[job] needs a contraction, or an alloy to look one up for.")
         plan = contraction.plan(alloy, None, construction)
-        a, u, source = dict.fromkeys("xyz", plan.a), dict.fromkeys("xyz", plan.u), plan.source
-        remarks.append(f"contraction {100 * plan.a:.2f} % ± {200 * plan.u:.2f} % from {plan.source} ({plan.status})")
+        a, u, source = dict.fromkeys("xyz", plan.a), dict.fromkeys("xyz", plan.u), plan.said[:200]
+        known = f"{style.percent(plan.a, 2)} ± {style.percent(2 * plan.u, 2)}"
+        remarks.append(f"contraction {known} from {plan.rests_on}")
     else:
         each = given if isinstance(given, dict) else dict.fromkeys("xyz", given)
         a = {axis: _contraction(each.get(axis, "0 %"), f"[job] contraction {axis}") for axis in "xyz"}

@@ -8,6 +8,7 @@ from importlib.resources import files
 from inspect_tui.errors import ChainError, JobFileError
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.sizes import chain, contraction
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job, JobState, Tool, ToolFeature
@@ -44,9 +45,9 @@ def example() -> str:
     return files("inspect_tui.shop.jobs").joinpath("job_example.toml").read_text("utf-8")
 
 
-def plan_from_file(text: str) -> jobfile.JobPlan:
+def plan_from_file(text: str, style: Style = MM) -> jobfile.JobPlan:
     """The plan that a job file describes; raises JobFileError."""
-    return jobfile.read(text)
+    return jobfile.read(text, style)
 
 
 def add_plan(record: Record, plan: jobfile.JobPlan, by: Id | None = None) -> None:
@@ -83,7 +84,7 @@ def new_job(
         if not alloy:
             raise JobFileError("Say the contraction, or an alloy to look one up for.")
         plan = contraction.plan(alloy, None, construction)
-        a, u, source = (plan.a, plan.a, plan.a), plan.u, plan.source
+        a, u, source = (plan.a, plan.a, plan.a), plan.u, plan.said[:200]
     made = uuid7()
     job = Job(
         id=made,

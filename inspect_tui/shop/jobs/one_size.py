@@ -6,6 +6,7 @@ from inspect_tui.errors import DataError, TableError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import chain, contraction
 from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.work import ChainStep
 from inspect_tui.shop.jobs.jobfile import PLAN_U
 from inspect_tui.todo import Todo
@@ -23,6 +24,7 @@ class OneSize:
     u_a: float
     source: str
     status: str
+    said: str  # what the contraction rests on, in words
     others: tuple[contraction.Handbook, ...] = ()
     stock_mm: float = 0.0  # both sides together, negative on an inside size
 
@@ -36,6 +38,7 @@ def size(
     stock_text: str | None = None,
     inside: bool = False,
     from_tool: bool = False,
+    style: Style = MM,
 ) -> OneSize | str:
     """The sizes that follow from one typed size, or a sentence saying what could not be understood.
 
@@ -56,15 +59,18 @@ def size(
         if isinstance(stated, fields.Wrong):
             return str(stated)
         a, u, status = stated, PLAN_U, "stated"
-        source = f"stated: {contraction_text}; its uncertainty, {100 * PLAN_U:g} %, is a judgement, no source"
+        source = (
+            f"stated: {contraction_text}; its uncertainty, {style.percent(PLAN_U, None)}, is a judgement, no source"
+        )
+        said = source
     elif alloy:
         try:
             plan = contraction.plan(alloy, typed, construction)
         except TableError as problem:
             return str(problem)
-        a, u, source, status = plan.a, plan.u, plan.source, plan.status
-        found = contraction.handbook(alloy, typed, construction)
-        others = tuple(row for row in found if (row.a, row.source) != (plan.a, plan.source))
+        a, u, source, status, said = plan.a, plan.u, plan.source, plan.status, plan.rests_on
+        rows = contraction.handbook(alloy, typed, construction)
+        others = tuple(row for row in rows if (row.a, row.source) != (plan.a, plan.source))
     else:
         raise DataError("Nothing says how much the metal contracts.", todo=Todo.GIVE_CONTRACTION)
     steps = (
@@ -82,11 +88,13 @@ def size(
             u_a=u,
             source=source,
             status=status,
+            said=said,
             others=others,
             stock_mm=stock,
         )
     if typed + stock <= 0:
-        return f"{-stock:g} mm of stock leaves nothing of {typed:g} mm: an inside size must be larger than its stock."
+        taken, of = style.given(-stock), style.given(typed)
+        return f"{taken} of stock leaves nothing of {of}: an inside size must be larger than its stock."
     tool = chain.forward(typed, steps)
     return OneSize(
         finished_mm=typed,
@@ -97,6 +105,7 @@ def size(
         u_a=u,
         source=source,
         status=status,
+        said=said,
         others=others,
         stock_mm=stock,
     )

@@ -11,10 +11,11 @@ from math import sqrt
 from statistics import median
 
 from inspect_tui.errors import JobFileError, NotFound
-from inspect_tui.frozen import frozen_by_name, replace
+from inspect_tui.frozen import NamedTuple, frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain, sample_size
 from inspect_tui.metrology.sizes.sample_size import Proposal
 from inspect_tui.metrology.sizes.tolerance_text import parse_band
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Note
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Job
@@ -96,7 +97,7 @@ def mark_of(record: Reader, feature: Feature) -> str:
     return "machined" if feature.machined else "as cast"
 
 
-def sizes(record: Reader, job: Job, system: str | None = None) -> Sample:
+def sizes(record: Reader, job: Job, system: str | None = None, style: Style = MM) -> Sample:
     """Every size that was read on castings of the job, with proposals; `system` None finds out mm or in."""
     revisions = record.revisions(job.of_id)
     if not revisions:
@@ -105,12 +106,12 @@ def sizes(record: Reader, job: Job, system: str | None = None) -> Sample:
     castings = [item for item in record.items(job.of_id) if item.kind == "casting"]
     features = {f.id: f for f in record.features(revision.id)}
     read: dict[Id, dict[Id, list[float]]] = {}
-    figures: dict[Id, tuple[float | None, float | None]] = {}
+    certified: dict[Id, tuple[float | None, float | None]] = {}
     for r in record.item_readings(i.id for i in castings):
         if r.feature_id in features:
             read.setdefault(r.feature_id, {}).setdefault(r.item_id, []).append(r.value)
-            figures[r.feature_id] = (r.u95_mm, r.k)
-    found = []
+            certified[r.feature_id] = (r.u95_mm, r.k)
+    means_of: list[_Read] = []
     for feature_id, every in read.items():
         feature = features[feature_id]
         middle = median(v for values in every.values() for v in values)
@@ -119,29 +120,39 @@ def sizes(record: Reader, job: Job, system: str | None = None) -> Sample:
         means = [sum(values) / len(values) for values in by_casting.values()]
         mean, n = sum(means) / len(means), sum(len(v) for v in by_casting.values())
         s = sqrt(sum((m - mean) ** 2 for m in means) / (len(means) - 1)) if len(means) > 1 else None
-        u = reading_u([v for values in by_casting.values() for v in values], *figures[feature_id], 0.01)
-        found.append((feature, mark_of(record, feature), n, len(means), mean, s, u))
-    lengths = [f for f in found if f[0].quantity not in ("angle", "attribute", "temperature") and f[4] > 0]
-    plain = [f for f in lengths if f[1] != "worn"] or lengths
+        u = reading_u([v for values in by_casting.values() for v in values], *certified[feature_id], 0.01)
+        marked = mark_of(record, feature)
+        means_of.append(_Read(feature, marked, n, len(means), mean, s, u))
+    lengths = [r for r in means_of if r.feature.quantity not in ("angle", "attribute", "temperature") and r.mean > 0]
+    plain = [r for r in lengths if r.mark != "worn"] or lengths
     chosen, p = "mm", 1.0
     if plain:
-        both = [[_propose(f, unit) for f in plain] for unit in ("mm", "in")]
+        both = [[_propose(read_size, unit) for read_size in plain] for unit in ("mm", "in")]
         chosen, p = sample_size.system_of(both[0], both[1])
     if system is not None:
         chosen, p = system, p if chosen == system else 1.0 - p
-    made = tuple(_size(f, chosen) for f in found)
-    sure = sum(one.sure for one in made)
+    made = tuple(_size(read_size, chosen, style) for read_size in means_of)
+    sure = sum(size.sure for size in made)
     unit = "mm" if chosen == "mm" else "fractions of an inch"
-    text = f"{len(made)} sizes from {len(castings)} castings; the drawing was in {unit} ({100 * p:.0f} %)"
+    text = f"{len(made)} sizes from {len(castings)} castings; the drawing was in {unit} ({style.percent(p)})"
     text += f"; {sure} sizes are clear, {len(made) - sure} want a second look"
     return Sample(revision=revision, castings=tuple(castings), sizes=made, system=chosen, p_system=p, sentence=text)
 
 
-_Read = tuple[Feature, str, int, int, float, float | None, float]
+class _Read(NamedTuple):
+    """One size as it was read on the sample, mm: mean over castings, scatter between them, standard uncertainty."""
+
+    feature: Feature
+    mark: str
+    n: int
+    castings: int
+    mean: float
+    s: float | None
+    u: float
 
 
-def _propose(found: _Read, system: str) -> Proposal:
-    feature, marked, _, castings, mean, _, u = found
+def _propose(read: _Read, system: str) -> Proposal:
+    feature, marked, _, castings, mean, _, u = read
     worn = 0
     if marked == "worn":
         facing = {end.which: end.facing for end in feature.ends}
@@ -152,9 +163,11 @@ def _propose(found: _Read, system: str) -> Proposal:
     return sample_size.propose(mean, u, system, castings, worn)
 
 
-def _size(found: _Read, system: str) -> SampleSize:
-    feature, marked, n, castings, mean, s, u = found
-    head = f"{feature.balloon} {feature.name}: {mean:.2f} ± {2 * u:.2f} from {n} readings on {castings} castings"
+def _size(read: _Read, system: str, style: Style) -> SampleSize:
+    feature, marked, n, castings, mean, s, u = read
+    own = style.of(feature.quantity)
+    size = own.plus_minus(mean, 2 * u, unit=False)
+    head = f"{feature.balloon} {feature.name}: {size} from {n} readings on {castings} castings"
     if feature.quantity in ("angle", "attribute", "temperature") or mean <= 0:
         return SampleSize(
             feature=feature,
@@ -169,18 +182,18 @@ def _size(found: _Read, system: str) -> SampleSize:
             alternatives=(),
             sentence=head,
         )
-    got = _propose(found, system)
-    best = got.best
+    proposal = _propose(read, system)
+    best = proposal.best
     stock = chain.as_cast(feature) - feature.nominal  # what the plan leaves on for machining
     finished = best.mm if marked == "machined" else best.mm - stock
-    others = tuple(f"{c.text} ({100 * c.p:.0f} %)" for c in got.candidates[1:3] if c.p > 0.02)
-    text = f"{head}, {marked}: {best.text} ({100 * best.p:.0f} %)"
+    others = tuple(f"{c.text} ({style.percent(c.p)})" for c in proposal.candidates[1:3] if c.p > 0.02)
+    text = f"{head}, {marked}: {best.text} ({style.percent(best.p)})"
     if others:
         text += f", else {', '.join(others)}"
     if marked == "worn":
         text += "; worn, so only a bound: take it from another size or a drawing"
     elif marked != "machined" and abs(stock) > 1e-9:
-        text += f"; finished {finished:.2f} with its stock off"
+        text += f"; finished {style.length(finished, unit=False)} with its stock off"
     return SampleSize(
         feature=feature,
         mark=marked,
@@ -189,7 +202,7 @@ def _size(found: _Read, system: str) -> SampleSize:
         mean=mean,
         s=s,
         u=u,
-        proposal=got,
+        proposal=proposal,
         finished=finished,
         alternatives=others,
         sentence=text,

@@ -14,6 +14,7 @@ from inspect_tui.metrology.kit.lookalikes import LookAlike
 from inspect_tui.metrology.kit.play import Float, Play, floats
 from inspect_tui.metrology.kit.setting import Sits, Trouble
 from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Job, Tool
@@ -59,6 +60,7 @@ class KitCheck:
     next: tuple[Next, ...]
     against: tuple[str, ...]
     doubts: tuple[str, ...]
+    style: Style = MM  # that its sentences are written in
 
     @property
     def holds(self) -> bool:
@@ -119,38 +121,38 @@ class KitCheck:
 
     def remarks_of(self, number: str) -> list[Trouble]:
         """Everything said about one core; of kind `doubt` what is only open."""
-        found = [t for t in (*self.troubles, *self.order.troubles, *self.lift_troubles) if number in t.cores]
-        found += [Trouble("held", (core,), text) for core, _, text in self.not_held if core == number]
-        found += [Trouble("look-alike", (a.core,), a.sentence) for a in self.look_alikes if a.core == number]
-        return [Trouble("doubt", t.cores, t.sentence) if t.sentence in self.doubts else t for t in found]
+        said = [t for t in (*self.troubles, *self.order.troubles, *self.lift_troubles) if number in t.cores]
+        said += [Trouble("held", (core,), text) for core, _, text in self.not_held if core == number]
+        said += [Trouble("look-alike", (a.core,), a.sentence) for a in self.look_alikes if a.core == number]
+        return [Trouble("doubt", t.cores, t.sentence) if t.sentence in self.doubts else t for t in said]
 
 
-def check(record: Reader, job: Job, until_us: int | None = None) -> KitCheck:
+def check(record: Reader, job: Job, until_us: int | None = None, style: Style = MM) -> KitCheck:
     """Check the kit of a job, now or as it stood at a moment (microseconds UTC). Reads only."""
-    return check_data(KitData(record, job, until_us))
+    return check_data(KitData(record, job, until_us), style)
 
 
-def check_data(data: KitData) -> KitCheck:
+def check_data(data: KitData, style: Style = MM) -> KitCheck:
     """The check on facts already read."""
     numbers = [str(core.number) for core in data.cores]
     given = kit_order.given_order(data)
-    lines, fits, troubles = kit_fits.lines(data, given)
+    lines, fits, troubles = kit_fits.lines(data, given, style)
     seats = kit_order.sits(data, lines)
     troubles = setting.problems(numbers, seats) + troubles
-    troubles += contradictions(data.parting, data.features, data.cores)
+    troubles += contradictions(data.parting, data.features, data.cores, style)
     order = kit_order.check_order(data, seats)
     sequence = order.sequence or given
     pushes = kit_order.lifts(data)
-    held, lift_troubles = kit_order.held_down(data, seats, sequence)
+    held, lift_troubles = kit_order.held_down(data, seats, sequence, style)
     free = kit_order.not_held(data, seats, pushes)
-    alike = kit_order.look_alikes(data, lines)
-    walls, no_loop = kit_walls.walls(data, lines)
-    passages = kit_passage.lines(data)
+    alike = kit_order.look_alikes(data, lines, style)
+    walls, no_loop = kit_walls.walls(data, lines, style)
+    passages = kit_passage.lines(data, style)
     states = kit_state.core_states(data, lines)
     photos = set(data.record.pictures(core.of_id for core in data.cores))
     against, doubts = _answer(data, troubles, lines, order, free, alike, held, lift_troubles, walls, passages)
     missing = kit_state.missing(data, lines, states, no_loop, photos)
-    following = kit_state.next_readings(data, lines, walls)
+    following = kit_state.next_readings(data, lines, walls, style)
     return KitCheck(
         data=data,
         troubles=tuple(troubles),
@@ -171,6 +173,7 @@ def check_data(data: KitData) -> KitCheck:
         next=tuple(following),
         against=against,
         doubts=doubts,
+        style=style,
     )
 
 
@@ -205,11 +208,11 @@ def _answer(
     against += [h.sentence for h in held.values() if any(word == "crushes" for _, _, word in h.stresses)]
     against += [w.sentence for w in walls if w.wall and w.state == "does not hold"]
     doubts += [w.sentence for w in walls if w.wall and w.state == "may not hold"]
-    for one in passages:
-        if one.wrong or one.misses:
-            against.append(one.sentence)
-        elif one.not_read:
-            doubts.append(one.sentence)
+    for passage in passages:
+        if passage.wrong or passage.misses:
+            against.append(passage.sentence)
+        elif passage.not_read:
+            doubts.append(passage.sentence)
     return tuple(dict.fromkeys(against)), tuple(dict.fromkeys(doubts))
 
 
@@ -257,7 +260,7 @@ def assemblies(checked: KitCheck, n: int = 100_000, seed: int = 1) -> Assemblies
     for wall in checked.walls:
         if wall.wall and not wall.written and (wall.drawn.lower is not None or wall.drawn.upper is not None):
             walls.append(Wall(wall.label, wall.links, wall.drawn.lower, wall.drawn.upper))
-    return assemble(walls, n, seed) if walls else None
+    return assemble(walls, n, seed, checked.style) if walls else None
 
 
 def end_of_day(day: str, tz_min: int = 0) -> int:

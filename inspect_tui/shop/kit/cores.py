@@ -12,6 +12,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.sizes.movement import moisture_change, wood_coefficient
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.wear.resin import Advice, Resin, StickAndBox, advise, learn_resin
 from inspect_tui.metrology.wear.scale_error import Swelling, ToolSize, WrongRule, swelling, wrong_rule
 from inspect_tui.model.words import Estimate, Id
@@ -59,15 +60,15 @@ class CoreReport:
     sentences: tuple[str, ...]
 
 
-def report(data: KitData, core: Core) -> CoreReport:
+def report(data: KitData, core: Core, style: Style = MM) -> CoreReport:
     """All sizes of a core that stick or box carry, with what their readings say."""
     stick, box = data.stick(core.of_id), data.box(core.of_id)
-    resin = resin_of(data, stick, box)
+    resin = resin_of(data, stick, box, style)
     sand = _sand(data, core)
     roots = list(dict.fromkeys(r for tool in (stick, box) if tool for r in data.listed.get(tool.of_id, ())))
-    sizes = tuple(_size(data, root, stick, box, resin, sand.get(root)) for root in roots)
-    rule = rule_of(data, stick) if stick else None
-    swelled = swelling_of(data, stick) if stick else None
+    sizes = tuple(_size(data, root, stick, box, resin, sand.get(root), style) for root in roots)
+    rule = rule_of(data, stick, style=style) if stick else None
+    swelled = swelling_of(data, stick, style) if stick else None
     sentences = []
     if rule is not None and stick is not None and not (swelled and swelled.moisture):
         sentences.append(f"{stick.label}: {rule.sentence}")
@@ -89,14 +90,20 @@ def report(data: KitData, core: Core) -> CoreReport:
     )
 
 
-def reports(data: KitData) -> list[CoreReport]:
+def reports(data: KitData, style: Style = MM) -> list[CoreReport]:
     """The report of every core of the job."""
-    return [report(data, core) for core in data.cores]
+    return [report(data, core, style) for core in data.cores]
 
 
 # ------------------------------------------------------------------------------ one size
 def _size(
-    data: KitData, root: Id, stick: Tool | None, box: Tool | None, resin: Resin | None, sand: Estimate | None
+    data: KitData,
+    root: Id,
+    stick: Tool | None,
+    box: Tool | None,
+    resin: Resin | None,
+    sand: Estimate | None,
+    style: Style,
 ) -> CoreSize:
     feature = data.feature[root]
     on_stick = data.sizes_on(stick, root) if stick else None
@@ -106,11 +113,11 @@ def _size(
     speaker, casting = _casting(data, root, stick, box, at_stick, at_box, on_stick, on_box, sand, resin)
     advice = None
     if on_stick and on_box and at_stick and at_box and feature.quantity not in ("angle", "attribute"):
-        advice = _advise(feature, stick, box, at_stick, at_box, on_box, resin)
+        advice = _advise(feature, stick, box, at_stick, at_box, on_box, resin, style)
     remarks = tuple(
         text
         for tool, state in ((stick, at_stick), (box, at_box))
-        if tool and state and (text := moisture_remark(data, tool, root, state))
+        if tool and state and (text := moisture_remark(data, tool, root, state, style))
     )
     return CoreSize(
         feature=feature,
@@ -150,12 +157,12 @@ def _casting(
     resin: Resin | None,
 ) -> tuple[str, Estimate | None]:
     """The casting that the nearest thing to it lets expect: sand before box before stick."""
-    one = on_box or on_stick
-    if one is None or one.feature.scale == "tool":
+    planned_sizes = on_box or on_stick
+    if planned_sizes is None or planned_sizes.feature.scale == "tool":
         return "", None
     tool = box if on_box else stick
-    if sand is not None and tool is not None and one.tool_feature is not None:
-        steps = of_sand(one.tool_feature, tool.kind).steps
+    if sand is not None and tool is not None and planned_sizes.tool_feature is not None:
+        steps = of_sand(planned_sizes.tool_feature, tool.kind).steps
         return "sand", chain.back(sand.value, sand.u, steps)
     if at_box is not None and on_box is not None:
         return "box", on_box.cast_from(at_box.value, at_box.u)
@@ -178,6 +185,7 @@ def _advise(
     at_box: State,
     on_box: Sizes,
     resin: Resin | None,
+    style: Style,
 ) -> Advice | None:
     width = on_box.band.width
     if stick is None or box is None or at_stick.value <= 0 or at_box.value <= 0:
@@ -188,7 +196,7 @@ def _advise(
         r = RESIN_USUAL if "resin" in box.material.casefold() else Estimate(0.0, 0.0)
     pair = StickAndBox(feature.balloon, at_stick.estimate, at_box.estimate, on_box.target)
     name = f"{feature.balloon} {feature.name}"
-    return advise(pair, r, limit, name)
+    return advise(pair, r, limit, name, style)
 
 
 # ------------------------------------------------------------------------------ resin
@@ -199,7 +207,7 @@ def _cast_off(data: KitData, box: Tool, stick: Tool | None) -> bool:
     return data.tool_of.get(box.made_from_id) == stick.of_id and "resin" in box.material.casefold()
 
 
-def resin_of(data: KitData, stick: Tool | None, box: Tool | None) -> Resin | None:
+def resin_of(data: KitData, stick: Tool | None, box: Tool | None, style: Style = MM) -> Resin | None:
     """Resin contraction from the pairs of a stick and the box cast off it; None without a pair.
 
     A box counts as it came off the stick (its first readings), a stick as it last was before that.
@@ -220,13 +228,15 @@ def resin_of(data: KitData, stick: Tool | None, box: Tool | None) -> Resin | Non
                 continue  # laid out anew between the two: their difference is not the resin's
             pairs.append(StickAndBox(data.feature[root].balloon, before[-1].estimate, first.estimate, target))
     try:
-        return learn_resin(pairs) if pairs else None
+        return learn_resin(pairs, style=style) if pairs else None
     except DataError:
         return None
 
 
 # ------------------------------------------------------------------------------ one tool, one scale
-def rule_of(data: KitData, tool: Tool, shop_rules: tuple[tuple[str, float], ...] = ()) -> WrongRule | None:
+def rule_of(
+    data: KitData, tool: Tool, shop_rules: tuple[tuple[str, float], ...] = (), style: Style = MM
+) -> WrongRule | None:
     """Was this tool laid out by another contraction rule than planned? None where its sizes don't say so clearly."""
     sizes, planned = [], []
     for root in data.listed.get(tool.of_id, ()):
@@ -244,7 +254,7 @@ def rule_of(data: KitData, tool: Tool, shop_rules: tuple[tuple[str, float], ...]
     rules = shop_rules or tuple(
         (i.label, i.rule_scale) for i in data.record.instruments() if i.kind == "contraction_rule" and i.rule_scale
     )
-    return wrong_rule(sizes, sum(planned) / len(planned), rules)
+    return wrong_rule(sizes, sum(planned) / len(planned), rules, style)
 
 
 def is_wood(tool: Tool) -> bool:
@@ -252,7 +262,7 @@ def is_wood(tool: Tool) -> bool:
     return any(word in tool.material.casefold() for word in WOODS)
 
 
-def swelling_of(data: KitData, tool: Tool) -> Swelling | None:
+def swelling_of(data: KitData, tool: Tool, style: Style = MM) -> Swelling | None:
     """Did a wooden tool grow across its grain between its first and its last readings? None where nothing tells."""
     detail = data.tool_details.get(tool.of_id)
     if detail is None or detail.grain is None or not is_wood(tool):
@@ -279,10 +289,10 @@ def swelling_of(data: KitData, tool: Tool) -> Swelling | None:
     if not sizes:
         return None
     before, now = moistures[-1]
-    return swelling(sizes, before, now)
+    return swelling(sizes, before, now, style=style)
 
 
-def moisture_remark(data: KitData, tool: Tool, root: Id, state: State) -> str | None:
+def moisture_remark(data: KitData, tool: Tool, root: Id, state: State, style: Style = MM) -> str | None:
     """How much of a wooden tool's reading is moisture: against the moisture of the first time it was read."""
     if not is_wood(tool) or state.moisture is None:
         return None
@@ -290,8 +300,8 @@ def moisture_remark(data: KitData, tool: Tool, root: Id, state: State) -> str | 
     feature, detail = data.feature[root], data.tool_details.get(tool.of_id)
     if first.moisture is None or abs(first.moisture - state.moisture) < 0.005:
         return None
-    head = f"{feature.balloon} on {tool.label} was read at {100 * state.moisture:.0f} % moisture"
-    head += f", first at {100 * first.moisture:.0f} %"
+    head = f"{feature.balloon} on {tool.label} was read at {style.percent(state.moisture)} moisture"
+    head += f", first at {style.percent(first.moisture)}"
     if detail is None or detail.grain is None:
         return f"{head}: say along which axis its grain runs"
     if feature.axis == detail.grain:
@@ -303,7 +313,7 @@ def moisture_remark(data: KitData, tool: Tool, root: Id, state: State) -> str | 
         grown = moisture_change(first.value, known.value, first.moisture, state.moisture, u_coefficient=known.u)
     except DataError as problem:
         return f"{head}: {problem}"
-    return f"{head}: {grown.value:+.2f} ± {2 * grown.u:.2f} mm of it is to be expected of the wood"
+    return f"{head}: {style.plus_minus(grown.value, 2 * grown.u, signed=True)} of it is to be expected of the wood"
 
 
 # ------------------------------------------------------------------------------ sand
@@ -314,14 +324,14 @@ def _sand(data: KitData, core: Core) -> dict[Id, Estimate]:
         for i in data.record.items(data.job.of_id)
         if i.kind == "core" and i.core_id and data.core_of.get(i.core_id) == core.of_id
     ]
-    found: dict[Id, list[float]] = {}
-    figures: dict[Id, tuple[float | None, float | None]] = {}
+    values_of: dict[Id, list[float]] = {}
+    certified: dict[Id, tuple[float | None, float | None]] = {}
     for reading in reversed(data.record.item_readings(i.id for i in items[-SAND_LAST:])):
         root = data.root.get(reading.feature_id)
         if root is not None and (data.until_us is None or reading.at_us <= data.until_us):
-            found.setdefault(root, []).append(reading.value)
-            figures[root] = (reading.u95_mm, reading.k)
+            values_of.setdefault(root, []).append(reading.value)
+            certified[root] = (reading.u95_mm, reading.k)
     return {
-        root: Estimate(sum(values) / len(values), reading_u(values, *figures[root], 0.01))
-        for root, values in found.items()
+        root: Estimate(sum(values) / len(values), reading_u(values, *certified[root], 0.01))
+        for root, values in values_of.items()
     }

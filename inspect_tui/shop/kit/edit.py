@@ -13,6 +13,7 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit import fits as fits_
 from inspect_tui.metrology.kit.setting import DIRECTIONS, TURNS, check_order
 from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Attachment, AttachmentUse, CoreDetail, Fit, Passage, Stack, StackMember, ToolDetail
 from inspect_tui.model.words import FIT_AXES, FIT_KINDS, HALVES, WAYS_IN, Id
 from inspect_tui.model.work import Core, Feature, Job, Tool
@@ -62,13 +63,13 @@ def part(data: KitData, words: str) -> tuple[Id | None, str | None]:
 
 # ------------------------------------------------------------------------------ fits
 def fields_of(data: KitData, fit: Fit) -> list[tuple[str, str, str]]:
-    """The form's fields filled in from a fit."""
+    """The form's fields filled in from a fit; sizes in mm, which is what a bare figure typed there means."""
 
     def balloon(feature_id: Id | None) -> str:
         feature = data.feature.get(data.root.get(feature_id or b"", b""))
         return feature.balloon if feature else ""
 
-    at = "" if fit.at_x is None else f"{fit.at_x:g} {fit.at_y:g} {fit.at_z:g}"
+    at = "" if fit.at_x is None else " ".join(_typed(mm) for mm in (fit.at_x, fit.at_y, fit.at_z))
     values = {
         "label": fit.label,
         "place": fit.place or "",
@@ -79,23 +80,26 @@ def fields_of(data: KitData, fit: Fit) -> list[tuple[str, str, str]]:
         "seat": balloon(fit.outer_feature_id),
         "axis": fit.axis,
         "way_in": fit.way_in,
-        "clearance": f"{fit.clear_min_mm:g} {fit.clear_max_mm:g}",
+        "clearance": f"{_typed(fit.clear_min_mm)} {_typed(fit.clear_max_mm)}",
         "holds": fit.holds or "",
-        "lift": "" if fit.lift_mm is None else f"{fit.lift_mm:g}",
+        "lift": _typed(fit.lift_mm),
         "at": at,
         "mark": fit.mark or "",
     }
     return [(key, label, values[key]) for key, label, _ in FIT_FIELDS]
 
 
-def follows(data: KitData, values: Mapping[str, str]) -> str:
+def _typed(mm: float | None) -> str:
+    return MM.given(mm, unit=False)
+
+
+def follows(data: KitData, values: Mapping[str, str], style: Style = MM) -> str:
     """What a fit that is being typed comes to: its clearance as drawn, or what is wrong with it."""
     try:
         fit = read_fit(data, values)
     except InspectError as problem:
         return str(problem)
-    line = kit_fits.one_line(data, fit)
-    return line.verdict.sentence
+    return kit_fits.one_line(data, fit, style).verdict.sentence
 
 
 def read_fit(data: KitData, values: Mapping[str, str]) -> Fit:
@@ -171,7 +175,7 @@ def _clearance(
     return band.lower, band.upper, band.source[:200]
 
 
-def wrong_fit(data: KitData, fit: Fit) -> str | None:
+def wrong_fit(data: KitData, fit: Fit, style: Style = MM) -> str | None:
     """What is wrong with a fit, as a sentence; None when it can be written."""
     name = fit.name
     if fit.kind not in FIT_KINDS:
@@ -181,10 +185,11 @@ def wrong_fit(data: KitData, fit: Fit) -> str | None:
     if not (isfinite(fit.clear_min_mm) and isfinite(fit.clear_max_mm)):
         return f"{name}: the clearance is not a size."
     if fit.clear_min_mm <= 0 or fit.clear_max_mm <= 0:
-        low = min(fit.clear_min_mm, fit.clear_max_mm)
-        return f"{name}: a clearance of {low:g} mm leaves no room: sand would rub or not go in; give one above 0."
+        low = style.given(min(fit.clear_min_mm, fit.clear_max_mm))
+        return f"{name}: a clearance of {low} leaves no room: sand would rub or not go in; give one above 0."
     if fit.clear_min_mm > fit.clear_max_mm:
-        return f"{name}: the limits contradict each other: {fit.clear_min_mm:g} is above {fit.clear_max_mm:g}."
+        low, high = (style.given(mm, unit=False) for mm in (fit.clear_min_mm, fit.clear_max_mm))
+        return f"{name}: the limits contradict each other: {low} is above {high}."
     if fit.inner_core_id and fit.inner_core_id == fit.outer_core_id:
         return f"{name}: core {data.number(fit.inner_core_id)} cannot sit in itself; say what it sits in."
     if fit.inner_half and fit.inner_half == fit.outer_half:
@@ -211,22 +216,22 @@ def who_into_whom(data: KitData, fit: Fit) -> str:
     return f"{inner} into {kit_fits.part_word(data, fit.outer_core_id, fit.outer_half) or 'nothing yet'}"
 
 
-def _same(data: KitData, one: Id, other: Id | None) -> bool:
-    return other is not None and data.root.get(one) == data.root.get(other)
+def _same(data: KitData, feature_id: Id, other: Id | None) -> bool:
+    return other is not None and data.root.get(feature_id) == data.root.get(other)
 
 
-def add_fit(record: Record, job: Job, fit: Fit, by: Id | None = None) -> Fit:
+def add_fit(record: Record, job: Job, fit: Fit, by: Id | None = None, style: Style = MM) -> Fit:
     """Write a fit; raises JobFileError with what is wrong, and nothing is written then."""
-    wrong = wrong_fit(KitData(record, job), fit)
+    wrong = wrong_fit(KitData(record, job), fit, style)
     if wrong:
         raise JobFileError(wrong)
     made: Fit = record.add(fit, by)
     return made
 
 
-def change_fit(record: Record, job: Job, old: Fit, by: Id | None = None, **changes: Any) -> Fit:
+def change_fit(record: Record, job: Job, old: Fit, by: Id | None = None, style: Style = MM, **changes: Any) -> Fit:
     """A new version of a fit; the old one stays in the record."""
-    wrong = wrong_fit(KitData(record, job), replace(old, **changes))
+    wrong = wrong_fit(KitData(record, job), replace(old, **changes), style)
     if wrong:
         raise JobFileError(wrong)
     made: Fit = record.revise(old, by, **changes)
@@ -282,11 +287,14 @@ def _detail(data: KitData, core: Core, changes: Mapping[str, Any]) -> CoreDetail
     return replace(old, **changes, id=b"", replaces_id=old.id)
 
 
-def set_core_detail(record: Record, job: Job, core: Core, by: Id | None = None, **changes: Any) -> CoreDetail:
+def set_core_detail(
+    record: Record, job: Job, core: Core, by: Id | None = None, style: Style = MM, **changes: Any
+) -> CoreDetail:
     """Say more about a core: volume in metal, chaplets, vents, lift points, tolerance, template and so on."""
     low, high = changes.get("check_lower"), changes.get("check_upper")
     if low is not None and high is not None and low > high:
-        raise JobFileError(f"Core {core.number}: the check contradicts itself: no-go {low:g} is above go {high:g}.")
+        no_go, go = style.given(low, unit=False), style.given(high, unit=False)
+        raise JobFileError(f"Core {core.number}: the check contradicts itself: no-go {no_go} is above go {go}.")
     made: CoreDetail = record.add(_detail(KitData(record, job), core, changes), by)
     return made
 

@@ -8,6 +8,7 @@ from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.kit import fits
 from inspect_tui.metrology.kit.fits import FitState, FitVerdict, KitFits
 from inspect_tui.metrology.kit.setting import Trouble
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Band, Estimate, Id
 from inspect_tui.model.work import Feature, Tool
@@ -57,29 +58,32 @@ def part_word(data: KitData, core_id: Id | None, half: str | None) -> str:
     return f"core {data.number(core_id)}" if core_id else (half or "")
 
 
-def lines(data: KitData, order: tuple[str, ...]) -> tuple[tuple[FitLine, ...], KitFits, list[Trouble]]:
+def lines(
+    data: KitData, order: tuple[str, ...], style: Style = MM
+) -> tuple[tuple[FitLine, ...], KitFits, list[Trouble]]:
     """Every fit judged, in setting order of the cores that go in; and what is wrong with the facts of a fit."""
     made: dict[int, tuple[Fit, Side, Side]] = {}
-    figures, troubles = [], []
+    fit_sizes, troubles = [], []
     for fit in data.fits:
         print_, seat = _sides(data, fit)
-        figure = _figure(data, fit, print_, seat)
-        made[id(figure)] = (fit, print_, seat)
-        figures.append(figure)
-        troubles += _troubles(fit, figure)
-    kit = fits.judge_kit(figures, [f"core {number}" for number in order], data.job.rule)
-    return tuple(_line(data, verdict, *made[id(verdict.fit)]) for verdict in kit.verdicts), kit, troubles
+        of_fit = _fit_sizes(data, fit, print_, seat)
+        made[id(of_fit)] = (fit, print_, seat)
+        fit_sizes.append(of_fit)
+        troubles += _troubles(fit, of_fit, style)
+    kit = fits.judge_kit(fit_sizes, [f"core {number}" for number in order], data.job.rule, style)
+    return tuple(_line(data, verdict, *made[id(verdict.fit)], style) for verdict in kit.verdicts), kit, troubles
 
 
-def one_line(data: KitData, fit: Fit) -> FitLine:
+def one_line(data: KitData, fit: Fit, style: Style = MM) -> FitLine:
     """One fit judged by itself, whether or not it is in the record."""
     print_, seat = _sides(data, fit)
-    return _line(data, fits.judge_fit(_figure(data, fit, print_, seat), data.job.rule), fit, print_, seat)
+    verdict = fits.judge_fit(_fit_sizes(data, fit, print_, seat), data.job.rule, style)
+    return _line(data, verdict, fit, print_, seat, style)
 
 
-def _line(data: KitData, verdict: FitVerdict, fit: Fit, print_: Side, seat: Side) -> FitLine:
+def _line(data: KitData, verdict: FitVerdict, fit: Fit, print_: Side, seat: Side, style: Style) -> FitLine:
     inner = part_word(data, fit.inner_core_id, fit.inner_half)
-    changed, words = _changed(data, print_, seat), _cut(verdict, print_, seat)
+    changed, words = _changed(data, print_, seat), _cut(verdict, print_, seat, style)
     return FitLine(
         fit=fit,
         inner=inner,
@@ -136,7 +140,7 @@ def _side(data: KitData, feature_id: Id | None, core_id: Id | None, half: str | 
     return Side(feature=feature, drawn=feature.nominal, u_drawn=u, measured=measured, tool=tool, state=state)
 
 
-def _figure(data: KitData, fit: Fit, print_: Side, seat: Side) -> fits.FitSizes:
+def _fit_sizes(data: KitData, fit: Fit, print_: Side, seat: Side) -> fits.FitSizes:
     coat = sum(end.coat_mm for end in print_.feature.ends) if print_.feature else 0.0
     return fits.FitSizes(
         name=fit.name,
@@ -155,17 +159,18 @@ def _figure(data: KitData, fit: Fit, print_: Side, seat: Side) -> fits.FitSizes:
     )
 
 
-def _troubles(fit: Fit, figure: fits.FitSizes) -> list[Trouble]:
-    drawn = fits.clearance(figure, measured=False).value
-    found = []
+def _troubles(fit: Fit, sizes: fits.FitSizes, style: Style) -> list[Trouble]:
+    drawn = fits.clearance(sizes, measured=False).value
+    troubles = []
     if drawn <= 0 and fit.gap_feature_id is None:
         word = "smaller than" if drawn < -1e-9 else "no larger than"
         text = (
-            f"{fit.name}: as drawn the seat ({figure.seat_drawn:g}) is {word} the print ({figure.print_drawn:g}): "
-            f"a clearance of {drawn:.2f} mm; change one of the two sizes"
+            f"{fit.name}: as drawn the seat ({style.given(sizes.seat_drawn, unit=False)}) is {word} the print "
+            f"({style.given(sizes.print_drawn, unit=False)}): a clearance of {style.length(drawn)}; "
+            "change one of the two sizes"
         )
-        found.append(Trouble("clearance", (figure.core.removeprefix("core "),), text, fit.name))
-    return found
+        troubles.append(Trouble("clearance", (sizes.core.removeprefix("core "),), text, fit.name))
+    return troubles
 
 
 def _changed(data: KitData, *sides: Side) -> str | None:
@@ -177,7 +182,7 @@ def _changed(data: KitData, *sides: Side) -> str | None:
     return None
 
 
-def _cut(verdict: FitVerdict, print_: Side, seat: Side) -> str | None:
+def _cut(verdict: FitVerdict, print_: Side, seat: Side, style: Style) -> str | None:
     """The change in words of the tool that makes the part."""
     change = verdict.change
     if change is None or verdict.state == FitState.UNDECIDED:
@@ -185,5 +190,5 @@ def _cut(verdict: FitVerdict, print_: Side, seat: Side) -> str | None:
     side = print_ if change.part == "print" else seat
     if side.tool is None:
         return None
-    words = fits.tool_words(change.part, side.tool.kind, change.by_mm)
+    words = fits.tool_words(change.part, side.tool.kind, change.by_mm, style)
     return f"{words} on {side.tool.label}" if words else None

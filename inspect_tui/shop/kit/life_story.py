@@ -8,7 +8,8 @@ from statistics import median
 
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.sizes import chain
-from inspect_tui.metrology.typed.show import day_of
+from inspect_tui.metrology.typed import show
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.wear.life import Life, Stage, compare, correction_took
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Item, Tool
@@ -60,7 +61,7 @@ class Event:
     what: str
 
 
-def story(data: KitData, balloon: str) -> LifeStory:
+def story(data: KitData, balloon: str, style: Style = MM) -> LifeStory:
     """The life of the feature with this balloon. Raises NotFound with the nearest."""
     from inspect_tui.shop.common import find
 
@@ -68,7 +69,7 @@ def story(data: KitData, balloon: str) -> LifeStory:
     root = data.root[feature.id]
     stations: list[Station] = []
     for tool in data.tools:
-        stations += _on_tool(data, feature, root, tool, data.states.get((tool.of_id, root), ()))
+        stations += _on_tool(data, feature, root, tool, data.states.get((tool.of_id, root), ()), style)
     stations += _sand(data, feature, root)
     stations += _castings(data, feature, root)
     stations.sort(key=lambda s: s.at_us)
@@ -76,13 +77,15 @@ def story(data: KitData, balloon: str) -> LifeStory:
     if first is not None and first.stage.predicted is not None:
         plan = Station(Stage("layout", "the plan", None, first.stage.predicted), first.at_us, "", "as planned")
         stations.insert(0, plan)
-    return LifeStory(feature, tuple(stations), compare([s.stage for s in stations]))
+    return LifeStory(feature, tuple(stations), compare([s.stage for s in stations], style=style))
 
 
 # ------------------------------------------------------------------------------ on tools
-def _on_tool(data: KitData, feature: Feature, root: Id, tool: Tool, states: Sequence[State]) -> list[Station]:
+def _on_tool(
+    data: KitData, feature: Feature, root: Id, tool: Tool, states: Sequence[State], style: Style
+) -> list[Station]:
     kind = STAGE_KINDS.get(tool.kind) or KIND_WORDS.get(tool.kind, "tool")
-    found: list[Station] = []
+    stations: list[Station] = []
     before: State | None = None
     for state in states:
         target = data.target_of(state, root)
@@ -96,17 +99,21 @@ def _on_tool(data: KitData, feature: Feature, root: Id, tool: Tool, states: Sequ
             wanted = target.value - before.value
             if abs(wanted) > WORTH_MM:
                 share, u, word = correction_took(wanted, before.estimate, state.estimate)
-                correction = f"was to change by {wanted:+.2f}, changed by {state.value - before.value:+.2f}: {word}"
+                changed = state.value - before.value
+                correction = (
+                    f"was to change by {style.signed(wanted, unit=False)}, "
+                    f"changed by {style.signed(changed, unit=False)}: {word}"
+                )
                 if word == "cannot tell":
-                    correction += f" ({100 * share:.0f} ± {200 * u:.0f} %)"
+                    correction += f" ({style.figure(100 * share, 0)} ± {style.percent(2 * u)})"
         words = f"{state.by}, {state.instrument}"
         if state.moisture is not None:
-            words += f", {100 * state.moisture:.0f} % moisture"
-        found.append(
+            words += f", {style.percent(state.moisture)} moisture"
+        stations.append(
             Station(Stage(stage_kind, label, predicted, state.estimate), state.at_us, state.by, words, correction)
         )
         before = state
-    return found
+    return stations
 
 
 def _from_parent(data: KitData, tool: Tool, root: Id, state: State) -> Estimate | None:
@@ -136,19 +143,19 @@ def _from_parent(data: KitData, tool: Tool, root: Id, state: State) -> Estimate 
 def _last_before(data: KitData, root: Id, at_us: int) -> tuple[Tool, State] | None:
     """What spoke for the core or mould when something was made: the box before the stick, the last before that."""
     order = {"core_box": 0, "production_pattern": 0, "pattern_cope": 0, "pattern_drag": 0, "core_stick": 1}
-    found = []
+    speakers = []
     for (tool_id, r), states in data.states.items():
         tool = data.tool[tool_id]
         if r == root and tool.kind in order:
             earlier = [s for s in states if s.at_us < at_us]
             if earlier:
-                found.append((order[tool.kind], -earlier[-1].at_us, tool, earlier[-1]))
-    best = min(found, key=lambda f: f[:2], default=None)
+                speakers.append((order[tool.kind], -earlier[-1].at_us, tool, earlier[-1]))
+    best = min(speakers, key=lambda speaker: speaker[:2], default=None)
     return (best[2], best[3]) if best else None
 
 
 def _sand(data: KitData, feature: Feature, root: Id) -> list[Station]:
-    found = []
+    stations = []
     for items, values in _blocks(data, root, "core"):
         mean, u, at_us, left_out = _mean(values)
         speaker = _last_before(data, root, at_us)
@@ -160,8 +167,8 @@ def _sand(data: KitData, feature: Feature, root: Id) -> list[Station]:
             more = chain.scale_of(steps) / chain.scale_of(whole)  # resin on a stick is not on the sand
             predicted = Estimate(state.value / more, hypot(state.u, LAYOUT_U))
         stage = Stage("core", _named(items), predicted, Estimate(mean, u))
-        found.append(Station(stage, at_us, "", f"{len(items)} cores{left_out}"))
-    return found
+        stations.append(Station(stage, at_us, "", f"{len(items)} cores{left_out}"))
+    return stations
 
 
 def _castings(data: KitData, feature: Feature, root: Id) -> list[Station]:
@@ -169,7 +176,7 @@ def _castings(data: KitData, feature: Feature, root: Id) -> list[Station]:
         return []
     own = len({(data.core_of.get(e.core_id or b""), e.half) for e in feature.ends}) == 1
     from_loop = None if own else _wall(data, feature)
-    found = []
+    stations = []
     for items, values in _blocks(data, root, "casting"):
         mean, u, at_us, left_out = _mean(values)
         predicted = from_loop
@@ -177,9 +184,9 @@ def _castings(data: KitData, feature: Feature, root: Id) -> list[Station]:
         if speaker is not None:
             state = speaker[1]
             steps = data.read_against[state.tool_feature_id].steps
-            got = chain.back(state.value, state.u, steps)
-            predicted = Estimate(got.value, hypot(got.u, SCATTER_U / sqrt(len(items))))
-        found.append(
+            cast = chain.back(state.value, state.u, steps)
+            predicted = Estimate(cast.value, hypot(cast.u, SCATTER_U / sqrt(len(items))))
+        stations.append(
             Station(
                 Stage("casting", _named(items), predicted, Estimate(mean, u)),
                 at_us,
@@ -187,7 +194,7 @@ def _castings(data: KitData, feature: Feature, root: Id) -> list[Station]:
                 f"{len(items)} castings{left_out}",
             )
         )
-    return found
+    return stations
 
 
 def _wall(data: KitData, feature: Feature) -> Estimate | None:
@@ -195,8 +202,8 @@ def _wall(data: KitData, feature: Feature) -> Estimate | None:
     from inspect_tui.shop.kit import fits as kit_fits
 
     lines, _, _ = kit_fits.lines(data, ())
-    one = next((w for w in walls(data, lines)[0] if w.label == feature.balloon and not w.written), None)
-    return Estimate(one.now.value, hypot(one.now.u, SCATTER_U)) if one else None
+    wall = next((w for w in walls(data, lines)[0] if w.label == feature.balloon and not w.written), None)
+    return Estimate(wall.now.value, hypot(wall.now.u, SCATTER_U)) if wall else None
 
 
 Values = list[tuple[float, int, float | None, float | None]]
@@ -244,7 +251,7 @@ def _named(items: Sequence[Item]) -> str:
 # ------------------------------------------------------------------------------ a tool
 def tool_story(data: KitData, tool: Tool) -> list[Event]:
     """What happened to a tool, oldest first: read, changed, noted, shipped and back."""
-    found: list[tuple[int, int, str]] = []
+    happened: list[tuple[int, int, str]] = []
     sessions: dict[Id, list[tuple[Id, State]]] = {}
     for (tool_id, root), states in data.states.items():
         if tool_id == tool.of_id:
@@ -255,29 +262,29 @@ def tool_story(data: KitData, tool: Tool) -> list[Event]:
         names = [data.feature[root].balloon for root, _ in read]
         shown = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
         out = [data.feature[root].balloon for root, s in read if _out(data, tool, root, s)]
-        text = f"{len(read)} size{'' if len(read) == 1 else 's'} read by {state.by} ({shown})"
+        text = f"{show.count(len(read), 'size')} read by {state.by} ({shown})"
         if out:
             text += f"; off target by more than its band: {', '.join(out)}"
-        found.append((state.at_us, state.tz_min, text))
+        happened.append((state.at_us, state.tz_min, text))
     for at_us, text in data.tool_notes.get(tool.of_id, ()):
-        found.append((at_us, 0, f"noted: {text}"))
+        happened.append((at_us, 0, f"noted: {text}"))
     written = data.record.written_at([tool.of_id, *(s.id for s, _ in data.shipments)])
-    found.append((written.get(tool.of_id, 0), 0, f"{KIND_WORDS.get(tool.kind, 'tool')} opened, {tool.material}"))
+    happened.append((written.get(tool.of_id, 0), 0, f"{KIND_WORDS.get(tool.kind, 'tool')} opened, {tool.material}"))
     for shipment, lines in data.shipments:
         for line in lines:
             if line.tool_of_id == tool.of_id:
                 way = f"shipped to {shipment.to_whom}" if shipment.way == "out" else f"back from {shipment.to_whom}"
                 pieces = f", {line.loose_pieces} loose pieces" if line.loose_pieces is not None else ""
                 state_words = line.condition or shipment.condition
-                found.append(
+                happened.append(
                     (written.get(shipment.id, 0), 0, way + pieces + (f": {state_words}" if state_words else ""))
                 )
-    return [Event(at, day_of(at, tz), text) for at, tz, text in sorted(found)]
+    return [Event(at, show.day_of(at, tz), text) for at, tz, text in sorted(happened)]
 
 
 def _out(data: KitData, tool: Tool, root: Id, state: State) -> bool:
-    one = data.sizes_on(tool, root)
-    if one is None or one.band.width is None:
+    planned = data.sizes_on(tool, root)
+    if planned is None or planned.band.width is None:
         return False
     target = data.target_of(state, root).value
-    return abs(state.value - target) > one.band.width / 2 + 2 * state.u
+    return abs(state.value - target) > planned.band.width / 2 + 2 * state.u

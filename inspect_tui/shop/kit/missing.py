@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.kit.fits import FitState
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Shipment
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Tool
@@ -184,7 +185,7 @@ def _has(details: Mapping[Id, object], thing: Core | Tool, name: str) -> bool:
 
 
 # ------------------------------------------------------------------------------ what to measure next
-def next_readings(data: KitData, lines: tuple[FitLine, ...], walls: list[WallLine]) -> list[Next]:
+def next_readings(data: KitData, lines: tuple[FitLine, ...], walls: list[WallLine], style: Style = MM) -> list[Next]:
     """Readings by how much doubt each would take away: risk of the fit or wall times the share of its variance."""
     found: dict[tuple[str, str], Next] = {}
 
@@ -210,7 +211,7 @@ def next_readings(data: KitData, lines: tuple[FitLine, ...], walls: list[WallLin
                     offer(side.tool, _balloon(side), risk, line.changed)
             continue
         for what, side in (("print", line.print), ("seat", line.seat)):
-            score, why = _worth(line, what, side, hangs.get(line.name))
+            score, why = _worth(line, what, side, hangs.get(line.name), style)
             offer(side.tool, _balloon(side), score, why)
     for wall in weak:
         for tool, balloon in _faces_unread(data, wall):
@@ -219,7 +220,7 @@ def next_readings(data: KitData, lines: tuple[FitLine, ...], walls: list[WallLin
     return sorted(found.values(), key=lambda n: (-n.score, n.tool, n.balloon))
 
 
-def _worth(line: FitLine, what: str, side: Side, hangs: tuple[float, str] | None) -> tuple[float, str]:
+def _worth(line: FitLine, what: str, side: Side, hangs: tuple[float, str] | None, style: Style) -> tuple[float, str]:
     """How much doubt reading one side of a fit would take away, and why; 0 where it is settled."""
     v = line.verdict
     settled = v.measured == "both" and v.state != FitState.UNDECIDED
@@ -235,7 +236,7 @@ def _worth(line: FitLine, what: str, side: Side, hangs: tuple[float, str] | None
         return hangs[0], f"wall {hangs[1]} hangs on it"
     if score < 0.005:
         return score, f"the {what} of {line.name} was never read"
-    return score, f"{line.name} rubs or floats with {100 * risk:.0f} % as far as is known"
+    return score, f"{line.name} rubs or floats with {style.percent(risk)} as far as is known"
 
 
 def _faces_unread(data: KitData, wall: WallLine) -> list[tuple[Tool, str]]:

@@ -12,6 +12,7 @@ from inspect_tui.metrology.kit import lookalikes as setting_lookalike
 from inspect_tui.metrology.kit.buoyancy import CoreLift, Holder, Lift
 from inspect_tui.metrology.kit.lookalikes import LookAlike, Print
 from inspect_tui.metrology.kit.setting import SettingOrder, Sits, Trouble
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Core
@@ -111,18 +112,20 @@ def _free(order: tuple[str, ...], seats: list[Sits]) -> tuple[tuple[str, str], .
 # ------------------------------------------------------------------------------ held, lifted
 def lifts(data: KitData) -> dict[str, Lift]:
     """Push of the liquid metal and weight of each core whose volumes are known."""
-    found = {}
+    lift_of = {}
     rho = next((kg for word, kg in LIQUID_KG_M3.items() if word in (data.job.alloy or "").casefold()), None)
     for core in data.cores:
         detail = data.details.get(core.of_id)
         in_metal = detail.in_metal_dm3 if detail else None
         if core.volume_dm3 is None or in_metal is None or in_metal > core.volume_dm3:
             continue
-        found[str(core.number)] = buoyancy.lift(core.volume_dm3, in_metal, rho or buoyancy.IRON_LIQUID)
-    return found
+        lift_of[str(core.number)] = buoyancy.lift(core.volume_dm3, in_metal, rho or buoyancy.IRON_LIQUID)
+    return lift_of
 
 
-def held_down(data: KitData, seats: list[Sits], order: tuple[str, ...]) -> tuple[dict[str, CoreLift], list[Trouble]]:
+def held_down(
+    data: KitData, seats: list[Sits], order: tuple[str, ...], style: Style = MM
+) -> tuple[dict[str, CoreLift], list[Trouble]]:
     """What keeps each core from rising, and what does not."""
     pushes = lifts(data)
     holders: list[Holder] = []
@@ -139,25 +142,25 @@ def held_down(data: KitData, seats: list[Sits], order: tuple[str, ...]) -> tuple
             above = {s.core for s in seats if s.into == number and s.way_in == "z-"}
             holders += [Holder(number, other, is_core=True) for other in sorted(above, key=int)]
     try:
-        found = buoyancy.what_holds(pushes, holders, order)
+        rising = buoyancy.what_holds(pushes, holders, order, style)
     except DataError as problem:
         return {}, [Trouble("lift", (), str(problem))]
-    held = {h.core: replace(h, sentence=_held_words(h)) for h in found if h.core in pushes or h.carried > 0}
+    held = {h.core: replace(h, sentence=_held_words(h, style)) for h in rising if h.core in pushes or h.carried > 0}
     loose = [Trouble("lift", (h.core,), h.sentence) for h in held.values() if h.up > 0 and not h.stresses]
     return held, loose
 
 
-def _held_words(h: CoreLift) -> str:
+def _held_words(h: CoreLift, style: Style) -> str:
     """As the computation says it, with cores called cores and seats seats."""
     if h.up <= 0:
         return h.sentence
-    text = f"core {h.core} lifts {h.up / buoyancy.G:.1f} kgf"
+    text = f"core {h.core} lifts {style.figure(h.up / buoyancy.G, 1)} kgf"
     if h.carried > 0:
-        text += f", {h.carried / buoyancy.G:.1f} of it from cores below"
+        text += f", {style.figure(h.carried / buoyancy.G, 1)} of it from cores below"
     parts = []
     for by, stress, word in h.stresses:
         name = f"core {by}" if by.isdigit() else by
-        parts.append(name if stress != stress else f"{name} at {stress:.3f} N/mm2 ({word})")
+        parts.append(name if stress != stress else f"{name} at {style.figure(stress, 3)} N/mm2 ({word})")
     return f"{text}: held by {', '.join(parts)}" if parts else f"{text}: nothing holds it down"
 
 
@@ -168,7 +171,7 @@ def _bearing() -> tuple[float, float]:
 
 def not_held(data: KitData, seats: list[Sits], pushes: dict[str, Lift]) -> list[tuple[str, tuple[str, ...], str]]:
     """(core, directions, sentence) for every core that something leaves free."""
-    found = []
+    loose = []
     for core in data.cores:
         number, detail = str(core.number), data.details.get(core.of_id)
         mine = [s for s in seats if s.core == number]
@@ -181,8 +184,8 @@ def not_held(data: KitData, seats: list[Sits], pushes: dict[str, Lift]) -> list[
         lift = pushes.get(number)
         free = setting.not_held(number, [*mine, *more], lifts=lift is None or lift.net > 0)
         if free:
-            found.append((number, tuple(free), setting.held_sentence(number, free)))
-    return found
+            loose.append((number, tuple(free), setting.held_sentence(number, free)))
+    return loose
 
 
 # ------------------------------------------------------------------------------ look-alikes
@@ -246,7 +249,7 @@ def _size(side: Side) -> Estimate | None:
     return None if side.drawn is None else Estimate(side.drawn, side.u_drawn)
 
 
-def look_alikes(data: KitData, lines: tuple[FitLine, ...]) -> list[LookAlike]:
+def look_alikes(data: KitData, lines: tuple[FitLine, ...], style: Style = MM) -> list[LookAlike]:
     """Cores that go into each other's seats or into their own turned, most likely first.
 
     Left out are ways in which no size of a print is compared with its seat, and seats in which it would visibly rattle.
@@ -256,32 +259,32 @@ def look_alikes(data: KitData, lines: tuple[FitLine, ...]) -> list[LookAlike]:
     best: dict[tuple[str, str], LookAlike] = {}  # of several wrong ways into the same seats the likeliest
 
     def take(pair: dict[str, list[Print]], own: bool) -> None:
-        for a in setting_lookalike.look_alikes(pair, remedies=0):
+        for a in setting_lookalike.look_alikes(pair, remedies=0, style=style):
             key = (a.core, a.seats_of)
             if (a.core == a.seats_of) == own and _compared(a, plain, play) and (key not in best or a.p > best[key].p):
                 best[key] = a
 
     for core in plain:
         take({core: filled[core]}, True)
-    sizes = {core: _figures(prints, "size") for core, prints in plain.items()}
-    rooms = {core: _figures(prints, "seat") for core, prints in plain.items()}
-    for one, other in combinations(plain, 2):
-        if _could_be(sizes[one], rooms[other], play) or _could_be(sizes[other], rooms[one], play):
-            take({one: plain[one], other: plain[other]}, False)
-    found = sorted(best.values(), key=lambda a: (a.core == a.seats_of, -a.p))
-    return [_with_remedy(a, filled if a.core == a.seats_of else plain) for a in found[:REMEDIES]] + found[REMEDIES:]
+    sizes = {core: _widths(prints, "size") for core, prints in plain.items()}
+    rooms = {core: _widths(prints, "seat") for core, prints in plain.items()}
+    for core, other in combinations(plain, 2):
+        if _could_be(sizes[core], rooms[other], play) or _could_be(sizes[other], rooms[core], play):
+            take({core: plain[core], other: plain[other]}, False)
+    likely = sorted(best.values(), key=lambda a: (a.core == a.seats_of, -a.p))
+    first, rest = likely[:REMEDIES], likely[REMEDIES:]
+    return [_with_remedy(a, filled if a.core == a.seats_of else plain, style) for a in first] + rest
 
 
-def _with_remedy(found: LookAlike, kit: dict[str, list[Print]]) -> LookAlike:
-    remedy = setting_lookalike.key_that_stops(
-        {core: kit[core] for core in {found.core, found.seats_of}}, found.core, found.seats_of
-    )
-    return replace(found, remedy=remedy, sentence=f"{found.sentence}: {remedy.sentence}")
+def _with_remedy(alike: LookAlike, kit: dict[str, list[Print]], style: Style) -> LookAlike:
+    both = {core: kit[core] for core in {alike.core, alike.seats_of}}
+    remedy = setting_lookalike.key_that_stops(both, alike.core, alike.seats_of, style=style)
+    return replace(alike, remedy=remedy, sentence=f"{alike.sentence}: {remedy.sentence}")
 
 
-def _figures(prints: list[Print], which: str) -> list[list[float]]:
+def _widths(prints: list[Print], which: str) -> list[list[float]]:
     """The sizes (or rooms) that are known of each print."""
-    return [[one.value for one in getattr(p, which) if one is not None] for p in prints]
+    return [[width.value for width in getattr(p, which) if width is not None] for p in prints]
 
 
 def _could_be(sizes: list[list[float]], rooms: list[list[float]], play: float) -> bool:
@@ -292,11 +295,11 @@ def _could_be(sizes: list[list[float]], rooms: list[list[float]], play: float) -
     return all(not of or any(-1.0 <= room - size <= play for room in known for size in of) for of in sizes)
 
 
-def _compared(found: LookAlike, kit: dict[str, list[Print]], play: float) -> bool:
+def _compared(alike: LookAlike, kit: dict[str, list[Print]], play: float) -> bool:
     """Of every print at least one size stands against its seat's, and closely."""
-    prints, seats = {p.name: p for p in kit[found.core]}, {p.name: p for p in kit[found.seats_of]}
-    swap = setting_lookalike.TURNED[found.turned][0]
-    for mine, theirs in found.pairs:
+    prints, seats = {p.name: p for p in kit[alike.core]}, {p.name: p for p in kit[alike.seats_of]}
+    swap = setting_lookalike.TURNED[alike.turned][0]
+    for mine, theirs in alike.pairs:
         gaps = [
             room.value - size.value
             for i, room in enumerate(seats[theirs].seat)

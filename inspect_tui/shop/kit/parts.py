@@ -10,6 +10,7 @@ from inspect_tui.metrology.faces import stacks
 from inspect_tui.metrology.faces.stacks import Link, Term
 from inspect_tui.metrology.kit.setting import MOULD
 from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import End, Feature, Tool
@@ -21,10 +22,13 @@ TOL_MM = 0.15  # plus or minus, between two faces or seats of one core or patter
 
 
 class Parts:
-    """Cores and mould halves joined by fits; made once for as drawn and once for as measured."""
+    """Cores and mould halves joined by fits; made once for as drawn and once for as measured.
 
-    def __init__(self, data: KitData, lines: tuple[FitLine, ...], measured: bool) -> None:
-        self.data, self.lines, self.measured = data, lines, measured
+    `style` writes the places of faces that no fit names.
+    """
+
+    def __init__(self, data: KitData, lines: tuple[FitLine, ...], measured: bool, style: Style = MM) -> None:
+        self.data, self.lines, self.measured, self.style = data, lines, measured, style
         self._own_axis = {(line.fit.label, line.fit.axis) for line in lines if line.fit.place in AXIS_PLACES}
         self._chain = {axis: self._chains(axis) for axis in "xyz"}
         self._dims: dict[tuple[str, str, str, str], Link] = {}
@@ -145,7 +149,7 @@ class Parts:
             low, high = 0.0, nominal  # no places, or places that don't give the size: the size counts
             names = [f"end {which} of {feature.balloon}" for which in "AB"]
         else:
-            names = [f"face {axis} {place:g}" for place in (low, high)]
+            names = [f"face {axis} {self.style.given(place, unit=False)}" for place in (low, high)]
         faces = [names[0], *(t.link.name for t in way), names[1]]
         terms: list[Term] = []
         for i, part in enumerate(path):
@@ -209,10 +213,10 @@ class Parts:
         """
         if end.coord_mm is None:
             return None
-        found = self._faces.get((part, axis, round(end.coord_mm, 6)))
-        if found is None:
+        read = self._faces.get((part, axis, round(end.coord_mm, 6)))
+        if read is None:
             return None
-        shift, u = found
+        shift, u = read
         return shift, hypot(u, tol / stacks.TOL_IN_SIGMA)
 
     @cached_property
@@ -229,7 +233,7 @@ def _read_faces(data: KitData) -> dict[tuple[str, str, float], tuple[float, floa
 
     The contraction's own uncertainty is left out: it moves both faces of a wall together.
     """
-    found: dict[tuple[str, str, float], tuple[float, float]] = {}
+    faces: dict[tuple[str, str, float], tuple[float, float]] = {}
     for root, feature in data.feature.items():
         if feature.scale == "tool" or feature.axis not in ("x", "y", "z") or len(feature.ends) != 2:
             continue
@@ -244,9 +248,9 @@ def _read_faces(data: KitData) -> dict[tuple[str, str, float], tuple[float, floa
         off = (read.value - chain.as_cast(feature)) / 2
         for end, shift in ((a, -off), (b, off)):
             key = (part, feature.axis, round(end.coord_mm or 0.0, 6))
-            if key not in found or read.u / 2 < found[key][1]:
-                found[key] = (shift, read.u / 2)
-    return found
+            if key not in faces or read.u / 2 < faces[key][1]:
+                faces[key] = (shift, read.u / 2)
+    return faces
 
 
 def tool_casting(data: KitData, root: Id, feature: Feature) -> Estimate | None:

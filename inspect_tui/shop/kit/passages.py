@@ -6,10 +6,11 @@ from collections.abc import Mapping
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.kit import passage
+from inspect_tui.metrology.kit import passage as formulas
 from inspect_tui.metrology.kit.capacity import CAVEAT, Buys, Capacity, buys_back, capacity
 from inspect_tui.metrology.kit.passage import Derived, Formula
 from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Passage
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Feature, Item
@@ -56,19 +57,19 @@ def powers(features: Mapping[str, Feature]) -> dict[str, int]:
 
 def read(data: KitData, text: str) -> Formula | str:
     """The formula over this job's balloons, or a sentence that says what was not understood."""
-    return passage.parse(text, powers(data.balloon))
+    return formulas.parse(text, powers(data.balloon))
 
 
-def lines(data: KitData) -> list[PassageLine]:
+def lines(data: KitData, style: Style = MM) -> list[PassageLine]:
     """Every passage of the job from its tools as they were measured."""
-    return [from_tools(data, one) for one in data.passages]
+    return [from_tools(data, passage, style) for passage in data.passages]
 
 
-def from_tools(data: KitData, one: Passage) -> PassageLine:
+def from_tools(data: KitData, passage: Passage, style: Style = MM) -> PassageLine:
     """A passage from the castings that the tools as measured would give; sizes nobody read count as drawn."""
     sizes: dict[str, Estimate] = {}
     not_read = []
-    formula = read(data, one.formula)
+    formula = read(data, passage.formula)
     for balloon in formula.names if isinstance(formula, Formula) else ():
         feature = data.balloon[balloon]
         seen = tool_casting(data, data.root[feature.id], feature)
@@ -76,32 +77,33 @@ def from_tools(data: KitData, one: Passage) -> PassageLine:
             not_read.append(balloon)
             seen = _as_drawn(feature)
         sizes[balloon] = seen
-    return _line(data, one, formula, sizes, tuple(not_read), "tools as measured")
+    return _line(data, passage, formula, sizes, tuple(not_read), "tools as measured", style)
 
 
-def on_casting(data: KitData, one: Passage, item: Item) -> PassageLine:
+def on_casting(data: KitData, passage: Passage, item: Item, style: Style = MM) -> PassageLine:
     """A passage of one casting from its own readings; raises DataError when none of its sizes was read."""
-    formula = read(data, one.formula)
+    formula = read(data, passage.formula)
     names = formula.names if isinstance(formula, Formula) else ()
     values: dict[str, list[float]] = {}
-    figures: dict[str, tuple[float | None, float | None]] = {}
+    certified: dict[str, tuple[float | None, float | None]] = {}
     balloons = {data.root[data.balloon[b].id]: b for b in names}
     for reading in data.record.item_readings([item.id]):
         balloon = balloons.get(data.root.get(reading.feature_id, b""))
         if balloon is not None:
             values.setdefault(balloon, []).append(reading.value)
-            figures[balloon] = (reading.u95_mm, reading.k)
+            certified[balloon] = (reading.u95_mm, reading.k)
     if names and not values:
         raise DataError(f"casting {item.serial} has no reading of {', '.join(names)}")
     sizes, not_read = {}, []
     for balloon in names:
         if balloon in values:
-            got = values[balloon]
-            sizes[balloon] = Estimate(sum(got) / len(got), reading_u(got, *figures[balloon], 0.01))
+            read_of = values[balloon]
+            u = reading_u(read_of, *certified[balloon], 0.01)
+            sizes[balloon] = Estimate(sum(read_of) / len(read_of), u)
         else:
             not_read.append(balloon)
             sizes[balloon] = _as_drawn(data.balloon[balloon])
-    return _line(data, one, formula, sizes, tuple(not_read), f"casting {item.serial}")
+    return _line(data, passage, formula, sizes, tuple(not_read), f"casting {item.serial}", style)
 
 
 def _as_drawn(feature: Feature) -> Estimate:
@@ -113,16 +115,17 @@ def _as_drawn(feature: Feature) -> Estimate:
 
 def _line(
     data: KitData,
-    one: Passage,
+    passage: Passage,
     formula: Formula | str,
     sizes: Mapping[str, Estimate],
     not_read: tuple[str, ...],
     source: str,
+    style: Style,
 ) -> PassageLine:
     if isinstance(formula, str):
-        text = f"{one.label} {one.name}: {formula}"
+        text = f"{passage.label} {passage.name}: {formula}"
         return PassageLine(
-            passage=one,
+            passage=passage,
             source=source,
             drawn=None,
             now=None,
@@ -135,17 +138,19 @@ def _line(
         )
     try:
         drawn_sizes = {b: chain.as_cast(data.balloon[b]) for b in formula.names}
-        drawn = passage.value_of(formula, drawn_sizes)
-        now = passage.derive(formula, sizes)
+        drawn = formulas.value_of(formula, drawn_sizes)
+        now = formulas.derive(formula, sizes)
         estimated = None
-        if one.rated is not None:
-            estimated = capacity(now.estimate, drawn, one.rated, one.exponent, one.minimum, one.unit or "")
+        if passage.rated is not None:
+            estimated = capacity(
+                now.estimate, drawn, passage.rated, passage.exponent, passage.minimum, passage.unit or "", style
+            )
         short = estimated is not None and estimated.level not in ("as rated", "over")
         buys = tuple(buys_back(formula, sizes, drawn)[:ALONE_MOST]) if short else ()
     except DataError as problem:
-        text = f"{one.label} {one.name}: {problem}"
+        text = f"{passage.label} {passage.name}: {problem}"
         return PassageLine(
-            passage=one,
+            passage=passage,
             source=source,
             drawn=None,
             now=None,
@@ -156,18 +161,19 @@ def _line(
             wrong=str(problem),
             sentence=text,
         )
-    text = f"{one.label} {one.name} ({source}): {now.value:.1f} ± {2 * now.u:.1f} {formula.unit}".rstrip()
+    area = f"{style.figure(now.value, 1)} ± {style.figure(2 * now.u, 1)} {formula.unit}".rstrip()
+    text = f"{passage.label} {passage.name} ({source}): {area}"
     if drawn:
-        text += f", {100 * (now.value / drawn - 1):+.1f} % of as drawn"
+        text += f", {style.percent(now.value / drawn - 1, 1, signed=True)} of as drawn"
     if estimated is not None:
         text += f"; {estimated.sentence}"
     if not_read:
         text += f"; as drawn, not read: {', '.join(not_read)}"
     best = next((b for b in buys if b.alone_mm is not None), None)
     if best is not None and best.alone_mm is not None:
-        text += f"; {best.feature} {best.alone_mm:+.2f} mm on the casting alone would bring it back"
+        text += f"; {best.feature} {style.signed(best.alone_mm)} on the casting alone would bring it back"
     return PassageLine(
-        passage=one,
+        passage=passage,
         source=source,
         drawn=drawn,
         now=now,

@@ -8,6 +8,7 @@ from inspect_tui.metrology.faces import stacks
 from inspect_tui.metrology.faces.stacks import Link, StackResult, Term
 from inspect_tui.metrology.judge.verdict import below
 from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Stack as WrittenStack
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Feature
@@ -51,10 +52,10 @@ class NoLoop:
 
 
 # ------------------------------------------------------------------------------ all walls
-def walls(data: KitData, lines: tuple[FitLine, ...]) -> tuple[list[WallLine], list[NoLoop]]:
+def walls(data: KitData, lines: tuple[FitLine, ...], style: Style = MM) -> tuple[list[WallLine], list[NoLoop]]:
     """Every feature of the casting whose two ends are made by different parts, at least one of them a core."""
-    drawn, now = Parts(data, lines, False), Parts(data, lines, True)
-    found: list[WallLine] = []
+    drawn, now = Parts(data, lines, False, style), Parts(data, lines, True, style)
+    closed: list[WallLine] = []
     open_: list[NoLoop] = []
     for feature in data.features:
         if feature.scale == "tool" or feature.axis not in ("x", "y", "z") or len(feature.ends) != 2:
@@ -68,7 +69,7 @@ def walls(data: KitData, lines: tuple[FitLine, ...]) -> tuple[list[WallLine], li
             open_.append(NoLoop(feature.balloon, feature.name, f"{feature.balloon} {feature.name}: {problem}"))
             continue
         band = chain.cast_band(feature)
-        found.append(
+        closed.append(
             _line(
                 feature.balloon,
                 feature.name,
@@ -82,9 +83,10 @@ def walls(data: KitData, lines: tuple[FitLine, ...]) -> tuple[list[WallLine], li
                 band.upper,
                 (),
                 now.read,
+                style,
             )
         )
-    return found + written(data, lines, now, found), open_
+    return closed + written(data, lines, now, closed, style), open_
 
 
 def _line(
@@ -100,8 +102,9 @@ def _line(
     upper: float | None,
     remarks: tuple[str, ...],
     read: set[str],
+    style: Style,
 ) -> WallLine:
-    drawn = stacks.stack(f"{label} {name}", terms, lower, upper)
+    drawn = stacks.stack(f"{label} {name}", terms, lower, upper, style)
     now, parts = stacks.as_measured(measured)
     whose = {t.link.name: t.link.tool or t.link.name for t in measured}
     shares: dict[str, float] = {}
@@ -114,10 +117,10 @@ def _line(
     limits = lower is not None or upper is not None
     state = "no limits" if not limits else "holds" if p >= HOLDS else "does not hold" if p < FAILS else "may not hold"
     if limits:
-        how = "holds its limits" + ("" if p > 0.9995 else " with over 99 %" if p > 0.99 else f" with {100 * p:.0f} %")
-        text = f"{label} {name}: {now.value:.2f} ± {2 * now.u:.2f} mm, {how}; most from {most}"
+        likely = "" if p > 0.9995 else " with over 99 %" if p > 0.99 else f" with {style.percent(p)}"
+        text = f"{label} {name}: {style.plus_minus(now.value, 2 * now.u)}, holds its limits{likely}; most from {most}"
     else:
-        text = f"{label} {name}: {now.value:.2f} ± {2 * now.u:.2f} mm; most from {most}"
+        text = f"{label} {name}: {style.plus_minus(now.value, 2 * now.u)}; most from {most}"
     return WallLine(
         label=label,
         name=name,
@@ -140,8 +143,10 @@ def _line(
 
 
 # ------------------------------------------------------------------------------ loops that people wrote
-def written(data: KitData, lines: tuple[FitLine, ...], parts: Parts, found: list[WallLine]) -> list[WallLine]:
-    """Loops from the record, each set beside the found one of the same wall."""
+def written(
+    data: KitData, lines: tuple[FitLine, ...], parts: Parts, closed: list[WallLine], style: Style = MM
+) -> list[WallLine]:
+    """Loops from the record, each set beside the one that closes by itself for the same wall."""
     by_fit = {line.fit.of_id: line for line in lines}
     versions = {line.fit.id: line for line in lines} | by_fit
     out = []
@@ -171,7 +176,7 @@ def written(data: KitData, lines: tuple[FitLine, ...], parts: Parts, found: list
             continue
         feature = data.feature.get(data.root.get(stack.feature_id or b"", b""))
         lower, upper = _limits(stack, feature)
-        remarks = _left_out(feature, fits, found, parts) if feature else ()
+        remarks = _left_out(feature, fits, closed, parts, style) if feature else ()
         out.append(
             _line(
                 stack.label,
@@ -186,6 +191,7 @@ def written(data: KitData, lines: tuple[FitLine, ...], parts: Parts, found: list
                 upper,
                 remarks,
                 read,
+                style,
             )
         )
     return out
@@ -216,13 +222,13 @@ def _limits(stack: WrittenStack, feature: Feature | None) -> tuple[float | None,
     return band.lower, band.upper
 
 
-def _left_out(feature: Feature, fits: set[str], found: list[WallLine], parts: Parts) -> tuple[str, ...]:
-    same = next((w for w in found if w.label == feature.balloon), None)
+def _left_out(feature: Feature, fits: set[str], closed: list[WallLine], parts: Parts, style: Style) -> tuple[str, ...]:
+    same = next((w for w in closed if w.label == feature.balloon), None)
     if same is None:
         return ()
     missing = []
     for term in same.drawn.terms:
         fit = parts.fit_of.get(term.link.name)
         if fit is not None and fit.label not in fits and term.half > 0:
-            missing.append(f"{fit.name} (± {term.half:.2f})")
+            missing.append(f"{fit.name} (± {style.uncertainty(term.half, unit=False)})")
     return (f"the loop found for {feature.balloon} also runs over {', '.join(missing)}",) if missing else ()

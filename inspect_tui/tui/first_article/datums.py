@@ -20,7 +20,7 @@ def which(place: OpenSampling) -> None:
         place.say("There is no job yet: the Jobs place (F10) makes one.")
         return
     rows: list[tuple[Any, str]] = [
-        (target, datum_targets.words(target)) for target in place.record.datum_targets(job.of_id)
+        (target, datum_targets.words(target, place.app.written)) for target in place.record.datum_targets(job.of_id)
     ]
     rows.append((NEW, "+ a new one"))
     choose(place, "Which datum target?", rows, lambda what: _fill_in(place, job, None if what == NEW else what))
@@ -36,6 +36,6 @@ def _fill_in(place: OpenSampling, job: Job, target: DatumTarget | None) -> None:
         f"Datum target {target.label}" if target else "A new datum target",
         forms.first(datum_targets.FIELDS, datum_targets.first_values(target)),
         read=read,
-        use=lambda made: datum_targets.put(place.record, job, made, place.by),
+        use=lambda made: datum_targets.put(place.record, job, made, place.by, place.app.written),
         then=place.changed,
     )

@@ -78,11 +78,11 @@ def _by_the_book(values: Texts) -> bool:
 
 
 def _handbook(texts: Texts) -> str:
-    """The handbook's contraction for the alloy."""
+    """What the handbooks say of the alloy's contraction, how far they disagree, and that a source is weak."""
     if not texts["alloy"]:
         return f"verdict rules: {', '.join(RULES)} (proof95 unless a job file says otherwise)"
     plan = contraction.plan(texts["alloy"], None, texts["construction"] or None)
-    return f"handbook: {MM.percent(plan.a, 2)} (u {MM.percent(plan.u, 2)}): {plan.source} ({plan.status})"
+    return f"handbook: {MM.percent(plan.a, 2)} (u {MM.percent(plan.u, 2)}): {plan.rests_on}"
 
 
 def _our_own(record: Record, texts: Texts, offers: dict[tuple[str, str], str]) -> str:
@@ -242,5 +242,5 @@ def _feature(
         read,
         lambda both: use(*both),
         then=place.changed,
-        watch=lambda texts: feature_form.follows(job, made(texts), tools),
+        watch=lambda texts: feature_form.follows(job, made(texts), tools, place.app.written),
     )

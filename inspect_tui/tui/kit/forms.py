@@ -37,7 +37,7 @@ def new_fit(place: Place, data: KitData) -> None:
     """Write down a fit; what it comes to shows while typing."""
 
     def add(fit: Fit) -> str:
-        return f"{kit_edit.add_fit(place.record, data.job, fit, place.by).name} added"
+        return f"{kit_edit.add_fit(place.record, data.job, fit, place.by, place.app.written).name} added"
 
     _fit(place, data, f"A new fit of {data.job.number}", kit_edit.FIT_FIELDS, None, add)
 
@@ -52,7 +52,8 @@ def change_fit(place: Place, data: KitData, old: Fit) -> None:
             old.clear_max_mm,
         ):
             changes["band_source"] = old.band_source
-        return f"{kit_edit.change_fit(place.record, data.job, old, place.by, **changes).name} changed"
+        new = kit_edit.change_fit(place.record, data.job, old, place.by, place.app.written, **changes)
+        return f"{new.name} changed"
 
     _fit(place, data, f"Change {old.name}", kit_edit.fields_of(data, old), old, change)
 
@@ -65,13 +66,15 @@ def _fit(
     old: Fit | None,
     use: Callable[[Fit], str],
 ) -> None:
+    style = place.app.written
+
     def read(texts: Texts) -> Fit | Wrong:
         fit = kit_edit.read_fit(data, texts)
         as_old = fit if old is None else replace(fit, id=old.id, of_id=old.of_id, gap_feature_id=old.gap_feature_id)
-        wrong = kit_edit.wrong_fit(data, as_old)
+        wrong = kit_edit.wrong_fit(data, as_old, style)
         return Wrong(wrong) if wrong else fit
 
-    ask(place, title, lines, read, use, then=place.changed, watch=lambda texts: kit_edit.follows(data, texts))
+    ask(place, title, lines, read, use, then=place.changed, watch=lambda texts: kit_edit.follows(data, texts, style))
 
 
 # ------------------------------------------------------------------------------ cores
@@ -108,7 +111,7 @@ def core_detail(place: Place, data: KitData, core: Core) -> None:
         return values
 
     def note(values: dict[str, Any]) -> str:
-        kit_edit.set_core_detail(place.record, data.job, core, place.by, **values)
+        kit_edit.set_core_detail(place.record, data.job, core, place.by, place.app.written, **values)
         return f"core {core.number}: noted"
 
     ask(place, f"Core {core.number} {core.name}", lines, read, note, then=place.changed)
@@ -197,7 +200,7 @@ def adopt_sample(place: Place, data: KitData, taken: Sample) -> None:
 
 def _chosen_sizes(text: str, proposed: dict[str, float]) -> dict[str, float] | Wrong:
     """Balloons with the finished size to take over: as proposed, or as typed behind `=`."""
-    found: dict[str, float] = {}
+    chosen: dict[str, float] = {}
     for word in text.replace(";", " ").split():
         balloon, _, typed = word.partition("=")
         known = next((b for b in proposed if b.casefold() == balloon.casefold()), None)
@@ -206,8 +209,8 @@ def _chosen_sizes(text: str, proposed: dict[str, float]) -> dict[str, float] | W
         size = fields.size(typed) if typed else proposed[known]
         if isinstance(size, Wrong):
             return Wrong(f"{balloon}: {size}")
-        found[known] = size
-    return found or Wrong("name at least one size")
+        chosen[known] = size
+    return chosen or Wrong("name at least one size")
 
 
 # ------------------------------------------------------------------------------ shipments
@@ -276,15 +279,15 @@ def came_back(place: Place, data: KitData) -> None:
 
 def _parcels(text: str) -> list[shipping.Parcel] | Wrong:
     """Parcels from `box 1, box 3:4`; behind the colon stands how many loose pieces came with it."""
-    found = []
+    parcels = []
     for word in (w.strip() for w in text.split(",")):
         what, colon, loose = word.partition(":")
         pieces = fields.count(loose, high=999) if colon else None
         if isinstance(pieces, Wrong):
             return Wrong(f"{word}: behind the colon stands how many loose pieces came with it")
         if what.strip():
-            found.append(shipping.Parcel(what.strip(), loose_pieces=pieces))
-    return found or Wrong("nothing is on the list: say what came back")
+            parcels.append(shipping.Parcel(what.strip(), loose_pieces=pieces))
+    return parcels or Wrong("nothing is on the list: say what came back")
 
 
 # ------------------------------------------------------------------------------ passages and loops

@@ -18,53 +18,55 @@ def fit_of(loaded: Loaded, key: str) -> FitLine | None:
 def rows(loaded: Loaded, page: str, core: str, room: int) -> list[Row]:
     """Rows to choose from, `room` columns wide; none where a page has none."""
     check, report = loaded.check, loaded.reports.get(core)
+    style = check.style
     made = {
-        "fits": lambda: kit_pages.fit_rows(check, room, core),
+        "fits": lambda: kit_pages.fit_rows(check, room, core, style),
         "order": lambda: kit_pages.order_rows(check, room),
-        "walls": lambda: kit_pages.wall_rows(check, room),
+        "walls": lambda: kit_pages.wall_rows(check, room, style),
         "passages": lambda: kit_pages.passage_rows(loaded.passages, room),
-        "sizes": lambda: kit_pages.size_rows(report, room) if report else [],
+        "sizes": lambda: kit_pages.size_rows(report, room, style) if report else [],
         "life": lambda: kit_pages.feature_rows(loaded.features, room),
         "shipping": lambda: kit_pages.place_rows(loaded.places, room),
-        "sample": lambda: kit_pages.sample_rows(loaded.sample, room) if loaded.sample else [],
-        "book": lambda: kit_pages.book_rows(loaded.book or [], room),
+        "sample": lambda: kit_pages.sample_rows(loaded.sample, room, style) if loaded.sample else [],
+        "book": lambda: kit_pages.book_rows(loaded.book or [], room, style),
     }.get(page)
     return made() if made else []
 
 
 def about(loaded: Loaded, page: str, core: str, key: str, room: int) -> Text:
     """All about the chosen row (or, on the page of cores, the chosen core)."""
-    check = loaded.check
+    check, style = loaded.check, loaded.check.style
     if page == "kit":
-        return kit_pages.about_core(check, core, loaded.reports.get(core), room)
+        return kit_pages.about_core(check, core, loaded.reports.get(core), room, style)
     if page == "fits":
         line = fit_of(loaded, key)
-        return kit_pages.about_fit(line, room) if line else Text("no fits yet: n writes one down")
+        return kit_pages.about_fit(line, room, style) if line else Text("no fits yet: n writes one down")
     if page == "order":
-        return kit_pages.about_order(check, room, key)
+        return kit_pages.about_order(check, room, key, style)
     if page == "walls":
         wall = next((w for w in check.walls if w.label == key), None)
         open_ = next((o.sentence for o in check.no_loop if o.label == key), "")
-        return kit_pages.about_wall(wall, room) if wall else Text(open_)
+        return kit_pages.about_wall(wall, room, style) if wall else Text(open_)
     if page == "passages":
-        return kit_pages.about_passage(loaded.passages[int(key)], room) if key else Text()
+        return kit_pages.about_passage(loaded.passages[int(key)], room, style) if key else Text()
     if page == "sizes":
         report = loaded.reports.get(core)
         size = next((s for s in report.sizes if s.feature.balloon == key), None) if report else None
-        return kit_pages.about_size(size, room) if size else Text()
+        return kit_pages.about_size(size, room, style) if size else Text()
     return _lives(loaded, page, key, room)
 
 
 def _lives(loaded: Loaded, page: str, key: str, room: int) -> Text:
+    style = loaded.check.style
     if page == "life":
         story = loaded.stories.get(key)
-        return kit_pages.about_life(story, room) if story else Text("...", style="dim")
+        return kit_pages.about_life(story, room, style) if story else Text("...", style="dim")
     if page == "shipping":
         place = next((p for p in loaded.places if p.tool.label == key), None)
         return kit_pages.about_tool(place, loaded.events.get(key, []), room) if place else Text()
     if page == "sample" and loaded.sample is not None:
-        one = next((s for s in loaded.sample.sizes if s.feature.balloon == key), None)
-        return kit_pages.about_sample(one, loaded.sample, room)
+        size = next((s for s in loaded.sample.sizes if s.feature.balloon == key), None)
+        return kit_pages.about_sample(size, loaded.sample, room, style)
     if page == "book" and loaded.book and key:
-        return kit_pages.about_book(loaded.book[int(key)], room)
+        return kit_pages.about_book(loaded.book[int(key)], room, style)
     return Text(loaded.no_sample if page == "sample" else "")

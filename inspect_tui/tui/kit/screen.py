@@ -126,8 +126,10 @@ class KitScreen(Place):
         if self.job is None:
             self.say("There is no job yet: F10 goes to the jobs.")
         else:
-            job = self.job
-            self.ask("kit", lambda reader, answer: answer(loaded=work.load(reader, job)), self._loaded, self._cannot)
+            job, style = self.job, self.app.written
+            self.ask(
+                "kit", lambda reader, answer: answer(loaded=work.load(reader, job, style)), self._loaded, self._cannot
+            )
         self.show()
 
     def _loaded(self, loaded: Loaded) -> None:
@@ -302,15 +304,15 @@ class KitScreen(Place):
         if not following:
             self.say("Nothing that was written down is in doubt: read what the boxes still lack.")
             return
-        one = following[0]
-        tool = next((t for t in self.loaded.check.data.tools if t.label == one.tool), None)
+        next_reading = following[0]
+        tool = next((t for t in self.loaded.check.data.tools if t.label == next_reading.tool), None)
         if tool is None:
             return
         self.app.open_bench(self.job.of_id, Subject(tool.label, tool=tool))
         bench = self.app.bench
         if bench is not None and bench.subject.tool is not None and bench.subject.tool.of_id == tool.of_id:
             try:
-                bench.goto(one.balloon)
+                bench.goto(next_reading.balloon)
             except InspectError as problem:
                 self.say(todo.said(problem))
 

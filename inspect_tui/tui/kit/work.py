@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from threading import Lock
 
 from inspect_tui.errors import InspectError
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.jobs import contraction_book
@@ -47,19 +48,19 @@ class Loaded:
         return [f for f in self.check.data.features if f.scale != "tool"]
 
 
-def load(reader: Reader, job: Job) -> Loaded:
-    """The whole check of a job's kit."""
+def load(reader: Reader, job: Job, style: Style = MM) -> Loaded:
+    """The whole check of a job's kit; `style` writes the figures in what it says."""
     with _ONE_AT_A_TIME:
-        check = kit.check(reader, job)
+        check = kit.check(reader, job, style=style)
         data = check.data
-        reports = {str(r.core.number): r for r in cores.reports(data)}
+        reports = {str(r.core.number): r for r in cores.reports(data, style)}
         passages = list(check.passages)
         castings = [i for i in reader.items(job.of_id) if i.kind == "casting"]
         some = castings[:CASTINGS] + [i for i in castings[-3:] if i not in castings[:CASTINGS]]
-        for one in data.passages:
+        for passage in data.passages:
             for item in some:
                 try:
-                    passages.append(kit_passage.on_casting(data, one, item))
+                    passages.append(kit_passage.on_casting(data, passage, item, style))
                 except InspectError:
                     continue  # nothing of it was read on this one
         return Loaded(check=check, reports=reports, places=shipping.places(data), passages=passages)
@@ -71,13 +72,13 @@ def more(reader: Reader, loaded: Loaded, page: str, key: str) -> Loaded:
         data = copy(loaded.check.data)  # the facts that were read, with this thread's connection
         data.record = reader
         if page == "life" and key and key not in loaded.stories:
-            loaded.stories[key] = life_story.story(data, key)
+            loaded.stories[key] = life_story.story(data, key, loaded.check.style)
         elif page == "shipping" and key and key not in loaded.events:
             tool = next((t for t in data.tools if t.label == key), None)
             loaded.events[key] = life_story.tool_story(data, tool) if tool else []
         elif page == "sample" and loaded.sample is None:
             try:
-                loaded.sample = sample.sizes(reader, data.job)
+                loaded.sample = sample.sizes(reader, data.job, style=loaded.check.style)
             except InspectError as problem:
                 loaded.no_sample = todo.said(problem)
         elif page == "book" and loaded.book is None:

@@ -82,7 +82,7 @@ def test_a_size_that_no_contraction_explains_is_left_out_and_named(record: Recor
     assert [pair.balloon for pair, _ in shown.left_out] == ["D"]
     assert shown.left_out[0][1] == pytest.approx(-2.6, abs=0.05)
     assert shown.learned.a == pytest.approx(0.0080, abs=2e-5)
-    assert "left out, explained by no contraction: D on drag pattern" in shown.sentence
+    assert "left out, explained by no contraction: D on drag pattern" in shown.said()
 
 
 def test_a_reading_in_inches_or_on_the_wrong_line_does_not_get_into_the_book(record: Record) -> None:

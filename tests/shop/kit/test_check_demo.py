@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 from pathlib import Path
 
 import pytest
 
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import contraction_book
@@ -15,6 +17,7 @@ from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import cores, life_story
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.paper.setting_sheet import setting_sheet
 
 DEMO = Path(__file__).parents[3] / "demo.db"
 TRIAL = "2023-08-24"  # after the trial assembly, before seat 3 of K6 was eased
@@ -205,3 +208,31 @@ def test_the_life_of_the_jacket_length_tells_stick_resin_box_and_corrections(rec
     box = story.stations[2]
     assert box.stage.predicted.value == pytest.approx(488.81 * (1 - 0.0012), abs=0.01)  # usual resin, from the stick
     assert story.stations[3].correction.endswith("as wanted")
+
+
+# ------------------------------------------------------------------------------ in another style
+MM_LEFT = re.compile(r"\bmm\b(?!²)|(?<![\d.])\d+\.\d\d(?!\d)")  # the unit, or a figure to a hundredth as mm have them
+IN_NO_LENGTH = re.compile(r"\S+(?: ± \S+)? %|\d[\d.]* of [\d.]+ m³/min ± \S+")  # shares and flows keep their decimals
+
+
+def test_everything_said_of_the_kit_in_inches_is_in_inches_throughout(record: Record) -> None:
+    inches = Style("in")
+    job = find.job(record, "EXM-4")
+    check = kit.check(record, job, kit.end_of_day(TRIAL), inches)
+    said = [*check.against, *check.doubts, check.sentence, check.order_sentence, *check.missing]
+    for line in check.lines:
+        said += [line.verdict.sentence, line.cut or ""]
+    for wall in check.walls:
+        said += [wall.sentence, wall.drawn.sentence, *wall.remarks, *(term.link.name for term in wall.links)]
+    for core in check.data.cores:
+        said += [trouble.sentence for trouble in check.remarks_of(str(core.number))]
+    said += [each.sentence for each in (*check.passages, *check.next, *check.held.values())]
+    said += [text for report in cores.reports(check.data, inches) for text in report.sentences]
+    for balloon in ("F12", "L62"):
+        story = life_story.story(check.data, balloon, inches)
+        said += [story.sentence, *(station.correction or "" for station in story.stations)]
+    sheet = setting_sheet(record, job, check)
+    said += [fit.sentence for step in sheet.steps for fit in step.fits]
+    said += [step.check.sentence for step in sheet.steps if step.check]
+    assert [text for text in dict.fromkeys(said) if MM_LEFT.search(IN_NO_LENGTH.sub("", text))] == []
+    assert sum(bool(re.search(r"\d in\b", text)) for text in said) > 100

@@ -9,6 +9,7 @@ from __future__ import annotations
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.kit import buoyancy
 from inspect_tui.metrology.kit.fits import FitState
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Job
@@ -90,9 +91,9 @@ class SettingSheet:
     heads: tuple[str, ...]  # ends of the record's chains, for the foot of the paper
 
 
-def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None) -> SettingSheet:
-    """The setting sheet of a job as its kit stands; `checked` saves a second kit check."""
-    check = checked or kit.check(record, job)
+def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None, style: Style = MM) -> SettingSheet:
+    """The setting sheet of a job as its kit stands; `checked` saves a second kit check, and writes in its own style."""
+    check = checked or kit.check(record, job, style=style)
     data = check.data
     photos = photos_of(record, [job.of_id, *(c.of_id for c in data.cores), *(f.of_id for f in data.fits)])
     steps = []
@@ -158,14 +159,14 @@ def _step(check: KitCheck, at: int, core: Core, photos: dict[Id, tuple[SheetPhot
 
 
 def _fit(check: KitCheck, fit: Fit) -> SheetFit:
-    verdict = check.verdict_of(fit)
+    style, verdict = check.style, check.verdict_of(fit)
     into = check.part(fit, "outer")
     clear = verdict.clearance.value
     count = f"{fit.count} × " if fit.count > 1 else ""
     mark = f", marked {fit.mark}" if fit.mark else ""
     text = (
-        f"{count}{fit.kind} {fit.name} into {into}{mark}: do not force, {clear:.2f} mm clearance "
-        f"({fit.clear_min_mm:.2f} to {fit.clear_max_mm:.2f})"
+        f"{count}{fit.kind} {fit.name} into {into}{mark}: do not force, {style.length(clear)} clearance "
+        f"({style.pair(fit.clear_min_mm, fit.clear_max_mm, unit=False)})"
     )
     return SheetFit(
         name=fit.name,
@@ -190,6 +191,6 @@ def _check(check: KitCheck, core: Core) -> SheetCheck | None:
     what, template, lower, upper = proof
     sentence = f"check {what}" + (f" with template {template}" if template else "")
     if lower is not None or upper is not None:
-        limits = " to ".join("any" if x is None else f"{x:.1f}" for x in (lower, upper))
-        sentence += f": goes at {limits} mm"
+        limits = " to ".join(check.style.length(x, 1, unit=False) or "any" for x in (lower, upper))
+        sentence += f": goes at {limits} {check.style.word}"
     return SheetCheck(what, template, lower, upper, sentence)

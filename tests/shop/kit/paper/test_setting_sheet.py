@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.metrology.typed.show import Style
+from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import edit as kit_edit
 from inspect_tui.shop.kit.paper.setting_sheet import setting_sheet
 from tests.shop.kit.paper.test_papers import made  # noqa: F401  a fixture
@@ -44,6 +46,24 @@ def test_the_check_of_a_step_is_in_the_mould_not_in_the_casting(made: Kit) -> No
     kit_edit.set_core_detail(made.record, made.job, made.core[2], check_lower=7.5, check_upper=8.5)
     check = setting_sheet(made.record, made.job).steps[1].check
     assert (check.lower_mm, check.upper_mm) == (7.5, 8.5)
+
+
+def test_a_sheet_asked_for_in_inches_is_in_inches_throughout(made: Kit) -> None:
+    made.read("box 2", {"K2-P": 40.0})
+    made.read("box 1", {"K2-S": 39.9})
+    kit_edit.set_core_detail(made.record, made.job, made.core[2], template="T-1", check_lower=7.07, check_upper=9.09)
+    inches = Style("in")
+    sheet = setting_sheet(made.record, made.job, style=inches)
+    (fit,) = sheet.steps[1].fits
+    # by 25.4 mm to the inch: 0.10 mm, 0.30 mm, 0.70 mm; 7.07 mm and 9.09 mm to 0.001 in
+    assert fit.sentence == "print K2 into core 1: do not force, -0.0039 in clearance (0.0118 to 0.0276)"
+    assert sheet.steps[1].check.sentence.endswith("with template T-1: goes at 0.278 to 0.358 in")
+    assert sheet.not_proven
+    said = [*sheet.not_proven, *sheet.steps[1].remarks, fit.sentence, sheet.steps[1].check.sentence]
+    assert not any(" mm" in text for text in said)
+    assert any(" in " in text for text in sheet.not_proven)
+    checked = kit.check(made.record, made.job, style=inches)
+    assert setting_sheet(made.record, made.job, checked) == sheet  # a check that is there keeps its style
 
 
 def test_what_speaks_against_the_kit_stands_on_its_sheet(made: Kit) -> None:
