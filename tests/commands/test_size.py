@@ -25,6 +25,18 @@ def test_a_size_by_alloy_has_uncertainty_and_source(cli: Run) -> None:
     assert row["u_mm"] > 0 and row["source"]
 
 
+def test_a_size_by_alloy_says_how_far_the_handbooks_disagree_and_what_is_weak(cli: Run) -> None:
+    out = cli("size", "59", "--alloy", "copper").out
+    assert "contraction 1.937 % of the casting, u 0.492 %" in out  # EN 12890: 1.9 % of the pattern
+    assert "source    1.5 to 2.1 %, copper, cast (electrolytic): EN 12890:2000" in out
+    assert "4 printed values may apply, 1.00 to 2.15 % of the casting" in out
+    assert "also 1.00 %: 1 %, copper: Shrinkage of materials chart (found); weak: from a page of the web" in out
+    assert "http" not in out
+    row = json.loads(cli("size", "59", "--alloy", "copper", "--json").out)
+    assert [other["weak"] != "" for other in row["others"]] == [False, True, True]
+    assert [other["source_kind"] for other in row["others"]] == ["handbook", "page", "practice"]
+
+
 def test_a_size_there_and_back_is_the_same(cli: Run) -> None:
     there = json.loads(cli("size", "59", "--contraction", "1.0%", "--json").out)
     back = json.loads(cli("size", str(there["tool_mm"]), "--contraction", "1.0%", "--from-tool", "--json").out)

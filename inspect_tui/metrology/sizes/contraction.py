@@ -13,7 +13,7 @@ from itertools import repeat
 from math import isfinite, sqrt
 
 from inspect_tui.errors import DataError, TableError
-from inspect_tui.frozen import frozen_by_name
+from inspect_tui.frozen import NamedTuple, frozen_by_name, replace
 from inspect_tui.metrology.sizes import tables
 from inspect_tui.metrology.typed.show import MM
 
@@ -34,6 +34,8 @@ class Handbook:
 
     `a` is the printed typical value, or the middle of the range. u = (hi - lo)/sqrt(12); a single printed value gets
     SINGLE_VALUE_U. `size_over_mm` and `size_up_to_mm` bound the pattern dimension (or the section, see `basis`).
+    `weak` says in words that the source is a weak one. What `plan` gives rests on `of_rows` printed values that run
+    from `rows_lo` to `rows_hi`, and its `u` covers them.
     """
 
     alloy: str
@@ -49,16 +51,30 @@ class Handbook:
     basis: str = ""  # size, section or empty: what the size range counts
     size_over_mm: float | None = None
     size_up_to_mm: float | None = None
+    kind: str = "practice"  # of the source: standard, handbook, page, practice
+    weak: str = ""
+    of_rows: int = 1
+    rows_lo: float | None = None
+    rows_hi: float | None = None
 
     @property
     def said(self) -> str:
-        """One line: the printed figure, what it holds for, where it stands and how sure that is."""
+        """One line: the printed figure, what it holds for, where it stands and how sure that is; no web address."""
         what = [self.text, self.alloy, "" if self.construction == "any" else self.construction]
         if self.basis:
             over, up_to = self.size_over_mm or 0.0, self.size_up_to_mm
             word = "section " if self.basis == "section" else ""
             what.append(word + (f"over {MM.length(over, 0)}" if up_to is None else MM.pair(over, up_to, 0)))
-        return f"{', '.join(w for w in what if w)}: {tables.short(self.source)} ({self.status})"
+        weak = f"; {self.weak}" if self.weak else ""
+        return f"{', '.join(w for w in what if w)}: {tables.short(self.source)} ({self.status}){weak}"
+
+    @property
+    def rests_on(self) -> str:
+        """`said`, and how far all the printed values run that may apply."""
+        if self.of_rows < 2 or self.rows_lo is None or self.rows_hi is None:
+            return self.said
+        runs = f"{MM.figure(100 * self.rows_lo, 2)} to {MM.percent(self.rows_hi, 2)} of the casting"
+        return f"{self.said}; {self.of_rows} printed values may apply, {runs}"
 
 
 @frozen_by_name
@@ -103,28 +119,65 @@ def alloys() -> list[str]:
 
 
 def plan(alloy: str, size_mm: float | None = None, construction: str | None = None) -> Handbook:
-    """The handbook value to start from: the first of `handbook`.
+    """The handbook value to start from: the first of `handbook`, as unsure as the values that apply beside it.
 
+    Its u is that of an even spread over all their ranges, about the value taken: u^2 = (hi - lo)^2/12 + (a - middle)^2,
+    so that no printed value lies outside a - 2u to a + 2u; at least SINGLE_VALUE_U. Shares of the casting, fractions.
     Raises TableError when there is none, or when the name fits alloys of several groups (such as "iron").
     """
-    printed = handbook(alloy, size_mm, construction)
-    if not printed:
+    ranked = _ranked(alloy, size_mm, construction)
+    if not ranked:
         raise TableError(f"no table gives a contraction for {alloy!r}: type it, or choose {', '.join(alloys())}")
     groups = _matches(alloy)[1]
     if len(groups) > 1:
         listed = [row["name"] for row in tables.rows("alloy_names") if row["group"] in groups and row["note"]]
         raise TableError(f"{alloy!r} may be {', '.join(listed)}: say which")
-    return printed[0]
+    best, first = ranked[0]
+    apply = [entry for rank, entry in ranked if _applies(rank, best, size_mm, construction)]
+    lo, hi = min(entry.lo for entry in apply), max(entry.hi for entry in apply)
+    spread = sqrt((hi - lo) ** 2 / 12.0 + (first.a - (lo + hi) / 2.0) ** 2)
+    return replace(first, u=max(spread, SINGLE_VALUE_U), of_rows=len(apply), rows_lo=lo, rows_hi=hi)
 
 
 def handbook(alloy: str, size_mm: float | None = None, construction: str | None = None) -> list[Handbook]:
     """Every printed contraction for the alloy that may apply, best first; values that disagree stay listed.
 
-    Order: construction as asked, before its kin (open and free, cored and restrained) and rows for any; the alloy as
-    named before its relatives; a size range that holds `size_mm` before rows for any size; a current table before an
-    old general one; found before recalled before shop practice; then the order of the file. Rows for another size are
-    left out. With no construction given, rows for unrestrained castings come first. Empty for an unknown alloy.
+    Order: construction as asked, before its kin (open and free, cored and restrained) and rows for any, before the
+    opposite; the alloy as named before its relatives; a size range that holds `size_mm` before rows for any size; then
+    by kind of source: standards, handbooks, pages of the web, shop practice; the kin before rows for any; the general
+    name before a variety; a current table before an old general one; found before recalled; then the order of the
+    file. Rows for another size are left out. With no construction given, rows for unrestrained castings come first.
+    Empty for an unknown alloy.
     """
+    return [entry for _, entry in _ranked(alloy, size_mm, construction)]
+
+
+class _Rank(NamedTuple):
+    """How well a row fits what was asked; lower is better, from the left."""
+
+    construction: int  # 0 as asked, 1 kin or any, 2 the opposite; not asked: 1 for restrained rows
+    relative: bool
+    size: int  # 0 goes by the size, or is for any where none is known; 1 goes by another thing or by none; 2 by section
+    kind: int
+    kin: int
+    variety: int
+    old: bool
+    status: int
+    order: int
+
+
+def _applies(rank: _Rank, best: _Rank, size_mm: float | None, construction: str | None) -> bool:
+    """Whether a row speaks of the same thing as the best one, so that what it prints counts against it.
+
+    A row that goes by the size is better than any that does not; where no size is known, every size may be meant.
+    """
+    opposite = bool(construction) and rank.construction > 1
+    passed_over = size_mm is not None and best.size == 0 and rank.size > 0
+    return not (rank.relative or opposite or passed_over)
+
+
+def _ranked(alloy: str, size_mm: float | None, construction: str | None) -> list[tuple[_Rank, Handbook]]:
+    """Every row that may apply with its rank, best first."""
     named, related = _matches(alloy)
     ranked = []
     for order, row in enumerate(tables.rows("contraction")):
@@ -134,9 +187,19 @@ def handbook(alloy: str, size_mm: float | None = None, construction: str | None 
         if size_rank is None:
             continue
         fit, kin = _construction_rank(row["construction"], construction)
-        rank = (fit, named.get(order, 2), kin, size_rank, row["use"] == "old", _STATUS_RANK[row["status"]], order)
+        rank = _Rank(
+            construction=fit,
+            relative=order not in named,
+            size=size_rank,
+            kind=tables.KINDS.index(row["source_kind"]),
+            kin=kin,
+            variety=named.get(order, 2),
+            old=row["use"] == "old",
+            status=_STATUS_RANK[row["status"]],
+            order=order,
+        )
         ranked.append((rank, _read(row)))
-    return [entry for _, entry in sorted(ranked, key=lambda pair: pair[0])]
+    return sorted(ranked, key=lambda pair: pair[0])
 
 
 def learn(
@@ -238,6 +301,7 @@ def _names() -> dict[frozenset[str], str]:
 def _words(name: str) -> frozenset[str]:
     """The words of a name in one spelling, whatever their order."""
     plain = name.lower().replace(".", "").replace("gray", "grey").replace("aluminum", "aluminium")
+    plain = plain.replace("not annealed", "unannealed")  # else "annealed" is found in it
     return frozenset(re.findall(r"[a-z0-9]+", plain)) - {"alloy", "alloys", "and"}
 
 
@@ -254,7 +318,7 @@ def _size_rank(row: tables.Row, size_mm: float | None) -> int | None:
 
 def _construction_rank(printed: str, asked: str | None) -> tuple[int, int]:
     """How well a row's construction fits, and within a fit whether it is the kin of what was asked."""
-    if asked is None:
+    if not asked:
         return (1, 0) if printed in ("cored", "restrained") else (0, 0)
     asked = asked.strip().lower()
     if printed == asked:
@@ -284,4 +348,6 @@ def _read(row: tables.Row) -> Handbook:
         basis=row["basis"],
         size_over_mm=tables.number(row["over_mm"]),
         size_up_to_mm=tables.number(row["up_to_mm"]),
+        kind=row["source_kind"],
+        weak=tables.weak(row),
     )

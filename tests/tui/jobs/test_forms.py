@@ -20,7 +20,9 @@ def test_a_job_is_added_with_a_contraction_per_axis(shop: SmallShop) -> None:
         await pilot.press("n")
         await pilot.pause()
         await fill(pilot, app, {"number": "T-1", "alloy": "ductile iron", "contraction": "0.8 % 1.0 % 0.9 %"})
-        assert "handbook" in text_of(app, "#follows")
+        said = text_of(app, "#follows")
+        assert "handbook: 1.21 % (u 0.62 %): 0.8 to 2.0 %, ductile iron, not annealed: EN 12890:2000" in said
+        assert "9 printed values may apply, 0.00 to 2.04 % of the casting" in said and "http" not in said
         await pilot.press("ctrl+s")
         await pilot.pause()
 

@@ -1,8 +1,9 @@
 """Published tables as CSV with their sources, and the one loader.
 
-Every row has `src` (a key of sources.csv; the loader adds the full text as `source`), `status` (found: seen in a
-stored page; memory: recalled; common-practice: shop habit; computed) and `note`. `use` is "no" on rows that are
-kept because they were printed, but that a better source contradicts; `rows` leaves them out unless asked.
+Every row has `src` (a key of sources.csv; the loader adds the full text as `source` and what it is as `source_kind`:
+standard, handbook, page, practice, best first), `status` (found: seen in a stored page; memory: recalled;
+common-practice: shop habit; computed) and `note`. `use` is "no" on rows that are kept because they were printed, but
+that a better source contradicts; `rows` leaves them out unless asked.
 Ranges read "over ... up to and including"; an empty cell is open or does not apply. Among rows that say the same,
 the first in the file is preferred. Nothing is read before the first look-up.
 """
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
 
 Row = Mapping[str, str]
+KINDS = ("standard", "handbook", "page", "practice")  # of sources, best first
+_WEAK = {"page": "weak: from a page of the web", "practice": "weak: shop practice, no source"}
 
 
 def names() -> tuple[str, ...]:
@@ -41,7 +44,7 @@ def rows(name: str, contradicted: bool = False) -> tuple[Row, ...]:
     read = []
     for row in DictReader(table.read_text(encoding="utf-8").splitlines()):
         if "src" in row and name != "sources":
-            row["source"] = source(row["src"])
+            row["source"], row["source_kind"] = source(row["src"]), _sources()[row["src"]]["kind"]
         if contradicted or row.get("use") != "no":
             read.append(row)
     return tuple(read)
@@ -69,13 +72,19 @@ def number(cell: str) -> float | None:
 @cache
 def source(key: str) -> str:
     """The full text behind a source key."""
-    return _sources()[key]
+    return _sources()[key]["source"]
+
+
+def weak(row: Row) -> str:
+    """In words that a row rests on a weak source (a page of the web, shop practice, an old table), or nothing."""
+    old = "weak: an old general table" if row.get("use") == "old" else ""
+    return _WEAK.get(row["source_kind"], old)
 
 
 def short(text: str) -> str:
     """A source as it fits on a line: no address, no remark in brackets."""
     plain = re.sub(r",?\s*https?://\S+", "", re.sub(r"\s*\([^()]*\)", "", text)).split(";")[0].strip(" ,.")
-    return re.sub(r",? *(transcribed |quoted )?(in|at|and)$", "", plain) or text[:60]
+    return re.sub(r",? *(transcribed |quoted )?(in|at|and)$", "", plain) or "an unnamed page"
 
 
 def sha256() -> str:
@@ -96,8 +105,8 @@ def _here() -> Traversable:
 
 
 @cache
-def _sources() -> dict[str, str]:
-    return {row["src"]: row["source"] for row in rows("sources")}
+def _sources() -> dict[str, Row]:
+    return {row["src"]: row for row in rows("sources")}
 
 
 def _where(name: str, where: Mapping[str, str]) -> Iterator[Row]:
