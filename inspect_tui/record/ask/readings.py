@@ -32,6 +32,21 @@ class LoggedReading:
     out: bool
     notes: tuple[Note, ...]
 
+    @property
+    def id(self) -> bytes:
+        """The reading's."""
+        return self.reading.id
+
+    @property
+    def setup_id(self) -> bytes:
+        """Who measured with what."""
+        return self.reading.setup_id
+
+    @property
+    def value(self) -> float:
+        """As it was read, mm, deg or degC."""
+        return self.reading.value
+
 
 class KeptSummary(NamedTuple):
     """Of the readings that count on one tool or item for one feature; m2 is the sum of squared deviations."""

@@ -130,7 +130,7 @@ def _readme(draft: Path, columns: Sequence[Column], count: int, heads: Sequence[
         f"{parquet if (draft / PARQUET).exists() else ''}"
         "- `columns.csv`: what each column means, as below\n\n"
         "A verdict is that of the line: of the mean of what was typed in one go, as the Bench says it. `corrected`\n"
-        "and `u` are of the single reading. A bias that is known of a gauge is not taken off: it stands in\n"
+        "and `u` are of the single reading. A bias that is known of a gauge is taken off: it stands in\n"
         "`known_bias` and in `u`.\n\n"
         f"## Views in readings.db\n\n{views}\n\n"
         "Notes are searched by words:\n\n"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from inspect_tui.frozen import replace
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
 from inspect_tui.model.words import Id
@@ -41,12 +42,19 @@ class GaugesThen:
         if key not in self._means:
             instrument = self.instruments[setup.instrument_id]
             calibration = self._calibrations.get(setup.calibration_id) if setup.calibration_id else None
-            if instrument.of_id not in self._biases:
-                self._biases[instrument.of_id] = self._record.biases(instrument.of_id)
-            self._means[key] = judging.means(
-                instrument, [calibration] if calibration else [], day, self._biases[instrument.of_id]
-            )
+            means = judging.means(instrument, [calibration] if calibration else [], day)
+            self._means[key] = replace(means, bias=self.bias(setup, day))
         return self._means[key]
+
+    def bias(self, setup: Setup, day: str) -> InstrumentBias | None:
+        """The bias of a setup's instrument that held on `day` (ISO date), whichever certificate the setup names."""
+        of_id = self.instruments[setup.instrument_id].of_id
+        if of_id not in self._biases:
+            self._biases[of_id] = self._record.biases(of_id)
+        if not self._biases[of_id]:
+            return None
+        certificates = [c for c in self._calibrations.values() if c.instrument_of_id == of_id]
+        return judging.bias_on(day, self._biases[of_id], certificates)
 
     def fed(self, setup: Setup, day: str, feature: Feature) -> Means:
         """The same with the gauge study that speaks for this kind of feature in those hands."""

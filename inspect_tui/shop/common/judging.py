@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from math import hypot, inf
+from collections.abc import Callable, Sequence
+from math import inf
 
-from inspect_tui.frozen import frozen_by_name, replace
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.judge import uncertainty, verdict
 from inspect_tui.metrology.judge.cut import Cut
 from inspect_tui.metrology.judge.cut import cut as cut_for
 from inspect_tui.metrology.judge.verdict import Verdict
 from inspect_tui.metrology.typed.show import MM, Style, in_unit
-from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.gauges import InstrumentBias
-from inspect_tui.model.measuring import Calibration, Instrument, Setup
-from inspect_tui.model.words import Estimate, Id
+from inspect_tui.model.measuring import Calibration, Instrument
+from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Job
 from inspect_tui.shop.common import corrections, sound
 from inspect_tui.shop.common.corrections import Corrected
@@ -50,9 +49,7 @@ class Means:
         if self.overdue_since:
             said.append(f"{label} is past its calibration date since {self.overdue_since}")
         if self.bias is not None:
-            way = "high" if self.bias.bias_mm > 0 else "low"
-            by = style.given(abs(self.bias.bias_mm), unit=False)
-            said.append(f"{label} reads {by} {way} since {self.bias.from_on}: not taken off")
+            said.append(f"{label} reads {corrections.by_way(self.bias, style)} since {self.bias.from_on}: taken off")
         return "; ".join(said) or None
 
     def u95(self) -> float:
@@ -66,8 +63,8 @@ class Judged:
 
     sizes: Sizes
     values: tuple[float, ...]  # as read
-    value: float  # their mean, at 20 degC where a temperature was given
-    corrected_from: float | None  # the mean as read, when a temperature correction was made
+    value: float  # what their mean stands for: at 20 degC, without the known bias of the instrument
+    corrected_from: float | None  # the mean as read, when it was put right
     budget: uncertainty.Budget
     verdict: Verdict
     cut: Cut | None
@@ -80,27 +77,27 @@ class Judged:
 def means(
     instrument: Instrument, calibrations: Sequence[Calibration], today: str, biases: Sequence[InstrumentBias] = ()
 ) -> Means:
-    """The calibration in force on `today` (ISO date): the newest that is not in the future; and a bias that holds.
-
-    A known bias that is not corrected stands in the budget with its size (as JCGM 100:2008, F.2.4.5, allows).
-    """
+    """The calibration in force on `today` (ISO date): the newest that is not in the future; and a bias that holds."""
     done = [c for c in calibrations if c.done_on <= today]
     in_force = max(done, key=lambda c: (c.done_on, c.id), default=None)
     overdue = in_force.due_on if in_force and in_force.due_on and in_force.due_on < today else None
-    adjusted = max((c.done_on for c in done if c.result == "adjusted"), default="")
+    return Means(instrument=instrument, calibration=in_force, overdue_since=overdue, bias=bias_on(today, biases, done))
+
+
+def bias_on(
+    day: str, biases: Sequence[InstrumentBias], calibrations: Sequence[Calibration] = ()
+) -> InstrumentBias | None:
+    """The bias of an instrument that held on a day (ISO date): the one that came to light last.
+
+    One without an end holds until the instrument is adjusted after it began.
+    """
+    adjusted = max((c.done_on for c in calibrations if c.result == "adjusted" and c.done_on <= day), default="")
     held = [
-        b
-        for b in biases
-        if b.from_on <= today and b.bias_mm and (today <= b.to_on if b.to_on else b.from_on > adjusted)
+        bias
+        for bias in biases
+        if bias.from_on <= day and bias.bias_mm and (day <= bias.to_on if bias.to_on else bias.from_on > adjusted)
     ]
-    if not held:
-        return Means(instrument=instrument, calibration=in_force, overdue_since=overdue)
-    bias = held[-1]
-    how = f"found from {bias.found_from}, not taken off"
-    line = uncertainty.BudgetLine(name="known bias", u=hypot(bias.bias_mm, bias.u_mm), how=how)
-    return Means(
-        instrument=instrument, calibration=in_force, overdue_since=overdue, study=None, lines=(line,), bias=bias
-    )
+    return held[-1] if held else None
 
 
 def judge(
@@ -115,19 +112,33 @@ def judge(
     others: Callable[[], Sequence[Means]] = tuple,
     style: Style = MM,
 ) -> Judged:
-    """Judge the mean of `values` against the band of `one`; `others` gives instruments that might settle a doubt.
+    """Judge the mean of `values` as read against the band of `one`; `others` might settle a doubt.
 
     `work_c`, `instrument_c`: temperatures of both; the instrument is taken to be as warm as the work where only the
-    work's is known (ISO 1).
+    work's is known (ISO 1). A known bias of the instrument is taken off.
     """
-    mean = sum(values) / len(values)
-    alpha = _expansion(subject)
+    piece = subject.tool or subject.item
+    right = corrections.correction(means.instrument, means.bias, one.feature, piece, work_c, instrument_c)
+    made = corrections.together(values, [right] * len(values), style)
+    return judge_corrected(job, subject, one, values, made, means, others=others, style=style)
+
+
+def judge_corrected(
+    job: Job,
+    subject: Subject,
+    one: Sizes,
+    read: Sequence[float],
+    made: Corrected,
+    means: Means,
+    *,
+    others: Callable[[], Sequence[Means]] = tuple,
+    style: Style = MM,
+) -> Judged:
+    """Judge the mean of readings that were put right already: `read` as they were read, `made` what they stand for."""
+    raw, value = sum(read) / len(read), sum(made.values) / len(made.values)
+    values = made.values
     angle = one.feature.quantity in ("angle", "attribute", "temperature")
-    raw, value = mean, mean
-    warmth: tuple[uncertainty.BudgetLine, ...] = ()
-    if work_c is not None and alpha is not None and not angle:
-        value, warmth = corrections.at_20(mean, work_c, alpha, means.instrument, instrument_c, style)
-    velocity, of_sound = sound.of_wall(job, subject, means.instrument, means.calibration, mean, style)
+    velocity, of_sound = sound.of_wall(job, subject, means.instrument, means.calibration, value, style)
     budget = uncertainty.reading_budget(
         u95_cal=means.u95(),
         k_cal=means.calibration.k if means.calibration else 2.0,
@@ -135,7 +146,7 @@ def judge(
         repeats=values if len(values) > 1 else None,
         n=len(values),
         study=means.study,
-        others=(*warmth, *means.lines, *velocity),
+        others=(*made.lines, *means.lines, *velocity),
         style=style,
     )
     judged = verdict.judge(value, budget.u, one.band, job.rule, budget.dof)
@@ -162,10 +173,10 @@ def judge(
     remarks += _of_the_instrument(one, value, means, style)
     remarks += [of_sound] if of_sound else []
     if style.size(value) != style.size(raw):
-        remarks.append(f"read {style.size(raw)} at {style.temperature(work_c)}, {style.size(value)} at 20 °C")
+        remarks.append(f"read {style.size(raw)}, that is {style.size(value)}: {'; '.join(made.said)}")
     return Judged(
         sizes=one,
-        values=tuple(values),
+        values=tuple(read),
         value=value,
         corrected_from=raw if value != raw else None,
         budget=budget,
@@ -176,28 +187,6 @@ def judge(
         advice=_advice(job, one, value, budget, len(values), judged, means, others),
         remarks=tuple(remarks),
     )
-
-
-def judge_logged(
-    job: Job,
-    subject: Subject,
-    one: Sizes,
-    readings: Sequence[tuple[float, Setup]],
-    means: Means,
-    turns: Sequence[Realigned],
-    instruments: Mapping[Id, Instrument],
-    style: Style = MM,
-) -> tuple[Judged, Corrected]:
-    """Judge the mean of logged readings (value and setup), each put right for what its own setup says.
-
-    `turns`: how a casting was aligned again; `instruments`: every version by id.
-    """
-    piece = subject.tool or subject.item
-    assert piece
-    made = corrections.of(readings, one.feature, piece, turns, instruments, style)
-    if made.lines:
-        means = replace(means, lines=(*means.lines, *made.lines))
-    return judge(job, subject, one, made.values, means, style=style), made
 
 
 def _of_the_instrument(one: Sizes, value: float, means: Means, style: Style) -> list[str]:
@@ -245,11 +234,6 @@ def _advice(
     ]
     settled = verdict.settle(value, one.band, job.rule, budget.u_bias, budget.u_random, n, better, dof_random=scatter)
     return settled.sentence
-
-
-def _expansion(subject: Subject) -> float | None:
-    thing = subject.tool or subject.item
-    return thing.expansion_per_c if thing else None
 
 
 def shown(one: Sizes, value: float, style: Style = MM) -> str:

@@ -22,6 +22,7 @@ from inspect_tui.record.chain.ids import uuid_text
 from inspect_tui.shop.bench.worklist import on_sand_core
 from inspect_tui.shop.common import judging
 from inspect_tui.shop.common.corrections import Corrected
+from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen
 from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
@@ -124,6 +125,7 @@ class _Table:
     def __init__(self, reader: Reader) -> None:
         self.reader = reader
         self.gauges = GaugesThen(reader)
+        self.evidence = Evidence(reader, self.gauges)
         self._jobs: dict[Id, _Job] = {}
         self._revisions: dict[Id, DrawingRevision] = {}
         self._sizes: dict[tuple[Id | None, ...], Sizes] = {}
@@ -224,10 +226,7 @@ class _Table:
         means = self.gauges.fed(setup, day_of(first.at_us, first.tz_min), feature)
 
         def judged(part: Sequence[LoggedReading]) -> tuple[judging.Judged, Corrected]:
-            readings = [(one.reading.value, one.setup) for one in part]
-            return judging.judge_logged(
-                job, place.subject, place.sizes, readings, means, place.turns, self.gauges.instruments
-            )
+            return self.evidence.judged(job, place.subject, place.sizes, part, place.turns)
 
         each = [judged([one]) for one in line]
         counted = [one for one in line if not one.out]

@@ -97,7 +97,7 @@ def bias(shop: SmallShop, **changes: object) -> InstrumentBias:
     return shop.record.add(replace(plain, **changes), shop.ab.id)
 
 
-def test_a_known_bias_stands_in_the_budget_and_in_a_remark_and_changes_no_reading(shop: SmallShop) -> None:
+def test_a_known_bias_is_taken_off_with_a_remark_and_changes_no_reading(shop: SmallShop) -> None:
     before = shop.bench().take("212.10")
     bias(shop)
     bench = shop.bench()
@@ -105,9 +105,11 @@ def test_a_known_bias_stands_in_the_budget_and_in_a_remark_and_changes_no_readin
     after = bench.take("212.10")
     assert isinstance(before, Logged) and isinstance(after, Logged)
     line = next(line for line in after.judged.budget.lines if line.name == "known bias")
-    assert line.u == pytest.approx((0.05**2 + 0.01**2) ** 0.5)
+    assert line.u == 0.01
+    assert after.judged.value == pytest.approx(212.05)  # it reads 0.05 high: 212.10 - 0.05
+    assert after.judged.corrected_from == 212.10
     assert after.judged.budget.u == pytest.approx((before.judged.budget.u**2 + line.u**2) ** 0.5)
-    assert any("reads 0.05 high since 2026-02-01: not taken off" in remark for remark in after.judged.remarks)
+    assert any("reads 0.05 high since 2026-02-01: taken off" in remark for remark in after.judged.remarks)
     assert after.readings[0].value == 212.10 and after.judged.values == (212.10,)
 
 

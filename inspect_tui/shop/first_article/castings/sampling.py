@@ -7,15 +7,16 @@ from math import isfinite
 from statistics import median
 
 from inspect_tui.errors import NotFound
-from inspect_tui.metrology.typed.show import day_of, moment
+from inspect_tui.metrology.typed.show import MM, Style, day_of, moment
 from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Instrument, Person, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job
 from inspect_tui.record.ask.first_article import SamplingReading
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.common import find, judging
+from inspect_tui.shop.common import find
 from inspect_tui.shop.common.drawing_notes import is_sectioned
+from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen
 from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
@@ -37,10 +38,14 @@ SYMBOL = {
 
 
 class Sampling:
-    """One round with all its readings; cells are judged on demand and kept."""
+    """One round with all its readings; cells are judged on demand and kept.
 
-    def __init__(self, record: Reader, job: Job, round_: Round) -> None:
+    `style` is how everything that is said of it writes figures; what is written to the record is said `for_record`.
+    """
+
+    def __init__(self, record: Reader, job: Job, round_: Round, style: Style = MM) -> None:
         self.record, self.job, self.round = record, job, round_
+        self.style = style
         self.castings = round_.castings
         self._roots: dict[Id, Id] = {}
         self._features: dict[Id, Feature] = {}
@@ -59,6 +64,10 @@ class Sampling:
         self.cut_up: set[Id] = set()
         self.reload()
 
+    def for_record(self) -> Sampling:
+        """The same round said as the record keeps words, in mm."""
+        return self if self.style == MM else Sampling(self.record, self.job, self.round)
+
     # ---------------------------------------------------------------- what is in the record
     def reload(self) -> None:
         """Read everything again: job, drawing, instruments and people, readings, re-alignments and reasons."""
@@ -67,6 +76,7 @@ class Sampling:
         self._cores = {core.of_id: core for core in self.record.cores(self.job.of_id)}
         self._core_of: dict[Id, Core] = {core.id: core for core in self._cores.values()}
         self.gauges = GaugesThen(self.record)
+        self.evidence = Evidence(self.record, self.gauges)
         for kept in (self._roots, self._features, self._sizes, self._setups):
             kept.clear()
         taken = self.record.taken(item.id for item in self.castings)
@@ -256,15 +266,7 @@ class Sampling:
         one, setup = self.sizes(own), self._setups[last.setup_id]
         day = day_of(last.at_us, last.tz_min)
         means = self.gauges.fed(setup, day, own)
-        judged, made = judging.judge_logged(
-            self.job,
-            self._subjects[item.id],
-            one,
-            [(r.value, self._setups[r.setup_id]) for r in readings],
-            means,
-            self.realigned(item),
-            self.instruments,
-        )
+        judged, made = self.evidence.judged(self.job, self._subjects[item.id], one, readings, self.realigned(item))
         values, said = made.values, made.said
         verdict, budget = judged.verdict, judged.budget
         limits = one.band.lower is not None or one.band.upper is not None
@@ -275,7 +277,7 @@ class Sampling:
         doubted.pop(self.root(feature.id), None)
         if doubt is not None:
             doubted[self.root(feature.id)] = doubt
-        answer = Standing.IN_QUESTION if doubt else Standing(verdict.answer) if limits else Standing.NOT_JUDGED
+        answer = Standing.IN_QUESTION if doubt else Standing(verdict.answer) if limits else Standing.NO_LIMITS
         decides = limits and doubt is None
         return Cell(
             balloon=feature.balloon,

@@ -1,0 +1,56 @@
+"""Questions of the evidence: which readings have to be put right, because of a temperature, a known bias or a tilt."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from inspect_tui.frozen import NamedTuple
+from inspect_tui.record.ask.jobs import Queries
+
+
+class ToPutRight(NamedTuple):
+    """A reading that does not stand as it was read, with what decides by how much."""
+
+    id: bytes
+    feature_id: bytes
+    setup_id: bytes
+    item_id: bytes | None
+    tool_id: bytes | None
+    at_us: int
+    tz_min: int
+
+
+_SETUPS = (
+    "SELECT s.id FROM setup s WHERE s.work_c IS NOT NULL OR s.instrument_id IN (SELECT i.id FROM instrument i "
+    "WHERE i.of_id IN (SELECT b.instrument_of_id FROM instrument_bias b))"
+)
+
+
+def anything_to_put_right(q: Queries) -> bool:
+    """Whether the record knows any temperature, bias or tilt at all."""
+    return bool(
+        q._rows_of(
+            "SELECT EXISTS (SELECT 1 FROM instrument_bias) OR EXISTS (SELECT 1 FROM realigned) "
+            "OR EXISTS (SELECT 1 FROM setup WHERE work_c IS NOT NULL)"
+        )[0][0]
+    )
+
+
+def to_put_right(q: Queries, feature_ids: Sequence[bytes]) -> list[ToPutRight]:
+    """The readings of these feature rows that a temperature, a bias of the gauge or a tilt of the casting moves.
+
+    Those that do not count are among them.
+    """
+    rows: list[ToPutRight] = []
+    for marks, part in q._in(feature_ids):
+        rows += (
+            ToPutRight(*row)
+            for row in q._rows_of(
+                "SELECT r.id, r.feature_id, r.setup_id, r.item_id, r.tool_id, e.at_us, e.tz_min "
+                "FROM reading r INDEXED BY reading_feature CROSS JOIN entry e ON e.id = r.id "
+                f"WHERE r.feature_id IN ({marks}) AND (r.setup_id IN ({_SETUPS}) "
+                "OR r.item_id IN (SELECT item_id FROM realigned))",
+                part,
+            )
+        )
+    return rows

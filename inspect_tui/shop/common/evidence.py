@@ -1,0 +1,242 @@
+"""The evidence of a size: what was read and what it stands for, in visits; every room computes with it.
+
+A reading is put right by its own setup (`corrections`): the bias of its gauge that held that day, its temperature, the
+tilt of its casting. Repeats of one visit are one visit: they shrink only the part of the uncertainty that repeats.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from inspect_tui.frozen import frozen_by_name
+from inspect_tui.metrology.typed.show import MM, Style, day_of
+from inspect_tui.model.first_article import Realigned
+from inspect_tui.model.measuring import Setup
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Feature, Item, Job, Tool
+from inspect_tui.record.ask import evidence as rows
+from inspect_tui.shop.common import corrections, judging
+from inspect_tui.shop.common.corrections import Corrected, Correction
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.gauges_then import GaugesThen
+from inspect_tui.shop.common.judging import Judged
+from inspect_tui.shop.common.sizes import Sizes
+
+if TYPE_CHECKING:
+    from typing import Protocol
+
+    from inspect_tui.record.read import Reader
+
+    class Taken(Protocol):
+        """A reading as the record gives it: mm (degrees), microseconds UTC, minutes from UTC."""
+
+        @property
+        def id(self) -> Id:
+            """The reading's."""
+
+        @property
+        def setup_id(self) -> Id:
+            """Who measured with what."""
+
+        @property
+        def value(self) -> float:
+            """As it was read."""
+
+        @property
+        def at_us(self) -> int:
+            """When."""
+
+        @property
+        def tz_min(self) -> int:
+            """By which clock."""
+
+
+@frozen_by_name
+class Visit:
+    """One visit of a size: everything that one person read of it with one instrument on one day. mm (degrees).
+
+    `value` is the mean of `values`, each put right; `read` are the readings as read. `u_repeats` is the standard
+    uncertainty that further repeats of the visit would shrink, `u_shared` what they would not.
+    """
+
+    day: str  # ISO date, by the clock of the bench
+    at_us: int  # of the first reading, microseconds UTC
+    ids: tuple[Id, ...]
+    read: tuple[float, ...]
+    values: tuple[float, ...]
+    value: float
+    u_repeats: float
+    u_shared: float
+    person: str
+    instrument: str
+    said: tuple[str, ...] = ()  # why value and read differ
+    count: float | None = None  # cores or moulds made by then, where it is known
+    lot: str | None = None
+    in_question: bool = False
+
+
+class Evidence:
+    """Puts the readings of a record right; what it knows of gauges and setups is read once."""
+
+    def __init__(self, reader: Reader, gauges: GaugesThen | None = None) -> None:
+        self._reader = reader
+        self.gauges = gauges or GaugesThen(reader)
+        self._setups: dict[Id, Setup] = {}
+        self._kept: dict[tuple[Id, str, Id, Id | None], Correction] = {}
+        self._features: dict[Id, Feature] = {}
+        self._pieces: dict[Id, Item | Tool] = {}
+        self._turns: dict[Id, Sequence[Realigned]] = {}
+
+    # ---------------------------------------------------------------- one reading
+    def setups(self, setup_ids: Iterable[Id]) -> dict[Id, Setup]:
+        """Setups by id, read where they are not known yet; people and gauges that came meanwhile are read too."""
+        wanted = set(setup_ids)
+        new = self._reader.setups_by_id(wanted - self._setups.keys())
+        self._setups.update(new)
+        if not all(self.gauges.knows(setup) for setup in new.values()):
+            self.gauges.reload()
+        return {setup_id: self._setups[setup_id] for setup_id in wanted}
+
+    def correction(
+        self,
+        setup: Setup,
+        day: str,
+        feature: Feature,
+        piece: Item | Tool | None,
+        turns: Sequence[Realigned] = (),
+    ) -> Correction:
+        """How what was read in a setup on a day (ISO date) is put right, of a feature on a piece."""
+        key = (setup.id, day, feature.id, piece.id if piece else None)
+        if not setup.id or turns or key not in self._kept:
+            instrument = self.gauges.instruments[setup.instrument_id]
+            bias = self.gauges.bias(setup, day)
+            made = corrections.of_setup(setup, instrument, bias, feature, piece, turns)
+            if not setup.id or turns:
+                return made
+            self._kept[key] = made
+        return self._kept[key]
+
+    def put_right(
+        self,
+        readings: Sequence[Taken],
+        feature: Feature,
+        piece: Item | Tool | None,
+        turns: Sequence[Realigned] = (),
+        style: Style = MM,
+    ) -> Corrected:
+        """Readings of one feature on one piece as they are computed with."""
+        setups = self.setups(reading.setup_id for reading in readings)
+        made = [
+            self.correction(setups[reading.setup_id], day_of(reading.at_us, reading.tz_min), feature, piece, turns)
+            for reading in readings
+        ]
+        return corrections.together([reading.value for reading in readings], made, style)
+
+    def judged(
+        self,
+        job: Job,
+        subject: Subject,
+        sizes: Sizes,
+        readings: Sequence[Taken],
+        turns: Sequence[Realigned] = (),
+        style: Style = MM,
+    ) -> tuple[Judged, Corrected]:
+        """The mean of logged readings judged, with the gauge and the hands of the newest of them."""
+        last = readings[-1]
+        setup = self.setups([last.setup_id])[last.setup_id]
+        means = self.gauges.fed(setup, day_of(last.at_us, last.tz_min), sizes.feature)
+        made = self.put_right(readings, sizes.feature, subject.tool or subject.item, turns, style)
+        read = [reading.value for reading in readings]
+        return judging.judge_corrected(job, subject, sizes, read, made, means, style=style), made
+
+    # ---------------------------------------------------------------- visits
+    def visits(
+        self,
+        job: Job,
+        subject: Subject,
+        sizes: Sizes,
+        readings: Sequence[Taken],
+        turns: Sequence[Realigned] = (),
+        *,
+        in_question: Collection[Id] = (),
+        count_at: Callable[[str], float | None] | None = None,
+        lot: str | None = None,
+        style: Style = MM,
+    ) -> list[Visit]:
+        """The visits of one feature on one piece, in the order they began.
+
+        `in_question`: ids of readings that somebody has to look at first; `count_at`: cores made by a day.
+        """
+        setups = self.setups(reading.setup_id for reading in readings)
+        groups: dict[tuple[str, Id, Id], list[Taken]] = {}
+        for reading in readings:
+            setup = setups[reading.setup_id]
+            who = self.gauges.people[setup.person_id].of_id
+            what = self.gauges.instruments[setup.instrument_id].of_id
+            groups.setdefault((day_of(reading.at_us, reading.tz_min), who, what), []).append(reading)
+        visits = []
+        for (day, _, _), taken in groups.items():
+            judged, made = self.judged(job, subject, sizes, taken, turns, style)
+            setup = setups[taken[-1].setup_id]
+            visits.append(
+                Visit(
+                    day=day,
+                    at_us=taken[0].at_us,
+                    ids=tuple(reading.id for reading in taken),
+                    read=tuple(reading.value for reading in taken),
+                    values=made.values,
+                    value=judged.value,
+                    u_repeats=judged.budget.u_random,
+                    u_shared=judged.budget.u_bias,
+                    person=self.gauges.people[setup.person_id].initials,
+                    instrument=self.gauges.instruments[setup.instrument_id].label,
+                    said=made.said,
+                    count=count_at(day) if count_at else None,
+                    lot=lot,
+                    in_question=any(reading.id in in_question for reading in taken),
+                )
+            )
+        return visits
+
+    # ---------------------------------------------------------------- many readings at once
+    def corrections(self, feature_ids: Sequence[Id]) -> dict[Id, Correction]:
+        """The corrections of all readings of these feature rows that do not stand as they were read, by reading.
+
+        Most have none: the answer holds only those that somebody has to know of, so that columns of a hundred
+        thousand readings stay columns.
+        """
+        if not rows.anything_to_put_right(self._reader):
+            return {}
+        to_do = rows.to_put_right(self._reader, feature_ids)
+        setups = self.setups({row.setup_id for row in to_do})
+        made: dict[Id, Correction] = {}
+        for row in to_do:
+            feature, piece = self._feature(row.feature_id), self._piece(row.item_id, row.tool_id)
+            turns = self._turned(row.item_id) if row.item_id else ()
+            how = self.correction(setups[row.setup_id], day_of(row.at_us, row.tz_min), feature, piece, turns)
+            if not how.nothing:
+                made[row.id] = how
+        return made
+
+    def _feature(self, feature_id: Id) -> Feature:
+        if feature_id not in self._features:
+            self._features[feature_id] = self._reader.feature(feature_id)
+        return self._features[feature_id]
+
+    def _piece(self, item_id: Id | None, tool_id: Id | None) -> Item | Tool | None:
+        """The casting, or the tool as it now is: a material that was put right holds for what was read before."""
+        key = item_id or tool_id
+        if key is None:
+            return None
+        if key not in self._pieces:
+            self._pieces[key] = self._reader.item(key) if item_id else self._now(self._reader.tool(key))
+        return self._pieces[key]
+
+    def _now(self, tool: Tool) -> Tool:
+        return next((now for now in self._reader.tools(tool.job_of_id) if now.of_id == tool.of_id), tool)
+
+    def _turned(self, item_id: Id) -> Sequence[Realigned]:
+        if item_id not in self._turns:
+            self._turns[item_id] = tuple(self._reader.realigned([item_id]).get(item_id, ()))
+        return self._turns[item_id]
