@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, option, print_json, print_table, talk
+from inspect_tui.commands.common import STYLE, open_record, option, print_json, print_table, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -105,13 +105,12 @@ def run(args: Namespace) -> int:
 # ------------------------------------------------------------------------------ list, good
 def _list(args: Namespace) -> int:
     from inspect_tui.commands import todo
-    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.gauges import instruments
     from inspect_tui.todo import Todo
 
     record = open_record(args, read_only=True)
     try:
-        lines = instruments.lines(record)
+        lines = instruments.lines(record, style=STYLE)
     finally:
         record.close()
     if args.json:
@@ -121,20 +120,19 @@ def _list(args: Namespace) -> int:
         talk(f"There is no instrument in the record yet. {todo.WORDS[Todo.ADD_INSTRUMENTS]}")
         return 0
     print_table(
-        ["instrument", "range", "step", "U, mm", "state", "due"],
+        ["instrument", "range", "step", f"U, {STYLE.word}", "state", "due"],
         [
             [
                 line.instrument.label,
                 _range(line.instrument),
-                MM.figures(line.instrument.resolution),
-                MM.given(line.means.u95(), unit=False),
-                f"{instruments.STATE_SYMBOL[line.state]} {line.state}"
-                + (f", bias {MM.given(line.means.bias.bias_mm, unit=False, signed=True)}" if line.means.bias else ""),
+                STYLE.figures(line.instrument.resolution),
+                STYLE.given(line.means.u95(), unit=False),
+                f"{instruments.STATE_SYMBOL[line.state]} {line.state}{_bias(line)}",
                 (line.means.calibration.due_on or "") if line.means.calibration else "",
             ]
             for line in lines
         ],
-        right=("step", "U, mm"),
+        right=("step", f"U, {STYLE.word}"),
         spare=("step", "range", "due"),
     )
     for line in lines:
@@ -143,10 +141,13 @@ def _list(args: Namespace) -> int:
     return 0
 
 
-def _range(instrument: Instrument) -> str:
-    from inspect_tui.metrology.typed.show import MM
+def _bias(line: Any) -> str:
+    known = line.means.bias
+    return f", bias {STYLE.given(known.bias_mm, unit=False, signed=True)}" if known else ""
 
-    return f"{MM.figures(instrument.range_lo)} to {MM.figures(instrument.range_hi)} {instrument.unit}"
+
+def _range(instrument: Instrument) -> str:
+    return f"{STYLE.figures(instrument.range_lo)} to {STYLE.figures(instrument.range_hi)} {instrument.unit}"
 
 
 def _line(line: Any) -> dict[str, Any]:
@@ -176,7 +177,6 @@ def _line(line: Any) -> dict[str, Any]:
 
 
 def _good(args: Namespace) -> int:
-    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.common import find
     from inspect_tui.shop.gauges import instruments
 
@@ -186,8 +186,8 @@ def _good(args: Namespace) -> int:
         subject = find.subject(record, job, args.on) if args.on else None
         person = find.person(record, args.by) if args.by else None
         instrument = find.instrument(record, args.label)
-        ranked = instruments.good_for(record, job, instrument, subject, person)
-        line = instruments.line(record, instrument)
+        ranked = instruments.good_for(record, job, instrument, subject, person, style=STYLE)
+        line = instruments.line(record, instrument, style=STYLE)
     finally:
         record.close()
     remarks = [line.sentence] if line.needs_a_word else []
@@ -226,9 +226,9 @@ def _good(args: Namespace) -> int:
             [
                 f.sizes.feature.balloon,
                 f.sizes.feature.name,
-                MM.length(f.sizes.target, unit=False),
-                MM.length(f.sizes.band.width, 3, unit=False),
-                MM.percent(f.share),
+                STYLE.length(f.sizes.target, unit=False),
+                STYLE.length(f.sizes.band.width, 3, unit=False),
+                STYLE.percent(f.share),
                 f.sentence,
             ]
             for f in ranked

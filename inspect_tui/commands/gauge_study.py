@@ -20,7 +20,7 @@ def run(args: Namespace) -> int:
         talk("inspect-tui: name a CSV, XLSX, ODS or XLS file, or a study in the record with --of TITLE.")
         return 2
     if args.file is not None:
-        result, unit, remarks = study_file.study(args.file, args.band, args.design, sheet=args.sheet)
+        result, unit, remarks = study_file.study(args.file, args.band, args.design, STYLE, sheet=args.sheet)
     else:
         result, unit, remarks = _from_record(args)
         if result.missing:
@@ -47,7 +47,7 @@ def _from_record(args: Namespace) -> tuple[Result, str, tuple[str, ...]]:
         family, unit = ("angle", "deg") if study.quantity == "angle" else ("length", "mm")
         if args.band is not None:
             study = replace(study, band_mm=band_width(args.band, family))
-        return results.evaluate(record, study), unit, ()
+        return results.evaluate(record, study, STYLE), unit, ()
     finally:
         record.close()
 
@@ -121,7 +121,6 @@ def _intervals(components: Any) -> dict[str, Any]:
 
 
 def _print_study(result: Result, unit: str) -> None:
-    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.metrology.typed.words import capital
 
     out = console()
@@ -130,13 +129,14 @@ def _print_study(result: Result, unit: str) -> None:
         from inspect_tui.report.term import gauge as term_gauge
 
         study = result.crossed
-        out.print(term_gauge.table_text(study, unit=unit))
-        out.print(term_gauge.pieces_text(result.rows, study.people, width=width, unit=unit))
-        out.print(term_gauge.people_text(study, width=width, unit=unit))
-        out.print(term_gauge.shares_text(study, width=width, unit=unit))
+        out.print(term_gauge.table_text(study, unit=unit, style=STYLE))
+        out.print(term_gauge.pieces_text(result.rows, study.people, width=width, unit=unit, style=STYLE))
+        out.print(term_gauge.people_text(study, width=width, unit=unit, style=STYLE))
+        out.print(term_gauge.shares_text(study, width=width, unit=unit, style=STYLE))
         if result.band is not None:
             stated = "" if unit else " (the file names no unit: taken to be in mm)"
-            print(f"Band: {MM.figures(result.band)} {unit or 'mm'} wide{stated}.")
+            own, word = STYLE.readings_in(unit)
+            print(f"Band: {own.given(result.band, unit=False)} {word or 'mm'} wide{stated}.")
         of_people = {s.sentence for s in study.spreads} | {b.sentence for b in study.biases}  # begin with initials
         for sentence in (study.verdict, *study.sentences):
             print(sentence if sentence in of_people else capital(sentence))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, print_table, talk
+from inspect_tui.commands.common import STYLE, open_record, print_json, print_table, talk
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
 
 def run(args: Namespace) -> int:
     """0 with a trace, or when there is nothing to trace; 2 for bad input."""
-    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.common import find
     from inspect_tui.shop.gauges import findings, trace
 
@@ -34,7 +33,7 @@ def run(args: Namespace) -> int:
                 print_json(None)
             talk(f"Checks and certificates show no bias of {instrument.label} that is not on record already.")
             return 0
-        traced = trace.trace(record, instrument, finding)
+        traced = trace.trace(record, instrument, finding, style=STYLE)
         if args.confirm is not None:
             if not args.by:
                 talk("inspect-tui: say who confirms it: --by INITIALS")
@@ -42,7 +41,7 @@ def run(args: Namespace) -> int:
             from inspect_tui.frozen import replace
 
             why = args.confirm.strip() or finding.why
-            trace.confirm(record, find.person(record, args.by), instrument, replace(finding, why=why))
+            trace.confirm(record, find.person(record, args.by), instrument, replace(finding, why=why), STYLE)
     finally:
         record.close()
     today = date.today().isoformat()
@@ -60,8 +59,8 @@ def run(args: Namespace) -> int:
                 [
                     c.on,
                     c.sizes.feature.balloon,
-                    MM.length(c.value, 3, unit=False),
-                    MM.length(c.corrected, 3, unit=False),
+                    STYLE.length(c.value, 3, unit=False),
+                    STYLE.length(c.corrected, 3, unit=False),
                     c.before,
                     c.after,
                 ]

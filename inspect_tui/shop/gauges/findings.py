@@ -164,11 +164,11 @@ def from_studies(
     record: Reader, instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck]
 ) -> list[Finding]:
     """Biases that complete bias studies show, where they are more than the certificate allows."""
-    from inspect_tui.shop.gauges import results as gauge_results
+    from inspect_tui.shop.gauges import results
 
     shown = []
     for study in record.gauge_studies(instrument.of_id):
-        bias = gauge_results.evaluate(record, study).bias if study.design == "bias" else None
+        bias = results.evaluate(record, study).bias if study.design == "bias" else None
         if bias is None or not bias.differs:
             continue
         trials = record.gauge_trials(study.id)

@@ -137,6 +137,7 @@ def good_for(
     subject: Subject | None = None,
     person: Person | None = None,
     today: str | None = None,
+    style: Style = MM,
 ) -> list[Fitness]:
     """Features of the newest drawing ranked by 2 guard / band with this instrument, the best first.
 
@@ -165,7 +166,7 @@ def good_for(
     ranked = []
     for wanted_size in wanted:
         if readable(instrument, wanted_size):
-            ranked.append(_fitness(job, wanted_size, study_feed.fed(means, fed_by, wanted_size.feature, who)))
+            ranked.append(_fitness(job, wanted_size, study_feed.fed(means, fed_by, wanted_size.feature, who), style))
     return sorted(ranked, key=lambda f: (f.share is None, f.share or 0.0, f.sizes.feature.ord))
 
 
@@ -188,7 +189,7 @@ def amount(instrument: Instrument, value: float, style: Style = MM) -> str:
     return style.significant(value) if kind == "length" else f"{MM.figures(value, 3)} {MM.unit_word(kind)}"
 
 
-def _fitness(job: Job, size: Sizes, means: Means) -> Fitness:
+def _fitness(job: Job, size: Sizes, means: Means, style: Style) -> Fitness:
     budget = uncertainty.reading_budget(
         means.u95(),
         means.calibration.k if means.calibration else 2.0,
@@ -207,7 +208,7 @@ def _fitness(job: Job, size: Sizes, means: Means) -> Fitness:
             sizes=size, u=budget.u, guard=guard, share=None, can_conform=guard == 0, sentence="the band has no width"
         )
     share = 2.0 * guard / width
-    say = f"conforms over {MM.percent(1 - share)} of the band" if share < 1 else "can never say conforms"
+    say = f"conforms over {style.percent(1 - share)} of the band" if share < 1 else "can never say conforms"
     return Fitness(sizes=size, u=budget.u, guard=guard, share=share, can_conform=share < 1, sentence=say)
 
 

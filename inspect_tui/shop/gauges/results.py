@@ -70,7 +70,7 @@ def evaluate(record: Reader, study: GaugeStudy, style: Style = MM) -> Result:
         return Result(
             title=study.title, design=study.design, rows=(), missing=f"{there} of {planned} readings are there"
         )
-    made = rows(record, study)
+    made, style = rows(record, study), style.of(study.quantity)
     if study.design == "crossed":
         return crossed(made, study.band_mm, study.title, style)
     references = {p.label: (p.reference_mm or 0.0, (p.u95_mm or 0.0) / 2.0) for p in record.gauge_parts(study.id)}

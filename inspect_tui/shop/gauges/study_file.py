@@ -47,9 +47,10 @@ def study(
         return _against_references(table, design, style)
     _need(table, COLUMNS, "a study needs part, person, trial and value")
     values = _values(table)
+    style, _ = style.readings_in(values.unit)  # of an unknown unit as they stand in the file
     parts, people, trials = (_labels(table, name, values) for name in COLUMNS[:3])
     cells = zip(parts, people, values.values, values.rows, strict=True)
-    odd = units.check([units.Cell(a, b, v, table.lines[row]) for a, b, v, row in cells], table.name)
+    odd = units.check([units.StudyReading(a, b, v, table.lines[row]) for a, b, v, row in cells], table.name, style)
     numbered = _trials(table, values, parts, people, trials)
     made = [Row(*cells) for cells in zip(parts, people, numbered, values.values, strict=True)]
     family = "angle" if values.unit == "deg" else "length"
@@ -142,6 +143,7 @@ def _empty(values: Column) -> str:
 def _against_references(table: Table, design: str, style: Style) -> tuple[Result, str, tuple[str, ...]]:
     _need(table, ("reference", "value"), f"a {design} study needs reference and value")
     values = _values(table)
+    style, _ = style.readings_in(values.unit)
     references = table_columns.column(table, "reference", values.unit or None)
     size = dict(zip(references.rows, references.values, strict=True))
     made: list[Row] = []
@@ -149,11 +151,13 @@ def _against_references(table: Table, design: str, style: Style) -> tuple[Result
     for value, row in zip(values.values, values.rows, strict=True):
         if row not in size:
             raise DataError(f"line {table.lines[row]} of {table.name} has a value and no reference: say the size.")
-        name = f"{size[row]:g}"
+        name = MM.figures(size[row])  # by which the pieces are told apart, whatever the style
         known[name] = (size[row], 0.0)
         made.append(Row(name, "", len(made) + 1, value))
     units.against_reference(
-        [(v, size[row], table.lines[row]) for v, row in zip(values.values, values.rows, strict=True)], table.name
+        [(v, size[row], table.lines[row]) for v, row in zip(values.values, values.rows, strict=True)],
+        table.name,
+        style,
     )
     result = against_references(design, made, known, Path(table.name).stem, style)
     return result, values.unit, table.remarks + values.remarks + ((_empty(values),) if values.missing else ())

@@ -211,10 +211,12 @@ class _Again:
 
 
 # ------------------------------------------------------------------------------ confirming
-def confirm(record: Record, person: Person, instrument: Instrument, finding: Finding) -> InstrumentBias:
+def confirm(
+    record: Record, person: Person, instrument: Instrument, finding: Finding, style: Style = MM
+) -> InstrumentBias:
     """Record the bias as a fact; the readings stay as they are."""
     if any(same_as(finding, known) for known in record.biases(instrument.of_id)):
-        off = MM.significant(finding.bias, unit=False, signed=True)
+        off = style.significant(finding.bias, unit=False, signed=True)
         raise InspectError(f"A bias of {off} of {instrument.label} is on record for those days already.")
     bias: InstrumentBias = record.add(
         InstrumentBias(

@@ -11,6 +11,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed import units as quantity_units
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.typed.words import called
 
 ALIKE = 0.05  # sorted readings of one piece that follow within 5 % are alike; so near a factor counts as that factor
@@ -25,7 +26,7 @@ FACTORS = {
 
 # ------------------------------------------------------------------------------ units within one file
 @frozen
-class Cell:
+class StudyReading:
     """One reading of a study with the line it stands in."""
 
     part: str
@@ -63,19 +64,20 @@ def split(values: Sequence[float]) -> list[list[int]]:
     return kept if sum(map(len, kept)) >= MOST * len(values) else []
 
 
-def check(cells: Sequence[Cell], file: str) -> tuple[str, ...]:
+def check(readings: Sequence[StudyReading], file: str, style: Style = MM) -> tuple[str, ...]:
     """Look for readings in another unit: DataError for some of a part, a remark for a whole part.
 
     Readings of one part are alike, so a factor of 25.4, 10, 100 or 1000 between them is no measuring. Parts may really
-    differ. Nothing is said where most parts scatter too widely to tell (deviations about 0).
+    differ. Nothing is said where most parts scatter too widely to tell (deviations about 0). Their figures are said as
+    the file has them: their unit is what is asked about.
     """
-    by: dict[str, list[Cell]] = {}
-    for cell in cells:
-        by.setdefault(cell.part, []).append(cell)
+    by: dict[str, list[StudyReading]] = {}
+    for reading in readings:
+        by.setdefault(reading.part, []).append(reading)
     groups_of = {part: split([c.value for c in own]) for part, own in by.items() if len(own) > 1}
     mixed = {part: groups for part, groups in groups_of.items() if len(groups) > 1}
     if mixed and 2 * sum(map(bool, groups_of.values())) >= len(groups_of):
-        raise DataError(_mixed(by, mixed, file))
+        raise DataError(_mixed(by, mixed, file, style))
     middles = {part: median(c.value for c in own) for part, own in by.items()}
     names = list(middles)
     groups = split([middles[name] for name in names]) if len(names) > 2 else []
@@ -84,14 +86,14 @@ def check(cells: Sequence[Cell], file: str) -> tuple[str, ...]:
     if not odd or len(groups[0]) <= len(names) / 2:
         return ()
     exact = factor_between(middles[odd[0]], usual) or 1.0
-    shown = ", ".join(f"{part} ({middles[part]:.4g})" for part in odd[:4])
+    shown = ", ".join(f"{part} ({style.figures(middles[part], 4)})" for part in odd[:4])
     return (
-        f"Part {shown} and the other parts (about {usual:.4g}) are {max(exact, 1 / exact):g} times apart: "
+        f"Part {shown} and the other parts (about {style.figures(usual, 4)}) are {_times(exact, style)} apart: "
         f"{_word(exact)}? Parts may really differ, so nothing was changed.",
     )
 
 
-def _mixed(by: dict[str, list[Cell]], mixed: dict[str, list[list[int]]], file: str) -> str:
+def _mixed(by: dict[str, list[StudyReading]], mixed: dict[str, list[list[int]]], file: str, style: Style) -> str:
     part, groups = next(iter(mixed.items()))
     own = by[part]
     usual = median(own[i].value for i in groups[0])
@@ -103,10 +105,14 @@ def _mixed(by: dict[str, list[Cell]], mixed: dict[str, list[list[int]]], file: s
     people = ", ".join(called("person", name) for name in list(whose)[:4])
     same = f", the reading of {people}" if len(lines) == 1 else f", readings of {people}"
     return (
-        f"line{'s' if len(lines) > 1 else ''} {listed} of {file}{same}: {odd[0].value:.6g} on {called('part', part)}, "
-        f"where the others read about {usual:.4g}, {max(exact, 1 / exact):g} times apart: {_word(exact)}? Write all "
-        "values in one unit."
+        f"line{'s' if len(lines) > 1 else ''} {listed} of {file}{same}: {style.figures(odd[0].value)} on "
+        f"{called('part', part)}, where the others read about {style.figures(usual, 4)}, {_times(exact, style)} apart: "
+        f"{_word(exact)}? Write all values in one unit."
     )
+
+
+def _times(exact: float, style: Style) -> str:
+    return f"{style.figures(max(exact, 1 / exact))} times"
 
 
 def _word(exact: float) -> str:
@@ -115,15 +121,15 @@ def _word(exact: float) -> str:
     return "mm among inches" if factor == 25.4 and exact < 1.0 else FACTORS[factor]
 
 
-def against_reference(cells: Sequence[tuple[float, float, int]], file: str) -> None:
+def against_reference(cells: Sequence[tuple[float, float, int]], file: str, style: Style = MM) -> None:
     """Readings (value, reference, line) that are such a factor off their reference are refused with DataError."""
     off = [(v, r, line, exact) for v, r, line in cells if (exact := factor_between(v, r)) is not None]
     if off:
         value, reference, line, exact = off[0]
         more = f" and {len(off) - 1} more" if len(off) > 1 else ""
         raise DataError(
-            f"line {line}{more} of {file}: {value:.6g} where the reference is {reference:.6g}, "
-            f"{max(exact, 1 / exact):g} times apart: {_word(exact)}? Write all values in one unit."
+            f"line {line}{more} of {file}: {style.figures(value)} where the reference is "
+            f"{style.figures(reference)}, {_times(exact, style)} apart: {_word(exact)}? Write all values in one unit."
         )
 
 

@@ -253,7 +253,9 @@ class GaugesScreen(Place):
             return
         subject = self.app.bench.subject if self.app.bench and self.on_tool else None
         try:
-            self.fitness = instruments.good_for(self.record, job, line.instrument, subject, self.person)
+            self.fitness = instruments.good_for(
+                self.record, job, line.instrument, subject, self.person, style=self.app.written
+            )
         except InspectError as problem:
             self.say(todo.said(problem), "bold red")
 
@@ -327,7 +329,7 @@ class GaugesScreen(Place):
 
         def write(person: Person) -> None:
             try:
-                trace.confirm(self.record, person, line.instrument, finding)
+                trace.confirm(self.record, person, line.instrument, finding, self.app.written)
             except InspectError as problem:
                 self.wrote(f"Not recorded: {todo.said(problem)}", well=False)
                 return

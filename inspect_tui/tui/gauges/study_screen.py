@@ -14,6 +14,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from inspect_tui.errors import InspectError
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.gauges import GaugeStudy
 from inspect_tui.model.measuring import Person
 from inspect_tui.record.store import Record
@@ -183,17 +184,18 @@ class StudyScreen(OnTop[str]):
         self.query_one("#foot", Static).update(FOOT_DONE)
         if self.result is not None:
             unit = "deg" if self.study.quantity == "angle" else "mm"
-            self.query_one("#pictures", Static).update(pictures(self.result, min(self.size.width - 4, 100), unit))
+            width = min(self.size.width - 4, 100)
+            self.query_one("#pictures", Static).update(pictures(self.result, width, unit, self.app.written))
             return
         self.query_one("#pictures", Static).update("Every reading is there. Working it out …")
         scroll = self.query_one("#scroll", VerticalScroll)
         self.call_after_refresh(scroll.focus)
-        reader, study = self.record.reader, self.study
+        reader, study, style = self.record.reader, self.study, self.app.written
 
         def work() -> None:
             try:
                 with reader() as opened:
-                    self.post_message(Worked(results.evaluate(opened, study)))
+                    self.post_message(Worked(results.evaluate(opened, study, style)))
             except InspectError as problem:
                 self.post_message(Worked(None, todo.said(problem)))
 
@@ -248,7 +250,7 @@ def _big(label: str) -> str:
     return "\n".join(big_digits(label) if len(label) <= 16 else [label]) + "\n"
 
 
-def pictures(result: Result, width: int, unit: str = "mm") -> Text:
+def pictures(result: Result, width: int, unit: str = "mm", style: Style = MM) -> Text:
     """What a study says, as text: figures, pieces, people, shares; readable without colour."""
     out = Text()
     if result.crossed is not None:
@@ -257,20 +259,20 @@ def pictures(result: Result, width: int, unit: str = "mm") -> Text:
         for sentence in study.sentences:
             out.append("• " + sentence + "\n", style="bold yellow")
         out.append("the repeatability goes into the budget of this instrument on this kind of size\n\n", style="dim")
-        out.append_text(term_gauge.people_text(study, width=width, unit=unit))
+        out.append_text(term_gauge.people_text(study, width=width, unit=unit, style=style))
         out.append("\n")
-        out.append_text(term_gauge.pieces_text(result.rows, study.people, width=width, unit=unit))
+        out.append_text(term_gauge.pieces_text(result.rows, study.people, width=width, unit=unit, style=style))
         out.append("\n")
-        out.append_text(term_gauge.shares_text(study, width=width, unit=unit))
+        out.append_text(term_gauge.shares_text(study, width=width, unit=unit, style=style))
         out.append("\n")
-        out.append_text(term_gauge.table_text(study, unit=unit))
+        out.append_text(term_gauge.table_text(study, unit=unit, style=style))
         out.append("holds for: " + "; ".join(study.assumptions) + "\n", style="dim")
     if result.bias is not None:
         out.append(result.bias.sentence + "\n", style="bold")
     if result.linearity is not None:
         out.append(result.linearity.sentence + "\n\n", style="bold")
-        out.append_text(term_gauge.linearity_text(result.linearity, width=width, unit=unit))
+        out.append_text(term_gauge.linearity_text(result.linearity, width=width, unit=unit, style=style))
     if result.stability is not None:
         out.append(result.stability.sentence + "\n\n", style="bold")
-        out.append_text(term_gauge.course_text([row.value for row in result.rows], width=width, unit=unit))
+        out.append_text(term_gauge.course_text([row.value for row in result.rows], width=width, unit=unit, style=style))
     return out

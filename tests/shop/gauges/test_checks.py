@@ -9,7 +9,7 @@ from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.record.store import Record
-from inspect_tui.shop.gauges import checks as gauge_checks
+from inspect_tui.shop.gauges import checks
 from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.shop.gauges.checks import CheckAsked, CheckRefused, CheckResult, Piece, QuickCheck
 from tests.conftest import TODAY, SmallShop
@@ -21,7 +21,7 @@ def desk(shop: SmallShop, instrument: Instrument | None = None, piece: Piece = B
     return QuickCheck(shop.record, shop.ab, instrument or shop.caliper, piece, TODAY)
 
 
-def result(outcome: gauge_checks.Outcome) -> CheckResult:
+def result(outcome: checks.Outcome) -> CheckResult:
     assert isinstance(outcome, CheckResult), outcome
     return outcome
 
@@ -123,16 +123,16 @@ def test_repeats_in_one_line_are_judged_as_their_mean(shop: SmallShop) -> None:
     ],
 )
 def test_what_is_wrong_with_a_piece_is_said(shop: SmallShop, size: str, u95: str, sentence: str) -> None:
-    made = gauge_checks.read_piece(shop.caliper, "block", size, u95)
+    made = checks.read_piece(shop.caliper, "block", size, u95)
     assert isinstance(made, Wrong) and sentence in made.sentence
 
 
 def test_a_piece_used_before_is_offered_again(shop: SmallShop) -> None:
     desk(shop).take("25.01")
     desk(shop, piece=Piece("ring", 40.0, 0.002)).take("40.01")
-    assert [p.name for p in gauge_checks.pieces(shop.record, shop.caliper)] == ["ring", "block"]
+    assert [p.name for p in checks.pieces(shop.record, shop.caliper)] == ["ring", "block"]
     other = next(i for i in shop.record.instruments() if i.label == "caliper 2")
-    assert len(gauge_checks.pieces(shop.record, other)) == 2
+    assert len(checks.pieces(shop.record, other)) == 2
 
 
 def test_nothing_is_logged_into_a_record_that_is_only_read(shop: SmallShop) -> None:

@@ -7,7 +7,7 @@ import pytest
 from inspect_tui.frozen import replace
 from inspect_tui.shop.common import find
 from inspect_tui.shop.gauges import plan as gauge_plan
-from inspect_tui.shop.gauges import results as gauge_results
+from inspect_tui.shop.gauges import results
 from inspect_tui.shop.gauges.desk import StudyDesk, TrialLogged, TrialRefused
 from inspect_tui.shop.gauges.plan import Plan
 from tests.conftest import SmallShop
@@ -51,12 +51,12 @@ def take_all(desk: StudyDesk, true: dict[int, float]) -> None:
 def test_a_study_is_taken_one_person_at_a_time_and_then_worked_out(shop: SmallShop) -> None:
     study = gauge_plan.begin(shop.record, plan(shop, band=1.0))
     desk = StudyDesk(shop.record, study)
-    early = gauge_results.evaluate(shop.record, study)
+    early = results.evaluate(shop.record, study)
     assert early.missing == "0 of 12 readings are there" and early.rows == () and early.crossed is None
     refused = desk.take("52.1")
     assert isinstance(refused, TrialRefused) and "turn" in refused.sentence and refused.text == "52.1"
     take_all(desk, {1: 52.0, 2: 52.3, 3: 51.8})
-    made = gauge_results.evaluate(shop.record, study)
+    made = results.evaluate(shop.record, study)
     assert made.missing is None and made.crossed is not None
     assert set(made.crossed.people) == {"AB", "IN"} and made.crossed.trials == 2
     assert made.crossed.anova.share_of_band == pytest.approx(6 * (made.crossed.anova.combined.value or 0) / 1.0)

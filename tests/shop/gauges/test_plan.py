@@ -13,9 +13,8 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.gauges import GaugePart, GaugePerson, GaugeStudy
 from inspect_tui.shop.common import find
-from inspect_tui.shop.gauges import findings as gauge_findings
+from inspect_tui.shop.gauges import findings, results
 from inspect_tui.shop.gauges import plan as gauge_plan
-from inspect_tui.shop.gauges import results as gauge_results
 from inspect_tui.shop.gauges.desk import StudyDesk, TrialLogged, TrialRefused
 from inspect_tui.shop.gauges.plan import Plan
 from tests.conftest import SmallShop
@@ -131,7 +130,7 @@ def test_a_study_that_is_left_goes_on_where_it_stopped(shop: SmallShop) -> None:
     assert again.turn is not None and again.turn.of_id == turn.of_id
     again.sit(turn)
     assert again.slot == desk.slot and again.left == desk.left == 1
-    assert gauge_results.progress(shop.record, study) == (2, 6 * 2)
+    assert results.progress(shop.record, study) == (2, 6 * 2)
 
 
 def test_a_reading_taken_again_replaces_the_last_one_only(shop: SmallShop) -> None:
@@ -193,7 +192,7 @@ def test_a_bias_study_reads_one_reference_and_gives_the_bias(shop: SmallShop) ->
     for n in range(10):
         desk.sit(shop.ab) if desk.person is None else None
         desk.take(f"{25.03 + 0.01 * (n % 3 - 1):.2f}")
-    found = gauge_results.evaluate(shop.record, study).bias
+    found = results.evaluate(shop.record, study).bias
     assert found is not None and found.n == 10 and found.bias == pytest.approx(0.029, abs=0.002)
     assert found.differs and found.u > 0.001  # the reference's own u is in it
 
@@ -201,12 +200,12 @@ def test_a_bias_study_reads_one_reference_and_gives_the_bias(shop: SmallShop) ->
 def test_a_bias_that_a_study_shows_is_offered_to_be_traced_back(shop: SmallShop) -> None:
     made = plan(shop, design="bias", people=(shop.ab,), parts=references(25.0), trials=10, title="B1 block")
     desk = StudyDesk(shop.record, gauge_plan.begin(shop.record, made))
-    assert gauge_findings.findings(shop.record, shop.caliper) == []
+    assert findings.findings(shop.record, shop.caliper) == []
     while not desk.complete:
         if desk.slot is None:
             desk.sit(shop.ab)
         desk.take(f"{25.06 + 0.01 * (len(desk.done) % 3 - 1):.2f}")
-    (found,) = gauge_findings.findings(shop.record, shop.caliper)
+    (found,) = findings.findings(shop.record, shop.caliper)
     assert found.bias == pytest.approx(0.059, abs=0.002) and found.from_on == "2026-01-05"
     assert found.found_from == "bias study B1 block" and "the certificate of 2026-01-05 was good" in found.why
 
@@ -222,7 +221,7 @@ def test_a_linearity_study_finds_a_slope(shop: SmallShop) -> None:
         assert slot
         size = desk.parts[slot.part].reference_mm or 0.0
         desk.take(f"{size * 1.001 + 0.01 * (len(desk.done) % 2):.2f}")
-    found = gauge_results.evaluate(shop.record, study).linearity
+    found = results.evaluate(shop.record, study).linearity
     assert found is not None and found.slope == pytest.approx(0.001, abs=2e-4) and found.differs
 
 
@@ -234,5 +233,5 @@ def test_a_stability_study_keeps_the_order_of_taking(shop: SmallShop) -> None:
         if desk.person is None:
             desk.sit(shop.ab)
         desk.take(f"{25.0 + (0.05 if n >= 12 else 0.0) + 0.01 * (n * 7 % 5 // 2):.2f}")
-    found = gauge_results.evaluate(shop.record, study).stability
+    found = results.evaluate(shop.record, study).stability
     assert found is not None and [s.index for s in found.steps] == [12] and not found.stable

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.errors import DataError
-from inspect_tui.shop.gauges import study_file as gauge_file
+from inspect_tui.metrology.typed.show import Style
+from inspect_tui.shop.gauges import study_file
 from tests.shop.gauges.test_units import study, text
 
 
@@ -64,13 +65,41 @@ def test_a_reading_off_its_reference_by_a_unit_is_refused(tmp_path: Path) -> Non
     path = tmp_path / "line.csv"
     path.write_text("reference,value\n25,25.01\n25,25.02\n50,1.969\n50,50.01\n")
     with pytest.raises(DataError, match=r"line 4 of line.csv: 1.969 where the reference is 50, 25.4 times apart"):
-        gauge_file.study(path, design="linearity")
+        study_file.study(path, design="linearity")
 
 
 def test_an_angle_has_a_band_in_degrees(tmp_path: Path) -> None:
     path = tmp_path / "angle.csv"
     path.write_text(text().replace("value", "value [deg]"))
-    result, unit, _ = gauge_file.study(path, "0.5")
+    result, unit, _ = study_file.study(path, "0.5")
     assert (result.band, unit) == (0.5, "deg")
     with pytest.raises(DataError, match="The band is"):
-        gauge_file.study(path, "0.5 mm")
+        study_file.study(path, "0.5 mm")
+
+
+@pytest.mark.parametrize(
+    ("head", "unit", "bias", "people"),
+    [
+        # 1.8 thou on the mean of five, 0.02 mm = 0.000787 in between people: by 25.4 mm to the inch
+        ("value [mm]", "mm", "0.0018", "0.000787"),
+        ("value [deg]", "deg", "0.0457", "0.02"),  # degrees are degrees for everybody
+        ("value", "", "0.0457", "0.02"),  # nobody said that these are mm
+    ],
+)
+def test_a_study_is_said_in_inches_only_where_it_is_one_of_lengths(
+    tmp_path: Path, head: str, unit: str, bias: str, people: str
+) -> None:
+    inches, path = Style("in"), tmp_path / "study.csv"
+    offs = (0.0254, 0.0508, 0.0762, 0.0254, 0.0508)
+    path.write_text(f"reference,{head}\n" + "".join(f"25.4,{25.4 + off}\n" for off in offs))
+    result, own, _ = study_file.study(path, None, "bias", inches)
+    assert own == unit
+    assert result.bias.sentence.startswith(f"reads {bias} high")
+    lines = [f"part,person,trial,{head}"]
+    for part in range(5):
+        for trial in (1, 2, 3):
+            size = 25.4 + 0.5 * part + 0.0254 * trial
+            lines += [f"{part},A,{trial},{size}", f"{part},B,{trial},{size + 0.02}"]
+    path.write_text("\n".join(lines))
+    result, _, _ = study_file.study(path, style=inches)
+    assert result.crossed.sentences[0].startswith(f"A reads {people} lower than B")

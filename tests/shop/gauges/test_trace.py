@@ -18,7 +18,7 @@ from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common import find
 from inspect_tui.shop.gauges import instruments as gauges
-from inspect_tui.shop.gauges import trace as gauge_trace
+from inspect_tui.shop.gauges import trace
 from inspect_tui.shop.gauges.findings import Finding
 from inspect_tui.shop.jobs import jobs
 from tests.conftest import JOB
@@ -90,15 +90,15 @@ def test_a_trace_writes_nothing_and_confirming_writes_one_fact_beside_the_readin
         why="seen at the block",
         found_from="check on block 50",
     )
-    gauge_trace.trace(days.record, days.caliper, finding, TODAY)
+    trace.trace(days.record, days.caliper, finding, TODAY)
     assert con.execute("SELECT count(*) FROM entry").fetchone() == entries
-    gauge_trace.confirm(days.record, days.ab, days.caliper, finding)
+    trace.confirm(days.record, days.ab, days.caliper, finding)
     assert con.execute("SELECT * FROM reading").fetchall() == before
     con.close()
     (bias,) = days.record.biases(days.caliper.of_id)
     assert (bias.bias_mm, bias.from_on, bias.to_on, bias.why) == (0.05, "2026-02-01", "2026-03-01", "seen at the block")
     with pytest.raises(InspectError, match="on record for those days already"):
-        gauge_trace.confirm(days.record, days.ab, days.caliper, finding)
+        trace.confirm(days.record, days.ab, days.caliper, finding)
 
 
 # ------------------------------------------------------------------------------ where it began

@@ -10,9 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
-from inspect_tui.shop.gauges import study_file as gauge_file
-from inspect_tui.shop.gauges import units as gauge_units
-from inspect_tui.shop.gauges.units import Cell
+from inspect_tui.shop.gauges import study_file, units
+from inspect_tui.shop.gauges.units import StudyReading
 
 PARTS, PEOPLE, TRIALS = 5, 3, 2
 Scale = Callable[[int, int, int], float]
@@ -32,15 +31,15 @@ def text(scale: Scale = lambda part, person, trial: 1.0, value: Callable[[int, i
 def study(tmp_path: Path, made: str) -> tuple[str, ...]:
     path = tmp_path / "study.csv"
     path.write_text(made)
-    return gauge_file.study(path)[2]
+    return study_file.study(path)[2]
 
 
 @given(st.lists(st.floats(25, 25.9), min_size=4, max_size=12), st.sampled_from([25.4, 10.0, 100.0, 1000.0]), st.data())
 def test_any_reading_off_by_a_factor_is_found(values: list[float], factor: float, data: st.DataObject) -> None:
     at = data.draw(st.integers(0, len(values) - 1))
-    cells = [Cell("1", "A", v / factor if i == at else v, i + 2) for i, v in enumerate(values)]
+    cells = [StudyReading("1", "A", v / factor if i == at else v, i + 2) for i, v in enumerate(values)]
     with pytest.raises(DataError, match=f"line {at + 2} of f.csv"):
-        gauge_units.check(cells, "f.csv")
+        units.check(cells, "f.csv")
 
 
 # ------------------------------------------------------------------------------ the band
@@ -61,10 +60,10 @@ def test_any_reading_off_by_a_factor_is_found(values: list[float], factor: float
     ],
 )
 def test_the_band_is_in_its_own_unit_or_that_of_the_heading(typed: str, heading: str, mm: float) -> None:
-    assert gauge_units.band_width(typed, "length", heading) == pytest.approx(mm, rel=1e-12)
+    assert units.band_width(typed, "length", heading) == pytest.approx(mm, rel=1e-12)
 
 
 @pytest.mark.parametrize("typed", ["", "0", "-1", "wide", "nan", "0.5 kg", "1e200", "0.5 C", "1.2.3"])
 def test_what_is_no_band_gets_a_sentence(typed: str) -> None:
     with pytest.raises(DataError, match="The band is the upper limit less the lower one"):
-        gauge_units.band_width(typed)
+        units.band_width(typed)

@@ -8,7 +8,7 @@ from textual.widgets import Static
 from inspect_tui.model.gauges import GaugeStudy
 from inspect_tui.shop.common import find
 from inspect_tui.shop.gauges import plan as gauge_plan
-from inspect_tui.shop.gauges import results as gauge_results
+from inspect_tui.shop.gauges import results
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.entry import Entry
@@ -82,7 +82,7 @@ def test_a_study_is_blind_from_the_first_reading_to_the_last(shop: SmallShop) ->
         assert "of the band" in shown and "off the mean of each piece" in shown
 
     run(shop, script)
-    made = gauge_results.evaluate(shop.record, study)
+    made = results.evaluate(shop.record, study)
     assert made.crossed is not None and made.crossed.trials == 2
 
 
@@ -102,7 +102,7 @@ def test_a_gauge_that_types_on_after_a_round_does_not_read_for_the_next_person(s
         assert "turn" in text_of(app, "#say")
 
     run(shop, script)
-    assert gauge_results.progress(shop.record, study) == (3, 12)
+    assert results.progress(shop.record, study) == (3, 12)
 
 
 def test_an_empty_line_right_behind_another_is_not_a_person_sitting_down(shop: SmallShop) -> None:
