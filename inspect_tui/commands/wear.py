@@ -53,8 +53,8 @@ def run(args: Namespace) -> int:
             return _sheet(args, record)
         kept = trend_kept.compute(record, args.per_week)[0] if args.per_week else trend_kept.current(record)[0]
         kept = _only(args, record, kept)
-        listed = fleet.fleet(kept, retired_tools(record), every=args.all)
-        orders = work_orders.orders(record, listed.lines) if args.orders or args.json else []
+        listed = fleet.fleet(kept, retired_tools(record), every=args.all, style=STYLE)
+        orders = work_orders.orders(record, listed.lines, style=STYLE) if args.orders or args.json else []
     finally:
         record.close()
     if args.json:
@@ -80,13 +80,14 @@ def _only(args: Namespace, record: Any, kept: list[Any]) -> list[Any]:
 
 
 def _sheet(args: Namespace, record: Any) -> int:
+    from inspect_tui.frozen import replace
     from inspect_tui.report.paper import file as paper_file
     from inspect_tui.report.trends.forms import write_sheet
     from inspect_tui.shop.trends import month_sheet as trend_sheet
 
     paper_file.target(args.sheet, force=args.force)
-    made = write_sheet(trend_sheet.sheet(record, args.month, args.job), args.sheet, force=args.force)
-    talk(f"written: {made}")
+    month, printed = trend_sheet.sheet(record, args.month, args.job, STYLE), replace(STYLE, printed=True)
+    talk(f"written: {write_sheet(month, args.sheet, force=args.force, style=printed)}")
     return 0
 
 

@@ -76,6 +76,14 @@ class Style:
         """How readings of this unit are written, and the unit that is said: mm in the style, any other as it came."""
         return (self, self.word) if unit == "mm" else (self.of("deg"), unit)
 
+    def with_unit(
+        self, value: float, unit: str, half: float | None = None, digits: int = 2, signed: bool = False
+    ) -> str:
+        """A reading of this unit, or its difference, with what stands behind its ±: 83.12 mm, 3.2724 in, 1.50 deg."""
+        if unit == "mm":
+            return self.plus_minus(value, half, digits, signed=signed)
+        return f"{self.of('deg').plus_minus(value, half, digits, unit=False, signed=signed)} {unit}"
+
     def length(self, mm: float | None, digits: int | None = 2, unit: bool = True) -> str:
         """59.66 mm, 2.3488 in, 2 11/32 in +5.1 thou. Empty for None, – where it is not finite.
 

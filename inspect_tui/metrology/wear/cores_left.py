@@ -27,13 +27,19 @@ class CoresLeft:
 
 
 def cores_left(
-    fit: WearFit, lower: float | None, upper: float | None, now: float | None = None, style: Style = MM
+    fit: WearFit,
+    lower: float | None,
+    upper: float | None,
+    now: float | None = None,
+    style: Style = MM,
+    unit: str = "mm",
 ) -> CoresLeft:
     """Cores left before the line reaches the limit on the side to which it wears, with a 95 % interval.
 
     `now` is the count since the last repair (the last reading's, unless more cores were made since). The interval is
     of the line, not of single cores: low where it is beyond the limit with 2.5 % probability, high where with 97.5 %,
-    which never comes while the rate may be 0. With one line left open this is Fieller's interval (1954).
+    which never comes while the rate may be 0. With one line left open this is Fieller's interval (1954). `unit` is
+    that of the sizes: mm, deg.
     """
     now = fit.reach if now is None else now
     limit = upper if fit.toward > 0 else lower
@@ -60,22 +66,60 @@ def cores_left(
             sentence=f"{why} in {made} to say how many are left",
         )
     low, high = (max(_reach(fit, limit, p, now) - now, 0.0) for p in (0.025, 0.975))
-    here = fit.at(now)
+    here = fit.at(now).value
+    left: float | None = None
     if fit.backward:
-        rate = style.signed(fit.rate.value * 1000, 3)
-        text = f"moves against wear ({rate} per 1000): a repair not logged, or a build-up"
-        return CoresLeft(left=None, low=low, high=inf, limit=limit, now=now, kind="backward", sentence=text)
-    if fit.toward * (here.value - limit) >= 0:
+        kind, high = "backward", inf
+    elif fit.toward * (here - limit) >= 0:
+        kind, left, low = "past", 0.0, 0.0
+    elif not fit.seen:
+        kind = "at least"
+    else:
+        kind, left = "left", (limit - here) / fit.rate.value
+    text = left_words(
+        kind,
+        left=left,
+        low=low,
+        high=high,
+        limit=limit,
+        now=max(fit.reach, now),
+        here=here,
+        rate=fit.rate.value,
+        unit=unit,
+        style=style,
+    )
+    return CoresLeft(left=left, low=low, high=high, limit=limit, now=now, kind=kind, sentence=text)
+
+
+def left_words(
+    kind: str,
+    *,
+    left: float | None,
+    low: float,
+    high: float,
+    limit: float,
+    now: float,
+    here: float,
+    rate: float,
+    unit: str = "mm",
+    style: Style = MM,
+) -> str:
+    """The sentence of a wear line by its figures: `kind` left, at least, past or backward, the rest as `CoresLeft`.
+
+    `here` is the size as it stands and `rate` what a core takes, both in `unit`; `now` not below the last reading's.
+    """
+    if kind == "backward":
+        by = style.with_unit(rate * 1000, unit, digits=3, signed=True)
+        return f"moves against wear ({by} per 1000): a repair not logged, or a build-up"
+    if kind == "past":
         sure = "" if high <= 0 else ", though not surely"
-        text = f"at its limit or past it{sure}: {style.length(here.value, unit=False)} of {style.length(limit)}"
-        return CoresLeft(left=0.0, low=0.0, high=high, limit=limit, now=now, kind="past", sentence=text)
-    if not fit.seen:
-        text = f"no wear seen in {made}, at least {about(low)} left"
-        return CoresLeft(left=None, low=low, high=high, limit=limit, now=now, kind="at least", sentence=text)
-    left = (limit - here.value) / fit.rate.value
+        size = style.readings_in(unit)[0].length(here, unit=False)
+        return f"at its limit or past it{sure}: {size} of {style.with_unit(limit, unit)}"
+    if kind == "at least":
+        return f"no wear seen in {about(now)} cores, at least {about(low)} left"
     bound = f"{about(low)} to {about(high)}" if isfinite(high) else f"at least {about(low)}"
-    text = f"{about(left)} cores left ({bound}), wearing {style.length(abs(fit.rate.value) * 1000, 3)} per 1000"
-    return CoresLeft(left=left, low=low, high=high, limit=limit, now=now, kind="left", sentence=text)
+    worn = style.with_unit(abs(rate) * 1000, unit, digits=3)
+    return f"{about(left or 0.0)} cores left ({bound}), wearing {worn} per 1000"
 
 
 def _reach(fit: WearFit, limit: float, p: float, now: float) -> float:

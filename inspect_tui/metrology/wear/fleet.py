@@ -94,7 +94,7 @@ def _ranked(w: Watched, horizon: float, style: Style) -> Ranked:
     return Ranked(label=w.label, left=left, weeks=weeks, weeks_low=low, weeks_high=high, risk=risk, sentence=text)
 
 
-def measure_next(ranked: Sequence[Ranked], horizon_weeks: float = 4.0) -> MeasureNext:
+def measure_next(ranked: Sequence[Ranked], horizon_weeks: float = 4.0, style: Style = MM) -> MeasureNext:
     """The widest interval that matters: where it is most open whether the limit comes within the horizon.
 
     Openness is min(p, 1 - p) of the risk; of equals the wider interval. Below one in fifty nothing is worth a trip.
@@ -111,12 +111,12 @@ def measure_next(ranked: Sequence[Ranked], horizon_weeks: float = 4.0) -> Measur
         blind = next((r for r in ranked if r.left.kind == "unknown" and r.left.limit is not None), None)
         if blind is not None:
             return MeasureNext(blind.label, f"measure {blind.label}: {blind.left.sentence}")
-        return MeasureNext(None, f"no measurement would change what is due within {MM.figures(horizon_weeks)} weeks")
+        return MeasureNext(None, f"no measurement would change what is due within {style.figures(horizon_weeks)} weeks")
     high = number(best.weeks_high or inf)
     return MeasureNext(
         best.label,
         f"measure {best.label} next: its limit may come in {number(best.weeks_low or 0.0)} weeks or in {high}, "
-        f"so it is open whether it lasts {MM.figures(horizon_weeks)} weeks ({MM.percent(best.risk or 0.0)} risk)",
+        f"so it is open whether it lasts {style.figures(horizon_weeks)} weeks ({style.percent(best.risk or 0.0)} risk)",
     )
 
 

@@ -141,12 +141,18 @@ class Gap:
 
 
 def unlogged_repair(
-    cores: Sequence[float], sizes: Sequence[float], direction: int = 1, alpha: float = 0.01, style: Style = MM
+    cores: Sequence[float],
+    sizes: Sequence[float],
+    direction: int = 1,
+    alpha: float = 0.01,
+    style: Style = MM,
+    unit: str = "mm",
 ) -> Gap | None:
     """A step against wear that no logged repair explains, in one segment of readings, or None.
 
     One wear rate with one step is searched for at every place; readings more than 3.5 robust deviations off are drawn
     in first. `cores` since the last logged repair, any spacing; direction +1 where wear makes the size larger.
+    `unit` is that of the sizes: mm, deg.
     """
     import numpy as np
 
@@ -168,7 +174,7 @@ def unlogged_repair(
     u = float(np.sqrt(rest @ rest / (len(x) - 3) * inverse[2, 2]))
     step = Estimate(float(beta[2]), u)
     text = (
-        f"jumped {style.plus_minus(step.value, 2 * u, signed=True)} against wear between "
+        f"jumped {style.with_unit(step.value, unit, 2 * u, signed=True)} against wear between "
         f"{style.figure(float(x[at - 1]), 0)} and {style.figure(float(x[at]), 0)} cores: "
         "a repair not logged, or another box?"
     )

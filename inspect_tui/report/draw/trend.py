@@ -68,7 +68,7 @@ def trend_chart(trend: Trend, axis: str = CORES, *, castings: bool = True, style
     return replace(picture, above=above, below=below)
 
 
-def comparison(first: Trend, second: Trend, axis: str = CORES) -> Chart | None:
+def comparison(first: Trend, second: Trend, axis: str = CORES, style: Style = MM) -> Chart | None:
     """Two sizes on one axis, each as its difference from its target; None where one has no readings there."""
     import numpy as np
 
@@ -82,13 +82,14 @@ def comparison(first: Trend, second: Trend, axis: str = CORES) -> Chart | None:
         return None
     return Chart(
         readings=Series(x1, y1, label=f"{first.title} ({first.where})"),
-        unit=first.unit,
+        unit=style.readings_in(first.unit)[1],
         across=across(first, axis),
         beside=(Series(x2, y2, kinds.SECOND, f"{second.title} ({second.where})"),),
         levels=(Level(0.0, "target", kinds.TARGET),),
         breaks=breaks([*first.marks, *(m for m in second.marks if m.tool != first.where)], axis),
         named=show.number if axis == CORES else show.day,
         steps=None if axis == CORES else month_starts,
+        per=INCH if style.word == "in" and first.unit == "mm" else 1.0,
     )
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
-from inspect_tui.metrology.typed.show import MM
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.trends.fleet import Line
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.trends.work_orders import Order
 
 
-def list_row(line: Line, width: int, *, chosen: bool = False) -> Text:
+def list_row(line: Line, width: int, *, chosen: bool = False, style: Style = MM) -> Text:
     """One line of the list: sign, tool and size, what is left, when, risk; as much as there is room for."""
     kept = line.kept
     head = f"{line.sign} {clipped(kept.label, 14):<14} {clipped(kept.balloon, 6):<6} "
@@ -25,13 +25,13 @@ def list_row(line: Line, width: int, *, chosen: bool = False) -> Text:
     name = f"{clipped(kept.name, name_room):<{name_room}} " if name_room else ""
     due = line.worst or ""
     when = f"{line.due or '–':<10} {due or '–':<10}" if width >= 110 else f"{due or line.due or '–':<10}"
-    risk = f"{MM.percent(kept.risk):>5}" if kept.risk is not None else "  –  "
+    risk = f"{style.percent(kept.risk):>5}" if kept.risk is not None else "  –  "
     more = f" +{line.others}" if line.others else ""
     said = f"out of use since {line.retired}" if line.retired else line.timing
     room = max(width - len(head) - len(name) - len(when) - 10 - len(more), 16)
     text = f"{head}{name}{clipped(said, room):<{room}} {when} {risk}{more}"
-    style = "reverse" if chosen else ("bold red" if line.urgent else "dim" if line.retired else "")
-    return Text(clipped(text, width), style=style, no_wrap=True)
+    look = "reverse" if chosen else ("bold red" if line.urgent else "dim" if line.retired else "")
+    return Text(clipped(text, width), style=look, no_wrap=True)
 
 
 def list_head(width: int) -> Text:

@@ -74,21 +74,21 @@ def _order(order: Order) -> dict[str, Any]:
 
 
 def _line(line: Line, style: Style) -> dict[str, Any]:
-    kept = line.kept
+    kept, own = line.kept, style.of(line.kept.unit)
     return {
         "sign": line.sign,
         "tool": kept.label,
         "balloon": kept.balloon,
         "name": kept.name,
         "n": str(kept.n),
-        "value": style.length(kept.value_mm, unit=False),
-        "limit": style.length(kept.limit_mm, unit=False),
+        "value": own.length(kept.value_mm, unit=False),
+        "limit": own.length(kept.limit_mm, unit=False),
         "timing": line.timing,
         "due": line.due or "",
         "worst": line.worst or "",
         "risk": style.chance(kept.risk),
         "urgent": line.urgent,
-        "rate": "" if kept.rate is None else style.length(1000 * kept.rate, 3, unit=False),
+        "rate": "" if kept.rate is None else own.length(1000 * kept.rate, 3, unit=False),
         "remarks": kept.remarks.replace("\n", "; "),
     }
 

@@ -10,13 +10,13 @@ from datetime import date, timedelta
 from math import inf
 
 from inspect_tui.frozen import frozen, frozen_by_name, replace
-from inspect_tui.metrology.typed.show import about
-from inspect_tui.metrology.wear.cores_left import CoresLeft
+from inspect_tui.metrology.typed.show import MM, Style, about, count
+from inspect_tui.metrology.wear.cores_left import CoresLeft, left_words
 from inspect_tui.metrology.wear.fleet import MeasureNext, Ranked, measure_next
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.trends.trend import HORIZON_WEEKS
+from inspect_tui.shop.trends.trend import HORIZON_WEEKS, weeks_words
 
 TIMED = ("left", "at least", "past", "backward")  # kinds that say something about wear
 SIGNS = {"past": "✗", "left": "·", "at least": "·", "backward": "?", "unknown": "?", "none": "–"}
@@ -66,6 +66,27 @@ class Line:
             return "moves against wear"
         return one.sentence
 
+    def said(self, style: Style = MM) -> str:
+        """The sentence of the trend, from the figures that are kept: the kept sentence is written in mm."""
+        one = self.kept
+        if one.kind not in TIMED or one.limit_mm is None or one.value_mm is None or one.rate is None:
+            return one.sentence
+        high = inf if one.high is None else one.high
+        text = left_words(
+            one.kind,
+            left=one.cores_left,
+            low=one.low or 0.0,
+            high=high,
+            limit=one.limit_mm,
+            now=one.now or 0.0,
+            here=one.value_mm,
+            rate=one.rate,
+            unit=one.unit,
+            style=style,
+        )
+        weeks = (self.weeks, self.weeks_low, self.weeks_high)
+        return text + weeks_words(one.kind, one.limit_mm, one.per_week, weeks, style)
+
 
 @frozen
 class Fleet:
@@ -85,6 +106,7 @@ def fleet(
     every: bool = False,
     one_a_tool: bool = False,
     horizon: float = HORIZON_WEEKS,
+    style: Style = MM,
 ) -> Fleet:
     """The list from kept summaries. `every` lists what has no forecast too; `one_a_tool` the most urgent size of each
     tool only. Castings are never in it: they do not wear."""
@@ -95,11 +117,11 @@ def fleet(
     lines.sort(key=_urgency)
     in_use = [line for line in lines if line.retired is None]
     ranked = [_ranked(line) for line in in_use]
-    following = measure_next([r for r in ranked if r.left.kind != "none"], horizon)
+    following = measure_next([r for r in ranked if r.left.kind != "none"], horizon, style)
     if one_a_tool:
         lines = _first_of_each(lines)
     out = len({k.tool_of_id for k in wanted if k.tool_of_id in retired})
-    text = _summary(in_use, len(wanted) - len(timed), out, horizon)
+    text = _summary(in_use, len(wanted) - len(timed), out, horizon, style)
     return Fleet(tuple(lines), following, len(wanted) - len(timed), out, text)
 
 
@@ -178,14 +200,15 @@ def _ranked(line: Line) -> Ranked:
 def _first_of_each(lines: Sequence[Line]) -> list[Line]:
 
     first: dict[Id, Line] = {}
-    count: dict[Id, int] = {}
+    sizes: dict[Id, int] = {}
     for line in lines:
         first.setdefault(line.kept.tool_of_id, line)
-        count[line.kept.tool_of_id] = count.get(line.kept.tool_of_id, 0) + 1
-    return [replace(line, others=count[tool] - 1) for tool, line in first.items()]
+        sizes[line.kept.tool_of_id] = sizes.get(line.kept.tool_of_id, 0) + 1
+    return [replace(line, others=sizes[tool] - 1) for tool, line in first.items()]
 
 
-def _summary(lines: Sequence[Line], without: int, retired: int, horizon: float) -> str:
+def _summary(lines: Sequence[Line], without: int, retired: int, horizon: float, style: Style) -> str:
+    within = f"within {style.figures(horizon)} weeks"
     past = sum(line.kept.kind == "past" for line in lines)
     due = sum(line.urgent for line in lines) - past
     watched = sum(line.kept.kind in TIMED for line in lines)
@@ -193,12 +216,12 @@ def _summary(lines: Sequence[Line], without: int, retired: int, horizon: float) 
         text = "no wear line yet: it takes three readings of a size at different counts"
     elif past or due:
         parts = [f"{past} at the limit or past it"] if past else []
-        parts += [f"{due} likely to reach it within {horizon:g} weeks"] if due else []
+        parts += [f"{due} likely to reach it {within}"] if due else []
         text = " and ".join(parts) + f", of {watched} sizes that are watched"
     else:
-        text = f"none of {watched} sizes is likely to reach its limit within {horizon:g} weeks"
+        text = f"none of {watched} sizes is likely to reach its limit {within}"
     text += f"; {without} have no forecast" if without else ""
-    return text + (f"; {retired} tool{'s' if retired > 1 else ''} out of use" if retired else "")
+    return text + (f"; {count(retired, 'tool')} out of use" if retired else "")
 
 
 def due_by(lines: Iterable[Line], day: str) -> list[Line]:

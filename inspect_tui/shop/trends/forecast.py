@@ -53,16 +53,15 @@ def day_at(one: Trend, count: float) -> float | None:
 
 def headline(one: Trend) -> list[str]:
     """What the trend says, most important first: what is left, since when, by which limit, what is doubtful."""
-    said = [one.sentence] if one.sentence else []
+    said, style = [one.sentence] if one.sentence else [], one.view.style
     if one.left is not None and one.left.limit is not None:
-        limit = f"limit {one.left.limit:.2f} {one.unit}: {one.limits.words}"
-        said.append(limit)
+        said.append(f"limit {style.with_unit(one.left.limit, one.unit)}: {one.limits.words}")
     if one.now is not None and one.tool is not None:
         rate = f", {number(one.per_week)} a week" if one.per_week else ""
         how = one.counter.how or "not counted"
         said.append(f"{number(one.now)} {one.counter.word} since {_since(one)} ({how}){rate}")
     if one.risk is not None and one.left is not None and one.left.kind in ("left", "at least"):
-        said.append(f"risk to reach the limit within {HORIZON_WEEKS:g} weeks: {100 * one.risk:.0f} %")
+        said.append(f"risk to reach the limit within {style.figures(HORIZON_WEEKS)} weeks: {style.percent(one.risk)}")
     said += [alarm.words for alarm in one.alarms]
     return said + list(one.remarks)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.wear.line import WearFit
 from inspect_tui.model.words import Id
 from inspect_tui.shop.trends.job_view import JobView
@@ -28,14 +29,11 @@ class Offset:
     u: float  # standard uncertainty of `off`
     at: tuple[int, ...]  # places of its readings
 
-    @property
-    def words(self) -> str:
+    def words(self, style: Style = MM) -> str:
         """One sentence."""
         way = "above" if self.off > 0 else "below"
-        return (
-            f"{self.instrument} reads {abs(self.off):.2f} ± {2 * self.u:.2f} {way} {self.against}: taken out of the "
-            "wear line, not of the chart"
-        )
+        off = style.plus_minus(abs(self.off), 2 * self.u, unit=False)
+        return f"{self.instrument} reads {off} {way} {self.against}: taken out of the wear line, not of the chart"
 
 
 def offsets(view: JobView, root: Id, main: Track, pieces: Cut, fit: WearFit) -> list[Offset]:

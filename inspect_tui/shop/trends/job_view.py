@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, cast
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.trends import ToolRepair, ToolState, WearLimit
 from inspect_tui.model.words import Band, Estimate, Id
 from inspect_tui.model.work import Feature, Job, Lot, Tool, ToolFeature
@@ -61,10 +62,13 @@ class Limits:
 
 
 class JobView:
-    """One job as its trends see it. Features are known by the id of their first edition (`root`)."""
+    """One job as its trends see it. Features are known by the id of their first edition (`root`).
 
-    def __init__(self, reader: Reader, job: Job) -> None:
-        self.reader, self.job = reader, job
+    `style` is how the sentences of its trends write their figures; the face that asks hands it down.
+    """
+
+    def __init__(self, reader: Reader, job: Job, style: Style = MM) -> None:
+        self.reader, self.job, self.style = reader, job, style
         self.kit = KitData(cast("Record", reader), job)
         self.root = self.kit.root
         self._counters: dict[Id, Counter] = {}
@@ -205,9 +209,9 @@ class JobView:
         steps = [s for s in one.steps if s.kind not in ("stock", "draft")]
         shift, u = (seen.value, seen.u) if seen else (0.0, one.cast_from(one.target, 0.0).u)  # type: ignore[union-attr]
         guard = RULE_K.get(self.job.rule, 2.0) * hypot(u, scatter)
-        cast_band = one.cast_band
+        cast_band, own = one.cast_band, self.style.of(feature.quantity)
         words = f"until castings leave their band ({cast_band.source})"
-        words += f", {guard:.2f} kept for their uncertainty" if guard else ""
+        words += f", {own.uncertainty(guard, unit=False)} kept for their uncertainty" if guard else ""
         low = None if cast_band.lower is None else chain.forward(cast_band.lower + guard - shift, steps).value
         high = None if cast_band.upper is None else chain.forward(cast_band.upper - guard - shift, steps).value
         if low is not None and high is not None and low >= high:
@@ -267,7 +271,9 @@ class JobView:
             balloon = about.balloon if about else None
         typed = repair.at_count is not None and made is not self.castings_made
         count = float(repair.at_count or 0) if typed else made.at(day)
-        return Mark(day=day, count=count, words=repair_words(repair, balloon), tool=tool.label, entered=repair.of_id)
+        return Mark(
+            day=day, count=count, words=repair_words(repair, balloon, self.style), tool=tool.label, entered=repair.of_id
+        )
 
     @cached_property
     def relaid(self) -> dict[tuple[Id, Id], list[tuple[float, Id, str]]]:
@@ -284,16 +290,15 @@ class JobView:
             feature = self.kit.feature.get(root)
             if feature is None:
                 continue
-            by_id = {one.id: one for one in steps}
+            by_id, own = {one.id: one for one in steps}, self.style.of(feature.quantity)
             for one in steps:
                 old = by_id.get(one.replaces_id) if one.replaces_id else None
                 if old is None:
                     continue
                 was, now = (chain.forward(feature.nominal, v.steps).value for v in (old, one))
                 if abs(now - was) >= 0.005:
-                    found.setdefault((tool, root), []).append(
-                        (_ordinal(*written[one.id]), one.id, f"target changed from {was:.2f} to {now:.2f}")
-                    )
+                    words = f"target changed from {own.pair(was, now, unit=False)}"
+                    found.setdefault((tool, root), []).append((_ordinal(*written[one.id]), one.id, words))
         return found
 
     @cached_property
@@ -306,7 +311,8 @@ class JobView:
             for axis in "xyz":
                 was, now = getattr(old, f"a_{axis}"), getattr(new, f"a_{axis}")
                 if was != now:
-                    words = f"contraction in {axis} planned at {100 * now:g} instead of {100 * was:g} %"
+                    before, after = self.style.percent(was, None), self.style.figures(100 * now)
+                    words = f"contraction in {axis} planned at {after} instead of {before}"
                     found.setdefault(axis, []).append((_ordinal(*written[new.id]), new.id, words))
         return found
 
@@ -318,6 +324,6 @@ def _ordinal(at_us: int, tz_min: int) -> float:
 _MOULD = Tool(job_of_id=b"", kind="pattern_drag", label="mould")
 
 
-def views(reader: Reader, jobs: Iterable[Job] | None = None) -> list[JobView]:
+def views(reader: Reader, jobs: Iterable[Job] | None = None, style: Style = MM) -> list[JobView]:
     """A view of each job, or of those given."""
-    return [JobView(reader, job) for job in (reader.jobs() if jobs is None else jobs)]
+    return [JobView(reader, job, style) for job in (reader.jobs() if jobs is None else jobs)]

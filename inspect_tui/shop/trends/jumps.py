@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.trends import tracks as tracks_
 from inspect_tui.shop.trends.job_view import JUMP, Mark
 from inspect_tui.shop.trends.residuals import believable
@@ -22,8 +23,11 @@ JUMP_ALPHA, MOST_JUMPS = 1e-5, 4  # a jump has to stand out among thousands of s
 MOST_PLACES = 600  # places that jumps are looked for at
 
 
-def jumps(main: Track, marks: Sequence[Mark], direction: int) -> list[Mark]:
-    """Jumps that no repair explains, against wear or with it, each as a mark that cuts the line there."""
+def jumps(main: Track, marks: Sequence[Mark], direction: int, style: Style = MM, unit: str = "mm") -> list[Mark]:
+    """Jumps that no repair explains, against wear or with it, each as a mark that cuts the line there.
+
+    `unit` is that of the readings: mm, deg.
+    """
     import numpy as np
 
     unexplained: list[Mark] = []
@@ -35,7 +39,7 @@ def jumps(main: Track, marks: Sequence[Mark], direction: int) -> list[Mark]:
     while todo and len(unexplained) < MOST_JUMPS:
         here = todo.pop()
         here = here[np.argsort(main.count[here], kind="stable")]
-        gap = _jump(*_blocks(main.count[here], main.value[here]), direction)
+        gap = _jump(*_blocks(main.count[here], main.value[here]), direction, style, unit)
         at = int(np.searchsorted(main.count[here], gap.cores[1])) if gap is not None else 0
         if gap is None or not 0 < at < len(here):
             continue
@@ -54,21 +58,19 @@ def jumps(main: Track, marks: Sequence[Mark], direction: int) -> list[Mark]:
     return unexplained
 
 
-def _jump(cores: Sequence[float], sizes: Sequence[float], direction: int) -> Gap | None:
+def _jump(cores: Sequence[float], sizes: Sequence[float], direction: int, style: Style, unit: str) -> Gap | None:
     """The clearest jump in one segment, in either direction."""
-
     from inspect_tui.metrology.wear.steps import unlogged_repair
 
-    against = unlogged_repair(cores, sizes, direction, alpha=JUMP_ALPHA)
+    against = unlogged_repair(cores, sizes, direction, JUMP_ALPHA, style, unit)
     if against is not None:
         return replace(against, sentence=f"{against.sentence} Taken for a repair until it is entered")
-    along = unlogged_repair(cores, sizes, -direction, alpha=JUMP_ALPHA)
+    along = unlogged_repair(cores, sizes, -direction, JUMP_ALPHA, style, unit)
     if along is None:
         return None
-    words = (
-        f"jumped {along.step.value:+.2f} ± {2 * along.step.u:.2f} mm with wear between {along.cores[0]:.0f} and "
-        f"{along.cores[1]:.0f} cores: a knock, a face worn through, or read otherwise?"
-    )
+    by = style.with_unit(along.step.value, unit, 2 * along.step.u, signed=True)
+    first, last = (style.figure(made, 0) for made in along.cores)
+    words = f"jumped {by} with wear between {first} and {last} cores: a knock, a face worn through, or read otherwise?"
     return replace(along, sentence=words)
 
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError, RecordError
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Tool
 from inspect_tui.record import kinds
@@ -247,11 +248,16 @@ def _has(reader: Reader, job_of_id: Id, tools: frozenset[Id]) -> bool:
     return bool(tools) and any(tool.of_id in tools for tool in reader.tools(job_of_id))
 
 
-def compute(reader: Reader, per_week: float | None = None) -> tuple[list[KeptTrend], list[KeptRecent]]:
-    """All summaries made new and kept nowhere: for a record that may only be read, or at another rate of making."""
+def compute(
+    reader: Reader, per_week: float | None = None, style: Style = MM
+) -> tuple[list[KeptTrend], list[KeptRecent]]:
+    """All summaries made new and kept nowhere: for a record that may only be read, or at another rate of making.
+
+    What is kept says its lengths in mm; these may say them in another `style`.
+    """
     summaries, recent = [], []
     for job in reader.jobs():
-        for _, found in series(JobView(reader, job), None, per_week):
+        for _, found in series(JobView(reader, job, style), None, per_week):
             for one in found:
                 summary, newest_ = kept(one)
                 summaries.append(summary)

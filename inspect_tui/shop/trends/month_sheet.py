@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed import fields, show
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.trends import ToolRepair
 from inspect_tui.shop.trends import fleet, surprises, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
@@ -60,24 +61,24 @@ def month_of(text: str | None, fallback: str) -> tuple[str, str, str]:
     return wanted, first.isoformat(), (following - timedelta(days=1)).isoformat()
 
 
-def sheet(reader: Reader, month: str | None = None, job: str | None = None) -> Sheet:
+def sheet(reader: Reader, month: str | None = None, job: str | None = None, style: Style = MM) -> Sheet:
     """The sheet of a month (the newest with a count or a reading where none is named), of all jobs or of one.
 
     Wear and orders are as the record stands; repairs are those of the month.
     """
-    trends_, recent = trend_kept.compute(reader)
+    trends_, recent = trend_kept.compute(reader, style=style)
     jobs = [one for one in reader.jobs() if job in (None, one.number)]
     ids = {one.of_id for one in jobs}
     trends_ = [k for k in trends_ if k.job_of_id in ids]
     days = [day for k in trends_ for day in (k.last_day, k.count_day) if day]
-    newest = date.fromordinal(max(days)).isoformat() if days else date.today().isoformat()
+    newest = show.day(max(days) if days else date.today())
     name, first, last = month_of(month, newest)
     from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
-    listed = fleet.fleet(trends_, retired_tools(reader))
-    orders = work_orders.orders(reader, listed.lines)
-    views = [JobView(reader, one) for one in jobs]
-    report = surprises.surprises(reader, trends_, recent)
+    listed = fleet.fleet(trends_, retired_tools(reader), style=style)
+    orders = work_orders.orders(reader, listed.lines, style=style)
+    views = [JobView(reader, one, style) for one in jobs]
+    report = surprises.surprises(reader, trends_, recent, style=style)
     charts = [made.trend for made in orders][:CHARTS]
     for line in listed.lines:
         if len(charts) >= CHARTS:
@@ -118,7 +119,7 @@ def _repaired(view: JobView, first: str, last: str) -> list[Repaired]:
                     view.job.number,
                     tool.label,
                     repair.done_on,
-                    repairs.repair_words(repair, balloon),
+                    repairs.repair_words(repair, balloon, view.style),
                     "; ".join(effects(view, repair)),
                 )
             )
@@ -140,5 +141,6 @@ def effects(view: JobView, repair: ToolRepair) -> list[str]:
             if after is None or before is None or rate is None:
                 continue
             end = before.value + rate * (one.cut.starts[number] - one.cut.starts[number - 1])
-            said.append(f"{one.feature.balloon} {end:.2f} to {after.value:.2f}")
+            sizes = view.style.of(one.unit).pair(end, after.value, unit=False)
+            said.append(f"{one.feature.balloon} {sizes}")
     return said

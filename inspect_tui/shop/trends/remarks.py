@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from inspect_tui.metrology.typed.show import day
+from inspect_tui.metrology.typed.show import MM, Style, count, day
 from inspect_tui.metrology.wear.line import WearFit
 from inspect_tui.shop.trends.alarms import MOST_ALARMED
 from inspect_tui.shop.trends.counts.counter import STALE_DAYS, Counter
@@ -17,8 +17,13 @@ if TYPE_CHECKING:
     pass
 
 
-def remarks(main: Track, pieces: Cut, made: Counter, fit: WearFit | None, jumps: Sequence[Mark]) -> list[str]:
-    """What is to be said about the readings of a track: counts, clocks, what was not fitted, jumps."""
+def remarks(
+    main: Track, pieces: Cut, made: Counter, fit: WearFit | None, jumps: Sequence[Mark], style: Style = MM
+) -> list[str]:
+    """What is to be said about the readings of a track: counts, clocks, what was not fitted, jumps.
+
+    `style` fits the unit of the readings.
+    """
     import numpy as np
 
     said = list(made.remarks)
@@ -29,22 +34,25 @@ def remarks(main: Track, pieces: Cut, made: Counter, fit: WearFit | None, jumps:
         why = f": the last count is of {day(made.day[-1])}" if late else ""
         said.append(f"{which}{why}; they are on the chart over dates and take no part in the wear line")
     if main.doubtful:
-        verb = "reading was" if main.doubtful == 1 else "readings were"
-        said.append(f"{main.doubtful} {verb} logged while the clock was wrong: kept in the order they were logged in")
+        doubtful = count(main.doubtful, "reading was", "readings were")
+        said.append(f"{doubtful} logged while the clock was wrong: kept in the order they were logged in")
     for group in pieces.marks:
         if len(group) > 1:
             said.append(f"{len(group)} repairs on {day(group[0].day)}: the wear line begins once after them")
     if fit is None and 0 < len(main) <= MOST_ALARMED:
         wild = np.flatnonzero(~believable(main.value))
         if len(wild):
-            few = ", ".join(f"{main.value[i]:g}" for i in wild[:3]) + (" ..." if len(wild) > 3 else "")
+            few = ", ".join(style.given(float(main.value[i]), unit=False) for i in wild[:3])
+            few += " ..." if len(wild) > 3 else ""
             said.append(f"far off the readings around: {few}: no alarm is made of it, look whether it is a slip")
     if fit is not None:
         if fit.flagged:
-            n = len(fit.flagged)
-            said.append(f"{n} reading{'s lie' if n > 1 else ' lies'} too far off to be wear: shown, not fitted")
+            flagged = count(len(fit.flagged), "reading lies", "readings lie")
+            said.append(f"{flagged} too far off to be wear: shown, not fitted")
         if not fit.shared:
-            said.append(f"wears at another rate since the last repair (p = {fit.p_shared:.2g} for one rate)")
+            said.append(
+                f"wears at another rate since the last repair (p = {style.figures(fit.p_shared, 2)} for one rate)"
+            )
         if fit.borrowed:
             said.append("too few readings since the last repair for a rate of its own: the earlier ones' is used")
     said += [mark.words for mark in jumps]

@@ -7,11 +7,11 @@ closely: since when, with whom, with which instrument it goes, and whether the t
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.typed.show import MM, Style, day
 from inspect_tui.metrology.wear.change_causes import NOTHING
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
@@ -75,6 +75,7 @@ def surprises(
     recent: Sequence[KeptRecent] | None = None,
     rate: float = RATE,
     closely: bool = True,
+    style: Style = MM,
 ) -> Report:
     """Search the newest readings of all sizes; from what the record keeps where nothing else is given.
 
@@ -93,12 +94,12 @@ def surprises(
     for one in found.found:
         row = rows[one.index]
         summary = known[row.tool_of_id, row.feature_id, row.source]
-        lines.append(_line(reader, views, summary, row, one, closely and len(lines) < MOST))
-    return Report(tuple(lines), found.tested, found.too_short, rate, _sentence(len(lines), found.tested, rate))
+        lines.append(_line(reader, views, summary, row, one, closely and len(lines) < MOST, style))
+    return Report(tuple(lines), found.tested, found.too_short, rate, _sentence(len(lines), found.tested, rate, style))
 
 
-def _sentence(found: int, tested: int, rate: float) -> str:
-    share = f"{100 * rate:.0f} %"
+def _sentence(found: int, tested: int, rate: float, style: Style) -> str:
+    share = style.percent(rate)
     if not tested:
         return "nothing to search yet: it takes twelve readings of a size"
     if not found:
@@ -107,9 +108,15 @@ def _sentence(found: int, tested: int, rate: float) -> str:
 
 
 def _line(
-    reader: Reader, views: dict[Id, JobView], summary: KeptTrend, row: KeptRecent, one: Surprise, closely: bool
+    reader: Reader,
+    views: dict[Id, JobView],
+    summary: KeptTrend,
+    row: KeptRecent,
+    one: Surprise,
+    closely: bool,
+    style: Style,
 ) -> Line:
-    size = _size(one, summary.unit)
+    size = _size(one, summary.unit, style)
     plain = Line(
         kept=summary, found=one, since=f"reading {row.place + one.at + 1}", day="", size=size, goes="", told=None
     )
@@ -117,7 +124,7 @@ def _line(
         return plain
     try:
         if summary.job_of_id not in views:
-            views[summary.job_of_id] = JobView(reader, reader.job(summary.job_of_id))
+            views[summary.job_of_id] = JobView(reader, reader.job(summary.job_of_id), style)
         view = views[summary.job_of_id]
         feature, tool = trend_kept.feature_of(view, summary)
         if feature is None:
@@ -128,8 +135,8 @@ def _line(
     at = row.place + one.at
     if at >= len(trend.main):
         return plain
-    day = float(trend.main.day[at])
-    iso = date.fromordinal(int(day)).isoformat()
+    since = float(trend.main.day[at])
+    iso = day(since)
     return Line(
         kept=summary,
         found=one,
@@ -137,18 +144,19 @@ def _line(
         day=iso,
         size=size,
         goes=_goes_with(reader, trend, row, one),
-        told=tell_apart(view, trend, day),
+        told=tell_apart(view, trend, since),
     )
 
 
-def _size(one: Surprise, unit: str) -> str:
-    change, u = one.change.value, 2 * one.change.u
+def _size(one: Surprise, unit: str, style: Style) -> str:
+    change = style.with_unit(one.change.value, unit, 2 * one.change.u, signed=True)
     if one.kind == "step":
-        return f"stepped {change:+.2f} ± {u:.2f} {unit}"
+        return f"stepped {change}"
     if one.kind == "drift":
-        return f"drifting, {change:+.2f} ± {u:.2f} {unit} so far"
-    word = "more" if one.after > one.before else "less"
-    return f"scatters {word} (sd {one.before:.3f} to {one.after:.3f} {unit})"
+        return f"drifting, {change} so far"
+    word, own = "more" if one.after > one.before else "less", style.of(unit)
+    spreads = own.pair(one.before, one.after, 3, unit=False)
+    return f"scatters {word} (sd {spreads} {style.readings_in(unit)[1]})"
 
 
 def _goes_with(reader: Reader, trend: Trend, row: KeptRecent, one: Surprise) -> str:
@@ -163,9 +171,9 @@ def _goes_with(reader: Reader, trend: Trend, row: KeptRecent, one: Surprise) -> 
         "person": [who[i].person for i in ids],
         "instrument": [who[i].instrument for i in ids],
     }
-    values = list(row.value)
+    values, own = list(row.value), trend.view.style.of(trend.unit)
     try:
-        found = goes_with(values, factors, one.at)
+        found = goes_with(values, factors, one.at, style=own)
     except InspectError:
         found = []
     if found:
@@ -180,5 +188,6 @@ def _goes_with(reader: Reader, trend: Trend, row: KeptRecent, one: Surprise) -> 
         spreads = spread_by(values[one.at :], factor, labels[one.at :])
         if spreads and spreads[0].p < 0.01 and spreads[0].sd > 1.5 * spreads[0].others:
             widest = spreads[0]
-            return f"widest with {factor} {widest.level} (sd {widest.sd:.3f}, the others {widest.others:.3f})"
+            sd, others = (own.length(spread, 3, unit=False) for spread in (widest.sd, widest.others))
+            return f"widest with {factor} {widest.level} (sd {sd}, the others {others})"
     return ""

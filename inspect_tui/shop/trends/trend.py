@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.wear.cores_left import CoresLeft, cores_left
 from inspect_tui.metrology.wear.line import DIRECTION, WearFit, fit_wear
 from inspect_tui.model.words import Estimate, Id
@@ -116,16 +117,8 @@ class Trend:
         """The one line that the list shows."""
         if self.left is None:
             return self.why_not
-        text = self.left.sentence
-        weeks, low, high = self.weeks
-        if weeks is not None and self.left.kind == "left":
-            span = f"{low:.0f} to {high:.0f}" if high is not None else f"at least {low:.0f}"
-            text += f"; about {weeks:.0f} weeks ({span})"
-        elif self.left.kind == "at least" and low is not None:
-            text += f", {low:.0f} weeks"
-        elif self.left.limit is not None and not self.per_week:
-            text += "; no cores per week, so no date"
-        return text
+        left = self.left
+        return left.sentence + weeks_words(left.kind, left.limit, self.per_week, self.weeks, self.view.style)
 
     def residuals(self) -> NDArray[np.float64]:
         """The main track less its wear line, segment by segment (less the segment's median where there is no line)."""
@@ -139,6 +132,24 @@ class Trend:
     def unexplained(self) -> NDArray[np.float64]:
         """The residuals with what nobody explained put back: jumps stay in them, wear and repairs are out."""
         return self.residuals() + residuals.jumped(self.cut, self.fit)
+
+
+def weeks_words(
+    kind: str,
+    limit: float | None,
+    per_week: float | None,
+    weeks: tuple[float | None, float | None, float | None],
+    style: Style = MM,
+) -> str:
+    """What follows the cores left: the weeks to the limit as it stands, at worst, at best; or that none are known."""
+    stands, low, high = weeks
+    if stands is not None and kind == "left":
+        worst = style.figure(low, 0)
+        span = f"{worst} to {style.figure(high, 0)}" if high is not None else f"at least {worst}"
+        return f"; about {style.figure(stands, 0)} weeks ({span})"
+    if kind == "at least" and low is not None:
+        return f", {style.figure(low, 0)} weeks"
+    return "; no cores per week, so no date" if limit is not None and not per_week else ""
 
 
 # ------------------------------------------------------------------------------ putting it together
@@ -212,7 +223,8 @@ def analyse(
     marks = view.marks_on(tool, root) if tool else view.marks_for_castings(feature)
     main, others = _choose(found, marks)
     pieces = tracks_.cut(main, marks)
-    jumps = jumps_.jumps(main, marks, DIRECTION.get(one.sense or "face", 0)) if tool and not bare else []
+    way, style, unit = DIRECTION.get(one.sense or "face", 0), view.style, unit_of(feature)
+    jumps = jumps_.jumps(main, marks, way, style, unit) if tool and not bare else []
     if jumps:  # taken for repairs until somebody says what they were
         marks = [*marks, *jumps]
         pieces = tracks_.cut(main, marks)
@@ -221,13 +233,13 @@ def analyse(
     if bare:
         why = "the wear line is being worked out"
     elif tool is not None:
-        fit, why = _fit(main, pieces, DIRECTION.get(one.sense or "face", 0), feature)
+        fit, why = _fit(main, pieces, way, feature)
     apart = instruments_apart.offsets(view, root, main, pieces, fit) if fit is not None else []
     if apart:
         value = main.value.astype(float).copy()
         for level in apart:
             value[list(level.at)] -= level.off
-        fit, why = _fit(replace(main, value=value), pieces, DIRECTION.get(one.sense or "face", 0), feature)
+        fit, why = _fit(replace(main, value=value), pieces, way, feature)
     now = made.now - pieces.starts[-1] if made.now is not None and made.now >= pieces.starts[-1] else None
     if fit is not None and (now is None or now < fit.reach):
         now = fit.reach
@@ -238,11 +250,13 @@ def analyse(
     marks = sorted(marks, key=lambda m: (m.day, m.entered))
     left, risk = None, None
     if fit is not None:
-        left = cores_left(fit, limits.band.lower, limits.band.upper, now)
+        left = cores_left(fit, limits.band.lower, limits.band.upper, now, style, unit)
         risk = float(left.kind == "past") if rate or left.kind == "past" else None
         if left.kind in ("left", "at least") and rate and left.limit is not None:
             risk = fit.p_beyond(left.now + horizon * rate, left.limit)
     alarms = alarms_.alarms(main, pieces) if tool is None and not bare else ()
+    own = style.of(unit)
+    said = [*remarks_.remarks(main, pieces, made, fit, jumps, own), *(level.words(own) for level in apart)]
     return Trend(
         view=view,
         feature=feature,
@@ -261,7 +275,7 @@ def analyse(
         per_week=rate,
         risk=risk,
         alarms=alarms,
-        remarks=tuple([*remarks_.remarks(main, pieces, made, fit, jumps), *(level.words for level in apart)]),
+        remarks=tuple(said),
     )
 
 

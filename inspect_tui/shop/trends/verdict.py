@@ -61,7 +61,7 @@ def tell_apart(view: JobView, one: Trend, at: float | None = None) -> WhatMoved 
     if not moved:
         return None
     a = one.sizes.contraction if one.tool else 0.0
-    return WhatMoved(who_moved(moved, a), tuple(moved), before, after, _weight(view, before, after))
+    return WhatMoved(who_moved(moved, a, view.style), tuple(moved), before, after, _weight(view, before, after))
 
 
 def tell_of(view: JobView, one: Trend) -> WhatMoved | None:
@@ -303,7 +303,7 @@ def _weight(view: JobView, before: tuple[float, float], after: tuple[float, floa
     """What the castings weigh against before, and what that means for their walls."""
     from statistics import fmean, stdev
 
-    known = weights(view)
+    known, style = weights(view), view.style
     sides = [
         [kg for day, kg in zip(known.day, known.kg, strict=True) if low <= day < high] for low, high in (before, after)
     ]
@@ -312,13 +312,15 @@ def _weight(view: JobView, before: tuple[float, float], after: tuple[float, floa
     change = fmean(sides[1]) - fmean(sides[0])
     u = hypot(*(stdev(s) / len(s) ** 0.5 for s in sides))
     if not isfinite(u) or abs(change) <= 2 * u:
-        return f"castings weigh the same ({change:+.2f} ± {2 * u:.2f} kg): the walls as a whole have not changed"
+        by = f"{style.figure(change, signed=True)} ± {style.weight(2 * u, 2)}"
+        return f"castings weigh the same ({by}): the walls as a whole have not changed"
+    by = f"{style.figure(abs(change))} ± {style.weight(2 * u, 2)}"
     way = "lighter" if change < 0 else "heavier"
     area = view.reader.wall_area(view.job.of_id)
     if area is None:
-        return f"castings are {abs(change):.2f} ± {2 * u:.2f} kg {way}: enter their wall area to see what that means"
+        return f"castings are {by} {way}: enter their wall area to see what that means"
     wall = wall_from_weight(change, area.area_m2 * 1e6, area.density)
     u_wall = abs(wall_from_weight(2 * u, area.area_m2 * 1e6, area.density))
     word = "thinner" if wall < 0 else "thicker"
-    walls = f"walls {abs(wall):.2f} ± {u_wall:.2f} mm {word} in the mean"
-    return f"castings are {abs(change):.2f} ± {2 * u:.2f} kg {way}: {walls}"
+    walls = f"walls {style.plus_minus(abs(wall), u_wall)} {word} in the mean"
+    return f"castings are {by} {way}: {walls}"

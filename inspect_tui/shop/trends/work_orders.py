@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.judge.cut import Cut, cut
-from inspect_tui.metrology.typed.show import about
+from inspect_tui.metrology.typed.show import MM, Style, about
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import End
 from inspect_tui.shop.common.sizes import KIND_WORDS
@@ -42,7 +42,8 @@ class Order:
     @property
     def sentence(self) -> str:
         """`box 3: add 0.21 mm on both faces alike (F29 gas passage width); 3 300 cores left, 2 200 at worst`."""
-        amount = "" if self.change.word in ("leave",) else f" {abs(self.change.change_mm):.2f} {self.trend.unit}"
+        by = self.trend.view.style.with_unit(abs(self.change.change_mm), self.trend.unit)
+        amount = "" if self.change.word == "leave" else f" {by}"
         where = f" on {self.faces}" if self.faces and amount else ""
         return f"{self.line.kept.label}: {self.change.word}{amount}{where} ({self.trend.title}); {self.wait}"
 
@@ -53,6 +54,7 @@ def orders(
     within_weeks: float = WITHIN_WEEKS,
     tool: str | None = None,
     feature: str | None = None,
+    style: Style = MM,
 ) -> list[Order]:
     """Orders for everything in use whose limit may come within so many weeks, at worst; most urgent first.
 
@@ -73,7 +75,7 @@ def orders(
     for line in wanted:
         view = views.get(line.kept.job_of_id)
         if view is None:
-            view = views[line.kept.job_of_id] = JobView(reader, reader.job(line.kept.job_of_id))
+            view = views[line.kept.job_of_id] = JobView(reader, reader.job(line.kept.job_of_id), style)
         made = order(view, line)
         if made is not None:
             found.append(made)
@@ -98,7 +100,7 @@ def order(view: JobView, line: Line) -> Order | None:
         return None
     if one.fit is None or one.left is None:
         return None
-    here = one.fit.at(one.now or 0.0)
+    here, own = one.fit.at(one.now or 0.0), view.style.of(one.unit)
     faces = _faces(view, one)
     change = cut(
         tool.kind,
@@ -112,8 +114,9 @@ def order(view: JobView, line: Line) -> Order | None:
         axis=feature.axis,
         facing=feature.ends[-1].facing if feature.ends else None,
         fit=one.sizes.fit,
+        style=own,
     )
-    limit = f"{one.left.limit:.2f}" if one.left.limit is not None else ""
+    limit = own.length(one.left.limit, unit=False)
     return Order(line=line, trend=one, change=change, faces=faces, wait=_wait(line, one), limit=limit)
 
 

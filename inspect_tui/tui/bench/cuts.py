@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
 
-from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.work import Job, Tool
 from inspect_tui.shop.trends.counts import repairs
@@ -47,10 +46,11 @@ def ask(place: Place, job: Job, tool: Tool, works: tuple[Work, ...]) -> None:
 
 
 def _done(place: Place, job: Job, tool: Tool, work: Work, by: Person) -> None:
+    style = place.app.written
     first = {
         "what": work.words,
         "action": next((word for word in ACTIONS if word in work.words.split()), "other"),
-        "amount": MM.length(abs(work.change_mm), unit=False),
+        "amount": style.length(abs(work.change_mm), unit=False),
         "done_on": date.today().isoformat(),
         "who": by.initials,
     }
@@ -58,8 +58,8 @@ def _done(place: Place, job: Job, tool: Tool, work: Work, by: Person) -> None:
         place,
         by,
         f"Done on {tool.label}: {work.cause}, {work.round}",
-        repairs.REPAIR_FIELDS,
+        repairs.repair_fields(style),
         first,
-        lambda values: repairs.read_repair(place.record, job, tool, values),
+        lambda values: repairs.read_repair(place.record, job, tool, values, style=style),
         lambda _: f"entered  {tool.label}: {work.words}, done. Measure it again where it can be.",
     )

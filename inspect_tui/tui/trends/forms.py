@@ -37,15 +37,15 @@ def count(place: Place, job: Job, tool: Tool) -> None:
 
 def repair(place: Place, job: Job, tool: Tool, balloon: str) -> None:
     """Enter a repair of a tool."""
-    first = {"action": "line", "feature": balloon, "done_on": date.today().isoformat()}
+    first, written = {"action": "line", "feature": balloon, "done_on": date.today().isoformat()}, place.app.written
     place.with_person(
         lambda by: fill_in(
             place,
             by,
             f"A repair of {tool.label}",
-            repairs.REPAIR_FIELDS,
+            repairs.repair_fields(written),
             first,
-            lambda texts: repairs.read_repair(place.record, job, tool, texts),
+            lambda texts: repairs.read_repair(place.record, job, tool, texts, style=written),
             lambda texts: f"entered  {tool.label}: {texts['what']}; its wear line starts again",
         )
     )
@@ -71,14 +71,15 @@ def state(place: Place, tool: Tool) -> None:
 
 def limit(place: Place, job: Job, tool: Tool, balloon: str) -> None:
     """Enter an agreed limit of wear; it takes the place of the one from the chain."""
+    written = place.app.written
     place.with_person(
         lambda by: fill_in(
             place,
             by,
             f"An agreed limit of wear on {tool.label}",
-            repairs.LIMIT_FIELDS,
+            repairs.limit_fields(written),
             {"feature": balloon},
-            lambda texts: repairs.read_limit(place.record, job, tool, texts),
+            lambda texts: repairs.read_limit(place.record, job, tool, texts, written),
             lambda texts: f"entered  limit of {texts['feature']} on {tool.label}",
         )
     )

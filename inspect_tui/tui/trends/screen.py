@@ -132,7 +132,9 @@ class TrendsScreen(Place):
     def list_again(self) -> None:
         """Put the list together from the summaries."""
         retired = tools_in_use.retired_tools(self.record)
-        self.fleet = fleet.fleet(self.kept, retired, every=self.shows == 2, one_a_tool=self.shows == 0)
+        self.fleet = fleet.fleet(
+            self.kept, retired, every=self.shows == 2, one_a_tool=self.shows == 0, style=self.app.written
+        )
         lines = list(self.fleet.lines)
         if self.shows == 2:
             lines += [fleet.casting_line(k) for k in self.kept if k.source == "casting"]
@@ -170,10 +172,11 @@ class TrendsScreen(Place):
         self.put("#body", self._page(width, height))
 
     def _page(self, width: int, height: int) -> Text:
+        written = self.app.written
         if self.page == LIST:
             room = trends_text.list_room(self.fleet, width, height)
             self.top = min(max(self.top, self.row - room + 1), self.row)
-            return trends_text.list_page(self.fleet, self.lines, self.row, self.top, width, height)
+            return trends_text.list_page(self.fleet, self.lines, self.row, self.top, width, height, written)
         if self.page == CHART:
             return self._chart(width, height)
         if self.page == CHANGED:
@@ -198,7 +201,7 @@ class TrendsScreen(Place):
         if self.telling:
             return self.scrolled(trends_text.told_page(self.trend, self.told, width), height)
         if self.second is not None:
-            both = comparison(self.trend, self.second, self.axis)
+            both = comparison(self.trend, self.second, self.axis, self.app.written)
             if both is None:
                 return Text("one of the two has no readings on this axis: x changes the axis", style="yellow")
             return paint.compare(both, width, height)
@@ -208,10 +211,11 @@ class TrendsScreen(Place):
         job, tool = self.about()
         if tool is None or job is None:
             return trends_text.log_page(None, [], [], None, {}, width)
+        repairs = self.record.tool_repairs(tool.of_id)
         balloons = {f.id: f.balloon for f in self.record.job_features(job.of_id)}
         counter = counter_of(self.record, job, tool)
         states = self.record.tool_states().get(tool.of_id, [])
-        return trends_text.log_page(tool, self.record.tool_repairs(tool.of_id), states, counter, balloons, width)
+        return trends_text.log_page(tool, repairs, states, counter, balloons, width, self.app.written)
 
     # ---------------------------------------------------------------- what it is about
     @property
@@ -238,26 +242,30 @@ class TrendsScreen(Place):
         self.telling, self.page, self.scroll_row = False, CHART, 0
         self.forget("second")
         self.show()
+        written = self.app.written
         self.ask(
-            "trend", lambda reader, answer: trends_work.gather_trend(reader, wish, answer), wrong=self._cannot_show
+            "trend",
+            lambda reader, answer: trends_work.gather_trend(reader, wish, answer, written),
+            wrong=self._cannot_show,
         )
 
     def wanted(self) -> None:
         """Ask for what the open page shows and is not there."""
+        written = self.app.written
         if self.page == CHART and self.wish is not None and self.trend is None and not self.waits_for("trend"):
             self.look(self.wish)
         elif self.page == CHANGED and self.report is None:
             kept, recent = self.kept, self.recent
             self.ask(
                 "changed",
-                lambda reader, answer: trends_work.gather_changed(reader, kept, recent, answer),
+                lambda reader, answer: trends_work.gather_changed(reader, kept, recent, answer, written),
                 wrong=self._cannot_show,
             )
         elif self.page == ORDERS and self.orders is None:
             listed = self.kept
             self.ask(
                 "orders",
-                lambda reader, answer: trends_work.gather_orders(reader, listed, answer),
+                lambda reader, answer: trends_work.gather_orders(reader, listed, answer, written),
                 wrong=self._cannot_show,
             )
 
@@ -302,7 +310,7 @@ class TrendsScreen(Place):
             self.scroll_row += by
         self.show()
         if self.page == LIST and self.line is not None:
-            self.say(f"{self.line.label}: {self.line.kept.sentence}")
+            self.say(f"{self.line.label}: {self.line.said(self.app.written)}")
 
     def action_step(self, by: int) -> None:
         """Move the cursor along the chart and read the value there."""
@@ -314,7 +322,7 @@ class TrendsScreen(Place):
         self.show()
         who = self.record.who_of([self.trend.main.ids[self.at]]).get(self.trend.main.ids[self.at])
         named = f"{who.person} {who.instrument}" if who else ""
-        self.say(paint.point_words(self.trend, self.at, named), "bold")
+        self.say(paint.point_words(self.trend, self.at, named, self.app.written), "bold")
 
     # ---------------------------------------------------------------- how it is shown
     def action_every(self) -> None:
@@ -379,8 +387,8 @@ class TrendsScreen(Place):
             return
 
         def use(row: KeptTrend) -> None:
-            wish = Wish.of(row)
-            self.ask("second", lambda reader, answer: trends_work.gather_trend(reader, wish, answer, "second"))
+            wish, written = Wish.of(row), self.app.written
+            self.ask("second", lambda reader, answer: trends_work.gather_trend(reader, wish, answer, written, "second"))
 
         forms.size(self, self.kept, use, "Compare with which size?")
 
@@ -426,12 +434,13 @@ class TrendsScreen(Place):
     def action_paper(self) -> None:
         """Write the chart, or on other pages the month's sheet."""
         wish, axis = (self.wish if self.page == CHART else None), self.axis
+        written = self.app.written
 
         def use(path: str) -> None:
             self.say("writing …")
             self.ask(
                 "paper",
-                lambda reader, answer: trends_work.write_paper(reader, wish, path, axis, answer),
+                lambda reader, answer: trends_work.write_paper(reader, wish, path, axis, answer, written),
                 lambda wrote: self.say(wrote, "bold"),
                 always=True,
             )

@@ -8,7 +8,7 @@ from textwrap import wrap
 from rich.text import Text
 
 from inspect_tui.metrology.typed import show
-from inspect_tui.metrology.typed.show import number
+from inspect_tui.metrology.typed.show import MM, Style, number
 from inspect_tui.model.trends import ToolRepair, ToolState
 from inspect_tui.model.work import Tool
 from inspect_tui.report.draw.trend import place_of, trend_chart
@@ -35,7 +35,9 @@ Trends
 """
 
 
-def list_page(fleet: Fleet | None, lines: Sequence[Line], row: int, top: int, width: int, height: int) -> Text:
+def list_page(
+    fleet: Fleet | None, lines: Sequence[Line], row: int, top: int, width: int, height: int, style: Style = MM
+) -> Text:
     """The list, most urgent first, with what to measure next under it."""
     if fleet is None:
         return Text("working through the record …", style="dim")
@@ -47,7 +49,7 @@ def list_page(fleet: Fleet | None, lines: Sequence[Line], row: int, top: int, wi
     if not lines:
         out.append("nothing here: a shows sizes without a forecast too, / takes another filter\n", style="dim")
     for i, line in enumerate(lines[top : top + room]):
-        out.append_text(term_fleet.list_row(line, width, chosen=top + i == row))
+        out.append_text(term_fleet.list_row(line, width, chosen=top + i == row, style=style))
         out.append("\n")
     left = len(lines) - top - room
     out.append(f"↓ {left} more\n" if left > 0 else "\n", style="dim")
@@ -67,19 +69,18 @@ def list_room(fleet: Fleet | None, width: int, height: int) -> int:
 def chart_page(
     one: Trend, told: WhatMoved | None, width: int, height: int, axis: str, castings: bool, cursor: int | None
 ) -> Text:
-    """The chart as large as there is room for, and what it says."""
+    """The chart as large as there is room for, and what it says, in the style that the trend was asked for in."""
     said = [part for line in headline(one) for part in wrap(line, width)]
     if told is not None:
         said += wrap(f"tooling or foundry: {told.sentence}", width)
     below = min(len(said), 5 if height < 30 else 14)
-    picture = trend_chart(one, axis, castings=castings)
+    picture = trend_chart(one, axis, castings=castings, style=one.view.style)
     at = place_of(one, cursor, axis)
     over_dates = "press x for the chart over dates"
     out = paint.chart(picture, width, max(height - below - 1, 8), cursor=at, over_dates=over_dates)
     for i, part in enumerate(said[:below]):
         last = i == below - 1 and len(said) > below
-        style = "bold" if i == 0 else ""
-        out.append("\n" + (clipped(part, width - 12) + " … t: more" if last else part), style=style)
+        out.append("\n" + (clipped(part, width - 12) + " … t: more" if last else part), style="bold" if i == 0 else "")
     return out
 
 
@@ -99,7 +100,8 @@ def told_page(one: Trend, told: WhatMoved | None, width: int) -> Text:
     out.append(f"\n{spans[0]} against {spans[1]}:\n", style="dim")
     for one_moved in told.moved:
         change = one_moved.change
-        line = f"  {one_moved.name:<34} {change.value:+.3f} ± {2 * change.u:.3f} mm   {one_moved.of} {one_moved.kind}"
+        by = one.view.style.plus_minus(change.value, 2 * change.u, 3, signed=True)
+        line = f"  {one_moved.name:<34} {by}   {one_moved.of} {one_moved.kind}"
         out.append(clipped(line, width) + "\n")
     return out
 
@@ -111,6 +113,7 @@ def log_page(
     counter: Counter | None,
     balloons: dict[bytes, str],
     width: int,
+    style: Style = MM,
 ) -> Text:
     """Repairs, states and counts of one tool, the newest first."""
     if tool is None or counter is None:
@@ -119,7 +122,7 @@ def log_page(
     if counter.now is None:
         out.append(f"no {counter.word} counted yet: n enters a count\n")
     else:
-        rate = f", {counter.per_week:.0f} a week lately" if counter.per_week else ""
+        rate = f", {style.figure(counter.per_week, 0)} a week lately" if counter.per_week else ""
         out.append(f"{number(counter.now)} {counter.word} made by {show.day(counter.day[-1])} ({counter.how}){rate}\n")
     for remark in counter.remarks:
         out.append(clipped(remark, width) + "\n", style="yellow")
@@ -127,7 +130,7 @@ def log_page(
     for one in reversed(repairs):
         balloon = balloons.get(one.feature_id or b"")
         at = f" at {number(one.at_count)}" if one.at_count is not None else ""
-        out.append(clipped(f"  {one.done_on}{at}  {repair_words(one, balloon)}", width) + "\n")
+        out.append(clipped(f"  {one.done_on}{at}  {repair_words(one, balloon, style)}", width) + "\n")
     if not repairs:
         out.append("  none entered: r enters one\n", style="dim")
     if states:

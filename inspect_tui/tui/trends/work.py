@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import NotFound
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, replace
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.shop.trends.tracks import EVERYTHING, Only
 
 if TYPE_CHECKING:
+    from inspect_tui.metrology.typed.show import Style
     from inspect_tui.record.read import Reader
     from inspect_tui.shop.trends.trend import Trend
 
@@ -35,12 +36,12 @@ class Wish:
         return cls(row.job_of_id, None if row.source == "casting" else row.tool_of_id, row.feature_id)
 
 
-def look(reader: Reader, wish: Wish, bare: bool = False) -> Trend:
+def look(reader: Reader, wish: Wish, style: Style, bare: bool = False) -> Trend:
     """The trend of a size; `bare` without its wear line."""
     from inspect_tui.shop.trends import trend as trends
     from inspect_tui.shop.trends.job_view import JobView
 
-    view = JobView(reader, reader.job(wish.job_of_id))
+    view = JobView(reader, reader.job(wish.job_of_id), style)
     feature = view.kit.feature.get(wish.root)
     if feature is None:
         raise NotFound("That size is no longer on the newest drawing.")
@@ -48,12 +49,12 @@ def look(reader: Reader, wish: Wish, bare: bool = False) -> Trend:
     return trends.trend(view, feature, tool, wish.only, bare=bare)
 
 
-def gather_trend(reader: Reader, wish: Wish, answer: Answer, name: str = "trend") -> None:
+def gather_trend(reader: Reader, wish: Wish, answer: Answer, style: Style, name: str = "trend") -> None:
     """The chart of a size, of very many readings first without its wear line; who moved it follows."""
-    first = look(reader, wish, bare=True)
+    first = look(reader, wish, style, bare=True)
     if len(first.main) > MANY and not answer(**{name: first}):
         return
-    one = look(reader, wish)
+    one = look(reader, wish, style)
     if answer(**{name: one}) and name == "trend":
         from inspect_tui.shop.trends.verdict import tell_of
 
@@ -81,33 +82,34 @@ def bring_up(reader: Reader, path: Path | None, answer: Answer) -> None:
 
 
 def gather_changed(
-    reader: Reader, kept: list[KeptTrend] | None, recent: list[KeptRecent] | None, answer: Answer
+    reader: Reader, kept: list[KeptTrend] | None, recent: list[KeptRecent] | None, answer: Answer, style: Style
 ) -> None:
     """What changed lately over everything: the list first, then each looked at closely."""
     from inspect_tui.shop.trends import surprises
 
     if recent is None:
         kept = None
-    if answer(report=surprises.surprises(reader, kept, recent, closely=False), closely=False):
-        answer(report=surprises.surprises(reader, kept, recent), closely=True)
+    if answer(report=surprises.surprises(reader, kept, recent, closely=False, style=style), closely=False):
+        answer(report=surprises.surprises(reader, kept, recent, style=style), closely=True)
 
 
-def gather_orders(reader: Reader, kept: list[KeptTrend], answer: Answer) -> None:
+def gather_orders(reader: Reader, kept: list[KeptTrend], answer: Answer, style: Style) -> None:
     """Work orders for what comes to its limit within a quarter."""
     from inspect_tui.shop.trends import fleet, work_orders
     from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
     lines = fleet.fleet(kept, retired_tools(reader)).lines
-    answer(orders=work_orders.orders(reader, lines))
+    answer(orders=work_orders.orders(reader, lines, style=style))
 
 
-def write_paper(reader: Reader, wish: Wish | None, path: str, axis: str, answer: Answer) -> None:
+def write_paper(reader: Reader, wish: Wish | None, path: str, axis: str, answer: Answer, style: Style) -> None:
     """The chart of a size, or without one the month's sheet."""
     from inspect_tui.report.trends.forms import write_chart, write_sheet
     from inspect_tui.shop.trends import month_sheet as trend_sheet
 
+    printed = replace(style, printed=True)
     if wish is None:
-        made = write_sheet(trend_sheet.sheet(reader), path)
+        made = write_sheet(trend_sheet.sheet(reader, style=style), path, style=printed)
     else:
-        made = write_chart(look(reader, wish), path, axis=axis, heads=reader.heads())
+        made = write_chart(look(reader, wish, style), path, axis=axis, heads=reader.heads(), style=printed)
     answer(wrote=f"written: {made}")

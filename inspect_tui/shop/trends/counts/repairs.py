@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.trends import REPAIR_ACTIONS, TOOL_STATES, ToolRepair, ToolState, WearLimit
 from inspect_tui.model.work import Feature, Job, Tool
 from inspect_tui.shop.common import find
@@ -17,27 +18,11 @@ from inspect_tui.shop.trends.counts import tools_in_use
 if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
 
-REPAIR_FIELDS = (
-    ("what", "done: in a few words, such as lined face B with 0.3 foil"),
-    ("action", "kind: " + ", ".join(REPAIR_ACTIONS)),
-    ("feature", "feature: the size it concerns; empty: the whole tool"),
-    ("amount", "amount: by how much, mm; may be left out"),
-    ("done_on", "day: on which it was done"),
-    ("at_count", "count: cores or moulds made by then; may be left out"),
-    ("who", "who: did it; may be left out"),
-)
 STATE_FIELDS = (
     ("state", "state: retired, revived or in_use"),
     ("since_on", "day: since when"),
     ("why", "why: in a few words"),
 )
-LIMIT_FIELDS = (
-    ("feature", "feature: such as F29"),
-    ("lower", "lower: smallest size at the tool, mm; empty: none"),
-    ("upper", "upper: largest size at the tool, mm; empty: none"),
-    ("why", "why: who agreed it, and on what"),
-)
-
 
 DONE = {
     "cut": "cut",
@@ -59,22 +44,50 @@ class Entry:
     asks: tuple[str, ...] = ()
 
 
+def repair_fields(style: Style = MM) -> tuple[tuple[str, str], ...]:
+    """What a repair is asked for with; lengths in the unit in which they are written."""
+    return (
+        ("what", f"done: in a few words, such as lined face B with {style.given(0.3, unit=False)} foil"),
+        ("action", "kind: " + ", ".join(REPAIR_ACTIONS)),
+        ("feature", "feature: the size it concerns; empty: the whole tool"),
+        ("amount", f"amount: by how much, {style.word}; may be left out"),
+        ("done_on", "day: on which it was done"),
+        ("at_count", "count: cores or moulds made by then; may be left out"),
+        ("who", "who: did it; may be left out"),
+    )
+
+
+def limit_fields(style: Style = MM) -> tuple[tuple[str, str], ...]:
+    """What an agreed limit is asked for with; lengths in the unit in which they are written."""
+    return (
+        ("feature", "feature: such as F29"),
+        ("lower", f"lower: smallest size at the tool, {style.word}; empty: none"),
+        ("upper", f"upper: largest size at the tool, {style.word}; empty: none"),
+        ("why", "why: who agreed it, and on what"),
+    )
+
+
 def action_words(action: str) -> str:
     """new_insert -> new insert."""
     return action.replace("_", " ")
 
 
-def repair_words(one: ToolRepair, balloon: str | None = None) -> str:
+def repair_words(one: ToolRepair, balloon: str | None = None, style: Style = MM) -> str:
     """`lined (F29, 0.30 mm) by JM: what was done`."""
     about = [balloon] if balloon else []
-    about += [f"{one.amount_mm:.2f} mm"] if one.amount_mm is not None else []
+    about += [style.length(one.amount_mm)] if one.amount_mm is not None else []
     head = DONE[one.action] + (f" ({', '.join(about)})" if about else "")
     return f"{head}{f' by {one.who}' if one.who else ''}: {one.what}"
 
 
 # ------------------------------------------------------------------------------ repairs
-def read_repair(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], today: str | None = None) -> Entry:
-    """A repair as typed. A seat that was repaired names the core that sits in it, by the fits of the job."""
+def read_repair(
+    reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], today: str | None = None, style: Style = MM
+) -> Entry:
+    """A repair as typed. A seat that was repaired names the core that sits in it, by the fits of the job.
+
+    An amount without a unit is in that of `style`.
+    """
     today = today or date.today().isoformat()
     what = values.get("what", "").strip()
     if not what:
@@ -90,7 +103,8 @@ def read_repair(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str],
     feature, wrong = _feature(reader, job, tool, values.get("feature", ""))
     if wrong:
         return Entry(wrong=wrong)
-    amount = fields.optional(fields.size)(values.get("amount"), signed=True)
+    unit = style.of(feature.quantity).word if feature else style.word
+    amount = fields.optional(fields.size)(values.get("amount"), unit, signed=True)
     if isinstance(amount, fields.Wrong):
         return Entry(wrong=f"amount: {amount}.")
     at_count = fields.optional(fields.count)(values.get("at_count"))
@@ -193,21 +207,21 @@ def read_state(reader: Reader, tool: Tool, values: Mapping[str, str], today: str
     return Entry(made, asks=asks)
 
 
-def read_limit(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str]) -> Entry:
-    """An agreed limit of wear for a size of a tool, mm at the tool."""
+def read_limit(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], style: Style = MM) -> Entry:
+    """An agreed limit of wear for a size of a tool, at the tool; without a unit in that of `style`."""
     feature, wrong = _feature(reader, job, tool, values.get("feature", ""))
     if wrong or feature is None:
         return Entry(wrong=wrong or "Say which feature, such as F29.")
-    read = fields.optional(fields.size)
-    lower, upper = read(values.get("lower"), signed=True), read(values.get("upper"), signed=True)
+    own, read = style.of(feature.quantity), fields.optional(fields.size)
+    lower, upper = (read(values.get(side), own.word, signed=True) for side in ("lower", "upper"))
     for name, value in (("lower", lower), ("upper", upper)):
         if isinstance(value, fields.Wrong):
             return Entry(wrong=f"{name}: {value}.")
     if lower is None and upper is None:
-        return Entry(wrong="Give a lower or an upper limit, mm at the tool.")
+        return Entry(wrong=f"Give a lower or an upper limit, {own.word} at the tool.")
     assert not isinstance(lower, fields.Wrong) and not isinstance(upper, fields.Wrong)
     if lower is not None and upper is not None and lower > upper:
-        return Entry(wrong=f"lower {lower:g} is above upper {upper:g}.")
+        return Entry(wrong=f"lower {own.given(lower, unit=False)} is above upper {own.given(upper, unit=False)}.")
     why = values.get("why", "").strip()
     if not why:
         return Entry(wrong="Say who agreed it, and on what: it takes the place of the limit from the chain.")

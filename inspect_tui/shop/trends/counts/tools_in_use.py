@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from inspect_tui.metrology.typed import show
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Tool
 
@@ -19,9 +19,7 @@ PATTERNS = ("pattern_cope", "pattern_drag", "production_pattern")
 def opened_on(reader: Reader, tool: Tool) -> str | None:
     """The day a tool came into the record, ISO date; the first reading or count may be older than that."""
     at = reader.written_on([tool.of_id]).get(tool.of_id)
-    if at is None:
-        return None
-    return (datetime.fromtimestamp(at[0] / 1e6, UTC) + timedelta(minutes=at[1])).date().isoformat()
+    return None if at is None else show.day_of(*at)
 
 
 def sole_maker(tool: Tool, tools: Sequence[Tool], core_of: Mapping[Id, Id], retired: set[Id]) -> bool:
