@@ -6,6 +6,7 @@ pushes only where it stands under the core, weight counts in full. Order of size
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from math import pi
 
@@ -15,7 +16,7 @@ from inspect_tui.metrology.sizes import tables
 from inspect_tui.metrology.typed.show import MM, Style
 
 G = 9.80665  # m/s2, standard gravity (CGPM 1901)
-IRON_LIQUID = 7000.0  # kg/m3; 6900 to 7000 by the handbooks
+IRON_LIQUID = 7000.0  # kg/m3; 6800 to 7200 as poured, by the handbooks (recalled)
 CORE_SAND = 1600.0  # kg/m3; 1500 to 1700
 CAUTION = (
     "Lift and sag are estimates from volumes and densities: they show which core to look at. Vents, chaplets, weights "
@@ -76,6 +77,22 @@ class Sag:
     load_n_per_mm: float
     bow_mm: float
     stress: float
+
+
+def liquid_density(alloy: str | None) -> tuple[float, float] | None:
+    """What liquid metal of an alloy weighs as it is poured, kg/m3 (lo, hi); None for one that the table has not.
+
+    The longest name of the table whose words all stand in the alloy's: aluminium bronze is no aluminium. Source:
+    `sizes/tables/materials.csv`, a source to each row, mostly recalled.
+    """
+    asked = set(re.findall(r"[a-z0-9]+", (alloy or "").casefold().replace("aluminum", "aluminium")))
+    rows = [row for row in tables.rows("materials") if row["property"] == "liquid_density"]
+    named = {row["material"] for row in rows if set(row["material"].split()) <= asked}
+    if not named:
+        return None
+    metal = max(named, key=lambda name: len(name.split()))
+    its = [row for row in rows if row["material"] == metal]
+    return min(float(row["lo"]) for row in its), max(float(row["hi"]) for row in its)
 
 
 def lift(

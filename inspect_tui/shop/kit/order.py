@@ -7,8 +7,7 @@ from itertools import combinations, pairwise
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, replace
-from inspect_tui.metrology.kit import buoyancy, setting
-from inspect_tui.metrology.kit import lookalikes as setting_lookalike
+from inspect_tui.metrology.kit import buoyancy, lookalikes, setting
 from inspect_tui.metrology.kit.buoyancy import CoreLift, Holder, Lift
 from inspect_tui.metrology.kit.lookalikes import LookAlike, Print
 from inspect_tui.metrology.kit.setting import SettingOrder, Sits, Trouble
@@ -20,9 +19,8 @@ from inspect_tui.shop.kit.facts import KitData
 from inspect_tui.shop.kit.fits import FitLine, Side
 
 AXIS_PLACES = ("X", "Y", "Z")  # a place so named is the same print, measured along another axis
-LIQUID_KG_M3 = {"iron": 7000.0, "steel": 7000.0, "alumin": 2400.0, "bronze": 8000.0, "brass": 8000.0}  # recalled
 REMEDIES = 8  # look-alikes for which what would stop them is worked out
-RATTLE_MM = setting_lookalike.STOP_MM  # looser than this beyond its band, nobody takes a seat for the right one
+RATTLE_MM = lookalikes.STOP_MM  # looser than this beyond its band, nobody takes a seat for the right one
 
 
 @frozen
@@ -111,15 +109,16 @@ def _free(order: tuple[str, ...], seats: list[Sits]) -> tuple[tuple[str, str], .
 
 # ------------------------------------------------------------------------------ held, lifted
 def lifts(data: KitData) -> dict[str, Lift]:
-    """Push of the liquid metal and weight of each core whose volumes are known."""
+    """Push of the liquid metal and weight of each core whose volumes are known; iron where the alloy is not known."""
     lift_of = {}
-    rho = next((kg for word, kg in LIQUID_KG_M3.items() if word in (data.job.alloy or "").casefold()), None)
+    weighs = buoyancy.liquid_density(data.job.alloy)
+    rho = buoyancy.IRON_LIQUID if weighs is None else sum(weighs) / 2
     for core in data.cores:
         detail = data.details.get(core.of_id)
         in_metal = detail.in_metal_dm3 if detail else None
         if core.volume_dm3 is None or in_metal is None or in_metal > core.volume_dm3:
             continue
-        lift_of[str(core.number)] = buoyancy.lift(core.volume_dm3, in_metal, rho or buoyancy.IRON_LIQUID)
+        lift_of[str(core.number)] = buoyancy.lift(core.volume_dm3, in_metal, rho)
     return lift_of
 
 
@@ -259,7 +258,7 @@ def look_alikes(data: KitData, lines: tuple[FitLine, ...], style: Style = MM) ->
     best: dict[tuple[str, str], LookAlike] = {}  # of several wrong ways into the same seats the likeliest
 
     def take(pair: dict[str, list[Print]], own: bool) -> None:
-        for a in setting_lookalike.look_alikes(pair, remedies=0, style=style):
+        for a in lookalikes.look_alikes(pair, remedies=0, style=style):
             key = (a.core, a.seats_of)
             if (a.core == a.seats_of) == own and _compared(a, plain, play) and (key not in best or a.p > best[key].p):
                 best[key] = a
@@ -278,7 +277,7 @@ def look_alikes(data: KitData, lines: tuple[FitLine, ...], style: Style = MM) ->
 
 def _with_remedy(alike: LookAlike, kit: dict[str, list[Print]], style: Style) -> LookAlike:
     both = {core: kit[core] for core in {alike.core, alike.seats_of}}
-    remedy = setting_lookalike.key_that_stops(both, alike.core, alike.seats_of, style=style)
+    remedy = lookalikes.key_that_stops(both, alike.core, alike.seats_of, style=style)
     return replace(alike, remedy=remedy, sentence=f"{alike.sentence}: {remedy.sentence}")
 
 
@@ -298,7 +297,7 @@ def _could_be(sizes: list[list[float]], rooms: list[list[float]], play: float) -
 def _compared(alike: LookAlike, kit: dict[str, list[Print]], play: float) -> bool:
     """Of every print at least one size stands against its seat's, and closely."""
     prints, seats = {p.name: p for p in kit[alike.core]}, {p.name: p for p in kit[alike.seats_of]}
-    swap = setting_lookalike.TURNED[alike.turned][0]
+    swap = lookalikes.TURNED[alike.turned][0]
     for mine, theirs in alike.pairs:
         gaps = [
             room.value - size.value

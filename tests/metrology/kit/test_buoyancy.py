@@ -11,12 +11,14 @@ from hypothesis import strategies as st
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.kit.buoyancy import (
     CAUTION,
+    IRON_LIQUID,
     Holder,
     Lift,
     bearing,
     chaplet_area,
     cope_lift,
     lift,
+    liquid_density,
     load_on_cope,
     sag,
     what_holds,
@@ -150,3 +152,36 @@ def test_the_cope_is_loaded_by_head_and_by_lifting_cores_only() -> None:
 
 def test_the_caution_defers_to_the_foundry() -> None:
     assert "foundry's decision" in CAUTION
+
+
+@pytest.mark.parametrize(
+    ("alloy", "low", "high"),
+    [
+        # handbooks of foundry and physics, as poured, recalled; pure aluminium is 2375 kg/m3 at its melting point
+        ("ductile iron", 6800, 7200),
+        ("Grey cast iron", 6800, 7200),
+        ("cast steel", 6900, 7100),
+        ("aluminum alloy 356", 2300, 2500),
+        ("aluminium bronze", 6800, 7300),
+        ("aluminium-bronze", 6800, 7300),
+        ("manganese bronze", 7300, 7900),
+        ("tin bronze", 7700, 8200),
+        ("gun metal", 7700, 8200),
+        ("copper, high conductivity", 7800, 8000),
+        ("zinc alloys", 5900, 6600),
+        ("magnesium", 1550, 1650),
+        ("lead", 10400, 10660),
+    ],
+)
+def test_liquid_metal_weighs_what_the_handbooks_say(alloy: str, low: float, high: float) -> None:
+    assert liquid_density(alloy) == (low, high)
+
+
+def test_no_metal_is_heavier_liquid_than_solid_and_none_is_made_up() -> None:
+    # solid: grey iron 7160, steel 7820, aluminium 2700, copper 8730 kg/m3 (Groover, Table 11.1)
+    for alloy, solid in [("steel", 7820), ("aluminium", 2700), ("copper", 8730)]:
+        found = liquid_density(alloy)
+        assert found is not None and found[1] < solid
+    assert liquid_density("unobtainium") is None and liquid_density(None) is None and liquid_density("") is None
+    iron = liquid_density("iron")
+    assert iron is not None and sum(iron) / 2 == IRON_LIQUID

@@ -55,7 +55,7 @@ def test_every_source_is_used_and_every_key_has_one():
 
 
 def test_contradicted_rows_are_kept_but_not_used():
-    for name in ("iso2768_1", "iso286_it", "iso8062_3_dctg", "core_prints"):
+    for name in ("iso2768_1", "iso286_it", "iso8062_3_dctg", "core_prints", "materials"):
         kept = tables.rows(name, contradicted=True)
         used = tables.rows(name)
         assert 0 < len(kept) - len(used) < 5

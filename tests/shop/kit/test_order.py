@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.record.store import Record
-from inspect_tui.shop.kit import edit as kit_edit
+from inspect_tui.shop.kit import edit
+from inspect_tui.shop.kit.order import lifts
 from tests.shop.kit.test_check import (
     checked,
     proven,
@@ -84,7 +86,7 @@ def test_a_core_that_could_be_blocked_comes_before_its_blocker(record: Record) -
     made = proven(record)
     made.add_core(3, set_order=0)
     made.add_fit("K9", 3, "drag", way_in="x-", holds="x,y,z,rx,ry,rz")
-    kit_edit.change_fit(record, made.job, made.fit["K2"], blocked_by="3")
+    edit.change_fit(record, made.job, made.fit["K2"], blocked_by="3")
     found = checked(made)
     assert found.sequence.index("3") > found.sequence.index("2")
 
@@ -155,3 +157,15 @@ def test_the_lift_goes_through_cores_that_stand_on_each_other_up_to_the_cope(rec
     assert found.held["1"].lift.kgf == pytest.approx(7.3)
     assert found.held["2"].up / 9.80665 == pytest.approx(14.6)
     assert found.held["2"].sentence == "core 2 lifts 14.6 kgf, 7.3 of it from cores below: held by the cope"
+
+
+@pytest.mark.parametrize(
+    ("alloy", "kg_dm3"),
+    # as poured, the middle of the handbooks' range: aluminium bronze is no aluminium, and what is not known is iron
+    [("ductile iron", 7.0), ("aluminium bronze", 7.05), ("aluminium", 2.4), ("cast steel", 7.0), (None, 7.0)],
+)
+def test_a_core_is_lifted_by_the_metal_of_its_job(alloy: str | None, kg_dm3: float) -> None:
+    core = SimpleNamespace(of_id=b"c", number=1, volume_dm3=2.0)
+    job, details = SimpleNamespace(alloy=alloy), {b"c": SimpleNamespace(in_metal_dm3=1.5)}
+    found = lifts(SimpleNamespace(job=job, cores=[core], details=details))["1"]  # type: ignore[arg-type]
+    assert found.kgf == pytest.approx(1.5 * kg_dm3 - 2.0 * 1.6)
