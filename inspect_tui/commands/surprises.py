@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, open_record, option, print_json
+from inspect_tui.commands.common import STYLE, console, open_record, option, print_json
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -42,7 +42,7 @@ def run(args: Namespace) -> int:
         if args.job is not None:
             job = find.job(record, args.job)
             kept = [k for k in kept if k.job_of_id == job.of_id]
-        report = surprises.surprises(record, kept, recent, args.rate)
+        report = surprises.surprises(record, kept, recent, args.rate, style=STYLE)
     finally:
         record.close()
     if args.json:

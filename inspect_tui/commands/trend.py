@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, open_record, option, print_json, talk
+from inspect_tui.commands.common import STYLE, console, open_record, option, print_json, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -39,6 +39,7 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 with a chart, whatever it shows."""
+    from inspect_tui.frozen import replace
     from inspect_tui.report.paper import file as paper_file
     from inspect_tui.shop.common import find
     from inspect_tui.shop.trends import trend as trends
@@ -50,7 +51,7 @@ def run(args: Namespace) -> int:
         paper_file.target(args.to, force=args.force)
     record = open_record(args, read_only=True)
     try:
-        view = JobView(record, find.job(record, args.job))
+        view = JobView(record, find.job(record, args.job), STYLE)
         feature = view.feature(args.feature)
         tool = None
         if args.on.strip().casefold() not in ("castings", "all castings"):
@@ -64,8 +65,9 @@ def run(args: Namespace) -> int:
         elif args.to:
             from inspect_tui.report.trends.forms import write_chart
 
-            axis = "date" if args.dates else "cores"
-            talk(f"written: {write_chart(one, args.to, axis=axis, heads=record.heads(), force=args.force)}")
+            axis, printed = "date" if args.dates else "cores", replace(STYLE, printed=True)
+            made = write_chart(one, args.to, axis=axis, heads=record.heads(), force=args.force, style=printed)
+            talk(f"written: {made}")
         else:
             _draw(args, one, told)
     finally:
@@ -81,7 +83,7 @@ def _draw(args: Namespace, one: Trend, told: WhatMoved | None) -> None:
 
     width = screen_width(args)
     out = console(width)
-    picture = trend_chart(one, DATE if args.dates else CORES, castings=not args.no_castings)
+    picture = trend_chart(one, DATE if args.dates else CORES, castings=not args.no_castings, style=STYLE)
     out.print(term_trend.chart(picture, width, max(args.height, 9), over_dates="--dates draws it over dates"))
     for line in headline(one):
         out.print(line, markup=False)
