@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, option, painted, print_json, talk
+from inspect_tui.commands.common import STYLE, open_record, option, painted, print_json, talk
 from inspect_tui.commands.feature_source import CSV_HELP, like_the_column, plain, screen_width
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from inspect_tui.metrology.typed.show import Style
     from inspect_tui.shop.feature.budget import BudgetView
 
 
@@ -61,24 +62,26 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 with a budget; 2 with a sentence when something asked for is not there."""
     from inspect_tui.errors import DataError
+    from inspect_tui.metrology.typed.show import MM
 
+    style = MM if args.json else STYLE
     if args.csv:
         if args.feature or args.on or args.gauge:
             raise DataError("Give either --csv FILE or a feature of the record with --on and --with, not both.")
         _refuse(args, ("by", "repeats", "temperature"), "with a feature of the record, not with --csv FILE")
-        seen = _from_file(args)
+        seen = _from_file(args, style)
     elif not args.feature or not args.on:
         raise DataError("Say what is measured: --on TOOL FEATURE --with INSTRUMENT; or --csv FILE.")
     else:
         _refuse(args, ("column", "sheet", "unit", "u95", "k", "resolution", "coverage"), "with --csv FILE")
-        seen = _from_record(args)
+        seen = _from_record(args, style)
     if args.json:
         print_json(_json(seen))
         return 0
     from inspect_tui.report.term.budget import budget_table
 
     width = screen_width(args)
-    painted(lambda w: budget_table(seen, w), most=width)
+    painted(lambda w: budget_table(seen, w, STYLE), most=width)
     return 0
 
 
@@ -91,7 +94,7 @@ def _refuse(args: Namespace, names: tuple[str, ...], where: str) -> None:
         raise DataError(f"{' and '.join(given)} {'go' if len(given) > 1 else 'goes'} {where}.")
 
 
-def _from_record(args: Namespace) -> BudgetView:
+def _from_record(args: Namespace, style: Style) -> BudgetView:
     from datetime import date
 
     from inspect_tui.shop.common import find
@@ -105,12 +108,14 @@ def _from_record(args: Namespace) -> BudgetView:
         person = find.person(record, args.by) if args.by else None
         today = date.today().isoformat()
         n = 1 if args.repeats is None else args.repeats
-        return feature_budget.planned(record, chosen, instrument, person, today, n=n, work_c=args.temperature)
+        return feature_budget.planned(
+            record, chosen, instrument, person, today, n=n, work_c=args.temperature, style=style
+        )
     finally:
         record.close()
 
 
-def _from_file(args: Namespace) -> BudgetView:
+def _from_file(args: Namespace, style: Style) -> BudgetView:
     from inspect_tui.errors import DataError
     from inspect_tui.shop.common.tables import columns as table_columns
     from inspect_tui.shop.feature import budget as feature_budget
@@ -128,10 +133,11 @@ def _from_file(args: Namespace) -> BudgetView:
             k=2.0 if args.k is None else args.k,
             resolution=like_the_column("--resolution", args.resolution, column.unit) or 0.0,
             coverage=coverage,
+            style=style,
         )
     if args.u95 or args.resolution or args.k or args.unit:
         raise DataError("--u95, --k, --resolution and --unit go with --column, the column of repeats.")
-    return feature_budget.of_lines(table, coverage)
+    return feature_budget.of_lines(table, coverage, style)
 
 
 def _json(seen: BudgetView) -> dict[str, Any]:

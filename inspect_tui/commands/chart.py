@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, option, painted, print_json, talk
+from inspect_tui.commands.common import STYLE, console, option, painted, print_json, talk
 from inspect_tui.commands.feature_source import (
     CSV_HELP,
     RECORD_HELP,
@@ -74,9 +74,8 @@ def run(args: Namespace) -> int:
     if args.tests == "list":
         for rule in RULES.values():
             mark = "*" if rule.name in DEFAULT else " "
-            print(
-                f"{mark} {rule.name:<22} {rule.words} (without cause one point in {MM.figure(1 / rule.false_alarm, 0)})"
-            )
+            points = STYLE.figure(1 / rule.false_alarm, 0)
+            print(f"{mark} {rule.name:<22} {rule.words} (without cause one point in {points})")
         return 0
     tests = tuple(t.strip() for t in args.tests.split(",")) if args.tests else DEFAULT
     group: int | str = SUBGROUP
@@ -107,6 +106,7 @@ def run(args: Namespace) -> int:
         baseline=args.baseline,
         segments=not args.one_segment,
         median=args.median,
+        style=MM if args.json else STYLE,
     )
     if args.json:
         print_json(_json(seen))
@@ -205,10 +205,10 @@ def _draw(args: Namespace, seen: FeatureView) -> None:
     width = screen_width(args)
     out = console(width)
     out.print(f"{seen.material.title} · {seen.material.where}", markup=False, style="bold")
-    painted(lambda w: paint.summary_text(seen, w), most=width, asked=args.width and width)
+    painted(lambda w: paint.summary_text(seen, w, STYLE), most=width, asked=args.width and width)
     if seen.chart.points:
-        out.print(paint.chart_picture(seen, width, height(args), companion=True))
-    painted(lambda w: paint.chart_words(seen, w, most=8), most=width, asked=args.width and width)
+        out.print(paint.chart_picture(seen, width, height(args), companion=True, style=STYLE))
+    painted(lambda w: paint.chart_words(seen, w, most=8, style=STYLE), most=width, asked=args.width and width)
 
 
 def _draw_histogram(args: Namespace, material: Any, found: Any) -> None:
@@ -217,4 +217,4 @@ def _draw_histogram(args: Namespace, material: Any, found: Any) -> None:
     width = screen_width(args)
     out = console(width)
     out.print(f"{material.title} · {material.where}", markup=False, style="bold")
-    out.print(paint.histogram_picture(material, found, width))
+    out.print(paint.histogram_picture(material, found, width, STYLE))

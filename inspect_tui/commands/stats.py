@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, painted, print_json, talk
+from inspect_tui.commands.common import STYLE, console, painted, print_json, talk
 from inspect_tui.commands.feature_source import (
     CSV_HELP,
     RECORD_HELP,
@@ -44,6 +44,7 @@ def run(args: Namespace) -> int:
     """0 with a summary; 1 when there are no readings at all."""
     from inspect_tui.errors import DataError
     from inspect_tui.metrology.spread import statistics
+    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.feature.findings import breakdown
     from inspect_tui.shop.feature.findings import findings as findings_of
     from inspect_tui.shop.feature.material import BY
@@ -54,8 +55,9 @@ def run(args: Namespace) -> int:
                 raise DataError(f"Readings of the record are split by {', '.join(BY)}, not by {by}.")
     material = material_of(args, tuple(args.by), with_labels=bool(args.by))
     summary, lag1 = statistics.from_values(material.values), statistics.lag1(material.values)
-    findings = findings_of(material)
-    splits = [breakdown(material, by) for by in args.by]
+    style = MM if args.json else STYLE
+    findings = findings_of(material, style)
+    splits = [breakdown(material, by, style) for by in args.by]
     if args.json:
         print_json(_json(material, summary, lag1, findings, splits))
     else:
@@ -130,13 +132,16 @@ def _print(args: Namespace, material: Material, findings: Any, splits: list[Any]
     from inspect_tui.shop.feature.view import view
 
     width = screen_width(args)
-    seen = view(material)
+    seen = view(material, style=STYLE)
     places = paint.places_of(seen.summary)
     out = console(width)
     out.print(f"{material.title} · {material.where}", markup=False, style="bold")
-    painted(lambda w: paint.summary_text(seen, w), most=width)
+    painted(lambda w: paint.summary_text(seen, w, STYLE), most=width)
     if seen.summary.n:
-        painted(lambda w: paint.findings_text(findings, places, material.unit, w), most=width)
+        painted(lambda w: paint.findings_text(findings, places, material.unit, w, STYLE), most=width)
     for split in splits:
         out.print()
-        painted(partial(paint.breakdown_table, split, places, most=60), most=width)
+        painted(
+            partial(paint.breakdown_table, split, places, most=60, style=STYLE.readings_in(material.unit)[0]),
+            most=width,
+        )

@@ -50,7 +50,7 @@ class BudgetView:
     remarks: tuple[str, ...]
 
 
-def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading) -> BudgetView:
+def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading, style: Style = MM) -> BudgetView:
     """The budget of a logged reading, with the repeats of its line, by its own drawing and what was known that day."""
     reading = logged.reading
     feature = reader.feature(reading.feature_id)
@@ -68,7 +68,7 @@ def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading) -> BudgetVie
     person = next(p for p in reader.people(old=True) if p.id == logged.setup.person_id)
     with_what = means_of(reader, chosen, instrument, person, day_of(logged.at_us, logged.tz_min))
     warm, gauge = logged.setup.work_c, logged.setup.instrument_c
-    judged = judging.judge(chosen.job, subject, size, counted, with_what, work_c=warm, instrument_c=gauge)
+    judged = judging.judge(chosen.job, subject, size, counted, with_what, work_c=warm, instrument_c=gauge, style=style)
     remarks = list(judged.remarks)
     if len(counted) > 1:
         remarks.append(f"mean of {len(counted)} readings typed in one line")
@@ -103,7 +103,7 @@ def planned(
         raise DataError(f"A mean of {n} readings cannot be planned: give 1 to 999.")
     size = sizes_of(reader, chosen)
     with_what = means_of(reader, chosen, instrument, person, today)
-    judged = judging.judge(chosen.job, chosen.subject, size, [size.target], with_what, work_c=work_c)
+    judged = judging.judge(chosen.job, chosen.subject, size, [size.target], with_what, work_c=work_c, style=style)
     remark = with_what.remark(style)
     budget, remarks = judged.budget, [remark] if remark else []
     if n > 1:
@@ -116,6 +116,7 @@ def planned(
             n=n,
             study=with_what.study,
             others=[*warmth, *with_what.lines],
+            style=style,
         )
         if with_what.study is None:
             remarks.append("no gauge study tells how this instrument repeats: more readings do not make U smaller here")
@@ -166,6 +167,7 @@ def of_repeats(
     k: float,
     resolution: float,
     coverage: float = 0.95,
+    style: Style = MM,
 ) -> BudgetView:
     """The budget of the mean of repeats in a column, with a certificate's U and k and the display's step.
 
@@ -174,7 +176,9 @@ def of_repeats(
     values = list(column.values)
     if not values:
         raise DataError(f"column {column.name} of {where} has no readings: all {column.missing} cells are empty.")
-    budget = uncertainty.reading_budget(u95, k, resolution, repeats=values, coverage=coverage)
+    budget = uncertainty.reading_budget(
+        u95, k, resolution, repeats=values, coverage=coverage, style=style.readings_in(column.unit)[0]
+    )
     if not budget.u > 0.0:
         why = "one reading does not" if len(values) == 1 else f"{len(values)} equal readings do not"
         raise DataError(
@@ -201,9 +205,9 @@ def of_repeats(
     )
 
 
-def of_lines(table: table_columns.Table, coverage: float = 0.95) -> BudgetView:
-    """The budget whose lines stand in a file, combined."""
-    lines = [_line(table, row) for row in range(len(table.rows))]
+def of_lines(table: table_columns.Table, coverage: float = 0.95, style: Style = MM) -> BudgetView:
+    """The budget whose lines stand in a file, combined; its figures have no unit that is known."""
+    lines = [_line(table, row, style) for row in range(len(table.rows))]
     if not lines:
         raise DataError(f"{table.name} has no lines under its headings: nothing to combine.")
     budget = uncertainty.combine(lines, coverage=coverage)
@@ -220,7 +224,7 @@ def of_lines(table: table_columns.Table, coverage: float = 0.95) -> BudgetView:
     )
 
 
-def _line(table: table_columns.Table, row: int) -> BudgetLine:
+def _line(table: table_columns.Table, row: int, style: Style) -> BudgetLine:
     """One line of a file's budget; DataError names the line of the file and what is wrong with it."""
     where = f"line {table.lines[row]} of {table.name}"
     name = _cell(table, row, "name") or f"line {row + 1}"
@@ -238,16 +242,20 @@ def _line(table: table_columns.Table, row: int) -> BudgetLine:
         )
         if isinstance(shape, fields.Wrong):
             raise DataError(f"{where}: {shape}.")
-        u, how = figure / DIVISORS[shape], how or f"half-width {MM.figures(figure, 4)}, {shape}"
+        u, how = figure / DIVISORS[shape], how or f"half-width {style.figures(figure, 4)}, {shape}"
     elif given[0] == "expanded":
         k = _figure(table, row, "k", where) if _cell(table, row, "k") else 2.0
         if k <= 0:
-            raise DataError(f"{where}: a coverage factor of {MM.figures(k)} cannot be used: certificates give 2 or so.")
-        u, how = figure / k, how or f"U {MM.figures(figure, 4)} over k = {MM.figures(k, 4)}"
+            raise DataError(
+                f"{where}: a coverage factor of {style.figures(k)} cannot be used: certificates give 2 or so."
+            )
+        u, how = figure / k, how or f"U {style.figures(figure, 4)} over k = {style.figures(k, 4)}"
     else:
         u = figure
     if u < 0:
-        raise DataError(f"{where}: an uncertainty of {MM.figures(figure)} is below 0; signs belong to the sensitivity.")
+        raise DataError(
+            f"{where}: an uncertainty of {style.figures(figure)} is below 0; signs belong to the sensitivity."
+        )
     factor = _figure(table, row, "sensitivity", where) if _cell(table, row, "sensitivity") else 1.0
     dof_text = _cell(table, row, "dof").casefold()
     dof = inf if dof_text in ("", "inf", "infinite", "∞") else _figure(table, row, "dof", where)
@@ -255,7 +263,7 @@ def _line(table: table_columns.Table, row: int) -> BudgetLine:
     if kind not in ("A", "B"):
         raise DataError(f"{where}: the kind of a line is A (from repeats) or B (from anything else), not {kind}.")
     if not dof > 0:
-        given_dof = MM.figures(dof)
+        given_dof = style.figures(dof)
         raise DataError(f"{where}: {given_dof} degrees of freedom; there must be more than 0, or leave the cell empty.")
     return BudgetLine(name=name, u=u * factor, dof=dof, kind=kind, how=how)
 

@@ -167,9 +167,9 @@ def _band_words(material: Material, n: int, low: int, high: int) -> str:
 
 
 # ------------------------------------------------------------------------------ what they tell
-def findings(material: Material) -> Findings:
-    """Intervals, capability, normality and outliers of the readings."""
-    values = material.values
+def findings(material: Material, style: Style = MM) -> Findings:
+    """Intervals, capability, normality and outliers of the readings; readings in mm are written in `style`."""
+    values, own = material.values, style.readings_in(material.unit)[0]
     why: list[str] = []
 
     def tried(make: Callable[[], Thing]) -> Thing | None:
@@ -189,19 +189,19 @@ def findings(material: Material) -> Findings:
         why.append("no limits are stated: there is no capability to speak of")
     else:
         band = material.band
-        capable = tried(lambda: capability_.capability(values, band))
+        capable = tried(lambda: capability_.capability(values, band, style=own))
     order = "too few readings to see an order in them"
     if spread and summary.n >= 4:
-        order = statistics_checks.order_effects(values).sentence
+        order = statistics_checks.order_effects(values, style=own).sentence
     return Findings(
-        mean=tried(lambda: intervals.mean_interval(values)) if spread else None,
-        sd=tried(lambda: intervals.sd_interval(values)) if spread else None,
-        following=tried(lambda: intervals.prediction_interval(values)) if spread else None,
-        tolerance=tried(lambda: intervals.tolerance_interval(values)) if spread else None,
-        distribution_free=tried(lambda: intervals.distribution_free_interval(values)) if spread else None,
+        mean=tried(lambda: intervals.mean_interval(values, style=own)) if spread else None,
+        sd=tried(lambda: intervals.sd_interval(values, style=own)) if spread else None,
+        following=tried(lambda: intervals.prediction_interval(values, style=own)) if spread else None,
+        tolerance=tried(lambda: intervals.tolerance_interval(values, style=own)) if spread else None,
+        distribution_free=tried(lambda: intervals.distribution_free_interval(values, style=own)) if spread else None,
         capability=capable,
-        normality=statistics_checks.normality(values),
-        outliers=outliers.flag_outliers(values),
+        normality=statistics_checks.normality(values, style=own),
+        outliers=outliers.flag_outliers(values, style=own),
         order=order,
         why=tuple(why),
     )
@@ -228,8 +228,7 @@ def breakdown(material: Material, by: str, style: Style = MM) -> Breakdown:
         difference, u95 = _against_others(summary, whole)
         short = None if len(part) < 3 else capability_.spread_within(part)[0]
         groups.append(Group(name, summary, short, difference, u95))
-    own = style if material.unit == "mm" else MM
-    say = _compared(by, groups, parts, own)
+    say = _compared(by, groups, parts, style.readings_in(material.unit)[0])
     return Breakdown(by, tuple(groups), unnamed, max(len(parts) - MOST_GROUPS, 0), tuple(say))
 
 
@@ -264,11 +263,11 @@ def _compared(by: str, groups: Sequence[Group], parts: dict[str, list[float]], s
             furthest = max((g for g in groups if g.u95), key=lambda g: abs(g.difference or 0.0) / (g.u95 or 1.0))
             differ, way = True, "above" if (furthest.difference or 0.0) > 0 else "below"
             said.append(
-                f"the means differ by {by} (p = {MM.figures(table.p, 1)}): {furthest.name} reads "
+                f"the means differ by {by} (p = {style.figures(table.p, 1)}): {furthest.name} reads "
                 f"{style.plus_minus(abs(furthest.difference or 0.0), furthest.u95, 3, unit=False)} {way} the others"
             )
         else:
-            said.append(f"the means do not differ by {by} more than chance explains (p = {MM.figures(table.p, 2)})")
+            said.append(f"the means do not differ by {by} more than chance explains (p = {style.figures(table.p, 2)})")
         spreads = statistics_checks.equal_spreads_robust(some)
         if spreads.p < 0.01:
             differ = True
@@ -276,7 +275,7 @@ def _compared(by: str, groups: Sequence[Group], parts: dict[str, list[float]], s
             near = style.uncertainty(widest.s_short, 3, unit=False)
             short = f", {near} from one to the next" if widest.s_short else ""
             said.append(
-                f"the spreads differ by {by} (p = {MM.figures(spreads.p, 1)}); widest: {widest.name}, "
+                f"the spreads differ by {by} (p = {style.figures(spreads.p, 1)}); widest: {widest.name}, "
                 f"s {style.uncertainty(widest.summary.s or 0.0, 3, unit=False)}{short}"
             )
     except InspectError as problem:

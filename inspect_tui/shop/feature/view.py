@@ -15,6 +15,7 @@ from inspect_tui.metrology.spread import charts, statistics
 from inspect_tui.metrology.spread.chart_rules import DEFAULT
 from inspect_tui.metrology.spread.charts import Break, ControlChart
 from inspect_tui.metrology.spread.statistics import Summary
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.feature.material import Material
 
 CHARTS = {
@@ -62,29 +63,30 @@ def view(
     baseline: int | None = None,
     segments: bool = True,
     median: bool = False,
+    style: Style = MM,
 ) -> FeatureView:
     """Summary and chart of the readings.
 
     `group` makes subgroups: so many consecutive readings, or a label such as lot. `baseline`: limits from the first so
     many points of each segment; `segments` False draws all as one; `median`: limits from the median moving range, which
-    a few wild readings do not widen (individuals).
+    a few wild readings do not widen (individuals). `style` is for readings in mm; others are written as they are.
     Errors: DataError for a kind, a test or a grouping that there is not.
     """
-    values = material.values
+    values, own = material.values, style.readings_in(material.unit)[0]
     summary = statistics.from_values(values)
     breaks = material.breaks if segments else ()
     names: tuple[str, ...] = ()
     remarks = list(material.remarks)
     if kind == "individuals":
-        chart = charts.individuals(values, breaks, tests, baseline=baseline, median=median)
+        chart = charts.individuals(values, breaks, tests, baseline=baseline, median=median, style=own)
     elif kind == "ewma":
-        chart = charts_memory.ewma(values, breaks=breaks, baseline=baseline)
+        chart = charts_memory.ewma(values, breaks=breaks, baseline=baseline, style=own)
     elif kind == "cusum":
-        chart = charts_memory.cusum(values, breaks=breaks, baseline=baseline)
+        chart = charts_memory.cusum(values, breaks=breaks, baseline=baseline, style=own)
     elif kind in ("means", "means-s"):
         made = subgroups(material, group, breaks)
         draw = charts.means_range if kind == "means" else charts.means_s
-        chart, names = draw(made.groups, made.breaks, tests, baseline=baseline), made.names
+        chart, names = draw(made.groups, made.breaks, tests, baseline=baseline, style=own), made.names
         remarks += [made.remark] if made.remark else []
     else:
         raise DataError(f"There is no chart called {kind}; there are: {', '.join(CHARTS)}.")

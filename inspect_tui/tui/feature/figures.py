@@ -74,7 +74,7 @@ def gather(reader: Reader, wish: Wish, answer: Answer, style: Style = MM) -> Non
 
     pick = wish.pick
     made = material.material(reader, pick, wish.only, revisions=wish.revisions, with_labels=wish.needs_labels)
-    seen = view(made, wish.kind, group=wish.group, median=wish.median)
+    seen = view(made, wish.kind, group=wish.group, median=wish.median, style=style)
     if not answer(view=seen) or not answer(histogram=findings.histogram(made)):
         return
     full = made
@@ -88,7 +88,7 @@ def gather(reader: Reader, wish: Wish, answer: Answer, style: Style = MM) -> Non
         return
     by = ("person", "instrument") if pick.subject.tool else material.BY
     if answer(splits=[findings.breakdown(full, label, style) for label in by]):
-        answer(findings=findings.findings(made))
+        answer(findings=findings.findings(made, style))
 
 
 def gather_budget(
@@ -106,7 +106,7 @@ def gather_budget(
 
     logged = reader.reading(reading) if reading else None
     if logged is not None:
-        answer(budget=budget.of_reading(reader, pick, logged))
+        answer(budget=budget.of_reading(reader, pick, logged, style))
         return
     with_what = instrument or next(iter(reader.instruments()), None)
     if with_what is None or (instrument is None and len(reader.instruments()) > 1):

@@ -133,10 +133,10 @@ class FeatureScreen(Place):
         if known.wrong:
             return Text(known.wrong, style="bold red")
         if self.page == CHART and known.view is not None:
-            return text.chart_page(known.view, width, height, self.at, self.show_band)
+            return text.chart_page(known.view, width, height, self.at, self.show_band, self.app.written)
         if self.page == READINGS and known.material is not None:
             return self._readings(width, height)
-        return self.scrolled(text.page(self.page, known, width), height)
+        return self.scrolled(text.page(self.page, known, width, self.app.written), height)
 
     def _readings(self, width: int, height: int) -> Text:
         known, room = self.figures, max(height - 1, 1)
@@ -148,7 +148,8 @@ class FeatureScreen(Place):
             known.rows_from = top
         out = text.readings_head(known.material, top, len(known.rows), width)
         chosen = known.newest[self.row] if known.newest else None
-        return out.append_text(text.reading_rows(known.rows, chosen, known.items, width, today(), known.marked))
+        own = self.app.written.readings_in(known.material.unit)[0]
+        return out.append_text(text.reading_rows(known.rows, chosen, known.items, width, today(), known.marked, own))
 
     # ---------------------------------------------------------------- figures, made beside the screen
     def _take(self, **found: Any) -> None:
@@ -247,7 +248,7 @@ class FeatureScreen(Place):
             return
         reading = self.figures.id_at(self.at)
         logged = self.record.reading(reading) if reading else None
-        self.say(text.point_words(view, self.at, logged, today()), "bold")
+        self.say(text.point_words(view, self.at, logged, today(), self.app.written), "bold")
 
     # ---------------------------------------------------------------- choosing
     def action_kind(self) -> None:

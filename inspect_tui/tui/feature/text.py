@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from rich.text import Text
 
-from inspect_tui.metrology.typed.show import when
+from inspect_tui.metrology.typed.show import MM, Style, when
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.report.term import feature as paint
 from inspect_tui.report.term.budget import budget_table
@@ -20,16 +20,20 @@ PAGES = ("chart", "histogram", "by whom", "readings", "budget", "what it tells")
 CHART, HISTOGRAM, WHO, READINGS, BUDGET, TELLS = range(6)
 
 
-def chart_page(view: FeatureView, width: int, height: int, cursor: int | None, show_band: bool) -> Text:
+def chart_page(
+    view: FeatureView, width: int, height: int, cursor: int | None, show_band: bool, style: Style = MM
+) -> Text:
     """Summary above, the chart as large as there is room for, and what it says below."""
-    summary = list(paint.summary_text(view, width).split("\n"))
-    words = list(paint.chart_words(view, width, most=3 if height < 30 else 8).split("\n"))
+    summary = list(paint.summary_text(view, width, style).split("\n"))
+    words = list(paint.chart_words(view, width, most=3 if height < 30 else 8, style=style).split("\n"))
     above = min(len(summary), max(height - 12, 1))
     below = min(len(words), 4 if height < 30 else 14)
     lines = summary[:above]
     if view.chart.points:
         room = max(height - above - below, 7)
-        picture = paint.chart_picture(view, width, room, cursor=cursor, show_band=show_band, companion=True)
+        picture = paint.chart_picture(
+            view, width, room, cursor=cursor, show_band=show_band, companion=True, style=style
+        )
         lines += list(picture.split("\n"))
     told = words[: max(height - len(lines), 0)]
     if len(told) < len(words) and told:
@@ -37,48 +41,49 @@ def chart_page(view: FeatureView, width: int, height: int, cursor: int | None, s
     return Text("\n").join([*lines, *told][:height])
 
 
-def page(which: int, figures: Figures, width: int) -> Text:
+def page(which: int, figures: Figures, width: int, style: Style = MM) -> Text:
     """A page that is plain text from top to bottom; while it is being read it says so."""
     view = figures.view
     if view is None:
         return Text("reading the record …", style="dim")
     places = paint.places_of(view.summary)
     if which == HISTOGRAM and figures.histogram is not None:
-        return paint.histogram_picture(view.material, figures.histogram, width)
+        return paint.histogram_picture(view.material, figures.histogram, width, style)
     if which == WHO and figures.splits is not None:
-        return who_page(figures.splits, places, width)
+        return who_page(figures.splits, places, width, style.readings_in(view.material.unit)[0])
     if which == BUDGET and figures.no_budget:
         return Text(figures.no_budget, style="yellow")
     if which == BUDGET and figures.budget is not None:
-        return budget_table(figures.budget, width)
+        return budget_table(figures.budget, width, style)
     if which == TELLS and figures.findings is not None:
-        text = paint.findings_text(figures.findings, places, view.material.unit, width)
+        text = paint.findings_text(figures.findings, places, view.material.unit, width, style)
         text.append("\n")
-        text.append_text(paint.chart_words(view, width, most=60))
+        text.append_text(paint.chart_words(view, width, most=60, style=style))
         return text
     return Text("reading the record …", style="dim")
 
 
-def point_words(view: FeatureView, at: int, logged: LoggedReading | None, today: str) -> str:
+def point_words(view: FeatureView, at: int, logged: LoggedReading | None, today: str, style: Style = MM) -> str:
     """The point under the cursor: its value, who, with what, when, on which casting, and the signal it is part of."""
     value = view.chart.points[at]
     p = paint.places_of(view.summary)
     name = f"subgroup {view.names[at]}" if view.names else f"reading {at + 1}"
-    said = f"{name}: {paint.figure(value, p)} {view.material.unit}".rstrip()
+    own, unit = style.readings_in(view.material.unit)
+    said = f"{name}: {paint.figure(value, p, own)} {unit}".rstrip()
     if view.chart_kind in ("ewma", "cusum") and logged is not None:
-        said += f" (read {logged.reading.value:g})"
+        said += f" (read {own.given(logged.reading.value, unit=False)})"
     if logged is not None:
         said += f"  {logged.by}  {logged.instrument}  {when(logged.at_us, logged.tz_min, today)}"
     signal = next((s for s in view.chart.signals if s.index <= at <= s.last), None)
     return said + (f"  ◆ {signal.found}" if signal else "")
 
 
-def who_page(splits: Sequence[Breakdown], places: int, width: int) -> Text:
-    """People, instruments, lots and castings, one under the other."""
+def who_page(splits: Sequence[Breakdown], places: int, width: int, style: Style = MM) -> Text:
+    """People, instruments, lots and castings, one under the other; `style` fits the unit of the readings."""
     out = Text()
     for split in splits:
         if split.groups:
-            out.append_text(paint.breakdown_table(split, places, width, most=500))
+            out.append_text(paint.breakdown_table(split, places, width, most=500, style=style))
             out.append("\n")
     return out if out else Text("no readings: nobody to compare")
 
@@ -90,36 +95,36 @@ def reading_rows(
     width: int,
     today: str,
     marked: frozenset[bytes] = frozenset(),
+    style: Style = MM,
 ) -> Text:
     """Raw readings, the newest first; those that do not count are struck, with the reason; ◆ is part of a signal."""
     out = Text(no_wrap=True)
     for logged in rows:
         reading = logged.reading
-        value = plain_size(reading.value)
+        value = plain_size(reading.value, style)
         on = f"  {items[reading.item_id]}" if reading.item_id in items else ""
         line = f"{value:>10}  {logged.by:<3} {clipped(logged.instrument, 18):<18} "
         line += f"{when(logged.at_us, logged.tz_min, today):<12}{on}"
         here = "▶" if reading.id == chosen else " "
         mark = "◆" if reading.id in marked else " "
-        style = "reverse" if reading.id == chosen else ""
+        bar = "reverse" if reading.id == chosen else ""
         if logged.out:
             why = logged.supersede.why if logged.supersede else "two answers, none settled"
             what = "contested" if logged.contested else "corrected" if _replaced(logged) else "void"
-            out.append(f"{here}✕ ", style=style)
-            out.append(clipped(line, width - 4), style=f"strike dim {style}")
+            out.append(f"{here}✕ ", style=bar)
+            out.append(clipped(line, width - 4), style=f"strike dim {bar}")
             out.append(clipped(f"  {what}: {why}", max(width - 4 - len(line), 0)) + "\n", style="dim")
         else:
             extra = "  asked, kept as typed" if reading.slip == "asked_kept" else ""
             extra += f"  {logged.notes[-1].text}" if logged.notes else ""
-            out.append(clipped(f"{here}{mark} {line}{extra}", width) + "\n", style=style)
+            out.append(clipped(f"{here}{mark} {line}{extra}", width) + "\n", style=bar)
     return out
 
 
-def plain_size(value: float) -> str:
-    """A size with the decimals it has, two at least and four at most."""
-    text = f"{value:.4f}".rstrip("0")
-    whole, _, decimals = text.partition(".")
-    return f"{whole}.{decimals.ljust(2, '0')}"
+def plain_size(value: float, style: Style = MM) -> str:
+    """A size with the decimals it has in mm, two at least and four at most."""
+    digits = next((n for n in (2, 3) if abs(round(value, n) - round(value, 4)) < 1e-9), 4)
+    return style.length(value, digits, unit=False)
 
 
 def _replaced(logged: LoggedReading) -> bool:

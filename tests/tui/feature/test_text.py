@@ -2,9 +2,26 @@
 
 from __future__ import annotations
 
+import random
+import re
+from array import array
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from textual.pilot import Pilot
 
+from inspect_tui.metrology.typed.show import Style
+from inspect_tui.model.words import Band
+from inspect_tui.shop.common.tables.columns import Column
+from inspect_tui.shop.feature.budget import of_repeats
+from inspect_tui.shop.feature.findings import breakdown, findings, histogram
+from inspect_tui.shop.feature.material import Material
+from inspect_tui.shop.feature.view import view
 from inspect_tui.tui.app import InspectApp
+from inspect_tui.tui.feature import text
+from inspect_tui.tui.feature.figures import Figures
+from inspect_tui.tui.feature.text import BUDGET, HISTOGRAM, TELLS, WHO
 from tests.tui.feature.test_screen import (
     bench_on_f1,
     choose,
@@ -43,3 +60,42 @@ def test_every_page_says_its_thing(measured: Measured) -> None:
         assert "they rest on" in text_of(app)
 
     run(bench_on_f1(measured), measured.shop, script)
+
+
+DRAW = random.Random(11)
+SIXTY = [round(DRAW.gauss(59.6, 0.05), 2) for _ in range(58)] + [60.6, 59.6]
+
+
+@pytest.mark.parametrize("unit", ["mm", "deg"])
+@pytest.mark.parametrize("kind", ["individuals", "ewma", "cusum"])
+def test_whoever_reads_inches_reads_no_mm_on_any_page_and_angles_as_they_are(unit: str, kind: str) -> None:
+    labels = {"person": ["AB", "CD"] * 30, "instrument": ["caliper 1"] * 60}
+    material = Material(
+        title="F1 width",
+        where="stick 1",
+        unit=unit,
+        values=array("d", SIXTY),
+        band=Band(59.3, 59.9, "drawing"),
+        target=59.6,
+        labels={name: list(values) for name, values in labels.items()},
+    )
+    inch, known = Style("in"), Figures()
+    known.view, known.histogram = view(material, kind, style=inch), histogram(material)
+    known.splits = [breakdown(material, by, inch) for by in labels]
+    known.findings = findings(material, inch)
+    column = Column(name="F1", unit=unit, values=array("d", SIXTY[:5]), rows=(), missing=0)
+    known.budget = of_repeats(column, "a file", u95=0.03, k=2.0, resolution=0.01, style=inch)
+    pages = [text.page(which, known, 100, inch).plain for which in (HISTOGRAM, WHO, BUDGET, TELLS)]
+    pages.append(text.chart_page(known.view, 100, 30, 3, True, inch).plain)
+    pages.append(text.point_words(known.view, 58, None, "2026-03-02", inch))
+    for page in pages:
+        assert "mm" not in {word.strip("():,;") for word in page.split()}
+    assert bool(re.search(r"\b(59|60)\.\d", "\n".join(pages))) == (unit == "deg")
+    assert "2.38" in pages[-1] or kind != "individuals" or unit == "deg"
+
+
+@given(st.floats(-1e4, 1e4, allow_nan=False))
+def test_a_raw_reading_keeps_two_to_four_decimals(value: float) -> None:
+    whole, _, decimals = f"{value:z.4f}".rstrip("0").partition(".")
+    assert text.plain_size(value) == f"{whole}.{decimals.ljust(2, '0')}"
+    assert text.plain_size(59.66, Style("in")) == "2.3488"
