@@ -54,3 +54,20 @@ def to_put_right(q: Queries, feature_ids: Sequence[bytes]) -> list[ToPutRight]:
             )
         )
     return rows
+
+
+def that_count(
+    q: Queries, feature_ids: Sequence[bytes], tool_of_id: bytes | None, item_id: bytes | None
+) -> list[tuple[bytes, float]]:
+    """(id, value as read) of the readings that count of a feature on a tool (all its versions) or an item, in order."""
+    subject, key = ("r.item_id = ?", item_id)
+    if item_id is None:
+        subject, key = ("r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", tool_of_id)
+    rows: list[tuple[bytes, float]] = []
+    for marks, part in q._in(feature_ids):
+        rows += q._rows_of(
+            f"SELECT r.id, r.value FROM reading r WHERE r.feature_id IN ({marks}) AND {subject} "
+            "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
+            [*part, key],
+        )
+    return sorted(rows)

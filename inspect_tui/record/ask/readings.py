@@ -60,15 +60,20 @@ class KeptSummary(NamedTuple):
     last_at_us: int
 
 
-class LastLine(NamedTuple):
-    """The newest line of a feature that counts: its repeats in the order typed, and what they were read with."""
+class LineReading(NamedTuple):
+    """A reading that counts, as the newest line of its feature holds it; `value` as it was read."""
 
-    values: tuple[float, ...]
-    instrument_id: bytes
-    calibration_id: bytes | None
-    work_c: float | None
-    instrument_c: float | None
-    person_of_id: bytes
+    id: bytes
+    setup_id: bytes
+    value: float
+    at_us: int
+    tz_min: int
+
+
+class LastLine(NamedTuple):
+    """The newest line of a feature that counts: its repeats in the order typed."""
+
+    readings: tuple[LineReading, ...]
 
 
 class ReadingQueries(Queries):
@@ -205,24 +210,39 @@ class ReadingQueries(Queries):
     def last_lines(
         self, tool_of_id: bytes | None = None, item_id: bytes | None = None, most: int = 4000
     ) -> dict[bytes, LastLine]:
-        """The newest line of each feature on a tool (all its versions) or an item, among its newest `most` readings."""
-        subject = "r.item_id = ?" if item_id is not None else "r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)"
-        rows = self._rows_of(
-            "SELECT r.feature_id, r.setup_id, r.rep, r.value, s.instrument_id, s.calibration_id, s.work_c, "
-            "s.instrument_c, p.of_id FROM reading r JOIN setup s ON s.id = r.setup_id "
-            f"JOIN person p ON p.id = s.person_id WHERE {subject} "
-            "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id DESC LIMIT ?",
-            (item_id or tool_of_id, most),
-        )
-        lines: dict[bytes, LastLine] = {}
+        """The newest line of each feature on a tool (all its versions) or an item, among its newest `most` readings.
+
+        Each version of the tool is walked from its newest reading: however many old ones there are, they cost nothing.
+        """
+        subjects = [("r.item_id = ?", item_id)]
+        if item_id is None:
+            versions = self._rows_of("SELECT id FROM tool WHERE of_id = ?", (tool_of_id,))
+            subjects = [("r.tool_id = ?", row[0]) for row in versions]
+        rows: list[tuple[bytes, bytes, bytes, int, float]] = []
+        for where, subject in subjects:
+            rows += self._rows_of(
+                f"SELECT r.id, r.feature_id, r.setup_id, r.rep, r.value FROM reading r WHERE {where} "
+                "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id DESC LIMIT ?",
+                (subject, most),
+            )
+        if len(subjects) > 1:
+            rows = sorted(rows, reverse=True)[:most]
+        lines: dict[bytes, list[tuple[bytes, bytes, float]]] = {}
         reached: dict[bytes, tuple[bytes, int]] = {}  # feature -> setup and repeat that its line has come down to
-        for feature, setup, rep, value, *means in rows:
+        for reading, feature, setup, rep, value in rows:
             if feature not in lines:
-                lines[feature], reached[feature] = LastLine((value,), *means), (setup, rep)
+                lines[feature], reached[feature] = [(reading, setup, value)], (setup, rep)
             elif reached[feature] == (setup, rep + 1):
-                lines[feature] = lines[feature]._replace(values=(value, *lines[feature].values))
+                lines[feature].insert(0, (reading, setup, value))
                 reached[feature] = (setup, rep)
-        return lines
+        written: dict[bytes, tuple[int, int]] = {}
+        for marks, part in self._in(line[0][0] for line in lines.values()):
+            entries = self._rows_of(f"SELECT id, at_us, tz_min FROM entry WHERE id IN ({marks})", part)
+            written.update((row[0], (row[1], row[2])) for row in entries)
+        return {
+            feature: LastLine(tuple(LineReading(*reading, *written[line[0][0]]) for reading in line))
+            for feature, line in lines.items()
+        }
 
     def summaries(self, tool_of_id: bytes | None = None, item_id: bytes | None = None) -> dict[bytes, KeptSummary]:
         """The running summaries of a tool (all its versions) or of an item, by feature id."""

@@ -199,7 +199,7 @@ class Bench(Worklist):
             others=self._that_could_settle,
             style=self.style,
         )
-        done = _grown(task, [reading.value for reading in logged], Standing(judged.verdict.answer))
+        done = _grown(task, judged.corrected, Standing(judged.verdict.answer))
         self.tasks[self.index] = done
         self._lines.append((self.index, tuple(logged)))
         following = self._next_open(self.index)
@@ -261,14 +261,7 @@ class Bench(Worklist):
 
     def _again_from_record(self, task: Task) -> Task:
         """The task as the readings that still count leave it."""
-        tool, item = (self.subject.key, None) if self.subject.tool else (None, self.subject.key)
-        summary = self.record.summaries(tool, item).get(task.feature.id)
-        fresh = Task(sizes=task.sizes)
-        if summary is None or not summary.n:
-            return fresh
-        line = self.record.last_lines(tool, item).get(task.feature.id)
-        s = sqrt(summary.m2 / (summary.n - 1)) if summary.n > 1 else 0.0
-        return replace(self._with_state(fresh, line, summary.last_value, summary.n), mean=summary.mean, s=s)
+        return self._measured([Task(sizes=task.sizes)])[0]
 
     @property
     def can_note(self) -> bool:

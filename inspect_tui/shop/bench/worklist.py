@@ -12,12 +12,14 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Instrument, Person, Session, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Job, ToolFeature
-from inspect_tui.record.ask.readings import LastLine
+from inspect_tui.record.ask.readings import KeptSummary, LastLine
+from inspect_tui.record.ask.series import merged
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.outcomes import Task
-from inspect_tui.shop.common import find, judging
+from inspect_tui.shop.common import find, judging, lineage
 from inspect_tui.shop.common import study_feed as gauge_feed
+from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.common.sizes import of_sand, sizes
@@ -57,6 +59,8 @@ class Worklist:
         self.moisture: float | None = None
         self.means: Means | None = None
         self.index = 0
+        self._evidence: Evidence | None = None
+        self._same: dict[Id, tuple[Id, ...]] = {}  # feature -> its rows in older drawings that ask for the same
         self._session: Session | None = None
         self._setup: Setup | None = None
         self._means: dict[Id, Means] = {}
@@ -77,26 +81,53 @@ class Worklist:
             for on_tool in self.record.tool_features(self.subject.tool.of_id):
                 if on_tool.feature_id in features:
                     pairs.append((features[on_tool.feature_id], on_tool))
-            summaries = self.record.summaries(tool_of_id=self.subject.tool.of_id)
-            lines = self.record.last_lines(tool_of_id=self.subject.tool.of_id) if summaries and states else {}
         else:
             assert self.subject.item
             on_core = on_sand_core(self.record, self.job, self.subject.item, features)
             pairs = on_core or [(f, None) for f in features.values() if f.scale == "cast"]
-            summaries = self.record.summaries(item_id=self.subject.item.id)
-            lines = self.record.last_lines(item_id=self.subject.item.id) if summaries and states else {}
         pairs.sort(key=lambda pair: (pair[0].scale, AXIS_ORDER[pair[0].axis], pair[0].ord))
-        tasks = []
-        for feature, tool_feature in pairs:
-            task = Task(sizes=sizes(self.job, feature, self.subject, tool_feature))
-            summary = summaries.get(feature.id)
-            if summary is not None and summary.n:
-                s = sqrt(summary.m2 / (summary.n - 1)) if summary.n > 1 else 0.0
-                if states:
-                    task = self._with_state(task, lines.get(feature.id), summary.last_value, summary.n)
-                task = replace(task, n=summary.n, mean=summary.mean, s=s)
-            tasks.append(task)
-        return tasks
+        self._same = lineage.same_rows(self.record, self.job, [feature for feature, _ in pairs])
+        tasks = [Task(sizes=sizes(self.job, feature, self.subject, on_tool)) for feature, on_tool in pairs]
+        return self._measured(tasks, states)
+
+    def _measured(self, tasks: list[Task], states: bool = True) -> list[Task]:
+        """The tasks with what was measured of them, on older drawings too where they asked for the same."""
+        on = self.subject_ids
+        summaries = self.record.summaries(*on)
+        if not summaries:
+            return tasks
+        lines = self.record.last_lines(*on) if states else {}
+        evidence = self.evidence
+        evidence.setups(reading.setup_id for line in lines.values() for reading in line.readings)
+        return [self._with_history(task, summaries, lines, states) for task in tasks]
+
+    def _with_history(
+        self, task: Task, summaries: dict[Id, KeptSummary], lines: dict[Id, LastLine], states: bool
+    ) -> Task:
+        ids = self._same.get(task.feature.id, (task.feature.id,))
+        kept = [summaries[row] for row in ids if row in summaries and summaries[row].n]
+        summary = merged(kept)
+        if summary is None:
+            return task
+        if states:
+            of_feature = [lines[row] for row in ids if row in lines]
+            line = max(of_feature, key=lambda line: line.readings[-1].id, default=None)
+            task = self._with_state(task, line, summary.last_value, summary.n)
+        summary = self.evidence.summary(ids, summary, *self.subject_ids)
+        s = sqrt(summary.m2 / (summary.n - 1)) if summary.n > 1 else 0.0
+        return replace(task, n=summary.n, mean=summary.mean, s=s)
+
+    @property
+    def subject_ids(self) -> tuple[Id | None, Id | None]:
+        """The tool (its first version) or the item that is measured, as the record is asked for it."""
+        return (self.subject.key, None) if self.subject.tool else (None, self.subject.key)
+
+    @property
+    def evidence(self) -> Evidence:
+        """What puts logged readings right; read when the first of them is looked at."""
+        if self._evidence is None:
+            self._evidence = Evidence(self.record)
+        return self._evidence
 
     def refresh(self) -> None:
         """The states anew from the record, for readings were taken out of count elsewhere; marks stay."""
@@ -108,22 +139,11 @@ class Worklist:
 
         Without a line so many readings came after it that it was not looked up; its last value is known.
         """
-        values = line.values if line else (value,)
-        means = self.means_for(task, self._means_then(line), line.person_of_id) if line else self.means_for(task)
-        work_c, instrument_c = (line.work_c, line.instrument_c) if line else (None, None)
-        judged = judging.judge(
-            self.job, self.subject, task.sizes, values, means, work_c=work_c, instrument_c=instrument_c
-        )
-        return replace(task, state=Standing(judged.verdict.answer), n=n, last=values[-1], mark="")
-
-    def _means_then(self, line: LastLine) -> Means:
-        """The instrument that a line was read with, and the certificate that was in force."""
-        key = line.instrument_id + (line.calibration_id or b"")
-        if key not in self._means:
-            instrument = next(i for i in self.record.instruments(old=True) if i.id == line.instrument_id)
-            in_force = [c for c in self.record.calibrations(instrument.of_id) if c.id == line.calibration_id]
-            self._means[key] = Means(instrument=instrument, calibration=in_force[0] if in_force else None)
-        return self._means[key]
+        if line is None:
+            judged = judging.judge(self.job, self.subject, task.sizes, [value], self.means_for(task))
+        else:
+            judged, _ = self.evidence.judged(self.job, self.subject, task.sizes, line.readings)
+        return replace(task, state=Standing(judged.verdict.answer), n=n, last=judged.corrected[-1], mark="")
 
     @property
     def task(self) -> Task | None:
@@ -201,6 +221,7 @@ class Worklist:
         """Look certificates, biases and studies up again: something about an instrument was written elsewhere."""
         self._means.clear()
         self._feeds.clear()
+        self._evidence = None
         if self.means is not None:
             self.set_instrument(self.means.instrument)
 

@@ -7,6 +7,7 @@ tilt of its casting. Repeats of one visit are one visit: they shrink only the pa
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
+from math import fsum, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen_by_name
@@ -17,7 +18,7 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Item, Job, Tool
 from inspect_tui.record.ask import evidence as rows
 from inspect_tui.shop.common import corrections, judging
-from inspect_tui.shop.common.corrections import Corrected, Correction
+from inspect_tui.shop.common.corrections import NOTHING, Corrected, Correction
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen
 from inspect_tui.shop.common.judging import Judged
@@ -26,6 +27,7 @@ from inspect_tui.shop.common.sizes import Sizes
 if TYPE_CHECKING:
     from typing import Protocol
 
+    from inspect_tui.record.ask.readings import KeptSummary
     from inspect_tui.record.read import Reader
 
     class Taken(Protocol):
@@ -187,7 +189,7 @@ class Evidence:
                     read=tuple(reading.value for reading in taken),
                     values=made.values,
                     value=judged.value,
-                    u_repeats=judged.budget.u_random,
+                    u_repeats=judged.budget.u_random / sqrt(len(taken)),
                     u_shared=judged.budget.u_bias,
                     person=self.gauges.people[setup.person_id].initials,
                     instrument=self.gauges.instruments[setup.instrument_id].label,
@@ -218,6 +220,27 @@ class Evidence:
             if not how.nothing:
                 made[row.id] = how
         return made
+
+    def summary(
+        self, feature_ids: Sequence[Id], kept: KeptSummary, tool_of_id: Id | None = None, item_id: Id | None = None
+    ) -> KeptSummary:
+        """The running summary of a size on one piece as it is computed with; `kept` is that of the readings as read."""
+        made = self.corrections(feature_ids)
+        if not made:
+            return kept
+        counted = rows.that_count(self._reader, feature_ids, tool_of_id, item_id)
+        values = [made.get(id_, NOTHING).of(value) for id_, value in counted]
+        if not values:
+            return kept
+        mean = fsum(values) / len(values)
+        return kept._replace(
+            n=len(values),
+            mean=mean,
+            m2=fsum((value - mean) ** 2 for value in values),
+            min=min(values),
+            max=max(values),
+            last_value=values[-1],
+        )
 
     def _feature(self, feature_id: Id) -> Feature:
         if feature_id not in self._features:

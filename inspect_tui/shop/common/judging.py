@@ -63,6 +63,7 @@ class Judged:
 
     sizes: Sizes
     values: tuple[float, ...]  # as read
+    corrected: tuple[float, ...]  # what each of them stands for
     value: float  # what their mean stands for: at 20 degC, without the known bias of the instrument
     corrected_from: float | None  # the mean as read, when it was put right
     budget: uncertainty.Budget
@@ -177,6 +178,7 @@ def judge_corrected(
     return Judged(
         sizes=one,
         values=tuple(read),
+        corrected=tuple(made.values),
         value=value,
         corrected_from=raw if value != raw else None,
         budget=budget,

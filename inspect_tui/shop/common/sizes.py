@@ -7,7 +7,7 @@ from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain, tolerance
 from inspect_tui.metrology.typed.show import INCH, MM, Style
 from inspect_tui.model.measuring import Instrument
-from inspect_tui.model.words import Band, Estimate
+from inspect_tui.model.words import LIMIT_SLACK_MM, Band, Estimate
 from inspect_tui.model.work import ChainStep, Feature, Job, ToolFeature
 from inspect_tui.shop.common.find import Subject
 
@@ -33,7 +33,8 @@ class Sizes:
     tool_feature: ToolFeature | None
     finished: float
     as_cast: float
-    target: float  # on the subject: tool size for tools, as-cast size for castings
+    target: float  # on the subject: tool size for tools, as-cast size for castings; always within its limits
+    drawn: float  # the same from the drawing's own size, which may lie outside its limits
     u_target: float  # standard uncertainty of the chain to the target
     band: Band  # limits on the subject
     cast_band: Band
@@ -44,6 +45,14 @@ class Sizes:
     def steps(self) -> tuple[ChainStep, ...]:
         """The chain from the drawing to the target; empty on a casting."""
         return self.tool_feature.steps if self.tool_feature else ()
+
+    @property
+    def to_middle(self) -> str:
+        """What is made in place of a drawing's size that lies outside its limits; empty where it lies within."""
+        if abs(self.target - self.drawn) < LIMIT_SLACK_MM:
+            return ""
+        both = self.band.lower is not None and self.band.upper is not None
+        return "the middle of its limits" if both else "its limit"
 
     @property
     def contraction(self) -> float:
@@ -83,28 +92,31 @@ def sizes(job: Job, feature: Feature, subject: Subject, tool_feature: ToolFeatur
             tool_feature=None,
             finished=finished,
             as_cast=as_cast,
-            target=as_cast,
+            target=chain.cast_wanted(feature),
+            drawn=as_cast,
             u_target=0.0,
             band=cast_band,
             cast_band=cast_band,
             sense=None,
             tool_kind=None,
         )
-    goal = chain.forward(feature.nominal, tool_feature.steps)
+    goal = chain.forward(chain.wanted(feature), tool_feature.steps)
+    cast_goal = chain.cast_wanted(feature)
     if tool_feature.lower is not None or tool_feature.upper is not None:
         band = Band(tool_feature.lower, tool_feature.upper, tool_feature.band_source)
     elif feature.scale == "tool":
-        band = tolerance.shifted(cast_band, goal.value - as_cast)
+        band = tolerance.shifted(cast_band, goal.value - cast_goal)
     else:
         band = _class_band(job, feature, goal.value) or tolerance.tooling_band(
-            cast_band, as_cast, goal.value, _scale(tool_feature.steps) - 1.0, job.tool_share
+            cast_band, cast_goal, goal.value, _scale(tool_feature.steps) - 1.0, job.tool_share
         )
     return Sizes(
         feature=feature,
         tool_feature=tool_feature,
         finished=finished,
         as_cast=as_cast,
-        target=goal.value,
+        target=chain.into(goal.value, band),
+        drawn=chain.forward(feature.nominal, tool_feature.steps).value,
         u_target=goal.u,
         band=band,
         cast_band=cast_band,
@@ -187,7 +199,7 @@ def chain_words(one: Sizes, style: Style = MM) -> str:
         reasons = [_step_words(step, feature, style) for step in one.steps if step.kind not in ("stock", "draft")]
         why = f" ({', '.join(reasons)})" if reasons else ""
         words += f" → {KIND_WORDS.get(one.tool_kind or '', 'tool')} {show(one.target)}{why}"
-    return words
+    return f"{words}, {one.to_middle}: the drawing's own size lies outside them" if one.to_middle else words
 
 
 def _step_words(step: ChainStep, feature: Feature, style: Style) -> str:
