@@ -13,6 +13,7 @@ import csv
 from importlib import resources
 
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.typed.show import MM
 
 NUMBER = "EXM-4"
 NAME = "water-jacketed exhaust manifold"
@@ -443,7 +444,7 @@ def _fit_features() -> tuple[Fact, ...]:
     made = []
     for fit in FITS:
         slack, grip = fit.high - fit.clearance, fit.clearance - fit.low
-        source = f"half of the clearance {fit.low:.2f} to {fit.high:.2f} of {fit.number}"
+        source = f"half of the clearance {MM.pair(fit.low, fit.high, unit=False)} of {fit.number}"
         if fit.male_size is None:
             made.append(
                 Fact(

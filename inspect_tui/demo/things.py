@@ -8,6 +8,7 @@ from inspect_tui.demo.scenario import Face, Fact
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.sizes.tolerance import iso8062_3
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.measuring import Calibration, Instrument, Person
 from inspect_tui.model.words import NO_ID, Id
 from inspect_tui.model.work import Core, End, Feature, Job, Tool, ToolFeature
@@ -114,7 +115,7 @@ def feature(fact: Fact, revision_id: Id, rev: str, ord_: int, cores: dict[int, C
     elif fact.cut:
         note = "only on the sectioned casting"
     elif fact.station is not None:
-        note = f"taken at x = {fact.station:g}"
+        note = f"taken at x = {MM.given(fact.station, unit=False)}"
     ends: tuple[End, ...] = ()
     if fact.a.part:
         facing_a, facing_b = fact.facing

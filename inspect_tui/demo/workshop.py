@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from inspect_tui.demo import scenario
 from inspect_tui.frozen import frozen_by_name
+from inspect_tui.metrology.typed.show import MM
 
 
 # ------------------------------------------------------------------------------ people and instruments
@@ -149,7 +150,7 @@ LINED_AFTER_LOT = 225
 TEMPLATES = {"T-1": "neck wall", "T-2": "jacket gap", "T-3": "core 6 height"}
 CAUTIONS = (
     "Silica dust: keep it down and out of the lungs; follow local rules.",
-    f"Lifting: box 3 with its core weighs {scenario.BOX_3_WITH_CORE_KG:.0f} kg.",
+    f"Lifting: box 3 with its core weighs {MM.weight(scenario.BOX_3_WITH_CORE_KG, 0)}.",
     "Resin and isocyanate: follow the safety data sheet.",
     "A dimensional verdict is not a pressure test or non-destructive examination.",
 )

@@ -15,6 +15,7 @@ from inspect_tui.demo import pictures
 from inspect_tui.demo import scenario as job_
 from inspect_tui.demo import workshop as shop
 from inspect_tui.frozen import frozen_by_name
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.kit import (
     Attachment,
     AttachmentUse,
@@ -102,7 +103,8 @@ def plan(shelf: Shelf) -> None:
     )
     rows += _pictures(shelf)
     shelf.record.add_all(rows, shelf.by)
-    steps = "; ".join(f"x {low:g} to {high:g} at z {z:g}" for low, high, z in job_.PARTING)
+    places = [[MM.given(mm, unit=False) for mm in step] for step in job_.PARTING]
+    steps = "; ".join(f"x {low} to {high} at z {z}" for low, high, z in places)
     parting.say(shelf.record, shelf.job, steps, shelf.by)
 
 

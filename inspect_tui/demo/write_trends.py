@@ -13,6 +13,7 @@ from typing import Any
 
 from inspect_tui.demo import workshop as shop
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.trends import ToolCount, ToolRepair, WearLimit
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Feature, Lot, Tool
@@ -57,7 +58,7 @@ class Ledger:
                     tool_of_id=self.tool["box 3"].of_id,
                     feature_id=self.feature["F29"].id,
                     upper=round(shop.SAMPLE_CORE["F29"] + shop.REFURBISH_GROWTH, 2),
-                    why=f"box 3 is lined when its width has grown by {shop.REFURBISH_GROWTH:.2f}",
+                    why=f"box 3 is lined when its width has grown by {MM.length(shop.REFURBISH_GROWTH, unit=False)}",
                 )
             ],
             self.by,
