@@ -7,6 +7,7 @@ from pathlib import Path
 from random import Random
 
 from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Reading, Session, Setup
 from inspect_tui.model.trends import ToolCount, ToolRepair
@@ -287,9 +288,9 @@ class WornBox:
         """The job as the record has it now."""
         return JobView(self.record, self.record.job(self.job.of_id))
 
-    def trend(self, name: str = "W", tool: Tool | str | None = "box", **more: object) -> Trend:
+    def trend(self, name: str = "W", tool: Tool | str | None = "box", style: Style = MM, **more: object) -> Trend:
         """The trend of a size as the record has it now."""
         on = self.box if tool == "box" else tool
         assert on is None or isinstance(on, Tool)
-        view = self.view
+        view = JobView(self.record, self.record.job(self.job.of_id), style)
         return trend(view, view.feature(name), on, **more)  # type: ignore[arg-type]

@@ -435,3 +435,16 @@ def test_what_no_rule_can_show_is_an_error_with_a_sentence() -> None:
 )
 def test_a_contraction_rule_has_the_name_its_users_know(scale: float, name: str) -> None:
     assert show.rule_name(scale) == name
+
+
+def test_a_reading_of_any_unit_stands_with_its_unit() -> None:
+    # 83.12 / 25.4 = 3.27244; 0.42 and 0.03 mm are 0.016535 and 0.001181 in
+    assert [style.with_unit(83.12, "mm") for style in (MM, IN4, COMMA)] == ["83.12 mm", "3.2724 in", "83,12 mm"]
+    assert IN4.with_unit(0.42, "mm", 0.03, signed=True) == "+0.0165 ± 0.0012 in"
+    assert FRACTION.with_unit(0.42, "mm", 0.03, signed=True) == "+16.5 thou ± 1.2 thou"
+    assert [style.with_unit(1.5, "deg", 0.25) for style in (MM, IN4, COMMA)] == [
+        "1.50 ± 0.25 deg",
+        "1.50 ± 0.25 deg",
+        "1,50 ± 0,25 deg",
+    ]
+    assert IN4.with_unit(0.0123, "deg", digits=3) == "0.012 deg"

@@ -8,7 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.metrology.wear.steps import all_steps, best_split, sustained, unlogged_repair
+
+INCH = Style("in")
 
 
 @settings(max_examples=40)
@@ -118,3 +121,13 @@ def test_the_stated_uncertainty_of_an_unlogged_repair_is_its_scatter() -> None:
     gaps = [unlogged_repair(*worn(100 + seed, 50)) for seed in range(80)]
     z = [(g.step.value + 0.20) / g.step.u for g in gaps if g is not None]
     assert len(z) > 70 and 0.75 < np.sqrt(np.mean(np.square(z))) < 1.4
+
+
+def test_a_jump_is_said_in_inches_and_an_angle_in_degrees() -> None:
+    lined = worn(100, 50)
+    gap = unlogged_repair(*lined)
+    assert gap is not None
+    inches, degrees = (unlogged_repair(*lined, style=INCH, unit=unit) for unit in ("mm", "deg"))
+    assert inches is not None and degrees is not None
+    assert inches.sentence.startswith(f"jumped {gap.step.value / 25.4:+.4f} ± {2 * gap.step.u / 25.4:.4f} in against")
+    assert degrees.sentence.startswith(f"jumped {gap.step.value:+.2f} ± {2 * gap.step.u:.2f} deg against")

@@ -185,3 +185,10 @@ def test_a_tool_without_a_wear_line_and_castings_alone_are_drawn_too(worn: WornB
         for axis in (CORES, DATE):
             ElementTree.fromstring(chart_svg(trend_chart(one, axis)))
             assert chart_cells(trend_chart(one, axis), 80, 20).plain
+
+
+def test_two_sizes_are_compared_in_inches(worn: WornBox) -> None:
+    one = worn.trend()
+    mm, inches = comparison(one, one), comparison(one, one, style=Style("in"))
+    assert mm is not None and (mm.unit, mm.per) == ("mm", 1.0)
+    assert inches is not None and (inches.unit, inches.per) == ("in", 25.4)

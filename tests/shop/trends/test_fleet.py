@@ -9,12 +9,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.record.ask import trend_cache
 from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.shop.trends import fleet, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends import verdict as trend_verdict
 from tests.worlds.worn_box import START, WornBox
+
+INCH = Style("in")
 
 
 @pytest.fixture
@@ -182,3 +185,17 @@ def order_of(worn: WornBox) -> work_orders.Order:
 
 
 # ------------------------------------------------------------------------------ the month's sheet
+
+
+def test_a_line_is_said_from_what_is_kept_and_in_any_style(worn: WornBox) -> None:
+    worn.wear(30)
+    worn.wear(30, name="H", start=60.6, rate=0.0, first_week=30)
+    lines = fleet.fleet(trend_kept.compute(worn.record)[0], {}).lines
+    assert len(lines) == 2 and [line.said() for line in lines] == [line.kept.sentence for line in lines]
+    inches = trend_kept.compute(worn.record, style=INCH)[0]
+    assert [line.said(INCH) for line in lines] == [line.kept.sentence for line in fleet.fleet(inches, {}).lines]
+    rate = f"wearing {abs(lines[0].kept.rate) * 1000 / 25.4:.5f} in per 1000; about "  # type: ignore[arg-type]
+    assert rate in lines[0].said(INCH)
+    assert fleet.fleet([kept(1, kind="none", limit_mm=None)], {}, every=True).lines[0].said(INCH) == "said"
+    within = fleet.fleet([kept(1, risk=0.7)], {}, horizon=2.5, style=Style(mark=","))
+    assert "within 2,5 weeks" in within.sentence and "lasts 2,5 weeks" in within.next.sentence

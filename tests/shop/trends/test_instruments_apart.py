@@ -7,6 +7,8 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
+from inspect_tui.metrology.typed.show import Style
+from inspect_tui.shop.trends.instruments_apart import Offset
 from tests.shop.trends.test_trend import worn  # noqa: F401  a fixture
 from tests.worlds.worn_box import START, WornBox
 
@@ -38,3 +40,9 @@ def test_an_instrument_that_took_over_for_good_is_not_told_from_a_step(worn: Wor
     worn.caliper = worn.record.add(Instrument(label="caliper 2", range_hi=1000.0), worn.ab.id)
     worn.wear(20, first_week=20, start=80.82)
     assert not any("reads" in remark for remark in worn.trend().remarks)
+
+
+def test_how_far_an_instrument_lies_off_is_said_in_the_style_asked_for() -> None:
+    apart = Offset("caliper 2", "caliper 1", -0.127, 0.0127, ())  # 0.005 and twice 0.0005 in
+    assert apart.words().startswith("caliper 2 reads 0.13 ± 0.03 below caliper 1: taken out of the wear line")
+    assert apart.words(Style("in")).startswith("caliper 2 reads 0.0050 ± 0.0010 below caliper 1")

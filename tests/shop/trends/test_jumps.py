@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import numpy as np
 import pytest
 
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.shop.trends.job_view import JUMP
 from tests.shop.trends.test_trend import worn  # noqa: F401  a fixture
 from tests.worlds.worn_box import START, WornBox
@@ -35,3 +37,13 @@ def test_a_knock_is_told_apart_from_wear(worn: WornBox) -> None:
     # what nobody explained stays in the readings that surprises are looked for in
     left = one.unexplained()
     assert np.median(left[45:]) - np.median(left[:35]) == pytest.approx(0.15, abs=0.03)
+
+
+def test_a_knock_is_said_in_inches(worn: WornBox) -> None:
+    worn.wear(40, rate=0.01e-3)
+    worn.wear(40, rate=0.01e-3, first_week=40, start=80.95, seed=5)
+    (mm,), (inches,) = worn.trend().jumps, worn.trend(style=Style("in")).jumps
+    amount, half = (float(figure) for figure in re.findall(r"[-+]?[0-9.]+", mm.words)[:2])
+    shown = [float(figure) for figure in re.findall(r"[-+]?[0-9.]+", inches.words)[:2]]
+    assert shown == pytest.approx([amount / 25.4, half / 25.4], abs=0.0003)
+    assert " mm with wear" in mm.words and " in with wear" in inches.words

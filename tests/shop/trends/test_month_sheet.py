@@ -7,6 +7,7 @@ from datetime import timedelta
 import pytest
 
 from inspect_tui.errors import DataError
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.trends import month_sheet as trend_sheet
 from inspect_tui.shop.trends.job_view import JobView
 from tests.shop.trends.test_fleet import worn  # noqa: F401  a fixture
@@ -39,3 +40,15 @@ def test_effects_name_every_size_that_a_repair_touched(worn: WornBox) -> None:
     worn.wear(6, name="H", start=60.6, first_week=30, base=4600)
     said = trend_sheet.effects(JobView(worn.record, worn.job), repair)
     assert [words.split()[0] for words in said] == ["W", "H"]
+
+
+def test_what_a_repair_did_is_said_in_inches(worn: WornBox) -> None:
+    worn.wear(20)
+    worn.repair(worn.go(START + timedelta(weeks=19), hour=15), at=3800, amount_mm=0.127)
+    worn.wear(20, first_week=20, base=3800, seed=2)
+    (mm,), (inches,) = (trend_sheet.sheet(worn.record, "2024-05", style=style).repaired for style in (MM, Style("in")))
+    sizes, shown = (
+        [float(size) for size in repaired.effect.removeprefix("W ").split(" to ")] for repaired in (mm, inches)
+    )
+    assert shown == pytest.approx([size / 25.4 for size in sizes], abs=0.0003)
+    assert "0.13 mm" in mm.words and "0.0050 in" in inches.words

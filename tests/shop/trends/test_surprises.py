@@ -6,6 +6,7 @@ from datetime import timedelta
 
 import pytest
 
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends import surprises
 from tests.shop.trends.test_fleet import (
@@ -62,3 +63,13 @@ def test_too_few_readings_are_counted_and_not_searched(worn: WornBox) -> None:
     report = surprises.surprises(worn.record, *trend_kept.compute(worn.record))
     assert (report.tested, report.too_short) == (0, 1)
     assert report.sentence == "nothing to search yet: it takes twelve readings of a size"
+
+
+def test_what_changed_is_said_in_inches(worn: WornBox) -> None:
+    shop_of_castings(worn, step=-0.40)
+    listed = trend_kept.compute(worn.record)
+    (mm,), (inches,) = (surprises.surprises(worn.record, *listed, style=style).lines for style in (MM, Style("in")))
+    by = mm.found.change
+    assert mm.size == f"stepped {by.value:+.2f} ± {2 * by.u:.2f} mm"
+    assert inches.size == f"stepped {by.value / 25.4:+.4f} ± {2 * by.u / 25.4:.4f} in"
+    assert "mm" not in inches.sentence.split()

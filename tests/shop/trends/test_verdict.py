@@ -7,6 +7,7 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.trends import ItemWeight, WallArea
 from inspect_tui.shop.trends import verdict as trend_verdict
 from tests.shop.trends.test_fleet import (
@@ -76,3 +77,23 @@ def test_the_weight_of_castings_cross_checks_all_walls(worn: WornBox) -> None:
     )
     assert wall == pytest.approx(0.96 / (0.5 * 7.1), abs=u) and u < 0.06
     assert told.sentence.endswith(told.weight)
+
+
+def test_weights_and_walls_are_said_in_the_style_asked_for(worn: WornBox) -> None:
+    for n in range(24):
+        day = worn.go(START + timedelta(weeks=n))
+        worn.count(200 * n, day)
+        worn.lot(f"L{n}", day)
+        worn.read(80.80 + 0.02 * n)
+        casting = worn.item(80.0 + 0.02 * n, "W", "casting", f"L{n}")
+        worn.record.add(ItemWeight(item_id=casting.id, weight_kg=50.0 - 0.06 * n))
+    worn.record.add(WallArea(job_of_id=worn.job.of_id, area_m2=0.5, density=7100.0, why="drawing"))
+    one = worn.trend(style=Style("in", mark=","))
+    told = trend_verdict.tell_apart(one.view, one)
+    # 0.96 kg lighter over 0.5 m2 of 7.1 kg for each mm and m2: 0.27 mm, 0.0106 in
+    assert (
+        told is not None
+        and told.weight.startswith("castings are 0,96 ± ")
+        and " kg lighter: walls 0,0106 ± " in told.weight
+    )
+    assert told.weight.endswith(" in thinner in the mean") and "mm" not in told.sentence.split()

@@ -7,6 +7,7 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.trends import ToolState
 from inspect_tui.shop.trends import fleet, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
@@ -60,3 +61,12 @@ def test_only_what_comes_within_the_time_is_ordered_and_nothing_retired(worn: Wo
     kept_ = trend_kept.compute(worn.record)[0]
     lines = fleet.fleet(kept_, {worn.box.of_id: "2024-11-01"}).lines
     assert not work_orders.orders(worn.record, lines, within_weeks=1000)
+
+
+def test_an_order_is_said_in_inches(worn: WornBox) -> None:
+    worn.wear(40)
+    lines = fleet.fleet(trend_kept.compute(worn.record)[0], {}).lines
+    (order,) = work_orders.orders(worn.record, lines, within_weeks=1000, style=Style("in"))
+    amount = f"{abs(order.change.change_mm) / 25.4:.4f}"
+    assert order.sentence.startswith(f"box 1: add {amount} in on ") and order.change.words.startswith(f"add {amount} ")
+    assert order.limit == "3.2050"  # 80.60 x 1.01 / 25.4

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.trends import ToolState
 from inspect_tui.shop.trends import fleet, kept, verdict
 from inspect_tui.shop.trends.fleet import Fleet
@@ -87,3 +90,23 @@ def test_repairs_counts_and_states_of_a_tool_are_the_newest_first(worn: WornBox,
     assert "  2024-01-01  in use" in lines
     days = [line.split()[0] for line in lines[lines.index("counts, the newest first") + 1 :]]
     assert days == sorted(days, reverse=True) and len(days) == 12
+
+
+def test_asked_for_in_inches_every_page_is_in_inches(worn: WornBox) -> None:
+    inch = Style("in")
+    one = worn.trend(style=inch)
+    told = verdict.tell_of(one.view, one)
+    assert told is not None
+    known = fleet.fleet(kept.compute(worn.record, style=inch)[0], {}, every=True, style=inch)
+    repair = worn.repair("2024-05-01", amount_mm=0.254)
+    pages = [
+        text.chart_page(one, told, 160, 40, "cores", True, None),
+        text.told_page(one, told, 160),
+        text.list_page(known, known.lines, 0, 0, 160, 19, inch),
+        text.log_page(worn.box, [repair], [], one.counter, {}, 160, inch),
+    ]
+    shown = "\n".join(str(page) for page in pages)
+    assert "mm" not in re.findall(r"\w+", shown)
+    assert "limit 3.2050 in" in shown and "(0.0100 in)" in shown and "· in ↑" in shown  # 81.406 mm; 0.254 mm
+    change = told.moved[0].change
+    assert f"{change.value / 25.4:+.5f} ± {2 * change.u / 25.4:.5f} in" in shown

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.model.trends import ToolState
+from inspect_tui.metrology.typed.show import Style
+from inspect_tui.model.trends import ToolRepair, ToolState, WearLimit
 from inspect_tui.shop.trends.counts import repairs, tools_in_use
 from tests.shop.trends.counts.test_counter import (
     TODAY,
@@ -12,6 +13,8 @@ from tests.shop.trends.counts.test_counter import (
     worn,  # noqa: F401  a fixture
 )
 from tests.worlds.worn_box import WornBox
+
+INCH = Style("in")
 
 
 def test_a_repair_is_read_with_its_size_amount_and_count(worn: WornBox) -> None:
@@ -98,3 +101,19 @@ def test_an_agreed_limit_needs_a_size_a_figure_and_a_reason(worn: WornBox) -> No
         ({"feature": "", "upper": "81"}, "which feature"),
     ):
         assert sentence in limit(**values).wrong, values
+
+
+def test_who_reads_in_inches_is_asked_for_inches_and_types_them(worn: WornBox) -> None:
+    asked = dict([*repairs.repair_fields(INCH), *repairs.limit_fields(INCH)])
+    assert ", in;" in asked["amount"] and ", in;" in asked["lower"] and ", in;" in asked["upper"]
+    assert ", mm;" in dict(repairs.repair_fields())["amount"] and ", mm;" in dict(repairs.limit_fields())["upper"]
+    values = {"what": "lined", "action": "line", "amount": "0.01", "done_on": "2025-03-01"}
+    lined = repairs.read_repair(worn.record, worn.job, worn.box, values, TODAY, INCH).thing
+    assert isinstance(lined, ToolRepair) and lined.amount_mm == pytest.approx(0.254)
+    assert repairs.repair_words(lined, "W", INCH) == "lined (W, 0.0100 in): lined"
+    limits = {"feature": "W", "upper": "3.2", "why": "agreed"}
+    agreed = repairs.read_limit(worn.record, worn.job, worn.box, limits, INCH).thing
+    assert isinstance(agreed, WearLimit) and agreed.upper == pytest.approx(81.28)
+    crossed = repairs.read_limit(worn.record, worn.job, worn.box, {**limits, "lower": "82 mm"}, INCH).wrong
+    assert crossed == "lower 3.2283 is above upper 3.2."
+    assert "limit, in at the tool" in repairs.read_limit(worn.record, worn.job, worn.box, {"feature": "W"}, INCH).wrong
