@@ -42,6 +42,7 @@ class ToolReading(NamedTuple):
     work_c: float | None
     instrument_c: float | None
     moisture: float | None
+    u_right: float = 0.0  # what putting it right adds; nothing as it comes from the record
 
 
 class ItemReading(NamedTuple):
@@ -56,6 +57,7 @@ class ItemReading(NamedTuple):
     k: float | None
     work_c: float | None
     instrument_c: float | None
+    u_right: float = 0.0  # what putting it right adds; nothing as it comes from the record
 
 
 @frozen

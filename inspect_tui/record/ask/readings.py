@@ -47,6 +47,11 @@ class LoggedReading:
         """As it was read, mm, deg or degC."""
         return self.reading.value
 
+    @property
+    def slip(self) -> str:
+        """Whether it was asked about when it was typed, and what was answered."""
+        return self.reading.slip
+
 
 class KeptSummary(NamedTuple):
     """Of the readings that count on one tool or item for one feature; m2 is the sum of squared deviations."""
@@ -66,6 +71,7 @@ class LineReading(NamedTuple):
     id: bytes
     setup_id: bytes
     value: float
+    slip: str
     at_us: int
     tz_min: int
 
@@ -218,22 +224,22 @@ class ReadingQueries(Queries):
         if item_id is None:
             versions = self._rows_of("SELECT id FROM tool WHERE of_id = ?", (tool_of_id,))
             subjects = [("r.tool_id = ?", row[0]) for row in versions]
-        rows: list[tuple[bytes, bytes, bytes, int, float]] = []
+        rows: list[tuple[bytes, bytes, bytes, int, float, str]] = []
         for where, subject in subjects:
             rows += self._rows_of(
-                f"SELECT r.id, r.feature_id, r.setup_id, r.rep, r.value FROM reading r WHERE {where} "
+                f"SELECT r.id, r.feature_id, r.setup_id, r.rep, r.value, r.slip FROM reading r WHERE {where} "
                 "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id DESC LIMIT ?",
                 (subject, most),
             )
         if len(subjects) > 1:
             rows = sorted(rows, reverse=True)[:most]
-        lines: dict[bytes, list[tuple[bytes, bytes, float]]] = {}
+        lines: dict[bytes, list[tuple[bytes, bytes, float, str]]] = {}
         reached: dict[bytes, tuple[bytes, int]] = {}  # feature -> setup and repeat that its line has come down to
-        for reading, feature, setup, rep, value in rows:
+        for reading, feature, setup, rep, value, slip in rows:
             if feature not in lines:
-                lines[feature], reached[feature] = [(reading, setup, value)], (setup, rep)
+                lines[feature], reached[feature] = [(reading, setup, value, slip)], (setup, rep)
             elif reached[feature] == (setup, rep + 1):
-                lines[feature].insert(0, (reading, setup, value))
+                lines[feature].insert(0, (reading, setup, value, slip))
                 reached[feature] = (setup, rep)
         written: dict[bytes, tuple[int, int]] = {}
         for marks, part in self._in(line[0][0] for line in lines.values()):

@@ -20,15 +20,18 @@ from inspect_tui.record.ask import evidence as rows
 from inspect_tui.shop.common import corrections, judging
 from inspect_tui.shop.common.corrections import NOTHING, Corrected, Correction
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.common.gauges_then import GaugesThen
+from inspect_tui.shop.common.gauges_then import GaugesThen, known_by
 from inspect_tui.shop.common.judging import Judged
 from inspect_tui.shop.common.sizes import Sizes
 
 if TYPE_CHECKING:
-    from typing import Protocol
+    from typing import Protocol, TypeVar
 
+    from inspect_tui.record.ask.kit import ItemReading, ToolReading
     from inspect_tui.record.ask.readings import KeptSummary
     from inspect_tui.record.read import Reader
+
+    R = TypeVar("R", ItemReading, ToolReading)
 
     class Taken(Protocol):
         """A reading as the record gives it: mm (degrees), microseconds UTC, minutes from UTC."""
@@ -81,9 +84,10 @@ class Visit:
 class Evidence:
     """Puts the readings of a record right; what it knows of gauges and setups is read once."""
 
-    def __init__(self, reader: Reader, gauges: GaugesThen | None = None) -> None:
-        self._reader = reader
-        self.gauges = gauges or GaugesThen(reader)
+    def __init__(self, reader: Reader, gauges: GaugesThen | None = None, until_us: int | None = None) -> None:
+        """`until_us`: as things were known at that moment (microseconds UTC), for papers that are printed again."""
+        self._reader, self._until_us = reader, until_us
+        self.gauges = gauges or GaugesThen(reader, until_us)
         self._setups: dict[Id, Setup] = {}
         self._kept: dict[tuple[Id, str, Id, Id | None], Correction] = {}
         self._features: dict[Id, Feature] = {}
@@ -150,7 +154,8 @@ class Evidence:
         means = self.gauges.fed(setup, day_of(last.at_us, last.tz_min), sizes.feature)
         made = self.put_right(readings, sizes.feature, subject.tool or subject.item, turns, style)
         read = [reading.value for reading in readings]
-        return judging.judge_corrected(job, subject, sizes, read, made, means, style=style), made
+        kept = any(getattr(reading, "slip", "") == "asked_kept" for reading in readings)
+        return judging.judge_corrected(job, subject, sizes, read, made, means, kept=kept, style=style), made
 
     # ---------------------------------------------------------------- visits
     def visits(
@@ -221,6 +226,20 @@ class Evidence:
                 made[row.id] = how
         return made
 
+    def right(self, readings: Sequence[R]) -> list[R]:
+        """The readings with the values that they stand for, and in `u_right` what putting them right adds."""
+        made = self.corrections(list({reading.feature_id for reading in readings}))
+        if not made:
+            return list(readings)
+        put_right = []
+        for reading in readings:
+            how = made.get(reading.id)
+            if how is not None:
+                value = how.of(reading.value)
+                reading = reading._replace(value=value, u_right=how.u(value))
+            put_right.append(reading)
+        return put_right
+
     def summary(
         self, feature_ids: Sequence[Id], kept: KeptSummary, tool_of_id: Id | None = None, item_id: Id | None = None
     ) -> KeptSummary:
@@ -261,5 +280,6 @@ class Evidence:
 
     def _turned(self, item_id: Id) -> Sequence[Realigned]:
         if item_id not in self._turns:
-            self._turns[item_id] = tuple(self._reader.realigned([item_id]).get(item_id, ()))
+            turns = self._reader.realigned([item_id]).get(item_id, ())
+            self._turns[item_id] = tuple(turn for turn in turns if known_by(turn.id, self._until_us))
         return self._turns[item_id]

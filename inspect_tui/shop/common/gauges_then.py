@@ -18,8 +18,9 @@ if TYPE_CHECKING:
 class GaugesThen:
     """People and instruments of the record in every version, read once; `reload` when somebody may have come."""
 
-    def __init__(self, record: Reader) -> None:
-        self._record = record
+    def __init__(self, record: Reader, until_us: int | None = None) -> None:
+        """`until_us`: biases that came to light after that moment are not known (microseconds UTC)."""
+        self._record, self._until_us = record, until_us
         self.reload()
 
     def reload(self) -> None:
@@ -50,7 +51,8 @@ class GaugesThen:
         """The bias of a setup's instrument that held on `day` (ISO date), whichever certificate the setup names."""
         of_id = self.instruments[setup.instrument_id].of_id
         if of_id not in self._biases:
-            self._biases[of_id] = self._record.biases(of_id)
+            known = self._record.biases(of_id)
+            self._biases[of_id] = [bias for bias in known if known_by(bias.id, self._until_us)]
         if not self._biases[of_id]:
             return None
         certificates = [c for c in self._calibrations.values() if c.instrument_of_id == of_id]
@@ -64,3 +66,8 @@ class GaugesThen:
             self._feeds[instrument.of_id] = study_feed.feeds(self._record, instrument)
         who = self.people[setup.person_id].of_id
         return study_feed.fed(means, self._feeds[instrument.of_id], feature, who)
+
+
+def known_by(row_id: Id, until_us: int | None) -> bool:
+    """Whether a row was written by a moment (microseconds UTC; None: now), as its id tells to the millisecond."""
+    return until_us is None or int.from_bytes(row_id[:6], "big") * 1000 <= until_us

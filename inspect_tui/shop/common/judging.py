@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import inf
+from math import hypot, inf
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.judge import uncertainty, verdict
 from inspect_tui.metrology.judge.cut import Cut
 from inspect_tui.metrology.judge.cut import cut as cut_for
+from inspect_tui.metrology.judge.repeats import Apart, apart
 from inspect_tui.metrology.judge.verdict import Verdict
 from inspect_tui.metrology.typed.show import MM, Style, in_unit
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.model.words import Estimate
-from inspect_tui.model.work import Job
-from inspect_tui.shop.common import corrections, sound
+from inspect_tui.model.work import Feature, Item, Job, Tool
+from inspect_tui.shop.common import corrections, faces_touched, sound
 from inspect_tui.shop.common.corrections import Corrected
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.common.sizes import KIND_WORDS, Sizes, unit_of
+from inspect_tui.shop.common.sizes import KIND_WORDS, Sizes, quantity_of, unit_of
+from inspect_tui.shop.common.standing import Standing
 
 DEFAULT_U95 = 0.05  # mm at k = 2, for an instrument with no certificate: a bench caliper, common practice, no source
+# the same for what else is read: a bevel protractor in degrees, a shop thermometer in degC; an attribute is seen
+DEFAULTS = {"length": DEFAULT_U95, "angle": 0.1, "temperature": 1.0, "attribute": 0.0}
 
 
 @frozen_by_name
@@ -43,7 +47,7 @@ class Means:
         """A sentence when the calibration is missing, failed or overdue, or when a bias is known."""
         label, said = self.instrument.label, []
         if self.calibration is None:
-            said.append(f"{label} has no calibration on record: U {style.given(DEFAULT_U95)} is assumed")
+            said.append(f"{label} has no calibration on record: {assumed(self.instrument, style)}")
         elif self.calibration.result == "fail":
             said.append(f"{label} failed its calibration of {self.calibration.done_on}")
         if self.overdue_since:
@@ -52,9 +56,26 @@ class Means:
             said.append(f"{label} reads {corrections.by_way(self.bias, style)} since {self.bias.from_on}: taken off")
         return "; ".join(said) or None
 
-    def u95(self) -> float:
-        """Expanded uncertainty stated by the certificate, mm."""
-        return self.calibration.u95_mm if self.calibration else DEFAULT_U95
+    def states(self, kind: str = "") -> bool:
+        """Whether the certificate is for such a quantity (length, angle, temperature; empty: what it is made for)."""
+        return self.calibration is not None and kind in ("", quantity_of(self.instrument))
+
+    def u95(self, kind: str = "") -> float:
+        """Expanded uncertainty of the certificate, in mm or degrees; what is assumed where it states none.
+
+        `kind` is what is read with it (`what_kind`): U of a length is not for an angle.
+        """
+        if self.calibration is not None and self.states(kind):
+            return self.calibration.u95_mm
+        return DEFAULTS[kind or quantity_of(self.instrument)]
+
+    def k(self, kind: str = "") -> float:
+        """The coverage factor of that U."""
+        return self.calibration.k if self.calibration is not None and self.states(kind) else 2.0
+
+    def step(self, kind: str = "") -> float:
+        """One step of the display for such a quantity, mm or degrees; 0 where it has no display of that."""
+        return self.resolution_mm if kind in ("", quantity_of(self.instrument)) else 0.0
 
 
 @frozen_by_name
@@ -73,6 +94,47 @@ class Judged:
     casting_verdict: Verdict | None
     advice: str | None  # what would settle an undecided verdict
     remarks: tuple[str, ...] = ()
+    question: str | None = None  # why the readings are in question: their verdict is not to be relied on
+
+    @property
+    def standing(self) -> Standing:
+        """How the size stands: the answer of the verdict, unless the readings are in question."""
+        return Standing.IN_QUESTION if self.question else Standing(self.verdict.answer)
+
+
+def what_kind(feature: Feature) -> str:
+    """What an instrument has to read for a feature: length, angle, temperature or attribute."""
+    return feature.quantity if feature.quantity in ("angle", "temperature", "attribute") else "length"
+
+
+def assumed(instrument: Instrument, style: Style = MM, kind: str = "") -> str:
+    """What is taken for the U of an instrument that states none: U 0.05 mm is assumed."""
+    kind = kind or quantity_of(instrument)
+    u95 = DEFAULTS[kind]
+    return f"U {style.given(u95) if kind == 'length' else f'{MM.figures(u95)} {MM.unit_word(kind)}'} is assumed"
+
+
+def repeats_apart(
+    feature: Feature, piece: Tool | Item | None, values: Sequence[float], means: Means, style: Style = MM
+) -> tuple[Apart, str] | None:
+    """Repeats of one feature that the gauge does not explain, with the sentence; None where it does.
+
+    What it explains: how it repeats by its study, else the U of its certificate; a step of its display; and that the
+    jaws stand on other tops of a rough face.
+    """
+    kind = what_kind(feature)
+    if kind == "attribute" or len(values) < 2:
+        return None
+    own = means.study.s if means.study is not None and means.states(kind) else means.u95(kind) / means.k(kind)
+    faces = [line.u for line in faces_touched.rough(feature, piece, style)]
+    found = apart(values, hypot(own, means.step(kind) / uncertainty.ROOT3, *faces))
+    if found is None:
+        return None
+    written = style.of(feature.quantity)
+    word, label = style.unit_word(feature.quantity), means.instrument.label
+    far, most = (written.uncertainty(mm, 2, unit=False) for mm in found)
+    sizes = " and ".join(style.size(value, feature.quantity) for value in (min(values), max(values)))
+    return found, f"{sizes} lie {far} {word} apart: more than the {most} that {label} explains"
 
 
 def means(
@@ -111,17 +173,18 @@ def judge(
     work_c: float | None = None,
     instrument_c: float | None = None,
     others: Callable[[], Sequence[Means]] = tuple,
+    kept: bool = False,
     style: Style = MM,
 ) -> Judged:
     """Judge the mean of `values` as read against the band of `one`; `others` might settle a doubt.
 
     `work_c`, `instrument_c`: temperatures of both; the instrument is taken to be as warm as the work where only the
-    work's is known (ISO 1). A known bias of the instrument is taken off.
+    work's is known (ISO 1). A known bias of the instrument is taken off. `kept`: as in `judge_corrected`.
     """
     piece = subject.tool or subject.item
     right = corrections.correction(means.instrument, means.bias, one.feature, piece, work_c, instrument_c)
     made = corrections.together(values, [right] * len(values), style)
-    return judge_corrected(job, subject, one, values, made, means, others=others, style=style)
+    return judge_corrected(job, subject, one, values, made, means, others=others, kept=kept, style=style)
 
 
 def judge_corrected(
@@ -133,27 +196,37 @@ def judge_corrected(
     means: Means,
     *,
     others: Callable[[], Sequence[Means]] = tuple,
+    kept: bool = False,
     style: Style = MM,
 ) -> Judged:
-    """Judge the mean of readings that were put right already: `read` as they were read, `made` what they stand for."""
+    """Judge the mean of readings that were put right already: `read` as they were read, `made` what they stand for.
+
+    `kept`: somebody was asked about these repeats and kept them; else repeats that disagree are in question.
+    """
     raw, value = sum(read) / len(read), sum(made.values) / len(made.values)
     values = made.values
-    angle = one.feature.quantity in ("angle", "attribute", "temperature")
+    kind, piece = what_kind(one.feature), subject.tool or subject.item
     velocity, of_sound = sound.of_wall(job, subject, means.instrument, means.calibration, value, style)
+    disagree = repeats_apart(one.feature, piece, values, means, style)
+    scatter: tuple[uncertainty.BudgetLine, ...] = ()
+    if disagree is not None:
+        how = "repeats that the gauge does not explain: anywhere between the least and the most"
+        scatter = (uncertainty.BudgetLine(name="repeats apart", u=disagree[0].u, how=how),)
     budget = uncertainty.reading_budget(
-        u95_cal=means.u95(),
-        k_cal=means.calibration.k if means.calibration else 2.0,
-        resolution=means.resolution_mm,
-        repeats=values if len(values) > 1 else None,
+        u95_cal=means.u95(kind),
+        k_cal=means.k(kind),
+        resolution=means.step(kind),
+        repeats=values if len(values) > 1 and disagree is None else None,
         n=len(values),
-        study=means.study,
-        others=(*made.lines, *means.lines, *velocity),
+        study=means.study if kind == quantity_of(means.instrument) else None,
+        others=(*made.lines, *means.lines, *velocity, *faces_touched.rough(one.feature, piece, style), *scatter),
         style=style,
     )
+    question = disagree[1] if disagree is not None and not kept else None
     judged = verdict.judge(value, budget.u, one.band, job.rule, budget.dof)
     casting = one.cast_from(value, budget.u)
     change = None
-    if one.tool_feature is not None and one.tool_kind != "sand_core" and not angle:
+    if one.tool_feature is not None and one.tool_kind != "sand_core" and kind == "length" and question is None:
         change = cut_for(
             one.tool_kind or "other",
             one.sense or "metal",
@@ -170,7 +243,13 @@ def judge_corrected(
             style=style,
         )
     of_means = means.remark(style)
-    remarks = [of_means] if of_means else []
+    remarks = [question] if question else [disagree[1]] if disagree else []
+    remarks += [of_means] if of_means else []
+    if one.to_middle:
+        drawn = shown(one, one.drawn, style)
+        remarks.append(
+            f"{one.feature.balloon} is made to {one.to_middle}: the drawing's own size, {drawn}, lies outside"
+        )
     remarks += _of_the_instrument(one, value, means, style)
     remarks += [of_sound] if of_sound else []
     if style.size(value) != style.size(raw):
@@ -186,8 +265,9 @@ def judge_corrected(
         cut=change,
         casting=casting,
         casting_verdict=verdict.judge(casting.value, casting.u, one.cast_band, job.rule) if casting else None,
-        advice=_advice(job, one, value, budget, len(values), judged, means, others),
+        advice=None if question else _advice(job, one, value, budget, len(values), judged, means, others),
         remarks=tuple(remarks),
+        question=question,
     )
 
 
@@ -199,7 +279,9 @@ def _of_the_instrument(one: Sizes, value: float, means: Means, style: Style) -> 
     if unit_of(one.feature) == "deg":
         if instrument.unit == "deg":
             return []
-        return [f"{instrument.label} is stated in {instrument.unit}: its U is taken as if it were degrees"]
+        return [
+            f"{instrument.label} is stated in {instrument.unit}, not for angles: {assumed(instrument, style, 'angle')}"
+        ]
     said = []
     inch = instrument.unit == "in"
     read = value / 25.4 if inch else value
@@ -227,11 +309,15 @@ def _advice(
     if judged.answer is not verdict.Answer.UNDECIDED:
         return None
     scatter = next((line.dof for line in budget.lines if line.shrinks), inf)
+    kind = what_kind(one.feature)
+    stays = sum(
+        line.u**2 for line in budget.lines if line.name not in ("calibration", "resolution") and not line.shrinks
+    )
     better = [
-        (m.instrument.label, m.u95() / (m.calibration.k if m.calibration else 2.0), budget.u_random)
+        (m.instrument.label, hypot(m.u95(kind) / m.k(kind), stays**0.5), budget.u_random)
         for m in others()
         if m.instrument.id != means.instrument.id
-        and m.u95() < means.u95()
+        and m.u95(kind) < means.u95(kind)
         and m.instrument.range_lo <= value <= m.instrument.range_hi
     ]
     settled = verdict.settle(value, one.band, job.rule, budget.u_bias, budget.u_random, n, better, dof_random=scatter)
