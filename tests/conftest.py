@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import os
+import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from shutil import copyfile
 
 import pytest
 
 from inspect_tui.model.measuring import Calibration, Instrument, Person
+from inspect_tui.record import commit, store
+from inspect_tui.record.ask import trend_cache
+from inspect_tui.record.file.connect import connect_writer
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
@@ -126,6 +132,30 @@ class SmallShop:
         return Bench(self.record, job, find.subject(self.record, job, on), self.ab, self.caliper, today=TODAY)
 
 
+def _without_waiting(path: Path, busy_s: float) -> sqlite3.Connection:
+    """As the program connects, and checks that it may rest on the disk; then nobody waits for the disk."""
+    con = connect_writer(path, busy_s)
+    con.execute("PRAGMA synchronous=OFF")
+    return con
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _disk_is_not_waited_for() -> Iterator[None]:
+    """No record of a test has to outlive a power cut, and flushes would take half of the time of all tests."""
+    with pytest.MonkeyPatch.context() as patch:
+        for module in (commit, store, trend_cache):
+            patch.setattr(module, "connect_writer", _without_waiting)
+        patch.setattr(os, "fsync", lambda fd: None)
+        yield
+
+
+@pytest.fixture
+def disk_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """For tests of how a record is made durable."""
+    for module in (commit, store, trend_cache):
+        monkeypatch.setattr(module, "connect_writer", connect_writer)
+
+
 @pytest.fixture(autouse=True)
 def _own_state(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
     """No test reads or leaves state of the person who runs it."""
@@ -133,22 +163,37 @@ def _own_state(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Mon
     monkeypatch.delenv("INSPECT_TUI_RECORD", raising=False)
 
 
-@pytest.fixture
-def shop(tmp_path: Path) -> Iterator[SmallShop]:
-    """A small shop at work."""
-    made = small_shop(tmp_path / "shop.db")
-    yield made
+@pytest.fixture(scope="session")
+def _small(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, SmallShop]:
+    """The small shop, made once, and the folder of what this machine remembers of it."""
+    folder = tmp_path_factory.mktemp("small")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("INSPECT_TUI_STATE", str(folder / "state"))
+        made = small_shop(folder / "shop.db")
     made.record.close()
+    return folder / "state", made
+
+
+@pytest.fixture
+def shop(_small: tuple[Path, SmallShop], tmp_path: Path) -> Iterator[SmallShop]:
+    """A small shop at work: a copy that this machine takes for the original."""
+    remembered, made = _small
+    path = tmp_path / "shop.db"
+    copyfile(made.path, path)
+    (device,) = (remembered / "devices").iterdir()
+    own = Path(os.environ["INSPECT_TUI_STATE"]) / "devices" / device.name
+    own.parent.mkdir(parents=True, exist_ok=True)
+    own.write_text(device.read_text("utf-8").replace(str(made.path), str(path)), "utf-8")
+    with Record.open(path) as record:
+        yield SmallShop(record, path, made.ab, made.caliper)
 
 
 @pytest.fixture(scope="session")
 def sampled(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The invented shop with three samplings, made once a run: to be read, or copied by a test that writes."""
-    from tests.worlds.sampled_shop import AFTER_S3, shop_until
+    from tests.worlds.sampled_shop import AFTER_S3, kept_shop
 
-    path = tmp_path_factory.mktemp("sampled") / "shop.db"
-    shop_until(path, AFTER_S3)[0].close()
-    return path
+    return kept_shop(tmp_path_factory, AFTER_S3)
 
 
 def small_shop(path: Path) -> SmallShop:

@@ -4,8 +4,10 @@ casting_manifold: an exhaust manifold with seven cores and planted causes; metro
 casting_simulator: simulated jobs explained and scored; metrology/causes, benchmarks
 casting_simulator_jobs: jobs drawn at random and their castings, face by face; casting_simulator
 casting_simulator_plants: which causes may be planted in a simulated job; casting_simulator
+cut_desk: a sampling whose cuts are taken over; shop/first_article
 fourteen_cores: a header with fourteen cores in a row, with planted faults; shop/first_article
 hostile: texts that break carelessly made papers, and a first article full of them; report, published
+kept: what is slow to make, made once a run for all workers; conftest, demo, shop/first_article, shop/trends
 kit_jobs: kits of cores that sit in each other, with their boxes and readings; shop/kit, shop/jobs, commands, tui/kit
 kit_samples: a kit of any number of cores with pictures, for its papers; report/kit
 measured: series of readings on the small shop of conftest; shop/feature, shop/jobs, shop/gauges, record, commands, tui

@@ -6,12 +6,16 @@ from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 from random import Random
+from shutil import copyfile
+
+import pytest
 
 from inspect_tui.demo.clock import Clock
 from inspect_tui.demo.truth import PLANTS, SEED
 from inspect_tui.demo.write import _Event, _Story
 from inspect_tui.record.chain.ids import IdMaker
 from inspect_tui.record.store import Record
+from tests.worlds.kept import kept
 
 AFTER_S1, AFTER_S3 = date(2023, 9, 11), date(2023, 12, 1)
 
@@ -35,3 +39,17 @@ def shop_until(path: Path, until: date, seed: int = SEED, plants: Iterable[str] 
     story.tell()
     clock.set(until, 12, 0, 1.0)
     return record, clock
+
+
+def kept_shop(factory: pytest.TempPathFactory, until: date, seed: int = SEED) -> Path:
+    """The record as it stood that morning, made once a run: to be read only."""
+    return kept(factory, f"shop-{until}-{seed}.db", lambda path: shop_until(path, until, seed)[0].close())
+
+
+def copy_of_shop(factory: pytest.TempPathFactory, folder: Path, until: date) -> Record:
+    """A copy of the record as it stood that morning, open to write; its clock goes on from there."""
+    copyfile(kept_shop(factory, until), folder / "shop.db")
+    clock = Clock(SEED)
+    clock.set(until, 12, 0, 1.0)
+    ids = IdMaker(clock.microseconds, Random(f"{SEED}|copy").randbytes)
+    return Record.open(folder / "shop.db", clock=clock, ids=ids, state_dir=folder / "state", bench="b", program="t")

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import pytest
+
 from inspect_tui.record.store import Record
 
 
+@pytest.mark.usefixtures("disk_is_waited_for")
 def test_a_new_record_is_whole_and_takes_the_settings_of_durability(tmp_path):
     path = tmp_path / "a b%20?#.db"
     with Record.open(path, create=True, bench="bench 1", program="test 0") as record:

@@ -6,7 +6,6 @@ invented with the job.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
@@ -25,21 +24,6 @@ from inspect_tui.shop.first_article.result import FirstArticle, to_plain
 from inspect_tui.shop.first_article.stock import stock
 from tests.conftest import SmallShop
 from tests.worlds.sampled_shop import AFTER_S3, shop_until
-
-SEEDS = (4, 8)  # 4 is the demo record's own
-
-
-@pytest.fixture(scope="module", params=SEEDS)
-def sampled(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Record]:
-    record, _ = shop_until(tmp_path_factory.mktemp("sampled") / "shop.db", AFTER_S3, request.param)
-    yield record
-    record.close()
-
-
-@pytest.fixture(scope="module")
-def articles(sampled: Record) -> dict[str, FirstArticle]:
-    job = sampled.jobs()[0]
-    return {label: first_article(sampled, job, label) for label in ("S1", "S2", "S3")}
 
 
 def cause(article: FirstArticle, name: str) -> CauseLine:

@@ -10,7 +10,6 @@ from inspect_tui.shop.first_article.castings.rounds import Round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.screening import look
 from inspect_tui.shop.first_article.causes import plan_answer
-from tests.shop.first_article.test_article import sampled  # noqa: F401  a fixture
 
 
 def test_a_plan_says_which_causes_it_cannot_tell_and_what_to_add(sampled: Record) -> None:

@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-from tests.shop.first_article.test_article import (
-    articles,  # noqa: F401  a fixture
-    contraction,
-    sampled,  # noqa: F401  a fixture
-)
+from tests.shop.first_article.test_article import contraction
 
 
 def test_the_corrections_after_the_first_sampling_are_those_the_planted_faults_ask_for(articles) -> None:

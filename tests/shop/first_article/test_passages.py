@@ -2,11 +2,6 @@
 
 from __future__ import annotations
 
-from tests.shop.first_article.test_article import (
-    articles,  # noqa: F401  a fixture
-    sampled,  # noqa: F401  a fixture
-)
-
 
 def test_the_passage_of_the_first_sampling_misses_its_minimum_and_says_it_is_no_flow_test(articles) -> None:
     (mean,) = [line for line in articles["S1"].passages if line.serial is None]

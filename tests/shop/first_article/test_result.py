@@ -7,10 +7,6 @@ import json
 from inspect_tui.record.store import Record
 from inspect_tui.shop.first_article.article import first_article
 from inspect_tui.shop.first_article.result import to_plain
-from tests.shop.first_article.test_article import (
-    articles,  # noqa: F401  a fixture
-    sampled,  # noqa: F401  a fixture
-)
 
 
 def test_the_result_is_plain_json_in_one_order_and_says_who_and_with_what(articles) -> None:

@@ -12,12 +12,7 @@ from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.side_by_side import promises, side_by_side
-from tests.shop.first_article.test_article import sampled  # noqa: F401  a fixture
-from tests.shop.first_article.test_take_over import (
-    Desk,
-    first,  # noqa: F401  a fixture
-    measure,
-)
+from tests.worlds.cut_desk import Desk, measure
 
 
 def test_samplings_stand_side_by_side(sampled: Record) -> None:

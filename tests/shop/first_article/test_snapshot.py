@@ -21,14 +21,13 @@ from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.snapshot import again, canonical_text, find_snapshot, fix, tables_sha256
 from tests.conftest import SmallShop
-from tests.worlds.sampled_shop import AFTER_S1, shop_until
+from tests.worlds.sampled_shop import AFTER_S1, copy_of_shop
 
 
 @pytest.fixture
-def record(tmp_path: Path) -> Iterator[Record]:
-    made, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
-    yield made
-    made.close()
+def record(tmp_path: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Record]:
+    with copy_of_shop(tmp_path_factory, tmp_path, AFTER_S1) as made:
+        yield made
 
 
 def change_everything(record: Record) -> None:

@@ -18,7 +18,7 @@ from inspect_tui.shop.first_article.article import first_article
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.stock import held_by, machined_faces, stock
-from tests.worlds.sampled_shop import AFTER_S3, shop_until
+from tests.worlds.sampled_shop import AFTER_S3, copy_of_shop
 from tests.worlds.stock_shop import TOP, bracket, feature, measured
 
 ALONG = {"H1": "at x = 50", "H2": "at x = 300", "H3": "at x = 550"}
@@ -209,9 +209,8 @@ def test_a_height_with_two_places_is_turned_back_by_the_one_along_the_tilt(recor
 # ------------------------------------------------------------------------------ the invented shop: S3-4 sits tilted
 @pytest.fixture(scope="module")
 def invented(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Record]:
-    made, _ = shop_until(tmp_path_factory.mktemp("invented") / "shop.db", AFTER_S3)
-    yield made
-    made.close()
+    with copy_of_shop(tmp_path_factory, tmp_path_factory.mktemp("invented"), AFTER_S3) as made:
+        yield made
 
 
 def test_the_datum_targets_of_the_invented_shop_hold_it(invented: Record) -> None:
@@ -246,9 +245,11 @@ def test_the_invented_shop_says_why_its_castings_are_not_turned_when_more_stock_
     assert all(line.turn_rad == (0.0, 0.0, 0.0) for line in found.castings)
 
 
-def test_notes_with_places_let_a_tilted_casting_of_the_invented_shop_be_turned(tmp_path: Path) -> None:
+def test_notes_with_places_let_a_tilted_casting_of_the_invented_shop_be_turned(
+    tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
     """The same castings on a drawing that says where the boss and both flange rows were taken, targets all placed."""
-    record, _ = shop_until(tmp_path / "shop.db", AFTER_S3)
+    record = copy_of_shop(tmp_path_factory, tmp_path, AFTER_S3)
     job = record.jobs()[0]
     for label, axis, x, y, z in (("B", "y", 310.0, 0.0, 90.0), ("C", "x", 0.0, 88.0, 90.0)):
         record.add(DatumTarget(job_of_id=job.of_id, label=label, axis=axis, x_mm=x, y_mm=y, z_mm=z))

@@ -2,78 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import replace
-from inspect_tui.record.store import Record
-from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article.article import assemble
-from inspect_tui.shop.first_article.castings.rounds import pick_round
-from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.first_article.castings.screening import Looked, look
-from inspect_tui.shop.first_article.result import FirstArticle
 from inspect_tui.shop.first_article.take_over import take_over, waiting
 from inspect_tui.shop.first_article.taken_over import work
-from tests.worlds.sampled_shop import AFTER_S1, AFTER_S3, shop_until
-
-
-@dataclass
-class Desk:
-    """A sampling looked through, as the person with the cut list has it."""
-
-    record: Record
-    sampling: Sampling
-    looked: Looked
-    article: FirstArticle
-
-    def take(self, *numbers: int):
-        return take_over(self.record, self.sampling, self.looked, self.article.causes, self.article.cuts, numbers)
-
-    def number(self, cause: str, tool: str | None = None) -> int:
-        return next(c.number for c in self.article.cuts.cuts if c.cause == cause and tool in (None, c.tool))
-
-
-def desk_of(record: Record, label: str) -> Desk:
-    job = find.job(record, None)
-    sampling = Sampling(record, job, pick_round(record, job, label))
-    looked = look(sampling)
-    return Desk(record, sampling, looked, assemble(sampling, looked=looked))
-
-
-@pytest.fixture
-def first(tmp_path: Path) -> Iterator[Desk]:
-    record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
-    yield desk_of(record, "S1")
-    record.close()
-
-
-def bench(desk: Desk, on: str) -> Bench:
-    job = find.job(desk.record, None)
-    return Bench(
-        desk.record,
-        job,
-        find.subject(desk.record, job, on),
-        find.person(desk.record, "B1"),
-        find.instrument(desk.record, "caliper 1"),
-        today="2023-09-11",
-    )
-
-
-def target(desk: Desk, on: str, balloon: str) -> float:
-    return next(task.sizes.target for task in bench(desk, on).tasks if task.feature.balloon == balloon)
-
-
-def measure(desk: Desk, on: str, balloon: str, text: str) -> None:
-    here = bench(desk, on)
-    here.goto(balloon)
-    here.take(text)
-    here.keep_pending()
+from tests.worlds.cut_desk import Desk, bench, desk_of, measure, target
+from tests.worlds.sampled_shop import AFTER_S3, copy_of_shop
 
 
 def test_a_contraction_taken_over_moves_the_plan_and_the_targets_of_that_tool(first: Desk) -> None:
@@ -165,12 +104,13 @@ def test_nothing_is_written_when_one_of_the_cuts_cannot_be_taken(first: Desk) ->
     assert find.job(first.record, None).a_x == pytest.approx(0.010)
 
 
-def test_the_cut_list_of_a_sampling_that_a_later_one_followed_is_history(tmp_path: Path) -> None:
-    record, _ = shop_until(tmp_path / "shop.db", AFTER_S3)
-    old = desk_of(record, "S1")
-    with pytest.raises(DataError, match="S1 is history: S3 was measured after it"):
-        old.take(old.number("core 5 z"))
-    record.close()
+def test_the_cut_list_of_a_sampling_that_a_later_one_followed_is_history(
+    tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    with copy_of_shop(tmp_path_factory, tmp_path, AFTER_S3) as record:
+        old = desk_of(record, "S1")
+        with pytest.raises(DataError, match="S1 is history: S3 was measured after it"):
+            old.take(old.number("core 5 z"))
 
 
 def test_a_tool_that_was_measured_off_its_target_is_cut_back_and_keeps_it(first: Desk) -> None:

@@ -2,11 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
-import pytest
-
 from inspect_tui.model.first_article import CutAccepted
 from inspect_tui.model.trends import ToolRepair
 from inspect_tui.record.store import Record
@@ -14,15 +9,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.taken_over import to_make, work
-from tests.shop.first_article.test_take_over import Desk, desk_of, measure
-from tests.worlds.sampled_shop import AFTER_S1, shop_until
-
-
-@pytest.fixture
-def first(tmp_path: Path) -> Iterator[Desk]:
-    record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
-    yield desk_of(record, "S1")
-    record.close()
+from tests.worlds.cut_desk import Desk, measure
 
 
 def open_on(record: Record, label: str) -> list[str]:

@@ -27,7 +27,7 @@ from inspect_tui.todo import Todo
 from tests.conftest import TODAY, SmallShop
 from tests.shop.intake.conftest import BY, Bring, nothing_was_written, value
 from tests.worlds import tables
-from tests.worlds.sampled_shop import AFTER_S1, shop_until
+from tests.worlds.sampled_shop import AFTER_S1, copy_of_shop
 
 FORMS = {
     "a row a casting": "Casting,F2,F3\nC1,40.1,210.2\nC2,40.2,210.3\n",
@@ -251,8 +251,10 @@ def test_a_file_taken_in_while_it_was_looked_over_is_not_taken_in_again(shop: Sm
     assert shop.record.counts()["reading"] == 1
 
 
-def test_p14_the_lot_file_of_the_invented_shop_is_taken_in_once(tmp_path: Path) -> None:
-    record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
+def test_p14_the_lot_file_of_the_invented_shop_is_taken_in_once(
+    tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    record = copy_of_shop(tmp_path_factory, tmp_path, AFTER_S1)
     job = find.job(record, None)
     twice = [file for file in generate().lot_files if file.lot == 203]
     assert len(twice) == 2
@@ -274,8 +276,10 @@ def test_p14_the_lot_file_of_the_invented_shop_is_taken_in_once(tmp_path: Path) 
     record.close()
 
 
-def test_a_whole_sampling_comes_in_from_a_spreadsheet_and_is_explained(tmp_path: Path) -> None:
-    record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
+def test_a_whole_sampling_comes_in_from_a_spreadsheet_and_is_explained(
+    tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    record = copy_of_shop(tmp_path_factory, tmp_path, AFTER_S1)
     job = find.job(record, None)
     before = first_article(record, job, "S1")
     head = ["Casting", *(line.balloon for line in before.features)]

@@ -15,14 +15,13 @@ from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from tests.conftest import SmallShop
-from tests.worlds.sampled_shop import AFTER_S3, shop_until
+from tests.worlds.sampled_shop import AFTER_S3, copy_of_shop
 
 
 @pytest.fixture
-def record(tmp_path: Path) -> Iterator[Record]:
-    made, _ = shop_until(tmp_path / "shop.db", AFTER_S3)
-    yield made
-    made.close()
+def record(tmp_path: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Record]:
+    with copy_of_shop(tmp_path_factory, tmp_path, AFTER_S3) as made:
+        yield made
 
 
 def sampling(record: Record, label: str) -> Sampling:

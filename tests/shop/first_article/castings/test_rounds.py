@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from inspect_tui.record.store import Record
 from inspect_tui.shop.first_article.castings.rounds import pick_round, rounds
-from tests.shop.first_article.test_article import sampled  # noqa: F401  a fixture
 
 
 def test_rounds_are_the_lots_labelled_as_samplings(sampled: Record) -> None:

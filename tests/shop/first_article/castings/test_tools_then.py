@@ -8,10 +8,6 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.tools_then import ToolLog
-from tests.shop.first_article.test_article import (
-    articles,  # noqa: F401  a fixture
-    sampled,  # noqa: F401  a fixture
-)
 
 
 def test_the_prediction_comes_from_the_tool_as_it_stood_before_the_pour(articles) -> None:
