@@ -1,15 +1,17 @@
 """The readings of one feature on a tool, a casting or all castings, ready for statistics: from the record, or given.
 
-Readings that do not count (voided, corrected) are counted apart and never computed with. Values are as they were read,
-not corrected to 20 degC. Segments start where something was changed on purpose.
+Readings that do not count (voided, corrected) are counted apart and never computed with. Values are what the readings
+stand for: at 20 degC, without the known bias of their gauge. Segments start where something was changed on purpose.
 """
 
 from __future__ import annotations
 
 from array import array
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
+from itertools import pairwise
+from math import fsum
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import NotFound
@@ -21,7 +23,9 @@ from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.ask import series, series_uses
 from inspect_tui.record.ask.series import Which
 from inspect_tui.record.ask.series_uses import State, Use
-from inspect_tui.shop.common import find
+from inspect_tui.shop.common import find, lineage
+from inspect_tui.shop.common.corrections import NOTHING, Correction
+from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
 from inspect_tui.todo import Todo
@@ -82,6 +86,7 @@ class Material:
     band: Band | None = None
     target: float | None = None
     breaks: tuple[Break, ...] = ()
+    read: array[float] | None = None  # the values as they were read, where any of them was put right
     kept: Summary | None = None  # the running summary of the record; None when there is none for this choice
     n_out: int = 0  # readings that do not count
     n_missing: int = 0  # cells of a file without a reading
@@ -190,11 +195,17 @@ def material(
         band=None if open_band else size.band,
         target=size.target,
     )
-    uses = None if only.words or with_labels else series_uses.uses(reader, rows)
+    evidence = Evidence(reader)
+    made = evidence.corrections(rows.feature_ids)
+    uses = None if made or only.words or with_labels else series_uses.uses(reader, rows)
     if uses is None:
-        return _with_labels(reader, chosen, rows, only, base)
+        return _with_labels(reader, chosen, rows, only, base, made)
     kept = series.values(reader, rows)
-    on_purpose = [Break(at, _drawing(reader, feature)) for feature, at in kept.revisions[1:]]
+    on_purpose = [
+        Break(at, _drawing(reader, feature))
+        for (before, _), (feature, at) in pairwise(kept.revisions)
+        if _changed(reader, chosen.job, before, feature)
+    ]
     on_purpose += [Break(series.index_of(reader, rows, first), why) for first, why in _repairs(reader, chosen, rows)]
     gauges = [Break(series.index_of(reader, rows, use.first_id), _took_over(use.state)) for use in taking_over(uses)]
     return replace(
@@ -206,7 +217,9 @@ def material(
     )
 
 
-def _with_labels(reader: Reader, chosen: Pick, rows: Which, only: Only, base: Material) -> Material:
+def _with_labels(
+    reader: Reader, chosen: Pick, rows: Which, only: Only, base: Material, made: Mapping[bytes, Correction]
+) -> Material:
     """The same from every row, with who, with what and on which casting beside the values."""
     every = series.columns(reader, rows)
     states = series_uses.states(reader, rows.job_of_id)
@@ -225,15 +238,22 @@ def _with_labels(reader: Reader, chosen: Pick, rows: Which, only: Only, base: Ma
     ]
     counted = [here and not out for here, out in zip(wanted, every.out, strict=True)]
     kept, with_what = every.take(counted), [words for words, take in zip(called, counted, strict=True) if take]
-    on_purpose = [Break(i, _drawing(reader, kept.feature_id[i])) for i in changeovers(kept.feature_id)]
+    on_purpose = [
+        Break(i, _drawing(reader, kept.feature_id[i]))
+        for i in changeovers(kept.feature_id)
+        if _changed(reader, chosen.job, kept.feature_id[i - 1], kept.feature_id[i])
+    ]
     on_purpose += [Break(bisect_left(kept.id, first), why) for first, why in _repairs(reader, chosen, rows)]
     gauges = [Break(i, with_what[i]) for i in changeovers(with_what)]
+    values = array("d", (made.get(id_, NOTHING).of(value) for id_, value in zip(kept.id, kept.value, strict=True)))
+    put_right = values != kept.value
     return replace(
         base,
-        values=kept.value,
+        values=values,
+        read=kept.value if put_right else None,
         breaks=segments(on_purpose, gauges, len(kept)),
         n_out=sum(here and out for here, out in zip(wanted, every.out, strict=True)),
-        kept=None if only.words else _kept(reader, rows),
+        kept=None if only.words else _summary(values) if put_right else _kept(reader, rows),
         labels={
             "person": list(kept.person),
             "instrument": list(with_what),
@@ -248,6 +268,14 @@ def _with_labels(reader: Reader, chosen: Pick, rows: Which, only: Only, base: Ma
 def _kept(reader: Reader, rows: Which) -> Summary | None:
     cached = series.kept(reader, rows)
     return None if cached is None else Summary(cached.n, cached.mean, cached.m2, cached.min, cached.max)
+
+
+def _summary(values: array[float]) -> Summary | None:
+    """The summary of values that were put right; the kept one knows them as they were read."""
+    if not values:
+        return None
+    mean = fsum(values) / len(values)
+    return Summary(len(values), mean, fsum((value - mean) ** 2 for value in values), min(values), max(values))
 
 
 # ------------------------------------------------------------------------------ where segments start
@@ -299,6 +327,12 @@ def _repairs(reader: Reader, chosen: Pick, rows: Which) -> list[tuple[bytes, str
         first = (int(day.timestamp() * 1000) << 80).to_bytes(16, "big")
         breaks.append((first, f"{tool.label} {repair.action.replace('_', ' ')} {repair.done_on}"))
     return breaks
+
+
+def _changed(reader: Reader, job: Job, before: bytes, after: bytes) -> bool:
+    """Whether a later row of a feature asks for another size: the same size on a new drawing starts no segment."""
+    versions = reader.core_versions(job.of_id)
+    return not lineage.same_size(reader.feature(after), reader.feature(before), lambda core: versions.get(core, core))
 
 
 def _drawing(reader: Reader, feature_id: bytes) -> str:

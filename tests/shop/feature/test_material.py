@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
+from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.record.ask.series_uses import State, Use
 from inspect_tui.shop.feature import material as feature_data
 from inspect_tui.shop.feature.material import Only, changeovers, taking_over
@@ -42,7 +43,9 @@ def test_both_ways_of_reading_the_record_give_the_same(measured: Measured, on: s
     write = measured.on_tool if on == "stick 1" else measured.on_castings
     logged = write(TWENTY[:8])
     measured.void(logged[3])
-    jobs.revise(measured.record, measured.job, "B", [], by=measured.shop.ab)
+    feature = measured.pick(on).feature
+    changed = replace(feature, upper=(feature.upper or 0.0) + 0.1)
+    jobs.revise(measured.record, measured.job, "B", [changed], by=measured.shop.ab)
     write(TWENTY[8:14], instrument="caliper 2")
     measured.adjusted("caliper 2", "2026-02-01")
     write(TWENTY[14:], instrument="caliper 2")
@@ -52,6 +55,39 @@ def test_both_ways_of_reading_the_record_give_the_same(measured: Measured, on: s
     assert len(thorough.ids) == 20 and thorough.out == {logged[3].id}
     assert [b.index for b in quick.breaks] == [7, 7, 13]
     assert [b.reason for b in quick.breaks] == ["drawing B", "caliper 2", "caliper 2, adjusted 2026-02-01"]
+
+
+@pytest.mark.parametrize("with_labels", [False, True])
+def test_the_same_size_on_a_new_drawing_goes_on(measured: Measured, with_labels: bool) -> None:
+    measured.on_tool(TWENTY[:8])
+    jobs.revise(measured.record, measured.job, "B", [], by=measured.shop.ab)
+    measured.on_tool(TWENTY[8:])
+    whole = load(measured, with_labels=with_labels)
+    assert list(whole.values) == TWENTY and whole.breaks == ()
+
+
+def test_a_known_bias_is_taken_off_and_what_was_read_stays_beside_it(measured: Measured) -> None:
+    measured.on_tool(TWENTY)
+    assert load(measured).read is None
+    gauge = next(i for i in measured.record.instruments() if i.label == "caliper 1")
+    measured.record.add(
+        InstrumentBias(
+            instrument_of_id=gauge.of_id,
+            from_on="2000-01-01",
+            bias_mm=0.05,
+            u_mm=0.01,
+            why="seen",
+            found_from="a check",
+        ),
+        by=measured.shop.ab.id,
+    )
+    right = load(measured)
+    assert list(right.values) == pytest.approx([value - 0.05 for value in TWENTY])
+    assert right.read is not None and list(right.read) == TWENTY
+    assert right.kept is not None
+    assert (right.kept.n, right.kept.mean) == (20, pytest.approx(sum(TWENTY) / 20 - 0.05))
+    assert (right.kept.min, right.kept.max) == (pytest.approx(min(TWENTY) - 0.05), pytest.approx(max(TWENTY) - 0.05))
+    assert right.kept.m2 == pytest.approx(sum((v - sum(TWENTY) / 20) ** 2 for v in TWENTY))
 
 
 def test_only_one_person_or_instrument(measured: Measured) -> None:
