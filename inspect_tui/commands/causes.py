@@ -5,8 +5,9 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, open_record, option, print_json
+from inspect_tui.commands.common import STYLE, console, open_record, option, print_json
 from inspect_tui.commands.first_article import where
+from inspect_tui.metrology.typed.show import MM
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -43,7 +44,8 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop.first_article.article import first_article
 
     with closing(open_record(args, read_only=True)) as record:
-        found = first_article(record, find.job(record, args.job), args.round)
+        style = MM if args.json else STYLE
+        found = first_article(record, find.job(record, args.job), args.round, style=style)
     if args.json:
         print_json(_json(found))
         return 0
@@ -52,7 +54,7 @@ def run(args: Namespace) -> int:
     out = console()
     out.print(term.head(found), style="bold", markup=False)
     out.print(term.questions_text(found.questions, found.loops, out.width), end="")
-    out.print(term.causes_text(found.causes, out.width), end="")
+    out.print(term.causes_text(found.causes, out.width, STYLE), end="")
     return 0
 
 
@@ -96,7 +98,7 @@ def _plan(args: Namespace) -> int:
     with closing(open_record(args, read_only=True)) as record:
         job = find.job(record, args.job)
         chosen = next((r for r in rounds(record, job) if r.label == args.round), Round("plan", None, ()))
-        sampling = Sampling(record, job, chosen)
+        sampling = Sampling(record, job, chosen, MM if args.json else STYLE)
         plan = plan_answer(sampling, look(sampling), args.plan or None, args.castings)
     if args.json:
         print_json(

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from inspect_tui.commands.common import STYLE, console, open_record, option, print_json, print_table, talk
 from inspect_tui.commands.first_article import where
+from inspect_tui.metrology.typed.show import MM
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -44,7 +45,7 @@ def run(args: Namespace) -> int:
         from inspect_tui.shop.first_article.article import first_article
         from inspect_tui.shop.first_article.taken_over import work
 
-        found = first_article(record, job, args.round)
+        found = first_article(record, job, args.round, style=MM if args.json else STYLE)
         done = work(record, job)
     if args.json:
         from inspect_tui.shop.first_article.result import to_plain
@@ -76,7 +77,7 @@ def run(args: Namespace) -> int:
 
     out = console()
     out.print(term.head(found), style="bold", markup=False)
-    out.print(term.cuts_text(found.cuts, found.promises, done, out.width), end="")
+    out.print(term.cuts_text(found.cuts, found.promises, done, out.width, STYLE), end="")
     return 0
 
 
@@ -95,7 +96,7 @@ def _accept(args: Namespace, record: Record, job: Any) -> int:
     if found.causes is None or found.cuts is None:
         raise DataError(f"{found.identity.round} has no cut list: no length of it counts yet.")
     by = find.person(record, args.by).id if args.by else None
-    done = take_over(record, sampling, looked, found.causes, found.cuts, args.accept, by)
+    done = take_over(record, sampling, looked, found.causes, found.cuts, args.accept, by, STYLE)
     if args.json:
         print_json(
             {
@@ -157,5 +158,5 @@ def _history(args: Namespace, record: Record, job: Any) -> int:
         right=labels,
         spare=("name", *labels),
     )
-    print("deviation of the mean from the as-cast size, mm; readings in question left out")
+    print(f"deviation of the mean from the as-cast size, {STYLE.word}; readings in question left out")
     return 0

@@ -5,7 +5,8 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, open_record, print_json, print_table, talk
+from inspect_tui.commands.common import STYLE, console, open_record, print_json, print_table, talk
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.shop.common.standing import Standing
 
 if TYPE_CHECKING:
@@ -58,7 +59,7 @@ def run(args: Namespace) -> int:
         from inspect_tui.shop.first_article.article import first_article
         from inspect_tui.shop.first_article.result import to_plain
 
-        found = first_article(record, job, args.round)
+        found = first_article(record, job, args.round, style=MM if args.json else STYLE)
     if args.json:
         print_json(to_plain(found))
     else:
@@ -68,7 +69,7 @@ def run(args: Namespace) -> int:
         out.print(term.head_text(found), end="")
         print_table(
             ["feature", "name", "mean", "off", "limits", "answer", "castings"],
-            [term.feature_cells(line) for line in found.features],
+            [term.feature_cells(line, STYLE) for line in found.features],
             right=("mean", "off"),
             spare=("name", "limits"),
             styles=[term.STYLE[line.answer] for line in found.features],

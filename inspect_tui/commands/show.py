@@ -9,6 +9,8 @@ from inspect_tui.commands.common import STYLE, open_record, print_json, print_ta
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from inspect_tui.metrology.typed.show import Style
+
 
 def arguments(parser: ArgumentParser) -> None:
     """Which job, which tool, features or readings."""
@@ -50,14 +52,14 @@ def _print(rows: list[dict[str, Any]], readings: bool) -> None:
     )
     print_table(
         keys,
-        [[_cell(row[key]) for key in keys] for row in rows],
+        [[_cell(row[key], STYLE.of(row.get("quantity") or row["unit"])) for key in keys] for row in rows],
         right=("value", "target", "lower", "upper", "n", "last"),
         spare=("id",) if readings else ("name", "n", "lower", "upper"),
         wraps="void" if readings else "",
     )
 
 
-def _cell(value: Any) -> str:
+def _cell(value: Any, style: Style) -> str:
     if value is None:
         return ""
-    return STYLE.figure(value, 3) if isinstance(value, float) else str(value)
+    return style.length(value, 3, unit=False) if isinstance(value, float) else str(value)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.commands.common import STYLE, open_record, option, painted, print_json
 from inspect_tui.commands.first_article import where
+from inspect_tui.metrology.typed.show import MM
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -44,7 +45,7 @@ def run(args: Namespace) -> int:
         raise DataError(f"--required {STYLE.given(required)} is no stock: give mm, such as 1.0.")
     with closing(open_record(args, read_only=True)) as record:
         job = find.job(record, args.job)
-        sampling = Sampling(record, job, pick_round(record, job, args.round))
+        sampling = Sampling(record, job, pick_round(record, job, args.round), MM if args.json else STYLE)
         if not sampling.anything:
             raise DataError(f"Nothing of {sampling.round.label} has been measured yet: its stock is not known.")
         found = stock(sampling, required)
@@ -57,6 +58,6 @@ def run(args: Namespace) -> int:
     else:
         from inspect_tui.report.term import first_article as term
 
-        painted(lambda width: term.stock_text(found, width))
+        painted(lambda width: term.stock_text(found, width, STYLE))
     short = not found.castings or any(not one.cleans_up for one in found.castings)
     return int(args.check and short)

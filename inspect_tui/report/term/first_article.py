@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from rich.text import Text
 
-from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.metrology.typed.show import MM, Style, number
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.sampling import SYMBOL
@@ -141,7 +141,9 @@ def causes_text(causes: Causes | None, width: int = 80, style: Style = MM) -> Te
     if len(causes.left_out) > 6:
         out.append(f"  and {len(causes.left_out) - 6} more readings left out\n", style="dim")
     how = "every combination" if causes.exact else "the likeliest combinations"
-    out.append(f"▣ a tool  ◇ a check, not a cut. {causes.explanations:,} explanations weighed ({how}).\n", style="dim")
+    out.append(
+        f"▣ a tool  ◇ a check, not a cut. {number(causes.explanations)} explanations weighed ({how}).\n", style="dim"
+    )
     return out
 
 
@@ -216,7 +218,8 @@ def cuts_text(
     if cuts.leave_alone:
         _add(out, f"leave alone: {', '.join(cuts.leave_alone)}", width, "", "bold")
     if work:
-        out.append("taken over\n", style="bold")
+        # what was taken over stands in the record, and reads there as it was written down for everybody
+        out.append("taken over\n" if style.word == "mm" else "taken over, in mm as recorded\n", style="bold")
         for job in work:
             _add(out, f"{job.round}, {job.tool}: {job.words} ({job.done or 'to do'})", width, "  ↳ ")
     out.append_text(promises_text(promises, style))

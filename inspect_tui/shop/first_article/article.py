@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import sqrt
+from typing import TYPE_CHECKING
 
 from inspect_tui import __version__
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.typed.show import day_of
+from inspect_tui.metrology.typed.show import MM, Style, day_of
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
@@ -39,6 +40,9 @@ from inspect_tui.shop.first_article.result import (
 from inspect_tui.shop.first_article.side_by_side import promises
 from inspect_tui.shop.first_article.stock import stock
 
+if TYPE_CHECKING:
+    from inspect_tui.metrology.causes.problem import Explanation
+
 PROGRAM = f"inspect-tui {__version__}"
 RULES = {
     "proof95": "conforms when proved at 95 %: within the limits with that probability, which is 1.645 standard "
@@ -63,13 +67,17 @@ CUT_UP_CAUTION = (
 )
 
 
-def first_article(record: Reader, job: Job, round_: Round | str | None = None, *, causes: bool = True) -> FirstArticle:
+def first_article(
+    record: Reader, job: Job, round_: Round | str | None = None, *, causes: bool = True, style: Style = MM
+) -> FirstArticle:
     """Everything one sampling says. `round_` by label, None for the newest; `causes` False leaves the search out.
+
+    Its sentences are written in `style`; what is kept in the record, or read by programs, in MM.
 
     Raises DataError when nothing of it was measured yet, NotFound for a round that is not there.
     """
     chosen = round_ if isinstance(round_, Round) else pick_round(record, job, round_)
-    sampling = Sampling(record, job, chosen)
+    sampling = Sampling(record, job, chosen, style)
     if not sampling.anything:
         raise DataError(
             f"Nothing of {chosen.label} has been measured yet: there is no first article to report. "
@@ -78,8 +86,13 @@ def first_article(record: Reader, job: Job, round_: Round | str | None = None, *
     return assemble(sampling, causes=causes)
 
 
-def assemble(sampling: Sampling, *, causes: bool = True, looked: Looked | None = None) -> FirstArticle:
-    """The result of a sampling that has readings; `looked` when it was looked through already."""
+def assemble(
+    sampling: Sampling, *, causes: bool = True, looked: Looked | None = None, explanation: Explanation | None = None
+) -> FirstArticle:
+    """The result of a sampling that has readings, said in its style.
+
+    `looked` when it was looked through already, `explanation` when its causes were searched for already.
+    """
     looked = looked or look(sampling)
     promised = looked.evidence.promises
     lines = tuple(feature_line(sampling, feature, promised.get(feature.balloon)) for feature in sampling.features)
@@ -88,8 +101,8 @@ def assemble(sampling: Sampling, *, causes: bool = True, looked: Looked | None =
     cuts: Cuts | None = None
     questions = looked.questions
     if causes and explainable(looked):
-        explanation = search(looked)
-        found = cause_lines(looked, explanation)
+        explanation = explanation or search(looked)
+        found = cause_lines(looked, explanation, sampling.style)
         cuts = cut_lines(sampling, looked, explanation, cut_plan(sampling, looked, explanation))
         questions += found.odd
     derived = passages(sampling)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.common.drawing_notes import is_sectioned
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.screening import Looked
@@ -36,23 +37,25 @@ def search(looked: Looked) -> Explanation:
     )
 
 
-def cause_lines(looked: Looked, found: Explanation) -> Causes:
+def cause_lines(looked: Looked, found: Explanation, style: Style = MM) -> Causes:
     """The explanation as lines and sentences."""
     from inspect_tui.metrology.causes import sentences as words
 
     seen = looked.evidence
     clearances, plan = seen.clearances, seen.plan
-    named = _namer(_candidates(looked))
-    told = tuple(words.say(f, plan=plan, clearances=clearances).text for f in found.findings)
-    unsure = tuple(words.say_unclear(f, found).text for f in found.cannot_tell)
+    named = _namer(_candidates(looked), style)
+    told = tuple(words.say(f, plan=plan, clearances=clearances, style=style).text for f in found.findings)
+    unsure = tuple(words.say_unclear(f, found, style).text for f in found.cannot_tell)
     rivals = tuple(RivalLine(tuple(named(name) for name in rival.names), rival.probability) for rival in found.rivals)
     odd = tuple(
-        QuestionLine(kind="odd", serial=o.serial, balloons=(o.balloon,), sentence=_stands_alone(o), value=o.off_mm)
+        QuestionLine(
+            kind="odd", serial=o.serial, balloons=(o.balloon,), sentence=_stands_alone(o, style), value=o.off_mm
+        )
         for o in found.odd
     )
     return Causes(
-        found=tuple(_cause_line(f, text) for f, text in zip(found.findings, told, strict=True)),
-        cannot_tell=tuple(_cause_line(f, text) for f, text in zip(found.cannot_tell, unsure, strict=True)),
+        found=tuple(_cause_line(f, text, style) for f, text in zip(found.findings, told, strict=True)),
+        cannot_tell=tuple(_cause_line(f, text, style) for f, text in zip(found.cannot_tell, unsure, strict=True)),
         rivals=rivals,
         contraction=tuple(
             ContractionLine(axis, plan[axis], plan[axis] + e.value, e.u) for axis, e in found.contraction.items()
@@ -61,7 +64,7 @@ def cause_lines(looked: Looked, found: Explanation) -> Causes:
         left_over=tuple((v.balloon, v.mm, v.u) for v in found.left),
         measure_next=found.measure_next,
         unseen=found.unseen,
-        sentences=tuple(t.text for t in words.say_all(found, plan=plan, clearances=clearances)),
+        sentences=tuple(t.text for t in words.say_all(found, plan=plan, clearances=clearances, style=style)),
         left_out=seen.left_out,
         seat_mm=found.noise.seat_mm,
         explanations=found.models,
@@ -69,7 +72,7 @@ def cause_lines(looked: Looked, found: Explanation) -> Causes:
     )
 
 
-def _cause_line(f: Finding, text: str) -> CauseLine:
+def _cause_line(f: Finding, text: str, style: Style) -> CauseLine:
     from inspect_tui.metrology.causes.sentences import name_of
 
     c = f.candidate
@@ -90,14 +93,14 @@ def _cause_line(f: Finding, text: str) -> CauseLine:
         words=text,
         speaks_for=f.speaks_for,
         against=f.against,
-        alike=tuple(name_of(a) for a in f.alike),
+        alike=tuple(name_of(a, style) for a in f.alike),
         by_casting=tuple((serial, e.value, e.u) for serial, e in f.by_casting),
     )
 
 
-def _stands_alone(o: OddReading) -> str:
+def _stands_alone(o: OddReading, style: Style) -> str:
     side = "high" if o.off_mm > 0 else "low"
-    off = f"{abs(o.off_mm):.2f} {side}"
+    off = f"{style.length(abs(o.off_mm), unit=False)} {side}"
     return f"{o.balloon} on casting {o.serial} stands alone, {off} against the others: measure it again."
 
 
@@ -136,7 +139,7 @@ def plan_answer(
     common = [c for c in _candidates(looked) if not c.serial]
     now = identifiable(first, common, castings=castings, reference=seen.reference)
     add, after = fewest_to_add(first, pool, common, castings=castings, reference=seen.reference)
-    words = _namer(common)
+    words = _namer(common, sampling.style)
     return PlanAnswer(
         tuple(own),
         tuple((words(c.cause), words(c.stand_in)) for c in now.confusions),
@@ -159,8 +162,8 @@ def _candidates(looked: Looked) -> tuple[Candidate, ...]:
     )
 
 
-def _namer(candidates: Sequence[Candidate]):  # type: ignore[no-untyped-def]
+def _namer(candidates: Sequence[Candidate], style: Style) -> Callable[[str], str]:
     from inspect_tui.metrology.causes.sentences import name_of
 
-    by_name = {c.name: name_of(c) for c in candidates}
+    by_name = {c.name: name_of(c, style) for c in candidates}
     return lambda name: by_name.get(name, name)

@@ -32,6 +32,7 @@ def cut_plan(sampling: Sampling, looked: Looked, found: Explanation) -> CutPlan:
         rule=sampling.job.rule,
         reference=seen.reference,
         parting_axis=seen.parting_axis,
+        style=sampling.style,
     )
 
 
@@ -97,7 +98,7 @@ def accepted_keys(sampling: Sampling) -> set[tuple[str, str]]:
 
 def as_measured(sampling: Sampling, looked: Looked) -> list[str]:
     """Tool sizes that were outside their limits when the castings were poured: known before any casting was."""
-    said = []
+    said, style = [], sampling.style
     for now in looked.log.on_tools.values():
         feature = sampling.own_feature(now.feature.feature_id)
         if not now.values or is_angle(feature) or feature.scale != "cast":
@@ -107,8 +108,10 @@ def as_measured(sampling: Sampling, looked: Looked) -> list[str]:
         low, high = one.band.lower, one.band.upper
         if (low is None or value >= low - 2 * now.u) and (high is None or value <= high + 2 * now.u):
             continue
+        off = style.signed(value - one.target, unit=False)
         said.append(
-            f"{now.tool.label}, {feature.balloon}: {value:.2f} as measured on {now.day}, {value - one.target:+.2f} "
-            f"from its target {one.target:.2f}. The castings were poured with it; see the Bench for its cut."
+            f"{now.tool.label}, {feature.balloon}: {style.length(value, unit=False)} as measured on {now.day}, {off} "
+            f"from its target {style.length(one.target, unit=False)}. The castings were poured with it; "
+            "see the Bench for its cut."
         )
     return said

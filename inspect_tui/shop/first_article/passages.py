@@ -7,6 +7,7 @@ from math import sqrt
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.kit import passage as formulas
 from inspect_tui.metrology.kit.capacity import CAVEAT, capacity
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.kit import Passage
 from inspect_tui.model.words import Estimate
 from inspect_tui.shop.common.drawing_notes import is_angle
@@ -29,9 +30,9 @@ def passages(sampling: Sampling) -> tuple[PassageLine, ...]:
             sizes = _sizes(sampling, formula.names, item.serial)
             if sizes is not None:
                 per_casting.append(sizes)
-                found.append(_line(one, formula, sizes, drawn, item.serial))
+                found.append(_line(one, formula, sizes, drawn, item.serial, sampling.style))
         if len(per_casting) > 1:
-            found.append(_line(one, formula, _means(per_casting), drawn, None))
+            found.append(_line(one, formula, _means(per_casting), drawn, None, sampling.style))
     return tuple(found)
 
 
@@ -57,14 +58,19 @@ def _means(castings: list[dict[str, Estimate]]) -> dict[str, Estimate]:
 
 
 def _line(
-    one: Passage, formula: formulas.Formula, sizes: dict[str, Estimate], drawn: dict[str, float], serial: str | None
+    one: Passage,
+    formula: formulas.Formula,
+    sizes: dict[str, Estimate],
+    drawn: dict[str, float],
+    serial: str | None,
+    style: Style,
 ) -> PassageLine:
     where = f"casting {serial}" if serial else "mean"
     try:
         value = formulas.derive(formula, sizes)
         as_drawn = formulas.value_of(formula, drawn)
         if one.rated is None:
-            text = f"{one.name}, {where}: {value.value:.1f} ± {2 * value.u:.1f} {formula.unit}"
+            text = f"{one.name}, {where}: {_size(value.estimate, formula.unit, style)}"
             return PassageLine(
                 name=one.name,
                 serial=serial,
@@ -83,7 +89,7 @@ def _line(
                 sentence=text,
                 caveat="",
             )
-        passes = capacity(value.estimate, as_drawn, one.rated, one.exponent, one.minimum, one.unit or "")
+        passes = capacity(value.estimate, as_drawn, one.rated, one.exponent, one.minimum, one.unit or "", style)
     except DataError as problem:
         return _unreadable(one, str(problem), serial)
     return PassageLine(
@@ -104,6 +110,13 @@ def _line(
         sentence=f"{one.name}, {where}: {passes.sentence}",
         caveat=passes.caveat,
     )
+
+
+def _size(size: Estimate, unit: str, style: Style) -> str:
+    """A derived size with twice its uncertainty: a length in the style, an area, a volume or a number as it is."""
+    if unit == "mm":
+        return style.plus_minus(size.value, 2 * size.u, 1)
+    return f"{style.figure(size.value, 1)} ± {style.figure(2 * size.u, 1)} {unit}"
 
 
 def _unreadable(one: Passage, why: str, serial: str | None = None) -> PassageLine:

@@ -267,7 +267,8 @@ def _words(
     """What the machinist is told of one casting."""
     from inspect_tui.metrology.faces.stock_turns import set_up_words
 
-    text = found.verdict()
+    style = sampling.style
+    text = found.verdict(style)
     turned = sampling.realigned(item)
     if found.helps or any(one.axis == held.primary for one in turned):
         spans = []
@@ -275,17 +276,18 @@ def _words(
             places = [_place(t)[k] for t in held.targets] + [p.at[k] for p in points if AXES[k] in p.known]
             known = [mm for mm in places if mm is not None]
             spans.append(max(known) - min(known) if known else 0.0)
-        text += f" Set up: {set_up_words(found, limits, targets, held.primary if targets else None, spans)}."
+        text += f" Set up: {set_up_words(found, limits, targets, held.primary if targets else None, spans, style)}."
     if turned:
         text += f" Its heights count as re-aligned ({turned[-1].why}): what that takes is in the set-up."
     if found is not shifted:
         lean = shifted.spare_mm
-        without = f"only {lean:.2f} would be to spare" if lean >= 0.005 else f"{max(-lean, 0.0):.2f} would be lacking"
+        by = style.length(lean if lean >= 0.005 else max(-lean, 0.0), unit=False)
+        without = f"only {by} would be to spare" if lean >= 0.005 else f"{by} would be lacking"
         text += f" Not turned, {without}."
         most = max(pair[1] for pair in limits.turn if pair)
         if any(abs(abs(w) - most) < 1e-7 for w in found.turn_rad):
             text += (
-                f" It is turned by {degrees(most):.2f} deg, as far as a set-up is reckoned here: turned further, more "
-                "stock would be left."
+                f" It is turned by {style.figure(degrees(most))} deg, as far as a set-up is reckoned here: turned "
+                "further, more stock would be left."
             )
     return text

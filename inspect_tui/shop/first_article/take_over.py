@@ -15,6 +15,7 @@ from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.causes.candidates import size_name
 from inspect_tui.metrology.faces.observed import Observed
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.first_article import CutAccepted, CutPromise
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import ChainStep, Job, Tool, ToolFeature
@@ -49,7 +50,9 @@ class NeedsTool:
     sentence: str
 
 
-def waiting(sampling: Sampling, looked: Looked, causes: Causes, cuts: Cuts, numbers: Iterable[int]) -> list[NeedsTool]:
+def waiting(
+    sampling: Sampling, looked: Looked, causes: Causes, cuts: Cuts, numbers: Iterable[int], style: Style = MM
+) -> list[NeedsTool]:
     """Which of these cuts cannot be taken over before their tool is measured again."""
     now = ToolLog(sampling, None)
     found = []
@@ -62,7 +65,7 @@ def waiting(sampling: Sampling, looked: Looked, causes: Causes, cuts: Cuts, numb
         if on is None or _read_since(sampling, on):
             continue
         last = (
-            f"its last reading, {on.values[-1]:.2f} of {on.day}, is older than the castings"
+            f"its last reading, {style.length(on.values[-1], unit=False)} of {on.day}, is older than the castings"
             if on.values
             else ("it was never measured there")
         )
@@ -86,9 +89,12 @@ def take_over(
     cuts: Cuts,
     numbers: Sequence[int],
     by: Id | None = None,
+    style: Style = MM,
 ) -> Taken:
     """Record these cuts (numbers of the list) as work; all of them or none.
 
+    `sampling`, `causes` and `cuts` as the record keeps words (`Sampling.for_record`): the cuts are written with them.
+    `style` is for what is answered.
     Raises DataError when a tool has to be measured first or a cut was taken over before, NotFound for a number that is
     not on the list.
     """
@@ -99,10 +105,10 @@ def take_over(
     if done:
         raise DataError(f"Cut {', '.join(done)} was taken over already; the next sampling shows what it did.")
     _newest(record, sampling)
-    blocked = waiting(sampling, looked, causes, cuts, numbers)
+    blocked = waiting(sampling, looked, causes, cuts, numbers, style)
     if blocked:
         raise DataError(" ".join(one.sentence for one in blocked))
-    made = cut_rows(record, sampling, looked, causes, cuts, lines)
+    made = cut_rows(record, sampling, looked, causes, cuts, lines, style=style)
     record.add_all(made.rows, by=by)
     return Taken(made.cuts, made.words, made.targets)
 
@@ -125,6 +131,7 @@ def cut_rows(
     cuts: Cuts,
     lines: Sequence[CutLine],
     move_targets: bool = True,
+    style: Style = MM,
 ) -> Rows:
     """The rows of these cuts, nothing written; without `move_targets` the job's plan and the Bench stay as they are."""
     rows: list[Any] = []
@@ -152,7 +159,7 @@ def cut_rows(
         elif cause.kind == "contraction" and tool is not None:
             new = _new_contraction(record, sampling, now, tool, cause, job)
         elif cause.kind in NEEDS_TOOL:
-            new, said = _corrected(record, sampling, now, looked, line, cause)
+            new, said = _corrected(record, sampling, now, looked, line, cause, style)
             words.append(said)
         rows += new.values()
         targets += new.values()
@@ -233,7 +240,7 @@ def _relaid(job: Job, causes: Causes, lines: Sequence[CutLine]) -> Job | None:
     changes = {name: value for name, value in changes.items() if abs(getattr(job, name) - value) > 1e-9}
     if not any(name.startswith("a_") for name in changes):
         return None
-    axes = ", ".join(f"{n[-1].upper()} {100 * v:.2f} %" for n, v in changes.items() if n.startswith("a_"))
+    axes = ", ".join(f"{n[-1].upper()} {MM.percent(v, 2)}" for n, v in changes.items() if n.startswith("a_"))
     return replace(job, id=b"", replaces_id=job.id, a_source=f"found on the castings: {axes}"[:200], **changes)
 
 
@@ -291,7 +298,13 @@ def _read_since(sampling: Sampling, on: OnToolNow) -> bool:
 
 
 def _corrected(
-    record: Record, sampling: Sampling, now: ToolLog, looked: Looked, line: CutLine, cause: CauseLine
+    record: Record,
+    sampling: Sampling,
+    now: ToolLog,
+    looked: Looked,
+    line: CutLine,
+    cause: CauseLine,
+    style: Style,
 ) -> tuple[dict[Id, ToolFeature], str]:
     """A new target from what the tool measures now and the change; none where the old target comes to the same."""
     balloon = _balloon(looked, line, cause)
@@ -302,9 +315,8 @@ def _corrected(
     change = _at_tool(looked, line, balloon)
     wanted = value + change
     if abs(wanted - on.target) <= max(SAME_TARGET, 2.0 * on.u):
-        return {}, (
-            f"{line.tool} measures {value:.2f} at {balloon}: the tool is off, its target {on.target:.2f} stays right."
-        )
+        measured, target = (style.length(mm, unit=False) for mm in (value, on.target))
+        return {}, f"{line.tool} measures {measured} at {balloon}: the tool is off, its target {target} stays right."
     ord_ = max((step.ord for step in on.feature.steps), default=0) + 1
     step = ChainStep(
         ord=ord_,
@@ -315,7 +327,8 @@ def _corrected(
     )
     root = sampling.root(on.feature.feature_id)
     made = _version(record, on, (*on.feature.steps, step))
-    return {root: made}, f"{balloon} on {line.tool}: new target {wanted:.2f} (was {on.target:.2f})."
+    target, before = (style.length(mm, unit=False) for mm in (wanted, on.target))
+    return {root: made}, f"{balloon} on {line.tool}: new target {target} (was {before})."
 
 
 def _at_tool(looked: Looked, line: CutLine, balloon: str) -> float:

@@ -18,7 +18,9 @@ from textual.strip import Strip
 from textual.timer import Timer
 from textual.widget import Widget
 
-from inspect_tui.metrology.typed.show import in_unit
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed.show import MM
+from inspect_tui.metrology.typed.show import Style as Written
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.common.drawing_notes import is_sectioned
@@ -229,7 +231,11 @@ class CastingGrid(Widget):
         for column in self._seen():
             cell = self.sampling.cell(feature, self.castings[column])
             current = Style(reverse=True) if here and column == self.column else Style()
-            out.append(Segment(cell_text(cell, CELL - 1), STYLE[cell.answer] + current))
+            out.append(
+                Segment(
+                    cell_text(cell, CELL - 1, self.sampling.style.of(feature.quantity)), STYLE[cell.answer] + current
+                )
+            )
             out.append(Segment(" "))
         return out
 
@@ -248,9 +254,14 @@ def _word(answers: dict[Standing, int]) -> tuple[Standing, int]:
     return worst, 0 if worst is Standing.TO_MEASURE else answers.get(Standing.TO_MEASURE, 0)
 
 
-def cell_text(cell: Cell, width: int) -> str:
-    """Value and symbol to the right; `!` behind a reading that is in question, `~` before a corrected one."""
+def cell_text(cell: Cell, width: int, written: Written = MM) -> str:
+    """Value and symbol to the right; `!` behind a reading that is in question, `~` before a corrected one.
+
+    `written` fits what is measured. Decimal inches stand for fractions, for which a cell has no room.
+    """
     if cell.value is None:
         return f"{SYMBOL[cell.answer]:>{width}}"
     mark = "~" if cell.corrected else ""
-    return f"{mark}{in_unit(cell.value, 'mm', 0.01)} {SYMBOL[cell.answer]}"[-width:].rjust(width)
+    if written.unit == "fraction":
+        written = replace(written, unit="in")
+    return f"{mark}{written.size(cell.value)} {SYMBOL[cell.answer]}"[-width:].rjust(width)

@@ -141,7 +141,7 @@ class OpenSampling(Place):
         record = self.record
         frontier = record.frontier()
         try:
-            sampling = Sampling(record, job, rounds_of.pick_round(record, job, label))
+            sampling = Sampling(record, job, rounds_of.pick_round(record, job, label), self.app.written)
         except InspectError as problem:
             self.say(f"{todo.said(problem)} Ctrl+S begins one, Ctrl+L takes a file in.")
             self.sampling, self.filling = None, None
@@ -292,7 +292,7 @@ class OpenSampling(Place):
         """Draw the page that is turned to from what was found."""
         if self.page:
             width = max(self.size.width - 5, 40)  # padding and the bar
-            text = pages.page_text(self.page_name, self.found, self.searching, width)
+            text = pages.page_text(self.page_name, self.found, self.searching, width, self.app.written)
             self.query_one("#sheet", Static).update(text)
 
     def search_if_needed(self) -> None:
@@ -302,7 +302,8 @@ class OpenSampling(Place):
             self.fill_page()
 
     def _search(self, job: Job, label: str) -> Work:
-        return lambda reader, answer: answer(found=pages.answer(reader, job, label))
+        written = self.app.written
+        return lambda reader, answer: answer(found=pages.answer(reader, job, label, written))
 
     def out_of_date(self) -> None:
         """What was found no longer counts, nor what is still being searched for."""

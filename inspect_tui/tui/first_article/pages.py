@@ -8,6 +8,7 @@ from rich.text import Text
 
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen_by_name
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.tui import todo
 
 if TYPE_CHECKING:
@@ -21,9 +22,13 @@ if TYPE_CHECKING:
 
 @frozen_by_name
 class Answer:
-    """What one search found; `problem` instead when there was nothing to search."""
+    """What one search found; `problem` instead when there was nothing to search.
+
+    `of_record` is `article` in the words that are kept in the record: what is taken over from it is written down.
+    """
 
     article: FirstArticle | None
+    of_record: FirstArticle | None = None
     work: tuple[Work, ...]
     labels: tuple[str, ...]
     rounds: tuple[SideBySide, ...]
@@ -31,18 +36,18 @@ class Answer:
     problem: str | None = None
 
 
-def answer(reader: Reader, job: Job, label: str) -> Answer:
-    """Everything the pages show, read through a connection of the search's own."""
+def answer(reader: Reader, job: Job, label: str, style: Style = MM) -> Answer:
+    """Everything the pages show, read through a connection of the search's own and said in `style`."""
     from inspect_tui.shop.first_article.article import assemble
     from inspect_tui.shop.first_article.castings.rounds import pick_round
     from inspect_tui.shop.first_article.castings.sampling import Sampling
-    from inspect_tui.shop.first_article.castings.screening import look
-    from inspect_tui.shop.first_article.causes import plan_answer
+    from inspect_tui.shop.first_article.castings.screening import explainable, look
+    from inspect_tui.shop.first_article.causes import plan_answer, search
     from inspect_tui.shop.first_article.side_by_side import side_by_side
     from inspect_tui.shop.first_article.taken_over import work
 
     try:
-        sampling = Sampling(reader, reader.job(job.of_id), pick_round(reader, job, label))
+        sampling = Sampling(reader, reader.job(job.of_id), pick_round(reader, job, label), style)
         labels, rows = side_by_side(reader, job)
         done = work(reader, job)
         looked = look(sampling)
@@ -56,19 +61,23 @@ def answer(reader: Reader, job: Job, label: str) -> Answer:
                 plan=plan,
                 problem=f"Nothing of {label} has been measured yet.",
             )
-        return Answer(article=assemble(sampling, looked=looked), work=done, labels=labels, rounds=rows, plan=None)
+        explanation = search(looked) if explainable(looked) else None
+        article = assemble(sampling, looked=looked, explanation=explanation)
+        plain = sampling.for_record()
+        of_record = article if plain is sampling else assemble(plain, explanation=explanation)
+        return Answer(article=article, of_record=of_record, work=done, labels=labels, rounds=rows, plan=None)
     except InspectError as problem:
         return Answer(article=None, work=(), labels=(), rounds=(), plan=None, problem=todo.said(problem))
 
 
-def page_text(page: str, found: Answer | None, searching: bool, width: int) -> Text:
+def page_text(page: str, found: Answer | None, searching: bool, width: int, style: Style = MM) -> Text:
     """One page; a sentence while the search is at work."""
     from inspect_tui.report.term import first_article as term
 
     if found is None:
         return Text("at work …" if searching else "")
     if page == "rounds":
-        return term.rounds_text(found.labels, found.rounds, width)
+        return term.rounds_text(found.labels, found.rounds, width, style=style)
     article = found.article
     if article is None:
         out = Text((found.problem or "") + "\n", style="bold")
@@ -80,14 +89,14 @@ def page_text(page: str, found: Answer | None, searching: bool, width: int) -> T
         out = term.questions_text(article.questions, article.loops, width)
         if out.plain:
             out.append("Ctrl+R puts one of them right\n\n", style="dim")
-        out.append_text(term.causes_text(article.causes, width))
+        out.append_text(term.causes_text(article.causes, width, style))
         return out
     if page == "cuts":
-        out = term.cuts_text(article.cuts, article.promises, found.work, width)
+        out = term.cuts_text(article.cuts, article.promises, found.work, width, style)
         if article.cuts is not None and article.cuts.cuts:
             out.append("Ctrl+A takes cuts over: they become work on the Bench\n", style="dim")
         return out
-    out = term.stock_text(article.stock, width)
+    out = term.stock_text(article.stock, width, style)
     for line in article.passages:
         out.append(line.sentence + "\n")
     if article.passages:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.metrology.typed.show import MM
+from inspect_tui.metrology.typed.show import MM, count
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings import rounds as rounds_of
@@ -189,7 +189,7 @@ def day(text: object) -> str | Wrong:
 
 def put_right(place: OpenSampling, found: Answer) -> None:
     """Choose a reading in question and put it right."""
-    assert found.article and place.sampling
+    assert found.article and found.of_record and place.sampling
     rows: list[tuple[Any, str]] = [
         (one, one.sentence) for one in found.article.questions if one.kind in ("slip", "unit", "rows swapped")
     ]
@@ -203,13 +203,14 @@ def put_right(place: OpenSampling, found: Answer) -> None:
         place.say("No reading is in question that could be put right here.")
         return
     record, sampling = place.record, place.sampling
+    kept = found.of_record.causes
 
     def act(chosen: Any) -> str:
         if isinstance(chosen, str):
             return desk.align_as_read(record, sampling, chosen, "taken back", place.by).sentence
         if chosen in tilts:
-            assert causes
-            return desk.align(record, sampling, causes, chosen.serial or "", place.by).sentence
+            assert kept
+            return desk.align(record, sampling, kept, chosen.serial or "", place.by).sentence
         question: QuestionLine = chosen
         if question.kind == "unit":
             return desk.put_unit_right(record, sampling, question, place.by).sentence
@@ -253,13 +254,13 @@ def _take_over(place: OpenSampling, found: Answer, chosen: list[int]) -> None:
     from inspect_tui.shop.first_article.castings.screening import look
     from inspect_tui.shop.first_article.take_over import take_over, waiting
 
-    assert found.article and found.article.causes and found.article.cuts and place.sampling
+    assert found.of_record and found.of_record.causes and found.of_record.cuts and place.sampling
     record = place.record
-    causes, cuts = found.article.causes, found.article.cuts
+    causes, cuts = found.of_record.causes, found.of_record.cuts
     try:
         sampling = Sampling(record, record.job(place.sampling.job.of_id), place.sampling.round)
         looked = look(sampling)
-        first = waiting(sampling, looked, causes, cuts, chosen)
+        first = waiting(sampling, looked, causes, cuts, chosen, place.app.written)
         if not first:
             done = take_over(record, sampling, looked, causes, cuts, chosen, place.by)
     except InspectError as problem:
@@ -268,7 +269,7 @@ def _take_over(place: OpenSampling, found: Answer, chosen: list[int]) -> None:
     if not first:
         place.open(record.job(sampling.job.of_id), sampling.round.label)
         n = len(done.targets)
-        moved = f"{n} target{'s' * (n != 1)} moved, and what is to be cut stands on the Bench of its tool"
+        moved = f"{count(n, 'target')} moved, and what is to be cut stands on the Bench of its tool"
         place.say(f"{len(done.cuts)} cuts taken over: {moved} until it is done.", "bold green")
         return
     rest = [n for n in chosen if n not in {one.number for one in first}]

@@ -68,7 +68,7 @@ def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width
     out.append(clipped(name, width - len(item.serial) - 12).ljust(width - len(item.serial) - 10), style="bold")
     out.append(f"casting {item.serial}\n", style="bold")
     if cell.value is None:
-        return _not_measured(out, sampling, cell, made, show_expected, grid, style)
+        return _not_measured(out, sampling, cell, made, show_expected, grid, width, style)
     one, own = sampling.sizes(feature), style.of(feature.quantity)
     out.append_text(
         band_cells(
@@ -93,7 +93,14 @@ def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width
 
 
 def _not_measured(
-    out: Text, sampling: Sampling, cell: Cell, made: str, show_expected: bool, grid: CastingGrid, style: Style
+    out: Text,
+    sampling: Sampling,
+    cell: Cell,
+    made: str,
+    show_expected: bool,
+    grid: CastingGrid,
+    width: int,
+    style: Style,
 ) -> Text:
     feature = grid.feature
     assert feature is not None
@@ -105,8 +112,8 @@ def _not_measured(
         size = f"{style.size(one.as_cast, one.feature.quantity)} {words}".rstrip()
         out.append(f"as cast {size}   made by {made}\n")
     else:
-        hidden = "the size wanted stays hidden until the reading is in (F5 shows it)"
-        out.append(f"made by {made}; {hidden}\n", style="italic")
+        hidden = "the size wanted stays hidden (F5 shows it)"
+        out.append(f"{clipped(f'made by {made}', width - len(hidden) - 2)}; {hidden}\n", style="italic")
     return out
 
 

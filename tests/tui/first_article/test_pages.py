@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from threading import Event
 
+import pytest
+
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.tui.choosers import Chooser
+from inspect_tui.tui.first_article import pages
 from tests.tui.first_article.test_open_sampling import go  # noqa: F401  a fixture
 from tests.tui.first_article.test_screen import found, run, sheet, text
+from tests.worlds.sampled_shop import AFTER_S3, shop_until
+
+INCH = Style("in")
 
 
 def test_what_was_asked_for_comes_when_the_search_has_its_answer(opened: Record, go: Event) -> None:
@@ -52,3 +61,51 @@ def test_an_answer_to_what_was_changed_meanwhile_does_not_count(opened: Record, 
         assert "Casting S3-4 only" in sheet(screen)
 
     run(opened, script, memory.last_bench(opened))
+
+
+# ------------------------------------------------------------------------------ whoever reads inches reads no mm
+A_FIGURE = re.compile(r"(?<![A-Za-z\d.])[-+]?\d+\.\d+")
+SHARE = re.compile(r"%|bit|deg")  # behind a figure that is no length
+AS_TYPED = re.compile(
+    r"\b[\d.]+ mm or [\d.]+ in\?|Inch for mm|not (in )?mm\b|written as mm|× 25\.4"
+)  # about units themselves
+
+
+def shown(page: str, answer: pages.Answer, style: Style) -> list[str]:
+    """The words of a page without what was typed, what stands in the record, and the flow of the passages."""
+    words = pages.page_text(page, answer, False, 4000, style).plain
+    for ends in ("\ntaken over\n", "\ntaken over, in mm as recorded\n", "\nthroat, casting"):
+        words = words.partition(ends)[0]
+    return AS_TYPED.sub("", words).split()
+
+
+@pytest.fixture(scope="module")
+def said_twice(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, tuple[pages.Answer, pages.Answer]]]:
+    record, _ = shop_until(tmp_path_factory.mktemp("inches") / "shop.db", AFTER_S3)
+    job = record.jobs()[0]
+    yield {label: (pages.answer(record, job, label), pages.answer(record, job, label, INCH)) for label in ("S1", "S3")}
+    record.close()
+
+
+@pytest.mark.parametrize("page", ["causes", "cuts", "stock", "rounds"])
+@pytest.mark.parametrize("label", ["S1", "S3"])
+def test_a_page_asked_for_in_inches_shows_inches_throughout(said_twice, label: str, page: str) -> None:
+    in_mm, in_inches = said_twice[label]
+    both = list(zip(shown(page, in_mm, MM), shown(page, in_inches, INCH), strict=True))
+    assert not [inches for _, inches in both if inches.strip("().,:;?") == "mm"]
+    lengths = 0
+    for at, (mm, inches) in enumerate(both):
+        for length, written in zip(A_FIGURE.findall(mm), A_FIGURE.findall(inches), strict=False):
+            if length == written and SHARE.search(" ".join(after for after, _ in both[at : at + 5])):
+                continue
+            half = sum(0.5 * unit * 10.0 ** -len(of.partition(".")[2]) for unit, of in ((1.0, length), (25.4, written)))
+            around = both[max(at - 4, 0) : at + 5]
+            assert abs(float(length) - 25.4 * float(written)) <= 1.01 * half, around
+            lengths += 1
+    assert lengths > 2
+
+
+def test_what_is_kept_of_an_answer_in_inches_reads_in_mm(said_twice) -> None:
+    for in_mm, in_inches in said_twice.values():
+        assert in_inches.of_record == in_mm.article and in_mm.of_record is in_mm.article
+        assert in_inches.article != in_mm.article

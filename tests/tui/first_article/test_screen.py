@@ -26,7 +26,7 @@ from inspect_tui.tui.first_article.screen import FirstArticleScreen
 from inspect_tui.tui.forms import Form
 from inspect_tui.tui.panel import Panel
 from tests.conftest import SmallShop
-from tests.worlds.sampled_shop import AFTER_S1, shop_until
+from tests.worlds.sampled_shop import AFTER_S1, copy_of_shop
 
 Script = Callable[[Pilot[int], InspectApp, FirstArticleScreen], Awaitable[None]]
 
@@ -104,7 +104,7 @@ def test_the_size_wanted_stays_hidden_until_the_reading_is_in(shop: SmallShop) -
     async def script(pilot, app, screen) -> None:
         hidden = text(app, "#about")
         assert "59.00" not in hidden
-        assert "stays hidden until the reading is in" in hidden
+        assert "stays hidden (F5 shows it)" in hidden
         await pilot.press("f5")
         await pilot.pause()
         assert "as cast 59.00 ±0.80" in text(app, "#about")
@@ -278,8 +278,10 @@ def test_every_page_tells_what_the_newest_sampling_says(opened: Record) -> None:
     run(opened, script, memory.last_bench(opened))
 
 
-def test_cuts_taken_over_become_work_and_a_tool_is_measured_before_it_is_cut(tmp_path: Path) -> None:
-    record, _ = shop_until(tmp_path / "shop.db", AFTER_S1)
+def test_cuts_taken_over_become_work_and_a_tool_is_measured_before_it_is_cut(
+    tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    record = copy_of_shop(tmp_path_factory, tmp_path, AFTER_S1)
 
     async def script(pilot, app, screen) -> None:
         await pilot.press("f6", "f6")

@@ -15,6 +15,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed import slips
 from inspect_tui.metrology.typed.parsed import Size
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.first_article.findings import QuestionLine
 from inspect_tui.todo import plain
@@ -32,6 +33,7 @@ class Readings(Protocol):
 
     castings: tuple[Item, ...]
     features: list[Feature]
+    style: Style
 
     @property
     def instruments(self) -> dict[Id, Instrument]:
@@ -96,6 +98,7 @@ def _units(
     """Setups whose readings only fit the drawing in another unit."""
     from inspect_tui.metrology.faces.rows import unit_of
 
+    style = sampling.style
     groups: dict[Id, dict[str, SamplingReading]] = {}
     for balloon, (_, taken) in read.items():
         for one in taken:
@@ -111,11 +114,12 @@ def _units(
         label = sampling.instruments[sampling.setup(setup_id).instrument_id].label
         words, mm = UNIT_WORDS[unit], UNIT_MM[unit]
         for balloon, value in values.items():
-            said = f"{last[balloon].typed} written as mm? In {words} it is {value * mm:.2f} mm."
+            said = f"{last[balloon].typed} written as mm? In {words} it is {style.length(value * mm)}."
             cells[balloon] = Doubt(said, value * mm, last[balloon])
         text = (
             f"Casting {item.serial}: {len(values)} readings with {label} fit the drawing in {words}, not in mm "
-            f"({100 * share:.0f} % of them). Were they written as mm by mistake? × {mm:g} puts them right."
+            f"({style.percent(share)} of them). Were they written as mm by mistake? "
+            f"× {style.figures(mm)} puts them right."
         )
         lines.append(QuestionLine(kind="unit", serial=item.serial, balloons=tuple(values), sentence=text, value=mm))
     return lines
@@ -141,7 +145,7 @@ def _swaps(
                 kind="rows swapped",
                 serial=swap.serial,
                 balloons=(swap.first, swap.second),
-                sentence=f"{swap.said()} Rows swapped?",
+                sentence=f"{swap.said(sampling.style)} Rows swapped?",
             )
         )
         for own, other in ((swap.first, swap.second), (swap.second, swap.first)):
@@ -174,7 +178,9 @@ def of_cell(
         if _borne_out(reading, value, readings, values, band.width):
             continue
         expected = expected or _expected(sampling, feature, item, one.as_cast, band.width, u)
-        asked = slip(reading.value, reading.typed, reading.typed_unit, expected, max(resolution_mm, 1e-6))
+        asked = slip(
+            reading.value, reading.typed, reading.typed_unit, expected, max(resolution_mm, 1e-6), sampling.style
+        )
         if asked is not None:
             return Doubt(*asked, reading)
         if max(values) - min(values) > FAR_OUT * band.width:
@@ -206,12 +212,17 @@ def _expected(
 
 
 def slip(
-    value: float, typed: str, unit: str, expected: slips.Expectation, resolution_mm: float = slips.FINEST_MM
+    value: float,
+    typed: str,
+    unit: str,
+    expected: slips.Expectation,
+    resolution_mm: float = slips.FINEST_MM,
+    style: Style = MM,
 ) -> tuple[str, float | None] | None:
     """What a figure that was written down looks like instead, in a sentence and in mm; None where it looks honest."""
     place = 10.0 ** -(len(typed.partition(".")[2])) if "." in typed else 1.0
     try:
-        asked = slips.check(Size(value, typed, unit, place), expected, resolution_mm=resolution_mm)
+        asked = slips.check(Size(value, typed, unit, place), expected, resolution_mm=resolution_mm, style=style)
     except DataError:
         return None
     return (plain(asked), asked.suggested_mm) if asked else None

@@ -99,7 +99,7 @@ class Filling:
         if isinstance(outcome, Logged):
             self._lines.append(item)
             if over_table:
-                bench.note(f"{text.strip()} over the table, datum at {self.table_zero:g}")
+                bench.note(f"{text.strip()} over the table, datum at {MM.given(self.table_zero, unit=False)}")
             self.sampling.refresh_casting(item)
         return outcome
 
@@ -118,7 +118,7 @@ class Filling:
         height = fields.size(text, unit, signed=True)
         if isinstance(height, fields.Wrong):
             return Refused(text, f"one height at a time: {height}")
-        return f"{abs(height - self.table_zero):.3f}{' mm' if unit == 'in' else ''}"
+        return MM.length(abs(height - self.table_zero), 3, unit=unit == "in")
 
     def settle(self) -> Outcome | None:
         """Keep a reading that is still being asked about, as typed."""
@@ -158,4 +158,4 @@ class Filling:
 def with_casting(sampling: Sampling) -> Sampling:
     """The same round read again, with castings that were added meanwhile."""
     castings = sampling.record.castings(sampling.job.of_id, sampling.round.lot.id if sampling.round.lot else None)
-    return Sampling(sampling.record, sampling.job, replace(sampling.round, castings=tuple(castings)))
+    return Sampling(sampling.record, sampling.job, replace(sampling.round, castings=tuple(castings)), sampling.style)

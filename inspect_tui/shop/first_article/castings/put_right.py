@@ -150,7 +150,7 @@ def put_unit_right(record: Record, sampling: Sampling, question: QuestionLine, b
 def take_suggestion(record: Record, sampling: Sampling, balloon: str, serial: str, by: Id | None = None) -> Done:
     """Take what a cell's question suggests in place of the reading that it doubts."""
     feature, item = sampling.feature(balloon), sampling.casting(serial)
-    doubt = sampling.doubted(feature, item)
+    doubt = sampling.for_record().doubted(feature, item)
     if doubt is None or doubt.suggested is None or doubt.reading is None:
         raise DataError(f"{balloon} on casting {serial}: nothing is suggested there. Measure it again.")
     old, value = doubt.reading, doubt.suggested
@@ -158,7 +158,8 @@ def take_suggestion(record: Record, sampling: Sampling, balloon: str, serial: st
     typed = old.typed if inch else in_unit(value, "mm", 0.001)
     unit, reason = ("in", "wrong_unit") if inch else ("mm", "misread")
     record.add_all(_instead(record, old, value, typed, unit, reason, doubt.sentence[:400]), by=by)
-    return Done(f"{balloon} on casting {serial} counts as {value:.3f} now; {old.typed} stays, struck out.", 1)
+    size = sampling.style.length(value, 3, unit=False)
+    return Done(f"{balloon} on casting {serial} counts as {size} now; {old.typed} stays, struck out.", 1)
 
 
 def swap_back(record: Record, sampling: Sampling, question: QuestionLine, by: Id | None = None) -> Done:
@@ -203,7 +204,8 @@ def align(record: Record, sampling: Sampling, causes: Causes, serial: str, by: I
     proposal = propose_alignment(sampling, causes, serial)
     record.add(proposal, by)
     over = proposal.slope * 500.0
-    return Done(f"Casting {serial} is turned back by {-over:+.2f} in 500; as read and as aligned are both shown.")
+    by_this, over_that = sampling.style.signed(-over, unit=False), sampling.style.given(500.0, unit=False)
+    return Done(f"Casting {serial} is turned back by {by_this} in {over_that}; as read and as aligned are both shown.")
 
 
 def align_as_read(record: Record, sampling: Sampling, serial: str, why: str, by: Id | None = None) -> Done:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.model.work import Item
@@ -10,6 +12,10 @@ from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.tools_then import ToolLog, pour_day
 from inspect_tui.shop.first_article.findings import QuestionLine
 from inspect_tui.shop.first_article.result import LoopLine
+
+if TYPE_CHECKING:
+    from inspect_tui.metrology.faces.loops import Closure
+    from inspect_tui.metrology.typed.show import Style
 
 LEFT_OUT = {"unit": "is in another unit, not mm?", "rows swapped": "rows swapped?"}
 MOST_CASTINGS = 12  # more tell hardly more of the tools, and each brings causes of its own to be weighed
@@ -61,7 +67,7 @@ def look(sampling: Sampling) -> Looked:
         left = replace(left, left_out=(said, *left.left_out))
     if not left.datums:
         questions += _lone_tilts(sampling, left)
-    return Looked(log, left, tuple(_loop_line(one) for one in closures), tuple(questions))
+    return Looked(log, left, tuple(_loop_line(one, sampling.style) for one in closures), tuple(questions))
 
 
 def few_castings(sampling: Sampling) -> tuple[Item, ...]:
@@ -84,8 +90,9 @@ def _lone_tilts(sampling: Sampling, left: Evidence) -> list[QuestionLine]:
             continue
         stations = [o.station_mm for o in left.features if o.station_mm is not None and item.serial in o.readings]
         over = slope.over(max(stations) - min(stations))
+        by = sampling.style.signed(over.value, unit=False)
         text = (
-            f"Casting {item.serial}: heights change by {over.value:+.2f} from one end to the other: does it sit "
+            f"Casting {item.serial}: heights change by {by} from one end to the other: does it sit "
             "tilted, or was a datum target ground? Align it again; both will be shown."
         )
         balloons = tuple(o.balloon for o in left.features if o.station_mm is not None and item.serial in o.readings)
@@ -95,7 +102,7 @@ def _lone_tilts(sampling: Sampling, left: Evidence) -> list[QuestionLine]:
     return found
 
 
-def _loop_line(closure) -> LoopLine:  # type: ignore[no-untyped-def]
+def _loop_line(closure: Closure, style: Style) -> LoopLine:
     from inspect_tui.metrology.faces.loops import say_open
 
     blame = closure.blame[0] if closure.blame else None
@@ -105,7 +112,7 @@ def _loop_line(closure) -> LoopLine:  # type: ignore[no-untyped-def]
         gap=closure.gap_mm,
         u=closure.u,
         open=closure.open,
-        sentence=say_open(closure) if closure.open else None,
+        sentence=say_open(closure, style) if closure.open else None,
         suspect=blame.balloon if blame else None,
         suggested=blame.suggested_mm if blame else None,
         slip=(blame.slip or None) if blame else None,

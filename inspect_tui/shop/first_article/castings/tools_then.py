@@ -25,6 +25,7 @@ V = TypeVar("V", Job, ToolFeature)
 # mm, from a stick or master to the sand core (box made from it, core rapped): common practice, no source
 TRANSFER_U = 0.03
 ENOUGH_SIZES = 8  # logged tool sizes from which the shop's own scatter is believed
+NO_LIMITS_U = 0.2  # mm, of a size that nothing limits and nobody measured: common practice, no source
 LEAST_SCATTER = 0.02  # mm: no shop is better than this at all sizes
 RANK = {
     "core_box": 0,
@@ -172,7 +173,7 @@ class ToolLog:
             u = now.u if RANK[now.tool.kind] < 2 else hypot(now.u, TRANSFER_U)
             steps = tuple(_sure(step) for step in now.feature.steps)
             cast = chain.back(value, u, steps, to="cast")
-            words = f"{now.tool.label} measured {value:.2f} on {now.day}"
+            words = f"{now.tool.label} measured {self.sampling.style.length(value, unit=False)} on {now.day}"
             return Promise(cast.value, cast.u, words, now.tool.label, value)
         one = self.sampling.sizes(feature)
         band_u = None
@@ -185,7 +186,7 @@ class ToolLog:
         if self.scatter is not None and (band_u is None or self.scatter < band_u):
             return self.scatter, "with the scatter of this job's measured tools"
         if band_u is None:
-            return 0.2, "no limits, 0.2 assumed"
+            return NO_LIMITS_U, f"no limits, {self.sampling.style.given(NO_LIMITS_U, unit=False)} assumed"
         return band_u, "with the tooling band as uncertainty"
 
 
