@@ -109,8 +109,8 @@ def study_json(result: Result, unit: str = "") -> dict[str, Any]:
 def _bias_json(b: Any) -> dict[str, Any]:
     from math import isfinite
 
-    found = {"n": b.n, "bias": b.bias, "s": b.s, "u": b.u, "lower": b.lower, "upper": b.upper, "differs": b.differs}
-    return {k: (v if not isinstance(v, float) or isfinite(v) else None) for k, v in found.items()} | {
+    figures = {"n": b.n, "bias": b.bias, "s": b.s, "u": b.u, "lower": b.lower, "upper": b.upper, "differs": b.differs}
+    return {k: (v if not isinstance(v, float) or isfinite(v) else None) for k, v in figures.items()} | {
         "sentence": b.sentence
     }
 

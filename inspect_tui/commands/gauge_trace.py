@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from argparse import Namespace
 
     from inspect_tui.model.measuring import Instrument
-    from inspect_tui.shop.gauges.findings import Finding
+    from inspect_tui.shop.gauges.findings import BiasFinding
     from inspect_tui.shop.gauges.trace import Trace
 
 
@@ -75,11 +75,11 @@ def run(args: Namespace) -> int:
     return 0
 
 
-def _finding(args: Namespace, shown: list[Finding], instrument: Instrument) -> Finding | str | None:
+def _finding(args: Namespace, shown: list[BiasFinding], instrument: Instrument) -> BiasFinding | str | None:
     """The finding asked about: as stated, or the newest that is shown; a sentence when something typed is wrong."""
     from inspect_tui.metrology.typed import fields
     from inspect_tui.shop.gauges import instruments
-    from inspect_tui.shop.gauges.findings import Finding
+    from inspect_tui.shop.gauges.findings import BiasFinding
 
     if args.bias is None:
         return shown[0] if shown else None
@@ -94,7 +94,7 @@ def _finding(args: Namespace, shown: list[Finding], instrument: Instrument) -> F
         alike = [f for f in shown if f.bias * bias > 0]
         since = alike[0].from_on if alike else "0001-01-01"
         to = to or (alike[0].to_on if alike else None)
-    return Finding(bias=bias, u=u, from_on=since, to_on=to, why="stated on the command line", found_from="stated")
+    return BiasFinding(bias=bias, u=u, from_on=since, to_on=to, why="stated on the command line", found_from="stated")
 
 
 def _trace_json(traced: Trace) -> dict[str, Any]:

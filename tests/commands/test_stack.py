@@ -37,10 +37,10 @@ def test_a_wall_that_does_not_hold_is_1_and_one_that_is_not_there_2(cli: Run, tm
     with Record.open(two) as record:
         made_job = record.jobs()[0]
         from inspect_tui.model.kit import Stack, StackMember
-        from inspect_tui.shop.kit import edit as kit_edit
+        from inspect_tui.shop.kit import edit
 
         stack = Stack(job_of_id=made_job.of_id, label="ST9", name="thin wall", lower=7.0, upper=9.0)
-        kit_edit.add_stack(
+        edit.add_stack(
             record, stack, [StackMember(stack_id=b"", ord=0, name="all", size_mm=6.0, plus_mm=0.3, minus_mm=0.3)]
         )
     assert cli("--record", two, "stack", "ST9").status == 1

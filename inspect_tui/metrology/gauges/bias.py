@@ -291,11 +291,11 @@ def steps(values: Values, alpha: float = 0.01, style: Style = MM) -> tuple[Lasti
     edges = [0, *places, int(a.size)]
     out = []
     for i, at in enumerate(places):
-        one, two = from_values(a[edges[i] : at]), from_values(a[at : edges[i + 2]])
-        dof = one.n + two.n - 2
-        u = sqrt((one.m2 + two.m2) / dof * (1.0 / one.n + 1.0 / two.n))
+        earlier, right = from_values(a[edges[i] : at]), from_values(a[at : edges[i + 2]])
+        dof = earlier.n + right.n - 2
+        u = sqrt((earlier.m2 + right.m2) / dof * (1.0 / earlier.n + 1.0 / right.n))
         half = float(stdtrit(dof, 0.975)) * u
-        out.append(_step(at, base + one.mean, base + two.mean, half, p_at[at], style))
+        out.append(_step(at, base + earlier.mean, base + right.mean, half, p_at[at], style))
     return tuple(out)
 
 

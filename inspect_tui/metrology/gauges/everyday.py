@@ -264,6 +264,6 @@ def _series(readings: Iterable[tuple[object, object, float]]) -> dict[str, dict[
         m = int(kept.size)
         # differences that share a reading are not independent: von Neumann (1941) for the degrees of freedom
         dof = 2.0 * m * m / (3.0 * m - 1.0)
-        found = _Spread(float(kept @ kept) / (2.0 * m), dof, len(values), int(d.size) - m)
-        out.setdefault(person, {})[series] = found
+        spread = _Spread(float(kept @ kept) / (2.0 * m), dof, len(values), int(d.size) - m)
+        out.setdefault(person, {})[series] = spread
     return out

@@ -197,21 +197,21 @@ def _goes_in(moved: Sequence[Print], seats: Sequence[Print]) -> tuple[float, Pai
     return best
 
 
-Sizes = tuple[float, float, float]
+PrintSizes = tuple[float, float, float]
 
 
-def _need(print_: Print) -> Sizes:
+def _need(print_: Print) -> PrintSizes:
     """The least room that this print may need, beyond doubt."""
     x, y, z = (-inf if size is None else size.value - 5 * size.u for size in print_.size)
     return x, y, z
 
 
-def _room(seat: Print) -> Sizes:
+def _room(seat: Print) -> PrintSizes:
     x, y, z = (inf if room is None else room.value + 5 * room.u + 1e-9 for room in seat.seat)
     return x, y, z
 
 
-def _all_pass(needs: Sequence[Sizes], rooms: Sequence[Sizes]) -> bool:
+def _all_pass(needs: Sequence[PrintSizes], rooms: Sequence[PrintSizes]) -> bool:
     """Quick look: for every print there is a seat with room for it, wherever it may be."""
     for x, y, z in needs:
         for a, b, c in rooms:

@@ -104,9 +104,9 @@ def problems(cores: Sequence[str], sits: Iterable[Sits]) -> list[Trouble]:
             text = f"seat {s.seat} of {s.into} is claimed by core {other} and core {s.core}"
             troubles.append(Trouble("claimed twice", (other, s.core), text))
         troubles += [
-            Trouble("hold", (s.core,), f"{s.seat}: '{thing}' is no direction; use x, y+, z-, rx and so on")
-            for thing in s.holds
-            if thing not in (*DIRECTIONS, *TURNS, "x", "y", "z")
+            Trouble("hold", (s.core,), f"{s.seat}: '{word}' is no direction; use x, y+, z-, rx and so on")
+            for word in s.holds
+            if word not in (*DIRECTIONS, *TURNS, "x", "y", "z")
         ]
     housed = {s.core for s in sits}
     return troubles + [

@@ -18,7 +18,7 @@ from inspect_tui.report.draw.chart import CENTRE, FIT, Chart, Level, Series
 if TYPE_CHECKING:
     from inspect_tui.metrology.gauges.bias import Linearity
     from inspect_tui.metrology.gauges.study import CrossedStudy
-    from inspect_tui.shop.gauges.results import Row
+    from inspect_tui.shop.gauges.results import StudyRow
 
 MARKS = "123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 MOST_PIECES = 12
@@ -31,14 +31,14 @@ PRACTICE = (
 
 
 def pieces_text(
-    rows: Sequence[Row], people: Sequence[str], *, width: int = 78, unit: str = "mm", style: Style = MM
+    rows: Sequence[StudyRow], people: Sequence[str], *, width: int = 78, unit: str = "mm", style: Style = MM
 ) -> Text:
     """Each piece a line: the mean of each person, and all the readings, as deviations from the mean of the piece.
 
     Of many pieces those are shown whose readings lie furthest apart.
     """
     mark = {person: MARKS[i % len(MARKS)] for i, person in enumerate(people)}
-    parts: dict[str, list[Row]] = {}
+    parts: dict[str, list[StudyRow]] = {}
     for row in rows:
         parts.setdefault(row.part, []).append(row)
     off: dict[str, list[tuple[str, float]]] = {}

@@ -21,8 +21,8 @@ from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.cores import CoreReport, CoreSize
 from inspect_tui.shop.kit.fits import FitLine, Side
 from inspect_tui.shop.kit.life_story import Event, LifeStory
-from inspect_tui.shop.kit.passages import PassageLine
-from inspect_tui.shop.kit.shipping import Place
+from inspect_tui.shop.kit.passages import KitPassage
+from inspect_tui.shop.kit.shipping import Whereabouts
 from inspect_tui.shop.kit.walls import WallLine
 
 Row = tuple[str, Text]  # what the row stands for, and how it reads
@@ -263,7 +263,7 @@ def about_wall(wall: WallLine, width: int, style: Style = MM) -> Text:
     return out
 
 
-def passage_rows(passages: Sequence[PassageLine], width: int) -> list[Row]:
+def passage_rows(passages: Sequence[KitPassage], width: int) -> list[Row]:
     """Passages from the tools, then from castings."""
     rows = []
     for n, line in enumerate(passages):
@@ -273,7 +273,7 @@ def passage_rows(passages: Sequence[PassageLine], width: int) -> list[Row]:
     return rows
 
 
-def about_passage(line: PassageLine, width: int, style: Style = MM) -> Text:
+def about_passage(line: KitPassage, width: int, style: Style = MM) -> Text:
     """A passage with its formula, area, capacity in words that stand out, and what buys most back."""
     out = Text()
     out.append(f"{line.passage.label} {line.passage.name}: {line.passage.formula}\n", style="bold")
@@ -334,14 +334,14 @@ def about_size(size: CoreSize, width: int, style: Style = MM) -> Text:
     for word, wanted, read in (("stick", size.stick_wanted, size.stick), ("box", size.box_wanted, size.box)):
         if wanted is None:
             continue
-        got = "  not read"
+        reading = "  not read"
         if read:
-            got = f"  read {_read(read.value, read.u, style)}, {show.day_of(read.at_us, read.tz_min)}"
-        out.append(f"{word:<6} wanted {style.length(wanted, unit=False):>8}{got}\n")
+            reading = f"  read {_read(read.value, read.u, style)}, {show.day_of(read.at_us, read.tz_min)}"
+        out.append(f"{word:<6} wanted {style.length(wanted, unit=False):>8}{reading}\n")
     if size.sand_wanted is not None:
         sand = size.sand
-        got = f"  read {_read(sand.value, sand.u, style)}, last {size.sand_n}" if sand else ""
-        out.append(f"sand   wanted {style.length(size.sand_wanted, unit=False):>8}{got}\n")
+        reading = f"  read {_read(sand.value, sand.u, style)}, last {size.sand_n}" if sand else ""
+        out.append(f"sand   wanted {style.length(size.sand_wanted, unit=False):>8}{reading}\n")
     if size.casting is not None:
         value, u = size.casting
         out.append(f"by the {size.casting_from} the casting will be {style.plus_minus(value, 2 * u, unit=False)}\n")
@@ -391,7 +391,7 @@ def about_life(story: LifeStory, width: int, style: Style = MM) -> Text:
 
 
 # ------------------------------------------------------------------------------ where things are
-def place_rows(places: Sequence[Place], width: int) -> list[Row]:
+def place_rows(places: Sequence[Whereabouts], width: int) -> list[Row]:
     """Where every tool is."""
     rows = []
     for place in places:
@@ -402,7 +402,7 @@ def place_rows(places: Sequence[Place], width: int) -> list[Row]:
     return rows
 
 
-def about_tool(place: Place, events: Sequence[Event], width: int) -> Text:
+def about_tool(place: Whereabouts, events: Sequence[Event], width: int) -> Text:
     """Where a tool is, whose it is, and what happened to it."""
     out = Text()
     out.append(place.sentence + "\n", style="bold")

@@ -21,7 +21,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.common.sizes import quantity_of, range_mm
 from inspect_tui.shop.gauges import instruments
-from inspect_tui.shop.gauges.instruments import GaugeLine
+from inspect_tui.shop.gauges.instruments import InstrumentLine
 from inspect_tui.todo import Todo
 
 BURST_S = 0.25  # as at the bench: faster than a person answers, a line is the next reading
@@ -186,7 +186,7 @@ class QuickCheck:
         style: Style = MM,
     ) -> None:
         self.record, self.person, self.instrument, self.piece, self.style = record, person, instrument, piece, style
-        self.line: GaugeLine = instruments.line(record, instrument, today, style)
+        self.line: InstrumentLine = instruments.line(record, instrument, today, style)
         self.results: list[CheckResult] = []
         self.pending: tuple[CheckAsked, TypedLine] | None = None
         self._setup: Id | None = None

@@ -22,7 +22,7 @@ FEWEST_FOR_STEPS = 6  # checks on one piece; with fewer nothing can be said abou
 
 
 @frozen_by_name
-class Finding:
+class BiasFinding:
     """A bias that the checks or a certificate show, and the days it may have held. mm; `u` standard uncertainty.
 
     `why` goes into the record when the bias is confirmed, so it is written in mm whoever asks.
@@ -36,7 +36,7 @@ class Finding:
     found_from: str
 
 
-def findings(record: Reader, instrument: Instrument, today: str | None = None) -> list[Finding]:
+def findings(record: Reader, instrument: Instrument, today: str | None = None) -> list[BiasFinding]:
     """Biases that checks and certificates show, the newest first; those already recorded are left out."""
     today = today or date.today().isoformat()
     calibrations = [c for c in record.calibrations(instrument.of_id) if c.done_on <= today]
@@ -50,7 +50,7 @@ def findings(record: Reader, instrument: Instrument, today: str | None = None) -
 
 def from_certificates(
     instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck]
-) -> list[Finding]:
+) -> list[BiasFinding]:
     """As-found errors larger than the U of their certificate: they held since the last time that all was well."""
     shown = []
     for certificate in calibrations:
@@ -60,7 +60,7 @@ def from_certificates(
         ends = certificate.done_on if certificate.result == "adjusted" else None
         way = "high" if certificate.error_mm > 0 else "low"
         shown.append(
-            Finding(
+            BiasFinding(
                 bias=certificate.error_mm,
                 u=certificate.u95_mm / certificate.k,
                 from_on=since,
@@ -74,9 +74,9 @@ def from_certificates(
 
 def from_checks(
     instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck]
-) -> list[Finding]:
+) -> list[BiasFinding]:
     """Stretches of checks on one piece that read off; and the last one when it is not within and in no such stretch."""
-    shown: list[Finding] = []
+    shown: list[BiasFinding] = []
     by_piece: dict[tuple[str, float], list[LoggedCheck]] = {}
     for logged_check in checks:
         by_piece.setdefault((logged_check.check.reference, logged_check.check.reference_mm), []).append(logged_check)
@@ -92,7 +92,7 @@ def from_checks(
 
 def _stretches(
     instrument: Instrument, calibrations: Sequence[Calibration], name: str, size: float, logged: Sequence[LoggedCheck]
-) -> list[Finding]:
+) -> list[BiasFinding]:
     from inspect_tui.metrology.gauges.bias import stability_study
     from inspect_tui.metrology.spread.charts import Break
 
@@ -116,7 +116,7 @@ def _stretches(
         ends = min(filter(None, (after, ends)), default=None)
         way = "high" if bias.bias > 0 else "low"
         shown.append(
-            Finding(
+            BiasFinding(
                 bias=bias.bias,
                 u=bias.u,
                 from_on=since,
@@ -135,7 +135,7 @@ def _last_bad(
     checks: Sequence[LoggedCheck],
     name: str,
     logged: Sequence[LoggedCheck],
-) -> list[Finding]:
+) -> list[BiasFinding]:
     newest = day_of(logged[-1].at_us, logged[-1].tz_min)
     last = [logged_check for logged_check in logged if day_of(logged_check.at_us, logged_check.tz_min) == newest]
     means = judging.means(instrument, calibrations, newest)
@@ -149,7 +149,7 @@ def _last_bad(
     way = "high" if error > 0 else "low"
     count = f"{len(last)} readings" if len(last) > 1 else "one reading"
     return [
-        Finding(
+        BiasFinding(
             bias=error,
             u=allowed / 2.0,
             from_on=since,
@@ -162,7 +162,7 @@ def _last_bad(
 
 def from_studies(
     record: Reader, instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck]
-) -> list[Finding]:
+) -> list[BiasFinding]:
     """Biases that complete bias studies show, where they are more than the certificate allows."""
     from inspect_tui.shop.gauges import results
 
@@ -178,7 +178,7 @@ def from_studies(
         since, why = last_good(instrument, calibrations, checks, first, bias.bias)
         ends = min((c.done_on for c in calibrations if c.result == "adjusted" and c.done_on >= last), default=None)
         shown.append(
-            Finding(
+            BiasFinding(
                 bias=bias.bias,
                 u=bias.u,
                 from_on=since,
@@ -234,7 +234,7 @@ def read_stated(
 
 def stated(
     record: Reader, instrument: Instrument, values: Mapping[str, str | None], why: str, today: str | None = None
-) -> Finding | Wrong:
+) -> BiasFinding | Wrong:
     """A bias that came to light otherwise, as somebody typed it; without a first day it holds since all was well."""
     today = today or date.today().isoformat()
     typed = read_stated(instrument, values, today)
@@ -246,19 +246,19 @@ def stated(
         since, _ = last_good(instrument, calibrations, record.gauge_checks(instrument.of_id), to or today, bias)
     if to is not None and to < since:
         return Wrong(f"It cannot end ({to}) before it began ({since}).")
-    return Finding(bias=bias, u=u, from_on=since, to_on=to, why=why, found_from="stated")
+    return BiasFinding(bias=bias, u=u, from_on=since, to_on=to, why=why, found_from="stated")
 
 
-def same_as(finding: Finding, known: InstrumentBias) -> bool:
+def same_as(finding: BiasFinding, known: InstrumentBias) -> bool:
     """Whether a finding is a bias that is on record: overlapping days and an amount that agrees."""
     start, stop = known.from_on, known.to_on or "9999"
     overlap = finding.from_on < stop and start < (finding.to_on or "9999")
     return overlap and abs(finding.bias - known.bias_mm) <= max(2.0 * (finding.u + known.u_mm), 0.005)
 
 
-def _without_doubles(shown: list[Finding]) -> list[Finding]:
+def _without_doubles(shown: list[BiasFinding]) -> list[BiasFinding]:
     """A certificate and the checks often show the same bias: the one that is known better stays."""
-    kept: list[Finding] = []
+    kept: list[BiasFinding] = []
     for finding in sorted(shown, key=lambda f: f.u):
         if not any(
             finding.from_on < (k.to_on or "9999")

@@ -37,7 +37,7 @@ CALIBRATION_RESULTS = ("pass", "adjusted", "fail")
 
 
 @frozen_by_name
-class GaugeLine:
+class InstrumentLine:
     """One instrument of the list."""
 
     instrument: Instrument
@@ -71,7 +71,7 @@ class Fitness:
     sentence: str
 
 
-def lines(record: Reader, today: str | None = None, style: Style = MM) -> list[GaugeLine]:
+def lines(record: Reader, today: str | None = None, style: Style = MM) -> list[InstrumentLine]:
     """Every instrument with its calibration state; those that need something done come first."""
     today = today or date.today().isoformat()
     listed = [line(record, instrument, today, style) for instrument in record.instruments()]
@@ -79,7 +79,7 @@ def lines(record: Reader, today: str | None = None, style: Style = MM) -> list[G
     return sorted(listed, key=lambda line: (order.get(line.state, 9), line.instrument.label.casefold()))
 
 
-def line(record: Reader, instrument: Instrument, today: str | None = None, style: Style = MM) -> GaugeLine:
+def line(record: Reader, instrument: Instrument, today: str | None = None, style: Style = MM) -> InstrumentLine:
     """One instrument as of today."""
     today = today or date.today().isoformat()
     calibrations = tuple(record.calibrations(instrument.of_id))
@@ -90,7 +90,7 @@ def line(record: Reader, instrument: Instrument, today: str | None = None, style
         sentence += f" Known bias {style.given(means.bias.bias_mm, signed=True)} since {means.bias.from_on}."
     studies = tuple(record.gauge_studies(instrument.of_id))
     ahead = any(c.done_on > today for c in calibrations)
-    return GaugeLine(
+    return InstrumentLine(
         instrument=instrument,
         means=means,
         state=state,

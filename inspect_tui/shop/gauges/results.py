@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @frozen
-class Row:
+class StudyRow:
     """One reading of a study for evaluation: piece and person as people call them."""
 
     part: str
@@ -33,7 +33,7 @@ class Result:
 
     title: str
     design: str
-    rows: tuple[Row, ...]
+    rows: tuple[StudyRow, ...]
     crossed: CrossedStudy | None = None
     bias: Bias | None = None
     linearity: Linearity | None = None
@@ -42,12 +42,12 @@ class Result:
     band: float | None = None
 
 
-def rows(record: Reader, study: GaugeStudy) -> tuple[Row, ...]:
+def rows(record: Reader, study: GaugeStudy) -> tuple[StudyRow, ...]:
     """The readings of a study that count, in the order they were made."""
     label = {part.id: part.label for part in record.gauge_parts(study.id)}
     latest = {person.of_id: person.initials for person in record.people()}
     return tuple(
-        Row(
+        StudyRow(
             label[logged.trial.part_id],
             latest.get(logged.person_of_id, logged.by),
             logged.trial.trial,
@@ -70,14 +70,14 @@ def evaluate(record: Reader, study: GaugeStudy, style: Style = MM) -> Result:
         return Result(
             title=study.title, design=study.design, rows=(), missing=f"{there} of {planned} readings are there"
         )
-    made, style = rows(record, study), style.of(study.quantity)
+    made, style = rows(record, study), style.of(study.quantity or "length")
     if study.design == "crossed":
         return crossed(made, study.band_mm, study.title, style)
     references = {p.label: (p.reference_mm or 0.0, (p.u95_mm or 0.0) / 2.0) for p in record.gauge_parts(study.id)}
     return against_references(study.design, made, references, study.title, style)
 
 
-def crossed(made: Sequence[Row], band: float | None, title: str = "", style: Style = MM) -> Result:
+def crossed(made: Sequence[StudyRow], band: float | None, title: str = "", style: Style = MM) -> Result:
     """A crossed study of plain rows; parts and people come in the order of their names, as people number them."""
     from inspect_tui.metrology.gauges.study import crossed_study
 
@@ -88,7 +88,7 @@ def crossed(made: Sequence[Row], band: float | None, title: str = "", style: Sty
 
 def against_references(
     design: str,
-    made: Sequence[Row],
+    made: Sequence[StudyRow],
     references: dict[str, tuple[float, float]],
     title: str = "",
     style: Style = MM,

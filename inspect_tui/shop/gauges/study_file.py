@@ -14,7 +14,7 @@ from inspect_tui.metrology.typed.words import called
 from inspect_tui.shop.common.tables import columns as table_columns
 from inspect_tui.shop.common.tables.columns import Column, Table
 from inspect_tui.shop.gauges import units
-from inspect_tui.shop.gauges.results import Result, Row, against_references, crossed
+from inspect_tui.shop.gauges.results import Result, StudyRow, against_references, crossed
 from inspect_tui.todo import Todo
 
 COLUMNS = ("part", "person", "trial", "value")
@@ -52,7 +52,7 @@ def study(
     cells = zip(parts, people, values.values, values.rows, strict=True)
     odd = units.check([units.StudyReading(a, b, v, table.lines[row]) for a, b, v, row in cells], table.name, style)
     numbered = _trials(table, values, parts, people, trials)
-    made = [Row(*cells) for cells in zip(parts, people, numbered, values.values, strict=True)]
+    made = [StudyRow(*cells) for cells in zip(parts, people, numbered, values.values, strict=True)]
     family = "angle" if values.unit == "deg" else "length"
     width = None if band is None else units.band_width(band, family, _heading(table))
     try:
@@ -146,14 +146,14 @@ def _against_references(table: Table, design: str, style: Style) -> tuple[Result
     style, _ = style.readings_in(values.unit)
     references = table_columns.column(table, "reference", values.unit or None)
     size = dict(zip(references.rows, references.values, strict=True))
-    made: list[Row] = []
+    made: list[StudyRow] = []
     known: dict[str, tuple[float, float]] = {}
     for value, row in zip(values.values, values.rows, strict=True):
         if row not in size:
             raise DataError(f"line {table.lines[row]} of {table.name} has a value and no reference: say the size.")
         name = MM.figures(size[row])  # by which the pieces are told apart, whatever the style
         known[name] = (size[row], 0.0)
-        made.append(Row(name, "", len(made) + 1, value))
+        made.append(StudyRow(name, "", len(made) + 1, value))
     units.against_reference(
         [(v, size[row], table.lines[row]) for v, row in zip(values.values, values.rows, strict=True)],
         table.name,

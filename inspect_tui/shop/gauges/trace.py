@@ -24,7 +24,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common import judging
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import Sizes, sizes
-from inspect_tui.shop.gauges.findings import Finding, same_as
+from inspect_tui.shop.gauges.findings import BiasFinding, same_as
 from inspect_tui.shop.gauges.instruments import amount
 
 
@@ -46,7 +46,7 @@ class Trace:
     """What a bias does to the readings of its days. `worse` counts verdicts that no longer say *conforms*."""
 
     instrument: Instrument
-    finding: Finding
+    finding: BiasFinding
     readings: int
     lines: int
     subjects: int
@@ -61,7 +61,7 @@ class Trace:
 
 # ------------------------------------------------------------------------------ over the readings
 def trace(
-    record: Reader, instrument: Instrument, finding: Finding, today: str | None = None, style: Style = MM
+    record: Reader, instrument: Instrument, finding: BiasFinding, today: str | None = None, style: Style = MM
 ) -> Trace:
     """Judge every line of readings of those days again with the bias taken off; nothing is written.
 
@@ -136,7 +136,7 @@ def _lines(readings: Sequence[LoggedReading]) -> list[list[LoggedReading]]:
 class _Again:
     """Judges lines of readings as they were judged, and with a bias taken off."""
 
-    def __init__(self, record: Reader, instrument: Instrument, finding: Finding, today: str) -> None:
+    def __init__(self, record: Reader, instrument: Instrument, finding: BiasFinding, today: str) -> None:
         self.record, self.instrument, self.finding, self.today = record, instrument, finding, today
         self.calibrations = {c.id: c for c in record.calibrations(instrument.of_id)}
         how = f"{MM.significant(finding.bias, unit=False, signed=True)} from {finding.found_from}"
@@ -212,7 +212,7 @@ class _Again:
 
 # ------------------------------------------------------------------------------ confirming
 def confirm(
-    record: Record, person: Person, instrument: Instrument, finding: Finding, style: Style = MM
+    record: Record, person: Person, instrument: Instrument, finding: BiasFinding, style: Style = MM
 ) -> InstrumentBias:
     """Record the bias as a fact; the readings stay as they are."""
     if any(same_as(finding, known) for known in record.biases(instrument.of_id)):

@@ -97,7 +97,7 @@ def _other_units(
     groups: dict[str, list[FileReading]] = {}
     for row in rows:
         groups.setdefault(getattr(row, by), []).append(row)
-    found = []
+    elsewhere = []
     for name, own in groups.items():
         told = {row.unit for row in own}
         if len(own) < ENOUGH_ROWS or len(told) > 1:
@@ -108,8 +108,8 @@ def _other_units(
         unit, share = unit_of(written, {str(n): nominals[row.balloon] for n, row in enumerate(own)})
         if unit and unit != stated:
             words = UNIT_NAMES.get(unit, unit)
-            found.append((name, unit, f"{style.percent(share)} of {len(own)} figures fit the drawing in {words}"))
-    return found
+            elsewhere.append((name, unit, f"{style.percent(share)} of {len(own)} figures fit the drawing in {words}"))
+    return elsewhere
 
 
 def from_datums(

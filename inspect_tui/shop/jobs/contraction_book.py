@@ -22,7 +22,7 @@ from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.judging import DEFAULT_U95
-from inspect_tui.shop.kit.facts import KitData, State
+from inspect_tui.shop.kit.facts import KitData, SizeState
 
 SKIN_U = 0.06  # mm, unevenness of a cast face from spot to spot: a judgement, no source
 BEYOND = 4.0  # a pair farther off than so many of its own standard uncertainties is no contraction
@@ -105,7 +105,7 @@ def pairs_of(data: KitData) -> dict[str, list[Pair]]:
         and f.quantity not in ("angle", "attribute")
         and len({(data.core_of.get(e.core_id or b""), e.half) for e in f.ends}) == 1
     }
-    states: dict[Id, list[tuple[str, Id, State]]] = {}
+    states: dict[Id, list[tuple[str, Id, SizeState]]] = {}
     for (tool_id, root), read in data.states.items():
         tool = data.tool[tool_id]
         if root in wanted and tool.kind not in ("other", "gauge_template", "master"):
@@ -136,7 +136,7 @@ def pairs_of(data: KitData) -> dict[str, list[Pair]]:
     return out
 
 
-def _rank(data: KitData, read: tuple[str, Id, State]) -> tuple[int, int]:
+def _rank(data: KitData, read: tuple[str, Id, SizeState]) -> tuple[int, int]:
     order = {"core_box": 2, "production_pattern": 2, "pattern_cope": 2, "pattern_drag": 2, "core_stick": 1}
     _, tool_id, state = read
     return order.get(data.tool[tool_id].kind, 0), state.at_us
@@ -148,7 +148,7 @@ def _pair(
     root: Id,
     label: str,
     tool_id: Id,
-    state: State,
+    state: SizeState,
     values: Sequence[tuple[float, float]],
 ) -> Pair | None:
     """A pair with everything but the contraction taken off the tool's size; None for sizes that are no lengths."""

@@ -47,32 +47,32 @@ def rows(reader: Reader) -> Iterator[tuple[Any, ...]]:
 
     Lengths mm, angles degrees. Read within `reader.one_state()` so that all rows tell of one state of the record.
     """
-    table = _Table(reader)
+    table = _Rows(reader)
     for line in lines(chain.from_iterable(reader.every_reading())):
         yield from table.rows_of(line)
 
 
 def notes(reader: Reader) -> Iterator[tuple[Any, ...]]:
     """Every note: its id, what it is about (in words), the reading's id where it is one, time UTC, initials, text."""
-    for one in reader.every_note():
-        reading = uuid_text(one.about_id) if one.about == "reading" else None
-        yield uuid_text(one.id), one.about, reading, _utc(one.at_us), one.by, one.text
+    for note in reader.every_note():
+        reading = uuid_text(note.about_id) if note.about == "reading" else None
+        yield uuid_text(note.id), note.about, reading, _utc(note.at_us), note.by, note.text
 
 
 def lines(readings: Iterable[LoggedReading]) -> Iterator[list[LoggedReading]]:
     """What was typed in one go together: repeats 1, 2, 3 ... of one feature on one piece in one setup."""
     line: list[LoggedReading] = []
-    for one in readings:
-        if line and not _goes_on(line[-1], one):
+    for logged in readings:
+        if line and not _goes_on(line[-1], logged):
             yield line
             line = []
-        line.append(one)
+        line.append(logged)
     if line:
         yield line
 
 
-def _goes_on(before: LoggedReading, one: LoggedReading) -> bool:
-    a, b = before.reading, one.reading
+def _goes_on(before: LoggedReading, after: LoggedReading) -> bool:
+    a, b = before.reading, after.reading
     same = (a.setup_id, a.feature_id, a.tool_id, a.item_id) == (b.setup_id, b.feature_id, b.tool_id, b.item_id)
     return same and b.rep == a.rep + 1
 
@@ -105,7 +105,7 @@ def _doubts(reader: Reader, view: JobView) -> Iterator[tuple[Id, str]]:
                 doubt = sampling.doubted(feature, item) if taken else None
                 if doubt is not None:
                     about = [doubt.reading] if doubt.reading is not None else taken
-                    yield from ((one.id, doubt.sentence) for one in about)
+                    yield from ((reading.id, doubt.sentence) for reading in about)
 
 
 @frozen
@@ -119,7 +119,7 @@ class _Place:
     said: dict[str, Any]
 
 
-class _Table:
+class _Rows:
     """Makes rows of lines; what rows share is looked up once, and what is not asked for again soon is forgotten."""
 
     def __init__(self, reader: Reader) -> None:
@@ -145,15 +145,15 @@ class _Table:
             self._revisions[feature.revision_id] = self.reader.revision(feature.revision_id)
         return self._revisions[feature.revision_id]
 
-    def place(self, one: LoggedReading) -> _Place:
-        reading = one.reading
+    def place(self, logged: LoggedReading) -> _Place:
+        reading = logged.reading
         feature = self.feature(reading.feature_id)
         job = self.job(self.revision(feature).job_of_id)
         if reading.tool_id is not None:
             tool = job.view.kit.tool[job.view.kit.tool_of[reading.tool_id]]
             subject = Subject(tool.label, tool=tool)
-            found = self._sizes_of(job, feature, subject, reading.tool_feature_id)
-            return _Place(job, subject, found, (), self._on_tool(job, tool, one.at_us))
+            on_tool = self._sizes_of(job, feature, subject, reading.tool_feature_id)
+            return _Place(job, subject, on_tool, (), self._on_tool(job, tool, logged.at_us))
         item = self.item(cast("Id", reading.item_id))
         subject = Subject(f"{item.kind} {item.serial}", item=item)
         return _Place(
@@ -161,7 +161,7 @@ class _Table:
             subject,
             self._sizes_of(job, feature, subject),
             self.turns(item.id),
-            self._on_item(job, item, one.at_us),
+            self._on_item(job, item, logged.at_us),
         )
 
     def _sizes_of(self, job: _Job, feature: Feature, subject: Subject, tool_feature_id: Id | None = None) -> Sizes:
@@ -171,8 +171,8 @@ class _Table:
         if key not in self._sizes:
             on_tool: ToolFeature | None = self.tool_feature(tool_feature_id) if tool_feature_id else None
             if sand is not None:
-                found = on_sand_core(self.reader, job.job, sand, {feature.id: feature})
-                on_tool = found[0][1] if found else None
+                sand_sizes = on_sand_core(self.reader, job.job, sand, {feature.id: feature})
+                on_tool = sand_sizes[0][1] if sand_sizes else None
             self._sizes[key] = sizes(job.job, feature, subject, on_tool)
         return self._sizes[key]
 
@@ -228,11 +228,11 @@ class _Table:
         def judged(part: Sequence[LoggedReading]) -> tuple[judging.Judged, Corrected]:
             return self.evidence.judged(job, place.subject, place.sizes, part, place.turns)
 
-        each = [judged([one]) for one in line]
-        counted = [one for one in line if not one.out]
+        each = [judged([logged]) for logged in line]
+        counted = [logged for logged in line if not logged.out]
         whole = (each if len(line) == 1 else [judged(counted)])[0][0] if counted else None
-        asked = [place.job.in_question.get(one.reading.id) for one in line]
-        doubted = any(why for one, why in zip(line, asked, strict=True) if not one.out)
+        asked = [place.job.in_question.get(logged.reading.id) for logged in line]
+        doubted = any(why for logged, why in zip(line, asked, strict=True) if not logged.out)
         band = place.sizes.band
         limits = band.lower is not None or band.upper is not None
         verdict = None
@@ -270,45 +270,45 @@ class _Table:
             "line_u95": whole.budget.U if whole else None,
             "p_conform": whole.verdict.p_conform if whole and limits and not doubted else None,
         }
-        for one, (alone, made), why in zip(line, each, asked, strict=True):
+        for logged, (alone, made), why in zip(line, each, asked, strict=True):
             row = {
                 **shared,
-                "id": uuid_text(one.reading.id),
-                "repeat": one.reading.rep,
-                "day": day_of(one.at_us, one.tz_min),
-                "at": moment(one.at_us, one.tz_min),
-                "at_utc": _utc(one.at_us),
-                "typed": one.reading.typed,
-                "typed_unit": one.reading.typed_unit,
-                "as_read": one.reading.value,
+                "id": uuid_text(logged.reading.id),
+                "repeat": logged.reading.rep,
+                "day": day_of(logged.at_us, logged.tz_min),
+                "at": moment(logged.at_us, logged.tz_min),
+                "at_utc": _utc(logged.at_us),
+                "typed": logged.reading.typed,
+                "typed_unit": logged.reading.typed_unit,
+                "as_read": logged.reading.value,
                 "corrected": alone.value,
                 "correction": "; ".join(made.said) or None,
                 "u": alone.budget.u,
                 "deviation": alone.value - place.sizes.target,
-                "verdict": None if one.out else verdict,
-                "asked": one.reading.slip,
-                "note": "\n".join(note.text for note in one.notes) or None,
-                **_standing(one, why),
+                "verdict": None if logged.out else verdict,
+                "asked": logged.reading.slip,
+                "note": "\n".join(note.text for note in logged.notes) or None,
+                **_standing(logged, why),
             }
             yield tuple(row[name] for name in NAMES)
 
 
-def _standing(one: LoggedReading, doubt: str | None) -> dict[str, Any]:
+def _standing(logged: LoggedReading, doubt: str | None) -> dict[str, Any]:
     """Whether a reading counts; if not, who struck it and why."""
-    answer = one.supersede
+    answer = logged.supersede
     state = "in question" if doubt else "counts"
-    if one.out:
-        state = "struck" if answer is not None and not one.contested else "contested"
+    if logged.out:
+        state = "struck" if answer is not None and not logged.contested else "contested"
     return {
-        "counts": not one.out,
+        "counts": not logged.out,
         "state": state,
-        "in_question": None if one.out else doubt,
+        "in_question": None if logged.out else doubt,
         "struck_reason": answer.reason if answer else None,
         "struck_why": answer.why if answer else None,
-        "struck_by": one.superseded_by,
-        "struck_at_utc": None if one.superseded_at_us is None else _utc(one.superseded_at_us),
+        "struck_by": logged.superseded_by,
+        "struck_at_utc": None if logged.superseded_at_us is None else _utc(logged.superseded_at_us),
         "replaced_by": uuid_text(answer.replacement_id) if answer and answer.replacement_id else None,
-        "replaces": uuid_text(one.replaces_id) if one.replaces_id else None,
+        "replaces": uuid_text(logged.replaces_id) if logged.replaces_id else None,
     }
 
 

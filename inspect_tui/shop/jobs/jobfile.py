@@ -297,7 +297,7 @@ def _feature(revision: DrawingRevision, row: Mapping[str, Any], cores: Mapping[i
     if "direction" in row:
         if not isinstance(row["direction"], list) or len(row["direction"]) != 3:
             raise JobFileError(f"{where}: a direction is three figures, such as [0.6, 0.8, 0].")
-        direction = [_taken(fields.figure(one), f"{where} direction") for one in row["direction"]]
+        direction = [_taken(fields.figure(part), f"{where} direction") for part in row["direction"]]
     stock = _pair(row.get("stock", 0), f"{where} stock", zero=True)
     try:
         return Feature(
@@ -392,13 +392,13 @@ def _rows(data: Mapping[str, Any], name: str) -> list[Mapping[str, Any]]:
     return rows
 
 
-def _unique(things: list[Any], key: Any, what: str) -> list[Any]:
+def _unique(rows: list[Any], key: Any, what: str) -> list[Any]:
     seen: set[str] = set()
-    for thing in things:
-        if key(thing) in seen:
-            raise JobFileError(f"there are two of {what} '{key(thing)}': each needs a name of its own.")
-        seen.add(key(thing))
-    return things
+    for row in rows:
+        if key(row) in seen:
+            raise JobFileError(f"there are two of {what} '{key(row)}': each needs a name of its own.")
+        seen.add(key(row))
+    return rows
 
 
 def _taken(answer: Value | fields.Wrong, where: str) -> Value:
@@ -417,7 +417,7 @@ def _pair(value: Any, where: str, *, zero: bool = False, signed: bool = False) -
     each = value if isinstance(value, list) else [value, value]
     if len(each) != 2:
         raise JobFileError(f"{where}: give two values, one for each end, not {len(each)}.")
-    a, b = (_taken(fields.size(one, zero=zero, signed=signed), where) for one in each)
+    a, b = (_taken(fields.size(size, zero=zero, signed=signed), where) for size in each)
     return a, b
 
 

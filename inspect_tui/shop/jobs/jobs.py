@@ -199,15 +199,15 @@ def add_casting(record: Record, job: Job, serial: str, by: Id | None = None) -> 
 # ------------------------------------------------------------------------------ features and revisions
 def derived(job: Job, feature: Feature, tools: Sequence[Tool]) -> list[tuple[Tool, Sizes]]:
     """The sizes a feature gets on each tool that it can be measured on, without writing anything."""
-    found = []
+    on_tools = []
     for tool in tools:
         try:
             if feature.ends and chain.measurable_on(feature, tool):
                 made = jobfile.tool_feature(job, feature, tool)
-                found.append((tool, sizes(job, feature, Subject(tool.label, tool=tool), made)))
+                on_tools.append((tool, sizes(job, feature, Subject(tool.label, tool=tool), made)))
         except ChainError:
             continue
-    return found
+    return on_tools
 
 
 def end_from_words(record: Record, job: Job, which: str, words: str, facing: int, stock: float) -> End:

@@ -111,7 +111,7 @@ def sizes(record: Reader, job: Job, system: str | None = None, style: Style = MM
         if r.feature_id in features:
             read.setdefault(r.feature_id, {}).setdefault(r.item_id, []).append(r.value)
             certified[r.feature_id] = (r.u95_mm, r.k)
-    means_of: list[_Read] = []
+    means_of: list[_SampleRead] = []
     for feature_id, every in read.items():
         feature = features[feature_id]
         middle = median(v for values in every.values() for v in values)
@@ -122,7 +122,7 @@ def sizes(record: Reader, job: Job, system: str | None = None, style: Style = MM
         s = sqrt(sum((m - mean) ** 2 for m in means) / (len(means) - 1)) if len(means) > 1 else None
         u = reading_u([v for values in by_casting.values() for v in values], *certified[feature_id], 0.01)
         marked = mark_of(record, feature)
-        means_of.append(_Read(feature, marked, n, len(means), mean, s, u))
+        means_of.append(_SampleRead(feature, marked, n, len(means), mean, s, u))
     lengths = [r for r in means_of if r.feature.quantity not in ("angle", "attribute", "temperature") and r.mean > 0]
     plain = [r for r in lengths if r.mark != "worn"] or lengths
     chosen, p = "mm", 1.0
@@ -139,7 +139,7 @@ def sizes(record: Reader, job: Job, system: str | None = None, style: Style = MM
     return Sample(revision=revision, castings=tuple(castings), sizes=made, system=chosen, p_system=p, sentence=text)
 
 
-class _Read(NamedTuple):
+class _SampleRead(NamedTuple):
     """One size as it was read on the sample, mm: mean over castings, scatter between them, standard uncertainty."""
 
     feature: Feature
@@ -151,7 +151,7 @@ class _Read(NamedTuple):
     u: float
 
 
-def _propose(read: _Read, system: str) -> Proposal:
+def _propose(read: _SampleRead, system: str) -> Proposal:
     feature, marked, _, castings, mean, _, u = read
     worn = 0
     if marked == "worn":
@@ -163,7 +163,7 @@ def _propose(read: _Read, system: str) -> Proposal:
     return sample_size.propose(mean, u, system, castings, worn)
 
 
-def _size(read: _Read, system: str, style: Style) -> SampleSize:
+def _size(read: _SampleRead, system: str, style: Style) -> SampleSize:
     feature, marked, n, castings, mean, s, u = read
     own = style.of(feature.quantity)
     size = own.plus_minus(mean, 2 * u, unit=False)

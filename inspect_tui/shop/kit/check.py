@@ -21,15 +21,15 @@ from inspect_tui.model.work import Core, Job, Tool
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.parting import contradictions
 from inspect_tui.shop.kit import fits as kit_fits
-from inspect_tui.shop.kit import missing as kit_state
+from inspect_tui.shop.kit import missing as kit_missing
 from inspect_tui.shop.kit import order as kit_order
-from inspect_tui.shop.kit import passages as kit_passage
+from inspect_tui.shop.kit import passages as kit_passages
 from inspect_tui.shop.kit import walls as kit_walls
 from inspect_tui.shop.kit.facts import KitData
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.kit.missing import CoreState, Next
 from inspect_tui.shop.kit.order import OrderCheck
-from inspect_tui.shop.kit.passages import PassageLine
+from inspect_tui.shop.kit.passages import KitPassage
 from inspect_tui.shop.kit.walls import NoLoop, WallLine
 
 TYPE_CHECKING = False
@@ -54,7 +54,7 @@ class KitCheck:
     floats: dict[tuple[str, str], Float]
     walls: tuple[WallLine, ...]
     no_loop: tuple[NoLoop, ...]
-    passages: tuple[PassageLine, ...]
+    passages: tuple[KitPassage, ...]
     states: dict[Id, CoreState]
     missing: tuple[str, ...]
     next: tuple[Next, ...]
@@ -101,7 +101,7 @@ class KitCheck:
 
     def where(self, tool: Tool) -> str:
         """`here`, or `at NAME since DATE`."""
-        return kit_state.where(self.data, tool)
+        return kit_missing.where(self.data, tool)
 
     def mould_check(self, core: Core) -> tuple[str, str | None, float | None, float | None] | None:
         """What the setter proves of a core: (what, template, lower, upper), mm in the mould; None where nothing is."""
@@ -147,12 +147,12 @@ def check_data(data: KitData, style: Style = MM) -> KitCheck:
     free = kit_order.not_held(data, seats, pushes)
     alike = kit_order.look_alikes(data, lines, style)
     walls, no_loop = kit_walls.walls(data, lines, style)
-    passages = kit_passage.lines(data, style)
-    states = kit_state.core_states(data, lines)
+    passages = kit_passages.lines(data, style)
+    states = kit_missing.core_states(data, lines)
     photos = set(data.record.pictures(core.of_id for core in data.cores))
     against, doubts = _answer(data, troubles, lines, order, free, alike, held, lift_troubles, walls, passages)
-    missing = kit_state.missing(data, lines, states, no_loop, photos)
-    following = kit_state.next_readings(data, lines, walls, style)
+    missing = kit_missing.missing(data, lines, states, no_loop, photos)
+    following = kit_missing.next_readings(data, lines, walls, style)
     return KitCheck(
         data=data,
         troubles=tuple(troubles),
@@ -187,7 +187,7 @@ def _answer(
     held: dict[str, CoreLift],
     lift_troubles: list[Trouble],
     walls: list[WallLine],
-    passages: list[PassageLine],
+    passages: list[KitPassage],
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What does not hold, and what is open, in the order in which people want to hear it."""
     against = [t.sentence for t in troubles]

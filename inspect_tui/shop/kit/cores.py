@@ -18,7 +18,7 @@ from inspect_tui.metrology.wear.scale_error import Swelling, ToolSize, WrongRule
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Core, Feature, Tool
 from inspect_tui.shop.common.sizes import Sizes, of_sand
-from inspect_tui.shop.kit.facts import KitData, State, reading_u
+from inspect_tui.shop.kit.facts import KitData, SizeState, reading_u
 
 LAYOUT_U = 0.03  # mm, how true a size can be laid out and worked by hand: a judgement, no source
 RESIN_USUAL = Estimate(0.0012, 0.0006)  # common practice 0.05 to 0.3 %: expected of a cast-up box nobody measured
@@ -36,8 +36,8 @@ class CoreSize:
     stick_wanted: float | None
     box_wanted: float | None
     sand_wanted: float | None
-    stick: State | None
-    box: State | None
+    stick: SizeState | None
+    box: SizeState | None
     sand: Estimate | None  # mean of the last sand cores
     sand_n: int
     casting_from: str  # the tool that speaks for the casting: sand, box, stick, or empty
@@ -149,8 +149,8 @@ def _casting(
     root: Id,
     stick: Tool | None,
     box: Tool | None,
-    at_stick: State | None,
-    at_box: State | None,
+    at_stick: SizeState | None,
+    at_box: SizeState | None,
     on_stick: Sizes | None,
     on_box: Sizes | None,
     sand: Estimate | None,
@@ -181,8 +181,8 @@ def _advise(
     feature: Feature,
     stick: Tool | None,
     box: Tool | None,
-    at_stick: State,
-    at_box: State,
+    at_stick: SizeState,
+    at_box: SizeState,
     on_box: Sizes,
     resin: Resin | None,
     style: Style,
@@ -292,7 +292,7 @@ def swelling_of(data: KitData, tool: Tool, style: Style = MM) -> Swelling | None
     return swelling(sizes, before, now, style=style)
 
 
-def moisture_remark(data: KitData, tool: Tool, root: Id, state: State, style: Style = MM) -> str | None:
+def moisture_remark(data: KitData, tool: Tool, root: Id, state: SizeState, style: Style = MM) -> str | None:
     """How much of a wooden tool's reading is moisture: against the moisture of the first time it was read."""
     if not is_wood(tool) or state.moisture is None:
         return None

@@ -21,9 +21,8 @@ from inspect_tui.record import attachments, kinds
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
-from inspect_tui.shop.kit import fits as kit_fits
+from inspect_tui.shop.kit import fits, passages
 from inspect_tui.shop.kit import order as kit_order
-from inspect_tui.shop.kit import passages as kit_passage
 from inspect_tui.shop.kit.facts import KitData
 
 Value = TypeVar("Value")
@@ -74,8 +73,8 @@ def fields_of(data: KitData, fit: Fit) -> list[tuple[str, str, str]]:
         "label": fit.label,
         "place": fit.place or "",
         "kind": fit.kind,
-        "inner": kit_fits.part_word(data, fit.inner_core_id, fit.inner_half),
-        "outer": kit_fits.part_word(data, fit.outer_core_id, fit.outer_half),
+        "inner": fits.part_word(data, fit.inner_core_id, fit.inner_half),
+        "outer": fits.part_word(data, fit.outer_core_id, fit.outer_half),
         "print": balloon(fit.inner_feature_id),
         "seat": balloon(fit.outer_feature_id),
         "axis": fit.axis,
@@ -99,7 +98,7 @@ def follows(data: KitData, values: Mapping[str, str], style: Style = MM) -> str:
         fit = read_fit(data, values)
     except InspectError as problem:
         return str(problem)
-    return kit_fits.one_line(data, fit, style).verdict.sentence
+    return fits.one_line(data, fit, style).verdict.sentence
 
 
 def read_fit(data: KitData, values: Mapping[str, str]) -> Fit:
@@ -212,8 +211,8 @@ def wrong_fit(data: KitData, fit: Fit, style: Style = MM) -> str | None:
 
 def who_into_whom(data: KitData, fit: Fit) -> str:
     """`core 5 into core 1`."""
-    inner = kit_fits.part_word(data, fit.inner_core_id, fit.inner_half)
-    return f"{inner} into {kit_fits.part_word(data, fit.outer_core_id, fit.outer_half) or 'nothing yet'}"
+    inner = fits.part_word(data, fit.inner_core_id, fit.inner_half)
+    return f"{inner} into {fits.part_word(data, fit.outer_core_id, fit.outer_half) or 'nothing yet'}"
 
 
 def _same(data: KitData, feature_id: Id, other: Id | None) -> bool:
@@ -251,7 +250,7 @@ def move_core(record: Record, job: Job, number: int, by_places: int, by: Id | No
     Raises JobFileError with the seat that forbids it; nothing is written then.
     """
     data = KitData(record, job)
-    lines, _, _ = kit_fits.lines(data, ())
+    lines, _, _ = fits.lines(data, ())
     seats = kit_order.sits(data, lines)
     order = list(kit_order.check_order(data, seats).sequence or kit_order.given_order(data))
     if str(number) not in order:
@@ -323,7 +322,7 @@ def add_stack(record: Record, stack: Stack, members: Sequence[StackMember], by: 
 
 def add_passage(record: Record, job: Job, passage: Passage, by: Id | None = None) -> Passage:
     """Write a derived characteristic; raises JobFileError with what its formula does not say, nothing written then."""
-    formula = kit_passage.read(KitData(record, job), passage.formula)
+    formula = passages.read(KitData(record, job), passage.formula)
     if isinstance(formula, str):
         raise JobFileError(f"{passage.label}: {formula}")
     if passage.minimum is not None and passage.rated is None:

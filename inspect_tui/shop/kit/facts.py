@@ -28,7 +28,7 @@ HALF_TOOLS = {
 
 
 @frozen_by_name
-class State:
+class SizeState:
     """What one stay at the bench found of one size on one tool, at 20 degC; mm (degrees for angles)."""
 
     value: float
@@ -67,10 +67,10 @@ class KitData:
         before = {f.id: f.same_as_id for f in every}
         self.root: dict[Id, Id] = {}
         for feature in every:
-            one = feature.id
-            while before.get(one):
-                one = before[one] or one
-            self.root[feature.id] = one
+            edition = feature.id
+            while before.get(edition):
+                edition = before[edition] or edition
+            self.root[feature.id] = edition
         latest = self.revision.id if self.revision else None
         self.features: list[Feature] = [f for f in every if f.revision_id == latest]
         self.feature: dict[Id, Feature] = {self.root[f.id]: f for f in self.features}  # by root, latest edition
@@ -83,31 +83,31 @@ class KitData:
         self.tool: dict[Id, Tool] = {t.of_id: t for t in self.tools}
         self.on_tool: dict[tuple[Id, Id], ToolFeature] = {}
         self.listed: dict[Id, list[Id]] = {}  # tool -> roots of what is measured on it
-        for one_on in record.job_tool_features(of, until_us):
-            tool, root = self.tool_of[one_on.tool_id], self.root.get(one_on.feature_id)
+        for tool_feature in record.job_tool_features(of, until_us):
+            tool, root = self.tool_of[tool_feature.tool_id], self.root.get(tool_feature.feature_id)
             if root is not None and root in self.feature:
                 if (tool, root) not in self.on_tool:
                     self.listed.setdefault(tool, []).append(root)
-                self.on_tool[tool, root] = one_on  # of two editions of the drawing the newer
+                self.on_tool[tool, root] = tool_feature  # of two editions of the drawing the newer
         self.fits: list[Fit] = record.fits(of)
         self.details: dict[Id, CoreDetail] = record.core_details(of)
         self.tool_details: dict[Id, ToolDetail] = record.tool_details(of)
 
     # ---------------------------------------------------------------- read when asked for
     @cached_property
-    def states(self) -> dict[tuple[Id, Id], list[State]]:
+    def states(self) -> dict[tuple[Id, Id], list[SizeState]]:
         """(tool, feature root) -> what each stay at the bench found, oldest first."""
         groups: dict[tuple[Id, Id, Id], list[ToolReading]] = {}
         for reading in self.record.tool_readings(self.job.of_id, self.until_us):
             root = self.root.get(reading.feature_id)
             if root is not None:
                 groups.setdefault((reading.tool_of_id, root, reading.session_id), []).append(reading)
-        found: dict[tuple[Id, Id], list[State]] = {}
+        by_tool_and_root: dict[tuple[Id, Id], list[SizeState]] = {}
         for (tool, root, _), readings in groups.items():
-            found.setdefault((tool, root), []).append(self._state(self.tool[tool], root, readings))
-        return found
+            by_tool_and_root.setdefault((tool, root), []).append(self._state(self.tool[tool], root, readings))
+        return by_tool_and_root
 
-    def _state(self, tool: Tool, root: Id, readings: list[ToolReading]) -> State:
+    def _state(self, tool: Tool, root: Id, readings: list[ToolReading]) -> SizeState:
         feature = self.feature.get(root)
         last = readings[-1]
         values = []
@@ -118,7 +118,7 @@ class KitData:
                 value = at_20c(value, r.work_c, tool.expansion_per_c, r.instrument_c).value
             values.append(value)
         n, mean = len(values), sum(values) / len(values)
-        return State(
+        return SizeState(
             value=mean,
             u=reading_u(values, last.u95_mm, last.k, last.resolution * (25.4 if last.unit == "in" else 1.0)),
             n=n,
@@ -135,9 +135,9 @@ class KitData:
     @cached_property
     def read_against(self) -> dict[Id, ToolFeature]:
         """The versions of tools' features that readings were taken against, with their steps, by id."""
-        return self.record.tool_features_by_id(s.tool_feature_id for found in self.states.values() for s in found)
+        return self.record.tool_features_by_id(s.tool_feature_id for states in self.states.values() for s in states)
 
-    def target_of(self, state: State, root: Id) -> Estimate:
+    def target_of(self, state: SizeState, root: Id) -> Estimate:
         """The size wanted when this was read: the feature's size through the steps of that day."""
         return chain.forward(self.feature[root].nominal, self.read_against[state.tool_feature_id].steps)
 
@@ -168,11 +168,11 @@ class KitData:
     @cached_property
     def tool_notes(self) -> dict[Id, list[tuple[int, str]]]:
         """Tool -> (written at, text), oldest first."""
-        found: dict[Id, list[tuple[int, str]]] = {}
+        notes: dict[Id, list[tuple[int, str]]] = {}
         for tool, at_us, text in self.record.tool_notes(self.job.of_id):
             if self.until_us is None or at_us <= self.until_us:
-                found.setdefault(tool, []).append((at_us, text))
-        return found
+                notes.setdefault(tool, []).append((at_us, text))
+        return notes
 
     # ---------------------------------------------------------------- cores and tools
     def number(self, core_of_id: Id | None) -> str:
@@ -188,11 +188,11 @@ class KitData:
 
     @cached_property
     def _by_core(self) -> dict[Id, list[Tool]]:
-        found: dict[Id, list[Tool]] = {}
+        by_core: dict[Id, list[Tool]] = {}
         for tool in reversed(self.tools):  # newest first
             if tool.core_id:
-                found.setdefault(self.core_of.get(tool.core_id, b""), []).append(tool)
-        return found
+                by_core.setdefault(self.core_of.get(tool.core_id, b""), []).append(tool)
+        return by_core
 
     def half_tools(self, half: str) -> list[Tool]:
         """The pattern tools of a mould half."""
@@ -209,7 +209,7 @@ class KitData:
         return next(iter(self.tools_of(core_of_id, ("core_stick",))), None)
 
     # ---------------------------------------------------------------- sizes
-    def now(self, tool: Tool, root: Id) -> State | None:
+    def now(self, tool: Tool, root: Id) -> SizeState | None:
         """The size as the tool stands: of the last stay at the bench that read it."""
         states = self.states.get((tool.of_id, root))
         return states[-1] if states else None
@@ -223,7 +223,7 @@ class KitData:
 
     def maker_size(
         self, root: Id, core_of_id: Id | None, half: str | None
-    ) -> tuple[Estimate | None, Tool | None, State | None]:
+    ) -> tuple[Estimate | None, Tool | None, SizeState | None]:
         """What a tooling-scale size of a core or mould half measures now, through the tool that makes it.
 
         The box speaks before the stick, a stick's size through its resin contraction; None where nobody measured.
@@ -241,12 +241,12 @@ class KitData:
 
     @cached_property
     def _read_on(self) -> dict[Id, list[Tool]]:
-        found: dict[Id, list[Tool]] = {}
+        by_root: dict[Id, list[Tool]] = {}
         for tool, root in self.states:
-            found.setdefault(root, []).append(self.tool[tool])
-        return found
+            by_root.setdefault(root, []).append(self.tool[tool])
+        return by_root
 
-    def changed_since(self, tool: Tool, state: State) -> str | None:
+    def changed_since(self, tool: Tool, state: SizeState) -> str | None:
         """The last note on a tool that is younger than this reading: the tool may no longer be what was measured."""
         later = [text for at_us, text in self.tool_notes.get(tool.of_id, ()) if at_us > state.at_us]
         return later[-1] if later else None

@@ -12,7 +12,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Band, Estimate, Id
 from inspect_tui.model.work import Feature, Tool
-from inspect_tui.shop.kit.facts import KitData, State
+from inspect_tui.shop.kit.facts import KitData, SizeState
 
 U_UNMEASURED = 0.05  # mm, of a size that nobody measured and that states no limits: a judgement, no source
 
@@ -26,7 +26,7 @@ class Side:
     u_drawn: float
     measured: Estimate | None
     tool: Tool | None  # where it was read, else where it can be
-    state: State | None
+    state: SizeState | None
 
 
 @frozen_by_name

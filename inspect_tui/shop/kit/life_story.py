@@ -15,7 +15,7 @@ from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Item, Tool
 from inspect_tui.shop.common.sizes import KIND_WORDS, of_sand
 from inspect_tui.shop.kit.cores import LAYOUT_U, RESIN_USUAL
-from inspect_tui.shop.kit.facts import KitData, State, reading_u
+from inspect_tui.shop.kit.facts import KitData, SizeState, reading_u
 from inspect_tui.shop.kit.walls import walls
 
 STAGE_KINDS = {"core_stick": "stick", "core_box": "box", "production_pattern": "box", "master": "master"}
@@ -82,11 +82,11 @@ def story(data: KitData, balloon: str, style: Style = MM) -> LifeStory:
 
 # ------------------------------------------------------------------------------ on tools
 def _on_tool(
-    data: KitData, feature: Feature, root: Id, tool: Tool, states: Sequence[State], style: Style
+    data: KitData, feature: Feature, root: Id, tool: Tool, states: Sequence[SizeState], style: Style
 ) -> list[Station]:
     kind = STAGE_KINDS.get(tool.kind) or KIND_WORDS.get(tool.kind, "tool")
     stations: list[Station] = []
-    before: State | None = None
+    before: SizeState | None = None
     for state in states:
         target = data.target_of(state, root)
         predicted: Estimate | None = Estimate(target.value, LAYOUT_U)
@@ -116,7 +116,7 @@ def _on_tool(
     return stations
 
 
-def _from_parent(data: KitData, tool: Tool, root: Id, state: State) -> Estimate | None:
+def _from_parent(data: KitData, tool: Tool, root: Id, state: SizeState) -> Estimate | None:
     """What a box should measure after the stick or master that it was made from, as that last was before."""
     if tool.made_from_id is None:
         return None
@@ -140,7 +140,7 @@ def _from_parent(data: KitData, tool: Tool, root: Id, state: State) -> Estimate 
 
 
 # ------------------------------------------------------------------------------ sand and castings
-def _last_before(data: KitData, root: Id, at_us: int) -> tuple[Tool, State] | None:
+def _last_before(data: KitData, root: Id, at_us: int) -> tuple[Tool, SizeState] | None:
     """What spoke for the core or mould when something was made: the box before the stick, the last before that."""
     order = {"core_box": 0, "production_pattern": 0, "pattern_cope": 0, "pattern_drag": 0, "core_stick": 1}
     speakers = []
@@ -199,20 +199,20 @@ def _castings(data: KitData, feature: Feature, root: Id) -> list[Station]:
 
 def _wall(data: KitData, feature: Feature) -> Estimate | None:
     """What the loop over cores and fits lets expect of a wall between parts."""
-    from inspect_tui.shop.kit import fits as kit_fits
+    from inspect_tui.shop.kit import fits
 
-    lines, _, _ = kit_fits.lines(data, ())
+    lines, _, _ = fits.lines(data, ())
     wall = next((w for w in walls(data, lines)[0] if w.label == feature.balloon and not w.written), None)
     return Estimate(wall.now.value, hypot(wall.now.u, SCATTER_U)) if wall else None
 
 
-Values = list[tuple[float, int, float | None, float | None]]
+Readings = list[tuple[float, int, float | None, float | None]]
 
 
-def _blocks(data: KitData, root: Id, kind: str) -> list[tuple[list[Item], Values]]:
+def _blocks(data: KitData, root: Id, kind: str) -> list[tuple[list[Item], Readings]]:
     """Castings or cores in stations: a sampling lot by itself, production in blocks."""
     items = {i.id: i for i in data.record.items(data.job.of_id) if i.kind == kind}
-    read: dict[Id, Values] = {}
+    read: dict[Id, Readings] = {}
     for r in data.record.item_readings(items):
         if data.root.get(r.feature_id) == root and (data.until_us is None or r.at_us <= data.until_us):
             read.setdefault(r.item_id, []).append((r.value, r.at_us, r.u95_mm, r.k))
@@ -235,7 +235,7 @@ def _blocks(data: KitData, root: Id, kind: str) -> list[tuple[list[Item], Values
     return [(group, [value for item in group for value in read[item.id]]) for group in stations]
 
 
-def _mean(values: Values) -> tuple[float, float, int, str]:
+def _mean(values: Readings) -> tuple[float, float, int, str]:
     """Mean, its standard uncertainty, when the first was read, and a word about readings that are plain slips."""
     middle = median(v for v, _, _, _ in values)
     kept = [v for v, _, _, _ in values if abs(v - middle) <= SLIP * abs(middle)] or [middle]
@@ -252,7 +252,7 @@ def _named(items: Sequence[Item]) -> str:
 def tool_story(data: KitData, tool: Tool) -> list[Event]:
     """What happened to a tool, oldest first: read, changed, noted, shipped and back."""
     happened: list[tuple[int, int, str]] = []
-    sessions: dict[Id, list[tuple[Id, State]]] = {}
+    sessions: dict[Id, list[tuple[Id, SizeState]]] = {}
     for (tool_id, root), states in data.states.items():
         if tool_id == tool.of_id:
             for state in states:
@@ -282,7 +282,7 @@ def tool_story(data: KitData, tool: Tool) -> list[Event]:
     return [Event(at, show.day_of(at, tz), text) for at, tz, text in sorted(happened)]
 
 
-def _out(data: KitData, tool: Tool, root: Id, state: State) -> bool:
+def _out(data: KitData, tool: Tool, root: Id, state: SizeState) -> bool:
     planned = data.sizes_on(tool, root)
     if planned is None or planned.band.width is None:
         return False

@@ -81,7 +81,7 @@ def _read(data: KitData, tool: Tool | None) -> tuple[int, int]:
 
 def core_states(data: KitData, lines: tuple[FitLine, ...]) -> dict[Id, CoreState]:
     """The state of every core."""
-    found = {}
+    state_of = {}
     for core in data.cores:
         stick, box = data.stick(core.of_id), data.box(core.of_id)
         on_stick, on_box = _read(data, stick), _read(data, box)
@@ -97,10 +97,10 @@ def core_states(data: KitData, lines: tuple[FitLine, ...]) -> dict[Id, CoreState
         place = where(data, box) if box else "no box"
         if box and away(data, box):
             state = "shipped"
-        found[core.of_id] = CoreState(
+        state_of[core.of_id] = CoreState(
             core=core, state=state, stick=on_stick, box=on_box, fits=(proven, len(mine)), where=place
         )
-    return found
+    return state_of
 
 
 def _listed(names: Iterable[str]) -> str:
@@ -114,9 +114,9 @@ def missing(
     """What has to be done or said before the kit can be shipped with an easy mind, most important first."""
     out: list[str] = []
 
-    def say(names: list[str], one: str, many: str) -> None:
+    def say(names: list[str], single: str, several: str) -> None:
         if names:
-            out.append(f"{len(names)} {one if len(names) == 1 else many}: {_listed(names)}")
+            out.append(f"{len(names)} {single if len(names) == 1 else several}: {_listed(names)}")
 
     if not data.cores:
         return ("this job has no cores",)
@@ -180,22 +180,22 @@ def missing(
     return tuple(out)
 
 
-def _has(details: Mapping[Id, object], thing: Core | Tool, name: str) -> bool:
-    return getattr(details.get(thing.of_id), name, None) is not None
+def _has(details: Mapping[Id, object], core_or_tool: Core | Tool, name: str) -> bool:
+    return getattr(details.get(core_or_tool.of_id), name, None) is not None
 
 
 # ------------------------------------------------------------------------------ what to measure next
 def next_readings(data: KitData, lines: tuple[FitLine, ...], walls: list[WallLine], style: Style = MM) -> list[Next]:
     """Readings by how much doubt each would take away: risk of the fit or wall times the share of its variance."""
-    found: dict[tuple[str, str], Next] = {}
+    offered: dict[tuple[str, str], Next] = {}
 
     def offer(tool: Tool | None, balloon: str, score: float, why: str) -> None:
         if tool is None or score <= 0:
             return
-        before = found.get((tool.label, balloon))
+        before = offered.get((tool.label, balloon))
         if before is None or before.score < score:
             text = f"read {balloon} on {tool.label}: {why}"
-            found[tool.label, balloon] = Next(tool.label, balloon, score, text)
+            offered[tool.label, balloon] = Next(tool.label, balloon, score, text)
 
     weak = [w for w in walls if w.wall and w.p_holds < HOLDS and w.state != "no limits"]
     hangs: dict[str, tuple[float, str]] = {}  # fit -> how much of a weak wall's doubt it is, and which wall
@@ -217,7 +217,7 @@ def next_readings(data: KitData, lines: tuple[FitLine, ...], walls: list[WallLin
         for tool, balloon in _faces_unread(data, wall):
             part = dict(wall.shares).get(tool.label, 0.0)
             offer(tool, balloon, (1 - wall.p_holds) * part, f"it makes a face of wall {wall.label}")
-    return sorted(found.values(), key=lambda n: (-n.score, n.tool, n.balloon))
+    return sorted(offered.values(), key=lambda n: (-n.score, n.tool, n.balloon))
 
 
 def _worth(line: FitLine, what: str, side: Side, hangs: tuple[float, str] | None, style: Style) -> tuple[float, str]:
@@ -242,7 +242,7 @@ def _worth(line: FitLine, what: str, side: Side, hangs: tuple[float, str] | None
 def _faces_unread(data: KitData, wall: WallLine) -> list[tuple[Tool, str]]:
     """Sizes on the boxes of a wall's cores that share a face with it and that nobody read."""
     feature = data.balloon.get(wall.label)
-    found = []
+    unread = []
     for end in feature.ends if feature else ():
         core = data.core_of.get(end.core_id or b"")
         tool = data.box(core) if core else None
@@ -251,8 +251,8 @@ def _faces_unread(data: KitData, wall: WallLine) -> list[tuple[Tool, str]]:
             face = any(e.core_id == end.core_id and e.coord_mm == end.coord_mm for e in other.ends)
             own = feature is not None and other.axis == feature.axis and end.coord_mm is not None
             if tool and own and face and (tool.of_id, root) not in data.states:
-                found.append((tool, other.balloon))
-    return found
+                unread.append((tool, other.balloon))
+    return unread
 
 
 def _balloon(side: Side) -> str:

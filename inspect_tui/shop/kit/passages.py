@@ -21,7 +21,7 @@ ALONE_MOST = 3  # features named as what buys most back
 
 
 @frozen_by_name
-class PassageLine:
+class KitPassage:
     """A derived characteristic as drawn and as it stands; `wrong` says why a formula can't be worked out."""
 
     passage: Passage
@@ -60,12 +60,12 @@ def read(data: KitData, text: str) -> Formula | str:
     return formulas.parse(text, powers(data.balloon))
 
 
-def lines(data: KitData, style: Style = MM) -> list[PassageLine]:
+def lines(data: KitData, style: Style = MM) -> list[KitPassage]:
     """Every passage of the job from its tools as they were measured."""
     return [from_tools(data, passage, style) for passage in data.passages]
 
 
-def from_tools(data: KitData, passage: Passage, style: Style = MM) -> PassageLine:
+def from_tools(data: KitData, passage: Passage, style: Style = MM) -> KitPassage:
     """A passage from the castings that the tools as measured would give; sizes nobody read count as drawn."""
     sizes: dict[str, Estimate] = {}
     not_read = []
@@ -80,7 +80,7 @@ def from_tools(data: KitData, passage: Passage, style: Style = MM) -> PassageLin
     return _line(data, passage, formula, sizes, tuple(not_read), "tools as measured", style)
 
 
-def on_casting(data: KitData, passage: Passage, item: Item, style: Style = MM) -> PassageLine:
+def on_casting(data: KitData, passage: Passage, item: Item, style: Style = MM) -> KitPassage:
     """A passage of one casting from its own readings; raises DataError when none of its sizes was read."""
     formula = read(data, passage.formula)
     names = formula.names if isinstance(formula, Formula) else ()
@@ -121,10 +121,10 @@ def _line(
     not_read: tuple[str, ...],
     source: str,
     style: Style,
-) -> PassageLine:
+) -> KitPassage:
     if isinstance(formula, str):
         text = f"{passage.label} {passage.name}: {formula}"
-        return PassageLine(
+        return KitPassage(
             passage=passage,
             source=source,
             drawn=None,
@@ -149,7 +149,7 @@ def _line(
         buys = tuple(buys_back(formula, sizes, drawn)[:ALONE_MOST]) if short else ()
     except DataError as problem:
         text = f"{passage.label} {passage.name}: {problem}"
-        return PassageLine(
+        return KitPassage(
             passage=passage,
             source=source,
             drawn=None,
@@ -172,7 +172,7 @@ def _line(
     best = next((b for b in buys if b.alone_mm is not None), None)
     if best is not None and best.alone_mm is not None:
         text += f"; {best.feature} {style.signed(best.alone_mm)} on the casting alone would bring it back"
-    return PassageLine(
+    return KitPassage(
         passage=passage,
         source=source,
         drawn=drawn,

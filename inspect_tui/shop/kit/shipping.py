@@ -28,7 +28,7 @@ class Parcel:
 
 
 @frozen_by_name
-class Place:
+class Whereabouts:
     """Where one tool is, and what of it is missing."""
 
     tool: Tool
@@ -40,9 +40,9 @@ class Place:
     sentence: str
 
 
-def places(data: KitData) -> list[Place]:
+def places(data: KitData) -> list[Whereabouts]:
     """Where every tool of the job is."""
-    found = []
+    whereabouts = []
     for tool in data.tools:
         detail = data.tool_details.get(tool.of_id)
         counted, condition = None, None
@@ -58,8 +58,8 @@ def places(data: KitData) -> list[Place]:
             text += f"; {belongs - counted} of its {belongs} loose pieces missing"
         elif counted:
             text += f", {counted} loose pieces"
-        found.append(
-            Place(
+        whereabouts.append(
+            Whereabouts(
                 tool=tool,
                 where=at,
                 owner=detail.owner if detail else None,
@@ -69,7 +69,7 @@ def places(data: KitData) -> list[Place]:
                 sentence=text,
             )
         )
-    return found
+    return whereabouts
 
 
 def ship(
@@ -106,13 +106,15 @@ def came_back(
     back = {p.what.casefold(): p for p in parcels}
     said = []
     for line in sent:
-        got = back.get(line.what.casefold())
-        if got is None:
+        parcel = back.get(line.what.casefold())
+        if parcel is None:
             said.append(f"{line.what} did not come back")
-        elif got.count < line.count:
-            said.append(f"{line.what}: {got.count} of {line.count} came back")
-        elif line.loose_pieces is not None and got.loose_pieces is not None and got.loose_pieces < line.loose_pieces:
-            said.append(f"{line.what}: {got.loose_pieces} of {line.loose_pieces} loose pieces came back")
+            continue
+        belong, came = line.loose_pieces, parcel.loose_pieces
+        if parcel.count < line.count:
+            said.append(f"{line.what}: {parcel.count} of {line.count} came back")
+        elif belong is not None and came is not None and came < belong:
+            said.append(f"{line.what}: {came} of {belong} loose pieces came back")
     return made, tuple(said)
 
 
@@ -147,19 +149,19 @@ def _write(
             condition=condition,
         )
     ]
-    for n, one in enumerate(parcels, start=1):
-        if one.count < 0 or (one.loose_pieces or 0) < 0:
-            raise JobFileError(f"{one.what}: a count is not below 0.")
-        tool = _tool(data, one.what)
+    for n, parcel in enumerate(parcels, start=1):
+        if parcel.count < 0 or (parcel.loose_pieces or 0) < 0:
+            raise JobFileError(f"{parcel.what}: a count is not below 0.")
+        tool = _tool(data, parcel.what)
         rows.append(
             ShipmentLine(
                 shipment_id=made,
                 ord=n,
                 tool_of_id=tool.of_id if tool else None,
-                what=one.what,
-                count=one.count,
-                loose_pieces=one.loose_pieces,
-                condition=one.condition,
+                what=parcel.what,
+                count=parcel.count,
+                loose_pieces=parcel.loose_pieces,
+                condition=parcel.condition,
             )
         )
     stored: Shipment = record.add_all(rows, by)[0]
@@ -179,10 +181,10 @@ def _tool(data: KitData, what: str) -> Tool | None:
 
 def proposal(data: KitData) -> list[Parcel]:
     """What belongs to the kit and is here: patterns, boxes and loose pieces with their pieces counted."""
-    found = []
+    parcels = []
     for tool in data.tools:
         if tool.kind in ("core_stick", "master", "other", "gauge_template") or away(data, tool):
             continue
         detail = data.tool_details.get(tool.of_id)
-        found.append(Parcel(tool.label, 1, detail.loose_pieces if detail else None))
-    return found
+        parcels.append(Parcel(tool.label, 1, detail.loose_pieces if detail else None))
+    return parcels

@@ -15,15 +15,15 @@ from inspect_tui.model.work import Job
 from inspect_tui.shop.common.sizes import quantity_of
 from inspect_tui.shop.gauges import checks, findings, instruments, plan
 from inspect_tui.shop.gauges.checks import CheckResult, Piece
-from inspect_tui.shop.gauges.findings import Finding
-from inspect_tui.shop.gauges.instruments import GaugeLine
+from inspect_tui.shop.gauges.findings import BiasFinding
+from inspect_tui.shop.gauges.instruments import InstrumentLine
 from inspect_tui.tui import forms, todo
 from inspect_tui.tui.choosers import NEW, choose
 from inspect_tui.tui.forms import Field, Texts
 from inspect_tui.tui.place import Place
 
 
-def certificate(place: Place, line: GaugeLine, by: Person, wrote: Callable[[str], None]) -> None:
+def certificate(place: Place, line: InstrumentLine, by: Person, wrote: Callable[[str], None]) -> None:
     """A certificate of an instrument."""
 
     def add(made: Calibration) -> str:
@@ -41,7 +41,7 @@ def certificate(place: Place, line: GaugeLine, by: Person, wrote: Callable[[str]
     )
 
 
-def check(place: Place, line: GaugeLine, by: Person, done: Callable[[CheckResult | None], None]) -> None:
+def check(place: Place, line: InstrumentLine, by: Person, done: Callable[[CheckResult | None], None]) -> None:
     """Choose a reference piece, then read it; `done` gets the last check."""
     written = place.app.written
     own = written if quantity_of(line.instrument) == "length" else MM
@@ -76,7 +76,7 @@ def check(place: Place, line: GaugeLine, by: Person, done: Callable[[CheckResult
         chosen(NEW)
 
 
-def bias(place: Place, line: GaugeLine, use: Callable[[Finding], None]) -> None:
+def bias(place: Place, line: InstrumentLine, use: Callable[[BiasFinding], None]) -> None:
     """A bias that came to light otherwise."""
     fields = [
         Field("bias", "bias: reading less truth, such as +0.05"),
@@ -86,14 +86,14 @@ def bias(place: Place, line: GaugeLine, use: Callable[[Finding], None]) -> None:
         Field("why", "why: how it came to light"),
     ]
 
-    def read(values: Texts) -> Finding | Wrong:
+    def read(values: Texts) -> BiasFinding | Wrong:
         why = values["why"] or "stated at the bench"
         return findings.stated(place.record, line.instrument, values, why)
 
     forms.ask(place, f"A bias of {line.instrument.label}", fields, read, then=use)
 
 
-def study(place: Place, line: GaugeLine, by: Person, job: Job | None, use: Callable[[GaugeStudy], None]) -> None:
+def study(place: Place, line: InstrumentLine, by: Person, job: Job | None, use: Callable[[GaugeStudy], None]) -> None:
     """The plan of a study."""
     bench, record = place.app.bench, place.record
     first = {

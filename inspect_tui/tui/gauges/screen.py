@@ -21,14 +21,14 @@ from inspect_tui.model.measuring import Person
 from inspect_tui.model.work import Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.gauges import checks, findings, instruments, results, trace
-from inspect_tui.shop.gauges.instruments import Fitness, GaugeLine
+from inspect_tui.shop.gauges.instruments import Fitness, InstrumentLine
 from inspect_tui.tui import choosers, todo
 from inspect_tui.tui.choosers import NEW, choose
 from inspect_tui.tui.gauges import forms, text
 from inspect_tui.tui.place import Answer, Place
 
 if TYPE_CHECKING:
-    from inspect_tui.shop.gauges.findings import Finding
+    from inspect_tui.shop.gauges.findings import BiasFinding
     from inspect_tui.shop.gauges.routine import Routine
     from inspect_tui.shop.gauges.trace import Trace
 
@@ -78,12 +78,12 @@ class GaugesScreen(Place):
 
     def __init__(self) -> None:
         super().__init__()
-        self.lines: list[GaugeLine] = []
+        self.lines: list[InstrumentLine] = []
         self.view = ABOUT
         self.on_tool = True  # good for: the open tool, or the castings
         self.fitness: list[Fitness] = []
-        self.found: Sequence[Finding] = ()
-        self.typed: Finding | None = None  # a bias that somebody typed, in place of what is found
+        self.found: Sequence[BiasFinding] = ()
+        self.typed: BiasFinding | None = None  # a bias that somebody typed, in place of what is found
         self.at = 0
         self.traced: Trace | None = None
         self.routine: Routine | None = None
@@ -98,12 +98,12 @@ class GaugesScreen(Place):
         return self.app.bench.job if self.app.bench else instruments.open_job(self.record, None)
 
     @property
-    def line(self) -> GaugeLine | None:
+    def line(self) -> InstrumentLine | None:
         """The instrument that is chosen."""
         at = self.query_one("#gauges", OptionList).highlighted
         return self.lines[at] if at is not None and at < len(self.lines) else None
 
-    def progress(self, line: GaugeLine) -> list[tuple[str, str, str]]:
+    def progress(self, line: InstrumentLine) -> list[tuple[str, str, str]]:
         """Title, design and how far it is of every study of an instrument."""
         studies = []
         for study in line.studies:
@@ -193,7 +193,7 @@ class GaugesScreen(Place):
         line = self.line
         self.put("#body", self._side(line, max(width - (48 if width >= 120 else 33), 20), height) if line else "")
 
-    def _side(self, line: GaugeLine, room: int, height: int) -> Text:
+    def _side(self, line: InstrumentLine, room: int, height: int) -> Text:
         written = self.app.written
         if self.view == GOOD:
             return text.good(self.fitness, self._good_title(), room, written)
@@ -246,7 +246,7 @@ class GaugesScreen(Place):
 
             self.ask("side", traced, wrong=lambda said: self.take_in(wrong=said))
 
-    def _work_good(self, line: GaugeLine) -> None:
+    def _work_good(self, line: InstrumentLine) -> None:
         job = self.job
         self.fitness = []
         if job is None:
@@ -313,7 +313,7 @@ class GaugesScreen(Place):
         if (line := self.line) is not None:
             forms.bias(self, line, self._typed_bias)
 
-    def _typed_bias(self, made: Finding) -> None:
+    def _typed_bias(self, made: BiasFinding) -> None:
         self.view = BIAS
         self.choose()
         self.typed = made

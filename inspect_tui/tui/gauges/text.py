@@ -15,11 +15,11 @@ from inspect_tui.report.draw.chart import CENTRE, Chart, Level, Series
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.common.sizes import quantity_of
 from inspect_tui.shop.gauges.checks import Piece, allowed_mm, within
-from inspect_tui.shop.gauges.instruments import FAILED, NEVER, OVERDUE, STATE_SYMBOL, Fitness, GaugeLine
+from inspect_tui.shop.gauges.instruments import FAILED, NEVER, OVERDUE, STATE_SYMBOL, Fitness, InstrumentLine
 
 if TYPE_CHECKING:
     from inspect_tui.record.ask.gauges import LoggedCheck
-    from inspect_tui.shop.gauges.findings import Finding
+    from inspect_tui.shop.gauges.findings import BiasFinding
     from inspect_tui.shop.gauges.routine import Routine
     from inspect_tui.shop.gauges.trace import Trace
 
@@ -33,12 +33,12 @@ def off(instrument: Instrument, value: float, written: Style) -> str:
     return written.signed(value, 3) if kind == "length" else f"{MM.signed(value, 3, unit=False)} {MM.unit_word(kind)}"
 
 
-def _own(line: GaugeLine, written: Style) -> Style:
+def _own(line: InstrumentLine, written: Style) -> Style:
     """The style that the sizes of an instrument are written in."""
     return written if quantity_of(line.instrument) == "length" else MM
 
 
-def list_row(line: GaugeLine, width: int, written: Style = MM) -> Text:
+def list_row(line: InstrumentLine, width: int, written: Style = MM) -> Text:
     """State symbol, label and, where something is wrong, a word: overdue, never, failed, or the bias."""
     word = line.state.split()[0] if line.state in BAD else ""
     if line.means.bias is not None:
@@ -50,7 +50,7 @@ def list_row(line: GaugeLine, width: int, written: Style = MM) -> Text:
 
 
 def about(
-    line: GaugeLine,
+    line: InstrumentLine,
     progress: Sequence[tuple[str, str, str]],
     checks: Sequence[LoggedCheck],
     width: int,
@@ -135,7 +135,7 @@ def good(ranked: Sequence[Fitness], title: str, width: int, written: Style = MM)
 
 
 def checks_text(
-    line: GaugeLine, checks: Sequence[LoggedCheck], sentence: str, width: int, height: int, written: Style = MM
+    line: InstrumentLine, checks: Sequence[LoggedCheck], sentence: str, width: int, height: int, written: Style = MM
 ) -> Text:
     """The errors on each reference piece over time, with what the certificate allows, and what they come to."""
     out = Text()
@@ -167,7 +167,12 @@ def checks_text(
 
 
 def bias(
-    line: GaugeLine, findings: Sequence[Finding], at: int, traced: Trace | None, width: int, written: Style = MM
+    line: InstrumentLine,
+    findings: Sequence[BiasFinding],
+    at: int,
+    traced: Trace | None,
+    width: int,
+    written: Style = MM,
 ) -> Text:
     """One finding with the verdicts that it changes, and how to confirm it."""
     out = Text()

@@ -95,7 +95,7 @@ class JobsScreen(Place):
         self.subjects = find.subjects(self.record, line.job) if line is not None else []
         listed.clear_options()
         if line is not None and self.subjects:
-            listed.add_options([Option(Text(self._row(line, one), no_wrap=True)) for one in self.subjects])
+            listed.add_options([Option(Text(self._row(line, subject), no_wrap=True)) for subject in self.subjects])
             listed.highlighted = 0
 
     def _row(self, line: jobs.JobLine, subject: Subject) -> str:

@@ -18,11 +18,9 @@ from inspect_tui.model.kit import Fit, Passage, Stack, StackMember
 from inspect_tui.model.work import Core
 from inspect_tui.record import kinds
 from inspect_tui.shop.common import parting as parting_
-from inspect_tui.shop.jobs import sample_casting as sample
+from inspect_tui.shop.jobs import sample_casting
 from inspect_tui.shop.jobs.sample_casting import Sample, SampleSize
-from inspect_tui.shop.kit import edit as kit_edit
-from inspect_tui.shop.kit import passages as kit_passages
-from inspect_tui.shop.kit import shipping
+from inspect_tui.shop.kit import edit, passages, shipping
 from inspect_tui.shop.kit.facts import KitData
 from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.forms import Field, Texts, ask
@@ -37,9 +35,9 @@ def new_fit(place: Place, data: KitData) -> None:
     """Write down a fit; what it comes to shows while typing."""
 
     def add(fit: Fit) -> str:
-        return f"{kit_edit.add_fit(place.record, data.job, fit, place.by, place.app.written).name} added"
+        return f"{edit.add_fit(place.record, data.job, fit, place.by, place.app.written).name} added"
 
-    _fit(place, data, f"A new fit of {data.job.number}", kit_edit.FIT_FIELDS, None, add)
+    _fit(place, data, f"A new fit of {data.job.number}", edit.FIT_FIELDS, None, add)
 
 
 def change_fit(place: Place, data: KitData, old: Fit) -> None:
@@ -52,10 +50,10 @@ def change_fit(place: Place, data: KitData, old: Fit) -> None:
             old.clear_max_mm,
         ):
             changes["band_source"] = old.band_source
-        new = kit_edit.change_fit(place.record, data.job, old, place.by, place.app.written, **changes)
+        new = edit.change_fit(place.record, data.job, old, place.by, place.app.written, **changes)
         return f"{new.name} changed"
 
-    _fit(place, data, f"Change {old.name}", kit_edit.fields_of(data, old), old, change)
+    _fit(place, data, f"Change {old.name}", edit.fields_of(data, old), old, change)
 
 
 def _fit(
@@ -69,12 +67,12 @@ def _fit(
     style = place.app.written
 
     def read(texts: Texts) -> Fit | Wrong:
-        fit = kit_edit.read_fit(data, texts)
+        fit = edit.read_fit(data, texts)
         as_old = fit if old is None else replace(fit, id=old.id, of_id=old.of_id, gap_feature_id=old.gap_feature_id)
-        wrong = kit_edit.wrong_fit(data, as_old, style)
+        wrong = edit.wrong_fit(data, as_old, style)
         return Wrong(wrong) if wrong else fit
 
-    ask(place, title, lines, read, use, then=place.changed, watch=lambda texts: kit_edit.follows(data, texts, style))
+    ask(place, title, lines, read, use, then=place.changed, watch=lambda texts: edit.follows(data, texts, style))
 
 
 # ------------------------------------------------------------------------------ cores
@@ -111,7 +109,7 @@ def core_detail(place: Place, data: KitData, core: Core) -> None:
         return values
 
     def note(values: dict[str, Any]) -> str:
-        kit_edit.set_core_detail(place.record, data.job, core, place.by, place.app.written, **values)
+        edit.set_core_detail(place.record, data.job, core, place.by, place.app.written, **values)
         return f"core {core.number}: noted"
 
     ask(place, f"Core {core.number} {core.name}", lines, read, note, then=place.changed)
@@ -130,7 +128,7 @@ def picture(place: Place, core: Core) -> None:
 
     def attach(values: dict[str, Any]) -> str:
         path, caption = Path(values["path"]).expanduser(), values["caption"] or None
-        kept, _ = kit_edit.attach(place.record, path, kinds.CORE.number, core.of_id, caption, place.by)
+        kept, _ = edit.attach(place.record, path, kinds.CORE.number, core.of_id, caption, place.by)
         return f"{kept.shown_name} kept ({kept.width_px} by {kept.height_px} dots)"
 
     ask(place, f"A picture of core {core.number}", lines, use=attach, then=place.changed)
@@ -159,10 +157,10 @@ def mark_sample(place: Place, size: SampleSize) -> None:
     """Say whether a face of the sample was machined or is worn."""
 
     def mark(what: str) -> str:
-        sample.mark(place.record, size.feature, what, by=place.by)
+        sample_casting.mark(place.record, size.feature, what, by=place.by)
         return f"{size.feature.balloon}: {what}"
 
-    rows = [(what, f"{size.feature.balloon} of the sample is {what}") for what in sample.MARKS]
+    rows = [(what, f"{size.feature.balloon} of the sample is {what}") for what in sample_casting.MARKS]
     choose(
         place, f"{size.feature.balloon} {size.feature.name}", rows, lambda what: place.attempt(lambda: mark(what), "")
     )
@@ -184,7 +182,7 @@ def adopt_sample(place: Place, data: KitData, taken: Sample) -> None:
     ]
 
     def adopt(values: dict[str, Any]) -> str:
-        made = sample.adopt(
+        made = sample_casting.adopt(
             place.record,
             data.job,
             values["number"],
@@ -303,7 +301,7 @@ def new_passage(place: Place, data: KitData) -> None:
     ]
 
     def read(values: dict[str, Any]) -> Passage | Wrong:
-        formula = kit_passages.read(data, values["formula"])
+        formula = passages.read(data, values["formula"])
         if isinstance(formula, str):
             return Wrong(formula)
         rated, least = (_capacity(values[key], values["unit"]) for key in ("rated", "minimum"))
@@ -323,7 +321,7 @@ def new_passage(place: Place, data: KitData) -> None:
         )
 
     def add(made: Passage) -> str:
-        return f"Passage {kit_edit.add_passage(place.record, data.job, made, place.by).label} added."
+        return f"Passage {edit.add_passage(place.record, data.job, made, place.by).label} added."
 
     ask(place, "A new passage", lines, read, add, then=place.changed)
 
@@ -362,7 +360,7 @@ def new_loop(place: Place, data: KitData) -> None:
         return stack, values["members"]
 
     def add(both: tuple[Stack, list[StackMember]]) -> str:
-        return f"Loop {kit_edit.add_stack(place.record, *both, place.by).label} added."
+        return f"Loop {edit.add_stack(place.record, *both, place.by).label} added."
 
     ask(place, "A loop by hand", lines, read, add, then=place.changed)
 

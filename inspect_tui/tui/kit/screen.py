@@ -19,7 +19,7 @@ from inspect_tui.model.work import Core, Job
 from inspect_tui.report.term import kit as term_kit
 from inspect_tui.report.term.kit_pages import Row
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.kit import edit as kit_edit
+from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.facts import KitData
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.tui import todo
@@ -324,7 +324,7 @@ class KitScreen(Place):
             return
 
         def act() -> str:
-            return f"set in the order {', '.join(kit_edit.move_core(self.record, job, core.number, by, self.by))}"
+            return f"set in the order {', '.join(edit.move_core(self.record, job, core.number, by, self.by))}"
 
         self.attempt(act, "")
 
@@ -369,7 +369,7 @@ class KitScreen(Place):
 
         def chosen(yes: bool) -> None:
             if yes:
-                self.attempt(lambda: f"{kit_edit.drop_fit(self.record, line.fit, self.by).name} is out of the kit", "")
+                self.attempt(lambda: f"{edit.drop_fit(self.record, line.fit, self.by).name} is out of the kit", "")
 
         choose(self, f"{line.name}: {line.inner} in {line.outer}", rows, chosen)
 

@@ -10,18 +10,17 @@ from inspect_tui.errors import InspectError
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.jobs import contraction_book
-from inspect_tui.shop.jobs import sample_casting as sample
+from inspect_tui.shop.jobs import contraction_book, sample_casting
 from inspect_tui.shop.jobs.contraction_book import BookRow
 from inspect_tui.shop.jobs.sample_casting import Sample
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import cores, life_story, shipping
-from inspect_tui.shop.kit import passages as kit_passage
+from inspect_tui.shop.kit import passages as kit_passages
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.cores import CoreReport
 from inspect_tui.shop.kit.life_story import Event, LifeStory
-from inspect_tui.shop.kit.passages import PassageLine
-from inspect_tui.shop.kit.shipping import Place
+from inspect_tui.shop.kit.passages import KitPassage
+from inspect_tui.shop.kit.shipping import Whereabouts
 from inspect_tui.tui import todo
 
 CASTINGS = 12  # looked at for passages: the first ones and the newest
@@ -34,8 +33,8 @@ class Loaded:
 
     check: KitCheck
     reports: dict[str, CoreReport]
-    places: list[Place]
-    passages: list[PassageLine]
+    places: list[Whereabouts]
+    passages: list[KitPassage]
     stories: dict[str, LifeStory] = field(default_factory=dict)
     events: dict[str, list[Event]] = field(default_factory=dict)
     sample: Sample | None = None
@@ -60,7 +59,7 @@ def load(reader: Reader, job: Job, style: Style = MM) -> Loaded:
         for passage in data.passages:
             for item in some:
                 try:
-                    passages.append(kit_passage.on_casting(data, passage, item, style))
+                    passages.append(kit_passages.on_casting(data, passage, item, style))
                 except InspectError:
                     continue  # nothing of it was read on this one
         return Loaded(check=check, reports=reports, places=shipping.places(data), passages=passages)
@@ -78,7 +77,7 @@ def more(reader: Reader, loaded: Loaded, page: str, key: str) -> Loaded:
             loaded.events[key] = life_story.tool_story(data, tool) if tool else []
         elif page == "sample" and loaded.sample is None:
             try:
-                loaded.sample = sample.sizes(reader, data.job, style=loaded.check.style)
+                loaded.sample = sample_casting.sizes(reader, data.job, style=loaded.check.style)
             except InspectError as problem:
                 loaded.no_sample = todo.said(problem)
         elif page == "book" and loaded.book is None:

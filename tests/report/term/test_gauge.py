@@ -7,7 +7,7 @@ import random
 import pytest
 
 from inspect_tui.report.term import gauge as term_gauge
-from inspect_tui.shop.gauges.results import Result, Row, crossed
+from inspect_tui.shop.gauges.results import Result, StudyRow, crossed
 
 
 def study(parts: int = 10, people: int = 3, trials: int = 3, odd: float = 1.0) -> Result:
@@ -17,7 +17,7 @@ def study(parts: int = 10, people: int = 3, trials: int = 3, odd: float = 1.0) -
         true = 52 + draw.gauss(0, 0.2)
         for n in range(people):
             scatter = 0.03 * (odd if n == 1 else 1.0)
-            rows += [Row(f"C-{part}", f"P{n + 1}", t, true + draw.gauss(0, scatter)) for t in range(1, trials + 1)]
+            rows += [StudyRow(f"C-{part}", f"P{n + 1}", t, true + draw.gauss(0, scatter)) for t in range(1, trials + 1)]
     return crossed(rows, 1.0)
 
 
@@ -36,8 +36,8 @@ def test_no_line_runs_over_the_width(width: int, parts: int, people: int) -> Non
 
 
 def test_every_person_stands_on_every_piece_even_on_one_spot() -> None:
-    rows = [Row("1", who, t, 52.0) for who in ("A", "B", "C") for t in (1, 2)]
-    rows += [Row("2", who, t, 52.5 + 0.01 * t) for who in ("A", "B", "C") for t in (1, 2)]
+    rows = [StudyRow("1", who, t, 52.0) for who in ("A", "B", "C") for t in (1, 2)]
+    rows += [StudyRow("2", who, t, 52.5 + 0.01 * t) for who in ("A", "B", "C") for t in (1, 2)]
     lines = term_gauge.pieces_text(rows, ("A", "B", "C"), width=60).plain.splitlines()
     assert lines[1] == "1 A  2 B  3 C"
     for line in lines[2:4]:
@@ -46,7 +46,7 @@ def test_every_person_stands_on_every_piece_even_on_one_spot() -> None:
 
 def test_of_many_pieces_those_are_shown_where_people_disagree_most() -> None:
     rows = [
-        Row(f"{n}", who, t, 52.0 + (0.5 if n == 37 and who == "B" else 0.001 * t))
+        StudyRow(f"{n}", who, t, 52.0 + (0.5 if n == 37 and who == "B" else 0.001 * t))
         for n in range(1, 41)
         for who in ("A", "B")
         for t in (1, 2)
@@ -73,7 +73,7 @@ def test_shares_of_the_variance_add_up() -> None:
 
 
 def test_what_cannot_be_known_is_said_in_place_of_a_figure() -> None:
-    rows = [Row(f"{n}", "A", t, 52 + n / 10 + 0.01 * t) for n in (1, 2, 3) for t in (1, 2)]
+    rows = [StudyRow(f"{n}", "A", t, 52 + n / 10 + 0.01 * t) for n in (1, 2, 3) for t in (1, 2)]
     result = crossed(rows, None)
     assert result.crossed is not None
     assert "not known from this study" in term_gauge.shares_text(result.crossed).plain

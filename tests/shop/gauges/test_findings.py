@@ -6,7 +6,7 @@ import pytest
 
 from inspect_tui.errors import DataError
 from inspect_tui.shop.gauges import findings, trace
-from inspect_tui.shop.gauges.findings import Finding
+from inspect_tui.shop.gauges.findings import BiasFinding
 from tests.shop.gauges.test_trace import (
     TODAY,
     Days,
@@ -23,7 +23,7 @@ def test_every_reading_of_the_days_is_judged_again_and_changes_are_listed(days: 
     found = trace.trace(
         days.record,
         days.caliper,
-        Finding(bias=0.05, u=0.005, from_on="2026-02-01", to_on=None, why="seen", found_from="check"),
+        BiasFinding(bias=0.05, u=0.005, from_on="2026-02-01", to_on=None, why="seen", found_from="check"),
         TODAY,
     )
     assert (found.readings, found.lines, found.subjects) == (3, 3, 1)  # not the one of January
@@ -36,7 +36,7 @@ def test_every_reading_of_the_days_is_judged_again_and_changes_are_listed(days: 
 
 def test_verdicts_that_no_longer_say_conforms_are_counted(days: Days) -> None:
     days.read("2026-02-05", "F2", "40.55")
-    finding = Finding(
+    finding = BiasFinding(
         bias=-0.05, u=0.005, from_on="2026-02-01", to_on=None, why="seen", found_from="check"
     )  # it read low: the stick is larger
     found = trace.trace(days.record, days.caliper, finding, TODAY)
@@ -49,7 +49,7 @@ def test_repeats_of_one_line_are_judged_as_their_mean(days: Days) -> None:
     found = trace.trace(
         days.record,
         days.caliper,
-        Finding(bias=0.05, u=0.0, from_on="2026-02-01", to_on=None, why="w", found_from="f"),
+        BiasFinding(bias=0.05, u=0.0, from_on="2026-02-01", to_on=None, why="w", found_from="f"),
         TODAY,
     )
     assert (found.readings, found.lines) == (3, 1)
@@ -59,17 +59,20 @@ def test_repeats_of_one_line_are_judged_as_their_mean(days: Days) -> None:
     ("finding", "sentence"),
     [
         (
-            Finding(bias=0.0, u=0.0, from_on="2026-01-01", to_on=None, why="w", found_from="f"),
+            BiasFinding(bias=0.0, u=0.0, from_on="2026-01-01", to_on=None, why="w", found_from="f"),
             "A bias of 0 changes nothing",
         ),
         (
-            Finding(bias=float("nan"), u=0.0, from_on="2026-01-01", to_on=None, why="w", found_from="f"),
+            BiasFinding(bias=float("nan"), u=0.0, from_on="2026-01-01", to_on=None, why="w", found_from="f"),
             "A bias of 0 changes nothing",
         ),
-        (Finding(bias=0.05, u=0.0, from_on="2026-02-01", to_on="2026-01-01", why="w", found_from="f"), "cannot end"),
+        (
+            BiasFinding(bias=0.05, u=0.0, from_on="2026-02-01", to_on="2026-01-01", why="w", found_from="f"),
+            "cannot end",
+        ),
     ],
 )
-def test_a_bias_that_cannot_be_is_refused_with_a_sentence(days: Days, finding: Finding, sentence: str) -> None:
+def test_a_bias_that_cannot_be_is_refused_with_a_sentence(days: Days, finding: BiasFinding, sentence: str) -> None:
     with pytest.raises(DataError, match=sentence):
         trace.trace(days.record, days.caliper, finding, TODAY)
 
@@ -78,7 +81,7 @@ def test_days_without_readings_have_nothing_to_look_at(days: Days) -> None:
     found = trace.trace(
         days.record,
         days.caliper,
-        Finding(bias=0.05, u=0.0, from_on="2020-01-01", to_on="2020-02-01", why="w", found_from="f"),
+        BiasFinding(bias=0.05, u=0.0, from_on="2020-01-01", to_on="2020-02-01", why="w", found_from="f"),
         TODAY,
     )
     assert found.readings == 0 and "nothing has to be looked at" in found.sentence

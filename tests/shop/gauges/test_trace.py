@@ -19,7 +19,7 @@ from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common import find
 from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.shop.gauges import trace
-from inspect_tui.shop.gauges.findings import Finding
+from inspect_tui.shop.gauges.findings import BiasFinding
 from inspect_tui.shop.jobs import jobs
 from tests.conftest import JOB
 
@@ -82,7 +82,7 @@ def test_a_trace_writes_nothing_and_confirming_writes_one_fact_beside_the_readin
     con = sqlite3.connect(days.record.path)
     before = con.execute("SELECT * FROM reading").fetchall()
     entries = con.execute("SELECT count(*) FROM entry").fetchone()
-    finding = Finding(
+    finding = BiasFinding(
         bias=0.05,
         u=0.005,
         from_on="2026-02-01",

@@ -10,8 +10,7 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.work import ChainStep, Feature
 from inspect_tui.shop.common import find
-from inspect_tui.shop.jobs import feature_form as featureform
-from inspect_tui.shop.jobs import jobs
+from inspect_tui.shop.jobs import feature_form, jobs
 from tests.conftest import SmallShop
 
 
@@ -22,7 +21,7 @@ def feature(shop: SmallShop, balloon: str) -> Feature:
 
 def shown(shop: SmallShop, one: Feature) -> dict[str, str]:
     cores = {core.id: core.number for core in shop.record.cores(find.job(shop.record, None).of_id)}
-    return {key: first for key, _, first in featureform.fields_of(one, cores)}
+    return {key: first for key, _, first in feature_form.fields_of(one, cores)}
 
 
 def bare(one: Feature) -> Feature:
@@ -34,7 +33,7 @@ def bare(one: Feature) -> Feature:
 @pytest.mark.parametrize("balloon", ["F1", "F2", "F3", "F4", "F5", "P1"])
 def test_a_form_that_nobody_typed_in_changes_nothing(shop: SmallShop, balloon: str) -> None:
     job, old = find.job(shop.record, None), feature(shop, balloon)
-    made = featureform.read(shop.record, job, shown(shop, old), "ISO 2768-1 m", old)
+    made = feature_form.read(shop.record, job, shown(shop, old), "ISO 2768-1 m", old)
     assert isinstance(made, Feature), made
     assert bare(made) == bare(old)
 
@@ -83,7 +82,7 @@ def test_whatever_a_feature_holds_survives_a_change_of_its_name(
         machined=True,
     )
     values = shown(shop, old) | {"name": "another name"}
-    made = featureform.read(shop.record, job, values, "ISO 2768-1 m", old)
+    made = feature_form.read(shop.record, job, values, "ISO 2768-1 m", old)
     assert isinstance(made, Feature), made
     assert bare(made) == bare(replace(old, name="another name"))
 
@@ -91,7 +90,7 @@ def test_whatever_a_feature_holds_survives_a_change_of_its_name(
 def test_what_is_typed_over_is_taken_and_the_rest_kept(shop: SmallShop) -> None:
     job, old = find.job(shop.record, None), feature(shop, "F1")
     old = replace(old, note="at x = 120", ends=tuple(replace(end, coat_mm=0.15) for end in old.ends))
-    made = featureform.read(
+    made = feature_form.read(
         shop.record,
         job,
         shown(shop, old) | {"limits": "±0.5", "at": "20 82.5", "note": "at x = 130, z = 30"},
@@ -111,7 +110,7 @@ def test_what_is_typed_over_is_taken_and_the_rest_kept(shop: SmallShop) -> None:
 )
 def test_places_and_scales_that_are_none(shop: SmallShop, values: dict[str, str], sentence: str) -> None:
     old = feature(shop, "F1")
-    made = featureform.read(shop.record, find.job(shop.record, None), shown(shop, old) | values, None, old)
+    made = feature_form.read(shop.record, find.job(shop.record, None), shown(shop, old) | values, None, old)
     assert isinstance(made, str)
     assert sentence in made
 
@@ -133,7 +132,7 @@ def test_a_print_may_be_entered_at_tooling_scale(shop: SmallShop) -> None:
         scale="tool",
         note="",
     )
-    made = featureform.read(shop.record, job, values)
+    made = feature_form.read(shop.record, job, values)
     assert isinstance(made, Feature)
     jobs.add_feature(shop.record, job, made)
     task = next(t for t in shop.bench("stick 1").tasks if t.feature.balloon == "P9")

@@ -8,8 +8,7 @@ from inspect_tui.errors import JobFileError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
-from inspect_tui.shop.jobs import feature_form as featureform
-from inspect_tui.shop.jobs import jobfile, jobs
+from inspect_tui.shop.jobs import feature_form, jobfile, jobs
 from tests.conftest import JOB, SmallShop
 
 
@@ -67,9 +66,9 @@ def test_a_new_feature_joins_the_tools_that_make_it(shop: SmallShop) -> None:
         between="space",
         stock="0 0",
     )
-    made = featureform.read(shop.record, job, values)
+    made = feature_form.read(shop.record, job, values)
     assert not isinstance(made, str)
-    assert "stick 1: stick 20.20" in featureform.follows(job, made, shop.record.tools(job.of_id))
+    assert "stick 1: stick 20.20" in feature_form.follows(job, made, shop.record.tools(job.of_id))
     jobs.add_feature(shop.record, job, made)
     assert "F9" in [t.feature.balloon for t in shop.bench().tasks]
 
@@ -99,7 +98,7 @@ def test_a_feature_form_says_what_is_wrong(shop: SmallShop, key: str, value: str
         between="space",
         stock="0 0",
     )
-    made = featureform.read(shop.record, find.job(shop.record, None), {**values, key: value})
+    made = feature_form.read(shop.record, find.job(shop.record, None), {**values, key: value})
     assert isinstance(made, str) and said in made
 
 

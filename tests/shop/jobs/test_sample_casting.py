@@ -9,8 +9,7 @@ import pytest
 from inspect_tui.errors import JobFileError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.record.store import Record
-from inspect_tui.shop.jobs import jobs
-from inspect_tui.shop.jobs import sample_casting as sample
+from inspect_tui.shop.jobs import jobs, sample_casting
 from tests.worlds.kit_jobs import Kit, begin, with_patterns
 
 
@@ -34,7 +33,7 @@ def two_samples(made: Kit) -> None:
 def test_repeats_and_several_samples_make_one_proposal_with_its_evidence(made: Kit) -> None:
     two_samples(made)
     made.read(made.record.items(made.job.of_id)[0], {"A": 240.3})
-    found = sample.sizes(made.record, made.job)
+    found = sample_casting.sizes(made.record, made.job)
     assert found.system == "mm"
     size = next(s for s in found.sizes if s.feature.balloon == "A")
     assert (size.n, size.castings) == (3, 2)
@@ -51,7 +50,7 @@ def test_a_drawing_in_inches_is_found_out_by_its_sizes(tmp_path: Path) -> None:
             kit.add_feature(balloon, "x", size * 25.4, ("drag", -1, None), ("drag", 1, None), ())
         for serial in ("1", "2", "3"):
             kit.read(kit.casting(serial), {b: size * 25.4 + 0.05 for b, size in inches.items()})
-        found = sample.sizes(record, kit.job)
+        found = sample_casting.sizes(record, kit.job)
         assert found.system == "in"
         assert {s.feature.balloon: s.proposal.best.text for s in found.sizes} == {
             "A": "9 1/2 in",
@@ -60,33 +59,33 @@ def test_a_drawing_in_inches_is_found_out_by_its_sizes(tmp_path: Path) -> None:
             "D": "6 in",
             "E": "4 1/8 in",
         }
-        assert sample.sizes(record, kit.job, "mm").system == "mm"
+        assert sample_casting.sizes(record, kit.job, "mm").system == "mm"
 
 
 def test_machined_faces_scatter_less_and_worn_ones_are_only_a_bound(made: Kit) -> None:
     two_samples(made)
     by = {f.balloon: f for f in made.record.features(made.revision.id)}
-    plain = next(s for s in sample.sizes(made.record, made.job).sizes if s.feature.balloon == "B")
-    sample.mark(made.record, by["B"], "machined", "turned face")
-    machined = next(s for s in sample.sizes(made.record, made.job).sizes if s.feature.balloon == "B")
+    plain = next(s for s in sample_casting.sizes(made.record, made.job).sizes if s.feature.balloon == "B")
+    sample_casting.mark(made.record, by["B"], "machined", "turned face")
+    machined = next(s for s in sample_casting.sizes(made.record, made.job).sizes if s.feature.balloon == "B")
     assert machined.mark == "machined"
     assert machined.proposal.u < plain.proposal.u
-    sample.mark(made.record, by["B"], "worn")
-    worn = next(s for s in sample.sizes(made.record, made.job).sizes if s.feature.balloon == "B")
+    sample_casting.mark(made.record, by["B"], "worn")
+    worn = next(s for s in sample_casting.sizes(made.record, made.job).sizes if s.feature.balloon == "B")
     assert not worn.sure
     assert "only a bound" in worn.sentence
-    sample.mark(made.record, by["B"], "as cast")
-    assert sample.mark_of(made.record, by["B"]) == "as cast"
+    sample_casting.mark(made.record, by["B"], "as cast")
+    assert sample_casting.mark_of(made.record, by["B"]) == "as cast"
     with pytest.raises(JobFileError, match="as cast, machined, worn"):
-        sample.mark(made.record, by["B"], "rusty")
+        sample_casting.mark(made.record, by["B"], "rusty")
 
 
 def test_wear_moves_the_proposal_to_the_side_that_is_gone(made: Kit) -> None:
     made.read(made.casting("1"), {"A": 239.2, "D": 50.8})
     by = {f.balloon: f for f in made.record.features(made.revision.id)}
     for balloon in ("A", "D"):
-        sample.mark(made.record, by[balloon], "worn")
-    found = {s.feature.balloon: s for s in sample.sizes(made.record, made.job, "mm").sizes}
+        sample_casting.mark(made.record, by[balloon], "worn")
+    found = {s.feature.balloon: s for s in sample_casting.sizes(made.record, made.job, "mm").sizes}
     assert found["A"].proposal.best.mm >= 239.2  # a body wears smaller: it was larger
     assert found["D"].proposal.best.mm <= 50.8  # an opening of a core wears larger: it was smaller
 
@@ -102,7 +101,7 @@ def test_stock_of_a_raw_face_is_taken_off_for_the_drawing(made: Kit) -> None:
     )
     made.feature["T"] = made.record.add(stocked)
     made.read(made.casting("1"), {"T": 106.05})
-    size = next(s for s in sample.sizes(made.record, made.job, "mm").sizes if s.feature.balloon == "T")
+    size = next(s for s in sample_casting.sizes(made.record, made.job, "mm").sizes if s.feature.balloon == "T")
     assert size.proposal.best.mm == 106.0
     assert size.finished == pytest.approx(100.0)
     assert "finished 100.00 with its stock off" in size.sentence
@@ -111,7 +110,7 @@ def test_stock_of_a_raw_face_is_taken_off_for_the_drawing(made: Kit) -> None:
 def test_the_sample_becomes_a_drawing_mixed_with_sizes_of_one_that_exists(made: Kit) -> None:
     two_samples(made)
     stated = replace(made.feature["C"], nominal=28.5, lower=28.4, upper=28.6, band_source="drawing", machined=True)
-    revision = sample.adopt(
+    revision = sample_casting.adopt(
         made.record, made.job, "N-17", "A1", {"A": 240.0, "D": 50.0}, [stated], general="ISO 8062-3 DCTG 9"
     )
     new = {f.balloon: f for f in made.record.features(revision.id)}
@@ -135,16 +134,16 @@ def test_what_cannot_be_adopted_is_a_sentence_and_nothing_is_written(made: Kit) 
         (("N", "B", {"Q": 1.0}), "Q is not among the sizes"),
     ):
         with pytest.raises(JobFileError, match=words):
-            sample.adopt(made.record, made.job, *args)
+            sample_casting.adopt(made.record, made.job, *args)
     with pytest.raises(JobFileError, match="A:"):
-        sample.adopt(made.record, made.job, "N", "B", {"A": 240.0}, general="ISO 8062-3 DCTG 99")
+        sample_casting.adopt(made.record, made.job, "N", "B", {"A": 240.0}, general="ISO 8062-3 DCTG 99")
     assert made.record.counts() == before
 
 
 def test_a_job_without_a_drawing_gets_an_edition_for_its_sample(tmp_path: Path) -> None:
     with Record.open(tmp_path / "new.db", create=True) as record:
         job = jobs.new_job(record, "S-1", "old bracket", "grey iron", None, None, "", "")
-        assert sample.begin(record, job).rev == "A"  # a job opened on the Jobs screen has one already
+        assert sample_casting.begin(record, job).rev == "A"  # a job opened on the Jobs screen has one already
         with pytest.raises(NotFound):
-            sample.sizes(record, replace(job, of_id=b"x" * 16))
-        assert sample.sizes(record, job).sizes == ()
+            sample_casting.sizes(record, replace(job, of_id=b"x" * 16))
+        assert sample_casting.sizes(record, job).sizes == ()

@@ -11,7 +11,7 @@ import pytest
 from inspect_tui.model.kit import Fit, Passage
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
-from inspect_tui.shop.kit import edit as kit_edit
+from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.check import KitCheck
 from tests.worlds.kit_jobs import Kit, begin, two_cores
 
@@ -90,7 +90,7 @@ def test_a_passage_that_misses_its_rating_by_a_few_percent_stands_out(record: Re
     made = two_cores(record)
     made.add_feature("W1", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("box 1",), 19.0, 21.0)
     made.add_feature("H1", "y", 10.0, (1, 1, 0.0), (1, -1, 10.0), ("box 1",), 9.0, 11.0)
-    kit_edit.add_passage(
+    edit.add_passage(
         record,
         made.job,
         Passage(job_of_id=made.job.of_id, label="P1", name="port", formula="W1 * H1", unit="l/s", rated=100.0),
@@ -109,9 +109,7 @@ def test_a_passage_that_misses_its_rating_by_a_few_percent_stands_out(record: Re
 def test_sizes_of_a_passage_that_nobody_read_count_as_drawn_and_are_named(record: Record) -> None:
     made = two_cores(record)
     made.add_feature("W1", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("box 1",), 19.0, 21.0)
-    kit_edit.add_passage(
-        record, made.job, Passage(job_of_id=made.job.of_id, label="P1", name="port", formula="W1 * W1")
-    )
+    edit.add_passage(record, made.job, Passage(job_of_id=made.job.of_id, label="P1", name="port", formula="W1 * W1"))
     found = checked(made)
     assert found.passages[0].not_read == ("W1",)
     assert any("as drawn, not read: W1" in text for text in found.doubts)

@@ -13,7 +13,7 @@ from inspect_tui.record import attachments
 from inspect_tui.record.kinds import CORE
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
-from inspect_tui.shop.kit import edit as kit_edit
+from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.facts import KitData
 from tests.worlds.kit_jobs import Kit, two_cores
 
@@ -43,7 +43,7 @@ FORM = {
 
 
 def typed(made: Kit, **values: str) -> Fit:
-    return kit_edit.read_fit(KitData(made.record, made.job), {**FORM, **values})
+    return edit.read_fit(KitData(made.record, made.job), {**FORM, **values})
 
 
 def test_a_fit_is_read_from_what_people_type(made: Kit) -> None:
@@ -58,8 +58,8 @@ def test_a_fit_is_read_from_what_people_type(made: Kit) -> None:
 def test_a_fit_goes_to_the_form_and_back_unchanged(made: Kit) -> None:
     data = KitData(made.record, made.job)
     for fit in data.fits:
-        values = {key: value for key, _, value in kit_edit.fields_of(data, fit)}
-        again = kit_edit.read_fit(data, values)
+        values = {key: value for key, _, value in edit.fields_of(data, fit)}
+        again = edit.read_fit(data, values)
         for name in (
             "label",
             "inner_core_id",
@@ -124,16 +124,16 @@ def test_what_contradicts_itself_is_refused_with_a_sentence_and_nothing_is_writt
 ) -> None:
     before = made.record.counts()
     with pytest.raises(JobFileError, match=words):
-        kit_edit.add_fit(made.record, made.job, typed(made, **values))
+        edit.add_fit(made.record, made.job, typed(made, **values))
     assert made.record.counts() == before
 
 
 def test_a_changed_fit_keeps_its_old_version_and_a_dropped_one_leaves_the_kit(made: Kit) -> None:
     old = made.fit["K2"]
-    new = kit_edit.change_fit(made.record, made.job, old, clear_max_mm=0.9)
+    new = edit.change_fit(made.record, made.job, old, clear_max_mm=0.9)
     assert (new.of_id, new.replaces_id) == (old.of_id, old.id)
     assert [f.clear_max_mm for f in made.record.fits(made.job.of_id) if f.label == "K2"] == [0.9]
-    kit_edit.drop_fit(made.record, new)
+    edit.drop_fit(made.record, new)
     assert [f.label for f in made.record.fits(made.job.of_id)] == ["K1"]
     assert len(made.record.fits(made.job.of_id, dropped=True)) == 2
     assert made.record.counts()["fit"] == 4
@@ -143,30 +143,30 @@ def test_a_changed_fit_keeps_its_old_version_and_a_dropped_one_leaves_the_kit(ma
 def test_a_core_moves_in_the_order_where_seats_allow_it(made: Kit) -> None:
     made.add_core(3, set_order=3)
     made.add_fit("K3", 3, "drag", holds="x,y,z,rx,ry,rz")
-    assert kit_edit.move_core(made.record, made.job, 3, -1) == ("1", "3", "2")
+    assert edit.move_core(made.record, made.job, 3, -1) == ("1", "3", "2")
     assert kit.check(made.record, made.job).sequence == ("1", "3", "2")
-    assert kit_edit.move_core(made.record, made.job, 3, -1) == ("3", "1", "2")
+    assert edit.move_core(made.record, made.job, 3, -1) == ("3", "1", "2")
 
 
 def test_a_move_that_a_seat_forbids_is_refused_with_the_seat_and_nothing_is_written(made: Kit) -> None:
     before = made.record.counts()
     with pytest.raises(JobFileError, match=r"Core 2 stays where it is: core 2 cannot be set: core 1, .* is not there"):
-        kit_edit.move_core(made.record, made.job, 2, -1)
+        edit.move_core(made.record, made.job, 2, -1)
     with pytest.raises(JobFileError, match="Core 1 is set first already"):
-        kit_edit.move_core(made.record, made.job, 1, -1)
+        edit.move_core(made.record, made.job, 1, -1)
     with pytest.raises(NotFound, match="no core 7"):
-        kit_edit.move_core(made.record, made.job, 7, 1)
+        edit.move_core(made.record, made.job, 7, 1)
     assert made.record.counts() == before
 
 
 def test_more_is_said_about_a_core_without_losing_what_was_said_before(made: Kit) -> None:
     core = made.core[1]
-    kit_edit.set_core_detail(made.record, made.job, core, in_metal_dm3=0.5)
-    kit_edit.set_core_detail(made.record, made.job, core, vents="two")
+    edit.set_core_detail(made.record, made.job, core, in_metal_dm3=0.5)
+    edit.set_core_detail(made.record, made.job, core, vents="two")
     detail = made.record.core_details(made.job.of_id)[core.of_id]
     assert (detail.in_metal_dm3, detail.vents) == (0.5, "two")
     with pytest.raises(JobFileError, match="the check contradicts itself"):
-        kit_edit.set_core_detail(made.record, made.job, core, check_lower=9.0, check_upper=8.0)
+        edit.set_core_detail(made.record, made.job, core, check_lower=9.0, check_upper=8.0)
 
 
 # ------------------------------------------------------------------------------ passages
@@ -189,7 +189,7 @@ def test_a_formula_that_is_not_arithmetic_over_this_job_is_refused_with_a_senten
     made: Kit, formula: str, words: str
 ) -> None:
     with pytest.raises(JobFileError, match=words):
-        kit_edit.add_passage(
+        edit.add_passage(
             made.record, made.job, Passage(job_of_id=made.job.of_id, label="P1", name="p", formula=formula)
         )
     assert made.record.passages(made.job.of_id) == []
@@ -206,14 +206,14 @@ def test_a_formula_that_got_into_the_record_another_way_is_said_and_the_check_go
 def test_a_picture_is_kept_beside_the_record_under_its_hash_once(made: Kit, tmp_path: Path) -> None:
     file = tmp_path / "core one.png"
     file.write_bytes(drawn(1))
-    kept, use = kit_edit.attach(made.record, file, CORE.number, made.core[1].of_id, "from above")
+    kept, use = edit.attach(made.record, file, CORE.number, made.core[1].of_id, "from above")
     path = attachments.stored_at(made.record.path, kept.sha256)
     assert path.read_bytes() == drawn(1)
     assert path.parts[-3:] == ("att", kept.sha256[:2], kept.sha256)
     assert (kept.media, kept.width_px, kept.height_px, kept.shown_name) == ("image/png", 240, 160, "core one.png")
-    again, same = kit_edit.attach(made.record, file, CORE.number, made.core[1].of_id)
+    again, same = edit.attach(made.record, file, CORE.number, made.core[1].of_id)
     assert (again.id, same.id) == (kept.id, use.id)
-    other, _ = kit_edit.attach(made.record, file, CORE.number, made.core[2].of_id)
+    other, _ = edit.attach(made.record, file, CORE.number, made.core[2].of_id)
     assert other.id == kept.id
     assert [p.use.caption for p in made.record.pictures([made.core[1].of_id])[made.core[1].of_id]] == ["from above"]
     assert not list(path.parent.glob(".new-*"))
@@ -247,7 +247,7 @@ def test_what_is_no_picture_is_refused_and_leaves_nothing(
     file = tmp_path / name
     file.write_bytes(data)
     with pytest.raises(InspectError, match=words):
-        kit_edit.attach(made.record, file, CORE.number, made.core[1].of_id)
+        edit.attach(made.record, file, CORE.number, made.core[1].of_id)
     assert made.record.counts()["attachment"] == 0
     assert not (tmp_path / "att").exists()
 
@@ -258,7 +258,7 @@ def test_a_huge_picture_a_folder_and_a_missing_file_are_refused(made: Kit, tmp_p
         file.truncate((25 << 20) + 1)
     for path, words in ((huge, "at most 25 MB"), (tmp_path, "is not a file"), (tmp_path / "none.png", "is not a file")):
         with pytest.raises(InspectError, match=words):
-            kit_edit.attach(made.record, path, CORE.number, made.core[1].of_id)
+            edit.attach(made.record, path, CORE.number, made.core[1].of_id)
     with pytest.raises(InspectError, match="at most 25 MB"):
         attachments.keep(made.record, b"\x89PNG\r\n\x1a\n" + bytes(26 << 20), "x.png")
     assert made.record.counts()["attachment"] == 0
@@ -302,4 +302,4 @@ def test_pictures_are_shown_only_for_things_that_have_a_picture(made: Kit, tmp_p
     file = tmp_path / "a.png"
     file.write_bytes(drawn(1))
     with pytest.raises(InspectError, match="Pictures are shown for"):
-        kit_edit.attach(made.record, file, 18, made.core[1].of_id)
+        edit.attach(made.record, file, 18, made.core[1].of_id)

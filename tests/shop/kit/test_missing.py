@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inspect_tui.record.store import Record
-from inspect_tui.shop.kit import missing as kit_state
+from inspect_tui.shop.kit import missing
 from tests.shop.kit.test_check import (
     checked,
     record,  # noqa: F401  a fixture
@@ -71,4 +71,4 @@ def test_states_follow_what_was_read_and_shipped(record: Record) -> None:
     assert state() == "shipped"
     shipping.came_back(record, made.job, out, "2026-04-01", [Parcel("box 2", 1, 0)])
     assert state() == "fits proven"
-    assert all(s.state in kit_state.STATES for s in checked(made).states.values())
+    assert all(s.state in missing.STATES for s in checked(made).states.values())

@@ -6,7 +6,7 @@ import pytest
 
 from inspect_tui.model.measuring import Calibration
 from inspect_tui.record.store import Record
-from inspect_tui.shop.kit import edit as kit_edit
+from inspect_tui.shop.kit import edit
 from tests.shop.kit.test_check import (
     checked,
     record,  # noqa: F401  a fixture
@@ -18,7 +18,7 @@ from tests.worlds.kit_jobs import two_cores
 @pytest.mark.parametrize("core", [1, 2])
 def test_a_core_read_too_wide_moves_its_faces_by_half_each(record: Record, core: int, label: str) -> None:
     made = two_cores(record)
-    kit_edit.change_fit(record, made.job, made.fit["K2"], label=label)
+    edit.change_fit(record, made.job, made.fit["K2"], label=label)
     low, high = (0.0, 20.0) if core == 1 else (28.0, 48.0)
     made.add_feature("W", "x", 20.0, (core, 1, low), (core, -1, high), (f"box {core}",), 19.5, 20.5)
     made.read(f"box {core}", {"W": 20.0 * 1.01 + 1.01})  # one millimetre of the casting too wide

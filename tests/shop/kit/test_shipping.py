@@ -8,8 +8,7 @@ from inspect_tui.errors import JobFileError
 from inspect_tui.model.measuring import Note
 from inspect_tui.record.kinds import TOOL
 from inspect_tui.record.store import Record
-from inspect_tui.shop.kit import edit as kit_edit
-from inspect_tui.shop.kit import life_story, shipping
+from inspect_tui.shop.kit import edit, life_story, shipping
 from inspect_tui.shop.kit.shipping import Parcel
 from tests.shop.kit.paper.test_papers import made  # noqa: F401  a fixture
 from tests.shop.kit.test_check_demo import at
@@ -47,7 +46,7 @@ def test_the_life_of_a_tool_tells_readings_notes_and_journeys(record: Record) ->
 
 def test_what_came_back_short_is_said(record: Record) -> None:
     made = core_job(record)
-    kit_edit.set_tool_detail(record, made.job, made.tool["box 1"], loose_pieces=3, owner="the customer")
+    edit.set_tool_detail(record, made.job, made.tool["box 1"], loose_pieces=3, owner="the customer")
     out = shipping.ship(
         record,
         made.job,

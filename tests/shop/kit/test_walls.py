@@ -7,7 +7,7 @@ import pytest
 from inspect_tui.model.kit import Stack, StackMember
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
-from inspect_tui.shop.kit import edit as kit_edit
+from inspect_tui.shop.kit import edit
 from tests.shop.kit.test_check import (
     checked,
     proven,
@@ -60,7 +60,7 @@ def test_a_written_loop_stands_beside_the_found_one_and_what_it_leaves_out_is_sa
         StackMember(stack_id=b"", ord=0, name="core 1", size_mm=8.0, plus_mm=0.1, minus_mm=0.1),
         StackMember(stack_id=b"", ord=0, name="core 2", plus_mm=0.1, minus_mm=0.1),
     ]
-    kit_edit.add_stack(record, stack, members)
+    edit.add_stack(record, stack, members)
     wall = next(w for w in checked(made).walls if w.label == "ST1")
     assert wall.drawn.worst_low == pytest.approx(7.8)
     assert wall.drawn.lower == 7.0

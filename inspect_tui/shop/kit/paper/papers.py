@@ -41,8 +41,8 @@ class SheetPhoto:
 def photos_of(record: Record, about: list[Id]) -> dict[Id, tuple[SheetPhoto, ...]]:
     """The pictures of each of these things, by the id of its first edition; what has none is not in it."""
     return {
-        thing: tuple(_photo(record, picture) for picture in pictures)
-        for thing, pictures in record.pictures(about).items()
+        about_id: tuple(_photo(record, picture) for picture in pictures)
+        for about_id, pictures in record.pictures(about).items()
     }
 
 

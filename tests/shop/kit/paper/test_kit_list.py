@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from inspect_tui.shop.kit import edit as kit_edit
-from inspect_tui.shop.kit import shipping
+from inspect_tui.shop.kit import edit, shipping
 from inspect_tui.shop.kit.paper.kit_list import kit_list, labels
 from inspect_tui.shop.kit.shipping import Parcel
 from tests.shop.kit.paper.test_papers import made  # noqa: F401  a fixture
@@ -15,10 +14,8 @@ from tests.worlds.kit_jobs import Kit
 
 
 def test_the_kit_list_counts_and_weighs_what_travels(made: Kit) -> None:
-    kit_edit.set_tool_detail(
-        made.record, made.job, made.tool["box 1"], loose_pieces=4, weight_kg=12.5, owner="customer"
-    )
-    kit_edit.set_tool_detail(made.record, made.job, made.tool["box 2"], loose_pieces=1)
+    edit.set_tool_detail(made.record, made.job, made.tool["box 1"], loose_pieces=4, weight_kg=12.5, owner="customer")
+    edit.set_tool_detail(made.record, made.job, made.tool["box 2"], loose_pieces=1)
     listed = kit_list(made.record, made.job)
     assert [line.label for line in listed.lines] == ["drag pattern", "cope pattern", "box 1", "box 2"]
     assert (listed.loose_pieces, listed.weight_kg) == (5, 12.5)

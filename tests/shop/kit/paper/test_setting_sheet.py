@@ -6,7 +6,7 @@ import pytest
 
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.shop.kit import check as kit
-from inspect_tui.shop.kit import edit as kit_edit
+from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.paper.setting_sheet import setting_sheet
 from tests.shop.kit.paper.test_papers import made  # noqa: F401  a fixture
 from tests.worlds.kit_jobs import Kit
@@ -15,7 +15,7 @@ from tests.worlds.kit_jobs import Kit
 def test_the_sheet_has_one_step_a_core_in_setting_order_with_do_not_force(made: Kit) -> None:
     made.read("box 2", {"K2-P": 40.0})
     made.read("box 1", {"K2-S": 40.5})
-    kit_edit.change_fit(made.record, made.job, made.fit["K2"], mark="red")
+    edit.change_fit(made.record, made.job, made.fit["K2"], mark="red")
     sheet = setting_sheet(made.record, made.job)
     assert [(s.step, s.number, s.box, s.stick) for s in sheet.steps] == [
         (1, 1, "box 1", "stick 1"),
@@ -37,13 +37,11 @@ def test_what_is_not_known_is_none_and_never_nought(made: Kit) -> None:
 
 
 def test_the_check_of_a_step_is_in_the_mould_not_in_the_casting(made: Kit) -> None:
-    kit_edit.set_core_detail(
-        made.record, made.job, made.core[2], template="T-1", check_feature_id=made.feature["F1"].id
-    )
+    edit.set_core_detail(made.record, made.job, made.core[2], template="T-1", check_feature_id=made.feature["F1"].id)
     check = setting_sheet(made.record, made.job).steps[1].check
     # wall 7 to 9 of the casting, contraction 1.0 % of the casting: 7.07 to 9.09 between the cores
     assert (check.template, check.lower_mm, check.upper_mm) == ("T-1", pytest.approx(7.07), pytest.approx(9.09))
-    kit_edit.set_core_detail(made.record, made.job, made.core[2], check_lower=7.5, check_upper=8.5)
+    edit.set_core_detail(made.record, made.job, made.core[2], check_lower=7.5, check_upper=8.5)
     check = setting_sheet(made.record, made.job).steps[1].check
     assert (check.lower_mm, check.upper_mm) == (7.5, 8.5)
 
@@ -51,7 +49,7 @@ def test_the_check_of_a_step_is_in_the_mould_not_in_the_casting(made: Kit) -> No
 def test_a_sheet_asked_for_in_inches_is_in_inches_throughout(made: Kit) -> None:
     made.read("box 2", {"K2-P": 40.0})
     made.read("box 1", {"K2-S": 39.9})
-    kit_edit.set_core_detail(made.record, made.job, made.core[2], template="T-1", check_lower=7.07, check_upper=9.09)
+    edit.set_core_detail(made.record, made.job, made.core[2], template="T-1", check_lower=7.07, check_upper=9.09)
     inches = Style("in")
     sheet = setting_sheet(made.record, made.job, style=inches)
     (fit,) = sheet.steps[1].fits
