@@ -149,6 +149,10 @@ def _json(seen: FeatureView) -> dict[str, Any]:
         **_chart(seen.chart, seen.names),
         "missing": material.n_missing,
         "void": material.n_out,
+        "readings": [
+            {"value": value, "read": material.read[i] if material.read is not None else value}
+            for i, value in enumerate(material.values)
+        ],
         "remarks": list(seen.remarks),
     }
 

@@ -44,7 +44,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop.common import find
     from inspect_tui.shop.trends import trend as trends
     from inspect_tui.shop.trends.job_view import JobView
-    from inspect_tui.shop.trends.tracks import Only
+    from inspect_tui.shop.trends.tracks import ReadingFilter
     from inspect_tui.shop.trends.verdict import tell_of
 
     if args.to:
@@ -58,24 +58,24 @@ def run(args: Namespace) -> int:
             where = f" in job {view.job.number} (castings means all of them)"
             tool = find.pick(args.on, view.kit.tools, lambda t: t.label, "tool", where)
         person = find.person(record, args.by).initials if args.by else None
-        one = trends.trend(view, feature, tool, Only(person=person, lot=args.lot))
-        told = tell_of(view, one)
+        trend = trends.trend(view, feature, tool, ReadingFilter(person=person, lot=args.lot))
+        told = tell_of(view, trend)
         if args.json:
-            print_json(_json(one, told))
+            print_json(_json(trend, told))
         elif args.to:
             from inspect_tui.report.trends.forms import write_chart
 
             axis, printed = "date" if args.dates else "cores", replace(STYLE, printed=True)
-            made = write_chart(one, args.to, axis=axis, heads=record.heads(), force=args.force, style=printed)
-            talk(f"written: {made}")
+            paper = write_chart(trend, args.to, axis=axis, heads=record.heads(), force=args.force, style=printed)
+            talk(f"written: {paper}")
         else:
-            _draw(args, one, told)
+            _draw(args, trend, told)
     finally:
         record.close()
     return 0
 
 
-def _draw(args: Namespace, one: Trend, told: WhatMoved | None) -> None:
+def _draw(args: Namespace, trend: Trend, told: WhatMoved | None) -> None:
     from inspect_tui.commands.feature_source import screen_width
     from inspect_tui.report.draw.trend import CORES, DATE, trend_chart
     from inspect_tui.report.term import trend as term_trend
@@ -83,28 +83,28 @@ def _draw(args: Namespace, one: Trend, told: WhatMoved | None) -> None:
 
     width = screen_width(args)
     out = console(width)
-    picture = trend_chart(one, DATE if args.dates else CORES, castings=not args.no_castings, style=STYLE)
+    picture = trend_chart(trend, DATE if args.dates else CORES, castings=not args.no_castings, style=STYLE)
     out.print(term_trend.chart(picture, width, max(args.height, 9), over_dates="--dates draws it over dates"))
-    for line in headline(one):
+    for line in headline(trend):
         out.print(line, markup=False)
     if told is not None:
         out.print(f"tooling or foundry: {told.sentence}", markup=False)
 
 
-def _json(one: Trend, told: WhatMoved | None) -> dict[str, Any]:
+def _json(trend: Trend, told: WhatMoved | None) -> dict[str, Any]:
     """Readings with their days as ISO dates; what is not known, or has no end, is null."""
-    left, fit = one.left, one.fit
+    left, fit = trend.left, trend.fit
     return {
-        "feature": one.feature.balloon,
-        "name": one.feature.name,
-        "on": one.where,
-        "unit": one.unit,
-        "target": one.sizes.target,
-        "lower": one.limits.band.lower,
-        "upper": one.limits.band.upper,
-        "limit_from": one.limits.words,
-        "sentence": one.sentence,
-        "remarks": list(one.remarks),
+        "feature": trend.feature.balloon,
+        "name": trend.feature.name,
+        "on": trend.where,
+        "unit": trend.unit,
+        "target": trend.sizes.target,
+        "lower": trend.limits.band.lower,
+        "upper": trend.limits.band.upper,
+        "limit_from": trend.limits.words,
+        "sentence": trend.sentence,
+        "remarks": list(trend.remarks),
         "wear": None
         if fit is None
         else {
@@ -127,15 +127,15 @@ def _json(one: Trend, told: WhatMoved | None) -> dict[str, Any]:
             "limit": left.limit,
             "since_repair": left.now,
         },
-        "made": one.counter.now,
-        "counted": one.counter.how or None,
-        "per_week": one.per_week,
-        "due": one.due,
-        "risk": one.risk,
+        "made": trend.counter.now,
+        "counted": trend.counter.how or None,
+        "per_week": trend.per_week,
+        "due": trend.due,
+        "risk": trend.risk,
         "repairs": [
-            {"kind": m.kind, "on": _day(m.day), "at": m.count, "tool": m.tool, "words": m.words} for m in one.marks
+            {"kind": m.kind, "on": _day(m.day), "at": m.count, "tool": m.tool, "words": m.words} for m in trend.marks
         ],
-        "alarms": [{"first": a.first + 1, "last": a.stop, "side": a.side, "words": a.words} for a in one.alarms],
+        "alarms": [{"first": a.first + 1, "last": a.stop, "side": a.side, "words": a.words} for a in trend.alarms],
         "told": None
         if told is None
         else {
@@ -144,7 +144,7 @@ def _json(one: Trend, told: WhatMoved | None) -> dict[str, Any]:
             "sentence": told.sentence,
             "moved": [{"series": m.name, "change": m.change.value, "u": m.change.u} for m in told.moved],
         },
-        "tracks": [_track(track) for track in (one.main, *one.others)],
+        "tracks": [_track(track) for track in (trend.main, *trend.others)],
     }
 
 
@@ -155,6 +155,7 @@ def _track(track: Track) -> dict[str, Any]:
         "readings": [
             {
                 "value": float(value),
+                "read": float(value if track.read is None else track.read[i]),
                 "on": _day(float(day)),
                 "count": float(count) if isfinite(count) else None,
                 "lot": track.lot[i] if track.lot is not None else None,

@@ -16,7 +16,6 @@ from inspect_tui.metrology.sizes import chain, contraction
 from inspect_tui.metrology.sizes.contraction import Handbook, Learned
 from inspect_tui.metrology.sizes.contraction_book import ContractionBelief, prior
 from inspect_tui.metrology.sizes.contraction_book import posterior as belief_of
-from inspect_tui.metrology.sizes.movement import at_20c
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Job
@@ -112,20 +111,17 @@ def pairs_of(data: KitData) -> dict[str, list[Pair]]:
             states.setdefault(root, []).extend((tool.label, tool_id, state) for state in read)
     castings = [i for i in data.record.items(data.job.of_id) if i.kind == "casting"][:MOST_CASTINGS]
     groups: dict[tuple[Id, int], list[tuple[float, float]]] = {}
-    alpha = {item.id: item.expansion_per_c for item in castings}
-    for reading in data.record.item_readings(alpha):
+    for reading in data.item_readings(item.id for item in castings):
         of = data.root.get(reading.feature_id)
         if of is None or of not in states:
             continue
-        value, grows = reading.value, alpha[reading.item_id]
-        if reading.work_c is not None and reading.work_c != 20.0 and grows is not None:
-            value = at_20c(value, reading.work_c, grows, reading.instrument_c).value
+        value = reading.value
         if abs(value / chain.as_cast(wanted[of]) - 1) > SLIP:
             continue
         before = [n for n, (_, _, s) in enumerate(states[of]) if s.at_us < reading.at_us]
         if before:  # what makes the core speaks before what it was made from, and the last reading before an older one
             best = max(before, key=lambda n, of=of: _rank(data, states[of][n]))  # type: ignore[misc]
-            u = (reading.u95_mm or DEFAULT_U95) / (reading.k or 2.0)
+            u = hypot((reading.u95_mm or DEFAULT_U95) / (reading.k or 2.0), reading.u_right)
             groups.setdefault((of, best), []).append((value, u))
     out: dict[str, list[Pair]] = {"x": [], "y": [], "z": []}
     for (root, n), values in groups.items():

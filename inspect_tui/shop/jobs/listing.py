@@ -9,7 +9,10 @@ from inspect_tui.record.chain.ids import uuid_text
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
+from inspect_tui.shop.common.corrections import NOTHING
+from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.standing import Standing
 
 
 def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[str, Any]]:
@@ -41,13 +44,15 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
                     "n": task.n,
                     "last": task.last,
                     "state": task.state,
+                    "verdict": None if task.state == Standing.TO_MEASURE else task.state,
                 }
             )
     return found
 
 
 def readings(record: Record, job: Job, subject: Subject | None = None) -> list[dict[str, Any]]:
-    """Every reading with its id, oldest first, voided ones included and marked."""
+    """Every reading with its id, oldest first, voided ones included and marked: `value` is what `read` stands for."""
+    evidence = Evidence(record)
     found = []
     features: dict[bytes, str] = {}
     for one in [subject] if subject else find.subjects(record, job):
@@ -57,6 +62,7 @@ def readings(record: Record, job: Job, subject: Subject | None = None) -> list[d
             limit=1_000_000,
             newest_first=False,
         )
+        made = evidence.corrections(list({row.reading.feature_id for row in logged}))
         for row in logged:
             reading = row.reading
             if reading.feature_id not in features:
@@ -67,7 +73,8 @@ def readings(record: Record, job: Job, subject: Subject | None = None) -> list[d
                     "job": job.number,
                     "tool": one.label,
                     "feature": features[reading.feature_id],
-                    "value": reading.value,
+                    "value": made.get(reading.id, NOTHING).of(reading.value),
+                    "read": reading.value,
                     "typed": reading.typed,
                     "unit": reading.typed_unit,
                     "rep": reading.rep,

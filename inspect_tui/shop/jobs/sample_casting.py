@@ -24,6 +24,7 @@ from inspect_tui.record.kinds import kind_of
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
+from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.jobs import jobfile
 from inspect_tui.shop.kit.facts import reading_u
 
@@ -107,7 +108,7 @@ def sizes(record: Reader, job: Job, system: str | None = None, style: Style = MM
     features = {f.id: f for f in record.features(revision.id)}
     read: dict[Id, dict[Id, list[float]]] = {}
     certified: dict[Id, tuple[float | None, float | None]] = {}
-    for r in record.item_readings(i.id for i in castings):
+    for r in Evidence(record).right(record.item_readings(i.id for i in castings)):
         if r.feature_id in features:
             read.setdefault(r.feature_id, {}).setdefault(r.item_id, []).append(r.value)
             certified[r.feature_id] = (r.u95_mm, r.k)

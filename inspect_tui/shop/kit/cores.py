@@ -140,7 +140,7 @@ def _sand_wanted(data: KitData, root: Id, stick: Tool | None, box: Tool | None) 
     for tool in (box, stick):
         on = data.on_tool.get((tool.of_id, root)) if tool else None
         if tool and on:
-            return chain.forward(data.feature[root].nominal, of_sand(on, tool.kind).steps).value
+            return chain.forward(chain.wanted(data.feature[root]), of_sand(on, tool.kind).steps).value
     return None
 
 
@@ -326,7 +326,7 @@ def _sand(data: KitData, core: Core) -> dict[Id, Estimate]:
     ]
     values_of: dict[Id, list[float]] = {}
     certified: dict[Id, tuple[float | None, float | None]] = {}
-    for reading in reversed(data.record.item_readings(i.id for i in items[-SAND_LAST:])):
+    for reading in reversed(data.item_readings(i.id for i in items[-SAND_LAST:])):
         root = data.root.get(reading.feature_id)
         if root is not None and (data.until_us is None or reading.at_us <= data.until_us):
             values_of.setdefault(root, []).append(reading.value)

@@ -8,12 +8,12 @@ from math import hypot, sqrt
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import chain
-from inspect_tui.metrology.sizes.movement import at_20c
 from inspect_tui.model.kit import CoreDetail, Fit, Passage, Shipment, ShipmentLine, Stack, StackMember, ToolDetail
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Core, DrawingRevision, Feature, Job, Tool, ToolFeature
-from inspect_tui.record.ask.kit import ToolReading
+from inspect_tui.record.ask.kit import ItemReading, ToolReading
 from inspect_tui.record.read import Reader
+from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import DEFAULT_U95
 from inspect_tui.shop.common.parting import Parting, of_job
@@ -95,42 +95,26 @@ class KitData:
 
     # ---------------------------------------------------------------- read when asked for
     @cached_property
+    def evidence(self) -> Evidence:
+        """What puts readings right, as it was known then."""
+        return Evidence(self.record, until_us=self.until_us)
+
+    def item_readings(self, item_ids: Iterable[Id]) -> list[ItemReading]:
+        """Readings that count on castings or sand cores, put right, oldest first."""
+        return self.evidence.right(self.record.item_readings(item_ids))
+
+    @cached_property
     def states(self) -> dict[tuple[Id, Id], list[SizeState]]:
         """(tool, feature root) -> what each stay at the bench found, oldest first."""
         groups: dict[tuple[Id, Id, Id], list[ToolReading]] = {}
-        for reading in self.record.tool_readings(self.job.of_id, self.until_us):
+        for reading in self.evidence.right(self.record.tool_readings(self.job.of_id, self.until_us)):
             root = self.root.get(reading.feature_id)
             if root is not None:
                 groups.setdefault((reading.tool_of_id, root, reading.session_id), []).append(reading)
         by_tool_and_root: dict[tuple[Id, Id], list[SizeState]] = {}
         for (tool, root, _), readings in groups.items():
-            by_tool_and_root.setdefault((tool, root), []).append(self._state(self.tool[tool], root, readings))
+            by_tool_and_root.setdefault((tool, root), []).append(_state(readings))
         return by_tool_and_root
-
-    def _state(self, tool: Tool, root: Id, readings: list[ToolReading]) -> SizeState:
-        feature = self.feature.get(root)
-        last = readings[-1]
-        values = []
-        for r in readings:
-            value = r.value
-            length = feature is None or feature.quantity not in ("angle", "temperature", "attribute")
-            if r.work_c is not None and tool.expansion_per_c is not None and length and r.work_c != 20.0:
-                value = at_20c(value, r.work_c, tool.expansion_per_c, r.instrument_c).value
-            values.append(value)
-        n, mean = len(values), sum(values) / len(values)
-        return SizeState(
-            value=mean,
-            u=reading_u(values, last.u95_mm, last.k, last.resolution * (25.4 if last.unit == "in" else 1.0)),
-            n=n,
-            at_us=last.at_us,
-            tz_min=last.tz_min,
-            by=last.by,
-            instrument=last.instrument,
-            work_c=last.work_c,
-            moisture=last.moisture,
-            session_id=last.session_id,
-            tool_feature_id=last.tool_feature_id,
-        )
 
     @cached_property
     def read_against(self) -> dict[Id, ToolFeature]:
@@ -139,7 +123,7 @@ class KitData:
 
     def target_of(self, state: SizeState, root: Id) -> Estimate:
         """The size wanted when this was read: the feature's size through the steps of that day."""
-        return chain.forward(self.feature[root].nominal, self.read_against[state.tool_feature_id].steps)
+        return chain.forward(chain.wanted(self.feature[root]), self.read_against[state.tool_feature_id].steps)
 
     @cached_property
     def parting(self) -> Parting | None:
@@ -252,12 +236,36 @@ class KitData:
         return later[-1] if later else None
 
 
-def reading_u(values: list[float], u95_mm: float | None, k: float | None, resolution_mm: float) -> float:
-    """Standard uncertainty of the mean of readings: certificate, resolution and their own scatter (JCGM 100)."""
+def _state(readings: list[ToolReading]) -> SizeState:
+    last = readings[-1]
+    values = [reading.value for reading in readings]
+    n, mean = len(values), sum(values) / len(values)
+    return SizeState(
+        value=mean,
+        u=reading_u(values, last.u95_mm, last.k, last.resolution * (25.4 if last.unit == "in" else 1.0), last.u_right),
+        n=n,
+        at_us=last.at_us,
+        tz_min=last.tz_min,
+        by=last.by,
+        instrument=last.instrument,
+        work_c=last.work_c,
+        moisture=last.moisture,
+        session_id=last.session_id,
+        tool_feature_id=last.tool_feature_id,
+    )
+
+
+def reading_u(
+    values: list[float], u95_mm: float | None, k: float | None, resolution_mm: float, u_right: float = 0.0
+) -> float:
+    """Standard uncertainty of the mean of readings, mm: certificate, resolution, their scatter, what put them right.
+
+    Source: JCGM 100. `u_right` is shared by all of them.
+    """
     n = len(values)
     u_cal = (u95_mm if u95_mm is not None else DEFAULT_U95) / (k or 2.0)
     scatter = resolution_mm / sqrt(12.0)
     if n > 1:
         mean = sum(values) / n
         scatter = max(scatter, sqrt(sum((v - mean) ** 2 for v in values) / (n - 1)))
-    return hypot(u_cal, scatter / sqrt(n))
+    return hypot(u_cal, u_right, scatter / sqrt(n))

@@ -213,7 +213,7 @@ def _blocks(data: KitData, root: Id, kind: str) -> list[tuple[list[Item], Readin
     """Castings or cores in stations: a sampling lot by itself, production in blocks."""
     items = {i.id: i for i in data.record.items(data.job.of_id) if i.kind == kind}
     read: dict[Id, Readings] = {}
-    for r in data.record.item_readings(items):
+    for r in data.item_readings(items):
         if data.root.get(r.feature_id) == root and (data.until_us is None or r.at_us <= data.until_us):
             read.setdefault(r.item_id, []).append((r.value, r.at_us, r.u95_mm, r.k))
     lots: dict[Id | None, list[Item]] = {}

@@ -87,7 +87,7 @@ def on_casting(data: KitData, passage: Passage, item: Item, style: Style = MM) -
     values: dict[str, list[float]] = {}
     certified: dict[str, tuple[float | None, float | None]] = {}
     balloons = {data.root[data.balloon[b].id]: b for b in names}
-    for reading in data.record.item_readings([item.id]):
+    for reading in data.item_readings([item.id]):
         balloon = balloons.get(data.root.get(reading.feature_id, b""))
         if balloon is not None:
             values.setdefault(balloon, []).append(reading.value)
@@ -110,7 +110,7 @@ def _as_drawn(feature: Feature) -> Estimate:
     """The drawn size, as wide as its limits (rectangular) since nobody looked."""
     band = chain.cast_band(feature)
     u = band.width / 12**0.5 if band.width is not None else 0.0
-    return Estimate(chain.as_cast(feature), u)
+    return Estimate(chain.cast_wanted(feature), u)
 
 
 def _line(
@@ -137,7 +137,7 @@ def _line(
             sentence=text,
         )
     try:
-        drawn_sizes = {b: chain.as_cast(data.balloon[b]) for b in formula.names}
+        drawn_sizes = {b: chain.cast_wanted(data.balloon[b]) for b in formula.names}
         drawn = formulas.value_of(formula, drawn_sizes)
         now = formulas.derive(formula, sizes)
         estimated = None

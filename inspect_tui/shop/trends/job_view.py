@@ -18,6 +18,7 @@ from inspect_tui.model.words import Band, Estimate, Id
 from inspect_tui.model.work import Feature, Job, Lot, Tool, ToolFeature
 from inspect_tui.record.ask import series_uses
 from inspect_tui.shop.common import find
+from inspect_tui.shop.common.corrections import Correction
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import Sizes, sizes
 from inspect_tui.shop.kit.facts import KitData
@@ -53,7 +54,7 @@ class Mark:
 
 
 @frozen
-class Limits:
+class WearLimits:
     """How far a size may wear, mm at the tool, where that comes from, and what else is to be said about it."""
 
     band: Band
@@ -91,6 +92,11 @@ class JobView:
         return self.reader.items_of(self.job.of_id)
 
     @cached_property
+    def corrections(self) -> dict[Id, Correction]:
+        """How readings of the job are put right, by reading; those that stand as they were read are not in it."""
+        return self.kit.evidence.corrections(list(self.root))
+
+    @cached_property
     def on_castings(self) -> set[Id]:
         """The sizes (roots) that castings were measured for."""
         return {self.root.get(f, f) for f in self.reader.features_on(self.job.of_id, "casting")}
@@ -121,11 +127,11 @@ class JobView:
     @cached_property
     def limits(self) -> dict[tuple[Id, Id], WearLimit]:
         """Agreed limits by tool and root."""
-        found = {}
+        agreed = {}
         for tool in self.kit.tools:
-            for one in self.reader.wear_limits(tool.of_id):
-                found[tool.of_id, self.root.get(one.feature_id, one.feature_id)] = one
-        return found
+            for limit in self.reader.wear_limits(tool.of_id):
+                agreed[tool.of_id, self.root.get(limit.feature_id, limit.feature_id)] = limit
+        return agreed
 
     def feature(self, balloon: str) -> Feature:
         """A feature of the newest drawing by balloon."""
@@ -136,16 +142,16 @@ class JobView:
         """The rows of a feature in all revisions, oldest first."""
         if not self._lines:
             lines: dict[Id, list[Id]] = {}
-            for one, first in self.root.items():
-                lines.setdefault(first, []).append(one)
+            for feature_id, first in self.root.items():
+                lines.setdefault(first, []).append(feature_id)
             self._lines = {first: tuple(sorted(rows)) for first, rows in lines.items()}
         return self._lines.get(root, (root,))
 
     def counter(self, tool: Tool) -> Counter:
         """The running count of a tool."""
         if tool.of_id not in self._counters:
-            out = {of for of, states in self.states.items() if states[-1].state == "retired"}
-            sole = tools_in_use.sole_maker(tool, self.kit.tools, self.kit.core_of, out)
+            retired = {of for of, states in self.states.items() if states[-1].state == "retired"}
+            sole = tools_in_use.sole_maker(tool, self.kit.tools, self.kit.core_of, retired)
             self._counters[tool.of_id] = counter(tool, self.reader.tool_counts(tool.of_id), self.lots.values(), sole)
         return self._counters[tool.of_id]
 
@@ -160,12 +166,12 @@ class JobView:
 
     def boxes_of(self, core_of_id: Id) -> list[Tool]:
         """The tools that blow a core, those in use first."""
-        found = [
+        boxes = [
             t
             for t in self.kit.tools
             if t.kind in ("core_box", "production_pattern") and self.core_of(t.core_id) == core_of_id
         ]
-        return sorted(found, key=lambda t: self.retired(t) is not None)
+        return sorted(boxes, key=lambda t: self.retired(t) is not None)
 
     def box_of_item(self, item: ItemOf) -> Tool | None:
         """The box that blew a sample core: the only one of its core, or the one whose name is its cavity's."""
@@ -193,8 +199,8 @@ class JobView:
         return sizes(self.job, feature, Subject(tool.label, tool=tool), there)
 
     def wear_limits(
-        self, tool: Tool, feature: Feature, one: Sizes, seen: Estimate | None = None, scatter: float = 0.0
-    ) -> Limits:
+        self, tool: Tool, feature: Feature, planned: Sizes, seen: Estimate | None = None, scatter: float = 0.0
+    ) -> WearLimits:
         """How far this size of the tool may go: as agreed, or until the casting with its uncertainty leaves its band.
 
         `seen`: how much castings differ from what the tool predicts (mm of the casting, with its standard
@@ -203,13 +209,13 @@ class JobView:
         """
         agreed = self.limits.get((tool.of_id, self.root.get(feature.id, feature.id)))
         if agreed is not None:
-            return Limits(Band(agreed.lower, agreed.upper, agreed.why), f"agreed: {agreed.why}", True)
-        if feature.scale == "tool" or one.tool_feature is None:
-            return Limits(one.band, one.band.source, False)
-        steps = [s for s in one.steps if s.kind not in ("stock", "draft")]
-        shift, u = (seen.value, seen.u) if seen else (0.0, one.cast_from(one.target, 0.0).u)  # type: ignore[union-attr]
+            return WearLimits(Band(agreed.lower, agreed.upper, agreed.why), f"agreed: {agreed.why}", True)
+        if feature.scale == "tool" or planned.tool_feature is None:
+            return WearLimits(planned.band, planned.band.source, False)
+        steps = [s for s in planned.steps if s.kind not in ("stock", "draft")]
+        shift, u = (seen.value, seen.u) if seen else (0.0, planned.cast_from(planned.target, 0.0).u)  # type: ignore[union-attr]
         guard = RULE_K.get(self.job.rule, 2.0) * hypot(u, scatter)
-        cast_band, own = one.cast_band, self.style.of(feature.quantity)
+        cast_band, own = planned.cast_band, self.style.of(feature.quantity)
         words = f"until castings leave their band ({cast_band.source})"
         words += f", {own.uncertainty(guard, unit=False)} kept for their uncertainty" if guard else ""
         low = None if cast_band.lower is None else chain.forward(cast_band.lower + guard - shift, steps).value
@@ -217,20 +223,22 @@ class JobView:
         if low is not None and high is not None and low >= high:
             low, high = (chain.forward(x or 0.0, steps).value for x in (cast_band.lower, cast_band.upper))
             words = "the uncertainty uses up the whole band of the casting: limits without it"
-        return Limits(Band(low, high, words), words, False)
+        return WearLimits(Band(low, high, words), words, False)
 
     # ---------------------------------------------------------------- repairs
     def marks_on(self, tool: Tool, root: Id) -> list[Mark]:
         """What starts the wear line of a size again: repairs of the whole tool or of this size, a layout anew."""
-        made = self.counter(tool)
-        found = [
-            self._mark(tool, r, made)
+        counter = self.counter(tool)
+        marks = [
+            self._mark(tool, r, counter)
             for t, r in self.repairs
             if t.of_id == tool.of_id and (r.feature_id is None or self.root.get(r.feature_id) == root)
         ]
         for day, entered, words in self.relaid.get((tool.of_id, root), ()):
-            found.append(Mark(day=day, count=made.at(day), words=words, tool=tool.label, entered=entered, kind=RELAID))
-        return found
+            marks.append(
+                Mark(day=day, count=counter.at(day), words=words, tool=tool.label, entered=entered, kind=RELAID)
+            )
+        return marks
 
     def marks_for_castings(self, feature: Feature) -> list[Mark]:
         """What may change a size of the castings: repairs of tools that make its ends or carry their cores, and a new
@@ -238,7 +246,7 @@ class JobView:
         root = self.root.get(feature.id, feature.id)
         cores = {self.core_of(end.core_id) for end in feature.ends if end.core_id}
         halves = {end.half for end in feature.ends if end.half}
-        found = []
+        marks = []
         for tool, repair in self.repairs:
             about = self.root.get(repair.feature_id, b"") if repair.feature_id else None
             if repair.core_id is not None:  # a seat: it moves the core that sits in it
@@ -249,9 +257,9 @@ class JobView:
                 half = {"pattern_cope": "cope", "pattern_drag": "drag"}.get(tool.kind)
                 relevant = half in halves and about in (None, root)
             if relevant:
-                found.append(self._mark(tool, repair, self.castings_made))
+                marks.append(self._mark(tool, repair, self.castings_made))
         for day, entered, words in self.replanned.get(feature.axis, ()):
-            found.append(
+            marks.append(
                 Mark(
                     day=day,
                     count=self.castings_made.at(day),
@@ -261,16 +269,16 @@ class JobView:
                     kind=RELAID,
                 )
             )
-        return found
+        return marks
 
-    def _mark(self, tool: Tool, repair: ToolRepair, made: Counter) -> Mark:
+    def _mark(self, tool: Tool, repair: ToolRepair, counter: Counter) -> Mark:
         day = float(date.fromisoformat(repair.done_on).toordinal())
         balloon = None
         if repair.feature_id is not None:
             about = self.kit.feature.get(self.root.get(repair.feature_id, b""))
             balloon = about.balloon if about else None
-        typed = repair.at_count is not None and made is not self.castings_made
-        count = float(repair.at_count or 0) if typed else made.at(day)
+        typed = repair.at_count is not None and counter is not self.castings_made
+        count = float(repair.at_count or 0) if typed else counter.at(day)
         return Mark(
             day=day, count=count, words=repair_words(repair, balloon, self.style), tool=tool.label, entered=repair.of_id
         )
@@ -280,41 +288,41 @@ class JobView:
         """(tool, root) -> when a size was laid out to another target, its entry, and from what to what."""
         changed: dict[tuple[Id, Id], list[ToolFeature]] = {}
         versions = self.reader.changed_targets(self.job.of_id)
-        for one in versions:
-            tool, root = self.kit.tool_of.get(one.tool_id), self.root.get(one.feature_id)
+        for version in versions:
+            tool, root = self.kit.tool_of.get(version.tool_id), self.root.get(version.feature_id)
             if tool is not None and root is not None:
-                changed.setdefault((tool, root), []).append(one)
-        written = self.reader.written_on([one.id for one in versions])
-        found: dict[tuple[Id, Id], list[tuple[float, Id, str]]] = {}
+                changed.setdefault((tool, root), []).append(version)
+        written = self.reader.written_on([version.id for version in versions])
+        anew: dict[tuple[Id, Id], list[tuple[float, Id, str]]] = {}
         for (tool, root), steps in changed.items():
             feature = self.kit.feature.get(root)
             if feature is None:
                 continue
-            by_id, own = {one.id: one for one in steps}, self.style.of(feature.quantity)
-            for one in steps:
-                old = by_id.get(one.replaces_id) if one.replaces_id else None
+            by_id, own = {version.id: version for version in steps}, self.style.of(feature.quantity)
+            for version in steps:
+                old = by_id.get(version.replaces_id) if version.replaces_id else None
                 if old is None:
                     continue
-                was, now = (chain.forward(feature.nominal, v.steps).value for v in (old, one))
+                was, now = (chain.forward(feature.nominal, v.steps).value for v in (old, version))
                 if abs(now - was) >= 0.005:
                     words = f"target changed from {own.pair(was, now, unit=False)}"
-                    found.setdefault((tool, root), []).append((_ordinal(*written[one.id]), one.id, words))
-        return found
+                    anew.setdefault((tool, root), []).append((_ordinal(*written[version.id]), version.id, words))
+        return anew
 
     @cached_property
     def replanned(self) -> dict[str, list[tuple[float, Id, str]]]:
         """Axis -> when the job got another contraction there: everything along it was laid out anew."""
         versions = self.reader.job_history(self.job.of_id)
-        written = self.reader.written_on([one.id for one in versions])
-        found: dict[str, list[tuple[float, Id, str]]] = {}
+        written = self.reader.written_on([version.id for version in versions])
+        anew: dict[str, list[tuple[float, Id, str]]] = {}
         for old, new in pairwise(versions):
             for axis in "xyz":
                 was, now = getattr(old, f"a_{axis}"), getattr(new, f"a_{axis}")
                 if was != now:
                     before, after = self.style.percent(was, None), self.style.figures(100 * now)
                     words = f"contraction in {axis} planned at {after} instead of {before}"
-                    found.setdefault(axis, []).append((_ordinal(*written[new.id]), new.id, words))
-        return found
+                    anew.setdefault(axis, []).append((_ordinal(*written[new.id]), new.id, words))
+        return anew
 
 
 def _ordinal(at_us: int, tz_min: int) -> float:

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.record.read import Reader
 
-RULES = "1"  # another number here makes every summary again
+RULES = "2"  # another number here makes every summary again
 RECENT = 120  # readings of each size in which surprises are looked for
 MOST_NEW = 50_000  # rows written since: beyond, everything is made again
 OF_JOB = {
@@ -42,6 +42,8 @@ OF_JOB = {
     kinds.CORE.number: ("core", "job_of_id"),
     kinds.TOOL.number: ("tool", "job_of_id"),
 }
+# after these, what a gauge read anywhere may stand for something else
+MOVES_ALL = (kinds.INSTRUMENT_BIAS.number, kinds.CALIBRATION.number)
 OF_TOOL = {
     kinds.TOOL_COUNT.number: ("tool_count", "tool_of_id"),
     kinds.TOOL_STATE.number: ("tool_state", "tool_of_id"),
@@ -50,7 +52,7 @@ OF_TOOL = {
 
 
 @frozen
-class Stale:
+class StaleTrends:
     """What has to be looked at again: whole jobs (every tool and the castings), single tools, castings of jobs."""
 
     jobs: frozenset[Id]
@@ -64,19 +66,21 @@ class Stale:
 
 
 # ------------------------------------------------------------------------------ what is new
-def stale(reader: Reader) -> Stale | None:
+def stale(reader: Reader) -> StaleTrends | None:
     """What the kept summaries do not know yet; None when everything is to be made."""
     mark = reader.trend_mark()
     if mark is None or mark[1] != RULES:
         return None
     new = reader.entered_since(mark[0], MOST_NEW)
-    return None if new is None else _touched(reader, new)
+    if new is None or any(entry.kind in MOVES_ALL for entry in new):
+        return None
+    return _touched(reader, new)
 
 
-def _touched(reader: Reader, new: Iterable[Entered]) -> Stale:
+def _touched(reader: Reader, new: Iterable[Entered]) -> StaleTrends:
     by_kind: dict[int, list[bytes]] = {}
-    for one in new:
-        by_kind.setdefault(one.kind, []).append(one.id)
+    for entered in new:
+        by_kind.setdefault(entered.kind, []).append(entered.id)
     jobs: set[Id] = set()
     tools: set[Id] = set()
     castings: set[Id] = set()
@@ -94,6 +98,7 @@ def _touched(reader: Reader, new: Iterable[Entered]) -> Stale:
     for tool, item in reader.touched(readings):
         tools |= {tool} if tool else set()
         items |= {item} if item else set()
+    items |= reader.column_of("realigned", "item_id", by_kind.get(kinds.REALIGNED.number, ()))
     cores = reader.column_of("item", "core_id", items)
     if cores:
         core_of = reader.column_of("core", "of_id", cores)
@@ -104,11 +109,13 @@ def _touched(reader: Reader, new: Iterable[Entered]) -> Stale:
             if t.core_id and reader.column_of("core", "of_id", [t.core_id]) <= core_of
         }
     castings |= reader.column_of("item", "job_of_id", items)
-    return Stale(frozenset(jobs), frozenset(tools), frozenset(castings))
+    return StaleTrends(frozenset(jobs), frozenset(tools), frozenset(castings))
 
 
 # ------------------------------------------------------------------------------ making them
-def series(view: JobView, only: Stale | None = None, per_week: float | None = None) -> Iterator[tuple[Id, list[Trend]]]:
+def series(
+    view: JobView, only: StaleTrends | None = None, per_week: float | None = None
+) -> Iterator[tuple[Id, list[Trend]]]:
     """The trends of a job, tool by tool and then the castings: (tool or job, its trends)."""
     whole = only is None or view.job.of_id in only.jobs
     cast = None
@@ -118,95 +125,99 @@ def series(view: JobView, only: Stale | None = None, per_week: float | None = No
                 cast = tracks_._by_root(view, rows.all_on_items(view.reader, view.job.of_id, tracks_.CASTING))
             yield tool.of_id, list(of_tool(view, tool, cast, per_week))
     if whole or (only is not None and view.job.of_id in only.castings):
-        found = []
+        of_castings = []
         for root, track in tracks_.of_castings_all(view).items():
             feature = view.kit.feature.get(root)
             if feature is not None and len(track):
-                found.append(trends.analyse(view, feature, None, [track]))
-        yield view.job.of_id, found
+                of_castings.append(trends.analyse(view, feature, None, [track]))
+        yield view.job.of_id, of_castings
 
 
 def of_tool(
     view: JobView, tool: Tool, cast: dict[Id, rows.Points] | None = None, per_week: float | None = None
 ) -> Iterator[Trend]:
     """The trends of one tool: every size that was measured on it or on its sample cores."""
-    made = view.counter(tool)
-    for root, found in trends.core_tracks(view, tool).items():
+    counter = view.counter(tool)
+    for root, measured in trends.core_tracks(view, tool).items():
         feature = view.kit.feature.get(root)
         if feature is None or view.on_tool(tool, root) is None:
             continue  # no longer on the drawing, or measured on this tool before another one made it
         if cast is not None and root in cast and feature.scale == "cast":
-            found = [*found, tracks_.on_castings(view, root, made, cast[root])]
+            measured = [*measured, tracks_.on_castings(view, root, counter, cast[root])]
         try:
-            yield trends.analyse(view, feature, tool, found, per_week)
+            yield trends.analyse(view, feature, tool, measured, per_week)
         except InspectError:
             continue
 
 
-def kept(one: Trend) -> tuple[KeptTrend, KeptRecent]:
+def kept(trend: Trend) -> tuple[KeptTrend, KeptRecent]:
     """The summary of a trend and its newest readings, as they are kept."""
-    view, feature = one.view, one.feature
+    view, feature = trend.view, trend.feature
     root = view.root.get(feature.id, feature.id)
-    subject = one.tool.of_id if one.tool else view.job.of_id
-    left, fit = one.left, one.fit
-    value = fit.at(one.now or 0.0).value if fit is not None else (float(one.main.value[-1]) if len(one.main) else None)
-    days = one.main.day
+    subject = trend.tool.of_id if trend.tool else view.job.of_id
+    left, fit = trend.left, trend.fit
+    value = (
+        fit.at(trend.now or 0.0).value
+        if fit is not None
+        else (float(trend.main.value[-1]) if len(trend.main) else None)
+    )
+    days = trend.main.day
     summary = KeptTrend(
         tool_of_id=subject,
         feature_id=root,
-        source=one.main.of,
+        source=trend.main.of,
         job_of_id=view.job.of_id,
-        label=one.where,
+        label=trend.where,
         balloon=feature.balloon,
         name=feature.name,
-        unit=one.unit,
-        n=len(one.main),
+        unit=trend.unit,
+        n=len(trend.main),
         last_day=int(days.max()) if len(days) else None,
-        count_day=one.counter.day[-1] if one.counter.day else None,
+        count_day=trend.counter.day[-1] if trend.counter.day else None,
         kind=left.kind if left else "none",
         value_mm=value,
-        target_mm=one.sizes.target,
+        target_mm=trend.sizes.target,
         limit_mm=left.limit if left else None,
         rate=fit.rate.value if fit else None,
         u_rate=fit.rate.u if fit else None,
-        now=one.now,
-        total=one.counter.now,
-        per_week=one.per_week,
+        now=trend.now,
+        total=trend.counter.now,
+        per_week=trend.per_week,
         cores_left=left.left if left else None,
         low=left.low if left else None,
         high=_finite(left.high) if left else None,
-        risk=one.risk,
-        sentence=_sentence(one),
-        remarks="\n".join(one.remarks),
+        risk=trend.risk,
+        sentence=_sentence(trend),
+        remarks="\n".join(trend.remarks),
     )
-    place, recent = newest(one)
-    band = one.limits.band if one.tool and one.limits.band.width else one.sizes.band
+    place, recent = newest(trend)
+    band = trend.limits.band if trend.tool and trend.limits.band.width else trend.sizes.band
     return summary, KeptRecent(
-        tool_of_id=subject, feature_id=root, source=one.main.of, place=place, width=band.width, value=recent
+        tool_of_id=subject, feature_id=root, source=trend.main.of, place=place, width=band.width, value=recent
     )
 
 
-def _sentence(one: Trend) -> str:
-    if one.tool is not None or not one.alarms:
-        return one.sentence if one.tool is not None else "no lasting alarm"
-    return one.alarms[-1].words
+def _sentence(trend: Trend) -> str:
+    if trend.tool is not None or not trend.alarms:
+        return trend.sentence if trend.tool is not None else "no lasting alarm"
+    return trend.alarms[-1].words
 
 
 def _finite(value: float) -> float | None:
     return value if isfinite(value) else None
 
 
-def newest(one: Trend) -> tuple[int, array[float]]:
+def newest(trend: Trend) -> tuple[int, array[float]]:
     """The newest readings less the wear that is known; of castings only those since the last repair. Place, values."""
     import numpy as np
 
-    if not len(one.main):
+    if not len(trend.main):
         return 0, array("d")
-    place = max(len(one.main) - RECENT, 0)
-    values = one.unexplained()
-    if one.tool is None:
-        here = np.flatnonzero(one.cut.segment == one.cut.segment[-1])
-        place, values = max(place, int(here[0])), one.main.value
+    place = max(len(trend.main) - RECENT, 0)
+    values = trend.unexplained()
+    if trend.tool is None:
+        here = np.flatnonzero(trend.segments.segment == trend.segments.segment[-1])
+        place, values = max(place, int(here[0])), trend.main.value
     return place, array("d", np.asarray(values[place:], dtype=float).tolist())
 
 
@@ -218,8 +229,8 @@ def refresh(
 
     `path` None only computes (nobody keeps it). `progress` is told what is worked on and may say stop (False).
     """
-    what = None if everything else stale(reader)
-    if what is not None and what.nothing:
+    touched = None if everything else stale(reader)
+    if touched is not None and touched.nothing:
         return False
     frontier = reader.frontier_now()
     summaries: list[KeptTrend] = []
@@ -228,19 +239,19 @@ def refresh(
     jobs = [
         job
         for job in reader.jobs()
-        if what is None or job.of_id in what.jobs | what.castings or _has(reader, job.of_id, what.tools)
+        if touched is None or job.of_id in touched.jobs | touched.castings or _has(reader, job.of_id, touched.tools)
     ]
     for job in jobs:
         if progress is not None and not progress(job.number):
             return False
-        for subject, found in series(JobView(reader, job), what):
+        for subject, made in series(JobView(reader, job), touched):
             again.append(subject)
-            for one in found:
-                summary, newest_ = kept(one)
+            for trend in made:
+                summary, newest_ = kept(trend)
                 summaries.append(summary)
                 recent.append(newest_)
     if path is not None:
-        trend_cache.keep(path, summaries, recent, frontier, RULES, made_again=None if what is None else again)
+        trend_cache.keep(path, summaries, recent, frontier, RULES, made_again=None if touched is None else again)
     return True
 
 
@@ -257,9 +268,9 @@ def compute(
     """
     summaries, recent = [], []
     for job in reader.jobs():
-        for _, found in series(JobView(reader, job, style), None, per_week):
-            for one in found:
-                summary, newest_ = kept(one)
+        for _, made in series(JobView(reader, job, style), None, per_week):
+            for trend in made:
+                summary, newest_ = kept(trend)
                 summaries.append(summary)
                 recent.append(newest_)
     return summaries, recent

@@ -31,7 +31,7 @@ FIRST_DAY = 719_163  # the ordinal of 1970-01-01
 
 
 @frozen
-class Only:
+class ReadingFilter:
     """Leave out what is not of this person, lot or item; None takes all."""
 
     person: str | None = None
@@ -46,14 +46,15 @@ class Only:
         return "only " + ", ".join(said) if said else ""
 
 
-EVERYTHING = Only()
+EVERYTHING = ReadingFilter()
 
 
 @frozen_by_name
 class Track:
     """Readings that count, in order: mm (degrees), days (ordinals, with the time of day), counts (nan: none known).
 
-    `lot` and `item` are what they are called, None on a tool. `doubtful` ones were logged by a clock that was wrong.
+    `value` is what each stands for; `read` what was read, None where nothing had to be put right. `lot` and `item` are
+    what they are called, None on a tool. `doubtful` ones were logged by a clock that was wrong.
     """
 
     of: str
@@ -65,6 +66,7 @@ class Track:
     item: Sequence[bytes] | None = None
     lot: Sequence[str | None] | None = None
     doubtful: int = 0
+    read: NDArray[np.float64] | None = None
 
     def __len__(self) -> int:
         return len(self.value)
@@ -85,6 +87,7 @@ class Track:
             self,
             ids=[self.ids[i] for i in at],
             value=self.value[keep],
+            read=None if self.read is None else self.read[keep],
             day=self.day[keep],
             count=self.count[keep],
             item=None if self.item is None else [self.item[i] for i in at],
@@ -104,14 +107,14 @@ def on_tool(view: JobView, tool: Tool, root: Id, points: Points | None = None) -
 
 
 def _of_tool(view: JobView, tool: Tool, points: Points) -> Track:
-    import numpy as np
-
     day, doubtful = days(view, points.id)
+    value, read = put_right(view, points)
     return Track(
         of=TOOL,
         label=tool.label,
         ids=points.id,
-        value=np.frombuffer(points.value) if len(points) else np.empty(0),
+        value=value,
+        read=read,
         day=day,
         count=counts_at(view.counter(tool), day),
         doubtful=doubtful,
@@ -156,9 +159,18 @@ def _of_items(view: JobView, of: str, label: str, points: Points, mine: set[byte
     of_lot = np.array([counter.lots.get(lot, np.nan) if lot else np.nan for lot in lots], dtype=float)
     count = np.where(np.isnan(of_lot), count, of_lot) if len(items) else count
     names = [view.lots[lot].label if lot in view.lots else None for lot in lots]
-    value = np.frombuffer(points.value) if len(points) else np.empty(0)
+    value, read = put_right(view, points)
     track = Track(
-        of=of, label=label, ids=points.id, value=value, day=day, count=count, item=items, lot=names, doubtful=doubtful
+        of=of,
+        label=label,
+        ids=points.id,
+        value=value,
+        read=read,
+        day=day,
+        count=count,
+        item=items,
+        lot=names,
+        doubtful=doubtful,
     )
     order = np.argsort(day, kind="stable")  # castings are measured in another order than they were poured
     return track if (np.diff(order) == 1).all() else _ordered(track, order)
@@ -170,6 +182,7 @@ def _ordered(track: Track, order: NDArray[np.int_]) -> Track:
         track,
         ids=[track.ids[i] for i in at],
         value=track.value[order],
+        read=None if track.read is None else track.read[order],
         day=track.day[order],
         count=track.count[order],
         item=[track.item[i] for i in at] if track.item else track.item,
@@ -182,8 +195,8 @@ def of_core_items(view: JobView, tool: Tool) -> dict[Id, Track]:
     core = view.core_of(tool.core_id)
     if core is None:
         return {}
-    found = _by_root(view, rows.all_on_items(view.reader, view.job.of_id, CORE, core))
-    return {root: on_cores(view, tool, root, points) for root, points in found.items()}
+    of_sizes = _by_root(view, rows.all_on_items(view.reader, view.job.of_id, CORE, core))
+    return {root: on_cores(view, tool, root, points) for root, points in of_sizes.items()}
 
 
 def of_tool_all(view: JobView, tool: Tool) -> dict[Id, Track]:
@@ -196,30 +209,45 @@ def of_tool_all(view: JobView, tool: Tool) -> dict[Id, Track]:
 
 def of_castings_all(view: JobView) -> dict[Id, Track]:
     """All that was measured on the castings of a job, by root."""
-    found = _by_root(view, rows.all_on_items(view.reader, view.job.of_id, CASTING))
-    return {root: on_castings(view, root, None, points) for root, points in found.items()}
+    of_sizes = _by_root(view, rows.all_on_items(view.reader, view.job.of_id, CASTING))
+    return {root: on_castings(view, root, None, points) for root, points in of_sizes.items()}
 
 
-def _by_root(view: JobView, found: dict[bytes, Points]) -> dict[Id, Points]:
+def _by_root(view: JobView, of_features: dict[bytes, Points]) -> dict[Id, Points]:
     """The rows of one feature in several revisions put together, in the order they were logged."""
     groups: dict[Id, list[Points]] = {}
-    for feature, points in found.items():
+    for feature, points in of_features.items():
         groups.setdefault(view.root.get(feature, feature), []).append(points)
-    made = {}
+    joined = {}
     for root, parts in groups.items():
         if len(parts) == 1:
-            made[root] = parts[0]
+            joined[root] = parts[0]
             continue
         items = parts[0].item is not None
         together = sorted(
             row for p in parts for row in zip(p.id, p.value, p.item if p.item is not None else p.id, strict=True)
         )
-        made[root] = Points(
+        joined[root] = Points(
             [row[0] for row in together],
             array("d", [row[1] for row in together]),
             [row[2] for row in together] if items else None,
         )
-    return made
+    return joined
+
+
+def put_right(view: JobView, points: Points) -> tuple[NDArray[np.float64], NDArray[np.float64] | None]:
+    """What readings stand for, and as they were read where that differs."""
+    import numpy as np
+
+    read = np.frombuffer(points.value) if len(points) else np.empty(0)
+    made = view.corrections
+    at = [i for i, id_ in enumerate(points.id) if id_ in made] if made else []
+    if not at:
+        return read, None
+    value = read.copy()
+    for i in at:
+        value[i] = made[points.id[i]].of(float(read[i]))
+    return value, read
 
 
 # ------------------------------------------------------------------------------ days and counts
@@ -235,7 +263,7 @@ def days(view: JobView, ids: Sequence[bytes], now_us: int | None = None) -> tupl
     if ms[-1] <= latest_ms:
         return ms / DAY_MS + FIRST_DAY, 0
     at = view.reader.written_on(ids)
-    true = np.array([at[one][0] / 1000 if one in at else np.nan for one in ids])
+    true = np.array([at[reading][0] / 1000 if reading in at else np.nan for reading in ids])
     possible = np.flatnonzero(true <= latest_ms)
     rising = longest_rising(true[possible].tolist())
     kept = possible[sorted(rising)]
@@ -263,7 +291,7 @@ def counts_at(counter: Counter, day: NDArray[np.float64]) -> NDArray[np.float64]
 
 # ------------------------------------------------------------------------------ segments
 @frozen
-class Cut:
+class Segments:
     """A track cut at repairs: which segment each reading is in, cores since the last repair, and where each begins."""
 
     segment: NDArray[np.int_]
@@ -273,7 +301,7 @@ class Cut:
     current: int  # the segment now in force
 
 
-def cut(track: Track, marks: Sequence[Mark]) -> Cut:
+def segmented(track: Track, marks: Sequence[Mark]) -> Segments:
     """Cut a track at repairs; repairs of one day (or one count) begin one segment."""
     import numpy as np
 
@@ -290,7 +318,7 @@ def cut(track: Track, marks: Sequence[Mark]) -> Cut:
         today = np.floor(track.day) == first.day
         if track.of == TOOL:
             entered = max(m.entered for m in group)
-            after |= today & np.array([one > entered for one in track.ids], dtype=bool)
+            after |= today & np.array([reading > entered for reading in track.ids], dtype=bool)
         elif counted:
             known = ~np.isnan(track.count)
             after = np.where(known, track.count > min(counted), after)
@@ -299,4 +327,4 @@ def cut(track: Track, marks: Sequence[Mark]) -> Cut:
         starts.append(start if np.isfinite(start) else starts[-1])
     base = np.array(starts)[segment]
     since = np.maximum(track.count - base, 0.0)
-    return Cut(segment, since, tuple(tuple(g) for g in groups), tuple(starts), len(groups))
+    return Segments(segment, since, tuple(tuple(g) for g in groups), tuple(starts), len(groups))

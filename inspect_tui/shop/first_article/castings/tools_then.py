@@ -43,7 +43,7 @@ def pour_day(sampling: Sampling) -> str | None:
     lot = sampling.round.lot
     if lot is not None and lot.poured_on:
         return lot.poured_on
-    days = [day_of(one.at_us, one.tz_min) for one in sampling.all_taken]
+    days = [day_of(reading.at_us, reading.tz_min) for reading in sampling.all_taken]
     return min(days) if days else None
 
 
@@ -79,9 +79,11 @@ class ToolLog:
         self.tools = record.tools(job.of_id)
         self.job = self._job_then(job)
         self._read = [
-            one for one in record.taken_on_tools(job.of_id) if day is None or day_of(one.at_us, one.tz_min) <= day
+            reading
+            for reading in record.taken_on_tools(job.of_id)
+            if day is None or day_of(reading.at_us, reading.tz_min) <= day
         ]
-        self._setups = record.setups_by_id({one.setup_id for one in self._read})
+        self._setups = record.setups_by_id({reading.setup_id for reading in self._read})
         self.on_tools: dict[tuple[Id, Id], OnToolNow] = {}  # tool of_id, root of the feature
         for tool in self.tools:
             self._fill(tool)
@@ -95,23 +97,23 @@ class ToolLog:
         """Of versions the newest written by the day; the oldest when all are younger."""
         if self.day is None:
             return versions[-1]
-        at = self.sampling.record.entry_times([one.id for one in versions])
-        then = [one for one in versions if day_of(*at[one.id]) <= self.day]
+        at = self.sampling.record.entry_times([version.id for version in versions])
+        then = [version for version in versions if day_of(*at[version.id]) <= self.day]
         return then[-1] if then else versions[0]
 
     def _fill(self, tool: Tool) -> None:
         root = self.sampling.root
         versions: dict[Id, list[ToolFeature]] = {}
         by_id: dict[Id, ToolFeature] = {}
-        for one in self.sampling.record.tool_features(tool.of_id, old=True):
-            versions.setdefault(root(one.feature_id), []).append(one)
-            by_id[one.id] = one
+        for version in self.sampling.record.tool_features(tool.of_id, old=True):
+            versions.setdefault(root(version.feature_id), []).append(version)
+            by_id[version.id] = version
         readings: dict[Id, list[OnTool]] = {}
         for reading in self._read:
             if reading.tool_of_id == tool.of_id:
                 readings.setdefault(root(reading.feature_id), []).append(reading)
-        for key, found in versions.items():
-            now = self._in_force(sorted(found, key=lambda one: one.id))
+        for key, history in versions.items():
+            now = self._in_force(sorted(history, key=lambda version: version.id))
             target = self._target(now)
             read = [r for r in readings.get(key, ()) if abs(self._target(by_id[r.tool_feature_id]) - target) < 1e-6]
             if not read:
@@ -120,13 +122,14 @@ class ToolLog:
             day = day_of(read[-1].at_us, read[-1].tz_min)
             begins = max((n for n, r in enumerate(read) if r.rep == 1), default=0)
             last = read[begins:]  # the newest line alone: between two lines the tool may have been cut
-            u = max(self._u(r) for r in last)
+            made = self.sampling.evidence.put_right(last, self.sampling.own_feature(now.feature_id), tool)
+            u = hypot(max(self._u(r) for r in last), *(line.u for line in made.lines))
             self.on_tools[tool.of_id, key] = OnToolNow(
-                tool=tool, feature=now, target=target, values=tuple(r.value for r in last), u=u, day=day
+                tool=tool, feature=now, target=target, values=made.values, u=u, day=day
             )
 
-    def _target(self, one: ToolFeature) -> float:
-        return chain.forward(self.sampling.own_feature(one.feature_id).nominal, one.steps).value
+    def _target(self, tool_feature: ToolFeature) -> float:
+        return chain.forward(chain.wanted(self.sampling.own_feature(tool_feature.feature_id)), tool_feature.steps).value
 
     def _u(self, reading: OnTool) -> float:
         """Standard uncertainty of a reading on a tool: certificate and display."""
@@ -154,7 +157,7 @@ class ToolLog:
             if key == root and any(step.kind == "contraction" for step in now.feature.steps)
         ]
         if laid:
-            now = min(laid, key=lambda one: (RANK.get(one.tool.kind, 9), one.tool.label))
+            now = min(laid, key=lambda on: (RANK.get(on.tool.kind, 9), on.tool.label))
             return chain.scale_of(now.feature.steps, ("contraction",)) - 1.0
         if feature.a is not None:
             return feature.a
@@ -168,19 +171,19 @@ class ToolLog:
         known = [now for (_, key), now in self.on_tools.items() if key == root and now.values]
         known = [now for now in known if now.tool.kind in RANK]
         if known:
-            now = min(known, key=lambda one: (RANK[one.tool.kind], one.tool.label))
+            now = min(known, key=lambda on: (RANK[on.tool.kind], on.tool.label))
             value = sum(now.values) / len(now.values)
             u = now.u if RANK[now.tool.kind] < 2 else hypot(now.u, TRANSFER_U)
             steps = tuple(_sure(step) for step in now.feature.steps)
             cast = chain.back(value, u, steps, to="cast")
             words = f"{now.tool.label} measured {self.sampling.style.length(value, unit=False)} on {now.day}"
             return Promise(cast.value, cast.u, words, now.tool.label, value)
-        one = self.sampling.sizes(feature)
+        size = self.sampling.sizes(feature)
         band_u = None
-        if one.band.width is not None:
-            band_u = self.sampling.job.tool_share * one.band.width / 2.0 / sqrt(3.0)
+        if size.band.width is not None:
+            band_u = self.sampling.job.tool_share * size.band.width / 2.0 / sqrt(3.0)
         u, why = self._u_nominal(band_u)
-        return Promise(one.as_cast, u, f"tools not measured for it: drawing size, {why}")
+        return Promise(size.target, u, f"tools not measured for it: drawing size, {why}")
 
     def _u_nominal(self, band_u: float | None) -> tuple[float, str]:
         if self.scatter is not None and (band_u is None or self.scatter < band_u):
