@@ -19,6 +19,7 @@ COMMANDS = {
     "log": ("log", "log readings from standard input"),
     "show": ("show", "jobs, tools, features and their states; readings"),
     "size": ("size", "casting size to tool size, or back"),
+    "handbook": ("handbook", "what is printed for machining stock, draft and casting grades"),
     "job": ("job", "add a job from a file, print an example"),
     "demo": ("demo", "open the Bench on a working copy of the demo record"),
     "stats": ("stats", "summary, intervals and capability of a feature's readings, or of a CSV column"),

@@ -118,6 +118,12 @@ def alloys() -> list[str]:
     return sorted(row["name"] for row in tables.rows("alloy_names") if row["note"] == "shown in lists")
 
 
+def group(alloy: str) -> str | None:
+    """The group of alloys that a name belongs to, such as ductile_iron; None where it fits none or several."""
+    groups = _matches(alloy)[1]
+    return next(iter(groups)) if len(groups) == 1 else None
+
+
 def plan(alloy: str, size_mm: float | None = None, construction: str | None = None) -> Handbook:
     """The handbook value to start from: the first of `handbook`, as unsure as the values that apply beside it.
 

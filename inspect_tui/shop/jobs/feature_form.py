@@ -15,7 +15,10 @@ from inspect_tui.model.work import Feature, Job, Tool
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.sizes import KIND_WORDS
 from inspect_tui.shop.jobs import jobs
+from inspect_tui.shop.jobs.hints import hints
 from inspect_tui.shop.jobs.jobfile import BETWEEN
+
+LINES = 6  # of what follows from the fields: more do not fit under them
 
 FIELDS = (
     ("balloon", "balloon: such as F12", ""),
@@ -190,7 +193,7 @@ def _kept(record: Record, job: Job, made: Feature, old: Feature, values: dict[st
 
 
 def follows(job: Job, feature: Feature | str, tools: Sequence[Tool], style: Style = MM) -> str:
-    """What follows from the fields: as-cast size and the size on every tool, a line each."""
+    """What follows from the fields: as-cast size and the size on every tool, and handbook hints, a line each."""
     if isinstance(feature, str):
         return feature
     own = style.of(feature.quantity)
@@ -204,7 +207,8 @@ def follows(job: Job, feature: Feature | str, tools: Sequence[Tool], style: Styl
     if (feature.lower is not None and feature.nominal < feature.lower) or (
         feature.upper is not None and feature.nominal > feature.upper
     ):
-        lines.append("mind: the size itself lies outside its limits")
+        aim = own.size(chain.wanted(feature))
+        lines.append(f"mind: the size itself lies outside its limits: {aim} is aimed at, finished")
     if len(lines) == 1 and feature.ends:
         lines.append("measured on the casting only: its ends are made by different tools")
-    return "\n".join(lines)
+    return "\n".join((lines + hints(job, feature, style))[:LINES])

@@ -70,6 +70,20 @@ def test_a_feature_shows_its_tool_sizes_while_it_is_typed(shop: SmallShop) -> No
     assert "F9" in [t.feature.balloon for t in shop.bench().tasks]
 
 
+def test_a_feature_shows_what_the_handbook_says_of_stock_until_some_is_typed(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("f")
+        await pilot.pause()
+        typed = {"balloon": "F9", "nominal": "62", "limits": "±0.3", "a": "drag", "b": "drag", "stock": "0"}
+        await fill(pilot, app, typed)
+        hint = "handbook: stock 2.4 to 3.0 mm a machined face, 5.5 mm where cast uppermost"
+        assert hint in text_of(app, "#follows")
+        await fill(pilot, app, {"stock": "0 3"})
+        assert "handbook: stock" not in text_of(app, "#follows")
+
+    run(shop, script)
+
+
 def test_a_changed_feature_begins_a_new_revision(shop: SmallShop) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await pilot.press("e")
