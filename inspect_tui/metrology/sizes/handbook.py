@@ -169,9 +169,9 @@ def grades(alloy: str, grade: str = "DCTG", moulding: str | None = None) -> list
 
 
 def grade_span(grade: str, of: tuple[float, float]) -> str:
-    """`DCTG 8 to 12`, `RMAG F to H`: a range of grades as people write it."""
+    """`DCTG 8 to 12`, `RMAG F to H`: a range of grades as people write it; `8 to 12` without a name for them."""
     lo, hi = (RMAG[int(end)] if grade == "RMAG" else str(int(end)) for end in of)
-    return f"{grade} {lo}" if lo == hi else f"{grade} {lo} to {hi}"
+    return f"{grade} {lo if lo == hi else f'{lo} to {hi}'}".strip()
 
 
 def grade_halves(finest: float, coarsest: float, size_mm: float) -> tuple[float, float]:

@@ -54,8 +54,8 @@ def _grades(alloy: str, size: float, style: Style) -> str:
     known = {how: of for how, of in by.items() if of is not None}
     if not known:
         return ""
-    said = ", ".join(f"{handbook.grade_span('DCTG', of)} {how}" for how, of in known.items())
-    text = f"{said.replace(', DCTG', ',')} moulded"
+    said = ", ".join(f"{handbook.grade_span('', of)} {how}" for how, of in known.items())
+    text = f"DCTG {said} moulded"
     try:
         low, high = handbook.grade_halves(
             min(lo for lo, _ in known.values()), max(hi for _, hi in known.values()), size
