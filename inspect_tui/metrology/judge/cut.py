@@ -88,7 +88,7 @@ def cut(
 
     `tool_kind` and `sense` as in the model: metal between the ends too big is cut, too small is added to; a space the
     other way round; a face moves. `a`: tool / casting - 1 over the whole chain. `band`: the tooling limits.
-    `u_mm`: standard uncertainty of the value; nearer to the target than that, it is left alone.
+    `u_mm`: standard uncertainty of the value; inside the band and nearer to the target than that, it is left alone.
     `facing`: of that End (outward normal of the casting's metal; of the core's or pattern's own body for a fit).
     `ends`: "both" splits the change between two faces, any other text names the one that takes it all.
     `fit`: "print" or "seat" for sizes that only fit cores together. Amounts have the decimals of the resolution.
@@ -103,7 +103,7 @@ def cut(
 
     to_limit = 0.0 if band is None else _to_limit(value_mm, band)
     near = abs(change) < resolution_mm - LIMIT_SLACK_MM
-    within = abs(change) <= u_mm
+    within = abs(change) <= u_mm and to_limit == 0.0  # what lies outside its band is never left for want of knowing
     if within or (near and to_limit == 0.0):
         why = "at target within the uncertainty" if within and not near else "at target"
         return Cut(

@@ -13,7 +13,7 @@ from math import acos, degrees, hypot, isfinite, radians, sqrt, tan
 from inspect_tui.errors import ChainError
 from inspect_tui.metrology.sizes.tolerance import shifted
 from inspect_tui.metrology.typed.show import MM
-from inspect_tui.model.words import Band, Estimate
+from inspect_tui.model.words import LIMIT_SLACK_MM, Band, Estimate
 from inspect_tui.model.work import ChainStep, Feature, Job, Tool
 
 _UNSCALED = ("angle", "temperature", "attribute")  # not lengths: nothing in the chain changes them
@@ -25,6 +25,31 @@ _HALF_OF = {"pattern_cope": "cope", "pattern_drag": "drag"}
 def as_cast(feature: Feature) -> float:
     """Nominal of the raw casting where it is measured: finished + stock + draft, mm (degrees for an angle)."""
     return feature.nominal + _stock(feature) + _draft(feature)
+
+
+def wanted(feature: Feature) -> float:
+    """The finished size to make, mm (degrees): the drawing's, or the middle of its limits where it lies outside them.
+
+    With a nominal beyond its own limits (f7, -0.3/-0.7, a size changed later) the drawing's size would be made out of
+    tolerance. Against one limit there is no middle: the limit itself. Source: none needed, the limits bind.
+    """
+    lower, upper = feature.lower, feature.upper
+    return into(feature.nominal, Band(lower, upper, feature.band_source))
+
+
+def into(size_mm: float, band: Band) -> float:
+    """The size itself inside the band or on a limit; outside, the band's middle, or its one limit. In mm."""
+    below = band.lower is not None and size_mm < band.lower - LIMIT_SLACK_MM
+    above = band.upper is not None and size_mm > band.upper + LIMIT_SLACK_MM
+    if not below and not above:
+        return size_mm
+    ends = [end for end in (band.lower, band.upper) if end is not None]
+    return sum(ends) / len(ends)
+
+
+def cast_wanted(feature: Feature) -> float:
+    """The size to make on the raw casting where it is measured: wanted + stock + draft, mm (degrees for an angle)."""
+    return wanted(feature) + _stock(feature) + _draft(feature)
 
 
 def cast_band(feature: Feature) -> Band:

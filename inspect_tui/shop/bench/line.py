@@ -66,19 +66,23 @@ class Bench(Worklist):
             return self._answer(text, gap_s)
         return self._take(text, ask=True)
 
-    def keep_pending(self) -> Logged | None:
-        """Log a reading that is still being asked about as typed; nothing typed is dropped."""
+    def keep_pending(self, answered: bool = False) -> Logged | None:
+        """Log a reading that is still being asked about as typed; nothing typed is dropped.
+
+        Repeats that disagree stay in question unless somebody `answered` that they are to be kept.
+        """
         if self.pending is None:
             return None
         pending, self.pending = self.pending, None
         self.index = pending.index
-        return self._log(pending.entry, "asked_kept")
+        disagree = not answered and self._apart(pending.asked.task, pending.entry) is not None
+        return self._log(pending.entry, "none" if disagree else "asked_kept")
 
     def _answer(self, text: str, gap_s: float) -> Outcome:
         pending = self.pending
         assert pending
         if not text.strip():
-            kept = self.keep_pending()
+            kept = self.keep_pending(answered=True)
             assert kept
             return kept
         if gap_s < BURST_S:
@@ -125,10 +129,18 @@ class Bench(Worklist):
         parsed = self._parse(text, task)
         if not isinstance(parsed, TypedLine):
             return self._not_a_size(parsed, text)
-        question = self._question(task, parsed) if ask else None
+        asked = self._asked(text, task, parsed) if ask else None
+        if asked is not None:
+            self.pending = _Pending(asked, parsed, self.index)
+            return asked
+        return self._log(parsed, "none")
+
+    def _asked(self, text: str, task: Task, entry: TypedLine) -> Asked | None:
+        """What is to be asked about a line before it is written: a slip, or repeats that disagree."""
+        question = self._question(task, entry)
         if question is not None:
             suggestion = None if question.balloon else question.suggested_text
-            asked = Asked(
+            return Asked(
                 text=text,
                 sentence=question.sentence,
                 suggestion=suggestion,
@@ -138,9 +150,17 @@ class Bench(Worklist):
                 todo=question.todo,
                 about=question.about,
             )
-            self.pending = _Pending(asked, parsed, self.index)
-            return asked
-        return self._log(parsed, "none")
+        disagree = self._apart(task, entry)
+        if disagree is None:
+            return None
+        return Asked(text=text, sentence=f"{disagree}. One of them misread?", suggestion=None, task=task)
+
+    def _apart(self, task: Task, entry: TypedLine) -> str | None:
+        """A sentence when the repeats of a line lie further apart than the instrument at hand explains."""
+        piece = self.subject.tool or self.subject.item
+        values = [size.mm for size in entry.sizes]
+        found = judging.repeats_apart(task.feature, piece, values, self.means_for(task), self.style)
+        return found[1] if found else None
 
     def _parse(self, text: str, task: Task) -> TypedLine | Ambiguous | Unreadable:
         assert self.means
@@ -156,7 +176,7 @@ class Bench(Worklist):
         assert self.means
         if task.feature.quantity == "attribute":
             return None
-        u = self.means.u95() / 2.0
+        u = self.means.u95(judging.what_kind(task.feature)) / 2.0
         others = [_expected(other, u) for other in self.tasks if other is not task and _same_kind(other, task)]
         expected = _expected(task, u)
         instrument = self.means.instrument
@@ -197,9 +217,10 @@ class Bench(Worklist):
             work_c=self.work_c,
             instrument_c=self.instrument_c,
             others=self._that_could_settle,
+            kept=slip == "asked_kept",
             style=self.style,
         )
-        done = _grown(task, judged.corrected, Standing(judged.verdict.answer))
+        done = _grown(task, judged.corrected, judged.standing)
         self.tasks[self.index] = done
         self._lines.append((self.index, tuple(logged)))
         following = self._next_open(self.index)

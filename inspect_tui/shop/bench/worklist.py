@@ -23,7 +23,6 @@ from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.common.sizes import of_sand, sizes
-from inspect_tui.shop.common.standing import Standing
 
 SAND_FROM = ("core_box", "production_pattern", "core_stick", "master")  # what a sand core is judged by, best first
 AXIS_ORDER = {"x": 0, "y": 1, "z": 2, "oblique": 3, "none": 4}
@@ -143,7 +142,7 @@ class Worklist:
             judged = judging.judge(self.job, self.subject, task.sizes, [value], self.means_for(task))
         else:
             judged, _ = self.evidence.judged(self.job, self.subject, task.sizes, line.readings)
-        return replace(task, state=Standing(judged.verdict.answer), n=n, last=judged.corrected[-1], mark="")
+        return replace(task, state=judged.standing, n=n, last=judged.corrected[-1], mark="")
 
     @property
     def task(self) -> Task | None:

@@ -232,13 +232,14 @@ class _Rows:
         counted = [logged for logged in line if not logged.out]
         whole = (each if len(line) == 1 else [judged(counted)])[0][0] if counted else None
         asked = [place.job.in_question.get(logged.reading.id) for logged in line]
+        if whole is not None and whole.question:  # repeats that disagree: all of them, whichever is the wrong one
+            asked = [why or (None if logged.out else whole.question) for logged, why in zip(line, asked, strict=True)]
         doubted = any(why for logged, why in zip(line, asked, strict=True) if not logged.out)
         band = place.sizes.band
         limits = band.lower is not None or band.upper is not None
         verdict = None
         if whole is not None:
-            stands = Standing(whole.verdict.answer) if limits else Standing.NO_LIMITS
-            verdict = (Standing.IN_QUESTION if doubted else stands).value
+            verdict = (Standing.IN_QUESTION if doubted else whole.standing).value
         shared = {
             "line": uuid_text(first.reading.id),
             "job": job.number,

@@ -207,7 +207,8 @@ def follows(job: Job, feature: Feature | str, tools: Sequence[Tool], style: Styl
     if (feature.lower is not None and feature.nominal < feature.lower) or (
         feature.upper is not None and feature.nominal > feature.upper
     ):
-        lines.append("mind: the size itself lies outside its limits")
+        aim = own.size(chain.wanted(feature))
+        lines.append(f"mind: the size itself lies outside its limits: {aim} is aimed at, finished")
     if len(lines) == 1 and feature.ends:
         lines.append("measured on the casting only: its ends are made by different tools")
     return "\n".join((lines + hints(job, feature, style))[:LINES])

@@ -49,7 +49,7 @@ class SizeState:
         return Estimate(self.value, self.u)
 
 
-class KitData:
+class KitFacts:
     """Everything the questions about one job's kit need; read once, nothing is written here.
 
     Features are known by the id of their first edition (`root`), so that readings outlive a drawing revision; cores

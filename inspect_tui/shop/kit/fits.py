@@ -8,6 +8,7 @@ from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.kit import fits
 from inspect_tui.metrology.kit.fits import FitState, FitVerdict, KitFits
 from inspect_tui.metrology.kit.setting import Trouble
+from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Band, Estimate, Id
@@ -137,7 +138,7 @@ def _side(data: KitData, feature_id: Id | None, core_id: Id | None, half: str | 
     u = U_UNMEASURED
     if feature.lower is not None and feature.upper is not None:
         u = (feature.upper - feature.lower) / 4  # limits taken as two standard uncertainties either way
-    return Side(feature=feature, drawn=feature.nominal, u_drawn=u, measured=measured, tool=tool, state=state)
+    return Side(feature=feature, drawn=chain.wanted(feature), u_drawn=u, measured=measured, tool=tool, state=state)
 
 
 def _fit_sizes(data: KitData, fit: Fit, print_: Side, seat: Side) -> fits.FitSizes:

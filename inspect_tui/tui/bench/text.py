@@ -13,7 +13,7 @@ from inspect_tui.report.draw.cells import band_cells
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged, Task
-from inspect_tui.shop.common.judging import shown
+from inspect_tui.shop.common.judging import Judged, shown
 from inspect_tui.shop.common.sizes import Sizes, chain_words, unit_of
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.tui.bench.big_digits import big_digits
@@ -104,17 +104,17 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float]) -
             out.append(clipped(feature.note, width) + "\n")
         return out
     out.append(chain_words(task.sizes, style) + _on_the_rule(bench, task) + "\n")
-    one = task.sizes
-    if one.band.lower is None and one.band.upper is None:
-        out.append(f"no limits stated; make {style.size(one.target, feature.quantity, unit=True)}\n")
+    size = task.sizes
+    if size.band.lower is None and size.band.upper is None:
+        out.append(f"no limits stated; make {style.size(size.target, feature.quantity, unit=True)}\n")
         return out
-    drawn = band(one.band.lower, one.band.upper, one.target, [Lane(others=tuple(earlier))])
-    out.append_text(band_cells(drawn, width, figure=_limits(one, style)))
+    drawn = band(size.band.lower, size.band.upper, size.target, [Lane(others=tuple(earlier))])
+    out.append_text(band_cells(drawn, width, figure=_limits(size, style)))
     return out
 
 
-def _limits(one: Sizes, style: Style) -> Callable[[float], str]:
-    own = style.of(one.feature.quantity)
+def _limits(sizes: Sizes, style: Style) -> Callable[[float], str]:
+    own = style.of(sizes.feature.quantity)
     return lambda size: own.length(size, unit=False)
 
 
@@ -131,16 +131,16 @@ def _on_the_rule(bench: Bench, task: Task) -> str:
 def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM) -> Text:
     """The line just logged: the size big, the verdict in a word, the cut, and the casting it would give."""
     judged = outcome.judged
-    one = judged.sizes
-    feature = one.feature
-    answer = Standing(judged.verdict.answer)
+    size = judged.sizes
+    feature = size.feature
+    answer = judged.standing
     colour = STYLE[answer]
     out = Text()
     label = f"last: {feature.balloon} {feature.name}" + (
         f", mean of {len(judged.values)}" if len(judged.values) > 1 else ""
     )
     out.append(clipped(label, width) + "\n", style="bold")
-    rows = big_digits(shown(one, judged.value, style))
+    rows = big_digits(shown(size, judged.value, style))
     says = _says(outcome, voided, style)
     for row, (text, text_style) in zip(rows, says, strict=True):
         out.append(row + "  ", style="strike dim" if voided else colour)
@@ -148,9 +148,9 @@ def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM) -
     if not voided:
         out.append_text(
             band_cells(
-                band(one.band.lower, one.band.upper, one.target, [Lane(judged.value, judged.budget.U)]),
+                band(size.band.lower, size.band.upper, size.target, [_lane(judged)]),
                 width,
-                figure=_limits(one, style),
+                figure=_limits(size, style),
                 mark_style=colour,
             )
         )
@@ -162,9 +162,9 @@ def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM) -
         if judged.casting:
             own = style.of(feature.quantity)
             out.append(
-                f"the casting will be {shown(one, judged.casting.value, style)} "
+                f"the casting will be {shown(size, judged.casting.value, style)} "
                 f"± {own.uncertainty(2 * judged.casting.u, unit=False)} {style.unit_word(feature.quantity)}"
-                + (f": {judged.casting_verdict.answer}" if judged.casting_verdict else "")
+                + (f": {judged.casting_verdict.answer}" if judged.casting_verdict and not judged.question else "")
                 + "\n"
             )
         if judged.advice:
@@ -174,13 +174,24 @@ def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM) -
     return out
 
 
+def _lane(judged: Judged) -> Lane:
+    """The reading in its band; of repeats that disagree each, for their mean says nothing."""
+    return Lane(others=judged.corrected) if judged.question else Lane(judged.value, judged.budget.U)
+
+
 def _says(outcome: Logged, voided: bool, style: Style) -> list[tuple[str, str]]:
     judged = outcome.judged
     if voided:
         return [("taken back", "bold"), ("struck out, still in the record", ""), ("", "")]
-    answer = Standing(judged.verdict.answer)
+    answer = judged.standing
     chance = judged.verdict.p_conform
     within = "nothing to judge it by" if chance is None else f"within limits: {_sure(chance, style)}"
+    if judged.question:
+        return [
+            (f"{SYMBOL[answer]} {answer.upper()}", STYLE[answer]),
+            ("its repeats disagree", ""),
+            ("measure it again", ""),
+        ]
     quantity = judged.sizes.feature.quantity
     u = f"{style.of(quantity).uncertainty(judged.budget.U, 3, unit=False)} {style.unit_word(quantity)}"
     return [

@@ -220,7 +220,7 @@ class OpenSampling(Place):
     def _logged(self, outcome: Logged, serial: str) -> None:
         assert self.filling and self.sampling
         self.out_of_date()
-        judged = Standing(outcome.judged.verdict.answer)
+        judged = outcome.judged.standing
         self.say(texts.logged_words(outcome, serial, self.app.written), texts.STYLE.get(judged, "bold"))
         if judged is Standing.DOES_NOT_CONFORM:
             self.app.bell_if_on()

@@ -122,5 +122,5 @@ def logged_words(outcome: Logged, serial: str, style: Style = MM) -> str:
     task = outcome.task
     values = " ".join(style.size(r.value, task.feature.quantity) for r in outcome.readings)
     kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
-    answer = Standing(outcome.judged.verdict.answer)
+    answer = outcome.judged.standing
     return f"logged  {task.feature.balloon} {values} on {serial}: {SYMBOL[answer]} {answer}{kept}"

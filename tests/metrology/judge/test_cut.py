@@ -195,3 +195,13 @@ def test_words_that_are_not_known_are_refused(arguments, said):
         cut(*arguments)
     with pytest.raises(DataError, match="use print"):
         cut("core_box", "space", 1.0, 2.0, fit="key")
+
+
+@given(st.floats(9.0, 11.0), st.floats(9.8, 10.2), st.floats(0.0, 5.0), st.sampled_from(["metal", "space"]))
+def test_what_lies_outside_its_band_is_never_left(value: float, target: float, u: float, sense: str) -> None:
+    band = Band(9.8, 10.2, "t")
+    got = cut("core_stick", sense, value, target, band=band, u_mm=u)
+    if not band.lower - 1e-6 <= value <= band.upper + 1e-6:
+        assert got.word != "leave"
+    elif abs(target - value) <= u:
+        assert got.word == "leave"

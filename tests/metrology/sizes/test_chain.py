@@ -461,3 +461,17 @@ def test_masters_and_pieces_have_the_form_of_what_they_belong_to():
 
 # ------------------------------------------------------------------------------ moisture
 moistures = st.floats(0.0, 0.30)
+
+
+@given(nominal=st.floats(1.0, 500.0), low=st.floats(-2.0, 2.0), wide=st.floats(0.0, 2.0))
+def test_the_size_to_make_is_the_drawings_or_the_middle_of_its_limits(nominal, low, wide):
+    lower, upper = nominal + low, nominal + low + wide
+    both = Feature(balloon="F1", name="size", nominal=nominal, lower=lower, upper=upper)
+    got = chain.wanted(both)
+    assert lower - 1e-6 <= got <= upper + 1e-6
+    if lower <= nominal <= upper:
+        assert got == nominal
+    elif not lower - 1e-5 <= nominal <= upper + 1e-5:
+        assert got == pytest.approx((lower + upper) / 2)
+    assert chain.wanted(replace(both, lower=None)) == (nominal if nominal <= upper else pytest.approx(upper, abs=1e-6))
+    assert chain.wanted(replace(both, lower=None, upper=None)) == nominal

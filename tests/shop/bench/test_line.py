@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.judge.verdict import Answer
+from inspect_tui.model.words import Band
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Refused
+from inspect_tui.shop.common.standing import Standing
 from inspect_tui.todo import Todo
 from tests.conftest import SmallShop
 
@@ -245,3 +248,61 @@ def test_an_overdue_instrument_is_said_and_the_reading_logged(shop: SmallShop) -
     late.goto("F1")
     outcome = logged(late.take("59.60"))
     assert any("past its calibration date since 2027-01-05" in remark for remark in outcome.judged.remarks)
+
+
+# ------------------------------------------------------------------------------ repeats that disagree
+def test_repeats_that_disagree_are_asked_about_before_they_are_written(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F3")
+    asked = bench.take("212.10 212.35")
+    assert isinstance(asked, Asked)
+    assert asked.sentence == (
+        "212.10 and 212.35 lie 0.25 mm apart: more than the 0.10 that caliper 1 explains. One of them misread?"
+    )
+    assert (asked.suggestion, asked.todo, asked.balloon) == (None, Todo.KEEP_AS_TYPED, None)
+    assert shop.record.readings() == []
+    kept = logged(bench.take(""))
+    assert [reading.slip for reading in kept.readings] == ["asked_kept"] * 2
+    assert kept.judged.question is None and kept.task.state is not Standing.IN_QUESTION
+    assert shop.bench().tasks[bench.tasks.index(kept.task)].state == kept.task.state  # as it was answered
+
+
+def test_repeats_that_nobody_answered_for_are_in_question_until_it_is_measured_again(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F3")
+    bench.take("212.10 212.35")
+    kept = bench.keep_pending()
+    assert kept is not None
+    assert [reading.slip for reading in kept.readings] == ["none"] * 2
+    assert kept.task.state is Standing.IN_QUESTION and kept.judged.cut is None
+    again = shop.bench()
+    task = next(task for task in again.tasks if task.feature.balloon == "F3")
+    assert task.state is Standing.IN_QUESTION
+    again.goto("F3")
+    assert logged(again.take("212.11 212.12")).task.state is Standing.CONFORMS
+
+
+def test_a_line_that_comes_too_fast_leaves_them_in_question(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F3")
+    bench.take("212.10 212.35")
+    bench.take("212.12", 0.01)
+    kept = bench.pop_kept()
+    assert kept is not None and kept.task.state is Standing.IN_QUESTION
+
+
+def test_typed_again_they_are_no_longer_asked_about(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F3")
+    bench.take("212.10 212.35")
+    assert logged(bench.take("212.10 212.12")).judged.question is None
+    assert len(shop.record.readings(include_void=False)) == 2
+
+
+def test_a_feature_without_limits_has_no_verdict(shop: SmallShop) -> None:
+    bench = shop.bench()
+    free = replace(bench.tasks[0].sizes, band=Band(None, None, "none stated"))
+    bench.tasks[0] = replace(bench.tasks[0], sizes=free)
+    bench.index = 0
+    got = logged(bench.take(f"{free.target + 0.3:.2f}"))
+    assert got.task.state is Standing.NO_LIMITS and got.judged.verdict.p_conform is None

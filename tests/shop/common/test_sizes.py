@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.frozen import replace
-from inspect_tui.model.work import ToolFeature
+from inspect_tui.model.work import Job, Tool, ToolFeature
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.sizes import (
     Sizes,
@@ -89,3 +89,53 @@ def test_units_follow_what_is_measured(shop: SmallShop) -> None:
     inch = find.instrument(shop.record, "inch caliper")
     assert range_mm(inch) == pytest.approx((0.0, 304.8)) and range_mm(shop.caliper) == (0.0, 300.0)
     assert [quantity_of(replace(inch, unit=u)) for u in ("in", "deg", "C")] == ["length", "angle", "temperature"]
+
+
+def limited(one: Sizes, lower: float | None, upper: float | None) -> Sizes:
+    """The same size with other limits on the drawing, on the same tool."""
+    assert one.tool_feature
+    job = Job(number="1", name="n")
+    tool = Tool(job_of_id=b"", kind=one.tool_kind or "other", label="t")
+    feature = replace(one.feature, lower=lower, upper=upper)
+    return sizes(job, feature, find.Subject("t", tool=tool), one.tool_feature)
+
+
+@pytest.mark.parametrize(
+    "lower, upper, cast, middle",
+    [
+        (39.3, 39.7, 39.5, "the middle of its limits"),  # 40 -0.3/-0.7
+        (40.1, 40.5, 40.3, "the middle of its limits"),
+        (None, 39.5, 39.5, "its limit"),
+        (40.2, None, 40.2, "its limit"),
+        (39.3, 40.0, 40.0, ""),  # on a limit is inside
+        (None, None, 40.0, ""),
+    ],
+)
+def test_the_size_to_make_lies_within_its_own_limits(
+    shop: SmallShop, lower: float | None, upper: float | None, cast: float, middle: str
+) -> None:
+    one = limited(on(shop, "F2"), lower, upper)
+    assert one.target == pytest.approx(cast * 1.01)
+    assert one.drawn == pytest.approx(40.0 * 1.01)
+    assert one.to_middle == middle
+    assert one.finished == 40.0  # what the drawing says stays what it says
+    assert one.band.lower is None or one.band.lower <= one.target
+    assert one.band.upper is None or one.target <= one.band.upper
+    words = chain_words(one)
+    assert (f"stick {one.target:.2f} (1.0 % in Z), {middle}: the drawing's own size" in words) == bool(middle)
+
+
+def test_limits_of_the_tool_itself_bind_too(shop: SmallShop) -> None:
+    stick = on(shop, "F2")
+    assert stick.tool_feature
+    own = replace(stick.tool_feature, lower=40.5, upper=40.7)
+    job = find.job(shop.record, "PB-12")
+    one = sizes(job, stick.feature, find.subject(shop.record, job, "stick 1"), own)
+    assert (one.target, one.drawn) == (pytest.approx(40.6), pytest.approx(40.4))
+
+
+def test_a_casting_is_wanted_within_its_limits_too(shop: SmallShop) -> None:
+    """62 -0.3/-0.7 with 1.5 a side of an inside size: 61.5 finished, 58.5 as cast; the drawing's as-cast size is 59."""
+    feature = replace(on(shop, "F1").feature, lower=61.3, upper=61.7)
+    cast = sizes(find.job(shop.record, "PB-12"), feature, find.Subject("casting C1"))
+    assert (cast.target, cast.as_cast) == (pytest.approx(58.5), pytest.approx(59.0))

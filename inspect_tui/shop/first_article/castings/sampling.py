@@ -273,6 +273,8 @@ class Sampling:
         doubt = self.doubts(item).cells.get(feature.balloon) or of_cell(
             self, feature, item, own, readings, values, budget.u, means.resolution_mm
         )
+        if doubt is None and judged.question is not None:
+            doubt = Doubt(f"{judged.question}. Measure it again and take back the wrong one.", None, last)
         doubted = self._doubted.setdefault(item.id, {})
         doubted.pop(self.root(feature.id), None)
         if doubt is not None:

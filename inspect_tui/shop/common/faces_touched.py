@@ -1,0 +1,42 @@
+"""The faces that an instrument touches when a size is read: what their roughness adds to its uncertainty."""
+
+from __future__ import annotations
+
+from math import sqrt
+
+from inspect_tui.metrology.judge.uncertainty import BudgetLine
+from inspect_tui.metrology.sizes import roughness
+from inspect_tui.metrology.sizes.roughness import Roughness
+from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.model.work import Feature, Item, Tool
+
+ONE_FACE = ("position", "flatness", "radius")  # read from a datum, or of one face alone; all others lie between two
+
+
+def surface(piece: Tool | Item | None) -> Roughness | None:
+    """What the faces of a tool, casting or sand core are like; None where that is not known.
+
+    A casting is as it was cast; a tool is what its material says, and one whose material is not stated says nothing.
+    """
+    if isinstance(piece, Tool):
+        return roughness.of_material(piece.material)
+    if isinstance(piece, Item):
+        return roughness.of_surface(roughness.SAND_CORE if piece.kind == "core" else roughness.AS_CAST)
+    return None
+
+
+def rough(feature: Feature, piece: Tool | Item | None, style: Style = MM) -> tuple[BudgetLine, ...]:
+    """The budget line of the faces that a size is read between; nothing for angles and what is no size, and unknowns.
+
+    It stays however often a size is read: the same spots are touched again, and what the size of a rough face is, is
+    open by as much (common practice, no source).
+    """
+    if feature.quantity in ("angle", "temperature", "attribute"):
+        return ()
+    face = surface(piece)
+    if face is None:
+        return ()
+    faces = 1 if feature.quantity in ONE_FACE else 2
+    high = style.significant(face.height_mm, 2, unit=False)
+    how = f"{'one face' if faces == 1 else 'two faces'}, {face.surface}, {high} from valleys to tops ({face.source})"
+    return (BudgetLine(name="roughness", u=sqrt(faces) * face.u_mm, how=how),)
