@@ -132,6 +132,11 @@ class SmallShop:
         return Bench(self.record, job, find.subject(self.record, job, on), self.ab, self.caliper, today=TODAY)
 
 
+def pytest_xdist_auto_num_workers() -> int:
+    """A worker more than cores: tests of the screen wait a third of their time until nothing moves any more."""
+    return len(os.sched_getaffinity(0) if hasattr(os, "sched_getaffinity") else range(os.cpu_count() or 1)) + 1
+
+
 def _without_waiting(path: Path, busy_s: float) -> sqlite3.Connection:
     """As the program connects, and checks that it may rest on the disk; then nobody waits for the disk."""
     con = connect_writer(path, busy_s)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import inspect_tui
@@ -14,6 +15,7 @@ PACKAGE = Path(inspect_tui.__file__).parent
 TESTS = Path(__file__).parent
 
 
+@cache
 def modules() -> dict[str, ast.Module]:
     """The syntax tree of every module of the package and its tests, by dotted name."""
     trees = {}
@@ -24,12 +26,9 @@ def modules() -> dict[str, ast.Module]:
     return trees
 
 
-TREES = modules()
-
-
 def classes(kinds: tuple[str, ...]) -> Iterator[tuple[str, ast.ClassDef, list[str]]]:
     """Module, class and field names of the classes that one of these words makes (a decorator or the base)."""
-    for module, tree in TREES.items():
+    for module, tree in modules().items():
         for node in ast.walk(tree):
             if isinstance(node, ast.ClassDef):
                 by = [ast.unparse(d).partition("(")[0] for d in node.decorator_list] + [
@@ -42,13 +41,13 @@ def classes(kinds: tuple[str, ...]) -> Iterator[tuple[str, ast.ClassDef, list[st
 def imported() -> dict[str, dict[str, tuple[str, str]]]:
     """Where each name that a module imports comes from: the module and the name there ("" for a whole module)."""
     found: dict[str, dict[str, tuple[str, str]]] = {}
-    for module, tree in TREES.items():
+    for module, tree in modules().items():
         here = found.setdefault(module, {})
         for node in ast.walk(tree):
             if isinstance(node, ast.ImportFrom) and node.module:
                 for name in node.names:
                     whole = f"{node.module}.{name.name}"
-                    here[name.asname or name.name] = (whole, "") if whole in TREES else (node.module, name.name)
+                    here[name.asname or name.name] = (whole, "") if whole in modules() else (node.module, name.name)
             elif isinstance(node, ast.Import):
                 here |= {name.asname: (name.name, "") for name in node.names if name.asname}
     return found
@@ -68,7 +67,7 @@ def test_a_named_tuple_over_five_fields_is_made_by_name_or_from_a_whole_row() ->
     assert long, "none is found: the search is wrong"
     imports = imported()
     wrong = []
-    for module, tree in TREES.items():
+    for module, tree in modules().items():
         for node in ast.walk(tree):
             if not isinstance(node, ast.Call) or not node.args or any(isinstance(a, ast.Starred) for a in node.args):
                 continue
@@ -101,7 +100,7 @@ def test_standard_dataclasses_are_kept_for_what_changes() -> None:
 def test_verdicts_are_compared_as_their_enum() -> None:
     words = {answer.value for answer in Standing} | {"rubs", "does not go"}
     wrong = []
-    for module, tree in TREES.items():
+    for module, tree in modules().items():
         if not module.startswith("inspect_tui."):
             continue
         for node in ast.walk(tree):
