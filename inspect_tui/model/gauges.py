@@ -93,3 +93,17 @@ class InstrumentBias:
     why: str
     found_from: str
     instead_of_id: Id | None = None
+
+
+INSTRUMENT_STATES = ("in_use", "out_of_use")
+
+
+@frozen_by_name
+class InstrumentState:
+    """A gauge taken out of use, or back into it, from a day on; the newest row holds."""
+
+    id: Id = NO_ID
+    instrument_of_id: Id
+    state: str
+    since_on: str
+    why: str | None = None

@@ -77,6 +77,7 @@ class Setup:
     instrument_c: float | None = None
     moisture: float | None = None  # of a wooden tool, fraction
     clock_doubt: bool = False
+    state: str = "raw"  # of the casting: raw, finished
 
 
 @frozen_by_name

@@ -72,6 +72,7 @@ SUPERSEDE_REASONS = (
     "test",
     "other",
 )
+STATES_OF_WORK = ("raw", "finished")  # of a casting when it is measured
 SLIPS = ("none", "asked_kept", "asked_retyped")
 STUDY_DESIGNS = ("crossed", "bias", "linearity", "stability")
 FIT_KINDS = ("print", "key", "joint", "pattern")

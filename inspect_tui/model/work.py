@@ -53,6 +53,8 @@ class DrawingRevision:
     rev: str
     issued_on: str | None = None  # ISO date
     default_band: str | None = None  # such as "ISO 8062-3 DCTG 9"
+    corrects_id: Id | None = None  # the edition of the same letter whose typing errors this one puts right
+    why: str | None = None  # of a correction
 
 
 @frozen_by_name
@@ -112,10 +114,13 @@ class Feature:
     ua: float | None = None
     note: str | None = None
     ord: int = 0
+    raw_lower: float | None = None  # limits of the size as cast, where the drawing or a casting grade states them
+    raw_upper: float | None = None
+    raw_source: str | None = None  # drawing, a grade, "must clean up"; None: nothing is said of the raw casting
     ends: tuple[End, ...] = ()
 
     def __post_init__(self) -> None:
-        for name in ("nominal", "lower", "upper"):
+        for name in ("nominal", "lower", "upper", "raw_lower", "raw_upper"):
             value = getattr(self, name)
             if value is not None and not (isfinite(value) and abs(value) < 1e5):
                 raise LimitsError(f"{self.balloon}: {name} {value} is not a size")

@@ -23,7 +23,16 @@ from inspect_tui.model.first_article import (
     Realigned,
     ReportSnapshot,
 )
-from inspect_tui.model.gauges import GaugeCheck, GaugePart, GaugePerson, GaugeStudy, GaugeTrial, InstrumentBias
+from inspect_tui.model.gauges import (
+    INSTRUMENT_STATES,
+    GaugeCheck,
+    GaugePart,
+    GaugePerson,
+    GaugeStudy,
+    GaugeTrial,
+    InstrumentBias,
+    InstrumentState,
+)
 from inspect_tui.model.kit import (
     Attachment,
     AttachmentUse,
@@ -63,6 +72,7 @@ from inspect_tui.model.words import (
     SCALES,
     SENSES,
     SLIPS,
+    STATES_OF_WORK,
     STEP_KINDS,
     STUDY_DESIGNS,
     SUPERSEDE_REASONS,
@@ -275,7 +285,9 @@ DRAWING_REVISION = Kind(
     4,
     DrawingRevision,
     "drawing_revision",
-    "id:b job_of_id:b number:t60 rev:t20 issued_on:d? default_band:t60?",
+    "id:b job_of_id:b number:t60 rev:t20 issued_on:d? default_band:t60? corrects_id:b? why:t400?",
+    fmt=2,
+    since={1: 6, 2: 8},
 )
 FEATURE = Kind(
     5,
@@ -283,8 +295,10 @@ FEATURE = Kind(
     "feature",
     "id:b revision_id:b same_as_id:b? balloon:t20 name:t120 quantity:t axis:t "
     "dir_x:r? dir_y:r? dir_z:r? nominal:r lower:r? upper:r? band_source:t120 scale:t machined:o "
-    "draft_deg:r draft_h_mm:r a:r? ua:r? note:t400? ord:i",
+    "draft_deg:r draft_h_mm:r a:r? ua:r? note:t400? ord:i raw_lower:r? raw_upper:r? raw_source:t120?",
     unique="revision_id balloon",
+    fmt=2,
+    since={1: 22, 2: 25},
     quantity=QUANTITIES,
     axis=AXES,
     scale=SCALES,
@@ -370,7 +384,10 @@ SETUP = Kind(
     Setup,
     "setup",
     "id:b session_id:b person_id:b instrument_id:b calibration_id:b? work_c:r? "
-    "instrument_c:r? moisture:r? clock_doubt:o",
+    "instrument_c:r? moisture:r? clock_doubt:o state:t",
+    fmt=2,
+    since={1: 9, 2: 10},
+    state=STATES_OF_WORK,
 )
 READING = Kind(
     18,
@@ -596,6 +613,14 @@ WEAR_LIMIT = Kind(
 ITEM_WEIGHT = Kind(54, ItemWeight, "item_weight", "id:b item_id:b weight_kg:r u95_kg:r?")
 WALL_AREA = Kind(55, WallArea, "wall_area", VERSION + "job_of_id:b area_m2:r density:r why:t200")
 
+INSTRUMENT_STATE = Kind(
+    60,
+    InstrumentState,
+    "instrument_state",
+    "id:b instrument_of_id:b state:t since_on:d why:t400?",
+    state=INSTRUMENT_STATES,
+)
+
 KINDS = (
     DEVICE,
     JOB,
@@ -647,6 +672,7 @@ KINDS = (
     WEAR_LIMIT,
     ITEM_WEIGHT,
     WALL_AREA,
+    INSTRUMENT_STATE,
 )
 BY_NUMBER = {kind.number: kind for kind in KINDS}
 BY_CLASS: dict[type, Kind] = {kind.cls: kind for kind in KINDS}

@@ -15,6 +15,7 @@ from inspect_tui.record import kinds
 from inspect_tui.record.ask import trends
 from inspect_tui.record.store import Record
 from tests.record.conftest import Bench
+from tests.record.file.released import record_of
 
 
 # ------------------------------------------------------------------------------ what is entered
@@ -148,24 +149,13 @@ def test_what_was_written_since_is_told_row_by_row_until_it_is_too_much(bench: B
     assert bench.record.touched([reading.id]) == {(bench.tool.of_id, None)}
 
 
-def test_a_file_of_the_version_before_is_brought_forward_with_its_readings(tmp_path: Path, bench: Bench) -> None:
-    from inspect_tui.record.file import schema
-
-    older = tmp_path / "older"
-    older.mkdir()
-    for number, file in schema.migrations(schema.shipped()):
-        if number < 5:
-            (older / file.name).write_text(file.read_text("utf-8"), "utf-8")
-    path = tmp_path / "older.db"
-    from tests.record.conftest import furnish
-
-    with Record.open(path, create=True, schema_dir=older) as record:
-        made = furnish(record)
-        reading = made.log()
+def test_a_file_of_the_version_before_trends_is_brought_forward_with_its_readings(tmp_path: Path) -> None:
+    path = record_of(4, tmp_path / "older.db")
     with Record.open(path) as record:
-        assert record.version == schema.migrations(schema.shipped())[-1][0] and record.verify().ok
-        assert record.tool_counts(made.tool.of_id) == [] and record.kept_trends() == []
-        assert isinstance(record.reading(reading.id).reading, Reading)  # type: ignore[union-attr]
-        stored = record.add(ToolCount(tool_of_id=made.tool.of_id, count=1, on_date="2025-01-01"), made.person.id)
-        assert record.tool_counts(made.tool.of_id) == [stored]
+        tool, person = record.tools(record.jobs()[0].of_id)[0], record.people()[0]
+        assert record.version >= 5 and record.verify().ok
+        assert record.tool_counts(tool.of_id) == [] and record.kept_trends() == []
+        assert all(isinstance(logged.reading, Reading) for logged in record.readings())
+        stored = record.add(ToolCount(tool_of_id=tool.of_id, count=1, on_date="2025-01-01"), person.id)
+        assert record.tool_counts(tool.of_id) == [stored]
         assert replace(stored, count=2) != stored

@@ -1,0 +1,50 @@
+"""Records of every released version come forward whole, and the schema files that made them never change."""
+
+from __future__ import annotations
+
+import sqlite3
+from hashlib import sha256
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.model.measuring import Setup
+from inspect_tui.record.file import schema
+from inspect_tui.record.store import Record
+from tests.record.file.released import VERSIONS, record_of
+
+# A released file is never changed: a record that it made would no longer be the same as one made now.
+HASHES = {
+    "001_first.sql": "bf17be615fb87c741cf850e01b05de20c89759f0ea268929ec0dce6b06f0fbcd",
+    "002_gauges.sql": "1681ca3b9c7bae0f6861932b72faa9043b7472f880444726e71771272dfeb380",
+    "003_kit.sql": "9e2f2b204f0c2119e0aec0734996a68c0290fb1ce253d5100677dd045846bce8",
+    "004_first_article.sql": "47bfadae9c0d2f0a29168e943658a0726d2e89aeb6f3fee94d893be8c24bdfa9",
+    "005_trends.sql": "00f7193283db1936ea38d07d990ec90af3a6faea12b497186064f2802c005df4",
+}
+
+
+def test_released_schema_files_are_what_they_were() -> None:
+    files = {file.name: sha256(file.read_bytes()).hexdigest() for _, file in schema.migrations(schema.shipped())}
+    assert {name: files.get(name) for name in HASHES} == HASHES
+
+
+@pytest.mark.parametrize("version", VERSIONS)
+def test_a_record_of_every_released_version_comes_forward_with_its_chain(version: int, tmp_path: Path) -> None:
+    path = record_of(version, tmp_path / "old.db")
+    con = sqlite3.connect(path)
+    assert con.execute("PRAGMA user_version").fetchone() == (version,)
+    before = con.execute("SELECT seq, id, hash FROM entry ORDER BY device_id, seq").fetchall()
+    con.close()
+    with Record.open(path) as record:
+        assert record.version == schema.migrations(schema.shipped())[-1][0]
+        assert record.verify().ok
+        assert [logged.reading.value for logged in record.readings()] == [59.66, 59.70]
+        (setup,) = {logged.setup for logged in record.readings()}
+        assert isinstance(setup, Setup) and setup.state == "raw"  # nobody could say more then
+        (revision,) = record.revisions(record.jobs()[0].of_id)
+        assert (revision.corrects_id, revision.why) == (None, None)
+        assert {feature.raw_source for feature in record.features(revision.id)} == {None}
+    con = sqlite3.connect(path)
+    after = con.execute("SELECT seq, id, hash FROM entry ORDER BY device_id, seq").fetchall()
+    con.close()
+    assert set(before) <= set(after)
