@@ -30,7 +30,7 @@ from inspect_tui.shop.intake import take_in
 from inspect_tui.shop.intake.rows import Options
 from inspect_tui.shop.jobs import datum_targets, feature_form, jobfile, one_size
 from inspect_tui.shop.kit import edit
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.trends.counts import entry as counts_entry
 from inspect_tui.shop.trends.counts import file as counts_file
 from inspect_tui.shop.trends.counts import repairs
@@ -261,7 +261,7 @@ def _height(shop: SmallShop, text: str) -> float | None:
 # ------------------------------------------------------------------------------ the kit
 def _fit(key: str, field: str, before: str = "") -> Door:
     def door(shop: SmallShop, text: str) -> float | None:
-        data = KitData(shop.record, find.job(shop.record, "PB-12"))
+        data = KitFacts(shop.record, find.job(shop.record, "PB-12"))
         values = {"label": "K1", "inner": "core 1", "clearance": "0.3 0.7"} | {key: before + text}
         try:
             made = edit.read_fit(data, values)

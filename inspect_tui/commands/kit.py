@@ -102,10 +102,10 @@ def _print(check: KitCheck, every: Any) -> None:
 
 
 def _json(check: KitCheck, every: Any) -> dict[str, Any]:
-    data = check.data
-    revision = data.revision
+    facts = check.facts
+    revision = facts.revision
     return {
-        "job": data.job.number,
+        "job": facts.job.number,
         "rev": revision.rev if revision else None,
         "holds": check.holds,
         "sentence": check.sentence,

@@ -223,16 +223,16 @@ def _kit_line(number: int, line: KitLine, style: Style) -> dict[str, str]:
 
 
 # ------------------------------------------------------------------------------ labels
-def labels(data: tuple[LabelData, ...], style: Style = PAPER) -> dict[str, Any]:
+def labels(tools: tuple[LabelData, ...], style: Style = PAPER) -> dict[str, Any]:
     """A label for each tool, with its mark to be read by a camera."""
-    first = data[0]
+    first = tools[0]
     return _clean(
         {
             "title": f"Labels {first.job}",
             "job": first.job,
             "short": first.job,
             "heads": [],
-            "labels": [_label(tool, style) for tool in data],
+            "labels": [_label(tool, style) for tool in tools],
         }
     )
 

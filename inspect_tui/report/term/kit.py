@@ -49,7 +49,7 @@ def children(check: KitCheck) -> dict[str, list[str]]:
     parents = seats_of(check)
     place = {number: n for n, number in enumerate(check.sequence)}
     under: dict[str, list[str]] = {}
-    numbers = [str(core.number) for core in check.data.cores]
+    numbers = [str(core.number) for core in check.facts.cores]
     for number in sorted(dict.fromkeys(numbers), key=lambda n: (place.get(n, len(place)), int(n))):
         parent = parents.get(number, "")
         under.setdefault(parent if parent in ("drag", "cope", *numbers) else "", []).append(number)
@@ -60,10 +60,10 @@ def children(check: KitCheck) -> dict[str, list[str]]:
 def whole(check: KitCheck) -> Text:
     """The kit in one short line: `✗ 2 against, 6 open`."""
     out = Text(no_wrap=True)
-    how = "no" if check.against else "open" if check.doubts else "yes" if check.data.cores else "none"
+    how = "no" if check.against else "open" if check.doubts else "yes" if check.facts.cores else "none"
     out.append(SYMBOL[how] + " ", style=STYLE[how])
     words = [f"{len(check.against)} against"] * bool(check.against) + [f"{len(check.doubts)} open"] * bool(check.doubts)
-    fine = "goes together" if check.data.cores else "no cores yet"
+    fine = "goes together" if check.facts.cores else "no cores yet"
     out.append(f"the kit: {', '.join(words) or fine}", style="bold")
     return out
 
@@ -73,7 +73,7 @@ def tree(check: KitCheck, width: int) -> list[tuple[str, Text]]:
     under = children(check)
     rows: list[tuple[str, Text]] = []
     seen: set[str] = set()
-    cores = {str(core.number): core for core in check.data.cores}
+    cores = {str(core.number): core for core in check.facts.cores}
     order = {number: n for n, number in enumerate(check.sequence, start=1)}
 
     def walk(number: str, deep: int) -> None:
@@ -130,7 +130,7 @@ def side_view(check: KitCheck, width: int, chosen: str = "") -> Text:
         seen.add(number)
         return [number, *(x for child in under.get(number, ()) for x in reach(child))]
 
-    ring = [str(c.number) for c in check.data.cores if not any(str(c.number) in reach(r) for r in roots)]
+    ring = [str(c.number) for c in check.facts.cores if not any(str(c.number) in reach(r) for r in roots)]
     roots += [n for n in dict.fromkeys(ring) if n not in seen]
     if not roots:
         return Text("no cores yet", style="dim")
@@ -170,7 +170,7 @@ def _band(check: KitCheck, roots: Sequence[str], under: Mapping[str, Sequence[st
     _rule(grid[0], " cope ")
     _rule(grid[-1], " drag ")
     order = {number: n for n, number in enumerate(check.sequence, start=1)}
-    cores = {str(core.number): core for core in check.data.cores}
+    cores = {str(core.number): core for core in check.facts.cores}
     form = next(
         (
             n

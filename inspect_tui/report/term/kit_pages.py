@@ -78,10 +78,10 @@ def summary(check: KitCheck, width: int, most: int = 8) -> Text:
 
 def about_core(check: KitCheck, number: str, report: CoreReport | None, width: int, style: Style = MM) -> Text:
     """One core: state, seats, what holds it, how far it may stand off, its sizes' findings."""
-    core = next((c for c in check.data.cores if str(c.number) == number), None)
+    core = next((c for c in check.facts.cores if str(c.number) == number), None)
     if core is None:
         return summary(check, width)
-    state, detail = check.states[core.of_id], check.data.details.get(core.of_id)
+    state, detail = check.states[core.of_id], check.facts.details.get(core.of_id)
     out = Text()
     out.append(f"core {core.number} {core.name}", style="bold")
     out.append("" if core.makes_surface else "  (only locates)")
@@ -187,7 +187,7 @@ def _side(what: str, side: Side, style: Style) -> str:
 # ------------------------------------------------------------------------------ order
 def order_rows(check: KitCheck, width: int) -> list[Row]:
     """The steps."""
-    cores = {str(c.number): c for c in check.data.cores}
+    cores = {str(c.number): c for c in check.facts.cores}
     rows = []
     for n, number in enumerate(check.sequence, start=1):
         parts = [s.into if s.into in ("drag", "cope") else f"core {s.into}" for s in check.sits if s.core == number]
@@ -202,7 +202,7 @@ def about_order(check: KitCheck, width: int, chosen: str, style: Style = MM) -> 
     """The picture from the side, and what is to be said about the order."""
     out = side_view(check, width, chosen)
     out.append(check.order_sentence + "\n", style="bold" if check.sequence else STYLE["no"])
-    parting = check.data.parting
+    parting = check.facts.parting
     if parting is not None:
         out.append(f"parting: {parting.words}\n")
         for x, low, high in parting.undercuts:

@@ -21,7 +21,7 @@ from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.judging import DEFAULT_U95
-from inspect_tui.shop.kit.facts import KitData, SizeState
+from inspect_tui.shop.kit.facts import KitFacts, SizeState
 
 SKIN_U = 0.06  # mm, unevenness of a cast face from spot to spot: a judgement, no source
 BEYOND = 4.0  # a pair farther off than so many of its own standard uncertainties is no contraction
@@ -93,26 +93,26 @@ class BookRow:
 
 
 # ------------------------------------------------------------------------------ pairs of one job
-def pairs_of(data: KitData) -> dict[str, list[Pair]]:
+def pairs_of(facts: KitFacts) -> dict[str, list[Pair]]:
     """Axis -> pairs of tool and casting, one for each feature, tool and state of the tool."""
     wanted: dict[Id, Feature] = {
         root: f
-        for root, f in data.feature.items()
+        for root, f in facts.feature.items()
         if f.scale != "tool"
         and f.axis in "xyz"
         and len(f.ends) == 2
         and f.quantity not in ("angle", "attribute")
-        and len({(data.core_of.get(e.core_id or b""), e.half) for e in f.ends}) == 1
+        and len({(facts.core_of.get(e.core_id or b""), e.half) for e in f.ends}) == 1
     }
     states: dict[Id, list[tuple[str, Id, SizeState]]] = {}
-    for (tool_id, root), read in data.states.items():
-        tool = data.tool[tool_id]
+    for (tool_id, root), read in facts.states.items():
+        tool = facts.tool[tool_id]
         if root in wanted and tool.kind not in ("other", "gauge_template", "master"):
             states.setdefault(root, []).extend((tool.label, tool_id, state) for state in read)
-    castings = [i for i in data.record.items(data.job.of_id) if i.kind == "casting"][:MOST_CASTINGS]
+    castings = [i for i in facts.record.items(facts.job.of_id) if i.kind == "casting"][:MOST_CASTINGS]
     groups: dict[tuple[Id, int], list[tuple[float, float]]] = {}
-    for reading in data.item_readings(item.id for item in castings):
-        of = data.root.get(reading.feature_id)
+    for reading in facts.item_readings(item.id for item in castings):
+        of = facts.root.get(reading.feature_id)
         if of is None or of not in states:
             continue
         value = reading.value
@@ -120,26 +120,26 @@ def pairs_of(data: KitData) -> dict[str, list[Pair]]:
             continue
         before = [n for n, (_, _, s) in enumerate(states[of]) if s.at_us < reading.at_us]
         if before:  # what makes the core speaks before what it was made from, and the last reading before an older one
-            best = max(before, key=lambda n, of=of: _rank(data, states[of][n]))  # type: ignore[misc]
+            best = max(before, key=lambda n, of=of: _rank(facts, states[of][n]))  # type: ignore[misc]
             u = hypot((reading.u95_mm or DEFAULT_U95) / (reading.k or 2.0), reading.u_right)
             groups.setdefault((of, best), []).append((value, u))
     out: dict[str, list[Pair]] = {"x": [], "y": [], "z": []}
     for (root, n), values in groups.items():
         label, tool_id, state = states[root][n]
-        pair = _pair(data, wanted[root], root, label, tool_id, state, values)
+        pair = _pair(facts, wanted[root], root, label, tool_id, state, values)
         if pair is not None:
             out[wanted[root].axis].append(pair)
     return out
 
 
-def _rank(data: KitData, read: tuple[str, Id, SizeState]) -> tuple[int, int]:
+def _rank(facts: KitFacts, read: tuple[str, Id, SizeState]) -> tuple[int, int]:
     order = {"core_box": 2, "production_pattern": 2, "pattern_cope": 2, "pattern_drag": 2, "core_stick": 1}
     _, tool_id, state = read
-    return order.get(data.tool[tool_id].kind, 0), state.at_us
+    return order.get(facts.tool[tool_id].kind, 0), state.at_us
 
 
 def _pair(
-    data: KitData,
+    facts: KitFacts,
     feature: Feature,
     root: Id,
     label: str,
@@ -148,7 +148,7 @@ def _pair(
     values: Sequence[tuple[float, float]],
 ) -> Pair | None:
     """A pair with everything but the contraction taken off the tool's size; None for sizes that are no lengths."""
-    steps = data.read_against[state.tool_feature_id].steps
+    steps = facts.read_against[state.tool_feature_id].steps
     value = chain.back(state.value, 0.0, [s for s in steps if s.kind not in ("stock", "draft", "contraction")]).value
     n, mean = len(values), median(v for v, _ in values)
     scatter = 1.4826 * median(abs(v - mean) for v, _ in values)  # as a standard deviation, for normal scatter
@@ -158,10 +158,10 @@ def _pair(
     return Pair(balloon=feature.balloon, tool=label, tool_mm=value, cast_mm=mean, u_tool=state.u, u_cast=u, castings=n)
 
 
-def showed(data: KitData) -> list[JobShowed]:
+def showed(facts: KitFacts) -> list[JobShowed]:
     """What one job's castings have shown, axis by axis; pairs that no contraction explains are left out and named."""
     by_axis = []
-    for axis, pairs in pairs_of(data).items():
+    for axis, pairs in pairs_of(facts).items():
         left = list(pairs)
         gone: list[tuple[Pair, float]] = []
         while len(left) >= LEAST_PAIRS:
@@ -170,11 +170,11 @@ def showed(data: KitData) -> list[JobShowed]:
             )
             worst = max(range(len(left)), key=lambda i: abs(learned.pulls[i]))
             if abs(learned.pulls[worst]) <= BEYOND or len(left) <= LEAST_PAIRS:
-                planned = {"x": data.job.a_x, "y": data.job.a_y, "z": data.job.a_z}[axis]
+                planned = {"x": facts.job.a_x, "y": facts.job.a_y, "z": facts.job.a_z}[axis]
                 rest = [(p, p.cast_mm - p.tool_mm / (1 + learned.a)) for p, _ in gone]
                 by_axis.append(
                     JobShowed(
-                        job=data.job,
+                        job=facts.job,
                         axis=axis,
                         learned=learned,
                         planned=planned,
@@ -194,7 +194,7 @@ def book(record: Reader) -> list[BookRow]:
     for job in record.jobs():
         if not job.alloy:
             continue
-        for along in showed(KitData(record, job)):
+        for along in showed(KitFacts(record, job)):
             shown.setdefault((job.alloy, job.construction, along.axis), []).append(along)
         for axis in "xyz":
             shown.setdefault((job.alloy, job.construction, axis), [])
@@ -242,7 +242,7 @@ def offer(record: Reader, alloy: str | None, construction: str | None = None) ->
     ]
     if not same:
         return ()
-    shown = [along for job in same for along in showed(KitData(record, job))]
+    shown = [along for job in same for along in showed(KitFacts(record, job))]
     if not shown:
         return ()
     return tuple(

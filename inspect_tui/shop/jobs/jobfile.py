@@ -90,16 +90,16 @@ class JobPlan:
 def read(text: str, style: Style = MM) -> JobPlan:
     """The plan that a TOML job file describes; raises JobFileError naming the place and what to do."""
     try:
-        data = tomllib.loads(text)
+        tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
         raise JobFileError(f"The job file is not TOML: {problem}.", todo=Todo.SEE_EXAMPLE) from None
-    _known("", data)
+    _known("", tables)
     for needed in ("job", "feature"):
-        if needed not in data:
+        if needed not in tables:
             raise JobFileError(f"The job file has no [{needed}].", todo=Todo.SEE_EXAMPLE)
     remarks: list[str] = []
-    job = _job(_table(data, "job"), remarks, style)
-    drawing = _table(data, "drawing") if "drawing" in data else {}
+    job = _job(_table(tables, "job"), remarks, style)
+    drawing = _table(tables, "drawing") if "drawing" in tables else {}
     revision = DrawingRevision(
         id=uuid7(),
         job_of_id=job.of_id,
@@ -108,14 +108,14 @@ def read(text: str, style: Style = MM) -> JobPlan:
         issued_on=_taken(fields.day(drawing["issued"], _today()), "[drawing] issued") if "issued" in drawing else None,
         default_band=drawing.get("general"),
     )
-    cores = _unique([_core(job, row) for row in _rows(data, "core")], lambda c: str(c.number), "core")
+    cores = _unique([_core(job, row) for row in _rows(tables, "core")], lambda c: str(c.number), "core")
     by_number = {core.number: core for core in cores}
     tools: list[Tool] = []
-    for row in _rows(data, "tool"):
+    for row in _rows(tables, "tool"):
         tools.append(_tool(job, row, by_number, tools))
     _unique(tools, lambda t: t.label.casefold(), "tool")
     features, wanted = [], []
-    for order, row in enumerate(_rows(data, "feature"), start=1):
+    for order, row in enumerate(_rows(tables, "feature"), start=1):
         features.append(_feature(revision, row, by_number, order))
         wanted.append(row.get("tools"))
     _unique(features, lambda f: find.balloon_key(f.balloon), "feature")
@@ -124,7 +124,7 @@ def read(text: str, style: Style = MM) -> JobPlan:
         for feature, labels in zip(features, wanted, strict=True)
         for made in _tool_features(job, feature, labels, tools)
     ]
-    targets = _unique([datum_targets.of_row(job, row) for row in _rows(data, "target")], lambda t: t.label, "target")
+    targets = _unique([datum_targets.of_row(job, row) for row in _rows(tables, "target")], lambda t: t.label, "target")
     return JobPlan(
         job=job,
         revision=revision,
@@ -375,16 +375,16 @@ def _known(table: str, row: Mapping[str, Any]) -> None:
         raise JobFileError(f"[{table or 'the file'}] does not know '{unknown[0]}'; it knows {known}.")
 
 
-def _table(data: Mapping[str, Any], name: str) -> Mapping[str, Any]:
-    row = data[name]
+def _table(tables: Mapping[str, Any], name: str) -> Mapping[str, Any]:
+    row = tables[name]
     if not isinstance(row, dict):
         raise JobFileError(f"[{name}] is a table: write [{name}] above its lines.")
     _known(name, row)
     return row
 
 
-def _rows(data: Mapping[str, Any], name: str) -> list[Mapping[str, Any]]:
-    rows = data.get(name, [])
+def _rows(tables: Mapping[str, Any], name: str) -> list[Mapping[str, Any]]:
+    rows = tables.get(name, [])
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise JobFileError(f"[[{name}]] stands in double brackets, once for each.")
     for row in rows:

@@ -25,7 +25,7 @@ from inspect_tui.shop.kit import missing as kit_missing
 from inspect_tui.shop.kit import order as kit_order
 from inspect_tui.shop.kit import passages as kit_passages
 from inspect_tui.shop.kit import walls as kit_walls
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.kit.missing import CoreState, Next
 from inspect_tui.shop.kit.order import OrderCheck
@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 class KitCheck:
     """The whole answer. `against`: what does not hold, as sentences; `doubts`: what is not decided or not said."""
 
-    data: KitData
+    facts: KitFacts
     troubles: tuple[Trouble, ...]  # facts that contradict each other
     fits: KitFits
     lines: tuple[FitLine, ...]
@@ -70,8 +70,8 @@ class KitCheck:
     @property
     def sentence(self) -> str:
         """The answer in one line."""
-        if not self.data.cores:
-            return f"job {self.data.job.number} has no cores"
+        if not self.facts.cores:
+            return f"job {self.facts.job.number} has no cores"
         if self.against:
             more = f" (and {len(self.against) - 1} more)" if len(self.against) > 1 else ""
             return f"the kit does not go together as it is: {self.against[0]}{more}"
@@ -96,22 +96,22 @@ class KitCheck:
     def part(self, fit: Fit, side: str) -> str:
         """core 4, drag or cope, on the `inner` or the `outer` side of a fit."""
         if side == "inner":
-            return kit_fits.part_word(self.data, fit.inner_core_id, fit.inner_half)
-        return kit_fits.part_word(self.data, fit.outer_core_id, fit.outer_half) or "a seat not said"
+            return kit_fits.part_word(self.facts, fit.inner_core_id, fit.inner_half)
+        return kit_fits.part_word(self.facts, fit.outer_core_id, fit.outer_half) or "a seat not said"
 
     def where(self, tool: Tool) -> str:
         """`here`, or `at NAME since DATE`."""
-        return kit_missing.where(self.data, tool)
+        return kit_missing.where(self.facts, tool)
 
     def mould_check(self, core: Core) -> tuple[str, str | None, float | None, float | None] | None:
         """What the setter proves of a core: (what, template, lower, upper), mm in the mould; None where nothing is."""
-        detail = self.data.details.get(core.of_id)
+        detail = self.facts.details.get(core.of_id)
         if detail is None or not (detail.template or detail.check_name or detail.check_feature_id):
             return None
-        feature = self.data.feature.get(self.data.root.get(detail.check_feature_id or b"", b""))
+        feature = self.facts.feature.get(self.facts.root.get(detail.check_feature_id or b"", b""))
         lower, upper = detail.check_lower, detail.check_upper
         if lower is None and upper is None and feature is not None:
-            job = self.data.job
+            job = self.facts.job
             a = {"x": job.a_x, "y": job.a_y, "z": job.a_z}.get(feature.axis, 0.0)
             band = chain.cast_band(feature)
             lower = None if band.lower is None else band.lower * (1 + a)
@@ -129,32 +129,32 @@ class KitCheck:
 
 def check(record: Reader, job: Job, until_us: int | None = None, style: Style = MM) -> KitCheck:
     """Check the kit of a job, now or as it stood at a moment (microseconds UTC). Reads only."""
-    return check_data(KitData(record, job, until_us), style)
+    return check_facts(KitFacts(record, job, until_us), style)
 
 
-def check_data(data: KitData, style: Style = MM) -> KitCheck:
+def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
     """The check on facts already read."""
-    numbers = [str(core.number) for core in data.cores]
-    given = kit_order.given_order(data)
-    lines, fits, troubles = kit_fits.lines(data, given, style)
-    seats = kit_order.sits(data, lines)
+    numbers = [str(core.number) for core in facts.cores]
+    given = kit_order.given_order(facts)
+    lines, fits, troubles = kit_fits.lines(facts, given, style)
+    seats = kit_order.sits(facts, lines)
     troubles = setting.problems(numbers, seats) + troubles
-    troubles += contradictions(data.parting, data.features, data.cores, style)
-    order = kit_order.check_order(data, seats)
+    troubles += contradictions(facts.parting, facts.features, facts.cores, style)
+    order = kit_order.check_order(facts, seats)
     sequence = order.sequence or given
-    pushes = kit_order.lifts(data)
-    held, lift_troubles = kit_order.held_down(data, seats, sequence, style)
-    free = kit_order.not_held(data, seats, pushes)
-    alike = kit_order.look_alikes(data, lines, style)
-    walls, no_loop = kit_walls.walls(data, lines, style)
-    passages = kit_passages.lines(data, style)
-    states = kit_missing.core_states(data, lines)
-    photos = set(data.record.pictures(core.of_id for core in data.cores))
-    against, doubts = _answer(data, troubles, lines, order, free, alike, held, lift_troubles, walls, passages)
-    missing = kit_missing.missing(data, lines, states, no_loop, photos)
-    following = kit_missing.next_readings(data, lines, walls, style)
+    pushes = kit_order.lifts(facts)
+    held, lift_troubles = kit_order.held_down(facts, seats, sequence, style)
+    free = kit_order.not_held(facts, seats, pushes)
+    alike = kit_order.look_alikes(facts, lines, style)
+    walls, no_loop = kit_walls.walls(facts, lines, style)
+    passages = kit_passages.lines(facts, style)
+    states = kit_missing.core_states(facts, lines)
+    photos = set(facts.record.pictures(core.of_id for core in facts.cores))
+    against, doubts = _answer(facts, troubles, lines, order, free, alike, held, lift_troubles, walls, passages)
+    missing = kit_missing.missing(facts, lines, states, no_loop, photos)
+    following = kit_missing.next_readings(facts, lines, walls, style)
     return KitCheck(
-        data=data,
+        facts=facts,
         troubles=tuple(troubles),
         fits=fits,
         lines=lines,
@@ -164,7 +164,7 @@ def check_data(data: KitData, style: Style = MM) -> KitCheck:
         look_alikes=tuple(alike),
         held=held,
         lift_troubles=tuple(lift_troubles),
-        floats=_floats(data, lines, order),
+        floats=_floats(facts, lines, order),
         walls=tuple(walls),
         no_loop=tuple(no_loop),
         passages=tuple(passages),
@@ -178,7 +178,7 @@ def check_data(data: KitData, style: Style = MM) -> KitCheck:
 
 
 def _answer(
-    data: KitData,
+    facts: KitFacts,
     troubles: list[Trouble],
     lines: tuple[FitLine, ...],
     order: OrderCheck,
@@ -201,7 +201,7 @@ def _answer(
     against += [t.sentence for t in order.troubles if not order.computed.rings]
     for a in alike:  # a core with one print only: its shape beside the size that was read may stop it
         (doubts if a.core == a.seats_of and len(a.pairs) == 1 else against).append(a.sentence)
-    stated = {data.number(f.inner_core_id) for f in data.fits if f.inner_core_id and f.holds}
+    stated = {facts.number(f.inner_core_id) for f in facts.fits if f.inner_core_id and f.holds}
     for core, _, text in free:
         (against if core in stated else doubts).append(text)
     against += [t.sentence for t in lift_troubles]
@@ -220,7 +220,7 @@ def _said(troubles: list[Trouble], line: FitLine) -> bool:
     return any(t.kind == "clearance" and t.fit == line.name for t in troubles)
 
 
-def _floats(data: KitData, lines: tuple[FitLine, ...], order: OrderCheck) -> dict[tuple[str, str], Float]:
+def _floats(facts: KitFacts, lines: tuple[FitLine, ...], order: OrderCheck) -> dict[tuple[str, str], Float]:
     """How far each core may stand from its place, its own play and that of every core it sits in (tooling scale)."""
     if not order.sequence:
         return {}
@@ -229,8 +229,8 @@ def _floats(data: KitData, lines: tuple[FitLine, ...], order: OrderCheck) -> dic
         fit = line.fit
         if fit.inner_core_id is None or not line.outer or fit.kind not in ("print", "key"):
             continue
-        core = data.number(fit.inner_core_id)
-        into = data.number(fit.outer_core_id) if fit.outer_core_id else (fit.outer_half or "")
+        core = facts.number(fit.inner_core_id)
+        into = facts.number(fit.outer_core_id) if fit.outer_core_id else (fit.outer_half or "")
         if not into or into == core:
             continue
         for axis in {word[0] for word in kit_order.holds_of(fit) if word[0] in "xyz"} - {fit.way_in[0]}:

@@ -18,7 +18,7 @@ from inspect_tui.metrology.wear.scale_error import Swelling, ToolSize, WrongRule
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Core, Feature, Tool
 from inspect_tui.shop.common.sizes import Sizes, of_sand
-from inspect_tui.shop.kit.facts import KitData, SizeState, reading_u
+from inspect_tui.shop.kit.facts import KitFacts, SizeState, reading_u
 
 LAYOUT_U = 0.03  # mm, how true a size can be laid out and worked by hand: a judgement, no source
 RESIN_USUAL = Estimate(0.0012, 0.0006)  # common practice 0.05 to 0.3 %: expected of a cast-up box nobody measured
@@ -60,15 +60,15 @@ class CoreReport:
     sentences: tuple[str, ...]
 
 
-def report(data: KitData, core: Core, style: Style = MM) -> CoreReport:
+def report(facts: KitFacts, core: Core, style: Style = MM) -> CoreReport:
     """All sizes of a core that stick or box carry, with what their readings say."""
-    stick, box = data.stick(core.of_id), data.box(core.of_id)
-    resin = resin_of(data, stick, box, style)
-    sand = _sand(data, core)
-    roots = list(dict.fromkeys(r for tool in (stick, box) if tool for r in data.listed.get(tool.of_id, ())))
-    sizes = tuple(_size(data, root, stick, box, resin, sand.get(root), style) for root in roots)
-    rule = rule_of(data, stick, style=style) if stick else None
-    swelled = swelling_of(data, stick, style) if stick else None
+    stick, box = facts.stick(core.of_id), facts.box(core.of_id)
+    resin = resin_of(facts, stick, box, style)
+    sand = _sand(facts, core)
+    roots = list(dict.fromkeys(r for tool in (stick, box) if tool for r in facts.listed.get(tool.of_id, ())))
+    sizes = tuple(_size(facts, root, stick, box, resin, sand.get(root), style) for root in roots)
+    rule = rule_of(facts, stick, style=style) if stick else None
+    swelled = swelling_of(facts, stick, style) if stick else None
     sentences = []
     if rule is not None and stick is not None and not (swelled and swelled.moisture):
         sentences.append(f"{stick.label}: {rule.sentence}")
@@ -90,14 +90,14 @@ def report(data: KitData, core: Core, style: Style = MM) -> CoreReport:
     )
 
 
-def reports(data: KitData, style: Style = MM) -> list[CoreReport]:
+def reports(facts: KitFacts, style: Style = MM) -> list[CoreReport]:
     """The report of every core of the job."""
-    return [report(data, core, style) for core in data.cores]
+    return [report(facts, core, style) for core in facts.cores]
 
 
 # ------------------------------------------------------------------------------ one size
 def _size(
-    data: KitData,
+    facts: KitFacts,
     root: Id,
     stick: Tool | None,
     box: Tool | None,
@@ -105,26 +105,26 @@ def _size(
     sand: Estimate | None,
     style: Style,
 ) -> CoreSize:
-    feature = data.feature[root]
-    on_stick = data.sizes_on(stick, root) if stick else None
-    on_box = data.sizes_on(box, root) if box else None
-    at_stick = data.now(stick, root) if stick else None
-    at_box = data.now(box, root) if box else None
-    speaker, casting = _casting(data, root, stick, box, at_stick, at_box, on_stick, on_box, sand, resin)
+    feature = facts.feature[root]
+    on_stick = facts.sizes_on(stick, root) if stick else None
+    on_box = facts.sizes_on(box, root) if box else None
+    at_stick = facts.now(stick, root) if stick else None
+    at_box = facts.now(box, root) if box else None
+    speaker, casting = _casting(facts, root, stick, box, at_stick, at_box, on_stick, on_box, sand, resin)
     advice = None
     if on_stick and on_box and at_stick and at_box and feature.quantity not in ("angle", "attribute"):
         advice = _advise(feature, stick, box, at_stick, at_box, on_box, resin, style)
     remarks = tuple(
         text
         for tool, state in ((stick, at_stick), (box, at_box))
-        if tool and state and (text := moisture_remark(data, tool, root, state, style))
+        if tool and state and (text := moisture_remark(facts, tool, root, state, style))
     )
     return CoreSize(
         feature=feature,
         as_cast=chain.as_cast(feature),
         stick_wanted=on_stick.target if on_stick else None,
         box_wanted=on_box.target if on_box else None,
-        sand_wanted=_sand_wanted(data, root, stick, box),
+        sand_wanted=_sand_wanted(facts, root, stick, box),
         stick=at_stick,
         box=at_box,
         sand=sand,
@@ -136,16 +136,16 @@ def _size(
     )
 
 
-def _sand_wanted(data: KitData, root: Id, stick: Tool | None, box: Tool | None) -> float | None:
+def _sand_wanted(facts: KitFacts, root: Id, stick: Tool | None, box: Tool | None) -> float | None:
     for tool in (box, stick):
-        on = data.on_tool.get((tool.of_id, root)) if tool else None
+        on = facts.on_tool.get((tool.of_id, root)) if tool else None
         if tool and on:
-            return chain.forward(chain.wanted(data.feature[root]), of_sand(on, tool.kind).steps).value
+            return chain.forward(chain.wanted(facts.feature[root]), of_sand(on, tool.kind).steps).value
     return None
 
 
 def _casting(
-    data: KitData,
+    facts: KitFacts,
     root: Id,
     stick: Tool | None,
     box: Tool | None,
@@ -167,7 +167,7 @@ def _casting(
     if at_box is not None and on_box is not None:
         return "box", on_box.cast_from(at_box.value, at_box.u)
     if at_stick is not None and on_stick is not None:
-        cast_up = box is not None and _cast_off(data, box, stick)
+        cast_up = box is not None and _cast_off(facts, box, stick)
         planned = any(step.kind == "resin" for step in on_stick.steps)
         if cast_up and not planned:  # the box will come out smaller than the stick, though nobody planned for it
             r = resin.estimate if resin else RESIN_USUAL
@@ -200,33 +200,33 @@ def _advise(
 
 
 # ------------------------------------------------------------------------------ resin
-def _cast_off(data: KitData, box: Tool, stick: Tool | None) -> bool:
+def _cast_off(facts: KitFacts, box: Tool, stick: Tool | None) -> bool:
     """A box that was cast off this stick, in resin; a box of wood or metal is cut and contracts nothing."""
     if stick is None or box.made_from_id is None:
         return False
-    return data.tool_of.get(box.made_from_id) == stick.of_id and "resin" in box.material.casefold()
+    return facts.tool_of.get(box.made_from_id) == stick.of_id and "resin" in box.material.casefold()
 
 
-def resin_of(data: KitData, stick: Tool | None, box: Tool | None, style: Style = MM) -> Resin | None:
+def resin_of(facts: KitFacts, stick: Tool | None, box: Tool | None, style: Style = MM) -> Resin | None:
     """Resin contraction from the pairs of a stick and the box cast off it; None without a pair.
 
     A box counts as it came off the stick (its first readings), a stick as it last was before that.
     """
-    if stick is None or box is None or not _cast_off(data, box, stick):
+    if stick is None or box is None or not _cast_off(facts, box, stick):
         return None
     pairs = []
-    for root in data.listed.get(box.of_id, ()):
-        boxes, sticks = data.states.get((box.of_id, root)), data.states.get((stick.of_id, root))
-        if not boxes or not sticks or data.feature[root].quantity in ("angle", "attribute", "temperature"):
+    for root in facts.listed.get(box.of_id, ()):
+        boxes, sticks = facts.states.get((box.of_id, root)), facts.states.get((stick.of_id, root))
+        if not boxes or not sticks or facts.feature[root].quantity in ("angle", "attribute", "temperature"):
             continue
         first = boxes[0]
         before = [s for s in sticks if s.at_us < first.at_us]
         if before and first.value > 0 and before[-1].value > 0:
-            target = data.target_of(first, root).value
-            planned = chain.scale_of(data.read_against[before[-1].tool_feature_id].steps, ("resin",))
-            if abs(data.target_of(before[-1], root).value / planned - target) > SAME_PLAN_MM:
+            target = facts.target_of(first, root).value
+            planned = chain.scale_of(facts.read_against[before[-1].tool_feature_id].steps, ("resin",))
+            if abs(facts.target_of(before[-1], root).value / planned - target) > SAME_PLAN_MM:
                 continue  # laid out anew between the two: their difference is not the resin's
-            pairs.append(StickAndBox(data.feature[root].balloon, before[-1].estimate, first.estimate, target))
+            pairs.append(StickAndBox(facts.feature[root].balloon, before[-1].estimate, first.estimate, target))
     try:
         return learn_resin(pairs, style=style) if pairs else None
     except DataError:
@@ -235,24 +235,24 @@ def resin_of(data: KitData, stick: Tool | None, box: Tool | None, style: Style =
 
 # ------------------------------------------------------------------------------ one tool, one scale
 def rule_of(
-    data: KitData, tool: Tool, shop_rules: tuple[tuple[str, float], ...] = (), style: Style = MM
+    facts: KitFacts, tool: Tool, shop_rules: tuple[tuple[str, float], ...] = (), style: Style = MM
 ) -> WrongRule | None:
     """Was this tool laid out by another contraction rule than planned? None where its sizes don't say so clearly."""
     sizes, planned = [], []
-    for root in data.listed.get(tool.of_id, ()):
-        feature, states = data.feature[root], data.states.get((tool.of_id, root))
+    for root in facts.listed.get(tool.of_id, ()):
+        feature, states = facts.feature[root], facts.states.get((tool.of_id, root))
         if not states or feature.scale == "tool" or feature.quantity in ("angle", "attribute", "temperature"):
             continue
         state = states[-1]  # as it stands: a stick that was put right is not accused any more
-        target = data.target_of(state, root).value
+        target = facts.target_of(state, root).value
         if target > 0:
-            steps = data.read_against[state.tool_feature_id].steps
+            steps = facts.read_against[state.tool_feature_id].steps
             planned.append(chain.scale_of(steps, ("contraction",)) - 1.0)
             sizes.append(ToolSize(name=feature.balloon, target=target, reading=state.value, u=hypot(state.u, LAYOUT_U)))
     if len(sizes) < 2:
         return None
     rules = shop_rules or tuple(
-        (i.label, i.rule_scale) for i in data.record.instruments() if i.kind == "contraction_rule" and i.rule_scale
+        (i.label, i.rule_scale) for i in facts.record.instruments() if i.kind == "contraction_rule" and i.rule_scale
     )
     return wrong_rule(sizes, sum(planned) / len(planned), rules, style)
 
@@ -262,19 +262,19 @@ def is_wood(tool: Tool) -> bool:
     return any(word in tool.material.casefold() for word in WOODS)
 
 
-def swelling_of(data: KitData, tool: Tool, style: Style = MM) -> Swelling | None:
+def swelling_of(facts: KitFacts, tool: Tool, style: Style = MM) -> Swelling | None:
     """Did a wooden tool grow across its grain between its first and its last readings? None where nothing tells."""
-    detail = data.tool_details.get(tool.of_id)
+    detail = facts.tool_details.get(tool.of_id)
     if detail is None or detail.grain is None or not is_wood(tool):
         return None
     sizes, moistures = [], []
-    for root in data.listed.get(tool.of_id, ()):
-        feature, states = data.feature[root], data.states.get((tool.of_id, root), [])
+    for root in facts.listed.get(tool.of_id, ()):
+        feature, states = facts.feature[root], facts.states.get((tool.of_id, root), [])
         if len(states) < 2 or feature.axis not in ("x", "y", "z") or feature.scale == "tool":
             continue
         first, last = states[0], states[-1]
         grain = "along" if feature.axis == detail.grain else "across"
-        target = data.target_of(first, root).value
+        target = facts.target_of(first, root).value
         sizes.append(
             ToolSize(
                 name=feature.balloon,
@@ -292,12 +292,12 @@ def swelling_of(data: KitData, tool: Tool, style: Style = MM) -> Swelling | None
     return swelling(sizes, before, now, style=style)
 
 
-def moisture_remark(data: KitData, tool: Tool, root: Id, state: SizeState, style: Style = MM) -> str | None:
+def moisture_remark(facts: KitFacts, tool: Tool, root: Id, state: SizeState, style: Style = MM) -> str | None:
     """How much of a wooden tool's reading is moisture: against the moisture of the first time it was read."""
     if not is_wood(tool) or state.moisture is None:
         return None
-    first = data.states[tool.of_id, root][0]
-    feature, detail = data.feature[root], data.tool_details.get(tool.of_id)
+    first = facts.states[tool.of_id, root][0]
+    feature, detail = facts.feature[root], facts.tool_details.get(tool.of_id)
     if first.moisture is None or abs(first.moisture - state.moisture) < 0.005:
         return None
     head = f"{feature.balloon} on {tool.label} was read at {style.percent(state.moisture)} moisture"
@@ -317,18 +317,18 @@ def moisture_remark(data: KitData, tool: Tool, root: Id, state: SizeState, style
 
 
 # ------------------------------------------------------------------------------ sand
-def _sand(data: KitData, core: Core) -> dict[Id, Estimate]:
+def _sand(facts: KitFacts, core: Core) -> dict[Id, Estimate]:
     """Mean of the last sand cores that were read, by feature root."""
     items = [
         i
-        for i in data.record.items(data.job.of_id)
-        if i.kind == "core" and i.core_id and data.core_of.get(i.core_id) == core.of_id
+        for i in facts.record.items(facts.job.of_id)
+        if i.kind == "core" and i.core_id and facts.core_of.get(i.core_id) == core.of_id
     ]
     values_of: dict[Id, list[float]] = {}
     certified: dict[Id, tuple[float | None, float | None]] = {}
-    for reading in reversed(data.item_readings(i.id for i in items[-SAND_LAST:])):
-        root = data.root.get(reading.feature_id)
-        if root is not None and (data.until_us is None or reading.at_us <= data.until_us):
+    for reading in reversed(facts.item_readings(i.id for i in items[-SAND_LAST:])):
+        root = facts.root.get(reading.feature_id)
+        if root is not None and (facts.until_us is None or reading.at_us <= facts.until_us):
             values_of.setdefault(root, []).append(reading.value)
             certified[root] = (reading.u95_mm, reading.k)
     return {

@@ -23,7 +23,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.kit import fits, passages
 from inspect_tui.shop.kit import order as kit_order
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 
 Value = TypeVar("Value")
 
@@ -46,7 +46,7 @@ FIT_FIELDS = [
 ]
 
 
-def part(data: KitData, words: str) -> tuple[Id | None, str | None]:
+def part(facts: KitFacts, words: str) -> tuple[Id | None, str | None]:
     """(core, half) from what people type: cope, drag or core N. Raises NotFound."""
     text = " ".join(words.casefold().split())
     if text in HALVES:
@@ -54,18 +54,18 @@ def part(data: KitData, words: str) -> tuple[Id | None, str | None]:
     match = re.fullmatch(r"(?:core )?(\d+)", text)
     if not match:
         raise NotFound(f"'{words}' is neither cope nor drag nor core N.")
-    core = next((c for c in data.cores if c.number == int(match[1])), None)
+    core = next((c for c in facts.cores if c.number == int(match[1])), None)
     if core is None:
-        raise NotFound(f"There is no core {match[1]} in job {data.job.number}.")
+        raise NotFound(f"There is no core {match[1]} in job {facts.job.number}.")
     return core.of_id, None
 
 
 # ------------------------------------------------------------------------------ fits
-def fields_of(data: KitData, fit: Fit) -> list[tuple[str, str, str]]:
+def fields_of(facts: KitFacts, fit: Fit) -> list[tuple[str, str, str]]:
     """The form's fields filled in from a fit; sizes in mm, which is what a bare figure typed there means."""
 
     def balloon(feature_id: Id | None) -> str:
-        feature = data.feature.get(data.root.get(feature_id or b"", b""))
+        feature = facts.feature.get(facts.root.get(feature_id or b"", b""))
         return feature.balloon if feature else ""
 
     at = "" if fit.at_x is None else " ".join(_typed(mm) for mm in (fit.at_x, fit.at_y, fit.at_z))
@@ -73,8 +73,8 @@ def fields_of(data: KitData, fit: Fit) -> list[tuple[str, str, str]]:
         "label": fit.label,
         "place": fit.place or "",
         "kind": fit.kind,
-        "inner": fits.part_word(data, fit.inner_core_id, fit.inner_half),
-        "outer": fits.part_word(data, fit.outer_core_id, fit.outer_half),
+        "inner": fits.part_word(facts, fit.inner_core_id, fit.inner_half),
+        "outer": fits.part_word(facts, fit.outer_core_id, fit.outer_half),
         "print": balloon(fit.inner_feature_id),
         "seat": balloon(fit.outer_feature_id),
         "axis": fit.axis,
@@ -92,25 +92,25 @@ def _typed(mm: float | None) -> str:
     return MM.given(mm, unit=False)
 
 
-def follows(data: KitData, values: Mapping[str, str], style: Style = MM) -> str:
+def follows(facts: KitFacts, values: Mapping[str, str], style: Style = MM) -> str:
     """What a fit that is being typed comes to: its clearance as drawn, or what is wrong with it."""
     try:
-        fit = read_fit(data, values)
+        fit = read_fit(facts, values)
     except InspectError as problem:
         return str(problem)
-    return fits.one_line(data, fit, style).verdict.sentence
+    return fits.one_line(facts, fit, style).verdict.sentence
 
 
-def read_fit(data: KitData, values: Mapping[str, str]) -> Fit:
+def read_fit(facts: KitFacts, values: Mapping[str, str]) -> Fit:
     """A fit from the fields of `FIT_FIELDS`; raises JobFileError or NotFound with a sentence."""
     label = values.get("label", "").strip()
     if not label:
         raise JobFileError("Give the fit a name, such as K6.")
     if not values.get("inner", "").strip():
         raise JobFileError(f"{label}: say which core goes in.")
-    inner_core, inner_half = part(data, values["inner"])
-    outer_core, outer_half = part(data, values["outer"]) if values.get("outer", "").strip() else (None, None)
-    print_, seat = (_tool_size(data, label, values.get(side, "")) for side in ("print", "seat"))
+    inner_core, inner_half = part(facts, values["inner"])
+    outer_core, outer_half = part(facts, values["outer"]) if values.get("outer", "").strip() else (None, None)
+    print_, seat = (_tool_size(facts, label, values.get(side, "")) for side in ("print", "seat"))
     kind = _taken(fields.choice(values.get("kind") or "print", FIT_KINDS, "the kind"), label)
     axis = _taken(fields.choice(values.get("axis") or "x", FIT_AXES, "the axis"), label)
     way_in = _taken(fields.choice(values.get("way_in") or "z-", WAYS_IN, "the way in"), label)
@@ -119,7 +119,7 @@ def read_fit(data: KitData, values: Mapping[str, str]) -> Fit:
     lift = _taken(fields.optional(fields.size)(values.get("lift"), zero=True), f"{label}, how far it can rise")
     x, y, z = at or (None, None, None)
     return Fit(
-        job_of_id=data.job.of_id,
+        job_of_id=facts.job.of_id,
         label=label,
         place=values.get("place", "").strip() or None,
         kind=kind,
@@ -143,10 +143,10 @@ def read_fit(data: KitData, values: Mapping[str, str]) -> Fit:
     )
 
 
-def _tool_size(data: KitData, label: str, balloon: str) -> Feature | None:
+def _tool_size(facts: KitFacts, label: str, balloon: str) -> Feature | None:
     if not balloon.strip():
         return None
-    feature = find.feature(data.features, balloon, data.revision.rev if data.revision else "")
+    feature = find.feature(facts.features, balloon, facts.revision.rev if facts.revision else "")
     if feature.scale != "tool":
         raise JobFileError(f"{label}: {feature.balloon} is a size of the casting, not of a print or seat.")
     return feature
@@ -174,7 +174,7 @@ def _clearance(
     return band.lower, band.upper, band.source[:200]
 
 
-def wrong_fit(data: KitData, fit: Fit, style: Style = MM) -> str | None:
+def wrong_fit(facts: KitFacts, fit: Fit, style: Style = MM) -> str | None:
     """What is wrong with a fit, as a sentence; None when it can be written."""
     name = fit.name
     if fit.kind not in FIT_KINDS:
@@ -190,7 +190,7 @@ def wrong_fit(data: KitData, fit: Fit, style: Style = MM) -> str | None:
         low, high = (style.given(mm, unit=False) for mm in (fit.clear_min_mm, fit.clear_max_mm))
         return f"{name}: the limits contradict each other: {low} is above {high}."
     if fit.inner_core_id and fit.inner_core_id == fit.outer_core_id:
-        return f"{name}: core {data.number(fit.inner_core_id)} cannot sit in itself; say what it sits in."
+        return f"{name}: core {facts.number(fit.inner_core_id)} cannot sit in itself; say what it sits in."
     if fit.inner_half and fit.inner_half == fit.outer_half:
         return f"{name}: the {fit.inner_half} cannot sit in itself."
     if fit.outer_core_id is None and fit.outer_half is None:
@@ -198,30 +198,30 @@ def wrong_fit(data: KitData, fit: Fit, style: Style = MM) -> str | None:
     bad = [word for word in kit_order.holds_of(fit) if word not in (*DIRECTIONS, *TURNS, "x", "y", "z")]
     if bad:
         return f"{name}: '{bad[0]}' is no direction; use x, y+, z-, rx and so on."
-    for other in data.fits:
+    for other in facts.fits:
         if other.of_id == fit.of_id:
             continue
         if other.label == fit.label and other.place == fit.place:
             return f"{name} is there already; give this one another name or place."
-        if fit.outer_feature_id and _same(data, fit.outer_feature_id, other.outer_feature_id):
-            into = data.feature[data.root[fit.outer_feature_id]].balloon
-            return f"{name}: seat {into} is claimed by {other.name} already ({who_into_whom(data, other)})."
+        if fit.outer_feature_id and _same(facts, fit.outer_feature_id, other.outer_feature_id):
+            into = facts.feature[facts.root[fit.outer_feature_id]].balloon
+            return f"{name}: seat {into} is claimed by {other.name} already ({who_into_whom(facts, other)})."
     return None
 
 
-def who_into_whom(data: KitData, fit: Fit) -> str:
+def who_into_whom(facts: KitFacts, fit: Fit) -> str:
     """`core 5 into core 1`."""
-    inner = fits.part_word(data, fit.inner_core_id, fit.inner_half)
-    return f"{inner} into {fits.part_word(data, fit.outer_core_id, fit.outer_half) or 'nothing yet'}"
+    inner = fits.part_word(facts, fit.inner_core_id, fit.inner_half)
+    return f"{inner} into {fits.part_word(facts, fit.outer_core_id, fit.outer_half) or 'nothing yet'}"
 
 
-def _same(data: KitData, feature_id: Id, other: Id | None) -> bool:
-    return other is not None and data.root.get(feature_id) == data.root.get(other)
+def _same(facts: KitFacts, feature_id: Id, other: Id | None) -> bool:
+    return other is not None and facts.root.get(feature_id) == facts.root.get(other)
 
 
 def add_fit(record: Record, job: Job, fit: Fit, by: Id | None = None, style: Style = MM) -> Fit:
     """Write a fit; raises JobFileError with what is wrong, and nothing is written then."""
-    wrong = wrong_fit(KitData(record, job), fit, style)
+    wrong = wrong_fit(KitFacts(record, job), fit, style)
     if wrong:
         raise JobFileError(wrong)
     made: Fit = record.add(fit, by)
@@ -230,7 +230,7 @@ def add_fit(record: Record, job: Job, fit: Fit, by: Id | None = None, style: Sty
 
 def change_fit(record: Record, job: Job, old: Fit, by: Id | None = None, style: Style = MM, **changes: Any) -> Fit:
     """A new version of a fit; the old one stays in the record."""
-    wrong = wrong_fit(KitData(record, job), replace(old, **changes), style)
+    wrong = wrong_fit(KitFacts(record, job), replace(old, **changes), style)
     if wrong:
         raise JobFileError(wrong)
     made: Fit = record.revise(old, by, **changes)
@@ -249,10 +249,10 @@ def move_core(record: Record, job: Job, number: int, by_places: int, by: Id | No
 
     Raises JobFileError with the seat that forbids it; nothing is written then.
     """
-    data = KitData(record, job)
-    lines, _, _ = fits.lines(data, ())
-    seats = kit_order.sits(data, lines)
-    order = list(kit_order.check_order(data, seats).sequence or kit_order.given_order(data))
+    facts = KitFacts(record, job)
+    lines, _, _ = fits.lines(facts, ())
+    seats = kit_order.sits(facts, lines)
+    order = list(kit_order.check_order(facts, seats).sequence or kit_order.given_order(facts))
     if str(number) not in order:
         raise NotFound(f"There is no core {number} in job {job.number}.")
     at = order.index(str(number))
@@ -263,24 +263,24 @@ def move_core(record: Record, job: Job, number: int, by_places: int, by: Id | No
     wrong = check_order(order, order, seats)
     if wrong:
         raise JobFileError(f"Core {number} stays where it is: {wrong[0].sentence}.")
-    return set_order(record, data, order, by)
+    return set_order(record, facts, order, by)
 
 
-def set_order(record: Record, data: KitData, order: Sequence[str], by: Id | None = None) -> tuple[str, ...]:
+def set_order(record: Record, facts: KitFacts, order: Sequence[str], by: Id | None = None) -> tuple[str, ...]:
     """Write a whole setting order: only the places that change."""
     place = {number: n for n, number in enumerate(order, start=1)}
     rows = []
-    for core in data.cores:
+    for core in facts.cores:
         wanted = place.get(str(core.number))
-        if wanted != kit_order.wanted_place(data, core):
-            rows.append(_detail(data, core, {"set_order": wanted}))
+        if wanted != kit_order.wanted_place(facts, core):
+            rows.append(_detail(facts, core, {"set_order": wanted}))
     if rows:
         record.add_all(rows, by)
     return tuple(order)
 
 
-def _detail(data: KitData, core: Core, changes: Mapping[str, Any]) -> CoreDetail:
-    old = data.details.get(core.of_id)
+def _detail(facts: KitFacts, core: Core, changes: Mapping[str, Any]) -> CoreDetail:
+    old = facts.details.get(core.of_id)
     if old is None:
         return CoreDetail(core_of_id=core.of_id, **changes)
     return replace(old, **changes, id=b"", replaces_id=old.id)
@@ -294,7 +294,7 @@ def set_core_detail(
     if low is not None and high is not None and low > high:
         no_go, go = style.given(low, unit=False), style.given(high, unit=False)
         raise JobFileError(f"Core {core.number}: the check contradicts itself: no-go {no_go} is above go {go}.")
-    made: CoreDetail = record.add(_detail(KitData(record, job), core, changes), by)
+    made: CoreDetail = record.add(_detail(KitFacts(record, job), core, changes), by)
     return made
 
 
@@ -322,7 +322,7 @@ def add_stack(record: Record, stack: Stack, members: Sequence[StackMember], by: 
 
 def add_passage(record: Record, job: Job, passage: Passage, by: Id | None = None) -> Passage:
     """Write a derived characteristic; raises JobFileError with what its formula does not say, nothing written then."""
-    formula = passages.read(KitData(record, job), passage.formula)
+    formula = passages.read(KitFacts(record, job), passage.formula)
     if isinstance(formula, str):
         raise JobFileError(f"{passage.label}: {formula}")
     if passage.minimum is not None and passage.rated is None:

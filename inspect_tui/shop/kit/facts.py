@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from copy import copy
 from functools import cached_property
 from math import hypot, sqrt
 
@@ -94,6 +95,13 @@ class KitFacts:
         self.tool_details: dict[Id, ToolDetail] = record.tool_details(of)
 
     # ---------------------------------------------------------------- read when asked for
+    def through(self, record: Reader) -> KitFacts:
+        """The same facts; what is still to be read is asked through this connection."""
+        same = copy(self)
+        same.record = record
+        same.__dict__.pop("evidence", None)  # it would ask through the old one
+        return same
+
     @cached_property
     def evidence(self) -> Evidence:
         """What puts readings right, as it was known then."""

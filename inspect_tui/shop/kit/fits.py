@@ -13,7 +13,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Band, Estimate, Id
 from inspect_tui.model.work import Feature, Tool
-from inspect_tui.shop.kit.facts import KitData, SizeState
+from inspect_tui.shop.kit.facts import KitFacts, SizeState
 
 U_UNMEASURED = 0.05  # mm, of a size that nobody measured and that states no limits: a judgement, no source
 
@@ -54,37 +54,37 @@ class FitLine:
         return self.verdict.measured != "both"
 
 
-def part_word(data: KitData, core_id: Id | None, half: str | None) -> str:
+def part_word(facts: KitFacts, core_id: Id | None, half: str | None) -> str:
     """core 4, drag or cope; empty when neither is said."""
-    return f"core {data.number(core_id)}" if core_id else (half or "")
+    return f"core {facts.number(core_id)}" if core_id else (half or "")
 
 
 def lines(
-    data: KitData, order: tuple[str, ...], style: Style = MM
+    facts: KitFacts, order: tuple[str, ...], style: Style = MM
 ) -> tuple[tuple[FitLine, ...], KitFits, list[Trouble]]:
     """Every fit judged, in setting order of the cores that go in; and what is wrong with the facts of a fit."""
     made: dict[int, tuple[Fit, Side, Side]] = {}
     fit_sizes, troubles = [], []
-    for fit in data.fits:
-        print_, seat = _sides(data, fit)
-        of_fit = _fit_sizes(data, fit, print_, seat)
+    for fit in facts.fits:
+        print_, seat = _sides(facts, fit)
+        of_fit = _fit_sizes(facts, fit, print_, seat)
         made[id(of_fit)] = (fit, print_, seat)
         fit_sizes.append(of_fit)
         troubles += _troubles(fit, of_fit, style)
-    kit = fits.judge_kit(fit_sizes, [f"core {number}" for number in order], data.job.rule, style)
-    return tuple(_line(data, verdict, *made[id(verdict.fit)], style) for verdict in kit.verdicts), kit, troubles
+    kit = fits.judge_kit(fit_sizes, [f"core {number}" for number in order], facts.job.rule, style)
+    return tuple(_line(facts, verdict, *made[id(verdict.fit)], style) for verdict in kit.verdicts), kit, troubles
 
 
-def one_line(data: KitData, fit: Fit, style: Style = MM) -> FitLine:
+def one_line(facts: KitFacts, fit: Fit, style: Style = MM) -> FitLine:
     """One fit judged by itself, whether or not it is in the record."""
-    print_, seat = _sides(data, fit)
-    verdict = fits.judge_fit(_fit_sizes(data, fit, print_, seat), data.job.rule, style)
-    return _line(data, verdict, fit, print_, seat, style)
+    print_, seat = _sides(facts, fit)
+    verdict = fits.judge_fit(_fit_sizes(facts, fit, print_, seat), facts.job.rule, style)
+    return _line(facts, verdict, fit, print_, seat, style)
 
 
-def _line(data: KitData, verdict: FitVerdict, fit: Fit, print_: Side, seat: Side, style: Style) -> FitLine:
-    inner = part_word(data, fit.inner_core_id, fit.inner_half)
-    changed, words = _changed(data, print_, seat), _cut(verdict, print_, seat, style)
+def _line(facts: KitFacts, verdict: FitVerdict, fit: Fit, print_: Side, seat: Side, style: Style) -> FitLine:
+    inner = part_word(facts, fit.inner_core_id, fit.inner_half)
+    changed, words = _changed(facts, print_, seat), _cut(verdict, print_, seat, style)
     return FitLine(
         fit=fit,
         inner=inner,
@@ -97,10 +97,10 @@ def _line(data: KitData, verdict: FitVerdict, fit: Fit, print_: Side, seat: Side
     )
 
 
-def _sides(data: KitData, fit: Fit) -> tuple[Side, Side]:
+def _sides(facts: KitFacts, fit: Fit) -> tuple[Side, Side]:
     middle = (fit.clear_min_mm + fit.clear_max_mm) / 2
     if fit.gap_feature_id is not None:
-        gap = _side(data, fit.gap_feature_id, fit.outer_core_id, fit.outer_half)
+        gap = _side(facts, fit.gap_feature_id, fit.outer_core_id, fit.outer_half)
         return Side(
             feature=None,
             drawn=0.0,
@@ -114,8 +114,8 @@ def _sides(data: KitData, fit: Fit) -> tuple[Side, Side]:
         return Side(feature=None, drawn=0.0, u_drawn=0.0, measured=None, tool=None, state=None), Side(
             feature=None, drawn=middle, u_drawn=spread, measured=None, tool=None, state=None
         )
-    print_ = _side(data, fit.inner_feature_id, fit.inner_core_id, fit.inner_half)
-    seat = _side(data, fit.outer_feature_id, fit.outer_core_id, fit.outer_half)
+    print_ = _side(facts, fit.inner_feature_id, fit.inner_core_id, fit.inner_half)
+    seat = _side(facts, fit.outer_feature_id, fit.outer_core_id, fit.outer_half)
     # a side that has no size on the drawing is as large as the middle of the clearance makes it
     if print_.drawn is None and seat.drawn is not None:
         print_ = Side(
@@ -128,25 +128,25 @@ def _sides(data: KitData, fit: Fit) -> tuple[Side, Side]:
     return print_, seat
 
 
-def _side(data: KitData, feature_id: Id | None, core_id: Id | None, half: str | None) -> Side:
-    root = data.root.get(feature_id or b"")
-    feature = data.feature.get(root or b"")
+def _side(facts: KitFacts, feature_id: Id | None, core_id: Id | None, half: str | None) -> Side:
+    root = facts.root.get(feature_id or b"")
+    feature = facts.feature.get(root or b"")
     if root is None or feature is None:
         return Side(feature=None, drawn=None, u_drawn=U_UNMEASURED, measured=None, tool=None, state=None)
-    core = data.core_of.get(core_id or b"")
-    measured, tool, state = data.maker_size(root, core, half)
+    core = facts.core_of.get(core_id or b"")
+    measured, tool, state = facts.maker_size(root, core, half)
     u = U_UNMEASURED
     if feature.lower is not None and feature.upper is not None:
         u = (feature.upper - feature.lower) / 4  # limits taken as two standard uncertainties either way
     return Side(feature=feature, drawn=chain.wanted(feature), u_drawn=u, measured=measured, tool=tool, state=state)
 
 
-def _fit_sizes(data: KitData, fit: Fit, print_: Side, seat: Side) -> fits.FitSizes:
+def _fit_sizes(facts: KitFacts, fit: Fit, print_: Side, seat: Side) -> fits.FitSizes:
     coat = sum(end.coat_mm for end in print_.feature.ends) if print_.feature else 0.0
     return fits.FitSizes(
         name=fit.name,
-        core=part_word(data, fit.inner_core_id, fit.inner_half),
-        into=part_word(data, fit.outer_core_id, fit.outer_half) or "a seat not said",
+        core=part_word(facts, fit.inner_core_id, fit.inner_half),
+        into=part_word(facts, fit.outer_core_id, fit.outer_half) or "a seat not said",
         axis=fit.axis,
         print_drawn=print_.drawn or 0.0,
         seat_drawn=seat.drawn or 0.0,
@@ -174,10 +174,10 @@ def _troubles(fit: Fit, sizes: fits.FitSizes, style: Style) -> list[Trouble]:
     return troubles
 
 
-def _changed(data: KitData, *sides: Side) -> str | None:
+def _changed(facts: KitFacts, *sides: Side) -> str | None:
     for side in sides:
         if side.tool is not None and side.state is not None:
-            text = data.changed_since(side.tool, side.state)
+            text = facts.changed_since(side.tool, side.state)
             if text:
                 return f"{side.tool.label} was noted since: {text}"
     return None

@@ -15,7 +15,7 @@ from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Item, Tool
 from inspect_tui.shop.common.sizes import KIND_WORDS, of_sand
 from inspect_tui.shop.kit.cores import LAYOUT_U, RESIN_USUAL
-from inspect_tui.shop.kit.facts import KitData, SizeState, reading_u
+from inspect_tui.shop.kit.facts import KitFacts, SizeState, reading_u
 from inspect_tui.shop.kit.walls import walls
 
 STAGE_KINDS = {"core_stick": "stick", "core_box": "box", "production_pattern": "box", "master": "master"}
@@ -61,17 +61,17 @@ class Event:
     what: str
 
 
-def story(data: KitData, balloon: str, style: Style = MM) -> LifeStory:
+def story(facts: KitFacts, balloon: str, style: Style = MM) -> LifeStory:
     """The life of the feature with this balloon. Raises NotFound with the nearest."""
     from inspect_tui.shop.common import find
 
-    feature = find.feature(data.features, balloon, data.revision.rev if data.revision else "")
-    root = data.root[feature.id]
+    feature = find.feature(facts.features, balloon, facts.revision.rev if facts.revision else "")
+    root = facts.root[feature.id]
     stations: list[Station] = []
-    for tool in data.tools:
-        stations += _on_tool(data, feature, root, tool, data.states.get((tool.of_id, root), ()), style)
-    stations += _sand(data, feature, root)
-    stations += _castings(data, feature, root)
+    for tool in facts.tools:
+        stations += _on_tool(facts, feature, root, tool, facts.states.get((tool.of_id, root), ()), style)
+    stations += _sand(facts, feature, root)
+    stations += _castings(facts, feature, root)
     stations.sort(key=lambda s: s.at_us)
     first = next((s for s in stations if s.stage.kind in ("stick", "box", "master", "pattern")), None)
     if first is not None and first.stage.predicted is not None:
@@ -82,18 +82,18 @@ def story(data: KitData, balloon: str, style: Style = MM) -> LifeStory:
 
 # ------------------------------------------------------------------------------ on tools
 def _on_tool(
-    data: KitData, feature: Feature, root: Id, tool: Tool, states: Sequence[SizeState], style: Style
+    facts: KitFacts, feature: Feature, root: Id, tool: Tool, states: Sequence[SizeState], style: Style
 ) -> list[Station]:
     kind = STAGE_KINDS.get(tool.kind) or KIND_WORDS.get(tool.kind, "tool")
     stations: list[Station] = []
     before: SizeState | None = None
     for state in states:
-        target = data.target_of(state, root)
+        target = facts.target_of(state, root)
         predicted: Estimate | None = Estimate(target.value, LAYOUT_U)
         label, correction = tool.label, None
         stage_kind = kind
         if before is None:
-            predicted = _from_parent(data, tool, root, state) or predicted
+            predicted = _from_parent(facts, tool, root, state) or predicted
         else:
             stage_kind = "correction"
             wanted = target.value - before.value
@@ -116,17 +116,17 @@ def _on_tool(
     return stations
 
 
-def _from_parent(data: KitData, tool: Tool, root: Id, state: SizeState) -> Estimate | None:
+def _from_parent(facts: KitFacts, tool: Tool, root: Id, state: SizeState) -> Estimate | None:
     """What a box should measure after the stick or master that it was made from, as that last was before."""
     if tool.made_from_id is None:
         return None
-    parent = data.tool.get(data.tool_of.get(tool.made_from_id, b""))
-    states = [s for s in data.states.get((parent.of_id, root), ()) if s.at_us < state.at_us] if parent else []
+    parent = facts.tool.get(facts.tool_of.get(tool.made_from_id, b""))
+    states = [s for s in facts.states.get((parent.of_id, root), ()) if s.at_us < state.at_us] if parent else []
     if parent is None or not states:
         return None
     last = states[-1]
-    steps = data.read_against[last.tool_feature_id].steps
-    own = data.read_against[state.tool_feature_id].steps
+    steps = facts.read_against[last.tool_feature_id].steps
+    own = facts.read_against[state.tool_feature_id].steps
     if abs(chain.scale_of(steps, ("contraction",)) - chain.scale_of(own, ("contraction",))) > 1e-9:
         return None  # laid out anew in between
     value, u = last.value, last.u
@@ -140,12 +140,12 @@ def _from_parent(data: KitData, tool: Tool, root: Id, state: SizeState) -> Estim
 
 
 # ------------------------------------------------------------------------------ sand and castings
-def _last_before(data: KitData, root: Id, at_us: int) -> tuple[Tool, SizeState] | None:
+def _last_before(facts: KitFacts, root: Id, at_us: int) -> tuple[Tool, SizeState] | None:
     """What spoke for the core or mould when something was made: the box before the stick, the last before that."""
     order = {"core_box": 0, "production_pattern": 0, "pattern_cope": 0, "pattern_drag": 0, "core_stick": 1}
     speakers = []
-    for (tool_id, r), states in data.states.items():
-        tool = data.tool[tool_id]
+    for (tool_id, r), states in facts.states.items():
+        tool = facts.tool[tool_id]
         if r == root and tool.kind in order:
             earlier = [s for s in states if s.at_us < at_us]
             if earlier:
@@ -154,16 +154,16 @@ def _last_before(data: KitData, root: Id, at_us: int) -> tuple[Tool, SizeState] 
     return (best[2], best[3]) if best else None
 
 
-def _sand(data: KitData, feature: Feature, root: Id) -> list[Station]:
+def _sand(facts: KitFacts, feature: Feature, root: Id) -> list[Station]:
     stations = []
-    for items, values in _blocks(data, root, "core"):
+    for items, values in _blocks(facts, root, "core"):
         mean, u, at_us, left_out = _mean(values)
-        speaker = _last_before(data, root, at_us)
+        speaker = _last_before(facts, root, at_us)
         predicted = None
         if speaker is not None:
             tool, state = speaker
-            steps = data.read_against[state.tool_feature_id].steps
-            whole = of_sand(data.read_against[state.tool_feature_id], tool.kind).steps
+            steps = facts.read_against[state.tool_feature_id].steps
+            whole = of_sand(facts.read_against[state.tool_feature_id], tool.kind).steps
             more = chain.scale_of(steps) / chain.scale_of(whole)  # resin on a stick is not on the sand
             predicted = Estimate(state.value / more, hypot(state.u, LAYOUT_U))
         stage = Stage("core", _named(items), predicted, Estimate(mean, u))
@@ -171,19 +171,19 @@ def _sand(data: KitData, feature: Feature, root: Id) -> list[Station]:
     return stations
 
 
-def _castings(data: KitData, feature: Feature, root: Id) -> list[Station]:
+def _castings(facts: KitFacts, feature: Feature, root: Id) -> list[Station]:
     if feature.scale == "tool":
         return []
-    own = len({(data.core_of.get(e.core_id or b""), e.half) for e in feature.ends}) == 1
-    from_loop = None if own else _wall(data, feature)
+    own = len({(facts.core_of.get(e.core_id or b""), e.half) for e in feature.ends}) == 1
+    from_loop = None if own else _wall(facts, feature)
     stations = []
-    for items, values in _blocks(data, root, "casting"):
+    for items, values in _blocks(facts, root, "casting"):
         mean, u, at_us, left_out = _mean(values)
         predicted = from_loop
-        speaker = _last_before(data, root, at_us) if own else None
+        speaker = _last_before(facts, root, at_us) if own else None
         if speaker is not None:
             state = speaker[1]
-            steps = data.read_against[state.tool_feature_id].steps
+            steps = facts.read_against[state.tool_feature_id].steps
             cast = chain.back(state.value, state.u, steps)
             predicted = Estimate(cast.value, hypot(cast.u, SCATTER_U / sqrt(len(items))))
         stations.append(
@@ -197,24 +197,24 @@ def _castings(data: KitData, feature: Feature, root: Id) -> list[Station]:
     return stations
 
 
-def _wall(data: KitData, feature: Feature) -> Estimate | None:
+def _wall(facts: KitFacts, feature: Feature) -> Estimate | None:
     """What the loop over cores and fits lets expect of a wall between parts."""
     from inspect_tui.shop.kit import fits
 
-    lines, _, _ = fits.lines(data, ())
-    wall = next((w for w in walls(data, lines)[0] if w.label == feature.balloon and not w.written), None)
+    lines, _, _ = fits.lines(facts, ())
+    wall = next((w for w in walls(facts, lines)[0] if w.label == feature.balloon and not w.written), None)
     return Estimate(wall.now.value, hypot(wall.now.u, SCATTER_U)) if wall else None
 
 
 Readings = list[tuple[float, int, float | None, float | None]]
 
 
-def _blocks(data: KitData, root: Id, kind: str) -> list[tuple[list[Item], Readings]]:
+def _blocks(facts: KitFacts, root: Id, kind: str) -> list[tuple[list[Item], Readings]]:
     """Castings or cores in stations: a sampling lot by itself, production in blocks."""
-    items = {i.id: i for i in data.record.items(data.job.of_id) if i.kind == kind}
+    items = {i.id: i for i in facts.record.items(facts.job.of_id) if i.kind == kind}
     read: dict[Id, Readings] = {}
-    for r in data.item_readings(items):
-        if data.root.get(r.feature_id) == root and (data.until_us is None or r.at_us <= data.until_us):
+    for r in facts.item_readings(items):
+        if facts.root.get(r.feature_id) == root and (facts.until_us is None or r.at_us <= facts.until_us):
             read.setdefault(r.item_id, []).append((r.value, r.at_us, r.u95_mm, r.k))
     lots: dict[Id | None, list[Item]] = {}
     for item_id in read:
@@ -249,28 +249,28 @@ def _named(items: Sequence[Item]) -> str:
 
 
 # ------------------------------------------------------------------------------ a tool
-def tool_story(data: KitData, tool: Tool) -> list[Event]:
+def tool_story(facts: KitFacts, tool: Tool) -> list[Event]:
     """What happened to a tool, oldest first: read, changed, noted, shipped and back."""
     happened: list[tuple[int, int, str]] = []
     sessions: dict[Id, list[tuple[Id, SizeState]]] = {}
-    for (tool_id, root), states in data.states.items():
+    for (tool_id, root), states in facts.states.items():
         if tool_id == tool.of_id:
             for state in states:
                 sessions.setdefault(state.session_id, []).append((root, state))
     for read in sessions.values():
         state = read[0][1]
-        names = [data.feature[root].balloon for root, _ in read]
+        names = [facts.feature[root].balloon for root, _ in read]
         shown = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
-        out = [data.feature[root].balloon for root, s in read if _out(data, tool, root, s)]
+        out = [facts.feature[root].balloon for root, s in read if _out(facts, tool, root, s)]
         text = f"{show.count(len(read), 'size')} read by {state.by} ({shown})"
         if out:
             text += f"; off target by more than its band: {', '.join(out)}"
         happened.append((state.at_us, state.tz_min, text))
-    for at_us, text in data.tool_notes.get(tool.of_id, ()):
+    for at_us, text in facts.tool_notes.get(tool.of_id, ()):
         happened.append((at_us, 0, f"noted: {text}"))
-    written = data.record.written_at([tool.of_id, *(s.id for s, _ in data.shipments)])
+    written = facts.record.written_at([tool.of_id, *(s.id for s, _ in facts.shipments)])
     happened.append((written.get(tool.of_id, 0), 0, f"{KIND_WORDS.get(tool.kind, 'tool')} opened, {tool.material}"))
-    for shipment, lines in data.shipments:
+    for shipment, lines in facts.shipments:
         for line in lines:
             if line.tool_of_id == tool.of_id:
                 way = f"shipped to {shipment.to_whom}" if shipment.way == "out" else f"back from {shipment.to_whom}"
@@ -282,9 +282,9 @@ def tool_story(data: KitData, tool: Tool) -> list[Event]:
     return [Event(at, show.day_of(at, tz), text) for at, tz, text in sorted(happened)]
 
 
-def _out(data: KitData, tool: Tool, root: Id, state: SizeState) -> bool:
-    planned = data.sizes_on(tool, root)
+def _out(facts: KitFacts, tool: Tool, root: Id, state: SizeState) -> bool:
+    planned = facts.sizes_on(tool, root)
     if planned is None or planned.band.width is None:
         return False
-    target = data.target_of(state, root).value
+    target = facts.target_of(state, root).value
     return abs(state.value - target) > planned.band.width / 2 + 2 * state.u

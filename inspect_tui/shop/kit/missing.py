@@ -10,7 +10,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Shipment
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Tool
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine, Side
 from inspect_tui.shop.kit.walls import HOLDS, NoLoop, WallLine
 
@@ -52,40 +52,40 @@ class Next:
     sentence: str
 
 
-def _last_shipment(data: KitData, tool: Tool) -> Shipment | None:
+def _last_shipment(facts: KitFacts, tool: Tool) -> Shipment | None:
     last: Shipment | None = None
-    for shipment, lines in data.shipments:
+    for shipment, lines in facts.shipments:
         if any(line.tool_of_id == tool.of_id for line in lines):
             last = shipment
     return last
 
 
-def away(data: KitData, tool: Tool) -> bool:
+def away(facts: KitFacts, tool: Tool) -> bool:
     """Whether a tool was sent out and has not come back."""
-    last = _last_shipment(data, tool)
+    last = _last_shipment(facts, tool)
     return last is not None and last.way == "out"
 
 
-def where(data: KitData, tool: Tool) -> str:
+def where(facts: KitFacts, tool: Tool) -> str:
     """`here`, or `at NAME since DATE`."""
-    last = _last_shipment(data, tool)
+    last = _last_shipment(facts, tool)
     if last is None:
         return "here"
     return f"at {last.to_whom} since {last.done_on}" if last.way == "out" else f"here since {last.done_on}"
 
 
-def _read(data: KitData, tool: Tool | None) -> tuple[int, int]:
-    roots = data.listed.get(tool.of_id, []) if tool else []
-    return sum((tool.of_id, root) in data.states for root in roots) if tool else 0, len(roots)
+def _read(facts: KitFacts, tool: Tool | None) -> tuple[int, int]:
+    roots = facts.listed.get(tool.of_id, []) if tool else []
+    return sum((tool.of_id, root) in facts.states for root in roots) if tool else 0, len(roots)
 
 
-def core_states(data: KitData, lines: tuple[FitLine, ...]) -> dict[Id, CoreState]:
+def core_states(facts: KitFacts, lines: tuple[FitLine, ...]) -> dict[Id, CoreState]:
     """The state of every core."""
     state_of = {}
-    for core in data.cores:
-        stick, box = data.stick(core.of_id), data.box(core.of_id)
-        on_stick, on_box = _read(data, stick), _read(data, box)
-        mine = [x for x in lines if x.fit.inner_core_id and data.core_of.get(x.fit.inner_core_id) == core.of_id]
+    for core in facts.cores:
+        stick, box = facts.stick(core.of_id), facts.box(core.of_id)
+        on_stick, on_box = _read(facts, stick), _read(facts, box)
+        mine = [x for x in lines if x.fit.inner_core_id and facts.core_of.get(x.fit.inner_core_id) == core.of_id]
         proven = sum(x.verdict.state == FitState.FITS and x.verdict.measured == "both" for x in mine)
         state = "not made"
         if on_stick[0]:
@@ -94,8 +94,8 @@ def core_states(data: KitData, lines: tuple[FitLine, ...]) -> dict[Id, CoreState
             state = "box measured" if on_box[0] == on_box[1] else "box begun"
         if mine and proven == len(mine):
             state = "fits proven"
-        place = where(data, box) if box else "no box"
-        if box and away(data, box):
+        place = where(facts, box) if box else "no box"
+        if box and away(facts, box):
             state = "shipped"
         state_of[core.of_id] = CoreState(
             core=core, state=state, stick=on_stick, box=on_box, fits=(proven, len(mine)), where=place
@@ -109,7 +109,7 @@ def _listed(names: Iterable[str]) -> str:
 
 
 def missing(
-    data: KitData, lines: tuple[FitLine, ...], states: Mapping[Id, CoreState], open_: list[NoLoop], photos: set[Id]
+    facts: KitFacts, lines: tuple[FitLine, ...], states: Mapping[Id, CoreState], open_: list[NoLoop], photos: set[Id]
 ) -> tuple[str, ...]:
     """What has to be done or said before the kit can be shipped with an easy mind, most important first."""
     out: list[str] = []
@@ -118,9 +118,9 @@ def missing(
         if names:
             out.append(f"{len(names)} {single if len(names) == 1 else several}: {_listed(names)}")
 
-    if not data.cores:
+    if not facts.cores:
         return ("this job has no cores",)
-    if not data.fits:
+    if not facts.fits:
         out.append("no fits are written down: say which print or key goes into which seat")
     unread = [
         f"{x.name} ({'seat' if x.verdict.measured == 'print' else 'print'})"
@@ -148,32 +148,32 @@ def missing(
     part = [f"core {number} ({left} of {count})" for number, left, count in unread_on]
     say(part, "box has sizes that nobody read", "boxes have sizes that nobody read")
     say([line.label for line in open_], "wall has no loop", "walls have no loop")
-    details = data.details
+    details = facts.details
     say(
-        [f"core {c.number}" for c in data.cores if c.volume_dm3 is None or not _has(details, c, "in_metal_dm3")],
+        [f"core {c.number}" for c in facts.cores if c.volume_dm3 is None or not _has(details, c, "in_metal_dm3")],
         "core has no volume, so its lift is not known",
         "cores have no volume, so their lift is not known",
     )
-    placed = {data.number(f.inner_core_id) for f in data.fits if f.at_x is not None and f.inner_core_id}
-    nowhere = [f"core {c.number}" for c in data.cores if str(c.number) not in placed]
+    placed = {facts.number(f.inner_core_id) for f in facts.fits if f.at_x is not None and f.inner_core_id}
+    nowhere = [f"core {c.number}" for c in facts.cores if str(c.number) not in placed]
     say(
         nowhere,
         "core has no places of its prints, so look-alikes are not looked for",
         "cores have no places of their prints, so look-alikes are not looked for",
     )
-    plain = [f"core {c.number}" for c in data.cores if c.of_id not in photos]
+    plain = [f"core {c.number}" for c in facts.cores if c.of_id not in photos]
     say(plain, "core has no picture", "cores have no picture")
     checks = ("template", "check_name", "check_feature_id")
-    bare = [f"core {c.number}" for c in data.cores if not any(_has(details, c, name) for name in checks)]
+    bare = [f"core {c.number}" for c in facts.cores if not any(_has(details, c, name) for name in checks)]
     say(bare, "core has no check for the setter", "cores have no check for the setter")
-    boxes = [t for t in data.tools if t.kind in ("core_box", "production_pattern")]
+    boxes = [t for t in facts.tools if t.kind in ("core_box", "production_pattern")]
     say(
-        [t.label for t in boxes if not _has(data.tool_details, t, "loose_pieces")],
+        [t.label for t in boxes if not _has(facts.tool_details, t, "loose_pieces")],
         "box has its loose pieces not counted",
         "boxes have their loose pieces not counted",
     )
     say(
-        [t.label for t in boxes if not _has(data.tool_details, t, "weight_kg")],
+        [t.label for t in boxes if not _has(facts.tool_details, t, "weight_kg")],
         "box is not weighed",
         "boxes are not weighed",
     )
@@ -185,7 +185,7 @@ def _has(details: Mapping[Id, object], core_or_tool: Core | Tool, name: str) -> 
 
 
 # ------------------------------------------------------------------------------ what to measure next
-def next_readings(data: KitData, lines: tuple[FitLine, ...], walls: list[WallLine], style: Style = MM) -> list[Next]:
+def next_readings(facts: KitFacts, lines: tuple[FitLine, ...], walls: list[WallLine], style: Style = MM) -> list[Next]:
     """Readings by how much doubt each would take away: risk of the fit or wall times the share of its variance."""
     offered: dict[tuple[str, str], Next] = {}
 
@@ -207,14 +207,14 @@ def next_readings(data: KitData, lines: tuple[FitLine, ...], walls: list[WallLin
         if line.changed:
             risk = max(line.verdict.p_rubs + line.verdict.p_floats, STALE)
             for side in (line.print, line.seat):
-                if side.state is not None and side.tool is not None and data.changed_since(side.tool, side.state):
+                if side.state is not None and side.tool is not None and facts.changed_since(side.tool, side.state):
                     offer(side.tool, _balloon(side), risk, line.changed)
             continue
         for what, side in (("print", line.print), ("seat", line.seat)):
             score, why = _worth(line, what, side, hangs.get(line.name), style)
             offer(side.tool, _balloon(side), score, why)
     for wall in weak:
-        for tool, balloon in _faces_unread(data, wall):
+        for tool, balloon in _faces_unread(facts, wall):
             part = dict(wall.shares).get(tool.label, 0.0)
             offer(tool, balloon, (1 - wall.p_holds) * part, f"it makes a face of wall {wall.label}")
     return sorted(offered.values(), key=lambda n: (-n.score, n.tool, n.balloon))
@@ -239,18 +239,18 @@ def _worth(line: FitLine, what: str, side: Side, hangs: tuple[float, str] | None
     return score, f"{line.name} rubs or floats with {style.percent(risk)} as far as is known"
 
 
-def _faces_unread(data: KitData, wall: WallLine) -> list[tuple[Tool, str]]:
+def _faces_unread(facts: KitFacts, wall: WallLine) -> list[tuple[Tool, str]]:
     """Sizes on the boxes of a wall's cores that share a face with it and that nobody read."""
-    feature = data.balloon.get(wall.label)
+    feature = facts.balloon.get(wall.label)
     unread = []
     for end in feature.ends if feature else ():
-        core = data.core_of.get(end.core_id or b"")
-        tool = data.box(core) if core else None
-        for root in data.listed.get(tool.of_id, ()) if tool else ():
-            other = data.feature[root]
+        core = facts.core_of.get(end.core_id or b"")
+        tool = facts.box(core) if core else None
+        for root in facts.listed.get(tool.of_id, ()) if tool else ():
+            other = facts.feature[root]
             face = any(e.core_id == end.core_id and e.coord_mm == end.coord_mm for e in other.ends)
             own = feature is not None and other.axis == feature.axis and end.coord_mm is not None
-            if tool and own and face and (tool.of_id, root) not in data.states:
+            if tool and own and face and (tool.of_id, root) not in facts.states:
                 unread.append((tool, other.balloon))
     return unread
 

@@ -15,7 +15,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Core
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine, Side
 
 AXIS_PLACES = ("X", "Y", "Z")  # a place so named is the same print, measured along another axis
@@ -49,15 +49,15 @@ def holds_of(fit: Fit) -> tuple[str, ...]:
     return (fit.axis,)
 
 
-def sits(data: KitData, lines: tuple[FitLine, ...]) -> list[Sits]:
+def sits(facts: KitFacts, lines: tuple[FitLine, ...]) -> list[Sits]:
     """Every print and key of a core as the setting wants it: one entry a seat, its axes together."""
     merged: dict[tuple[str, str, str], Sits] = {}
     for line in lines:
         fit = line.fit
         if fit.inner_core_id is None or fit.kind not in ("print", "key"):
             continue
-        core = data.number(fit.inner_core_id)
-        into = data.number(fit.outer_core_id) if fit.outer_core_id else (fit.outer_half or "")
+        core = facts.number(fit.inner_core_id)
+        into = facts.number(fit.outer_core_id) if fit.outer_core_id else (fit.outer_half or "")
         seat = line.seat.feature.balloon if line.seat.feature and fit.place not in AXIS_PLACES else seat_name(fit)
         at = None if fit.at_x is None or fit.at_y is None or fit.at_z is None else (fit.at_x, fit.at_y, fit.at_z)
         blocked = tuple(str(int(n)) for n in re.findall(r"\d+", fit.blocked_by or ""))
@@ -70,21 +70,21 @@ def sits(data: KitData, lines: tuple[FitLine, ...]) -> list[Sits]:
     return list(merged.values())
 
 
-def wanted_place(data: KitData, core: Core) -> int | None:
+def wanted_place(facts: KitFacts, core: Core) -> int | None:
     """The place in the order that people gave a core last."""
-    detail = data.details.get(core.of_id)
+    detail = facts.details.get(core.of_id)
     return detail.set_order if detail and detail.set_order is not None else core.set_order
 
 
-def given_order(data: KitData) -> tuple[str, ...]:
+def given_order(facts: KitFacts) -> tuple[str, ...]:
     """Cores as people ordered them; those without a place come last, by number."""
-    places = [(wanted_place(data, core), core.number) for core in data.cores]
+    places = [(wanted_place(facts, core), core.number) for core in facts.cores]
     return tuple(str(n) for _, n in sorted(places, key=lambda p: (p[0] is None, p[0] or 0, p[1])))
 
 
-def check_order(data: KitData, seats: list[Sits]) -> OrderCheck:
+def check_order(facts: KitFacts, seats: list[Sits]) -> OrderCheck:
     """Is the given order possible, is there another one, and which one is in force."""
-    given = given_order(data)
+    given = given_order(facts)
     computed = setting.setting_order(given, seats)
     troubles = tuple(setting.check_order(given, given, seats))
     if computed.rings:
@@ -108,13 +108,13 @@ def _free(order: tuple[str, ...], seats: list[Sits]) -> tuple[tuple[str, str], .
 
 
 # ------------------------------------------------------------------------------ held, lifted
-def lifts(data: KitData) -> dict[str, Lift]:
+def lifts(facts: KitFacts) -> dict[str, Lift]:
     """Push of the liquid metal and weight of each core whose volumes are known; iron where the alloy is not known."""
     lift_of = {}
-    weighs = buoyancy.liquid_density(data.job.alloy)
+    weighs = buoyancy.liquid_density(facts.job.alloy)
     rho = buoyancy.IRON_LIQUID if weighs is None else sum(weighs) / 2
-    for core in data.cores:
-        detail = data.details.get(core.of_id)
+    for core in facts.cores:
+        detail = facts.details.get(core.of_id)
         in_metal = detail.in_metal_dm3 if detail else None
         if core.volume_dm3 is None or in_metal is None or in_metal > core.volume_dm3:
             continue
@@ -123,13 +123,13 @@ def lifts(data: KitData) -> dict[str, Lift]:
 
 
 def held_down(
-    data: KitData, seats: list[Sits], order: tuple[str, ...], style: Style = MM
+    facts: KitFacts, seats: list[Sits], order: tuple[str, ...], style: Style = MM
 ) -> tuple[dict[str, CoreLift], list[Trouble]]:
     """What keeps each core from rising, and what does not."""
-    pushes = lifts(data)
+    pushes = lifts(facts)
     holders: list[Holder] = []
-    for core in data.cores:
-        number, detail = str(core.number), data.details.get(core.of_id)
+    for core in facts.cores:
+        number, detail = str(core.number), facts.details.get(core.of_id)
         mine = [s for s in seats if s.core == number]
         if any(s.into == "cope" for s in mine):
             area = detail.print_area_mm2 if detail else None
@@ -168,11 +168,11 @@ def _bearing() -> tuple[float, float]:
     return buoyancy.bearing("green sand")[0], buoyancy.bearing("chemically bonded")[1]
 
 
-def not_held(data: KitData, seats: list[Sits], pushes: dict[str, Lift]) -> list[tuple[str, tuple[str, ...], str]]:
+def not_held(facts: KitFacts, seats: list[Sits], pushes: dict[str, Lift]) -> list[tuple[str, tuple[str, ...], str]]:
     """(core, directions, sentence) for every core that something leaves free."""
     loose = []
-    for core in data.cores:
-        number, detail = str(core.number), data.details.get(core.of_id)
+    for core in facts.cores:
+        number, detail = str(core.number), facts.details.get(core.of_id)
         mine = [s for s in seats if s.core == number]
         if not mine:
             continue  # said already: it sits in nothing
@@ -188,14 +188,14 @@ def not_held(data: KitData, seats: list[Sits], pushes: dict[str, Lift]) -> list[
 
 
 # ------------------------------------------------------------------------------ look-alikes
-def prints_of(data: KitData, lines: tuple[FitLine, ...], own: bool = False) -> dict[str, list[Print]]:
+def prints_of(facts: KitFacts, lines: tuple[FitLine, ...], own: bool = False) -> dict[str, list[Print]]:
     """Prints and seats of each core by number, as measured where they were; only prints whose place is known.
 
     With `own` (a core in its own seats, turned) a direction that a print holds without a size of its own counts as
     wide as the one that was sized: two prints out of place there would not go in.
     """
     kit: dict[str, list[Print]] = {}
-    for (core, name), group in _seats(data, lines).items():
+    for (core, name), group in _seats(facts, lines).items():
         size, room = _sizes(group)
         fit = group[0].fit
         if own:
@@ -218,13 +218,13 @@ def prints_of(data: KitData, lines: tuple[FitLine, ...], own: bool = False) -> d
     return kit
 
 
-def _seats(data: KitData, lines: tuple[FitLine, ...]) -> dict[tuple[str, str], list[FitLine]]:
+def _seats(facts: KitFacts, lines: tuple[FitLine, ...]) -> dict[tuple[str, str], list[FitLine]]:
     merged: dict[tuple[str, str], list[FitLine]] = {}
     for line in lines:
         fit = line.fit
         known = fit.at_x is not None and fit.at_y is not None and fit.at_z is not None
         if fit.inner_core_id and known and fit.kind in ("print", "key") and fit.gap_feature_id is None:
-            merged.setdefault((data.number(fit.inner_core_id), seat_name(fit)), []).append(line)
+            merged.setdefault((facts.number(fit.inner_core_id), seat_name(fit)), []).append(line)
     return merged
 
 
@@ -248,12 +248,12 @@ def _size(side: Side) -> Estimate | None:
     return None if side.drawn is None else Estimate(side.drawn, side.u_drawn)
 
 
-def look_alikes(data: KitData, lines: tuple[FitLine, ...], style: Style = MM) -> list[LookAlike]:
+def look_alikes(facts: KitFacts, lines: tuple[FitLine, ...], style: Style = MM) -> list[LookAlike]:
     """Cores that go into each other's seats or into their own turned, most likely first.
 
     Left out are ways in which no size of a print is compared with its seat, and seats in which it would visibly rattle.
     """
-    plain, filled = prints_of(data, lines), prints_of(data, lines, own=True)
+    plain, filled = prints_of(facts, lines), prints_of(facts, lines, own=True)
     play = max((line.fit.clear_max_mm for line in lines), default=0.0) + RATTLE_MM
     best: dict[tuple[str, str], LookAlike] = {}  # of several wrong ways into the same seats the likeliest
 

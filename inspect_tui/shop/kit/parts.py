@@ -14,7 +14,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import End, Feature, Tool
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine, part_word
 from inspect_tui.shop.kit.order import AXIS_PLACES, holds_of
 
@@ -27,8 +27,8 @@ class Parts:
     `style` writes the places of faces that no fit names.
     """
 
-    def __init__(self, data: KitData, lines: tuple[FitLine, ...], measured: bool, style: Style = MM) -> None:
-        self.data, self.lines, self.measured, self.style = data, lines, measured, style
+    def __init__(self, facts: KitFacts, lines: tuple[FitLine, ...], measured: bool, style: Style = MM) -> None:
+        self.facts, self.lines, self.measured, self.style = facts, lines, measured, style
         self._own_axis = {(line.fit.label, line.fit.axis) for line in lines if line.fit.place in AXIS_PLACES}
         self._chain = {axis: self._chains(axis) for axis in "xyz"}
         self._dims: dict[tuple[str, str, str, str], Link] = {}
@@ -42,7 +42,7 @@ class Parts:
 
     def scale(self, axis: str) -> float:
         """Casting mm for each tooling mm along an axis."""
-        job = self.data.job
+        job = self.facts.job
         return 1.0 / (1.0 + {"x": job.a_x, "y": job.a_y, "z": job.a_z}[axis])
 
     def _chains(self, axis: str) -> dict[str, tuple[Link, ...]]:
@@ -79,7 +79,7 @@ class Parts:
 
     def _fit_link(self, line: FitLine, axis: str) -> Link | None:
         fit = line.fit
-        outer, inner = part_word(self.data, fit.outer_core_id, fit.outer_half), line.inner
+        outer, inner = part_word(self.facts, fit.outer_core_id, fit.outer_half), line.inner
         if not outer or not inner or outer == inner:
             return None
         along = fit.way_in[0] == axis
@@ -143,7 +143,7 @@ class Parts:
         path = [a]
         for term in way:
             path.append(term.link.b if path[-1] == term.link.a else term.link.a)
-        nominal = chain.as_cast(feature)
+        nominal = chain.cast_wanted(feature)
         low, high = ends["A"].coord_mm, ends["B"].coord_mm
         if low is None or high is None or abs(high - low - nominal) > 0.01:
             low, high = 0.0, nominal  # no places, or places that don't give the size: the size counts
@@ -163,7 +163,7 @@ class Parts:
 
     def part(self, end: End) -> str:
         """core 4, drag or cope."""
-        return part_word(self.data, end.core_id, end.half)
+        return part_word(self.facts, end.core_id, end.half)
 
     def _dim(self, part: str, axis: str, enter: str, leave: str, size: float, end: End | None, first: bool) -> Term:
         """The dimension of a part from where the loop enters it to where it leaves it; one link whichever way."""
@@ -193,17 +193,17 @@ class Parts:
 
     @cached_property
     def _cores(self) -> dict[str, Id]:
-        return {f"core {c.number}": c.of_id for c in self.data.cores}
+        return {f"core {c.number}": c.of_id for c in self.facts.cores}
 
     def _tolerance(self, part: str) -> float:
-        detail = self.data.details.get(self._cores.get(part, b""))
+        detail = self.facts.details.get(self._cores.get(part, b""))
         return detail.tol_mm if detail and detail.tol_mm is not None else TOL_MM
 
     def _tool(self, part: str) -> Tool | None:
         if part in MOULD:
-            return next(iter(self.data.half_tools(part)), None)
+            return next(iter(self.facts.half_tools(part)), None)
         core = self._cores.get(part)
-        return next(iter(self.data.tools_of(core)), None) if core else None
+        return next(iter(self.facts.tools_of(core)), None) if core else None
 
     # ---------------------------------------------------------------- what was measured of a face
     def _face_read(self, part: str, axis: str, end: End, tol: float) -> tuple[float, float] | None:
@@ -221,31 +221,31 @@ class Parts:
 
     @cached_property
     def _faces(self) -> dict[tuple[str, str, float], tuple[float, float]]:
-        return _read_faces(self.data)
+        return _read_faces(self.facts)
 
 
 def _spread(links: tuple[Link, ...]) -> float:
     return sum(((link.plus + link.minus) / 2) ** 2 for link in links)
 
 
-def _read_faces(data: KitData) -> dict[tuple[str, str, float], tuple[float, float]]:
+def _read_faces(facts: KitFacts) -> dict[tuple[str, str, float], tuple[float, float]]:
     """(part, axis, place) -> shift along the axis and its u, casting mm; the surest size where several share a face.
 
     The contraction's own uncertainty is left out: it moves both faces of a wall together.
     """
     faces: dict[tuple[str, str, float], tuple[float, float]] = {}
-    for root, feature in data.feature.items():
+    for root, feature in facts.feature.items():
         if feature.scale == "tool" or feature.axis not in ("x", "y", "z") or len(feature.ends) != 2:
             continue
         a, b = sorted(feature.ends, key=lambda e: e.which)
-        part = part_word(data, a.core_id, a.half)
-        same = part == part_word(data, b.core_id, b.half) and a.core_id == b.core_id
+        part = part_word(facts, a.core_id, a.half)
+        same = part == part_word(facts, b.core_id, b.half) and a.core_id == b.core_id
         if not same or a.coord_mm is None or b.coord_mm is None:
             continue
-        read = tool_casting(data, root, feature)
+        read = tool_casting(facts, root, feature)
         if read is None:
             continue
-        off = (read.value - chain.as_cast(feature)) / 2
+        off = (read.value - chain.cast_wanted(feature)) / 2
         for end, shift in ((a, -off), (b, off)):
             key = (part, feature.axis, round(end.coord_mm or 0.0, 6))
             if key not in faces or read.u / 2 < faces[key][1]:
@@ -253,15 +253,15 @@ def _read_faces(data: KitData) -> dict[tuple[str, str, float], tuple[float, floa
     return faces
 
 
-def tool_casting(data: KitData, root: Id, feature: Feature) -> Estimate | None:
+def tool_casting(facts: KitFacts, root: Id, feature: Feature) -> Estimate | None:
     """The casting's size that the tool as read would give under the planned contraction, with the reading's u alone."""
     if not feature.ends:
         return None
     end = feature.ends[0]
-    core = data.core_of.get(end.core_id or b"")
-    tools = data.tools_of(core) if core else data.half_tools(end.half or "drag")
+    core = facts.core_of.get(end.core_id or b"")
+    tools = facts.tools_of(core) if core else facts.half_tools(end.half or "drag")
     for tool in tools:
-        state, on = data.now(tool, root), data.on_tool.get((tool.of_id, root))
+        state, on = facts.now(tool, root), facts.on_tool.get((tool.of_id, root))
         if state is None or on is None:
             continue
         whole = chain.scale_of([s for s in on.steps if s.kind not in ("stock", "draft")])

@@ -14,7 +14,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Passage
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Feature, Item
-from inspect_tui.shop.kit.facts import KitData, reading_u
+from inspect_tui.shop.kit.facts import KitFacts, reading_u
 from inspect_tui.shop.kit.parts import tool_casting
 
 ALONE_MOST = 3  # features named as what buys most back
@@ -55,40 +55,40 @@ def powers(features: Mapping[str, Feature]) -> dict[str, int]:
     }
 
 
-def read(data: KitData, text: str) -> Formula | str:
+def read(facts: KitFacts, text: str) -> Formula | str:
     """The formula over this job's balloons, or a sentence that says what was not understood."""
-    return formulas.parse(text, powers(data.balloon))
+    return formulas.parse(text, powers(facts.balloon))
 
 
-def lines(data: KitData, style: Style = MM) -> list[KitPassage]:
+def lines(facts: KitFacts, style: Style = MM) -> list[KitPassage]:
     """Every passage of the job from its tools as they were measured."""
-    return [from_tools(data, passage, style) for passage in data.passages]
+    return [from_tools(facts, passage, style) for passage in facts.passages]
 
 
-def from_tools(data: KitData, passage: Passage, style: Style = MM) -> KitPassage:
+def from_tools(facts: KitFacts, passage: Passage, style: Style = MM) -> KitPassage:
     """A passage from the castings that the tools as measured would give; sizes nobody read count as drawn."""
     sizes: dict[str, Estimate] = {}
     not_read = []
-    formula = read(data, passage.formula)
+    formula = read(facts, passage.formula)
     for balloon in formula.names if isinstance(formula, Formula) else ():
-        feature = data.balloon[balloon]
-        seen = tool_casting(data, data.root[feature.id], feature)
+        feature = facts.balloon[balloon]
+        seen = tool_casting(facts, facts.root[feature.id], feature)
         if seen is None:
             not_read.append(balloon)
             seen = _as_drawn(feature)
         sizes[balloon] = seen
-    return _line(data, passage, formula, sizes, tuple(not_read), "tools as measured", style)
+    return _line(facts, passage, formula, sizes, tuple(not_read), "tools as measured", style)
 
 
-def on_casting(data: KitData, passage: Passage, item: Item, style: Style = MM) -> KitPassage:
+def on_casting(facts: KitFacts, passage: Passage, item: Item, style: Style = MM) -> KitPassage:
     """A passage of one casting from its own readings; raises DataError when none of its sizes was read."""
-    formula = read(data, passage.formula)
+    formula = read(facts, passage.formula)
     names = formula.names if isinstance(formula, Formula) else ()
     values: dict[str, list[float]] = {}
     certified: dict[str, tuple[float | None, float | None]] = {}
-    balloons = {data.root[data.balloon[b].id]: b for b in names}
-    for reading in data.item_readings([item.id]):
-        balloon = balloons.get(data.root.get(reading.feature_id, b""))
+    balloons = {facts.root[facts.balloon[b].id]: b for b in names}
+    for reading in facts.item_readings([item.id]):
+        balloon = balloons.get(facts.root.get(reading.feature_id, b""))
         if balloon is not None:
             values.setdefault(balloon, []).append(reading.value)
             certified[balloon] = (reading.u95_mm, reading.k)
@@ -102,8 +102,8 @@ def on_casting(data: KitData, passage: Passage, item: Item, style: Style = MM) -
             sizes[balloon] = Estimate(sum(read_of) / len(read_of), u)
         else:
             not_read.append(balloon)
-            sizes[balloon] = _as_drawn(data.balloon[balloon])
-    return _line(data, passage, formula, sizes, tuple(not_read), f"casting {item.serial}", style)
+            sizes[balloon] = _as_drawn(facts.balloon[balloon])
+    return _line(facts, passage, formula, sizes, tuple(not_read), f"casting {item.serial}", style)
 
 
 def _as_drawn(feature: Feature) -> Estimate:
@@ -114,7 +114,7 @@ def _as_drawn(feature: Feature) -> Estimate:
 
 
 def _line(
-    data: KitData,
+    facts: KitFacts,
     passage: Passage,
     formula: Formula | str,
     sizes: Mapping[str, Estimate],
@@ -137,7 +137,7 @@ def _line(
             sentence=text,
         )
     try:
-        drawn_sizes = {b: chain.cast_wanted(data.balloon[b]) for b in formula.names}
+        drawn_sizes = {b: chain.cast_wanted(facts.balloon[b]) for b in formula.names}
         drawn = formulas.value_of(formula, drawn_sizes)
         now = formulas.derive(formula, sizes)
         estimated = None

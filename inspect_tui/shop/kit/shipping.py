@@ -13,7 +13,7 @@ from inspect_tui.model.work import Job, Tool
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.missing import away, where
 
 
@@ -40,19 +40,19 @@ class Whereabouts:
     sentence: str
 
 
-def places(data: KitData) -> list[Whereabouts]:
+def places(facts: KitFacts) -> list[Whereabouts]:
     """Where every tool of the job is."""
     whereabouts = []
-    for tool in data.tools:
-        detail = data.tool_details.get(tool.of_id)
+    for tool in facts.tools:
+        detail = facts.tool_details.get(tool.of_id)
         counted, condition = None, None
-        for shipment, lines in data.shipments:
+        for shipment, lines in facts.shipments:
             for line in lines:
                 if line.tool_of_id == tool.of_id:
                     counted = line.loose_pieces if line.loose_pieces is not None else counted
                     condition = line.condition or shipment.condition
         belongs = detail.loose_pieces if detail else None
-        at = where(data, tool)
+        at = where(facts, tool)
         text = f"{tool.label}: {at}"
         if belongs is not None and counted is not None and counted < belongs:
             text += f"; {belongs - counted} of its {belongs} loose pieces missing"
@@ -82,8 +82,8 @@ def ship(
     by: Id | None = None,
 ) -> Shipment:
     """Write what leaves the shop. Raises JobFileError with what is wrong; nothing is written then."""
-    data = KitData(record, job)
-    return _write(record, data, "out", None, to_whom, done_on, parcels, condition, by)
+    facts = KitFacts(record, job)
+    return _write(record, facts, "out", None, to_whom, done_on, parcels, condition, by)
 
 
 def came_back(
@@ -96,13 +96,13 @@ def came_back(
     by: Id | None = None,
 ) -> tuple[Shipment, tuple[str, ...]]:
     """Write what came back from a shipment; also the sentences about what did not, or came back short."""
-    data = KitData(record, job)
-    sent = next((lines for shipment, lines in data.shipments if shipment.id == out.id), ())
+    facts = KitFacts(record, job)
+    sent = next((lines for shipment, lines in facts.shipments if shipment.id == out.id), ())
     if out.way != "out":
         raise JobFileError("Things come back from a shipment that left: choose that one.")
     if done_on < out.done_on:
         raise JobFileError(f"Nothing comes back on {done_on}, before it left on {out.done_on}.")
-    made = _write(record, data, "back", out.id, out.to_whom, done_on, parcels, condition, by)
+    made = _write(record, facts, "back", out.id, out.to_whom, done_on, parcels, condition, by)
     back = {p.what.casefold(): p for p in parcels}
     said = []
     for line in sent:
@@ -120,7 +120,7 @@ def came_back(
 
 def _write(
     record: Record,
-    data: KitData,
+    facts: KitFacts,
     way: str,
     out_id: Id | None,
     to_whom: str,
@@ -141,7 +141,7 @@ def _write(
     rows: list[Shipment | ShipmentLine] = [
         Shipment(
             id=made,
-            job_of_id=data.job.of_id,
+            job_of_id=facts.job.of_id,
             way=way,
             out_id=out_id,
             to_whom=to_whom,
@@ -152,7 +152,7 @@ def _write(
     for n, parcel in enumerate(parcels, start=1):
         if parcel.count < 0 or (parcel.loose_pieces or 0) < 0:
             raise JobFileError(f"{parcel.what}: a count is not below 0.")
-        tool = _tool(data, parcel.what)
+        tool = _tool(facts, parcel.what)
         rows.append(
             ShipmentLine(
                 shipment_id=made,
@@ -168,23 +168,23 @@ def _write(
     return stored
 
 
-def _tool(data: KitData, what: str) -> Tool | None:
+def _tool(facts: KitFacts, what: str) -> Tool | None:
     """The tool that a line names; a line that names none is something else (a sheet, a template, a crate)."""
-    exact = next((t for t in data.tools if t.label.casefold() == what.strip().casefold()), None)
+    exact = next((t for t in facts.tools if t.label.casefold() == what.strip().casefold()), None)
     if exact is not None:
         return exact
     try:
-        return find.pick(what.split(" with ")[0], data.tools, lambda t: t.label, "tool")
+        return find.pick(what.split(" with ")[0], facts.tools, lambda t: t.label, "tool")
     except NotFound:
         return None
 
 
-def proposal(data: KitData) -> list[Parcel]:
+def proposal(facts: KitFacts) -> list[Parcel]:
     """What belongs to the kit and is here: patterns, boxes and loose pieces with their pieces counted."""
     parcels = []
-    for tool in data.tools:
-        if tool.kind in ("core_stick", "master", "other", "gauge_template") or away(data, tool):
+    for tool in facts.tools:
+        if tool.kind in ("core_stick", "master", "other", "gauge_template") or away(facts, tool):
             continue
-        detail = data.tool_details.get(tool.of_id)
+        detail = facts.tool_details.get(tool.of_id)
         parcels.append(Parcel(tool.label, 1, detail.loose_pieces if detail else None))
     return parcels

@@ -12,7 +12,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Stack as WrittenStack
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Feature
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.kit.parts import Parts
 
@@ -52,12 +52,12 @@ class NoLoop:
 
 
 # ------------------------------------------------------------------------------ all walls
-def walls(data: KitData, lines: tuple[FitLine, ...], style: Style = MM) -> tuple[list[WallLine], list[NoLoop]]:
+def walls(facts: KitFacts, lines: tuple[FitLine, ...], style: Style = MM) -> tuple[list[WallLine], list[NoLoop]]:
     """Every feature of the casting whose two ends are made by different parts, at least one of them a core."""
-    drawn, now = Parts(data, lines, False, style), Parts(data, lines, True, style)
+    drawn, now = Parts(facts, lines, False, style), Parts(facts, lines, True, style)
     closed: list[WallLine] = []
     open_: list[NoLoop] = []
-    for feature in data.features:
+    for feature in facts.features:
         if feature.scale == "tool" or feature.axis not in ("x", "y", "z") or len(feature.ends) != 2:
             continue
         if drawn.part(feature.ends[0]) == drawn.part(feature.ends[1]) or not any(e.core_id for e in feature.ends):
@@ -86,7 +86,7 @@ def walls(data: KitData, lines: tuple[FitLine, ...], style: Style = MM) -> tuple
                 style,
             )
         )
-    return closed + written(data, lines, now, closed, style), open_
+    return closed + written(facts, lines, now, closed, style), open_
 
 
 def _line(
@@ -144,13 +144,13 @@ def _line(
 
 # ------------------------------------------------------------------------------ loops that people wrote
 def written(
-    data: KitData, lines: tuple[FitLine, ...], parts: Parts, closed: list[WallLine], style: Style = MM
+    facts: KitFacts, lines: tuple[FitLine, ...], parts: Parts, closed: list[WallLine], style: Style = MM
 ) -> list[WallLine]:
     """Loops from the record, each set beside the one that closes by itself for the same wall."""
     by_fit = {line.fit.of_id: line for line in lines}
     versions = {line.fit.id: line for line in lines} | by_fit
     out = []
-    for stack, members in data.stacks:
+    for stack, members in facts.stacks:
         terms, measured, fits, read = [], [], set(), set()
         for n, m in enumerate(members):
             link = Link(
@@ -174,7 +174,7 @@ def written(
             measured.append(Term(link, float(m.sense)))
         if not terms:
             continue
-        feature = data.feature.get(data.root.get(stack.feature_id or b"", b""))
+        feature = facts.feature.get(facts.root.get(stack.feature_id or b"", b""))
         lower, upper = _limits(stack, feature)
         remarks = _left_out(feature, fits, closed, parts, style) if feature else ()
         out.append(

@@ -21,7 +21,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.corrections import Correction
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import Sizes, sizes
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.trends.counts import tools_in_use
 from inspect_tui.shop.trends.counts.counter import Counter, counter
 from inspect_tui.shop.trends.counts.repairs import repair_words
@@ -70,7 +70,7 @@ class JobView:
 
     def __init__(self, reader: Reader, job: Job, style: Style = MM) -> None:
         self.reader, self.job, self.style = reader, job, style
-        self.kit = KitData(cast("Record", reader), job)
+        self.kit = KitFacts(cast("Record", reader), job)
         self.root = self.kit.root
         self._counters: dict[Id, Counter] = {}
         self._lines: dict[Id, tuple[Id, ...]] = {}

@@ -21,7 +21,7 @@ from inspect_tui.shop.common import parting as parting_
 from inspect_tui.shop.jobs import sample_casting
 from inspect_tui.shop.jobs.sample_casting import Sample, SampleSize
 from inspect_tui.shop.kit import edit, passages, shipping
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.forms import Field, Texts, ask
 from inspect_tui.tui.place import Place
@@ -31,16 +31,16 @@ MEMBER = re.compile(r"([+-])\s*(\S+)\s+(.+?)\s*(?:±|\+/-|\+-)\s*(.+)")
 
 
 # ------------------------------------------------------------------------------ fits
-def new_fit(place: Place, data: KitData) -> None:
+def new_fit(place: Place, facts: KitFacts) -> None:
     """Write down a fit; what it comes to shows while typing."""
 
     def add(fit: Fit) -> str:
-        return f"{edit.add_fit(place.record, data.job, fit, place.by, place.app.written).name} added"
+        return f"{edit.add_fit(place.record, facts.job, fit, place.by, place.app.written).name} added"
 
-    _fit(place, data, f"A new fit of {data.job.number}", edit.FIT_FIELDS, None, add)
+    _fit(place, facts, f"A new fit of {facts.job.number}", edit.FIT_FIELDS, None, add)
 
 
-def change_fit(place: Place, data: KitData, old: Fit) -> None:
+def change_fit(place: Place, facts: KitFacts, old: Fit) -> None:
     """Change a fit; the version before stays in the record."""
 
     def change(new: Fit) -> str:
@@ -50,15 +50,15 @@ def change_fit(place: Place, data: KitData, old: Fit) -> None:
             old.clear_max_mm,
         ):
             changes["band_source"] = old.band_source
-        new = edit.change_fit(place.record, data.job, old, place.by, place.app.written, **changes)
+        new = edit.change_fit(place.record, facts.job, old, place.by, place.app.written, **changes)
         return f"{new.name} changed"
 
-    _fit(place, data, f"Change {old.name}", edit.fields_of(data, old), old, change)
+    _fit(place, facts, f"Change {old.name}", edit.fields_of(facts, old), old, change)
 
 
 def _fit(
     place: Place,
-    data: KitData,
+    facts: KitFacts,
     title: str,
     lines: list[tuple[str, str, str]],
     old: Fit | None,
@@ -67,18 +67,18 @@ def _fit(
     style = place.app.written
 
     def read(texts: Texts) -> Fit | Wrong:
-        fit = edit.read_fit(data, texts)
+        fit = edit.read_fit(facts, texts)
         as_old = fit if old is None else replace(fit, id=old.id, of_id=old.of_id, gap_feature_id=old.gap_feature_id)
-        wrong = edit.wrong_fit(data, as_old, style)
+        wrong = edit.wrong_fit(facts, as_old, style)
         return Wrong(wrong) if wrong else fit
 
-    ask(place, title, lines, read, use, then=place.changed, watch=lambda texts: edit.follows(data, texts, style))
+    ask(place, title, lines, read, use, then=place.changed, watch=lambda texts: edit.follows(facts, texts, style))
 
 
 # ------------------------------------------------------------------------------ cores
-def core_detail(place: Place, data: KitData, core: Core) -> None:
+def core_detail(place: Place, facts: KitFacts, core: Core) -> None:
     """Say more about a core: volume in metal, chaplets, vents, template and so on."""
-    old, maybe = data.details.get(core.of_id), fields.optional
+    old, maybe = facts.details.get(core.of_id), fields.optional
 
     def line(key: str, label: str, read: Callable[[str], Any] | None = None) -> Field:
         value = getattr(old, key) if old is not None else None
@@ -109,7 +109,7 @@ def core_detail(place: Place, data: KitData, core: Core) -> None:
         return values
 
     def note(values: dict[str, Any]) -> str:
-        edit.set_core_detail(place.record, data.job, core, place.by, place.app.written, **values)
+        edit.set_core_detail(place.record, facts.job, core, place.by, place.app.written, **values)
         return f"core {core.number}: noted"
 
     ask(place, f"Core {core.number} {core.name}", lines, read, note, then=place.changed)
@@ -134,9 +134,9 @@ def picture(place: Place, core: Core) -> None:
     ask(place, f"A picture of core {core.number}", lines, use=attach, then=place.changed)
 
 
-def parting(place: Place, data: KitData) -> None:
+def parting(place: Place, facts: KitFacts) -> None:
     """Say the heights of the parting, step by step along x."""
-    first = parting_.of_job(place.record, data.job)
+    first = parting_.of_job(place.record, facts.job)
 
     def follows(texts: Texts) -> str:
         if not texts["steps"]:
@@ -146,10 +146,10 @@ def parting(place: Place, data: KitData) -> None:
         return f"below z {low} the drag, above {high} the cope; {len(made.undercuts)} steps"
 
     def write(values: dict[str, Any]) -> str:
-        return f"parting: {parting_.say(place.record, data.job, values['steps'], place.by).words}"
+        return f"parting: {parting_.say(place.record, facts.job, values['steps'], place.by).words}"
 
     lines = [Field("steps", "steps: x from, x to, z; such as 0 520 90; 520 624 118", first.words if first else "")]
-    ask(place, f"The parting of {data.job.number}", lines, use=write, then=place.changed, watch=follows)
+    ask(place, f"The parting of {facts.job.number}", lines, use=write, then=place.changed, watch=follows)
 
 
 # ------------------------------------------------------------------------------ a sample casting
@@ -166,11 +166,13 @@ def mark_sample(place: Place, size: SampleSize) -> None:
     )
 
 
-def adopt_sample(place: Place, data: KitData, taken: Sample) -> None:
+def adopt_sample(place: Place, facts: KitFacts, taken: Sample) -> None:
     """Make a drawing edition of the sizes that are clear, or of those that are named."""
     sizes = {s.feature.balloon: s.finished for s in taken.sizes if s.finished is not None}
     lines = [
-        Field("number", "drawing: its number", data.job.number, partial(fields.words, ask="give the drawing a number")),
+        Field(
+            "number", "drawing: its number", facts.job.number, partial(fields.words, ask="give the drawing a number")
+        ),
         Field("rev", "edition: such as A", "", partial(fields.words, ask="give the drawing an edition")),
         Field(
             "which",
@@ -184,7 +186,7 @@ def adopt_sample(place: Place, data: KitData, taken: Sample) -> None:
     def adopt(values: dict[str, Any]) -> str:
         made = sample_casting.adopt(
             place.record,
-            data.job,
+            facts.job,
             values["number"],
             values["rev"],
             values["which"],
@@ -193,7 +195,7 @@ def adopt_sample(place: Place, data: KitData, taken: Sample) -> None:
         )
         return f"drawing {made.number} edition {made.rev} made, {len(values['which'])} sizes taken over"
 
-    ask(place, f"A drawing of the sample of {data.job.number}", lines, use=adopt, then=place.changed)
+    ask(place, f"A drawing of the sample of {facts.job.number}", lines, use=adopt, then=place.changed)
 
 
 def _chosen_sizes(text: str, proposed: dict[str, float]) -> dict[str, float] | Wrong:
@@ -212,9 +214,9 @@ def _chosen_sizes(text: str, proposed: dict[str, float]) -> dict[str, float] | W
 
 
 # ------------------------------------------------------------------------------ shipments
-def ship(place: Place, data: KitData) -> None:
+def ship(place: Place, facts: KitFacts) -> None:
     """Write what leaves the shop: everything of the kit that is here."""
-    parcels = shipping.proposal(data)
+    parcels = shipping.proposal(facts)
     if not parcels:
         place.say("Nothing that travels is here: everything has been shipped.")
         return
@@ -233,10 +235,10 @@ def ship(place: Place, data: KitData) -> None:
 
     def write(values: dict[str, Any]) -> str:
         to, on, what = values["to"], values["on"], values["what"]
-        shipping.ship(place.record, data.job, to, on, what, values["condition"] or None, place.by)
+        shipping.ship(place.record, facts.job, to, on, what, values["condition"] or None, place.by)
         return f"{len(what)} things shipped to {to}"
 
-    ask(place, f"Ship the kit of {data.job.number}", lines, read, write, then=place.changed)
+    ask(place, f"Ship the kit of {facts.job.number}", lines, read, write, then=place.changed)
 
 
 def _day_field() -> Field:
@@ -244,10 +246,10 @@ def _day_field() -> Field:
     return Field("on", "day: such as 2026-03-31", today, partial(fields.day, today=today))
 
 
-def came_back(place: Place, data: KitData) -> None:
+def came_back(place: Place, facts: KitFacts) -> None:
     """Write what came back from the newest shipment that is still out, counted."""
-    back = {shipment.out_id for shipment, _ in data.shipments if shipment.way == "back"}
-    out = [(s, lines) for s, lines in data.shipments if s.way == "out" and s.id not in back]
+    back = {shipment.out_id for shipment, _ in facts.shipments if shipment.way == "back"}
+    out = [(s, lines) for s, lines in facts.shipments if s.way == "out" and s.id not in back]
     if not out:
         place.say("Nothing is out: everything that was shipped has come back.")
         return
@@ -267,7 +269,7 @@ def came_back(place: Place, data: KitData) -> None:
     def write(values: dict[str, Any]) -> str:
         parcels = values["what"]
         _, said = shipping.came_back(
-            place.record, data.job, shipment, values["on"], parcels, values["condition"] or None, place.by
+            place.record, facts.job, shipment, values["on"], parcels, values["condition"] or None, place.by
         )
         return f"{len(parcels)} things back from {shipment.to_whom}. " + ". ".join(said)
 
@@ -289,7 +291,7 @@ def _parcels(text: str) -> list[shipping.Parcel] | Wrong:
 
 
 # ------------------------------------------------------------------------------ passages and loops
-def new_passage(place: Place, data: KitData) -> None:
+def new_passage(place: Place, facts: KitFacts) -> None:
     """A passage as a formula over balloons, with the capacity it is rated for."""
     lines = [
         Field("label", "label: such as A1", "", partial(fields.words, ask="give it a label, such as A1")),
@@ -301,7 +303,7 @@ def new_passage(place: Place, data: KitData) -> None:
     ]
 
     def read(values: dict[str, Any]) -> Passage | Wrong:
-        formula = passages.read(data, values["formula"])
+        formula = passages.read(facts, values["formula"])
         if isinstance(formula, str):
             return Wrong(formula)
         rated, least = (_capacity(values[key], values["unit"]) for key in ("rated", "minimum"))
@@ -311,7 +313,7 @@ def new_passage(place: Place, data: KitData) -> None:
         if least is not None and rated is None:
             return Wrong("A least capacity needs the rating that it belongs to.")
         return Passage(
-            job_of_id=data.job.of_id,
+            job_of_id=facts.job.of_id,
             label=values["label"],
             name=values["name"] or values["label"],
             formula=values["formula"],
@@ -321,7 +323,7 @@ def new_passage(place: Place, data: KitData) -> None:
         )
 
     def add(made: Passage) -> str:
-        return f"Passage {edit.add_passage(place.record, data.job, made, place.by).label} added."
+        return f"Passage {edit.add_passage(place.record, facts.job, made, place.by).label} added."
 
     ask(place, "A new passage", lines, read, add, then=place.changed)
 
@@ -334,7 +336,7 @@ def _capacity(text: str, unit: str) -> float | Wrong | None:
     return fields.figure(text, above=0.0) if isinstance(flow, Wrong) else fields.flow(text, unit=flow, to=flow)
 
 
-def new_loop(place: Place, data: KitData) -> None:
+def new_loop(place: Place, facts: KitFacts) -> None:
     """A wall's loop written by hand; the program finds the others by itself."""
     lines = [
         Field("label", "label: such as ST3", "", partial(fields.words, ask="give it a label, such as ST3")),
@@ -343,7 +345,7 @@ def new_loop(place: Place, data: KitData) -> None:
             "members",
             "members: + F12 7 ±0.2; - K4 0 ±0.25 (a fit's label follows that fit)",
             "",
-            partial(_members, data),
+            partial(_members, facts),
         ),
         Field(
             "limits",
@@ -356,7 +358,7 @@ def new_loop(place: Place, data: KitData) -> None:
     def read(values: dict[str, Any]) -> tuple[Stack, list[StackMember]]:
         lower, upper = values["limits"] or (None, None)
         name = values["name"] or values["label"]
-        stack = Stack(job_of_id=data.job.of_id, label=values["label"], name=name, lower=lower, upper=upper)
+        stack = Stack(job_of_id=facts.job.of_id, label=values["label"], name=name, lower=lower, upper=upper)
         return stack, values["members"]
 
     def add(both: tuple[Stack, list[StackMember]]) -> str:
@@ -365,9 +367,9 @@ def new_loop(place: Place, data: KitData) -> None:
     ask(place, "A loop by hand", lines, read, add, then=place.changed)
 
 
-def _members(data: KitData, text: str) -> list[StackMember] | Wrong:
+def _members(facts: KitFacts, text: str) -> list[StackMember] | Wrong:
     """Members from `+ F12 7 ±0.2; - K4 0 ±0.25`, or what is wrong with one of them."""
-    fits = {fit.label.casefold(): fit.id for fit in data.fits}
+    fits = {fit.label.casefold(): fit.id for fit in facts.fits}
     made: list[StackMember] = []
     for part in (p.strip() for p in text.split(";")):
         if not part:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from copy import copy
 from typing import ClassVar
 
 from rich.text import Text
@@ -20,7 +19,7 @@ from inspect_tui.report.term import kit as term_kit
 from inspect_tui.report.term.kit_pages import Row
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.kit import edit
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.tui import todo
 from inspect_tui.tui.choosers import choose
@@ -162,9 +161,9 @@ class KitScreen(Place):
         text = self.NAME + (f" · {self.job.number}" if self.job is not None else "")
         if self.loaded is not None:
             check = self.loaded.check
-            revision = check.data.revision
+            revision = check.facts.revision
             text += f" · rev {revision.rev}" if revision else ""
-            text += f" · {len(check.data.cores)} cores"
+            text += f" · {len(check.facts.cores)} cores"
             text += f" · ✗ {len(check.against)}" if check.against else " · nothing against it"
             text += f" · ? {len(check.doubts)}" if check.doubts else ""
         return text, TITLES[self.page_name]
@@ -280,16 +279,14 @@ class KitScreen(Place):
     @property
     def core(self) -> Core | None:
         """The core that is chosen in the tree."""
-        cores = self.loaded.check.data.cores if self.loaded is not None else []
+        cores = self.loaded.check.facts.cores if self.loaded is not None else []
         return next((core for core in cores if str(core.number) == self._core), None)
 
-    def _data(self) -> KitData | None:
+    def _facts(self) -> KitFacts | None:
         """The facts as they were read; what a form still asks of the record goes by this thread's connection."""
         if self.loaded is None or self.job is None:
             return None
-        data = copy(self.loaded.check.data)
-        data.record = self.record
-        return data
+        return self.loaded.check.facts.through(self.record)
 
     # ---------------------------------------------------------------- measuring and writing
     def action_measure(self) -> None:
@@ -305,7 +302,7 @@ class KitScreen(Place):
             self.say("Nothing that was written down is in doubt: read what the boxes still lack.")
             return
         next_reading = following[0]
-        tool = next((t for t in self.loaded.check.data.tools if t.label == next_reading.tool), None)
+        tool = next((t for t in self.loaded.check.facts.tools if t.label == next_reading.tool), None)
         if tool is None:
             return
         self.app.open_bench(self.job.of_id, Subject(tool.label, tool=tool))
@@ -330,20 +327,20 @@ class KitScreen(Place):
 
     def action_new(self) -> None:
         """Write down a fit; on other pages a loop, a passage, what leaves the shop, or a drawing made of a sample."""
-        data = self._data()
-        if data is None or self.loaded is None:
+        facts = self._facts()
+        if facts is None or self.loaded is None:
             return
         if self.page_name == "sample":
             if self.loaded.sample is not None and self.loaded.sample.sizes:
-                forms.adopt_sample(self, data, self.loaded.sample)
+                forms.adopt_sample(self, facts, self.loaded.sample)
             return
         write = {"shipping": forms.ship, "passages": forms.new_passage, "walls": forms.new_loop}
-        write.get(self.page_name, forms.new_fit)(self, data)
+        write.get(self.page_name, forms.new_fit)(self, facts)
 
     def action_change(self) -> None:
         """Change the chosen fit, mark a size of a sample, say what came back, or more about the chosen core."""
-        data = self._data()
-        if data is None or self.loaded is None:
+        facts = self._facts()
+        if facts is None or self.loaded is None:
             return
         line, taken = self.fit_line, self.loaded.sample
         if self.page_name == "sample":
@@ -351,11 +348,11 @@ class KitScreen(Place):
             if size is not None:
                 forms.mark_sample(self, size)
         elif self.page_name == "shipping":
-            forms.came_back(self, data)
+            forms.came_back(self, facts)
         elif line is not None:
-            forms.change_fit(self, data, line.fit)
+            forms.change_fit(self, facts, line.fit)
         elif self.core is not None:
-            forms.core_detail(self, data, self.core)
+            forms.core_detail(self, facts, self.core)
         else:
             self.say("Choose a core or, on the page of fits, a fit.")
 
@@ -375,9 +372,9 @@ class KitScreen(Place):
 
     def action_parting(self) -> None:
         """Say at which heights the parting lies: which ends are the cope's and which the drag's."""
-        data = self._data()
-        if data is not None:
-            forms.parting(self, data)
+        facts = self._facts()
+        if facts is not None:
+            forms.parting(self, facts)
 
     def action_picture(self) -> None:
         """Attach a picture file to the chosen core."""

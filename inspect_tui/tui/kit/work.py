@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from copy import copy
 from dataclasses import dataclass, field
 from threading import Lock
 
@@ -44,40 +43,39 @@ class Loaded:
     @property
     def features(self) -> list[Feature]:
         """Features of the casting and of the layout, for life stories."""
-        return [f for f in self.check.data.features if f.scale != "tool"]
+        return [f for f in self.check.facts.features if f.scale != "tool"]
 
 
 def load(reader: Reader, job: Job, style: Style = MM) -> Loaded:
     """The whole check of a job's kit; `style` writes the figures in what it says."""
     with _ONE_AT_A_TIME:
         check = kit.check(reader, job, style=style)
-        data = check.data
-        reports = {str(r.core.number): r for r in cores.reports(data, style)}
+        facts = check.facts
+        reports = {str(r.core.number): r for r in cores.reports(facts, style)}
         passages = list(check.passages)
         castings = [i for i in reader.items(job.of_id) if i.kind == "casting"]
         some = castings[:CASTINGS] + [i for i in castings[-3:] if i not in castings[:CASTINGS]]
-        for passage in data.passages:
+        for passage in facts.passages:
             for item in some:
                 try:
-                    passages.append(kit_passages.on_casting(data, passage, item, style))
+                    passages.append(kit_passages.on_casting(facts, passage, item, style))
                 except InspectError:
                     continue  # nothing of it was read on this one
-        return Loaded(check=check, reports=reports, places=shipping.places(data), passages=passages)
+        return Loaded(check=check, reports=reports, places=shipping.places(facts), passages=passages)
 
 
 def more(reader: Reader, loaded: Loaded, page: str, key: str) -> Loaded:
     """What a page needs beyond the check: a life story, a tool's events, the sample, the book."""
     with _ONE_AT_A_TIME:
-        data = copy(loaded.check.data)  # the facts that were read, with this thread's connection
-        data.record = reader
+        facts = loaded.check.facts.through(reader)  # this thread's connection
         if page == "life" and key and key not in loaded.stories:
-            loaded.stories[key] = life_story.story(data, key, loaded.check.style)
+            loaded.stories[key] = life_story.story(facts, key, loaded.check.style)
         elif page == "shipping" and key and key not in loaded.events:
-            tool = next((t for t in data.tools if t.label == key), None)
-            loaded.events[key] = life_story.tool_story(data, tool) if tool else []
+            tool = next((t for t in facts.tools if t.label == key), None)
+            loaded.events[key] = life_story.tool_story(facts, tool) if tool else []
         elif page == "sample" and loaded.sample is None:
             try:
-                loaded.sample = sample_casting.sizes(reader, data.job, style=loaded.check.style)
+                loaded.sample = sample_casting.sizes(reader, facts.job, style=loaded.check.style)
             except InspectError as problem:
                 loaded.no_sample = todo.said(problem)
         elif page == "book" and loaded.book is None:

@@ -11,7 +11,7 @@ from inspect_tui.errors import JobFileError
 from inspect_tui.metrology.sizes.contraction_book import prior as prior_of_contraction_book
 from inspect_tui.record.store import Record
 from inspect_tui.shop.jobs import contraction_book, jobs
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from tests.worlds.kit_jobs import Kit, begin, with_patterns
 
 SIZES = {"A": 600.0, "B": 420.0, "C": 250.0, "D": 90.0}
@@ -44,7 +44,7 @@ def row(record: Record, axis: str = "x") -> contraction_book.BookRow:
 
 def test_a_job_shows_its_contraction_and_the_book_says_what_it_rests_on(record: Record) -> None:
     made = cast(record, "J1", 0.0080)
-    (shown,) = [s for s in contraction_book.showed(KitData(record, made.job)) if s.axis == "x"]
+    (shown,) = [s for s in contraction_book.showed(KitFacts(record, made.job)) if s.axis == "x"]
     assert shown.learned.a == pytest.approx(0.0080, abs=1e-6)
     assert shown.planned == 0.01
     one = row(record)
@@ -78,7 +78,7 @@ def test_more_jobs_move_the_book_further_from_the_handbook_and_make_it_surer(rec
 
 def test_a_size_that_no_contraction_explains_is_left_out_and_named(record: Record) -> None:
     made = cast(record, "J1", 0.0080, off={"D": -2.6})
-    (shown,) = [s for s in contraction_book.showed(KitData(record, made.job)) if s.axis == "x"]
+    (shown,) = [s for s in contraction_book.showed(KitFacts(record, made.job)) if s.axis == "x"]
     assert [pair.balloon for pair, _ in shown.left_out] == ["D"]
     assert shown.left_out[0][1] == pytest.approx(-2.6, abs=0.05)
     assert shown.learned.a == pytest.approx(0.0080, abs=2e-5)
@@ -88,7 +88,7 @@ def test_a_size_that_no_contraction_explains_is_left_out_and_named(record: Recor
 def test_a_reading_in_inches_or_on_the_wrong_line_does_not_get_into_the_book(record: Record) -> None:
     made = cast(record, "J1", 0.0080)
     made.read(made.casting("J1-9"), {"A": 600.0 / 25.4})
-    (shown,) = [s for s in contraction_book.showed(KitData(record, made.job)) if s.axis == "x"]
+    (shown,) = [s for s in contraction_book.showed(KitFacts(record, made.job)) if s.axis == "x"]
     assert shown.learned.a == pytest.approx(0.0080, abs=1e-6)
     assert [p.castings for p in shown.pairs] == [3, 3, 3, 3]
 
@@ -97,7 +97,7 @@ def test_a_tool_laid_out_anew_is_paired_with_the_castings_made_after_it(record: 
     made = cast(record, "J1", 0.0080)
     made.read("drag pattern", {b: size * 1.008 for b, size in SIZES.items()})
     made.read(made.casting("J1-8"), dict(SIZES))
-    pairs = contraction_book.pairs_of(KitData(record, made.job))["x"]
+    pairs = contraction_book.pairs_of(KitFacts(record, made.job))["x"]
     assert {round(p.tool_mm / SIZES[p.balloon], 4) for p in pairs} == {1.01, 1.008}
     assert len(pairs) == 8
 

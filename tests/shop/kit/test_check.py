@@ -54,9 +54,9 @@ def proven(record: Record) -> Kit:
 def test_a_core_that_sits_in_itself_is_said_and_the_rest_is_still_worked_out(record: Record) -> None:
     made = proven(record)
     made.add_fit("K9", 1, 1)
-    found = checked(made)
-    assert any("core 1 sits in itself" in text for text in found.against)
-    assert len(found.lines) == 4
+    check = checked(made)
+    assert any("core 1 sits in itself" in text for text in check.against)
+    assert len(check.lines) == 4
 
 
 def test_two_cores_with_one_number_are_said(record: Record) -> None:
@@ -80,9 +80,9 @@ def test_a_seat_claimed_twice_is_said_with_both_claimants(record: Record) -> Non
 
 
 def test_a_job_without_cores_says_so(record: Record) -> None:
-    found = checked(begin(record))
-    assert found.sentence == "job TK-1 has no cores"
-    assert found.missing == ("this job has no cores",)
+    check = checked(begin(record))
+    assert check.sentence == "job TK-1 has no cores"
+    assert check.missing == ("this job has no cores",)
 
 
 # ------------------------------------------------------------------------------ passages
@@ -96,12 +96,12 @@ def test_a_passage_that_misses_its_rating_by_a_few_percent_stands_out(record: Re
         Passage(job_of_id=made.job.of_id, label="P1", name="port", formula="W1 * H1", unit="l/s", rated=100.0),
     )
     made.read("box 1", {"W1": 20.0 * 1.01, "H1": 10.0 * 1.01 * (1 - 0.077)})
-    found = checked(made)
-    line = found.passages[0]
+    check = checked(made)
+    line = check.passages[0]
     assert line.now.value == pytest.approx(200.0 * (1 - 0.077))
     assert line.capacity.short == pytest.approx(0.077)
     assert line.misses
-    assert any("7.7 % under: 92.3 of 100.0 rated l/s" in text for text in found.against)
+    assert any("7.7 % under: 92.3 of 100.0 rated l/s" in text for text in check.against)
     assert line.buys[0].feature == "H1"
     assert line.buys[0].alone_mm == pytest.approx(10.0 * 0.077, abs=1e-6)
 
@@ -110,18 +110,18 @@ def test_sizes_of_a_passage_that_nobody_read_count_as_drawn_and_are_named(record
     made = two_cores(record)
     made.add_feature("W1", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("box 1",), 19.0, 21.0)
     edit.add_passage(record, made.job, Passage(job_of_id=made.job.of_id, label="P1", name="port", formula="W1 * W1"))
-    found = checked(made)
-    assert found.passages[0].not_read == ("W1",)
-    assert any("as drawn, not read: W1" in text for text in found.doubts)
+    check = checked(made)
+    assert check.passages[0].not_read == ("W1",)
+    assert any("as drawn, not read: W1" in text for text in check.doubts)
 
 
 # ------------------------------------------------------------------------------ states, missing, next
 
 
 def test_a_kit_with_everything_read_has_nothing_against_it(record: Record) -> None:
-    found = checked(proven(record))
-    assert found.against == ()
-    assert found.holds
+    check = checked(proven(record))
+    assert check.against == ()
+    assert check.holds
 
 
 def test_reading_and_checking_a_kit_needs_no_numpy_until_assemblies_are_drawn() -> None:

@@ -16,7 +16,7 @@ from inspect_tui.shop.jobs import contraction_book
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import cores, life_story
 from inspect_tui.shop.kit.check import KitCheck
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.paper.setting_sheet import setting_sheet
 
 DEMO = Path(__file__).parents[3] / "demo.db"
@@ -48,16 +48,16 @@ def then(record: Record) -> KitCheck:
     return kit.check(record, find.job(record, "EXM-4"), kit.end_of_day(TRIAL))
 
 
-def at(record: Record, day: str | None) -> KitData:
-    return KitData(record, find.job(record, "EXM-4"), kit.end_of_day(day) if day else None)
+def at(record: Record, day: str | None) -> KitFacts:
+    return KitFacts(record, find.job(record, "EXM-4"), kit.end_of_day(day) if day else None)
 
 
 # ------------------------------------------------------------------------------ P17, P18, P19
 def test_p17_stick_6_was_laid_out_with_the_wrong_rule(record: Record) -> None:
     data = at(record, LAID_OUT)
-    found = cores.report(data, next(c for c in data.cores if c.number == 6)).rule
-    assert found.implied.value == pytest.approx(0.0130, abs=0.0005)
-    assert found.rules[0].name == "1.3 %"
+    rule = cores.report(data, next(c for c in data.cores if c.number == 6)).rule
+    assert rule.implied.value == pytest.approx(0.0130, abs=0.0005)
+    assert rule.rules[0].name == "1.3 %"
 
 
 def test_p17_no_other_stick_is_accused_of_a_wrong_rule(record: Record) -> None:
@@ -68,20 +68,20 @@ def test_p17_no_other_stick_is_accused_of_a_wrong_rule(record: Record) -> None:
 @pytest.mark.parametrize("day", [LAID_OUT, None])
 def test_p18_box_5_came_off_its_stick_smaller_by_the_resin(record: Record, day: str | None) -> None:
     data = at(record, day)
-    found = {c.number: cores.report(data, c).resin for c in data.cores}
-    assert found[5].r == pytest.approx(0.0012, abs=0.0003)
+    resin_now = {c.number: cores.report(data, c).resin for c in data.cores}
+    assert resin_now[5].r == pytest.approx(0.0012, abs=0.0003)
     # what the cast-up cavity lacked to its target: 125.24 - 125.09, 488.84 - 488.25, 60.60 - 60.53
-    assert dict(found[5].open_by) == pytest.approx({"L51": 0.15, "L52": 0.59, "L53": 0.07}, abs=0.005)
-    assert [number for number, resin in found.items() if resin is not None] == [5]
+    assert dict(resin_now[5].open_by) == pytest.approx({"L51": 0.15, "L52": 0.59, "L53": 0.07}, abs=0.005)
+    assert [number for number, resin in resin_now.items() if resin is not None] == [5]
 
 
 def test_p19_stick_7_swelled_across_the_grain_only(record: Record) -> None:
     data = at(record, LAID_OUT)
-    found = cores.report(data, next(c for c in data.cores if c.number == 7)).swelling
-    assert found.across.value == pytest.approx(0.0060, abs=0.0005)
-    assert found.along.value == pytest.approx(0.0, abs=0.0005)
-    assert found.moisture
-    assert found.per_percent.value == pytest.approx(0.0020, abs=0.0002)
+    swelling = cores.report(data, next(c for c in data.cores if c.number == 7)).swelling
+    assert swelling.across.value == pytest.approx(0.0060, abs=0.0005)
+    assert swelling.along.value == pytest.approx(0.0, abs=0.0005)
+    assert swelling.moisture
+    assert swelling.per_percent.value == pytest.approx(0.0020, abs=0.0002)
 
 
 # ------------------------------------------------------------------------------ P20
@@ -224,12 +224,12 @@ def test_everything_said_of_the_kit_in_inches_is_in_inches_throughout(record: Re
         said += [line.verdict.sentence, line.cut or ""]
     for wall in check.walls:
         said += [wall.sentence, wall.drawn.sentence, *wall.remarks, *(term.link.name for term in wall.links)]
-    for core in check.data.cores:
+    for core in check.facts.cores:
         said += [trouble.sentence for trouble in check.remarks_of(str(core.number))]
     said += [each.sentence for each in (*check.passages, *check.next, *check.held.values())]
-    said += [text for report in cores.reports(check.data, inches) for text in report.sentences]
+    said += [text for report in cores.reports(check.facts, inches) for text in report.sentences]
     for balloon in ("F12", "L62"):
-        story = life_story.story(check.data, balloon, inches)
+        story = life_story.story(check.facts, balloon, inches)
         said += [story.sentence, *(station.correction or "" for station in story.stations)]
     sheet = setting_sheet(record, job, check)
     said += [fit.sentence for step in sheet.steps for fit in step.fits]

@@ -15,7 +15,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.kit import cores
 from inspect_tui.shop.kit.cores import CoreReport
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from tests.worlds.kit_jobs import Kit, begin, with_patterns
 
 
@@ -41,7 +41,7 @@ def core_job(record: Record, stick: dict[str, object] | None = None, box: dict[s
 
 
 def report(made: Kit) -> CoreReport:
-    data = KitData(made.record, made.job)
+    data = KitFacts(made.record, made.job)
     return cores.report(data, data.cores[0])
 
 
@@ -74,9 +74,9 @@ def test_resin_contraction_is_learnt_from_stick_and_box_as_it_came_off(record: R
     made.read("stick 1", {"W": 101.0, "H": 60.6, "L": 404.0})
     made.read("box 1", {"W": 101.0 * 0.998, "H": 60.6 * 0.998, "L": 404.0 * 0.998})
     made.read("box 1", {"W": 101.0, "H": 60.6, "L": 404.0})  # opened to its target since
-    found = report(made).resin
-    assert found.r == pytest.approx(0.002, abs=1e-6)
-    assert found.n == 3
+    resin = report(made).resin
+    assert resin.r == pytest.approx(0.002, abs=1e-6)
+    assert resin.n == 3
 
 
 def test_a_box_that_was_not_cast_off_the_stick_teaches_no_resin(record: Record) -> None:
@@ -103,9 +103,9 @@ def test_where_stick_and_box_disagree_it_says_which_to_change(record: Record) ->
 def test_a_stick_laid_out_by_the_wrong_rule_is_named(record: Record) -> None:
     made = core_job(record)
     made.read("stick 1", {"W": 101.3, "H": 60.78, "L": 405.2})
-    found = report(made)
-    assert found.rule.implied.value == pytest.approx(0.013, abs=0.0005)
-    assert any("the 1.3 % rule?" in text for text in found.sentences)
+    reported = report(made)
+    assert reported.rule.implied.value == pytest.approx(0.013, abs=0.0005)
+    assert any("the 1.3 % rule?" in text for text in reported.sentences)
 
 
 def test_a_stick_that_was_put_right_is_not_accused_any_more(record: Record) -> None:
@@ -129,17 +129,17 @@ def test_wood_that_swelled_is_told_from_a_wrong_rule_and_its_moisture_answered_f
     record.add(ToolDetail(tool_of_id=made.tool["stick 1"].of_id, grain="z"))
     made.read("stick 1", {"W": 101.0, "H": 60.6, "L": 404.0}, moisture=0.09)
     made.read("stick 1", {"W": 101.0 * 1.006, "H": 60.6 * 1.006, "L": 404.0}, moisture=0.12)
-    found = report(made)
-    assert found.swelling.moisture
-    assert found.swelling.across.value == pytest.approx(0.006)
-    assert any("W on stick 1 was read at 12 % moisture, first at 9 %" in text for text in found.sentences)
-    assert not any("L on stick 1 was read at 12 %" in text for text in found.sentences)  # along the grain: still
+    reported = report(made)
+    assert reported.swelling.moisture
+    assert reported.swelling.across.value == pytest.approx(0.006)
+    assert any("W on stick 1 was read at 12 % moisture, first at 9 %" in text for text in reported.sentences)
+    assert not any("L on stick 1 was read at 12 %" in text for text in reported.sentences)  # along the grain: still
 
 
 def test_a_warm_resin_box_is_brought_to_20_degrees(record: Record) -> None:
     made = core_job(record, box={"expansion_per_c": 50e-6})
     made.read("box 1", {"W": 101.1}, work_c=35.0)
-    data = KitData(made.record, made.job)
+    data = KitFacts(made.record, made.job)
     state = data.now(made.tool["box 1"], data.root[made.feature["W"].id])
     # ISO 1: the work grew by (50 - 11.5) parts in a million more than the caliper, over 15 degrees
     assert state.value == pytest.approx(101.1 * (1 - (50e-6 - 11.5e-6) * 15.0), abs=2e-4)

@@ -14,7 +14,7 @@ from inspect_tui.record.kinds import CORE
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import edit
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from tests.worlds.kit_jobs import Kit, two_cores
 
 
@@ -43,7 +43,7 @@ FORM = {
 
 
 def typed(made: Kit, **values: str) -> Fit:
-    return edit.read_fit(KitData(made.record, made.job), {**FORM, **values})
+    return edit.read_fit(KitFacts(made.record, made.job), {**FORM, **values})
 
 
 def test_a_fit_is_read_from_what_people_type(made: Kit) -> None:
@@ -56,7 +56,7 @@ def test_a_fit_is_read_from_what_people_type(made: Kit) -> None:
 
 
 def test_a_fit_goes_to_the_form_and_back_unchanged(made: Kit) -> None:
-    data = KitData(made.record, made.job)
+    data = KitFacts(made.record, made.job)
     for fit in data.fits:
         values = {key: value for key, _, value in edit.fields_of(data, fit)}
         again = edit.read_fit(data, values)
@@ -197,9 +197,9 @@ def test_a_formula_that_is_not_arithmetic_over_this_job_is_refused_with_a_senten
 
 def test_a_formula_that_got_into_the_record_another_way_is_said_and_the_check_goes_on(made: Kit) -> None:
     made.record.add(Passage(job_of_id=made.job.of_id, label="P1", name="p", formula="F1 * G7"))
-    found = kit.check(made.record, made.job)
-    assert any("G7 is no feature here" in text for text in found.against)
-    assert len(found.lines) == 2
+    check = kit.check(made.record, made.job)
+    assert any("G7 is no feature here" in text for text in check.against)
+    assert len(check.lines) == 2
 
 
 # ------------------------------------------------------------------------------ pictures

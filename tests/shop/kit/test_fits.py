@@ -49,11 +49,11 @@ def test_the_clearance_is_never_contracted(tmp_path: Path) -> None:
 def test_a_print_larger_than_its_seat_is_named_with_the_cut(record: Record) -> None:
     made = proven(record)
     made.read("box 1", {"K2-S": 39.9})
-    found = checked(made)
-    assert not found.holds
-    assert "does not go" in found.against[0]
-    assert "K2, core 2 in core 1" in found.against[0]
-    line = next(x for x in found.lines if x.name == "K2")
+    check = checked(made)
+    assert not check.holds
+    assert "does not go" in check.against[0]
+    assert "K2, core 2 in core 1" in check.against[0]
+    line = next(x for x in check.lines if x.name == "K2")
     # the seat is made by a projection in the box: larger means more material on it
     assert line.cut == "add 0.60 on box 1"
 
@@ -65,9 +65,9 @@ def test_a_tool_that_was_noted_as_changed_after_its_reading_is_to_be_read_again(
     made = proven(record)
     assert checked(made).lines[0].changed is None
     record.add(Note(about_kind=TOOL.number, about_id=made.tool["drag pattern"].id, text="seat lined again"))
-    found = checked(made)
-    assert next(x for x in found.lines if x.name == "K1").changed == "drag pattern was noted since: seat lined again"
-    assert (found.next[0].tool, found.next[0].balloon) == ("drag pattern", "K1-S")
+    check = checked(made)
+    assert next(x for x in check.lines if x.name == "K1").changed == "drag pattern was noted since: seat lined again"
+    assert (check.next[0].tool, check.next[0].balloon) == ("drag pattern", "K1-S")
 
 
 @pytest.mark.parametrize(("seat", "words"), [(60.0, "no larger than"), (59.5, "smaller than")])

@@ -10,7 +10,7 @@ from inspect_tui.errors import NotFound
 from inspect_tui.model.work import Item, Lot
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import life_story
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from tests.shop.kit.test_cores import core_job
 from tests.worlds.kit_jobs import Kit
 
@@ -21,8 +21,8 @@ def record(tmp_path: Path):
         yield opened
 
 
-def data(made: Kit) -> KitData:
-    return KitData(made.record, made.job)
+def data(made: Kit) -> KitFacts:
+    return KitFacts(made.record, made.job)
 
 
 # ------------------------------------------------------------------------------ a dimension

@@ -40,9 +40,9 @@ def test_an_undecided_fit_read_on_both_sides_asks_for_a_finer_instrument(record:
     made.read("box 1", {"K1-P": 60.0, "K2-S": 40.5})
     made.read("box 2", {"K2-P": 40.0})
     made.read("drag pattern", {"K1-S": 60.31})  # 0.31 of room where 0.30 is the least
-    found = checked(made)
-    assert {n.balloon for n in found.next} == {"K1-P", "K1-S"}
-    assert found.next[0].sentence.endswith("K1 is undecided: again, with a finer instrument")
+    check = checked(made)
+    assert {n.balloon for n in check.next} == {"K1-P", "K1-S"}
+    assert check.next[0].sentence.endswith("K1 is undecided: again, with a finer instrument")
 
 
 def test_what_is_missing_is_listed_and_gets_shorter(record: Record) -> None:

@@ -23,27 +23,27 @@ from tests.worlds.kit_jobs import begin, two_cores, with_patterns
 # ------------------------------------------------------------------------------ order
 def test_the_order_that_people_gave_is_in_force_where_it_can_be_set(record: Record) -> None:
     made = proven(record)
-    found = checked(made)
-    assert found.sequence == ("1", "2")
-    assert found.order_sentence == "set in the order 1, 2: there is no other"
+    check = checked(made)
+    assert check.sequence == ("1", "2")
+    assert check.order_sentence == "set in the order 1, 2: there is no other"
 
 
 def test_an_order_that_a_seat_forbids_is_said_and_the_computed_one_counts(record: Record) -> None:
     made = two_cores(record)
     for number, place in ((1, 2), (2, 1)):
         made.detail(number, set_order=place)
-    found = checked(made)
-    assert found.sequence == ("1", "2")
-    assert "core 2 cannot be set" in found.order_sentence
-    assert any("core 2 cannot be set" in text for text in found.against)
+    check = checked(made)
+    assert check.sequence == ("1", "2")
+    assert "core 2 cannot be set" in check.order_sentence
+    assert any("core 2 cannot be set" in text for text in check.against)
 
 
 def test_a_ring_of_seats_is_named_core_by_core(record: Record) -> None:
     made = proven(record)
     made.add_fit("K9", 1, 2)
-    found = checked(made)
-    assert found.sequence == ()
-    assert "no setting order: 1 -> 2 -> 1" in found.order_sentence
+    check = checked(made)
+    assert check.sequence == ()
+    assert "no setting order: 1 -> 2 -> 1" in check.order_sentence
 
 
 @settings(max_examples=25, deadline=None)
@@ -63,12 +63,12 @@ def test_an_order_exists_exactly_when_no_core_waits_for_itself_and_respects_ever
         seats = {(i, o) for i, o in pairs if i != o}
         for n, (inner, outer) in enumerate(sorted(seats)):
             made.add_fit(f"K{n}", inner, outer or "drag")
-        found = checked(made)
+        check = checked(made)
         under = {i: {o for a, o in seats if a == i and o} for i in range(1, size + 1)}
         ring = any(_reaches(under, n, n) for n in under)
-        assert bool(found.sequence) != ring
-        place = {int(number): at for at, number in enumerate(found.sequence)}
-        assert all(place[outer] < place[inner] for inner, outer in seats if outer and found.sequence)
+        assert bool(check.sequence) != ring
+        place = {int(number): at for at, number in enumerate(check.sequence)}
+        assert all(place[outer] < place[inner] for inner, outer in seats if outer and check.sequence)
 
 
 def _reaches(under: dict[int, set[int]], start: int, wanted: int) -> bool:
@@ -87,8 +87,8 @@ def test_a_core_that_could_be_blocked_comes_before_its_blocker(record: Record) -
     made.add_core(3, set_order=0)
     made.add_fit("K9", 3, "drag", way_in="x-", holds="x,y,z,rx,ry,rz")
     edit.change_fit(record, made.job, made.fit["K2"], blocked_by="3")
-    found = checked(made)
-    assert found.sequence.index("3") > found.sequence.index("2")
+    check = checked(made)
+    assert check.sequence.index("3") > check.sequence.index("2")
 
 
 # ------------------------------------------------------------------------------ look-alikes, held, lift
@@ -101,9 +101,9 @@ def test_cores_that_go_into_each_others_seats_are_named_with_what_would_stop_it(
         made.print_and_seat(f"K{number}", number, "drag", 40.0, 40.5, at_x=place, at_y=0.0, at_z=0.0)
         made.read(f"box {number}", {f"K{number}-P": 40.0})
         made.read("drag pattern", {f"K{number}-S": 40.5})
-    found = checked(made)
-    assert {(a.core, a.seats_of) for a in found.look_alikes} >= {("1", "2"), ("2", "1")}
-    assert any("core 1 goes into the seats of core 2" in t and "give core 1 a key" in t for t in found.against)
+    check = checked(made)
+    assert {(a.core, a.seats_of) for a in check.look_alikes} >= {("1", "2"), ("2", "1")}
+    assert any("core 1 goes into the seats of core 2" in t and "give core 1 a key" in t for t in check.against)
 
 
 def test_a_core_with_equal_prints_at_its_ends_goes_in_turned_until_one_of_them_is_changed(record: Record) -> None:
@@ -111,9 +111,9 @@ def test_a_core_with_equal_prints_at_its_ends_goes_in_turned_until_one_of_them_i
     made.add_core(1)
     for place, at in (("1", -100.0), ("2", 100.0)):
         made.print_and_seat(f"K{place}", 1, "drag", 40.0, 40.5, at_x=at, at_y=0.0, at_z=0.0)
-    found = checked(made)
-    assert "turned end for end" in found.look_alikes[0].sentence
-    assert found.look_alikes[0].sentence in found.against
+    check = checked(made)
+    assert "turned end for end" in check.look_alikes[0].sentence
+    assert check.look_alikes[0].sentence in check.against
     other = with_patterns(begin(record, "TK-2"))
     other.add_core(1)
     for place, at, size in (("1", -100.0, 40.0), ("2", 100.0, 46.0)):
@@ -122,9 +122,9 @@ def test_a_core_with_equal_prints_at_its_ends_goes_in_turned_until_one_of_them_i
 
 
 def test_a_core_with_a_single_print_that_may_be_turned_is_a_doubt_not_an_answer(record: Record) -> None:
-    found = checked(proven(record))
-    assert {a.core for a in found.look_alikes} == {"1", "2"}
-    assert all(a.sentence in found.doubts and a.sentence not in found.against for a in found.look_alikes)
+    check = checked(proven(record))
+    assert {a.core for a in check.look_alikes} == {"1", "2"}
+    assert all(a.sentence in check.doubts and a.sentence not in check.against for a in check.look_alikes)
 
 
 def test_a_print_clearly_smaller_than_another_seat_is_no_look_alike(record: Record) -> None:
@@ -139,8 +139,8 @@ def test_a_core_that_nothing_holds_in_a_direction_is_named(record: Record) -> No
     made = two_cores(record)
     made.add_core(3)
     made.add_fit("K9", 3, "drag", axis="x", holds="x")
-    found = checked(made)
-    assert any(text.startswith("core 3: ") and "free along y" in text for text in found.against)
+    check = checked(made)
+    assert any(text.startswith("core 3: ") and "free along y" in text for text in check.against)
 
 
 def test_the_lift_goes_through_cores_that_stand_on_each_other_up_to_the_cope(record: Record) -> None:
@@ -152,11 +152,11 @@ def test_the_lift_goes_through_cores_that_stand_on_each_other_up_to_the_cope(rec
     loose = checked(made)
     assert any("core 2 lifts" in t and "nothing holds it down" in t for t in loose.against)
     made.add_fit("K3", 2, "cope", way_in="z+", holds="x,y")
-    found = checked(made)
+    check = checked(made)
     # Archimedes: 7.0 kg/dm3 times 1.5 dm3 less 1.6 times 2.0 is 7.3 kgf a core; the upper one carries both
-    assert found.held["1"].lift.kgf == pytest.approx(7.3)
-    assert found.held["2"].up / 9.80665 == pytest.approx(14.6)
-    assert found.held["2"].sentence == "core 2 lifts 14.6 kgf, 7.3 of it from cores below: held by the cope"
+    assert check.held["1"].lift.kgf == pytest.approx(7.3)
+    assert check.held["2"].up / 9.80665 == pytest.approx(14.6)
+    assert check.held["2"].sentence == "core 2 lifts 14.6 kgf, 7.3 of it from cores below: held by the cope"
 
 
 @pytest.mark.parametrize(
@@ -167,5 +167,5 @@ def test_the_lift_goes_through_cores_that_stand_on_each_other_up_to_the_cope(rec
 def test_a_core_is_lifted_by_the_metal_of_its_job(alloy: str | None, kg_dm3: float) -> None:
     core = SimpleNamespace(of_id=b"c", number=1, volume_dm3=2.0)
     job, details = SimpleNamespace(alloy=alloy), {b"c": SimpleNamespace(in_metal_dm3=1.5)}
-    found = lifts(SimpleNamespace(job=job, cores=[core], details=details))["1"]  # type: ignore[arg-type]
-    assert found.kgf == pytest.approx(1.5 * kg_dm3 - 2.0 * 1.6)
+    lift = lifts(SimpleNamespace(job=job, cores=[core], details=details))["1"]  # type: ignore[arg-type]
+    assert lift.kgf == pytest.approx(1.5 * kg_dm3 - 2.0 * 1.6)

@@ -47,10 +47,10 @@ def test_a_wall_whose_cores_no_fit_joins_says_what_is_missing(record: Record) ->
         made.add_core(number)
     made.add_fit("K1", 1, "drag", axis="x")
     made.add_feature("F1", "x", 8.0, (1, -1, 0.0), (2, 1, 8.0), (), 7.0, 9.0, quantity="wall")
-    found = checked(made)
-    assert not found.walls
-    assert "no fit places core 1 and core 2 to each other along x" in found.no_loop[0].sentence
-    assert any("no loop" in text for text in found.missing)
+    check = checked(made)
+    assert not check.walls
+    assert "no fit places core 1 and core 2 to each other along x" in check.no_loop[0].sentence
+    assert any("no loop" in text for text in check.missing)
 
 
 def test_a_written_loop_stands_beside_the_found_one_and_what_it_leaves_out_is_said(record: Record) -> None:
@@ -69,9 +69,9 @@ def test_a_written_loop_stands_beside_the_found_one_and_what_it_leaves_out_is_sa
 
 def test_assemblies_drawn_at_random_agree_with_the_closed_form(record: Record) -> None:
     made = two_cores(record)
-    found = checked(made)
-    every = kit.assemblies(found, 200_000, 3)
-    wall, counted = found.walls[0], every.walls[0]
+    check = checked(made)
+    every = kit.assemblies(check, 200_000, 3)
+    wall, counted = check.walls[0], every.walls[0]
     # sums of independent spreads: the standard deviation of a sample of n has itself sd/sqrt(2 n)
     assert counted.sd == pytest.approx(wall.now.u, abs=5 * wall.now.u / 200_000**0.5)
     assert counted.mean == pytest.approx(wall.now.value, abs=5 * wall.now.u / 200_000**0.5)

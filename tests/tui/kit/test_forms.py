@@ -7,7 +7,7 @@ from pathlib import Path
 from textual.pilot import Pilot
 
 from inspect_tui.shop.kit import shipping
-from inspect_tui.shop.kit.facts import KitData
+from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.kit.screen import KitScreen
 from tests.tui.kit.test_screen import filled, made, run, text_of  # noqa: F401  (made is a fixture)
@@ -30,12 +30,12 @@ def test_what_came_back_is_counted_against_what_went_out(made: Kit) -> None:
         assert "3 of 4 loose pieces" in said and "setting sheet did not come back" in said
 
     run(made, script)
-    ways = [shipment.way for shipment, _ in KitData(made.record, made.job).shipments]
+    ways = [shipment.way for shipment, _ in KitFacts(made.record, made.job).shipments]
     assert sorted(ways) == ["back", "out"]
 
 
 def test_a_passage_with_a_name_that_does_not_exist_stays_in_the_form(made: Kit) -> None:
-    feature = next(f.balloon for f in KitData(made.record, made.job).features if f.scale == "cast")
+    feature = next(f.balloon for f in KitFacts(made.record, made.job).features if f.scale == "cast")
 
     async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
         await pilot.press("p", "n")

@@ -359,7 +359,7 @@ def test_the_keys_are_listed_and_another_job_can_be_chosen(made: Kit) -> None:
         await pilot.press("escape", "j")
         await pilot.pause()
         await pilot.press(*"tk-2", "enter")
-        await until(pilot, lambda: screen.loaded is not None and screen.loaded.check.data.job.number == "TK-2")
+        await until(pilot, lambda: screen.loaded is not None and screen.loaded.check.facts.job.number == "TK-2")
         assert "TK-2" in text_of(screen, "#head")
 
     run(made, script)

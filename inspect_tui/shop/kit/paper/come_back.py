@@ -56,15 +56,15 @@ class ComeBack:
 def come_back(record: Record, job: Job, checked: KitCheck | None = None) -> ComeBack:
     """Core sizes, checks in the mould and remarks for the foundry to fill in, in setting order."""
     check = checked or kit.check(record, job)
-    data = check.data
+    facts = check.facts
     rows: list[ComeBackRow] = []
-    place = {str(core.number): core for core in data.cores}
+    place = {str(core.number): core for core in facts.cores}
     for at, number in enumerate(check.sequence, start=1):
         core = place[number]
-        box = data.box(core.of_id)
-        for root in data.listed.get(box.of_id, ()) if box else ():
-            feature = data.feature[root]
-            sizes = data.sizes_on(box, root) if box else None
+        box = facts.box(core.of_id)
+        for root in facts.listed.get(box.of_id, ()) if box else ():
+            feature = facts.feature[root]
+            sizes = facts.sizes_on(box, root) if box else None
             if sizes is None or feature.quantity in ("angle", "attribute", "temperature", "radius"):
                 continue
             rows.append(
@@ -111,7 +111,7 @@ def come_back(record: Record, job: Job, checked: KitCheck | None = None) -> Come
                 upper_mm=None,
             )
         )
-    revision = data.revision
+    revision = facts.revision
     return ComeBack(
         job=job.number,
         name=job.name,

@@ -76,11 +76,11 @@ class LabelData:
 def kit_list(record: Record, job: Job, checked: KitCheck | None = None) -> KitList:
     """Everything of the kit with counts of loose pieces, weights and marks; and where it is."""
     check = checked or kit.check(record, job)
-    data = check.data
-    photos = photos_of(record, [t.of_id for t in data.tools])
+    facts = check.facts
+    photos = photos_of(record, [t.of_id for t in facts.tools])
     lines = tuple(_line(check, tool, photos) for tool in _travels(check))
     said = [line.weight_kg for line in lines if line.weight_kg is not None]
-    revision = data.revision
+    revision = facts.revision
     return KitList(
         job=job.number,
         name=job.name,
@@ -100,10 +100,10 @@ def kit_list(record: Record, job: Job, checked: KitCheck | None = None) -> KitLi
 def labels(record: Record, job: Job, checked: KitCheck | None = None) -> tuple[LabelData, ...]:
     """A label for every tool that travels and every stick and master that stays."""
     check = checked or kit.check(record, job)
-    data, rev = check.data, check.data.revision
+    facts, rev = check.facts, check.facts.revision
     made = []
     travels = _travels(check)
-    stays = [t for t in data.tools if t.kind in ("core_stick", "master")]
+    stays = [t for t in facts.tools if t.kind in ("core_stick", "master")]
     for tool in (*travels, *stays):
         line = _line(check, tool, {})
         made.append(
@@ -129,16 +129,16 @@ def _travels(check: KitCheck) -> list[Tool]:
     """What goes to a foundry: patterns, boxes, loose pieces, templates; sticks and masters stay at the shop."""
     stay = ("core_stick", "master", "other")
     order = ("pattern_drag", "pattern_cope", "production_pattern", "core_box", "loose_piece", "gauge_template")
-    reference = [t for t in check.data.tools if t.kind == "gauge_template" and t.of_id in check.data.listed]
-    going = [t for t in check.data.tools if t.kind not in stay and t not in reference]
-    number = {t.of_id: int(check.data.number(t.core_id)) if t.core_id else 0 for t in going}
+    reference = [t for t in check.facts.tools if t.kind == "gauge_template" and t.of_id in check.facts.listed]
+    going = [t for t in check.facts.tools if t.kind not in stay and t not in reference]
+    number = {t.of_id: int(check.facts.number(t.core_id)) if t.core_id else 0 for t in going}
     return sorted(going, key=lambda t: (order.index(t.kind) if t.kind in order else 9, number[t.of_id], t.label))
 
 
 def _line(check: KitCheck, tool: Tool, photos: dict[Id, tuple[SheetPhoto, ...]]) -> KitLine:
-    data = check.data
-    detail = data.tool_details.get(tool.of_id)
-    core = data.core.get(data.core_of.get(tool.core_id, b"")) if tool.core_id else None
+    facts = check.facts
+    detail = facts.tool_details.get(tool.of_id)
+    core = facts.core.get(facts.core_of.get(tool.core_id, b"")) if tool.core_id else None
     return KitLine(
         kind=KIND_WORDS.get(tool.kind, "tool"),
         label=tool.label,

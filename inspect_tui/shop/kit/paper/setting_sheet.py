@@ -94,14 +94,14 @@ class SettingSheet:
 def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None, style: Style = MM) -> SettingSheet:
     """The setting sheet of a job as its kit stands; `checked` saves a second kit check, and writes in its own style."""
     check = checked or kit.check(record, job, style=style)
-    data = check.data
-    photos = photos_of(record, [job.of_id, *(c.of_id for c in data.cores), *(f.of_id for f in data.fits)])
+    facts = check.facts
+    photos = photos_of(record, [job.of_id, *(c.of_id for c in facts.cores), *(f.of_id for f in facts.fits)])
     steps = []
-    place = {str(core.number): core for core in data.cores}
+    place = {str(core.number): core for core in facts.cores}
     for at, number in enumerate(check.sequence, start=1):
         steps.append(_step(check, at, place[number], photos))
-    marks = {f.mark: _carries(check, f.mark) for f in data.fits if f.mark}
-    revision = data.revision
+    marks = {f.mark: _carries(check, f.mark) for f in facts.fits if f.mark}
+    revision = facts.revision
     return SettingSheet(
         job=job.number,
         name=job.name,
@@ -121,15 +121,15 @@ def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None, sty
 
 def _carries(check: KitCheck, mark: str) -> str:
     return ", ".join(
-        f"{f.name} ({check.part(f, 'inner')} into {check.part(f, 'outer')})" for f in check.data.fits if f.mark == mark
+        f"{f.name} ({check.part(f, 'inner')} into {check.part(f, 'outer')})" for f in check.facts.fits if f.mark == mark
     )
 
 
 def _step(check: KitCheck, at: int, core: Core, photos: dict[Id, tuple[SheetPhoto, ...]]) -> SheetStep:
-    data = check.data
-    detail = data.details.get(core.of_id)
-    mine = [f for f in data.fits if f.inner_core_id and data.core_of.get(f.inner_core_id) == core.of_id]
-    box, stick = data.box(core.of_id), data.stick(core.of_id)
+    facts = check.facts
+    detail = facts.details.get(core.of_id)
+    mine = [f for f in facts.fits if f.inner_core_id and facts.core_of.get(f.inner_core_id) == core.of_id]
+    box, stick = facts.box(core.of_id), facts.stick(core.of_id)
     held = check.held.get(str(core.number))
     shown = photos.get(core.of_id, ()) + tuple(p for f in mine for p in photos.get(f.of_id, ()))
     remarks = [trouble.sentence for trouble in check.remarks_of(str(core.number))]
