@@ -132,6 +132,7 @@ class SmallShop:
         return Bench(self.record, job, find.subject(self.record, job, on), self.ab, self.caliper, today=TODAY)
 
 
+@pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers() -> int:
     """A worker more than cores: tests of the screen wait a third of their time until nothing moves any more."""
     return len(os.sched_getaffinity(0) if hasattr(os, "sched_getaffinity") else range(os.cpu_count() or 1)) + 1
