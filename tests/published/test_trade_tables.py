@@ -2,8 +2,8 @@
 
 The held figures are written from the reference tables that the shipped ones were made from, not from what is shipped
 (those of sound and liquid metal from what was read and from memory); lists of names and sources, clearances and
-roughness are kept as they were when they were read through. A table that is changed on purpose is changed in both places, by hand. The ISO tables are held once more as
-the standards print them in `test_iso_tables.py`.
+roughness are kept as they were when they were read through. A table that is changed on purpose is changed in both
+places, by hand. The ISO tables are held once more as the standards print them in `test_iso_tables.py`.
 """
 
 from __future__ import annotations
