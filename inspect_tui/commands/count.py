@@ -74,22 +74,22 @@ def _add(args: Namespace) -> int:
             "lot": args.lot or "",
             "note": args.note or "",
         }
-        found = counts_entry.read_count(record, job, tool, values)
-        if found.wrong or found.thing is None:
-            talk(f"inspect-tui: not entered: {found.wrong}")
+        entered = counts_entry.read_count(record, job, tool, values)
+        if entered.wrong or entered.thing is None:
+            talk(f"inspect-tui: not entered: {entered.wrong}")
             return 2
-        if found.asks and not args.keep:
-            for asked in found.asks:
+        if entered.asks and not args.keep:
+            for asked in entered.asks:
                 talk(f"inspect-tui: not entered yet: {asked}")
             talk("Give it again with --keep when it is right.")
             return 1
-        record.add(found.thing, by.id)
-        made = counter_of(record, job, tool)
+        record.add(entered.thing, by.id)
+        counter = counter_of(record, job, tool)
     finally:
         record.close()
-    for remark in made.remarks:
+    for remark in counter.remarks:
         talk(remark)
-    print(f"{tool.label}: {STYLE.figure(made.now or 0, 0)} {made.word} made")
+    print(f"{tool.label}: {STYLE.figure(counter.now or 0, 0)} {counter.word} made")
     return 0
 
 
@@ -103,24 +103,24 @@ def _list(args: Namespace) -> int:
         tools = record.tools(job.of_id)
         if args.tool:
             tools = [find.pick(args.tool, tools, lambda t: t.label, "tool", f" in job {job.number}")]
-        found = [(tool, counter_of(record, job, tool), record.tool_counts(tool.of_id)) for tool in tools]
+        counted = [(tool, counter_of(record, job, tool), record.tool_counts(tool.of_id)) for tool in tools]
     finally:
         record.close()
     if args.json:
-        print_json([_plain(*one) for one in found])
+        print_json([_plain(*entry) for entry in counted])
         return 0
 
     rows = [
         [
             tool.label,
-            STYLE.figure(made.now, 0),
-            made.word,
-            show.day(made.day[-1]),
-            "" if made.per_week is None else STYLE.figure(made.per_week, 0),
-            made.how,
+            STYLE.figure(counter.now, 0),
+            counter.word,
+            show.day(counter.day[-1]),
+            "" if counter.per_week is None else STYLE.figure(counter.per_week, 0),
+            counter.how,
         ]
-        for tool, made, _ in found
-        if made.now is not None
+        for tool, counter, _ in counted
+        if counter.now is not None
     ]
     if not rows:
         talk("no counts yet: `inspect-tui count add`, `count import`, or give the lots a quantity and a day")
@@ -129,23 +129,24 @@ def _list(args: Namespace) -> int:
             ["tool", "made", "", "until", "a week", "from"], rows, right=("made", "a week"), spare=("from", "until")
         )
     if args.tool:
-        for one in found[0][2]:
-            print(f"{one.on_date}  {one.way:<8} {one.count:>9}  {one.source}{f'  {one.note}' if one.note else ''}")
-    for tool, made, _ in found:
-        for remark in made.remarks:
+        for entry in counted[0][2]:
+            note = f"  {entry.note}" if entry.note else ""
+            print(f"{entry.on_date}  {entry.way:<8} {entry.count:>9}  {entry.source}{note}")
+    for tool, counter, _ in counted:
+        for remark in counter.remarks:
             talk(f"{tool.label}: {remark}")
     return 0
 
 
-def _plain(tool: Any, made: Any, entries: Any) -> dict[str, Any]:
+def _plain(tool: Any, counter: Any, entries: Any) -> dict[str, Any]:
     return {
         "tool": tool.label,
-        "made": made.now,
-        "word": made.word,
-        "until": show.day(made.day[-1]) if made.day else None,
-        "per_week": made.per_week,
-        "from": made.how or None,
-        "remarks": list(made.remarks),
+        "made": counter.now,
+        "word": counter.word,
+        "until": show.day(counter.day[-1]) if counter.day else None,
+        "per_week": counter.per_week,
+        "from": counter.how or None,
+        "remarks": list(counter.remarks),
         "entries": [
             {"way": c.way, "count": c.count, "on": c.on_date, "source": c.source, "note": c.note} for c in entries
         ],
@@ -160,10 +161,10 @@ def _import(args: Namespace) -> int:
     try:
         job = find.job(record, args.job)
         by = find.person(record, args.by)
-        found = counts_file.bring_in(record, job, args.file, by, good_lines=args.good_lines, sheet=args.sheet)
+        taken = counts_file.bring_in(record, job, args.file, by, good_lines=args.good_lines, sheet=args.sheet)
     finally:
         record.close()
-    for line in (*found.wrong, *found.doubts):
+    for line in (*taken.wrong, *taken.doubts):
         talk(line)
-    print(found.sentence)
-    return int(bool(found.wrong))
+    print(taken.sentence)
+    return int(bool(taken.wrong))

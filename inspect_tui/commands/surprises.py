@@ -9,7 +9,7 @@ from inspect_tui.commands.common import STYLE, console, open_record, option, pri
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.shop.trends.surprises import Line, Report
+    from inspect_tui.shop.trends.surprises import ChangedSize, ChangeReport
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -55,7 +55,7 @@ def run(args: Namespace) -> int:
     return 0
 
 
-def _json(report: Report) -> dict[str, Any]:
+def _json(report: ChangeReport) -> dict[str, Any]:
     return {
         "sentence": report.sentence,
         "tested": report.tested,
@@ -65,22 +65,22 @@ def _json(report: Report) -> dict[str, Any]:
     }
 
 
-def _line(line: Line) -> dict[str, Any]:
-    found, told = line.found, line.told
+def _line(line: ChangedSize) -> dict[str, Any]:
+    surprise, told = line.surprise, line.told
     return {
         "on": line.where,
         "feature": line.kept.balloon,
         "name": line.kept.name,
-        "kind": found.kind,
+        "kind": surprise.kind,
         "since": line.since,
         "since_on": line.day or None,
-        "change": found.change.value,
-        "u": found.change.u,
-        "before": found.before,
-        "after": found.after,
-        "p": found.p,
-        "q": found.q,
-        "importance": found.importance,
+        "change": surprise.change.value,
+        "u": surprise.change.u,
+        "before": surprise.before,
+        "after": surprise.after,
+        "p": surprise.p,
+        "q": surprise.q,
+        "importance": surprise.importance,
         "goes_with": line.goes or None,
         "verdict": told.who.verdict if told else None,
         "probability": told.who.probability if told else None,

@@ -9,8 +9,8 @@ from inspect_tui.commands.common import STYLE, console, open_record, option, pri
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.shop.trends.fleet import Fleet, Line
-    from inspect_tui.shop.trends.work_orders import Order
+    from inspect_tui.shop.trends.fleet import Fleet, FleetLine
+    from inspect_tui.shop.trends.work_orders import WorkOrder
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -83,10 +83,10 @@ def _sheet(args: Namespace, record: Any) -> int:
     from inspect_tui.frozen import replace
     from inspect_tui.report.paper import file as paper_file
     from inspect_tui.report.trends.forms import write_sheet
-    from inspect_tui.shop.trends import month_sheet as trend_sheet
+    from inspect_tui.shop.trends import month_sheet
 
     paper_file.target(args.sheet, force=args.force)
-    month, printed = trend_sheet.sheet(record, args.month, args.job, STYLE), replace(STYLE, printed=True)
+    month, printed = month_sheet.sheet(record, args.month, args.job, STYLE), replace(STYLE, printed=True)
     talk(f"written: {write_sheet(month, args.sheet, force=args.force, style=printed)}")
     return 0
 
@@ -94,16 +94,16 @@ def _sheet(args: Namespace, record: Any) -> int:
 def _print(listed: Fleet) -> None:
     rows, styles = [], []
     for line in listed.lines:
-        one = line.kept
+        kept = line.kept
         rows.append(
             [
-                f"{line.sign} {one.label}",
-                one.balloon,
-                one.name,
+                f"{line.sign} {kept.label}",
+                kept.balloon,
+                kept.name,
                 f"out of use since {line.retired}" if line.retired else line.timing,
                 line.due or "",
                 line.worst or "",
-                STYLE.percent(one.risk),
+                STYLE.percent(kept.risk),
                 f"+{line.others}" if line.others else "",
             ]
         )
@@ -115,14 +115,14 @@ def _print(listed: Fleet) -> None:
     talk(f"measure next: {listed.next.sentence}")
 
 
-def _print_orders(orders: list[Order]) -> None:
+def _print_orders(orders: list[WorkOrder]) -> None:
     from inspect_tui.report.term import fleet as term_fleet
 
     out = console()
     out.print(term_fleet.orders_text(orders, min(out.width, 110)), end="")
 
 
-def _json(listed: Fleet, orders: list[Order]) -> dict[str, Any]:
+def _json(listed: Fleet, orders: list[WorkOrder]) -> dict[str, Any]:
     return {
         "sentence": listed.sentence,
         "next": {"size": listed.next.label, "sentence": listed.next.sentence},
@@ -145,35 +145,35 @@ def _json(listed: Fleet, orders: list[Order]) -> dict[str, Any]:
     }
 
 
-def line_json(line: Line) -> dict[str, Any]:
+def line_json(line: FleetLine) -> dict[str, Any]:
     """One size; what is not known, or has no end, is null."""
-    one = line.kept
+    kept = line.kept
     return {
-        "tool": one.label,
-        "feature": one.balloon,
-        "name": one.name,
-        "measured_on": one.source,
-        "readings": one.n,
-        "kind": one.kind,
-        "unit": one.unit,
-        "now_mm": one.value_mm,
-        "target_mm": one.target_mm,
-        "limit_mm": one.limit_mm,
-        "rate_mm_per_core": one.rate,
-        "u_rate": one.u_rate,
-        "since_repair": one.now,
-        "made": one.total,
-        "per_week": one.per_week,
-        "left": one.cores_left,
-        "left_low": one.low,
-        "left_high": one.high,
+        "tool": kept.label,
+        "feature": kept.balloon,
+        "name": kept.name,
+        "measured_on": kept.source,
+        "readings": kept.n,
+        "kind": kept.kind,
+        "unit": kept.unit,
+        "now_mm": kept.value_mm,
+        "target_mm": kept.target_mm,
+        "limit_mm": kept.limit_mm,
+        "rate_mm_per_core": kept.rate,
+        "u_rate": kept.u_rate,
+        "since_repair": kept.now,
+        "made": kept.total,
+        "per_week": kept.per_week,
+        "left": kept.cores_left,
+        "left_low": kept.low,
+        "left_high": kept.high,
         "weeks": line.weeks,
         "weeks_low": line.weeks_low,
         "weeks_high": line.weeks_high,
         "due": line.due,
         "at_worst": line.worst,
-        "risk": one.risk,
+        "risk": kept.risk,
         "retired_since": line.retired,
-        "sentence": one.sentence,
-        "remarks": one.remarks.splitlines(),
+        "sentence": kept.sentence,
+        "remarks": kept.remarks.splitlines(),
     }

@@ -110,17 +110,17 @@ def _list(args: Namespace, record: Record) -> int:
                 "wall_area_m2": area.area_m2 if area else None,
                 "density_kg_m3": area.density if area else None,
                 "weights": [
-                    {"kind": item.kind, "serial": item.serial, "kg": one.weight_kg, "u95_kg": one.u95_kg}
-                    for item, one in rows
+                    {"kind": item.kind, "serial": item.serial, "kg": weighed.weight_kg, "u95_kg": weighed.u95_kg}
+                    for item, weighed in rows
                 ],
             }
         )
         return 0
     if not rows:
         talk("no weights yet: `inspect-tui weight add`")
-    for item, one in rows:
-        u = f" ± {STYLE.figures(one.u95_kg)}" if one.u95_kg else ""
-        print(f"{item.kind} {item.serial}  {STYLE.figures(one.weight_kg)} kg{u}")
+    for item, weighed in rows:
+        u = f" ± {STYLE.figures(weighed.u95_kg)}" if weighed.u95_kg else ""
+        print(f"{item.kind} {item.serial}  {STYLE.figures(weighed.weight_kg)} kg{u}")
     if area is None:
         talk("no wall area yet: `inspect-tui weight wall` makes of a change of weight a change of the walls")
     else:

@@ -50,7 +50,7 @@ class Surprise:
 class Surprises:
     """All changes found, most important first. Of the ones listed at most the share `rate` is false in the long run."""
 
-    found: tuple[Surprise, ...]
+    changes: tuple[Surprise, ...]
     tested: int
     too_short: int
     rate: float
@@ -68,7 +68,7 @@ def surprises(
 
     `widths` are the tolerance widths, by which changes are put in order of importance (without: by their own scatter).
     `rate` is the false discovery rate over all series (Benjamini and Hochberg 1995). Cost: 4,000 series of 250 in
-    about a second. Source: maximal contrasts with their chance by `change_null`; van der Waerden scores. Unit of
+    about a second. Source: maximal contrasts with their chance by `largest_by_chance`; van der Waerden scores. Unit of
     the readings. Errors: DataError for a rate outside 0 to 1.
     """
     import numpy as np
@@ -200,9 +200,9 @@ def false_discovery(p: Sequence[float] | NDArray[np.float64]) -> NDArray[np.floa
     order = np.argsort(values)
     scaled = values[order] * len(values) / np.arange(1, len(values) + 1)
     adjusted = np.minimum.accumulate(scaled[::-1])[::-1]
-    out = np.empty_like(values)
-    out[order] = np.minimum(adjusted, 1.0)
-    return out
+    q = np.empty_like(values)
+    q[order] = np.minimum(adjusted, 1.0)
+    return q
 
 
 def _describe(

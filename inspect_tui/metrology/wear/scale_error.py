@@ -190,7 +190,7 @@ def swelling(
     if moisture_before is not None and moisture_now is not None and moisture_now != moisture_before:
         points = 100 * (moisture_now - moisture_before)
         rate = Estimate(across.scale / points, across.u / abs(points))
-    ways = [style.percent(one.scale, 2, signed=True) for one in (across, along)]
+    ways = [style.percent(scale.scale, 2, signed=True) for scale in (across, along)]
     text = f"across the grain {ways[0]}, along it {ways[1]}"
     if moisture:
         text += f": {'swelled' if across.scale > 0 else 'shrank'} with moisture, not a wrong rule"

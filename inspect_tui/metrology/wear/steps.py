@@ -127,7 +127,7 @@ def sustained(
 
 
 @frozen
-class Gap:
+class Jump:
     """A jump against wear between two readings of one box: `at` is the first reading after it, `cores` lie either side.
 
     `step` is what the size jumped by (mm), `p` the chance of such a jump anywhere without one.
@@ -147,7 +147,7 @@ def unlogged_repair(
     alpha: float = 0.01,
     style: Style = MM,
     unit: str = "mm",
-) -> Gap | None:
+) -> Jump | None:
     """A step against wear that no logged repair explains, in one segment of readings, or None.
 
     One wear rate with one step is searched for at every place; readings more than 3.5 robust deviations off are drawn
@@ -178,7 +178,7 @@ def unlogged_repair(
         f"{style.figure(float(x[at - 1]), 0)} and {style.figure(float(x[at]), 0)} cores: "
         "a repair not logged, or another box?"
     )
-    return Gap(int(order[at]), (float(x[at - 1]), float(x[at])), step, p, text)
+    return Jump(int(order[at]), (float(x[at - 1]), float(x[at])), step, p, text)
 
 
 def _step_on_line(x: Any, y: Any) -> tuple[int, float, Any, float]:

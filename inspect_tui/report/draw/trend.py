@@ -172,7 +172,7 @@ def _figure(trend: Trend, size: float, style: Style) -> str:
 
 
 def _fan(trend: Trend, axis: str) -> Fan | None:
-    ahead = forecast.fan(trend)
+    ahead = forecast.wear_ahead(trend)
     if ahead is None:
         return None
 
@@ -186,7 +186,7 @@ def _fan(trend: Trend, axis: str) -> Fan | None:
     ]
     if len(rows) < 2:
         return None
-    now = place(trend.cut.starts[-1] + (trend.now or 0.0))
+    now = place(trend.segments.starts[-1] + (trend.now or 0.0))
     xs, middle, low, high = zip(*rows, strict=True)
     return Fan(xs=xs, middle=middle, low=low, high=high, now=xs[0] if now is None else now, label="wear")
 
@@ -197,7 +197,7 @@ def _signals(trend: Trend, x: NDArray[np.float64]) -> tuple[tuple[float, float],
 
     wanted: list[int] = []
     if trend.fit is not None:
-        counted = np.flatnonzero(~np.isnan(trend.cut.since))
+        counted = np.flatnonzero(~np.isnan(trend.segments.since))
         wanted = [int(counted[i]) for i in trend.fit.flagged]
     wanted += [alarm.first for alarm in trend.alarms]
     return tuple((float(x[i]), float(trend.main.value[i])) for i in wanted if not np.isnan(x[i]))

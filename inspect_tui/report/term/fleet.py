@@ -10,14 +10,14 @@ from rich.text import Text
 
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.report.words import clipped
-from inspect_tui.shop.trends.fleet import Line
+from inspect_tui.shop.trends.fleet import FleetLine
 
 if TYPE_CHECKING:
-    from inspect_tui.shop.trends.surprises import Report
-    from inspect_tui.shop.trends.work_orders import Order
+    from inspect_tui.shop.trends.surprises import ChangeReport
+    from inspect_tui.shop.trends.work_orders import WorkOrder
 
 
-def list_row(line: Line, width: int, *, chosen: bool = False, style: Style = MM) -> Text:
+def list_row(line: FleetLine, width: int, *, chosen: bool = False, style: Style = MM) -> Text:
     """One line of the list: sign, tool and size, what is left, when, risk; as much as there is room for."""
     kept = line.kept
     head = f"{line.sign} {clipped(kept.label, 14):<14} {clipped(kept.balloon, 6):<6} "
@@ -43,7 +43,7 @@ def list_head(width: int) -> Text:
     return Text(clipped(f"{head}{'cores or moulds':<{room}} {when} risk", width), style="dim", no_wrap=True)
 
 
-def surprises_text(report: Report, width: int) -> Text:
+def surprises_text(report: ChangeReport, width: int) -> Text:
     """What changed, one paragraph each, most important first; or that there is nothing to say."""
     out = Text()
     for number, line in enumerate(report.lines, start=1):
@@ -55,7 +55,7 @@ def surprises_text(report: Report, width: int) -> Text:
     return out
 
 
-def orders_text(orders: Sequence[Order], width: int) -> Text:
+def orders_text(orders: Sequence[WorkOrder], width: int) -> Text:
     """Work orders, one paragraph each."""
     out = Text()
     if not orders:

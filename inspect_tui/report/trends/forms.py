@@ -14,7 +14,7 @@ from inspect_tui.report.paper.file import PaperError, form_of
 from inspect_tui.report.paper.html import need, page
 from inspect_tui.report.paper.pdf import pdf
 from inspect_tui.report.trends import view
-from inspect_tui.shop.trends.month_sheet import Sheet
+from inspect_tui.shop.trends.month_sheet import MonthSheet
 from inspect_tui.shop.trends.trend import Trend
 
 CHART_ENDINGS = (".svg", ".png", ".html")
@@ -48,7 +48,7 @@ def write_chart(
     return paper_file.write_bytes(path, content, force=force)
 
 
-def write_sheet(sheet: Sheet, path: str | Path, *, force: bool = False, style: Style = PAPER) -> Path:
+def write_sheet(sheet: MonthSheet, path: str | Path, *, force: bool = False, style: Style = PAPER) -> Path:
     """The month's sheet as .html or .pdf."""
     path = Path(path).expanduser()
     form = form_of(path, SHEET_ENDINGS)
@@ -56,7 +56,7 @@ def write_sheet(sheet: Sheet, path: str | Path, *, force: bool = False, style: S
     return paper_file.write_bytes(path, make_sheet(sheet, form, style), force=force)
 
 
-def make_sheet(sheet: Sheet, form: str, style: Style = PAPER) -> bytes:
+def make_sheet(sheet: MonthSheet, form: str, style: Style = PAPER) -> bytes:
     """The month's sheet as bytes; `form` is html or pdf."""
     shown: dict[str, Any] = view.sheet(sheet, style)
     if form == "html":
@@ -72,10 +72,10 @@ def png(drawing: str) -> bytes:
         b'#image(bytes(sys.inputs.svg), format: "svg")\n'
     )
     try:
-        made = typst.compile(source, format="png", ppi=PPI, ignore_system_fonts=True, sys_inputs={"svg": drawing})
+        image = typst.compile(source, format="png", ppi=PPI, ignore_system_fonts=True, sys_inputs={"svg": drawing})
     except typst.TypstError as problem:
         raise PaperError(
             f"The PNG could not be set: {problem}. The SVG form does not depend on this step."
         ) from problem
-    assert isinstance(made, bytes)
-    return made
+    assert isinstance(image, bytes)
+    return image

@@ -9,11 +9,11 @@ from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.svg import chart_svg, sign_svg
 from inspect_tui.report.draw.trend import CORES, trend_chart
 from inspect_tui.report.words import deep_visible
-from inspect_tui.shop.trends.fleet import Line
+from inspect_tui.shop.trends.fleet import FleetLine
 from inspect_tui.shop.trends.forecast import headline
-from inspect_tui.shop.trends.month_sheet import Sheet
+from inspect_tui.shop.trends.month_sheet import MonthSheet
 from inspect_tui.shop.trends.trend import Trend
-from inspect_tui.shop.trends.work_orders import Order
+from inspect_tui.shop.trends.work_orders import WorkOrder
 
 CAUTIONS = (
     "Cut and add mean the tool, metal on and metal off the casting.",
@@ -22,7 +22,7 @@ CAUTIONS = (
 )
 
 
-def sheet(month: Sheet, style: Style = PAPER) -> dict[str, Any]:
+def sheet(month: MonthSheet, style: Style = PAPER) -> dict[str, Any]:
     """Wear, orders, repairs, what changed, and a drawing of each size that comes next."""
     jobs = ", ".join(f"{number} {name}" for number, name in month.jobs)
     facts = [
@@ -58,7 +58,7 @@ def sheet(month: Sheet, style: Style = PAPER) -> dict[str, Any]:
     return cleaned
 
 
-def _order(order: Order) -> dict[str, Any]:
+def _order(order: WorkOrder) -> dict[str, Any]:
     return {
         "tool": order.line.kept.label,
         "size": order.trend.title,
@@ -73,7 +73,7 @@ def _order(order: Order) -> dict[str, Any]:
     }
 
 
-def _line(line: Line, style: Style) -> dict[str, Any]:
+def _line(line: FleetLine, style: Style) -> dict[str, Any]:
     kept, own = line.kept, style.of(line.kept.unit)
     return {
         "sign": line.sign,

@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed.show import day
 from inspect_tui.shop.trends.residuals import believable
-from inspect_tui.shop.trends.tracks import Cut, Track
-
-if TYPE_CHECKING:
-    pass
-
+from inspect_tui.shop.trends.tracks import Segments, Track
 
 MOST_ALARMED = 3000  # newest readings that may raise alarms
 
@@ -26,7 +20,7 @@ class Alarm:
     words: str
 
 
-def alarms(main: Track, pieces: Cut) -> tuple[Alarm, ...]:
+def alarms(main: Track, pieces: Segments) -> tuple[Alarm, ...]:
     """Alarms that last, each segment with a level of its own; readings far off the others take no part."""
     import numpy as np
 

@@ -11,7 +11,7 @@ from math import inf
 
 from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.typed.show import MM, Style, about, count
-from inspect_tui.metrology.wear.cores_left import CoresLeft, left_words
+from inspect_tui.metrology.wear.cores_left import CoresLeft
 from inspect_tui.metrology.wear.fleet import MeasureNext, Ranked, measure_next
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptTrend
@@ -24,7 +24,7 @@ SOON = 0.5  # risk from which a size counts as due
 
 
 @frozen_by_name
-class Line:
+class FleetLine:
     """One size in the list. `due`: the day on which its limit comes as it stands, `worst` at worst (ISO dates)."""
 
     kept: KeptTrend
@@ -54,45 +54,44 @@ class Line:
     @property
     def timing(self) -> str:
         """`3 300 left, 2 200 at worst`, or what is known instead."""
-        one = self.kept
+        kept = self.kept
         word = "left"
-        if one.kind == "left" and one.cores_left is not None:
-            return f"{about(one.cores_left)} {word}, {about(one.low or 0)} at worst"
-        if one.kind == "at least":
-            return f"no wear seen, at least {about(one.low or 0)}"
-        if one.kind == "past":
+        if kept.kind == "left" and kept.cores_left is not None:
+            return f"{about(kept.cores_left)} {word}, {about(kept.low or 0)} at worst"
+        if kept.kind == "at least":
+            return f"no wear seen, at least {about(kept.low or 0)}"
+        if kept.kind == "past":
             return "at its limit or past it"
-        if one.kind == "backward":
+        if kept.kind == "backward":
             return "moves against wear"
-        return one.sentence
+        return kept.sentence
 
     def said(self, style: Style = MM) -> str:
-        """The sentence of the trend, from the figures that are kept: the kept sentence is written in mm."""
-        one = self.kept
-        if one.kind not in TIMED or one.limit_mm is None or one.value_mm is None or one.rate is None:
-            return one.sentence
-        high = inf if one.high is None else one.high
-        text = left_words(
-            one.kind,
-            left=one.cores_left,
-            low=one.low or 0.0,
-            high=high,
-            limit=one.limit_mm,
-            now=one.now or 0.0,
-            here=one.value_mm,
-            rate=one.rate,
-            unit=one.unit,
-            style=style,
-        )
+        """The sentence of the trend. It is kept in mm: another style says it from the figures that are kept."""
+        kept = self.kept
+        if style == MM or kept.kind not in TIMED or kept.limit_mm is None or kept.value_mm is None or kept.rate is None:
+            return kept.sentence
+        per_1000 = style.with_unit(abs(kept.rate) * 1000, kept.unit, digits=3)
+        if kept.kind == "backward":
+            by = style.with_unit(kept.rate * 1000, kept.unit, digits=3, signed=True)
+            return f"moves against wear ({by} per 1000): a repair not logged, or a build-up"
+        if kept.kind == "past":
+            size = style.of(kept.unit).length(kept.value_mm, unit=False)
+            return f"at its limit or past it: {size} of {style.with_unit(kept.limit_mm, kept.unit)}"
+        worst = about(kept.low or 0.0)
+        text = f"no wear seen, at least {worst} left"
+        if kept.kind == "left":
+            bound = f"at least {worst}" if kept.high is None else f"{worst} to {about(kept.high)}"
+            text = f"{about(kept.cores_left or 0.0)} left ({bound}), wearing {per_1000} per 1000"
         weeks = (self.weeks, self.weeks_low, self.weeks_high)
-        return text + weeks_words(one.kind, one.limit_mm, one.per_week, weeks, style)
+        return text + weeks_words(kept.kind, kept.limit_mm, kept.per_week, weeks, style)
 
 
 @frozen
 class Fleet:
     """The list, most urgent first; what to measure next; and how many are not in it."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[FleetLine, ...]
     next: MeasureNext
     without: int  # sizes without a forecast
     retired: int
@@ -120,9 +119,9 @@ def fleet(
     following = measure_next([r for r in ranked if r.left.kind != "none"], horizon, style)
     if one_a_tool:
         lines = _first_of_each(lines)
-    out = len({k.tool_of_id for k in wanted if k.tool_of_id in retired})
-    text = _summary(in_use, len(wanted) - len(timed), out, horizon, style)
-    return Fleet(tuple(lines), following, len(wanted) - len(timed), out, text)
+    out_of_use = len({k.tool_of_id for k in wanted if k.tool_of_id in retired})
+    text = _summary(in_use, len(wanted) - len(timed), out_of_use, horizon, style)
+    return Fleet(tuple(lines), following, len(wanted) - len(timed), out_of_use, text)
 
 
 def read(reader: Reader, **wishes: object) -> Fleet:
@@ -132,27 +131,27 @@ def read(reader: Reader, **wishes: object) -> Fleet:
     return fleet(reader.kept_trends(), retired_tools(reader), **wishes)  # type: ignore[arg-type]
 
 
-def _line(one: KeptTrend, retired: str | None) -> Line:
-    rate = one.per_week
-    if rate is None or one.kind not in ("left", "at least", "past") or one.limit_mm is None:
-        return Line(kept=one, weeks=None, weeks_low=None, weeks_high=None, due=None, worst=None, retired=retired)
-    weeks = None if one.cores_left is None else one.cores_left / rate
-    low = None if one.low is None else one.low / rate
-    high = None if one.high is None else one.high / rate
-    return Line(
-        kept=one,
+def _line(kept: KeptTrend, retired: str | None) -> FleetLine:
+    rate = kept.per_week
+    if rate is None or kept.kind not in ("left", "at least", "past") or kept.limit_mm is None:
+        return FleetLine(kept=kept, weeks=None, weeks_low=None, weeks_high=None, due=None, worst=None, retired=retired)
+    weeks = None if kept.cores_left is None else kept.cores_left / rate
+    low = None if kept.low is None else kept.low / rate
+    high = None if kept.high is None else kept.high / rate
+    return FleetLine(
+        kept=kept,
         weeks=weeks,
         weeks_low=low,
         weeks_high=high,
-        due=_after(one.count_day, weeks),
-        worst=_after(one.count_day, low),
+        due=_after(kept.count_day, weeks),
+        worst=_after(kept.count_day, low),
         retired=retired,
     )
 
 
-def casting_line(one: KeptTrend) -> Line:
+def casting_line(kept: KeptTrend) -> FleetLine:
     """A size of the castings, for a list of everything: it has no wear line."""
-    return Line(kept=one, weeks=None, weeks_low=None, weeks_high=None, due=None, worst=None)
+    return FleetLine(kept=kept, weeks=None, weeks_low=None, weeks_high=None, due=None, worst=None)
 
 
 def _after(day: int | None, weeks: float | None) -> str | None:
@@ -161,29 +160,29 @@ def _after(day: int | None, weeks: float | None) -> str | None:
     return (date.fromordinal(day) + timedelta(weeks=weeks)).isoformat()
 
 
-def _urgency(line: Line) -> tuple[bool, bool, float, float, float, str]:
-    one = line.kept
+def _urgency(line: FleetLine) -> tuple[bool, bool, float, float, float, str]:
+    kept = line.kept
     return (
         line.retired is not None,
-        one.kind not in TIMED,
-        -round(one.risk or 0.0, 4),
+        kept.kind not in TIMED,
+        -round(kept.risk or 0.0, 4),
         line.weeks_low if line.weeks_low is not None else inf,
-        one.low if one.low is not None else inf,
+        kept.low if kept.low is not None else inf,
         line.label,
     )
 
 
-def _ranked(line: Line) -> Ranked:
-    one = line.kept
-    high = inf if one.high is None else one.high
+def _ranked(line: FleetLine) -> Ranked:
+    kept = line.kept
+    high = inf if kept.high is None else kept.high
     left = CoresLeft(
-        left=one.cores_left,
-        low=one.low or 0.0,
+        left=kept.cores_left,
+        low=kept.low or 0.0,
         high=high,
-        limit=one.limit_mm,
-        now=one.now or 0.0,
-        kind=one.kind,
-        sentence=one.sentence,
+        limit=kept.limit_mm,
+        now=kept.now or 0.0,
+        kind=kept.kind,
+        sentence=kept.sentence,
     )
     high_weeks = None if line.weeks_low is None else (inf if line.weeks_high is None else line.weeks_high)
     return Ranked(
@@ -192,14 +191,14 @@ def _ranked(line: Line) -> Ranked:
         weeks=line.weeks,
         weeks_low=line.weeks_low,
         weeks_high=high_weeks,
-        risk=one.risk,
-        sentence=one.sentence,
+        risk=kept.risk,
+        sentence=kept.sentence,
     )
 
 
-def _first_of_each(lines: Sequence[Line]) -> list[Line]:
+def _first_of_each(lines: Sequence[FleetLine]) -> list[FleetLine]:
 
-    first: dict[Id, Line] = {}
+    first: dict[Id, FleetLine] = {}
     sizes: dict[Id, int] = {}
     for line in lines:
         first.setdefault(line.kept.tool_of_id, line)
@@ -207,7 +206,7 @@ def _first_of_each(lines: Sequence[Line]) -> list[Line]:
     return [replace(line, others=sizes[tool] - 1) for tool, line in first.items()]
 
 
-def _summary(lines: Sequence[Line], without: int, retired: int, horizon: float, style: Style) -> str:
+def _summary(lines: Sequence[FleetLine], without: int, retired: int, horizon: float, style: Style) -> str:
     within = f"within {style.figures(horizon)} weeks"
     past = sum(line.kept.kind == "past" for line in lines)
     due = sum(line.urgent for line in lines) - past
@@ -224,6 +223,6 @@ def _summary(lines: Sequence[Line], without: int, retired: int, horizon: float, 
     return text + (f"; {count(retired, 'tool')} out of use" if retired else "")
 
 
-def due_by(lines: Iterable[Line], day: str) -> list[Line]:
+def due_by(lines: Iterable[FleetLine], day: str) -> list[FleetLine]:
     """Tools in use whose limit may come by a day, at worst."""
     return [line for line in lines if line.retired is None and (line.urgent or (line.worst or "9999") <= day)]

@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.wear.line import WearFit
 from inspect_tui.model.words import Id
 from inspect_tui.shop.trends.job_view import JobView
 from inspect_tui.shop.trends.residuals import residuals
-from inspect_tui.shop.trends.tracks import Cut, Track
-
-if TYPE_CHECKING:
-    pass
-
+from inspect_tui.shop.trends.tracks import Segments, Track
 
 MOST_LEVELLED, LEAST_SIDE_BY_SIDE = 5000, 8  # readings in which instruments are compared; of each, side by side
 
@@ -36,7 +30,7 @@ class Offset:
         return f"{self.instrument} reads {off} {way} {self.against}: taken out of the wear line, not of the chart"
 
 
-def offsets(view: JobView, root: Id, main: Track, pieces: Cut, fit: WearFit) -> list[Offset]:
+def offsets(view: JobView, root: Id, main: Track, pieces: Segments, fit: WearFit) -> list[Offset]:
     """Instruments that clearly read apart where they were used in turn; one that took over for good cannot be told."""
     import numpy as np
 
@@ -51,14 +45,14 @@ def offsets(view: JobView, root: Id, main: Track, pieces: Cut, fit: WearFit) -> 
     first = str(names[number.argmax()])
     apart = []
     for name in names[names != first]:
-        mine, its = np.flatnonzero(named == name), np.flatnonzero(named == first)
-        begin, end = max(mine[0], its[0]), min(mine[-1], its[-1])
-        mine_, its_ = (at[(at >= begin) & (at <= end)] for at in (mine, its))
-        if min(len(mine_), len(its_)) < LEAST_SIDE_BY_SIDE:
+        mine, theirs = np.flatnonzero(named == name), np.flatnonzero(named == first)
+        begin, end = max(mine[0], theirs[0]), min(mine[-1], theirs[-1])
+        mine_, theirs_ = (at[(at >= begin) & (at <= end)] for at in (mine, theirs))
+        if min(len(mine_), len(theirs_)) < LEAST_SIDE_BY_SIDE:
             continue
-        off = float(np.median(left[mine_]) - np.median(left[its_]))
-        sd = [1.4826 * float(np.median(np.abs(left[at] - np.median(left[at])))) for at in (mine_, its_)]
-        u = 1.2533 * (sd[0] ** 2 / len(mine_) + sd[1] ** 2 / len(its_)) ** 0.5
+        off = float(np.median(left[mine_]) - np.median(left[theirs_]))
+        sd = [1.4826 * float(np.median(np.abs(left[at] - np.median(left[at])))) for at in (mine_, theirs_)]
+        u = 1.2533 * (sd[0] ** 2 / len(mine_) + sd[1] ** 2 / len(theirs_)) ** 0.5
         if abs(off) > 2.5 * u > 0:
             apart.append(Offset(str(name), first, off, u, tuple(mine.tolist())))
     return apart

@@ -16,7 +16,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.trends import ToolRepair, ToolState, WearLimit
 from inspect_tui.model.words import Band, Estimate, Id
 from inspect_tui.model.work import Feature, Job, Lot, Tool, ToolFeature
-from inspect_tui.record.ask import series_uses
+from inspect_tui.record.ask import evidence, series_uses
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.corrections import Correction
 from inspect_tui.shop.common.find import Subject
@@ -95,6 +95,12 @@ class JobView:
     def corrections(self) -> dict[Id, Correction]:
         """How readings of the job are put right, by reading; those that stand as they were read are not in it."""
         return self.kit.evidence.corrections(list(self.root))
+
+    @cached_property
+    def measured_on(self) -> dict[Id, float]:
+        """The day (ordinal, at noon) of readings that were measured on another day than they were logged."""
+        days = evidence.measured_on(self.reader, list(self.root))
+        return {id_: date.fromisoformat(day).toordinal() + 0.5 for id_, day in days.items()}
 
     @cached_property
     def on_castings(self) -> set[Id]:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from inspect_tui.metrology.wear.steps import Gap
+    from inspect_tui.metrology.wear.steps import Jump
 
 
 JUMP_ALPHA, MOST_JUMPS = 1e-5, 4  # a jump has to stand out among thousands of sizes; how many are looked for
@@ -33,7 +33,7 @@ def jumps(main: Track, marks: Sequence[Mark], direction: int, style: Style = MM,
     unexplained: list[Mark] = []
     if direction == 0:
         return unexplained
-    pieces = tracks_.cut(main, marks)
+    pieces = tracks_.segmented(main, marks)
     known = ~np.isnan(pieces.since) & believable(main.value)  # a slip is no jump
     todo = [np.flatnonzero((pieces.segment == k) & known) for k in range(pieces.current + 1)]
     while todo and len(unexplained) < MOST_JUMPS:
@@ -58,7 +58,7 @@ def jumps(main: Track, marks: Sequence[Mark], direction: int, style: Style = MM,
     return unexplained
 
 
-def _jump(cores: Sequence[float], sizes: Sequence[float], direction: int, style: Style, unit: str) -> Gap | None:
+def _jump(cores: Sequence[float], sizes: Sequence[float], direction: int, style: Style, unit: str) -> Jump | None:
     """The clearest jump in one segment, in either direction."""
     from inspect_tui.metrology.wear.steps import unlogged_repair
 

@@ -15,9 +15,9 @@ from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends.counts import repairs
 from inspect_tui.shop.trends.fleet import Fleet
 from inspect_tui.shop.trends.job_view import JobView
-from inspect_tui.shop.trends.surprises import Report
+from inspect_tui.shop.trends.surprises import ChangeReport
 from inspect_tui.shop.trends.trend import Trend
-from inspect_tui.shop.trends.work_orders import Order
+from inspect_tui.shop.trends.work_orders import WorkOrder
 
 if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
@@ -37,16 +37,16 @@ class Repaired:
 
 
 @frozen_by_name
-class Sheet:
+class MonthSheet:
     """Everything the sheet shows; `month` is such as 2025-11."""
 
     month: str
     until: str  # the last day that was counted or measured
     jobs: tuple[tuple[str, str], ...]  # number and name
     fleet: Fleet
-    orders: tuple[Order, ...]
+    orders: tuple[WorkOrder, ...]
     repaired: tuple[Repaired, ...]
-    report: Report
+    report: ChangeReport
     charts: tuple[Trend, ...]
     heads: tuple[str, ...]
 
@@ -61,60 +61,60 @@ def month_of(text: str | None, fallback: str) -> tuple[str, str, str]:
     return wanted, first.isoformat(), (following - timedelta(days=1)).isoformat()
 
 
-def sheet(reader: Reader, month: str | None = None, job: str | None = None, style: Style = MM) -> Sheet:
+def sheet(reader: Reader, month: str | None = None, job: str | None = None, style: Style = MM) -> MonthSheet:
     """The sheet of a month (the newest with a count or a reading where none is named), of all jobs or of one.
 
     Wear and orders are as the record stands; repairs are those of the month.
     """
-    trends_, recent = trend_kept.compute(reader, style=style)
-    jobs = [one for one in reader.jobs() if job in (None, one.number)]
-    ids = {one.of_id for one in jobs}
-    trends_ = [k for k in trends_ if k.job_of_id in ids]
-    days = [day for k in trends_ for day in (k.last_day, k.count_day) if day]
+    kept, recent = trend_kept.compute(reader, style=style)
+    jobs = [known for known in reader.jobs() if job in (None, known.number)]
+    ids = {known.of_id for known in jobs}
+    kept = [k for k in kept if k.job_of_id in ids]
+    days = [day for k in kept for day in (k.last_day, k.count_day) if day]
     newest = show.day(max(days) if days else date.today())
     name, first, last = month_of(month, newest)
     from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
-    listed = fleet.fleet(trends_, retired_tools(reader), style=style)
+    listed = fleet.fleet(kept, retired_tools(reader), style=style)
     orders = work_orders.orders(reader, listed.lines, style=style)
-    views = [JobView(reader, one, style) for one in jobs]
-    report = surprises.surprises(reader, trends_, recent, style=style)
-    charts = [made.trend for made in orders][:CHARTS]
+    views = [JobView(reader, known, style) for known in jobs]
+    report = surprises.surprises(reader, kept, recent, style=style)
+    charts = [order.trend for order in orders][:CHARTS]
     for line in listed.lines:
         if len(charts) >= CHARTS:
             break
         view = next(v for v in views if v.job.of_id == line.kept.job_of_id)
         own = _feature_id(view, line)
         if line.retired is None and all(c.feature.id != own or c.where != line.kept.label for c in charts):
-            made = work_orders.order(view, line)
-            charts += [made.trend] if made is not None else []
-    return Sheet(
+            ordered = work_orders.order(view, line)
+            charts += [ordered.trend] if ordered is not None else []
+    return MonthSheet(
         month=name,
         until=newest,
-        jobs=tuple((one.number, one.name) for one in jobs),
+        jobs=tuple((known.number, known.name) for known in jobs),
         fleet=listed,
         orders=tuple(orders),
-        repaired=tuple(one for view in views for one in _repaired(view, first, last)),
+        repaired=tuple(repaired for view in views for repaired in _repaired(view, first, last)),
         report=report,
         charts=tuple(charts),
         heads=tuple(reader.heads()),
     )
 
 
-def _feature_id(view: JobView, line: fleet.Line) -> bytes:
+def _feature_id(view: JobView, line: fleet.FleetLine) -> bytes:
     feature, _ = trend_kept.feature_of(view, line.kept)
     return feature.id if feature else b""
 
 
 def _repaired(view: JobView, first: str, last: str) -> list[Repaired]:
-    found = []
+    repaired = []
     for tool, repair in view.repairs:
         if first <= repair.done_on <= last:
             balloon = None
             if repair.feature_id:
                 about = view.kit.feature.get(view.root.get(repair.feature_id, b""))
                 balloon = about.balloon if about else None
-            found.append(
+            repaired.append(
                 Repaired(
                     view.job.number,
                     tool.label,
@@ -123,24 +123,24 @@ def _repaired(view: JobView, first: str, last: str) -> list[Repaired]:
                     "; ".join(effects(view, repair)),
                 )
             )
-    return found
+    return repaired
 
 
 def effects(view: JobView, repair: ToolRepair) -> list[str]:
     """What a repair did to each size that was measured before and after it: `F29 83.09 to 82.84`."""
     tool = view.kit.tool[repair.tool_of_id]
     said = []
-    for one in trend_kept.of_tool(view, tool):
-        if one.fit is None:
+    for trend in trend_kept.of_tool(view, tool):
+        if trend.fit is None:
             continue
-        for number, group in enumerate(one.cut.marks, start=1):
+        for number, group in enumerate(trend.segments.marks, start=1):
             if all(mark.entered != repair.of_id for mark in group):
                 continue
-            after, before = one.fit.afters[number], one.fit.afters[number - 1]
-            rate = one.fit.rates[number - 1]
+            after, before = trend.fit.afters[number], trend.fit.afters[number - 1]
+            rate = trend.fit.rates[number - 1]
             if after is None or before is None or rate is None:
                 continue
-            end = before.value + rate * (one.cut.starts[number] - one.cut.starts[number - 1])
-            sizes = view.style.of(one.unit).pair(end, after.value, unit=False)
-            said.append(f"{one.feature.balloon} {sizes}")
+            end = before.value + rate * (trend.segments.starts[number] - trend.segments.starts[number - 1])
+            sizes = view.style.of(trend.unit).pair(end, after.value, unit=False)
+            said.append(f"{trend.feature.balloon} {sizes}")
     return said

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from inspect_tui.metrology.typed.show import MM, Style, count, day
 from inspect_tui.metrology.wear.line import WearFit
@@ -11,14 +10,11 @@ from inspect_tui.shop.trends.alarms import MOST_ALARMED
 from inspect_tui.shop.trends.counts.counter import STALE_DAYS, Counter
 from inspect_tui.shop.trends.job_view import Mark
 from inspect_tui.shop.trends.residuals import believable
-from inspect_tui.shop.trends.tracks import Cut, Track
-
-if TYPE_CHECKING:
-    pass
+from inspect_tui.shop.trends.tracks import Segments, Track
 
 
 def remarks(
-    main: Track, pieces: Cut, made: Counter, fit: WearFit | None, jumps: Sequence[Mark], style: Style = MM
+    main: Track, pieces: Segments, counter: Counter, fit: WearFit | None, jumps: Sequence[Mark], style: Style = MM
 ) -> list[str]:
     """What is to be said about the readings of a track: counts, clocks, what was not fitted, jumps.
 
@@ -26,12 +22,12 @@ def remarks(
     """
     import numpy as np
 
-    said = list(made.remarks)
+    said = list(counter.remarks)
     if len(main) and main.uncounted:
         n = main.uncounted
         which = "no reading has a count" if n == len(main) else f"{n} of {len(main)} readings have no count"
-        late = made.day and bool((np.floor(main.day[np.isnan(main.count)]) > made.day[-1] + STALE_DAYS).any())
-        why = f": the last count is of {day(made.day[-1])}" if late else ""
+        late = counter.day and bool((np.floor(main.day[np.isnan(main.count)]) > counter.day[-1] + STALE_DAYS).any())
+        why = f": the last count is of {day(counter.day[-1])}" if late else ""
         said.append(f"{which}{why}; they are on the chart over dates and take no part in the wear line")
     if main.doubtful:
         doubtful = count(main.doubtful, "reading was", "readings were")

@@ -6,18 +6,18 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.metrology.wear.line import WearFit
 from inspect_tui.shop.trends.job_view import JUMP
-from inspect_tui.shop.trends.tracks import Cut, Track
+from inspect_tui.shop.trends.tracks import Segments, Track
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
 
-def residuals(track: Track, pieces: Cut, fit: WearFit | None) -> NDArray[np.float64]:
+def residuals(track: Track, pieces: Segments, fit: WearFit | None) -> NDArray[np.float64]:
     """Readings less the wear line of their segment; without a line less the median of the segment."""
     import numpy as np
 
-    out = track.value.astype(float).copy()
+    rest = track.value.astype(float).copy()
     for segment in range(pieces.current + 1):
         here = pieces.segment == segment
         if not here.any():
@@ -25,18 +25,18 @@ def residuals(track: Track, pieces: Cut, fit: WearFit | None) -> NDArray[np.floa
         after = fit.afters[segment] if fit is not None and segment < len(fit.afters) else None
         rate = fit.rates[segment] if fit is not None and segment < len(fit.rates) else None
         since = np.where(np.isnan(pieces.since[here]), 0.0, pieces.since[here])
-        line = after.value + (rate or 0.0) * since if after is not None else float(np.median(out[here]))
-        out[here] -= line
-    return out
+        line = after.value + (rate or 0.0) * since if after is not None else float(np.median(rest[here]))
+        rest[here] -= line
+    return rest
 
 
-def jumped(pieces: Cut, fit: WearFit | None) -> NDArray[np.float64]:
+def jumped(pieces: Segments, fit: WearFit | None) -> NDArray[np.float64]:
     """How far jumps have moved each reading by, since the last repair."""
     import numpy as np
 
-    out = np.zeros(len(pieces.segment))
+    moved_by = np.zeros(len(pieces.segment))
     if fit is None:
-        return out
+        return moved_by
     moved = 0.0
     for number, group in enumerate(pieces.marks, start=1):
         here = pieces.segment == number
@@ -46,8 +46,8 @@ def jumped(pieces: Cut, fit: WearFit | None) -> NDArray[np.float64]:
         elif after is not None and before is not None:
             made = pieces.starts[number] - pieces.starts[number - 1]
             moved += after.value - before.value - (fit.rates[number - 1] or 0.0) * made
-        out[here] = moved
-    return out
+        moved_by[here] = moved
+    return moved_by
 
 
 def believable(values: NDArray[np.float64]) -> NDArray[np.bool_]:

@@ -31,11 +31,11 @@ MOST = 40  # surprises that are looked at closely
 
 
 @frozen_by_name
-class Line:
+class ChangedSize:
     """One thing that changed: where, what and how much, since when, what it goes with, who moved."""
 
     kept: KeptTrend
-    found: Surprise
+    surprise: Surprise
     since: str  # lot or day
     day: str  # ISO date of the first reading after the change
     size: str  # `stepped -0.42 ± 0.03 mm`
@@ -59,10 +59,10 @@ class Line:
 
 
 @frozen
-class Report:
+class ChangeReport:
     """The list, most important first, with what was searched and how sure it is."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[ChangedSize, ...]
     tested: int
     too_short: int
     rate: float
@@ -76,7 +76,7 @@ def surprises(
     rate: float = RATE,
     closely: bool = True,
     style: Style = MM,
-) -> Report:
+) -> ChangeReport:
     """Search the newest readings of all sizes; from what the record keeps where nothing else is given.
 
     `rate` is the false discovery rate: of what is listed at most this share is false in the long run. `closely`
@@ -88,23 +88,25 @@ def surprises(
     recent = reader.kept_recent() if recent is None else recent
     known = {(k.tool_of_id, k.feature_id, k.source): k for k in kept}
     rows = [r for r in recent if (r.tool_of_id, r.feature_id, r.source) in known]
-    found = change.surprises([r.value for r in rows], [], [r.width for r in rows], rate)
-    lines: list[Line] = []
+    searched = change.surprises([r.value for r in rows], [], [r.width for r in rows], rate)
+    lines: list[ChangedSize] = []
     views: dict[Id, JobView] = {}
-    for one in found.found:
-        row = rows[one.index]
+    for surprise in searched.changes:
+        row = rows[surprise.index]
         summary = known[row.tool_of_id, row.feature_id, row.source]
-        lines.append(_line(reader, views, summary, row, one, closely and len(lines) < MOST, style))
-    return Report(tuple(lines), found.tested, found.too_short, rate, _sentence(len(lines), found.tested, rate, style))
+        lines.append(_line(reader, views, summary, row, surprise, closely and len(lines) < MOST, style))
+    return ChangeReport(
+        tuple(lines), searched.tested, searched.too_short, rate, _sentence(len(lines), searched.tested, rate, style)
+    )
 
 
-def _sentence(found: int, tested: int, rate: float, style: Style) -> str:
+def _sentence(changed: int, tested: int, rate: float, style: Style) -> str:
     share = style.percent(rate)
     if not tested:
         return "nothing to search yet: it takes twelve readings of a size"
-    if not found:
+    if not changed:
         return f"nothing to say: nothing changed in {tested} sizes beyond chance (false alarms held at {share})"
-    return f"{found} of {tested} sizes changed; in the long run at most {share} of what is listed is false"
+    return f"{changed} of {tested} sizes changed; in the long run at most {share} of what is listed is false"
 
 
 def _line(
@@ -112,13 +114,19 @@ def _line(
     views: dict[Id, JobView],
     summary: KeptTrend,
     row: KeptRecent,
-    one: Surprise,
+    surprise: Surprise,
     closely: bool,
     style: Style,
-) -> Line:
-    size = _size(one, summary.unit, style)
-    plain = Line(
-        kept=summary, found=one, since=f"reading {row.place + one.at + 1}", day="", size=size, goes="", told=None
+) -> ChangedSize:
+    size = _size(surprise, summary.unit, style)
+    plain = ChangedSize(
+        kept=summary,
+        surprise=surprise,
+        since=f"reading {row.place + surprise.at + 1}",
+        day="",
+        size=size,
+        goes="",
+        told=None,
     )
     if not closely:
         return plain
@@ -132,34 +140,34 @@ def _line(
         trend = trends.trend(view, feature, None if summary.source == CASTING else tool)
     except InspectError:
         return plain  # it is said without the details
-    at = row.place + one.at
+    at = row.place + surprise.at
     if at >= len(trend.main):
         return plain
     since = float(trend.main.day[at])
     iso = day(since)
-    return Line(
+    return ChangedSize(
         kept=summary,
-        found=one,
+        surprise=surprise,
         since=trend.main.words(at) or iso,
         day=iso,
         size=size,
-        goes=_goes_with(reader, trend, row, one),
+        goes=_goes_with(reader, trend, row, surprise),
         told=tell_apart(view, trend, since),
     )
 
 
-def _size(one: Surprise, unit: str, style: Style) -> str:
-    change = style.with_unit(one.change.value, unit, 2 * one.change.u, signed=True)
-    if one.kind == "step":
+def _size(surprise: Surprise, unit: str, style: Style) -> str:
+    change = style.with_unit(surprise.change.value, unit, 2 * surprise.change.u, signed=True)
+    if surprise.kind == "step":
         return f"stepped {change}"
-    if one.kind == "drift":
+    if surprise.kind == "drift":
         return f"drifting, {change} so far"
-    word, own = "more" if one.after > one.before else "less", style.of(unit)
-    spreads = own.pair(one.before, one.after, 3, unit=False)
+    word, own = "more" if surprise.after > surprise.before else "less", style.of(unit)
+    spreads = own.pair(surprise.before, surprise.after, 3, unit=False)
     return f"scatters {word} (sd {spreads} {style.readings_in(unit)[1]})"
 
 
-def _goes_with(reader: Reader, trend: Trend, row: KeptRecent, one: Surprise) -> str:
+def _goes_with(reader: Reader, trend: Trend, row: KeptRecent, surprise: Surprise) -> str:
     """A person or an instrument that explains it as well as the date does; of a scatter, whose readings scatter."""
     from inspect_tui.metrology.wear.change_causes import goes_with, spread_by
 
@@ -173,19 +181,19 @@ def _goes_with(reader: Reader, trend: Trend, row: KeptRecent, one: Surprise) -> 
     }
     values, own = list(row.value), trend.view.style.of(trend.unit)
     try:
-        found = goes_with(values, factors, one.at, style=own)
+        explained = goes_with(values, factors, surprise.at, style=own)
     except InspectError:
-        found = []
-    if found:
+        explained = []
+    if explained:
         # of two people each is the other's mirror: the one who came in later is meant
-        first = found[0]
+        first = explained[0]
         far = abs(first.difference.value)
-        alike = [g for g in found if g.factor == first.factor and abs(abs(g.difference.value) - far) < 1e-9]
-        return min(alike, key=lambda g: factors[g.factor][: one.at].count(g.level)).sentence
-    if one.kind != "scatter":
+        alike = [g for g in explained if g.factor == first.factor and abs(abs(g.difference.value) - far) < 1e-9]
+        return min(alike, key=lambda g: factors[g.factor][: surprise.at].count(g.level)).sentence
+    if surprise.kind != "scatter":
         return ""
     for factor, labels in factors.items():
-        spreads = spread_by(values[one.at :], factor, labels[one.at :])
+        spreads = spread_by(values[surprise.at :], factor, labels[surprise.at :])
         if spreads and spreads[0].p < 0.01 and spreads[0].sd > 1.5 * spreads[0].others:
             widest = spreads[0]
             sd, others = (own.length(spread, 3, unit=False) for spread in (widest.sd, widest.others))

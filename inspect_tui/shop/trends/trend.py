@@ -27,8 +27,8 @@ from inspect_tui.shop.trends import jumps as jumps_
 from inspect_tui.shop.trends import remarks as remarks_
 from inspect_tui.shop.trends import tracks as tracks_
 from inspect_tui.shop.trends.counts.counter import Counter
-from inspect_tui.shop.trends.job_view import JUMP, JobView, Limits, Mark
-from inspect_tui.shop.trends.tracks import CASTING, CORE, EVERYTHING, TOOL, Cut, Only, Track
+from inspect_tui.shop.trends.job_view import JUMP, JobView, Mark, WearLimits
+from inspect_tui.shop.trends.tracks import CASTING, CORE, EVERYTHING, TOOL, ReadingFilter, Segments, Track
 
 if TYPE_CHECKING:
     import numpy as np
@@ -52,11 +52,11 @@ class Trend:
     tool: Tool | None
     sizes: Sizes
     counter: Counter
-    limits: Limits
+    limits: WearLimits
     marks: tuple[Mark, ...]
     main: Track
     others: tuple[Track, ...]
-    cut: Cut
+    segments: Segments
     fit: WearFit | None
     left: CoresLeft | None
     why_not: str
@@ -65,7 +65,7 @@ class Trend:
     risk: float | None
     alarms: tuple[alarms_.Alarm, ...]
     remarks: tuple[str, ...]
-    only: Only = EVERYTHING
+    only: ReadingFilter = EVERYTHING
 
     @property
     def title(self) -> str:
@@ -122,7 +122,7 @@ class Trend:
 
     def residuals(self) -> NDArray[np.float64]:
         """The main track less its wear line, segment by segment (less the segment's median where there is no line)."""
-        return residuals.residuals(self.main, self.cut, self.fit)
+        return residuals.residuals(self.main, self.segments, self.fit)
 
     @property
     def jumps(self) -> tuple[Mark, ...]:
@@ -131,7 +131,7 @@ class Trend:
 
     def unexplained(self) -> NDArray[np.float64]:
         """The residuals with what nobody explained put back: jumps stay in them, wear and repairs are out."""
-        return self.residuals() + residuals.jumped(self.cut, self.fit)
+        return self.residuals() + residuals.jumped(self.segments, self.fit)
 
 
 def weeks_words(
@@ -157,7 +157,7 @@ def trend(
     view: JobView,
     feature: Feature,
     tool: Tool | None,
-    only: Only = EVERYTHING,
+    only: ReadingFilter = EVERYTHING,
     per_week: float | None = None,
     bare: bool = False,
 ) -> Trend:
@@ -169,37 +169,37 @@ def trend(
     if tool is None:
         return _filtered(view, feature, None, [tracks_.on_castings(view, root)], only, per_week, bare)
     view.sizes(tool, feature)  # says so where the tool does not make it
-    made = view.counter(tool)
-    found = [tracks_.on_tool(view, tool, root)]
+    counter = view.counter(tool)
+    tracks = [tracks_.on_tool(view, tool, root)]
     elsewhere = not rows.alone(view.reader, tool.of_id, view.line(root))
     if elsewhere:
-        found.append(tracks_.on_cores(view, tool, root))
+        tracks.append(tracks_.on_cores(view, tool, root))
     if elsewhere and feature.scale == "cast":
-        found.append(tracks_.on_castings(view, root, made))
-    return _filtered(view, feature, tool, found, only, per_week, bare)
+        tracks.append(tracks_.on_castings(view, root, counter))
+    return _filtered(view, feature, tool, tracks, only, per_week, bare)
 
 
 def _filtered(
     view: JobView,
     feature: Feature,
     tool: Tool | None,
-    found: Sequence[Track],
-    only: Only,
+    tracks: Sequence[Track],
+    only: ReadingFilter,
     per_week: float | None,
     bare: bool,
 ) -> Trend:
     if only.words:
-        found = [_only(view, track, only) for track in found]
-    return replace(analyse(view, feature, tool, found, per_week, bare=bare), only=only)
+        tracks = [_only(view, track, only) for track in tracks]
+    return replace(analyse(view, feature, tool, tracks, per_week, bare=bare), only=only)
 
 
-def _only(view: JobView, track: Track, only: Only) -> Track:
+def _only(view: JobView, track: Track, only: ReadingFilter) -> Track:
     import numpy as np
 
     keep = np.ones(len(track), dtype=bool)
     if only.person is not None:
         who = view.reader.who_of(track.ids)
-        keep &= np.array([who[one].person == only.person for one in track.ids], dtype=bool)
+        keep &= np.array([who[reading].person == only.person for reading in track.ids], dtype=bool)
     if track.lot is not None and only.lot is not None:
         keep &= np.array([lot == only.lot for lot in track.lot], dtype=bool)
     if track.item is not None and only.item is not None:
@@ -211,24 +211,25 @@ def analyse(
     view: JobView,
     feature: Feature,
     tool: Tool | None,
-    found: Sequence[Track],
+    tracks: Sequence[Track],
     per_week: float | None = None,
     horizon: float = HORIZON_WEEKS,
     bare: bool = False,
 ) -> Trend:
     """The same from tracks that were read already."""
     root = view.root.get(feature.id, feature.id)
-    one = view.sizes(tool, feature)
-    made = view.counter(tool) if tool else view.castings_made
+    sizes = view.sizes(tool, feature)
+    counter = view.counter(tool) if tool else view.castings_made
     marks = view.marks_on(tool, root) if tool else view.marks_for_castings(feature)
-    main, others = _choose(found, marks)
-    pieces = tracks_.cut(main, marks)
-    way, style, unit = DIRECTION.get(one.sense or "face", 0), view.style, unit_of(feature)
+    main, others = _choose(tracks, marks)
+    pieces = tracks_.segmented(main, marks)
+    way, style, unit = DIRECTION.get(sizes.sense or "face", 0), view.style, unit_of(feature)
+    own = style.of(unit)
     jumps = jumps_.jumps(main, marks, way, style, unit) if tool and not bare else []
     if jumps:  # taken for repairs until somebody says what they were
         marks = [*marks, *jumps]
-        pieces = tracks_.cut(main, marks)
-    rate = per_week if per_week is not None else made.per_week
+        pieces = tracks_.segmented(main, marks)
+    rate = per_week if per_week is not None else counter.per_week
     fit, why = (None, "castings: no wear line, look at the steps and alarms") if tool is None else (None, "")
     if bare:
         why = "the wear line is being worked out"
@@ -240,34 +241,33 @@ def analyse(
         for level in apart:
             value[list(level.at)] -= level.off
         fit, why = _fit(replace(main, value=value), pieces, way, feature)
-    now = made.now - pieces.starts[-1] if made.now is not None and made.now >= pieces.starts[-1] else None
+    now = counter.now - pieces.starts[-1] if counter.now is not None and counter.now >= pieces.starts[-1] else None
     if fit is not None and (now is None or now < fit.reach):
         now = fit.reach
-    limits = Limits(one.band, one.band.source, False)
+    limits = WearLimits(sizes.band, sizes.band.source, False)
     if tool is not None:
-        seen, scatter = _seen(fit, others, pieces, one) if fit is not None else (None, 0.0)
-        limits = view.wear_limits(tool, feature, one, seen, scatter)
+        seen, scatter = _seen(fit, others, pieces, sizes) if fit is not None else (None, 0.0)
+        limits = view.wear_limits(tool, feature, sizes, seen, scatter)
     marks = sorted(marks, key=lambda m: (m.day, m.entered))
     left, risk = None, None
     if fit is not None:
-        left = cores_left(fit, limits.band.lower, limits.band.upper, now, style, unit)
+        left = cores_left(fit, limits.band.lower, limits.band.upper, now, own)
         risk = float(left.kind == "past") if rate or left.kind == "past" else None
         if left.kind in ("left", "at least") and rate and left.limit is not None:
             risk = fit.p_beyond(left.now + horizon * rate, left.limit)
     alarms = alarms_.alarms(main, pieces) if tool is None and not bare else ()
-    own = style.of(unit)
-    said = [*remarks_.remarks(main, pieces, made, fit, jumps, own), *(level.words(own) for level in apart)]
+    said = [*remarks_.remarks(main, pieces, counter, fit, jumps, own), *(level.words(own) for level in apart)]
     return Trend(
         view=view,
         feature=feature,
         tool=tool,
-        sizes=one,
-        counter=made,
+        sizes=sizes,
+        counter=counter,
         limits=limits,
         marks=tuple(marks),
         main=main,
         others=others,
-        cut=pieces,
+        segments=pieces,
         fit=fit,
         left=left,
         why_not=why,
@@ -279,19 +279,19 @@ def analyse(
     )
 
 
-def _choose(found: Sequence[Track], marks: Sequence[Mark]) -> tuple[Track, tuple[Track, ...]]:
+def _choose(tracks: Sequence[Track], marks: Sequence[Mark]) -> tuple[Track, tuple[Track, ...]]:
     """The track to fit: box checks or sample cores, whichever has more since the last repair; castings only alone."""
-    own = [t for t in found if t.of in (TOOL, CORE)] or list(found)
+    own = [t for t in tracks if t.of in (TOOL, CORE)] or list(tracks)
 
     def worth(track: Track) -> tuple[int, int]:
-        pieces = tracks_.cut(track, marks)
+        pieces = tracks_.segmented(track, marks)
         return int((pieces.segment == pieces.current).sum()), len(track)
 
     main = max(own, key=worth) if len(own) > 1 else own[0]
-    return main, tuple(t for t in found if t is not main and len(t))
+    return main, tuple(t for t in tracks if t is not main and len(t))
 
 
-def _fit(main: Track, pieces: Cut, direction: int, feature: Feature) -> tuple[WearFit | None, str]:
+def _fit(main: Track, pieces: Segments, direction: int, feature: Feature) -> tuple[WearFit | None, str]:
     import numpy as np
 
     known = ~np.isnan(pieces.since)
@@ -311,18 +311,18 @@ def _fit(main: Track, pieces: Cut, direction: int, feature: Feature) -> tuple[We
         return None, str(problem)
 
 
-def _seen(fit: WearFit, others: Sequence[Track], pieces: Cut, one: Sizes) -> tuple[Estimate | None, float]:
+def _seen(fit: WearFit, others: Sequence[Track], pieces: Segments, sizes: Sizes) -> tuple[Estimate | None, float]:
     """How castings since the last repair differ from what the wear line predicts, and their scatter (mm, casting)."""
     import numpy as np
 
     track = next((t for t in others if t.of == CASTING), None)
-    if track is None or one.tool_feature is None:
+    if track is None or sizes.tool_feature is None:
         return None, 0.0
     since = track.count - pieces.starts[-1]
     last = np.flatnonzero((since > 0) & ~np.isnan(since))[-SEEN_LAST:]
     if len(last) < SEEN_LEAST:
         return None, 0.0
-    cast = np.array([one.cast_from(fit.at(float(since[i])).value, 0.0).value for i in last])  # type: ignore[union-attr]
+    cast = np.array([sizes.cast_from(fit.at(float(since[i])).value, 0.0).value for i in last])  # type: ignore[union-attr]
     rest = track.value[last] - cast
     middle = float(np.median(rest))
     sd = 1.4826 * float(np.median(np.abs(rest - middle)))
@@ -333,9 +333,9 @@ def _seen(fit: WearFit, others: Sequence[Track], pieces: Cut, one: Sizes) -> tup
 # ------------------------------------------------------------------------------ all of a tool
 def core_tracks(view: JobView, tool: Tool) -> dict[Id, list[Track]]:
     """All that was measured on a tool and on the sample cores from it, by root."""
-    found: dict[Id, list[Track]] = {}
+    by_root: dict[Id, list[Track]] = {}
     for part in (tracks_.of_tool_all(view, tool), tracks_.of_core_items(view, tool)):
         for root, track in part.items():
             if len(track):
-                found.setdefault(root, []).append(track)
-    return found
+                by_root.setdefault(root, []).append(track)
+    return by_root

@@ -47,44 +47,44 @@ class WhatMoved:
         return self.who.sentence + (f"; {self.weight}" if self.weight else "")
 
 
-def tell_apart(view: JobView, one: Trend, at: float | None = None) -> WhatMoved | None:
+def tell_apart(view: JobView, trend: Trend, at: float | None = None) -> WhatMoved | None:
     """Wear, foundry or seat, for the size of a trend; `at`: the day (ordinal) of a step, else since the last repair.
 
     None where nothing was measured often enough on both sides.
     """
-    seen = _Series(view, one, with_wear=at is None)
-    spans = _around(one, at, seen) if at is not None else _ends(one)
+    seen = _TracksBeside(view, trend, with_wear=at is None)
+    spans = _around(trend, at, seen) if at is not None else _ends(trend)
     if spans is None:
         return None
     before, after = spans
     moved = [m for m in seen.moved(before, after) if m is not None]
     if not moved:
         return None
-    a = one.sizes.contraction if one.tool else 0.0
+    a = trend.sizes.contraction if trend.tool else 0.0
     return WhatMoved(who_moved(moved, a, view.style), tuple(moved), before, after, _weight(view, before, after))
 
 
-def tell_of(view: JobView, one: Trend) -> WhatMoved | None:
+def tell_of(view: JobView, trend: Trend) -> WhatMoved | None:
     """The verdict that goes with what a trend shows: at the step of castings where they have one, else overall."""
     import numpy as np
 
     from inspect_tui.metrology.wear.steps import best_split
 
-    here = np.flatnonzero((one.cut.segment == one.cut.current) & residuals.believable(one.main.value))
-    if one.tool is None and one.alarms and len(here) >= 2 * STEP_LEAST:
-        values = one.main.value[here]
+    here = np.flatnonzero((trend.segments.segment == trend.segments.current) & residuals.believable(trend.main.value))
+    if trend.tool is None and trend.alarms and len(here) >= 2 * STEP_LEAST:
+        values = trend.main.value[here]
         if np.ptp(values) > 0:
             split = best_split(values.tolist())
             if split.p < 0.01:
-                told = tell_apart(view, one, float(one.main.day[here[split.before]]))
+                told = tell_apart(view, trend, float(trend.main.day[here[split.before]]))
                 if told is not None:
                     return told
-    return tell_apart(view, one)
+    return tell_apart(view, trend)
 
 
-def _ends(one: Trend) -> tuple[tuple[float, float], tuple[float, float]] | None:
+def _ends(trend: Trend) -> tuple[tuple[float, float], tuple[float, float]] | None:
     """The first and the last third of the time since the last repair."""
-    here = one.main.day[one.cut.segment == one.cut.current]
+    here = trend.main.day[trend.segments.segment == trend.segments.current]
     if len(here) < 2 * LEAST:
         return None
     start, end = float(int(here.min())), float(int(here.max()) + 1)
@@ -92,13 +92,13 @@ def _ends(one: Trend) -> tuple[tuple[float, float], tuple[float, float]] | None:
     return (start, start + third), (end - third, end)
 
 
-def _around(one: Trend, at: float, seen: _Series) -> tuple[tuple[float, float], tuple[float, float]] | None:
+def _around(trend: Trend, at: float, seen: _TracksBeside) -> tuple[tuple[float, float], tuple[float, float]] | None:
     """Before and after a day, no further than the next repair and than so many readings of the size itself."""
-    days = one.main.day
+    days = trend.main.day
     earlier, later = days[days < at], days[days >= at]
     if len(earlier) < LEAST or len(later) < LEAST:
         return None
-    edges = sorted(m.day for m in one.marks)
+    edges = sorted(m.day for m in trend.marks)
     left = max([m for m in edges if m < at], default=float("-inf"))
     right = min([m for m in edges if m > at], default=float("inf"))
     start = max(float(earlier[-min(WINDOW, len(earlier))]), left + 1)
@@ -106,62 +106,62 @@ def _around(one: Trend, at: float, seen: _Series) -> tuple[tuple[float, float], 
     return ((start, at), (at, stop)) if stop > at > start else None
 
 
-class _Series:
+class _TracksBeside:
     """The tracks that bear on a size: its own, those of the same core, those along the same axis."""
 
-    def __init__(self, view: JobView, one: Trend, with_wear: bool) -> None:
-        self.view, self.one, self.with_wear = view, one, with_wear
-        self.feature = one.feature
-        self.cores = {view.core_of(end.core_id) for end in one.feature.ends if end.core_id}
+    def __init__(self, view: JobView, trend: Trend, with_wear: bool) -> None:
+        self.view, self.trend, self.with_wear = view, trend, with_wear
+        self.feature = trend.feature
+        self.cores = {view.core_of(end.core_id) for end in trend.feature.ends if end.core_id}
 
     def moved(self, before: tuple[float, float], after: tuple[float, float]) -> list[SeriesChange | None]:
         """Every series that was measured on both sides, as the verdict wants it."""
-        feature, found = self.feature, []
+        feature, changes = self.feature, []
         own = _true_size(feature, self.view)
-        tool = self.one.tool or self._box(own)
+        tool = self.trend.tool or self._box(own)
         if tool is not None:
-            own_trend = self.one if self.one.tool else trends.trend(self.view, feature, tool)
+            own_trend = self.trend if self.trend.tool else trends.trend(self.view, feature, tool)
             for track, values in self._of_tool(own_trend):
                 same = own is not None or _is_position(feature)
-                found.append(self._change(track, values, before, after, feature, same))
+                changes.append(self._change(track, values, before, after, feature, same))
         else:
-            main = self.one.main
-            found.append(self._change(main, self._plain(main), before, after, feature, _is_position(feature)))
+            main = self.trend.main
+            changes.append(self._change(main, self._plain(main), before, after, feature, _is_position(feature)))
         if own is None and self.cores:  # sizes of the same core tell whether it has grown
             for other in self._sizes_of_cores():
                 box = self._box(_true_size(other, self.view))
                 if box is not None:
                     for track, values in self._of_tool(trends.trend(self.view, other, box)):
-                        found.append(self._change(track, values, before, after, other, True))
+                        changes.append(self._change(track, values, before, after, other, True))
         for other in self._along():
             box = self._box(_true_size(other, self.view))
             if box is not None and self.view.on_tool(box, self.view.root.get(other.id, other.id)) is not None:
                 worn = trends.trend(self.view, other, box)  # another core wears too: out of it, or left away
                 if worn.fit is not None:
                     tracks = [] if self.with_wear else self._of_tool(worn)
-                    found += [self._change(track, values, before, after, other, False) for track, values in tracks]
+                    changes += [self._change(track, values, before, after, other, False) for track, values in tracks]
                     continue
             track = tracks_.on_castings(self.view, self.view.root.get(other.id, other.id))
-            found.append(self._change(track, self._plain(track), before, after, other, self._carried(other)))
-        return found
+            changes.append(self._change(track, self._plain(track), before, after, other, self._carried(other)))
+        return changes
 
-    def _of_tool(self, one: Trend) -> list[tuple[Track, NDArray[np.float64]]]:
+    def _of_tool(self, trend: Trend) -> list[tuple[Track, NDArray[np.float64]]]:
         """Tool, cores and castings of one size; without wear less the wear line, that of castings by the chain."""
-        found = []
-        for track in (one.main, *one.others):
+        series = []
+        for track in (trend.main, *trend.others):
             if not len(track):
                 continue
             values = track.value.astype(float)
-            if not self.with_wear and one.fit is not None:
-                pieces = tracks_.cut(track, one.marks)
-                wear = values - residuals.residuals(track, pieces, one.fit)
+            if not self.with_wear and trend.fit is not None:
+                pieces = tracks_.segmented(track, trend.marks)
+                wear = values - residuals.residuals(track, pieces, trend.fit)
                 scale = 1.0
                 if track.of == CASTING:
                     # from the chain's offset only the growth is left: the level stays in the values
-                    wear, scale = _growth(track, pieces, one), 1.0 + one.sizes.contraction
+                    wear, scale = _growth(track, pieces, trend), 1.0 + trend.sizes.contraction
                 values = values - wear / scale
-            found.append((track, values))
-        return found
+            series.append((track, values))
+        return series
 
     def _plain(self, track: Track) -> NDArray[np.float64]:
         return track.value.astype(float)
@@ -239,22 +239,22 @@ class _Series:
         return feature.nominal
 
 
-def _growth(track: Track, pieces: tracks_.Cut, one: Trend) -> NDArray[np.float64]:
+def _growth(track: Track, pieces: tracks_.Segments, trend: Trend) -> NDArray[np.float64]:
     """What the tool had grown by when each casting was made, mm at the tool; 0 where that is not known."""
     import numpy as np
 
-    assert one.fit is not None
-    out = np.zeros(len(track))
-    first = next((after for after in one.fit.afters if after is not None), None)
+    assert trend.fit is not None
+    grown = np.zeros(len(track))
+    first = next((after for after in trend.fit.afters if after is not None), None)
     for segment in range(pieces.current + 1):
         here = pieces.segment == segment
-        after = one.fit.afters[segment] if segment < len(one.fit.afters) else None
-        rate = one.fit.rates[segment] if segment < len(one.fit.rates) else None
+        after = trend.fit.afters[segment] if segment < len(trend.fit.afters) else None
+        rate = trend.fit.rates[segment] if segment < len(trend.fit.rates) else None
         if after is None or first is None:
             continue
         since = np.where(np.isnan(pieces.since[here]), 0.0, pieces.since[here])
-        out[here] = after.value - first.value + (rate or 0.0) * since
-    return out
+        grown[here] = after.value - first.value + (rate or 0.0) * since
+    return grown
 
 
 def _is_position(feature: Feature) -> bool:
@@ -290,11 +290,11 @@ class Weights:
 def weights(view: JobView) -> Weights:
     """The castings of the job that were weighed, by day."""
     rows = []
-    for item, one in view.reader.item_weights(view.job.of_id).items():
+    for item, weighed in view.reader.item_weights(view.job.of_id).items():
         about = view.items.get(item)
         day = view.lot_day.get(about.lot_id) if about is not None and about.lot_id else None
         if about is not None and about.kind == CASTING and day is not None:
-            rows.append((float(day), one.weight_kg))
+            rows.append((float(day), weighed.weight_kg))
     rows.sort()
     return Weights([day for day, _ in rows], [kg for _, kg in rows])
 

@@ -17,7 +17,7 @@ from inspect_tui.shop.trends import fleet, residuals
 from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends import tracks as tracks_
 from inspect_tui.shop.trends import trend as trends
-from inspect_tui.shop.trends.fleet import Line
+from inspect_tui.shop.trends.fleet import FleetLine
 from inspect_tui.shop.trends.job_view import JobView
 from inspect_tui.shop.trends.trend import Trend
 
@@ -29,10 +29,10 @@ LEAST_WALLS = 4  # castings with a wall beside a face, before it says which face
 
 
 @frozen_by_name
-class Order:
+class WorkOrder:
     """One order. `change` is at the tool; `faces` says where, as far as the castings tell; dates are ISO."""
 
-    line: Line
+    line: FleetLine
     trend: Trend
     change: Cut
     faces: str
@@ -50,12 +50,12 @@ class Order:
 
 def orders(
     reader: Reader,
-    lines: Sequence[Line] | None = None,
+    lines: Sequence[FleetLine] | None = None,
     within_weeks: float = WITHIN_WEEKS,
     tool: str | None = None,
     feature: str | None = None,
     style: Style = MM,
-) -> list[Order]:
+) -> list[WorkOrder]:
     """Orders for everything in use whose limit may come within so many weeks, at worst; most urgent first.
 
     With `tool` (and `feature`) the order for that one, however long it can wait.
@@ -71,60 +71,60 @@ def orders(
     else:
         wanted = [line for line in wanted if _due(line, within_weeks)]
     views: dict[Id, JobView] = {}
-    found = []
+    ordered = []
     for line in wanted:
         view = views.get(line.kept.job_of_id)
         if view is None:
             view = views[line.kept.job_of_id] = JobView(reader, reader.job(line.kept.job_of_id), style)
-        made = order(view, line)
-        if made is not None:
-            found.append(made)
-    return found
+        work_order = order(view, line)
+        if work_order is not None:
+            ordered.append(work_order)
+    return ordered
 
 
-def _due(line: Line, within_weeks: float) -> bool:
+def _due(line: FleetLine, within_weeks: float) -> bool:
     if line.urgent:
         return True
     worst = line.weeks if line.kept.kind == "left" and line.weeks_low is None else line.weeks_low
     return line.kept.kind == "left" and worst is not None and worst <= within_weeks
 
 
-def order(view: JobView, line: Line) -> Order | None:
+def order(view: JobView, line: FleetLine) -> WorkOrder | None:
     """The order for one size of one tool; None where it is gone from the drawing or has no wear line."""
     feature, tool = trend_kept.feature_of(view, line.kept)
     if feature is None or tool is None:
         return None
     try:
-        one = trends.trend(view, feature, tool)
+        trend = trends.trend(view, feature, tool)
     except InspectError:
         return None
-    if one.fit is None or one.left is None:
+    if trend.fit is None or trend.left is None:
         return None
-    here, own = one.fit.at(one.now or 0.0), view.style.of(one.unit)
-    faces = _faces(view, one)
+    here, own = trend.fit.at(trend.now or 0.0), view.style.of(trend.unit)
+    faces = _faces(view, trend)
     change = cut(
         tool.kind,
-        one.sizes.sense or "metal",
+        trend.sizes.sense or "metal",
         here.value,
-        one.sizes.target,
-        a=one.sizes.contraction,
-        band=one.limits.band,
+        trend.sizes.target,
+        a=trend.sizes.contraction,
+        band=trend.limits.band,
         u_mm=here.u,
         label=KIND_WORDS.get(tool.kind),
         axis=feature.axis,
         facing=feature.ends[-1].facing if feature.ends else None,
-        fit=one.sizes.fit,
+        fit=trend.sizes.fit,
         style=own,
     )
-    limit = own.length(one.left.limit, unit=False)
-    return Order(line=line, trend=one, change=change, faces=faces, wait=_wait(line, one), limit=limit)
+    limit = own.length(trend.left.limit, unit=False)
+    return WorkOrder(line=line, trend=trend, change=change, faces=faces, wait=_wait(line, trend), limit=limit)
 
 
-def _wait(line: Line, one: Trend) -> str:
+def _wait(line: FleetLine, trend: Trend) -> str:
     kept = line.kept
     if kept.kind == "past":
         return "at its limit or past it: do not blow more before it is done"
-    word = one.counter.word
+    word = trend.counter.word
     low = about(kept.low or 0.0)
     if kept.kind == "left" and kept.cores_left is not None:
         return f"{about(kept.cores_left)} {word} left, {low} at worst"
@@ -132,12 +132,12 @@ def _wait(line: Line, one: Trend) -> str:
 
 
 # ------------------------------------------------------------------------------ which face
-def _faces(view: JobView, one: Trend) -> str:
+def _faces(view: JobView, trend: Trend) -> str:
     """Which face has worn, from the walls of the castings beside each; "both faces alike", or what to measure."""
-    ends = one.feature.ends
+    ends = trend.feature.ends
     if len(ends) != 2 or ends[0].facing == ends[1].facing:
         return ""
-    worn = [_wall_lost(view, one, end) for end in ends]
+    worn = [_wall_lost(view, trend, end) for end in ends]
     if worn[0] is None or worn[1] is None:
         return "the face that has worn (measure from the joint which it is)"
     difference = worn[0].value - worn[1].value
@@ -146,15 +146,15 @@ def _faces(view: JobView, one: Trend) -> str:
     return f"face {'A' if difference > 0 else 'B'}"
 
 
-def _wall_lost(view: JobView, one: Trend, end: End) -> Estimate | None:
+def _wall_lost(view: JobView, trend: Trend, end: End) -> Estimate | None:
     """How much the wall beside one face has lost since the last repair, mm; None where too few were measured."""
     import numpy as np
 
     core = view.core_of(end.core_id)
-    if core is None or end.coord_mm is None or one.now is None:
+    if core is None or end.coord_mm is None or trend.now is None:
         return None
     for feature in view.kit.features:
-        if feature.quantity != "wall" or feature.axis != one.feature.axis or len(feature.ends) != 2:
+        if feature.quantity != "wall" or feature.axis != trend.feature.axis or len(feature.ends) != 2:
             continue
         beside = [
             e
@@ -164,8 +164,8 @@ def _wall_lost(view: JobView, one: Trend, end: End) -> Estimate | None:
         if len(beside) != 1:
             continue
         root = view.root.get(feature.id, feature.id)
-        track = tracks_.on_castings(view, root, one.counter)
-        since = track.count - one.cut.starts[-1]
+        track = tracks_.on_castings(view, root, trend.counter)
+        since = track.count - trend.segments.starts[-1]
         here = (since > 0) & ~np.isnan(since) & residuals.believable(track.value)
         if here.sum() < LEAST_WALLS or np.ptp(since[here]) <= 0:
             continue
@@ -173,5 +173,5 @@ def _wall_lost(view: JobView, one: Trend, end: End) -> Estimate | None:
         slope, level = np.polyfit(x - x.mean(), y, 1)
         rest = y - level - slope * (x - x.mean())
         u = float(np.sqrt(rest @ rest / max(len(x) - 2, 1) / ((x - x.mean()) @ (x - x.mean()))))
-        return Estimate(float(-slope) * one.now, u * one.now)
+        return Estimate(float(-slope) * trend.now, u * trend.now)
     return None

@@ -11,7 +11,7 @@ from inspect_tui.model.work import Job, Tool
 from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.shop.trends.counts import entry as counts_entry
 from inspect_tui.shop.trends.counts import repairs
-from inspect_tui.shop.trends.tracks import EVERYTHING, Only
+from inspect_tui.shop.trends.tracks import EVERYTHING, ReadingFilter
 from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.enter import fill_in
 from inspect_tui.tui.forms import Field, ask
@@ -54,8 +54,8 @@ def repair(place: Place, job: Job, tool: Tool, balloon: str) -> None:
 def state(place: Place, tool: Tool) -> None:
     """Take a tool out of use, or back into it."""
     states = place.record.tool_states().get(tool.of_id, [])
-    out = bool(states) and states[-1].state == "retired"
-    first = {"state": "revived" if out else "retired", "since_on": date.today().isoformat()}
+    retired = bool(states) and states[-1].state == "retired"
+    first = {"state": "revived" if retired else "retired", "since_on": date.today().isoformat()}
     place.with_person(
         lambda by: fill_in(
             place,
@@ -95,11 +95,11 @@ def size(place: Place, rows: Sequence[KeptTrend], use: Callable[[KeptTrend], Non
         place.say("Nothing was measured yet.")
 
 
-def only(place: Place, people: Sequence[str], lots: Sequence[str], use: Callable[[Only], None]) -> None:
+def only(place: Place, people: Sequence[str], lots: Sequence[str], use: Callable[[ReadingFilter], None]) -> None:
     """Only one person's readings, or one lot; or all again."""
     rows: list[tuple[Any, str]] = [(EVERYTHING, "all readings")]
-    rows += [(Only(person=person), f"person  {person}") for person in people]
-    rows += [(Only(lot=lot), f"lot     {lot}") for lot in lots]
+    rows += [(ReadingFilter(person=person), f"person  {person}") for person in people]
+    rows += [(ReadingFilter(lot=lot), f"lot     {lot}") for lot in lots]
     choose(place, "Only which readings?", rows, use)
 
 

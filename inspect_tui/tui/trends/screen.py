@@ -17,7 +17,7 @@ from inspect_tui.report.term import trend as paint
 from inspect_tui.shop.trends import fleet
 from inspect_tui.shop.trends.counts import tools_in_use
 from inspect_tui.shop.trends.counts.counter import counter_of
-from inspect_tui.shop.trends.fleet import Fleet, Line
+from inspect_tui.shop.trends.fleet import Fleet, FleetLine
 from inspect_tui.shop.trends.tracks import EVERYTHING
 from inspect_tui.tui import todo
 from inspect_tui.tui.place import Place, page_keys
@@ -25,14 +25,14 @@ from inspect_tui.tui.trends import forms
 from inspect_tui.tui.trends import text as trends_text
 from inspect_tui.tui.trends import work as trends_work
 from inspect_tui.tui.trends.text import CHANGED, CHART, LIST, ORDERS
-from inspect_tui.tui.trends.work import Wish
+from inspect_tui.tui.trends.work import TrendWish
 
 if TYPE_CHECKING:
-    from inspect_tui.shop.trends.surprises import Report
-    from inspect_tui.shop.trends.tracks import Only
+    from inspect_tui.shop.trends.surprises import ChangeReport
+    from inspect_tui.shop.trends.tracks import ReadingFilter
     from inspect_tui.shop.trends.trend import Trend
     from inspect_tui.shop.trends.verdict import WhatMoved
-    from inspect_tui.shop.trends.work_orders import Order
+    from inspect_tui.shop.trends.work_orders import WorkOrder
 
 FAR = 1_000_000_000
 SHOWS = ("the most urgent size of each tool", "every size with a forecast", "every size, castings too")
@@ -81,11 +81,11 @@ class TrendsScreen(Place):
         self.kept: list[KeptTrend] = []
         self.recent: list[KeptRecent] | None = None  # only where the record cannot keep them
         self.fleet: Fleet | None = None
-        self.lines: list[Line] = []
+        self.lines: list[FleetLine] = []
         self.row, self.top = 0, 0  # of the list: under the cursor, the first that is shown
         self.shows, self.narrowed = 0, ""
         self.working = ""
-        self.wish: Wish | None = None
+        self.wish: TrendWish | None = None
         self.trend: Trend | None = None
         self.second: Trend | None = None
         self.told: WhatMoved | None = None
@@ -93,9 +93,9 @@ class TrendsScreen(Place):
         self.telling = False
         self.axis, self.with_castings = CORES, True
         self.at: int | None = None
-        self.report: Report | None = None
+        self.report: ChangeReport | None = None
         self.closely = True
-        self.orders: list[Order] | None = None
+        self.orders: list[WorkOrder] | None = None
         self.wrong = ""  # why the open chart, or page, cannot be shown
 
     # ---------------------------------------------------------------- arriving and drawing
@@ -116,11 +116,11 @@ class TrendsScreen(Place):
         )
         self.wanted()
 
-    def _brought_up(self, **found: Any) -> None:
-        self.take_in(**found)
-        if "kept" in found:
+    def _brought_up(self, **answers: Any) -> None:
+        self.take_in(**answers)
+        if "kept" in answers:
             self.report, self.orders = None, None
-        if "kept" in found or (self.fleet is None and not self.working):
+        if "kept" in answers or (self.fleet is None and not self.working):
             self.list_again()
             self.wanted()
             self.show()
@@ -142,22 +142,22 @@ class TrendsScreen(Place):
         self.lines = [line for line in lines if all(w in self._words(line) for w in words)]
         self.row = min(self.row, max(len(self.lines) - 1, 0))
 
-    def _words(self, line: Line) -> str:
-        one = line.kept
-        return f"{one.label} {one.balloon} {one.name} {self._cores().get(one.tool_of_id, '')}".casefold()
+    def _words(self, line: FleetLine) -> str:
+        kept = line.kept
+        return f"{kept.label} {kept.balloon} {kept.name} {self._cores().get(kept.tool_of_id, '')}".casefold()
 
     def _cores(self) -> dict[bytes, str]:
         """What else a line is found by: the core of its tool, and its job."""
         if not hasattr(self, "_core_words"):
-            found = {}
+            words = {}
             for job in self.record.jobs():
                 cores = {core.of_id: core for core in self.record.cores(job.of_id)}
                 of = self.record.core_versions(job.of_id)
                 for tool in self.record.tools(job.of_id):
                     core = cores.get(of.get(tool.core_id, b"")) if tool.core_id else None
-                    found[tool.of_id] = f"core {core.number} {core.name} {job.number}" if core else job.number
-                found[job.of_id] = job.number
-            self._core_words = found
+                    words[tool.of_id] = f"core {core.number} {core.name} {job.number}" if core else job.number
+                words[job.of_id] = job.number
+            self._core_words = words
         return self._core_words
 
     def heading(self) -> tuple[str, str]:
@@ -219,7 +219,7 @@ class TrendsScreen(Place):
 
     # ---------------------------------------------------------------- what it is about
     @property
-    def line(self) -> Line | None:
+    def line(self) -> FleetLine | None:
         """The line under the cursor of the list."""
         return self.lines[self.row] if self.row < len(self.lines) else None
 
@@ -229,12 +229,12 @@ class TrendsScreen(Place):
         if self.page == LIST or wish is None:
             if self.line is None:
                 return None, None
-            wish = Wish.of(self.line.kept)
+            wish = TrendWish.of(self.line.kept)
         job = self.record.job(wish.job_of_id)
         tools = {tool.of_id: tool for tool in self.record.tools(job.of_id)}
         return job, tools.get(wish.tool_of_id or b"")
 
-    def look(self, wish: Wish) -> None:
+    def look(self, wish: TrendWish) -> None:
         """Show the chart of a size; everything about it is read again."""
         if self.wish is None or (wish.tool_of_id, wish.root) != (self.wish.tool_of_id, self.wish.root):
             self.at = None
@@ -284,7 +284,7 @@ class TrendsScreen(Place):
     def action_page(self, page: int) -> None:
         """Open a page."""
         if page == CHART and self.wish is None and self.line is not None:
-            self.look(Wish.of(self.line.kept))
+            self.look(TrendWish.of(self.line.kept))
             return
         self.telling, self.wrong = False, ""
         super().action_page(page)
@@ -294,9 +294,9 @@ class TrendsScreen(Place):
     def action_open(self) -> None:
         """The chart of the size under the cursor."""
         if self.page == LIST and self.line is not None:
-            self.look(Wish.of(self.line.kept))
+            self.look(TrendWish.of(self.line.kept))
         elif self.page == CHANGED and self.report is not None and self.report.lines:
-            self.look(Wish.of(self.report.lines[0].kept))
+            self.look(TrendWish.of(self.report.lines[0].kept))
 
     def action_move(self, by: int) -> None:
         """Move in the list or scroll; on the chart, along its readings."""
@@ -345,19 +345,19 @@ class TrendsScreen(Place):
 
     def action_size(self) -> None:
         """Look at another tool or size, or at the castings."""
-        forms.size(self, self.kept, lambda row: self.look(Wish.of(row)), "Which size?")
+        forms.size(self, self.kept, lambda row: self.look(TrendWish.of(row)), "Which size?")
 
     def action_only(self) -> None:
         """Only one person's readings, or one lot; or all again."""
-        one, wish = self.trend, self.wish
-        if one is None or wish is None:
+        trend, wish = self.trend, self.wish
+        if trend is None or wish is None:
             self.say("Open a chart first.")
             return
-        tracks = (one.main, *one.others)
+        tracks = (trend.main, *trend.others)
         lots = list(dict.fromkeys(lot for t in tracks for lot in reversed(list(t.lot or ())) if lot))
 
-        def use(what: Only) -> None:
-            self.look(Wish(wish.job_of_id, wish.tool_of_id, wish.root, what))
+        def use(wanted: ReadingFilter) -> None:
+            self.look(TrendWish(wish.job_of_id, wish.tool_of_id, wish.root, wanted))
 
         if wish.only is not EVERYTHING and wish.only.words:
             use(EVERYTHING)
@@ -387,7 +387,7 @@ class TrendsScreen(Place):
             return
 
         def use(row: KeptTrend) -> None:
-            wish, written = Wish.of(row), self.app.written
+            wish, written = TrendWish.of(row), self.app.written
             self.ask("second", lambda reader, answer: trends_work.gather_trend(reader, wish, answer, written, "second"))
 
         forms.size(self, self.kept, use, "Compare with which size?")
@@ -457,13 +457,13 @@ class TrendsScreen(Place):
         from inspect_tui.shop.feature import material as feature_data
         from inspect_tui.shop.feature.material import Pick
 
-        one = self.trend
-        if one.main.of == "tool" and one.tool is not None:
-            pick = Pick(one.view.job, one.feature, Subject(one.tool.label, tool=one.tool))
-        elif one.main.of == "core":
-            pick = Pick(one.view.job, one.feature, Subject(feature_data.ALL_CORES), "core")
+        trend = self.trend
+        if trend.main.of == "tool" and trend.tool is not None:
+            pick = Pick(trend.view.job, trend.feature, Subject(trend.tool.label, tool=trend.tool))
+        elif trend.main.of == "core":
+            pick = Pick(trend.view.job, trend.feature, Subject(feature_data.ALL_CORES), "core")
         else:
-            pick = Pick(one.view.job, one.feature, Subject(feature_data.ALL_CASTINGS), "casting")
+            pick = Pick(trend.view.job, trend.feature, Subject(feature_data.ALL_CASTINGS), "casting")
         self.app.look_at = pick
         self.app.call_later(self.app.go, "feature")
 

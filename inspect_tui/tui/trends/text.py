@@ -17,7 +17,7 @@ from inspect_tui.report.term import trend as paint
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.trends.counts.counter import Counter
 from inspect_tui.shop.trends.counts.repairs import repair_words
-from inspect_tui.shop.trends.fleet import Fleet, Line
+from inspect_tui.shop.trends.fleet import Fleet, FleetLine
 from inspect_tui.shop.trends.forecast import headline
 from inspect_tui.shop.trends.trend import Trend
 from inspect_tui.shop.trends.verdict import WhatMoved
@@ -36,7 +36,7 @@ Trends
 
 
 def list_page(
-    fleet: Fleet | None, lines: Sequence[Line], row: int, top: int, width: int, height: int, style: Style = MM
+    fleet: Fleet | None, lines: Sequence[FleetLine], row: int, top: int, width: int, height: int, style: Style = MM
 ) -> Text:
     """The list, most urgent first, with what to measure next under it."""
     if fleet is None:
@@ -67,15 +67,15 @@ def list_room(fleet: Fleet | None, width: int, height: int) -> int:
 
 
 def chart_page(
-    one: Trend, told: WhatMoved | None, width: int, height: int, axis: str, castings: bool, cursor: int | None
+    trend: Trend, told: WhatMoved | None, width: int, height: int, axis: str, castings: bool, cursor: int | None
 ) -> Text:
     """The chart as large as there is room for, and what it says, in the style that the trend was asked for in."""
-    said = [part for line in headline(one) for part in wrap(line, width)]
+    said = [part for line in headline(trend) for part in wrap(line, width)]
     if told is not None:
         said += wrap(f"tooling or foundry: {told.sentence}", width)
     below = min(len(said), 5 if height < 30 else 14)
-    picture = trend_chart(one, axis, castings=castings, style=one.view.style)
-    at = place_of(one, cursor, axis)
+    picture = trend_chart(trend, axis, castings=castings, style=trend.view.style)
+    at = place_of(trend, cursor, axis)
     over_dates = "press x for the chart over dates"
     out = paint.chart(picture, width, max(height - below - 1, 8), cursor=at, over_dates=over_dates)
     for i, part in enumerate(said[:below]):
@@ -84,10 +84,10 @@ def chart_page(
     return out
 
 
-def told_page(one: Trend, told: WhatMoved | None, width: int) -> Text:
+def told_page(trend: Trend, told: WhatMoved | None, width: int) -> Text:
     """Everything the chart says, and what moved how much, series by series."""
-    out = Text(f"{one.title} on {one.where}: {paint.tracks_words(one)}\n", style="bold")
-    for line in headline(one):
+    out = Text(f"{trend.title} on {trend.where}: {paint.tracks_words(trend)}\n", style="bold")
+    for line in headline(trend):
         for part in wrap(line, width):
             out.append(part + "\n")
     out.append("\nTooling or foundry\n", style="bold")
@@ -98,10 +98,10 @@ def told_page(one: Trend, told: WhatMoved | None, width: int) -> Text:
         out.append(part + "\n")
     spans = [f"{show.day(low)} to {show.day(high - 1)}" for low, high in (told.before, told.after)]
     out.append(f"\n{spans[0]} against {spans[1]}:\n", style="dim")
-    for one_moved in told.moved:
-        change = one_moved.change
-        by = one.view.style.plus_minus(change.value, 2 * change.u, 3, signed=True)
-        line = f"  {one_moved.name:<34} {by}   {one_moved.of} {one_moved.kind}"
+    for series in told.moved:
+        change = series.change
+        by = trend.view.style.plus_minus(change.value, 2 * change.u, 3, signed=True)
+        line = f"  {series.name:<34} {by}   {series.of} {series.kind}"
         out.append(clipped(line, width) + "\n")
     return out
 
@@ -127,10 +127,10 @@ def log_page(
     for remark in counter.remarks:
         out.append(clipped(remark, width) + "\n", style="yellow")
     out.append("\nrepairs\n", style="bold")
-    for one in reversed(repairs):
-        balloon = balloons.get(one.feature_id or b"")
-        at = f" at {number(one.at_count)}" if one.at_count is not None else ""
-        out.append(clipped(f"  {one.done_on}{at}  {repair_words(one, balloon, style)}", width) + "\n")
+    for repair in reversed(repairs):
+        balloon = balloons.get(repair.feature_id or b"")
+        at = f" at {number(repair.at_count)}" if repair.at_count is not None else ""
+        out.append(clipped(f"  {repair.done_on}{at}  {repair_words(repair, balloon, style)}", width) + "\n")
     if not repairs:
         out.append("  none entered: r enters one\n", style="dim")
     if states:

@@ -10,7 +10,7 @@ from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
-from inspect_tui.shop.trends.tracks import EVERYTHING, Only
+from inspect_tui.shop.trends.tracks import EVERYTHING, ReadingFilter
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.typed.show import Style
@@ -22,21 +22,21 @@ Answer = Callable[..., bool]  # hands findings over by name; False: nobody wants
 
 
 @frozen
-class Wish:
+class TrendWish:
     """Which size: a job, a tool (None: the castings), the first edition of the feature; and what is left out."""
 
     job_of_id: Id
     tool_of_id: Id | None
     root: Id
-    only: Only = EVERYTHING
+    only: ReadingFilter = EVERYTHING
 
     @classmethod
-    def of(cls, row: KeptTrend) -> Wish:
+    def of(cls, row: KeptTrend) -> TrendWish:
         """The size of a row of the list."""
         return cls(row.job_of_id, None if row.source == "casting" else row.tool_of_id, row.feature_id)
 
 
-def look(reader: Reader, wish: Wish, style: Style, bare: bool = False) -> Trend:
+def look(reader: Reader, wish: TrendWish, style: Style, bare: bool = False) -> Trend:
     """The trend of a size; `bare` without its wear line."""
     from inspect_tui.shop.trends import trend as trends
     from inspect_tui.shop.trends.job_view import JobView
@@ -49,17 +49,17 @@ def look(reader: Reader, wish: Wish, style: Style, bare: bool = False) -> Trend:
     return trends.trend(view, feature, tool, wish.only, bare=bare)
 
 
-def gather_trend(reader: Reader, wish: Wish, answer: Answer, style: Style, name: str = "trend") -> None:
+def gather_trend(reader: Reader, wish: TrendWish, answer: Answer, style: Style, name: str = "trend") -> None:
     """The chart of a size, of very many readings first without its wear line; who moved it follows."""
     first = look(reader, wish, style, bare=True)
     if len(first.main) > MANY and not answer(**{name: first}):
         return
-    one = look(reader, wish, style)
-    if answer(**{name: one}) and name == "trend":
+    trend = look(reader, wish, style)
+    if answer(**{name: trend}) and name == "trend":
         from inspect_tui.shop.trends.verdict import tell_of
 
-        told = tell_of(one.view, one)
-        people = sorted({who.person for who in reader.who_of(one.main.ids[-400:]).values()})
+        told = tell_of(trend.view, trend)
+        people = sorted({who.person for who in reader.who_of(trend.main.ids[-400:]).values()})
         answer(told=told, people=people)
 
 
@@ -102,14 +102,14 @@ def gather_orders(reader: Reader, kept: list[KeptTrend], answer: Answer, style: 
     answer(orders=work_orders.orders(reader, lines, style=style))
 
 
-def write_paper(reader: Reader, wish: Wish | None, path: str, axis: str, answer: Answer, style: Style) -> None:
+def write_paper(reader: Reader, wish: TrendWish | None, path: str, axis: str, answer: Answer, style: Style) -> None:
     """The chart of a size, or without one the month's sheet."""
     from inspect_tui.report.trends.forms import write_chart, write_sheet
-    from inspect_tui.shop.trends import month_sheet as trend_sheet
+    from inspect_tui.shop.trends import month_sheet
 
     printed = replace(style, printed=True)
     if wish is None:
-        made = write_sheet(trend_sheet.sheet(reader, style=style), path, style=printed)
+        paper = write_sheet(month_sheet.sheet(reader, style=style), path, style=printed)
     else:
-        made = write_chart(look(reader, wish, style), path, axis=axis, heads=reader.heads(), style=printed)
-    answer(wrote=f"written: {made}")
+        paper = write_chart(look(reader, wish, style), path, axis=axis, heads=reader.heads(), style=printed)
+    answer(wrote=f"written: {paper}")

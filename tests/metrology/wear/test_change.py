@@ -20,7 +20,7 @@ def test_planted_changes_are_found_named_and_placed() -> None:
     rows[11, 150:] = 50 + (rows[11, 150:] - 50) * 2.5
     rows[13, 100] = 55.0  # one wild reading is no change
     result = surprises(rows, [f"F{i}" for i in range(400)])
-    found = {s.index: s for s in result.found}
+    found = {s.index: s for s in result.changes}
     assert set(found) == {7, 9, 11}
     assert (found[7].kind, found[9].kind, found[11].kind) == ("step", "drift", "scatter")
     assert abs(found[7].at - 200) <= 8 and abs(found[9].at - 180) <= 30 and abs(found[11].at - 150) <= 12
@@ -33,7 +33,7 @@ def test_planted_changes_are_found_named_and_placed() -> None:
 
 def test_a_drift_without_noise_begins_where_it_begins() -> None:
     y = 50 + np.maximum(np.arange(60) - 29, 0) * 0.01 + np.tile([1e-5, -1e-5], 30)
-    found = surprises([y]).found[0]
+    found = surprises([y]).changes[0]
     assert (found.kind, found.at) == ("drift", 30)
     assert (found.before, found.after) == (pytest.approx(50.0, abs=1e-3), pytest.approx(50.30, abs=1e-3))
     assert found.change.value == pytest.approx(0.30, abs=1e-3)
@@ -45,17 +45,17 @@ def test_importance_follows_the_tolerance() -> None:
     rows[0, 50:] += 0.2
     rows[1, 50:] += 0.4
     by_scatter = surprises(rows)
-    assert [s.index for s in by_scatter.found] == [1, 0]
+    assert [s.index for s in by_scatter.changes] == [1, 0]
     by_width = surprises(rows, widths=[0.2, 4.0, None])
-    assert [s.index for s in by_width.found] == [0, 1]
+    assert [s.index for s in by_width.changes] == [0, 1]
 
 
 def test_nothing_to_say_is_said() -> None:
     rows = np.random.default_rng(3).normal(0, 1, (50, 60))
     result = surprises(rows)
-    assert result.found == () and "nothing changed in 50 series beyond chance" in result.sentence
+    assert result.changes == () and "nothing changed in 50 series beyond chance" in result.sentence
     empty = surprises([])
-    assert empty.tested == 0 and empty.found == ()
+    assert empty.tested == 0 and empty.changes == ()
 
 
 def test_short_and_missing_readings_are_counted_not_guessed() -> None:
@@ -65,7 +65,7 @@ def test_short_and_missing_readings_are_counted_not_guessed() -> None:
     stepped = np.concatenate([rng.normal(0, 0.1, 30), rng.normal(1, 0.1, 25)])
     result = surprises([long, stepped, [1.0, 2.0], [np.nan] * 30])
     assert result.tested == 2 and result.too_short == 2
-    assert [s.index for s in result.found] == [1] and result.found[0].n == 55
+    assert [s.index for s in result.changes] == [1] and result.changes[0].n == 55
 
 
 def test_false_alarms_over_the_whole_shop_are_as_rare_as_stated() -> None:
@@ -84,7 +84,7 @@ def test_of_what_is_listed_no_more_than_stated_is_false() -> None:
     rng = np.random.default_rng(6)
     rows = rng.normal(0, 1, (3000, 60))
     rows[:300, 30:] += rng.choice([-1, 1], (300, 1)) * rng.uniform(0.8, 2.5, (300, 1))
-    found = np.array([s.index for s in surprises(rows, rate=0.10).found])
+    found = np.array([s.index for s in surprises(rows, rate=0.10).changes])
     assert np.mean(found >= 300) <= 0.10
     assert np.sum(found < 300) > 150
 
@@ -119,7 +119,7 @@ def test_units_and_zero_do_not_matter(shift: float, scale: float, seed: int) -> 
 
 
 def test_equal_readings_throughout_are_no_surprise() -> None:
-    assert surprises(np.full((3, 40), 7.0)).found == ()
+    assert surprises(np.full((3, 40), 7.0)).changes == ()
 
 
 @given(st.lists(st.integers(-5, 5), min_size=12, max_size=40))
@@ -166,7 +166,7 @@ def test_the_stated_uncertainty_of_a_change_is_its_scatter_over_repeats(kind: st
         rows += np.maximum(np.arange(120) - 39, 0) * truth / 80
     else:
         rows[:, 60:] *= 3.0
-    found = [s for s in surprises(rows).found if s.kind == kind]
+    found = [s for s in surprises(rows).changes if s.kind == kind]
     assert len(found) > 150
     z = np.array([(s.change.value - truth) / s.change.u for s in found])
     # the place is searched for as well, so a little more than one; half or twice would be a mistake

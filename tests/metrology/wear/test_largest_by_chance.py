@@ -9,7 +9,7 @@ import pytest
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.judge._dist import t_cdf
-from inspect_tui.metrology.wear import largest_by_chance as change_null
+from inspect_tui.metrology.wear import largest_by_chance
 from inspect_tui.metrology.wear.largest_by_chance import KINDS, contrasts, count, scan_p, single_log10
 
 
@@ -35,7 +35,7 @@ def test_stated_chances_are_met_by_simulated_series(kind: str, n: int) -> None:
 @pytest.mark.parametrize("kind", KINDS)
 def test_fast_sums_are_the_contrasts_written_out(kind: str) -> None:
     rows = unit(np.random.default_rng(1).standard_normal((5, 40)), kind)
-    assert contrasts(rows, kind) == pytest.approx(rows @ change_null._units(40, kind).T, abs=1e-10)
+    assert contrasts(rows, kind) == pytest.approx(rows @ largest_by_chance._units(40, kind).T, abs=1e-10)
     assert contrasts(rows, kind).shape[1] == count(40, kind)
 
 

@@ -162,5 +162,5 @@ def test_the_months_surprises_are_the_planted_ones(seed: int) -> None:
     names = ["F09", "F38", "F41", "F50", "F51", "core P", "core W"]
     rows = [made.series[n][250:400] for n in names[:5]] + [port[250:400], width[250:400]]
     found = surprises(rows, names)
-    assert {s.index for s in found.found} == {0, 1}
-    assert "F09" in next(s.sentence for s in found.found if s.index == 0)
+    assert {s.index for s in found.changes} == {0, 1}
+    assert "F09" in next(s.sentence for s in found.changes if s.index == 0)

@@ -102,7 +102,7 @@ def test_the_forecast_begins_now_and_repairs_keep_their_numbers(worn: WornBox) -
     one = worn.trend()
     chart = trend_chart(one)
     assert chart.fan is not None and one.now is not None
-    assert chart.fan.now == pytest.approx(one.cut.starts[-1] + one.now)
+    assert chart.fan.now == pytest.approx(one.segments.starts[-1] + one.now)
     assert [(b.kind, b.number, b.x) for b in chart.breaks] == [("repair", 1, 5800.0)]
     dated = trend_chart(one, DATE)
     assert dated.fan is not None and dated.fan.xs[0] < dated.fan.now < dated.fan.xs[-1]

@@ -14,7 +14,7 @@ from inspect_tui.report.draw.trend import trend_chart
 from inspect_tui.report.paper.file import PaperError
 from inspect_tui.report.trends import forms
 from inspect_tui.report.trends.forms import write_chart
-from inspect_tui.shop.trends import month_sheet as trend_sheet
+from inspect_tui.shop.trends import month_sheet
 from tests.worlds.hostile import STEERING, TEXTS
 from tests.worlds.worn_box import START, WornBox
 
@@ -37,7 +37,7 @@ def test_papers_hold_whatever_people_typed_as_plain_text(worn: WornBox, text: st
     except Exception as refused:  # the record takes characters out that steer; what it refuses is not in a paper
         assert "empty" in str(refused)
         return
-    sheet = trend_sheet.sheet(worn.record, "2024-07")
+    sheet = month_sheet.sheet(worn.record, "2024-07")
     made = forms.make_sheet(sheet, "html").decode()
     assert "<script" not in made and "<img" not in made
     assert "\x1b" not in made and "‮" not in made
@@ -47,13 +47,13 @@ def test_papers_hold_whatever_people_typed_as_plain_text(worn: WornBox, text: st
 def test_hostile_words_in_a_pdf_are_only_words(worn: WornBox) -> None:
     repair = worn.record.tool_repairs(worn.box.of_id)[0]
     worn.record.revise(repair, worn.ab.id, what="#strong[x] $a^2$ // \\ #sys.inputs <script>", who="*b* _c_")
-    assert forms.make_sheet(trend_sheet.sheet(worn.record, "2024-07"), "pdf").startswith(b"%PDF")
+    assert forms.make_sheet(month_sheet.sheet(worn.record, "2024-07"), "pdf").startswith(b"%PDF")
 
 
 def test_the_same_record_gives_the_same_papers(worn: WornBox) -> None:
-    sheet = trend_sheet.sheet(worn.record, "2024-07")
+    sheet = month_sheet.sheet(worn.record, "2024-07")
     for form in ("html", "pdf"):
-        assert forms.make_sheet(sheet, form) == forms.make_sheet(trend_sheet.sheet(worn.record, "2024-07"), form)
+        assert forms.make_sheet(sheet, form) == forms.make_sheet(month_sheet.sheet(worn.record, "2024-07"), form)
 
 
 def test_a_form_that_is_none_is_refused_before_anything_is_written(worn: WornBox, tmp_path: Path) -> None:

@@ -9,8 +9,7 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.report.trends import view
-from inspect_tui.shop.trends import forecast as trend_forecast
-from inspect_tui.shop.trends import month_sheet as trend_sheet
+from inspect_tui.shop.trends import forecast, month_sheet
 from tests.worlds.worn_box import START, WornBox
 
 
@@ -25,7 +24,7 @@ def worn(tmp_path: Path) -> Iterator[WornBox]:
 
 
 def test_the_sheet_says_repair_order_wear_and_what_changed(worn: WornBox) -> None:
-    shown = view.sheet(trend_sheet.sheet(worn.record, "2024-07"))
+    shown = view.sheet(month_sheet.sheet(worn.record, "2024-07"))
     assert shown["repaired"][0]["words"] == "lined: lined" and shown["repaired"][0]["effect"].startswith("W 8")
     assert shown["lines"][0]["tool"] == "box 1" and shown["lines"][0]["risk"]
     assert shown["no_orders"] and shown["changed_sentence"].startswith("nothing to say")
@@ -35,5 +34,5 @@ def test_the_sheet_says_repair_order_wear_and_what_changed(worn: WornBox) -> Non
 def test_headlines_are_the_words_of_every_form(worn: WornBox) -> None:
     one = worn.trend()
     made = view.chart(one)
-    assert made["lines"] == trend_forecast.headline(one)
+    assert made["lines"] == forecast.headline(one)
     assert made["marks"] == ["repair 1, 2024-07-22: lined: lined"]

@@ -12,9 +12,8 @@ import pytest
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.record.ask import trend_cache
 from inspect_tui.record.ask.trend_rows import KeptTrend
-from inspect_tui.shop.trends import fleet, work_orders
+from inspect_tui.shop.trends import fleet, verdict, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
-from inspect_tui.shop.trends import verdict as trend_verdict
 from tests.worlds.worn_box import START, WornBox
 
 INCH = Style("in")
@@ -153,9 +152,7 @@ def shop_of_castings(worn: WornBox, step: float = 0.0, at: int = 60, lots: int =
 
 
 # ------------------------------------------------------------------------------ tooling or foundry, and the scales
-def side_by_side(
-    worn: WornBox, wear: float = 0.0, contraction: float = 0.0, seat: float = 0.0
-) -> trend_verdict.WhatMoved:
+def side_by_side(worn: WornBox, wear: float = 0.0, contraction: float = 0.0, seat: float = 0.0) -> verdict.WhatMoved:
     """Box checks, cores and castings over 40 weeks in which one thing moves."""
     rng = np.random.default_rng(5)
     for n in range(40):
@@ -171,13 +168,13 @@ def side_by_side(
         worn.also(casting, 400.0 * shrunk + rng.normal(0, 0.06), "L")
         worn.also(casting, 70.0 * shrunk + seat * (share > 0.5) + rng.normal(0, 0.06), "P")
     view = worn.view
-    told = trend_verdict.tell_apart(view, worn.trend("P", None) if seat else worn.trend())
+    told = verdict.tell_apart(view, worn.trend("P", None) if seat else worn.trend())
     assert told is not None
     return told
 
 
 # ------------------------------------------------------------------------------ work orders
-def order_of(worn: WornBox) -> work_orders.Order:
+def order_of(worn: WornBox) -> work_orders.WorkOrder:
     kept_ = trend_kept.compute(worn.record)[0]
     found = work_orders.orders(worn.record, fleet.fleet(kept_, {}).lines, within_weeks=1000)
     assert len(found) == 1
@@ -187,15 +184,28 @@ def order_of(worn: WornBox) -> work_orders.Order:
 # ------------------------------------------------------------------------------ the month's sheet
 
 
-def test_a_line_is_said_from_what_is_kept_and_in_any_style(worn: WornBox) -> None:
-    worn.wear(30)
-    worn.wear(30, name="H", start=60.6, rate=0.0, first_week=30)
-    lines = fleet.fleet(trend_kept.compute(worn.record)[0], {}).lines
-    assert len(lines) == 2 and [line.said() for line in lines] == [line.kept.sentence for line in lines]
-    inches = trend_kept.compute(worn.record, style=INCH)[0]
-    assert [line.said(INCH) for line in lines] == [line.kept.sentence for line in fleet.fleet(inches, {}).lines]
-    rate = f"wearing {abs(lines[0].kept.rate) * 1000 / 25.4:.5f} in per 1000; about "  # type: ignore[arg-type]
-    assert rate in lines[0].said(INCH)
-    assert fleet.fleet([kept(1, kind="none", limit_mm=None)], {}, every=True).lines[0].said(INCH) == "said"
+@pytest.mark.parametrize(
+    ("changes", "inches"),
+    [  # 0.01 mm per 1000 is 0.00039 in; 80.90 and 81.40 mm are 3.1850 and 3.2047 in
+        ({}, "1 000 left (700 to 1 500), wearing 0.00039 in per 1000; about 10 weeks (7 to 15)"),
+        ({"high": None}, "1 000 left (at least 700), wearing 0.00039 in per 1000; about 10 weeks (at least 7)"),
+        ({"per_week": None}, "1 000 left (700 to 1 500), wearing 0.00039 in per 1000; no cores per week, so no date"),
+        ({"unit": "deg"}, "1 000 left (700 to 1 500), wearing 0.010 deg per 1000; about 10 weeks (7 to 15)"),
+        ({"kind": "past"}, "at its limit or past it: 3.1850 of 3.2047 in"),
+        ({"kind": "past", "unit": "deg"}, "at its limit or past it: 80.90 of 81.40 deg"),
+        (
+            {"kind": "backward", "rate": -1e-5},
+            "moves against wear (-0.00039 in per 1000): a repair not logged, or a build-up",
+        ),
+        ({"kind": "at least"}, "no wear seen, at least 700 left, 7 weeks"),
+        ({"kind": "unknown"}, "said"),
+    ],
+)
+def test_what_is_kept_in_mm_is_said_from_its_figures_in_another_style(changes: dict[str, object], inches: str) -> None:
+    line = fleet.fleet([kept(1, **changes)], {}, every=True).lines[0]
+    assert line.said() == "said" and line.said(INCH) == inches
+
+
+def test_the_horizon_has_the_decimal_mark_of_the_style() -> None:
     within = fleet.fleet([kept(1, risk=0.7)], {}, horizon=2.5, style=Style(mark=","))
     assert "within 2,5 weeks" in within.sentence and "lasts 2,5 weeks" in within.next.sentence

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.metrology.typed.show import Style
-from inspect_tui.shop.trends import forecast as trend_forecast
+from inspect_tui.shop.trends import forecast
 from inspect_tui.shop.trends.forecast import headline
 from tests.shop.trends.test_trend import worn  # noqa: F401  a fixture
 from tests.worlds.worn_box import WornBox
@@ -14,13 +14,13 @@ from tests.worlds.worn_box import WornBox
 def test_the_forecast_begins_at_the_line_and_opens_toward_the_limit(worn: WornBox) -> None:
     worn.wear(30)
     one = worn.trend()
-    fan = trend_forecast.fan(one)
+    fan = forecast.wear_ahead(one)
     assert fan is not None and one.fit is not None and one.left is not None
     assert fan.middle[0] == pytest.approx(one.fit.at(0.0).value)
     widths = [high - low for high, low in zip(fan.high, fan.low, strict=True)]
     assert widths[-1] > widths[len(widths) // 2] > 0
     assert fan.count[-1] == pytest.approx(2.5 * one.now)  # type: ignore[operator]  # no further, or nothing else is seen
-    assert trend_forecast.day_at(one, fan.count[-1]) > one.counter.day[-1]  # type: ignore[operator]
+    assert forecast.day_at(one, fan.count[-1]) > one.counter.day[-1]  # type: ignore[operator]
 
 
 def test_the_headline_says_first_what_is_left_and_then_by_which_limit(worn: WornBox) -> None:

@@ -8,7 +8,7 @@ import pytest
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.shop.trends import month_sheet as trend_sheet
+from inspect_tui.shop.trends import month_sheet
 from inspect_tui.shop.trends.job_view import JobView
 from tests.shop.trends.test_fleet import worn  # noqa: F401  a fixture
 from tests.worlds.worn_box import START, WornBox
@@ -18,18 +18,18 @@ def test_the_sheet_has_the_months_repairs_with_sizes_before_and_after(worn: Worn
     worn.wear(20)
     worn.repair(worn.go(START + timedelta(weeks=19), hour=15), at=3800)
     worn.wear(20, first_week=20, base=3800, seed=2)
-    sheet = trend_sheet.sheet(worn.record, "2024-05")
+    sheet = month_sheet.sheet(worn.record, "2024-05")
     assert [(r.tool, r.done_on) for r in sheet.repaired] == [("box 1", "2024-05-13")]
     before, after = (float(x) for x in sheet.repaired[0].effect.removeprefix("W ").split(" to "))
     assert before == pytest.approx(80.80 + 0.03e-3 * 3800, abs=0.03) and after == pytest.approx(80.80, abs=0.03)
     assert sheet.until == (START + timedelta(weeks=39)).isoformat()
     assert [chart.feature.balloon for chart in sheet.charts] == ["W"]
-    assert trend_sheet.sheet(worn.record).month == "2024-09" and not trend_sheet.sheet(worn.record).repaired
+    assert month_sheet.sheet(worn.record).month == "2024-09" and not month_sheet.sheet(worn.record).repaired
 
 
 def test_a_month_that_is_none_is_refused_with_a_sentence(worn: WornBox) -> None:
     with pytest.raises(DataError, match="May is no month: type it such as 2025-11"):
-        trend_sheet.sheet(worn.record, "May")
+        month_sheet.sheet(worn.record, "May")
 
 
 def test_effects_name_every_size_that_a_repair_touched(worn: WornBox) -> None:
@@ -38,7 +38,7 @@ def test_effects_name_every_size_that_a_repair_touched(worn: WornBox) -> None:
     repair = worn.repair(worn.go(START + timedelta(weeks=23), hour=15), at=4600)
     worn.wear(6, first_week=24, base=4600)
     worn.wear(6, name="H", start=60.6, first_week=30, base=4600)
-    said = trend_sheet.effects(JobView(worn.record, worn.job), repair)
+    said = month_sheet.effects(JobView(worn.record, worn.job), repair)
     assert [words.split()[0] for words in said] == ["W", "H"]
 
 
@@ -46,7 +46,7 @@ def test_what_a_repair_did_is_said_in_inches(worn: WornBox) -> None:
     worn.wear(20)
     worn.repair(worn.go(START + timedelta(weeks=19), hour=15), at=3800, amount_mm=0.127)
     worn.wear(20, first_week=20, base=3800, seed=2)
-    (mm,), (inches,) = (trend_sheet.sheet(worn.record, "2024-05", style=style).repaired for style in (MM, Style("in")))
+    (mm,), (inches,) = (month_sheet.sheet(worn.record, "2024-05", style=style).repaired for style in (MM, Style("in")))
     sizes, shown = (
         [float(size) for size in repaired.effect.removeprefix("W ").split(" to ")] for repaired in (mm, inches)
     )

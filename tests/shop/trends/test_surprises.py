@@ -29,7 +29,7 @@ def test_a_step_of_the_foundry_is_one_line_with_its_lot_and_its_side(worn: WornB
     assert [line.kept.balloon for line in report.lines] == ["L"]
     line = report.lines[0]
     assert line.since in ("lot L059", "lot L060", "lot L061")
-    assert line.found.change.value == pytest.approx(-0.40, abs=0.05)
+    assert line.surprise.change.value == pytest.approx(-0.40, abs=0.05)
     assert line.sentence.startswith("L overall length on castings: stepped -0.4")
     assert "of 2 sizes changed; in the long run at most 5 %" in report.sentence
 
@@ -48,8 +48,8 @@ def test_wear_and_entered_repairs_are_no_surprise_but_a_knock_is(worn: WornBox) 
     assert not surprises.surprises(worn.record, *trend_kept.compute(worn.record)).lines
     worn.wear(25, rate=0.05e-3, first_week=120, base=11_800, start=80.98, seed=9)
     report = surprises.surprises(worn.record, *trend_kept.compute(worn.record))
-    assert [(line.kept.balloon, line.found.kind) for line in report.lines] == [("W", "step")]
-    assert report.lines[0].found.change.value == pytest.approx(0.18, abs=0.04)
+    assert [(line.kept.balloon, line.surprise.kind) for line in report.lines] == [("W", "step")]
+    assert report.lines[0].surprise.change.value == pytest.approx(0.18, abs=0.04)
 
 
 def test_a_repair_that_was_entered_begins_the_castings_anew(worn: WornBox) -> None:
@@ -69,7 +69,7 @@ def test_what_changed_is_said_in_inches(worn: WornBox) -> None:
     shop_of_castings(worn, step=-0.40)
     listed = trend_kept.compute(worn.record)
     (mm,), (inches,) = (surprises.surprises(worn.record, *listed, style=style).lines for style in (MM, Style("in")))
-    by = mm.found.change
+    by = mm.surprise.change
     assert mm.size == f"stepped {by.value:+.2f} ± {2 * by.u:.2f} mm"
     assert inches.size == f"stepped {by.value / 25.4:+.4f} ± {2 * by.u / 25.4:.4f} in"
     assert "mm" not in inches.sentence.split()

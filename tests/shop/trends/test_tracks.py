@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from inspect_tui.shop.trends.tracks import Only
+from inspect_tui.shop.trends.tracks import ReadingFilter
 from tests.shop.trends.test_trend import worn  # noqa: F401  a fixture
 from tests.worlds.worn_box import WornBox
 
@@ -10,11 +10,11 @@ from tests.worlds.worn_box import WornBox
 def test_only_one_persons_readings_or_one_lots(worn: WornBox) -> None:
     worn.wear(10)
     worn.read(81.5, by=worn.cd)
-    assert worn.trend(only=Only(person="CD")).main.value.tolist() == [81.5]
-    assert len(worn.trend(only=Only(person="AB")).main) == 10
+    assert worn.trend(only=ReadingFilter(person="CD")).main.value.tolist() == [81.5]
+    assert len(worn.trend(only=ReadingFilter(person="AB")).main) == 10
     worn.lot("L1", "2024-01-08")
     worn.item(79.9, "W", "casting", "L1")
     worn.item(79.8, "W", "casting")
-    one = worn.trend(only=Only(lot="L1"))
+    one = worn.trend(only=ReadingFilter(lot="L1"))
     assert one.castings is not None and one.castings.value.tolist() == [79.9]
     assert one.only.words == "only lot L1"

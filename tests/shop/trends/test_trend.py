@@ -93,7 +93,7 @@ def test_readings_of_the_day_of_a_repair_count_by_the_hour_at_which_it_was_enter
     worn.go(day, hour=16)
     after = worn.read(80.80)
     one = worn.trend()
-    segment = dict(zip(one.main.ids, one.cut.segment.tolist(), strict=True))
+    segment = dict(zip(one.main.ids, one.segments.segment.tolist(), strict=True))
     assert (segment[before.id], segment[after.id]) == (0, 1)
 
 
@@ -104,7 +104,7 @@ def test_two_repairs_of_one_day_begin_one_line_and_both_are_told(worn: WornBox) 
     worn.repair(day, at=2800)
     worn.wear(12, first_week=15, base=2800, seed=3)
     one = worn.trend()
-    assert one.cut.current == 1 and len(one.marks) == 2
+    assert one.segments.current == 1 and len(one.marks) == 2
     assert f"2 repairs on {day}: the wear line begins once after them" in one.remarks
     assert one.left is not None and one.left.kind == "left"
 
@@ -112,7 +112,7 @@ def test_two_repairs_of_one_day_begin_one_line_and_both_are_told(worn: WornBox) 
 def test_a_repair_of_another_size_does_not_touch_this_one(worn: WornBox) -> None:
     worn.wear(20)
     worn.repair(worn.go(START + timedelta(weeks=10)), at=2000, name="H")
-    assert worn.trend().cut.current == 0
+    assert worn.trend().segments.current == 0
     assert worn.trend("H").marks
 
 

@@ -94,7 +94,7 @@ def test_in_those_lots_it_is_the_seat_and_neither_wear_nor_the_foundry(view: Job
 # ------------------------------------------------------------------------------ P24: the foundry
 def test_the_foundrys_step_its_lot_and_its_size(view: JobView) -> None:
     one = of(view, "F09")
-    since = one.cut.segment == one.cut.current  # after the lining: nothing of the tool's is in it
+    since = one.segments.segment == one.segments.current  # after the lining: nothing of the tool's is in it
     keep = since & believable(one.main.value)
     at = [i for i, k in enumerate(keep) if k]
     split = best_split(one.main.value[keep].tolist())
@@ -151,7 +151,7 @@ def test_another_rate_and_another_lining_are_found_too(
     monkeypatch.setattr(plan, "LINED_AFTER_LOT", 150)
     monkeypatch.setattr(write_trends, "LINED_AT_COUNT", 150 * plan.CASTINGS_A_LOT)
     one = of(other(22), "F29", "box 3")
-    assert one.cut.starts[-1] == 6000.0
+    assert one.segments.starts[-1] == 6000.0
     assert one.fit is not None and 1000 * one.fit.rate.value == pytest.approx(0.045, abs=0.006)
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.trends import ItemWeight, WallArea
-from inspect_tui.shop.trends import verdict as trend_verdict
+from inspect_tui.shop.trends import verdict
 from tests.shop.trends.test_fleet import (
     side_by_side,
     worn,  # noqa: F401  a fixture
@@ -42,7 +42,7 @@ def test_a_step_stands_alone_when_the_wear_that_is_known_is_taken_out(worn: Worn
     side_by_side(worn, wear=0.45, contraction=0.001)
     view = worn.view
     day = float((START + timedelta(weeks=20)).toordinal())
-    told = trend_verdict.tell_apart(view, worn.trend("L", None), day)
+    told = verdict.tell_apart(view, worn.trend("L", None), day)
     assert told is not None and told.who.verdict == "foundry"
     moved = {m.name: m.change for m in told.moved}
     assert moved["L on castings"].value == pytest.approx(-0.40, abs=0.08)
@@ -66,10 +66,10 @@ def test_the_weight_of_castings_cross_checks_all_walls(worn: WornBox) -> None:
         worn.record.add(
             ItemWeight(item_id=casting.id, weight_kg=float(round(50.0 - 0.06 * n + rng.normal(0, 0.05), 2)))
         )
-    told = trend_verdict.tell_apart(worn.view, worn.trend())
+    told = verdict.tell_apart(worn.view, worn.trend())
     assert told is not None and "lighter: enter their wall area" in told.weight
     worn.record.add(WallArea(job_of_id=worn.job.of_id, area_m2=0.5, density=7100.0, why="drawing"))
-    told = trend_verdict.tell_apart(worn.view, worn.trend())
+    told = verdict.tell_apart(worn.view, worn.trend())
     # from the first to the last third 16 weeks of 0.06 kg: 0.96 kg over 0.5 m2 at 7.1 kg for each mm and m2
     assert told is not None
     wall, u = (
@@ -89,7 +89,7 @@ def test_weights_and_walls_are_said_in_the_style_asked_for(worn: WornBox) -> Non
         worn.record.add(ItemWeight(item_id=casting.id, weight_kg=50.0 - 0.06 * n))
     worn.record.add(WallArea(job_of_id=worn.job.of_id, area_m2=0.5, density=7100.0, why="drawing"))
     one = worn.trend(style=Style("in", mark=","))
-    told = trend_verdict.tell_apart(one.view, one)
+    told = verdict.tell_apart(one.view, one)
     # 0.96 kg lighter over 0.5 m2 of 7.1 kg for each mm and m2: 0.27 mm, 0.0106 in
     assert (
         told is not None

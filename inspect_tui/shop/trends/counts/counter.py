@@ -89,7 +89,7 @@ def counter(tool: Tool, counts: Sequence[ToolCount], lots: Iterable[Lot], sole: 
     `sole`: no other tool in use makes the same, so that every casting of a lot took one of it.
     """
     word = word_of(tool)
-    own_lots = {one.lot_id for one in counts if one.lot_id}
+    own_lots = {entry.lot_id for entry in counts if entry.lot_id}
     last_own = counts[-1].on_date if counts else ""
     added = [
         lot for lot in lots if lot.poured_on and lot.quantity and lot.poured_on > last_own and lot.id not in own_lots
@@ -101,7 +101,7 @@ def counter(tool: Tool, counts: Sequence[ToolCount], lots: Iterable[Lot], sole: 
         added = []
     anchors = walk(counts, remarks)
     anchors.add(added)
-    sources = {one.source for one in counts}
+    sources = {entry.source for entry in counts}
     hows: list[str] = [name for name in ("typed", "imported") if name in sources]
     if added or "derived" in sources:
         hows.append("taken from the lots" if not hows else "then from the lots")
@@ -151,38 +151,35 @@ def walk(counts: Sequence[ToolCount], remarks: list[str]) -> Anchors:
     """The counts of a tool one after the other, in order; what does not fit is left out and said in `remarks`."""
     anchors = Anchors()
     misfits = _misfits(counts)
-    for one in counts:
-        day, shows = _ordinal(one.on_date), anchors.made - anchors.base
-        if one.of_id in misfits:
-            remarks.append(
-                f"the count of {number(one.count)} on {one.on_date} does not fit those before and after it: left out"
-            )
-        elif one.way == "total" and one.count < shows:
-            remarks.append(
-                f"the count of {number(one.count)} on {one.on_date} is below the {number(shows)} made by then: left out"
-            )
-        elif one.way == "restart":
-            anchors.base = anchors.made - one.count
-            anchors.reach(day, anchors.made, one.lot_id)
-        elif one.way == "made":
-            anchors.reach(day, anchors.made + one.count, one.lot_id)
+    for entry in counts:
+        day, shows = _ordinal(entry.on_date), anchors.made - anchors.base
+        said = f"the count of {number(entry.count)} on {entry.on_date}"
+        if entry.of_id in misfits:
+            remarks.append(f"{said} does not fit those before and after it: left out")
+        elif entry.way == "total" and entry.count < shows:
+            remarks.append(f"{said} is below the {number(shows)} made by then: left out")
+        elif entry.way == "restart":
+            anchors.base = anchors.made - entry.count
+            anchors.reach(day, anchors.made, entry.lot_id)
+        elif entry.way == "made":
+            anchors.reach(day, anchors.made + entry.count, entry.lot_id)
         else:
-            anchors.reach(day, anchors.base + one.count, one.lot_id)
+            anchors.reach(day, anchors.base + entry.count, entry.lot_id)
     return anchors
 
 
 def _misfits(counts: Sequence[ToolCount]) -> set[Id]:
     """Totals to leave out so that the counter never runs back: as few as possible, counter by counter."""
-    out: set[Id] = set()
+    misfits: set[Id] = set()
     part: list[ToolCount] = []
-    for one in [*counts, None]:
-        if one is None or one.way == "restart":
+    for entry in [*counts, None]:
+        if entry is None or entry.way == "restart":
             keep = longest_rising([float(c.count) for c in part])
-            out |= {c.of_id for i, c in enumerate(part) if i not in keep}
+            misfits |= {c.of_id for i, c in enumerate(part) if i not in keep}
             part = []
-        elif one.way == "total":
-            part.append(one)
-    return out
+        elif entry.way == "total":
+            part.append(entry)
+    return misfits
 
 
 def longest_rising(values: Sequence[float]) -> set[int]:

@@ -100,9 +100,9 @@ def read_count(
     shows = fields.count(values.get("count"))
     way = fields.choice(values.get("way") or "total", COUNT_WAYS, "what it is")
     day = fields.day(values.get("on_date") or today, today)
-    for what, answer in (("count", shows), ("it is", way), ("day", day)):
+    for field, answer in (("count", shows), ("it is", way), ("day", day)):
         if isinstance(answer, fields.Wrong):
-            return EnteredCount(wrong=f"{what}: {answer}.")
+            return EnteredCount(wrong=f"{field}: {answer}.")
     assert isinstance(shows, int) and isinstance(way, str) and isinstance(day, str)
     lot = None
     if values.get("lot"):
@@ -111,7 +111,7 @@ def read_count(
             lot = find.pick(values["lot"], reader.lots(job.of_id), lambda lot: lot.label, "lot", where)
         except InspectError as problem:
             return EnteredCount(wrong=str(problem))
-    made = ToolCount(
+    read = ToolCount(
         tool_of_id=tool.of_id,
         way=way,
         count=shows,
@@ -119,4 +119,4 @@ def read_count(
         lot_id=lot.id if lot else None,
         note=(values.get("note") or "").strip() or None,
     )
-    return check(made, reader.tool_counts(tool.of_id), tool.label, today, opened_on(reader, tool))
+    return check(read, reader.tool_counts(tool.of_id), tool.label, today, opened_on(reader, tool))

@@ -87,20 +87,20 @@ def bring_in(
         cells = {name: (row[at] if at is not None and at < len(row) else "") for name, at in places.items()}
         if not any(cells.values()):
             continue
-        made = _line(cells, tools, lots, today)
-        if isinstance(made, str):
-            wrong.append(f"line {line}: {made}")
+        count = _line(cells, tools, lots, today)
+        if isinstance(count, str):
+            wrong.append(f"line {line}: {count}")
             continue
-        label = next(tool.label for tool in tools if tool.of_id == made.tool_of_id)
-        entered = check(made, known[made.tool_of_id], label, today, opened[made.tool_of_id])
+        label = next(tool.label for tool in tools if tool.of_id == count.tool_of_id)
+        entered = check(count, known[count.tool_of_id], label, today, opened[count.tool_of_id])
         if entered.already:
             already += 1
         elif entered.wrong:
             wrong.append(f"line {line}: {entered.wrong}")
         else:
             doubts += [f"line {line}: {doubt}" for doubt in entered.asks]
-            new.append(made)
-            known[made.tool_of_id].append(made)
+            new.append(count)
+            known[count.tool_of_id].append(count)
     if wrong and not good_lines:
         return CountsTaken(0, already, tuple(wrong), tuple(doubts))
     if new:
@@ -116,8 +116,8 @@ def _column(table: table_columns.Table, names: Sequence[str]) -> int | None:
 def _line(cells: Mapping[str, str], tools: Sequence[Tool], lots: Sequence[Lot], today: str) -> ToolCount | str:
     """One line as a count, or what is wrong with it."""
     try:
-        tool = find.pick(cells["tool"], tools, lambda thing: thing.label, "tool")
-        lot = find.pick(cells["lot"], lots, lambda thing: thing.label, "lot") if cells["lot"] else None
+        tool = find.pick(cells["tool"], tools, lambda tool: tool.label, "tool")
+        lot = find.pick(cells["lot"], lots, lambda lot: lot.label, "lot") if cells["lot"] else None
     except InspectError as problem:
         return str(problem)
     day = fields.day(cells["date"], today, spoken=False)

@@ -36,7 +36,7 @@ DONE = {
 
 
 @frozen
-class Entry:
+class EnteredUpkeep:
     """Something typed: the thing to write, or why not (`wrong`), or what to confirm first (`asks`)."""
 
     thing: ToolRepair | ToolState | WearLimit | None = None
@@ -72,18 +72,18 @@ def action_words(action: str) -> str:
     return action.replace("_", " ")
 
 
-def repair_words(one: ToolRepair, balloon: str | None = None, style: Style = MM) -> str:
+def repair_words(repair: ToolRepair, balloon: str | None = None, style: Style = MM) -> str:
     """`lined (F29, 0.30 mm) by JM: what was done`."""
     about = [balloon] if balloon else []
-    about += [style.length(one.amount_mm)] if one.amount_mm is not None else []
-    head = DONE[one.action] + (f" ({', '.join(about)})" if about else "")
-    return f"{head}{f' by {one.who}' if one.who else ''}: {one.what}"
+    about += [style.length(repair.amount_mm)] if repair.amount_mm is not None else []
+    head = DONE[repair.action] + (f" ({', '.join(about)})" if about else "")
+    return f"{head}{f' by {repair.who}' if repair.who else ''}: {repair.what}"
 
 
 # ------------------------------------------------------------------------------ repairs
 def read_repair(
     reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], today: str | None = None, style: Style = MM
-) -> Entry:
+) -> EnteredUpkeep:
     """A repair as typed. A seat that was repaired names the core that sits in it, by the fits of the job.
 
     An amount without a unit is in that of `style`.
@@ -91,26 +91,26 @@ def read_repair(
     today = today or date.today().isoformat()
     what = values.get("what", "").strip()
     if not what:
-        return Entry(wrong="Say in a few words what was done.")
+        return EnteredUpkeep(wrong="Say in a few words what was done.")
     action = fields.choice(values.get("action") or "other", REPAIR_ACTIONS, "the kind")
     if isinstance(action, fields.Wrong):
-        return Entry(wrong=f"kind: {action}.")
+        return EnteredUpkeep(wrong=f"kind: {action}.")
     day = fields.day(values.get("done_on") or today, today)
     if isinstance(day, fields.Wrong):
-        return Entry(wrong=f"day: {day}.")
+        return EnteredUpkeep(wrong=f"day: {day}.")
     if day > today:
-        return Entry(wrong=f"{day} is still to come: enter the repair when it is done.")
+        return EnteredUpkeep(wrong=f"{day} is still to come: enter the repair when it is done.")
     feature, wrong = _feature(reader, job, tool, values.get("feature", ""))
     if wrong:
-        return Entry(wrong=wrong)
+        return EnteredUpkeep(wrong=wrong)
     unit = style.of(feature.quantity).word if feature else style.word
     amount = fields.optional(fields.size)(values.get("amount"), unit, signed=True)
     if isinstance(amount, fields.Wrong):
-        return Entry(wrong=f"amount: {amount}.")
+        return EnteredUpkeep(wrong=f"amount: {amount}.")
     at_count = fields.optional(fields.count)(values.get("at_count"))
     if isinstance(at_count, fields.Wrong):
-        return Entry(wrong=f"count: {at_count}, or leave it empty.")
-    made = ToolRepair(
+        return EnteredUpkeep(wrong=f"count: {at_count}, or leave it empty.")
+    repair = ToolRepair(
         tool_of_id=tool.of_id,
         feature_id=feature.id if feature else None,
         core_id=_sits_in(reader, job, feature),
@@ -122,39 +122,39 @@ def read_repair(
         what=what,
     )
     asks = doubts(
-        made,
+        repair,
         reader.tool_repairs(tool.of_id),
         tool.label,
         tools_in_use.opened_on(reader, tool),
         reader.tool_states().get(tool.of_id, ()),
     )
-    return Entry(made, asks=tuple(asks))
+    return EnteredUpkeep(repair, asks=tuple(asks))
 
 
 def doubts(
-    one: ToolRepair, before: Sequence[ToolRepair], label: str, opened: str | None, states: Sequence[ToolState]
+    repair: ToolRepair, before: Sequence[ToolRepair], label: str, opened: str | None, states: Sequence[ToolState]
 ) -> list[str]:
     """What is to be confirmed before a repair is written: dates that do not go together."""
-    found = []
-    if opened and one.done_on < opened:
-        found.append(
-            f"{label} came into the record on {opened}, after this repair of {one.done_on}: is the day right? Keep it "
-            "if the tool is older than the record."
+    asks = []
+    if opened and repair.done_on < opened:
+        asks.append(
+            f"{label} came into the record on {opened}, after this repair of {repair.done_on}: is the day right? Keep "
+            "it if the tool is older than the record."
         )
-    same = [r for r in before if r.done_on == one.done_on]
+    same = [r for r in before if r.done_on == repair.done_on]
     if same:
         n = f"{len(same)} repairs are" if len(same) > 1 else "a repair is"
-        found.append(
-            f"{n} entered for {label} on {one.done_on} already ({same[-1].what}). Both are kept; the wear line begins "
-            "once after them."
+        asks.append(
+            f"{n} entered for {label} on {repair.done_on} already ({same[-1].what}). Both are kept; the wear line "
+            "begins once after them."
         )
-    retired = [s for s in states if s.since_on <= one.done_on]
+    retired = [s for s in states if s.since_on <= repair.done_on]
     if retired and retired[-1].state == "retired":
-        found.append(
+        asks.append(
             f"{label} is out of use since {retired[-1].since_on}: was it repaired to be taken up again? Then say "
             "revived too."
         )
-    return found
+    return asks
 
 
 def _feature(reader: Reader, job: Job, tool: Tool, name: str) -> tuple[Feature | None, str]:
@@ -166,8 +166,8 @@ def _feature(reader: Reader, job: Job, tool: Tool, name: str) -> tuple[Feature |
     except InspectError as problem:
         return None, str(problem)
     there = set()
-    for one in reader.tool_features(tool.of_id):
-        there |= {one.feature_id, *reader.feature_lineage(one.feature_id)}
+    for measured in reader.tool_features(tool.of_id):
+        there |= {measured.feature_id, *reader.feature_lineage(measured.feature_id)}
     if feature.id not in there:
         return None, f"{feature.balloon} is not measured on {tool.label}: leave it empty, or name one that is."
     return feature, ""
@@ -185,44 +185,46 @@ def _sits_in(reader: Reader, job: Job, feature: Feature | None) -> bytes | None:
 
 
 # ------------------------------------------------------------------------------ states and limits
-def read_state(reader: Reader, tool: Tool, values: Mapping[str, str], today: str | None = None) -> Entry:
+def read_state(reader: Reader, tool: Tool, values: Mapping[str, str], today: str | None = None) -> EnteredUpkeep:
     """A tool taken out of use or back into it."""
     today = today or date.today().isoformat()
     state = fields.choice(values.get("state"), TOOL_STATES, "the state")
     if isinstance(state, fields.Wrong):
-        return Entry(wrong=f"state: {state}.")
+        return EnteredUpkeep(wrong=f"state: {state}.")
     day = fields.day(values.get("since_on") or today, today, past=True)
     if isinstance(day, fields.Wrong):
-        return Entry(wrong=f"day: {day}.")
+        return EnteredUpkeep(wrong=f"day: {day}.")
     before = reader.tool_states().get(tool.of_id, [])
     now = before[-1] if before else None
     if state == "revived" and (now is None or now.state != "retired"):
-        return Entry(wrong=f"{tool.label} is in use: only a retired tool is revived.")
+        return EnteredUpkeep(wrong=f"{tool.label} is in use: only a retired tool is revived.")
     if state == "retired" and now is not None and now.state == "retired":
-        return Entry(wrong=f"{tool.label} is out of use since {now.since_on} already.")
+        return EnteredUpkeep(wrong=f"{tool.label} is out of use since {now.since_on} already.")
     asks: tuple[str, ...] = ()
     if now is not None and day < now.since_on:
         asks = (f"{tool.label} was {now.state.replace('_', ' ')} on {now.since_on}, after {day}: is the day right?",)
-    made = ToolState(tool_of_id=tool.of_id, state=state, since_on=day, why=values.get("why", "").strip() or None)
-    return Entry(made, asks=asks)
+    change = ToolState(tool_of_id=tool.of_id, state=state, since_on=day, why=values.get("why", "").strip() or None)
+    return EnteredUpkeep(change, asks=asks)
 
 
-def read_limit(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], style: Style = MM) -> Entry:
+def read_limit(reader: Reader, job: Job, tool: Tool, values: Mapping[str, str], style: Style = MM) -> EnteredUpkeep:
     """An agreed limit of wear for a size of a tool, at the tool; without a unit in that of `style`."""
     feature, wrong = _feature(reader, job, tool, values.get("feature", ""))
     if wrong or feature is None:
-        return Entry(wrong=wrong or "Say which feature, such as F29.")
+        return EnteredUpkeep(wrong=wrong or "Say which feature, such as F29.")
     own, read = style.of(feature.quantity), fields.optional(fields.size)
     lower, upper = (read(values.get(side), own.word, signed=True) for side in ("lower", "upper"))
     for name, value in (("lower", lower), ("upper", upper)):
         if isinstance(value, fields.Wrong):
-            return Entry(wrong=f"{name}: {value}.")
+            return EnteredUpkeep(wrong=f"{name}: {value}.")
     if lower is None and upper is None:
-        return Entry(wrong=f"Give a lower or an upper limit, {own.word} at the tool.")
+        return EnteredUpkeep(wrong=f"Give a lower or an upper limit, {own.word} at the tool.")
     assert not isinstance(lower, fields.Wrong) and not isinstance(upper, fields.Wrong)
     if lower is not None and upper is not None and lower > upper:
-        return Entry(wrong=f"lower {own.given(lower, unit=False)} is above upper {own.given(upper, unit=False)}.")
+        return EnteredUpkeep(
+            wrong=f"lower {own.given(lower, unit=False)} is above upper {own.given(upper, unit=False)}."
+        )
     why = values.get("why", "").strip()
     if not why:
-        return Entry(wrong="Say who agreed it, and on what: it takes the place of the limit from the chain.")
-    return Entry(WearLimit(tool_of_id=tool.of_id, feature_id=feature.id, lower=lower, upper=upper, why=why))
+        return EnteredUpkeep(wrong="Say who agreed it, and on what: it takes the place of the limit from the chain.")
+    return EnteredUpkeep(WearLimit(tool_of_id=tool.of_id, feature_id=feature.id, lower=lower, upper=upper, why=why))

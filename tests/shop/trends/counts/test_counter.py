@@ -187,5 +187,5 @@ def bring(worn: WornBox, text: str, tmp_path: Path, **more: bool) -> counts_file
 
 
 # ------------------------------------------------------------------------------ repairs, states, limits as typed
-def repair(worn: WornBox, **values: str) -> repairs.Entry:
+def repair(worn: WornBox, **values: str) -> repairs.EnteredUpkeep:
     return repairs.read_repair(worn.record, worn.job, worn.box, {"what": "lined", **values}, TODAY)

@@ -74,7 +74,7 @@ def test_what_cannot_be_a_repair_is_refused_with_a_sentence(
 
 
 def test_a_tool_is_retired_once_and_revived_only_then(worn: WornBox) -> None:
-    def state(name: str, on: str = "2025-03-01") -> repairs.Entry:
+    def state(name: str, on: str = "2025-03-01") -> repairs.EnteredUpkeep:
         return repairs.read_state(worn.record, worn.box, {"state": name, "since_on": on}, TODAY)
 
     assert "only a retired tool is revived" in state("revived").wrong
@@ -89,7 +89,7 @@ def test_a_tool_is_retired_once_and_revived_only_then(worn: WornBox) -> None:
 
 
 def test_an_agreed_limit_needs_a_size_a_figure_and_a_reason(worn: WornBox) -> None:
-    def limit(**values: str) -> repairs.Entry:
+    def limit(**values: str) -> repairs.EnteredUpkeep:
         return repairs.read_limit(worn.record, worn.job, worn.box, {"feature": "W", "why": "agreed", **values})
 
     assert limit(upper="81.1").thing is not None
