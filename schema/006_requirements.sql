@@ -1,5 +1,5 @@
--- Requirements of the raw casting beside those of the finished part, the state in which a size was read, corrections of a
--- drawing's typing errors, gauges taken out of use. Columns are added at the end: rows written before keep their hashes.
+-- Requirements of the raw casting beside those of the finished part, the state in which a size was read and a day in the
+-- past on which it was, corrections of a drawing's typing errors, gauges taken out of use. Columns are added at the end: rows written before keep their hashes.
 
 -- Limits of the size as cast, as sizes. raw_source: drawing, a casting grade, or that it must only clean up; NULL: nothing
 -- is said of the raw casting.
@@ -9,6 +9,10 @@ ALTER TABLE feature ADD COLUMN raw_source TEXT CHECK (length(raw_source) BETWEEN
 
 -- In which state of the casting a reading was made: raw as it came out of the sand, or finished by machining.
 ALTER TABLE setup ADD COLUMN state TEXT NOT NULL DEFAULT 'raw' CHECK (state IN ('raw', 'finished'));
+
+-- The day on which it was read where that is not the day on which it was logged; the entry tells when it was logged.
+ALTER TABLE setup ADD COLUMN on_date TEXT CHECK (on_date GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]');
+CREATE INDEX setup_on_date ON setup (id, on_date) WHERE on_date IS NOT NULL;
 
 -- A revision of the same letter that only puts right what was typed wrong; why says what.
 ALTER TABLE drawing_revision ADD COLUMN corrects_id BLOB REFERENCES drawing_revision(id) DEFERRABLE INITIALLY DEFERRED;

@@ -34,6 +34,12 @@ def arguments(parser: ArgumentParser) -> None:
         type=option("--temperature", "temperature", may_be_empty=True),
         help="temperature of the work",
     )
+    parser.add_argument(
+        "--day",
+        metavar="DAY",
+        type=option("--day", "day"),
+        help="the day on which it was measured, where that is not today",
+    )
     parser.add_argument("--json", action="store_true", help="one JSON document instead of lines")
 
 
@@ -55,6 +61,8 @@ def run(args: Namespace) -> int:
         bench = Bench(record, job, subject, person, gauge, states=False)
         if args.temperature is not None:
             bench.set_conditions(args.temperature)
+        if args.day is not None:
+            bench.set_day(args.day, bench.today)
         return _log_all(bench, args.json)
     finally:
         record.close()

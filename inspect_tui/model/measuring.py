@@ -78,6 +78,7 @@ class Setup:
     moisture: float | None = None  # of a wooden tool, fraction
     clock_doubt: bool = False
     state: str = "raw"  # of the casting: raw, finished
+    on_date: str | None = None  # the day it was measured (ISO), where that is not the day it was logged
 
 
 @frozen_by_name

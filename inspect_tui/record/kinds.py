@@ -384,9 +384,9 @@ SETUP = Kind(
     Setup,
     "setup",
     "id:b session_id:b person_id:b instrument_id:b calibration_id:b? work_c:r? "
-    "instrument_c:r? moisture:r? clock_doubt:o state:t",
+    "instrument_c:r? moisture:r? clock_doubt:o state:t on_date:d?",
     fmt=2,
-    since={1: 9, 2: 10},
+    since={1: 9, 2: 11},
     state=STATES_OF_WORK,
 )
 READING = Kind(

@@ -173,3 +173,19 @@ def test_a_feature_of_the_drawing_that_this_tool_does_not_make_is_said_to_be_els
     assert "F4 is not measured on stick 1; measured there: F3, F1, F2, P1." in ran.err
     assert "not on revision" not in ran.err
     assert ran.out == ""
+
+
+def test_a_day_in_the_past_is_the_day_of_the_readings(on_shop: Run) -> None:
+    words = ("log", "--job", "PB-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
+    assert on_shop(*words, "--day", "2025-03-10", stdin="F1 59.61\n").status == 0
+    assert on_shop(*words, stdin="F1 59.60\n").status == 0
+    assert on_shop(*words, "--day", "2025-01-20", stdin="F1 59.62\n").status == 0
+    (track,) = json.loads(on_shop("trend", "F1", "--on", "stick 1", "--json").out)["tracks"]
+    assert [r["value"] for r in track["readings"]] == [59.62, 59.61, 59.60]
+    assert [r["on"] for r in track["readings"]][:2] == ["2025-01-20", "2025-03-10"]
+
+
+def test_a_day_to_come_is_refused_and_nothing_is_logged(on_shop: Run) -> None:
+    words = ("log", "--job", "PB-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
+    ran = on_shop(*words, "--day", "2199-01-01", stdin="F1 59.61\n")
+    assert ran.status == 2 and "still to come" in ran.err and ran.out == ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from inspect_tui.frozen import NamedTuple
-from inspect_tui.record.ask.jobs import Queries
+from inspect_tui.record.ask.jobs import MEASURED_AT, Queries
 
 
 class ToPutRight(NamedTuple):
@@ -21,7 +21,7 @@ class ToPutRight(NamedTuple):
 
 
 _SETUPS = (
-    "SELECT s.id FROM setup s WHERE s.work_c IS NOT NULL OR s.instrument_id IN (SELECT i.id FROM instrument i "
+    "SELECT p.id FROM setup p WHERE p.work_c IS NOT NULL OR p.instrument_id IN (SELECT i.id FROM instrument i "
     "WHERE i.of_id IN (SELECT b.instrument_of_id FROM instrument_bias b))"
 )
 
@@ -46,8 +46,9 @@ def to_put_right(q: Queries, feature_ids: Sequence[bytes]) -> list[ToPutRight]:
         rows += (
             ToPutRight(*row)
             for row in q._rows_of(
-                "SELECT r.id, r.feature_id, r.setup_id, r.item_id, r.tool_id, e.at_us, e.tz_min "
+                f"SELECT r.id, r.feature_id, r.setup_id, r.item_id, r.tool_id, {MEASURED_AT}, e.tz_min "
                 "FROM reading r INDEXED BY reading_feature CROSS JOIN entry e ON e.id = r.id "
+                "CROSS JOIN setup s ON s.id = r.setup_id "
                 f"WHERE r.feature_id IN ({marks}) AND (r.setup_id IN ({_SETUPS}) "
                 "OR r.item_id IN (SELECT item_id FROM realigned))",
                 part,
@@ -71,3 +72,19 @@ def that_count(
             [*part, key],
         )
     return sorted(rows)
+
+
+def measured_on(q: Queries, feature_ids: Sequence[bytes]) -> dict[bytes, str]:
+    """The day (ISO) of the readings of these feature rows that were measured on another day than they were logged."""
+    days: dict[bytes, str] = {}
+    if not q._rows_of("SELECT EXISTS (SELECT 1 FROM setup WHERE on_date IS NOT NULL)")[0][0]:
+        return days
+    for marks, part in q._in(feature_ids):
+        days.update(
+            q._rows_of(
+                "SELECT r.id, s.on_date FROM setup s CROSS JOIN reading r ON r.setup_id = s.id "
+                f"WHERE s.on_date IS NOT NULL AND r.feature_id IN ({marks})",
+                part,
+            )
+        )
+    return days

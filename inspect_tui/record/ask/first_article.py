@@ -19,6 +19,7 @@ from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Item
 from inspect_tui.record import kinds
+from inspect_tui.record.ask.jobs import MEASURED_AT
 from inspect_tui.record.ask.readings import ReadingQueries
 
 
@@ -71,7 +72,8 @@ class FirstArticleQueries(ReadingQueries):
         for marks, part in self._in(item_ids):
             rows = self._rows_of(
                 "SELECT r.id, r.feature_id, r.item_id, r.setup_id, r.rep, r.value, r.typed, r.typed_unit, r.slip, "
-                "e.at_us, e.tz_min FROM reading r CROSS JOIN entry e ON e.id = r.id "
+                f"{MEASURED_AT}, e.tz_min FROM reading r CROSS JOIN entry e ON e.id = r.id "
+                "CROSS JOIN setup s ON s.id = r.setup_id "
                 f"WHERE r.item_id IN ({marks}) AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
                 part,
             )
@@ -81,10 +83,12 @@ class FirstArticleQueries(ReadingQueries):
     def taken_on_tools(self, job_of_id: Id, before_us: int | None = None) -> list[OnTool]:
         """Readings that count on the tools of a job, oldest first; `before_us`: made before that instant."""
         rows = self._rows_of(
-            "SELECT r.id, r.feature_id, t.of_id, r.tool_feature_id, r.setup_id, r.rep, r.value, e.at_us, e.tz_min "
+            "SELECT r.id, r.feature_id, t.of_id, r.tool_feature_id, r.setup_id, r.rep, r.value, "
+            f"{MEASURED_AT} AS made_us, e.tz_min "
             "FROM tool t CROSS JOIN reading r ON r.tool_id = t.id CROSS JOIN entry e ON e.id = r.id "
-            "WHERE t.job_of_id = ? AND (? IS NULL OR e.at_us < ?) "
-            "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id",
+            "CROSS JOIN setup s ON s.id = r.setup_id "
+            f"WHERE t.job_of_id = ? AND (? IS NULL OR {MEASURED_AT} < ?) "
+            "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY made_us, r.id",
             (job_of_id, before_us, before_us),
         )
         return [OnTool(*row) for row in rows]

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import NamedTuple, frozen, frozen_by_name
-from inspect_tui.model.gauges import GaugeCheck, GaugePart, GaugePerson, GaugeStudy, GaugeTrial, InstrumentBias
+from inspect_tui.model.gauges import (
+    GaugeCheck,
+    GaugePart,
+    GaugePerson,
+    GaugeStudy,
+    GaugeTrial,
+    InstrumentBias,
+    InstrumentState,
+)
 from inspect_tui.model.measuring import Instrument, Setup
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.record import kinds
@@ -99,7 +107,17 @@ class GaugeQueries(ReadingQueries):
             cells.setdefault(row[0], []).append(StudyCell(*row))
         return cells
 
-    # ---------------------------------------------------------------- checks and biases
+    # ---------------------------------------------------------------- checks and biases, in use or not
+    def instrument_states(self, instrument_of_id: bytes) -> list[InstrumentState]:
+        """When an instrument was taken out of use and back, in the order it was said; the last that has begun holds."""
+        return self._all(kinds.INSTRUMENT_STATE, "t.instrument_of_id = ?", (instrument_of_id,))
+
+    def out_of_use(self, day: str) -> list[InstrumentState]:
+        """Of every instrument that is out of use on a day (ISO date) the row that says so."""
+        begun = self._all(kinds.INSTRUMENT_STATE, "t.since_on <= ?", (day,))
+        last = {state.instrument_of_id: state for state in begun}
+        return [state for state in last.values() if state.state == "out_of_use"]
+
     def gauge_checks(self, instrument_of_id: bytes, replaced: bool = False) -> list[LoggedCheck]:
         """Readings of reference pieces with an instrument, oldest first; `replaced`: also what does not count."""
         kind, setup = kinds.GAUGE_CHECK, kinds.SETUP

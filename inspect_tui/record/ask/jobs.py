@@ -37,6 +37,14 @@ if TYPE_CHECKING:
 MOST_MARKS = 500  # parameters in one IN (...)
 
 
+# When a reading was made, microseconds UTC (its entry is `e`, its setup `s`): noon of the day that somebody said it was
+# measured on, by the clock of that bench, else when it was logged.
+MEASURED_AT = (
+    "CASE WHEN s.on_date IS NULL THEN e.at_us "
+    "ELSE CAST(strftime('%s', s.on_date) AS INTEGER) * 1000000 + 43200000000 - e.tz_min * 60000000 END"
+)
+
+
 class Queries:
     """A connection and the questions it can be asked; rows are never changed here."""
 

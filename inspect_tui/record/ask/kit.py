@@ -19,7 +19,7 @@ from inspect_tui.model.kit import (
 )
 from inspect_tui.model.work import Feature, Job, ToolFeature
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import Queries
+from inspect_tui.record.ask.jobs import MEASURED_AT, Queries
 
 
 class ToolReading(NamedTuple):
@@ -138,12 +138,13 @@ class KitQueries(Queries):
             when = "AND e.at_us <= ? "
             values += [until_us, until_us]
         rows = self._rows_of(
-            "SELECT r.id, t.of_id, r.feature_id, r.tool_feature_id, r.value, s.session_id, e.at_us, e.tz_min, "
+            f"SELECT r.id, t.of_id, r.feature_id, r.tool_feature_id, r.value, s.session_id, {MEASURED_AT} AS made_us, "
+            "e.tz_min, "
             "p.initials, i.label, i.unit, i.resolution, c.u95_mm, c.k, s.work_c, s.instrument_c, s.moisture "
             "FROM tool t JOIN reading r ON r.tool_id = t.id "
             "JOIN entry e ON e.id = r.id JOIN setup s ON s.id = r.setup_id JOIN person p ON p.id = s.person_id "
             "JOIN instrument i ON i.id = s.instrument_id LEFT JOIN calibration c ON c.id = s.calibration_id "
-            f"WHERE t.job_of_id = ? {when}AND {counts} ORDER BY r.id",
+            f"WHERE t.job_of_id = ? {when}AND {counts} ORDER BY made_us, r.id",
             values,
         )
         return [ToolReading(*row) for row in rows]
@@ -153,7 +154,8 @@ class KitQueries(Queries):
         readings: list[ItemReading] = []
         for marks, part in self._in(item_ids):
             rows = self._rows_of(
-                "SELECT r.id, r.item_id, r.feature_id, r.value, e.at_us, c.u95_mm, c.k, s.work_c, s.instrument_c "
+                f"SELECT r.id, r.item_id, r.feature_id, r.value, {MEASURED_AT}, c.u95_mm, c.k, s.work_c, "
+                "s.instrument_c "
                 "FROM reading r JOIN entry e ON e.id = r.id JOIN setup s ON s.id = r.setup_id "
                 f"LEFT JOIN calibration c ON c.id = s.calibration_id WHERE r.item_id IN ({marks}) AND {_COUNTS} "
                 "ORDER BY r.id",

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from inspect_tui.frozen import NamedTuple, frozen_by_name
 from inspect_tui.model.measuring import Note, Reading, Setup, Supersede
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import Queries
+from inspect_tui.record.ask.jobs import MEASURED_AT, Queries
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -132,7 +132,7 @@ class ReadingQueries(Queries):
         # the page is cut first; CROSS JOIN keeps SQLite from beginning with one of the small tables
         page = f"SELECT {reading.select('r')} FROM reading r WHERE {where} ORDER BY r.id {direction} LIMIT ?"
         rows = self._rows_of(
-            f"SELECT r.*, e.at_us, e.tz_min, p.initials, i.label, s.id FROM ({page}) r "
+            f"SELECT r.*, {MEASURED_AT}, e.tz_min, p.initials, i.label, s.id FROM ({page}) r "
             "CROSS JOIN entry e ON e.id = r.id CROSS JOIN setup s ON s.id = r.setup_id "
             "CROSS JOIN person p ON p.id = s.person_id CROSS JOIN instrument i ON i.id = s.instrument_id "
             f"ORDER BY r.id {direction}",
@@ -224,10 +224,22 @@ class ReadingQueries(Queries):
         if item_id is None:
             versions = self._rows_of("SELECT id FROM tool WHERE of_id = ?", (tool_of_id,))
             subjects = [("r.tool_id = ?", row[0]) for row in versions]
+        said = "SELECT id FROM setup WHERE on_date IS NOT NULL"
+        if not self._rows_of(f"SELECT EXISTS ({said})")[0][0]:
+            return self._lines(subjects, "1", most)
+        lines = self._lines(subjects, f"r.setup_id NOT IN ({said})", most)
+        # measured on a day that somebody said: the newest of them may be older than what is there
+        for feature, line in self._lines(subjects, f"r.setup_id IN ({said})", most).items():
+            if feature not in lines or line.readings[-1].at_us > lines[feature].readings[-1].at_us:
+                lines[feature] = line
+        return lines
+
+    def _lines(self, subjects: list[tuple[str, bytes | None]], which: str, most: int) -> dict[bytes, LastLine]:
         rows: list[tuple[bytes, bytes, bytes, int, float, str]] = []
         for where, subject in subjects:
             rows += self._rows_of(
-                f"SELECT r.id, r.feature_id, r.setup_id, r.rep, r.value, r.slip FROM reading r WHERE {where} "
+                "SELECT r.id, r.feature_id, r.setup_id, r.rep, r.value, r.slip FROM reading r "
+                f"WHERE {where} AND {which} "
                 "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id DESC LIMIT ?",
                 (subject, most),
             )
@@ -243,8 +255,12 @@ class ReadingQueries(Queries):
                 reached[feature] = (setup, rep)
         written: dict[bytes, tuple[int, int]] = {}
         for marks, part in self._in(line[0][0] for line in lines.values()):
-            entries = self._rows_of(f"SELECT id, at_us, tz_min FROM entry WHERE id IN ({marks})", part)
-            written.update((row[0], (row[1], row[2])) for row in entries)
+            made = self._rows_of(
+                f"SELECT r.id, {MEASURED_AT}, e.tz_min FROM reading r CROSS JOIN entry e ON e.id = r.id "
+                f"CROSS JOIN setup s ON s.id = r.setup_id WHERE r.id IN ({marks})",
+                part,
+            )
+            written.update((row[0], (row[1], row[2])) for row in made)
         return {
             feature: LastLine(tuple(LineReading(*reading, *written[line[0][0]]) for reading in line))
             for feature, line in lines.items()

@@ -10,6 +10,7 @@ from inspect_tui.frozen import frozen
 from inspect_tui.model.trends import ItemWeight, ToolCount, ToolRepair, ToolState, WallArea, WearLimit
 from inspect_tui.model.work import ToolFeature
 from inspect_tui.record import kinds
+from inspect_tui.record.ask.jobs import MEASURED_AT
 from inspect_tui.record.ask.readings import ReadingQueries
 from inspect_tui.record.file.trouble import explain
 
@@ -152,7 +153,7 @@ class TrendQueries(ReadingQueries):
         who: dict[bytes, Who] = {}
         for marks, part in self._in(reading_ids):
             rows = self._rows_of(
-                "SELECT r.id, p.initials, i.label, e.at_us, e.tz_min, s.clock_doubt FROM reading r "
+                f"SELECT r.id, p.initials, i.label, {MEASURED_AT}, e.tz_min, s.clock_doubt FROM reading r "
                 "CROSS JOIN entry e ON e.id = r.id CROSS JOIN setup s ON s.id = r.setup_id "
                 "CROSS JOIN person p ON p.id = s.person_id CROSS JOIN instrument i ON i.id = s.instrument_id "
                 f"WHERE r.id IN ({marks})",

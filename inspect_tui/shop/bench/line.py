@@ -8,6 +8,7 @@ from math import inf, sqrt
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.typed import quantity, slips
 from inspect_tui.metrology.typed.parsed import Ambiguous, TypedLine, Unreadable
+from inspect_tui.metrology.typed.show import day_of
 from inspect_tui.model.measuring import Instrument, Note, Person, Reading, Supersede
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Job
@@ -124,6 +125,9 @@ class Bench(Worklist):
             return Refused(text, "Nobody measures yet.", Todo.SAY_WHO)
         if self.means is None:
             return Refused(text, "There is no instrument in hand yet.", Todo.SAY_WITH_WHAT)
+        if self.means.out_of_use is not None:
+            sentence = f"{self.means.instrument.label} {self.means.out_of_use}."
+            return Refused(text, sentence, Todo.TAKE_ANOTHER_INSTRUMENT)
         if (wrong := _cannot_read(self.means.instrument, task)) is not None:
             return Refused(text, wrong, Todo.TAKE_ANOTHER_INSTRUMENT)
         parsed = self._parse(text, task)
@@ -312,6 +316,12 @@ class Bench(Worklist):
             newest_first=True,
             include_void=voided,
         )
+
+    def read_with_bad_gauge(self, readings: Sequence[LoggedReading]) -> set[Id]:
+        """Which of these readings were made with a gauge that had failed by then, or was out of use."""
+        gauges = self.evidence.gauges
+        self.evidence.setups(logged.setup_id for logged in readings)  # whoever came meanwhile is read too
+        return {logged.id for logged in readings if gauges.means(logged.setup, day_of(logged.at_us, logged.tz_min)).bad}
 
     def judge_values(self, task: Task, values: Sequence[float]) -> Judged:
         """Judge given values of a task with the instrument at hand, without logging."""

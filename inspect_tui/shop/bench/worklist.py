@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import sqrt
 from time import strftime
 
-from inspect_tui.errors import NotFound
+from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Instrument, Person, Session, Setup
@@ -17,7 +17,7 @@ from inspect_tui.record.ask.series import merged
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.outcomes import Task
-from inspect_tui.shop.common import find, judging, lineage
+from inspect_tui.shop.common import find, judging, lineage, trusted
 from inspect_tui.shop.common import study_feed as gauge_feed
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
@@ -56,6 +56,7 @@ class Worklist:
         self.work_c: float | None = None
         self.instrument_c: float | None = None
         self.moisture: float | None = None
+        self.on_date: str | None = None  # the day (ISO) on which it was measured, where that is not today
         self.means: Means | None = None
         self.index = 0
         self._evidence: Evidence | None = None
@@ -209,11 +210,20 @@ class Worklist:
         """Temperatures (degC) of work and instrument, moisture (fraction) of the work from now on; None: not known."""
         self.work_c, self.instrument_c, self.moisture, self._setup = work_c, instrument_c, moisture, None
 
+    def set_day(self, day: str, today: str) -> None:
+        """On which day (ISO) was measured what is logged from now on; gauges are taken as they stood then.
+
+        Errors: DataError for a day after `today`, on which nothing can have been measured.
+        """
+        if day > today:
+            raise DataError(f"{day} is still to come: a reading has the day on which it was measured.")
+        self.on_date = None if day == today else day
+        self.today, self._setup = day, None
+        self.forget_gauges()
+
     def _means_of(self, instrument: Instrument) -> Means:
         if instrument.id not in self._means:
-            calibrations = self.record.calibrations(instrument.of_id)
-            biases = self.record.biases(instrument.of_id)
-            self._means[instrument.id] = judging.means(instrument, calibrations, self.today, biases)
+            self._means[instrument.id] = trusted.history(self.record, instrument).means(self.today, self.style)
         return self._means[instrument.id]
 
     def forget_gauges(self) -> None:
@@ -263,6 +273,7 @@ class Worklist:
                     work_c=self.work_c,
                     instrument_c=self.instrument_c,
                     moisture=self.moisture,
+                    on_date=self.on_date,
                 ),
                 by=self.person.id,
             )

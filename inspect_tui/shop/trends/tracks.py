@@ -107,9 +107,11 @@ def on_tool(view: JobView, tool: Tool, root: Id, points: Points | None = None) -
 
 
 def _of_tool(view: JobView, tool: Tool, points: Points) -> Track:
+    import numpy as np
+
     day, doubtful = days(view, points.id)
     value, read = put_right(view, points)
-    return Track(
+    track = Track(
         of=TOOL,
         label=tool.label,
         ids=points.id,
@@ -119,6 +121,7 @@ def _of_tool(view: JobView, tool: Tool, points: Points) -> Track:
         count=counts_at(view.counter(tool), day),
         doubtful=doubtful,
     )
+    return track if (np.diff(day) >= 0).all() else _ordered(track, np.argsort(day, kind="stable"))
 
 
 def on_cores(view: JobView, tool: Tool, root: Id, points: Points | None = None) -> Track:
@@ -252,7 +255,20 @@ def put_right(view: JobView, points: Points) -> tuple[NDArray[np.float64], NDArr
 
 # ------------------------------------------------------------------------------ days and counts
 def days(view: JobView, ids: Sequence[bytes], now_us: int | None = None) -> tuple[NDArray[np.float64], int]:
-    """The day (ordinal, UTC) of each reading, and how many were logged by a clock that was wrong."""
+    """The day (ordinal, UTC) of each reading, and how many were logged by a clock that was wrong.
+
+    Where somebody said on which day it was measured, that day counts.
+    """
+    logged, doubtful = _logged_on(view, ids, now_us)
+    said = view.measured_on
+    at = [i for i, id_ in enumerate(ids) if id_ in said] if said else []
+    if at:
+        logged = logged.copy()
+        logged[at] = [said[ids[i]] for i in at]
+    return logged, doubtful
+
+
+def _logged_on(view: JobView, ids: Sequence[bytes], now_us: int | None = None) -> tuple[NDArray[np.float64], int]:
     import numpy as np
 
     if not len(ids):

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import time
 from math import sqrt
 
 import pytest
 
+from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Person
@@ -195,3 +197,24 @@ def test_a_feature_that_did_not_change_keeps_state_and_readings_on_a_new_drawing
     task = next(t for t in shop.bench().tasks if t.feature.balloon == "F1")
     assert (task.n, task.mean) == (3, pytest.approx(59.62))
     assert sizes(job, task.feature, more.subject, task.sizes.tool_feature).target == task.sizes.target
+
+
+# ------------------------------------------------------------------------------ a day in the past
+def test_a_day_that_somebody_said_is_the_day_of_the_visit_and_of_the_bias(shop: SmallShop) -> None:
+    bias(shop, from_on="2025-02-01")
+    read(shop.bench(), "F1", "59.60")
+    past = shop.bench()
+    past.set_day("2025-01-10", past.today)
+    read(past, "F1", "59.70")
+    assert [(v.day, v.value) for v in visits(shop, "F1")] == [
+        (time.strftime("%Y-%m-%d"), pytest.approx(59.54)),
+        ("2025-01-10", 59.70),  # before the bias
+    ]
+    # what was logged later was measured earlier: the state of the list is that of today's reading
+    task = next(t for t in shop.bench().tasks if t.feature.balloon == "F1")
+    assert (task.n, task.last) == (2, pytest.approx(59.54))
+
+
+def test_nothing_was_measured_on_a_day_to_come(shop: SmallShop) -> None:
+    with pytest.raises(DataError, match="2031-01-01 is still to come"):
+        shop.bench().set_day("2031-01-01", "2026-03-02")
