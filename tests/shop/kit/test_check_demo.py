@@ -213,12 +213,13 @@ def test_the_life_of_the_jacket_length_tells_stick_resin_box_and_corrections(rec
 # ------------------------------------------------------------------------------ in another style
 MM_LEFT = re.compile(r"\bmm\b(?!²)|(?<![\d.])\d+\.\d\d(?!\d)")  # the unit, or a figure to a hundredth as mm have them
 IN_NO_LENGTH = re.compile(r"\S+(?: ± \S+)? %|\d[\d.]* of [\d.]+ m³/min ± \S+")  # shares and flows keep their decimals
+AS_WRITTEN = re.compile(r"rev\. \S+|\d+\.\d+ % rule")  # what people wrote, and names of rules as they are sold
 
 
-def test_everything_said_of_the_kit_in_inches_is_in_inches_throughout(record: Record) -> None:
-    inches = Style("in")
+def everything_said(record: Record, style: Style) -> list[str]:
+    """Every sentence of the demo's kit, its life stories and its setting sheet, at the trial assembly."""
     job = find.job(record, "EXM-4")
-    check = kit.check(record, job, kit.end_of_day(TRIAL), inches)
+    check = kit.check(record, job, kit.end_of_day(TRIAL), style)
     said = [*check.against, *check.doubts, check.sentence, check.order_sentence, *check.missing]
     for line in check.lines:
         said += [line.verdict.sentence, line.cut or ""]
@@ -227,12 +228,29 @@ def test_everything_said_of_the_kit_in_inches_is_in_inches_throughout(record: Re
     for core in check.facts.cores:
         said += [trouble.sentence for trouble in check.remarks_of(str(core.number))]
     said += [each.sentence for each in (*check.passages, *check.next, *check.held.values())]
-    said += [text for report in cores.reports(check.facts, inches) for text in report.sentences]
-    for balloon in ("F12", "L62"):
-        story = life_story.story(check.facts, balloon, inches)
+    said += [text for report in cores.reports(check.facts, style) for text in report.sentences]
+    said += [
+        size.advice.sentence for report in cores.reports(check.facts, style) for size in report.sizes if size.advice
+    ]
+    now = KitFacts(record, job)
+    for balloon in ("F05", "F10"):  # left its course; put right the wrong way
+        story = life_story.story(now, balloon, style)
         said += [story.sentence, *(station.correction or "" for station in story.stations)]
     sheet = setting_sheet(record, job, check)
     said += [fit.sentence for step in sheet.steps for fit in step.fits]
     said += [step.check.sentence for step in sheet.steps if step.check]
-    assert [text for text in dict.fromkeys(said) if MM_LEFT.search(IN_NO_LENGTH.sub("", text))] == []
+    return list(dict.fromkeys(said))
+
+
+def test_everything_said_of_the_kit_in_inches_is_in_inches_throughout(record: Record) -> None:
+    said = everything_said(record, Style("in"))
+    assert [text for text in said if MM_LEFT.search(IN_NO_LENGTH.sub("", text))] == []
     assert sum(bool(re.search(r"\d in\b", text)) for text in said) > 100
+    faces = {face for text in said for face in re.findall(r"face [xyz] (-?[\d.]+)", text)}
+    assert {"0", "3.5433"} <= faces  # 90 mm of the drawing
+
+
+def test_everything_said_of_the_kit_with_decimal_commas_has_no_point_left(record: Record) -> None:
+    said = everything_said(record, Style(mark=","))
+    assert [text for text in said if re.search(r"\d\.\d", AS_WRITTEN.sub("", text))] == []
+    assert any("kgf" in text for text in said) and any("m³/min" in text for text in said)
