@@ -11,7 +11,7 @@ from math import inf
 
 from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.typed.show import MM, Style, about, count
-from inspect_tui.metrology.wear.cores_left import CoresLeft
+from inspect_tui.metrology.wear.cores_left import CoresLeft, left_words
 from inspect_tui.metrology.wear.fleet import MeasureNext, Ranked, measure_next
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptTrend
@@ -71,18 +71,18 @@ class FleetLine:
         kept = self.kept
         if style == MM or kept.kind not in TIMED or kept.limit_mm is None or kept.value_mm is None or kept.rate is None:
             return kept.sentence
-        per_1000 = style.with_unit(abs(kept.rate) * 1000, kept.unit, digits=3)
-        if kept.kind == "backward":
-            by = style.with_unit(kept.rate * 1000, kept.unit, digits=3, signed=True)
-            return f"moves against wear ({by} per 1000): a repair not logged, or a build-up"
-        if kept.kind == "past":
-            size = style.of(kept.unit).length(kept.value_mm, unit=False)
-            return f"at its limit or past it: {size} of {style.with_unit(kept.limit_mm, kept.unit)}"
-        worst = about(kept.low or 0.0)
-        text = f"no wear seen, at least {worst} left"
-        if kept.kind == "left":
-            bound = f"at least {worst}" if kept.high is None else f"{worst} to {about(kept.high)}"
-            text = f"{about(kept.cores_left or 0.0)} left ({bound}), wearing {per_1000} per 1000"
+        text = left_words(
+            kept.kind,
+            left=kept.cores_left,
+            low=kept.low or 0.0,
+            high=inf if kept.high is None else kept.high,
+            limit=kept.limit_mm,
+            now=kept.now or 0.0,
+            here=kept.value_mm,
+            rate=kept.rate,
+            unit=kept.unit,
+            style=style,
+        )
         weeks = (self.weeks, self.weeks_low, self.weeks_high)
         return text + weeks_words(kept.kind, kept.limit_mm, kept.per_week, weeks, style)
 

@@ -251,7 +251,7 @@ def analyse(
     marks = sorted(marks, key=lambda m: (m.day, m.entered))
     left, risk = None, None
     if fit is not None:
-        left = cores_left(fit, limits.band.lower, limits.band.upper, now, own)
+        left = cores_left(fit, limits.band.lower, limits.band.upper, now, style, unit)
         risk = float(left.kind == "past") if rate or left.kind == "past" else None
         if left.kind in ("left", "at least") and rate and left.limit is not None:
             risk = fit.p_beyond(left.now + horizon * rate, left.limit)

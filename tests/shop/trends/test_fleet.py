@@ -187,17 +187,20 @@ def order_of(worn: WornBox) -> work_orders.WorkOrder:
 @pytest.mark.parametrize(
     ("changes", "inches"),
     [  # 0.01 mm per 1000 is 0.00039 in; 80.90 and 81.40 mm are 3.1850 and 3.2047 in
-        ({}, "1 000 left (700 to 1 500), wearing 0.00039 in per 1000; about 10 weeks (7 to 15)"),
-        ({"high": None}, "1 000 left (at least 700), wearing 0.00039 in per 1000; about 10 weeks (at least 7)"),
-        ({"per_week": None}, "1 000 left (700 to 1 500), wearing 0.00039 in per 1000; no cores per week, so no date"),
-        ({"unit": "deg"}, "1 000 left (700 to 1 500), wearing 0.010 deg per 1000; about 10 weeks (7 to 15)"),
-        ({"kind": "past"}, "at its limit or past it: 3.1850 of 3.2047 in"),
-        ({"kind": "past", "unit": "deg"}, "at its limit or past it: 80.90 of 81.40 deg"),
+        ({}, "1 000 cores left (700 to 1 500), wearing 0.00039 in per 1000; about 10 weeks (7 to 15)"),
+        ({"high": None}, "1 000 cores left (at least 700), wearing 0.00039 in per 1000; about 10 weeks (at least 7)"),
+        (
+            {"per_week": None},
+            "1 000 cores left (700 to 1 500), wearing 0.00039 in per 1000; no cores per week, so no date",
+        ),
+        ({"unit": "deg"}, "1 000 cores left (700 to 1 500), wearing 0.010 deg per 1000; about 10 weeks (7 to 15)"),
+        ({"kind": "past"}, "at its limit or past it, though not surely: 3.1850 of 3.2047 in"),
+        ({"kind": "past", "unit": "deg"}, "at its limit or past it, though not surely: 80.90 of 81.40 deg"),
         (
             {"kind": "backward", "rate": -1e-5},
             "moves against wear (-0.00039 in per 1000): a repair not logged, or a build-up",
         ),
-        ({"kind": "at least"}, "no wear seen, at least 700 left, 7 weeks"),
+        ({"kind": "at least"}, "no wear seen in 500 cores, at least 700 left, 7 weeks"),
         ({"kind": "unknown"}, "said"),
     ],
 )
