@@ -108,11 +108,13 @@ class _Orders:
                 first[feature.id] = first.get(feature.same_as_id or b"", feature.id)
         self.first = first
 
-    def key(self, logged: LoggedReading) -> tuple[float, str]:
+    def key(self, logged: LoggedReading) -> tuple[int, str]:
         """(order, series): a feature in all its revisions, on castings or on sand cores."""
         item = self.items[logged.reading.item_id or b""]
-        made = item.lot_id or logged.reading.id  # ids begin with the milliseconds of their making: one axis for both
-        return float(int.from_bytes(made[:6], "big")), f"{self.first[logged.reading.feature_id].hex()} {item.kind}"
+        made = (
+            item.lot_id or logged.reading.id
+        )  # ids rise as they are made, within a millisecond too: one axis for both
+        return int.from_bytes(made, "big"), f"{self.first[logged.reading.feature_id].hex()} {item.kind}"
 
 
 def _between(
