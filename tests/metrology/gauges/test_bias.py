@@ -84,20 +84,20 @@ def test_linearity_finds_a_slope_and_a_bend() -> None:
 
 def test_the_planted_bias_and_its_last_week_are_found() -> None:
     for seed in range(40):
-        found = stability_study(check_piece(seed), 50.0)
-        assert [s.index for s in found.steps][:1] in ([44], [45], [46])
-        first = found.biases[0]
+        stability = stability_study(check_piece(seed), 50.0)
+        assert [s.index for s in stability.steps][:1] in ([44], [45], [46])
+        first = stability.biases[0]
         assert first[2].bias == pytest.approx(0.05, abs=0.01)
         assert first[2].differs
-        assert not found.stable
-        assert found.sentence.startswith("changed")
+        assert not stability.stable
+        assert stability.sentence.startswith("changed")
 
 
 def test_a_known_adjustment_splits_the_stretches() -> None:
-    found = stability_study(check_piece(1), 50.0, breaks=[Break(45, "adjusted")])
-    assert [(i, j) for i, j, _ in found.biases] == [(0, 45), (45, 100)]
-    assert not found.steps
-    assert found.chart.segments[1].reason == "adjusted"
+    stability = stability_study(check_piece(1), 50.0, breaks=[Break(45, "adjusted")])
+    assert [(i, j) for i, j, _ in stability.biases] == [(0, 45), (45, 100)]
+    assert not stability.steps
+    assert stability.chart.segments[1].reason == "adjusted"
     quiet = stability_study([50.0, 50.01] * 20, 50.0)
     assert quiet.steps == ()
     with pytest.raises(DataError, match="at least 1"):
@@ -114,9 +114,9 @@ def test_steps_are_seldom_seen_where_there_are_none() -> None:
 def test_clear_steps_are_found_at_their_places(seed: int, lengths: list[int]) -> None:
     rng = np.random.default_rng(seed)
     x = np.concatenate([rng.normal(20.0 * (i % 2) + 3 * i, 1, n) for i, n in enumerate(lengths)])
-    found = steps(x, alpha=1e-5)
-    assert [int(v) for v in np.cumsum(lengths)[:-1]] == [s.index for s in found]
-    for a, b in pairwise(found):
+    lasting = steps(x, alpha=1e-5)
+    assert [int(v) for v in np.cumsum(lengths)[:-1]] == [s.index for s in lasting]
+    for a, b in pairwise(lasting):
         assert isclose(a.after, b.before, rel_tol=1e-9)
 
 

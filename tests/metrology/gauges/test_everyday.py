@@ -103,18 +103,18 @@ def test_too_few_changes_of_instrument_are_refused() -> None:
 def test_the_planted_person_is_named_with_the_planted_spread() -> None:
     inside = held = 0
     for seed in range(60):
-        found = {x.person: x for x in person_spreads(spreads(production(seed, lots=400)), 0.03)}
-        assert found["bench 2"].stands_out
-        assert not found["bench 1"].stands_out
-        assert found["bench 1"].s is None
-        assert found["bench 2"].lower is not None
-        assert found["bench 2"].upper is not None
-        inside += abs((found["bench 2"].s or 0) - 0.09) <= 0.03
-        held += found["bench 2"].lower <= 0.09 <= found["bench 2"].upper
+        by_person = {x.person: x for x in person_spreads(spreads(production(seed, lots=400)), 0.03)}
+        assert by_person["bench 2"].stands_out
+        assert not by_person["bench 1"].stands_out
+        assert by_person["bench 1"].s is None
+        assert by_person["bench 2"].lower is not None
+        assert by_person["bench 2"].upper is not None
+        inside += abs((by_person["bench 2"].s or 0) - 0.09) <= 0.03
+        held += by_person["bench 2"].lower <= 0.09 <= by_person["bench 2"].upper
     assert inside == 60
     assert held >= 50
-    assert "the person's own measuring has s = 0.0" in found["bench 2"].sentence
-    assert found["bench 2"].set_aside > 0  # the slips
+    assert "the person's own measuring has s = 0.0" in by_person["bench 2"].sentence
+    assert by_person["bench 2"].set_aside > 0  # the slips
 
 
 def test_without_the_others_own_spread_the_answer_is_a_lower_bound() -> None:
@@ -146,12 +146,12 @@ def test_one_of_three_is_named_and_the_others_are_not_called_narrow() -> None:
     for i in range(300):
         person = ("a", "b", "c")[i % 3]
         rows.append((person, "F", float(rng.normal(10, 0.05 if person != "b" else 0.2))))
-    found = {x.person: x for x in person_spreads(rows)}
-    assert found["b"].stands_out
-    assert not found["a"].stands_out
-    assert not found["c"].stands_out
-    assert found["b"].ratio == pytest.approx(4.0, rel=0.25)
-    assert found["b"].ratio_lower < 4.0 < found["b"].ratio_upper
+    by_person = {x.person: x for x in person_spreads(rows)}
+    assert by_person["b"].stands_out
+    assert not by_person["a"].stands_out
+    assert not by_person["c"].stands_out
+    assert by_person["b"].ratio == pytest.approx(4.0, rel=0.25)
+    assert by_person["b"].ratio_lower < 4.0 < by_person["b"].ratio_upper
 
 
 def test_nobody_to_compare_with_is_refused() -> None:

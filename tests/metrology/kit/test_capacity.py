@@ -15,9 +15,9 @@ NOMINAL = ellipse(70.0, 70.0)  # the throat of the invented manifold, 3848.5 mm�
 
 
 def throat() -> Formula:
-    found = parse("pi / 4 * F41 * F55", {"F41": 1, "F55": 1})
-    assert isinstance(found, Formula)
-    return found
+    parsed = parse("pi / 4 * F41 * F55", {"F41": 1, "F55": 1})
+    assert isinstance(parsed, Formula)
+    return parsed
 
 
 def test_the_throat_before_and_after_its_correction() -> None:
@@ -33,9 +33,9 @@ def test_the_throat_before_and_after_its_correction() -> None:
 
 
 def test_a_miss_of_7_7_percent_is_said_as_such() -> None:
-    found = capacity(Estimate(42.46, 0.0), 46.0, 46.0, unit="m³/min")
-    assert found.sentence == "7.7 % under: 42.5 of 46.0 rated m³/min"
-    assert found.short == pytest.approx(0.077, abs=0.0005)
+    flow = capacity(Estimate(42.46, 0.0), 46.0, 46.0, unit="m³/min")
+    assert flow.sentence == "7.7 % under: 42.5 of 46.0 rated m³/min"
+    assert flow.short == pytest.approx(0.077, abs=0.0005)
 
 
 def test_two_dimensions_a_little_small_lose_what_one_loses_alone() -> None:
@@ -63,10 +63,10 @@ def test_levels(ratio: float, level: str) -> None:
 
 @given(st.floats(0.5, 1.5), st.floats(0.2, 2.0), st.floats(0.001, 0.05))
 def test_relative_u_is_the_exponent_times_that_of_the_area(ratio: float, n: float, u: float) -> None:
-    found = capacity(Estimate(1000 * ratio, 1000 * ratio * u), 1000.0, 46.0, n)
-    assert found.value == pytest.approx(46.0 * ratio**n)
-    assert found.u / found.value == pytest.approx(n * u)
-    assert 0 <= found.p_meets <= 1 and found.caveat == CAVEAT
+    flow = capacity(Estimate(1000 * ratio, 1000 * ratio * u), 1000.0, 46.0, n)
+    assert flow.value == pytest.approx(46.0 * ratio**n)
+    assert flow.u / flow.value == pytest.approx(n * u)
+    assert 0 <= flow.p_meets <= 1 and flow.caveat == CAVEAT
 
 
 def test_the_caveat_says_that_it_is_no_test() -> None:
@@ -100,10 +100,10 @@ def test_series_and_parallel_refuse_nothing_and_none() -> None:
 
 def test_the_dimension_that_buys_the_most_back_comes_first() -> None:
     sizes = {"F41": Estimate(70.0, 0.05), "F55": Estimate(50.0, 0.05)}
-    found = buys_back(throat(), sizes, ellipse(70.0, 52.0))
-    assert [b.feature for b in found] == ["F55", "F41"]
-    assert found[0].alone_mm == pytest.approx(2.0, abs=1e-6)
-    assert found[0].percent_per_mm == pytest.approx(2.0)
+    buys = buys_back(throat(), sizes, ellipse(70.0, 52.0))
+    assert [b.feature for b in buys] == ["F55", "F41"]
+    assert buys[0].alone_mm == pytest.approx(2.0, abs=1e-6)
+    assert buys[0].percent_per_mm == pytest.approx(2.0)
 
 
 @given(st.floats(20, 100), st.floats(20, 100), st.floats(0.8, 1.2))

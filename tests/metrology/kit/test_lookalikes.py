@@ -30,10 +30,10 @@ OTHER = [a_print("e", (0, 0, 0), (70, 30, 20)), a_print("f", (150, 0, 0), (40, 3
 
 
 def test_two_cores_with_the_same_prints_go_into_each_others_seats() -> None:
-    found = look_alikes({"1": LEFT, "2": RIGHT, "3": OTHER})
-    pairs = {(f.core, f.seats_of) for f in found if f.turned == "as drawn"}
+    alike = look_alikes({"1": LEFT, "2": RIGHT, "3": OTHER})
+    pairs = {(f.core, f.seats_of) for f in alike if f.turned == "as drawn"}
     assert pairs == {("1", "2"), ("2", "1")}
-    assert found[0].p > 0.99 and "core 1 goes into the seats of core 2" in found[0].sentence
+    assert alike[0].p > 0.99 and "core 1 goes into the seats of core 2" in alike[0].sentence
 
 
 def test_the_key_that_is_named_stops_both_from_going_into_the_other() -> None:
@@ -67,9 +67,9 @@ def test_symmetric_keys_go_in_upside_down_and_a_shifted_one_does_not() -> None:
         a_print(f"k{i}", at, (30, 30, 15))
         for i, at in enumerate([(0.0, 0.0, 0.0), (120.0, 0.0, 0.0), (0.0, 80.0, 0.0), (120.0, 80.0, 0.0)])
     ]
-    found = look_alikes({"5": four})
-    assert {f.turned for f in found} >= {"upside down, turned about x", "upside down, turned about y"}
-    assert all(f.remedy is not None for f in found)
+    alike = look_alikes({"5": four})
+    assert {f.turned for f in alike} >= {"upside down, turned about x", "upside down, turned about y"}
+    assert all(f.remedy is not None for f in alike)
     keyed = [replace(four[0], at=(8.0, 3.0, 0.0)), *four[1:]]
     assert look_alikes({"5": keyed}) == []
 
@@ -99,22 +99,22 @@ def test_a_quarter_turn_swaps_the_sizes() -> None:
 
 
 def test_one_round_print_alone_asks_for_a_key() -> None:
-    found = look_alikes({"1": [a_print("a", (0, 0, 0), (40, 40, 40))]})
-    assert found and all(f.remedy is not None and f.remedy.how in ("larger", "key") for f in found)
+    alike = look_alikes({"1": [a_print("a", (0, 0, 0), (40, 40, 40))]})
+    assert alike and all(f.remedy is not None and f.remedy.how in ("larger", "key") for f in alike)
 
 
 def test_a_smaller_core_in_a_larger_seat_is_found_though_not_the_other_way() -> None:
     small = [a_print("s", (0, 0, 0), (20, 22, 24))]
     large = [a_print("l", (0, 0, 0), (50, 55, 60))]
-    found = {(f.core, f.seats_of) for f in look_alikes({"1": small, "2": large}) if f.core != f.seats_of}
-    assert found == {("1", "2")}
+    alike = {(f.core, f.seats_of) for f in look_alikes({"1": small, "2": large}) if f.core != f.seats_of}
+    assert alike == {("1", "2")}
 
 
 def test_the_chance_follows_the_measured_sizes() -> None:
     exact = [a_print("a", (0, 0, 0), (40, 40, 20), c=0.0)]
     other = [a_print("b", (0, 0, 0), (40.02, 60, 20), c=0.0)]
-    found = [f for f in look_alikes({"1": exact, "2": other}) if (f.core, f.turned) == ("1", "as drawn")]
-    assert found and 0.3 < found[0].p < 0.8  # 0.02 of room in x, none in z, u 0.04
+    alike = [f for f in look_alikes({"1": exact, "2": other}) if (f.core, f.turned) == ("1", "as drawn")]
+    assert alike and 0.3 < alike[0].p < 0.8  # 0.02 of room in x, none in z, u 0.04
 
 
 @settings(max_examples=40)
@@ -125,8 +125,8 @@ def test_the_chance_follows_the_measured_sizes() -> None:
 def test_a_copy_of_a_core_always_goes_into_its_seats(sizes: list[tuple[float, float, float]], shift: int) -> None:
     prints = [a_print(f"p{i}", (i * 150.0, i * i * 40.0, 0.0), s) for i, s in enumerate(sizes)]
     moved = [replace(p, at=(p.at[0] + shift, p.at[1] - 7.0 * shift, p.at[2] + 3.0)) for p in prints]
-    found = {(f.core, f.seats_of, f.turned) for f in look_alikes({"1": prints, "2": moved}, remedies=0)}
-    assert {("1", "2", "as drawn"), ("2", "1", "as drawn")} <= found
+    alike = {(f.core, f.seats_of, f.turned) for f in look_alikes({"1": prints, "2": moved}, remedies=0)}
+    assert {("1", "2", "as drawn"), ("2", "1", "as drawn")} <= alike
 
 
 def test_a_hundred_cores_are_compared_with_few_calls() -> None:

@@ -16,9 +16,9 @@ POWERS = {"F41": 1, "F55": 1, "F1": 1, "F2": 1, "angle": 0, "area": 2}
 
 
 def formula(text: str) -> Formula:
-    found = parse(text, POWERS)
-    assert isinstance(found, Formula), found
-    return found
+    parsed = parse(text, POWERS)
+    assert isinstance(parsed, Formula), parsed
+    return parsed
 
 
 @pytest.mark.parametrize(
@@ -89,10 +89,10 @@ def test_units_are_worked_out(text: str, unit: str) -> None:
     ],
 )
 def test_what_is_not_understood_is_said_in_a_sentence(text: str, words: str) -> None:
-    found = parse(text, POWERS)
-    assert isinstance(found, str)
-    assert words in found
-    assert "\n" not in found and len(found) < 700
+    parsed = parse(text, POWERS)
+    assert isinstance(parsed, str)
+    assert words in parsed
+    assert "\n" not in parsed and len(parsed) < 700
 
 
 @settings(max_examples=300)
@@ -127,11 +127,11 @@ def test_what_is_not_understood_is_said_in_a_sentence(text: str, words: str) -> 
     ).map("".join)
 )
 def test_any_text_gives_a_formula_or_a_sentence_and_nothing_else(text: str) -> None:
-    found = parse(text, POWERS)
-    assert isinstance(found, Formula | str)
-    if isinstance(found, Formula):
+    parsed = parse(text, POWERS)
+    assert isinstance(parsed, Formula | str)
+    if isinstance(parsed, Formula):
         try:
-            value = value_of(found, dict.fromkeys(POWERS, 3.0))
+            value = value_of(parsed, dict.fromkeys(POWERS, 3.0))
         except DataError:
             return
         assert math.isfinite(value)
@@ -148,16 +148,16 @@ def trees() -> st.SearchStrategy[str]:
 
 @given(trees(), st.floats(1, 100), st.floats(1, 100))
 def test_a_formula_has_the_value_python_gives_it(text: str, a: float, b: float) -> None:
-    found = parse(text, {"F41": 0, "F55": 0})
-    assert isinstance(found, Formula)
+    parsed = parse(text, {"F41": 0, "F55": 0})
+    assert isinstance(parsed, Formula)
     try:
         # the text is built above from numbers, two names and + - * / only
         want = eval(text, {"__builtins__": {}}, {"F41": a, "F55": b, "pi": math.pi})
     except ZeroDivisionError:
         with pytest.raises(DataError, match="division by 0"):
-            value_of(found, {"F41": a, "F55": b})
+            value_of(parsed, {"F41": a, "F55": b})
         return
-    assert value_of(found, {"F41": a, "F55": b}) == pytest.approx(want)
+    assert value_of(parsed, {"F41": a, "F55": b}) == pytest.approx(want)
 
 
 def test_a_missing_size_is_named() -> None:

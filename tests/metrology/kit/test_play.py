@@ -21,38 +21,38 @@ def play(core: str, into: str, c: float, u: float = 0.0, **more: object) -> Play
 def test_float_of_a_tower_is_the_sum_of_all_clearances_below_it(cs: list[float]) -> None:
     cores = [str(i) for i in range(len(cs))]
     plays = [play(c, cores[i - 1] if i else "drag", cs[i]) for i, c in enumerate(cores)]
-    found = floats(plays, cores)
+    floating = floats(plays, cores)
     for i, core in enumerate(cores):
-        assert found[core, "y"].total == pytest.approx(sum(cs[: i + 1]))
-        assert found[core, "y"].high.value == pytest.approx(-found[core, "y"].low.value)
+        assert floating[core, "y"].total == pytest.approx(sum(cs[: i + 1]))
+        assert floating[core, "y"].high.value == pytest.approx(-floating[core, "y"].low.value)
 
 
 @given(st.lists(st.floats(0, 2), min_size=1, max_size=5))
 def test_of_fits_side_by_side_the_closest_decides(cs: list[float]) -> None:
-    found = floats([play("1", "drag", c, name=f"K{i}") for i, c in enumerate(cs)], ["1"])
-    assert found["1", "y"].total == pytest.approx(min(cs))
+    floating = floats([play("1", "drag", c, name=f"K{i}") for i, c in enumerate(cs)], ["1"])
+    assert floating["1", "y"].total == pytest.approx(min(cs))
 
 
 def test_the_way_to_the_mould_is_named() -> None:
     plays = [play("1", "drag", 0.6, name="K1"), play("5", "1", 0.3, name="K6"), play("6", "5", 0.3, name="K7")]
-    found = floats(plays, ["1", "5", "6"])["6", "y"]
-    assert found.total == pytest.approx(1.2) and found.high_via == ("K7", "K6", "K1")
+    floating = floats(plays, ["1", "5", "6"])["6", "y"]
+    assert floating.total == pytest.approx(1.2) and floating.high_via == ("K7", "K6", "K1")
 
 
 def test_a_core_that_can_rise_floats_upward_only() -> None:
     plays = [play("1", "drag", 0.5, axis="z", rise=True), play("5", "1", 0.3, axis="z", rise=True)]
-    found = floats(plays, ["1", "5"])
-    assert (found["5", "z"].low.value, found["5", "z"].high.value) == (0.0, pytest.approx(0.8))
+    floating = floats(plays, ["1", "5"])
+    assert (floating["5", "z"].low.value, floating["5", "z"].high.value) == (0.0, pytest.approx(0.8))
 
 
 def test_uncertainty_adds_along_the_way() -> None:
-    found = floats([play("1", "drag", 0.6, 0.06), play("5", "1", 0.3, 0.08)], ["1", "5"])
-    assert found["5", "y"].high.u == pytest.approx(0.05)  # half of each, root of squares
+    floating = floats([play("1", "drag", 0.6, 0.06), play("5", "1", 0.3, 0.08)], ["1", "5"])
+    assert floating["5", "y"].high.u == pytest.approx(0.05)  # half of each, root of squares
 
 
 def test_what_nothing_holds_is_absent() -> None:
-    found = floats([play("5", "1", 0.3)], ["1", "5"])
-    assert found == {}
+    floating = floats([play("5", "1", 0.3)], ["1", "5"])
+    assert floating == {}
 
 
 def test_a_clearance_below_zero_gives_no_float() -> None:

@@ -162,8 +162,8 @@ def test_an_order_with_a_core_twice_missing_or_unknown_is_told() -> None:
     ],
 )
 def test_wrong_facts_are_said_in_a_sentence(cores: list[str], sits: list[Sits], kind: str, words: str) -> None:
-    found = [t for t in problems(cores, sits) if t.kind == kind]
-    assert found and words in found[0].sentence
+    troubles = [t for t in problems(cores, sits) if t.kind == kind]
+    assert troubles and words in troubles[0].sentence
 
 
 def test_right_facts_give_no_problem() -> None:

@@ -33,11 +33,11 @@ def test_the_sentence_says_reading_block_and_certificate(shop: SmallShop) -> Non
 
 @pytest.mark.parametrize(("text", "within"), [("25.04", True), ("24.96", True), ("25.05", False), ("24.95", False)])
 def test_certificate_piece_and_display_together_are_allowed(shop: SmallShop, text: str, within: bool) -> None:
-    found = result(desk(shop).take(text))
+    outcome = result(desk(shop).take(text))
     # U 0.04 of the certificate, 0.001 of the block, half a step of 0.01 as a rectangle, all at k = 2
-    assert found.allowed == pytest.approx((0.04**2 + 0.001**2 + (2 * 0.005 / 3**0.5) ** 2) ** 0.5)
-    assert found.within is within
-    assert ("NOT within" in found.sentence) is not within
+    assert outcome.allowed == pytest.approx((0.04**2 + 0.001**2 + (2 * 0.005 / 3**0.5) ** 2) ** 0.5)
+    assert outcome.within is within
+    assert ("NOT within" in outcome.sentence) is not within
 
 
 def test_an_error_that_the_certificate_states_is_allowed_for_and_said(shop: SmallShop) -> None:
@@ -108,8 +108,8 @@ def test_what_is_no_reading_is_given_back(shop: SmallShop, text: str) -> None:
 
 
 def test_repeats_in_one_line_are_judged_as_their_mean(shop: SmallShop) -> None:
-    found = result(desk(shop).take("25.00 25.02 25.04"))
-    assert len(found.checks) == 3 and found.error == pytest.approx(0.02)
+    outcome = result(desk(shop).take("25.00 25.02 25.04"))
+    assert len(outcome.checks) == 3 and outcome.error == pytest.approx(0.02)
 
 
 @pytest.mark.parametrize(

@@ -20,18 +20,18 @@ def test_every_reading_of_the_days_is_judged_again_and_changes_are_listed(days: 
     days.read("2026-02-05", "F2", "40.59")  # conforms as read; 0.04 too high it is undecided ... and so on
     days.read("2026-02-06", "F2", "40.65")
     days.read("2026-03-01", "F2", "40.40")
-    found = trace.trace(
+    traced = trace.trace(
         days.record,
         days.caliper,
         BiasFinding(bias=0.05, u=0.005, from_on="2026-02-01", to_on=None, why="seen", found_from="check"),
         TODAY,
     )
-    assert (found.readings, found.lines, found.subjects) == (3, 3, 1)  # not the one of January
-    assert [(c.value, round(c.corrected, 2), c.before, c.after) for c in found.changes] == [
+    assert (traced.readings, traced.lines, traced.subjects) == (3, 3, 1)  # not the one of January
+    assert [(c.value, round(c.corrected, 2), c.before, c.after) for c in traced.changes] == [
         (40.59, 40.54, "undecided", "conforms"),
         (40.65, 40.6, "does not conform", "undecided"),
     ]
-    assert found.worse == 0 and "2 verdicts change; none of them said conforms." in found.sentence
+    assert traced.worse == 0 and "2 verdicts change; none of them said conforms." in traced.sentence
 
 
 def test_verdicts_that_no_longer_say_conforms_are_counted(days: Days) -> None:
@@ -39,20 +39,20 @@ def test_verdicts_that_no_longer_say_conforms_are_counted(days: Days) -> None:
     finding = BiasFinding(
         bias=-0.05, u=0.005, from_on="2026-02-01", to_on=None, why="seen", found_from="check"
     )  # it read low: the stick is larger
-    found = trace.trace(days.record, days.caliper, finding, TODAY)
-    assert found.worse == 1 and found.changes[0].before == "conforms"
-    assert "1 verdict changes; it no longer says conforms" in found.sentence
+    traced = trace.trace(days.record, days.caliper, finding, TODAY)
+    assert traced.worse == 1 and traced.changes[0].before == "conforms"
+    assert "1 verdict changes; it no longer says conforms" in traced.sentence
 
 
 def test_repeats_of_one_line_are_judged_as_their_mean(days: Days) -> None:
     days.read("2026-02-05", "F2", "40.58 40.60 40.59")
-    found = trace.trace(
+    traced = trace.trace(
         days.record,
         days.caliper,
         BiasFinding(bias=0.05, u=0.0, from_on="2026-02-01", to_on=None, why="w", found_from="f"),
         TODAY,
     )
-    assert (found.readings, found.lines) == (3, 1)
+    assert (traced.readings, traced.lines) == (3, 1)
 
 
 @pytest.mark.parametrize(
@@ -78,44 +78,44 @@ def test_a_bias_that_cannot_be_is_refused_with_a_sentence(days: Days, finding: B
 
 
 def test_days_without_readings_have_nothing_to_look_at(days: Days) -> None:
-    found = trace.trace(
+    traced = trace.trace(
         days.record,
         days.caliper,
         BiasFinding(bias=0.05, u=0.0, from_on="2020-01-01", to_on="2020-02-01", why="w", found_from="f"),
         TODAY,
     )
-    assert found.readings == 0 and "nothing has to be looked at" in found.sentence
+    assert traced.readings == 0 and "nothing has to be looked at" in traced.sentence
 
 
 def test_a_bad_check_is_traced_back_to_the_last_good_one(days: Days) -> None:
     days.check("2026-02-02", 50.01)
     days.check("2026-02-16", 50.0)
     days.check("2026-03-02", 50.06)
-    (found,) = findings.findings(days.record, days.caliper, TODAY)
-    assert (found.bias, found.from_on, found.to_on) == (pytest.approx(0.06), "2026-02-16", None)
-    assert "the check of 2026-02-16 was good" in found.why
+    (shown,) = findings.findings(days.record, days.caliper, TODAY)
+    assert (shown.bias, shown.from_on, shown.to_on) == (pytest.approx(0.06), "2026-02-16", None)
+    assert "the check of 2026-02-16 was good" in shown.why
 
 
 def test_a_check_that_just_passes_is_not_a_good_one_when_it_is_nearer_to_the_bias(days: Days) -> None:
     days.check("2026-02-02", 50.0)
     days.check("2026-02-16", 50.035)  # within the certificate, but half the way there
     days.check("2026-03-02", 50.06)
-    (found,) = findings.findings(days.record, days.caliper, TODAY)
-    assert found.from_on == "2026-02-02"
+    (shown,) = findings.findings(days.record, days.caliper, TODAY)
+    assert shown.from_on == "2026-02-02"
 
 
 def test_a_bad_check_that_led_to_an_adjustment_held_until_then(days: Days) -> None:
     days.check("2026-03-02", 50.06)
     days.certificate("2026-03-05", "adjusted")  # which does not say how far off it was
-    (found,) = findings.findings(days.record, days.caliper, TODAY)
-    assert (found.from_on, found.to_on) == ("2026-01-02", "2026-03-05")
+    (shown,) = findings.findings(days.record, days.caliper, TODAY)
+    assert (shown.from_on, shown.to_on) == ("2026-01-02", "2026-03-05")
 
 
 def test_without_a_good_check_it_goes_back_to_the_certificate(days: Days) -> None:
     days.check("2026-03-02", 49.93)
-    (found,) = findings.findings(days.record, days.caliper, TODAY)
-    assert (found.from_on, found.bias) == ("2026-01-02", pytest.approx(-0.07))
-    assert "the certificate of 2026-01-02 was good" in found.why
+    (shown,) = findings.findings(days.record, days.caliper, TODAY)
+    assert (shown.from_on, shown.bias) == ("2026-01-02", pytest.approx(-0.07))
+    assert "the certificate of 2026-01-02 was good" in shown.why
 
 
 def test_a_check_that_reads_well_again_leaves_nothing_to_trace(days: Days) -> None:
@@ -126,8 +126,8 @@ def test_a_check_that_reads_well_again_leaves_nothing_to_trace(days: Days) -> No
 
 def test_an_as_found_error_above_its_u_is_traced_to_the_day_it_was_adjusted(days: Days) -> None:
     days.certificate("2026-03-05", "adjusted", 0.09)
-    (found,) = findings.findings(days.record, days.caliper, TODAY)
-    assert (found.bias, found.from_on, found.to_on) == (0.09, "2026-01-02", "2026-03-05")
+    (shown,) = findings.findings(days.record, days.caliper, TODAY)
+    assert (shown.bias, shown.from_on, shown.to_on) == (0.09, "2026-01-02", "2026-03-05")
     days.certificate("2026-03-08", "pass", 0.02)  # within its U: nothing came to light
     assert len(findings.findings(days.record, days.caliper, TODAY)) == 1
 
@@ -138,22 +138,22 @@ def test_a_step_in_many_checks_gives_the_day_it_began_and_the_bias_since(days: D
         days.check(f"2026-01-{5 + n:02d}", 50.0 + x)
     for n, x in enumerate(scatter):
         days.check(f"2026-02-{5 + n:02d}", 50.06 + x)
-    (found,) = findings.findings(days.record, days.caliper, TODAY)
-    assert (found.from_on, found.to_on) == ("2026-01-12", None)
-    assert found.bias == pytest.approx(0.06, abs=0.005) and found.u < 0.006
+    (shown,) = findings.findings(days.record, days.caliper, TODAY)
+    assert (shown.from_on, shown.to_on) == ("2026-01-12", None)
+    assert shown.bias == pytest.approx(0.06, abs=0.005) and shown.u < 0.006
 
 
 def test_one_bad_check_after_many_good_ones_is_traced_to_the_last_good_one(days: Days) -> None:
     for n in range(12):
         days.check(f"2026-02-{1 + n:02d}", 50.0 + 0.01 * (n % 3 - 1))
     days.check("2026-03-02", 50.07)
-    (found,) = findings.findings(days.record, days.caliper, TODAY)
-    assert (found.from_on, found.to_on, found.bias) == ("2026-02-12", None, pytest.approx(0.07))
+    (shown,) = findings.findings(days.record, days.caliper, TODAY)
+    assert (shown.from_on, shown.to_on, shown.bias) == ("2026-02-12", None, pytest.approx(0.07))
 
 
 def test_a_bias_on_record_is_not_found_again_and_certificate_and_checks_give_one_finding(days: Days) -> None:
     days.check("2026-03-02", 50.06)
     days.certificate("2026-03-05", "adjusted", 0.06)
-    (found,) = findings.findings(days.record, days.caliper, TODAY)
-    trace.confirm(days.record, days.ab, days.caliper, found)
+    (shown,) = findings.findings(days.record, days.caliper, TODAY)
+    trace.confirm(days.record, days.ab, days.caliper, shown)
     assert findings.findings(days.record, days.caliper, TODAY) == []

@@ -46,8 +46,8 @@ def certificate(done: str, due: str | None = None, result: str = "pass", **more:
 def test_every_state_of_a_calibration_has_its_sentence(
     calibrations: tuple[Calibration, ...], state: str, words: str
 ) -> None:
-    found, sentence = gauges.calibration_state(CALIPER, calibrations, TODAY)
-    assert (found, words in sentence) == (state, True), sentence
+    state_now, sentence = gauges.calibration_state(CALIPER, calibrations, TODAY)
+    assert (state_now, words in sentence) == (state, True), sentence
     assert state in gauges.STATE_SYMBOL
 
 
@@ -129,11 +129,11 @@ def test_a_bias_ends_with_its_last_day_or_with_an_adjustment(shop: SmallShop) ->
 # ------------------------------------------------------------------------------ good enough for what
 def test_features_are_ranked_by_what_the_guard_takes_of_the_band(shop: SmallShop) -> None:
     job = find.job(shop.record, "PB-12")
-    found = gauges.good_for(shop.record, job, shop.caliper, today=TODAY)
-    shares = [f.share for f in found if f.share is not None]
-    assert shares == sorted(shares) and len(found) == 6
-    assert found[0].sizes.feature.balloon == "F4"  # the widest band
-    for f in found:
+    ranked = gauges.good_for(shop.record, job, shop.caliper, today=TODAY)
+    shares = [f.share for f in ranked if f.share is not None]
+    assert shares == sorted(shares) and len(ranked) == 6
+    assert ranked[0].sizes.feature.balloon == "F4"  # the widest band
+    for f in ranked:
         u = (0.02**2 + (0.005**2) / 3) ** 0.5  # certificate U 0.04 at k 2, half a step of 0.01
         assert f.u == pytest.approx(u)
         assert f.share == pytest.approx(2 * 1.6448536 * u / f.sizes.band.width, rel=1e-6)  # proof at 95 %
@@ -143,8 +143,8 @@ def test_features_are_ranked_by_what_the_guard_takes_of_the_band(shop: SmallShop
 def test_an_instrument_that_is_too_coarse_can_never_say_conforms(shop: SmallShop) -> None:
     job = find.job(shop.record, "PB-12")
     tape = shop.record.add(Instrument(label="tape", kind="tape", resolution=1.0, range_hi=5000.0), shop.ab.id)
-    found = gauges.good_for(shop.record, job, tape, find.subject(shop.record, job, "stick 1"), today=TODAY)
-    never = [f for f in found if not f.can_conform]
+    ranked = gauges.good_for(shop.record, job, tape, find.subject(shop.record, job, "stick 1"), today=TODAY)
+    never = [f for f in ranked if not f.can_conform]
     assert never and all(f.share >= 1 and f.sentence == "can never say conforms" for f in never)
     middle = never[0].sizes
     means = judging.means(tape, (), TODAY)

@@ -192,9 +192,9 @@ def test_a_bias_study_reads_one_reference_and_gives_the_bias(shop: SmallShop) ->
     for n in range(10):
         desk.sit(shop.ab) if desk.person is None else None
         desk.take(f"{25.03 + 0.01 * (n % 3 - 1):.2f}")
-    found = results.evaluate(shop.record, study).bias
-    assert found is not None and found.n == 10 and found.bias == pytest.approx(0.029, abs=0.002)
-    assert found.differs and found.u > 0.001  # the reference's own u is in it
+    bias = results.evaluate(shop.record, study).bias
+    assert bias is not None and bias.n == 10 and bias.bias == pytest.approx(0.029, abs=0.002)
+    assert bias.differs and bias.u > 0.001  # the reference's own u is in it
 
 
 def test_a_bias_that_a_study_shows_is_offered_to_be_traced_back(shop: SmallShop) -> None:
@@ -205,9 +205,9 @@ def test_a_bias_that_a_study_shows_is_offered_to_be_traced_back(shop: SmallShop)
         if desk.slot is None:
             desk.sit(shop.ab)
         desk.take(f"{25.06 + 0.01 * (len(desk.done) % 3 - 1):.2f}")
-    (found,) = findings.findings(shop.record, shop.caliper)
-    assert found.bias == pytest.approx(0.059, abs=0.002) and found.from_on == "2026-01-05"
-    assert found.found_from == "bias study B1 block" and "the certificate of 2026-01-05 was good" in found.why
+    (shown,) = findings.findings(shop.record, shop.caliper)
+    assert shown.bias == pytest.approx(0.059, abs=0.002) and shown.from_on == "2026-01-05"
+    assert shown.found_from == "bias study B1 block" and "the certificate of 2026-01-05 was good" in shown.why
 
 
 def test_a_linearity_study_finds_a_slope(shop: SmallShop) -> None:
@@ -221,8 +221,8 @@ def test_a_linearity_study_finds_a_slope(shop: SmallShop) -> None:
         assert slot
         size = desk.parts[slot.part].reference_mm or 0.0
         desk.take(f"{size * 1.001 + 0.01 * (len(desk.done) % 2):.2f}")
-    found = results.evaluate(shop.record, study).linearity
-    assert found is not None and found.slope == pytest.approx(0.001, abs=2e-4) and found.differs
+    linearity = results.evaluate(shop.record, study).linearity
+    assert linearity is not None and linearity.slope == pytest.approx(0.001, abs=2e-4) and linearity.differs
 
 
 def test_a_stability_study_keeps_the_order_of_taking(shop: SmallShop) -> None:
@@ -233,5 +233,5 @@ def test_a_stability_study_keeps_the_order_of_taking(shop: SmallShop) -> None:
         if desk.person is None:
             desk.sit(shop.ab)
         desk.take(f"{25.0 + (0.05 if n >= 12 else 0.0) + 0.01 * (n * 7 % 5 // 2):.2f}")
-    found = results.evaluate(shop.record, study).stability
-    assert found is not None and [s.index for s in found.steps] == [12] and not found.stable
+    stability = results.evaluate(shop.record, study).stability
+    assert stability is not None and [s.index for s in stability.steps] == [12] and not stability.stable

@@ -24,12 +24,12 @@ def read(shop: Measured, lots: int, bias: float) -> None:
 def test_a_bias_between_two_in_turn_is_found_with_its_size(measured: Measured) -> None:
     read(measured, 2 * FEWEST_IN_SERIES, 0.05)
     one, two = (find.instrument(measured.record, f"caliper {n}") for n in (1, 2))
-    (found,) = routine(measured.record, measured.job, [one, two]).biases
-    assert found.bias.differs and found.to_on is None
-    assert found.bias.estimate.value == pytest.approx(0.05, abs=4 * found.bias.estimate.u)
-    assert 0 < found.bias.estimate.u < 0.01
+    (between_two,) = routine(measured.record, measured.job, [one, two]).biases
+    assert between_two.bias.differs and between_two.to_on is None
+    assert between_two.bias.estimate.value == pytest.approx(0.05, abs=4 * between_two.bias.estimate.u)
+    assert 0 < between_two.bias.estimate.u < 0.01
     back = between(measured.record, measured.job, two, one)
-    assert back.estimate.value == pytest.approx(-found.bias.estimate.value)
+    assert back.estimate.value == pytest.approx(-between_two.bias.estimate.value)
     told = routine(measured.record, measured.job)
     assert len(told.biases) == 1  # the others read nothing
     assert any("caliper 2" in sentence and "to now" in sentence for sentence in told.sentences)
@@ -37,14 +37,14 @@ def test_a_bias_between_two_in_turn_is_found_with_its_size(measured: Measured) -
 
 def test_calipers_that_agree_are_not_told_of(measured: Measured) -> None:
     read(measured, 2 * FEWEST_IN_SERIES, 0.0)
-    found = routine(measured.record, measured.job)
-    assert not found.biases[0].bias.differs and not found.sentences
+    everyday = routine(measured.record, measured.job)
+    assert not everyday.biases[0].bias.differs and not everyday.sentences
 
 
 def test_a_handful_of_readings_tells_nothing(measured: Measured) -> None:
     read(measured, FEWEST_IN_SERIES - 1, 0.05)
-    found = routine(measured.record, measured.job)
-    assert (found.biases, found.spreads, found.sentences) == ((), (), ())
+    everyday = routine(measured.record, measured.job)
+    assert (everyday.biases, everyday.spreads, everyday.sentences) == ((), (), ())
     one, two = (find.instrument(measured.record, f"caliper {n}") for n in (1, 2))
     with pytest.raises(DataError):
         between(measured.record, measured.job, one, two)
@@ -53,8 +53,8 @@ def test_a_handful_of_readings_tells_nothing(measured: Measured) -> None:
 def test_readings_on_tools_and_outside_the_days_are_left_alone(measured: Measured) -> None:
     read(measured, 2 * FEWEST_IN_SERIES, 0.05)
     measured.on_tool([70.0] * 40, instrument="caliper 2")  # another thing altogether
-    (found,) = routine(measured.record, measured.job).biases
-    assert found.bias.estimate.value == pytest.approx(0.05, abs=0.02)
+    (between_two,) = routine(measured.record, measured.job).biases
+    assert between_two.bias.estimate.value == pytest.approx(0.05, abs=0.02)
     one, two = (find.instrument(measured.record, f"caliper {n}") for n in (1, 2))
     with pytest.raises(DataError):
         between(measured.record, measured.job, one, two, "1990-01-01", "1990-12-31")

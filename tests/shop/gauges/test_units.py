@@ -67,3 +67,13 @@ def test_the_band_is_in_its_own_unit_or_that_of_the_heading(typed: str, heading:
 def test_what_is_no_band_gets_a_sentence(typed: str) -> None:
     with pytest.raises(DataError, match="The band is the upper limit less the lower one"):
         units.band_width(typed)
+
+
+@pytest.mark.parametrize(
+    ("text", "heading", "mm"), [("0.02", "", 0.02), ("0.001", "in", 0.0254), ("1/64 in", "mm", 25.4 / 64)]
+)
+def test_what_a_gauge_reads_in(text: str, heading: str, mm: float) -> None:
+    assert units.step(text, "length", heading) == pytest.approx(mm)
+    for wrong in ("0", "-1", "fine"):
+        with pytest.raises(DataError, match="The step is what the gauge reads in"):
+            units.step(wrong)

@@ -292,8 +292,8 @@ def test_a_whole_sampling_comes_in_from_a_spreadsheet_and_is_explained(
         record, job, tmp_path / "t1.xlsx", "T1", Options(by="IN", instrument="caliper 1 (CAL1)"), "2023-09-11"
     )
     assert done.castings == 3
-    found = first_article(record, job, "T1")
-    assert {"core 4 y", "size F55"} <= {one.name for one in found.causes.found}
+    article = first_article(record, job, "T1")
+    assert {"core 4 y", "size F55"} <= {one.name for one in article.causes.found}
     record.close()
 
 

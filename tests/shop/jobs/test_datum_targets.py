@@ -75,8 +75,14 @@ def test_two_rows_of_targets_carry_heights_and_a_tilt_can_be_told_between_them(s
     put(shop, label="A2", x="220", y="10")
     put(shop, label="A3", x="220", y="50")
     open_round(shop.record, job, "S1", ["C1"])
-    (found,) = datums(Sampling(shop.record, job, pick_round(shop.record, job, "S1")))
-    assert (found.axis, found.near_mm, found.far_mm, found.near, found.far) == ("z", 20.0, 220.0, "A1", "A2 and A3")
+    (heights,) = datums(Sampling(shop.record, job, pick_round(shop.record, job, "S1")))
+    assert (heights.axis, heights.near_mm, heights.far_mm, heights.near, heights.far) == (
+        "z",
+        20.0,
+        220.0,
+        "A1",
+        "A2 and A3",
+    )
 
 
 TARGETS = """

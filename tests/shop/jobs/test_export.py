@@ -268,9 +268,9 @@ def test_a_long_record_is_not_held_in_memory(shop: SmallShop, monkeypatch: pytes
             sum(1 for _ in export.rows(reader))
             tracemalloc.start()
             sum(1 for _ in export.rows(reader))
-            found = tracemalloc.get_traced_memory()[1]
+            peak_bytes = tracemalloc.get_traced_memory()[1]
             tracemalloc.stop()
-        return found
+        return peak_bytes
 
     grow(500)
     short = peak()

@@ -41,14 +41,14 @@ def test_readings_come_oldest_first_and_struck_ones_stay_marked(measured: Measur
     first, second = measured.on_tool([59.61, 59.75])
     measured.void(second, "read upside down")
     (castings,) = measured.on_castings([59.0])
-    found = listing.readings(measured.record, measured.job)
-    assert [(r["tool"], r["value"], r["void"]) for r in found] == [
+    rows = listing.readings(measured.record, measured.job)
+    assert [(r["tool"], r["value"], r["void"]) for r in rows] == [
         ("stick 1", 59.61, None),
         ("stick 1", 59.75, "read upside down"),
         ("casting C1", 59.0, None),
     ]
-    assert [r["typed"] for r in found] == ["59.61", "59.75", "59"]
-    assert {(r["by"], r["with"], r["feature"]) for r in found} == {("AB", "caliper 1", "F1")}
-    assert len({r["id"] for r in found}) == 3
+    assert [r["typed"] for r in rows] == ["59.61", "59.75", "59"]
+    assert {(r["by"], r["with"], r["feature"]) for r in rows} == {("AB", "caliper 1", "F1")}
+    assert len({r["id"] for r in rows}) == 3
     only = listing.readings(measured.record, measured.job, find.subject(measured.record, measured.job, "casting C1"))
     assert [r["value"] for r in only] == [castings.value] and first.value == 59.61

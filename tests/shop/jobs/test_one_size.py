@@ -11,18 +11,18 @@ from inspect_tui.todo import Todo
 
 
 def worked(text: str, **how) -> OneSize:
-    found = size(text, **how)
-    assert isinstance(found, OneSize), found
-    return found
+    worked_out = size(text, **how)
+    assert isinstance(worked_out, OneSize), worked_out
+    return worked_out
 
 
 def test_an_inside_size_loses_its_stock_before_it_grows() -> None:
     # 62.00 finished, 1.5 a side inside -> 59.00 as cast -> 59.00 x 1.010 = 59.59
-    found = worked("62", contraction_text="1.0 %", stock_text="1.5", inside=True)
-    assert (found.finished_mm, found.cast_mm, found.stock_mm) == (62.0, 59.0, -3.0)
-    assert found.tool_mm == pytest.approx(59.59)
-    assert found.u_mm == pytest.approx(59.0 * PLAN_U)
-    assert found.status == "stated" and "stated: 1.0 %" in found.source
+    worked_out = worked("62", contraction_text="1.0 %", stock_text="1.5", inside=True)
+    assert (worked_out.finished_mm, worked_out.cast_mm, worked_out.stock_mm) == (62.0, 59.0, -3.0)
+    assert worked_out.tool_mm == pytest.approx(59.59)
+    assert worked_out.u_mm == pytest.approx(59.0 * PLAN_U)
+    assert worked_out.status == "stated" and "stated: 1.0 %" in worked_out.source
     outside = worked("62", contraction_text="1.0 %", stock_text="1.5")
     assert outside.cast_mm == 65.0 and outside.tool_mm == pytest.approx(65.65)
 
@@ -35,9 +35,9 @@ def test_a_tool_size_goes_the_same_way_back() -> None:
 
 
 def test_an_alloy_brings_its_handbook_and_the_others_beside_it() -> None:
-    found = worked("300", alloy="grey iron")
-    assert found.tool_mm == pytest.approx(300 * (1 + found.a)) and 0.005 < found.a < 0.015
-    assert found.source and (found.a, found.source) not in [(o.a, o.source) for o in found.others]
+    worked_out = worked("300", alloy="grey iron")
+    assert worked_out.tool_mm == pytest.approx(300 * (1 + worked_out.a)) and 0.005 < worked_out.a < 0.015
+    assert worked_out.source and (worked_out.a, worked_out.source) not in [(o.a, o.source) for o in worked_out.others]
 
 
 @pytest.mark.parametrize(
@@ -53,8 +53,8 @@ def test_an_alloy_brings_its_handbook_and_the_others_beside_it() -> None:
     ],
 )
 def test_what_cannot_be_worked_out_is_a_sentence(text: str, how: dict[str, object], said: str) -> None:
-    found = size(text, **how)  # type: ignore[arg-type]
-    assert isinstance(found, str) and found and said in found
+    worked_out = size(text, **how)  # type: ignore[arg-type]
+    assert isinstance(worked_out, str) and worked_out and said in worked_out
 
 
 def test_without_alloy_and_contraction_there_is_nothing_to_work_with() -> None:

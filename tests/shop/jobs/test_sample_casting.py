@@ -33,9 +33,9 @@ def two_samples(made: Kit) -> None:
 def test_repeats_and_several_samples_make_one_proposal_with_its_evidence(made: Kit) -> None:
     two_samples(made)
     made.read(made.record.items(made.job.of_id)[0], {"A": 240.3})
-    found = sample_casting.sizes(made.record, made.job)
-    assert found.system == "mm"
-    size = next(s for s in found.sizes if s.feature.balloon == "A")
+    sample = sample_casting.sizes(made.record, made.job)
+    assert sample.system == "mm"
+    size = next(s for s in sample.sizes if s.feature.balloon == "A")
     assert (size.n, size.castings) == (3, 2)
     assert size.proposal.best.text == "240 mm"
     assert size.finished == 240.0
@@ -50,9 +50,9 @@ def test_a_drawing_in_inches_is_found_out_by_its_sizes(tmp_path: Path) -> None:
             kit.add_feature(balloon, "x", size * 25.4, ("drag", -1, None), ("drag", 1, None), ())
         for serial in ("1", "2", "3"):
             kit.read(kit.casting(serial), {b: size * 25.4 + 0.05 for b, size in inches.items()})
-        found = sample_casting.sizes(record, kit.job)
-        assert found.system == "in"
-        assert {s.feature.balloon: s.proposal.best.text for s in found.sizes} == {
+        sample = sample_casting.sizes(record, kit.job)
+        assert sample.system == "in"
+        assert {s.feature.balloon: s.proposal.best.text for s in sample.sizes} == {
             "A": "9 1/2 in",
             "B": "3 1/4 in",
             "C": "1 3/16 in",
@@ -85,9 +85,9 @@ def test_wear_moves_the_proposal_to_the_side_that_is_gone(made: Kit) -> None:
     by = {f.balloon: f for f in made.record.features(made.revision.id)}
     for balloon in ("A", "D"):
         sample_casting.mark(made.record, by[balloon], "worn")
-    found = {s.feature.balloon: s for s in sample_casting.sizes(made.record, made.job, "mm").sizes}
-    assert found["A"].proposal.best.mm >= 239.2  # a body wears smaller: it was larger
-    assert found["D"].proposal.best.mm <= 50.8  # an opening of a core wears larger: it was smaller
+    sample = {s.feature.balloon: s for s in sample_casting.sizes(made.record, made.job, "mm").sizes}
+    assert sample["A"].proposal.best.mm >= 239.2  # a body wears smaller: it was larger
+    assert sample["D"].proposal.best.mm <= 50.8  # an opening of a core wears larger: it was smaller
 
 
 def test_stock_of_a_raw_face_is_taken_off_for_the_drawing(made: Kit) -> None:
