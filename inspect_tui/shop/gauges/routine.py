@@ -111,9 +111,8 @@ class _Orders:
     def key(self, logged: LoggedReading) -> tuple[int, str]:
         """(order, series): a feature in all its revisions, on castings or on sand cores."""
         item = self.items[logged.reading.item_id or b""]
-        made = (
-            item.lot_id or logged.reading.id
-        )  # ids rise as they are made, within a millisecond too: one axis for both
+        # ids rise as they are made, within a millisecond too: one axis for lots and readings
+        made = item.lot_id or logged.reading.id
         return int.from_bytes(made, "big"), f"{self.first[logged.reading.feature_id].hex()} {item.kind}"
 
 
