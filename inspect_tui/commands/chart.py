@@ -215,10 +215,10 @@ def _draw(args: Namespace, seen: FeatureView) -> None:
     painted(lambda w: paint.chart_words(seen, w, most=8, style=STYLE), most=width, asked=args.width and width)
 
 
-def _draw_histogram(args: Namespace, material: Any, found: Any) -> None:
+def _draw_histogram(args: Namespace, material: Any, bars: Any) -> None:
     from inspect_tui.report.term import feature as paint
 
     width = screen_width(args)
     out = console(width)
     out.print(f"{material.title} · {material.where}", markup=False, style="bold")
-    out.print(paint.histogram_picture(material, found, width, STYLE))
+    out.print(paint.histogram_picture(material, bars, width, STYLE))
