@@ -32,6 +32,7 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0, whether something changed or not."""
+    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.common import find
     from inspect_tui.shop.trends import kept as trend_kept
     from inspect_tui.shop.trends import surprises
@@ -42,7 +43,7 @@ def run(args: Namespace) -> int:
         if args.job is not None:
             job = find.job(record, args.job)
             kept = [k for k in kept if k.job_of_id == job.of_id]
-        report = surprises.surprises(record, kept, recent, args.rate, style=STYLE)
+        report = surprises.surprises(record, kept, recent, args.rate, style=MM if args.json else STYLE)
     finally:
         record.close()
     if args.json:

@@ -40,6 +40,7 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 with a chart, whatever it shows."""
     from inspect_tui.frozen import replace
+    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.report.paper import file as paper_file
     from inspect_tui.shop.common import find
     from inspect_tui.shop.trends import trend as trends
@@ -51,7 +52,7 @@ def run(args: Namespace) -> int:
         paper_file.target(args.to, force=args.force)
     record = open_record(args, read_only=True)
     try:
-        view = JobView(record, find.job(record, args.job), STYLE)
+        view = JobView(record, find.job(record, args.job), MM if args.json else STYLE)
         feature = view.feature(args.feature)
         tool = None
         if args.on.strip().casefold() not in ("castings", "all castings"):

@@ -43,18 +43,20 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0, or 1 when a size is at its limit or past it."""
+    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.trends import fleet, work_orders
     from inspect_tui.shop.trends import kept as trend_kept
     from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
+    style = MM if args.json else STYLE
     record = open_record(args, read_only=True)
     try:
         if args.sheet:
             return _sheet(args, record)
         kept = trend_kept.compute(record, args.per_week)[0] if args.per_week else trend_kept.current(record)[0]
         kept = _only(args, record, kept)
-        listed = fleet.fleet(kept, retired_tools(record), every=args.all, style=STYLE)
-        orders = work_orders.orders(record, listed.lines, style=STYLE) if args.orders or args.json else []
+        listed = fleet.fleet(kept, retired_tools(record), every=args.all, style=style)
+        orders = work_orders.orders(record, listed.lines, style=style) if args.orders or args.json else []
     finally:
         record.close()
     if args.json:
