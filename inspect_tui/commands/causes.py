@@ -45,28 +45,28 @@ def run(args: Namespace) -> int:
 
     with closing(open_record(args, read_only=True)) as record:
         style = MM if args.json else STYLE
-        found = first_article(record, find.job(record, args.job), args.round, style=style)
+        article = first_article(record, find.job(record, args.job), args.round, style=style)
     if args.json:
-        print_json(_json(found))
+        print_json(_json(article))
         return 0
     from inspect_tui.report.term import first_article as term
 
     out = console()
-    out.print(term.head(found), style="bold", markup=False)
-    out.print(term.questions_text(found.questions, found.loops, out.width), end="")
-    out.print(term.causes_text(found.causes, out.width, STYLE), end="")
+    out.print(term.head(article), style="bold", markup=False)
+    out.print(term.questions_text(article.questions, article.loops, out.width), end="")
+    out.print(term.causes_text(article.causes, out.width, STYLE), end="")
     return 0
 
 
-def _json(found: FirstArticle) -> dict[str, Any]:
+def _json(article: FirstArticle) -> dict[str, Any]:
     from inspect_tui.shop.first_article.result import to_plain
 
-    plain = to_plain(found)
+    plain = to_plain(article)
     causes = plain["causes"] or {}
     return {
-        "job": found.identity.job,
-        "round": found.identity.round,
-        "serials": list(found.identity.serials),
+        "job": article.identity.job,
+        "round": article.identity.round,
+        "serials": list(article.identity.serials),
         "causes": causes.get("found", []),
         "cannot_tell": causes.get("cannot_tell", []),
         "rivals": causes.get("rivals", []),

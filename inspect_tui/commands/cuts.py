@@ -45,17 +45,17 @@ def run(args: Namespace) -> int:
         from inspect_tui.shop.first_article.article import first_article
         from inspect_tui.shop.first_article.taken_over import work
 
-        found = first_article(record, job, args.round, style=MM if args.json else STYLE)
-        done = work(record, job)
+        article = first_article(record, job, args.round, style=MM if args.json else STYLE)
+        taken_over = work(record, job)
     if args.json:
         from inspect_tui.shop.first_article.result import to_plain
 
-        plain = to_plain(found)
+        plain = to_plain(article)
         cuts = plain["cuts"] or {"cuts": [], "checks": [], "tools": [], "leave_alone": [], "predicted": []}
         print_json(
             {
-                "job": found.identity.job,
-                "round": found.identity.round,
+                "job": article.identity.job,
+                "round": article.identity.round,
                 **cuts,
                 "promises": plain["promises"],
                 "taken_over": [
@@ -68,7 +68,7 @@ def run(args: Namespace) -> int:
                         "done": w.done or None,
                         "promises": dict(w.promises),
                     }
-                    for w in done
+                    for w in taken_over
                 ],
             }
         )
@@ -76,8 +76,8 @@ def run(args: Namespace) -> int:
     from inspect_tui.report.term import first_article as term
 
     out = console()
-    out.print(term.head(found), style="bold", markup=False)
-    out.print(term.cuts_text(found.cuts, found.promises, done, out.width, STYLE), end="")
+    out.print(term.head(article), style="bold", markup=False)
+    out.print(term.cuts_text(article.cuts, article.promises, taken_over, out.width, STYLE), end="")
     return 0
 
 
@@ -92,24 +92,24 @@ def _accept(args: Namespace, record: Record, job: Any) -> int:
 
     sampling = Sampling(record, job, pick_round(record, job, args.round))
     looked = look(sampling)
-    found = assemble(sampling, looked=looked)
-    if found.causes is None or found.cuts is None:
-        raise DataError(f"{found.identity.round} has no cut list: no length of it counts yet.")
+    article = assemble(sampling, looked=looked)
+    if article.causes is None or article.cuts is None:
+        raise DataError(f"{article.identity.round} has no cut list: no length of it counts yet.")
     by = find.person(record, args.by).id if args.by else None
-    done = take_over(record, sampling, looked, found.causes, found.cuts, args.accept, by, STYLE)
+    taken = take_over(record, sampling, looked, article.causes, article.cuts, args.accept, by, STYLE)
     if args.json:
         print_json(
             {
-                "taken_over": [{"tool": c.tool, "cause": c.cause, "words": c.words} for c in done.cuts],
-                "said": list(done.words),
-                "targets": len(done.targets),
+                "taken_over": [{"tool": c.tool, "cause": c.cause, "words": c.words} for c in taken.cuts],
+                "said": list(taken.words),
+                "targets": len(taken.targets),
             }
         )
         return 0
-    for words in done.words:
+    for words in taken.words:
         print(words)
     talk(
-        f"{len(done.cuts)} cuts taken over; {len(done.targets)} targets moved; each stands on the Bench of its tool "
+        f"{len(taken.cuts)} cuts taken over; {len(taken.targets)} targets moved; each stands on the Bench of its tool "
         "until it is done"
     )
     return 0

@@ -59,27 +59,27 @@ def run(args: Namespace) -> int:
         from inspect_tui.shop.first_article.article import first_article
         from inspect_tui.shop.first_article.result import to_plain
 
-        found = first_article(record, job, args.round, style=MM if args.json else STYLE)
+        article = first_article(record, job, args.round, style=MM if args.json else STYLE)
     if args.json:
-        print_json(to_plain(found))
+        print_json(to_plain(article))
     else:
         from inspect_tui.report.term import first_article as term
 
         out = console()
-        out.print(term.head_text(found), end="")
+        out.print(term.head_text(article), end="")
         print_table(
             ["feature", "name", "mean", "off", "limits", "answer", "castings"],
-            [term.feature_cells(line, STYLE) for line in found.features],
+            [term.feature_cells(line, STYLE) for line in article.features],
             right=("mean", "off"),
             spare=("name", "limits"),
-            styles=[term.STYLE[line.answer] for line in found.features],
+            styles=[term.STYLE[line.answer] for line in article.features],
         )
-        out.print(term.questions_text(found.questions, found.loops, out.width), end="")
-        for passage in found.passages:
+        out.print(term.questions_text(article.questions, article.loops, out.width), end="")
+        for passage in article.passages:
             out.print(passage.sentence, markup=False)
-        for caution in found.cautions:
+        for caution in article.cautions:
             out.print(caution, style="dim", markup=False)
-    return int(args.check and found.answer != Standing.CONFORMS)
+    return int(args.check and article.answer != Standing.CONFORMS)
 
 
 def _again(record: Record, args: Namespace) -> Again:

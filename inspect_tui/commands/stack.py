@@ -55,8 +55,8 @@ def run(args: Namespace) -> int:
     drawn: dict[str, Any] = {}
     if walls:
         wanted = [Wall(w.label, w.links, w.drawn.lower, w.drawn.upper) for w in walls]
-        found = assemble(wanted, args.assemblies, args.seed, MM if args.json else STYLE)
-        drawn = {one.name: one for one in found.walls}
+        assemblies = assemble(wanted, args.assemblies, args.seed, MM if args.json else STYLE)
+        drawn = {wall.name: wall for wall in assemblies.walls}
     if args.json:
         from inspect_tui.commands.kit import wall_json
 
@@ -78,15 +78,15 @@ def run(args: Namespace) -> int:
             ]
         )
     elif args.wall:
-        _one(walls[0], drawn[walls[0].label])
+        _print_wall(walls[0], drawn[walls[0].label])
     else:
-        _all(walls, drawn)
-        for one in checked.no_loop:
-            talk(one.sentence)
+        _print_walls(walls, drawn)
+        for wall in checked.no_loop:
+            talk(wall.sentence)
     return 1 if any(w.state == "does not hold" for w in walls) else 0
 
 
-def _all(walls: list[WallLine], drawn: dict[str, Any]) -> None:
+def _print_walls(walls: list[WallLine], drawn: dict[str, Any]) -> None:
     from inspect_tui.report.term.kit import SYMBOL
     from inspect_tui.report.term.kit_pages import WALL
 
@@ -118,7 +118,7 @@ def _all(walls: list[WallLine], drawn: dict[str, Any]) -> None:
     )
 
 
-def _one(wall: WallLine, mc: Any) -> None:
+def _print_wall(wall: WallLine, mc: Any) -> None:
     from rich.text import Text
 
     from inspect_tui.report.term.kit_pages import about_wall

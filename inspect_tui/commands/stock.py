@@ -48,16 +48,16 @@ def run(args: Namespace) -> int:
         sampling = Sampling(record, job, pick_round(record, job, args.round), MM if args.json else STYLE)
         if not sampling.anything:
             raise DataError(f"Nothing of {sampling.round.label} has been measured yet: its stock is not known.")
-        found = stock(sampling, required)
+        answer = stock(sampling, required)
         label = sampling.round.label
     if args.json:
         from inspect_tui.shop.first_article.result import plain
 
-        made = plain(found)
+        made = plain(answer)
         print_json({"job": job.number, "round": label, "required": required, **made})
     else:
         from inspect_tui.report.term import first_article as term
 
-        painted(lambda width: term.stock_text(found, width, STYLE))
-    short = not found.castings or any(not one.cleans_up for one in found.castings)
+        painted(lambda width: term.stock_text(answer, width, STYLE))
+    short = not answer.castings or any(not casting.cleans_up for casting in answer.castings)
     return int(args.check and short)

@@ -21,7 +21,7 @@ from inspect_tui.metrology.causes.problem import Explanation
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.first_article.castings.screening import Looked, look
+from inspect_tui.shop.first_article.castings.screening import Screening, look
 from inspect_tui.shop.first_article.causes import search
 from tests.worlds.sampled_shop import AFTER_S3, shop_until
 
@@ -69,7 +69,7 @@ class Answer(NamedTuple):
     asked: tuple[tuple[str, bool], ...]  # slips that a person has to be asked about
 
 
-def samplings(seed: int, plants: Iterable[str] = PLANTS) -> Iterator[tuple[str, Looked, Explanation]]:
+def samplings(seed: int, plants: Iterable[str] = PLANTS) -> Iterator[tuple[str, Screening, Explanation]]:
     """The three samplings of one seed, read back from a record and explained."""
     with TemporaryDirectory() as folder:
         record, _ = shop_until(Path(folder) / "shop.db", AFTER_S3, seed, plants)
@@ -87,7 +87,7 @@ def judged(seed: int, planted: bool = True) -> list[Answer]:
     return [_judge(*one, planted) for one in samplings(seed, PLANTS if planted else ())]
 
 
-def _judge(label: str, looked: Looked, found: Explanation, planted: bool) -> Answer:
+def _judge(label: str, looked: Screening, found: Explanation, planted: bool) -> Answer:
     here = [p for p in PLANTED if p.round == label and planted]
     plants = []
     for p in here:
@@ -117,7 +117,7 @@ def _judge(label: str, looked: Looked, found: Explanation, planted: bool) -> Ans
     )
 
 
-def _slips(label: str, looked: Looked) -> Iterator[tuple[str, bool]]:
+def _slips(label: str, looked: Screening) -> Iterator[tuple[str, bool]]:
     asked = {(q.kind, q.serial, frozenset(q.balloons)) for q in looked.questions}
     if label == "S1":
         yield "P09", ("slip", "S1-1", frozenset({"F08"})) in asked

@@ -10,7 +10,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.article import assemble
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.first_article.castings.screening import Looked, look
+from inspect_tui.shop.first_article.castings.screening import Screening, look
 from inspect_tui.shop.first_article.result import FirstArticle
 from inspect_tui.shop.first_article.take_over import take_over
 
@@ -21,7 +21,7 @@ class Desk:
 
     record: Record
     sampling: Sampling
-    looked: Looked
+    looked: Screening
     article: FirstArticle
 
     def take(self, *numbers: int):

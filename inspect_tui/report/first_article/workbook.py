@@ -135,7 +135,7 @@ PREDICTED = ("balloon", "before", "after", "after_checks", "u", "p_before", "p_a
 PROMISES = ("balloon", "round", "before", "promised", "u_promised", "got", "u_got", "word")
 
 
-class _Book:
+class _WorkbookWriter:
     """The workbook with its few formats."""
 
     def __init__(self, target: io.BytesIO, plain: Plain) -> None:
@@ -223,7 +223,7 @@ def _frozen(headings: Sequence[str]) -> int:
 def content(plain: Plain) -> bytes:
     """The workbook; dated by the newest reading, so that the same result is the same file."""
     out = io.BytesIO()
-    book = _Book(out, plain)
+    book = _WorkbookWriter(out, plain)
     book.page("Report", _report(plain))
     book.sheet("Features", FEATURES, _features(plain))
     book.sheet("Readings", rows.COLUMNS, rows.readings(plain))

@@ -26,7 +26,7 @@ from inspect_tui.shop.first_article.findings import (
 )
 from inspect_tui.shop.first_article.result import FeatureLine, FirstArticle, LoopLine, PromiseLine
 from inspect_tui.shop.first_article.side_by_side import SideBySide
-from inspect_tui.shop.first_article.taken_over import Work
+from inspect_tui.shop.first_article.taken_over import CutWork
 
 STYLE = {
     Standing.CONFORMS: "green",
@@ -189,7 +189,7 @@ def plan_text(plan: PlanAnswer, width: int) -> Text:
 
 # ------------------------------------------------------------------------------ cuts
 def cuts_text(
-    cuts: Cuts | None, promises: Sequence[PromiseLine], work: Sequence[Work], width: int = 80, style: Style = MM
+    cuts: Cuts | None, promises: Sequence[PromiseLine], work: Sequence[CutWork], width: int = 80, style: Style = MM
 ) -> Text:
     """The cut list: tool words first, casting words under them; checks; what is left alone; what was promised."""
     out = Text()

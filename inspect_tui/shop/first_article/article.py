@@ -20,7 +20,7 @@ from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.rounds import Round, pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.first_article.castings.screening import Looked, explainable, look
+from inspect_tui.shop.first_article.castings.screening import Screening, explainable, look
 from inspect_tui.shop.first_article.castings.tools_then import Promise
 from inspect_tui.shop.first_article.causes import cause_lines, search
 from inspect_tui.shop.first_article.cuts import cut_lines, cut_plan
@@ -87,7 +87,7 @@ def first_article(
 
 
 def assemble(
-    sampling: Sampling, *, causes: bool = True, looked: Looked | None = None, explanation: Explanation | None = None
+    sampling: Sampling, *, causes: bool = True, looked: Screening | None = None, explanation: Explanation | None = None
 ) -> FirstArticle:
     """The result of a sampling that has readings, said in its style.
 
@@ -97,14 +97,14 @@ def assemble(
     promised = looked.evidence.promises
     lines = tuple(feature_line(sampling, feature, promised.get(feature.balloon)) for feature in sampling.features)
     counts = {answer: sum(line.answer == answer for line in lines) for answer in Standing}
-    found: Causes | None = None
+    named: Causes | None = None
     cuts: Cuts | None = None
     questions = looked.questions
     if causes and explainable(looked):
         explanation = explanation or search(looked)
-        found = cause_lines(looked, explanation, sampling.style)
+        named = cause_lines(looked, explanation, sampling.style)
         cuts = cut_lines(sampling, looked, explanation, cut_plan(sampling, looked, explanation))
-        questions += found.odd
+        questions += named.odd
     derived = passages(sampling)
     return FirstArticle(
         identity=identity(sampling),
@@ -117,7 +117,7 @@ def assemble(
         questions=questions,
         realigned=realigned_lines(sampling),
         loops=looked.loops,
-        causes=found,
+        causes=named,
         cuts=cuts,
         stock=stock(sampling),
         passages=derived,
@@ -130,9 +130,9 @@ def assemble(
 def identity(sampling: Sampling) -> Identity:
     """Which job, drawing, castings and record."""
     job, lot, revision = sampling.job, sampling.round.lot, sampling.revision
-    days = sorted(day_of(one.at_us, one.tz_min) for one in sampling.all_taken)
-    setups = {one.setup_id for one in sampling.all_taken}
-    people = {sampling.people[sampling.setup(one).person_id].initials for one in setups}
+    days = sorted(day_of(reading.at_us, reading.tz_min) for reading in sampling.all_taken)
+    setups = {reading.setup_id for reading in sampling.all_taken}
+    people = {sampling.people[sampling.setup(reading).person_id].initials for reading in setups}
     return Identity(
         job=job.number,
         name=job.name,
@@ -162,22 +162,22 @@ def rule_line(job: Job) -> RuleLine:
 def gauge_lines(sampling: Sampling) -> tuple[GaugeLine, ...]:
     """Every instrument that was used, with the certificate in force at the time, in the order of their labels."""
     used: dict[tuple[str, str], tuple[int, GaugeLine]] = {}
-    for one in sampling.all_taken:
-        means = sampling.gauges.means(sampling.setup(one.setup_id), day_of(one.at_us, one.tz_min))
-        done = means.calibration
-        key = (means.instrument.label, done.done_on if done else "")
+    for reading in sampling.all_taken:
+        means = sampling.gauges.means(sampling.setup(reading.setup_id), day_of(reading.at_us, reading.tz_min))
+        calibration = means.calibration
+        key = (means.instrument.label, calibration.done_on if calibration else "")
         n = used[key][0] + 1 if key in used else 1
         line = GaugeLine(
             label=means.instrument.label,
             kind=means.instrument.kind,
             serial=means.instrument.serial,
             resolution_mm=means.resolution_mm,
-            calibrated_on=done.done_on if done else None,
-            due_on=done.due_on if done else None,
-            result=done.result if done else None,
+            calibrated_on=calibration.done_on if calibration else None,
+            due_on=calibration.due_on if calibration else None,
+            result=calibration.result if calibration else None,
             u95_mm=means.u95(),
-            k=done.k if done else 2.0,
-            reference=done.reference if done else None,
+            k=calibration.k if calibration else 2.0,
+            reference=calibration.reference if calibration else None,
             readings=n,
             remark=means.remark(),
         )
@@ -190,22 +190,22 @@ def realigned_lines(sampling: Sampling) -> tuple[RealignedLine, ...]:
     return tuple(
         RealignedLine(
             serial=item.serial,
-            axis=one.axis,
-            along=one.along,
-            pivot_mm=one.pivot_mm,
-            slope=one.slope,
-            u=one.u_slope,
-            why=one.why,
+            axis=turned.axis,
+            along=turned.along,
+            pivot_mm=turned.pivot_mm,
+            slope=turned.slope,
+            u=turned.u_slope,
+            why=turned.why,
         )
         for item in sampling.castings
-        for one in sampling.realigned(item)
+        for turned in sampling.realigned(item)
     )
 
 
 # ------------------------------------------------------------------------------ features
 def feature_line(sampling: Sampling, feature: Feature, promised: Promise | None = None) -> FeatureLine:
     """One feature over all castings; `promised` is what its tools promise."""
-    one = sampling.sizes(feature)
+    size = sampling.sizes(feature)
     cells = tuple(sampling.cell(feature, item) for item in sampling.castings)
     measured = [cell for cell in cells if cell.value is not None]
     values = [cell.value for cell in measured if cell.value is not None and cell.question is None]
@@ -226,10 +226,10 @@ def feature_line(sampling: Sampling, feature: Feature, promised: Promise | None 
         finished_lower=feature.lower,
         finished_upper=feature.upper,
         machined=feature.machined,
-        as_cast=one.as_cast,
-        lower=one.band.lower,
-        upper=one.band.upper,
-        band_source=one.band.source,
+        as_cast=size.as_cast,
+        lower=size.band.lower,
+        upper=size.band.upper,
+        band_source=size.band.source,
         sectioned=is_sectioned(feature),
         station_mm=place[1] if place else None,
         predicted=promised.mm if promised else None,
@@ -238,7 +238,7 @@ def feature_line(sampling: Sampling, feature: Feature, promised: Promise | None 
         answer=_answer(cells, any(sampling.waits_for_cut(feature, item) for item in sampling.castings)),
         n=len(measured),
         mean=mean,
-        deviation=mean - one.as_cast if mean is not None else None,
+        deviation=mean - size.as_cast if mean is not None else None,
         spread=spread,
         p_conform=min(chances) if chances else None,
         missing=missing,
@@ -274,15 +274,15 @@ def ends_words(sampling: Sampling, feature: Feature) -> str:
 
 def not_measured(lines: Sequence[FeatureLine]) -> tuple[NotMeasured, ...]:
     """What has no reading, and why; one line where it is the same on every casting."""
-    found: list[NotMeasured] = []
+    lacking: list[NotMeasured] = []
     for line in lines:
         empty = [cell for cell in line.cells if cell.value is None]
         reasons = {cell.reason or "not measured yet" for cell in empty}
         if len(empty) == len(line.cells) and len(reasons) == 1:
-            found.append(NotMeasured(line.balloon, None, reasons.pop()))
+            lacking.append(NotMeasured(line.balloon, None, reasons.pop()))
         else:
-            found += [NotMeasured(line.balloon, cell.serial, cell.reason or "not measured yet") for cell in empty]
-    return tuple(found)
+            lacking += [NotMeasured(line.balloon, cell.serial, cell.reason or "not measured yet") for cell in empty]
+    return tuple(lacking)
 
 
 def cautions(lines: Sequence[FeatureLine], passages: Sequence[PassageLine] = ()) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.common.drawing_notes import is_sectioned
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.first_article.castings.screening import Looked
+from inspect_tui.shop.first_article.castings.screening import Screening
 from inspect_tui.shop.first_article.findings import (
     CauseLine,
     Causes,
@@ -23,52 +23,54 @@ if TYPE_CHECKING:
     from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, OddReading
 
 
-def search(looked: Looked) -> Explanation:
+def search(looked: Screening) -> Explanation:
     """Which causes explain the castings; DataError when no length was measured."""
     from inspect_tui.metrology.causes.explain import explain
 
-    seen = looked.evidence
+    evidence = looked.evidence
     return explain(
-        seen.features,
-        carriers=seen.carriers,
-        reference=seen.reference,
-        parting_axis=seen.parting_axis,
-        datums=seen.datums,
+        evidence.features,
+        carriers=evidence.carriers,
+        reference=evidence.reference,
+        parting_axis=evidence.parting_axis,
+        datums=evidence.datums,
     )
 
 
-def cause_lines(looked: Looked, found: Explanation, style: Style = MM) -> Causes:
+def cause_lines(looked: Screening, explanation: Explanation, style: Style = MM) -> Causes:
     """The explanation as lines and sentences."""
     from inspect_tui.metrology.causes import sentences as words
 
-    seen = looked.evidence
-    clearances, plan = seen.clearances, seen.plan
+    evidence = looked.evidence
+    clearances, plan = evidence.clearances, evidence.plan
     named = _namer(_candidates(looked), style)
-    told = tuple(words.say(f, plan=plan, clearances=clearances, style=style).text for f in found.findings)
-    unsure = tuple(words.say_unclear(f, found, style).text for f in found.cannot_tell)
-    rivals = tuple(RivalLine(tuple(named(name) for name in rival.names), rival.probability) for rival in found.rivals)
+    told = tuple(words.say(f, plan=plan, clearances=clearances, style=style).text for f in explanation.findings)
+    unsure = tuple(words.say_unclear(f, explanation, style).text for f in explanation.cannot_tell)
+    rivals = tuple(
+        RivalLine(tuple(named(name) for name in rival.names), rival.probability) for rival in explanation.rivals
+    )
     odd = tuple(
         QuestionLine(
             kind="odd", serial=o.serial, balloons=(o.balloon,), sentence=_stands_alone(o, style), value=o.off_mm
         )
-        for o in found.odd
+        for o in explanation.odd
     )
     return Causes(
-        found=tuple(_cause_line(f, text, style) for f, text in zip(found.findings, told, strict=True)),
-        cannot_tell=tuple(_cause_line(f, text, style) for f, text in zip(found.cannot_tell, unsure, strict=True)),
+        found=tuple(_cause_line(f, text, style) for f, text in zip(explanation.findings, told, strict=True)),
+        cannot_tell=tuple(_cause_line(f, text, style) for f, text in zip(explanation.cannot_tell, unsure, strict=True)),
         rivals=rivals,
         contraction=tuple(
-            ContractionLine(axis, plan[axis], plan[axis] + e.value, e.u) for axis, e in found.contraction.items()
+            ContractionLine(axis, plan[axis], plan[axis] + e.value, e.u) for axis, e in explanation.contraction.items()
         ),
         odd=odd,
-        left_over=tuple((v.balloon, v.mm, v.u) for v in found.left),
-        measure_next=found.measure_next,
-        unseen=found.unseen,
-        sentences=tuple(t.text for t in words.say_all(found, plan=plan, clearances=clearances, style=style)),
-        left_out=seen.left_out,
-        seat_mm=found.noise.seat_mm,
-        explanations=found.models,
-        exact=found.exact,
+        left_over=tuple((v.balloon, v.mm, v.u) for v in explanation.left),
+        measure_next=explanation.measure_next,
+        unseen=explanation.unseen,
+        sentences=tuple(t.text for t in words.say_all(explanation, plan=plan, clearances=clearances, style=style)),
+        left_out=evidence.left_out,
+        seat_mm=explanation.noise.seat_mm,
+        explanations=explanation.models,
+        exact=explanation.exact,
     )
 
 
@@ -120,13 +122,13 @@ class PlanAnswer:
 
 
 def plan_answer(
-    sampling: Sampling, looked: Looked, chosen: Sequence[str] | None = None, castings: int = 3
+    sampling: Sampling, looked: Screening, chosen: Sequence[str] | None = None, castings: int = 3
 ) -> PlanAnswer:
     """Which causes the chosen features tell; by default all that need no casting to be cut up. Nothing is measured."""
     from inspect_tui.metrology.causes.plan import fewest_to_add, identifiable
 
-    seen = looked.evidence
-    features = {o.balloon: o for o in seen.features}
+    evidence = looked.evidence
+    features = {o.balloon: o for o in evidence.features}
     if chosen is None:
         own = [f.balloon for f in sampling.features if f.balloon in features and not is_sectioned(f)]
     else:
@@ -135,10 +137,10 @@ def plan_answer(
         if unusable:
             raise NotFound(f"{', '.join(unusable)}: no cause moves such a feature; leave it out of the plan.")
     first = [features[b] for b in own]
-    pool = [o for o in seen.features if o.balloon not in own]
+    pool = [o for o in evidence.features if o.balloon not in own]
     common = [c for c in _candidates(looked) if not c.serial]
-    now = identifiable(first, common, castings=castings, reference=seen.reference)
-    add, after = fewest_to_add(first, pool, common, castings=castings, reference=seen.reference)
+    now = identifiable(first, common, castings=castings, reference=evidence.reference)
+    add, after = fewest_to_add(first, pool, common, castings=castings, reference=evidence.reference)
     words = _namer(common, sampling.style)
     return PlanAnswer(
         tuple(own),
@@ -149,16 +151,16 @@ def plan_answer(
     )
 
 
-def _candidates(looked: Looked) -> tuple[Candidate, ...]:
+def _candidates(looked: Screening) -> tuple[Candidate, ...]:
     from inspect_tui.metrology.causes.candidates import candidates as all_candidates
 
-    seen = looked.evidence
+    evidence = looked.evidence
     return all_candidates(
-        seen.features,
-        carriers=seen.carriers,
-        reference=seen.reference,
-        parting_axis=seen.parting_axis,
-        datums=seen.datums,
+        evidence.features,
+        carriers=evidence.carriers,
+        reference=evidence.reference,
+        parting_axis=evidence.parting_axis,
+        datums=evidence.datums,
     )
 
 

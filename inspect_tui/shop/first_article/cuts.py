@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import sizes
-from inspect_tui.shop.first_article.castings.evidence import Evidence
+from inspect_tui.shop.first_article.castings.evidence import CauseEvidence
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.first_article.castings.screening import Looked
+from inspect_tui.shop.first_article.castings.screening import Screening
 from inspect_tui.shop.first_article.findings import CutLine, Cuts, PredictedLine
 
 if TYPE_CHECKING:
@@ -19,27 +19,27 @@ if TYPE_CHECKING:
     from inspect_tui.metrology.causes.problem import Explanation
 
 
-def cut_plan(sampling: Sampling, looked: Looked, found: Explanation) -> CutPlan:
+def cut_plan(sampling: Sampling, looked: Screening, explanation: Explanation) -> CutPlan:
     """Which tools to cut for the causes that were found."""
     from inspect_tui.metrology.causes.cuts import plan_cuts
 
-    seen = looked.evidence
+    evidence = looked.evidence
     return plan_cuts(
-        seen.features,
-        found,
-        seen.makers,
-        clearances=seen.clearances,
+        evidence.features,
+        explanation,
+        evidence.makers,
+        clearances=evidence.clearances,
         rule=sampling.job.rule,
-        reference=seen.reference,
-        parting_axis=seen.parting_axis,
+        reference=evidence.reference,
+        parting_axis=evidence.parting_axis,
         style=sampling.style,
     )
 
 
-def cut_lines(sampling: Sampling, looked: Looked, found: Explanation, plan: CutPlan) -> Cuts:
+def cut_lines(sampling: Sampling, looked: Screening, explanation: Explanation, plan: CutPlan) -> Cuts:
     """The cut list as lines; numbers count from 1 in its order."""
     taken = accepted_keys(sampling)
-    columns = {f.candidate.name: f.candidate.column for f in found.findings}
+    columns = {f.candidate.name: f.candidate.column for f in explanation.findings}
     lines = []
     for number, c in enumerate(plan.cuts, start=1):
         lines.append(
@@ -78,12 +78,12 @@ def cut_lines(sampling: Sampling, looked: Looked, found: Explanation, plan: CutP
     return Cuts(tuple(lines), tuple(checks), plan.tools, plan.leave_alone, predicted)
 
 
-def _moved_by(faces: Sequence[FaceCut], column: Mapping[str, float], seen: Evidence) -> tuple[str, ...]:
+def _moved_by(faces: Sequence[FaceCut], column: Mapping[str, float], evidence: CauseEvidence) -> tuple[str, ...]:
     """Balloons that a cut changes: those that end on the faces that move, or all that the cause moves."""
     if faces:
         own = dict.fromkeys(balloon for face in faces for balloon in face.balloons)
-        return tuple(o.balloon for o in seen.features if o.balloon in own)
-    return tuple(o.balloon for o in seen.features if column.get(o.balloon))
+        return tuple(o.balloon for o in evidence.features if o.balloon in own)
+    return tuple(o.balloon for o in evidence.features if column.get(o.balloon))
 
 
 def accepted_keys(sampling: Sampling) -> set[tuple[str, str]]:
@@ -96,22 +96,22 @@ def accepted_keys(sampling: Sampling) -> set[tuple[str, str]]:
     }
 
 
-def as_measured(sampling: Sampling, looked: Looked) -> list[str]:
+def as_measured(sampling: Sampling, looked: Screening) -> list[str]:
     """Tool sizes that were outside their limits when the castings were poured: known before any casting was."""
     said, style = [], sampling.style
     for now in looked.log.on_tools.values():
         feature = sampling.own_feature(now.feature.feature_id)
         if not now.values or is_angle(feature) or feature.scale != "cast":
             continue
-        one = sizes(sampling.job, feature, Subject(now.tool.label, tool=now.tool), now.feature)
+        size = sizes(sampling.job, feature, Subject(now.tool.label, tool=now.tool), now.feature)
         value = sum(now.values) / len(now.values)
-        low, high = one.band.lower, one.band.upper
+        low, high = size.band.lower, size.band.upper
         if (low is None or value >= low - 2 * now.u) and (high is None or value <= high + 2 * now.u):
             continue
-        off = style.signed(value - one.target, unit=False)
+        off = style.signed(value - size.target, unit=False)
         said.append(
             f"{now.tool.label}, {feature.balloon}: {style.length(value, unit=False)} as measured on {now.day}, {off} "
-            f"from its target {style.length(one.target, unit=False)}. The castings were poured with it; "
+            f"from its target {style.length(size.target, unit=False)}. The castings were poured with it; "
             "see the Bench for its cut."
         )
     return said

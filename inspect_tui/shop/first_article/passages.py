@@ -17,23 +17,23 @@ from inspect_tui.shop.first_article.result import PassageLine
 
 def passages(sampling: Sampling) -> tuple[PassageLine, ...]:
     """Every passage of the job on every casting that has its sizes, then on their mean."""
-    found: list[PassageLine] = []
+    passage_lines: list[PassageLine] = []
     powers = {f.balloon: 0 if is_angle(f) else 1 for f in sampling.features}
     drawn = {f.balloon: sampling.sizes(f).as_cast for f in sampling.features}
-    for one in sampling.record.passages(sampling.job.of_id):
-        formula = formulas.parse(one.formula, powers)
+    for passage in sampling.record.passages(sampling.job.of_id):
+        formula = formulas.parse(passage.formula, powers)
         if isinstance(formula, str):
-            found.append(_unreadable(one, formula))
+            passage_lines.append(_unreadable(passage, formula))
             continue
         per_casting: list[dict[str, Estimate]] = []
         for item in sampling.castings:
             sizes = _sizes(sampling, formula.names, item.serial)
             if sizes is not None:
                 per_casting.append(sizes)
-                found.append(_line(one, formula, sizes, drawn, item.serial, sampling.style))
+                passage_lines.append(_line(passage, formula, sizes, drawn, item.serial, sampling.style))
         if len(per_casting) > 1:
-            found.append(_line(one, formula, _means(per_casting), drawn, None, sampling.style))
-    return tuple(found)
+            passage_lines.append(_line(passage, formula, _means(per_casting), drawn, None, sampling.style))
+    return tuple(passage_lines)
 
 
 def _sizes(sampling: Sampling, names: tuple[str, ...], serial: str) -> dict[str, Estimate] | None:
@@ -58,7 +58,7 @@ def _means(castings: list[dict[str, Estimate]]) -> dict[str, Estimate]:
 
 
 def _line(
-    one: Passage,
+    passage: Passage,
     formula: formulas.Formula,
     sizes: dict[str, Estimate],
     drawn: dict[str, float],
@@ -69,12 +69,12 @@ def _line(
     try:
         value = formulas.derive(formula, sizes)
         as_drawn = formulas.value_of(formula, drawn)
-        if one.rated is None:
-            text = f"{one.name}, {where}: {_size(value.estimate, formula.unit, style)}"
+        if passage.rated is None:
+            text = f"{passage.name}, {where}: {_size(value.estimate, formula.unit, style)}"
             return PassageLine(
-                name=one.name,
+                name=passage.name,
                 serial=serial,
-                formula=one.formula,
+                formula=passage.formula,
                 value=value.value,
                 u=value.u,
                 unit=formula.unit,
@@ -83,31 +83,33 @@ def _line(
                 minimum=None,
                 capacity=None,
                 u_capacity=None,
-                capacity_unit=one.unit or "",
+                capacity_unit=passage.unit or "",
                 p_meets=None,
                 level=None,
                 sentence=text,
                 caveat="",
             )
-        passes = capacity(value.estimate, as_drawn, one.rated, one.exponent, one.minimum, one.unit or "", style)
+        passes = capacity(
+            value.estimate, as_drawn, passage.rated, passage.exponent, passage.minimum, passage.unit or "", style
+        )
     except DataError as problem:
-        return _unreadable(one, str(problem), serial)
+        return _unreadable(passage, str(problem), serial)
     return PassageLine(
-        name=one.name,
+        name=passage.name,
         serial=serial,
-        formula=one.formula,
+        formula=passage.formula,
         value=value.value,
         u=value.u,
         unit=formula.unit,
         drawn=as_drawn,
-        rated=one.rated,
-        minimum=one.minimum,
+        rated=passage.rated,
+        minimum=passage.minimum,
         capacity=passes.value,
         u_capacity=passes.u,
-        capacity_unit=one.unit or "",
+        capacity_unit=passage.unit or "",
         p_meets=passes.p_meets,
         level=passes.level,
-        sentence=f"{one.name}, {where}: {passes.sentence}",
+        sentence=f"{passage.name}, {where}: {passes.sentence}",
         caveat=passes.caveat,
     )
 
@@ -119,22 +121,22 @@ def _size(size: Estimate, unit: str, style: Style) -> str:
     return f"{style.figure(size.value, 1)} ± {style.figure(2 * size.u, 1)} {unit}"
 
 
-def _unreadable(one: Passage, why: str, serial: str | None = None) -> PassageLine:
+def _unreadable(passage: Passage, why: str, serial: str | None = None) -> PassageLine:
     return PassageLine(
-        name=one.name,
+        name=passage.name,
         serial=serial,
-        formula=one.formula,
+        formula=passage.formula,
         value=0.0,
         u=0.0,
         unit="",
         drawn=0.0,
-        rated=one.rated,
-        minimum=one.minimum,
+        rated=passage.rated,
+        minimum=passage.minimum,
         capacity=None,
         u_capacity=None,
-        capacity_unit=one.unit or "",
+        capacity_unit=passage.unit or "",
         p_meets=None,
         level=None,
-        sentence=f"{one.name}: {why}",
-        caveat=CAVEAT if one.rated else "",
+        sentence=f"{passage.name}: {why}",
+        caveat=CAVEAT if passage.rated else "",
     )

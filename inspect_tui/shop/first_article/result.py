@@ -259,12 +259,12 @@ def to_plain(result: FirstArticle) -> dict[str, Any]:
     return {"format": FORMAT, **made}
 
 
-def plain(thing: Any) -> Any:
+def plain(value: Any) -> Any:
     """Any record of the result as dictionaries and lists."""
-    if isinstance(thing, float):
-        return thing if isfinite(thing) else None
-    if thing is None or isinstance(thing, str | int):
-        return str(thing) if isinstance(thing, str) else thing
-    if hasattr(thing, "__match_args__"):
-        return {name: plain(getattr(thing, name)) for name in fields(thing)}
-    return [plain(one) for one in thing]
+    if isinstance(value, float):
+        return value if isfinite(value) else None
+    if value is None or isinstance(value, str | int):
+        return str(value) if isinstance(value, str) else value
+    if hasattr(value, "__match_args__"):
+        return {name: plain(getattr(value, name)) for name in fields(value)}
+    return [plain(part) for part in value]

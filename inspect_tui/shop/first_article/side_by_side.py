@@ -16,7 +16,7 @@ PROCESS_MM = 0.15  # how far the mean of one casting lies from its like when not
 
 
 @frozen
-class Went:
+class FeatureInRound:
     """One feature in one round."""
 
     round: str
@@ -34,13 +34,13 @@ class SideBySide:
     name: str
     lower: float | None
     upper: float | None
-    rounds: tuple[Went, ...]
+    rounds: tuple[FeatureInRound, ...]
 
 
 def side_by_side(record: Reader, job: Job) -> tuple[tuple[str, ...], tuple[SideBySide, ...]]:
     """Labels of the rounds that have readings, and every feature of the newest drawing in them."""
-    samplings = [Sampling(record, job, one) for one in rounds(record, job)[-12:]]
-    samplings = [one for one in samplings if one.anything]
+    samplings = [Sampling(record, job, round_) for round_ in rounds(record, job)[-12:]]
+    samplings = [sampling for sampling in samplings if sampling.anything]
     if not samplings:
         return (), ()
     out = []
@@ -50,14 +50,14 @@ def side_by_side(record: Reader, job: Job) -> tuple[tuple[str, ...], tuple[SideB
         for sampling in samplings:
             own = next((f for f in sampling.features if sampling.root(f.id) == root), None)
             if own is None:
-                went.append(Went(sampling.round.label, 0, None, None, Standing.TO_MEASURE))
+                went.append(FeatureInRound(sampling.round.label, 0, None, None, Standing.TO_MEASURE))
                 continue
             cells = [sampling.cell(own, item) for item in sampling.castings]
             values = [cell.value for cell in cells if cell.value is not None and cell.question is None]
             answers = {cell.answer for cell in cells}
             mean = sum(values) / len(values) if values else None
             went.append(
-                Went(
+                FeatureInRound(
                     sampling.round.label,
                     len(values),
                     mean,
@@ -65,14 +65,14 @@ def side_by_side(record: Reader, job: Job) -> tuple[tuple[str, ...], tuple[SideB
                     next((answer for answer in Standing if answer in answers), Standing.TO_MEASURE),
                 )
             )
-        one = samplings[-1].sizes(feature)
-        out.append(SideBySide(feature.balloon, feature.name, one.band.lower, one.band.upper, tuple(went)))
-    return tuple(one.round.label for one in samplings), tuple(out)
+        size = samplings[-1].sizes(feature)
+        out.append(SideBySide(feature.balloon, feature.name, size.band.lower, size.band.upper, tuple(went)))
+    return tuple(sampling.round.label for sampling in samplings), tuple(out)
 
 
 def promises(sampling: Sampling) -> tuple[PromiseLine, ...]:
     """What the cuts of earlier rounds promised for this one, and what came; the newest promise for a feature counts."""
-    order = {one.lot.id: n for n, one in enumerate(_with_this(sampling)) if one.lot}
+    order = {round_.lot.id: n for n, round_ in enumerate(_with_this(sampling)) if round_.lot}
     here = order.get(sampling.round.lot.id, len(order)) if sampling.round.lot else len(order)
     labels = {lot.id: lot.label for lot in sampling.record.lots(sampling.job.of_id)}
     newest: dict[bytes, PromiseLine] = {}
@@ -80,8 +80,8 @@ def promises(sampling: Sampling) -> tuple[PromiseLine, ...]:
     for cut, promised in sampling.record.cuts_accepted(sampling.job.of_id):
         if cut.lot_id is not None and order.get(cut.lot_id, -1) >= here:
             continue
-        for one in promised:
-            root = sampling.root(one.feature_id)
+        for promise in promised:
+            root = sampling.root(promise.feature_id)
             feature = features.get(root)
             if feature is None:
                 continue
@@ -90,15 +90,19 @@ def promises(sampling: Sampling) -> tuple[PromiseLine, ...]:
             newest[root] = _line(
                 feature.balloon,
                 labels.get(cut.lot_id or b"", "no lot"),
-                (one.before_mm, one.promised_mm, one.u_mm),
+                (promise.before_mm, promise.promised_mm, promise.u_mm),
                 values,
             )
     return tuple(newest[root] for root in features if root in newest)
 
 
 def _with_this(sampling: Sampling) -> list[Round]:
-    found = rounds(sampling.record, sampling.job)
-    return found if any(one.label == sampling.round.label for one in found) else [*found, sampling.round]
+    all_rounds = rounds(sampling.record, sampling.job)
+    return (
+        all_rounds
+        if any(round_.label == sampling.round.label for round_ in all_rounds)
+        else [*all_rounds, sampling.round]
+    )
 
 
 def _line(balloon: str, label: str, promised: tuple[float, float, float], values: list[float]) -> PromiseLine:

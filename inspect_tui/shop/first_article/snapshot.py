@@ -55,7 +55,7 @@ def tables_sha256() -> str:
     """One hash over the shipped tables, by name and content."""
     total = sha256()
     tables = files("inspect_tui.metrology.sizes.tables")
-    for table in sorted(tables.iterdir(), key=lambda one: one.name):
+    for table in sorted(tables.iterdir(), key=lambda file: file.name):
         if table.name.endswith(".csv"):
             total.update(table.name.encode() + b"\0" + table.read_bytes() + b"\0")
     return total.hexdigest()
@@ -154,14 +154,14 @@ def _why(snapshot: ReportSnapshot) -> str:
 
 def find_snapshot(record: Reader, job: Job, name: str | None = None) -> ReportSnapshot:
     """A snapshot of a job by the beginning of its id; without one the newest."""
-    found = [one for one in record.report_snapshots(job.of_id) if one.paper == PAPER]
-    if not found:
+    given_out = [snapshot for snapshot in record.report_snapshots(job.of_id) if snapshot.paper == PAPER]
+    if not given_out:
         raise NotFound(f"No first-article report of job {job.number} was given out yet.")
     if name is None:
-        return found[-1]
+        return given_out[-1]
     wanted = name.strip().casefold()
-    fits = [one for one in found if uuid_text(one.id).startswith(wanted)]
+    fits = [snapshot for snapshot in given_out if uuid_text(snapshot.id).startswith(wanted)]
     if len(fits) != 1:
-        shown = ", ".join(uuid_text(one.id) for one in found[-4:])
+        shown = ", ".join(uuid_text(snapshot.id) for snapshot in given_out[-4:])
         raise NotFound(f"There is {'no' if not fits else 'more than one'} report {name}; the newest are: {shown}.")
     return fits[0]

@@ -42,7 +42,7 @@ class MachinedFace:
 
 
 @frozen
-class Held:
+class HeldBy:
     """What holds the casting: its datum targets, the axis of the primary datum (the one with most), their middles."""
 
     targets: tuple[DatumTarget, ...]
@@ -50,7 +50,7 @@ class Held:
     middles: tuple[tuple[float | None, ...] | None, ...]  # along x, y, z: of the targets that hold that axis
 
 
-def held_by(sampling: Sampling) -> Held:
+def held_by(sampling: Sampling) -> HeldBy:
     """The datum targets of the job, as far as their places are recorded."""
     targets = sampling.record.datum_targets(sampling.job.of_id)
     rows = [[t for t in targets if t.axis == axis] for axis in AXES]
@@ -58,7 +58,7 @@ def held_by(sampling: Sampling) -> Held:
     primary = next(
         (t.axis for t in sorted(targets, key=lambda t: t.label) if len(rows[AXES.index(t.axis)]) == most), None
     )
-    return Held(tuple(targets), primary, tuple(_middle(row) if row else None for row in rows))
+    return HeldBy(tuple(targets), primary, tuple(_middle(row) if row else None for row in rows))
 
 
 def _place(target: DatumTarget) -> tuple[float | None, float | None, float | None]:
@@ -160,7 +160,7 @@ def _still(by_casting: dict[str, list[str]]) -> list[str]:
 
 
 def _casting(
-    sampling: Sampling, item: Item, faces: list[MachinedFace], required: float, held: Held
+    sampling: Sampling, item: Item, faces: list[MachinedFace], required: float, held: HeldBy
 ) -> tuple[StockLine | None, list[str], list[str]]:
     """One casting; beside it what was not measured, and, where it is in doubt, which turns are held still and why."""
 
@@ -185,33 +185,33 @@ def _casting(
     limits = SetUpLimits(tuple(shift), ((0.0, 0.0),) * 3)
     told = []
     try:
-        found = shifted = best_set_up(points, limits)
+        set_up = shifted = best_set_up(points, limits)
         if shifted.p_cleans_up < SURE:  # a turn takes the casting off its datum: not looked for where shifts will do
             limits, still = free_turns(points, shift, held.middles)
             turned = best_set_up(points, limits)
             if turned.spare_mm >= shifted.spare_mm + TURN_WORTH and turned.p_cleans_up > shifted.p_cleans_up:
-                found = turned
-            if found.p_cleans_up < SURE:
-                still = tuple(replace(one, names=tuple(name.split()[0] for name in one.names)) for one in still)
+                set_up = turned
+            if set_up.p_cleans_up < SURE:
+                still = tuple(replace(turn, names=tuple(name.split()[0] for name in turn.names)) for turn in still)
                 told = held_words(still)
     except DataError as problem:
         return None, [*missing, f"{item.serial}: {problem}"], []
-    targets, unplaced = _targets(sampling, item, found, held)
+    targets, unplaced = _targets(sampling, item, set_up, held)
     if unplaced:
         missing.append(f"{item.serial}: how much to raise {', '.join(unplaced)}, as its place is not recorded")
-    words = _words(sampling, item, points, limits, found, shifted, targets, held)
+    words = _words(sampling, item, points, limits, set_up, shifted, targets, held)
     u = {p.name: p.u_mm for p in points}
     return (
         StockLine(
             serial=item.serial,
-            cleans_up=found.cleans_up,
-            spare=found.spare_mm,
-            spare_as_it_stands=found.spare_before_mm,
-            u=found.u_mm,
-            p_cleans_up=found.p_cleans_up,
-            binding=found.binding,
-            shift_mm=found.shift_mm,
-            turn_rad=found.turn_rad,
+            cleans_up=set_up.cleans_up,
+            spare=set_up.spare_mm,
+            spare_as_it_stands=set_up.spare_before_mm,
+            u=set_up.u_mm,
+            p_cleans_up=set_up.p_cleans_up,
+            binding=set_up.binding,
+            shift_mm=set_up.shift_mm,
+            turn_rad=set_up.turn_rad,
             sentence=f"Casting {item.serial}: {words}",
             faces=tuple(
                 StockFace(
@@ -222,7 +222,7 @@ def _casting(
                     share=f.share,
                     u=u[f.name],
                 )
-                for f in found.faces
+                for f in set_up.faces
             ),
             targets=targets,
         ),
@@ -232,7 +232,7 @@ def _casting(
 
 
 def _targets(
-    sampling: Sampling, item: Item, found: SetUp, held: Held
+    sampling: Sampling, item: Item, set_up: SetUp, held: HeldBy
 ) -> tuple[tuple[tuple[str, float], ...], list[str]]:
     """By how much each target of the primary datum is raised, re-aligning included; and those nobody can tell of."""
     told, unplaced = [], []
@@ -240,16 +240,16 @@ def _targets(
         if target.axis != held.primary:
             continue
         n, place = AXES.index(target.axis), _place(target)
-        arms = [k for k in range(3) if k != n and abs(found.turn_rad[3 - k - n]) > 0.0]
+        arms = [k for k in range(3) if k != n and abs(set_up.turn_rad[3 - k - n]) > 0.0]
         # a casting that was turned back has its stock told as it then stands: the targets must come along
-        turned = [one for one in sampling.realigned(item) if one.axis == target.axis]
-        arms += [AXES.index(one.along) for one in turned]
+        turned = [turn for turn in sampling.realigned(item) if turn.axis == target.axis]
+        arms += [AXES.index(turn.along) for turn in turned]
         if any(place[k] is None for k in arms):
             unplaced.append(target.label)
             continue
         x, y, z = (c or 0.0 for c in place)
-        mm = found.moved((x, y, z))[n]
-        mm -= sum(one.slope * ((x, y, z)[AXES.index(one.along)] - one.pivot_mm) for one in turned)
+        mm = set_up.moved((x, y, z))[n]
+        mm -= sum(turn.slope * ((x, y, z)[AXES.index(turn.along)] - turn.pivot_mm) for turn in turned)
         told.append((target.label, mm + 0.0))
     return tuple(told), unplaced
 
@@ -259,33 +259,33 @@ def _words(
     item: Item,
     points: list[StockPoint],
     limits: SetUpLimits,
-    found: SetUp,
+    set_up: SetUp,
     shifted: SetUp,
     targets: tuple[tuple[str, float], ...],
-    held: Held,
+    held: HeldBy,
 ) -> str:
     """What the machinist is told of one casting."""
     from inspect_tui.metrology.faces.stock_turns import set_up_words
 
     style = sampling.style
-    text = found.verdict(style)
+    text = set_up.verdict(style)
     turned = sampling.realigned(item)
-    if found.helps or any(one.axis == held.primary for one in turned):
+    if set_up.helps or any(turn.axis == held.primary for turn in turned):
         spans = []
         for k in range(3):
             places = [_place(t)[k] for t in held.targets] + [p.at[k] for p in points if AXES[k] in p.known]
             known = [mm for mm in places if mm is not None]
             spans.append(max(known) - min(known) if known else 0.0)
-        text += f" Set up: {set_up_words(found, limits, targets, held.primary if targets else None, spans, style)}."
+        text += f" Set up: {set_up_words(set_up, limits, targets, held.primary if targets else None, spans, style)}."
     if turned:
         text += f" Its heights count as re-aligned ({turned[-1].why}): what that takes is in the set-up."
-    if found is not shifted:
+    if set_up is not shifted:
         lean = shifted.spare_mm
         by = style.length(lean if lean >= 0.005 else max(-lean, 0.0), unit=False)
         without = f"only {by} would be to spare" if lean >= 0.005 else f"{by} would be lacking"
         text += f" Not turned, {without}."
         most = max(pair[1] for pair in limits.turn if pair)
-        if any(abs(abs(w) - most) < 1e-7 for w in found.turn_rad):
+        if any(abs(abs(w) - most) < 1e-7 for w in set_up.turn_rad):
             text += (
                 f" It is turned by {style.figure(degrees(most))} deg, as far as a set-up is reckoned here: turned "
                 "further, more stock would be left."

@@ -22,7 +22,7 @@ from inspect_tui.model.work import ChainStep, Job, Tool, ToolFeature
 from inspect_tui.record.store import Record
 from inspect_tui.shop.first_article.castings.rounds import rounds
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.first_article.castings.screening import Looked
+from inspect_tui.shop.first_article.castings.screening import Screening
 from inspect_tui.shop.first_article.castings.tools_then import OnToolNow, ToolLog, pour_day
 from inspect_tui.shop.first_article.findings import CauseLine, Causes, CutLine, Cuts, PredictedLine
 
@@ -32,7 +32,7 @@ NEEDS_TOOL = ("size", "face")  # causes that are corrected against what the tool
 
 
 @frozen
-class Taken:
+class TakenOver:
     """What taking cuts over has done: the cuts, what to do in words, and the tool features with a new target."""
 
     cuts: tuple[CutAccepted, ...]
@@ -51,11 +51,11 @@ class NeedsTool:
 
 
 def waiting(
-    sampling: Sampling, looked: Looked, causes: Causes, cuts: Cuts, numbers: Iterable[int], style: Style = MM
+    sampling: Sampling, looked: Screening, causes: Causes, cuts: Cuts, numbers: Iterable[int], style: Style = MM
 ) -> list[NeedsTool]:
     """Which of these cuts cannot be taken over before their tool is measured again."""
     now = ToolLog(sampling, None)
-    found = []
+    needed = []
     for number in numbers:
         line, cause = _line(cuts, number), _cause(causes, _line(cuts, number))
         if cause is None or cause.kind not in NEEDS_TOOL:
@@ -69,7 +69,7 @@ def waiting(
             if on.values
             else ("it was never measured there")
         )
-        found.append(
+        needed.append(
             NeedsTool(
                 number,
                 line.tool,
@@ -78,19 +78,19 @@ def waiting(
                 "from what it measures now.",
             )
         )
-    return found
+    return needed
 
 
 def take_over(
     record: Record,
     sampling: Sampling,
-    looked: Looked,
+    looked: Screening,
     causes: Causes,
     cuts: Cuts,
     numbers: Sequence[int],
     by: Id | None = None,
     style: Style = MM,
-) -> Taken:
+) -> TakenOver:
     """Record these cuts (numbers of the list) as work; all of them or none.
 
     `sampling`, `causes` and `cuts` as the record keeps words (`Sampling.for_record`): the cuts are written with them.
@@ -101,20 +101,20 @@ def take_over(
     if not numbers:
         raise DataError("Say which cuts, by their numbers on the list.")
     lines = [_line(cuts, number) for number in dict.fromkeys(numbers)]
-    done = [str(line.number) for line in lines if line.accepted]
-    if done:
-        raise DataError(f"Cut {', '.join(done)} was taken over already; the next sampling shows what it did.")
+    already = [str(line.number) for line in lines if line.accepted]
+    if already:
+        raise DataError(f"Cut {', '.join(already)} was taken over already; the next sampling shows what it did.")
     _newest(record, sampling)
     blocked = waiting(sampling, looked, causes, cuts, numbers, style)
     if blocked:
-        raise DataError(" ".join(one.sentence for one in blocked))
+        raise DataError(" ".join(needs.sentence for needs in blocked))
     made = cut_rows(record, sampling, looked, causes, cuts, lines, style=style)
     record.add_all(made.rows, by=by)
-    return Taken(made.cuts, made.words, made.targets)
+    return TakenOver(made.cuts, made.words, made.targets)
 
 
 @frozen
-class Rows:
+class CutRows:
     """What taking cuts over writes: rows in their order, and the parts of them that are spoken of."""
 
     rows: tuple[Any, ...]
@@ -126,13 +126,13 @@ class Rows:
 def cut_rows(
     record: Record,
     sampling: Sampling,
-    looked: Looked,
+    looked: Screening,
     causes: Causes,
     cuts: Cuts,
     lines: Sequence[CutLine],
     move_targets: bool = True,
     style: Style = MM,
-) -> Rows:
+) -> CutRows:
     """The rows of these cuts, nothing written; without `move_targets` the job's plan and the Bench stay as they are."""
     rows: list[Any] = []
     words: list[str] = []
@@ -168,17 +168,17 @@ def cut_rows(
             if promise is not None:
                 rows.append(promise)
         words.append(f"{line.tool}: {line.words}.")
-    return Rows(tuple(rows), tuple(accepted), tuple(targets), tuple(words))
+    return CutRows(tuple(rows), tuple(accepted), tuple(targets), tuple(words))
 
 
 def _newest(record: Record, sampling: Sampling) -> None:
     """DataError when castings of a later sampling were measured: what those show is the state of the tools."""
-    found = rounds(record, sampling.job)
-    labels = [one.label for one in found]
+    all_rounds = rounds(record, sampling.job)
+    labels = [round_.label for round_ in all_rounds]
     if sampling.round.label not in labels:
         return
-    later = [one for one in found[labels.index(sampling.round.label) + 1 :] if one.lot]
-    measured = [one.label for one in later if record.taken(item.id for item in one.castings)]
+    later = [round_ for round_ in all_rounds[labels.index(sampling.round.label) + 1 :] if round_.lot]
+    measured = [round_.label for round_ in later if record.taken(item.id for item in round_.castings)]
     if measured:
         raise DataError(
             f"{sampling.round.label} is history: {measured[-1]} was measured after it. Take cuts over from the newest "
@@ -197,12 +197,12 @@ def _line(cuts: Cuts, number: int) -> CutLine:
 
 def _cause(causes: Causes, line: CutLine) -> CauseLine | None:
     """None for a tool that is cut back to its target because it was itself measured off it: no casting names it."""
-    return next((one for one in causes.found if one.name == line.cause), None)
+    return next((cause for cause in causes.found if cause.name == line.cause), None)
 
 
 def _more(line: CutLine) -> str:
-    done = {face.word for face in line.faces}
-    return "cut" if done == {"cut"} else "added" if done == {"add"} else "changed"
+    ways = {face.word for face in line.faces}
+    return "cut" if ways == {"cut"} else "added" if ways == {"add"} else "changed"
 
 
 def _accepted(new_id: Id, sampling: Sampling, line: CutLine, tool: Tool | None) -> CutAccepted:
@@ -228,14 +228,14 @@ def _accepted(new_id: Id, sampling: Sampling, line: CutLine, tool: Tool | None) 
 def _relaid(job: Job, causes: Causes, lines: Sequence[CutLine]) -> Job | None:
     """A new version of the job with the contraction that was found, where such a cut is among them."""
     changes: dict[str, float] = {}
-    found = {one.axis: one for one in causes.contraction}
+    by_axis = {contraction.axis: contraction for contraction in causes.contraction}
     for line in lines:
         cause = _cause(causes, line)
         if cause is None or cause.kind != "contraction":
             continue
         for axis in "xyz" if cause.axis == "all" else cause.axis:
-            if axis in found:
-                changes[f"a_{axis}"] = round((found[axis].plan + cause.size) / STEP_OF_A) * STEP_OF_A
+            if axis in by_axis:
+                changes[f"a_{axis}"] = round((by_axis[axis].plan + cause.size) / STEP_OF_A) * STEP_OF_A
                 changes[f"ua_{axis}"] = cause.u
     changes = {name: value for name, value in changes.items() if abs(getattr(job, name) - value) > 1e-9}
     if not any(name.startswith("a_") for name in changes):
@@ -272,7 +272,7 @@ def _version(record: Record, on: OnToolNow, steps: tuple[ChainStep, ...]) -> Too
 
 
 # ------------------------------------------------------------------------------ one size corrected
-def _balloon(looked: Looked, line: CutLine, cause: CauseLine) -> str:
+def _balloon(looked: Screening, line: CutLine, cause: CauseLine) -> str:
     """The feature that the cause is told by: of a size its own, of a face one that has both ends on the tool."""
     own = {o.balloon: o for o in looked.evidence.features}
     if cause.kind == "size":
@@ -301,7 +301,7 @@ def _corrected(
     record: Record,
     sampling: Sampling,
     now: ToolLog,
-    looked: Looked,
+    looked: Screening,
     line: CutLine,
     cause: CauseLine,
     style: Style,
@@ -331,9 +331,9 @@ def _corrected(
     return {root: made}, f"{balloon} on {line.tool}: new target {target} (was {before})."
 
 
-def _at_tool(looked: Looked, line: CutLine, balloon: str) -> float:
+def _at_tool(looked: Screening, line: CutLine, balloon: str) -> float:
     """The change of one size at the tool, mm."""
-    o = next(one for one in looked.evidence.features if one.balloon == balloon)
+    o = next(observed for observed in looked.evidence.features if observed.balloon == balloon)
     own = [face for face in line.faces if balloon in face.balloons]
     return sum(_sign(o, line, face.axis, face.place_mm) * face.move_mm for face in own)
 
@@ -350,7 +350,7 @@ def _sign(o: Observed, line: CutLine, axis: str, place: float) -> int:
 
 
 # ------------------------------------------------------------------------------ promises
-def _effects(looked: Looked, line: CutLine, cause: CauseLine | None) -> dict[str, float]:
+def _effects(looked: Screening, line: CutLine, cause: CauseLine | None) -> dict[str, float]:
     """What a cut does to every feature that it changes, mm on the casting."""
     out: dict[str, float] = {}
     for o in looked.evidence.features:
@@ -371,11 +371,11 @@ def _effects(looked: Looked, line: CutLine, cause: CauseLine | None) -> dict[str
 def _promised_so_far(record: Record, sampling: Sampling) -> dict[Id, float]:
     """What cuts of this very round have promised already, by root of the feature."""
     lot = sampling.round.lot
-    found: dict[Id, float] = {}
+    so_far: dict[Id, float] = {}
     for cut, promised in record.cuts_accepted(sampling.job.of_id):
         if lot is not None and cut.lot_id == lot.id:
-            found.update((sampling.root(one.feature_id), one.promised_mm) for one in promised)
-    return found
+            so_far.update((sampling.root(promise.feature_id), promise.promised_mm) for promise in promised)
+    return so_far
 
 
 def _promise(
@@ -387,7 +387,7 @@ def _promise(
     so_far: dict[Id, float],
     new: dict[Id, ToolFeature],
 ) -> CutPromise | None:
-    line: PredictedLine | None = next((one for one in cuts.predicted if one.balloon == balloon), None)
+    line: PredictedLine | None = next((predicted for predicted in cuts.predicted if predicted.balloon == balloon), None)
     if line is None:
         return None
     feature = sampling.feature(balloon)

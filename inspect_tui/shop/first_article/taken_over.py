@@ -24,7 +24,7 @@ CUT_ON = ("core_box", "pattern_drag", "pattern_cope", "loose_piece", "production
 
 
 @frozen_by_name
-class Work:
+class CutWork:
     """A cut that became work: which round led to it, on which tool, what is to be done, and the day it was taken."""
 
     round: str
@@ -39,19 +39,19 @@ class Work:
     done: str  # how it is known to be done; empty while it is still to be made
 
 
-def work(record: Reader, job: Job) -> tuple[Work, ...]:
+def work(record: Reader, job: Job) -> tuple[CutWork, ...]:
     """Every cut of a job that was taken over, oldest first."""
     accepted = record.cuts_accepted(job.of_id)
     if not accepted:
         return ()
     rows = {row.id: row.balloon for row in record.revised_features(job.of_id)}
     at = record.entry_times([cut.id for cut, _ in accepted])
-    seen = _Seen(record, job)
+    seen = _ToolsSince(record, job)
     out = []
     for cut, promised in accepted:
         tools = seen.tools_of(cut)
         out.append(
-            Work(
+            CutWork(
                 round=seen.labels.get(cut.lot_id or b"", "no lot"),
                 tool=cut.tool,
                 cause=cut.cause,
@@ -67,19 +67,19 @@ def work(record: Reader, job: Job) -> tuple[Work, ...]:
     return tuple(out)
 
 
-def to_make(record: Reader, job: Job, tool: Tool) -> tuple[Work, ...]:
+def to_make(record: Reader, job: Job, tool: Tool) -> tuple[CutWork, ...]:
     """The cuts that are still to be made on a tool."""
-    return tuple(one for one in work(record, job) if not one.done and tool.of_id in one.tools)
+    return tuple(cut for cut in work(record, job) if not cut.done and tool.of_id in cut.tools)
 
 
-class _Seen:
+class _ToolsSince:
     """What the record says of the tools of a job since cuts were taken over."""
 
     def __init__(self, record: Reader, job: Job) -> None:
         self.record = record
         self.tools = record.tools(job.of_id)
         self.fits = record.fits(job.of_id)
-        self.order = {one.lot.id: n for n, one in enumerate(rounds(record, job)) if one.lot}
+        self.order = {round_.lot.id: n for n, round_ in enumerate(rounds(record, job)) if round_.lot}
         self.measured = record.lots_measured(job.of_id)
         self.repairs: list[ToolRepair] = record.tool_repairs()
         self.labels = {lot.id: lot.label for lot in record.lots(job.of_id)}
@@ -147,10 +147,10 @@ class _Seen:
     def _sizes(self, promised: Sequence[CutPromise], core: Id | None) -> set[Id]:
         """The sizes that show on the tool whether it was cut: of a seat its own, else those whose target moved."""
         if core is None:
-            moved = {one.feature_id for one in promised if one.tool_feature_id is not None}
-            return moved or {one.feature_id for one in promised}
+            moved = {promise.feature_id for promise in promised if promise.tool_feature_id is not None}
+            return moved or {promise.feature_id for promise in promised}
         ends = {f for fit in self._seats(core) for f in (fit.outer_feature_id, fit.gap_feature_id)}
-        return {one for one in ends if one is not None}
+        return {size for size in ends if size is not None}
 
     def _lines(self, sizes: set[Id]) -> list[set[Id]]:
         """Each size with all its rows through the revisions of the drawing."""
@@ -159,5 +159,5 @@ class _Seen:
     def _sizes_on(self, tool: Tool) -> set[Id]:
         """The features that stand on a tool, read once."""
         if tool.of_id not in self._on:
-            self._on[tool.of_id] = {one.feature_id for one in self.record.tool_features(tool.of_id)}
+            self._on[tool.of_id] = {tool_feature.feature_id for tool_feature in self.record.tool_features(tool.of_id)}
         return self._on[tool.of_id]

@@ -15,13 +15,13 @@ from inspect_tui.tui.enter import fill_in
 from inspect_tui.tui.place import Place
 
 if TYPE_CHECKING:
-    from inspect_tui.shop.first_article.taken_over import Work
+    from inspect_tui.shop.first_article.taken_over import CutWork
 
 KEY = "Ctrl+N"
 ACTIONS = ("cut", "add", "line")
 
 
-def line(works: tuple[Work, ...], width: int) -> Text:
+def line(works: tuple[CutWork, ...], width: int) -> Text:
     """One line over the list: the first cut to be made on this tool, and how many more there are."""
     more = f" and {len(works) - 1} more" if len(works) > 1 else ""
     end = f"{more}  {KEY} "
@@ -31,11 +31,11 @@ def line(works: tuple[Work, ...], width: int) -> Text:
     return Text(shown.ljust(room) + end, style="bold yellow", no_wrap=True)
 
 
-def ask(place: Place, job: Job, tool: Tool, works: tuple[Work, ...]) -> None:
+def ask(place: Place, job: Job, tool: Tool, works: tuple[CutWork, ...]) -> None:
     """Which cut is done? Then the repair of the tool that says so."""
     rows: list[tuple[Any, str]] = [(work, f"{work.round}, {work.day}  {work.words}") for work in works]
 
-    def chosen(work: Work | None) -> None:
+    def chosen(work: CutWork | None) -> None:
         if work is not None:
             place.with_person(lambda by: _done(place, job, tool, work, by))
 
@@ -45,7 +45,7 @@ def ask(place: Place, job: Job, tool: Tool, works: tuple[Work, ...]) -> None:
         choose(place, "Which cut is done?", rows, chosen)
 
 
-def _done(place: Place, job: Job, tool: Tool, work: Work, by: Person) -> None:
+def _done(place: Place, job: Job, tool: Tool, work: CutWork, by: Person) -> None:
     style = place.app.written
     first = {
         "what": work.words,

@@ -27,7 +27,7 @@ from inspect_tui.tui.panel import Panel
 from inspect_tui.tui.place import Place
 
 if TYPE_CHECKING:
-    from inspect_tui.shop.first_article.taken_over import Work
+    from inspect_tui.shop.first_article.taken_over import CutWork
 
 PROMPT = 14
 PAINT_S = 0.03
@@ -416,7 +416,7 @@ class BenchScreen(Place):
         else:
             self.say(f"No cut is waiting to be made on {self.bench.subject.label}.")
 
-    def to_make(self) -> tuple[Work, ...]:
+    def to_make(self) -> tuple[CutWork, ...]:
         """The cuts that are still to be made on the tool at hand; none on a casting."""
         from inspect_tui.shop.first_article.taken_over import to_make
 
@@ -450,12 +450,12 @@ class BenchScreen(Place):
         self.show()
 
     def _with(self, use: Callable[[Any], None]) -> Callable[[Any], None]:
-        def chosen(thing: Any) -> None:
-            if thing is None:
+        def chosen(answer: Any) -> None:
+            if answer is None:
                 return
             self._settle()
             try:
-                use(thing)
+                use(answer)
             except InspectError as problem:
                 self.say(todo.said(problem), "bold red")
             self.app.remember(self.bench)

@@ -72,16 +72,16 @@ def _beside(text: str) -> tuple[str, list[str]]:
     folder = Path(f"{head}/" if "/" in text else ".").expanduser()
     names = []
     try:
-        with os.scandir(folder) as found:
-            for one in islice(found, MOST_NAMES):
-                if not one.name.casefold().startswith(rest.casefold()) or not one.name.isprintable():
+        with os.scandir(folder) as entries:
+            for entry in islice(entries, MOST_NAMES):
+                if not entry.name.casefold().startswith(rest.casefold()) or not entry.name.isprintable():
                     continue
-                if one.name.startswith(".") and not rest.startswith("."):
+                if entry.name.startswith(".") and not rest.startswith("."):
                     continue
-                if one.is_dir():
-                    names.append(f"{one.name}/")
-                elif one.name.casefold().endswith(TABLES):
-                    names.append(one.name)
+                if entry.is_dir():
+                    names.append(f"{entry.name}/")
+                elif entry.name.casefold().endswith(TABLES):
+                    names.append(entry.name)
     except (OSError, ValueError):
         return head, []
     return (f"{head}/" if "/" in text else ""), sorted(names)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.first_article.causes import PlanAnswer
     from inspect_tui.shop.first_article.result import FirstArticle
     from inspect_tui.shop.first_article.side_by_side import SideBySide
-    from inspect_tui.shop.first_article.taken_over import Work
+    from inspect_tui.shop.first_article.taken_over import CutWork
 
 
 @frozen_by_name
@@ -29,7 +29,7 @@ class Answer:
 
     article: FirstArticle | None
     of_record: FirstArticle | None = None
-    work: tuple[Work, ...]
+    work: tuple[CutWork, ...]
     labels: tuple[str, ...]
     rounds: tuple[SideBySide, ...]
     plan: PlanAnswer | None
@@ -49,13 +49,13 @@ def answer(reader: Reader, job: Job, label: str, style: Style = MM) -> Answer:
     try:
         sampling = Sampling(reader, reader.job(job.of_id), pick_round(reader, job, label), style)
         labels, rows = side_by_side(reader, job)
-        done = work(reader, job)
+        taken_over = work(reader, job)
         looked = look(sampling)
         if not sampling.anything:
             plan = plan_answer(sampling, looked, castings=max(len(sampling.castings), 1))
             return Answer(
                 article=None,
-                work=done,
+                work=taken_over,
                 labels=labels,
                 rounds=rows,
                 plan=plan,
@@ -65,25 +65,25 @@ def answer(reader: Reader, job: Job, label: str, style: Style = MM) -> Answer:
         article = assemble(sampling, looked=looked, explanation=explanation)
         plain = sampling.for_record()
         of_record = article if plain is sampling else assemble(plain, explanation=explanation)
-        return Answer(article=article, of_record=of_record, work=done, labels=labels, rounds=rows, plan=None)
+        return Answer(article=article, of_record=of_record, work=taken_over, labels=labels, rounds=rows, plan=None)
     except InspectError as problem:
         return Answer(article=None, work=(), labels=(), rounds=(), plan=None, problem=todo.said(problem))
 
 
-def page_text(page: str, found: Answer | None, searching: bool, width: int, style: Style = MM) -> Text:
+def page_text(page: str, answered: Answer | None, searching: bool, width: int, style: Style = MM) -> Text:
     """One page; a sentence while the search is at work."""
     from inspect_tui.report.term import first_article as term
 
-    if found is None:
+    if answered is None:
         return Text("at work …" if searching else "")
     if page == "rounds":
-        return term.rounds_text(found.labels, found.rounds, width, style=style)
-    article = found.article
+        return term.rounds_text(answered.labels, answered.rounds, width, style=style)
+    article = answered.article
     if article is None:
-        out = Text((found.problem or "") + "\n", style="bold")
-        if page == "causes" and found.plan is not None:
+        out = Text((answered.problem or "") + "\n", style="bold")
+        if page == "causes" and answered.plan is not None:
             out.append("\n")
-            out.append_text(term.plan_text(found.plan, width))
+            out.append_text(term.plan_text(answered.plan, width))
         return out
     if page == "causes":
         out = term.questions_text(article.questions, article.loops, width)
@@ -92,7 +92,7 @@ def page_text(page: str, found: Answer | None, searching: bool, width: int, styl
         out.append_text(term.causes_text(article.causes, width, style))
         return out
     if page == "cuts":
-        out = term.cuts_text(article.cuts, article.promises, found.work, width, style)
+        out = term.cuts_text(article.cuts, article.promises, answered.work, width, style)
         if article.cuts is not None and article.cuts.cuts:
             out.append("Ctrl+A takes cuts over: they become work on the Bench\n", style="dim")
         return out

@@ -187,23 +187,26 @@ def day(text: object) -> str | Wrong:
     return fields.day(text, date.today().isoformat())
 
 
-def put_right(place: OpenSampling, found: Answer) -> None:
+def put_right(place: OpenSampling, answer: Answer) -> None:
     """Choose a reading in question and put it right."""
-    assert found.article and found.of_record and place.sampling
+    assert answer.article and answer.of_record and place.sampling
     rows: list[tuple[Any, str]] = [
-        (one, one.sentence) for one in found.article.questions if one.kind in ("slip", "unit", "rows swapped")
+        (question, question.sentence)
+        for question in answer.article.questions
+        if question.kind in ("slip", "unit", "rows swapped")
     ]
-    causes = found.article.causes
+    causes = answer.article.causes
     tilts = [c for c in causes.found if c.kind == "tilt"] if causes else []
     rows += [(tilt, f"Align casting {tilt.serial} again: {tilt.words}") for tilt in tilts]
     rows += [
-        (one.serial, f"Casting {one.serial}: judge it as read, without re-alignment") for one in found.article.realigned
+        (turned.serial, f"Casting {turned.serial}: judge it as read, without re-alignment")
+        for turned in answer.article.realigned
     ]
     if not rows:
         place.say("No reading is in question that could be put right here.")
         return
     record, sampling = place.record, place.sampling
-    kept = found.of_record.causes
+    kept = answer.of_record.causes
 
     def act(chosen: Any) -> str:
         if isinstance(chosen, str):
@@ -224,10 +227,10 @@ def put_right(place: OpenSampling, found: Answer) -> None:
     choose(place, "Put which right? As typed it stays, struck out", rows, use)
 
 
-def accept(place: OpenSampling, found: Answer) -> None:
+def accept(place: OpenSampling, answer: Answer) -> None:
     """Which cuts become work; a tool that has to be measured first is opened on the Bench."""
-    assert found.article and place.sampling
-    cuts = found.article.cuts
+    assert answer.article and place.sampling
+    cuts = answer.article.cuts
     if cuts is None or not cuts.cuts:
         place.say("There is nothing to cut.")
         return
@@ -245,41 +248,41 @@ def accept(place: OpenSampling, found: Answer) -> None:
         place,
         "Take which cuts over?",
         [Field("numbers", "cuts: their numbers, parted by blanks, or all", " ".join(waiting), numbers)],
-        then=lambda values: _take_over(place, found, values["numbers"]),
+        then=lambda values: _take_over(place, answer, values["numbers"]),
     )
 
 
-def _take_over(place: OpenSampling, found: Answer, chosen: list[int]) -> None:
+def _take_over(place: OpenSampling, answer: Answer, chosen: list[int]) -> None:
     from inspect_tui.shop.first_article.castings.sampling import Sampling
     from inspect_tui.shop.first_article.castings.screening import look
     from inspect_tui.shop.first_article.take_over import take_over, waiting
 
-    assert found.of_record and found.of_record.causes and found.of_record.cuts and place.sampling
+    assert answer.of_record and answer.of_record.causes and answer.of_record.cuts and place.sampling
     record = place.record
-    causes, cuts = found.of_record.causes, found.of_record.cuts
+    causes, cuts = answer.of_record.causes, answer.of_record.cuts
     try:
         sampling = Sampling(record, record.job(place.sampling.job.of_id), place.sampling.round)
         looked = look(sampling)
         first = waiting(sampling, looked, causes, cuts, chosen, place.app.written)
         if not first:
-            done = take_over(record, sampling, looked, causes, cuts, chosen, place.by)
+            taken = take_over(record, sampling, looked, causes, cuts, chosen, place.by)
     except InspectError as problem:
         place.say(f"Nothing was taken over: {todo.said(problem)}", "bold red")
         return
     if not first:
         place.open(record.job(sampling.job.of_id), sampling.round.label)
-        n = len(done.targets)
+        n = len(taken.targets)
         moved = f"{count(n, 'target')} moved, and what is to be cut stands on the Bench of its tool"
-        place.say(f"{len(done.cuts)} cuts taken over: {moved} until it is done.", "bold green")
+        place.say(f"{len(taken.cuts)} cuts taken over: {moved} until it is done.", "bold green")
         return
-    rest = [n for n in chosen if n not in {one.number for one in first}]
-    rows: list[tuple[Any, str]] = [(one, f"To the Bench: {one.sentence}") for one in first]
+    rest = [n for n in chosen if n not in {needs.number for needs in first}]
+    rows: list[tuple[Any, str]] = [(needs, f"To the Bench: {needs.sentence}") for needs in first]
     if rest:
         rows.append((rest, f"Take over the others now: {', '.join(map(str, rest))}"))
 
     def use(what: Any) -> None:
         if isinstance(what, list):
-            _take_over(place, found, what)
+            _take_over(place, answer, what)
         else:
             place.app.open_bench(sampling.job.of_id, find.subject(record, sampling.job, what.tool))
             if place.app.bench is not None:

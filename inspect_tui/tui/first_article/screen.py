@@ -151,11 +151,11 @@ class FirstArticleScreen(OpenSampling):
 
     def action_put_right(self) -> None:
         """Choose a reading in question and put it right."""
-        self.with_answer(lambda found: questions.put_right(self, found))
+        self.with_answer(lambda answer: questions.put_right(self, answer))
 
     def action_accept(self) -> None:
         """Take cuts of the list over as work."""
-        self.with_answer(lambda found: questions.accept(self, found))
+        self.with_answer(lambda answer: questions.accept(self, answer))
 
     def action_report(self) -> None:
         """Fix the content in the record and write papers."""

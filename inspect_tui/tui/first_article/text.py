@@ -69,10 +69,10 @@ def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width
     out.append(f"casting {item.serial}\n", style="bold")
     if cell.value is None:
         return _not_measured(out, sampling, cell, made, show_expected, grid, width, style)
-    one, own = sampling.sizes(feature), style.of(feature.quantity)
+    sizes, own = sampling.sizes(feature), style.of(feature.quantity)
     out.append_text(
         band_cells(
-            band(one.band.lower, one.band.upper, one.as_cast, [Lane(cell.value, cell.U or 0.0)]),
+            band(sizes.band.lower, sizes.band.upper, sizes.as_cast, [Lane(cell.value, cell.U or 0.0)]),
             width,
             figure=lambda size: own.length(size, unit=False),
             mark_style=STYLE.get(cell.answer, ""),
@@ -107,9 +107,9 @@ def _not_measured(
     if cell.reason:
         out.append(f"– not measurable: {cell.reason}\n", style="yellow")
     if show_expected:
-        one = sampling.sizes(feature)
-        words = style.deviations(one.as_cast, one.band.lower, one.band.upper, one.feature.quantity)
-        size = f"{style.size(one.as_cast, one.feature.quantity)} {words}".rstrip()
+        sizes = sampling.sizes(feature)
+        words = style.deviations(sizes.as_cast, sizes.band.lower, sizes.band.upper, sizes.feature.quantity)
+        size = f"{style.size(sizes.as_cast, sizes.feature.quantity)} {words}".rstrip()
         out.append(f"as cast {size}   made by {made}\n")
     else:
         hidden = "the size wanted stays hidden (F5 shows it)"

@@ -62,11 +62,11 @@ AGAIN_US = 5_000_000  # what was typed in one go is one look at the gauge; later
 
 def mean_of(taken: Sequence[SamplingReading]) -> float:
     """The mean of readings as they were read."""
-    return fsum(one.value for one in taken) / len(taken)
+    return fsum(reading.value for reading in taken) / len(taken)
 
 
 @frozen
-class Doubt:
+class CellDoubt:
     """Why a cell is in question: the sentence, what it would be then (mm), and the reading that it is about."""
 
     sentence: str
@@ -79,13 +79,13 @@ class CastingDoubts:
     """What is in question on one casting as a whole: lines to show, and the doubt by balloon."""
 
     lines: tuple[QuestionLine, ...]
-    cells: dict[str, Doubt]
+    cells: dict[str, CellDoubt]
 
 
 # ------------------------------------------------------------------------------ whole castings
 def of_casting(sampling: Readings, item: Item) -> CastingDoubts:
     """Setups in another unit and rows that were swapped on one casting; readings as they stand in the record."""
-    cells: dict[str, Doubt] = {}
+    cells: dict[str, CellDoubt] = {}
     lengths = [f for f in sampling.features if not is_angle(f)]
     read = {f.balloon: (f, taken) for f in lengths if (taken := sampling.taken(f, item))}
     lines = _units(sampling, item, read, cells) + _swaps(sampling, item, read, cells)
@@ -93,7 +93,7 @@ def of_casting(sampling: Readings, item: Item) -> CastingDoubts:
 
 
 def _units(
-    sampling: Readings, item: Item, read: dict[str, tuple[Feature, list[SamplingReading]]], cells: dict[str, Doubt]
+    sampling: Readings, item: Item, read: dict[str, tuple[Feature, list[SamplingReading]]], cells: dict[str, CellDoubt]
 ) -> list[QuestionLine]:
     """Setups whose readings only fit the drawing in another unit."""
     from inspect_tui.metrology.faces.rows import unit_of
@@ -101,13 +101,13 @@ def _units(
     style = sampling.style
     groups: dict[Id, dict[str, SamplingReading]] = {}
     for balloon, (_, taken) in read.items():
-        for one in taken:
-            groups.setdefault(one.setup_id, {})[balloon] = one
+        for reading in taken:
+            groups.setdefault(reading.setup_id, {})[balloon] = reading
     lines = []
     for setup_id, last in groups.items():
         if len(last) < ENOUGH_ROWS:
             continue
-        values = {balloon: one.value for balloon, one in last.items()}
+        values = {balloon: reading.value for balloon, reading in last.items()}
         unit, share = unit_of(values, {balloon: sampling.sizes(read[balloon][0]).as_cast for balloon in values})
         if unit not in UNIT_WORDS:
             continue
@@ -115,7 +115,7 @@ def _units(
         words, mm = UNIT_WORDS[unit], UNIT_MM[unit]
         for balloon, value in values.items():
             said = f"{last[balloon].typed} written as mm? In {words} it is {style.length(value * mm)}."
-            cells[balloon] = Doubt(said, value * mm, last[balloon])
+            cells[balloon] = CellDoubt(said, value * mm, last[balloon])
         text = (
             f"Casting {item.serial}: {len(values)} readings with {label} fit the drawing in {words}, not in mm "
             f"({style.percent(share)} of them). Were they written as mm by mistake? "
@@ -126,7 +126,7 @@ def _units(
 
 
 def _swaps(
-    sampling: Readings, item: Item, read: dict[str, tuple[Feature, list[SamplingReading]]], cells: dict[str, Doubt]
+    sampling: Readings, item: Item, read: dict[str, tuple[Feature, list[SamplingReading]]], cells: dict[str, CellDoubt]
 ) -> list[QuestionLine]:
     """Pairs of rows that have each other's reading."""
     from inspect_tui.metrology.faces.rows import CastingRow, swapped
@@ -134,10 +134,10 @@ def _swaps(
     rows = []
     for balloon, (feature, taken) in read.items():
         if balloon not in cells:
-            one = sampling.sizes(feature)
+            size = sampling.sizes(feature)
             usual = sampling.usual(feature)
-            expected = one.as_cast if usual is None else usual
-            rows.append(CastingRow(balloon, mean_of(taken), expected, (one.band.width or 0.0) / 6.0))
+            expected = size.as_cast if usual is None else usual
+            rows.append(CastingRow(balloon, mean_of(taken), expected, (size.band.width or 0.0) / 6.0))
     lines = []
     for swap in swapped(item.serial, rows):
         lines.append(
@@ -149,7 +149,7 @@ def _swaps(
             )
         )
         for own, other in ((swap.first, swap.second), (swap.second, swap.first)):
-            cells[own] = Doubt(f"fits {other}, and {other} fits this. Rows swapped?", None)
+            cells[own] = CellDoubt(f"fits {other}, and {other} fits this. Rows swapped?", None)
     return lines
 
 
@@ -163,10 +163,10 @@ def of_cell(
     values: Sequence[float],
     u: float,
     resolution_mm: float,
-) -> Doubt | None:
+) -> CellDoubt | None:
     """What is in question in one cell: `values` are its `readings` as they are judged, with their uncertainty `u`."""
-    one = sampling.sizes(own)
-    band = one.band
+    size = sampling.sizes(own)
+    band = size.band
     if band.width is None or is_angle(own):
         return None
     expected: slips.Expectation | None = None
@@ -177,15 +177,15 @@ def of_cell(
             continue
         if _borne_out(reading, value, readings, values, band.width):
             continue
-        expected = expected or _expected(sampling, feature, item, one.as_cast, band.width, u)
+        expected = expected or _expected(sampling, feature, item, size.as_cast, band.width, u)
         asked = slip(
             reading.value, reading.typed, reading.typed_unit, expected, max(resolution_mm, 1e-6), sampling.style
         )
         if asked is not None:
-            return Doubt(*asked, reading)
+            return CellDoubt(*asked, reading)
         if max(values) - min(values) > FAR_OUT * band.width:
             said = " and ".join(dict.fromkeys(r.typed for r in readings))
-            return Doubt(f"{said} do not agree. Measure it again and take back the wrong one.", None, reading)
+            return CellDoubt(f"{said} do not agree. Measure it again and take back the wrong one.", None, reading)
     return None
 
 

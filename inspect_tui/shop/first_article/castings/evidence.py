@@ -23,7 +23,7 @@ LEFT_OUT = ("radius", "flatness", "attribute", "angle", "temperature")  # what n
 
 
 @frozen_by_name
-class Evidence:
+class CauseEvidence:
     """Everything the search for causes takes from the record."""
 
     features: tuple[Observed, ...]
@@ -43,7 +43,7 @@ def evidence(
     log: ToolLog | None = None,
     without: dict[tuple[str, str], str] | None = None,
     castings: Sequence[Item] | None = None,
-) -> Evidence:
+) -> CauseEvidence:
     """What these castings and the tools before them have to say. `without` names cells to leave out, and why.
 
     `castings` are those that are listened to, all by default.
@@ -74,7 +74,7 @@ def evidence(
                 continue
             typed = cell.typed[-1] if len(cell.typed) == 1 and not cell.corrected else ""
             readings[item.serial] = Read(cell.value, cell.u, cell.instrument or "", typed)
-        one, place = sampling.sizes(feature), _station(feature, rows, along)
+        size, place = sampling.sizes(feature), _station(feature, rows, along)
         out.append(
             Observed(
                 balloon=feature.balloon,
@@ -83,18 +83,18 @@ def evidence(
                 b=faces[1],
                 predicted_mm=promise.mm,
                 u_predicted=promise.u,
-                cast_size_mm=one.as_cast,
+                cast_size_mm=size.as_cast,
                 contraction=log.contraction(feature),
-                target_mm=one.as_cast,
-                lower_mm=one.band.lower,
-                upper_mm=one.band.upper,
+                target_mm=size.as_cast,
+                lower_mm=size.band.lower,
+                upper_mm=size.band.upper,
                 readings=readings,
                 tool_known=promise.tool is not None,
                 station_mm=place,
             )
         )
     plan = {"x": log.job.a_x, "y": log.job.a_y, "z": log.job.a_z}
-    return Evidence(
+    return CauseEvidence(
         features=tuple(out),
         promises=promises,
         left_out=tuple(said),
@@ -121,15 +121,15 @@ def reference_part(sampling: Sampling) -> str:
 
 def _centres(sampling: Sampling) -> set[tuple[str, str, float]]:
     """Places that are centres and no surfaces: where positions end, and both ends of centre to centre sizes."""
-    found: set[tuple[str, str, float]] = set()
+    centres: set[tuple[str, str, float]] = set()
     for feature in sampling.features:
         if len(feature.ends) != 2 or feature.ends[0].facing != feature.ends[1].facing:
             continue
         places = [(sampling.part(end), feature.axis, end.coord_mm) for end in feature.ends]
         start = 1 if feature.quantity == "position" else 0
         if start == 1 or all(coord not in (None, 0.0) for _, _, coord in places):
-            found |= {(part, axis, coord) for part, axis, coord in places[start:] if coord is not None}
-    return found
+            centres |= {(part, axis, coord) for part, axis, coord in places[start:] if coord is not None}
+    return centres
 
 
 def _faces(
@@ -165,18 +165,18 @@ def _part_of(sampling: Sampling, core_id: Id | None, half: str | None) -> str | 
 
 def _carriers(sampling: Sampling) -> dict[str, tuple[str, ...]]:
     """Which parts hold each core, from its fits."""
-    found: dict[str, dict[str, None]] = {}
+    carriers: dict[str, dict[str, None]] = {}
     for fit in sampling.record.fits(sampling.job.of_id):
         inner = _part_of(sampling, fit.inner_core_id, fit.inner_half)
         outer = _part_of(sampling, fit.outer_core_id, fit.outer_half)
         if inner and outer and inner != outer and inner.startswith("core"):
-            found.setdefault(inner, {})[outer] = None
-    return {inner: tuple(outer) for inner, outer in found.items()}
+            carriers.setdefault(inner, {})[outer] = None
+    return {inner: tuple(outer) for inner, outer in carriers.items()}
 
 
 def _clearances(sampling: Sampling, log: ToolLog) -> tuple[Clearance, ...]:
     """Measured fits as they were when the castings were poured."""
-    found = []
+    clearances = []
     for fit in sampling.record.fits(sampling.job.of_id):
         inner = _part_of(sampling, fit.inner_core_id, fit.inner_half)
         mm = _clearance(sampling, log, fit)
@@ -184,12 +184,12 @@ def _clearances(sampling: Sampling, log: ToolLog) -> tuple[Clearance, ...]:
             continue
         axis = "" if fit.axis == "round" else fit.axis
         seat = _seat(sampling, log, fit)
-        found.append(
+        clearances.append(
             Clearance(
                 name=fit.name, part=inner, mm=mm, axis=axis, lower=fit.clear_min_mm, upper=fit.clear_max_mm, seat=seat
             )
         )
-    return tuple(found)
+    return tuple(clearances)
 
 
 def _clearance(sampling: Sampling, log: ToolLog, fit: Fit) -> float | None:
@@ -218,7 +218,7 @@ def _seat(sampling: Sampling, log: ToolLog, fit: Fit) -> str:
 
 def _makers(sampling: Sampling, log: ToolLog) -> tuple[Maker, ...]:
     """Which tools make each part; of a stick and a box of one core both, the box is the one that is cut."""
-    found = []
+    makers = []
     for tool in log.tools:
         if tool.kind in ("master", "gauge_template", "other", "loose_piece"):
             continue
@@ -226,9 +226,9 @@ def _makers(sampling: Sampling, log: ToolLog) -> tuple[Maker, ...]:
         if tool.core_id is not None:
             part = f"core {sampling.core(tool.core_id).number}"
         if part:
-            found.append(Maker(part, tool.label, tool.kind))
-    boxed = {maker.part for maker in found if maker.kind == "core_box"}
-    return tuple(m for m in found if m.kind != "core_stick" or m.part not in boxed)
+            makers.append(Maker(part, tool.label, tool.kind))
+    boxed = {maker.part for maker in makers if maker.kind == "core_box"}
+    return tuple(m for m in makers if m.kind != "core_stick" or m.part not in boxed)
 
 
 def _along(sampling: Sampling) -> str:
@@ -239,8 +239,8 @@ def _along(sampling: Sampling) -> str:
             if (at := getattr(target, f"{along}_mm")) is not None:
                 rows.setdefault((target.axis, along), set()).add(at)
     told = [(f.axis, along) for f in sampling.features for along in places_of(f) if along != f.axis]
-    seen = [one[1] for one in told if len(rows.get(one, ())) == 2] or [along for _, along in told[:1]]
-    return max(dict.fromkeys(seen), key=seen.count, default="x")
+    ways = [way[1] for way in told if len(rows.get(way, ())) == 2] or [along for _, along in told[:1]]
+    return max(dict.fromkeys(ways), key=ways.count, default="x")
 
 
 def _station(feature: Feature, rows: Sequence[Datum], along: str) -> float | None:
@@ -255,7 +255,7 @@ def datums(sampling: Sampling) -> tuple[Datum, ...]:
     """Rows of targets that carry heights, where there are two of them along the stations of the drawing."""
     targets = sampling.record.datum_targets(sampling.job.of_id)
     along = _along(sampling)
-    found = []
+    rows_of_targets = []
     for axis in "xyz":
         rows: dict[float, list[str]] = {}
         for target in targets:
@@ -264,7 +264,7 @@ def datums(sampling: Sampling) -> tuple[Datum, ...]:
                 rows.setdefault(at, []).append(target.label)
         if len(rows) == 2:
             near, far = sorted(rows)
-            found.append(
+            rows_of_targets.append(
                 Datum(axis=axis, near_mm=near, far_mm=far, near=" and ".join(rows[near]), far=" and ".join(rows[far]))
             )
-    return tuple(found)
+    return tuple(rows_of_targets)

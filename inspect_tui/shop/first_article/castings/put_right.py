@@ -28,7 +28,7 @@ MOST_SERIALS = 5000
 
 
 @frozen
-class Done:
+class PutRight:
     """What was done, in a sentence, and how many readings it replaced."""
 
     sentence: str
@@ -66,11 +66,11 @@ def add_castings(
     serials: Sequence[str],
     expansion_per_c: float | None = None,
     by: Id | None = None,
-) -> Done:
+) -> PutRight:
     """Further castings of a sampling that is there."""
     rows = castings(record, job, serials, expansion_per_c)
     record.add_all([replace(item, lot_id=lot.id) for item in rows], by=by)
-    return Done(f"{len(rows)} castings added to {lot.label}.")
+    return PutRight(f"{len(rows)} castings added to {lot.label}.")
 
 
 def castings(record: Record, job: Job, serials: Sequence[str], expansion_per_c: float | None = None) -> list[Item]:
@@ -125,7 +125,7 @@ def _instead(
     return [new, Supersede(target_id=old.id, replacement_id=new.id, reason=reason, why=why)]
 
 
-def put_unit_right(record: Record, sampling: Sampling, question: QuestionLine, by: Id | None = None) -> Done:
+def put_unit_right(record: Record, sampling: Sampling, question: QuestionLine, by: Id | None = None) -> PutRight:
     """Read the rows of a unit question in the unit that they fit; the readings as typed stay, struck out."""
     unit = next((name for name, mm in UNIT_MM.items() if mm == question.value), None)
     if question.kind != "unit" or unit is None:
@@ -144,10 +144,10 @@ def put_unit_right(record: Record, sampling: Sampling, question: QuestionLine, b
     record.add_all(rows, by=by)
     n = len(rows) // 2
     words = UNIT_WORDS[unit]
-    return Done(f"{n} readings of casting {item.serial} count as {words} now; as typed they stay, struck out.", n)
+    return PutRight(f"{n} readings of casting {item.serial} count as {words} now; as typed they stay, struck out.", n)
 
 
-def take_suggestion(record: Record, sampling: Sampling, balloon: str, serial: str, by: Id | None = None) -> Done:
+def take_suggestion(record: Record, sampling: Sampling, balloon: str, serial: str, by: Id | None = None) -> PutRight:
     """Take what a cell's question suggests in place of the reading that it doubts."""
     feature, item = sampling.feature(balloon), sampling.casting(serial)
     doubt = sampling.for_record().doubted(feature, item)
@@ -159,10 +159,10 @@ def take_suggestion(record: Record, sampling: Sampling, balloon: str, serial: st
     unit, reason = ("in", "wrong_unit") if inch else ("mm", "misread")
     record.add_all(_instead(record, old, value, typed, unit, reason, doubt.sentence[:400]), by=by)
     size = sampling.style.length(value, 3, unit=False)
-    return Done(f"{balloon} on casting {serial} counts as {size} now; {old.typed} stays, struck out.", 1)
+    return PutRight(f"{balloon} on casting {serial} counts as {size} now; {old.typed} stays, struck out.", 1)
 
 
-def swap_back(record: Record, sampling: Sampling, question: QuestionLine, by: Id | None = None) -> Done:
+def swap_back(record: Record, sampling: Sampling, question: QuestionLine, by: Id | None = None) -> PutRight:
     """Give two rows each other's readings; as typed they stay, struck out."""
     if question.kind != "rows swapped" or len(question.balloons) != 2:
         raise DataError("This question is not about two rows.")
@@ -176,7 +176,7 @@ def swap_back(record: Record, sampling: Sampling, question: QuestionLine, by: Id
             rows += _instead(record, old, old.value, old.typed, old.typed_unit, "wrong_feature", why, other.id)
     record.add_all(rows, by=by)
     names = " and ".join(question.balloons)
-    return Done(f"{names} of casting {item.serial} have each other's readings now.", len(rows) // 2)
+    return PutRight(f"{names} of casting {item.serial} have each other's readings now.", len(rows) // 2)
 
 
 # ------------------------------------------------------------------------------ alignment
@@ -199,29 +199,31 @@ def propose_alignment(sampling: Sampling, causes: Causes, serial: str) -> Realig
     )
 
 
-def align(record: Record, sampling: Sampling, causes: Causes, serial: str, by: Id | None = None) -> Done:
+def align(record: Record, sampling: Sampling, causes: Causes, serial: str, by: Id | None = None) -> PutRight:
     """Record that the heights of a casting are turned back; both values are shown from then on."""
     proposal = propose_alignment(sampling, causes, serial)
     record.add(proposal, by)
     over = proposal.slope * 500.0
     by_this, over_that = sampling.style.signed(-over, unit=False), sampling.style.given(500.0, unit=False)
-    return Done(f"Casting {serial} is turned back by {by_this} in {over_that}; as read and as aligned are both shown.")
+    return PutRight(
+        f"Casting {serial} is turned back by {by_this} in {over_that}; as read and as aligned are both shown."
+    )
 
 
-def align_as_read(record: Record, sampling: Sampling, serial: str, why: str, by: Id | None = None) -> Done:
+def align_as_read(record: Record, sampling: Sampling, serial: str, why: str, by: Id | None = None) -> PutRight:
     """Take a re-alignment back."""
     item = sampling.casting(serial)
     held = list(sampling.realigned(item))
     if not held:
         raise NotFound(f"Casting {serial} was not aligned again.")
-    record.add_all([replace(one, id=b"", holds=False, why=why or "taken back") for one in held], by=by)
-    return Done(f"Casting {serial} is judged as read again.")
+    record.add_all([replace(turn, id=b"", holds=False, why=why or "taken back") for turn in held], by=by)
+    return PutRight(f"Casting {serial} is judged as read again.")
 
 
 # ------------------------------------------------------------------------------ not measurable
 def cannot_measure(
     record: Record, features: Iterable[Feature], item: Item | None, reason: str, by: Id | None = None
-) -> Done:
+) -> PutRight:
     """Say that features cannot be measured on a casting (None: on any), and why."""
     reason = reason.strip()
     if not reason:
@@ -233,12 +235,12 @@ def cannot_measure(
     if not rows:
         raise DataError("Say which feature cannot be measured.")
     record.add_all(rows, by=by)
-    return Done(f"Noted: not measurable, {reason}.")
+    return PutRight(f"Noted: not measurable, {reason}.")
 
 
-def can_measure(record: Record, feature: Feature, item: Item | None, by: Id | None = None) -> Done:
+def can_measure(record: Record, feature: Feature, item: Item | None, by: Id | None = None) -> PutRight:
     """Take that back."""
     record.add(
         NotMeasurable(feature_id=feature.id, item_id=item.id if item else None, reason="taken back", holds=False), by
     )
-    return Done("Back on the list of what to measure.")
+    return PutRight("Back on the list of what to measure.")

@@ -27,10 +27,10 @@ def rounds(record: Reader, job: Job) -> list[Round]:
     """The samplings of a job, oldest first: lots labelled S1, S2 ...; without such lots, all that have castings."""
     lots = record.lots(job.of_id)
     named = [lot for lot in lots if SAMPLING.fullmatch(lot.label)]
-    found = [Round(lot.label, lot, tuple(record.castings(job.of_id, lot.id))) for lot in named or lots]
+    all_rounds = [Round(lot.label, lot, tuple(record.castings(job.of_id, lot.id))) for lot in named or lots]
     loose = tuple(record.castings(job.of_id, None))
-    found = [one for one in found if one.castings or named]
-    return [*found, Round(NO_LOT, None, loose)] if loose else found
+    all_rounds = [round_ for round_ in all_rounds if round_.castings or named]
+    return [*all_rounds, Round(NO_LOT, None, loose)] if loose else all_rounds
 
 
 def pick_round(record: Reader, job: Job, label: str | None = None) -> Round:
@@ -40,12 +40,12 @@ def pick_round(record: Reader, job: Job, label: str | None = None) -> Round:
         lot = lots.get(label.strip().casefold())
         if lot is not None:
             return Round(lot.label, lot, tuple(record.castings(job.of_id, lot.id)))
-    found = rounds(record, job)
-    if not found:
+    all_rounds = rounds(record, job)
+    if not all_rounds:
         raise NotFound(f"Job {job.number} has no castings yet: add a sampling with its serials first.")
     if label is None:
-        return next((one for one in reversed(found) if one.castings and one.lot), found[-1])
-    return find.pick(label, found, lambda one: one.label, "sampling", f" in job {job.number}")
+        return next((round_ for round_ in reversed(all_rounds) if round_.castings and round_.lot), all_rounds[-1])
+    return find.pick(label, all_rounds, lambda round_: round_.label, "sampling", f" in job {job.number}")
 
 
 def next_label(record: Reader, job: Job) -> str:

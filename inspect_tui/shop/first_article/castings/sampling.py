@@ -21,7 +21,7 @@ from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen
 from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article.castings.doubts import CastingDoubts, Doubt, mean_of, of_casting, of_cell
+from inspect_tui.shop.first_article.castings.doubts import CastingDoubts, CellDoubt, mean_of, of_casting, of_cell
 from inspect_tui.shop.first_article.castings.rounds import Round
 from inspect_tui.shop.first_article.result import Cell
 
@@ -54,7 +54,7 @@ class Sampling:
         # by casting, then by the root of the feature: what is logged on one casting touches little else
         self._taken: dict[Id, dict[Id, list[SamplingReading]]] = {}
         self._cells: dict[Id, dict[Id, Cell]] = {}
-        self._doubted: dict[Id, dict[Id, Doubt]] = {}
+        self._doubted: dict[Id, dict[Id, CellDoubt]] = {}
         self._doubts: dict[Id, CastingDoubts] = {}
         self._usual: dict[Id, float | None] = {}
         self._subjects = {item.id: Subject(f"casting {item.serial}", item=item) for item in self.castings}
@@ -99,26 +99,26 @@ class Sampling:
         return self.gauges.instruments
 
     def _keep(self, taken: Sequence[SamplingReading]) -> None:
-        new = self.record.setups_by_id({one.setup_id for one in taken} - self._setups.keys())
+        new = self.record.setups_by_id({reading.setup_id for reading in taken} - self._setups.keys())
         self._setups.update(new)
         if not all(self.gauges.knows(setup) for setup in new.values()):
             self.gauges.reload()  # somebody or something came meanwhile
-        for one in taken:
-            self._taken.setdefault(one.item_id, {}).setdefault(self.root(one.feature_id), []).append(one)
+        for reading in taken:
+            self._taken.setdefault(reading.item_id, {}).setdefault(self.root(reading.feature_id), []).append(reading)
 
     def _revision_of(self, taken: Sequence[SamplingReading]) -> DrawingRevision:
         """The newest revision that a reading of this round names; the newest of all before anything is measured."""
         revisions = self.record.revisions(self.job.of_id)
         if not revisions:
             raise NotFound(f"Job {self.job.number} has no drawing yet: add features first.")
-        named = {self._rows[one.feature_id].revision_id for one in taken if one.feature_id in self._rows}
-        return [one for one in revisions if one.id in named or not named][-1]
+        named = {self._rows[reading.feature_id].revision_id for reading in taken if reading.feature_id in self._rows}
+        return [revision for revision in revisions if revision.id in named or not named][-1]
 
     def _after_reading(self) -> None:
         self._forget()
         self._realigned = self.record.realigned(item.id for item in self.castings)
         reasons = self.record.not_measurable(self.job.of_id)
-        self._not = {(self.root(one.feature_id), one.item_id): one.reason for one in reasons}
+        self._not = {(self.root(said.feature_id), said.item_id): said.reason for said in reasons}
         self._find_cut_up()
 
     def _find_cut_up(self) -> None:
@@ -148,7 +148,7 @@ class Sampling:
             for cells in self._cells.values():
                 if root in cells and cells[root].answer in (Standing.IN_QUESTION, Standing.DOES_NOT_CONFORM):
                     del cells[root]
-        for other in [other for other, found in self._doubts.items() if found.lines]:
+        for other in [other for other, doubts in self._doubts.items() if doubts.lines]:
             del self._doubts[other]
             cells = self._cells.get(other, {})
             for root in [root for root, cell in cells.items() if cell.answer == Standing.IN_QUESTION]:
@@ -231,11 +231,11 @@ class Sampling:
     def cell(self, feature: Feature, item: Item) -> Cell:
         """One feature on one casting, judged by the limits of the feature that its readings name."""
         root, cells = self.root(feature.id), self._cells.setdefault(item.id, {})
-        found = cells.get(root)
-        if found is None:
+        cell = cells.get(root)
+        if cell is None:
             readings = self.taken(feature, item)
-            found = cells[root] = self._judged(feature, item, readings) if readings else self._empty(feature, item)
-        return found
+            cell = cells[root] = self._judged(feature, item, readings) if readings else self._empty(feature, item)
+        return cell
 
     def is_open(self, feature: Feature, item: Item) -> bool:
         """Whether this cell is still to measure; nothing is judged for it."""
@@ -263,18 +263,18 @@ class Sampling:
     def _judged(self, feature: Feature, item: Item, readings: list[SamplingReading]) -> Cell:
         last = readings[-1]
         own = self.own_feature(last.feature_id)
-        one, setup = self.sizes(own), self._setups[last.setup_id]
+        size, setup = self.sizes(own), self._setups[last.setup_id]
         day = day_of(last.at_us, last.tz_min)
         means = self.gauges.fed(setup, day, own)
-        judged, made = self.evidence.judged(self.job, self._subjects[item.id], one, readings, self.realigned(item))
+        judged, made = self.evidence.judged(self.job, self._subjects[item.id], size, readings, self.realigned(item))
         values, said = made.values, made.said
         verdict, budget = judged.verdict, judged.budget
-        limits = one.band.lower is not None or one.band.upper is not None
+        limits = size.band.lower is not None or size.band.upper is not None
         doubt = self.doubts(item).cells.get(feature.balloon) or of_cell(
             self, feature, item, own, readings, values, budget.u, means.resolution_mm
         )
         if doubt is None and judged.question is not None:
-            doubt = Doubt(f"{judged.question}. Measure it again and take back the wrong one.", None, last)
+            doubt = CellDoubt(f"{judged.question}. Measure it again and take back the wrong one.", None, last)
         doubted = self._doubted.setdefault(item.id, {})
         doubted.pop(self.root(feature.id), None)
         if doubt is not None:
@@ -290,7 +290,7 @@ class Sampling:
             raw=mean_of(readings),
             value=judged.value,
             corrected=said,
-            deviation=judged.value - one.as_cast,
+            deviation=judged.value - size.as_cast,
             u=budget.u,
             U=budget.U,
             k=budget.k,
@@ -311,7 +311,7 @@ class Sampling:
             self._doubts[item.id] = of_casting(self, item)
         return self._doubts[item.id]
 
-    def doubted(self, feature: Feature, item: Item) -> Doubt | None:
+    def doubted(self, feature: Feature, item: Item) -> CellDoubt | None:
         """Why a cell is in question; None when its readings stand."""
         self.cell(feature, item)
         return self._doubted.get(item.id, {}).get(self.root(feature.id))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.model.work import Item
-from inspect_tui.shop.first_article.castings.evidence import Evidence, evidence
+from inspect_tui.shop.first_article.castings.evidence import CauseEvidence, evidence
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.tools_then import ToolLog, pour_day
 from inspect_tui.shop.first_article.findings import QuestionLine
@@ -23,16 +23,16 @@ LONE_TILT = 4.0  # standard uncertainties from which a slope is spoken of where 
 
 
 @frozen
-class Looked:
+class Screening:
     """A sampling looked through before any cause is sought: evidence without what a person has to look at first."""
 
     log: ToolLog
-    evidence: Evidence
+    evidence: CauseEvidence
     loops: tuple[LoopLine, ...]
     questions: tuple[QuestionLine, ...]
 
 
-def look(sampling: Sampling) -> Looked:
+def look(sampling: Sampling) -> Screening:
     """Units, slips, swapped rows and loops, then the evidence that is left."""
     from inspect_tui.metrology.faces import loops as closing
 
@@ -44,7 +44,9 @@ def look(sampling: Sampling) -> Looked:
         questions += whole.lines
         for line in whole.lines:
             without.update(((balloon, item.serial), LEFT_OUT[line.kind]) for balloon in line.balloons)
-    swaps = {(balloon, one.serial) for one in questions if one.kind == "rows swapped" for balloon in one.balloons}
+    swaps = {
+        (balloon, asked.serial) for asked in questions if asked.kind == "rows swapped" for balloon in asked.balloons
+    }
     for feature in sampling.features:
         for item in sampling.castings:
             cell = sampling.cell(feature, item)
@@ -67,23 +69,23 @@ def look(sampling: Sampling) -> Looked:
         left = replace(left, left_out=(said, *left.left_out))
     if not left.datums:
         questions += _lone_tilts(sampling, left)
-    return Looked(log, left, tuple(_loop_line(one, sampling.style) for one in closures), tuple(questions))
+    return Screening(log, left, tuple(_loop_line(closure, sampling.style) for closure in closures), tuple(questions))
 
 
 def few_castings(sampling: Sampling) -> tuple[Item, ...]:
     """The castings that causes are sought on: all of a sampling, evenly spread ones of a great many."""
-    read = {one.item_id for one in sampling.all_taken}
+    read = {reading.item_id for reading in sampling.all_taken}
     measured = [item for item in sampling.castings if item.id in read]
     if len(measured) <= MOST_CASTINGS:
         return sampling.castings if len(measured) == len(sampling.castings) else tuple(measured)
     return tuple(measured[round(n * (len(measured) - 1) / (MOST_CASTINGS - 1))] for n in range(MOST_CASTINGS))
 
 
-def _lone_tilts(sampling: Sampling, left: Evidence) -> list[QuestionLine]:
+def _lone_tilts(sampling: Sampling, left: CauseEvidence) -> list[QuestionLine]:
     """Castings whose heights run along their stations, where no datum targets say what would carry them."""
     from inspect_tui.metrology.faces.rows import tilt
 
-    found = []
+    tilted = []
     for item in sampling.castings:
         slope = tilt(left.features, item.serial)
         if slope is None or abs(slope.slope.value) < LONE_TILT * slope.slope.u:
@@ -96,10 +98,10 @@ def _lone_tilts(sampling: Sampling, left: Evidence) -> list[QuestionLine]:
             "tilted, or was a datum target ground? Align it again; both will be shown."
         )
         balloons = tuple(o.balloon for o in left.features if o.station_mm is not None and item.serial in o.readings)
-        found.append(
+        tilted.append(
             QuestionLine(kind="tilt", serial=item.serial, balloons=balloons, sentence=text, value=over.value, u=over.u)
         )
-    return found
+    return tilted
 
 
 def _loop_line(closure: Closure, style: Style) -> LoopLine:
@@ -119,12 +121,12 @@ def _loop_line(closure: Closure, style: Style) -> LoopLine:
     )
 
 
-def explainable(looked: Looked) -> bool:
+def explainable(looked: Screening) -> bool:
     """Whether anything is left to explain."""
-    return any(one.readings for one in looked.evidence.features)
+    return any(feature.readings for feature in looked.evidence.features)
 
 
-def need_lengths(looked: Looked) -> None:
+def need_lengths(looked: Screening) -> None:
     """DataError when there is no length to explain."""
     if not explainable(looked):
         raise DataError("No length of this round counts yet: there is nothing to explain.")
