@@ -64,6 +64,13 @@ def test_found_comes_before_recalled_within_one_kind_of_source():
     ]
 
 
+def test_within_one_kind_the_kin_comes_first_and_the_general_name_before_a_variety():
+    pages = [entry for entry in handbook("grey iron", None, "cored") if entry.kind == "page"]
+    assert [e.construction for e in pages if e.construction != "free"] == ["restrained"] * 5 + ["any"] * 3
+    unrestrained = [e.alloy for e in handbook("grey iron") if e.kind == "page" and e.construction != "restrained"]
+    assert ["," in alloy for alloy in unrestrained] == [False] * 3 + [True] * 5  # such as: grey iron, cylinders
+
+
 # The percent that a job starts with: EN 12890 per cent is of the pattern, p/(1 - p) of the casting (recalled figures).
 DEFAULTS = {
     "copper": 1.9 / 98.1,  # not the 1.0 % of a chart that 16 mm/m and 1/4 in/ft contradict

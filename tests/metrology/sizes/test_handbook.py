@@ -119,6 +119,10 @@ def test_draft_is_what_the_handbook_prints(height, pattern, inside, rao_deg):
     printed = draft(height, pattern, inside)
     assert of(printed, "P. N. Rao") == [(rao_deg, rao_deg)]
     assert span(printed) == (rao_deg, rao_deg)
+    assert [bool(one.weak) for one in printed] == sorted(bool(one.weak) for one in printed)
+    order = ["standard", "handbook", "page", "practice"]
+    weak = [order.index(one.kind) for one in printed if one.weak]
+    assert weak == sorted(weak)
 
 
 def test_tapers_over_a_height_become_the_angle_at_the_upper_end():

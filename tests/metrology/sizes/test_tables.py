@@ -91,6 +91,26 @@ def test_a_short_source_has_no_address():
         assert short and "http" not in short and len(short) <= 120
 
 
+def test_no_source_shows_its_address_even_where_it_has_no_other_name():
+    assert tables.short("http://example.org/lift.php") == "an unnamed page"
+    for row in tables.rows("sources"):
+        assert "http" not in tables.short(row["source"]), row["src"]
+
+
+def test_every_source_is_of_a_kind_and_pages_and_practice_are_weak():
+    for row in tables.rows("sources"):
+        assert row["kind"] in tables.KINDS
+        address = "http" in row["source"]
+        assert not (address and row["kind"] == "practice"), row["src"]
+    weak = {row["source_kind"]: tables.weak(row) for row in tables.rows("contraction") if row["use"] != "old"}
+    assert weak == {
+        "standard": "",
+        "handbook": "",
+        "page": "weak: from a page of the web",
+        "practice": "weak: shop practice, no source",
+    }
+
+
 def test_the_hash_covers_every_byte_but_not_the_line_endings(tmp_path, monkeypatch):
     for name in tables.names():
         tmp_path.joinpath(f"{name}.csv").write_bytes(tables._here().joinpath(f"{name}.csv").read_bytes())

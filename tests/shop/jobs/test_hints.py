@@ -59,12 +59,14 @@ def test_an_alloy_that_is_not_known_gets_none(alloy: str | None) -> None:
 
 
 def test_a_hint_goes_by_the_size_as_cast_and_by_the_unit_of_who_asks() -> None:
-    edge = feature(298.0, stock=2.0)
-    assert "±1.6 to" not in hints(JOB, edge)[0]
+    # ISO 8062-3: half of DCTG 8 and 15 is 1.1 and 10 up to 400 mm, 1.3 and 11 over it; 398 with 2 mm a side is 402
+    assert hints(JOB, feature(398.0, stock=2.0))[0].endswith("±1.3 to ±11 mm")
+    assert hints(JOB, feature(398.0))[1].endswith("±1.1 to ±10 mm")
     assert hints(JOB, feature(299.0))[0] != hints(JOB, feature(301.0))[0]  # up to 300 and over it
-    assert hints(JOB, feature(), Style("in"))[0] == (
-        "handbook: stock 0.094 to 0.118 in a machined face, 0.217 in where cast uppermost"
-    )
+    assert hints(JOB, feature(), Style("in")) == [
+        "handbook: stock 0.094 to 0.118 in a machined face, 0.217 in where cast uppermost",
+        "handbook: DCTG 8 to 12 machine, 11 to 15 hand moulded: ±0.0276 to ±0.2362 in",
+    ]
 
 
 def test_weak_sources_give_no_hint_and_a_dash_no_figure() -> None:
