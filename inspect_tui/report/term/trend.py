@@ -46,6 +46,8 @@ def point_words(trend: Trend, at: int, who: str = "", style: Style = MM) -> str:
     value = float(track.value[at])
     own, unit = style.readings_in(trend.unit)
     said = f"{own.length(value, unit=False)} {unit}"
+    if track.read is not None and own.length(float(track.read[at]), unit=False) != own.length(value, unit=False):
+        said += f" (read {own.length(float(track.read[at]), unit=False)})"
     count = float(track.count[at])
     if isfinite(count):
         said += f" at {show.number(count)} {trend.counter.word}"

@@ -8,17 +8,18 @@ from time import strftime
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import replace
-from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.metrology.typed.show import MM, Style, day_of
 from inspect_tui.model.measuring import Instrument, Person, Session, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Job, ToolFeature
-from inspect_tui.record.ask.readings import KeptSummary, LastLine
+from inspect_tui.record.ask.readings import KeptSummary, LastLine, LoggedReading
 from inspect_tui.record.ask.series import merged
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.outcomes import Task
 from inspect_tui.shop.common import find, judging, lineage, trusted
 from inspect_tui.shop.common import study_feed as gauge_feed
+from inspect_tui.shop.common.corrections import Correction
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Means
@@ -144,6 +145,17 @@ class Worklist:
         else:
             judged, _ = self.evidence.judged(self.job, self.subject, task.sizes, line.readings)
         return replace(task, state=judged.standing, n=n, last=judged.corrected[-1], mark="")
+
+    def corrections_of(self, task: Task, readings: Sequence[LoggedReading]) -> dict[Id, Correction]:
+        """How readings of a task are put right, by reading; those that stand as they were read are not in it."""
+        piece = self.subject.tool or self.subject.item
+        turns = self.record.realigned([piece.id]).get(piece.id, ()) if piece is not None and self.subject.item else ()
+        setups = self.evidence.setups(reading.setup_id for reading in readings)
+        made = {
+            r.id: self.evidence.correction(setups[r.setup_id], day_of(r.at_us, r.tz_min), task.feature, piece, turns)
+            for r in readings
+        }
+        return {id_: correction for id_, correction in made.items() if not correction.nothing}
 
     @property
     def task(self) -> Task | None:

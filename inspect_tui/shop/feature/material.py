@@ -94,6 +94,7 @@ class Material:
     labels: dict[str, list[str | None]] | None = None  # person, instrument, lot, casting, or columns of a file
     ids: tuple[bytes, ...] = ()  # with labels, from the record: every reading, those that do not count included
     out: frozenset[bytes] = frozenset()  # those of them that do not count
+    made: Mapping[bytes, Correction] | None = None  # how readings are put right, by id; None where all stand as read
 
 
 # ------------------------------------------------------------------------------ what to look at
@@ -262,6 +263,7 @@ def _with_labels(
         },
         ids=tuple(id_ for id_, here in zip(every.id, wanted, strict=True) if here),
         out=frozenset(id_ for id_, out in zip(every.id, every.out, strict=True) if out),
+        made=made or None,
     )
 
 

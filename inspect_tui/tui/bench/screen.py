@@ -18,6 +18,7 @@ from inspect_tui.record.text import clean
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Outcome, Refused
+from inspect_tui.shop.common.corrections import NOTHING
 from inspect_tui.shop.common.judging import shown
 from inspect_tui.shop.common.sizes import unit_of
 from inspect_tui.tui import todo
@@ -195,13 +196,15 @@ class BenchScreen(Place):
         if task is None:
             return
         readings = bench.readings_of(task)
+        made = bench.corrections_of(task, readings)
         if self.show_target:
-            earlier = [r.reading.value for r in readings if not r.out]
+            earlier = [made.get(r.id, NOTHING).of(r.value) for r in readings if not r.out]
             self.put("#now", bench_text.now(bench, room, True, earlier))
         if self.show_target or self.outcome:
             text = self._below.copy()
             text.append("╌" * room + "\n", style="dim")
-            text.append_text(bench_text.recent(readings, task, room, 8, bench.today, bench.style))
+            bad = bench.read_with_bad_gauge(readings)
+            text.append_text(bench_text.recent(readings, task, room, 8, bench.today, bench.style, bad, made))
             self.put("#below", text)
 
     def look_for_cuts(self) -> None:

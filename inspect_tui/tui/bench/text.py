@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 
 from rich.text import Text
 
 from inspect_tui.metrology.typed.show import MM, Style, on_rule, when
+from inspect_tui.model.words import Id
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged, Task
+from inspect_tui.shop.common.corrections import NOTHING, Correction
 from inspect_tui.shop.common.judging import Judged, shown
 from inspect_tui.shop.common.sizes import Sizes, chain_words, unit_of
 from inspect_tui.shop.common.standing import Standing
@@ -44,8 +46,10 @@ def header(bench: Bench, width: int) -> Text:
     person = bench.person.initials if bench.person else "who? F3"
     gauge = "instrument? F4"
     if bench.means:
-        gauge = f"{bench.means.instrument.label}  U {bench.style.given(bench.means.u95())}"
-        if bench.means.overdue_since:
+        gauge = f"{bench.means.instrument.label}  {bench.means.said_u95(bench.style)}"
+        if bench.means.bad:
+            gauge = f"✗ {gauge} {'OUT OF USE' if bench.means.out_of_use else 'FAILED'}"
+        elif bench.means.overdue_since:
             gauge += " OVERDUE"
     if bench.work_c is not None:
         gauge += f"  {bench.style.temperature(bench.work_c)}"
@@ -208,22 +212,39 @@ def _sure(chance: float, style: Style) -> str:
     return f"under {style.percent(0.001, 1)}" if chance < 0.001 else style.percent(chance, 1)
 
 
-def recent(readings: Sequence[LoggedReading], task: Task, width: int, most: int, today: str, style: Style = MM) -> Text:
-    """Earlier readings of this feature on this tool, newest first; voided ones struck."""
+def recent(
+    readings: Sequence[LoggedReading],
+    task: Task,
+    width: int,
+    most: int,
+    today: str,
+    style: Style = MM,
+    bad: Collection[Id] = (),
+    made: Mapping[Id, Correction] | None = None,
+) -> Text:
+    """Earlier readings of this feature on this tool, newest first; voided ones struck.
+
+    `bad`: ids of those made with a gauge that was not to be measured with; `made`: how readings are put right.
+    """
     out = Text()
     if not readings:
         out.append("not measured on this yet\n", style="dim")
         return out
     for logged in readings[:most]:
-        value = shown(task.sizes, logged.reading.value, style)
-        line = f"{value:>9}  {logged.by:<3} {logged.instrument[:16]:<16} {when(logged.at_us, logged.tz_min, today)}"
+        right = (made or {}).get(logged.id, NOTHING)
+        value = shown(task.sizes, right.of(logged.value), style)
+        mark = "✗" if logged.id in bad else " "
+        gauge = f"{mark}{logged.instrument[:16]:<16}"
+        line = f"{value:>9}  {logged.by:<3}{gauge} {when(logged.at_us, logged.tz_min, today)}"
         if logged.supersede is not None:
             out.append(clipped(line, width - 9), style="strike dim")
             out.append("  void: " + logged.supersede.why[: max(width - len(line) - 9, 0)], style="dim")
         else:
             slip = "  asked, kept" if logged.reading.slip == "asked_kept" else ""
             note = "  " + logged.notes[-1].text if logged.notes else ""
-            out.append(clipped(line + slip + note, width))
+            said = right.said(logged.value, style)
+            read = f"  read {shown(task.sizes, logged.value, style)}; {'; '.join(said)}" if said else ""
+            out.append(clipped(line + slip + read + note, width))
         out.append("\n")
     return out
 

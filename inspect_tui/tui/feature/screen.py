@@ -148,8 +148,10 @@ class FeatureScreen(Place):
             known.rows_from = top
         out = text.readings_head(known.material, top, len(known.rows), width)
         chosen = known.newest[self.row] if known.newest else None
-        own = self.app.written.readings_in(known.material.unit)[0]
-        return out.append_text(text.reading_rows(known.rows, chosen, known.items, width, today(), known.marked, own))
+        own, made = self.app.written.readings_in(known.material.unit)[0], known.material.made
+        return out.append_text(
+            text.reading_rows(known.rows, chosen, known.items, width, today(), known.marked, own, made)
+        )
 
     # ---------------------------------------------------------------- figures, made beside the screen
     def _take(self, **found: Any) -> None:
@@ -248,7 +250,8 @@ class FeatureScreen(Place):
             return
         reading = self.figures.id_at(self.at)
         logged = self.record.reading(reading) if reading else None
-        self.say(text.point_words(view, self.at, logged, today(), self.app.written), "bold")
+        made = self.figures.material.made if self.figures.material else None
+        self.say(text.point_words(view, self.at, logged, today(), self.app.written, made), "bold")
 
     # ---------------------------------------------------------------- choosing
     def action_kind(self) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from rich.text import Text
 
@@ -11,6 +11,7 @@ from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.report.term import feature as paint
 from inspect_tui.report.term.budget import budget_table
 from inspect_tui.report.words import clipped
+from inspect_tui.shop.common.corrections import NOTHING, Correction
 from inspect_tui.shop.feature.findings import Breakdown
 from inspect_tui.shop.feature.material import Material
 from inspect_tui.shop.feature.view import FeatureView
@@ -63,14 +64,22 @@ def page(which: int, figures: Figures, width: int, style: Style = MM) -> Text:
     return Text("reading the record …", style="dim")
 
 
-def point_words(view: FeatureView, at: int, logged: LoggedReading | None, today: str, style: Style = MM) -> str:
+def point_words(
+    view: FeatureView,
+    at: int,
+    logged: LoggedReading | None,
+    today: str,
+    style: Style = MM,
+    made: Mapping[bytes, Correction] | None = None,
+) -> str:
     """The point under the cursor: its value, who, with what, when, on which casting, and the signal it is part of."""
     value = view.chart.points[at]
     p = paint.places_of(view.summary)
     name = f"subgroup {view.names[at]}" if view.names else f"reading {at + 1}"
     own, unit = style.readings_in(view.material.unit)
     said = f"{name}: {paint.figure(value, p, own)} {unit}".rstrip()
-    if view.chart_kind in ("ewma", "cusum") and logged is not None:
+    right = (made or {}).get(logged.id, NOTHING) if logged is not None else NOTHING
+    if logged is not None and (view.chart_kind in ("ewma", "cusum") or not right.nothing):
         said += f" (read {own.given(logged.reading.value, unit=False)})"
     if logged is not None:
         said += f"  {logged.by}  {logged.instrument}  {when(logged.at_us, logged.tz_min, today)}"
@@ -96,12 +105,17 @@ def reading_rows(
     today: str,
     marked: frozenset[bytes] = frozenset(),
     style: Style = MM,
+    made: Mapping[bytes, Correction] | None = None,
 ) -> Text:
-    """Raw readings, the newest first; those that do not count are struck, with the reason; ◆ is part of a signal."""
+    """Readings as they are computed with, the newest first; those that do not count are struck, with the reason.
+
+    ◆ is part of a signal. `made`: how readings are put right; what was read and why it moved stands behind the value.
+    """
     out = Text(no_wrap=True)
     for logged in rows:
         reading = logged.reading
-        value = plain_size(reading.value, style)
+        right = (made or {}).get(reading.id, NOTHING)
+        value = plain_size(right.of(reading.value), style)
         on = f"  {items[reading.item_id]}" if reading.item_id in items else ""
         line = f"{value:>10}  {logged.by:<3} {clipped(logged.instrument, 18):<18} "
         line += f"{when(logged.at_us, logged.tz_min, today):<12}{on}"
@@ -115,7 +129,9 @@ def reading_rows(
             out.append(clipped(line, width - 4), style=f"strike dim {bar}")
             out.append(clipped(f"  {what}: {why}", max(width - 4 - len(line), 0)) + "\n", style="dim")
         else:
-            extra = "  asked, kept as typed" if reading.slip == "asked_kept" else ""
+            moved = right.said(reading.value, style)
+            extra = f"  read {plain_size(reading.value, style)}; {'; '.join(moved)}" if moved else ""
+            extra += "  asked, kept as typed" if reading.slip == "asked_kept" else ""
             extra += f"  {logged.notes[-1].text}" if logged.notes else ""
             out.append(clipped(f"{here}{mark} {line}{extra}", width) + "\n", style=bar)
     return out

@@ -17,7 +17,9 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.evidence import Evidence, Visit
 from inspect_tui.shop.common.sizes import sizes
 from inspect_tui.shop.jobs.jobs import revise
-from tests.conftest import SmallShop
+from inspect_tui.tui.bench import text as bench_text
+from inspect_tui.tui.feature import text as feature_text
+from tests.conftest import TODAY, SmallShop
 
 
 def bias(shop: SmallShop, **changes: object) -> InstrumentBias:
@@ -145,6 +147,20 @@ def test_the_list_of_the_bench_takes_a_bias_off_what_was_logged(shop: SmallShop)
     assert task.mean == pytest.approx(59.55)
     assert task.n == 2
     assert task.s == pytest.approx(0.01 * sqrt(2))
+
+
+def test_earlier_readings_are_shown_put_right_with_what_was_read(shop: SmallShop) -> None:
+    read(shop.bench(), "F1", "59.60")
+    read(shop.bench(), "F2", "40.40")
+    bias(shop)
+    bench = shop.bench()
+    task = next(t for t in bench.tasks if t.feature.balloon == "F1")
+    readings = bench.readings_of(task)
+    said = bench_text.recent(readings, task, 100, 8, TODAY, made=bench.corrections_of(task, readings)).plain
+    assert said.startswith("    59.54  AB")
+    assert "read 59.60; caliper 1 reads 0.06 high: -0.060" in said
+    rows = feature_text.reading_rows(readings, None, {}, 120, TODAY, made=bench.corrections_of(task, readings)).plain
+    assert "59.54" in rows and "read 59.60; caliper 1 reads 0.06 high: -0.060" in rows
 
 
 def test_columns_are_put_right_as_single_readings_are(shop: SmallShop) -> None:
