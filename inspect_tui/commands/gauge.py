@@ -86,6 +86,12 @@ def arguments(parser: ArgumentParser) -> None:
         "0.5 is in the unit of the heading of value (mm when it names none), 0.5 mm and 0.02 in as "
         "they say; gives shares of it, and the verdict",
     )
+    study.add_argument(
+        "--step",
+        metavar="WIDTH",
+        help="what the gauge reads in, such as 0.02; without it, what the readings of the file show. Nothing finer "
+        "than step / sqrt(12) can come out, and steps as wide as the band allow no verdict",
+    )
     study.add_argument("--design", choices=("crossed", "bias", "linearity", "stability"), default="crossed")
 
 

@@ -20,7 +20,9 @@ def run(args: Namespace) -> int:
         talk("inspect-tui: name a CSV, XLSX, ODS or XLS file, or a study in the record with --of TITLE.")
         return 2
     if args.file is not None:
-        result, unit, remarks = study_file.study(args.file, args.band, args.design, STYLE, sheet=args.sheet)
+        result, unit, remarks = study_file.study(
+            args.file, args.band, args.design, STYLE, sheet=args.sheet, step=args.step
+        )
     else:
         result, unit, remarks = _from_record(args)
         if result.missing:
@@ -62,6 +64,10 @@ def study_json(result: Result, unit: str = "") -> dict[str, Any]:
             "people": list(c.people),
             "trials": c.trials,
             "pooled": c.pooled,
+            "step": c.step,
+            "lacking": c.lacking,
+            "at_the_step": c.floored,
+            "interaction_p": c.interaction_p,
             "anova": c.anova.figures() | {"interaction": c.anova.interaction, "intervals": _intervals(c.anova)},
             "range": c.range.figures() if c.range else None,
             "table": [{"source": r.source, "ss": r.ss, "dof": r.dof, "ms": r.ms, "f": r.f, "p": r.p} for r in c.table],

@@ -198,3 +198,29 @@ def test_a_file_or_a_title_is_wanted_not_both(cli: Run, tmp_path: Path) -> None:
     assert cli("gauge", "study").status == 2
     assert cli("gauge", "study", "x.csv", "--of", "G1").status == 2
     assert "There is no file" in cli("gauge", "study", str(tmp_path / "none.csv")).err
+
+
+def test_one_reading_of_72_may_lack_and_the_interaction_is_shown(cli: Run, tmp_path: Path) -> None:
+    path = tmp_path / "study.csv"
+    path.write_text(HEAD + "\n".join(rows(12, ("A", "B"), 3)[:-1]) + "\n")
+    ran = cli("gauge", "study", str(path), "--band", "1")
+    assert ran.status == 0, ran.err
+    assert "1 of 72 readings lacks" in ran.out
+    assert "of it interaction" in ran.out
+    out = json.loads(cli("gauge", "study", str(path), "--json").out)
+    assert (out["lacking"], out["range"]) == (1, None)
+    assert out["interaction_p"] is not None
+
+
+def test_steps_as_wide_as_the_band_give_no_verdict(cli: Run, tmp_path: Path) -> None:
+    path = tmp_path / "study.csv"
+    path.write_text(HEAD + "\n".join(f"{p},{who},{t},{50 + p}" for p in range(1, 6) for who in "AB" for t in (1, 2)))
+    ran = cli("gauge", "study", str(path), "--band", "0.5")
+    assert "No verdict: the gauge reads in steps of 1, and the band is 0.5 wide" in ran.out
+    assert "good" not in ran.out
+    stated = json.loads(cli("gauge", "study", str(path), "--band", "0.5", "--step", "0.01", "--json").out)
+    assert stated["step"] == 0.01
+    assert stated["at_the_step"]
+    assert stated["anova"]["share_of_band"] == pytest.approx(6 * 0.01 / 12**0.5 / 0.5)
+    for wrong in ("0", "wide"):
+        assert "The step is what the gauge reads in" in cli("gauge", "study", str(path), "--step", wrong).err

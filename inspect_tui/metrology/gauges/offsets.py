@@ -138,7 +138,7 @@ class _Table:
         import numpy as np
 
         def totals(v: NDArray[np.float64]) -> NDArray[np.float64]:
-            return np.bincount(self.size, v)
+            return np.bincount(self.size, v).astype(np.float64)
 
         heavy = totals(w)
 

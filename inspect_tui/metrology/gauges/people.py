@@ -61,22 +61,26 @@ class PersonBias:
 def study_spreads(
     people: tuple[str, ...], y: NDArray[np.float64], level: float = 0.95, style: Style = MM
 ) -> tuple[PersonSpread, ...]:
-    """Each person's repeatability in a crossed study (parts x people x trials), compared by F tests."""
+    """Each person's repeatability in a crossed study (parts x people x trials, nan where one lacks), by F tests.
+
+    Standard deviations in the unit of the readings.
+    """
     import numpy as np
 
-    p, o, r = y.shape
+    _, o, r = y.shape
     if r < 2:
         return ()
-    dof = p * (r - 1)
-    ss = np.square(y - y.mean(axis=2, keepdims=True)).sum(axis=(0, 2))
-    s = [sqrt(float(v) / dof) for v in ss]
+    there = np.isfinite(y).sum(axis=2)
+    count, dof = there.sum(axis=0).tolist(), (there - 1).sum(axis=0).tolist()
+    ss = np.nansum(np.square(y - np.nanmean(y, axis=2, keepdims=True)), axis=(0, 2))
+    s = [sqrt(float(v) / f) for v, f in zip(ss, dof, strict=True)]
     if o < 2:
-        low, high = sd_bounds(s[0], dof, level)
+        low, high = sd_bounds(s[0], dof[0], level)
         say = f"{called('person', people[0])} repeats with s = {style.significant(s[0], 3, unit=False)}"
         return (
             PersonSpread(
                 person=people[0],
-                n=p * r,
+                n=count[0],
                 s=s[0],
                 lower=low,
                 upper=high,
@@ -90,18 +94,18 @@ def study_spreads(
         )
 
     def against(i: int, others: Sequence[int]) -> Ratio:
-        pooled = sqrt(float(ss[list(others)].sum()) / (dof * len(others)))
-        return sd_ratio(s[i], dof, pooled, dof * len(others), level)
+        free = sum(dof[j] for j in others)
+        return sd_ratio(s[i], dof[i], sqrt(float(ss[list(others)].sum()) / free), free, level)
 
     out = []
     for i, (ratio, named, _) in enumerate(stand_out(o, against, lambda x: x.value)):
-        low, high = sd_bounds(s[i], dof, level)
+        low, high = sd_bounds(s[i], dof[i], level)
         own = style.significant(s[i], 3, unit=False)
         say = f"{called('person', people[i])} repeats with s = {own}, {times(ratio, style)}"
         out.append(
             PersonSpread(
                 person=people[i],
-                n=p * r,
+                n=count[i],
                 s=s[i],
                 lower=low,
                 upper=high,
@@ -121,13 +125,16 @@ def study_biases(
 ) -> tuple[PersonBias, ...]:
     """How each person reads against the mean of the others, part by part (paired t over the parts).
 
-    `y` is parts x people x trials; unit of the readings. Empty where nobody can be compared.
+    `y` is parts x people x trials, nan where one lacks; unit of the readings. Empty where nobody can be compared.
     """
+    import numpy as np
+
     p, o, r = y.shape
     if o < 2 or p * r < 2:
         return ()
     # over parts, so that an interaction counts as noise; with one part over the repeats
-    table = y.mean(axis=2) if p > 1 else y[0].T
+    table = np.nanmean(y, axis=2) if p > 1 else y[0].T
+    table = table[np.isfinite(table).all(axis=1)]
 
     def against(i: int, others: Sequence[int]) -> Ratio:
         d = table[:, i] - table[:, list(others)].mean(axis=1)
@@ -159,22 +166,23 @@ def study_biases(
 def stand_out(
     count: int, against: Callable[[int, Sequence[int]], Ratio], size: Callable[[Ratio], float]
 ) -> list[tuple[Ratio, bool, list[int]]]:
-    """For each: the comparison, whether named, and with whom compared.
+    """For each: the comparison, whether named, and with whom compared: all that are named with the same others.
 
     The one furthest off is tested first, then the rest among themselves. Who is furthest goes by size, not by p: one
     person off pulls the mean of the others, and beside a restless reader a quiet one would be blamed more clearly.
     """
     left = list(range(count))
     everybody = {i: [j for j in left if j != i] for i in left}
-    named: dict[int, list[int]] = {}
+    named: set[int] = set()
     while len(left) > 1:
         looks = {i: against(i, [j for j in left if j != i]) for i in left}
         furthest = max(left, key=lambda i: size(looks[i]))
         if looks[furthest].p * len(left) >= RISK:
             break
         left.remove(furthest)
-        named[furthest] = list(left)
-    with_whom = [named.get(i, everybody[i]) for i in range(count)]
+        named.add(furthest)
+    # whoever stands out is compared with those who do not: one of two who are off is no measure for the other
+    with_whom = [left if i in named else everybody[i] for i in range(count)]
     return [(against(i, others), i in named, others) for i, others in enumerate(with_whom)]
 
 

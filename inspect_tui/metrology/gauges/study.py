@@ -7,12 +7,14 @@ and ranges. Where the answer cannot be had (one person, one part, one reading ea
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import isfinite, sqrt
+from decimal import Decimal
+from math import gcd, isfinite, sqrt
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.gauges.people import PersonBias, PersonSpread, study_biases, study_spreads
+from inspect_tui.metrology.gauges.squares import Squares, squares_of
 from inspect_tui.metrology.gauges.variance_components import UNKNOWN, Sd, Square, component
 from inspect_tui.metrology.spread.chart_constants import d2, d2_star
 from inspect_tui.metrology.typed.show import MM, Style
@@ -24,6 +26,12 @@ if TYPE_CHECKING:
 
 POOL_ABOVE = 0.25  # an interaction with a larger p-value is pooled with the repeatability (numbers: common practice)
 GOOD, WITH_CARE = 0.10, 0.30  # shares of the band or of the total spread: widespread practice, no standard
+SHOWN = 0.05  # an interaction rarer than this is spoken of
+MOST_LACKING = 0.05  # share of the readings that may lack: beyond it the approximate intervals are not vouched for
+MOST_PLACES = 8  # of decimals in which steps are looked for; what was typed has fewer
+MANY_VALUES = (
+    4  # so many different readings have a common step that is not the gauge's own once in six, mostly twice it
+)
 MANY_RANGES = 15  # with more ranges than this the mean range is divided by d2 itself: published practice
 
 
@@ -81,7 +89,11 @@ class Components:
 
 @frozen_by_name
 class CrossedStudy:
-    """The whole answer of a crossed study; `range` is None where there are no repeats."""
+    """The whole answer of a crossed study; `range` is None where there are no repeats or where readings lack.
+
+    `step` is what the gauge reads in, as given or as the readings show it; None where they do not. `lacking` readings
+    are not there. `interaction_p` is the chance of people differing from part to part as much as this by their repeats.
+    """
 
     parts: tuple[str, ...]
     people: tuple[str, ...]
@@ -95,6 +107,10 @@ class CrossedStudy:
     verdict: str
     assumptions: tuple[str, ...]
     sentences: tuple[str, ...]
+    step: float | None = None
+    floored: bool = False
+    lacking: int = 0
+    interaction_p: float | None = None
 
 
 def crossed_study(
@@ -103,22 +119,33 @@ def crossed_study(
     level: float = 0.95,
     pool_above: float = POOL_ABOVE,
     style: Style = MM,
+    step: float | None = None,
 ) -> CrossedStudy:
-    """Evaluate (part, person, trial, value) rows; every person must have read every part equally often.
+    """Evaluate (part, person, trial, value) rows; every person has read every part equally often, but for a few.
 
-    `band` is the width of the tolerance in the unit of the readings. Unbalanced rows are refused (DataError) with the
-    cells that lack readings, for the mean squares of an unbalanced table do not separate the components.
+    `band` is the width of the tolerance in the unit of the readings, `step` what the gauge reads in (where it is None
+    the readings are looked at): no repeatability below step / sqrt(12), what rounding alone spreads (GUM F.2.2.1), can
+    be shown. DataError with the cells that lack readings where more than one in twenty lacks, or all of a cell.
     """
     if band is not None and not (isfinite(band) and band > 0):
         raise DataError(
             f"a band {style.given(band, unit=False)} wide cannot be; give the upper limit less the lower one"
         )
+    import numpy as np
+
     parts, people, y = _cells(readings)
     p, o, r = y.shape
-    table, pooled, squares = _table(y, pool_above)
-    anova = _components(squares, y.shape, pooled, level)
-    by_range = _by_range(y) if r > 1 else None
-    anova, by_range = _with_band(anova, band), None if by_range is None else _with_band(by_range, band)
+    lacking = int(np.isnan(y).sum())
+    squares = squares_of(y)
+    table, pooled, rows = _table(squares, pool_above)
+    step = _step(y) if step is None else step
+    floor = (step or 0.0) / sqrt(12.0)
+    anova = _components(rows, squares, y.shape, pooled, level, floor)
+    by_range = _by_range(y, floor) if r > 1 and not lacking else None
+    floored = rows["pooled" if pooled else "repeatability"].ms < floor * floor
+    too_coarse = band is not None and step is not None and step >= band * (1.0 - 1e-9)
+    if not too_coarse:
+        anova, by_range = _with_band(anova, band), None if by_range is None else _with_band(by_range, band)
     spreads = study_spreads(people, y, level, style)
     biases = study_biases(people, y, level, style)
     say = []
@@ -129,10 +156,26 @@ def crossed_study(
         say.append(f"only part {parts[0]} was measured: what parts vary, and so any share of the total, is not known")
     if r == 1:
         say.append("every part was read once by each: repeatability holds any interaction too; no ranges")
-    if not anova.repeatability.value:
+    if not rows["repeatability"].ms:
         say.append("all repeats are equal: the instrument's steps are too coarse to show its repeatability")
+    if floored:
+        steps, least = style.given(step or 0.0, unit=False), style.significant(floor, 2, unit=False)
+        say.append(f"repeats agree within steps of {steps}: nothing below {least} can be seen, so it counts as that")
+    if lacking:
+        say.append(
+            f"{lacking} of {y.size} readings {'lacks' if lacking == 1 else 'lack'}: components by Henderson's method "
+            "III, their intervals approximate, no ranges"
+        )
+    between = rows.get("interaction")
+    interaction_p = None if between is None else between.p
+    if interaction_p is not None and interaction_p < SHOWN:
+        say.append(_interaction(y, parts, people, anova.interaction or 0.0, interaction_p, style))
     say += [x.sentence for x in spreads if x.stands_out] + [x.sentence for x in biases if x.stands_out]
-    verdict = _verdict(anova, style)
+    if too_coarse and band is not None and step is not None:
+        verdict = f"no verdict: the gauge reads in steps of {style.given(step, unit=False)}, and the band is "
+        verdict += f"{style.given(band, unit=False)} wide; take one that reads finer"
+    else:
+        verdict = _verdict(anova, style)
     assumptions = ("normal readings of one repeatability", "people and parts drawn at random", "blind, random order")
     return CrossedStudy(
         parts=parts,
@@ -147,6 +190,42 @@ def crossed_study(
         verdict=verdict,
         assumptions=assumptions,
         sentences=tuple(say),
+        step=step,
+        floored=floored,
+        lacking=lacking,
+        interaction_p=interaction_p,
+    )
+
+
+def _step(y: NDArray[np.float64]) -> float | None:
+    """What the readings come in: of many different ones their greatest common step, of few the last decimal place.
+
+    None where all are equal, or where they show no steps.
+    """
+    import numpy as np
+
+    values = [Decimal(repr(v)) for v in np.unique(y[np.isfinite(y)]).tolist()]
+    places = max(-int(v.normalize().as_tuple().exponent) for v in values)
+    if len(values) < 2 or places > MOST_PLACES:
+        return None
+    whole = [int((v - values[0]).scaleb(places)) for v in values]
+    return float(Decimal(gcd(*whole) if len(whole) >= MANY_VALUES else 1).scaleb(-places))
+
+
+def _interaction(
+    y: NDArray[np.float64], parts: tuple[str, ...], people: tuple[str, ...], sd: float, p: float, style: Style
+) -> str:
+    """In words that people differ from part to part, and where most."""
+    import numpy as np
+
+    cell = np.nanmean(y, axis=2)
+    off = cell - cell.mean(axis=1, keepdims=True) - cell.mean(axis=0) + cell.mean()
+    part, person = np.unravel_index(int(np.argmax(np.abs(off))), off.shape)
+    most = style.significant(float(off[part, person]), 2, unit=False, signed=True)
+    return (
+        f"people differ from part to part (interaction, p = {style.figures(p, 1)}), s = "
+        f"{style.significant(sd, 2, unit=False)}; most on {called('part', parts[part])}, where "
+        f"{called('person', people[person])} is {most} off what the part and the person come to elsewhere"
     )
 
 
@@ -177,36 +256,29 @@ def _cells(
     counts = {(part, person): len(cells.get((part, person), {})) for part in parts for person in people}
     most = max(counts.values())
     short = [f"part {a} by {called('person', b)} ({n} of {most})" for (a, b), n in counts.items() if n < most]
-    if short:
+    planned = len(counts) * most
+    if 0 in counts.values() or planned - sum(counts.values()) > MOST_LACKING * planned:
         named = ", ".join(short[:4]) + (f" and {len(short) - 4} more" if len(short) > 4 else "")
         raise DataError(
             f"the study is not balanced: readings lack for {named}. Its mean squares would mix people and parts; "
             "take the missing readings, or leave those parts out for everybody"
         )
-    if len(parts) * len(people) * most < 2 or (most == 1 and (len(parts) == 1 or len(people) == 1)):
+    if planned < 2 or (most == 1 and (len(parts) == 1 or len(people) == 1)):
         raise DataError("nothing was measured twice by one person: repeatability cannot be known; repeat the readings")
-    rows = [[list(cells[part, person].values()) for person in people] for part in parts]
-    return parts, people, np.array(rows, dtype=np.float64)
+    y = np.full((len(parts), len(people), most), np.nan)
+    for i, part in enumerate(parts):
+        for j, person in enumerate(people):
+            values = list(cells[part, person].values())
+            y[i, j, : len(values)] = values
+    return parts, people, y
 
 
 # ------------------------------------------------------------------------------ analysis of variance
-def _table(y: NDArray[np.float64], pool_above: float) -> tuple[tuple[AnovaRow, ...], bool, dict[str, AnovaRow]]:
+def _table(squares: Squares, pool_above: float) -> tuple[tuple[AnovaRow, ...], bool, dict[str, AnovaRow]]:
     """The analysis-of-variance table, whether the interaction was pooled, and the mean squares by name."""
-    import numpy as np
     from scipy.special import fdtrc
 
-    p, o, r = y.shape
-    z = y - y.flat[0]  # constant leading digits would cost digits of the squares
-    z = z - z.mean()
-    cell, part, person = z.mean(axis=2), z.mean(axis=(1, 2)), z.mean(axis=(0, 2))
-    sums = {
-        "part": (o * r * float(part @ part), p - 1),
-        "person": (p * r * float(person @ person), o - 1),
-        "interaction": (r * float(np.square(cell - part[:, None] - person).sum()), (p - 1) * (o - 1)),
-        "repeatability": (float(np.square(z - cell[:, :, None]).sum()), p * o * (r - 1)),
-    }
-    if r == 1:
-        sums["repeatability"] = sums.pop("interaction")
+    sums = {name: (square.ss, square.dof) for name, square in squares.by.items()}
     ms = {name: ss / dof for name, (ss, dof) in sums.items() if dof}
 
     def tested(name: str, against: str) -> AnovaRow:
@@ -235,52 +307,72 @@ def _table(y: NDArray[np.float64], pool_above: float) -> tuple[tuple[AnovaRow, .
         ss, dof = sums["pooled"]
         rows["pooled"] = AnovaRow(source="pooled", ss=ss, dof=dof, ms=ms["pooled"])
     order = [rows[name] for name in ("part", "person", "interaction", "repeatability", "pooled") if name in rows]
-    total = AnovaRow(
-        source="total", ss=float(np.square(z).sum()), dof=y.size - 1, ms=float(np.square(z).sum()) / (y.size - 1)
-    )
+    total = AnovaRow(source="total", ss=squares.total, dof=squares.total_dof, ms=squares.total / squares.total_dof)
     return (*order, total), pooled, rows
 
 
-def _components(squares: dict[str, AnovaRow], shape: tuple[int, ...], pooled: bool, level: float) -> Components:
-    """Variance components from the expected mean squares of the random model; negative ones count as 0."""
+def _components(
+    rows: dict[str, AnovaRow], squares: Squares, shape: tuple[int, ...], pooled: bool, level: float, floor: float
+) -> Components:
+    """Variance components from the expected mean squares of the random model; negative ones count as 0.
+
+    Each is a sum of mean squares with factors; the repeatability is no smaller than `floor`, what the steps hide.
+    """
     p, o, r = shape
-    error = squares["pooled" if pooled else "repeatability"]
-    mixed = squares["interaction"] if "interaction" in squares and not pooled else error
+    error = rows["pooled" if pooled else "repeatability"]
+    mixed = rows["interaction"] if "interaction" in rows and not pooled else error
     has_inter = mixed is not error
+    by = squares.by
+    k_inter = by["interaction"].k_own if has_inter else 1.0
 
-    def terms(part: float = 0.0, person: float = 0.0, inter: float = 0.0, rest: float = 0.0) -> list[Square]:
-        factors = {"part": part, "person": person}
-        out = [Square(f, squares[name].ms, squares[name].dof) for name, f in factors.items() if f]
-        if has_inter:
-            return [*out, Square(inter, mixed.ms, mixed.dof), Square(rest, error.ms, error.dof)]
-        return [*out, Square(inter + rest, error.ms, error.dof)]
+    def factors(name: str) -> dict[str, float]:
+        """Of the mean squares in the estimate of one component."""
+        if name == "repeatability":
+            return {"error": 1.0}
+        if name == "interaction":
+            return {"mixed": 1.0 / k_inter, "error": -1.0 / k_inter} if has_inter else {}
+        k, taken = by[name].k_own, by[name].k_interaction / k_inter if has_inter else 0.0
+        return {name: 1.0 / k, "mixed": -taken / k, "error": -(1.0 - taken) / k}
 
-    v_e = error.ms
-    v_inter = max(0.0, (mixed.ms - error.ms) / r) if has_inter else 0.0
-    v_person = max(0.0, (squares["person"].ms - mixed.ms) / (p * r)) if o > 1 else 0.0
-    v_part = max(0.0, (squares["part"].ms - mixed.ms) / (o * r)) if p > 1 else 0.0
-    a, b = (1.0 / (o * r) if p > 1 else 0.0), (1.0 / (p * r) if o > 1 else 0.0)
-    c = 1.0 / r if has_inter else 0.0
-    gauge = v_person + v_inter + v_e
+    source = {**rows, "mixed": mixed, "error": error}
+
+    def terms(*names: str) -> list[Square]:
+        sums: dict[str, float] = {}
+        for name in names:
+            for square, factor in factors(name).items():
+                sums[square] = sums.get(square, 0.0) + factor
+        if not has_inter:
+            sums["error"] = sums.pop("mixed", 0.0) + sums.get("error", 0.0)
+        return [Square(f, source[square].ms, source[square].dof) for square, f in sums.items() if abs(f) > 1e-12]
+
+    def variance(name: str) -> float:
+        return max(0.0, sum(square.factor * square.mean for square in terms(name)))
+
+    v_e = max(error.ms, floor * floor)
+    v_inter = variance("interaction") if has_inter else 0.0
+    v_person = variance("person") if o > 1 else 0.0
+    v_part = variance("part") if p > 1 else 0.0
+    between = [name for name in ("person", "interaction") if name in rows and (name != "interaction" or has_inter)]
+    gauge, parts = v_person + v_inter + v_e, ["part"] if p > 1 else []
     return Components(
         method="analysis of variance",
-        repeatability=component(terms(rest=1.0), v_e, level),
-        reproducibility=component(terms(0, b, c - b, -c), v_person + v_inter, level) if o > 1 else UNKNOWN,
-        combined=component(terms(0, b, c - b, 1.0 - c), gauge, level),
-        part=component(terms(a, 0, -a), v_part, level) if p > 1 else UNKNOWN,
-        total=component(terms(a, b, c - a - b, 1.0 - c), gauge + v_part, level) if p > 1 else UNKNOWN,
+        repeatability=component(terms("repeatability"), v_e, level),
+        reproducibility=component(terms(*between), v_person + v_inter, level) if o > 1 else UNKNOWN,
+        combined=component(terms(*between, "repeatability"), gauge, level),
+        part=component(terms(*parts), v_part, level) if p > 1 else UNKNOWN,
+        total=component(terms(*parts, *between, "repeatability"), gauge + v_part, level) if p > 1 else UNKNOWN,
         interaction=sqrt(v_inter) if o > 1 and p > 1 and r > 1 else None,
     )
 
 
-def _by_range(y: NDArray[np.float64]) -> Components:
+def _by_range(y: NDArray[np.float64], floor: float) -> Components:
     """Averages and ranges: mean range within cells, range of the people's means, range of the parts' means."""
     import numpy as np
 
     p, o, r = y.shape
     cells = p * o
     divisor = d2(r) if cells > MANY_RANGES else d2_star(r, cells)
-    ev = float(np.ptp(y, axis=2).mean()) / divisor
+    ev = max(float(np.ptp(y, axis=2).mean()) / divisor, floor)
     av = pv = None
     if o > 1:
         between = float(np.ptp(y.mean(axis=(0, 2)))) / d2_star(o, 1)
@@ -308,10 +400,12 @@ def _with_band(c: Components, band: float | None) -> Components:
 
 def _verdict(c: Components, style: Style) -> str:
     """In words: of the band where one was given, otherwise of the total spread."""
+    if c.combined.value == 0.0:
+        return "no verdict: all readings are equal, and what the gauge's steps hide is not known; give its step"
     if c.share_of_band is not None:
         return f"6 x combined is {style.percent(c.share_of_band)} of the band: {fitness(c.share_of_band)}"
     percent = c.percent_of_total
-    if percent is None:
+    if percent is None or not c.combined.value:
         return "no verdict: give the width of the band, or measure several parts"
     return f"the measuring makes {style.percent(percent / 100)} of the total spread: {fitness(percent / 100)}"
 

@@ -164,6 +164,8 @@ def table_text(study: CrossedStudy, *, unit: str = "mm", style: Style = MM) -> T
         out.append(
             f"{name:<22}{own.length(sd.value, 4, unit=False):>9}  {between:<20}{own.length(other, 4, unit=False):>9}\n"
         )
+        if name == "reproducibility" and study.anova.interaction is not None:
+            out.append(_interaction_line(study, own))
     a, r = study.anova, study.range
     out.append(
         f"{'% of total':<22}{style.figure(a.percent_of_total, 1):>9}  {'':<20}"
@@ -179,6 +181,13 @@ def table_text(study: CrossedStudy, *, unit: str = "mm", style: Style = MM) -> T
             f"{'6 s / band, %':<22}{style.figure(100 * a.share_of_band, 1):>9}  {'':<20}{style.figure(band, 1):>9}\n"
         )
     return out
+
+
+def _interaction_line(study: CrossedStudy, own: Style) -> str:
+    """What people differ from part to part, as the share of the reproducibility that it is."""
+    p = "" if study.interaction_p is None else f"p = {own.figures(study.interaction_p, 1)}"
+    said = f"{p}, none seen" if study.pooled else p
+    return f"{'  of it interaction':<22}{own.length(study.anova.interaction, 4, unit=False):>9}  {said:<20}\n"
 
 
 def linearity_text(study: Linearity, *, width: int = 78, unit: str = "mm", style: Style = MM) -> Text:

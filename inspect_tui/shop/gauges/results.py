@@ -72,17 +72,31 @@ def evaluate(record: Reader, study: GaugeStudy, style: Style = MM) -> Result:
         )
     made, style = rows(record, study), style.of(study.quantity or "length")
     if study.design == "crossed":
-        return crossed(made, study.band_mm, study.title, style)
+        return crossed(made, study.band_mm, study.title, style, _step(record, study))
     references = {p.label: (p.reference_mm or 0.0, (p.u95_mm or 0.0) / 2.0) for p in record.gauge_parts(study.id)}
     return against_references(study.design, made, references, study.title, style)
 
 
-def crossed(made: Sequence[StudyRow], band: float | None, title: str = "", style: Style = MM) -> Result:
-    """A crossed study of plain rows; parts and people come in the order of their names, as people number them."""
+def _step(record: Reader, study: GaugeStudy) -> float | None:
+    """What the gauge of a study reads in, mm or degrees; None where its unit says neither."""
+    gauge = next((i for i in record.instruments() if i.of_id == study.instrument_of_id), None)
+    if gauge is None:
+        return None
+    per = {"mm": 1.0, "in": 25.4, "deg": 1.0}.get(gauge.unit)
+    return None if per is None else gauge.resolution * per
+
+
+def crossed(
+    made: Sequence[StudyRow], band: float | None, title: str = "", style: Style = MM, step: float | None = None
+) -> Result:
+    """A crossed study of plain rows; parts and people come in the order of their names, as people number them.
+
+    `step` is what the gauge reads in, in the unit of the rows; None where the readings have to show it.
+    """
     from inspect_tui.metrology.gauges.study import crossed_study
 
     ordered = sorted(made, key=lambda r: (natural(r.part), natural(r.person), r.trial))
-    study = crossed_study([(r.part, r.person, r.trial, r.value) for r in ordered], band, style=style)
+    study = crossed_study([(r.part, r.person, r.trial, r.value) for r in ordered], band, style=style, step=step)
     return Result(title=title, design="crossed", rows=tuple(ordered), crossed=study, band=band)
 
 

@@ -28,13 +28,20 @@ OTHER_NAMES = {  # what other programs and people call these columns: only to sa
 
 
 def study(
-    path: str | Path, band: str | None = None, design: str = "crossed", style: Style = MM, *, sheet: str | None = None
+    path: str | Path,
+    band: str | None = None,
+    design: str = "crossed",
+    style: Style = MM,
+    *,
+    sheet: str | None = None,
+    step: str | None = None,
 ) -> tuple[Result, str, tuple[str, ...]]:
     """Work out the study in a file; returns the result, the unit of its figures ("" when unknown) and remarks.
 
     `sheet` names the sheet of a workbook, the first that can be seen when it is left out.
 
-    `band` is the width of the tolerance as typed; without a unit it is in that of the heading, mm when there is none.
+    `band` is the width of the tolerance and `step` what the gauge reads in, as typed; without a unit they are in that
+    of the heading, mm when there is none.
     The result has it in the unit of the figures: mm, or deg for angles.
     DataError with a sentence when columns lack, cells are no sizes, or the study cannot be worked with.
     """
@@ -55,8 +62,9 @@ def study(
     made = [StudyRow(*cells) for cells in zip(parts, people, numbered, values.values, strict=True)]
     family = "angle" if values.unit == "deg" else "length"
     width = None if band is None else units.band_width(band, family, _heading(table))
+    reads_in = None if step is None else units.step(step, family, _heading(table))
     try:
-        result = crossed(made, width, Path(table.name).stem, style)
+        result = crossed(made, width, Path(table.name).stem, style, reads_in)
     except DataError as problem:
         empty = f"{_empty(values)} " if values.missing else ""
         raise DataError(f"{table.name}: {empty}{problem}") from None

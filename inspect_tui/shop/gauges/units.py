@@ -146,3 +146,15 @@ def band_width(text: str, family: str = "length", heading: str = "") -> float:
     if not width > 0.0:
         raise DataError(f"The band is the upper limit less the lower one: {text} is none.")
     return width
+
+
+def step(text: str, family: str = "length", heading: str = "") -> float:
+    """What a gauge reads in, as typed: mm, or deg for angles; a bare number is in the unit of the heading.
+
+    DataError when it is no such step.
+    """
+    unit = quantity_units.short_unit(heading, family) or quantity_units.BASE[family]
+    reads_in = fields.size(text, unit.name, quantity="angle" if family == "angle" else "")
+    if isinstance(reads_in, fields.Wrong):
+        raise DataError(f"The step is what the gauge reads in, such as 0.02 or 1/64 in. {reads_in}.")
+    return reads_in
