@@ -298,10 +298,10 @@ def _casting(world: World, name: str, week: int, number: int) -> Iterator[Row]:
         )
 
 
-def _swapped(rows: list[Row], one: str, other: str, plant: str) -> list[Row]:
+def _swapped(rows: list[Row], first: str, other: str, plant: str) -> list[Row]:
     """The same rows with what was typed for two features exchanged."""
-    found = {row.balloon: row for row in rows}
-    typed = {one: found[other], other: found[one]}
+    by_balloon = {row.balloon: row for row in rows}
+    typed = {first: by_balloon[other], other: by_balloon[first]}
     return [
         replace(row, typed=typed[row.balloon].typed, value=typed[row.balloon].value, plant=plant)
         if row.balloon in typed

@@ -144,32 +144,32 @@ def tool_features(features: list[Feature], tools: list[Tool], job: Job) -> list[
     return [
         ToolFeature(
             tool_id=tool.id,
-            feature_id=one.id,
-            sense=chain.sense_on(one, tool),
-            steps=chain.plan_steps(one, tool, job),
+            feature_id=feature.id,
+            sense=chain.sense_on(feature, tool),
+            steps=chain.plan_steps(feature, tool, job),
             band_source=source,
         )
         for tool in tools
-        for one in features
-        if (source := _band_source(one, tool))
+        for feature in features
+        if (source := _band_source(feature, tool))
     ]
 
 
-def replanned(old: ToolFeature, one: Feature, tool: Tool, job: Job) -> ToolFeature | None:
+def replanned(old: ToolFeature, feature: Feature, tool: Tool, job: Job) -> ToolFeature | None:
     """A new version of a tool's feature where the job's contraction gives it other steps; None where it does not."""
-    steps = chain.plan_steps(one, tool, job)
+    steps = chain.plan_steps(feature, tool, job)
     if [(s.kind, s.scale, s.offset_mm) for s in steps] == [(s.kind, s.scale, s.offset_mm) for s in old.steps]:
         return None
     return replace(old, id=NO_ID, replaces_id=old.id, steps=steps)
 
 
-def _band_source(one: Feature, tool: Tool) -> str:
+def _band_source(feature: Feature, tool: Tool) -> str:
     """Where the tooling limits come from; empty when the feature is not measured on this tool."""
-    if one.balloon == "K10-G" or tool.kind == "other":
-        return one.band_source if one.balloon == "K10-G" and tool.kind == "other" else ""
-    if not chain.measurable_on(one, tool) or (tool.kind == "master" and one.scale == "tool"):
+    if feature.balloon == "K10-G" or tool.kind == "other":
+        return feature.band_source if feature.balloon == "K10-G" and tool.kind == "other" else ""
+    if not chain.measurable_on(feature, tool) or (tool.kind == "master" and feature.scale == "tool"):
         return ""
-    return one.band_source if one.scale == "tool" else "share of the casting band"
+    return feature.band_source if feature.scale == "tool" else "share of the casting band"
 
 
 # ------------------------------------------------------------------------------ people and instruments

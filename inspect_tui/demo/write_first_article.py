@@ -42,13 +42,13 @@ def cuts_taken_over(record: Record, job: Job, label: str, by: Id) -> None:
     sampling = Sampling(record, job, pick_round(record, job, label))
     looked = look(sampling)
     try:
-        found = assemble(sampling, looked=looked)
+        article = assemble(sampling, looked=looked)
     except InspectError:
         return
-    if found.causes is None or found.cuts is None:
+    if article.causes is None or article.cuts is None:
         return
-    lines = [line for line in found.cuts.cuts if not line.cause.startswith(NOT_DONE)]
-    made = cut_rows(record, sampling, looked, found.causes, found.cuts, lines, move_targets=False)
+    lines = [line for line in article.cuts.cuts if not line.cause.startswith(NOT_DONE)]
+    made = cut_rows(record, sampling, looked, article.causes, article.cuts, lines, move_targets=False)
     record.add_all([_rounded(row) for row in made.rows], by=by)
 
 
