@@ -109,11 +109,11 @@ class InspectApp(Program):
         """All commands of the place, the places, the colours, quitting."""
         from inspect_tui.tui.choosers import Chooser
 
-        rows = [(one, f"{one.title:<34}  {one.help}") for one in self.get_system_commands(self.screen)]
+        rows = [(command, f"{command.title:<34}  {command.help}") for command in self.get_system_commands(self.screen)]
 
-        def chosen(one: SystemCommand | None) -> None:
-            if one is not None:
-                self.call_later(one.callback)  # once the list has closed
+        def chosen(command: SystemCommand | None) -> None:
+            if command is not None:
+                self.call_later(command.callback)  # once the list has closed
 
         self.push_screen(Chooser("Do what?", rows), chosen)
 

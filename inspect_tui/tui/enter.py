@@ -43,11 +43,12 @@ def fill_in(
         entered = read(texts)
         if entered.wrong:
             return Wrong(entered.wrong)
-        both = (entered.thing, said(texts))
-        return Doubt(both, entered.asks) if entered.asks else both
+        fact_and_words = (entered.thing, said(texts))
+        return Doubt(fact_and_words, entered.asks) if entered.asks else fact_and_words
 
-    def write(both: tuple[Any, str]) -> str:
-        place.record.add(both[0], by=by.id)
-        return both[1]
+    def write(fact_and_words: tuple[Any, str]) -> str:
+        fact, words = fact_and_words
+        place.record.add(fact, by=by.id)
+        return words
 
     forms.ask(place, title, forms.first(fields, first), made, write, then=place.changed)

@@ -130,7 +130,7 @@ class Form(Question[tuple[Any]]):
         """`wrong` stands under the fields from the beginning: why the form is asked for again."""
         super().__init__()
         self.title_text, self.first_wrong = title, wrong
-        self.fields = [Field(*one) for one in fields]
+        self.fields = [Field(*given) for given in fields]
         self.read, self.use, self.watch_fields = read, use, watch
         self._meant: Texts | None = None  # texts whose doubts have been said
 

@@ -71,9 +71,9 @@ Use = Callable[..., None]
 class Found(Message, bubble=False):
     """What a thread has worked out for the question of that name and number; `last` when it has ended."""
 
-    def __init__(self, name: str, number: int, found: dict[str, Any], wrong: str = "", last: bool = False) -> None:
+    def __init__(self, name: str, number: int, pieces: dict[str, Any], wrong: str = "", last: bool = False) -> None:
         super().__init__()
-        self.name, self.number, self.found, self.wrong, self.last = name, number, found, wrong, last
+        self.name, self.number, self.found, self.wrong, self.last = name, number, pieces, wrong, last
 
 
 class _Asked:
@@ -293,13 +293,13 @@ class Place(OnTop[Any]):
     # ---------------------------------------------------------------- keys
     def bindings(self) -> list[Binding]:
         """The bindings of the place, its own first; of two for one key the place's own."""
-        found: list[Binding] = []
+        own: list[Binding] = []
         for cls in type(self).__mro__:
             if issubclass(cls, Place):
-                taken = {key for one in found for key in one.key.split(",")}
-                mine = (one for one in cls.__dict__.get("BINDINGS", ()) if isinstance(one, Binding))
-                found += [one for one in mine if not set(one.key.split(",")) <= taken]
-        return found
+                taken = {key for binding in own for key in binding.key.split(",")}
+                mine = (binding for binding in cls.__dict__.get("BINDINGS", ()) if isinstance(binding, Binding))
+                own += [binding for binding in mine if not set(binding.key.split(",")) <= taken]
+        return own
 
     def commands(self) -> Iterator[SystemCommand]:
         """Every key of the place that is shown, as a command."""
@@ -389,16 +389,16 @@ class Place(OnTop[Any]):
         def run() -> None:
             worker = get_current_worker()
 
-            def hand_over(found: dict[str, Any], wrong: str = "", last: bool = False) -> bool:
+            def hand_over(pieces: dict[str, Any], wrong: str = "", last: bool = False) -> bool:
                 asked = self._questions.get(name)
                 if worker.is_cancelled or asked is None or asked.number != number:
                     return False
-                return self.post_message(Found(name, number, found, wrong, last))
+                return self.post_message(Found(name, number, pieces, wrong, last))
 
             said = ""
             try:
                 with reader() as opened:
-                    work(opened, lambda **found: hand_over(found))
+                    work(opened, lambda **pieces: hand_over(pieces))
             except InspectError as problem:
                 said = said_with_keys(problem)
             except Exception as error:
@@ -417,9 +417,9 @@ class Place(OnTop[Any]):
         """Whether an answer to this question is still to come."""
         return name in self._questions and self._questions[name].waits
 
-    def take_in(self, **found: Any) -> None:
-        """Keep what was found, each under its name, and draw it."""
-        for name, value in found.items():
+    def take_in(self, **pieces: Any) -> None:
+        """Keep the pieces of an answer, each under its name, and draw them."""
+        for name, value in pieces.items():
             setattr(self, name, value)
         self.show()
 

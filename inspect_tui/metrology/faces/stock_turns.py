@@ -141,9 +141,9 @@ def held_words(held: Sequence[HeldTurn]) -> list[str]:
     """What is not told because of the turns that are held still, a line a reason, with what would help."""
     out = []
     lacking: dict[str, set[str]] = {}
-    for one in held:
-        for name in one.names if one.why == "places" else ():
-            lacking.setdefault(name, set()).add(one.along.upper())
+    for turn in held:
+        for name in turn.names if turn.why == "places" else ():
+            lacking.setdefault(name, set()).add(turn.along.upper())
     if lacking:
         alike: dict[str, list[str]] = {}
         for name, unsaid in lacking.items():
@@ -154,22 +154,22 @@ def held_words(held: Sequence[HeldTurn]) -> list[str]:
             f"{_whether(held, 'places')}: the drawing does not say where {told} {was} taken. A note to the feature, "
             'such as "at x = 455, z = 140", says it'
         )
-    for along, axis in dict.fromkeys((one.along.upper(), one.datum.upper()) for one in held if one.why == "datum"):
-        turns = [one for one in held if (one.along.upper(), one.datum.upper()) == (along, axis)]
+    for along, axis in dict.fromkeys((turn.along.upper(), turn.datum.upper()) for turn in held if turn.why == "datum"):
+        turns = [turn for turn in held if (turn.along.upper(), turn.datum.upper()) == (along, axis)]
         out.append(f"{_whether(turns)}: where along {along} the datum targets hold it along {axis} is not recorded")
     for why, because in (
         ("one place", "no machined face was measured at two places, so none shows a tilt ({})"),
         ("nothing stops", "all faces that it moves would gain by it, so nothing says where to stop ({})"),
     ):
-        turns = [one for one in held if one.why == why]
+        turns = [turn for turn in held if turn.why == why]
         if turns:
-            names = _and(name for one in turns for name in one.names)
+            names = _and(name for turn in turns for name in turn.names)
             out.append(f"{_whether(turns)}: {because.format(names)}")
     return out
 
 
 def _whether(held: Sequence[HeldTurn], why: str = "") -> str:
-    axes = list(dict.fromkeys(one.axis.upper() for one in held if why in ("", one.why)))
+    axes = list(dict.fromkeys(turn.axis.upper() for turn in held if why in ("", turn.why)))
     return f"whether a turn about {' or '.join(axes)} would help"
 
 

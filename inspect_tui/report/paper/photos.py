@@ -21,10 +21,10 @@ def scaled(paths: Sequence[Path | None]) -> list[bytes | None]:
     """Each picture as JPEG, all of them together within `ALL_BYTES`; None for one that is missing or no picture."""
     there = sum(path is not None for path in paths)
     share = ALL_BYTES // max(there, 1)
-    return [None if path is None else _one(path, share) for path in paths]
+    return [None if path is None else _jpeg_of(path, share) for path in paths]
 
 
-def _one(path: Path, most: int) -> bytes | None:
+def _jpeg_of(path: Path, most: int) -> bytes | None:
     image = need("PIL.Image")
     try:
         with image.open(path, formats=("JPEG", "PNG")) as opened:

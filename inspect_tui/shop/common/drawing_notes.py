@@ -33,13 +33,13 @@ def places_of(feature: Feature) -> dict[str, float]:
 
     The first of them is `station_of`.
     """
-    found: dict[str, float] = {}
+    places: dict[str, float] = {}
     for told in PLACES.finditer(feature.note or ""):
         for axis, typed in re.findall(PLACE, told[1], re.IGNORECASE):
             mm = fields.size(typed, signed=True)
             if isinstance(mm, float):
-                found.setdefault(axis.casefold(), mm)
-    return found
+                places.setdefault(axis.casefold(), mm)
+    return places
 
 
 def is_angle(feature: Feature) -> bool:
