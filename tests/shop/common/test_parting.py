@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_tui.errors import JobFileError
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import parting
 from inspect_tui.shop.common.parting import Parting, Step
@@ -77,6 +78,8 @@ def test_the_last_parting_of_a_job_counts_and_ends_on_the_wrong_side_are_named(t
         made.add_feature("F3", "z", 80.0, ("drag", -1, 20.0), ("drag", 1, 100.0))  # between the steps: either
         said = [t.sentence for t in kit.check(record, made.job).troubles]
         assert said == ["end A of F2 at z 20 lies below the parting: the drag makes it, not the cope"]
+        in_inches = [t.sentence for t in kit.check(record, made.job, style=Style("in")).troubles]
+        assert in_inches == [said[0].replace("z 20 ", "z 0.7874 ")]
 
 
 def test_a_core_that_only_locates_makes_no_surface(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from math import hypot
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 
 from inspect_tui.errors import JobFileError
 from inspect_tui.metrology.sizes.contraction_book import prior as prior_of_contraction_book
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.record.store import Record
 from inspect_tui.shop.jobs import contraction_book, jobs
 from inspect_tui.shop.kit.facts import KitFacts
@@ -83,6 +85,9 @@ def test_a_size_that_no_contraction_explains_is_left_out_and_named(record: Recor
     assert shown.left_out[0][1] == pytest.approx(-2.6, abs=0.05)
     assert shown.learned.a == pytest.approx(0.0080, abs=2e-5)
     assert "left out, explained by no contraction: D on drag pattern" in shown.said()
+    off = shown.left_out[0][1]
+    assert f"D on drag pattern ({off / 25.4:+.4f} in)" in shown.said(Style("in"))
+    assert not re.search(r"\d\.\d", shown.said(Style(mark=",")) + row(record).said(Style(mark=",")))
 
 
 def test_a_reading_in_inches_or_on_the_wrong_line_does_not_get_into_the_book(record: Record) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.errors import DataError, JobFileError, NotFound
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings.evidence import datums
@@ -130,3 +131,10 @@ def test_a_job_file_with_a_wrong_one_is_refused_whole(row: str, sentence: str) -
 
 def test_the_example_of_a_job_file_shows_them() -> None:
     assert [t.label for t in jobs.plan_from_file(jobs.example()).targets] == ["A1", "A2"]
+
+
+def test_places_are_said_in_the_style_of_who_asks_and_typed_again_in_mm() -> None:
+    target = DatumTarget(job_of_id=b"j", label="A1", axis="z", x_mm=50.8, y_mm=-25.4)
+    assert "at x 2, y -1" in datum_targets.words(target, Style("in"))
+    assert "at x 50,8, y -25,4" in datum_targets.words(target, Style(mark=","))
+    assert {key: datum_targets.first_values(target)[key] for key in "xy"} == {"x": "50.8", "y": "-25.4"}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.errors import DataError
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.shop.jobs.jobfile import PLAN_U
 from inspect_tui.shop.jobs.one_size import OneSize, size
 from inspect_tui.todo import Todo
@@ -61,3 +62,11 @@ def test_without_alloy_and_contraction_there_is_nothing_to_work_with() -> None:
     with pytest.raises(DataError) as raised:
         size("62")
     assert raised.value.todo is Todo.GIVE_CONTRACTION
+
+
+def test_what_is_refused_is_said_in_inches_to_whom_reads_inches() -> None:
+    inches = Style("in")
+    said = size("2 in", contraction_text="1 %", stock_text="1 in", inside=True, style=inches)
+    assert said == "2 in of stock leaves nothing of 2 in: an inside size must be larger than its stock."
+    told = size("2", contraction_text="1 %", style=Style(mark=","))
+    assert isinstance(told, OneSize) and "its uncertainty, 0,15 %, is a judgement" in told.source

@@ -8,6 +8,7 @@ import pytest
 
 from inspect_tui.errors import JobFileError, NotFound
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.record.store import Record
 from inspect_tui.shop.jobs import jobs, sample_casting
 from tests.worlds.kit_jobs import Kit, begin, with_patterns
@@ -40,6 +41,10 @@ def test_repeats_and_several_samples_make_one_proposal_with_its_evidence(made: K
     assert size.proposal.best.text == "240 mm"
     assert size.finished == 240.0
     assert "3 readings on 2 castings" in size.sentence
+    in_inches = next(
+        s for s in sample_casting.sizes(made.record, made.job, style=Style("in")).sizes if s.mean == size.mean
+    )
+    assert f"{size.mean / 25.4:.4f} ± {2 * size.u / 25.4:.4f} from 3 readings" in in_inches.sentence
 
 
 def test_a_drawing_in_inches_is_found_out_by_its_sizes(tmp_path: Path) -> None:

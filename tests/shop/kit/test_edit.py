@@ -8,6 +8,8 @@ import pytest
 
 from inspect_tui.demo.pictures import drawn
 from inspect_tui.errors import InspectError, JobFileError, NotFound
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.kit import Fit, Passage
 from inspect_tui.record import attachments
 from inspect_tui.record.kinds import CORE
@@ -126,6 +128,17 @@ def test_what_contradicts_itself_is_refused_with_a_sentence_and_nothing_is_writt
     with pytest.raises(JobFileError, match=words):
         edit.add_fit(made.record, made.job, typed(made, **values))
     assert made.record.counts() == before
+
+
+def test_what_is_wrong_with_a_fit_is_said_in_inches_and_its_form_stays_in_mm(made: Kit) -> None:
+    facts, inches, fit = KitFacts(made.record, made.job), Style("in"), made.fit["K2"]
+    turned = replace(fit, clear_min_mm=0.762, clear_max_mm=0.508)
+    assert "0.03 is above 0.02" in edit.wrong_fit(facts, turned, inches)
+    assert "a clearance of 0 in leaves no room" in edit.wrong_fit(facts, replace(fit, clear_min_mm=0.0), inches)
+    with pytest.raises(JobFileError, match=r"no-go 0\.4 is above go 0\.3"):
+        edit.set_core_detail(made.record, made.job, made.core[1], style=inches, check_lower=10.16, check_upper=7.62)
+    typed_again = {key: first for key, _, first in edit.fields_of(facts, replace(fit, lift_mm=1.5))}
+    assert (typed_again["clearance"], typed_again["lift"]) == ("0.3 0.7", "1.5")
 
 
 def test_a_changed_fit_keeps_its_old_version_and_a_dropped_one_leaves_the_kit(made: Kit) -> None:
