@@ -20,17 +20,17 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
 
     With `subject` only that one, whole; otherwise castings and sand cores give only the features measured on them.
     """
-    found = []
+    listed = []
     features = record.features(find.latest_revision(record, job).id)
-    for one in [subject] if subject else find.subjects(record, job):
-        for task in Bench(record, job, one, features=features).tasks:
-            if one.item is not None and not subject and not task.n:
+    for piece in [subject] if subject else find.subjects(record, job):
+        for task in Bench(record, job, piece, features=features).tasks:
+            if piece.item is not None and not subject and not task.n:
                 continue
             sizes = task.sizes
-            found.append(
+            listed.append(
                 {
                     "job": job.number,
-                    "tool": one.label,
+                    "tool": piece.label,
                     "feature": task.feature.balloon,
                     "name": task.feature.name,
                     "quantity": task.feature.quantity,
@@ -47,18 +47,18 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
                     "verdict": None if task.state == Standing.TO_MEASURE else task.state,
                 }
             )
-    return found
+    return listed
 
 
 def readings(record: Record, job: Job, subject: Subject | None = None) -> list[dict[str, Any]]:
     """Every reading with its id, oldest first, voided ones included and marked: `value` is what `read` stands for."""
     evidence = Evidence(record)
-    found = []
+    listed = []
     features: dict[bytes, str] = {}
-    for one in [subject] if subject else find.subjects(record, job):
+    for piece in [subject] if subject else find.subjects(record, job):
         logged = record.readings(
-            tool_of_id=one.tool.of_id if one.tool else None,
-            item_id=one.item.id if one.item else None,
+            tool_of_id=piece.tool.of_id if piece.tool else None,
+            item_id=piece.item.id if piece.item else None,
             limit=1_000_000,
             newest_first=False,
         )
@@ -67,11 +67,11 @@ def readings(record: Record, job: Job, subject: Subject | None = None) -> list[d
             reading = row.reading
             if reading.feature_id not in features:
                 features[reading.feature_id] = record.feature(reading.feature_id).balloon
-            found.append(
+            listed.append(
                 {
                     "id": uuid_text(reading.id),
                     "job": job.number,
-                    "tool": one.label,
+                    "tool": piece.label,
                     "feature": features[reading.feature_id],
                     "value": made.get(reading.id, NOTHING).of(reading.value),
                     "read": reading.value,
@@ -86,4 +86,4 @@ def readings(record: Record, job: Job, subject: Subject | None = None) -> list[d
                     "notes": [note.text for note in row.notes],
                 }
             )
-    return found
+    return listed
