@@ -72,8 +72,8 @@ def remember_form(record: Record, title: str, texts: dict[str, str]) -> None:
 def kept_form(record: Record, title: str) -> dict[str, str]:
     """What was typed into the form of that title and never entered; empty when there is nothing."""
     forms: Any = _read().get(str(record.path), {}).get("forms")
-    found = forms.get(title) if isinstance(forms, dict) else None
-    return {str(k): str(v) for k, v in found.items()} if isinstance(found, dict) else {}
+    form = forms.get(title) if isinstance(forms, dict) else None
+    return {str(k): str(v) for k, v in form.items()} if isinstance(form, dict) else {}
 
 
 def drop_form(record: Record, title: str) -> None:

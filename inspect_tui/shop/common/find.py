@@ -113,14 +113,14 @@ def subject(record: Record, job: Job, name: str) -> Subject:
 
 def feature(features: Sequence[Feature], name: str, revision: str = "") -> Feature:
     """A feature by balloon, such as F29; spelled in any case, with or without leading zeros."""
-    for one in features:
-        if one.balloon == name.strip():
-            return one
+    for known in features:
+        if known.balloon == name.strip():
+            return known
     wanted = balloon_key(name)
-    for one in features:
-        if balloon_key(one.balloon) == wanted:
-            return one
-    close = get_close_matches(name.upper(), [one.balloon for one in features], n=2, cutoff=0.5)
+    for known in features:
+        if balloon_key(known.balloon) == wanted:
+            return known
+    close = get_close_matches(name.upper(), [known.balloon for known in features], n=2, cutoff=0.5)
     on = f" on revision {revision}" if revision else " here"
     raise NotFound(f"{name} is not{on}" + (f"; nearest: {_listed(close)}." if close else "."))
 

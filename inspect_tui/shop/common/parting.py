@@ -75,11 +75,11 @@ class Parting:
     @property
     def undercuts(self) -> tuple[tuple[float, float, float], ...]:
         """(x, from z, to z) of every step: outside there needs a core when it is not drafted the right way."""
-        found = []
-        for one, other in pairwise(self.steps):
-            if abs(one.z - other.z) > SLACK_MM:
-                found.append((other.from_x, min(one.z, other.z), max(one.z, other.z)))
-        return tuple(found)
+        undercuts = []
+        for step, following in pairwise(self.steps):
+            if abs(step.z - following.z) > SLACK_MM:
+                undercuts.append((following.from_x, min(step.z, following.z), max(step.z, following.z)))
+        return tuple(undercuts)
 
     @property
     def words(self) -> str:
@@ -103,10 +103,10 @@ def parse(text: str) -> Parting:
     for step in steps:
         if step.to_x <= step.from_x:
             raise JobFileError(f"A step of the parting runs from x {step.across}: nowhere.")
-    for one, other in pairwise(steps):
-        if abs(one.to_x - other.from_x) > SLACK_MM:
-            what = "overlap" if one.to_x > other.from_x else "leave a gap"
-            at, end = MM.given(other.from_x, unit=False), MM.given(one.to_x, unit=False)
+    for before, following in pairwise(steps):
+        if abs(before.to_x - following.from_x) > SLACK_MM:
+            what = "overlap" if before.to_x > following.from_x else "leave a gap"
+            at, end = MM.given(following.from_x, unit=False), MM.given(before.to_x, unit=False)
             raise JobFileError(f"Steps of the parting {what} at x {at}: the one before ends at {end}.")
     return Parting(steps)
 
@@ -144,7 +144,7 @@ def contradictions(
     parting: Parting | None, features: Sequence[Feature], cores: Iterable[Core], style: Style = MM
 ) -> list[Trouble]:
     """Ends that a mould half is said to make but that lie on the other side, and surfaces of cores that make none."""
-    found = []
+    troubles = []
     idle = {core.of_id: core for core in cores if not core.makes_surface}
     for feature in features:
         if feature.scale == "tool":
@@ -153,13 +153,13 @@ def contradictions(
             core = idle.get(end.core_id or b"")
             if core is not None:
                 text = f"core {core.number} only locates, but end {end.which} of {feature.balloon} is made by it"
-                found.append(Trouble("locator", (str(core.number),), f"{text}: say which core makes it"))
+                troubles.append(Trouble("locator", (str(core.number),), f"{text}: say which core makes it"))
             if parting is None or feature.axis != "z" or end.half is None or end.coord_mm is None:
                 continue
             half = parting.half(end.coord_mm)
             if half is not None and half != end.half:
                 side = "below" if half == "drag" else "above"
-                found.append(
+                troubles.append(
                     Trouble(
                         "parting",
                         (),
@@ -170,4 +170,4 @@ def contradictions(
                         ),
                     )
                 )
-    return found
+    return troubles

@@ -44,7 +44,7 @@ class Feed:
             s, dof = self.apart[who]
             return Study(s, dof, f"{label}, {self.people[who]} alone")
         if self.rest is not None and who in self.people:
-            left = ", ".join(self.people[one] for one in self.apart)
+            left = ", ".join(self.people[person] for person in self.apart)
             return Study(*self.rest, f"{label}, without {left}")
         return Study(self.s, self.dof, label)
 
@@ -54,21 +54,23 @@ def feeds(record: Reader, instrument: Instrument) -> tuple[Feed, ...]:
     cells = record.study_cells(instrument.of_id)
     if not cells:
         return ()
-    found = []
+    complete = []
     for study in reversed(record.gauge_studies(instrument.of_id)):
         if study.id in cells:
             names = {person.of_id: person.initials for person in record.people()}
-            people = {one.person_of_id: names[one.person_of_id] for one in record.gauge_people(study.id)}
+            people = {taker.person_of_id: names[taker.person_of_id] for taker in record.gauge_people(study.id)}
             feed = feed_of(study, cells[study.id], len(record.gauge_parts(study.id)), people)
             if feed is not None:
-                found.append(feed)
-    return tuple(found)
+                complete.append(feed)
+    return tuple(complete)
 
 
 def fed(means: Means, from_: Sequence[Feed], feature: Feature, who: Id | None) -> Means:
     """The instrument with the study that speaks for a feature in these hands (of_id): of the feature, else its kind."""
-    fits = [one for one in from_ if one.study.quantity in (None, feature.quantity)]
-    same = [one for one in fits if one.study.feature_id in (feature.id, feature.same_as_id) and one.study.feature_id]
+    fits = [feed for feed in from_ if feed.study.quantity in (None, feature.quantity)]
+    same = [
+        feed for feed in fits if feed.study.feature_id in (feature.id, feature.same_as_id) and feed.study.feature_id
+    ]
     if not fits:
         return means
     return replace(means, study=(same or fits)[0].repeatability(who))

@@ -112,11 +112,11 @@ def find_column(table: Table, name: str) -> int:
     """The place of the column called `name`, with or without its unit, in any case; DataError names those there are."""
     wanted = name.strip().casefold()
     full = [i for i, heading in enumerate(table.headings) if heading.casefold() == wanted]
-    found = full or [i for i, heading in enumerate(table.headings) if split_heading(heading)[0].casefold() == wanted]
-    if len(found) == 1:
-        return found[0]
-    if len(found) > 1:
-        raise DataError(f"{table.name} has {len(found)} columns called {name}: give each a name of its own.")
+    places = full or [i for i, heading in enumerate(table.headings) if split_heading(heading)[0].casefold() == wanted]
+    if len(places) == 1:
+        return places[0]
+    if len(places) > 1:
+        raise DataError(f"{table.name} has {len(places)} columns called {name}: give each a name of its own.")
     named = [heading for heading in table.headings if heading]
     close = get_close_matches(wanted, [h.casefold() for h in named], n=1, cutoff=0.5)
     nearest = next((h for h in named if close and h.casefold() == close[0]), None)

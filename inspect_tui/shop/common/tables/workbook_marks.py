@@ -126,12 +126,12 @@ class _Xlsx:
             for tag, there in _elements(self.parts["xl/_rels/workbook.xml.rels"])
             if tag.endswith("Relationship")
         }
-        found: dict[str, str] = {}
+        sheets: dict[str, str] = {}
         for tag, there in _elements(self.parts["xl/workbook.xml"]):
             if tag.rpartition(":")[2] == "sheet":
                 link = next((value for key, value in there.items() if key.endswith(":id")), "")
-                found[there.get("name", "")] = targets.get(link, "")
-        return found
+                sheets[there.get("name", "")] = targets.get(link, "")
+        return sheets
 
     def repacked(self, title: str | None) -> bytes:
         """As `Packed.repacked`."""
@@ -400,11 +400,11 @@ def _said_of(formulas: int, hidden: list[int]) -> list[str]:
 
 def _elements(xml: bytes) -> list[tuple[str, dict[str, str]]]:
     """Tags and attributes of a small XML."""
-    found: list[tuple[str, dict[str, str]]] = []
+    elements: list[tuple[str, dict[str, str]]] = []
     parser = _parser()
-    parser.StartElementHandler = lambda tag, attributes: found.append((tag, attributes))
+    parser.StartElementHandler = lambda tag, attributes: elements.append((tag, attributes))
     parser.Parse(xml, True)
-    return found
+    return elements
 
 
 def _parser() -> Any:
