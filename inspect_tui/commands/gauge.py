@@ -13,8 +13,8 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """list, good, check, trace, study."""
-    actions = parser.add_subparsers(dest="action", required=True, metavar="list|good|check|trace|study")
+    """list, good, check, out, back, trace, study."""
+    actions = parser.add_subparsers(dest="action", required=True, metavar="list|good|check|out|back|trace|study")
 
     from argparse import SUPPRESS
 
@@ -45,6 +45,16 @@ def arguments(parser: ArgumentParser) -> None:
     check.add_argument("--by", required=True, metavar="INITIALS", help="who measures")
     check.add_argument("--piece", default="block", metavar="NAME", help="what people call the piece")
     check.add_argument("--u", default="", metavar="U", help="U (k = 2) of the piece's size; left out: nothing")
+
+    for name, summary, why in (
+        ("out", "take an instrument out of use", "what is wrong with it, such as 'jaws bent'"),
+        ("back", "take an instrument back into use", "what was done about it"),
+    ):
+        sub = action(name, summary, f"{summary.capitalize()}. Its readings stay as they are.")
+        sub.add_argument("label", metavar="INSTRUMENT")
+        sub.add_argument("--why", required=True, metavar="WHY", help=why)
+        sub.add_argument("--since", default="", metavar="DATE", help="from which day on; left out: today")
+        sub.add_argument("--by", required=True, metavar="INITIALS", help="who says so")
 
     trace = action(
         "trace",
@@ -105,7 +115,7 @@ def run(args: Namespace) -> int:
         from inspect_tui.commands import gauge_study
 
         return gauge_study.run(args)
-    return {"list": _list, "good": _good, "check": _check}[args.action](args)
+    return {"list": _list, "good": _good, "check": _check, "out": _in_use, "back": _in_use}[args.action](args)
 
 
 # ------------------------------------------------------------------------------ list, good
@@ -175,6 +185,8 @@ def _line(line: Any) -> dict[str, Any]:
         "error_mm": c.error_mm if c else None,
         "reference": c.reference if c else None,
         "overdue_since": line.means.overdue_since,
+        "failed": line.means.failed,
+        "out_of_use": line.means.out_of_use,
         "biases": [
             {"from": b.from_on, "to": b.to_on, "bias_mm": b.bias_mm, "u_mm": b.u_mm, "why": b.why} for b in line.biases
         ],
@@ -292,3 +304,27 @@ def _check(args: Namespace) -> int:
         if remark := desk.line.means.remark():
             talk(remark)
     return 0 if outcome.within else 1
+
+
+# ------------------------------------------------------------------------------ out of use and back
+def _in_use(args: Namespace) -> int:
+    from inspect_tui.metrology.typed.fields import Wrong
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.gauges import instruments
+
+    record = open_record(args)
+    try:
+        instrument, person = find.instrument(record, args.label), find.person(record, args.by)
+        made = instruments.read_state(instrument, {"since": args.since, "why": args.why}, args.action == "back")
+        if isinstance(made, Wrong):
+            talk(f"inspect-tui: {made}")
+            return 2
+        record.add(made, by=person.id)
+    finally:
+        record.close()
+    sentence = instruments.after_state(instrument, made)
+    if args.json:
+        print_json({"instrument": instrument.label, "state": made.state, "since": made.since_on, "sentence": sentence})
+    else:
+        print(sentence)
+    return 0

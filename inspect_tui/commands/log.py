@@ -155,6 +155,7 @@ def _rows(logged: Logged, question: str | None) -> list[dict[str, Any]]:
             "casting_u_mm": judged.casting.u if judged.casting else None,
             "slip": reading.slip,
             "question": question,
+            "gauge_failed": judged.gauge_failed,
             "remarks": list(judged.remarks + logged.remarks),
         }
         for reading in logged.readings

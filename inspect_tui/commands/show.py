@@ -45,11 +45,11 @@ def run(args: Namespace) -> int:
 
 
 def _print(rows: list[dict[str, Any]], readings: bool) -> None:
-    keys = (
-        ["id", "tool", "feature", "value", "by", "void"]
-        if readings
-        else ["tool", "feature", "name", "target", "lower", "upper", "n", "last", "state"]
-    )
+    keys = ["tool", "feature", "name", "target", "lower", "upper", "n", "last", "state"]
+    if readings:
+        bad = any(row["gauge_failed"] for row in rows)
+        rows = [{**row, "gauge": "✗ " + row["with"] if row["gauge_failed"] else ""} for row in rows]
+        keys = ["id", "tool", "feature", "value", "by", *(["gauge"] if bad else []), "void"]
     print_table(
         keys,
         [[_cell(row[key], STYLE.of(row.get("quantity") or row["unit"])) for key in keys] for row in rows],

@@ -153,7 +153,7 @@ def instrument(app: App[Any], record: Record, use: Callable[[Instrument], Any], 
             f"{i.label:<14} {i.kind:<16} {MM.figures(i.range_lo)} to {MM.figures(i.range_hi)} {i.unit}, "
             f"reads {MM.figures(i.resolution)}" + (f", scale {MM.percent(i.rule_scale, 3)}" if i.rule_scale else ""),
         )
-        for i in record.instruments()
+        for i in find.instruments_in_use(record)
     ]
     rows.append((NEW, "+ a new instrument"))
 

@@ -67,3 +67,40 @@ def test_a_check_logs_and_its_status_says_whether_it_is_within(on_shop: Run, sho
         assert on_shop("gauge", "check", *wrong, "--by", "AB").status == 2
     with Record.open(shop.path) as record:
         assert [c.check.value for c in record.gauge_checks(shop.caliper.of_id)] == [25.012, 25.12, 52.0]
+
+
+# ------------------------------------------------------------------------------ failed checks, out of use
+def test_a_failed_check_stays_beside_every_reading_until_it_passes(on_shop: Run) -> None:
+    assert on_shop("gauge", "check", "caliper 1", "25", "25.09", "--by", "AB").status == 1
+    listed = on_shop("gauge", "list")
+    assert "✗ failed" in listed.out and "do not measure with it" in listed.err
+    row = next(r for r in json.loads(on_shop("gauge", "list", "--json").out) if r["instrument"] == "caliper 1")
+    assert row["state"] == "failed" and row["failed"].startswith("failed its check of")
+    log = ("log", "--on", "stick 1", "--by", "AB", "--with", "caliper 1", "--json")
+    ran = on_shop(*log, stdin="F1 59.60\n")
+    assert ran.status == 0
+    (logged,) = json.loads(ran.out)
+    assert logged["gauge_failed"].startswith("failed its check of")
+    assert any(remark.startswith("✗ caliper 1 failed its check") for remark in logged["remarks"])
+    (shown,) = json.loads(on_shop("show", "--readings", "--json").out)
+    assert shown["gauge_failed"].startswith("failed its check of")
+    assert on_shop("gauge", "check", "caliper 1", "25", "25.00", "--by", "AB").status == 0
+    (logged,) = json.loads(on_shop(*log, stdin="F2 40.40\n").out)
+    assert logged["gauge_failed"] is None
+
+
+def test_an_instrument_is_taken_out_of_use_and_back(on_shop: Run) -> None:
+    ran = on_shop("gauge", "out", "caliper 1", "--why", "jaws bent", "--by", "AB")
+    assert ran.status == 0 and "caliper 1 is out of use from " in ran.out
+    refused = on_shop("log", "--on", "stick 1", "--by", "AB", "--with", "caliper 1", stdin="F1 59.60\n")
+    assert refused.status == 2 and "is out of use since" in refused.err and refused.out == ""
+    assert "✗ out of use" in on_shop("gauge", "list").out
+    back = json.loads(on_shop("gauge", "back", "caliper 1", "--why", "new jaws", "--by", "AB", "--json").out)
+    assert (back["instrument"], back["state"]) == ("caliper 1", "in_use")
+    assert on_shop("log", "--on", "stick 1", "--by", "AB", "--with", "caliper 1", stdin="F1 59.60\n").status == 0
+
+
+@pytest.mark.parametrize("since, why", [("tomorrow", "x"), ("", " ")])
+def test_taking_out_of_use_says_what_is_wrong_with_what_was_typed(on_shop: Run, since: str, why: str) -> None:
+    ran = on_shop("gauge", "out", "caliper 1", "--why", why, "--since", since, "--by", "AB")
+    assert ran.status == 2 and ran.err.startswith("inspect-tui: ")

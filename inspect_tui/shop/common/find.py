@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
+from time import strftime
 
 from inspect_tui.errors import NotFound, Several
 from inspect_tui.frozen import frozen
@@ -184,6 +185,12 @@ def instrument_or_new(record: Record, label: str) -> tuple[Instrument, Added | N
 def person(record: Record, initials: str) -> Person:
     """A person by initials."""
     return pick(initials, record.people(), lambda p: p.initials, "person")
+
+
+def instruments_in_use(record: Record) -> list[Instrument]:
+    """The instruments that are to be measured with: not those taken out of use."""
+    out = {state.instrument_of_id for state in record.out_of_use(strftime("%Y-%m-%d"))}
+    return [one for one in record.instruments() if one.of_id not in out]
 
 
 def instrument(record: Record, label: str) -> Instrument:

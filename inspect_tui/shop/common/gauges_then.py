@@ -7,7 +7,7 @@ from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature
-from inspect_tui.shop.common import judging, study_feed
+from inspect_tui.shop.common import judging, study_feed, trusted
 from inspect_tui.shop.common.judging import Means
 
 TYPE_CHECKING = False
@@ -31,6 +31,7 @@ class GaugesThen:
         self._means: dict[tuple[Id, Id | None, str], Means] = {}
         self._biases: dict[Id, list[InstrumentBias]] = {}
         self._feeds: dict[Id, tuple[study_feed.Feed, ...]] = {}
+        self._histories: dict[Id, trusted.History] = {}
 
     def knows(self, setup: Setup) -> bool:
         """Whether all that a setup names was there when this was read."""
@@ -38,14 +39,22 @@ class GaugesThen:
         return known and (setup.calibration_id is None or setup.calibration_id in self._calibrations)
 
     def means(self, setup: Setup, day: str) -> Means:
-        """The instrument of a setup with the certificate that the setup names, and a bias that held on `day`."""
+        """The instrument of a setup with the certificate that it names, a bias that held, what spoke against it."""
         key = (setup.instrument_id, setup.calibration_id, day)
         if key not in self._means:
             instrument = self.instruments[setup.instrument_id]
             calibration = self._calibrations.get(setup.calibration_id) if setup.calibration_id else None
             means = judging.means(instrument, [calibration] if calibration else [], day)
-            self._means[key] = replace(means, bias=self.bias(setup, day))
+            past = self._history(instrument)
+            self._means[key] = replace(
+                means, bias=self.bias(setup, day), failed=past.failed(day), out_of_use=past.out_of_use(day)
+            )
         return self._means[key]
+
+    def _history(self, instrument: Instrument) -> trusted.History:
+        if instrument.of_id not in self._histories:
+            self._histories[instrument.of_id] = trusted.history(self._record, instrument, self._until_us)
+        return self._histories[instrument.of_id]
 
     def bias(self, setup: Setup, day: str) -> InstrumentBias | None:
         """The bias of a setup's instrument that held on `day` (ISO date), whichever certificate the setup names."""

@@ -37,6 +37,17 @@ class Means:
     study: uncertainty.Study | None = None  # pooled s, its dof, which gauge study it comes from
     lines: tuple[uncertainty.BudgetLine, ...] = ()  # what else the instrument is known to add
     bias: InstrumentBias | None = None  # found, and not put right yet
+    failed: str | None = None  # what its newest check found wrong
+    out_of_use: str | None = None  # since when and why
+
+    @property
+    def bad(self) -> str | None:
+        """Why it is not to be measured with, without its label; None for one that may be."""
+        if self.out_of_use or self.failed:
+            return self.out_of_use or self.failed
+        if self.calibration is not None and self.calibration.result == "fail":
+            return f"failed its calibration of {self.calibration.done_on}"
+        return None
 
     @property
     def resolution_mm(self) -> float:
@@ -44,12 +55,12 @@ class Means:
         return self.instrument.resolution * (25.4 if self.instrument.unit == "in" else 1.0)
 
     def remark(self, style: Style = MM) -> str | None:
-        """A sentence when the calibration is missing, failed or overdue, or when a bias is known."""
+        """A sentence when it failed, is out of use, has no calibration or an overdue one, or when a bias is known."""
         label, said = self.instrument.label, []
+        if self.bad:
+            said.append(f"✗ {label} {self.bad}")
         if self.calibration is None:
             said.append(f"{label} has no calibration on record: {assumed(self.instrument, style)}")
-        elif self.calibration.result == "fail":
-            said.append(f"{label} failed its calibration of {self.calibration.done_on}")
         if self.overdue_since:
             said.append(f"{label} is past its calibration date since {self.overdue_since}")
         if self.bias is not None:
@@ -68,6 +79,11 @@ class Means:
         if self.calibration is not None and self.states(kind):
             return self.calibration.u95_mm
         return DEFAULTS[kind or quantity_of(self.instrument)]
+
+    def said_u95(self, style: Style = MM) -> str:
+        """U of the certificate, or what is assumed, with its unit: U 0.04 mm."""
+        kind, u95 = quantity_of(self.instrument), self.u95()
+        return f"U {style.given(u95) if kind == 'length' else f'{MM.figures(u95)} {MM.unit_word(kind)}'}"
 
     def k(self, kind: str = "") -> float:
         """The coverage factor of that U."""
@@ -95,6 +111,7 @@ class Judged:
     advice: str | None  # what would settle an undecided verdict
     remarks: tuple[str, ...] = ()
     question: str | None = None  # why the readings are in question: their verdict is not to be relied on
+    gauge_failed: str | None = None  # why the gauge was not to be measured with
 
     @property
     def standing(self) -> Standing:
@@ -224,7 +241,7 @@ def judge_corrected(
     )
     question = disagree[1] if disagree is not None and not kept else None
     judged = verdict.judge(value, budget.u, one.band, job.rule, budget.dof)
-    casting = one.cast_from(value, budget.u)
+    casting = None if question else one.cast_from(value, budget.u)  # of which of them it would come, nobody knows
     change = None
     if one.tool_feature is not None and one.tool_kind != "sand_core" and kind == "length" and question is None:
         change = cut_for(
@@ -268,6 +285,7 @@ def judge_corrected(
         advice=None if question else _advice(job, one, value, budget, len(values), judged, means, others),
         remarks=tuple(remarks),
         question=question,
+        gauge_failed=means.bad,
     )
 
 

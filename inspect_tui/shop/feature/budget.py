@@ -18,7 +18,7 @@ from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import MM, Style, day_of
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.record.ask import series
-from inspect_tui.shop.common import find, judging, study_feed
+from inspect_tui.shop.common import find, judging, study_feed, trusted
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import quantity_of, range_mm, sizes, unit_of
 from inspect_tui.shop.common.tables import columns as table_columns
@@ -140,7 +140,7 @@ def planned(
 
 def means_of(reader: Reader, chosen: Pick, instrument: Instrument, person: Person | None, day: str) -> judging.Means:
     """The instrument with its certificate, known bias and gauge study as they stood on a day."""
-    with_what = judging.means(instrument, reader.calibrations(instrument.of_id), day, reader.biases(instrument.of_id))
+    with_what = trusted.history(reader, instrument).means(day)
     studies = study_feed.feeds(reader, instrument)
     return study_feed.fed(with_what, studies, chosen.feature, person.of_id if person else None)
 

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import fsum, hypot, inf, sqrt
+from math import inf
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
-from inspect_tui.metrology.judge.uncertainty import ROOT3
 from inspect_tui.metrology.typed import fields, quantity, slips
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.parsed import Ambiguous, TypedLine, Unreadable
@@ -20,20 +19,12 @@ from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.common.sizes import quantity_of, range_mm
+from inspect_tui.shop.common.trusted import Piece, allowed_mm, checked
 from inspect_tui.shop.gauges import instruments
 from inspect_tui.shop.gauges.instruments import InstrumentLine
 from inspect_tui.todo import Todo
 
 BURST_S = 0.25  # as at the bench: faster than a person answers, a line is the next reading
-
-
-@frozen
-class Piece:
-    """A reference piece: what people call it, its size and the U (k = 2) of that size, mm."""
-
-    name: str
-    size_mm: float
-    u95_mm: float = 0.0
 
 
 @frozen
@@ -69,26 +60,13 @@ class CheckRefused:
 Outcome = CheckResult | CheckAsked | CheckRefused
 
 
-def allowed_mm(means: Means, piece: Piece, n: int = 1) -> float:
-    """How far a sound instrument may read from the piece: U of the certificate and of the piece, and half a step.
-
-    At k = 2, as the normalised error of ISO/IEC 17043 compares; the display's step counts as a rectangle (GUM F.2.2.1).
-    """
-    step = 2.0 * 0.5 * means.resolution_mm / ROOT3 / sqrt(n)
-    return hypot(means.u95(), hypot(piece.u95_mm, step))
-
-
 def judge(
     label: str, means: Means, piece: Piece, values: Sequence[float], style: Style = MM
 ) -> tuple[float, float, bool, str]:
     """Error, what is allowed, whether it is within, and the sentence; values and piece in mm (degrees, degC)."""
-    mean = fsum(values) / len(values)
-    error = mean - piece.size_mm
-    stated = 0.0
-    if means.calibration is not None and means.calibration.result == "pass":
-        stated = means.calibration.error_mm or 0.0
-    allowed = allowed_mm(means, piece, len(values))
-    is_within = abs(error - stated) <= allowed + 1e-9
+    made = checked(means, piece, values)
+    error, stated, allowed = made
+    mean, is_within = piece.size_mm + error, made.within
     own = style if quantity_of(means.instrument) == "length" else MM  # degrees and degC are the same in every style
     unit = own.unit_word(quantity_of(means.instrument))
     places = max(3, places_of(means.resolution_mm))

@@ -15,7 +15,8 @@ from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.record.ask.gauges import LoggedCheck
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common import judging
-from inspect_tui.shop.gauges.checks import Piece, allowed_mm, judge, within
+from inspect_tui.shop.common.trusted import Piece, allowed_mm
+from inspect_tui.shop.gauges.checks import judge, within
 from inspect_tui.shop.gauges.instruments import read_length
 
 FEWEST_FOR_STEPS = 6  # checks on one piece; with fewer nothing can be said about when a bias began

@@ -11,27 +11,28 @@ from inspect_tui.metrology.judge import uncertainty, verdict
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.model.gauges import GaugeStudy, InstrumentBias
+from inspect_tui.model.gauges import GaugeStudy, InstrumentBias, InstrumentState
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Session, Setup
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import DrawingRevision, Job
+from inspect_tui.model.work import DrawingRevision, Item, Job, Tool
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import find, judging, study_feed
+from inspect_tui.shop.common import faces_touched, find, judging, study_feed, trusted
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.common.sizes import Sizes, quantity_of, range_mm, sizes
 from inspect_tui.todo import Todo
 
-IN_DATE, NO_DUE, OVERDUE, NEVER, FUTURE, FAILED = (
+IN_DATE, NO_DUE, OVERDUE, NEVER, FUTURE, FAILED, OUT_OF_USE = (
     "in date",
     "no due date",
     "overdue",
     "never calibrated",
     "dated ahead",
     "failed",
+    "out of use",
 )
-STATE_SYMBOL = {IN_DATE: "✓", NO_DUE: "✓", OVERDUE: "!", NEVER: "?", FUTURE: "?", FAILED: "✗"}
+STATE_SYMBOL = {IN_DATE: "✓", NO_DUE: "✓", OVERDUE: "!", NEVER: "?", FUTURE: "?", FAILED: "✗", OUT_OF_USE: "✗"}
 SOON_DAYS = 30
 CALIBRATION_RESULTS = ("pass", "adjusted", "fail")
 
@@ -75,17 +76,22 @@ def lines(record: Reader, today: str | None = None, style: Style = MM) -> list[I
     """Every instrument with its calibration state; those that need something done come first."""
     today = today or date.today().isoformat()
     listed = [line(record, instrument, today, style) for instrument in record.instruments()]
-    order = {FAILED: 0, OVERDUE: 1, NEVER: 2, FUTURE: 3}
+    order = {FAILED: 0, OVERDUE: 1, NEVER: 2, FUTURE: 3, OUT_OF_USE: 10}
     return sorted(listed, key=lambda line: (order.get(line.state, 9), line.instrument.label.casefold()))
 
 
 def line(record: Reader, instrument: Instrument, today: str | None = None, style: Style = MM) -> InstrumentLine:
     """One instrument as of today."""
     today = today or date.today().isoformat()
-    calibrations = tuple(record.calibrations(instrument.of_id))
-    biases = tuple(record.biases(instrument.of_id))
-    means = judging.means(instrument, calibrations, today, biases)
+    past = trusted.history(record, instrument)
+    calibrations, biases = tuple(past.calibrations), tuple(past.biases)
+    means = past.means(today, style)
     state, sentence = calibration_state(instrument, calibrations, today, style)
+    if means.out_of_use:
+        state, sentence = OUT_OF_USE, f"{instrument.label} {means.out_of_use}."
+    elif means.failed:
+        left = "do not measure with it before it passes or is certified again"
+        state, sentence = FAILED, f"{instrument.label} {means.failed}: {left}. {sentence}"
     if means.bias is not None:
         sentence += f" Known bias {style.given(means.bias.bias_mm, signed=True)} since {means.bias.from_on}."
     studies = tuple(record.gauge_studies(instrument.of_id))
@@ -114,9 +120,9 @@ def calibration_state(
         if later:
             return FUTURE, (
                 f"{label} has no certificate that counts today: the one of {later[0]} lies in the future. "
-                f"Check its date, or this machine's clock ({today}). U {style.given(judging.DEFAULT_U95)} is assumed."
+                f"Check its date, or this machine's clock ({today}). {judging.assumed(instrument, style)}."
             )
-        return NEVER, f"{label} was never calibrated: U {style.given(judging.DEFAULT_U95)} is assumed."
+        return NEVER, f"{label} was never calibrated: {judging.assumed(instrument, style)}."
     done = f"calibrated {in_force.done_on}, U {style.given(in_force.u95_mm)} (k = {style.figures(in_force.k)})"
     if in_force.result == "fail":
         return FAILED, f"{label} failed its calibration of {in_force.done_on}: do not measure with it.{ahead}"
@@ -166,7 +172,8 @@ def good_for(
     ranked = []
     for wanted_size in wanted:
         if readable(instrument, wanted_size):
-            ranked.append(_fitness(job, wanted_size, study_feed.fed(means, fed_by, wanted_size.feature, who), style))
+            fed = study_feed.fed(means, fed_by, wanted_size.feature, who)
+            ranked.append(_fitness(job, wanted_size, fed, _piece(job, wanted_size, subject), style))
     return sorted(ranked, key=lambda f: (f.share is None, f.share or 0.0, f.sizes.feature.ord))
 
 
@@ -189,15 +196,22 @@ def amount(instrument: Instrument, value: float, style: Style = MM) -> str:
     return style.significant(value) if kind == "length" else f"{MM.figures(value, 3)} {MM.unit_word(kind)}"
 
 
-def _fitness(job: Job, size: Sizes, means: Means, style: Style) -> Fitness:
+def _piece(job: Job, size: Sizes, subject: Subject | None) -> Tool | Item | None:
+    """What the size is read on; a print or seat without a tool at hand on nothing known."""
+    if subject is not None:
+        return subject.tool or subject.item
+    return Item(job_of_id=job.of_id, serial="any") if size.feature.scale == "cast" else None
+
+
+def _fitness(job: Job, size: Sizes, means: Means, piece: Tool | Item | None, style: Style) -> Fitness:
     budget = uncertainty.reading_budget(
         means.u95(),
-        means.calibration.k if means.calibration else 2.0,
+        means.k(),
         means.resolution_mm,
         study=means.study,
-        others=means.lines,
+        others=(*means.lines, *faces_touched.rough(size.feature, piece)),
     )
-    guard = verdict.guard_factor(job.rule, budget.dof) * budget.u
+    guard = verdict.guard_in(size.band, budget.u, job.rule, budget.dof)
     width = size.band.width
     if width is None:
         some = size.band.lower is not None or size.band.upper is not None
@@ -288,6 +302,39 @@ def read_length(text: object, instrument: Instrument, *, signed: bool = False) -
     kind = quantity_of(instrument)
     unit = "mm" if instrument.unit == "in" else instrument.unit  # certificates say mm unless a unit is typed
     return fields.size(text, unit, zero=True, signed=signed, quantity="" if kind == "length" else kind)
+
+
+# ------------------------------------------------------------------------------ out of use and back
+STATE_FIELDS = (
+    ("since", "since: from which day on, such as 2026-03-10"),
+    ("why", "why: such as jaws bent"),
+)
+
+
+def read_state(
+    instrument: Instrument, values: Mapping[str, str], in_use: bool, today: str | None = None
+) -> InstrumentState | Wrong:
+    """That an instrument is out of use, or in use again, from what was typed; or what is wrong with it."""
+    today = today or date.today().isoformat()
+    since = fields.day(values.get("since") or today, today, past=True)
+    if isinstance(since, Wrong):
+        return Wrong(f"since: {since}.")
+    why = (values.get("why") or "").strip()
+    if not why:
+        ask = "what was done about it" if in_use else "what is wrong with it"
+        return Wrong(f"why: say {ask}, in a few words.")
+    if len(why) > 400:
+        return Wrong(f"why: {len(why)} characters; at most 400 fit.")
+    return InstrumentState(
+        instrument_of_id=instrument.of_id, state="in_use" if in_use else "out_of_use", since_on=since, why=why
+    )
+
+
+def after_state(instrument: Instrument, made: InstrumentState) -> str:
+    """What follows from it."""
+    if made.state == "in_use":
+        return f"{instrument.label} is in use again from {made.since_on} on: {made.why}."
+    return f"{instrument.label} is out of use from {made.since_on} on: {made.why}. Its readings stay as they are."
 
 
 # ------------------------------------------------------------------------------ a stay at the gauges

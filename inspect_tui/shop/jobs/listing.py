@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from inspect_tui.metrology.typed.show import day_of
 from inspect_tui.model.work import Job
 from inspect_tui.record.chain.ids import uuid_text
 from inspect_tui.record.store import Record
@@ -53,6 +54,7 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
 def readings(record: Record, job: Job, subject: Subject | None = None) -> list[dict[str, Any]]:
     """Every reading with its id, oldest first, voided ones included and marked: `value` is what `read` stands for."""
     evidence = Evidence(record)
+    gauges = evidence.gauges
     listed = []
     features: dict[bytes, str] = {}
     for piece in [subject] if subject else find.subjects(record, job):
@@ -80,6 +82,7 @@ def readings(record: Record, job: Job, subject: Subject | None = None) -> list[d
                     "rep": reading.rep,
                     "by": row.by,
                     "with": row.instrument,
+                    "gauge_failed": gauges.means(row.setup, day_of(row.at_us, row.tz_min)).bad,
                     "at_us": row.at_us,
                     "slip": reading.slip,
                     "void": row.supersede.why if row.supersede and row.out else None,

@@ -168,7 +168,7 @@ def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM) -
             out.append(
                 f"the casting will be {shown(size, judged.casting.value, style)} "
                 f"± {own.uncertainty(2 * judged.casting.u, unit=False)} {style.unit_word(feature.quantity)}"
-                + (f": {judged.casting_verdict.answer}" if judged.casting_verdict and not judged.question else "")
+                + (f": {judged.casting_verdict.answer}" if judged.casting_verdict else "")
                 + "\n"
             )
         if judged.advice:

@@ -15,7 +15,8 @@ from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.sizes import quantity_of
-from inspect_tui.shop.gauges.checks import CheckAsked, CheckRefused, CheckResult, Piece, QuickCheck
+from inspect_tui.shop.common.trusted import Piece
+from inspect_tui.shop.gauges.checks import CheckAsked, CheckRefused, CheckResult, QuickCheck
 from inspect_tui.tui import todo
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.question import OnTop

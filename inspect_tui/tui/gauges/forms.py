@@ -9,12 +9,13 @@ from typing import Any
 
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM
-from inspect_tui.model.gauges import GaugeStudy
+from inspect_tui.model.gauges import GaugeStudy, InstrumentState
 from inspect_tui.model.measuring import Calibration, Person
 from inspect_tui.model.work import Job
 from inspect_tui.shop.common.sizes import quantity_of
+from inspect_tui.shop.common.trusted import Piece
 from inspect_tui.shop.gauges import checks, findings, instruments, plan
-from inspect_tui.shop.gauges.checks import CheckResult, Piece
+from inspect_tui.shop.gauges.checks import CheckResult
 from inspect_tui.shop.gauges.findings import BiasFinding
 from inspect_tui.shop.gauges.instruments import InstrumentLine
 from inspect_tui.tui import forms, todo
@@ -36,6 +37,25 @@ def certificate(place: Place, line: InstrumentLine, by: Person, wrote: Callable[
         f"A certificate of {line.instrument.label}",
         forms.first(instruments.CALIBRATION_FIELDS, first),
         read=partial(instruments.read_calibration, line.instrument),
+        use=add,
+        then=wrote,
+    )
+
+
+def in_use(place: Place, line: InstrumentLine, by: Person, wrote: Callable[[str], None]) -> None:
+    """Take an instrument out of use, or take one that is out of use back."""
+    back = line.state == instruments.OUT_OF_USE
+
+    def add(made: InstrumentState) -> str:
+        place.record.add(made, by=by.id)
+        return instruments.after_state(line.instrument, made)
+
+    what = "back into use" if back else "out of use"
+    forms.ask(
+        place,
+        f"{line.instrument.label}: {what}",
+        forms.first(instruments.STATE_FIELDS, {"since": date.today().isoformat()}),
+        read=lambda values: instruments.read_state(line.instrument, values, back),
         use=add,
         then=wrote,
     )

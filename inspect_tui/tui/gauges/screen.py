@@ -69,6 +69,7 @@ class GaugesScreen(Place):
         Binding("d", "look('daily')", "What everyday readings say", id="gauges.daily"),
         Binding("k", "check", "Quick check with a reference piece", id="gauges.check"),
         Binding("c", "certificate", "Add a certificate", id="gauges.certificate"),
+        Binding("o", "in_use", "Take it out of use, or back into use", id="gauges.in_use"),
         Binding("s", "studies", "Gauge studies: take up, look at", id="gauges.studies"),
         Binding("n", "new_study", "Plan a gauge study", id="gauges.study"),
         Binding("i", "new_instrument", "A new instrument", id="gauges.new"),
@@ -298,6 +299,11 @@ class GaugesScreen(Place):
         """Add a certificate to this instrument."""
         if (line := self.line) is not None:
             self.with_person(lambda by: forms.certificate(self, line, by, self.wrote))
+
+    def action_in_use(self) -> None:
+        """Take this instrument out of use, or back."""
+        if (line := self.line) is not None:
+            self.with_person(lambda by: forms.in_use(self, line, by, self.wrote))
 
     def action_check(self) -> None:
         """Read a reference piece before work, and hear whether the instrument is within its certificate."""

@@ -14,8 +14,17 @@ from inspect_tui.report.draw.cells import chart_cells
 from inspect_tui.report.draw.chart import CENTRE, Chart, Level, Series
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.common.sizes import quantity_of
-from inspect_tui.shop.gauges.checks import Piece, allowed_mm, within
-from inspect_tui.shop.gauges.instruments import FAILED, NEVER, OVERDUE, STATE_SYMBOL, Fitness, InstrumentLine
+from inspect_tui.shop.common.trusted import Piece, allowed_mm
+from inspect_tui.shop.gauges.checks import within
+from inspect_tui.shop.gauges.instruments import (
+    FAILED,
+    NEVER,
+    OUT_OF_USE,
+    OVERDUE,
+    STATE_SYMBOL,
+    Fitness,
+    InstrumentLine,
+)
 
 if TYPE_CHECKING:
     from inspect_tui.record.ask.gauges import LoggedCheck
@@ -24,7 +33,8 @@ if TYPE_CHECKING:
     from inspect_tui.shop.gauges.trace import Trace
 
 SYMBOL = {Answer.CONFORMS: "✓", Answer.DOES_NOT_CONFORM: "✗", Answer.UNDECIDED: "?", Answer.NO_LIMITS: "○"}
-BAD = (OVERDUE, NEVER, FAILED)
+BAD = (OVERDUE, NEVER, FAILED)  # needs a certificate
+MARKED = (*BAD, OUT_OF_USE)
 
 
 def off(instrument: Instrument, value: float, written: Style) -> str:
@@ -40,12 +50,12 @@ def _own(line: InstrumentLine, written: Style) -> Style:
 
 def list_row(line: InstrumentLine, width: int, written: Style = MM) -> Text:
     """State symbol, label and, where something is wrong, a word: overdue, never, failed, or the bias."""
-    word = line.state.split()[0] if line.state in BAD else ""
-    if line.means.bias is not None:
+    word = line.state.split()[0] if line.state in MARKED else ""
+    if line.means.bias is not None and line.state not in (FAILED, OUT_OF_USE):
         word = f"bias {_own(line, written).significant(line.means.bias.bias_mm, 2, unit=False, signed=True)}"
     room = width - 3 - (len(word) + 1 if word else 0)
     label = clipped(line.instrument.label, room)
-    style = "bold yellow" if word else ""
+    style = "bold red" if line.state == FAILED else "dim" if line.state == OUT_OF_USE else "bold yellow" if word else ""
     return Text(f"{STATE_SYMBOL[line.state]} {label:<{room}} {word}", style=style, no_wrap=True)
 
 
@@ -65,7 +75,7 @@ def about(
     kind = i.kind.replace("_", " ")
     low, high, step = (MM.figures(figure) for figure in (i.range_lo, i.range_hi, i.resolution))  # in its own unit
     out.append(f"{kind}{serial}: {low} to {high} {i.unit}, reads {step}{scale}\n")
-    style = "bold red" if line.state == FAILED else "bold yellow" if line.state in BAD else ""
+    style = "bold red" if line.state in (FAILED, OUT_OF_USE) else "bold yellow" if line.state in BAD else ""
     out.append(f"{STATE_SYMBOL[line.state]} {line.sentence}\n", style=style)
     out.append("\ncertificates\n", style="bold")
     for c in reversed(line.calibrations):
@@ -124,7 +134,9 @@ def good(ranked: Sequence[Fitness], title: str, width: int, written: Style = MM)
     for f in ranked:
         feature = f.sizes.feature
         if f.share is None:
-            tail, bar = "one limit" if f.can_conform else f.sentence, " " * wide
+            limited = f.sizes.band.lower is not None or f.sizes.band.upper is not None
+            tail = "no limits" if not limited else "one limit" if f.can_conform else f.sentence
+            bar = " " * wide
         else:
             full = min(round(f.share * wide), wide)
             bar = "█" * full + "·" * (wide - full)

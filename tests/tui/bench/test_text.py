@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.frozen import replace
+from inspect_tui.model.measuring import Instrument
+from inspect_tui.model.words import Band
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.tui.bench import text
@@ -106,3 +109,39 @@ def test_the_shares_of_the_budget_make_the_whole(shop: SmallShop, width: int) ->
     if width >= 80:
         shares = [float(line.split(" %")[0].split()[-1]) for line in lines]
         assert sum(shares) == pytest.approx(100.0, abs=0.5 * len(shares))
+
+
+def test_a_gauge_that_is_not_to_be_used_is_marked_in_the_head_and_beside_what_it_read(shop: SmallShop) -> None:
+    bench = shop.bench()
+    done = logged(bench, "59.60")
+    assert bench.means is not None
+    bench.means = replace(bench.means, failed="failed its check of 2026-03-09")
+    assert "✗ caliper 1  U 0.04 mm FAILED" in str(text.header(bench, 120))
+    bench.means = replace(bench.means, out_of_use="is out of use since 2026-03-09")
+    assert "✗ caliper 1  U 0.04 mm OUT OF USE" in str(text.header(bench, 120))
+    readings = bench.readings_of(done.task)
+    marked = str(text.recent(readings, done.task, 80, 8, TODAY, bad={readings[0].id}))
+    assert "AB ✗caliper 1" in marked and "✗" not in str(text.recent(readings, done.task, 80, 8, TODAY))
+
+
+def test_a_protractor_says_its_u_in_degrees(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.set_instrument(shop.record.add(Instrument(label="protractor", unit="deg", kind="other")))
+    assert str(text.header(bench, 120)).endswith("protractor  U 0.1 deg ")
+
+
+def test_no_limits_and_repeats_in_question_are_said_so(shop: SmallShop) -> None:
+    bench = shop.bench()
+    free = replace(bench.tasks[0].sizes, band=Band(None, None, "none stated"))
+    bench.tasks[0] = replace(bench.tasks[0], sizes=free)
+    done = logged(bench, f"{free.target:.2f}", free.feature.balloon)
+    said = str(text.last(done, 80))
+    assert "○ NO LIMITS" in said and "nothing to judge it by" in said and "within limits" not in said
+    assert "○" in str(text.worklist(bench, 40, 10))
+    bench.goto("F3")
+    bench.take("212.10 212.35")
+    kept = bench.keep_pending()
+    assert kept is not None
+    said = str(text.last(kept, 80))
+    assert "! IN QUESTION" in said and "measure it again" in said and " U " not in said
+    assert "◆" not in said and "·" in said and "casting" not in said  # each reading in the band, and no mean

@@ -164,8 +164,8 @@ def test_lines_of_a_gauge_that_types_by_itself_are_all_checks(shop: SmallShop) -
         await pilot.press("escape")
 
     run(shop, script)
-    found = [c.check.value for c in shop.record.gauge_checks(shop.caliper.of_id)]
-    assert found == [25.0 + n % 4 / 100 for n in range(15)]
+    values = [c.check.value for c in shop.record.gauge_checks(shop.caliper.of_id)]
+    assert values == [25.0 + n % 4 / 100 for n in range(15)]
 
 
 def test_a_question_in_a_check_is_kept_when_the_place_is_left(shop: SmallShop) -> None:
@@ -232,3 +232,22 @@ def test_an_instrument_without_range_for_the_bench_is_still_listed(shop: SmallSh
         assert "[red]odd" in text_of(app, "#body")  # what people type is text, not markup
 
     run(shop, script)
+
+
+def test_a_gauge_is_taken_out_of_use_and_back(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await choose(pilot, app, "caliper 1")
+        await pilot.press("o")
+        fill(app, since="2026-03-02", why="jaws bent")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "caliper 1 is out of use from 2026-03-02 on: jaws bent" in text_of(app, "#say")
+        assert "✗ caliper 1 is out of use since 2026-03-02: jaws bent." in text_of(app, "#body")
+        await pilot.press("o")
+        fill(app, since="2026-03-05", why="new jaws")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "caliper 1 is in use again from 2026-03-05 on: new jaws" in text_of(app, "#say")
+
+    run(shop, script)
+    assert [state.state for state in shop.record.instrument_states(shop.caliper.of_id)] == ["out_of_use", "in_use"]

@@ -6,6 +6,7 @@ Readings that a person should look at first (a slip, rows swapped, the wrong uni
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import sqrt
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.causes.cut_work import Maker
@@ -15,6 +16,7 @@ from inspect_tui.metrology.faces.observed import Face, Observed, Read
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import End, Feature, Item
+from inspect_tui.shop.common import faces_touched
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of, station_of
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.tools_then import RANK, Promise, ToolLog, pour_day
@@ -73,7 +75,7 @@ def evidence(
                 said.append(f"{feature.balloon} on {item.serial}: {why}")
                 continue
             typed = cell.typed[-1] if len(cell.typed) == 1 and not cell.corrected else ""
-            readings[item.serial] = Read(cell.value, cell.u, cell.instrument or "", typed)
+            readings[item.serial] = Read(cell.value, _u_read(feature, item, cell.u), cell.instrument or "", typed)
         size, place = sampling.sizes(feature), _station(feature, rows, along)
         out.append(
             Observed(
@@ -85,7 +87,7 @@ def evidence(
                 u_predicted=promise.u,
                 cast_size_mm=size.as_cast,
                 contraction=log.contraction(feature),
-                target_mm=size.as_cast,
+                target_mm=size.target,
                 lower_mm=size.band.lower,
                 upper_mm=size.band.upper,
                 readings=readings,
@@ -105,6 +107,12 @@ def evidence(
         reference=reference,
         plan=plan,
     )
+
+
+def _u_read(feature: Feature, item: Item, u: float) -> float:
+    """The uncertainty of what was read, without the roughness of the faces: that is in the scatter of faces here."""
+    rough = sum(line.u**2 for line in faces_touched.rough(feature, item))
+    return sqrt(max(u * u - rough, 0.0))
 
 
 # ------------------------------------------------------------------------------ faces

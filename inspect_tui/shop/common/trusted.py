@@ -1,0 +1,133 @@
+"""Whether a gauge may be measured with on a day: its newest check on a reference piece, and whether it is in use."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import fsum, hypot, sqrt
+
+from inspect_tui.frozen import NamedTuple, frozen, replace
+from inspect_tui.metrology.judge.uncertainty import ROOT3
+from inspect_tui.metrology.typed.show import MM, Style, day_of
+from inspect_tui.model.gauges import InstrumentBias, InstrumentState
+from inspect_tui.model.measuring import Calibration, Instrument
+from inspect_tui.shop.common import judging
+from inspect_tui.shop.common.judging import Means
+from inspect_tui.shop.common.sizes import quantity_of
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.record.ask.gauges import LoggedCheck
+    from inspect_tui.record.read import Reader
+
+ONE_LOOK_US = 1_000  # repeats of one line are written in one go; what comes later was read again
+
+
+@frozen
+class Piece:
+    """A reference piece: what people call it, its size and the U (k = 2) of that size, mm."""
+
+    name: str
+    size_mm: float
+    u95_mm: float = 0.0
+
+
+class Checked(NamedTuple):
+    """What a check comes to, mm: reading less reference, what the certificate stated of that, what is allowed."""
+
+    error: float
+    stated: float
+    allowed: float
+
+    @property
+    def within(self) -> bool:
+        """Whether the certificate still holds."""
+        return abs(self.error - self.stated) <= self.allowed + 1e-9
+
+
+def allowed_mm(means: Means, piece: Piece, n: int = 1) -> float:
+    """How far a sound instrument may read from the piece: U of the certificate and of the piece, and half a step.
+
+    At k = 2, as the normalised error of ISO/IEC 17043 compares; the display's step counts as a rectangle (GUM F.2.2.1).
+    """
+    step = 2.0 * 0.5 * means.resolution_mm / ROOT3 / sqrt(n)
+    return hypot(means.u95(), hypot(piece.u95_mm, step))
+
+
+def checked(means: Means, piece: Piece, values: Sequence[float]) -> Checked:
+    """A check of what was read on a piece (mm, degrees, degC), against the certificate that `means` has."""
+    stated = 0.0
+    if means.calibration is not None and means.calibration.result == "pass":
+        stated = means.calibration.error_mm or 0.0
+    error = fsum(values) / len(values) - piece.size_mm
+    return Checked(error, stated, allowed_mm(means, piece, len(values)))
+
+
+class History:
+    """What is on record about one instrument: certificates, checks, biases, when it was taken out of use and back."""
+
+    def __init__(
+        self,
+        instrument: Instrument,
+        calibrations: Sequence[Calibration],
+        checks: Sequence[LoggedCheck] = (),
+        states: Sequence[InstrumentState] = (),
+        biases: Sequence[InstrumentBias] = (),
+    ) -> None:
+        self.instrument, self.calibrations, self.biases = instrument, calibrations, biases
+        self.states = states
+        self.checks = [(day_of(logged.at_us, logged.tz_min), logged) for logged in checks if not logged.out]
+
+    def means(self, day: str, style: Style = MM) -> Means:
+        """The instrument as it stood on a day (ISO date), with what speaks against it."""
+        made = judging.means(self.instrument, self.calibrations, day, self.biases)
+        failed, out = self.failed(day, style), self.out_of_use(day)
+        return replace(made, failed=failed, out_of_use=out) if failed or out else made
+
+    def failed(self, day: str, style: Style = MM) -> str | None:
+        """What the newest check until a day found wrong; None when it passed, or was certified again since."""
+        until = [(on, logged) for on, logged in self.checks if on <= day]
+        if not until:
+            return None
+        newest = until[-1][0]
+        if self._certified_since(newest, until[-1][1].check.id, day):
+            return None
+        looks: dict[tuple[str, float], list[LoggedCheck]] = {}
+        for on, logged in until:
+            if on == newest:
+                key = (logged.check.reference, logged.check.reference_mm)
+                before = looks.get(key)
+                again = before is not None and logged.at_us - before[-1].at_us > ONE_LOOK_US
+                looks[key] = [logged] if before is None or again else [*before, logged]
+        means = judging.means(self.instrument, self.calibrations, newest)
+        for (name, size), look in looks.items():
+            piece = Piece(name, size, look[-1].check.u95_mm)
+            made = checked(means, piece, [logged.check.value for logged in look])
+            if not made.within and not checked(means, piece, [look[-1].check.value]).within:
+                own = style if quantity_of(self.instrument) == "length" else MM
+                off = own.signed(made.error, 3, unit=False)
+                most = own.length(made.allowed, 3, unit=False)
+                return f"failed its check of {newest} on {name}: {off}, {most} is allowed"
+        return None
+
+    def _certified_since(self, newest: str, check_id: bytes, day: str) -> bool:
+        """A certificate that is not a failed one came after that check; on its day, when it was entered later."""
+        return any(
+            c.result != "fail" and c.done_on <= day and (c.done_on, c.id) > (newest, check_id)
+            for c in self.calibrations
+        )
+
+    def out_of_use(self, day: str) -> str | None:
+        """Since when and why it is out of use on a day; None while it is in use."""
+        last = next((one for one in reversed(self.states) if one.since_on <= day), None)
+        if last is None or last.state != "out_of_use":
+            return None
+        return f"is out of use since {last.since_on}" + (f": {last.why}" if last.why else "")
+
+
+def history(record: Reader, instrument: Instrument, until_us: int | None = None) -> History:
+    """What the record holds about an instrument; `until_us`: checks after that moment are not known."""
+    of_id = instrument.of_id
+    checks = [one for one in record.gauge_checks(of_id) if until_us is None or one.at_us <= until_us]
+    return History(
+        instrument, record.calibrations(of_id), checks, record.instrument_states(of_id), record.biases(of_id)
+    )
