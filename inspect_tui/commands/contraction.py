@@ -67,7 +67,13 @@ def _json(row: BookRow) -> dict[str, Any]:
         "between_jobs": belief.tau if belief else None,
         "rests_on": belief.rests_on if belief else None,
         "handbook": (
-            {"a": handbook.a, "u": handbook.u, "source": handbook.source, "status": handbook.status}
+            {
+                "a": handbook.a,
+                "u": handbook.u,
+                "source": handbook.source,
+                "status": handbook.status,
+                "weak": handbook.weak,
+            }
             if handbook
             else None
         ),

@@ -22,7 +22,8 @@ def test_the_book_is_printed_and_comes_as_json(cli: Run, tmp_path: Path) -> None
     rows = json.loads(cli("--record", str(path), "contraction", "--alloy", "Grey Iron", "--json").out)
     assert [row["axis"] for row in rows] == ["x", "y", "z"]
     assert rows[0]["jobs"][0]["a"] == pytest.approx(0.0080, abs=1e-6)
-    assert rows[0]["handbook"]["source"]
+    assert rows[0]["handbook"]["source"] and rows[0]["handbook"]["weak"] == ""
+    assert "printed values may apply" in " ".join(got.out.split()) and "http" not in got.out
     assert json.loads(cli("--record", str(path), "contraction", "--alloy", "lead", "--json").out) == []
 
 

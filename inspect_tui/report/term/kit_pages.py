@@ -25,7 +25,7 @@ from inspect_tui.shop.kit.passages import KitPassage
 from inspect_tui.shop.kit.shipping import Whereabouts
 from inspect_tui.shop.kit.walls import WallLine
 
-Row = tuple[str, Text]  # what the row stands for, and how it reads
+ListRow = tuple[str, Text]  # what the row stands for, and how it reads
 ANSWER = {
     Answer.CONFORMS: "yes",
     Answer.DOES_NOT_CONFORM: "no",
@@ -129,7 +129,7 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
 
 
 # ------------------------------------------------------------------------------ fits
-def fit_rows(check: KitCheck, width: int, core: str = "", style: Style = MM) -> list[Row]:
+def fit_rows(check: KitCheck, width: int, core: str = "", style: Style = MM) -> list[ListRow]:
     """Every fit, those of the chosen core first."""
     mine = [x for x in check.lines if core in (x.inner.removeprefix("core "), x.outer.removeprefix("core "))]
     rest = [x for x in check.lines if x not in mine]
@@ -185,7 +185,7 @@ def _side(what: str, side: Side, style: Style) -> str:
 
 
 # ------------------------------------------------------------------------------ order
-def order_rows(check: KitCheck, width: int) -> list[Row]:
+def order_rows(check: KitCheck, width: int) -> list[ListRow]:
     """The steps."""
     cores = {str(c.number): c for c in check.facts.cores}
     rows = []
@@ -218,7 +218,7 @@ def about_order(check: KitCheck, width: int, chosen: str, style: Style = MM) -> 
 
 
 # ------------------------------------------------------------------------------ walls and passages
-def wall_rows(check: KitCheck, width: int, style: Style = MM) -> list[Row]:
+def wall_rows(check: KitCheck, width: int, style: Style = MM) -> list[ListRow]:
     """Walls first, weakest first; then places; then what has no loop."""
     order = {"does not hold": 0, "may not hold": 1, "holds": 2, "no limits": 3}
     walls = sorted(check.walls, key=lambda w: (not w.wall, order[w.state], w.p_holds))
@@ -263,7 +263,7 @@ def about_wall(wall: WallLine, width: int, style: Style = MM) -> Text:
     return out
 
 
-def passage_rows(passages: Sequence[KitPassage], width: int) -> list[Row]:
+def passage_rows(passages: Sequence[KitPassage], width: int) -> list[ListRow]:
     """Passages from the tools, then from castings."""
     rows = []
     for n, line in enumerate(passages):
@@ -306,7 +306,7 @@ def about_passage(line: KitPassage, width: int, style: Style = MM) -> Text:
 
 
 # ------------------------------------------------------------------------------ sizes of a core
-def size_rows(report: CoreReport, width: int, style: Style = MM) -> list[Row]:
+def size_rows(report: CoreReport, width: int, style: Style = MM) -> list[ListRow]:
     """The sizes of one core on stick, box and sand."""
     rows = []
     for size in report.sizes:
@@ -356,7 +356,7 @@ def _read(mm: float, u: float, style: Style) -> str:
 
 
 # ------------------------------------------------------------------------------ life stories
-def feature_rows(features: Sequence[Feature], width: int) -> list[Row]:
+def feature_rows(features: Sequence[Feature], width: int) -> list[ListRow]:
     """Features to choose a life story from."""
     return [(f.balloon, Text(clipped(f"{f.balloon:<6} {f.name}", width), no_wrap=True)) for f in features]
 
@@ -391,7 +391,7 @@ def about_life(story: LifeStory, width: int, style: Style = MM) -> Text:
 
 
 # ------------------------------------------------------------------------------ where things are
-def place_rows(places: Sequence[Whereabouts], width: int) -> list[Row]:
+def place_rows(places: Sequence[Whereabouts], width: int) -> list[ListRow]:
     """Where every tool is."""
     rows = []
     for place in places:
@@ -416,7 +416,7 @@ def about_tool(place: Whereabouts, events: Sequence[Event], width: int) -> Text:
 
 
 # ------------------------------------------------------------------------------ samples and the contraction book
-def sample_rows(sample: Sample, width: int, style: Style = MM) -> list[Row]:
+def sample_rows(sample: Sample, width: int, style: Style = MM) -> list[ListRow]:
     """Sizes of a sample casting with what each may have been."""
     rows = []
     for size in sample.sizes:
@@ -441,7 +441,7 @@ def about_sample(size: SampleSize | None, sample: Sample, width: int, style: Sty
     return out
 
 
-def book_rows(book: Sequence[BookRow], width: int, style: Style = MM) -> list[Row]:
+def book_rows(book: Sequence[BookRow], width: int, style: Style = MM) -> list[ListRow]:
     """The contraction book, one row for each alloy, construction and axis."""
     return [(str(n), row("yes" if entry.jobs else "none", entry.said(style), width)) for n, entry in enumerate(book)]
 
@@ -455,6 +455,6 @@ def about_book(entry: BookRow, width: int, style: Style = MM) -> Text:
     if entry.handbook is not None:
         h = entry.handbook
         between = f"{style.figure(100 * h.lo)} to {style.percent(h.hi, 2)}"
-        out.append(f"handbook: {style.percent(h.a, 2)} ({between}), {h.said}\n")
+        out.append(f"handbook: {style.percent(h.a, 2)} ({between}), {h.rests_on}\n")
     out.append("percent of the casting: tool = casting × (1 + a)\n", style="italic")
     return out

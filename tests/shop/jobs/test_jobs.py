@@ -106,6 +106,18 @@ def test_a_job_without_contraction_takes_the_handbooks_with_its_source() -> None
     plan = jobfile.read(JOB.replace('contraction = "1.0 %"\n', ""))
     assert plan.job.a_x > 0.005 and plan.job.ua_x > 0
     assert plan.remarks and plan.job.a_source in plan.remarks[0]
+    # EN 12890, grey iron: 1.0 % of the pattern (recalled); the printed values run from 0.5 to 1.3 % of it
+    assert plan.job.a_x == pytest.approx(0.01 / 0.99) and plan.job.ua_x > (0.013 / 0.987 - 0.005 / 0.995) / 12**0.5
+    assert "printed values may apply, 0.50 to 1.32 % of the casting" in plan.remarks[0]
+
+
+def test_a_job_that_rests_on_a_weak_source_says_so_in_words(shop: SmallShop) -> None:
+    made = jobs.new_job(shop.record, "W-1", "a job", "tin bronze", "restrained", None, "D-1", "A")
+    assert made.a_source == (
+        "1.2 %, tin bronze, restrained: Forum copy of a Chinese foundry table of linear contraction (found); "
+        "weak: from a page of the web"
+    )
+    assert made.a_x == pytest.approx(0.012) and made.ua_x > 0.003  # 0.8 to 2.0 % are printed too
 
 
 @pytest.mark.parametrize(
