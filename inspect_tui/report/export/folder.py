@@ -15,7 +15,7 @@ from inspect_tui.report.export import csv_file, parquet_file, sqlite_file
 from inspect_tui.report.paper.file import PaperError, put_in_place, sync_folder, target
 
 if TYPE_CHECKING:
-    from inspect_tui.shop.jobs.export_columns import Column
+    from inspect_tui.shop.jobs.export_columns import ExportColumn
 
 SQLITE, CSV, PARQUET, COLUMNS, README = "readings.db", "readings.csv", "readings.parquet", "columns.csv", "README.md"
 FILES = (SQLITE, CSV, PARQUET, COLUMNS, README)
@@ -50,7 +50,7 @@ def place(folder: str | Path, *, force: bool = False) -> Path:
 
 def write(
     folder: str | Path,
-    columns: Sequence[Column],
+    columns: Sequence[ExportColumn],
     rows: Iterable[Sequence[Any]],
     notes: Iterable[Sequence[Any]],
     *,
@@ -95,7 +95,7 @@ def write(
 
 def _make(
     draft: Path,
-    columns: Sequence[Column],
+    columns: Sequence[ExportColumn],
     rows: Iterable[Sequence[Any]],
     notes: Iterable[Sequence[Any]],
     heads: Sequence[str],
@@ -114,7 +114,7 @@ def _make(
     return count, said
 
 
-def _readme(draft: Path, columns: Sequence[Column], count: int, heads: Sequence[str]) -> str:
+def _readme(draft: Path, columns: Sequence[ExportColumn], count: int, heads: Sequence[str]) -> str:
     """What lies in the folder, how it is read, and from which state of the record it comes."""
     views = "\n".join(f"- `{name}`: {meaning}" for name, (meaning, _) in sqlite_file.VIEWS.items())
     table = "\n".join(f"| {c.name} | {c.kind} | {c.unit} | {c.meaning} |" for c in columns)

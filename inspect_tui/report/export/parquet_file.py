@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from inspect_tui.shop.jobs.export_columns import Column
+    from inspect_tui.shop.jobs.export_columns import ExportColumn
 
 MISSING = (
     "readings.parquet was not written: Parquet needs the library duckdb, which is not installed here. "
@@ -30,7 +30,7 @@ def there() -> bool:
     return find_spec("duckdb") is not None
 
 
-def write(path: Path, from_csv: Path, columns: Sequence[Column]) -> None:
+def write(path: Path, from_csv: Path, columns: Sequence[ExportColumn]) -> None:
     """Write the file at `path` from the CSV; types by column. Raises duckdb.Error."""
     import duckdb
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from inspect_tui.shop.jobs.export_columns import Column
+    from inspect_tui.shop.jobs.export_columns import ExportColumn
 
 TYPES: dict[str, type] = {"text": str, "day": str, "time": str, "integer": int, "yes/no": int, "number": float}
 PORTION = 2000  # rows to a statement's batch; more do not make it faster
@@ -41,7 +41,9 @@ VIEWS = {
 }
 
 
-def write(path: Path, columns: Sequence[Column], rows: Iterable[Sequence[Any]], notes: Iterable[Sequence[Any]]) -> int:
+def write(
+    path: Path, columns: Sequence[ExportColumn], rows: Iterable[Sequence[Any]], notes: Iterable[Sequence[Any]]
+) -> int:
     """Write the file at `path`, which must not be there yet; gives back how many readings it holds.
 
     `rows` and `notes` are read once and never held together, so a record of any length fits. Raises sqlite3.Error.
@@ -74,7 +76,7 @@ def write(path: Path, columns: Sequence[Column], rows: Iterable[Sequence[Any]], 
         db.close()
 
 
-def stored(path: Path, columns: Sequence[Column]) -> Iterator[tuple[Any, ...]]:
+def stored(path: Path, columns: Sequence[ExportColumn]) -> Iterator[tuple[Any, ...]]:
     """The readings of such a file in the order they were written, yes and no as truth values."""
     flags = [i for i, column in enumerate(columns) if column.kind == "yes/no"]
     con = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from rich.text import Text
 
 from inspect_tui.report.term import kit_pages
-from inspect_tui.report.term.kit_pages import Row
+from inspect_tui.report.term.kit_pages import ListRow
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.tui.kit.work import Loaded
 
@@ -15,7 +15,7 @@ def fit_of(loaded: Loaded, key: str) -> FitLine | None:
     return next((line for line in loaded.check.lines if line.fit.of_id.hex() == key), None)
 
 
-def rows(loaded: Loaded, page: str, core: str, room: int) -> list[Row]:
+def rows(loaded: Loaded, page: str, core: str, room: int) -> list[ListRow]:
     """Rows to choose from, `room` columns wide; none where a page has none."""
     check, report = loaded.check, loaded.reports.get(core)
     style = check.style

@@ -16,7 +16,7 @@ from textual.widgets.option_list import Option
 from inspect_tui.errors import InspectError
 from inspect_tui.model.work import Core, Job
 from inspect_tui.report.term import kit as term_kit
-from inspect_tui.report.term.kit_pages import Row
+from inspect_tui.report.term.kit_pages import ListRow
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.facts import KitFacts
@@ -97,7 +97,7 @@ class KitScreen(Place):
         self.loaded: Loaded | None = None
         self.wrong = ""
         self.core_rows: list[tuple[str, Text]] = []
-        self.page_rows: list[Row] = []
+        self.page_rows: list[ListRow] = []
         self._core = ""  # key of the row that is chosen in the tree
         self._key = ""  # ... and on the page
         self._wanted: tuple[str, str] | None = None  # page and row that more was asked about last

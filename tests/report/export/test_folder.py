@@ -12,16 +12,16 @@ import pytest
 from inspect_tui.report.export import folder, sqlite_file
 from inspect_tui.report.paper.file import PaperError
 from inspect_tui.report.paper.table_csv import unguarded
-from inspect_tui.shop.jobs.export_columns import Column
+from inspect_tui.shop.jobs.export_columns import ExportColumn
 
 COLUMNS = (
-    Column("id", "text", "", "name"),
-    Column("note", "text", "", "words"),
-    Column("n", "integer", "", "how many"),
-    Column("mm", "number", "mm", "how long"),
-    Column("counts", "yes/no", "", "whether it counts"),
-    Column("day", "day", "", "when"),
-    Column("at_utc", "time", "", "exactly when"),
+    ExportColumn("id", "text", "", "name"),
+    ExportColumn("note", "text", "", "words"),
+    ExportColumn("n", "integer", "", "how many"),
+    ExportColumn("mm", "number", "mm", "how long"),
+    ExportColumn("counts", "yes/no", "", "whether it counts"),
+    ExportColumn("day", "day", "", "when"),
+    ExportColumn("at_utc", "time", "", "exactly when"),
 )
 NASTY = ("=1+1", "-3", "'=a", "'plain", 'a,b\r\nsecond "line"', "＝wide", "", "½ Ω 鋳", "+", "\tx")
 ROWS = [
