@@ -11,19 +11,6 @@ TESTS = Path(__file__).parent
 PACKAGE = TESTS.parent / "inspect_tui"
 MOST = 15  # modules in one folder; more than a person takes in at a glance
 ONE_KIND = {"commands"}  # many of one kind are no heap: a module for each command
-# What is tested through others only, and what waits for rooms of its own: these lists only get shorter.
-WITHOUT_TEST = {
-    "commands/demo.py",
-    "commands/todo.py",
-    "demo/things.py",
-    "demo/write_first_article.py",
-    "demo/write_trends.py",
-    "model/kit.py",
-    "model/work.py",
-    "record/attachments.py",
-    "record/file/connect.py",
-}
-WAITING_FOR_ROOMS: set[str] = set()
 
 
 def has_functions(module: Path) -> bool:
@@ -41,7 +28,7 @@ def test_every_module_that_does_something_has_its_test_at_the_same_path() -> Non
     modules = [m for m in PACKAGE.rglob("*.py") if m.name not in ("__init__.py", "__main__.py")]
     assert len(modules) > 100
     without = {m.relative_to(PACKAGE).as_posix() for m in modules if has_functions(m) and not mirrored(m)}
-    assert sorted(without - WITHOUT_TEST) == []
+    assert sorted(without) == []
 
 
 def test_the_index_of_the_worlds_names_each_once() -> None:
@@ -57,4 +44,4 @@ def test_no_folder_is_a_heap() -> None:
         for f in folders
         if sum(m.name != "__init__.py" for m in f.glob("*.py")) > MOST
     }
-    assert sorted(crowded - ONE_KIND - WAITING_FOR_ROOMS) == []
+    assert sorted(crowded - ONE_KIND) == []
