@@ -89,52 +89,34 @@ def beyond(name: str, k: int, m: int, z: float, words: str, found: str) -> Rule:
     return Rule(name=name, kind="beyond", k=k, m=m, z=z, words=words, found=found)
 
 
+def _one_side(many: int, word: str, last: str) -> Rule:
+    """So many points in a row on one side of the centre line."""
+    words = "in a row on one side of the centre line"
+    return beyond(f"{word}_one_side", many, many, 0.0, f"{word} points {words}", f"{last} point or more {words}")
+
+
+def _trend(many: int, word: str, last: str) -> Rule:
+    """So many points in a row in one direction."""
+    return Rule(
+        name=f"{word}_trend",
+        kind="trend",
+        k=many,
+        m=many,
+        z=0.0,
+        words=f"{word} points in a row going up, or going down",
+        found=f"{last} point or more in a row in one direction",
+    )
+
+
 RULES = {
     rule.name: rule
     for rule in (
         beyond("beyond_limits", 1, 1, 3.0, "one point beyond a control limit", "beyond the control limit"),
-        beyond(
-            "seven_one_side",
-            7,
-            7,
-            0.0,
-            "seven points in a row on one side of the centre line",
-            "seventh point or more in a row on one side of the centre line",
-        ),
-        Rule(
-            name="seven_trend",
-            kind="trend",
-            k=7,
-            m=7,
-            z=0.0,
-            words="seven points in a row going up, or going down",
-            found="seventh point or more in a row in one direction",
-        ),
-        beyond(
-            "eight_one_side",
-            8,
-            8,
-            0.0,
-            "eight points in a row on one side of the centre line",
-            "eighth point or more in a row on one side of the centre line",
-        ),
-        beyond(
-            "nine_one_side",
-            9,
-            9,
-            0.0,
-            "nine points in a row on one side of the centre line",
-            "ninth point or more in a row on one side of the centre line",
-        ),
-        Rule(
-            name="six_trend",
-            kind="trend",
-            k=6,
-            m=6,
-            z=0.0,
-            words="six points in a row going up, or going down",
-            found="sixth point or more in a row in one direction",
-        ),
+        _one_side(7, "seven", "seventh"),
+        _trend(7, "seven", "seventh"),
+        _one_side(8, "eight", "eighth"),
+        _one_side(9, "nine", "ninth"),
+        _trend(6, "six", "sixth"),
         Rule(
             name="fourteen_alternating",
             kind="alternating",

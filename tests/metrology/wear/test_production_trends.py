@@ -35,6 +35,11 @@ def difference(y: np.ndarray, before: slice, after: slice) -> Estimate:
     )
 
 
+def on_casting(name: str, kind: str, change: Estimate, length: float, *, same_core: bool = False) -> SeriesChange:
+    """A size or place of the castings; most are no business of the core in question."""
+    return SeriesChange(name=name, of="casting", kind=kind, change=change, length=length, same_core=same_core)
+
+
 def share(held: list[bool]) -> float:
     return float(np.mean(held))
 
@@ -74,82 +79,27 @@ def test_wear_foundry_and_seat_are_told_apart() -> None:
     for seed in SEEDS:
         made = produce(seed)
         s = made.series
-        early, late = slice(0, 40), slice(180, 225)  # before the lining: the core grew by 0.030 x 6.9
-        verdicts[WEAR].append(
-            who_moved(
-                [
-                    SeriesChange(
-                        name="core W", of="core", kind="size", change=difference(s["W"], early, late), length=82.8
-                    ),
-                    SeriesChange(
-                        name="F29",
-                        of="casting",
-                        kind="size",
-                        change=difference(s["F29"], slice(0, 100), slice(125, 225)),
-                        length=82.0,
-                    ),
-                    SeriesChange(
-                        name="F38",
-                        of="casting",
-                        kind="position",
-                        change=difference(s["F38"], early, late),
-                        length=88.0,
-                        same_core=False,
-                    ),
-                    SeriesChange(
-                        name="F09",
-                        of="casting",
-                        kind="size",
-                        change=difference(s["F09"], early, late),
-                        length=420.0,
-                        same_core=False,
-                    ),
-                ]
-            ).verdict
-            == WEAR
-        )
-        early, late = slice(271, 309), slice(309, 400)
         _, port = wear_of(made, "P")
-        verdicts[FOUNDRY].append(
-            who_moved(
-                [
-                    SeriesChange(
-                        name="F09",
-                        of="casting",
-                        kind="size",
-                        change=difference(s["F09"], early, late),
-                        length=420.0,
-                        same_core=False,
-                    ),
-                    SeriesChange(
-                        name="core P", of="core", kind="size", change=difference(port, early, late), length=52.5
-                    ),
-                ]
-            ).verdict
-            == FOUNDRY
-        )
+        early, late = slice(0, 40), slice(180, 225)  # before the lining: the core grew by 0.030 x 6.9
+        worn = [
+            SeriesChange(name="core W", of="core", kind="size", change=difference(s["W"], early, late), length=82.8),
+            on_casting("F29", "size", difference(s["F29"], slice(0, 100), slice(125, 225)), 82.0, same_core=True),
+            on_casting("F38", "position", difference(s["F38"], early, late), 88.0),
+            on_casting("F09", "size", difference(s["F09"], early, late), 420.0),
+        ]
+        early, late = slice(271, 309), slice(309, 400)
+        poured = [
+            on_casting("F09", "size", difference(s["F09"], early, late), 420.0),
+            SeriesChange(name="core P", of="core", kind="size", change=difference(port, early, late), length=52.5),
+        ]
         early, late = slice(200, 250), slice(280, 300)
-        verdicts[SEAT].append(
-            who_moved(
-                [
-                    SeriesChange(
-                        name="F38", of="casting", kind="position", change=difference(s["F38"], early, late), length=88.0
-                    ),
-                    SeriesChange(
-                        name="F41", of="casting", kind="size", change=difference(s["F41"], early, late), length=70.0
-                    ),
-                    SeriesChange(
-                        name="F09",
-                        of="casting",
-                        kind="size",
-                        change=difference(s["F09"], early, late),
-                        length=420.0,
-                        same_core=False,
-                    ),
-                ]
-            ).verdict
-            == SEAT
-        )
+        seated = [
+            on_casting("F38", "position", difference(s["F38"], early, late), 88.0, same_core=True),
+            on_casting("F41", "size", difference(s["F41"], early, late), 70.0, same_core=True),
+            on_casting("F09", "size", difference(s["F09"], early, late), 420.0),
+        ]
+        for cause, changes in ((WEAR, worn), (FOUNDRY, poured), (SEAT, seated)):
+            verdicts[cause].append(who_moved(changes).verdict == cause)
     for cause, held in verdicts.items():
         assert share(held) >= 0.9, cause
 

@@ -5,6 +5,8 @@ Sizes are mm in the mould. A field that is None is not known.
 
 from __future__ import annotations
 
+from functools import partial
+
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.model.work import Job
 from inspect_tui.record.store import Record
@@ -21,10 +23,10 @@ class ComeBackRow:
     core: int | None
     core_name: str | None
     what: str
-    balloon: str | None
-    wanted_mm: float | None
-    lower_mm: float | None
-    upper_mm: float | None
+    balloon: str | None = None
+    wanted_mm: float | None = None
+    lower_mm: float | None = None
+    upper_mm: float | None = None
 
 
 @frozen_by_name
@@ -62,17 +64,15 @@ def come_back(record: Record, job: Job, checked: KitCheck | None = None) -> Come
     for at, number in enumerate(check.sequence, start=1):
         core = place[number]
         box = facts.box(core.of_id)
+        told = partial(ComeBackRow, step=at, core=core.number, core_name=core.name)
         for root in facts.listed.get(box.of_id, ()) if box else ():
             feature = facts.feature[root]
             sizes = facts.sizes_on(box, root) if box else None
             if sizes is None or feature.quantity in ("angle", "attribute", "temperature", "radius"):
                 continue
             rows.append(
-                ComeBackRow(
+                told(
                     kind="core size",
-                    step=at,
-                    core=core.number,
-                    core_name=core.name,
                     what=feature.name,
                     balloon=feature.balloon,
                     wanted_mm=sizes.target,
@@ -83,34 +83,10 @@ def come_back(record: Record, job: Job, checked: KitCheck | None = None) -> Come
         proof = check.mould_check(core)
         if proof:
             what, template, lower, upper = proof
-            words = f"{what} ({template})" if template else what
             rows.append(
-                ComeBackRow(
-                    kind="check",
-                    step=at,
-                    core=core.number,
-                    core_name=core.name,
-                    what=words,
-                    balloon=None,
-                    wanted_mm=None,
-                    lower_mm=lower,
-                    upper_mm=upper,
-                )
+                told(kind="check", what=f"{what} ({template})" if template else what, lower_mm=lower, upper_mm=upper)
             )
-        words = "rubbed, forced, broken?"
-        rows.append(
-            ComeBackRow(
-                kind="remark",
-                step=at,
-                core=core.number,
-                core_name=core.name,
-                what=words,
-                balloon=None,
-                wanted_mm=None,
-                lower_mm=None,
-                upper_mm=None,
-            )
-        )
+        rows.append(told(kind="remark", what="rubbed, forced, broken?"))
     revision = facts.revision
     return ComeBack(
         job=job.number,

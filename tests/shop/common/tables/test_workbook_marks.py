@@ -134,19 +134,27 @@ def test_one_formatted_cell_in_the_last_corner_costs_nothing() -> None:
 CELL = "<table:table-cell office:value-type='float' office:value='1' table:number-columns-repeated='{}'/>"
 FAR = {
     "a figure in the last corner": tables.xlsx(["a"], also=lambda book: book.active.cell(1_048_576, 16_384, 1)),
-    "one beside what is formatted": with_xml('<row r="1"><c r="A1"><v>1</v></c><c r="XFD1048576" s="1"/><c r="XFD1048576"><f/></c></row>'),
-    "a row number alone": with_xml('<row r="1"><c r="A1"><v>1</v></c><c r="XFD1"><v>1</v></c></row><row r="1048576"><c><v>1</v></c></row>'),
+    "one beside what is formatted": with_xml(
+        '<row r="1"><c r="A1"><v>1</v></c><c r="XFD1048576" s="1"/><c r="XFD1048576"><f/></c></row>'
+    ),
+    "a row number alone": with_xml(
+        '<row r="1"><c r="A1"><v>1</v></c><c r="XFD1"><v>1</v></c></row><row r="1048576"><c><v>1</v></c></row>'
+    ),
     "hidden behind a mark": with_xml('<row r="1"><c r="A1"><v>1</v></c><c s=">" r="XFD1048576"><v>1</v></c></row>'),
     "small letters": with_xml('<row r="1"><c r="A1"><v>1</v></c><c r="xfd1048576"><v>1</v></c></row>'),
-    "repeated": tables.ods(["a"], body=f"<table:table-row table:number-rows-repeated='1048575'>{CELL.format(16384)}</table:table-row>"),
+    "repeated": tables.ods(
+        ["a"], body=f"<table:table-row table:number-rows-repeated='1048575'>{CELL.format(16384)}</table:table-row>"
+    ),
     "repeated in a sheet that is not asked for": tables.ods(
-        ["a"], more=f"<table:table table:name='b'><table:table-row table:number-rows-repeated='99999'>{CELL.format(9999)}</table:table-row></table:table>"
+        ["a"],
+        more=f"<table:table table:name='b'><table:table-row table:number-rows-repeated='99999'>{CELL.format(9999)}</table:table-row></table:table>",
     ),
     "words only": tables.ods(
-        ["a"], body="<table:table-row table:number-rows-repeated='1048574'><table:table-cell/></table:table-row>"
-        "<table:table-row><table:table-cell table:number-columns-repeated='16383'/><table:table-cell><text:p>x</text:p></table:table-cell></table:table-row>"
+        ["a"],
+        body="<table:table-row table:number-rows-repeated='1048574'><table:table-cell/></table:table-row>"
+        "<table:table-row><table:table-cell table:number-columns-repeated='16383'/><table:table-cell><text:p>x</text:p></table:table-cell></table:table-row>",
     ),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("raw", FAR.values(), ids=FAR)
@@ -191,7 +199,10 @@ def test_a_member_that_lies_about_its_size_is_damaged() -> None:
 def test_a_second_member_of_the_same_name_is_not_the_one_that_was_looked_at() -> None:
     out = BytesIO(tables.xlsx(["a"]))
     with zipfile.ZipFile(out, "a") as packed, pytest.warns(UserWarning, match="Duplicate name"):
-        packed.writestr(SHEET, "<worksheet xmlns='http://schemas.openxmlformats.org/spreadsheetml/2006/main'><sheetData><row r='1'><c r='A1'><v>2</v></c></row></sheetData></worksheet>")  # fmt: skip
+        packed.writestr(
+            SHEET,
+            "<worksheet xmlns='http://schemas.openxmlformats.org/spreadsheetml/2006/main'><sheetData><row r='1'><c r='A1'><v>2</v></c></row></sheetData></worksheet>",
+        )
     with zipfile.ZipFile(BytesIO(workbook_marks.packed(out.getvalue(), "f").repacked("Sheet"))) as given:
         assert len(set(given.namelist())) == len(given.namelist())
     assert rows(out.getvalue()) == [["2"]]
