@@ -15,10 +15,11 @@ from inspect_tui.metrology.judge import uncertainty
 from inspect_tui.metrology.judge.uncertainty import Budget, BudgetLine, BudgetRow
 from inspect_tui.metrology.judge.verdict import Verdict
 from inspect_tui.metrology.typed import fields
-from inspect_tui.metrology.typed.show import MM, Style, day_of
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.record.ask import series
 from inspect_tui.shop.common import find, judging, study_feed, trusted
+from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import quantity_of, range_mm, sizes, unit_of
 from inspect_tui.shop.common.tables import columns as table_columns
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
 DIVISORS = {"rectangular": sqrt(3.0), "triangular": sqrt(6.0), "arcsine": sqrt(2.0)}
 
 TEMPERATURE = ("temperature", "expansion", "temperature difference")  # lines that a warm piece adds
+OF_ONE_READING = ("calibration", "repeatability", "resolution")  # made anew for a mean; all others stay as they are
 
 
 @frozen_by_name
@@ -63,12 +65,10 @@ def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading, style: Style
     size = sizes(chosen.job, feature, subject, on_tool)
     line = series.line_of(reader, reading)
     out = series.out_of_count(reader, series.Which(chosen.job.of_id, (feature.id,)), anywhere=True)
-    counted = [r.value for r in line if r.id not in out or r.id == reading.id]
+    counted = series.page(reader, [r.id for r in line if r.id not in out or r.id == reading.id])
     instrument = next(i for i in reader.instruments(old=True) if i.id == logged.setup.instrument_id)
-    person = next(p for p in reader.people(old=True) if p.id == logged.setup.person_id)
-    with_what = means_of(reader, chosen, instrument, person, day_of(logged.at_us, logged.tz_min))
-    warm, gauge = logged.setup.work_c, logged.setup.instrument_c
-    judged = judging.judge(chosen.job, subject, size, counted, with_what, work_c=warm, instrument_c=gauge, style=style)
+    turns = reader.realigned([subject.item.id]).get(subject.item.id, ()) if subject.item else ()
+    judged, _ = Evidence(reader).judged(chosen.job, subject, size, counted, turns, style)
     remarks = list(judged.remarks)
     if len(counted) > 1:
         remarks.append(f"mean of {len(counted)} readings typed in one line")
@@ -107,7 +107,7 @@ def planned(
     remark = with_what.remark(style)
     budget, remarks = judged.budget, [remark] if remark else []
     if n > 1:
-        warmth = [line for line in budget.lines if line.name in (*TEMPERATURE, "sound velocity")]
+        others = [line for line in budget.lines if line.name not in OF_ONE_READING]
         k_cal = with_what.calibration.k if with_what.calibration else 2.0
         budget = uncertainty.reading_budget(
             with_what.u95(),
@@ -115,7 +115,7 @@ def planned(
             with_what.resolution_mm,
             n=n,
             study=with_what.study,
-            others=[*warmth, *with_what.lines],
+            others=others,
             style=style,
         )
         if with_what.study is None:

@@ -7,10 +7,12 @@ from math import inf, sqrt
 import pytest
 
 from inspect_tui.errors import DataError
+from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Instrument, Reading
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.tables import columns as table_columns
 from inspect_tui.shop.feature import budget as feature_budget
+from inspect_tui.shop.feature import material
 from tests.conftest import TODAY, SmallShop
 from tests.worlds.measured import Measured
 
@@ -165,3 +167,18 @@ def test_repeats_of_a_column() -> None:
     none = table_columns.column(table_columns.parse("width\n\n", "r.csv"), "width")
     with pytest.raises(DataError, match="has no readings"):
         feature_budget.of_repeats(none, "r.csv", u95=0.04, k=2.0, resolution=0.01)
+
+
+def test_the_budget_of_a_reading_is_that_of_its_value_put_right(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("59.60 59.62")
+    chosen = material.pick(shop.record, find.job(shop.record, "PB-12"), "stick 1", "F1")
+    known = {"bias_mm": 0.06, "u_mm": 0.01, "from_on": "2000-01-01", "why": "seen", "found_from": "a check"}
+    shop.record.add(InstrumentBias(instrument_of_id=shop.caliper.of_id, **known), by=shop.ab.id)
+    logged = shop.record.readings()[-1]
+    seen = feature_budget.of_reading(shop.record, chosen, logged)
+    assert seen.value == pytest.approx(59.55)  # the mean 59.61 less 0.06
+    assert [line.u for line in seen.budget.lines if line.name == "known bias"] == [0.01]
+    planned = feature_budget.planned(shop.record, chosen, shop.caliper, shop.ab, TODAY, n=4)
+    assert {line.name for line in planned.budget.lines} >= {"known bias", "calibration"}
