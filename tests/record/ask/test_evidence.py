@@ -1,0 +1,63 @@
+"""Which readings have to be put right, and on which day they were measured."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from inspect_tui.frozen import replace
+from inspect_tui.model.gauges import InstrumentBias
+from inspect_tui.model.measuring import Reading
+from inspect_tui.record.ask import evidence
+from inspect_tui.record.store import Record
+from tests.record.conftest import Bench
+
+
+def in_setup(bench: Bench, value: float, **changes: object) -> Reading:
+    """A reading in a setup of its own, of whose temperature nothing is known."""
+    own = bench.record.add(replace(bench.setup, id=b"", **{"work_c": None} | changes), bench.person.id)
+    return bench.log(value, setup_id=own.id)
+
+
+def test_an_empty_record_has_nothing_to_put_right(tmp_path: Path) -> None:
+    with Record.open(tmp_path / "empty.db", create=True) as record:
+        assert not evidence.anything_to_put_right(record)
+
+
+def test_a_temperature_concerns_the_readings_of_its_setup_alone(bench: Bench) -> None:
+    cold, warm = in_setup(bench, 59.66), in_setup(bench, 59.66, work_c=31.0)
+    assert evidence.anything_to_put_right(bench.record)
+    (row,) = evidence.to_put_right(bench.record, [warm.feature_id])
+    assert (row.id, row.setup_id, row.tool_id, row.item_id) == (warm.id, warm.setup_id, warm.tool_id, None)
+    assert evidence.to_put_right(bench.record, [bench.tool.id]) == []  # of another feature nothing
+    assert evidence.measured_on(bench.record, [cold.feature_id]) == {}
+
+
+def test_a_bias_concerns_every_reading_of_its_gauge_in_any_version(bench: Bench) -> None:
+    first = in_setup(bench, 59.66)
+    known = {"bias_mm": 0.05, "u_mm": 0.01, "from_on": "2020-01-01", "why": "w", "found_from": "check"}
+    bench.record.add(InstrumentBias(instrument_of_id=bench.instrument.of_id, **known), bench.person.id)
+    renamed = replace(bench.instrument, id=b"", replaces_id=bench.instrument.id, label="caliper 9")
+    later = in_setup(bench, 59.7, instrument_id=bench.record.add(renamed, bench.person.id).id)
+    rows = {row.id for row in evidence.to_put_right(bench.record, [first.feature_id])}
+    assert {first.id, later.id} == rows
+
+
+def test_a_day_that_was_said_is_the_day_of_its_readings_everywhere(bench: Bench) -> None:
+    past = in_setup(bench, 59.66, on_date="2024-02-29", work_c=25.0)
+    assert evidence.measured_on(bench.record, [past.feature_id]) == {past.id: "2024-02-29"}
+    logged = bench.record.reading(past.id)
+    (row,) = evidence.to_put_right(bench.record, [past.feature_id])
+    who = bench.record.who_of([past.id])[past.id]
+    (tool_reading,) = [r for r in bench.record.tool_readings(bench.job.of_id) if r.id == past.id]
+    assert logged
+    noon = 1_709_208_000_000_000  # 2024-02-29 12:00 UTC
+    for made in (logged, row, who, tool_reading):
+        assert made.at_us + made.tz_min * 60_000_000 == noon
+
+
+def test_values_that_count_come_in_order_without_those_taken_out(bench: Bench) -> None:
+    one, two, three = bench.log(59.1), bench.log(59.2), bench.log(59.3)
+    bench.record.void(two.id, "misread", "slip", by=bench.person.id)
+    rows = evidence.that_count(bench.record, [one.feature_id], bench.tool.of_id, None)
+    assert rows == [(one.id, 59.1), (three.id, 59.3)]
+    assert evidence.that_count(bench.record, [one.feature_id], None, bench.tool.id) == []
