@@ -24,6 +24,7 @@ COMMANDS = {
     "demo": ("demo", "open the Bench on a working copy of the demo record"),
     "stats": ("stats", "summary, intervals and capability of a feature's readings, or of a CSV column"),
     "chart": ("chart", "control chart or histogram of a feature's readings, or of a CSV column"),
+    "form": ("form", "how straight, flat or round a surface is, from readings of it"),
     "budget": ("budget", "where the uncertainty of a reading comes from"),
     "gauge": ("gauge", "instruments, quick checks, a bias traced back, gauge studies"),
     "first-article": ("first_article", "a sampling of castings against the drawing, as table, JSON or papers"),
