@@ -1,4 +1,4 @@
-"""Every public function of the computations states shapes and units, names what it refuses, and says where it is from."""
+"""Every public function of the computations states units and names what it refuses; each module says where it is from."""
 
 from __future__ import annotations
 
@@ -15,6 +15,12 @@ UNITS = re.compile(
     r"|dimensionless|fractions?|shares?|ratios?|factors?|numbers?|counts?|probabilit(y|ies)|chances?|p-values?|bits|logarithms?"
     r"|standard deviations?|degrees of freedom|percent|sign|unit|units)\b|°|%|/u\^2",
     re.IGNORECASE,
+)
+# A standard, a handbook or paper by its year, or plainly that there is none.
+SOURCE = re.compile(
+    r"\b(?:ISO|IEC|ASTM|ASME|EN|DIN|VDG|JCGM|GUM|VIM|NIST|JIS|BS)\b[ /-]?(?:[A-Z]+ ?)?\d|\bGUM\b|[Hh]andbook|textbook"
+    r"|\((?:[A-Z][\w' -]+,? )*(?:18|19|20)\d\d\)|\b[A-Z]\w+ (?:18|19|20)\d\d\b"
+    r"|[Oo]wn derivation|[Dd]erived here|[Cc]ommon practice|[Ff]rom memory|no source|[Rr]ecalled|[Ss]ource:"
 )
 
 
@@ -58,3 +64,32 @@ def test_public_docstrings_say_units_and_errors() -> None:
     assert len(PUBLIC) > 300, "the search is wrong"
     wrong = [f"{where} does not say {', '.join(gaps)}" for where, f in PUBLIC if (gaps := missing(f))]
     assert not wrong, "\n".join(wrong)
+
+
+def computing() -> list[str]:
+    """Modules with a public function that answers with more than words, and that name no source in any docstring."""
+    silent = []
+    for file in sorted(ROOT.rglob("*.py")):
+        tree = ast.parse(file.read_text("utf-8"))
+        functions = [n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef) and not n.name.startswith("_")]
+        answers = {ast.unparse(f.returns) for f in functions if f.returns is not None}
+        if file.name.startswith("_") or answers <= {"str", "str | None", "None"}:
+            continue
+        said = [
+            ast.get_docstring(n) or ""
+            for n in [tree, *functions, *(n for n in tree.body if isinstance(n, ast.ClassDef))]
+        ]
+        if not any(map(SOURCE.search, said)):
+            silent.append(file.relative_to(ROOT).as_posix())
+    return silent
+
+
+def test_every_module_that_computes_says_where_its_method_is_from() -> None:
+    assert computing() == []
+
+
+def test_a_source_is_known_from_other_words() -> None:
+    for words in ("ISO 8062-3", "JCGM 101:2008", "own derivation", "(Hodges 1974)", "Common practice, no source."):
+        assert SOURCE.search(words), words
+    for words in ("", "Sizes in mm.", "EN route", "200 of 2000 draws", "the GUMMED label"):
+        assert not SOURCE.search(words), words

@@ -2,6 +2,8 @@
 
 A cause is named when it is probable enough and no other candidate could stand in for it without the readings
 noticing; a shift inside the seating scatter is never named.
+
+Source: own derivation; the bounds of probability were tried on planted causes (causes.md).
 """
 
 from __future__ import annotations

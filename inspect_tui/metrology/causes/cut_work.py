@@ -2,6 +2,8 @@
 
 The error of the casting is taken away at the tool, -e (1 + a), at the faces that the cause has moved and not blindly
 half and half. A core that sits wrong is put right at its seat or keys, never in its box.
+
+Source: own derivation; that a core is put right at its seat is common practice, no source.
 """
 
 from __future__ import annotations

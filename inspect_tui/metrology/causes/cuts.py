@@ -3,6 +3,8 @@
 The error of the casting is taken away at the tool, -e (1 + a), at the faces that the cause has moved and not blindly
 half and half. A core that sits wrong is put right at its seat or keys, never in its box. Causes in the mould, the
 foundry or the bench are checks, not cuts. Sign rule: *cut / add* is the tool, *metal on / metal off* is the casting.
+
+Source: own derivation; what is cut and what is checked is common practice, no source.
 """
 
 from __future__ import annotations

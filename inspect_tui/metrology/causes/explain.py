@@ -6,6 +6,8 @@ casting may have its own cause (one mould wrongly closed is not smeared over the
 scatter together as they do in the mould. Heavy tails: each reading may be a slip, with its own wide error; a reading
 that stands alone is set aside by name and never makes a cause. A shift inside the seating scatter is not a cause but
 "cannot tell", with what to measure next.
+
+Source: own derivation, a choice among linear models by their probability; assumptions and rates are in causes.md.
 """
 
 from __future__ import annotations

@@ -4,6 +4,8 @@ Model of the deviations y = reading - prediction: y = X causes + tool + seat + f
 tool errors shared by all castings, seats by all faces of one part in one casting, faces by the features that end
 there, one scale per casting. Everything a search needs is in two small arrays, X'V^-1 X and X'V^-1 y; a reading is
 taken out of count by a rank-one change of both. The covariance is block diagonal by casting but for the tool errors.
+
+Source: own derivation on generalised least squares as in any textbook; the scatters are common practice, no source.
 """
 
 from __future__ import annotations

@@ -2,6 +2,8 @@
 
 All walls share one draw of every link in each assembly, so that walls hanging on the same core or fit move together
 and "every wall holds" is counted assembly by assembly.
+
+Source: propagation of distributions by a Monte Carlo method, JCGM 101:2008.
 """
 
 from __future__ import annotations

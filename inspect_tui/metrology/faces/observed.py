@@ -1,6 +1,8 @@
 """Faces of castings, readings taken on them, and a feature as the tools promise it and the castings show it.
 
 Lengths are mm at casting scale, contraction is a fraction of the casting, `axis` is "x", "y", "z" or "none".
+
+Source: own derivation.
 """
 
 from __future__ import annotations

@@ -2,6 +2,8 @@
 
 Looked at before causes are searched: two rows that were swapped, a file in inches, heights that grow along the
 casting because a datum target was ground or the casting sits tilted.
+
+Source: own derivation; how far castings usually lie from their tools is common practice, no source.
 """
 
 from __future__ import annotations

@@ -2,6 +2,8 @@
 
 A wall runs from a face to a face. The other way round, from tool dimension to fit to tool dimension, is its loop; the
 loop is found from the links that join faces, so that nobody has to write it down.
+
+Source: worst case and root of the sum of squares are common practice; finding the loop is own derivation.
 """
 
 from __future__ import annotations

@@ -6,6 +6,8 @@ linear in the motion. Its dual says which faces bind. The small turns are then m
 again about that place, kept where the exact turn leaves more, so that nothing is lost to the small-angle approximation.
 Which turns make sense, and what the machinist is told of them, is in `stock_turns`; a best fit by least squares for a
 look at form in `stock_fit`.
+
+Source: own derivation; linear programs over the faces, the stock wanted is the drawing's.
 """
 
 from __future__ import annotations

@@ -2,6 +2,8 @@
 
 A turn is free only where every point that it moves has a known place and some of them lose stock by it, whichever
 way it goes. Otherwise nothing would stop it but its bound, and the answer would be the bound.
+
+Source: own derivation; the bounds were chosen here, no source.
 """
 
 from __future__ import annotations

@@ -2,6 +2,8 @@
 
 A person is named only when a test says so; one person at a time is set aside before the rest are compared again, so
 that one wide spread does not make the others look narrow.
+
+Source: own derivation; the risk is shared out over the people as by Bonferroni.
 """
 
 from __future__ import annotations

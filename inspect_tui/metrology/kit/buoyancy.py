@@ -2,6 +2,8 @@
 
 Net lift = g (density of metal x volume with metal round it - density of core sand x volume of the whole core): metal
 pushes only where it stands under the core, weight counts in full. Order of size, not a design calculation.
+
+Source: Archimedes' principle, and the beam on two supports of any textbook; each figure says where it is from.
 """
 
 from __future__ import annotations

@@ -2,6 +2,8 @@
 
 Across its seat a core may stand half the clearance either way; a core that can rise may stand anywhere from seated to
 the whole clearance up. Where two fits hold the same direction, the closer one decides.
+
+Source: own derivation.
 """
 
 from __future__ import annotations

@@ -3,6 +3,8 @@
 A core sits in another core, in the drag or in the cope. Whatever it sits in has to be there before it, and whatever
 would stand in its way in has to come after it; the cope closes last. An order exists exactly when nobody waits for
 himself round a ring, and a ring is named core by core.
+
+Source: own derivation.
 """
 
 from __future__ import annotations

@@ -2,6 +2,8 @@
 
 Doubles are fractions, so the normal equations of a few coefficients are solved in whole numbers without any rounding:
 high powers of nearly equal values, where orthogonal decomposition in doubles loses half its digits, come out right.
+
+Source: ordinary least squares of any textbook.
 """
 
 from __future__ import annotations

@@ -12,6 +12,8 @@ two as on the entry line (`quantity.parse_line`), except that where one thing is
     low_high = fields.span(text, unit="mm")
     if isinstance(low_high, fields.Wrong):
         return f"range: {low_high}"
+
+Source: own derivation; what shops write is common practice, no source.
 """
 
 from __future__ import annotations

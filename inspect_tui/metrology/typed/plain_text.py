@@ -1,4 +1,7 @@
-"""Makes what a keyboard, a paste or a gauge sends into plain characters, and finds the numbers in it."""
+"""Makes what a keyboard, a paste or a gauge sends into plain characters, and finds the numbers in it.
+
+Source: own derivation; what keyboards and gauges send is common practice, no source.
+"""
 
 from __future__ import annotations
 

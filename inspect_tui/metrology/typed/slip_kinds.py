@@ -1,4 +1,7 @@
-"""What a reading may have been before a slip: every other number that one slip of hand or eye turns into it."""
+"""What a reading may have been before a slip: every other number that one slip of hand or eye turns into it.
+
+Source: own derivation; how often each kind is met is common practice, no source.
+"""
 
 from __future__ import annotations
 

@@ -3,6 +3,8 @@
 The names are those of the library's default registry (pint) for length, area, volume, flow, mass, density, time,
 temperature and angle, folded to small letters; a test compares them with the registry itself. A unit of another kind,
 such as an ampere, is none here either.
+
+Source: the names are pint's, what is left out is own derivation.
 """
 
 from __future__ import annotations

@@ -1,4 +1,7 @@
-"""The life of one dimension: layout, stick, box, core, casting, correction, next casting; predicted and obtained."""
+"""The life of one dimension: layout, stick, box, core, casting, correction, next casting; predicted and obtained.
+
+Source: own derivation.
+"""
 
 from __future__ import annotations
 
