@@ -8,7 +8,6 @@ from math import inf, sqrt
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.typed import quantity, slips
 from inspect_tui.metrology.typed.parsed import Ambiguous, TypedLine, Unreadable
-from inspect_tui.metrology.typed.show import day_of
 from inspect_tui.model.measuring import Instrument, Note, Person, Reading, Supersede
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Job
@@ -19,6 +18,7 @@ from inspect_tui.shop.bench.outcomes import Asked, Logged, Outcome, Refused, Tas
 from inspect_tui.shop.bench.worklist import Worklist
 from inspect_tui.shop.common import judging
 from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.gauges_then import read_badly
 from inspect_tui.shop.common.judging import Judged
 from inspect_tui.shop.common.sizes import unit_of
 from inspect_tui.shop.common.standing import Standing
@@ -317,11 +317,10 @@ class Bench(Worklist):
             include_void=voided,
         )
 
-    def read_with_bad_gauge(self, readings: Sequence[LoggedReading]) -> set[Id]:
+    def read_with_bad_gauge(self, readings: Sequence[LoggedReading]) -> frozenset[Id]:
         """Which of these readings were made with a gauge that had failed by then, or was out of use."""
-        gauges = self.evidence.gauges
         self.evidence.setups(logged.setup_id for logged in readings)  # whoever came meanwhile is read too
-        return {logged.id for logged in readings if gauges.means(logged.setup, day_of(logged.at_us, logged.tz_min)).bad}
+        return read_badly(self.evidence.gauges, readings)
 
     def judge_values(self, task: Task, values: Sequence[float]) -> Judged:
         """Judge given values of a task with the instrument at hand, without logging."""

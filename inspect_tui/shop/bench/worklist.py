@@ -264,7 +264,9 @@ class Worklist:
         return [
             self._means_of(instrument)
             for instrument in self.record.instruments()
-            if (instrument.unit == "deg") == angle and instrument.kind not in TOO_COARSE
+            if (instrument.unit == "deg") == angle
+            and instrument.kind not in TOO_COARSE
+            and not self._means_of(instrument).bad
         ]
 
     def _setup_id(self) -> Id:

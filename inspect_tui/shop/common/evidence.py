@@ -154,7 +154,7 @@ class Evidence:
         means = self.gauges.fed(setup, day_of(last.at_us, last.tz_min), sizes.feature)
         made = self.put_right(readings, sizes.feature, subject.tool or subject.item, turns, style)
         read = [reading.value for reading in readings]
-        kept = any(getattr(reading, "slip", "") == "asked_kept" for reading in readings)
+        kept = getattr(last, "slip", "") == "asked_kept"
         return judging.judge_corrected(job, subject, sizes, read, made, means, kept=kept, style=style), made
 
     # ---------------------------------------------------------------- visits

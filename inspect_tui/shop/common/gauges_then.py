@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed.show import day_of
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
 from inspect_tui.model.words import Id
@@ -12,6 +13,9 @@ from inspect_tui.shop.common.judging import Means
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from inspect_tui.record.ask.readings import LoggedReading
     from inspect_tui.record.read import Reader
 
 
@@ -75,6 +79,13 @@ class GaugesThen:
             self._feeds[instrument.of_id] = study_feed.feeds(self._record, instrument)
         who = self.people[setup.person_id].of_id
         return study_feed.fed(means, self._feeds[instrument.of_id], feature, who)
+
+
+def read_badly(gauges: GaugesThen, readings: Iterable[LoggedReading]) -> frozenset[Id]:
+    """Ids of the readings that were made with a gauge that had failed by then, or was out of use."""
+    return frozenset(
+        logged.id for logged in readings if gauges.means(logged.setup, day_of(logged.at_us, logged.tz_min)).bad
+    )
 
 
 def known_by(row_id: Id, until_us: int | None) -> bool:

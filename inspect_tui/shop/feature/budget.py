@@ -17,8 +17,9 @@ from inspect_tui.metrology.judge.verdict import Verdict
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Instrument, Person
+from inspect_tui.model.work import Item
 from inspect_tui.record.ask import series
-from inspect_tui.shop.common import find, judging, study_feed, trusted
+from inspect_tui.shop.common import faces_touched, find, judging, study_feed, trusted
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import quantity_of, range_mm, sizes, unit_of
@@ -103,23 +104,31 @@ def planned(
         raise DataError(f"A mean of {n} readings cannot be planned: give 1 to 999.")
     size = sizes_of(reader, chosen)
     with_what = means_of(reader, chosen, instrument, person, today)
-    judged = judging.judge(chosen.job, chosen.subject, size, [size.target], with_what, work_c=work_c, style=style)
+    subject = chosen.subject
+    if subject.tool is None and subject.item is None:  # all of them: one like another
+        subject = Subject(
+            subject.label, item=Item(job_of_id=chosen.job.of_id, kind=chosen.kind or "casting", serial="any")
+        )
+    judged = judging.judge(chosen.job, subject, size, [size.target], with_what, work_c=work_c, style=style)
     remark = with_what.remark(style)
     budget, remarks = judged.budget, [remark] if remark else []
     if n > 1:
         others = [line for line in budget.lines if line.name not in OF_ONE_READING]
-        k_cal = with_what.calibration.k if with_what.calibration else 2.0
+        kind = judging.what_kind(chosen.feature)
         budget = uncertainty.reading_budget(
-            with_what.u95(),
-            k_cal,
-            with_what.resolution_mm,
+            with_what.u95(kind),
+            with_what.k(kind),
+            with_what.step(kind),
             n=n,
-            study=with_what.study,
+            study=with_what.study if kind == quantity_of(instrument) else None,
             others=others,
             style=style,
         )
         if with_what.study is None:
             remarks.append("no gauge study tells how this instrument repeats: more readings do not make U smaller here")
+    tool = chosen.subject.tool
+    if tool is not None and judging.what_kind(chosen.feature) == "length" and faces_touched.surface(tool) is None:
+        remarks.append(f"what {tool.label} is made of is not stated, or not known here: its roughness is not in U")
     low, high = range_mm(instrument)
     if quantity_of(instrument) == "length" and not low <= size.target <= high:
         remarks.append(f"{style.length(size.target, unit=False)} is outside the range of {instrument.label}")

@@ -58,6 +58,7 @@ class Figures:
         self.marked: frozenset[bytes] = frozenset()  # those that a signal names
         self.items: dict[bytes, str] = {}  # serials of castings
         self.rows: list[LoggedReading] = []  # those on the screen
+        self.bad: frozenset[bytes] = frozenset()  # of them, made with a gauge that was not to be measured with
         self.rows_from = -1
 
     def id_at(self, at: int) -> bytes | None:

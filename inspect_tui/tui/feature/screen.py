@@ -13,6 +13,7 @@ from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import SUPERSEDE_REASONS
 from inspect_tui.record.ask import series
 from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.gauges_then import GaugesThen, read_badly
 from inspect_tui.shop.feature import material
 from inspect_tui.shop.feature.material import EVERYTHING, Only, Pick
 from inspect_tui.tui import todo
@@ -146,11 +147,12 @@ class FeatureScreen(Place):
         if known.rows_from != top:  # a screenful, by their ids
             known.rows = series.page(self.record, known.newest[top : top + room])[::-1]
             known.rows_from = top
+            known.bad = read_badly(GaugesThen(self.record), known.rows)
         out = text.readings_head(known.material, top, len(known.rows), width)
         chosen = known.newest[self.row] if known.newest else None
         own, made = self.app.written.readings_in(known.material.unit)[0], known.material.made
         return out.append_text(
-            text.reading_rows(known.rows, chosen, known.items, width, today(), known.marked, own, made)
+            text.reading_rows(known.rows, chosen, known.items, width, today(), known.marked, own, made, known.bad)
         )
 
     # ---------------------------------------------------------------- figures, made beside the screen

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from rich.text import Text
 
@@ -106,10 +106,12 @@ def reading_rows(
     marked: frozenset[bytes] = frozenset(),
     style: Style = MM,
     made: Mapping[bytes, Correction] | None = None,
+    bad: Collection[bytes] = (),
 ) -> Text:
     """Readings as they are computed with, the newest first; those that do not count are struck, with the reason.
 
     ◆ is part of a signal. `made`: how readings are put right; what was read and why it moved stands behind the value.
+    `bad`: ids of those made with a gauge that had failed by then, or was out of use: ✗ stands before it.
     """
     out = Text(no_wrap=True)
     for logged in rows:
@@ -117,7 +119,8 @@ def reading_rows(
         right = (made or {}).get(reading.id, NOTHING)
         value = plain_size(right.of(reading.value), style)
         on = f"  {items[reading.item_id]}" if reading.item_id in items else ""
-        line = f"{value:>10}  {logged.by:<3} {clipped(logged.instrument, 18):<18} "
+        gauge = f"{'✗' if logged.id in bad else ' '}{clipped(logged.instrument, 18):<18}"
+        line = f"{value:>10}  {logged.by:<3}{gauge} "
         line += f"{when(logged.at_us, logged.tz_min, today):<12}{on}"
         here = "▶" if reading.id == chosen else " "
         mark = "◆" if reading.id in marked else " "

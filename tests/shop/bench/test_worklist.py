@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.metrology.judge.verdict import Answer
+from inspect_tui.model.gauges import InstrumentState
+from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.shop.bench.line import Bench
-from tests.conftest import SmallShop
+from tests.conftest import TODAY, SmallShop
 from tests.shop.bench.test_line import logged
 
 
@@ -85,3 +87,18 @@ def test_coming_back_judges_a_line_with_what_it_was_read_with(shop: SmallShop) -
     assert logged(later.take("40.565")).judged.verdict.answer is Answer.UNDECIDED
     again = shop.bench()
     assert next(t for t in again.tasks if t.feature.balloon == "F2").state == "undecided"
+
+
+def test_a_gauge_that_failed_settles_no_doubt(shop: SmallShop) -> None:
+    record = shop.record
+    fine = record.add(Instrument(label="micrometer 1", kind="micrometer", resolution=0.001, range_hi=50.0))
+    record.add(Calibration(instrument_of_id=fine.of_id, done_on="2026-01-05", u95_mm=0.004))
+    bench = shop.bench()
+    bench.goto("F2")
+    advice = logged(bench.take("40.58")).judged.advice
+    assert advice is not None and "micrometer 1 would settle it" in advice
+    record.add(InstrumentState(instrument_of_id=fine.of_id, state="out_of_use", since_on=TODAY, why="dropped"))
+    bench = shop.bench()
+    bench.goto("F2")
+    advice = logged(bench.take("40.58")).judged.advice
+    assert advice is not None and "micrometer 1" not in advice

@@ -182,3 +182,24 @@ def test_the_budget_of_a_reading_is_that_of_its_value_put_right(shop: SmallShop)
     assert [line.u for line in seen.budget.lines if line.name == "known bias"] == [0.01]
     planned = feature_budget.planned(shop.record, chosen, shop.caliper, shop.ab, TODAY, n=4)
     assert {line.name for line in planned.budget.lines} >= {"known bias", "calibration"}
+
+
+# ------------------------------------------------------------------------------ rough faces, what it is not stated for
+def test_rough_faces_stay_however_many_readings_are_planned(measured: Measured) -> None:
+    names = []
+    for n in (1, 5):
+        seen = feature_budget.planned(
+            measured.record, measured.pick("castings"), measured.shop.caliper, None, TODAY, n=n
+        )
+        names.append([row.name for row in seen.rows])
+        assert seen.budget.U > 0.08
+        assert seen.budget.k == pytest.approx(2.0)
+    assert names[0] == names[1] == ["calibration", "resolution", "roughness"]
+
+
+def test_a_tool_of_unknown_material_says_that_its_roughness_is_not_in_u(measured: Measured) -> None:
+    seen = feature_budget.planned(measured.record, measured.pick(), measured.shop.caliper, None, TODAY)
+    said = "what stick 1 is made of is not stated, or not known here: its roughness is not in U"
+    assert said in seen.remarks and "roughness" not in [row.name for row in seen.rows]
+    on_casting = feature_budget.planned(measured.record, measured.pick("castings"), measured.shop.caliper, None, TODAY)
+    assert not any("its roughness" in remark for remark in on_casting.remarks)

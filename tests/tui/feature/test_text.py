@@ -99,3 +99,12 @@ def test_a_raw_reading_keeps_two_to_four_decimals(value: float) -> None:
     whole, _, decimals = f"{value:z.4f}".rstrip("0").partition(".")
     assert text.plain_size(value) == f"{whole}.{decimals.ljust(2, '0')}"
     assert text.plain_size(59.66, Style("in")) == "2.3488"
+
+
+def test_what_was_read_with_a_gauge_that_had_failed_is_marked(measured: Measured) -> None:
+    readings = measured.on_tool([59.60, 59.61])
+    rows = [measured.record.reading(reading.id) for reading in readings]
+    shown = [row for row in rows if row is not None]
+    plain = str(text.reading_rows(shown, None, {}, 80, "2026-03-10"))
+    marked = str(text.reading_rows(shown, None, {}, 80, "2026-03-10", bad={shown[0].id})).splitlines()
+    assert "✗" not in plain and "✗caliper 1" in marked[0] and "✗" not in marked[1]
