@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.metrology.judge._dist import normal_quantile
+from inspect_tui.metrology.judge.global_risk import global_risk
 from inspect_tui.metrology.judge.verdict import Answer, conformity, guard_factor, judge
 from inspect_tui.model.words import Band
 from tests.published.uncertainty_data import check
@@ -44,6 +45,15 @@ def test_guard_bands_for_a_least_probability():
     edge = PUBLISHED.expected["acc_hi_a"]
     assert judge(edge - 1e-4, a["u"], band(a), "proof95").answer is Answer.CONFORMS
     assert judge(edge + 1e-4, a["u"], band(a), "proof95").answer is Answer.UNDECIDED
+
+
+def test_global_risks_of_consumer_and_producer():
+    """JCGM 106:2012, 9.5: process about the middle, acceptance limits a guard w inside."""
+    for case in PUBLISHED.data["global_risk"]:
+        half = case["T_half"]
+        risk = global_risk(0.0, case["sigma0"], case["u"], Band(-half, half, "example"), case["w"])
+        PUBLISHED.says(f"consumer_risk_{case['id']}", risk.consumer)
+        PUBLISHED.says(f"producer_risk_{case['id']}", risk.producer)
 
 
 def test_speed_of_a_car_over_a_limit_beyond_doubt():
