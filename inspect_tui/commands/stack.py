@@ -83,12 +83,15 @@ def run(args: Namespace) -> int:
         _print_walls(walls, drawn)
         for wall in checked.no_loop:
             talk(wall.sentence)
-    return 1 if any(w.state == "does not hold" for w in walls) else 0
+    from inspect_tui.shop.kit.walls import WallState
+
+    return 1 if any(w.state is WallState.FAILS for w in walls) else 0
 
 
 def _print_walls(walls: list[WallLine], drawn: dict[str, Any]) -> None:
     from inspect_tui.report.term.kit import SYMBOL
     from inspect_tui.report.term.kit_pages import WALL
+    from inspect_tui.shop.kit.walls import WallState
 
     if not walls:
         print("no walls between cores yet")
@@ -105,7 +108,7 @@ def _print_walls(walls: list[WallLine], drawn: dict[str, Any]) -> None:
                 STYLE.plus_minus(d.centre, d.rss, unit=False),
                 STYLE.length(w.now.value, unit=False),
                 STYLE.pair(mc.low, mc.high, unit=False),
-                "" if w.state == "no limits" else STYLE.chance(mc.p_holds),
+                "" if w.state is WallState.NO_LIMITS else STYLE.chance(mc.p_holds),
                 w.most,
                 SYMBOL[WALL[w.state]] + " " + w.state,
             ]
@@ -122,11 +125,12 @@ def _print_wall(wall: WallLine, mc: Any) -> None:
     from rich.text import Text
 
     from inspect_tui.report.term.kit_pages import about_wall
+    from inspect_tui.shop.kit.walls import WallState
 
     out = console()
     out.print(about_wall(wall, min(out.width, 100), STYLE), end="")
     text = f"drawn at random: {STYLE.length(mc.mean, unit=False)}, 95 % from {STYLE.pair(mc.low, mc.high, unit=False)}"
-    if wall.state != "no limits":
+    if wall.state is not WallState.NO_LIMITS:
         text += f", holds with {STYLE.chance(mc.p_holds)}"
     out.print(Text(text))
     for term in wall.drawn.terms:

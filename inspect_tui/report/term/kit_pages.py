@@ -23,7 +23,7 @@ from inspect_tui.shop.kit.fits import FitLine, Side
 from inspect_tui.shop.kit.life_story import Event, LifeStory
 from inspect_tui.shop.kit.passages import KitPassage
 from inspect_tui.shop.kit.shipping import Whereabouts
-from inspect_tui.shop.kit.walls import WallLine
+from inspect_tui.shop.kit.walls import WallLine, WallState
 
 ListRow = tuple[str, Text]  # what the row stands for, and how it reads
 ANSWER = {
@@ -32,7 +32,12 @@ ANSWER = {
     Answer.UNDECIDED: "open",
     Answer.NO_LIMITS: "no limits",
 }
-WALL = {"holds": "yes", "does not hold": "no", "may not hold": "open", "no limits": "none"}
+WALL = {
+    WallState.HOLDS: "yes",
+    WallState.FAILS: "no",
+    WallState.MAY_FAIL: "open",
+    WallState.NO_LIMITS: "none",
+}
 BAR = 20  # columns of a share
 
 
@@ -224,7 +229,7 @@ def wall_rows(check: KitCheck, width: int, style: Style = MM) -> list[ListRow]:
     walls = sorted(check.walls, key=lambda w: (not w.wall, order[w.state], w.p_holds))
     rows = []
     for wall in walls:
-        chance = "" if wall.state == "no limits" else f"  {style.chance(wall.p_holds)}"
+        chance = "" if wall.state is WallState.NO_LIMITS else f"  {style.chance(wall.p_holds)}"
         name = clipped(wall.name, max(width - 32, 8))
         now, u = style.length(wall.now.value, unit=False), style.uncertainty(2 * wall.now.u, unit=False)
         text = f"{wall.label:<4} {name:<{max(width - 32, 8)}} {now:>7} ±{u}{chance}"
@@ -252,7 +257,7 @@ def about_wall(wall: WallLine, width: int, style: Style = MM) -> Text:
     out.append(f"root-sum-square {style.plus_minus(d.centre, d.rss, unit=False)}\n")
     out.append(f"as measured {style.plus_minus(wall.now.value, 2 * wall.now.u, unit=False)}", style="bold")
     out.append(f" ({wall.measured} of {len(wall.links)} contributors read)")
-    out.append(f", holds with {style.chance(wall.p_holds)}\n" if wall.state != "no limits" else "\n")
+    out.append(f", holds with {style.chance(wall.p_holds)}\n" if wall.state is not WallState.NO_LIMITS else "\n")
     out.append("written loop: " if wall.written else "loop: ")
     out.append(", ".join(wall.path) + "\n")
     biggest = max((share for _, share in wall.shares), default=0.0) or 1.0

@@ -1,16 +1,20 @@
-"""The sizes of one feature on one subject: drawing -> as-cast -> tool, with the band it is judged by."""
+"""The sizes of one feature on one subject: drawing -> as-cast -> tool, with the band it is judged by.
+
+A casting has two requirements where it is machined: raw as it came out of the sand, finished as the drawing wants it.
+"""
 
 from __future__ import annotations
 
-from inspect_tui.errors import TableError
+from inspect_tui.errors import DataError, TableError
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain, tolerance
 from inspect_tui.metrology.typed.show import INCH, MM, Style
 from inspect_tui.model.measuring import Instrument
-from inspect_tui.model.words import LIMIT_SLACK_MM, Band, Estimate
+from inspect_tui.model.words import LIMIT_SLACK_MM, STATES_OF_WORK, Band, Estimate
 from inspect_tui.model.work import ChainStep, Feature, Job, ToolFeature
 from inspect_tui.shop.common.find import Subject
 
+RAW, FINISHED = STATES_OF_WORK
 KIND_WORDS = {
     "pattern_cope": "pattern",
     "pattern_drag": "pattern",
@@ -33,13 +37,14 @@ class Sizes:
     tool_feature: ToolFeature | None
     finished: float
     as_cast: float
-    target: float  # on the subject: tool size for tools, as-cast size for castings; always within its limits
+    target: float  # on the subject: tool size, or the casting's in its state; within the limits of its own that it has
     drawn: float  # the same from the drawing's own size, which may lie outside its limits
     u_target: float  # standard uncertainty of the chain to the target
     band: Band  # limits on the subject
-    cast_band: Band
+    cast_band: Band  # of the raw casting
     sense: str | None  # metal, space or face on a tool; None on a casting
     tool_kind: str | None
+    state: str = RAW  # raw or finished, of a casting; what tools and sand cores make is raw
 
     @property
     def steps(self) -> tuple[ChainStep, ...]:
@@ -78,11 +83,16 @@ class Sizes:
         return chain.back(value, u, self.steps, to="cast")
 
 
-def sizes(job: Job, feature: Feature, subject: Subject, tool_feature: ToolFeature | None = None) -> Sizes:
+def sizes(
+    job: Job, feature: Feature, subject: Subject, tool_feature: ToolFeature | None = None, state: str = RAW
+) -> Sizes:
     """The sizes of `feature` on `subject`; `tool_feature` carries the steps when the subject is a tool.
 
-    A sand core is judged at tooling scale: give it the feature of its box, or of its stick (`of_sand`).
+    A sand core is judged at tooling scale: give it the feature of its box, or of its stick (`of_sand`). `state`: of a
+    casting, raw or finished; DataError for *finished* where nothing of the size is machined, and on a tool.
     """
+    if state == FINISHED:
+        return _when_finished(feature, subject)
     finished, as_cast = feature.nominal, chain.as_cast(feature)
     cast_band = chain.cast_band(feature)
     sand = subject.item is not None and subject.item.kind == "core"
@@ -122,6 +132,35 @@ def sizes(job: Job, feature: Feature, subject: Subject, tool_feature: ToolFeatur
         cast_band=cast_band,
         sense=tool_feature.sense,
         tool_kind="sand_core" if sand or subject.tool is None else subject.tool.kind,
+    )
+
+
+def is_machined(feature: Feature) -> bool:
+    """Whether the drawing wants a size of the casting machined: only then it has one when the casting is finished."""
+    return feature.scale == "cast" and (feature.machined or chain.has_stock(feature))
+
+
+def _when_finished(feature: Feature, subject: Subject) -> Sizes:
+    if subject.tool is not None or (subject.item is not None and subject.item.kind == "core"):
+        raise DataError(f"{subject.label} is no casting: only castings are measured finished.")
+    if not is_machined(feature):
+        raise DataError(
+            f"{feature.balloon} is not machined: it has no stock, so its size on the casting is the raw one. "
+            "Measure it raw, or say on the drawing how much stock its ends carry."
+        )
+    return Sizes(
+        feature=feature,
+        tool_feature=None,
+        finished=feature.nominal,
+        as_cast=chain.as_cast(feature),
+        target=chain.wanted(feature),
+        drawn=feature.nominal,
+        u_target=0.0,
+        band=chain.finished_band(feature),
+        cast_band=chain.cast_band(feature),
+        sense=None,
+        tool_kind=None,
+        state=FINISHED,
     )
 
 
@@ -176,7 +215,10 @@ def range_mm(instrument: Instrument) -> tuple[float, float]:
 
 
 def chain_words(one: Sizes, style: Style = MM) -> str:
-    """One line: drawing 62.00 ±0.80 → cast 59.00 (stock 1.5 a side) → stick 59.59 (1.0 % in X)."""
+    """One line: drawing 62.00 ±0.80 → cast 59.00 (stock 1.5 a side) → stick 59.59 (1.0 % in X).
+
+    Finished, the line runs the way the work goes: cast 624.00 (stock 4) → finished 620.00 ±0.50.
+    """
     feature = one.feature
 
     def show(size: float) -> str:
@@ -192,20 +234,39 @@ def chain_words(one: Sizes, style: Style = MM) -> str:
         reason = f"stock {each}" if stocks else "draft"
         if len(stocks) == 2 and stocks[0] == stocks[1]:
             reason = f"stock {style.given(stocks[0], unit=False)} a side"
-        words += f" → cast {show(one.as_cast)} ({reason})"
+        cast = f"cast {show(one.as_cast)} ({reason})"
+        if one.state == FINISHED:
+            return f"{cast} → finished {show(one.target)} {limits}".rstrip() + _to_middle(one)
+        words += f" → {cast}{_as_cast_limits(one, style)}"
     elif feature.quantity != "angle":
         words += f" → cast {show(one.as_cast)}"
     if one.tool_feature is not None:
         reasons = [_step_words(step, feature, style) for step in one.steps if step.kind not in ("stock", "draft")]
         why = f" ({', '.join(reasons)})" if reasons else ""
         words += f" → {KIND_WORDS.get(one.tool_kind or '', 'tool')} {show(one.target)}{why}"
-    return f"{words}, {one.to_middle}: the drawing's own size lies outside them" if one.to_middle else words
+    return words + _to_middle(one)
+
+
+def _to_middle(one: Sizes) -> str:
+    return f", {one.to_middle}: the drawing's own size lies outside them" if one.to_middle else ""
+
+
+def _as_cast_limits(one: Sizes, style: Style) -> str:
+    """The limits of the raw casting, where it is a raw casting that is judged by them, and what they come from."""
+    band, quantity = one.cast_band, one.feature.quantity
+    if one.tool_feature is not None or not chain.has_stock(one.feature):
+        return ""
+    limits = style.deviations(one.as_cast, band.lower, band.upper, quantity)
+    why = f" ({band.source})" if band.source == chain.MUST_CLEAN_UP else ""
+    return f" {limits}{why}".rstrip()
 
 
 def _step_words(step: ChainStep, feature: Feature, style: Style) -> str:
     if step.kind == "contraction" and step.scale is not None:
         axis = "" if feature.axis == "none" else f" in {feature.axis.upper()}"
-        return f"{style.percent(step.scale - 1, 2)}{axis}".replace("0 %", " %", 1)
+        share = step.scale - 1.0
+        tenths = abs(1000.0 * share - round(1000.0 * share)) < 1e-6  # of a percent: 1.0 %, but 1.25 %
+        return f"{style.percent(share, 1 if tenths else 2)}{axis}"
     if step.kind == "second_contraction" and step.scale is not None:
         return f"{style.percent(step.scale - 1, 2)} second contraction"
     if step.kind == "resin" and step.scale is not None:

@@ -30,7 +30,7 @@ from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.kit.missing import CoreState, Next
 from inspect_tui.shop.kit.order import OrderCheck
 from inspect_tui.shop.kit.passages import KitPassage
-from inspect_tui.shop.kit.walls import NoLoop, WallLine
+from inspect_tui.shop.kit.walls import NoLoop, WallLine, WallState
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -206,8 +206,8 @@ def _answer(
         (against if core in stated else doubts).append(text)
     against += [t.sentence for t in lift_troubles]
     against += [h.sentence for h in held.values() if any(word == "crushes" for _, _, word in h.stresses)]
-    against += [w.sentence for w in walls if w.wall and w.state == "does not hold"]
-    doubts += [w.sentence for w in walls if w.wall and w.state == "may not hold"]
+    against += [w.sentence for w in walls if w.wall and w.state is WallState.FAILS]
+    doubts += [w.sentence for w in walls if w.wall and w.state is WallState.MAY_FAIL]
     for passage in passages:
         if passage.wrong or passage.misses:
             against.append(passage.sentence)

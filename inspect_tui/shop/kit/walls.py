@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
+
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.faces import stacks
@@ -17,6 +19,15 @@ from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.kit.parts import Parts
 
 HOLDS, FAILS = 0.99, 0.50  # a wall holds from, and does not hold below, this probability: a judgement, no source
+
+
+class WallState(StrEnum):
+    """What is known of a wall against its limits."""
+
+    HOLDS = "holds"
+    MAY_FAIL = "may not hold"
+    FAILS = "does not hold"
+    NO_LIMITS = "no limits"
 
 
 @frozen_by_name
@@ -37,7 +48,7 @@ class WallLine:
     links: tuple[Term, ...]  # as measured, for assemblies
     most: str  # the tool or fit that adds most
     share: float
-    state: str  # holds, may not hold, does not hold, no limits
+    state: WallState
     remarks: tuple[str, ...]
     sentence: str
 
@@ -115,7 +126,9 @@ def _line(
     most = max(shares, key=lambda who: shares[who], default="")
     seen = sum(t.link.measured is not None or t.link.name in read for t in measured)
     limits = lower is not None or upper is not None
-    state = "no limits" if not limits else "holds" if p >= HOLDS else "does not hold" if p < FAILS else "may not hold"
+    state = WallState.NO_LIMITS
+    if limits:
+        state = WallState.HOLDS if p >= HOLDS else WallState.FAILS if p < FAILS else WallState.MAY_FAIL
     if limits:
         likely = "" if p > 0.9995 else " with over 99 %" if p > 0.99 else f" with {style.percent(p)}"
         text = f"{label} {name}: {style.plus_minus(now.value, 2 * now.u)}, holds its limits{likely}; most from {most}"
