@@ -8,6 +8,7 @@ from textual.pilot import Pilot
 
 from inspect_tui.tui import forms
 from inspect_tui.tui.app import InspectApp
+from inspect_tui.tui.question import Question
 from tests.conftest import SmallShop
 from tests.tui.hands import burst, settled
 from tests.tui.test_forms import (
@@ -26,3 +27,28 @@ def test_done_twice_in_one_go_is_used_once(shop: SmallShop) -> None:
 
     run(shop, script)
     assert used == [{"balloon": "F9"}]
+
+
+def test_only_the_one_on_top_closes_and_only_once(shop: SmallShop) -> None:
+    answers: list[tuple[str, str | None]] = []
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        below, above = Question[str](), Question[str]()
+        app.push_screen(below, lambda answer: answers.append(("below", answer)))
+        app.push_screen(above, lambda answer: answers.append(("above", answer)))
+        await pilot.pause()
+        below.dismiss("too early")
+        await pilot.pause()
+        assert app.screen is above and answers == []
+        above.dismiss("yes")
+        above.dismiss("again")
+        await pilot.pause()
+        above.dismiss("once more")
+        await pilot.pause()
+        assert app.screen is below and answers == [("above", "yes")]
+        burst(app, "escape", "escape")
+        await settled(pilot)
+        assert len(app.screen_stack) == 1 and app.is_running
+
+    run(shop, script)
+    assert answers == [("above", "yes"), ("below", None)]

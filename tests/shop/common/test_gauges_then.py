@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+import time
+
+import pytest
+
+from inspect_tui.frozen import replace
+from inspect_tui.model.gauges import InstrumentBias, InstrumentState
+from inspect_tui.model.measuring import Calibration, Person
 from inspect_tui.shop.common import find
+from inspect_tui.shop.common.gauges_then import GaugesThen, known_by, read_badly
 from tests.conftest import SmallShop
 from tests.shop.common.test_study_feed import line_of, measured
+from tests.worlds.measured import Measured
 
 
 def test_the_hands_make_the_difference(shop: SmallShop) -> None:
@@ -15,3 +24,60 @@ def test_the_hands_make_the_difference(shop: SmallShop) -> None:
     u_ab = line_of(ab, "F1", "59.60").judged.budget.u
     u_in = line_of(inspector, "F1", "59.60").judged.budget.u
     assert u_in > u_ab + 0.01
+
+
+def test_a_setup_has_the_certificate_that_it_names_and_not_a_later_one(shop: SmallShop) -> None:
+    setup = Measured(shop).setup()
+    shop.record.add(Calibration(instrument_of_id=shop.caliper.of_id, done_on="2026-03-01", u95_mm=0.09))
+    gauges = GaugesThen(shop.record)
+    named = gauges.means(setup, "2026-03-10").calibration
+    assert named is not None and (named.done_on, named.u95_mm) == ("2026-01-05", 0.04)
+    assert gauges.means(replace(setup, calibration_id=None), "2026-03-10").calibration is None
+
+
+def test_who_came_since_is_known_after_reading_again(shop: SmallShop) -> None:
+    setup, gauges = Measured(shop).setup(), GaugesThen(shop.record)
+    newcomer = shop.record.add(Person(initials="NN"))
+    theirs = replace(setup, person_id=newcomer.id)
+    assert gauges.knows(setup) and not gauges.knows(theirs)
+    gauges.reload()
+    assert gauges.knows(theirs)
+    assert not gauges.knows(replace(setup, instrument_id=b"?")) and not gauges.knows(
+        replace(setup, calibration_id=b"?")
+    )
+
+
+@pytest.mark.parametrize(("day", "held"), [("2026-02-01", True), ("2026-01-10", False), ("2026-02-21", False)])
+def test_a_bias_holds_from_day_to_day_and_only_for_who_knew_it(shop: SmallShop, day: str, held: bool) -> None:
+    setup = Measured(shop).setup()
+    before = time.time_ns() // 1000 - 60_000_000
+    shop.record.add(
+        InstrumentBias(
+            instrument_of_id=shop.caliper.of_id,
+            from_on="2026-01-20",
+            to_on="2026-02-20",
+            bias_mm=0.05,
+            u_mm=0.004,
+            why="jaw bent",
+            found_from="check piece",
+        )
+    )
+    known = GaugesThen(shop.record)
+    bias = known.bias(setup, day)
+    assert (bias is not None and bias.bias_mm == 0.05) == held
+    assert known.means(setup, day).bias == bias
+    assert GaugesThen(shop.record, until_us=before).bias(setup, day) is None  # it came to light later
+
+
+def test_readings_with_a_gauge_that_is_out_of_use_are_named(shop: SmallShop) -> None:
+    made = Measured(shop)
+    readings = made.on_tool([60.0, 60.1]) + made.on_tool([60.2], instrument="caliper 2")
+    state = InstrumentState(instrument_of_id=shop.caliper.of_id, state="out_of_use", since_on="2000-01-01", why="bent")
+    shop.record.add(state)
+    bad = read_badly(GaugesThen(shop.record), shop.record.readings(limit=10))
+    assert bad == {reading.id for reading in readings[:2]}
+
+
+def test_a_row_tells_when_it_was_written() -> None:
+    row = (1_000).to_bytes(6, "big") + bytes(10)  # RFC 9562: 48 bits of milliseconds stand first
+    assert known_by(row, None) and known_by(row, 1_000_000) and not known_by(row, 999_999)

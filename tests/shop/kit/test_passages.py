@@ -1,4 +1,4 @@
-"""Tests of: passages of a kit."""
+"""Passages of a kit: what the tools or a casting give, against what was drawn and what is wanted."""
 
 from __future__ import annotations
 

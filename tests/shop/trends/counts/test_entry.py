@@ -1,4 +1,4 @@
-"""Tests of: counts entered at the bench or brought in from a CSV file; every line that cannot be kept is said wi."""
+"""A count typed at the bench: with its way, day and lot, or with a sentence that says why not."""
 
 from __future__ import annotations
 
