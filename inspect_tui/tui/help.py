@@ -35,6 +35,7 @@ Signs
   cut / add               always the tool
   metal on / metal off    always the casting
   ✓ conforms   ✗ does not conform   ? undecided (the uncertainty reaches over the limit)
+  ○ no limits  ! in question        ✗ before a gauge: it failed its newest check, or is out of use
   band: ┼ limit  ┬ target  · earlier  ◆ this reading  ━ its uncertainty
         beyond the picture: ◀ ▶ this reading  ◁ ▷ target  ◂ ▸ earlier
 
