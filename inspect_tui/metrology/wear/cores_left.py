@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from math import inf, isfinite, sqrt
 
 from inspect_tui.frozen import frozen_by_name
@@ -9,12 +10,17 @@ from inspect_tui.metrology.judge._dist import t_quantile
 from inspect_tui.metrology.typed.show import MM, Style, about
 from inspect_tui.metrology.wear.line import WearFit, WearLine
 
+NODES = ((-2.0201829, 0.0112574), (-0.9585725, 0.2220759), (0.0, 0.5333333))  # Gauss-Hermite, five points, / sqrt(pi)
+OPEN = 1.3  # wider than the straight interval by this: whether it stays straight decides, and is said to be open
+FOREVER = 1e9  # cores: no tool makes as many
+
 
 @frozen_by_name
 class CoresLeft:
     """Cores left before the wear line reaches the limit, with a 95 % interval; `high` is inf without clear wear.
 
     `left` None: no forecast (no wear seen, or no way to have one). `kind`: left, at least, past, backward, unknown.
+    `straight` is the interval if wear went on straight, where it is much narrower and the readings cannot tell.
     """
 
     left: float | None
@@ -24,6 +30,7 @@ class CoresLeft:
     now: float
     kind: str
     sentence: str
+    straight: tuple[float, float] | None = None
 
 
 def cores_left(
@@ -33,13 +40,15 @@ def cores_left(
     now: float | None = None,
     style: Style = MM,
     unit: str = "mm",
+    *,
+    u_now: float = 0.0,
 ) -> CoresLeft:
     """Cores left before the line reaches the limit on the side to which it wears, with a 95 % interval.
 
-    `now` is the count since the last repair (the last reading's, unless more cores were made since). The interval is
-    of the line, not of single cores: low where it is beyond the limit with 2.5 % probability, high where with 97.5 %,
-    which never comes while the rate may be 0. With one line left open this is Fieller's interval (1954). `unit` is
-    that of the sizes: mm, deg.
+    `now` is the count since the last repair (the last reading's, unless more cores were made since), `u_now` its
+    standard uncertainty where an old count was carried forward. The interval is of the line, not of single cores: low
+    where it is beyond the limit with 2.5 % probability, high where with 97.5 %, which never comes while the rate may be
+    0. With one line left open this is Fieller's interval (1954). `unit` is that of the sizes: mm, deg.
     """
     now = fit.reach if now is None else now
     limit = upper if fit.toward > 0 else lower
@@ -65,17 +74,18 @@ def cores_left(
             kind="unknown",
             sentence=f"{why} in {made} to say how many are left",
         )
-    low, high = (max(_reach(fit, limit, p, now) - now, 0.0) for p in (0.025, 0.975))
-    here = fit.at(now).value
+    low, high = (max(reach(fit.lines, limit, fit.toward, p, now, u_now) - now, 0.0) for p in (0.025, 0.975))
+    middle = min(max(_reach_line(fit.line, limit, fit.toward, 0.5, now) - now, low), high)
     left: float | None = None
+    straight = None
     if fit.backward:
         kind, high = "backward", inf
-    elif fit.toward * (here - limit) >= 0:
+    elif middle <= 0:
         kind, left, low = "past", 0.0, 0.0
-    elif not fit.seen:
+    elif not fit.seen or not isfinite(middle):
         kind = "at least"
     else:
-        kind, left = "left", (limit - here) / fit.rate.value
+        kind, left, straight = "left", middle, _straight(fit, limit, now, u_now, low, high)
     text = left_words(
         kind,
         left=left,
@@ -83,12 +93,14 @@ def cores_left(
         high=high,
         limit=limit,
         now=max(fit.reach, now),
-        here=here,
-        rate=fit.rate.value,
+        here=fit.at(now).value,
+        rate=fit.rate.value if kind == "backward" else fit.rate_now,
         unit=unit,
         style=style,
+        straight=straight,
+        bent=fit.bent,
     )
-    return CoresLeft(left=left, low=low, high=high, limit=limit, now=now, kind=kind, sentence=text)
+    return CoresLeft(left=left, low=low, high=high, limit=limit, now=now, kind=kind, sentence=text, straight=straight)
 
 
 def left_words(
@@ -103,10 +115,13 @@ def left_words(
     rate: float,
     unit: str = "mm",
     style: Style = MM,
+    straight: tuple[float, float] | None = None,
+    bent: str = "",
 ) -> str:
     """The sentence of a wear line by its figures: `kind` left, at least, past or backward, the rest as `CoresLeft`.
 
-    `here` is the size as it stands and `rate` what a core takes, both in `unit`; `now` not below the last reading's.
+    `here` is the size as it stands and `rate` what a core takes now, both in `unit`; `now` not below the last
+    reading's. `bent`: `speeds up`, `slows down` or nothing.
     """
     if kind == "backward":
         by = style.with_unit(rate * 1000, unit, digits=3, signed=True)
@@ -117,42 +132,91 @@ def left_words(
         return f"at its limit or past it{sure}: {size} of {style.with_unit(limit, unit)}"
     if kind == "at least":
         return f"no wear seen in {about(now)} cores, at least {about(low)} left"
-    bound = f"{about(low)} to {about(high)}" if isfinite(high) else f"at least {about(low)}"
     worn = style.with_unit(abs(rate) * 1000, unit, digits=3)
-    return f"{about(left or 0.0)} cores left ({bound}), wearing {worn} per 1000"
+    text = f"{about(left or 0.0)} cores left ({_span(low, high)}), wearing {worn} per 1000"
+    if bent:
+        return f"{text}; wear {bent}"
+    if straight is not None:
+        return f"{text}; {_span(*straight)} if it goes on straight, which the readings cannot show yet"
+    return text
 
 
-def _reach(fit: WearFit, limit: float, p: float, now: float) -> float:
-    """The first count from `now` on at which the line is at or beyond the limit with probability `p`; inf if never.
+def _span(low: float, high: float) -> str:
+    return f"{about(low)} to {about(high)}" if isfinite(high) else f"at least {about(low)}"
 
-    Each line alone gives a quadratic; with several the answer lies between theirs.
+
+def _straight(
+    fit: WearFit, limit: float, now: float, u_now: float, low: float, high: float
+) -> tuple[float, float] | None:
+    """The interval by the straight lines alone, where the others make it much wider."""
+    lines = fit.straight
+    if not lines or len(lines) == len(fit.lines):
+        return None
+    near, far = (max(reach(lines, limit, fit.toward, p, now, u_now) - now, 0.0) for p in (0.025, 0.975))
+    if not isfinite(far) or high - low <= OPEN * (far - near):
+        return None
+    return near, far
+
+
+def p_beyond(lines: Sequence[WearLine], limit: float, direction: int, cores: float, u_cores: float = 0.0) -> float:
+    """Probability that the tool is at or beyond the limit after `cores`, a count that is uncertain by `u_cores`."""
+    if u_cores <= 0:
+        return sum(line.weight * line.p_beyond(cores, limit, direction) for line in lines)
+    total = 0.0
+    for z, w in NODES:
+        for at in {-z, z}:
+            count = max(cores + sqrt(2.0) * at * u_cores, 0.0)
+            total += w * sum(line.weight * line.p_beyond(count, limit, direction) for line in lines)
+    return total
+
+
+def reach(lines: Sequence[WearLine], limit: float, direction: int, p: float, now: float, u_now: float = 0.0) -> float:
+    """The first count from `now` on at which it is at or beyond the limit with probability `p`; inf if never.
+
+    Each line alone gives a quadratic on its clock; with several the answer lies between theirs. Of a count that is
+    uncertain by `u_now` the counts after it are so too.
     """
-    ends = [_reach_line(line, limit, fit.toward, p, now) for line in fit.lines]
-    near, far = min(ends), max(ends)
-    if near in (far, inf):
+    if u_now <= 0:
+        ends = [_reach_line(line, limit, direction, p, now) for line in lines]
+        near, far = min(ends), max(ends)
+        if near in (far, inf):
+            return near
+    else:
+        near, far = now, inf
+    return first_at(lambda count: p_beyond(lines, limit, direction, count, u_now), p, near, far)
+
+
+def first_at(chance: Callable[[float], float], p: float, near: float, far: float = inf, most: float = FOREVER) -> float:
+    """The first place from `near` on at which a rising chance is at least `p`; inf beyond `most` of them."""
+    if chance(near) >= p:
         return near
+    step = max(0.05 * abs(near), 1e-3 * (most if near == 0 else abs(near)) * 1e-3)
     if far == inf:
-        far = max(2 * near, 1.0)
-        while fit.p_beyond(far, limit) < p:
-            near, far = far, far * 4
-            if far > 1e9:
+        far = near + step
+        while chance(far) < p:
+            near, step = far, step * 2
+            far = near + step
+            if far > most:
                 return inf
     for _ in range(60):
+        if far - near < 1e-7 * abs(far):
+            break
         middle = (near + far) / 2
-        if fit.p_beyond(middle, limit) < p:
+        if chance(middle) < p:
             near = middle
         else:
             far = middle
-        if far - near < 1e-6 * far:
-            break
     return far
 
 
 def _reach_line(line: WearLine, limit: float, direction: int, p: float, now: float) -> float:
     if line.p_beyond(now, limit, direction) >= p:
         return now
+    if p == 0.5:  # where the line itself comes there
+        rate, gap = line.rate.value, limit - line.level.value
+        return max(line.clock.cores(line.centre + gap / rate), now) if direction * rate > 0 else inf
     t = t_quantile(p, line.dof)  # beyond with probability p: line - limit = t x its u, in the direction of wear
-    # squared, a quadratic in the count: its roots are where either edge of the band crosses the limit
+    # squared, a quadratic in what the clock shows: its roots are where either edge of the band crosses the limit
     gap = line.level.value - limit
     qa = line.rate.value**2 - (t * line.rate.u) ** 2
     qb, qc = 2 * (line.rate.value * gap - t * t * line.cov), gap * gap - (t * line.level.u) ** 2
@@ -162,6 +226,6 @@ def _reach_line(line: WearLine, limit: float, direction: int, p: float, now: flo
     q = -0.5 * (qb + (1 if qb >= 0 else -1) * sqrt(disc))
     roots = [line.centre + r for r in ([q / qa] if qa else []) + ([qc / q] if q else [])]
     # of the two edges only the one on this side of the line counts: the other has the opposite sign of t
-    slack = 1e-9 * max(abs(gap), line.level.u, 1e-9)
-    ahead = [r for r in roots if r > now and (direction * (line.at(r).value - limit)) * t >= -slack * abs(t)]
-    return min(ahead, default=inf)
+    slack, from_ = 1e-9 * max(abs(gap), line.level.u, 1e-9), line.clock.reads(now)
+    ahead = [r for r in roots if r > from_ and (direction * (line.shown(r).value - limit)) * t >= -slack * abs(t)]
+    return line.clock.cores(min(ahead)) if ahead else inf

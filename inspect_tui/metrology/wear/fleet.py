@@ -1,21 +1,18 @@
-"""The fleet: all boxes ranked by risk and by date, what to measure next, and forecasts for thousands from summaries."""
+"""The fleet: all boxes ranked by risk and by date, and what to measure next.
+
+Source: own derivation.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from math import inf, isfinite
-from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.judge._dist import t_cdf, t_quantile
 from inspect_tui.metrology.typed.show import MM, Style, number
 from inspect_tui.metrology.wear.cores_left import CoresLeft, cores_left
 from inspect_tui.metrology.wear.line import WearFit
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import ArrayLike, NDArray
 
 
 @frozen_by_name
@@ -120,95 +117,6 @@ def measure_next(ranked: Sequence[Ranked], horizon_weeks: float = 4.0, style: St
     )
 
 
-@frozen_by_name
-class FleetLeft:
-    """Cores left for many sizes at once, arrays of equal length; `left` is nan where no wear is seen, `high` inf."""
-
-    left: NDArray[np.float64]
-    low: NDArray[np.float64]
-    high: NDArray[np.float64]
-    rate: NDArray[np.float64]
-    u_rate: NDArray[np.float64]
-    seen: NDArray[np.bool_]
-
-
-def left_from_sums(
-    n: ArrayLike,
-    mean_x: ArrayLike,
-    mean_y: ArrayLike,
-    sxx: ArrayLike,
-    sxy: ArrayLike,
-    syy: ArrayLike,
-    dof: ArrayLike,
-    limit: ArrayLike,
-    direction: ArrayLike,
-    now: ArrayLike,
-) -> FleetLeft:
-    """Cores left for thousands of sizes from kept summaries, without reading a reading (arrays of equal length).
-
-    `n`, `mean_x`, `mean_y` are of the segment in force (x cores since the repair, y mm); `sxx`, `sxy`, `syy` are
-    centred sums, added over the segments that share a rate; `dof` = all readings - segments - 1. The same interval as
-    `cores_left` with one line; outliers are not flagged here, so a size near its limit deserves the full fit.
-    """
-    import numpy as np
-
-    n_, x_, y_, sxx_, sxy_, syy_, dof_, lim, way, now_ = (
-        np.asarray(a, dtype=float) for a in (n, mean_x, mean_y, sxx, sxy, syy, dof, limit, direction, now)
-    )
-    with np.errstate(all="ignore"):
-        ok = (dof_ >= 1) & (sxx_ > 0) & (n_ >= 1)
-        rate = np.where(ok, sxy_ / sxx_, np.nan)
-        variance = np.where(ok, np.maximum(syy_ - rate * sxy_, 0.0) / dof_, np.nan)
-        u_rate = np.sqrt(variance / sxx_)
-        whole = np.where(ok, dof_, 1.0)
-        kinds, index = np.unique(whole, return_inverse=True)
-        t = np.array([t_quantile(0.975, float(d)) for d in kinds])[index]
-        way = np.where(way == 0, np.where(rate >= 0, 1.0, -1.0), way)
-        here = way * (y_ + rate * (now_ - x_) - lim)
-        seen = way * rate > t * u_rate
-        low = _reach_array(rate, u_rate, variance / n_, y_ - lim, now_ - x_, way, t)
-        high = _reach_array(rate, u_rate, variance / n_, y_ - lim, now_ - x_, way, -t)
-        left = np.where(here >= 0, 0.0, np.where(seen, -here / (way * rate), np.nan))
-    return FleetLeft(
-        left=np.where(ok, left, np.nan),
-        low=np.where(ok, low, 0.0),
-        high=np.where(ok, high, inf),
-        rate=rate,
-        u_rate=u_rate,
-        seen=np.asarray(ok & seen),
-    )
-
-
-def _reach_array(
-    b: NDArray[np.float64],
-    ub: NDArray[np.float64],
-    va: NDArray[np.float64],
-    gap: NDArray[np.float64],
-    at: NDArray[np.float64],
-    way: NDArray[np.float64],
-    t: NDArray[np.float64],
-) -> NDArray[np.float64]:
-    """From `at` on (both counted from the middle), how far until way (gap + b d) + t u(d) reaches 0; inf if never."""
-    import numpy as np
-
-    def beyond(d: NDArray[np.float64]) -> NDArray[np.float64]:
-        return way * (gap + b * d) + t * np.sqrt(va + (ub * d) ** 2)
-
-    qa, qb, qc = b * b - (t * ub) ** 2, 2 * b * gap, gap * gap - t * t * va
-    disc = qb * qb - 4 * qa * qc
-    q = -0.5 * (qb + np.where(qb >= 0, 1.0, -1.0) * np.sqrt(np.maximum(disc, 0.0)))
-    best = np.full(b.shape, np.inf)
-    for root in (q / qa, qc / q):
-        good = (disc >= 0) & np.isfinite(root) & (root > at) & (np.sign(-t) * way * (gap + b * root) >= -1e-12)
-        best = np.where(good, np.minimum(best, root), best)
-    return np.where(beyond(at) >= 0, 0.0, best - at)
-
-
-def risk_within(fit: WearFit, limit: float, cores: float, now: float | None = None) -> float:
-    """Probability that the tool is at or beyond its limit after `cores` more."""
-    return fit.p_beyond((fit.reach if now is None else now) + cores, limit)
-
-
 def rate_from_new(cores: Sequence[float], growth: Sequence[float]) -> tuple[float, float, float]:
     """Wear per core by a line through the origin, when the size when new is known exactly: slope, its u, dof.
 
@@ -222,9 +130,3 @@ def rate_from_new(cores: Sequence[float], growth: Sequence[float]) -> tuple[floa
     dof = len(cores) - 1
     rss = sum((y - slope * x) ** 2 for x, y in zip(cores, growth, strict=True))
     return slope, (rss / dof / xx) ** 0.5, float(dof)
-
-
-def p_wear(fit: WearFit) -> float:
-    """One-sided p-value of no wear against wear the way it goes, by the line shown. A probability."""
-    line = fit.line
-    return 1.0 if line.rate.u <= 0 else 1.0 - t_cdf(fit.toward * line.rate.value / line.rate.u, line.dof)

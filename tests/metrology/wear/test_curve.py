@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.wear.cores_left import cores_left
 from inspect_tui.metrology.wear.curve import bend, curves, reach
 from inspect_tui.metrology.wear.line import fit_wear
@@ -28,7 +29,11 @@ def test_a_straight_curve_gives_the_interval_of_the_wear_line() -> None:
     rng = np.random.default_rng(2)
     x = np.linspace(0, 6000, 40)
     y = 50 + 3e-5 * x + rng.normal(0, 0.03, 40)
-    curve, line = reach(x, y, 50.15, 1), cores_left(fit_wear(x, y), None, 50.15, now=0.0)
+    fit = fit_wear(x, y)
+    curve, line = (
+        reach(x, y, 50.15, 1),
+        cores_left(replace(fit, lines=(replace(fit.line, weight=1.0),)), None, 50.15, now=0.0),
+    )
     assert curve.x == pytest.approx(line.left, rel=1e-6)
     assert (curve.low, curve.high) == (pytest.approx(line.low, rel=1e-4), pytest.approx(line.high, rel=1e-4))
 

@@ -1,4 +1,4 @@
-"""The fleet: order of urgency, what to measure next, thousands of forecasts from kept sums."""
+"""The fleet: order of urgency, what to measure next."""
 
 from __future__ import annotations
 
@@ -8,18 +8,13 @@ import numpy as np
 import pytest
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.wear.cores_left import cores_left
 from inspect_tui.metrology.wear.fleet import (
     Watched,
-    left_from_sums,
     measure_next,
-    p_wear,
     rank,
     rate_from_new,
-    risk_within,
 )
 from inspect_tui.metrology.wear.line import WearFit, fit_wear
-from tests.operations import calls
 
 
 def fit(rate: float, n: int = 60, noise: float = 0.03, upto: float = 6000.0, seed: int = 1) -> WearFit:
@@ -83,9 +78,8 @@ def test_the_horizon_is_above_zero() -> None:
 
 def test_risk_grows_with_the_cores_to_come() -> None:
     f = fit(0.03)
-    risks = [risk_within(f, 50.3, c) for c in (0, 2000, 4000, 6000, 20000)]
+    risks = [f.p_beyond(f.reach + c, 50.3) for c in (0, 2000, 4000, 6000, 20000)]
     assert risks == sorted(risks) and risks[0] < 0.01 and risks[-1] > 0.99
-    assert p_wear(f) < 1e-6 < p_wear(fit(0.0))
 
 
 def test_the_line_from_new_goes_through_the_origin() -> None:
@@ -93,56 +87,3 @@ def test_the_line_from_new_goes_through_the_origin() -> None:
     assert (slope, u, dof) == (pytest.approx(3e-5), pytest.approx(0.0, abs=1e-12), 2.0)
     with pytest.raises(DataError):
         rate_from_new([0.0, 0.0], [1.0, 2.0])
-
-
-def test_forecasts_from_sums_are_those_from_readings() -> None:
-    rng = np.random.default_rng(7)
-    rows, single = [], []
-    for k in range(300):
-        n, way = int(rng.integers(4, 80)), 1 if k % 2 else -1
-        x = np.sort(rng.uniform(0, 8000, n))
-        y = 50 + way * rng.choice([0.0, 2e-5, 5e-5]) * x + rng.normal(0, 0.03, n)
-        line = fit_wear(x, y, direction=way)
-        if line.flagged:
-            continue
-        limit = 50 + way * 0.45
-        answer = cores_left(line, limit, limit)
-        zx, zy = x - x.mean(), y - y.mean()
-        rows.append((n, x.mean(), y.mean(), zx @ zx, zx @ zy, zy @ zy, n - 2, limit, way, x.max()))
-        single.append(answer)
-    got = left_from_sums(*np.array(rows).T)
-    assert len(single) > 200
-    for i, answer in enumerate(single):
-        assert got.low[i] == pytest.approx(answer.low, rel=1e-6, abs=1e-3)
-        assert got.high[i] == pytest.approx(answer.high, rel=1e-6, abs=1e-3) or answer.kind == "backward"
-        if answer.kind in ("left", "past"):
-            assert got.left[i] == pytest.approx(answer.left, rel=1e-6, abs=1e-3)
-        elif answer.kind == "at least":
-            assert math.isnan(got.left[i]) and not got.seen[i]
-
-
-def test_four_thousand_forecasts_from_sums_are_made_in_one_stroke() -> None:
-    m = 4000
-    rng = np.random.default_rng(3)
-    args = [
-        np.full(m, 250.0),
-        np.full(m, 4000.0),
-        50 + rng.normal(0, 0.05, m),
-        np.full(m, 1e9),
-        rng.uniform(0, 5e4, m),
-        np.full(m, 3.0),
-        rng.integers(20, 250, m).astype(float),
-        np.full(m, 50.4),
-        np.ones(m),
-        np.full(m, 8000.0),
-    ]
-    few = [a[:400] for a in args]
-    left_from_sums(*args)  # quantiles are made once and kept
-    assert calls(lambda: left_from_sums(*args)) < 2 * calls(lambda: left_from_sums(*few))
-    got = left_from_sums(*args)
-    assert got.seen.any() and np.isfinite(got.low).all()
-
-
-def test_sums_of_too_few_readings_promise_nothing() -> None:
-    got = left_from_sums([2], [1.0], [1.0], [0.5], [0.1], [0.1], [0], [2.0], [1], [2.0])
-    assert math.isnan(got.left[0]) and got.low[0] == 0.0 and got.high[0] == math.inf and not got.seen[0]

@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.wear.cores_left import cores_left
-from inspect_tui.metrology.wear.line import DIRECTION, WearFit, fit_wear, since_repair
+from inspect_tui.metrology.wear.line import DIRECTION, fit_wear, since_repair
 from tests.benchmarks.wear_coverage import covered, half_life_error, make_box
 
 RATE = 0.030 / 1000
@@ -132,7 +133,7 @@ def test_the_interval_is_where_the_band_of_the_line_crosses_the_limit() -> None:
     left = cores_left(fit, None, 83.12)
     assert fit.p_beyond(fit.reach + left.low, 83.12) == pytest.approx(0.025, abs=1e-6)
     assert fit.p_beyond(fit.reach + left.high, 83.12) == pytest.approx(0.975, abs=1e-6)
-    assert left.left is not None and fit.p_beyond(fit.reach + left.left, 83.12) == pytest.approx(0.5, abs=1e-6)
+    assert left.left is not None and fit.at(fit.reach + left.left).value == pytest.approx(83.12, abs=1e-9)
 
 
 def segmented(
@@ -160,10 +161,11 @@ def test_a_shared_rate_is_kept_apart_only_as_often_as_the_test_says() -> None:
 
 def test_where_the_test_cannot_tell_the_interval_leaves_both_open() -> None:
     fit = fit_wear(*segmented([RATE, RATE], n=12, seed=4))
-    assert fit.shared and len(fit.lines) == 2
+    rates = {round(line.rate.value / RATE, 6) for line in fit.straight}
+    assert fit.shared and len(rates) > 1  # one for both, and one of its own
     assert sum(line.weight for line in fit.lines) == pytest.approx(1)
     mixed = cores_left(fit, None, 83.12)
-    alone = cores_left(WearFit(**{**{f: getattr(fit, f) for f in fit.__slots__}, "lines": (fit.line,)}), None, 83.12)
+    alone = cores_left(replace(fit, lines=(fit.line,)), None, 83.12)
     assert mixed.low <= alone.low and mixed.high >= alone.high
 
 
@@ -183,7 +185,8 @@ def test_of_several_rates_that_differ_the_next_is_as_open_as_they_are_apart() ->
     fit = fit_wear(x[keep], y[keep], seg[keep])
     assert fit.borrowed and not fit.shared
     assert fit.rate.value == pytest.approx(np.mean(rates[:3]), abs=0.002e-3)
-    assert fit.rate.u == pytest.approx(np.std(rates[:3], ddof=1), rel=0.15)
+    # the next rate scatters as they do, about a mean that three of them tell
+    assert fit.rate.u == pytest.approx(np.std(rates[:3], ddof=1) * (1 + 1 / 3) ** 0.5, rel=0.15)
 
 
 def test_nothing_measured_since_the_repair_is_said_so() -> None:
@@ -220,7 +223,8 @@ def test_intervals_cover_what_was_planted_in_95_percent_of_simulated_boxes() -> 
     rng = np.random.default_rng(11)
     wearing = [covered(make_box(rng, True)) for _ in range(700)]
     still = [covered(make_box(rng, False)) for _ in range(140)]
-    assert np.mean(wearing + still) == pytest.approx(0.955, abs=0.025)  # 0.0075 is one standard error of 840 boxes
+    # 0.0075 is one standard error of 840 boxes; wider than 95 % because whether wear stays straight is left open
+    assert 0.94 <= np.mean(wearing + still) <= 0.99
     assert np.mean(still) >= 0.92
 
 

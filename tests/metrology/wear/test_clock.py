@@ -1,0 +1,52 @@
+"""Clocks on which wear goes straight: their shape, their speed, and the way back to the count."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from inspect_tui.metrology.wear.clock import BEND, BENDS, CURVE, CURVES, SLOWEST, STRAIGHT, Clock, clocks
+
+X = np.linspace(0, 6000, 25)
+ALL = clocks(X)
+
+
+def test_there_is_a_clock_for_each_way_and_their_odds_are_certain_together() -> None:
+    assert ALL[0].kind == STRAIGHT and len(ALL) == 1 + len(CURVES) + len(BENDS)
+    assert sum(clock.prior for clock in ALL) == pytest.approx(1)
+    assert clocks([1.0, 2.0, 3.0, 4.0]) == [Clock()] == clocks([5.0] * 9)
+    few = clocks([0.0, 1000.0, 2000.0, 3000.0, 6000.0])
+    assert sum(clock.prior for clock in few) == pytest.approx(1)
+    assert {clock.at for clock in few if clock.kind == BEND} == {1200.0, 2400.0}  # two readings on either side
+
+
+@pytest.mark.parametrize("clock", ALL, ids=lambda c: f"{c.kind} {c.gain:.2f} {c.at:.0f}")
+def test_a_clock_runs_as_fast_as_the_count_in_the_mean_and_never_back(clock: Clock) -> None:
+    shown = clock.many(X)
+    assert shown == pytest.approx([clock.reads(float(x)) for x in X])
+    assert np.polyfit(X, shown, 1)[0] == pytest.approx(1)
+    further = clock.many(np.linspace(-3000, 60_000, 400))
+    assert (np.diff(further) >= -1e-9).all() and (np.diff(clock.many(np.linspace(10, 60_000, 400))) > 0).all()
+    for x in (200.0, 3100.0, 5900.0, 9000.0):
+        assert clock.rate(x) == pytest.approx((clock.reads(x + 0.5) - clock.reads(x - 0.5)), rel=1e-3)
+
+
+@settings(max_examples=60)
+@given(st.sampled_from(ALL), st.floats(1, 50_000))
+def test_the_count_is_got_back_from_the_clock(clock: Clock, cores: float) -> None:
+    assert clock.cores(clock.reads(cores)) == pytest.approx(cores, rel=1e-6, abs=1e-3)
+
+
+def test_what_speeds_up_and_what_slows_down() -> None:
+    assert not Clock().speeds_up and not Clock().slows
+    for clock in ALL[1:]:
+        faster = clock.rate(5990) > clock.rate(10)
+        assert clock.speeds_up == faster and clock.slows == (not faster)
+    slow = next(c for c in ALL if c.kind == CURVE and c.gain < 0)
+    assert slow.rate(1e6) == pytest.approx(SLOWEST / slow.per)  # it never stops
+    quick = next(c for c in ALL if c.kind == CURVE and c.gain == 1.0)
+    assert quick.rate(0.0) == pytest.approx(0, abs=1e-9) and quick.rate(6000.0) == pytest.approx(2)
+    worn_in = next(c for c in ALL if c.kind == BEND and c.gain < 1)
+    assert worn_in.rate(10) / worn_in.rate(5990) == pytest.approx(3)
