@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import sqrt
+from math import hypot, sqrt
 
 from inspect_tui.metrology.judge.uncertainty import BudgetLine
 from inspect_tui.metrology.sizes import roughness
@@ -23,6 +23,11 @@ def surface(piece: Tool | Item | None) -> Roughness | None:
     if isinstance(piece, Item):
         return roughness.of_surface(roughness.SAND_CORE if piece.kind == "core" else roughness.AS_CAST)
     return None
+
+
+def u_rough(feature: Feature, piece: Tool | Item | None) -> float:
+    """The standard uncertainty that rough faces add to a size, mm; 0 where there are none or they are not known."""
+    return hypot(*(line.u for line in rough(feature, piece)))
 
 
 def rough(feature: Feature, piece: Tool | Item | None, style: Style = MM) -> tuple[BudgetLine, ...]:

@@ -13,6 +13,5 @@ class Standing(StrEnum):
     IN_QUESTION = "in question"
     CONFORMS = "conforms"
     NO_LIMITS = "no limits"  # measured, and there is nothing to judge it by
-    NOT_JUDGED = "no limits"  # the same, as it was called before
     TO_MEASURE = "to measure"
     NOT_MEASURABLE = "not measurable"

@@ -23,7 +23,7 @@ from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.kinds import kind_of
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import find
+from inspect_tui.shop.common import faces_touched, find
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.jobs import jobfile
 from inspect_tui.shop.kit.facts import reading_u
@@ -121,7 +121,8 @@ def sizes(record: Reader, job: Job, system: str | None = None, style: Style = MM
         means = [sum(values) / len(values) for values in by_casting.values()]
         mean, n = sum(means) / len(means), sum(len(v) for v in by_casting.values())
         s = sqrt(sum((m - mean) ** 2 for m in means) / (len(means) - 1)) if len(means) > 1 else None
-        u = reading_u([v for values in by_casting.values() for v in values], *certified[feature_id], 0.01)
+        faces = faces_touched.u_rough(feature, castings[0])
+        u = reading_u([v for values in by_casting.values() for v in values], *certified[feature_id], 0.01, faces)
         marked = mark_of(record, feature)
         means_of.append(_SampleRead(feature, marked, n, len(means), mean, s, u))
     lengths = [r for r in means_of if r.feature.quantity not in ("angle", "attribute", "temperature") and r.mean > 0]

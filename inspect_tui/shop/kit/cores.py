@@ -17,6 +17,7 @@ from inspect_tui.metrology.wear.resin import Advice, Resin, StickAndBox, advise,
 from inspect_tui.metrology.wear.scale_error import Swelling, ToolSize, WrongRule, swelling, wrong_rule
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Core, Feature, Tool
+from inspect_tui.shop.common import faces_touched
 from inspect_tui.shop.common.sizes import Sizes, of_sand
 from inspect_tui.shop.kit.facts import KitFacts, SizeState, reading_u
 
@@ -331,7 +332,8 @@ def _sand(facts: KitFacts, core: Core) -> dict[Id, Estimate]:
         if root is not None and (facts.until_us is None or reading.at_us <= facts.until_us):
             values_of.setdefault(root, []).append(reading.value)
             certified[root] = (reading.u95_mm, reading.k)
+    u_faces = {root: faces_touched.u_rough(facts.feature[root], items[-1]) for root in values_of}
     return {
-        root: Estimate(sum(values) / len(values), reading_u(values, *certified[root], 0.01))
+        root: Estimate(sum(values) / len(values), reading_u(values, *certified[root], 0.01, u_faces[root]))
         for root, values in values_of.items()
     }

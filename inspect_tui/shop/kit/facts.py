@@ -14,6 +14,7 @@ from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Core, DrawingRevision, Feature, Job, Tool, ToolFeature
 from inspect_tui.record.ask.kit import ItemReading, ToolReading
 from inspect_tui.record.read import Reader
+from inspect_tui.shop.common import faces_touched
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import DEFAULT_U95
@@ -121,7 +122,9 @@ class KitFacts:
                 groups.setdefault((reading.tool_of_id, root, reading.session_id), []).append(reading)
         by_tool_and_root: dict[tuple[Id, Id], list[SizeState]] = {}
         for (tool, root, _), readings in groups.items():
-            by_tool_and_root.setdefault((tool, root), []).append(_state(readings))
+            feature = self.feature.get(root)
+            faces = faces_touched.u_rough(feature, self.tool.get(tool)) if feature else 0.0
+            by_tool_and_root.setdefault((tool, root), []).append(_state(readings, faces))
         return by_tool_and_root
 
     @cached_property
@@ -244,13 +247,14 @@ class KitFacts:
         return later[-1] if later else None
 
 
-def _state(readings: list[ToolReading]) -> SizeState:
+def _state(readings: list[ToolReading], u_faces: float) -> SizeState:
     last = readings[-1]
+    step = last.resolution * (25.4 if last.unit == "in" else 1.0)
     values = [reading.value for reading in readings]
     n, mean = len(values), sum(values) / len(values)
     return SizeState(
         value=mean,
-        u=reading_u(values, last.u95_mm, last.k, last.resolution * (25.4 if last.unit == "in" else 1.0), last.u_right),
+        u=reading_u(values, last.u95_mm, last.k, step, hypot(last.u_right, u_faces)),
         n=n,
         at_us=last.at_us,
         tz_min=last.tz_min,
@@ -268,7 +272,7 @@ def reading_u(
 ) -> float:
     """Standard uncertainty of the mean of readings, mm: certificate, resolution, their scatter, what put them right.
 
-    Source: JCGM 100. `u_right` is shared by all of them.
+    Source: JCGM 100. `u_right` is shared by all of them, as is what their rough faces leave open.
     """
     n = len(values)
     u_cal = (u95_mm if u95_mm is not None else DEFAULT_U95) / (k or 2.0)

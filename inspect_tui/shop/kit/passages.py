@@ -14,6 +14,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Passage
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Feature, Item
+from inspect_tui.shop.common import faces_touched
 from inspect_tui.shop.kit.facts import KitFacts, reading_u
 from inspect_tui.shop.kit.parts import tool_casting
 
@@ -98,7 +99,7 @@ def on_casting(facts: KitFacts, passage: Passage, item: Item, style: Style = MM)
     for balloon in names:
         if balloon in values:
             read_of = values[balloon]
-            u = reading_u(read_of, *certified[balloon], 0.01)
+            u = reading_u(read_of, *certified[balloon], 0.01, faces_touched.u_rough(facts.balloon[balloon], item))
             sizes[balloon] = Estimate(sum(read_of) / len(read_of), u)
         else:
             not_read.append(balloon)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from inspect_tui.metrology.sizes import roughness
 from inspect_tui.record.store import Record
 from tests.shop.kit.test_check import (
     checked,
@@ -15,6 +16,13 @@ from tests.shop.kit.test_check import (
 from tests.worlds.kit_jobs import begin, two_cores, with_patterns
 
 
+def faces(material: str) -> float:
+    """Variance of a size between two faces of a tool."""
+    found = roughness.of_material(material)
+    assert found is not None
+    return 2 * found.u_mm**2
+
+
 # ------------------------------------------------------------------------------ fits
 def test_a_fit_read_on_both_sides_inside_its_limits_conforms(record: Record) -> None:
     made = proven(record)
@@ -22,8 +30,10 @@ def test_a_fit_read_on_both_sides_inside_its_limits_conforms(record: Record) -> 
     assert line.verdict.answer == "conforms"
     assert line.verdict.measured == "both"
     assert line.verdict.clearance.value == pytest.approx(0.5)
-    # two readings with a certificate of U 0.04 at k = 2 each, and their resolution of 0.01: GUM, root sum of squares
-    assert line.verdict.clearance.u == pytest.approx((2 * (0.02**2 + 0.01**2 / 12)) ** 0.5, rel=1e-6)
+    # two readings with a certificate of U 0.04 at k = 2 each, their resolution of 0.01 and two faces: GUM, root sum of
+    # squares
+    rough = faces("resin") + faces("mahogany")  # the print in its box, the seat on the pattern
+    assert line.verdict.clearance.u == pytest.approx((2 * (0.02**2 + 0.01**2 / 12) + rough) ** 0.5, rel=1e-6)
 
 
 def test_a_size_nobody_read_is_as_uncertain_as_its_limits_say(record: Record) -> None:
@@ -31,7 +41,7 @@ def test_a_size_nobody_read_is_as_uncertain_as_its_limits_say(record: Record) ->
     made.read("box 1", {"K1-P": 60.0})
     line = next(x for x in checked(made).lines if x.name == "K1")
     # the seat's limits of 0.2 either way taken as two standard uncertainties, beside the reading of the print
-    assert line.verdict.clearance.u == pytest.approx((0.1**2 + 0.02**2 + 0.01**2 / 12) ** 0.5)
+    assert line.verdict.clearance.u == pytest.approx((0.1**2 + 0.02**2 + 0.01**2 / 12 + faces("resin")) ** 0.5)
     assert line.verdict.p_rubs == pytest.approx(0.025, abs=0.001)
     assert line.verdict.p_floats == pytest.approx(0.025, abs=0.001)
 
