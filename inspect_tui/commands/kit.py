@@ -200,6 +200,8 @@ def wall_json(wall: Any) -> dict[str, Any]:
         "lower_mm": d.lower,
         "upper_mm": d.upper,
         "p_out_drawn": d.p_out,
+        "sigma_mm": d.sigma,
+        "sigma_ratio": d.sigma_ratio,
         "measured_mm": wall.now.value,
         "u_mm": wall.now.u,
         "p_holds": wall.p_holds,

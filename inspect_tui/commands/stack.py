@@ -29,6 +29,12 @@ def arguments(parser: ArgumentParser) -> None:
         metavar="N",
         help="drawn at random (100000)",
     )
+    parser.add_argument(
+        "--sigma-ratio",
+        type=option("--sigma-ratio", "figure"),
+        metavar="N",
+        help="how many standard deviations of a dimension its tolerance stands for, as drawn (3)",
+    )
     parser.add_argument("--seed", type=option("--seed", "count"), default=1, metavar="N", help="of the random draw (1)")
     parser.add_argument("--json", action="store_true", help="everything, at full precision")
 
@@ -52,6 +58,8 @@ def run(args: Namespace) -> int:
     walls = list(checked.walls)
     if args.wall:
         walls = [find.pick(args.wall, walls, lambda w: w.label, "wall")]
+    if args.sigma_ratio is not None:
+        walls = [_with_ratio(wall, args.sigma_ratio) for wall in walls]
     drawn: dict[str, Any] = {}
     if walls:
         wanted = [Wall(w.label, w.links, w.drawn.lower, w.drawn.upper) for w in walls]
@@ -86,6 +94,15 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop.kit.walls import WallState
 
     return 1 if any(w.state is WallState.FAILS for w in walls) else 0
+
+
+def _with_ratio(wall: WallLine, ratio: float) -> WallLine:
+    """The wall as drawn where a tolerance stands for so many standard deviations."""
+    from inspect_tui.frozen import replace
+    from inspect_tui.metrology.faces.stacks import stack
+
+    d = wall.drawn
+    return replace(wall, drawn=stack(d.wall, d.terms, d.lower, d.upper, STYLE, ratio))
 
 
 def _print_walls(walls: list[WallLine], drawn: dict[str, Any]) -> None:

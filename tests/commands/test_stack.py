@@ -49,3 +49,17 @@ def test_a_wall_that_does_not_hold_is_1_and_one_that_is_not_there_2(cli: Run, tm
     assert got.status == 2
     assert "no wall 'ST4'" in got.err
     assert cli("--record", two, "stack", "--assemblies", "0").status == 2
+
+
+def test_the_sigma_ratio_says_how_far_the_limits_are_and_what_is_outside(cli: Run, two: str) -> None:
+    (three,) = json.loads(cli("--record", two, "stack", "F1", "--json").out)
+    (six,) = json.loads(cli("--record", two, "stack", "F1", "--json", "--sigma-ratio", "6").out)
+    assert three["sigma_ratio"] is not None
+    assert six["sigma_ratio"] > three["sigma_ratio"]
+    assert six["p_out_drawn"] < three["p_out_drawn"]
+    assert (six["rss_mm"], six["worst_low_mm"]) == (three["rss_mm"], three["worst_low_mm"])
+    told = " ".join(cli("--record", two, "stack", "F1").out.split())
+    assert f"the nearer limit lies {three['sigma_ratio']:.1f} standard deviations from the middle" in told
+    wrong = cli("--record", two, "stack", "F1", "--sigma-ratio", "0")
+    assert wrong.status == 2
+    assert "more than 0" in wrong.err

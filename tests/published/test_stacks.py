@@ -47,6 +47,18 @@ def test_worst_case_and_root_sum_square_are_the_closed_forms() -> None:
     agrees(check, got, besides=[n for n in check["expected"] if "uniform" in n or "trap" in n])
 
 
+def test_the_sigma_ratio_is_that_of_the_closed_form() -> None:
+    """Half range 0.1323 by root-sum-square; limits 0.12 from the centre lie 2.72 of its thirds away."""
+    data = next(d for d in load("k_stackup")["data"]["chains"] if "limits" in d)
+    terms, (lower, upper) = chain(data).terms, data["limits"]
+    for ratio in (data["tol_in_sigma"], 4.0):
+        s = stack("w", terms, lower, upper, tol_in_sigma=ratio)
+        assert s.sigma == pytest.approx(0.132287566 / ratio)
+        assert s.sigma_ratio is not None
+        assert min(s.centre - lower, upper - s.centre) / (0.132287566 / ratio) == pytest.approx(s.sigma_ratio)
+    assert chain({**data, "limits": [0.38, 0.62]}).sigma_ratio == pytest.approx(2.7213, abs=1e-4)
+
+
 def test_drawn_fractions_meet_the_exact_ones_of_uniform_sums() -> None:
     # computed: Irwin-Hall for equal uniforms, trapezoid for two unequal ones
     check, n = load("k_stackup"), 400_000

@@ -79,7 +79,8 @@ class StackResult:
     """A wall or passage worked out from its loop, mm at casting scale.
 
     `centre` differs from `nominal` where play goes one way. `rss` is the half range by root-sum-square about the
-    centre. `p_out` is the fraction outside the limits when the sum is normal with standard deviation rss / 3.
+    centre, `sigma` the standard deviation of the sum. `sigma_ratio` is how many of these the nearer limit lies from the
+    centre (below 0: beyond it), None without limits; `p_out` the fraction outside when the sum is normal.
     """
 
     wall: str
@@ -94,6 +95,8 @@ class StackResult:
     p_out: float
     shares: tuple[Share, ...]
     sentence: str
+    sigma: float
+    sigma_ratio: float | None
 
 
 def find_loop(links: Iterable[Link], a: str, b: str) -> tuple[Term, ...]:
@@ -135,13 +138,22 @@ def find_loop(links: Iterable[Link], a: str, b: str) -> tuple[Term, ...]:
 
 
 def stack(
-    wall: str, terms: Sequence[Term], lower: float | None = None, upper: float | None = None, style: Style = MM
+    wall: str,
+    terms: Sequence[Term],
+    lower: float | None = None,
+    upper: float | None = None,
+    style: Style = MM,
+    tol_in_sigma: float = TOL_IN_SIGMA,
 ) -> StackResult:
     """Worst case, root-sum-square about the centre, and who contributes what; limits in mm at casting scale.
 
-    Source: one-dimensional tolerance stacks, closed forms. A tolerance given one way is centred first (mean shift).
-    Errors: DataError where a link's limits are crossed or its spread is of no known shape.
+    `tol_in_sigma` is how many standard deviations of a contributor its tolerance stands for, either way; play is even
+    over its limits (half / sqrt(3)). Source: one-dimensional tolerance stacks, closed forms. A tolerance given one way
+    is centred first (mean shift). Errors: DataError where a link's limits are crossed, its spread is of no known shape,
+    or `tol_in_sigma` is not above 0.
     """
+    if not tol_in_sigma > 0.0:
+        raise DataError("a tolerance stands for some standard deviations: give more than 0, such as 3")
     for term in terms:
         if term.link.plus < -term.link.minus:
             raise DataError(f"{term.link.name}: its upper limit is below its lower limit")
@@ -150,8 +162,11 @@ def stack(
     nominal = sum(t.sense * t.link.size for t in terms)
     centre, worst = sum(t.centre for t in terms), sum(t.half for t in terms)
     rss = sqrt(sum(t.half**2 for t in terms))
-    sigma = Estimate(centre, rss / TOL_IN_SIGMA)
-    p_out = below(sigma, lower) + (0.0 if upper is None else 1.0 - below(sigma, upper))
+    sigma = sqrt(sum((t.half / (sqrt(3) if t.link.shape == "uniform" else tol_in_sigma)) ** 2 for t in terms))
+    spread_ = Estimate(centre, sigma)
+    p_out = below(spread_, lower) + (0.0 if upper is None else 1.0 - below(spread_, upper))
+    rooms = [centre - lower] if lower is not None else []
+    rooms += [upper - centre] if upper is not None else []
     shares = tuple(
         sorted(
             (Share(t.link.name, t.link.tool, t.half, t.half**2 / rss**2 if rss > 0 else 0.0) for t in terms),
@@ -173,6 +188,8 @@ def stack(
         p_out=p_out,
         shares=shares,
         sentence=text,
+        sigma=sigma,
+        sigma_ratio=min(rooms) / sigma if rooms and sigma > 0.0 else None,
     )
 
 

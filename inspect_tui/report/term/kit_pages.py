@@ -255,6 +255,9 @@ def about_wall(wall: WallLine, width: int, style: Style = MM) -> Text:
     worst = style.pair(d.worst_low, d.worst_high, unit=False)
     out.append(f"as drawn {style.length(d.nominal, unit=False)}: worst case {worst}, ")
     out.append(f"root-sum-square {style.plus_minus(d.centre, d.rss, unit=False)}\n")
+    if d.sigma_ratio is not None:
+        out.append(f"the nearer limit lies {style.figure(d.sigma_ratio, 1)} standard deviations from the middle: ")
+        out.append(f"{style.percent(d.p_out, 1)} outside, as drawn\n")
     out.append(f"as measured {style.plus_minus(wall.now.value, 2 * wall.now.u, unit=False)}", style="bold")
     out.append(f" ({wall.measured} of {len(wall.links)} contributors read)")
     out.append(f", holds with {style.chance(wall.p_holds)}\n" if wall.state is not WallState.NO_LIMITS else "\n")

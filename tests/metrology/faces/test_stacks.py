@@ -272,3 +272,17 @@ def test_one_sided_lift_is_not_smoothed_into_both_sides() -> None:
     got = assemble([lift], 40_000).walls[0]
     assert got.high <= 7.0 + 1e-5
     assert got.p_holds == pytest.approx(0.5, abs=4 * got.se)
+
+
+def test_play_is_even_over_its_limits_whatever_a_tolerance_stands_for() -> None:
+    """Standard deviation of an even spread: half / sqrt(3), 0.3 / 1.732 = 0.1732."""
+    play_ = Term(Link(name="p", a="a", b="b", size=1.0, plus=0.3, minus=0.3, shape="uniform"), 1.0)
+    fixed = Term(Link(name="t", a="b", b="c", size=1.0, plus=0.3, minus=0.3), 1.0)
+    for ratio in (2.0, 3.0):
+        assert stack("w", [play_], 1.0 - 0.1732050808, None, tol_in_sigma=ratio).sigma_ratio == pytest.approx(1.0)
+        both = stack("w", [play_, fixed], tol_in_sigma=ratio)
+        assert both.sigma == pytest.approx((0.03 + (0.3 / ratio) ** 2) ** 0.5)
+        assert both.sigma_ratio is None
+    assert stack("w", [fixed], None, 0.9).sigma_ratio == pytest.approx(-1.0)
+    with pytest.raises(DataError, match="more than 0"):
+        stack("w", [fixed], tol_in_sigma=0.0)
