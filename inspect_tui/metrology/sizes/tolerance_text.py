@@ -81,6 +81,16 @@ def parse_band(
     return Band(_tidy(lower), _tidy(upper), f"drawing {shown}")
 
 
+def typed_again(band: Band, nominal: float, quantity: str = "length") -> str | None:
+    """What was typed for these limits, so that they follow another nominal; None where their source does not tell."""
+    text = band.source.removeprefix("drawing ")
+    if text == band.source:  # a standard: its name stands before what it says for this size
+        wall = re.search(r"DCTG \d+ \(a wall, one coarser than (\d+)\)", text)
+        text = f"ISO 8062-3 DCTG {wall[1]}" if wall else text.partition(", ")[0]
+    again = parse_band(text, nominal, quantity)
+    return text if isinstance(again, Band) and (again.lower, again.upper) == (band.lower, band.upper) else None
+
+
 def _plain(text: str) -> str:
     """Folded to plain signs: one kind of minus, ±, two dots, decimal points."""
     folded = unicodedata.normalize("NFKC", text.replace("…", "..")).replace("−", "-")

@@ -128,6 +128,18 @@ class Queries:
         revision: DrawingRevision = self._by_id(kinds.DRAWING_REVISION, revision_id)
         return revision
 
+    def entered_by(self, ids: Iterable[bytes]) -> dict[bytes, tuple[int, int, str | None]]:
+        """When rows were entered (microseconds UTC, minutes from UTC) and by whom (initials), by id."""
+        entered: dict[bytes, tuple[int, int, str | None]] = {}
+        for marks, part in self._in(ids):
+            rows = self._rows_of(
+                "SELECT e.id, e.at_us, e.tz_min, p.initials FROM entry e LEFT JOIN person p ON p.id = e.by_id "
+                f"WHERE e.id IN ({marks})",
+                part,
+            )
+            entered.update((row[0], (row[1], row[2], row[3])) for row in rows)
+        return entered
+
     def features(self, revision_id: bytes) -> list[Feature]:
         """The features of a revision with their ends, in drawing order."""
         return self._features("f.revision_id = ?", (revision_id,))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from inspect_tui.frozen import NamedTuple, frozen_by_name
 from inspect_tui.model.measuring import Note, Reading, Setup, Supersede
@@ -87,7 +87,7 @@ class ReadingQueries(Queries):
 
     def readings(
         self,
-        feature_id: bytes | None = None,
+        feature_id: bytes | Sequence[bytes] | None = None,
         tool_of_id: bytes | None = None,
         item_id: bytes | None = None,
         session_id: bytes | None = None,
@@ -96,7 +96,7 @@ class ReadingQueries(Queries):
         include_void: bool = True,
         after_id: bytes | None = None,
     ) -> list[LoggedReading]:
-        """Readings in the order they were made; all filters given must hold.
+        """Readings in the order they were made; all filters given must hold, of a feature's rows one.
 
         For the next page give the last reading's id as `after_id`. `include_void=False` leaves out what does not
         count: voided, corrected, and contested readings.
@@ -104,7 +104,6 @@ class ReadingQueries(Queries):
         where: list[str] = []
         values: list[Any] = []
         for text, value in (
-            ("r.feature_id = ?", feature_id),
             ("r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", tool_of_id),
             ("r.item_id = ?", item_id),
             ("r.setup_id IN (SELECT id FROM setup WHERE session_id = ?)", session_id),
@@ -112,6 +111,10 @@ class ReadingQueries(Queries):
         ):
             if value is not None:
                 where.append(text)
+        if feature_id is not None:
+            of = [feature_id] if isinstance(feature_id, bytes) else list(feature_id)
+            where.append(f"r.feature_id IN ({','.join('?' * len(of))})" if len(of) > 1 else "r.feature_id = ?")
+            values += of
                 values.append(value)
         if not include_void:
             where.append("EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)")
@@ -126,6 +129,13 @@ class ReadingQueries(Queries):
         """The newest reading of a session that counts: what `undo` takes back."""
         newest = self.readings(session_id=session_id, limit=1, newest_first=True, include_void=include_void)
         return newest[0] if newest else None
+    def anything_read(self, feature_ids: Iterable[bytes]) -> bool:
+        """Whether one of these features was ever read, on whatever; what was taken back counts too."""
+        return any(
+            self._rows_of(f"SELECT 1 FROM reading WHERE feature_id IN ({marks}) LIMIT 1", part)
+            for marks, part in self._in(feature_ids)
+        )
+
 
     def _logged(self, where: str, values: list[Any], direction: str, limit: int | None) -> list[LoggedReading]:
         reading, setup = kinds.READING, kinds.SETUP

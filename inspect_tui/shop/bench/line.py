@@ -307,9 +307,9 @@ class Bench(Worklist):
         return True
 
     def readings_of(self, task: Task, limit: int = 8, voided: bool = True) -> list[LoggedReading]:
-        """The newest readings of a task's feature on this subject, newest first."""
+        """The newest readings of a task's size here, newest first; on older drawings too, where unchanged."""
         return self.record.readings(
-            feature_id=task.feature.id,
+            feature_id=self._same.get(task.feature.id, (task.feature.id,)),
             tool_of_id=self.subject.tool.of_id if self.subject.tool else None,
             item_id=self.subject.item.id if self.subject.item else None,
             limit=limit,

@@ -1,28 +1,35 @@
 """Which rows of older drawings are the same size: a feature that did not change keeps its readings and its state.
 
 A new revision carries every feature over; what was measured before counts on as long as size, limits, ends, axis and
-stock are what they were.
+stock are what they were. A correction puts a typing error right: what was read under the error is still of that size,
+and the size as it was put right is what it is judged by. How a tool stands asks for less: other limits leave what was
+measured on it a measurement of the same size.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
+from inspect_tui.frozen import replace
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import Feature, Job
+from inspect_tui.model.work import DrawingRevision, Feature, Job, ToolFeature
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
 
-SAME: tuple[str, ...] = ("quantity", "axis", "dir_x", "dir_y", "dir_z", "nominal", "lower", "upper", "scale")
-SAME += ("machined", "draft_deg", "draft_h_mm", "a")
+LIMITS: tuple[str, ...] = ("lower", "upper", "raw_lower", "raw_upper")
+SIZE: tuple[str, ...] = ("quantity", "axis", "dir_x", "dir_y", "dir_z", "nominal", "scale")
+SIZE += ("machined", "draft_deg", "draft_h_mm", "a")
 
 
-def same_size(now: Feature, before: Feature, core_of: Callable[[Id], Id] = lambda core: core) -> bool:
-    """Whether two rows of a feature ask for the same: name, balloon and note may differ. `core_of` gives a core's
-    first version."""
-    if any(getattr(now, name) != getattr(before, name) for name in SAME):
+def same_size(
+    now: Feature, before: Feature, core_of: Callable[[Id], Id] = lambda core: core, limits: bool = True
+) -> bool:
+    """Whether two rows of a feature ask for the same: name, balloon and note may differ, and the limits where these
+    are not looked at. `core_of` gives a core's first version."""
+    names = SIZE + LIMITS if limits else SIZE
+    if any(getattr(now, name) != getattr(before, name) for name in names):
         return False
     return _ends(now, core_of) == _ends(before, core_of)
 
@@ -34,26 +41,96 @@ def _ends(feature: Feature, core_of: Callable[[Id], Id]) -> list[tuple[object, .
     ]
 
 
-def same_rows(reader: Reader, job: Job, features: Sequence[Feature]) -> dict[Id, tuple[Id, ...]]:
-    """For each of these features its own row and the older ones that ask for the same, the newest first.
+class Lines:
+    """The features of a job through all editions of its drawing."""
 
-    A change ends the line, also where a later revision changed it back: in between another size was wanted.
-    """
-    if not any(feature.same_as_id for feature in features):
-        return {feature.id: (feature.id,) for feature in features}
-    every = {feature.id: feature for feature in reader.job_features(job.of_id)}
-    versions = reader.core_versions(job.of_id)
+    def __init__(
+        self, features: Iterable[Feature], revisions: Iterable[DrawingRevision], cores: Mapping[Id, Id]
+    ) -> None:
+        """`features` of all editions, with their ends; `cores`: every version of a core -> its first."""
+        self._rows = {feature.id: feature for feature in features}
+        self._cores = cores
+        self._firsts: dict[tuple[Id, bool], Id] = {}
+        corrects = {revision.id: revision.corrects_id for revision in revisions if revision.corrects_id}
+        self._put_right: dict[Id, Id] = {}  # a row with a typing error -> the row that puts it right
+        for feature in self._rows.values():
+            before = self._rows.get(feature.same_as_id or b"")
+            if before is not None and corrects.get(feature.revision_id) == before.revision_id:
+                self._put_right[before.id] = feature.id
 
-    def core_of(core_id: Id) -> Id:
-        return versions.get(core_id, core_id)
+    def put_right(self, feature_id: Id) -> Id:
+        """The row that says what this one should have said: itself where nobody corrected it."""
+        seen = {feature_id}
+        while (later := self._put_right.get(feature_id)) is not None and later not in seen:
+            seen.add(later)
+            feature_id = later
+        return feature_id
 
-    lines: dict[Id, tuple[Id, ...]] = {}
-    for feature in features:
-        line, now = [feature.id], feature
-        while now.same_as_id is not None and (before := every.get(now.same_as_id)) is not None:
-            if before.id in line or not same_size(feature, before, core_of):
+    def line(self, feature_id: Id, limits: bool = True) -> tuple[Id, ...]:
+        """A row and the older ones that ask for the same, the newest first; `limits` False: of the same size.
+
+        A change ends the line, also where a later edition changed it back: in between another size was wanted.
+        """
+        line, now = [feature_id], self._rows.get(feature_id)
+        while now is not None and (before := self._rows.get(now.same_as_id or b"")) is not None:
+            if before.id in line or not self._same(now.id, before.id, limits):
                 break
             line.append(before.id)
             now = before
-        lines[feature.id] = tuple(line)
-    return lines
+        return tuple(line)
+
+    def _same(self, now: Id, before: Id, limits: bool) -> bool:
+        now, before = self.put_right(now), self.put_right(before)
+        return now == before or same_size(self._rows[now], self._rows[before], self._core_of, limits)
+
+    def _core_of(self, core_id: Id) -> Id:
+        return self._cores.get(core_id, core_id)
+
+    def first(self, feature_id: Id, limits: bool = True) -> Id:
+        """The oldest row that asks for the same: what all rows of one size share."""
+        key = (feature_id, limits)
+        if key not in self._firsts:
+            self._firsts[key] = self.line(feature_id, limits)[-1]
+        return self._firsts[key]
+
+    def versions(self, versions: Sequence[ToolFeature]) -> dict[Id, ToolFeature]:
+        """Versions of tools' features by id, each with the steps of the size as it was put right.
+
+        What was changed at a tool after castings stays with the version that it was changed in.
+        """
+        of_row: dict[tuple[Id, Id], ToolFeature] = {}
+        for version in sorted(versions, key=lambda version: version.id):
+            of_row.setdefault((version.of_id, version.feature_id), version)
+        by_id = {}
+        for version in versions:
+            right = of_row.get((version.of_id, self.put_right(version.feature_id)), version)
+            by_id[version.id] = version if right.feature_id == version.feature_id else _as(version, right)
+        return by_id
+
+
+def _as(version: ToolFeature, right: ToolFeature) -> ToolFeature:
+    laid_out = tuple(step for step in right.steps if step.kind != "correction")
+    cut = tuple(step for step in version.steps if step.kind == "correction")
+    return replace(
+        version,
+        feature_id=right.feature_id,
+        sense=right.sense,
+        lower=right.lower,
+        upper=right.upper,
+        band_source=right.band_source,
+        steps=laid_out + cut,
+    )
+
+
+def of_job(reader: Reader, job: Job, features: Iterable[Feature] | None = None) -> Lines:
+    """The lines of a job; `features` of all its editions where they are at hand."""
+    every = reader.job_features(job.of_id) if features is None else features
+    return Lines(every, reader.revisions(job.of_id), reader.core_versions(job.of_id))
+
+
+def same_rows(reader: Reader, job: Job, features: Sequence[Feature]) -> dict[Id, tuple[Id, ...]]:
+    """For each of these features its own row and the older ones that ask for the same, the newest first."""
+    if not any(feature.same_as_id for feature in features):
+        return {feature.id: (feature.id,) for feature in features}
+    lines = of_job(reader, job)
+    return {feature.id: lines.line(feature.id) for feature in features}

@@ -36,6 +36,7 @@ class Feed:
     apart: dict[Id, tuple[float, int]]  # people whose repeatability differs from the others': own s and dof
     rest: tuple[float, int] | None  # the others together, when somebody is set apart
     people: dict[Id, str]  # of_id and initials
+    rows: frozenset[Id] = frozenset()  # the study's feature in every edition of its drawing
 
     def repeatability(self, who: Id | None) -> Study:
         """The study's s for a person (of_id): the own one of those set apart, of the others together, or of all."""
@@ -61,16 +62,15 @@ def feeds(record: Reader, instrument: Instrument) -> tuple[Feed, ...]:
             people = {taker.person_of_id: names[taker.person_of_id] for taker in record.gauge_people(study.id)}
             feed = feed_of(study, cells[study.id], len(record.gauge_parts(study.id)), people)
             if feed is not None:
-                complete.append(feed)
+                of = study.feature_id
+                complete.append(replace(feed, rows=frozenset({of, *record.feature_lineage(of)} if of else ())))
     return tuple(complete)
 
 
 def fed(means: Means, from_: Sequence[Feed], feature: Feature, who: Id | None) -> Means:
     """The instrument with the study that speaks for a feature in these hands (of_id): of the feature, else its kind."""
     fits = [feed for feed in from_ if feed.study.quantity in (None, feature.quantity)]
-    same = [
-        feed for feed in fits if feed.study.feature_id in (feature.id, feature.same_as_id) and feed.study.feature_id
-    ]
+    same = [feed for feed in fits if feature.id in feed.rows]
     if not fits:
         return means
     return replace(means, study=(same or fits)[0].repeatability(who))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from array import array
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime
 from itertools import pairwise
 from math import fsum
@@ -201,11 +201,11 @@ def material(
     uses = None if made or only.words or with_labels else series_uses.uses(reader, rows)
     if uses is None:
         return _with_labels(reader, chosen, rows, only, base, made)
-    kept = series.values(reader, rows)
+    kept, changed = series.values(reader, rows), _changes(reader, chosen.job)
     on_purpose = [
         Break(at, _drawing(reader, feature))
         for (before, _), (feature, at) in pairwise(kept.revisions)
-        if _changed(reader, chosen.job, before, feature)
+        if changed(before, feature)
     ]
     on_purpose += [Break(series.index_of(reader, rows, first), why) for first, why in _repairs(reader, chosen, rows)]
     gauges = [Break(series.index_of(reader, rows, use.first_id), _took_over(use.state)) for use in taking_over(uses)]
@@ -239,10 +239,11 @@ def _with_labels(
     ]
     counted = [here and not out for here, out in zip(wanted, every.out, strict=True)]
     kept, with_what = every.take(counted), [words for words, take in zip(called, counted, strict=True) if take]
+    changed = _changes(reader, chosen.job)
     on_purpose = [
         Break(i, _drawing(reader, kept.feature_id[i]))
         for i in changeovers(kept.feature_id)
-        if _changed(reader, chosen.job, kept.feature_id[i - 1], kept.feature_id[i])
+        if changed(kept.feature_id[i - 1], kept.feature_id[i])
     ]
     on_purpose += [Break(bisect_left(kept.id, first), why) for first, why in _repairs(reader, chosen, rows)]
     gauges = [Break(i, with_what[i]) for i in changeovers(with_what)]
@@ -331,10 +332,16 @@ def _repairs(reader: Reader, chosen: Pick, rows: Which) -> list[tuple[bytes, str
     return breaks
 
 
-def _changed(reader: Reader, job: Job, before: bytes, after: bytes) -> bool:
+def _changes(reader: Reader, job: Job) -> Callable[[bytes, bytes], bool]:
     """Whether a later row of a feature asks for another size: the same size on a new drawing starts no segment."""
-    versions = reader.core_versions(job.of_id)
-    return not lineage.same_size(reader.feature(after), reader.feature(before), lambda core: versions.get(core, core))
+    lines: list[lineage.Lines] = []  # read where a feature has several rows
+
+    def changed(before: bytes, after: bytes) -> bool:
+        if not lines:
+            lines.append(lineage.of_job(reader, job))
+        return before not in lines[0].line(after)
+
+    return changed
 
 
 def _drawing(reader: Reader, feature_id: bytes) -> str:

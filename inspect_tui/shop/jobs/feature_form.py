@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.sizes import chain
-from inspect_tui.metrology.sizes.tolerance_text import parse_band
+from inspect_tui.metrology.sizes.tolerance_text import parse_band, typed_again
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.model.words import AXES, QUANTITIES, SCALES
+from inspect_tui.model.words import AXES, QUANTITIES, SCALES, Band, Id
 from inspect_tui.model.work import Feature, Job, Tool
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.sizes import KIND_WORDS
@@ -37,7 +37,13 @@ FIELDS = (
 )
 
 
-def fields_of(feature: Feature, core_numbers: dict[bytes, int]) -> list[tuple[str, str, str]]:
+def core_numbers(record: Record, job: Job) -> dict[Id, int]:
+    """The number of each core of a job by the id of any version: a feature names the one it was entered with."""
+    now = {core.of_id: core.number for core in record.cores(job.of_id)}
+    return {version: now[of] for version, of in record.core_versions(job.of_id).items() if of in now}
+
+
+def fields_of(feature: Feature, core_numbers: Mapping[Id, int]) -> list[tuple[str, str, str]]:
     """The form filled in with a feature that is there already."""
     ends = {end.which: end for end in feature.ends}
 
@@ -73,6 +79,10 @@ def _plain(mm: float) -> str:
 
 
 def _limits(feature: Feature) -> str:
+    """As they were typed, so that ±0.8 stays ±0.8 about another size; else the two limits."""
+    band = Band(feature.lower, feature.upper, feature.band_source)
+    if (typed := typed_again(band, feature.nominal, feature.quantity)) is not None:
+        return typed
     if feature.lower is not None and feature.upper is not None:
         return f"{_plain(feature.lower)}..{_plain(feature.upper)}"
     if feature.lower is not None:
@@ -157,16 +167,17 @@ def _places(typed: str) -> tuple[float | None, float | None] | str:
 
 def _kept(record: Record, job: Job, made: Feature, old: Feature, values: dict[str, str]) -> Feature:
     """The changed feature with everything of the old one that was not typed over."""
-    cores = {core.id: core.number for core in record.cores(job.of_id)}
-    shown = {key: first for key, _, first in fields_of(old, cores)}
+    shown = {key: first for key, _, first in fields_of(old, core_numbers(record, job))}
     same = {key for key, first in shown.items() if values.get(key, "").strip() == first.strip()}
     before = {end.which: end for end in old.ends}
     ends = []
     for end in made.ends:
         was = before.get(end.which)
         if was is not None:
+            made_by_same = end.which.lower() in same  # a newer version of the core is no other end
             end = replace(
                 end,
+                core_id=was.core_id if made_by_same else end.core_id,
                 coat_mm=was.coat_mm if (was.core_id is None) == (end.core_id is None) else end.coat_mm,
                 coord_mm=was.coord_mm if "at" in same else end.coord_mm,
                 stock_mm=was.stock_mm if "stock" in same else end.stock_mm,

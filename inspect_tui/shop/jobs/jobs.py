@@ -14,7 +14,8 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job, JobState, Tool, ToolFeature
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import find, materials
+from inspect_tui.shop.common import find, lineage, materials
+from inspect_tui.shop.common.editions import Edition, corrections, unchanged
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import Sizes, sizes
 from inspect_tui.shop.jobs import jobfile
@@ -28,6 +29,7 @@ class JobLine:
     revision: DrawingRevision | None
     tools: int
     castings: int
+    corrections: tuple[Edition, ...] = ()  # typing errors of the newest revision that were put right, newest first
 
 
 def overview(record: Record) -> list[JobLine]:
@@ -35,8 +37,10 @@ def overview(record: Record) -> list[JobLine]:
     lines = []
     for job in record.jobs():
         revisions = record.revisions(job.of_id)
+        newest = revisions[-1] if revisions else None
+        put_right = tuple(corrections(record, job, newest)) if newest else ()
         items = record.items(job.of_id)
-        lines.append(JobLine(job, revisions[-1] if revisions else None, len(record.tools(job.of_id)), len(items)))
+        lines.append(JobLine(job, newest, len(record.tools(job.of_id)), len(items), put_right))
     return lines
 
 
@@ -245,32 +249,122 @@ def revise(
 ) -> DrawingRevision:
     """A new edition of the drawing with `changed` features (by balloon); what was judged before stays as it was.
 
-    Every feature is carried into the new revision with `same_as_id` pointing back, and every tool gets its sizes
-    anew from the new drawing; readings keep naming the old revision's features.
+    Every feature is carried into the new revision with `same_as_id` pointing back; a size that changed gets its sizes
+    on the tools anew. Readings keep naming the old revision's features, and count on for those that did not change.
     """
     old = find.latest_revision(record, job)
+    if not rev.strip():
+        raise JobFileError(f"A new revision has a letter or number of its own; the newest is {old.rev}.")
     if rev.casefold() in {r.rev.casefold() for r in record.revisions(job.of_id)}:
         raise JobFileError(f"Revision {rev} is there already; the newest is {old.rev}.")
-    by_balloon = {f.balloon.casefold(): f for f in changed}
-    revision = replace(old, id=uuid7(), rev=rev, issued_on=None)
-    rows: list[object] = [revision]
+    new = replace(old, id=uuid7(), rev=rev, issued_on=None, corrects_id=None, why=_why(why))
+    return _edition(record, job, old, new, changed, by)
+
+
+def correct(
+    record: Record, job: Job, changed: Sequence[Feature], why: str, by: Person | None = None
+) -> DrawingRevision:
+    """Typing errors of the newest edition put right: the same letter, with `changed` features (by balloon) and why.
+
+    What was read stays a reading of its size and is judged by the size as it was put right; papers that were given out
+    stay as they were given. Raises JobFileError without a reason, or where nothing is another than it was.
+    """
+    old = find.latest_revision(record, job)
+    if not why.strip():
+        raise JobFileError("Say what was typed wrong: it stands beside the drawing from now on.")
+    there = {find.balloon_key(f.balloon): f for f in record.features(old.id)}
+    if changed and all(
+        (before := there.get(find.balloon_key(f.balloon))) is not None and unchanged(f, before) for f in changed
+    ):
+        raise JobFileError("Nothing is another than it was, so there is nothing to put right.")
+    new = replace(old, id=uuid7(), corrects_id=old.id, why=_why(why))
+    return _edition(record, job, old, new, changed, by)
+
+
+def _why(why: str | None) -> str | None:
+    return (why or "").strip()[:400] or None
+
+
+def was_read(record: Record, job: Job, feature: Feature) -> bool:
+    """Whether a feature was read in any edition of the drawing, or a paper of the job was given out."""
+    if find.latest_revision(record, job).issued_on or record.report_snapshots(job.of_id):
+        return True
+    return record.anything_read([feature.id, *record.feature_lineage(feature.id)])
+
+
+def change(
+    record: Record, job: Job, feature: Feature, before: Feature, rev: str, why: str, by: Person | None = None
+) -> DrawingRevision | None:
+    """A feature changed in a form: in a new revision `rev` of the drawing, or a typing error put right because `why`.
+
+    None where nothing is another than it was: then nothing is written. Before anything was read or given out no
+    reason is asked for. Raises JobFileError where it has to be said which of the two it is.
+    """
+    if unchanged(feature, before):
+        return None
+    if rev.strip():
+        return revise(record, job, rev.strip(), [feature], why, by)
+    if not why.strip():
+        if was_read(record, job, before):
+            raise JobFileError(
+                f"{before.balloon} was read or given out already. Did the drawing change? Then give the new revision, "
+                f"such as {next_rev(find.latest_revision(record, job).rev)}. Was it typed wrong? Then say why."
+            )
+        why = "put right before it was read"
+    return correct(record, job, [feature], why, by)
+
+
+def _edition(
+    record: Record,
+    job: Job,
+    old: DrawingRevision,
+    new: DrawingRevision,
+    changed: Sequence[Feature],
+    by: Person | None,
+) -> DrawingRevision:
+    """Write an edition that carries every feature of the one before over, and the sizes on the tools with it."""
+    by_balloon = {find.balloon_key(f.balloon): f for f in changed}
     renewed: dict[Id, Feature] = {}
+    kept: set[Id] = set()  # rows that ask for the same on every tool
+    other_limits: set[Id] = set()  # rows of the same size: the tools stay laid out as they are
     for feature in record.features(old.id):
-        source = by_balloon.pop(feature.balloon.casefold(), feature)
+        source = by_balloon.pop(find.balloon_key(feature.balloon), feature)
         ends = tuple(replace(end, id=uuid7(), feature_id=b"") for end in source.ends)
         renewed[feature.id] = replace(
-            source, id=uuid7(), revision_id=revision.id, same_as_id=feature.id, ends=ends, ord=feature.ord
+            source, id=uuid7(), revision_id=new.id, same_as_id=feature.id, ends=ends, ord=feature.ord
         )
+        if lineage.same_size(source, feature):
+            kept.add(feature.id)
+        elif lineage.same_size(source, feature, limits=False):
+            other_limits.add(feature.id)
     if by_balloon:
         raise JobFileError(f"{next(iter(by_balloon.values())).balloon} is not on revision {old.rev}.")
-    rows += renewed.values()
+    rows: list[object] = [new, *renewed.values()]
     for tool in record.tools(job.of_id):
-        for before in record.tool_features(tool.of_id):
-            new = renewed.get(before.feature_id)
-            if new is not None:
-                rows.append(_renewed_tool_feature(job, new, tool, before))
+        on_tool = record.tool_features(tool.of_id)
+        for before in on_tool:
+            now = renewed.get(before.feature_id)
+            if now is None:
+                continue
+            if before.feature_id in kept:
+                rows.append(_carried(before, now))
+            elif before.feature_id in other_limits:
+                share = ToolFeature(tool_id=before.tool_id, feature_id=now.id, sense=before.sense)
+                rows.append(replace(_carried(before, now), lower=None, upper=None, band_source=share.band_source))
+            elif now.ends and chain.measurable_on(now, tool):
+                rows.append(_renewed_tool_feature(job, now, tool, before))
+        there = {before.feature_id for before in on_tool}
+        for row_id, feature in renewed.items():
+            if row_id not in kept and row_id not in there and feature.ends and chain.measurable_on(feature, tool):
+                rows.append(jobfile.tool_feature(job, feature, tool))
     record.add_all(rows, by=by.id if by else None)
-    return revision
+    return new
+
+
+def _carried(before: ToolFeature, feature: Feature) -> ToolFeature:
+    """A size on a tool as it was, under its feature in the new edition."""
+    steps = tuple(replace(step, id=b"", tool_feature_id=b"") for step in before.steps)
+    return replace(before, id=uuid7(), feature_id=feature.id, replaces_id=before.id, steps=steps)
 
 
 def _renewed_tool_feature(job: Job, feature: Feature, tool: Tool, before: ToolFeature) -> ToolFeature:

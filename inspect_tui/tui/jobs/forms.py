@@ -11,6 +11,7 @@ from inspect_tui.metrology.sizes import contraction
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM
+from inspect_tui.model.measuring import Person
 from inspect_tui.model.words import RULES, TOOL_KINDS
 from inspect_tui.model.work import DrawingRevision, Feature, Job
 from inspect_tui.record.store import Record
@@ -195,25 +196,41 @@ def new_feature(place: Place, job: Job, revision: DrawingRevision) -> None:
 
 
 def change_feature(place: Place, job: Job, revision: DrawingRevision) -> None:
-    """Choose a feature and change it in a new revision of the drawing."""
-    cores = {core.id: core.number for core in place.record.cores(job.of_id)}
+    """Choose a feature and change it: a typing error is put right, a changed drawing gets a new revision.
+
+    What was typed stays in the form while it is asked which of the two it is.
+    """
+    cores = feature_form.core_numbers(place.record, job)
 
     def chosen(old: Feature | None) -> None:
         if old is None:
             return
         lines = [
-            Field("rev", "new revision: of the drawing", jobs.next_rev(revision.rev)),
+            Field("rev", f"new revision: such as {jobs.next_rev(revision.rev)}, where the drawing changed"),
+            Field("why", "typed wrong: why, where it is still the same drawing"),
             *(Field(*field) for field in feature_form.fields_of(old, cores)),
         ]
 
         def change(made: Feature, texts: Texts) -> str:
-            begun = jobs.revise(place.record, job, texts["rev"], [made])
+            begun = jobs.change(place.record, job, made, old, texts["rev"], texts["why"], _who(place))
+            if begun is None:
+                return f"{old.balloon} is as it was: nothing was written."
+            if begun.corrects_id is not None:
+                return (
+                    f"{old.balloon} put right on revision {begun.rev}. What was read of it is judged by it from now "
+                    "on; papers given out stay."
+                )
             return f"Revision {begun.rev} begun; readings on {old.balloon} keep their verdicts on the old one."
 
         _feature(place, job, revision, f"Change {old.balloon}", lines, change, old)
 
     rows = [(f, f"{f.balloon:<6} {f.name}") for f in place.record.features(revision.id)]
     place.app.push_screen(Chooser("Which feature changes?", rows), chosen)
+
+
+def _who(place: Place) -> Person | None:
+    """Who is at the bench: the change is in that name."""
+    return place.app.bench.person if place.app.bench is not None else None
 
 
 def _feature(

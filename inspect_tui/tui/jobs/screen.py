@@ -43,7 +43,7 @@ class JobsScreen(Place):
         Binding("t", "new_tool", "New tool", id="jobs.tool"),
         Binding("c", "new_casting", "New casting", id="jobs.casting"),
         Binding("f", "new_feature", "New feature", id="jobs.feature"),
-        Binding("e", "change_feature", "Change a feature: a new drawing revision", id="jobs.change"),
+        Binding("e", "change_feature", "Change a feature: typed wrong, or a new drawing revision", id="jobs.change"),
         Binding("tab", "app.focus_next", "Jobs list and tools list in turn", id="jobs.next"),
     ]
 
@@ -158,7 +158,7 @@ class JobsScreen(Place):
             forms.new_feature(self, self.line.job, self.line.revision)
 
     def action_change_feature(self) -> None:
-        """Change a feature: the drawing gets a new revision, what was judged before stays."""
+        """Change a feature: a typing error is put right, or the drawing gets a new revision."""
         if self.line is not None and self.line.revision is not None:
             forms.change_feature(self, self.line.job, self.line.revision)
 
@@ -173,6 +173,8 @@ def _about(line: jobs.JobLine) -> Text:
     out.append(f"{job.number}  {job.name}\n", style="bold")
     rev = f"drawing {line.revision.number} rev {line.revision.rev}" if line.revision else "no drawing yet"
     out.append(f"{rev} · {job.alloy or 'alloy not stated'}\n")
+    if line.corrections:
+        out.append(f"{line.corrections[0].words}\n")
     axes = zip("XYZ", (job.a_x, job.a_y, job.a_z), strict=True)
     out.append(f"contraction, of the casting: {'  '.join(f'{axis} {MM.percent(a, 2)}' for axis, a in axes)}\n")
     out.append(f"from {job.a_source}\n", style="italic")

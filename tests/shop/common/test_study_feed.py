@@ -16,8 +16,10 @@ from inspect_tui.model.measuring import Person
 from inspect_tui.record.ask.gauges import StudyCell
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged
+from inspect_tui.shop.common import find
 from inspect_tui.shop.common import study_feed as gauge_feed
 from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.shop.jobs.jobs import revise
 from tests.conftest import TODAY, SmallShop
 
 STUDY = GaugeStudy(instrument_of_id=b"i" * 16, title="G1", trials=3, seed=1)
@@ -91,11 +93,19 @@ def test_readings_that_never_differ_give_a_repeatability_of_zero() -> None:
 
 
 # ------------------------------------------------------------------------------ in the record and at the Bench
-def measured(shop: SmallShop, quantity: str | None, people: tuple[Person, ...] = (), title: str = "G1") -> GaugeStudy:
+def measured(
+    shop: SmallShop, quantity: str | None, people: tuple[Person, ...] = (), title: str = "G1", **of: bytes
+) -> GaugeStudy:
     """A complete study of the caliper in the record: scatter 0.03, of AB 0.008."""
     people = people or (shop.ab, shop.record.people()[-1])
     study = GaugeStudy(
-        id=shop.record.new_id(), instrument_of_id=shop.caliper.of_id, title=title, quantity=quantity, trials=3, seed=1
+        id=shop.record.new_id(),
+        instrument_of_id=shop.caliper.of_id,
+        title=title,
+        quantity=quantity,
+        trials=3,
+        seed=1,
+        **of,  # type: ignore[arg-type]
     )
     parts = [GaugePart(id=shop.record.new_id(), study_id=study.id, number=n, label=str(n)) for n in range(1, 11)]
     who = [GaugePerson(study_id=study.id, number=n, person_of_id=p.of_id) for n, p in enumerate(people, 1)]
@@ -143,6 +153,20 @@ def test_the_newest_study_of_the_kind_counts_and_that_of_the_feature_before_it(s
     means = gauges.line(shop.record, shop.caliper, TODAY).means
     assert [f.study.title for f in feeds] == ["new", "old"]
     assert "new" in gauge_feed.fed(means, feeds, task.feature, None).study.label
+
+
+def test_a_study_of_a_feature_speaks_for_it_in_every_later_edition_of_the_drawing(shop: SmallShop) -> None:
+    job = find.job(shop.record, "PB-12")
+    feature = next(task.feature for task in shop.bench().tasks if task.feature.balloon == "F1")
+    of_f1 = measured(shop, "width", title="of F1", feature_id=feature.id)
+    measured(shop, "width", title="newer, of its kind")
+    for rev in "BCD":
+        revise(shop.record, job, rev, [])
+    task = next(task for task in shop.bench().tasks if task.feature.balloon == "F1")
+    assert task.feature.id != feature.id != task.feature.same_as_id
+    feeds = gauge_feed.feeds(shop.record, shop.caliper)
+    means = gauges.line(shop.record, shop.caliper, TODAY).means
+    assert of_f1.title in gauge_feed.fed(means, feeds, task.feature, None).study.label
 
 
 def test_a_study_taken_at_the_gauges_is_known_at_the_open_bench_once_it_forgets(shop: SmallShop) -> None:

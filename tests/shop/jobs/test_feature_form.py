@@ -20,7 +20,7 @@ def feature(shop: SmallShop, balloon: str) -> Feature:
 
 
 def shown(shop: SmallShop, one: Feature) -> dict[str, str]:
-    cores = {core.id: core.number for core in shop.record.cores(find.job(shop.record, None).of_id)}
+    cores = feature_form.core_numbers(shop.record, find.job(shop.record, None))
     return {key: first for key, _, first in feature_form.fields_of(one, cores)}
 
 
@@ -102,6 +102,58 @@ def test_what_is_typed_over_is_taken_and_the_rest_kept(shop: SmallShop) -> None:
     assert [end.coord_mm for end in made.ends] == [20.0, 82.5]
     assert [end.coat_mm for end in made.ends] == [0.15, 0.15]
     assert made.note == "at x = 130, z = 30"
+
+
+@pytest.mark.parametrize(
+    ("typed", "size", "lower", "upper"),
+    [
+        ("±0.8", "70", 69.2, 70.8),
+        ("+0.5/-0.3", "70", 69.7, 70.5),
+        ("60..64", "61", 60.0, 64.0),
+        ("min 60", "61", 60.0, None),
+        ("H7", "90", 90.0, 90.035),  # ISO 286-2: IT7 over 80 up to 120 mm is 35 um, from memory
+        ("ISO 286 h7", "90", 89.965, 90.0),
+        ("DCTG 9", "70", 68.9, 71.1),  # ISO 8062-3: 2.2 mm over 63 up to 100, as the table has it
+    ],
+)
+def test_limits_stay_as_they_were_typed_when_the_size_changes(
+    shop: SmallShop, typed: str, size: str, lower: float, upper: float | None
+) -> None:
+    job, old = find.job(shop.record, None), feature(shop, "F1")
+    first = feature_form.read(shop.record, job, shown(shop, old) | {"limits": typed}, None, old)
+    assert isinstance(first, Feature), first
+    again = shown(shop, first)
+    assert typed.removeprefix("ISO 286 ") in again["limits"]
+    made = feature_form.read(shop.record, job, again | {"nominal": size}, None, first)
+    assert isinstance(made, Feature), made
+    assert made.lower == pytest.approx(lower, abs=1e-6) and made.upper == (
+        None if upper is None else pytest.approx(upper, abs=1e-6)
+    )
+    assert shown(shop, made)["limits"] == again["limits"]
+
+
+def test_limits_that_no_words_were_kept_of_are_shown_as_sizes(shop: SmallShop) -> None:
+    old = replace(feature(shop, "F1"), band_source="drawing")
+    assert shown(shop, old)["limits"] == "61.2..62.8"
+    assert shown(shop, replace(old, band_source="drawing ±0.5"))["limits"] == "61.2..62.8"  # no longer true
+
+
+def test_the_grade_of_a_wall_is_not_made_coarser_twice(shop: SmallShop) -> None:
+    job, old = find.job(shop.record, None), feature(shop, "F5")
+    first = feature_form.read(shop.record, job, shown(shop, old) | {"limits": "DCTG 9"}, None, old)
+    assert isinstance(first, Feature), first
+    made = feature_form.read(shop.record, job, shown(shop, first) | {"nominal": "8.5"}, None, first)
+    assert isinstance(made, Feature) and made.upper is not None and made.lower is not None
+    assert first.upper is not None and first.lower is not None
+    assert made.upper - made.lower == pytest.approx(first.upper - first.lower)
+    assert shown(shop, made)["limits"] == "ISO 8062-3 DCTG 9"
+
+
+def test_a_newer_version_of_its_core_is_no_change_of_a_feature(shop: SmallShop) -> None:
+    job, old = find.job(shop.record, None), feature(shop, "F1")
+    shop.record.revise(shop.record.cores(job.of_id)[0], name="passage, renamed")
+    made = feature_form.read(shop.record, job, shown(shop, old), None, old)
+    assert isinstance(made, Feature) and bare(made) == bare(old)
 
 
 @pytest.mark.parametrize(

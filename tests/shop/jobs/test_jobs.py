@@ -6,7 +6,10 @@ import pytest
 
 from inspect_tui.errors import JobFileError, NotFound
 from inspect_tui.frozen import replace
+from inspect_tui.model.first_article import ReportSnapshot
+from inspect_tui.model.work import Feature
 from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.bench.outcomes import Task
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import feature_form, jobfile, jobs
 from tests.conftest import JOB, SmallShop
@@ -44,6 +47,147 @@ def test_a_feature_that_is_not_on_the_drawing_cannot_be_changed(shop: SmallShop)
     with pytest.raises(JobFileError, match="F77 is not on revision A"):
         jobs.revise(shop.record, job, "B", [replace(feature, balloon="F77")])
     assert find.latest_revision(shop.record, job).rev == "A"
+
+
+def drawn(shop: SmallShop) -> dict[str, Feature]:
+    """The features of the newest edition by balloon."""
+    job = find.job(shop.record, None)
+    return {f.balloon: f for f in shop.record.features(find.latest_revision(shop.record, job).id)}
+
+
+def rows_written(shop: SmallShop) -> int:
+    return sum(last for _, last in shop.record.frontier().items())
+
+
+def read(shop: SmallShop, **readings: str) -> None:
+    bench = shop.bench()
+    for balloon, typed in readings.items():
+        bench.goto(balloon)
+        bench.take(typed)
+        bench.keep_pending(answered=True)
+
+
+def task(shop: SmallShop, balloon: str) -> Task:
+    return next(t for t in shop.bench().tasks if t.feature.balloon == balloon)
+
+
+def test_what_did_not_change_keeps_state_readings_and_what_is_expected_of_it(shop: SmallShop) -> None:
+    read(shop, F2="40.45 40.46", F3="212.1")
+    before, job = {b: task(shop, b) for b in ("F2", "F3")}, find.job(shop.record, None)
+    jobs.revise(shop.record, job, "B", [replace(drawn(shop)["F3"], nominal=212.0, lower=211.2, upper=212.8)])
+    jobs.revise(shop.record, job, "C", [])
+    after = task(shop, "F2")
+    assert (after.state, after.n, after.mean, after.s) == tuple(
+        getattr(before["F2"], name) for name in ("state", "n", "mean", "s")
+    )
+    assert after.sizes.target == before["F2"].sizes.target and after.n == 2
+    assert [r.reading.value for r in shop.bench().readings_of(after)] == [40.46, 40.45]
+    assert (task(shop, "F3").state, task(shop, "F3").n) == ("to measure", 0)
+    assert shop.bench().readings_of(task(shop, "F3")) == []
+
+
+def test_a_typing_error_is_put_right_under_the_same_letter_and_readings_are_judged_by_it(shop: SmallShop) -> None:
+    read(shop, F3="214.12", F2="40.45")
+    assert task(shop, "F3").state == "does not conform"
+    job, f2 = find.job(shop.record, None), task(shop, "F2")
+    right = replace(drawn(shop)["F3"], nominal=212.0, lower=211.2, upper=212.8)
+    made = jobs.correct(shop.record, job, [right], " 212 read as 210 ", by=shop.ab)
+    revisions = shop.record.revisions(job.of_id)
+    assert [r.rev for r in revisions] == ["A", "A"]
+    assert (made.corrects_id, made.why) == (revisions[0].id, "212 read as 210")
+    f3 = task(shop, "F3")
+    assert (f3.state, f3.n, f3.sizes.target) == ("conforms", 1, pytest.approx(212.0 * 1.01))
+    assert (task(shop, "F2").state, task(shop, "F2").n, task(shop, "F2").sizes.target) == (
+        f2.state,
+        f2.n,
+        f2.sizes.target,
+    )
+    jobs.revise(shop.record, job, "B", [])  # and it goes on into the next revision
+    assert (task(shop, "F3").state, task(shop, "F3").n) == ("conforms", 1)
+    new = shop.record.revisions(job.of_id)[-1]
+    assert (new.corrects_id, new.why) == (None, None)
+    assert shop.record.verify().ok
+
+
+@pytest.mark.parametrize(
+    ("changes", "why", "sentence"),
+    [({"nominal": 63.0}, "  ", "what was typed wrong"), ({}, "no reason", "Nothing is another")],
+)
+def test_what_is_no_correction_is_refused_and_nothing_is_written(
+    shop: SmallShop, changes: dict[str, float], why: str, sentence: str
+) -> None:
+    before = rows_written(shop)
+    with pytest.raises(JobFileError, match=sentence):
+        jobs.correct(shop.record, find.job(shop.record, None), [replace(drawn(shop)["F1"], **changes)], why)
+    assert rows_written(shop) == before
+
+
+def test_a_change_is_asked_about_once_it_was_read_and_not_before(shop: SmallShop) -> None:
+    job, old = find.job(shop.record, None), drawn(shop)["F2"]
+    before = rows_written(shop)
+    assert jobs.change(shop.record, job, replace(old), old, "", "") is None
+    assert jobs.change(shop.record, job, replace(old), old, "B", "a reason") is None
+    assert rows_written(shop) == before
+    made = jobs.change(shop.record, job, replace(old, nominal=41.0), old, "", "")
+    assert made is not None and made.rev == "A" and made.why
+    read(shop, F2="41.4")
+    old = drawn(shop)["F2"]
+    before = rows_written(shop)
+    with pytest.raises(JobFileError, match=r"F2 was read .* such as B.*say why"):
+        jobs.change(shop.record, job, replace(old, nominal=42.0), old, " ", "")
+    assert rows_written(shop) == before
+    assert jobs.change(shop.record, job, replace(old, nominal=42.0), old, "", "42 read as 41").rev == "A"  # type: ignore[union-attr]
+    old = drawn(shop)["F2"]
+    made = jobs.change(shop.record, job, replace(old, nominal=43.0), old, "B", "a wish of the customer")
+    assert made is not None and (made.rev, made.why, made.corrects_id) == ("B", "a wish of the customer", None)
+
+
+def test_a_paper_that_was_given_out_is_asked_about_too(shop: SmallShop) -> None:
+    job, f4 = find.job(shop.record, None), drawn(shop)["F4"]
+    assert not jobs.was_read(shop.record, job, f4)
+    shop.record.add(
+        ReportSnapshot(
+            paper="first_article",
+            job_of_id=job.of_id,
+            frontier="{}",
+            rules="proof95",
+            program="1",
+            tables_sha256="0" * 64,
+            output_sha256="0" * 64,
+            output="x",
+        )
+    )
+    assert jobs.was_read(shop.record, job, f4)
+
+
+def test_a_size_on_a_tool_is_carried_over_as_it_was_and_laid_out_anew_where_it_changed(shop: SmallShop) -> None:
+    job = find.job(shop.record, None)
+    tool = find.subject(shop.record, job, "stick 1").tool
+    assert tool is not None
+    on = {f.id: f for f in drawn(shop).values()}
+    for size in shop.record.tool_features(tool.of_id):
+        if on[size.feature_id].balloon in ("F2", "F3", "P1"):
+            steps = tuple(replace(step, id=b"", tool_feature_id=b"", source="by hand") for step in size.steps)
+            shop.record.revise(size, steps=steps, lower=1.0, upper=2.0, band_source="agreed")
+    changed = [
+        replace(drawn(shop)["F2"], upper=40.9),
+        replace(drawn(shop)["F3"], nominal=212.0, lower=211.2, upper=212.8),
+    ]
+    jobs.revise(shop.record, job, "B", changed)
+    now = {t.feature.balloon: t.sizes.tool_feature for t in shop.bench().tasks}
+    assert now["P1"] and now["F2"] and now["F3"]
+    assert (now["P1"].lower, now["P1"].upper, now["P1"].band_source) == (1.0, 2.0, "agreed")
+    assert {step.source for step in now["F2"].steps} == {"by hand"} and now["F2"].upper is None
+    assert "by hand" not in {step.source for step in now["F3"].steps} and now["F3"].upper is None
+
+
+def test_a_size_that_another_tool_makes_from_now_on_goes_there(shop: SmallShop) -> None:
+    job, f4 = find.job(shop.record, None), drawn(shop)["F4"]
+    core = shop.record.cores(job.of_id)[0]
+    ends = tuple(replace(end, half=None, core_id=core.id) for end in f4.ends)
+    jobs.correct(shop.record, job, [replace(f4, ends=ends)], "made by the core")
+    assert "F4" in [t.feature.balloon for t in shop.bench().tasks]
+    assert "F4" not in [t.feature.balloon for t in shop.bench("drag pattern").tasks]
 
 
 def test_a_new_tool_gets_every_feature_it_makes(shop: SmallShop) -> None:

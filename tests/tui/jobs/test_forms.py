@@ -84,23 +84,57 @@ def test_a_feature_shows_what_the_handbook_says_of_stock_until_some_is_typed(sho
     run(shop, script)
 
 
-def test_a_changed_feature_begins_a_new_revision(shop: SmallShop) -> None:
+async def change_f1(pilot: Pilot[int], app: InspectApp, values: dict[str, str]) -> None:
+    await pilot.press("e")
+    await pilot.pause()
+    await pilot.press(*"F1 ", "enter")
+    await pilot.pause()
+    await pilot.pause()
+    await fill(pilot, app, values)
+    await pilot.press("ctrl+s")
+    await pilot.pause()
+
+
+def revisions(shop: SmallShop) -> list[str]:
+    return [r.rev for r in shop.record.revisions(find.job(shop.record, "PB-12").of_id)]
+
+
+def test_a_feature_that_was_read_is_changed_by_a_new_revision_or_a_reason(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("59.60")
+
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        await pilot.press("e")
-        await pilot.pause()
-        await pilot.press(*"F1 ", "enter")
-        await pilot.pause()
-        await pilot.pause()
-        assert app.screen.query_one("#field-rev", Input).value == "B"
-        await fill(pilot, app, {"nominal": "63", "limits": "±0.5"})
+        await change_f1(pilot, app, {"nominal": "63"})
+        assert "F1 was read" in text_of(app, "#wrong")  # and what was typed is still there
+        assert app.screen.query_one("#field-nominal", Input).value == "63"
+        assert revisions(shop) == ["A"]
+        await fill(pilot, app, {"why": "63 read as 62"})
         await pilot.press("ctrl+s")
         await pilot.pause()
+        assert "F1 put right on revision A" in text_of(app, "#say")
+        about = " ".join(text_of(app, "#about").split())
+        assert "rev A" in about and "by AB: 63 read as 62" in about
+        await change_f1(pilot, app, {"nominal": "64", "rev": "B"})
         assert "Revision B" in text_of(app, "#say")
 
     run(shop, script)
-    bench = shop.bench()
-    bench.goto("F1")
-    assert bench.task and bench.task.feature.nominal == 63.0
+    assert revisions(shop) == ["A", "A", "B"]
+    made = shop.record.revisions(find.job(shop.record, "PB-12").of_id)
+    assert (made[1].corrects_id, made[1].why) == (made[0].id, "63 read as 62")
+
+
+def test_a_feature_that_nobody_changed_is_not_written(shop: SmallShop) -> None:
+    written = shop.record.frontier()
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await change_f1(pilot, app, {})
+        assert "F1 is as it was" in text_of(app, "#say")
+        await change_f1(pilot, app, {"rev": "B", "why": "nothing"})
+        assert "F1 is as it was" in text_of(app, "#say")
+
+    run(shop, script)
+    assert shop.record.frontier() == written
 
 
 def test_a_job_is_changed_and_what_is_open_follows_its_rule(shop: SmallShop) -> None:

@@ -11,10 +11,10 @@ from inspect_tui.metrology.typed.show import MM, Style, day_of, moment
 from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Instrument, Person, Setup
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job
+from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job, ToolFeature
 from inspect_tui.record.ask.first_article import SamplingReading
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.common import find
+from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.common.drawing_notes import is_sectioned
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
@@ -48,6 +48,7 @@ class Sampling:
         self.style = style
         self.castings = round_.castings
         self._roots: dict[Id, Id] = {}
+        self._lines: lineage.Lines | None = None  # None while the drawing has one edition
         self._features: dict[Id, Feature] = {}
         self._setups: dict[Id, Setup] = {}
         self._sizes: dict[Id, Sizes] = {}
@@ -73,6 +74,8 @@ class Sampling:
         """Read everything again: job, drawing, instruments and people, readings, re-alignments and reasons."""
         self.job = self.record.job(self.job.of_id)
         self._rows = {row.id: row for row in self.record.revised_features(self.job.of_id)}
+        revised = any(row.same_as_id for row in self._rows.values())
+        self._lines = lineage.of_job(self.record, self.job) if revised else None
         self._cores = {core.of_id: core for core in self.record.cores(self.job.of_id)}
         self._core_of: dict[Id, Core] = {core.id: core for core in self._cores.values()}
         self.gauges = GaugesThen(self.record)
@@ -104,15 +107,22 @@ class Sampling:
         if not all(self.gauges.knows(setup) for setup in new.values()):
             self.gauges.reload()  # somebody or something came meanwhile
         for reading in taken:
-            self._taken.setdefault(reading.item_id, {}).setdefault(self.root(reading.feature_id), []).append(reading)
+            self._taken.setdefault(reading.item_id, {}).setdefault(self._size(reading.feature_id), []).append(reading)
 
     def _revision_of(self, taken: Sequence[SamplingReading]) -> DrawingRevision:
-        """The newest revision that a reading of this round names; the newest of all before anything is measured."""
+        """The newest revision that a reading of this round names; the newest of all before anything is measured.
+
+        Where its typing errors were put right, the edition that did so.
+        """
         revisions = self.record.revisions(self.job.of_id)
         if not revisions:
             raise NotFound(f"Job {self.job.number} has no drawing yet: add features first.")
         named = {self._rows[reading.feature_id].revision_id for reading in taken if reading.feature_id in self._rows}
-        return [revision for revision in revisions if revision.id in named or not named][-1]
+        newest = [revision for revision in revisions if revision.id in named or not named][-1]
+        for revision in revisions:
+            if revision.corrects_id == newest.id:
+                newest = revision
+        return newest
 
     def _after_reading(self) -> None:
         self._forget()
@@ -123,7 +133,7 @@ class Sampling:
 
     def _find_cut_up(self) -> None:
         cut = {self.root(f.id) for f in self.features if is_sectioned(f)}
-        self.cut_up = {item for item, taken in self._taken.items() if not cut.isdisjoint(taken)}
+        self.cut_up = {item for item, taken in self._taken.items() if not cut.isdisjoint(map(self.root, taken))}
 
     def refresh_casting(self, item: Item) -> None:
         """Read one casting again, after something was logged on it."""
@@ -131,7 +141,8 @@ class Sampling:
         taken = self.record.taken([item.id])
         self._keep(taken)
         after = self._taken.get(item.id, {})
-        self._forget(item.id, {root for root in {*before, *after} if before.get(root) != after.get(root)})
+        moved = [size for size in {*before, *after} if before.get(size) != after.get(size)]
+        self._forget(item.id, {self.root(size) for size in moved})
         was = item.id in self.cut_up
         self._find_cut_up()
         if (item.id in self.cut_up) != was:  # what is said of the other castings changes with it
@@ -171,6 +182,10 @@ class Sampling:
             row = self._rows[row.same_as_id]
         return row.id if row else feature_id
 
+    def _size(self, feature_id: Id) -> Id:
+        """The oldest row that asks for the same size: readings of another one do not count for it."""
+        return self._lines.first(feature_id) if self._lines is not None else feature_id
+
     def line_of(self, feature: Feature) -> set[Id]:
         """Every row of a feature over all revisions."""
         root = self.root(feature.id)
@@ -188,7 +203,7 @@ class Sampling:
 
     def taken(self, feature: Feature, item: Item) -> list[SamplingReading]:
         """The readings that count of one cell, oldest first."""
-        return self._taken.get(item.id, {}).get(self.root(feature.id), [])
+        return self._taken.get(item.id, {}).get(self._size(feature.id), [])
 
     @property
     def anything(self) -> bool:
@@ -207,10 +222,16 @@ class Sampling:
         return self._setups[setup_id]
 
     def own_feature(self, feature_id: Id) -> Feature:
-        """The very row that a reading names: it is judged by its own limits."""
+        """The very row that a reading names, its typing errors put right: it is judged by its own limits."""
+        if self._lines is not None:
+            feature_id = self._lines.put_right(feature_id)
         if feature_id not in self._features:
             self._features[feature_id] = self.record.feature(feature_id)
         return self._features[feature_id]
+
+    def versions(self, versions: Sequence[ToolFeature]) -> list[ToolFeature]:
+        """Versions of tools' features with the steps of their sizes as these were put right."""
+        return list(self._lines.versions(versions).values()) if self._lines is not None else list(versions)
 
     def sizes(self, feature: Feature) -> Sizes:
         """As-cast size and limits."""
@@ -229,7 +250,7 @@ class Sampling:
 
     # ---------------------------------------------------------------- one cell
     def cell(self, feature: Feature, item: Item) -> Cell:
-        """One feature on one casting, judged by the limits of the feature that its readings name."""
+        """One feature on one casting, judged by this round's drawing: all its readings are of the size wanted there."""
         root, cells = self.root(feature.id), self._cells.setdefault(item.id, {})
         cell = cells.get(root)
         if cell is None:
@@ -262,7 +283,7 @@ class Sampling:
 
     def _judged(self, feature: Feature, item: Item, readings: list[SamplingReading]) -> Cell:
         last = readings[-1]
-        own = self.own_feature(last.feature_id)
+        own = self._root.get(self.root(feature.id), feature)
         size, setup = self.sizes(own), self._setups[last.setup_id]
         day = day_of(last.at_us, last.tz_min)
         means = self.gauges.fed(setup, day, own)

@@ -105,7 +105,7 @@ class ToolLog:
         root = self.sampling.root
         versions: dict[Id, list[ToolFeature]] = {}
         by_id: dict[Id, ToolFeature] = {}
-        for version in self.sampling.record.tool_features(tool.of_id, old=True):
+        for version in self.sampling.versions(self.sampling.record.tool_features(tool.of_id, old=True)):
             versions.setdefault(root(version.feature_id), []).append(version)
             by_id[version.id] = version
         readings: dict[Id, list[OnTool]] = {}

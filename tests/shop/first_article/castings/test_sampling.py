@@ -7,10 +7,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import replace
+from inspect_tui.model.work import Feature
 from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.article import assemble
 from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.jobs import jobs
 from tests.conftest import small_shop
 from tests.shop.first_article.castings.test_doubts import (
     GOOD,
@@ -38,6 +42,47 @@ def test_a_slip_decides_nothing_and_the_rest_of_its_feature_does(bench: Bench) -
     assert article.answer == "in question"
     assert dict(article.counts)["in question"] == 1
     assert "does not conform" not in dict(article.counts)
+
+
+def f3(bench: Bench) -> Feature:
+    job = bench.sampling.job
+    return next(
+        f for f in bench.shop.record.features(find.latest_revision(bench.shop.record, job).id) if f.balloon == "F3"
+    )
+
+
+def test_a_typing_error_that_was_put_right_is_what_a_round_is_judged_by(bench: Bench) -> None:
+    bench.fill()
+    before = {b: bench.cell(b, "C1") for b in ("F3", "F4", "F5")}
+    right = replace(f3(bench), nominal=211.0, lower=210.2, upper=211.8)
+    jobs.correct(bench.shop.record, bench.sampling.job, [right], "211 read as 210")
+    bench.sampling.reload()
+    assert bench.sampling.revision.rev == "A" and bench.sampling.revision.corrects_id is not None
+    assert bench.cell("F3", "C1").answer == "does not conform"
+    assert bench.cell("F3", "C1").value == before["F3"].value
+    assert {b: bench.cell(b, "C1") for b in ("F4", "F5")} == {b: before[b] for b in ("F4", "F5")}
+
+
+def test_readings_of_a_size_that_the_drawing_changed_do_not_count_for_the_new_one(bench: Bench) -> None:
+    bench.fill(but=(("F4", "C1"),))
+    jobs.revise(
+        bench.shop.record, bench.sampling.job, "B", [replace(f3(bench), nominal=212.0, lower=211.2, upper=212.8)]
+    )
+    bench.sampling.reload()
+    assert bench.sampling.revision.rev == "A"  # nothing of this round was read on B yet
+    assert bench.cell("F3", "C1").answer == "conforms"
+    bench.sampling.revision = find.latest_revision(bench.shop.record, bench.sampling.job)
+    bench.sampling.features = bench.shop.record.features(bench.sampling.revision.id)
+    bench.log("F4", "C1", 243.1)
+    bench.sampling.reload()
+    assert bench.sampling.revision.rev == "B"
+    assert bench.cell("F3", "C1").answer == "to measure" and bench.sampling.taken(*bench.where("F3", "C1")) == []
+    assert (
+        bench.sampling.is_open(*bench.where("F3", "C1")) and bench.sampling.usual(bench.sampling.feature("F3")) is None
+    )
+    assert {bench.cell("F4", serial).answer for serial in bench.serials} == {"conforms"}
+    bench.log("F3", "C1", 212.1)
+    assert (bench.cell("F3", "C1").answer, bench.cell("F3", "C1").n) == ("conforms", 1)
 
 
 def test_one_bad_casting_outweighs_a_reading_in_question(bench: Bench) -> None:
