@@ -12,8 +12,9 @@ from math import inf, isfinite, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import NamedTuple, frozen, frozen_by_name
+from inspect_tui.frozen import NamedTuple, frozen, frozen_by_name, replace
 from inspect_tui.metrology.gauges.everyday import HUBER, MEDIAN_OF_NORMAL
+from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.typed.words import called
 from inspect_tui.model.words import Estimate
@@ -350,8 +351,7 @@ def _offset(net: _Net, j: int, named: Sequence[int], looked: int, level: float, 
                 or_else.append(table.parties[i])
     with_it = tuple(table.parties[i] for i, s in kin if i != at and s == sign)
     against_it = tuple(table.parties[i] for i, s in kin if i != at and s != sign)
-    count = f"{readings} readings of {sizes} sizes on {days} days"
-    return Offset(
+    offset = Offset(
         party=party,
         estimate=Estimate(b, u),
         dof=dof,
@@ -366,34 +366,32 @@ def _offset(net: _Net, j: int, named: Sequence[int], looked: int, level: float, 
         with_it=with_it,
         against_it=against_it,
         or_else=tuple(or_else),
-        sentence=_sentence(party, b, half, stands, count, with_it, against_it, or_else, style),
+        sentence="",
     )
+    return replace(offset, sentence=said(offset, style))
 
 
-def _sentence(
-    party: Party,
-    b: float,
-    half: float,
-    stands: bool,
-    count: str,
-    with_it: Sequence[Party],
-    against_it: Sequence[Party],
-    or_else: Sequence[Party],
-    style: Style,
-) -> str:
-    who, others = party.said, " and ".join(other.said for other in against_it) or "the others"
-    low, high = (style.significant(mm, 3, unit=False, signed=True) for mm in (b - half, b + half))
-    if half == inf:
-        return f"{who}: {count} are too few to tell an offset"
-    if not stands:
-        return f"no offset of {who} is shown ({low} to {high}, {count})"
-    say = f"{who} reads {style.significant(abs(b), 3, unit=False)} {'higher' if b > 0 else 'lower'} than {others} "
-    say += f"({low} to {high}, {count})"
-    if with_it:
-        together = " and ".join(other.said for other in with_it)
+def said(offset: Offset, style: Style = MM, *, short: bool = False) -> str:
+    """An offset in one sentence, which blames nobody; `short` leaves the interval and the counts out."""
+    party, b = offset.party, offset.estimate.value
+    who, others = party.said, " and ".join(other.said for other in offset.against_it) or "the others"
+    count = f"{show.count(offset.readings, 'reading')} on {show.count(offset.days, 'day')}"
+    over = show.count(offset.sizes, "size")
+    if not isfinite(offset.lower):
+        return f"{who}: {count} of {over} are too few to tell an offset"
+    low, high = (style.significant(mm, 2, unit=False, signed=True) for mm in (offset.lower, offset.upper))
+    if not offset.stands_out:
+        return f"no offset of {who} is shown ({low} to {high}, {count} of {over})"
+    way = ("more", "less") if party.kind == "person" else ("higher", "lower")
+    amount = style.significant(abs(b), 2, unit=False)
+    say = f"{who} reads {amount} {way[0] if b > 0 else way[1]} than {others}, over {over}"
+    if not short:
+        say += f" ({low} to {high}, {count})"
+    if offset.with_it:
+        together = " and ".join(other.said for other in offset.with_it)
         say += f"; {together} was always there with {who}, so it may be either"
-    if against_it:
+    if offset.against_it:
         say += "; one was in use when the other was not, so either may be the one that is off"
-    if or_else:
-        say += f"; {' or '.join(other.said for other in or_else)} would explain it nearly as well"
+    if offset.or_else:
+        say += f"; {' or '.join(other.said for other in offset.or_else)} would explain it nearly as well"
     return say

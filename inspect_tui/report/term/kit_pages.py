@@ -225,8 +225,8 @@ def about_order(check: KitCheck, width: int, chosen: str, style: Style = MM) -> 
 # ------------------------------------------------------------------------------ walls and passages
 def wall_rows(check: KitCheck, width: int, style: Style = MM) -> list[ListRow]:
     """Walls first, weakest first; then places; then what has no loop."""
-    order = {"does not hold": 0, "may not hold": 1, "holds": 2, "no limits": 3}
-    walls = sorted(check.walls, key=lambda w: (not w.wall, order[w.state], w.p_holds))
+    order = [WallState.FAILS, WallState.MAY_FAIL, WallState.HOLDS, WallState.NO_LIMITS]
+    walls = sorted(check.walls, key=lambda w: (not w.wall, order.index(w.state), w.p_holds))
     rows = []
     for wall in walls:
         chance = "" if wall.state is WallState.NO_LIMITS else f"  {style.chance(wall.p_holds)}"

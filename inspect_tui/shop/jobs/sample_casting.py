@@ -124,7 +124,7 @@ def sizes(record: Reader, job: Job, system: str | None = None, style: Style = MM
         faces = faces_touched.u_rough(feature, castings[0])
         u = reading_u([v for values in by_casting.values() for v in values], *certified[feature_id], 0.01, faces)
         marked = mark_of(record, feature)
-        means_of.append(_SampleRead(feature, marked, n, len(means), mean, s, u))
+        means_of.append(_SampleRead(feature=feature, mark=marked, n=n, castings=len(means), mean=mean, s=s, u=u))
     lengths = [r for r in means_of if r.feature.quantity not in ("angle", "attribute", "temperature") and r.mean > 0]
     plain = [r for r in lengths if r.mark != "worn"] or lengths
     chosen, p = "mm", 1.0

@@ -12,7 +12,7 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Tool
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine, Side
-from inspect_tui.shop.kit.walls import HOLDS, NoLoop, WallLine
+from inspect_tui.shop.kit.walls import HOLDS, NoLoop, WallLine, WallState
 
 STATES = ("not made", "stick begun", "stick measured", "box begun", "box measured", "fits proven", "shipped")
 STALE = 0.5  # risk of a size whose tool was noted as changed after it was read: a judgement
@@ -197,7 +197,7 @@ def next_readings(facts: KitFacts, lines: tuple[FitLine, ...], walls: list[WallL
             text = f"read {balloon} on {tool.label}: {why}"
             offered[tool.label, balloon] = Next(tool.label, balloon, score, text)
 
-    weak = [w for w in walls if w.wall and w.p_holds < HOLDS and w.state != "no limits"]
+    weak = [w for w in walls if w.wall and w.p_holds < HOLDS and w.state is not WallState.NO_LIMITS]
     hangs: dict[str, tuple[float, str]] = {}  # fit -> how much of a weak wall's doubt it is, and which wall
     for wall in weak:
         for who, part in wall.shares:
