@@ -60,7 +60,7 @@ def arguments(parser: ArgumentParser) -> None:
         "trace",
         "a bias traced back over earlier readings",
         "Judges every reading of those days again with the bias taken off and lists the verdicts that change. Without "
-        "--bias it says what checks and certificates show. Nothing is written unless --confirm says why.",
+        "--bias it says what checks, certificates and everyday readings show. Nothing is written unless --confirm says why.",
     )
     trace.add_argument("label", metavar="INSTRUMENT")
     trace.add_argument("--bias", metavar="MM", help="reading less truth, such as +0.05")

@@ -14,6 +14,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common import study_feed as gauge_feed
 from inspect_tui.shop.gauges import findings as gauge_findings
 from inspect_tui.shop.gauges import instruments as gauges
+from inspect_tui.shop.gauges import pooled as gauge_pooled
 from inspect_tui.shop.gauges import results as gauge_results
 from inspect_tui.shop.gauges import routine as gauge_routine
 from inspect_tui.shop.gauges import trace as gauge_trace
@@ -61,6 +62,15 @@ def test_p15_from_alternate_lots_without_a_check_piece(record: Record) -> None:
     assert abs(lots.estimate.value - 0.05) <= 0.01
 
 
+def test_p15_from_all_sizes_of_tools_and_castings_at_once(record: Record) -> None:
+    (found,) = gauge_pooled.current(record).named
+    assert found.offset.party.name == "caliper 2 (CAL2) until 2024-10-28"
+    assert found.offset.estimate.value == pytest.approx(0.05, abs=0.01)  # accepted: 0.05 +- 0.01
+    assert found.offset.lower < 0.05 < found.offset.upper and found.offset.sizes > 20
+    (told,) = gauge_findings.from_pooled(record, instrument(record, "CAL2"), (), ())
+    assert (told.from_on, told.to_on, told.found_from) == ("0001-01-01", "2024-10-28", "everyday readings")
+
+
 def test_p16_from_the_gauge_study(record: Record) -> None:
     study = next(s for s in record.gauge_studies() if s.title == STUDY_TITLE)
     found = gauge_results.evaluate(record, study).crossed
@@ -100,6 +110,7 @@ def test_without_the_plants_nothing_is_named(tmp_path: Path) -> None:
         assert found is not None and not [s for s in found.spreads if s.stands_out]
         routine = gauge_routine.routine(clean, find.job(clean, None))
         assert not [s for s in routine.spreads if s.stands_out and s.s and s.s > 0.06]
+        assert gauge_pooled.look(clean).named == ()
 
 
 def test_the_arm_is_overdue_and_says_so(record: Record) -> None:

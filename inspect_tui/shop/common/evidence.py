@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from typing import Protocol, TypeVar
 
     from inspect_tui.record.ask.kit import ItemReading, ToolReading
-    from inspect_tui.record.ask.readings import KeptSummary
+    from inspect_tui.record.ask.readings import KeptSummary, WalkedReading
     from inspect_tui.record.read import Reader
 
     R = TypeVar("R", ItemReading, ToolReading)
@@ -215,7 +215,10 @@ class Evidence:
         """
         if not rows.anything_to_put_right(self._reader):
             return {}
-        to_do = rows.to_put_right(self._reader, feature_ids)
+        return self.corrections_of(rows.to_put_right(self._reader, feature_ids))
+
+    def corrections_of(self, to_do: Sequence[rows.ToPutRight]) -> dict[Id, Correction]:
+        """The same of these readings; only what moves a reading is in the answer."""
         setups = self.setups({row.setup_id for row in to_do})
         made: dict[Id, Correction] = {}
         for row in to_do:
@@ -241,25 +244,30 @@ class Evidence:
         return put_right
 
     def summary(
-        self, feature_ids: Sequence[Id], kept: KeptSummary, tool_of_id: Id | None = None, item_id: Id | None = None
+        self, kept: KeptSummary, walked: Sequence[WalkedReading], feature: Feature, piece: Item | Tool | None
     ) -> KeptSummary:
-        """The running summary of a size on one piece as it is computed with; `kept` is that of the readings as read."""
-        made = self.corrections(feature_ids)
-        if not made:
+        """The running summary of a size on one piece as it is computed with; `kept` is that of the readings as read.
+
+        `walked` are its newest readings. Where there are more, mean and scatter are those of the newest: what a size
+        was lately says what it will be read as next, and how many there were before costs nothing.
+        """
+        turns = self._turned(piece.id) if isinstance(piece, Item) else ()
+        setups = self.setups(reading.setup_id for reading in walked)
+        moved = {id_ for id_, setup in setups.items() if turns or setup.work_c is not None or self.gauges.biased(setup)}
+        if not moved:
             return kept
-        counted = rows.that_count(self._reader, feature_ids, tool_of_id, item_id)
-        values = [made.get(id_, NOTHING).of(value) for id_, value in counted]
-        if not values:
-            return kept
+        at = rows.measured_at(self._reader, [reading.id for reading in walked if reading.setup_id in moved])
+        values = []
+        for reading in walked:
+            how = NOTHING
+            if reading.id in at:
+                how = self.correction(setups[reading.setup_id], day_of(*at[reading.id]), feature, piece, turns)
+            values.append(how.of(reading.value))
         mean = fsum(values) / len(values)
-        return kept._replace(
-            n=len(values),
-            mean=mean,
-            m2=fsum((value - mean) ** 2 for value in values),
-            min=min(values),
-            max=max(values),
-            last_value=values[-1],
-        )
+        m2 = fsum((value - mean) ** 2 for value in values)
+        if kept.n > len(values) > 1:
+            m2 *= (kept.n - 1) / (len(values) - 1)
+        return kept._replace(mean=mean, m2=m2, min=min(values), max=max(values), last_value=values[0])
 
     def _feature(self, feature_id: Id) -> Feature:
         if feature_id not in self._features:

@@ -1,9 +1,9 @@
-"""Biases that came to light: what checks, certificates and bias studies show, and since when each may have held."""
+"""Biases that came to light: what checks, certificates, bias studies and everyday readings show, and since when."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import date, timedelta
 from math import sqrt
 
 from inspect_tui.frozen import frozen_by_name
@@ -16,6 +16,7 @@ from inspect_tui.record.ask.gauges import LoggedCheck
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common import judging
 from inspect_tui.shop.common.trusted import Piece, allowed_mm
+from inspect_tui.shop.gauges import pooled
 from inspect_tui.shop.gauges.checks import judge, within
 from inspect_tui.shop.gauges.instruments import read_length
 
@@ -38,15 +39,18 @@ class BiasFinding:
 
 
 def findings(record: Reader, instrument: Instrument, today: str | None = None) -> list[BiasFinding]:
-    """Biases that checks and certificates show, the newest first; those already recorded are left out."""
+    """Biases that checks, certificates and everyday readings show, the newest first; what is recorded is left out."""
     today = today or date.today().isoformat()
     calibrations = [c for c in record.calibrations(instrument.of_id) if c.done_on <= today]
     checks = record.gauge_checks(instrument.of_id)
     known = record.biases(instrument.of_id)
     shown = from_checks(instrument, calibrations, checks) + from_certificates(instrument, calibrations, checks)
     shown += from_studies(record, instrument, calibrations, checks)
-    shown = [f for f in shown if not any(same_as(f, b) for b in known)]
-    return sorted(_without_doubles(shown), key=lambda f: f.from_on, reverse=True)
+    certain = _without_doubles(shown)  # against a reference; everyday readings only tell one gauge from the others
+    certain += [
+        f for f in from_pooled(record, instrument, calibrations, checks) if not any(_alike(f, c) for c in certain)
+    ]
+    return sorted((f for f in certain if not any(same_as(f, b) for b in known)), key=lambda f: f.from_on, reverse=True)
 
 
 def from_certificates(
@@ -191,6 +195,34 @@ def from_studies(
     return shown
 
 
+def from_pooled(
+    record: Reader, instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck]
+) -> list[BiasFinding]:
+    """How much more or less than the others it reads, over all sizes of tools and castings."""
+    shown = []
+    for found in pooled.current(record).of(instrument):
+        bias, adjusted = found.offset.estimate, found.hand.after
+        since, why = last_good(instrument, calibrations, checks, found.first_day, bias.value)
+        if adjusted is not None and since <= adjusted:
+            since, why = day_after(adjusted), f"it was adjusted on {adjusted}"
+        shown.append(
+            BiasFinding(
+                bias=bias.value,
+                u=bias.u,
+                from_on=since,
+                to_on=found.hand.until,
+                why=f"{found.said()}; {why}",
+                found_from="everyday readings",
+            )
+        )
+    return shown
+
+
+def day_after(day: str) -> str:
+    """The next day, ISO dates."""
+    return (date.fromisoformat(day) + timedelta(days=1)).isoformat()
+
+
 def last_good(
     instrument: Instrument, calibrations: Sequence[Calibration], checks: Sequence[LoggedCheck], before: str, bias: float
 ) -> tuple[str, str]:
@@ -261,12 +293,16 @@ def _without_doubles(shown: list[BiasFinding]) -> list[BiasFinding]:
     """A certificate and the checks often show the same bias: the one that is known better stays."""
     kept: list[BiasFinding] = []
     for finding in sorted(shown, key=lambda f: f.u):
-        if not any(
-            finding.from_on < (k.to_on or "9999")
-            and k.from_on < (finding.to_on or "9999")
-            and finding.bias * k.bias > 0
-            and abs(finding.bias - k.bias) <= max(3.0 * sqrt(finding.u**2 + k.u**2), 0.005)
-            for k in kept
-        ):
+        if not any(_alike(finding, k) for k in kept):
             kept.append(finding)
     return kept
+
+
+def _alike(finding: BiasFinding, other: BiasFinding) -> bool:
+    """Whether two findings may be of one bias: overlapping days, the same sign, amounts that agree."""
+    return (
+        finding.from_on < (other.to_on or "9999")
+        and other.from_on < (finding.to_on or "9999")
+        and finding.bias * other.bias > 0
+        and abs(finding.bias - other.bias) <= max(3.0 * sqrt(finding.u**2 + other.u**2), 0.005)
+    )

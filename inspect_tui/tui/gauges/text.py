@@ -189,7 +189,7 @@ def bias(
     """One finding with the verdicts that it changes, and how to confirm it."""
     out = Text()
     if not findings:
-        out.append("Checks and certificates show no bias that is not on record already.\n")
+        out.append("Checks, certificates and everyday readings show no bias that is not on record already.\n")
         out.append("t types one that came to light otherwise.\n", style="dim")
         return out
     f, own = findings[at], _own(line, written)
