@@ -40,7 +40,7 @@ def test_a_tool_is_as_rough_as_its_material_and_an_unknown_one_says_nothing() ->
     assert faces_touched.rough(WIDTH, replace(STICK, material="not stated")) == ()
     assert faces_touched.rough(WIDTH, None) == ()
     (core,) = faces_touched.rough(WIDTH, replace(CASTING, kind="core"))
-    assert core.u > line.u
+    assert core.u == pytest.approx(sqrt(2) * roughness.of_surface(roughness.SAND_CORE).u_mm)
 
 
 def test_a_caliper_on_an_as_cast_face(shop: SmallShop) -> None:

@@ -276,3 +276,18 @@ def test_a_long_record_is_not_held_in_memory(shop: SmallShop, monkeypatch: pytes
     short = peak()
     grow(3500)
     assert peak() < 1.3 * short
+
+
+def test_repeats_that_disagree_are_in_question_in_every_row_until_somebody_kept_them(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("59.60 59.95")
+    bench.keep_pending()
+    rows = exported(shop.path)
+    assert {row["verdict"] for row in rows} == {"in question"}
+    assert {row["p_conform"] for row in rows} == {None}
+    assert all("59.60 and 59.95 lie 0.35 mm apart" in row["in_question"] for row in rows)
+    bench.goto("F1")
+    bench.take("59.60 59.95")
+    bench.take("")
+    assert {row["in_question"] for row in exported(shop.path)[2:]} == {None}

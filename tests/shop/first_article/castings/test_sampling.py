@@ -8,10 +8,12 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
+from inspect_tui.model.measuring import Supersede
 from inspect_tui.model.work import Feature
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
-from inspect_tui.shop.first_article.article import assemble
+from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.first_article.article import assemble, overall
 from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.jobs import jobs
@@ -209,3 +211,29 @@ def test_a_suggestion_is_taken_in_place_of_the_reading(record: Record) -> None:
     assert cell.answer == "conforms"
     with pytest.raises(DataError, match="nothing is suggested"):
         desk.take_suggestion(record, after, "F09", "S1-1")
+
+
+def test_repeats_that_disagree_decide_nothing_until_one_is_taken_back(bench: Bench) -> None:
+    bench.fill(but=(("F4", "C2"),))
+    feature, item = bench.where("F4", "C2")
+    bench.log("F4", "C2", GOOD["F4"])
+    bench.log("F4", "C2", GOOD["F4"] + 0.5)
+    cell = bench.cell("F4", "C2")
+    assert (cell.answer, cell.p_conform, cell.margin) == ("in question", None, None)
+    assert "lie 0.50 mm apart" in cell.question and cell.question.endswith("take back the wrong one.")
+    assert cell.U < 0.5
+    wrong = bench.sampling.taken(feature, item)[1]
+    bench.shop.record.add(Supersede(target_id=wrong.id, reason="misread", why="misread"), bench.shop.ab.id)
+    bench.sampling.refresh_casting(item)
+    assert bench.cell("F4", "C2").answer == "conforms"
+
+
+def test_a_round_in_which_nothing_has_limits_has_no_answer(bench: Bench) -> None:
+    bench.fill()
+    free = [
+        replace(line, answer=Standing.NO_LIMITS, missing=(), cells=()) for line in assemble(bench.sampling).features
+    ]
+    assert overall(free) is Standing.NO_LIMITS
+    one_judged = [replace(free[0], answer=Standing.CONFORMS), *free[1:]]
+    assert overall(one_judged) is Standing.CONFORMS
+    assert overall([replace(free[0], missing=("C1",)), *free[1:]]) is Standing.TO_MEASURE
