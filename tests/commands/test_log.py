@@ -189,3 +189,21 @@ def test_a_day_to_come_is_refused_and_nothing_is_logged(on_shop: Run) -> None:
     words = ("log", "--job", "PB-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
     ran = on_shop(*words, "--day", "2199-01-01", stdin="F1 59.61\n")
     assert ran.status == 2 and "still to come" in ran.err and ran.out == ""
+
+
+def test_repeats_that_disagree_are_in_question_with_a_u_within_them(on_shop: Run) -> None:
+    words = ("log", "--job", "PB-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
+    ran = on_shop(*words, "--json", stdin="F3 212.10 212.40\n")
+    rows = json.loads(ran.out)
+    assert [row["verdict"] for row in rows] == ["in question"] * 2
+    assert [row["slip"] for row in rows] == ["none"] * 2
+    assert all(row["U_mm"] < 0.3 and row["cut"] is None and row["p_conform"] is None for row in rows)
+    assert "212.10 and 212.40 lie 0.30 mm apart" in rows[0]["question"] and "lie 0.30 mm apart" in ran.err
+    shown = json.loads(on_shop("show", "--job", "PB-12", "--json").out)
+    assert [r["verdict"] for r in shown if r["feature"] == "F3" and r["tool"] == "stick 1"] == ["in question"]
+
+
+def test_the_u_that_is_printed_has_its_k(on_shop: Run) -> None:
+    words = ("log", "--job", "PB-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
+    (row,) = json.loads(on_shop(*words, "--json", stdin="F3 212.10\n").out)
+    assert row["U_mm"] == pytest.approx(row["k"] * row["u_mm"]) and row["k"] == pytest.approx(2.0)
