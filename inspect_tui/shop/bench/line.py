@@ -163,7 +163,7 @@ class Bench(Worklist):
         """A sentence when the repeats of a line lie further apart than the instrument at hand explains."""
         piece = self.subject.tool or self.subject.item
         values = [size.mm for size in entry.sizes]
-        found = judging.repeats_apart(task.feature, piece, values, self.means_for(task), self.style)
+        found = judging.repeats_apart(task.sizes, piece, values, self.means_for(task), self.style)
         return found[1] if found else None
 
     def _parse(self, text: str, task: Task) -> TypedLine | Ambiguous | Unreadable:

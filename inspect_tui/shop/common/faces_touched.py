@@ -10,6 +10,7 @@ from inspect_tui.metrology.sizes.roughness import Roughness
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.work import Feature, Item, Tool
 
+COUNTED = ("no face", "one face", "two faces")
 ONE_FACE = ("position", "flatness", "radius")  # read from a datum, or of one face alone; all others lie between two
 
 
@@ -30,18 +31,36 @@ def u_rough(feature: Feature, piece: Tool | Item | None) -> float:
     return hypot(*(line.u for line in rough(feature, piece)))
 
 
-def rough(feature: Feature, piece: Tool | Item | None, style: Style = MM) -> tuple[BudgetLine, ...]:
+def rough(
+    feature: Feature, piece: Tool | Item | None, style: Style = MM, *, finished: bool = False
+) -> tuple[BudgetLine, ...]:
     """The budget line of the faces that a size is read between; nothing for angles and what is no size, and unknowns.
 
-    It stays however often a size is read: the same spots are touched again, and what the size of a rough face is, is
-    open by as much (common practice, no source).
+    `finished`: the casting was machined, so the faces that carried stock are smooth. The line stays however often a
+    size is read: the same spots are touched again, and what the size of a rough face is, is open by as much (common
+    practice, no source).
     """
     if feature.quantity in ("angle", "temperature", "attribute"):
         return ()
     face = surface(piece)
     if face is None:
         return ()
-    faces = 1 if feature.quantity in ONE_FACE else 2
-    high = style.significant(face.height_mm, 2, unit=False)
-    how = f"{'one face' if faces == 1 else 'two faces'}, {face.surface}, {high} from valleys to tops ({face.source})"
-    return (BudgetLine(name="roughness", u=sqrt(faces) * face.u_mm, how=how),)
+    count = 1 if feature.quantity in ONE_FACE else 2
+    smooth = _machined(feature, count) if finished else 0
+    touched = [(count - smooth, face), (smooth, roughness.of_surface(roughness.MACHINED))]
+    said = [
+        f"{COUNTED[n]}, {one.surface}, {style.significant(one.height_mm, 2, unit=False)} from valleys to tops "
+        f"({one.source})"
+        for n, one in touched
+        if n
+    ]
+    u = hypot(*(sqrt(n) * one.u_mm for n, one in touched))
+    return (BudgetLine(name="roughness", u=u, how="; ".join(said)),)
+
+
+def _machined(feature: Feature, count: int) -> int:
+    """How many of the faces of a size were machined: those that carried stock, or all where the drawing says so."""
+    stocked = [end.stock_mm > 0.0 for end in feature.ends]
+    if not any(stocked):
+        return count if feature.machined else 0
+    return count if all(stocked) else min(sum(stocked), count)

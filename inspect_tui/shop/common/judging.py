@@ -19,7 +19,7 @@ from inspect_tui.model.work import Feature, Item, Job, Tool
 from inspect_tui.shop.common import corrections, faces_touched, sound
 from inspect_tui.shop.common.corrections import Corrected
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.common.sizes import KIND_WORDS, Sizes, quantity_of, unit_of
+from inspect_tui.shop.common.sizes import FINISHED, KIND_WORDS, Sizes, quantity_of, unit_of
 from inspect_tui.shop.common.standing import Standing
 
 DEFAULT_U95 = 0.05  # mm at k = 2, for an instrument with no certificate: a bench caliper, common practice, no source
@@ -132,18 +132,18 @@ def assumed(instrument: Instrument, style: Style = MM, kind: str = "") -> str:
 
 
 def repeats_apart(
-    feature: Feature, piece: Tool | Item | None, values: Sequence[float], means: Means, style: Style = MM
+    one: Sizes, piece: Tool | Item | None, values: Sequence[float], means: Means, style: Style = MM
 ) -> tuple[Apart, str] | None:
-    """Repeats of one feature that the gauge does not explain, with the sentence; None where it does.
+    """Repeats of one size that the gauge does not explain, with the sentence; None where it does.
 
     What it explains: how it repeats by its study, else the U of its certificate; a step of its display; and that the
     jaws stand on other tops of a rough face.
     """
-    kind = what_kind(feature)
+    feature, kind = one.feature, what_kind(one.feature)
     if kind == "attribute" or len(values) < 2:
         return None
     own = means.study.s if means.study is not None and means.states(kind) else means.u95(kind) / means.k(kind)
-    faces = [line.u for line in faces_touched.rough(feature, piece, style)]
+    faces = [line.u for line in _rough(one, piece, style)]
     found = apart(values, hypot(own, means.step(kind) / uncertainty.ROOT3, *faces))
     if found is None:
         return None
@@ -178,6 +178,10 @@ def bias_on(
         if bias.from_on <= day and bias.bias_mm and (day <= bias.to_on if bias.to_on else bias.from_on > adjusted)
     ]
     return held[-1] if held else None
+
+
+def _rough(one: Sizes, piece: Tool | Item | None, style: Style) -> tuple[uncertainty.BudgetLine, ...]:
+    return faces_touched.rough(one.feature, piece, style, finished=one.state == FINISHED)
 
 
 def judge(
@@ -224,7 +228,7 @@ def judge_corrected(
     values = made.values
     kind, piece = what_kind(one.feature), subject.tool or subject.item
     velocity, of_sound = sound.of_wall(job, subject, means.instrument, means.calibration, value, style)
-    disagree = repeats_apart(one.feature, piece, values, means, style)
+    disagree = repeats_apart(one, piece, values, means, style)
     scatter: tuple[uncertainty.BudgetLine, ...] = ()
     if disagree is not None:
         how = "repeats that the gauge does not explain: anywhere between the least and the most"
@@ -236,7 +240,7 @@ def judge_corrected(
         repeats=values if len(values) > 1 and disagree is None else None,
         n=len(values),
         study=means.study if kind == quantity_of(means.instrument) else None,
-        others=(*made.lines, *means.lines, *velocity, *faces_touched.rough(one.feature, piece, style), *scatter),
+        others=(*made.lines, *means.lines, *velocity, *_rough(one, piece, style), *scatter),
         style=style,
     )
     question = disagree[1] if disagree is not None and not kept else None

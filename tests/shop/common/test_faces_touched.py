@@ -8,7 +8,7 @@ import pytest
 
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.sizes import roughness
-from inspect_tui.model.work import Feature, Item, Tool
+from inspect_tui.model.work import End, Feature, Item, Tool
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common import faces_touched, find
@@ -57,3 +57,20 @@ def test_a_caliper_on_an_as_cast_face(shop: SmallShop) -> None:
     assert budget.u == pytest.approx(sqrt(0.02**2 + 0.005**2 / 3 + faces**2))
     assert 0.085 < budget.U < 0.09
     assert [line.name for line in budget.lines] == ["calibration", "resolution", "roughness"]
+
+
+@pytest.mark.parametrize(
+    "stocks, machined, smooth", [((1.5, 1.5), False, 2), ((0.0, 3.0), False, 1), ((0.0, 0.0), True, 2), ((), True, 2)]
+)
+def test_faces_that_were_machined_are_smooth_when_the_casting_is_finished(
+    stocks: tuple[float, ...], machined: bool, smooth: int
+) -> None:
+    ends = tuple(End(which=which, half="drag", stock_mm=mm) for which, mm in zip("AB", stocks, strict=False))
+    feature = replace(WIDTH, ends=ends, machined=machined)
+    rough, fine = (roughness.of_surface(name).u_mm ** 2 for name in (roughness.AS_CAST, roughness.MACHINED))
+    (line,) = faces_touched.rough(feature, CASTING, finished=True)
+    assert line.u == pytest.approx(sqrt((2 - smooth) * rough + smooth * fine))
+    assert ("machined metal" in line.how, "as-cast" in line.how) == (True, smooth < 2)
+    (raw,) = faces_touched.rough(feature, CASTING)
+    assert raw.u == pytest.approx(sqrt(2 * rough)) and "machined" not in raw.how
+    assert faces_touched.u_rough(feature, CASTING) == raw.u
