@@ -92,7 +92,7 @@ def run(args: Namespace) -> int:
     if args.segments:
         material = _segmented(material, args.segments)
     if args.kind == "histogram":
-        bars = histogram(material, height(args) - 3)
+        bars = histogram(material, height(args) - 3, MM if args.json else STYLE)
         if args.json:
             print_json({"kind": "histogram", "unit": material.unit or None, **plain(bars)})
         else:

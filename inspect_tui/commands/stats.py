@@ -8,6 +8,7 @@ from inspect_tui.commands.common import STYLE, console, painted, print_json, tal
 from inspect_tui.commands.feature_source import (
     CSV_HELP,
     RECORD_HELP,
+    like_the_column,
     material_of,
     plain,
     screen_width,
@@ -24,7 +25,8 @@ def arguments(parser: ArgumentParser) -> None:
     """Which readings, how to split them, and how to print."""
     parser.description = (
         "Summary (n, mean, s, min, max, lag-1 autocorrelation), intervals with what they rest on, capability against "
-        "the band with its lower bound, normality and outliers (flagged, never dropped). "
+        "the band with its lower bound, normality, outliers (flagged, never dropped) and whether the readings make two "
+        "heaps. With --u95 also how often pieces are accepted or refused wrongly (JCGM 106). "
         + RECORD_HELP
         + " "
         + CSV_HELP
@@ -37,12 +39,17 @@ def arguments(parser: ArgumentParser) -> None:
         metavar="WHAT",
         help="also split by person, instrument, lot or casting, or by another column of the file; may be repeated",
     )
+    parser.add_argument(
+        "--target", metavar="SIZE", help="size aimed at, for figures of a file; it need not be the middle"
+    )
+    parser.add_argument("--u95", metavar="U", help="expanded uncertainty (k = 2) of one reading, in its unit")
     parser.add_argument("--json", action="store_true", help="every figure at full precision")
 
 
 def run(args: Namespace) -> int:
     """0 with a summary; 1 when there are no readings at all."""
     from inspect_tui.errors import DataError
+    from inspect_tui.frozen import replace
     from inspect_tui.metrology.spread import statistics
     from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.feature.findings import breakdown
@@ -53,10 +60,17 @@ def run(args: Namespace) -> int:
         for by in args.by:
             if by not in BY:
                 raise DataError(f"Readings of the record are split by {', '.join(BY)}, not by {by}.")
+    if args.target and not args.csv:
+        raise DataError("--target goes with --csv FILE; a feature of the record has its own.")
     material = material_of(args, tuple(args.by), with_labels=bool(args.by))
+    if args.target:
+        material = replace(material, target=like_the_column("--target", args.target, material.unit))
+    u95 = like_the_column("--u95", args.u95, material.unit)
+    if u95 is not None and u95 <= 0.0:
+        raise DataError("--u95: an expanded uncertainty is above 0.")
     summary, lag1 = statistics.from_values(material.values), statistics.lag1(material.values)
     style = MM if args.json else STYLE
-    findings = findings_of(material, style)
+    findings = findings_of(material, style, None if u95 is None else u95 / 2.0)
     splits = [breakdown(material, by, style) for by in args.by]
     if args.json:
         print_json(_json(material, summary, lag1, findings, splits))
@@ -101,7 +115,10 @@ def _json(material: Material, summary: Any, lag1: float | None, findings: Any, s
         "capability": plain(findings.capability),
         "normality": plain(findings.normality),
         "outliers": plain(findings.outliers),
+        "heaps": plain(findings.heaps),
+        "risks": plain(findings.risks),
         "order": findings.order,
+        "spoiled": findings.spoiled or None,
         "not_said": list(findings.why),
         "by": {split.by: _split(split) for split in splits},
         "remarks": list(material.remarks),

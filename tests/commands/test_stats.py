@@ -211,3 +211,32 @@ def test_commas_that_could_be_decimal_marks_are_told(cli: Run, tmp_path: Path, t
     ran = cli("stats", "--csv", write(tmp_path, text), "--column", "y", "--json")
     assert ran.status == 0 and say in ran.err and bool(ran.err) is bool(say)
     assert json.loads(ran.out)["n"] == 2
+
+
+# ------------------------------------------------------------------------------ risks, heaps, target
+def test_u_gives_the_risks_and_a_target_its_index(cli: Run, tmp_path: Path) -> None:
+    file = write(tmp_path, "width [mm]\n" + "\n".join(f"{59 + 0.001 * ((i * i) % 97)}" for i in range(66)))
+    options = ("stats", "--csv", file, "--column", "width", "--lower", "58.98", "--upper", "59.2")
+    got = json.loads(cli(*options, "--u95", "0.02", "--target", "59.05", "--json").out)
+    assert got["risks"]["u"] == pytest.approx(0.01)
+    assert 0 < got["risks"]["at_limits"]["consumer"] < got["risks"]["at_limits"]["producer"] + 0.1
+    assert got["capability"]["target"] == 59.05
+    assert got["capability"]["p_m"] > 0
+    assert got["heaps"]["two"] is False
+    assert got["spoiled"] is None
+    text = shown(cli(*options, "--u95", "0.02 mm").out)
+    assert "judged wrongly judged at the limits" in text
+    assert "P_pm" in text
+    assert json.loads(cli(*options, "--json").out)["risks"] is None
+    assert "above 0" in cli(*options, "--u95", "-1").err
+    assert "--target goes with --csv" in cli("stats", "--on", "stick 1", "F1", "--target", "5").err
+
+
+def test_two_heaps_and_likeness_of_neighbours_are_in_the_answer(cli: Run, tmp_path: Path) -> None:
+    file = write(tmp_path, "width\n" + "\n".join(f"{10 + 0.4 * (i >= 40) + 0.001 * (i % 40)}" for i in range(80)))
+    got = json.loads(cli("stats", "--csv", file, "--column", "width", "--json").out)
+    assert got["heaps"]["two"] is True
+    assert (got["heaps"]["low"]["n"], got["heaps"]["high"]["n"]) == (40, 40)
+    assert all(interval["holds"] is False for interval in got["intervals"].values() if interval)
+    assert "resemble" in got["spoiled"]
+    assert "Two heaps" in shown(cli("chart", "--csv", file, "--column", "width", "--kind", "histogram").out)

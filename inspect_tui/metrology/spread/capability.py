@@ -8,7 +8,7 @@ resemble their neighbours or are not normal are marked as unfit for any index.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import inf, sqrt
+from math import hypot, inf, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
@@ -40,6 +40,7 @@ class Capability:
 
     `fraction_out` is what a normal distribution with the mean and total spread would put outside the band (a
     fraction), `fraction_out_at_most` its bound at the same confidence, `counted_out` the readings seen outside.
+    `p_m` counts the distance of the mean from `target`, which need not be in the middle, as spread.
     """
 
     n: int
@@ -59,6 +60,7 @@ class Capability:
     assumptions: tuple[str, ...]
     holds: bool | None
     sentence: str
+    target: float | None = None
 
 
 NONE = Index(None, None)
@@ -88,6 +90,18 @@ def cpk_lower_side(lower: float | None, mean: float, s: float) -> float | None:
 def cpk_upper_side(upper: float | None, mean: float, s: float) -> float | None:
     """C_pkU: distance from the mean up to the upper limit over 3 s. Dimensionless; None without that limit."""
     return None if upper is None else (upper - mean) / (3.0 * s)
+
+
+def ratio_cpm(lower: float | None, upper: float | None, mean: float, s: float, target: float) -> float | None:
+    """Distance from the target to the nearer limit over 3 root(s^2 + (mean - target)^2): C_pm where it is the middle.
+
+    For a target out of the middle Chan, Cheng and Spiring (1988, J. Quality Technology 20) take the nearer limit: a
+    wide side is no credit. Dimensionless; None for a target that is not inside the limits.
+    """
+    rooms = ([] if lower is None else [target - lower]) + ([] if upper is None else [upper - target])
+    if not rooms or min(rooms) <= 0.0:
+        return None
+    return min(rooms) / (3.0 * hypot(s, mean - target))
 
 
 def cp_bound(cp: float, dof: float, confidence: float) -> float:
@@ -168,11 +182,13 @@ def capability(
     how: str = "pooled",
     confidence: float = 0.95,
     style: Style = MM,
+    target: float | None = None,
 ) -> Capability:
     """Capability and performance of readings (in the order of taking) or of subgroups against a band.
 
     Below 25 pieces no index is given. `confidence` is one-sided. Indices are dimensionless, spreads in the unit of
-    the readings. DataError for a band open on both sides. Source: ISO 22514-2.
+    the readings. `target` is the size aimed at, the middle of the band where it is None. DataError for a band open on
+    both sides. Source: ISO 22514-2.
     """
     import numpy as np
     from scipy.special import ndtr
@@ -232,10 +248,10 @@ def capability(
     pp, ppk = indices(s_total, n - 1)
     tails = [float(ndtr(-3.0 * side)) for side in _sides(lower, upper, whole.mean, s_total)]
     most = float(ndtr(-3.0 * (ppk.lower or 0.0))) * len(tails)
-    p_m = None
-    if lower is not None and upper is not None:
-        off = whole.mean - (lower + upper) / 2.0
-        p_m = (upper - lower) / (6.0 * sqrt(s_total**2 + off**2))
+    aim = target
+    if aim is None and lower is not None and upper is not None:
+        aim = (lower + upper) / 2.0
+    p_m = None if aim is None else ratio_cpm(lower, upper, whole.mean, s_total, aim)
     look, order = normality(a, style=style), order_effects(a, style=style)
     against = []
     if order.drifting or order.correlated:
@@ -266,6 +282,7 @@ def capability(
         assumptions=assumptions,
         holds=not against,
         sentence=say,
+        target=aim,
     )
 
 

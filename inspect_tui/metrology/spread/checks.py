@@ -282,4 +282,5 @@ def likeness(centred: NDArray[np.float64]) -> tuple[float, float]:
 def resemble(r: float, p: float, style: Style = MM) -> str:
     """Lag-1 autocorrelation in words."""
     lag = style.figure(r, 2, signed=True)
-    return f"neighbouring readings resemble each other (lag-1 autocorrelation {lag}, p = {style.figures(p, 2)})"
+    how = "resemble each other" if r > 0.0 else "lie on opposite sides more often than by chance"
+    return f"neighbouring readings {how} (lag-1 autocorrelation {lag}, p = {style.figures(p, 2)})"

@@ -26,6 +26,7 @@ from inspect_tui.shop.feature.material import Material
 from inspect_tui.shop.feature.view import FeatureView
 
 FREE = "same, any shape"
+ORDER = "the readings are not independent (see order)"
 SQUASH = 1.0  # limits further out than so many ranges of the readings would press the chart flat: they are left away
 
 
@@ -250,6 +251,9 @@ def histogram_picture(material: Material, histogram: Histogram, width: int, styl
     )
     if not histogram.counts:
         return out
+    if histogram.heaps:
+        for line in wrap(capital(histogram.heaps), width, subsequent_indent="  "):
+            out.append(line + "\n", style="yellow")
     if histogram.below:
         out.append(f"{histogram.below:>6} further down, not drawn\n", style="bold red")
     out.append_text(
@@ -335,7 +339,8 @@ def findings_text(findings: Findings, places: int, unit: str, width: int, style:
             ends = f"{figure(interval.lower, places, own)} to {figure(interval.upper, places, own)} {unit}".rstrip()
             sure = f"{ends} ({style.figures(100 * interval.level, 3)} % confidence)"
             if interval.holds is False:
-                sure += f": does not hold, {interval.sentence if name == FREE else 'the readings are not normal'}"
+                why = interval.sentence if name == FREE else "the readings are not normal"
+                sure += f": does not hold, {ORDER if findings.spoiled else why}"
             elif interval.holds is None:
                 sure += ": if they are normal, which so few cannot show"
             say(name, sure, "yellow" if interval.holds is False else "")
@@ -344,24 +349,31 @@ def findings_text(findings: Findings, places: int, unit: str, width: int, style:
     if findings.capability is not None:
         say("capability", findings.capability.sentence, "yellow" if findings.capability.holds is False else "")
         if findings.capability.c_pk.value is not None:
-            say("", _indices(findings, style), "")
-    say("normality", findings.normality.sentence, "yellow" if findings.normality.normal is False else "")
-    say("outliers", findings.outliers.sentence, "yellow" if findings.outliers.index else "")
-    say("order", findings.order)
+            say("", _indices(findings, style, own), "")
+    if findings.risks is not None:
+        say("judged wrongly", findings.risks.sentence, "yellow" if findings.spoiled else "")
+    spoiled = bool(findings.spoiled)
+    say("normality", findings.normality.sentence, "yellow" if spoiled or findings.normality.normal is False else "")
+    say("outliers", findings.outliers.sentence, "yellow" if spoiled or findings.outliers.index else "")
+    say("heaps", findings.heaps.sentence, "yellow" if spoiled or findings.heaps.two else "")
+    say("order", findings.order, "yellow" if spoiled else "")
     for why in findings.why:
         say("not said", why, "dim")
     return out
 
 
-def _indices(findings: Findings, style: Style) -> str:
+def _indices(findings: Findings, style: Style, own: Style) -> str:
     assert findings.capability
     said = []
+    capable = findings.capability
     for name in ("c_p", "c_pk", "p_p", "p_pk"):
         index = getattr(findings.capability, name)
         if index.value is not None:
             said.append(
                 f"{name[0].upper()}_{name[2:]} {style.figure(index.value)} (at least {style.figure(index.lower)})"
             )
+    if capable.p_m is not None and capable.target is not None:
+        said.append(f"P_pm {style.figure(capable.p_m)} about {own.length(capable.target, 3, unit=False)}")
     out = findings.capability.fraction_out
     if out is not None:
         most = findings.capability.fraction_out_at_most or 0.0

@@ -10,14 +10,17 @@ from collections.abc import Callable, Sequence
 from math import isfinite, sqrt
 from typing import TYPE_CHECKING, TypeVar
 
-from inspect_tui.errors import InspectError
-from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.errors import DataError, InspectError
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.judge._dist import t_quantile
+from inspect_tui.metrology.judge.global_risk import GlobalRisk, global_risk
 from inspect_tui.metrology.spread import capability as capability_
 from inspect_tui.metrology.spread import checks as statistics_checks
+from inspect_tui.metrology.spread import heaps as heaps_
 from inspect_tui.metrology.spread import intervals, outliers, statistics
 from inspect_tui.metrology.spread.capability import Capability
 from inspect_tui.metrology.spread.checks import Normality
+from inspect_tui.metrology.spread.heaps import Heaps
 from inspect_tui.metrology.spread.intervals import Interval
 from inspect_tui.metrology.spread.outliers import Outliers
 from inspect_tui.metrology.spread.statistics import Summary
@@ -30,6 +33,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 Thing = TypeVar("Thing")
+Told = TypeVar("Told", Normality, Outliers, Heaps)
 
 BINS = 14  # rows that a histogram gets at most unless more are asked for
 PLACES = 4  # decimal places tried when looking for the instrument's step
@@ -39,7 +43,10 @@ MOST_GROUPS = 200  # groups of one kind (people, lots ...) that are listed
 
 @frozen_by_name
 class Histogram:
-    """Readings counted in bins of equal width; `below` and `above` lie outside the bins, `out_*` outside the band."""
+    """Readings counted in bins of equal width; `below` and `above` lie outside the bins, `out_*` outside the band.
+
+    `heaps` says that they make two heaps and where; empty where they do not.
+    """
 
     counts: tuple[int, ...]
     edges: tuple[float, ...]
@@ -48,6 +55,7 @@ class Histogram:
     out_low: int
     out_high: int
     sentence: str
+    heaps: str = ""
 
 
 @frozen
@@ -78,7 +86,11 @@ class Breakdown:
 
 @frozen_by_name
 class Findings:
-    """Intervals, capability, normality and outliers; None where the readings cannot tell, and then `why` says so."""
+    """Intervals, capability, normality and outliers; None where the readings cannot tell, and then `why` says so.
+
+    `spoiled` says why no line may be believed as it stands (neighbours resemble each other, or they drift): every line
+    that takes the readings as independent is marked with it. Empty where nothing speaks against that.
+    """
 
     mean: Interval | None
     sd: Interval | None
@@ -90,10 +102,24 @@ class Findings:
     outliers: Outliers
     order: str
     why: tuple[str, ...]
+    heaps: Heaps
+    risks: Risks | None = None
+    spoiled: str = ""
+
+
+@frozen
+class Risks:
+    """How often pieces are judged wrongly, read with standard uncertainty `u`: at the limits, and U inside them."""
+
+    u: float
+    s_true: float
+    at_limits: GlobalRisk
+    guarded: GlobalRisk
+    sentence: str
 
 
 # ------------------------------------------------------------------------------ histogram
-def histogram(material: Material, most: int = BINS) -> Histogram:
+def histogram(material: Material, most: int = BINS, style: Style = MM) -> Histogram:
     """Counts in at most `most` bins whose edges are round and fall between the steps of the instrument."""
     import numpy as np
 
@@ -114,6 +140,7 @@ def histogram(material: Material, most: int = BINS) -> Histogram:
     bins = min(int((high - first) / step + 1e-9) + 1, 10 * most)
     edges = first - shift + step * np.arange(bins + 1)
     counts, _ = np.histogram(a, edges)
+    two = heaps_.heaps(a, style=style.readings_in(material.unit)[0])
     below, above = int((a < edges[0]).sum()), int((a > edges[-1]).sum())
     return Histogram(
         counts=tuple(counts.tolist()),
@@ -123,6 +150,7 @@ def histogram(material: Material, most: int = BINS) -> Histogram:
         out_low=low_out,
         out_high=high_out,
         sentence=_band_words(material, int(a.size), low_out, high_out),
+        heaps=two.sentence if two.two else "",
     )
 
 
@@ -167,8 +195,11 @@ def _band_words(material: Material, n: int, low: int, high: int) -> str:
 
 
 # ------------------------------------------------------------------------------ what they tell
-def findings(material: Material, style: Style = MM) -> Findings:
-    """Intervals, capability, normality and outliers of the readings; readings in mm are written in `style`."""
+def findings(material: Material, style: Style = MM, u: float | None = None) -> Findings:
+    """Intervals, capability, normality and outliers of the readings; readings in mm are written in `style`.
+
+    With `u`, the standard uncertainty of one reading, also how often pieces are judged wrongly with it.
+    """
     values, own = material.values, style.readings_in(material.unit)[0]
     why: list[str] = []
 
@@ -189,22 +220,66 @@ def findings(material: Material, style: Style = MM) -> Findings:
         why.append("no limits are stated: there is no capability to speak of")
     else:
         band = material.band
-        capable = tried(lambda: capability_.capability(values, band, style=own))
-    order = "too few readings to see an order in them"
+        capable = tried(lambda: capability_.capability(values, band, style=own, target=material.target))
+    order, spoiled = "too few readings to see an order in them", ""
     if spread and summary.n >= 4:
-        order = statistics_checks.order_effects(values, style=own).sentence
+        effects = statistics_checks.order_effects(values, style=own)
+        order = effects.sentence
+        spoiled = effects.sentence if effects.correlated or effects.drifting else ""
+
+    wrongly = None
+    if u is not None and capable is not None:
+        wrongly = tried(lambda: risks(material, summary, u, own, spoiled))
+
+    def marked(made: Interval | None) -> Interval | None:
+        if made is None or not spoiled:
+            return made
+        return replace(made, holds=False, sentence=f"{made.sentence}; but {spoiled}: this does not hold")
+
+    def said(thing: Told) -> Told:
+        return replace(thing, sentence=f"{thing.sentence}; {spoiled}: do not rely on it") if spoiled else thing
+
     return Findings(
-        mean=tried(lambda: intervals.mean_interval(values, style=own)) if spread else None,
-        sd=tried(lambda: intervals.sd_interval(values, style=own)) if spread else None,
-        following=tried(lambda: intervals.prediction_interval(values, style=own)) if spread else None,
-        tolerance=tried(lambda: intervals.tolerance_interval(values, style=own)) if spread else None,
-        distribution_free=tried(lambda: intervals.distribution_free_interval(values, style=own)) if spread else None,
+        mean=marked(tried(lambda: intervals.mean_interval(values, style=own)) if spread else None),
+        sd=marked(tried(lambda: intervals.sd_interval(values, style=own)) if spread else None),
+        following=marked(tried(lambda: intervals.prediction_interval(values, style=own)) if spread else None),
+        tolerance=marked(tried(lambda: intervals.tolerance_interval(values, style=own)) if spread else None),
+        distribution_free=marked(
+            tried(lambda: intervals.distribution_free_interval(values, style=own)) if spread else None
+        ),
         capability=capable,
-        normality=statistics_checks.normality(values, style=own),
-        outliers=outliers.flag_outliers(values, style=own),
+        normality=said(statistics_checks.normality(values, style=own)),
+        outliers=said(outliers.flag_outliers(values, style=own)),
         order=order,
         why=tuple(why),
+        heaps=said(heaps_.heaps(values, style=own)),
+        risks=wrongly,
+        spoiled=spoiled,
     )
+
+
+def risks(material: Material, summary: Summary, u: float, style: Style = MM, spoiled: str = "") -> Risks:
+    """Global risks of a process that makes what these readings show, read with the standard uncertainty `u`.
+
+    The readings spread by pieces and reading together, so u^2 is taken off. DataError with too few readings, or where
+    they spread no more than u.
+    """
+    band = material.band
+    if band is None or summary.n < capability_.FEWEST:
+        few = f"of {count(summary.n, 'reading')} no risk over all pieces is claimed (at least {capability_.FEWEST})"
+        raise DataError(few if band is not None else "no limits are stated: nothing is accepted or refused")
+    true2 = (summary.s or 0.0) ** 2 - u * u
+    if not true2 > 0.0:
+        raise DataError("the readings spread no more than their uncertainty: what the pieces vary cannot be told")
+    s = sqrt(true2)
+    plain, guarded = global_risk(summary.mean, s, u, band), global_risk(summary.mean, s, u, band, 2.0 * u)
+    say = f"judged at the limits, {style.percent(plain.consumer, 2)} of all pieces are accepted though outside and "
+    say += f"{style.percent(plain.producer, 2)} refused though inside; U inside them, "
+    say += f"{style.percent(guarded.consumer, 2)} and {style.percent(guarded.producer, 2)}"
+    say += f" (u {style.significant(u, 2, unit=False)}; a normal process as it was)"
+    if spoiled:
+        say += f"; {spoiled}: do not rely on it"
+    return Risks(u, s, plain, guarded, say)
 
 
 # ------------------------------------------------------------------------------ who, with what, which lot

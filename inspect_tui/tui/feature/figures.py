@@ -6,8 +6,10 @@ it is still wanted.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.feature import material
@@ -76,7 +78,7 @@ def gather(reader: Reader, wish: Wish, answer: Answer, style: Style = MM) -> Non
     pick = wish.pick
     made = material.material(reader, pick, wish.only, revisions=wish.revisions, with_labels=wish.needs_labels)
     seen = view(made, wish.kind, group=wish.group, median=wish.median, style=style)
-    if not answer(view=seen) or not answer(histogram=findings.histogram(made)):
+    if not answer(view=seen) or not answer(histogram=findings.histogram(made, style=style)):
         return
     full = made
     if made.labels is None:
@@ -89,7 +91,20 @@ def gather(reader: Reader, wish: Wish, answer: Answer, style: Style = MM) -> Non
         return
     by = ("person", "instrument") if pick.subject.tool else material.BY
     if answer(splits=[findings.breakdown(full, label, style) for label in by]):
-        answer(findings=findings.findings(made, style))
+        answer(findings=findings.findings(made, style, _u_of_newest(reader, pick, counted)))
+
+
+def _u_of_newest(reader: Reader, pick: Pick, counted: Sequence[bytes]) -> float | None:
+    """The standard uncertainty of the newest reading, as it would be judged; None where nothing is known of it."""
+    from inspect_tui.shop.feature import budget
+
+    logged = reader.reading(counted[-1]) if counted else None
+    if logged is None:
+        return None
+    try:
+        return budget.of_reading(reader, pick, logged).budget.u or None
+    except InspectError:
+        return None
 
 
 def gather_budget(

@@ -18,6 +18,7 @@ from inspect_tui.metrology.spread.capability import (
     one_sided_bound,
     ratio_cp,
     ratio_cpk,
+    ratio_cpm,
     spread_within,
 )
 from inspect_tui.model.words import Band
@@ -146,3 +147,24 @@ def test_spread_within_leaves_out_what_is_between() -> None:
         spread_within()
     with pytest.raises(DataError, match="no subgroups"):
         spread_within(subgroups=[])
+
+
+def test_a_target_out_of_the_middle_takes_the_nearer_limit() -> None:
+    """Chan, Cheng and Spiring (1988); limits 8 and 20, mean 16, s 2 (NIST/SEMATECH e-Handbook 6.1.6), by hand.
+
+    About 14: 12 / (6 root(4 + 4)) = 0.7071. About 12: the nearer limit is 4 off, 4 / (3 root(4 + 16)) = 0.2981.
+    """
+    assert ratio_cpm(8, 20, 16, 2, 14) == pytest.approx(0.70711, abs=1e-5)
+    assert ratio_cpm(8, 20, 16, 2, 12) == pytest.approx(0.29814, abs=1e-5)
+    assert ratio_cpm(None, 20, 16, 2, 14) == pytest.approx(0.70711, abs=1e-5)
+    assert ratio_cpm(8, None, 16, 2, 14) == pytest.approx(0.70711, abs=1e-5)
+    for outside in (8, 7, 20, 21):
+        assert ratio_cpm(8, 20, 16, 2, outside) is None
+    assert ratio_cpm(None, None, 16, 2, 14) is None
+    rng = np.random.default_rng(4)
+    a = rng.normal(10.3, 0.1, 60)
+    aimed, middle = capability(a, Band(9, 11, "x"), target=10.3), capability(a, Band(9, 11, "x"))
+    assert (aimed.target, middle.target) == (10.3, 10.0)
+    assert aimed.p_m == pytest.approx(0.7 / (3 * sqrt((aimed.s_total or 0) ** 2 + ((aimed.mean or 0) - 10.3) ** 2)))
+    assert aimed.c_pk == middle.c_pk
+    assert capability(a, Band(None, 11, "x"), target=10.3).p_m == pytest.approx(aimed.p_m)

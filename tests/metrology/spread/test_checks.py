@@ -101,3 +101,11 @@ def test_comparisons_refuse_what_they_cannot_compare() -> None:
         shapiro_wilk([1.0, 1.0, 1.0])
     assert one_way([[1.0, 1.0], [2.0, 2.0]]).f == inf
     assert one_way([[1.0, 1.0], [1.0, 1.0]]).f == 0.0
+
+
+def test_neighbours_that_alternate_are_not_said_to_resemble_each_other() -> None:
+    seen = order_effects([10.0 + 0.1 * (-1) ** i + 0.001 * ((i * 7) % 5) for i in range(60)])
+    assert seen.correlated
+    assert seen.lag1 < 0
+    assert "lie on opposite sides" in seen.sentence
+    assert "resemble" not in seen.sentence

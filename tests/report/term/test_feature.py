@@ -86,3 +86,24 @@ def test_the_histogram_says_what_lies_outside() -> None:
     text = paint.histogram_picture(of, findings.histogram(of), 78).plain
     assert text.splitlines()[0] == "2 above the upper limit, of 42 readings" and "target 59.590" in text
     assert all(len(line) <= 78 for line in text.splitlines())
+
+
+def test_every_line_that_likeness_of_neighbours_spoils_says_so() -> None:
+    values = [10 + 0.1 * ((i // 12) % 2) + 0.01 * ((i * 7) % 5) for i in range(96)]
+    found = findings.findings(material(values), u=0.001)
+    text = paint.findings_text(found, 2, "mm", 110).plain
+    flat = " ".join(text.split())
+    assert flat.count("does not hold, " + paint.ORDER) == 5
+    assert flat.count("do not rely on it") == 4  # normality, outliers, heaps, judged wrongly
+    assert "judged wrongly" in flat
+    assert "P_pm" in flat
+    assert "unfit for an index: neighbouring readings resemble" in flat.replace("the readings drift", "")
+
+
+def test_two_heaps_are_said_over_the_histogram() -> None:
+    values = [10.0 + 0.001 * i for i in range(40)] + [10.4 + 0.001 * i for i in range(40)]
+    made = material(values)
+    text = " ".join(paint.histogram_picture(made, findings.histogram(made), 78).plain.split())
+    assert "Two heaps: 40 about 10.0" in text
+    one = material([10 + 0.01 * ((i * 7) % 11) for i in range(80)])
+    assert "heaps" not in paint.histogram_picture(one, findings.histogram(one), 78).plain

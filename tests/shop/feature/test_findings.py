@@ -5,9 +5,11 @@ from __future__ import annotations
 from array import array
 from math import inf
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.special import ndtri
 
 from inspect_tui.model.words import Band
 from inspect_tui.shop.feature.findings import breakdown, findings, histogram
@@ -162,3 +164,83 @@ def test_an_open_band_has_a_one_sided_index() -> None:
     found = findings(plain(values, band=Band(None, 10.5, "drawing")))
     assert found.capability is not None and found.capability.c_p.value is None
     assert found.capability.c_pk.value is not None and found.capability.c_pk.value < inf
+
+
+# ------------------------------------------------------------------------------ order, heaps, risks
+def like_neighbours(n: int = 120, rho: float = 0.8) -> list[float]:
+    """Readings that resemble their neighbours: AR(1), fixed seed."""
+    rng = np.random.default_rng(5)
+    x = [0.0]
+    for _ in range(n - 1):
+        x.append(rho * x[-1] + float(rng.normal(0, 0.05)))
+    return [round(10 + v, 3) for v in x]
+
+
+def test_likeness_of_neighbours_marks_every_line_that_it_spoils() -> None:
+    spoilt = findings(plain(like_neighbours(), band=BAND), u=0.01)
+    assert "resemble each other" in spoilt.spoiled
+    for interval in (spoilt.mean, spoilt.sd, spoilt.following, spoilt.tolerance, spoilt.distribution_free):
+        assert interval is not None
+        assert interval.holds is False
+        assert spoilt.spoiled in interval.sentence
+    assert spoilt.capability is not None
+    assert spoilt.capability.holds is False
+    assert spoilt.risks is not None
+    for told in (spoilt.normality, spoilt.outliers, spoilt.heaps, spoilt.risks):
+        assert "resemble each other" in told.sentence
+    mixed = like_neighbours()
+    np.random.default_rng(1).shuffle(mixed)
+    free = findings(plain(mixed, band=BAND), u=0.01)
+    assert free.spoiled == ""
+    assert free.mean is not None
+    assert free.mean.holds is True
+    assert free.distribution_free is not None
+    assert free.distribution_free.holds is True
+    assert not any("resemble" in told.sentence for told in (free.normality, free.outliers, free.heaps))
+
+
+def test_two_heaps_are_said_beside_the_histogram_and_among_the_findings() -> None:
+    rng = np.random.default_rng(2)
+    values = [*rng.normal(9.8, 0.03, 40), *rng.normal(10.2, 0.03, 40)]
+    rng.shuffle(values)
+    two = findings(plain(values, band=BAND))
+    assert two.heaps.two is True
+    assert histogram(plain(values, band=BAND)).heaps == two.heaps.sentence
+    assert histogram(plain(rng.normal(10, 0.1, 80).tolist())).heaps == ""
+
+
+def test_risks_take_the_reading_off_the_spread() -> None:
+    """JCGM 106:2012, 9.5; r1 of its check values: true spread 0.5, u 0.125, limits 1 from the middle."""
+    z = np.array([ndtri((i + 0.5) / 4000) for i in range(4000)])
+    values = (z / z.std(ddof=1) * (0.5**2 + 0.125**2) ** 0.5).tolist()
+    told = findings(plain(values, band=Band(-1.0, 1.0, "drawing")), u=0.125).risks
+    assert told is not None
+    assert told.s_true == pytest.approx(0.5, rel=1e-6)
+    assert told.at_limits.consumer == pytest.approx(0.00800608, abs=1e-6)
+    assert told.at_limits.producer == pytest.approx(0.01485088, abs=1e-6)
+    assert told.guarded.consumer == pytest.approx(0.00019461, abs=1e-6)
+    assert told.guarded.producer == pytest.approx(0.10030445, abs=1e-6)
+    assert "0.80 % of all pieces are accepted though outside and 1.49 % refused though inside" in told.sentence
+    assert "U inside them, 0.02 % and 10.03 %" in told.sentence
+
+
+def test_no_risk_is_claimed_where_none_can_be() -> None:
+    few = findings(plain([10.0, 10.1, 9.9] * 3, band=BAND), u=0.01)
+    assert few.risks is None
+    assert any("no risk over all pieces is claimed" in why for why in few.why)
+    coarse = findings(plain([10.0, 10.1, 9.9] * 20, band=BAND), u=0.2)
+    assert coarse.risks is None
+    assert any("spread no more than their uncertainty" in why for why in coarse.why)
+    assert findings(plain([10.0, 10.1, 9.9] * 20), u=0.01).risks is None
+    assert findings(plain([10.0, 10.1, 9.9] * 20, band=BAND)).risks is None
+
+
+def test_capability_is_told_about_the_size_aimed_at() -> None:
+    values = [10 + 0.01 * ((i * 7) % 11 - 5) for i in range(60)]
+    off, mid = (findings(plain(values, band=BAND, target=t)).capability for t in (10.3, None))
+    assert off is not None
+    assert mid is not None
+    assert (off.target, mid.target) == (10.3, 10.0)
+    assert off.p_m is not None
+    assert mid.p_m is not None
+    assert off.p_m < mid.p_m

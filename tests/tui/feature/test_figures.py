@@ -7,6 +7,7 @@ from threading import Event
 import pytest
 from textual.pilot import Pilot
 
+from inspect_tui.shop.feature import findings, material
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.feature import figures as feature_figures
 from inspect_tui.tui.feature.screen import FeatureScreen
@@ -77,3 +78,17 @@ def test_figures_that_fail_leave_the_screen_usable(measured: Measured, monkeypat
         assert app.place == "bench"
 
     run(bench_on_f1(measured), measured.shop, script)
+
+
+def test_what_the_readings_tell_holds_the_risks_of_the_newest_readings_gauge(measured: Measured) -> None:
+    measured.on_tool([59.5 + 0.2 * ((i * i) % 97) / 97 for i in range(60)])
+    pick = material.pick(measured.record, measured.job, "stick 1", "F1")
+    answers: dict[str, object] = {}
+    feature_figures.gather(
+        measured.record, feature_figures.Wish(pick=pick), lambda **more: answers.update(more) or True
+    )
+    told = answers["findings"]
+    assert isinstance(told, findings.Findings)
+    assert told.risks is not None
+    assert 0.005 < told.risks.u < 0.1
+    assert feature_figures._u_of_newest(measured.record, pick, []) is None
