@@ -13,8 +13,8 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """list, good, check, out, back, trace, study."""
-    actions = parser.add_subparsers(dest="action", required=True, metavar="list|good|check|out|back|trace|study")
+    """list, good, check, daily, out, back, trace, study."""
+    actions = parser.add_subparsers(dest="action", required=True, metavar="list|good|check|daily|out|back|trace|study")
 
     from argparse import SUPPRESS
 
@@ -46,6 +46,15 @@ def arguments(parser: ArgumentParser) -> None:
     check.add_argument("--piece", default="block", metavar="NAME", help="what people call the piece")
     check.add_argument("--u", default="", metavar="U", help="U (k = 2) of the piece's size; left out: nothing")
 
+    daily = action(
+        "daily",
+        "what everyday readings say of instruments and people",
+        "Looks over all sizes of tools and castings at once for instruments and people whose readings lie higher or "
+        "lower than the others'; then, size by size in one job, at instruments used by turns and at the scatter of "
+        "people. A bias that is on record is taken off before.",
+    )
+    daily.add_argument("--job", help="job number; may be left out where the record has one job")
+
     for name, summary, why in (
         ("out", "take an instrument out of use", "what is wrong with it, such as 'jaws bent'"),
         ("back", "take an instrument back into use", "what was done about it"),
@@ -60,7 +69,8 @@ def arguments(parser: ArgumentParser) -> None:
         "trace",
         "a bias traced back over earlier readings",
         "Judges every reading of those days again with the bias taken off and lists the verdicts that change. Without "
-        "--bias it says what checks, certificates and everyday readings show. Nothing is written unless --confirm says why.",
+        "--bias it says what checks, certificates and everyday readings show. Nothing is written unless --confirm says "
+        "why.",
     )
     trace.add_argument("label", metavar="INSTRUMENT")
     trace.add_argument("--bias", metavar="MM", help="reading less truth, such as +0.05")
@@ -115,6 +125,10 @@ def run(args: Namespace) -> int:
         from inspect_tui.commands import gauge_study
 
         return gauge_study.run(args)
+    if args.action == "daily":
+        from inspect_tui.commands import gauge_daily
+
+        return gauge_daily.run(args)
     return {"list": _list, "good": _good, "check": _check, "out": _in_use, "back": _in_use}[args.action](args)
 
 

@@ -63,6 +63,7 @@ class PooledOffset:
     """Somebody or something that reads off: who, how much, and from which day to which it was seen (ISO dates)."""
 
     hand: Hand
+    label: str  # what the gauge or the person is called, whenever it was
     offset: Offset
     first_day: str
     last_day: str
@@ -152,7 +153,8 @@ class _Gathered:
         return Pooled(
             named=tuple(
                 PooledOffset(
-                    hand=self.hands.of[offset.party.kind, offset.party.name],
+                    hand=(hand := self.hands.of[offset.party.kind, offset.party.name]),
+                    label=self.hands.called[hand.of_id],
                     offset=offset,
                     first_day=date.fromordinal(self.days[offset.party][0]).isoformat(),
                     last_day=date.fromordinal(self.days[offset.party][1]).isoformat(),
@@ -170,13 +172,13 @@ class Hands:
 
     def __init__(self, reader: Reader) -> None:
         self._adjusted = rows.adjusted(reader)
-        self._called: dict[Id, str] = {}
+        self.called: dict[Id, str] = {}
         for kind in (reader.people_by_id().values(), reader.instruments_by_id().values()):
             taken: dict[str, Id] = {}
             for thing in kind:  # of several versions the last
                 label = thing.label if isinstance(thing, Instrument) else thing.initials
                 other = taken.setdefault(label, thing.of_id)
-                self._called[thing.of_id] = label if other == thing.of_id else f"{label} ({thing.of_id.hex()[:6]})"
+                self.called[thing.of_id] = label if other == thing.of_id else f"{label} ({thing.of_id.hex()[:6]})"
         self.of: dict[tuple[str, str], Hand] = {}
         self._known: dict[tuple[Id, str | None], str] = {}
 
@@ -193,7 +195,7 @@ class Hands:
         hand = self.hand(used)
         key = (hand.of_id, hand.after)
         if key not in self._known:
-            name = self._called[hand.of_id]
+            name = self.called[hand.of_id]
             name += f" until {hand.until}" if hand.until else f" since {hand.after}" if hand.after else ""
             self._known[key] = name
             self.of[GAUGE, name] = hand
@@ -201,7 +203,7 @@ class Hands:
 
     def person(self, used: UsedBy) -> str:
         """The initials of the person of a setup."""
-        name = self._called[used.person_of_id]
+        name = self.called[used.person_of_id]
         self.of.setdefault((PERSON, name), Hand(PERSON, used.person_of_id))
         return name
 
@@ -276,6 +278,12 @@ def current(reader: Reader) -> Pooled:
     return _looked(reader)
 
 
+def in_sight(reader: Reader) -> Pooled:
+    """What the summaries keep, at once; nothing where they were never made."""
+    mark = reader.trend_mark()
+    return (from_text(mark[1]) if mark is not None else None) or NOTHING
+
+
 def in_force(reader: Reader) -> Pooled:
     """What is taken out of the wear lines: as the summaries have it, so that a chart agrees with the list."""
     mark = reader.trend_mark()
@@ -339,6 +347,7 @@ def _to_json(found: PooledOffset) -> dict[str, Any]:
     hand, offset = found.hand, found.offset
     return {
         "hand": [hand.kind, hand.of_id.hex(), hand.after, hand.until],
+        "label": found.label,
         "party": list(offset.party),
         "offset": [offset.estimate.value, offset.estimate.u],
         "days_seen": [found.first_day, found.last_day],
@@ -356,6 +365,7 @@ def _from_json(kept: Mapping[str, Any]) -> PooledOffset:
     kind, of_id, after, until = kept["hand"]
     return PooledOffset(
         hand=Hand(kind, bytes.fromhex(of_id), after, until),
+        label=kept["label"],
         offset=Offset(
             party=Party(*kept["party"]),
             estimate=Estimate(*kept["offset"]),

@@ -20,7 +20,7 @@ from inspect_tui.model.gauges import GaugeStudy
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.work import Job
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.gauges import checks, findings, instruments, results, trace
+from inspect_tui.shop.gauges import checks, findings, instruments, pooled, results, trace
 from inspect_tui.shop.gauges.instruments import Fitness, InstrumentLine
 from inspect_tui.tui import choosers, todo
 from inspect_tui.tui.choosers import NEW, choose
@@ -29,6 +29,7 @@ from inspect_tui.tui.place import Answer, Place
 
 if TYPE_CHECKING:
     from inspect_tui.shop.gauges.findings import BiasFinding
+    from inspect_tui.shop.gauges.pooled import Pooled
     from inspect_tui.shop.gauges.routine import Routine
     from inspect_tui.shop.gauges.trace import Trace
 
@@ -88,6 +89,7 @@ class GaugesScreen(Place):
         self.at = 0
         self.traced: Trace | None = None
         self.routine: Routine | None = None
+        self.pooled: Pooled | None = None
         self.checks_say = ""
         self.wrong = ""
         self._chosen: bytes | None = None
@@ -206,9 +208,10 @@ class GaugesScreen(Place):
                 return Text(self.wrong or "looking through the checks …")
             return text.bias(line, self.found, self.at, self.traced, room, written)
         if self.view == DAILY:
-            return text.daily(self.routine, self.wrong, room)
+            return text.daily(self.routine, self.pooled, self.wrong, room, written, line.instrument.of_id)
         read = self.record.gauge_checks(line.instrument.of_id)
-        return text.about(line, self.progress(line), read, room, written)
+        off = pooled.in_sight(self.record).of(line.instrument)
+        return text.about(line, self.progress(line), read, room, written, off)
 
     def _good_title(self) -> str:
         job = self.job
@@ -274,7 +277,7 @@ class GaugesScreen(Place):
         self.action_look(GOOD)
 
     def action_bias(self) -> None:
-        """What checks and certificates show, traced back over the readings; again: the next finding."""
+        """What checks, certificates and everyday readings show, traced back; again: the next finding."""
         if self.view == BIAS and len(self.found) > 1:
             self.at, self.traced = (self.at + 1) % len(self.found), None
             self._work()
@@ -382,7 +385,8 @@ class GaugesScreen(Place):
 
 
 def _daily(reader: Reader, answer: Answer, *, job: Job | None, style: Style) -> None:
-    """What everyday readings say, without a job nothing."""
+    """What everyday readings say: over all sizes, then of the job that is open."""
     from inspect_tui.shop.gauges.routine import routine
 
-    answer(routine=routine(reader, job, style=style) if job else None)
+    if answer(pooled=pooled.current(reader)):
+        answer(routine=routine(reader, job, style=style) if job else None)

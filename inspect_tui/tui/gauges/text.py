@@ -9,6 +9,7 @@ from rich.text import Text
 
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.metrology.typed.show import INCH, MM, Style, day_of
+from inspect_tui.metrology.typed.words import capital
 from inspect_tui.model.measuring import Instrument
 from inspect_tui.report.draw.cells import chart_cells
 from inspect_tui.report.draw.chart import CENTRE, Chart, Level, Series
@@ -29,6 +30,7 @@ from inspect_tui.shop.gauges.instruments import (
 if TYPE_CHECKING:
     from inspect_tui.record.ask.gauges import LoggedCheck
     from inspect_tui.shop.gauges.findings import BiasFinding
+    from inspect_tui.shop.gauges.pooled import Pooled, PooledOffset
     from inspect_tui.shop.gauges.routine import Routine
     from inspect_tui.shop.gauges.trace import Trace
 
@@ -65,8 +67,10 @@ def about(
     checks: Sequence[LoggedCheck],
     width: int,
     written: Style = MM,
+    pooled: Sequence[PooledOffset] = (),
 ) -> Text:
-    """Everything about one instrument; `progress` are its studies as (title, design, how far)."""
+    """Everything about one instrument; `progress` are its studies as (title, design, how far), `pooled` what everyday
+    readings say of it."""
     i, own = line.instrument, _own(line, written)
     out = Text()
     out.append(clipped(i.label, width) + "\n", style="bold")
@@ -105,6 +109,10 @@ def about(
         out.append(clipped(f"  {title}: {design}, {far}", width) + "\n")
     if not progress:
         out.append("  none yet: n plans one\n", style="dim")
+    if pooled:
+        out.append("\neveryday readings over all sizes\n", style="bold")
+        for found in pooled:
+            out.append(f"  {found.said(own, short=True)}: b traces it back\n", style="bold yellow")
     if line.biases:
         out.append("\nbiases on record (readings stay as they are)\n", style="bold")
         for b in line.biases:
@@ -216,13 +224,26 @@ def bias(
     return out
 
 
-def daily(routine: Routine | None, wrong: str, width: int) -> Text:
-    """What everyday readings say of instruments and people."""
+def daily(
+    routine: Routine | None, pooled: Pooled | None, wrong: str, width: int, written: Style = MM, chosen: bytes = b""
+) -> Text:
+    """What everyday readings say of instruments and people: over all sizes at once, then job by job."""
     out = Text()
     out.append("what everyday readings say, without a study\n", style="bold")
+    if pooled is not None:
+        out.append("over all sizes of tools and castings\n", style="dim")
+        for found in pooled.named:
+            out.append(f"• {found.said(written)}\n", style="bold yellow")
+            if found.hand.of_id == chosen:
+                out.append("  b traces it back over the readings; y then records it as a bias\n", style="dim")
+        if not pooled.named:
+            out.append(f"{capital(pooled.summary(written))}.\n")
+        out.append("\n")
     if routine is None:
         out.append(wrong or "looking through the readings …", style="dim" if not wrong else "bold red")
         return out
+    if pooled is not None:
+        out.append("size by size in the open job\n", style="dim")
     if not routine.sentences:
         out.append("Nothing stands out, or there are too few readings to tell.\n")
     for sentence in routine.sentences:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from inspect_tui.errors import DataError
+from inspect_tui.model.gauges import GaugeCheck
+from inspect_tui.model.measuring import Calibration
 from inspect_tui.shop.gauges import findings, trace
 from inspect_tui.shop.gauges.findings import BiasFinding
 from tests.shop.gauges.test_trace import (
@@ -12,6 +16,7 @@ from tests.shop.gauges.test_trace import (
     Days,
     days,  # noqa: F401  a fixture
 )
+from tests.worlds.many_hands import by_turns, shop
 
 
 def test_every_reading_of_the_days_is_judged_again_and_changes_are_listed(days: Days) -> None:
@@ -157,3 +162,42 @@ def test_a_bias_on_record_is_not_found_again_and_certificate_and_checks_give_one
     (shown,) = findings.findings(days.record, days.caliper, TODAY)
     trace.confirm(days.record, days.ab, days.caliper, shown)
     assert findings.findings(days.record, days.caliper, TODAY) == []
+
+
+# ------------------------------------------------------------------------------ from everyday readings
+def test_what_everyday_readings_show_is_offered_since_all_was_well(tmp_path: Path) -> None:
+    many = shop(tmp_path / "many.db")
+    many.read(by_turns(many.sizes, 1, 0.048))
+    off, good = many.gauges[0], many.gauges[1]
+    (shown,) = findings.findings(many.record, off, "2025-12-01")
+    assert shown.bias == pytest.approx(0.048, abs=0.006) and 0 < shown.u < 0.004
+    assert (shown.from_on, shown.to_on, shown.found_from) == ("2024-12-02", None, "everyday readings")
+    assert "higher than the others, over" in shown.why and shown.why.endswith("certificate of 2024-12-02 was good")
+    assert findings.findings(many.record, good, "2025-12-01") == []
+    trace.confirm(many.record, many.people[0], off, shown)
+    assert findings.findings(many.record, off, "2025-12-01") == []
+
+
+def test_a_check_against_a_piece_comes_before_the_same_bias_from_everyday_readings(tmp_path: Path) -> None:
+    many = shop(tmp_path / "many.db")
+    many.read(by_turns(many.sizes, 1, 0.15))
+    setup = many.setups[next(key for key in sorted(many.setups) if key[1] == 0)].id
+    checks = [
+        GaugeCheck(setup_id=setup, reference="block 50", reference_mm=50.0, value=50.15, typed="50.15") for _ in "123"
+    ]
+    many.record.add_all(checks, many.by)
+    (shown,) = findings.findings(many.record, many.gauges[0], "2025-12-02")
+    assert shown.found_from.startswith("check on block 50")
+
+
+def test_after_an_adjusting_it_is_offered_from_the_next_day_on(tmp_path: Path) -> None:
+    many = shop(tmp_path / "many.db")
+    gauge = many.gauges[0]
+    many.record.add(
+        Calibration(instrument_of_id=gauge.of_id, done_on="2025-01-02", u95_mm=0.04, result="adjusted"), many.by
+    )
+    many.read(by_turns(many.sizes, 1, 0.048))
+    (shown,) = findings.findings(many.record, gauge, "2025-12-01")
+    assert shown.from_on == "2025-01-03" and shown.why.endswith("; it was adjusted on 2025-01-02")
+    trace.confirm(many.record, many.people[0], gauge, shown)  # and in force although it has no end
+    assert findings.from_pooled(many.record, gauge, many.record.calibrations(gauge.of_id), ()) == []

@@ -251,3 +251,13 @@ def test_a_gauge_is_taken_out_of_use_and_back(shop: SmallShop) -> None:
 
     run(shop, script)
     assert [state.state for state in shop.record.instrument_states(shop.caliper.of_id)] == ["out_of_use", "in_use"]
+
+
+def test_d_says_what_everyday_readings_say_over_all_sizes(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("d")
+        await until(pilot, lambda: "nothing can be compared" in text_of(app, "#body"))
+        body = text_of(app, "#body")
+        assert "over all sizes of tools and castings" in body and "size by size in the open job" in body
+
+    run(shop, script)
