@@ -6,6 +6,7 @@ import os
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 from shutil import copyfile
 
@@ -19,6 +20,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import jobs
+from inspect_tui.shop.trends.counts import today
 
 TODAY = "2026-03-10"
 
@@ -63,6 +65,7 @@ a = "core 1"
 b = "core 1"
 between = "space"
 stock = [1.5, 1.5]
+limits_raw = "±0.8"
 
 [[feature]]
 balloon = "F2"
@@ -94,6 +97,7 @@ limits = "±1.2"
 a = "drag"
 b = "drag"
 stock = [0, 3]
+limits_raw = "±1.2"
 
 [[feature]]
 balloon = "F5"
@@ -162,11 +166,24 @@ def disk_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr(module, "connect_writer", connect_writer)
 
 
+@pytest.fixture(scope="session")
+def _states(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """Folders of state that are not there yet, one after the other."""
+    folder = tmp_path_factory.mktemp("states")
+    return (folder / str(n) for n in count())
+
+
 @pytest.fixture(autouse=True)
-def _own_state(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+def _own_state(_states: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> None:
     """No test reads or leaves state of the person who runs it."""
-    monkeypatch.setenv("INSPECT_TUI_STATE", str(tmp_path_factory.mktemp("state")))
+    monkeypatch.setenv("INSPECT_TUI_STATE", str(next(_states)))
     monkeypatch.delenv("INSPECT_TUI_RECORD", raising=False)
+
+
+@pytest.fixture(autouse=True)
+def _long_ago(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Trends are forecast from their last count on: no day of this machine comes into a test that hands in none."""
+    monkeypatch.setattr(today, "machine_day", lambda: "2001-01-01")
 
 
 @pytest.fixture(scope="session")
