@@ -100,17 +100,18 @@ def judge(value: float, u: float, band: Band, rule: str = "proof95", dof: float 
     dof = whole_dof(dof)
     guard = guard_factor(rule, dof) * u
     margin, nearest = _margin(value, band)
+    chance = None if nearest is None else conformity(value, u, band, dof)
     if nearest is None:
         answer = Answer.NO_LIMITS
     elif margin < -guard - LIMIT_SLACK_MM:
         answer = Answer.DOES_NOT_CONFORM
-    elif margin >= guard - LIMIT_SLACK_MM and _probable(value, u, band, rule, dof):
+    elif margin >= guard - LIMIT_SLACK_MM and _probable(chance or 0.0, value, u, band, rule, dof):
         answer = Answer.CONFORMS
     else:
         answer = Answer.UNDECIDED
     return Verdict(
         answer=answer,
-        p_conform=None if nearest is None else conformity(value, u, band, dof),
+        p_conform=chance,
         value=value,
         u=u,
         guard=guard,
@@ -120,10 +121,12 @@ def judge(value: float, u: float, band: Band, rule: str = "proof95", dof: float 
     )
 
 
-def _probable(value: float, u: float, band: Band, rule: str, dof: float) -> bool:
+def _probable(chance: float, value: float, u: float, band: Band, rule: str, dof: float) -> bool:
     """Whether a value inside the guard is within the limits as probably as the rule asks where both limits count."""
     if band.lower is None or band.upper is None or rule == "plain" or u == 0.0:
         return True  # one tail: that is what the guard asks for
+    if chance >= _ASKED[rule]:
+        return True
     room = Band(band.lower - LIMIT_SLACK_MM, band.upper + LIMIT_SLACK_MM, band.source)
     return conformity(value, u, room, dof) >= _ASKED[rule]
 

@@ -13,6 +13,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from functools import cache
+from pathlib import Path
 
 from inspect_tui.errors import TableError
 
@@ -99,7 +100,10 @@ def sha256() -> str:
 
 
 def _here() -> Traversable:
-    from importlib.resources import files  # here, because it costs more to import than all of this package's numbers
+    folder = Path(__file__).parent
+    if folder.is_dir():
+        return folder
+    from importlib.resources import files  # from an archive; it costs more to import than all of this package's numbers
 
     return files(__name__)
 
