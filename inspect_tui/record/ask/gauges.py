@@ -49,6 +49,18 @@ class LoggedCheck:
     out: bool
 
 
+class CheckRead(NamedTuple):
+    """A reading of a reference piece that counts, with no more than what tells whether the gauge passed; mm, degrees."""
+
+    id: bytes
+    reference: str
+    reference_mm: float
+    u95_mm: float
+    value: float
+    at_us: int
+    tz_min: int
+
+
 @frozen
 class StudyCell:
     """What a complete or running crossed study says of one instrument: one reading that counts."""
@@ -108,6 +120,17 @@ class GaugeQueries(ReadingQueries):
         return cells
 
     # ---------------------------------------------------------------- checks and biases, in use or not
+    def checks_read(self, instrument_of_id: bytes) -> list[CheckRead]:
+        """Readings of reference pieces with an instrument that count, oldest first."""
+        rows = self._rows_of(
+            "SELECT t.id, t.reference, t.reference_mm, t.u95_mm, t.value, e.at_us, e.tz_min "
+            "FROM gauge_check t CROSS JOIN setup s ON s.id = t.setup_id "  # setups are of readings, mostly
+            "CROSS JOIN instrument i ON i.id = s.instrument_id CROSS JOIN entry e ON e.id = t.id "
+            f"WHERE i.of_id = ? AND {COUNTS.format(table='gauge_check')} ORDER BY t.id",
+            (instrument_of_id,),
+        )
+        return [CheckRead(*row) for row in rows]
+
     def instrument_states(self, instrument_of_id: bytes) -> list[InstrumentState]:
         """When an instrument was taken out of use and back, in the order it was said; the last that has begun holds."""
         return self._all(kinds.INSTRUMENT_STATE, "t.instrument_of_id = ?", (instrument_of_id,))
@@ -124,9 +147,9 @@ class GaugeQueries(ReadingQueries):
         n, m = len(kind.names), len(setup.names)
         rows = self._rows_of(
             f"SELECT {kind.select('t')}, {setup.select('s')}, p.initials, e.at_us, e.tz_min, "
-            f"NOT {COUNTS.format(table='gauge_check')} FROM instrument i JOIN setup s ON s.instrument_id = i.id "
-            "JOIN gauge_check t ON t.setup_id = s.id JOIN person p ON p.id = s.person_id JOIN entry e ON e.id = t.id "
-            "WHERE i.of_id = ? ORDER BY t.id",
+            f"NOT {COUNTS.format(table='gauge_check')} FROM gauge_check t CROSS JOIN setup s ON s.id = t.setup_id "
+            "CROSS JOIN instrument i ON i.id = s.instrument_id CROSS JOIN person p ON p.id = s.person_id "
+            "CROSS JOIN entry e ON e.id = t.id WHERE i.of_id = ? ORDER BY t.id",  # setups are of readings, mostly
             (instrument_of_id,),
         )
         logged = []

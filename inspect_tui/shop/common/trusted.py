@@ -16,7 +16,7 @@ from inspect_tui.shop.common.sizes import quantity_of
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from inspect_tui.record.ask.gauges import LoggedCheck
+    from inspect_tui.record.ask.gauges import CheckRead
     from inspect_tui.record.read import Reader
 
 ONE_LOOK_US = 1_000  # repeats of one line are written in one go; what comes later was read again
@@ -69,13 +69,14 @@ class History:
         self,
         instrument: Instrument,
         calibrations: Sequence[Calibration],
-        checks: Sequence[LoggedCheck] = (),
+        checks: Sequence[CheckRead] = (),
         states: Sequence[InstrumentState] = (),
         biases: Sequence[InstrumentBias] = (),
     ) -> None:
         self.instrument, self.calibrations, self.biases = instrument, calibrations, biases
         self.states = states
-        self.checks = [(day_of(logged.at_us, logged.tz_min), logged) for logged in checks if not logged.out]
+        self.checks = checks
+        self._days: list[str] = []  # of the checks, the newest first, as far as somebody asked
 
     def means(self, day: str, style: Style = MM) -> Means:
         """The instrument as it stood on a day (ISO date), with what speaks against it."""
@@ -85,29 +86,46 @@ class History:
 
     def failed(self, day: str, style: Style = MM) -> str | None:
         """What the newest check until a day found wrong; None when it passed, or was certified again since."""
-        until = [(on, logged) for on, logged in self.checks if on <= day]
-        if not until:
+        count = self._until(day)
+        if not count:
             return None
-        newest = until[-1][0]
-        if self._certified_since(newest, until[-1][1].check.id, day):
+        newest = self._day(count - 1)
+        if self._certified_since(newest, self.checks[count - 1].id, day):
             return None
-        looks: dict[tuple[str, float], list[LoggedCheck]] = {}
-        for on, logged in until:
-            if on == newest:
-                key = (logged.check.reference, logged.check.reference_mm)
-                before = looks.get(key)
-                again = before is not None and logged.at_us - before[-1].at_us > ONE_LOOK_US
-                looks[key] = [logged] if before is None or again else [*before, logged]
+        first = count - 1
+        while first and self._day(first - 1) == newest:
+            first -= 1
+        looks: dict[tuple[str, float], list[CheckRead]] = {}
+        for check in self.checks[first:count]:
+            key = (check.reference, check.reference_mm)
+            before = looks.get(key)
+            again = before is not None and check.at_us - before[-1].at_us > ONE_LOOK_US
+            looks[key] = [check] if before is None or again else [*before, check]
         means = judging.means(self.instrument, self.calibrations, newest)
         for (name, size), look in looks.items():
-            piece = Piece(name, size, look[-1].check.u95_mm)
-            made = checked(means, piece, [logged.check.value for logged in look])
-            if not made.within and not checked(means, piece, [look[-1].check.value]).within:
+            piece = Piece(name, size, look[-1].u95_mm)
+            made = checked(means, piece, [check.value for check in look])
+            if not made.within and not checked(means, piece, [look[-1].value]).within:
                 own = style if quantity_of(self.instrument) == "length" else MM
                 off = own.signed(made.error, 3, unit=False)
                 most = own.length(made.allowed, 3, unit=False)
                 return f"failed its check of {newest} on {name}: {off}, {most} is allowed"
         return None
+
+    def _day(self, at: int) -> str:
+        """The day of a check, by its place in the order."""
+        back = len(self.checks) - 1 - at
+        while len(self._days) <= back:
+            check = self.checks[len(self.checks) - 1 - len(self._days)]
+            self._days.append(day_of(check.at_us, check.tz_min))
+        return self._days[back]
+
+    def _until(self, day: str) -> int:
+        """How many checks were made by a day."""
+        count = len(self.checks)
+        while count and self._day(count - 1) > day:
+            count -= 1
+        return count
 
     def _certified_since(self, newest: str, check_id: bytes, day: str) -> bool:
         """A certificate that is not a failed one came after that check; on its day, when it was entered later."""
@@ -127,7 +145,7 @@ class History:
 def history(record: Reader, instrument: Instrument, until_us: int | None = None) -> History:
     """What the record holds about an instrument; `until_us`: checks after that moment are not known."""
     of_id = instrument.of_id
-    checks = [one for one in record.gauge_checks(of_id) if until_us is None or one.at_us <= until_us]
+    checks = [check for check in record.checks_read(of_id) if until_us is None or check.at_us <= until_us]
     return History(
         instrument, record.calibrations(of_id), checks, record.instrument_states(of_id), record.biases(of_id)
     )

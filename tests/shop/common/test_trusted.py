@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_tui.model.gauges import GaugeCheck, InstrumentState
-from inspect_tui.model.measuring import Calibration, Instrument, Setup
-from inspect_tui.record.ask.gauges import LoggedCheck
+from inspect_tui.model.gauges import InstrumentState
+from inspect_tui.model.measuring import Calibration, Instrument
+from inspect_tui.record.ask.gauges import CheckRead
 from inspect_tui.shop.bench.outcomes import Logged, Refused
 from inspect_tui.shop.common import find, trusted
 from inspect_tui.shop.common.trusted import History, Piece
@@ -22,20 +24,13 @@ FIRST = 20_000  # a day number; 2024-10-04
 
 
 def day(n: int) -> str:
-    return logged(n, 25.0).setup.id.decode()
+    return (date(1970, 1, 1) + timedelta(days=FIRST + n)).isoformat()
 
 
-def logged(n: int, value: float, second: float = 0.0, piece: str = "block 25") -> LoggedCheck:
+def logged(n: int, value: float, second: float = 0.0, piece: str = "block 25") -> CheckRead:
     """A check on the n-th day, read as `value` on a piece of 25."""
-    from datetime import date, timedelta
-
-    on = (date(1970, 1, 1) + timedelta(days=FIRST + n)).isoformat()
     at = (FIRST + n) * DAY_US + 36_000_000_000 + round(second * 1_000_000)
-    check = GaugeCheck(
-        id=at.to_bytes(16, "big"), setup_id=b"s", reference=piece, reference_mm=25.0, value=value, typed="-"
-    )
-    setup = Setup(id=on.encode(), session_id=b"", person_id=b"", instrument_id=b"")
-    return LoggedCheck(check=check, setup=setup, by="AB", at_us=at, tz_min=0, out=False)
+    return CheckRead(at.to_bytes(16, "big"), piece, 25.0, 0.0, value, at, 0)
 
 
 def certificate(n: int, result: str = "pass", error: float | None = None) -> Calibration:
@@ -128,8 +123,6 @@ def failing_check(shop: SmallShop) -> None:
 
 
 def today() -> str:
-    from datetime import date
-
     return date.today().isoformat()
 
 
