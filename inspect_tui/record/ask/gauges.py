@@ -50,7 +50,7 @@ class LoggedCheck:
 
 
 class CheckRead(NamedTuple):
-    """A reading of a reference piece that counts, with no more than what tells whether the gauge passed; mm, degrees."""
+    """A reading of a reference piece that counts, with what tells whether the gauge passed; mm, degrees."""
 
     id: bytes
     reference: str
