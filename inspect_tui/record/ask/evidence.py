@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.record.ask.jobs import MEASURED_AT, Queries
@@ -57,21 +57,17 @@ def to_put_right(q: Queries, feature_ids: Sequence[bytes]) -> list[ToPutRight]:
     return rows
 
 
-def that_count(
-    q: Queries, feature_ids: Sequence[bytes], tool_of_id: bytes | None, item_id: bytes | None
-) -> list[tuple[bytes, float]]:
-    """(id, value as read) of the readings that count of a feature on a tool (all its versions) or an item, in order."""
-    subject, key = ("r.item_id = ?", item_id)
-    if item_id is None:
-        subject, key = ("r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", tool_of_id)
-    rows: list[tuple[bytes, float]] = []
-    for marks, part in q._in(feature_ids):
-        rows += q._rows_of(
-            f"SELECT r.id, r.value FROM reading r WHERE r.feature_id IN ({marks}) AND {subject} "
-            "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
-            [*part, key],
+def measured_at(q: Queries, reading_ids: Iterable[bytes]) -> dict[bytes, tuple[int, int]]:
+    """When readings were made: microseconds UTC, minutes from UTC; a day that somebody said counts."""
+    made: dict[bytes, tuple[int, int]] = {}
+    for marks, part in q._in(reading_ids):
+        rows = q._rows_of(
+            f"SELECT r.id, {MEASURED_AT}, e.tz_min FROM reading r CROSS JOIN entry e ON e.id = r.id "
+            f"CROSS JOIN setup s ON s.id = r.setup_id WHERE r.id IN ({marks})",
+            part,
         )
-    return sorted(rows)
+        made.update((row[0], (row[1], row[2])) for row in rows)
+    return made
 
 
 def measured_on(q: Queries, feature_ids: Sequence[bytes]) -> dict[bytes, str]:

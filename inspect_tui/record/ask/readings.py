@@ -13,6 +13,10 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
+    _Row = tuple[bytes, bytes, bytes, int, float, str]  # reading, feature, setup, repeat, value, slip
+
+MOST_LONG_AGO = 100  # readings of a feature that are looked through where its newest lies far back
+
 
 @frozen_by_name
 class LoggedReading:
@@ -76,10 +80,19 @@ class LineReading(NamedTuple):
     tz_min: int
 
 
+class WalkedReading(NamedTuple):
+    """A reading that counts, met on the walk back from the newest one; `value` as it was read."""
+
+    id: bytes
+    setup_id: bytes
+    value: float
+
+
 class LastLine(NamedTuple):
-    """The newest line of a feature that counts: its repeats in the order typed."""
+    """The newest line of a feature that counts, its repeats in the order typed; `walked`: its newest readings."""
 
     readings: tuple[LineReading, ...]
+    walked: tuple[WalkedReading, ...] = ()
 
 
 class ReadingQueries(Queries):
@@ -103,6 +116,10 @@ class ReadingQueries(Queries):
         """
         where: list[str] = []
         values: list[Any] = []
+        if feature_id is not None:
+            of = [feature_id] if isinstance(feature_id, bytes) else list(feature_id)
+            where.append(f"r.feature_id IN ({','.join('?' * len(of))})" if len(of) > 1 else "r.feature_id = ?")
+            values += of
         for text, value in (
             ("r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", tool_of_id),
             ("r.item_id = ?", item_id),
@@ -111,14 +128,17 @@ class ReadingQueries(Queries):
         ):
             if value is not None:
                 where.append(text)
-        if feature_id is not None:
-            of = [feature_id] if isinstance(feature_id, bytes) else list(feature_id)
-            where.append(f"r.feature_id IN ({','.join('?' * len(of))})" if len(of) > 1 else "r.feature_id = ?")
-            values += of
                 values.append(value)
         if not include_void:
             where.append("EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)")
         return self._logged(" AND ".join(where) or "1", values, "DESC" if newest_first else "ASC", limit)
+
+    def anything_read(self, feature_ids: Iterable[bytes]) -> bool:
+        """Whether one of these features was ever read, on whatever; what was taken back counts too."""
+        return any(
+            self._rows_of(f"SELECT 1 FROM reading WHERE feature_id IN ({marks}) LIMIT 1", part)
+            for marks, part in self._in(feature_ids)
+        )
 
     def reading(self, reading_id: bytes) -> LoggedReading | None:
         """One reading, None when it is not in the record."""
@@ -129,13 +149,6 @@ class ReadingQueries(Queries):
         """The newest reading of a session that counts: what `undo` takes back."""
         newest = self.readings(session_id=session_id, limit=1, newest_first=True, include_void=include_void)
         return newest[0] if newest else None
-    def anything_read(self, feature_ids: Iterable[bytes]) -> bool:
-        """Whether one of these features was ever read, on whatever; what was taken back counts too."""
-        return any(
-            self._rows_of(f"SELECT 1 FROM reading WHERE feature_id IN ({marks}) LIMIT 1", part)
-            for marks, part in self._in(feature_ids)
-        )
-
 
     def _logged(self, where: str, values: list[Any], direction: str, limit: int | None) -> list[LoggedReading]:
         reading, setup = kinds.READING, kinds.SETUP
@@ -195,11 +208,15 @@ class ReadingQueries(Queries):
         return answers
 
     def _out(self, ids: Iterable[bytes]) -> set[bytes]:
-        out: set[bytes] = set()
+        wanted = set(ids)
+        return wanted - self._counting(wanted)
+
+    def _counting(self, ids: Iterable[bytes]) -> set[bytes]:
+        counting: set[bytes] = set()
         for marks, part in self._in(ids):
-            counted = self._rows_of(f"SELECT id FROM reading_that_counts WHERE id IN ({marks})", part)
-            out |= set(part) - {row[0] for row in counted}
-        return out
+            rows = self._rows_of(f"SELECT id FROM reading_that_counts WHERE id IN ({marks})", part)
+            counting.update(row[0] for row in rows)
+        return counting
 
     def _replaces(self, ids: Iterable[bytes]) -> dict[bytes, bytes]:
         targets: dict[bytes, bytes] = {}
@@ -226,9 +243,10 @@ class ReadingQueries(Queries):
     def last_lines(
         self, tool_of_id: bytes | None = None, item_id: bytes | None = None, most: int = 4000
     ) -> dict[bytes, LastLine]:
-        """The newest line of each feature on a tool (all its versions) or an item, among its newest `most` readings.
+        """The newest line of each feature on a tool (all its versions) or an item.
 
-        Each version of the tool is walked from its newest reading: however many old ones there are, they cost nothing.
+        Each version of the tool is walked from its newest reading, `most` of them: however many old ones there are,
+        they cost nothing. A feature that was not read lately is looked up by the last reading of its summary.
         """
         subjects = [("r.item_id = ?", item_id)]
         if item_id is None:
@@ -236,28 +254,53 @@ class ReadingQueries(Queries):
             subjects = [("r.tool_id = ?", row[0]) for row in versions]
         said = "SELECT id FROM setup WHERE on_date IS NOT NULL"
         if not self._rows_of(f"SELECT EXISTS ({said})")[0][0]:
-            return self._lines(subjects, "1", most)
+            lines = self._lines(subjects, "1", most)
+            return lines | self._long_ago(tool_of_id if item_id is None else item_id, lines)
         lines = self._lines(subjects, f"r.setup_id NOT IN ({said})", most)
         # measured on a day that somebody said: the newest of them may be older than what is there
         for feature, line in self._lines(subjects, f"r.setup_id IN ({said})", most).items():
-            if feature not in lines or line.readings[-1].at_us > lines[feature].readings[-1].at_us:
-                lines[feature] = line
-        return lines
+            there = lines.get(feature)
+            newer = there is None or line.readings[-1].at_us > there.readings[-1].at_us
+            readings = line.readings if there is None or newer else there.readings
+            lines[feature] = LastLine(readings, line.walked + (there.walked if there else ()))
+        return lines | self._long_ago(tool_of_id if item_id is None else item_id, lines)
 
     def _lines(self, subjects: list[tuple[str, bytes | None]], which: str, most: int) -> dict[bytes, LastLine]:
-        rows: list[tuple[bytes, bytes, bytes, int, float, str]] = []
+        rows: list[_Row] = []
+        answered = self._rows_of("SELECT EXISTS (SELECT 1 FROM supersede)")[0][0]
+        counts = "EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)" if answered else "1"
         for where, subject in subjects:
             rows += self._rows_of(
                 "SELECT r.id, r.feature_id, r.setup_id, r.rep, r.value, r.slip FROM reading r "
-                f"WHERE {where} AND {which} "
-                "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id DESC LIMIT ?",
+                f"WHERE {where} AND {which} AND {counts} ORDER BY r.id DESC LIMIT ?",
                 (subject, most),
             )
         if len(subjects) > 1:
             rows = sorted(rows, reverse=True)[:most]
+        return self._newest(rows)
+
+    def _long_ago(self, subject: bytes | None, lines: dict[bytes, LastLine]) -> dict[bytes, LastLine]:
+        """The newest lines of the features that were not met among the newest readings of a tool or item."""
+        last = dict(self._rows_of("SELECT feature_id, last_id FROM cache_summary WHERE subject_id = ?", (subject,)))
+        rows: list[_Row] = []
+        for feature in last.keys() - lines.keys():
+            near = self._rows_of(
+                "SELECT r.id, r.feature_id, r.setup_id, r.rep, r.value, r.slip, coalesce(r.item_id, r.tool_id) "
+                "FROM reading r INDEXED BY reading_feature WHERE r.feature_id = ? AND r.id <= ? "
+                "ORDER BY r.id DESC LIMIT ?",
+                (feature, last[feature], MOST_LONG_AGO),
+            )
+            counting = self._counting(row[0] for row in near)
+            rows += [row[:6] for row in near if row[6] == near[0][6] and row[0] in counting]
+        return self._newest(rows)
+
+    def _newest(self, rows: Iterable[_Row]) -> dict[bytes, LastLine]:
+        """The newest line of each feature, out of readings that come newest first."""
         lines: dict[bytes, list[tuple[bytes, bytes, float, str]]] = {}
         reached: dict[bytes, tuple[bytes, int]] = {}  # feature -> setup and repeat that its line has come down to
+        walked: dict[bytes, list[WalkedReading]] = {}
         for reading, feature, setup, rep, value, slip in rows:
+            walked.setdefault(feature, []).append(WalkedReading(reading, setup, value))
             if feature not in lines:
                 lines[feature], reached[feature] = [(reading, setup, value, slip)], (setup, rep)
             elif reached[feature] == (setup, rep + 1):
@@ -272,7 +315,9 @@ class ReadingQueries(Queries):
             )
             written.update((row[0], (row[1], row[2])) for row in made)
         return {
-            feature: LastLine(tuple(LineReading(*reading, *written[line[0][0]]) for reading in line))
+            feature: LastLine(
+                tuple(LineReading(*reading, *written[line[0][0]]) for reading in line), tuple(walked[feature])
+            )
             for feature, line in lines.items()
         }
 

@@ -97,7 +97,7 @@ class Worklist:
         summaries = self.record.summaries(*on)
         if not summaries:
             return tasks
-        lines = self.record.last_lines(*on) if states else {}
+        lines = self.record.last_lines(*on)
         evidence = self.evidence
         evidence.setups(reading.setup_id for line in lines.values() for reading in line.readings)
         return [self._with_history(task, summaries, lines, states) for task in tasks]
@@ -110,11 +110,12 @@ class Worklist:
         summary = merged(kept)
         if summary is None:
             return task
+        of_feature = [lines[row] for row in ids if row in lines]
         if states:
-            of_feature = [lines[row] for row in ids if row in lines]
             line = max(of_feature, key=lambda line: line.readings[-1].id, default=None)
             task = self._with_state(task, line, summary.last_value, summary.n)
-        summary = self.evidence.summary(ids, summary, *self.subject_ids)
+        walked = sorted((reading for line in of_feature for reading in line.walked), reverse=True)
+        summary = self.evidence.summary(summary, walked, task.feature, self.subject.tool or self.subject.item)
         s = sqrt(summary.m2 / (summary.n - 1)) if summary.n > 1 else 0.0
         return replace(task, n=summary.n, mean=summary.mean, s=s)
 

@@ -62,14 +62,23 @@ class GaugesThen:
 
     def bias(self, setup: Setup, day: str) -> InstrumentBias | None:
         """The bias of a setup's instrument that held on `day` (ISO date), whichever certificate the setup names."""
+        known = self._known_biases(setup)
+        if not known:
+            return None
+        of_id = self.instruments[setup.instrument_id].of_id
+        certificates = [c for c in self._calibrations.values() if c.instrument_of_id == of_id]
+        return judging.bias_on(day, known, certificates)
+
+    def biased(self, setup: Setup) -> bool:
+        """Whether a bias of the setup's instrument is known, on whatever day."""
+        return bool(self._known_biases(setup))
+
+    def _known_biases(self, setup: Setup) -> list[InstrumentBias]:
         of_id = self.instruments[setup.instrument_id].of_id
         if of_id not in self._biases:
             known = self._record.biases(of_id)
             self._biases[of_id] = [bias for bias in known if known_by(bias.id, self._until_us)]
-        if not self._biases[of_id]:
-            return None
-        certificates = [c for c in self._calibrations.values() if c.instrument_of_id == of_id]
-        return judging.bias_on(day, self._biases[of_id], certificates)
+        return self._biases[of_id]
 
     def fed(self, setup: Setup, day: str, feature: Feature) -> Means:
         """The same with the gauge study that speaks for this kind of feature in those hands."""

@@ -55,9 +55,9 @@ def test_a_day_that_was_said_is_the_day_of_its_readings_everywhere(bench: Bench)
         assert made.at_us + made.tz_min * 60_000_000 == noon
 
 
-def test_values_that_count_come_in_order_without_those_taken_out(bench: Bench) -> None:
-    one, two, three = bench.log(59.1), bench.log(59.2), bench.log(59.3)
-    bench.record.void(two.id, "misread", "slip", by=bench.person.id)
-    rows = evidence.that_count(bench.record, [one.feature_id], bench.tool.of_id, None)
-    assert rows == [(one.id, 59.1), (three.id, 59.3)]
-    assert evidence.that_count(bench.record, [one.feature_id], None, bench.tool.id) == []
+def test_readings_tell_when_they_were_made(bench: Bench) -> None:
+    one, past = bench.log(59.1), in_setup(bench, 59.66, on_date="2024-02-29")
+    at = evidence.measured_at(bench.record, [one.id, past.id])
+    logged = bench.record.reading(one.id)
+    assert logged and at[one.id] == (logged.at_us, logged.tz_min)
+    assert at[past.id][0] + at[past.id][1] * 60_000_000 == 1_709_208_000_000_000  # 2024-02-29 12:00

@@ -106,3 +106,55 @@ def test_a_contested_reading_counts_nowhere_until_it_is_settled(bench):
     before = record.summaries(bench.tool.of_id)
     record.rebuild_summaries()
     assert record.summaries(bench.tool.of_id) == before
+
+
+# ------------------------------------------------------------------ the newest lines
+def test_the_newest_line_holds_its_repeats_and_the_walk_all_that_counts(bench):
+    record, feature = bench.record, bench.features[0].id
+    first = bench.log(59.0)
+    struck = bench.log(95.0)
+    repeats = [bench.log(59.1 + n / 100, rep=n + 1) for n in range(3)]
+    record.void(struck.id, "misread", "figures swapped", bench.person.id)
+    line = record.last_lines(bench.tool.of_id)[feature]
+    assert [reading.id for reading in line.readings] == [reading.id for reading in repeats]
+    assert [reading.id for reading in line.walked] == [reading.id for reading in [*repeats[::-1], first]]
+    assert [reading.value for reading in line.walked] == pytest.approx([59.12, 59.11, 59.1, 59.0])
+
+
+def test_a_feature_that_was_not_read_lately_is_looked_up_by_its_summary(bench):
+    record, (seldom, often) = bench.record, bench.features[:2]
+    old = bench.log(59.0)
+    repeats = [bench.log(59.1 + n / 100, rep=n + 1) for n in range(2)]
+    struck = bench.log(95.0)
+    record.void(struck.id, "misread", "figures swapped", bench.person.id)
+    record.append_reading(bench.on_item(58.0))
+    for _ in range(6):
+        bench.log(40.0, feature=1)
+    lines = record.last_lines(bench.tool.of_id, most=5)
+    assert len(lines[often.id].walked) == 5
+    assert [reading.id for reading in lines[seldom.id].readings] == [reading.id for reading in repeats]
+    assert [reading.id for reading in lines[seldom.id].walked] == [repeats[1].id, repeats[0].id, old.id]
+    assert record.last_lines(bench.tool.of_id)[seldom.id].readings == lines[seldom.id].readings
+
+
+def test_opening_a_list_asks_as_many_rows_of_many_readings_as_of_few(bench):
+    """Counted in steps of the database's machine: what it walks over, not what it gives back."""
+    record = bench.record
+
+    def steps() -> int:
+        count = [0]
+        record._con.set_progress_handler(lambda: count.__setitem__(0, count[0] + 1), 10)
+        record.last_lines(bench.tool.of_id, most=50)
+        record.gauge_checks(bench.instrument.of_id)
+        record._con.set_progress_handler(None, 0)
+        return count[0]
+
+    def measure(setups: int) -> None:
+        for _ in range(setups):
+            setup = record.add(replace(bench.setup, id=b"", work_c=22.5))
+            record.append_readings(bench.reading(59.0, setup_id=setup.id) for _ in range(20))
+
+    measure(5)
+    few = steps()
+    measure(50)
+    assert steps() <= 1.3 * few
