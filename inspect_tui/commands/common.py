@@ -70,6 +70,13 @@ def option(name: str, reader: str, *, may_be_empty: bool = False, **how: Any) ->
     return read
 
 
+def finite(value: float | None) -> float | None:
+    """A figure as JSON can hold it: null where it is not known or has no end."""
+    from math import isfinite
+
+    return value if value is not None and isfinite(value) else None
+
+
 def print_json(thing: Any) -> None:
     """One JSON document on stdout, every number at full precision; NaN never, and nothing at all rather than a part."""
     import json

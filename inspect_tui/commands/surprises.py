@@ -27,6 +27,7 @@ def arguments(parser: ArgumentParser) -> None:
         metavar="SHARE",
         help="of what is listed at most this share is false in the long run (default 0.05)",
     )
+    parser.add_argument("--today", metavar="DAY", type=option("--today", "day"), help="as of this day")
     parser.add_argument("--json", action="store_true", help="every figure at full precision")
 
 
@@ -43,7 +44,9 @@ def run(args: Namespace) -> int:
         if args.job is not None:
             job = find.job(record, args.job)
             kept = [k for k in kept if k.job_of_id == job.of_id]
-        report = surprises.surprises(record, kept, recent, args.rate, style=MM if args.json else STYLE)
+        report = surprises.surprises(
+            record, kept, recent, args.rate, style=MM if args.json else STYLE, today=args.today
+        )
     finally:
         record.close()
     if args.json:

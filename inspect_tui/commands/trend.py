@@ -5,11 +5,12 @@ from __future__ import annotations
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, open_record, option, print_json, talk
+from inspect_tui.commands.common import STYLE, console, finite, open_record, option, print_json, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from inspect_tui.shop.trends.job_view import Mark
     from inspect_tui.shop.trends.tracks import Track
     from inspect_tui.shop.trends.trend import Trend
     from inspect_tui.shop.trends.verdict import WhatMoved
@@ -34,6 +35,7 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument(
         "--height", type=option("--height", "count"), default=20, help="lines of the chart (default 20)"
     )
+    parser.add_argument("--today", metavar="DAY", type=option("--today", "day"), help="forecast as of this day")
     parser.add_argument("--json", action="store_true", help="every reading and figure at full precision")
 
 
@@ -52,7 +54,7 @@ def run(args: Namespace) -> int:
         paper_file.target(args.to, force=args.force)
     record = open_record(args, read_only=True)
     try:
-        view = JobView(record, find.job(record, args.job), MM if args.json else STYLE)
+        view = JobView(record, find.job(record, args.job), MM if args.json else STYLE, args.today)
         feature = view.feature(args.feature)
         tool = None
         if args.on.strip().casefold() not in ("castings", "all castings"):
@@ -94,7 +96,9 @@ def _draw(args: Namespace, trend: Trend, told: WhatMoved | None) -> None:
 
 def _json(trend: Trend, told: WhatMoved | None) -> dict[str, Any]:
     """Readings with their days as ISO dates; what is not known, or has no end, is null."""
-    left, fit = trend.left, trend.fit
+    from inspect_tui.shop.trends.job_view import JUMP
+
+    left, fit, today = trend.left, trend.fit, trend.ahead
     return {
         "feature": trend.feature.balloon,
         "name": trend.feature.name,
@@ -104,6 +108,7 @@ def _json(trend: Trend, told: WhatMoved | None) -> dict[str, Any]:
         "lower": trend.limits.band.lower,
         "upper": trend.limits.band.upper,
         "limit_from": trend.limits.words,
+        "today": trend.view.today,
         "sentence": trend.sentence,
         "remarks": list(trend.remarks),
         "wear": None
@@ -117,25 +122,36 @@ def _json(trend: Trend, told: WhatMoved | None) -> dict[str, Any]:
             "shared_rate": fit.shared,
             "p_shared": fit.p_shared,
             "not_fitted": len(fit.flagged),
+            "rate_now": fit.rate_now,
+            "goes": fit.bent or "straight",
+            "p_straight": fit.p_straight,
+            "lag": fit.lag,
         },
         "left": None
-        if left is None
+        if left is None or today is None
         else {
-            "kind": left.kind,
-            "cores": left.left,
-            "low": left.low,
-            "high": left.high if isfinite(left.high) else None,
+            "kind": today.kind,
+            "cores": today.left,
+            "low": finite(today.low),
+            "high": finite(today.high),
+            "low_if_straight": left.straight[0] - today.made if left.straight else None,
+            "high_if_straight": finite(left.straight[1] - today.made) if left.straight else None,
             "limit": left.limit,
-            "since_repair": left.now,
+            "since_repair": left.now + today.made,
+            "weeks": finite(today.weeks),
+            "weeks_low": finite(today.weeks_low),
+            "weeks_high": finite(today.weeks_high),
+            "passed": today.kind == "past",
+            "carried_forward": today.made,
+            "weeks_since_count": today.idle,
         },
         "made": trend.counter.now,
         "counted": trend.counter.how or None,
         "per_week": trend.per_week,
         "due": trend.due,
         "risk": trend.risk,
-        "repairs": [
-            {"kind": m.kind, "on": _day(m.day), "at": m.count, "tool": m.tool, "words": m.words} for m in trend.marks
-        ],
+        "repairs": [_mark(mark) for mark in trend.marks if mark.kind != JUMP],
+        "jumps": [_mark(mark) for mark in trend.jumps],
         "alarms": [{"first": a.first + 1, "last": a.stop, "side": a.side, "words": a.words} for a in trend.alarms],
         "told": None
         if told is None
@@ -147,6 +163,10 @@ def _json(trend: Trend, told: WhatMoved | None) -> dict[str, Any]:
         },
         "tracks": [_track(track) for track in (trend.main, *trend.others)],
     }
+
+
+def _mark(mark: Mark) -> dict[str, Any]:
+    return {"kind": mark.kind, "on": _day(mark.day), "at": mark.count, "tool": mark.tool, "words": mark.words}
 
 
 def _track(track: Track) -> dict[str, Any]:

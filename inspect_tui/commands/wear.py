@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, open_record, option, print_json, print_table, talk
+from inspect_tui.commands.common import STYLE, console, finite, open_record, option, print_json, print_table, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -17,8 +17,10 @@ def arguments(parser: ArgumentParser) -> None:
     """Which tools, and in what form."""
     parser.description = (
         "Every size that is watched, most urgent first: cores or moulds left with their 95 % interval, when that is "
-        "at the rate made lately, and the risk within four weeks. Wear is fitted to counts since the last repair; "
-        "without counts there is no forecast. Exit status 1 when a size is at its limit or past it."
+        "at the rate made lately, and the risk within four weeks, all from today on. Wear is fitted to counts since "
+        "the last repair; "
+        "without counts there is no forecast. An old count is carried forward "
+        "at that rate. Exit status 1 when a size is at its limit or past it."
     )
     parser.add_argument("--job", help="only this job")
     parser.add_argument("--on", metavar="TOOL", help="only this tool")
@@ -38,6 +40,7 @@ def arguments(parser: ArgumentParser) -> None:
         help="the month of the sheet's repairs (default: the newest)",
     )
     parser.add_argument("--force", action="store_true", help="overwrite FILE")
+    parser.add_argument("--today", metavar="DAY", type=option("--today", "day"), help="forecast as of this day")
     parser.add_argument("--json", action="store_true", help="every figure at full precision")
 
 
@@ -46,6 +49,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.trends import fleet, work_orders
     from inspect_tui.shop.trends import kept as trend_kept
+    from inspect_tui.shop.trends.counts import makings
     from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
     style = MM if args.json else STYLE
@@ -55,8 +59,11 @@ def run(args: Namespace) -> int:
             return _sheet(args, record)
         kept = trend_kept.compute(record, args.per_week)[0] if args.per_week else trend_kept.current(record)[0]
         kept = _only(args, record, kept)
-        listed = fleet.fleet(kept, retired_tools(record), every=args.all, style=style)
-        orders = work_orders.orders(record, listed.lines, style=style) if args.orders or args.json else []
+        made = makings.makings(record, kept)
+        listed = fleet.fleet(kept, retired_tools(record), every=args.all, style=style, today=args.today, makings=made)
+        orders = (
+            work_orders.orders(record, listed.lines, style=style, today=args.today) if args.orders or args.json else []
+        )
     finally:
         record.close()
     if args.json:
@@ -88,7 +95,7 @@ def _sheet(args: Namespace, record: Any) -> int:
     from inspect_tui.shop.trends import month_sheet
 
     paper_file.target(args.sheet, force=args.force)
-    month, printed = month_sheet.sheet(record, args.month, args.job, STYLE), replace(STYLE, printed=True)
+    month, printed = month_sheet.sheet(record, args.month, args.job, STYLE, args.today), replace(STYLE, printed=True)
     talk(f"written: {write_sheet(month, args.sheet, force=args.force, style=printed)}")
     return 0
 
@@ -149,7 +156,7 @@ def _json(listed: Fleet, orders: list[WorkOrder]) -> dict[str, Any]:
 
 def line_json(line: FleetLine) -> dict[str, Any]:
     """One size; what is not known, or has no end, is null."""
-    kept = line.kept
+    kept, made = line.kept, line.ahead.made if line.ahead else 0.0
     return {
         "tool": kept.label,
         "feature": kept.balloon,
@@ -163,15 +170,18 @@ def line_json(line: FleetLine) -> dict[str, Any]:
         "limit_mm": kept.limit_mm,
         "rate_mm_per_core": kept.rate,
         "u_rate": kept.u_rate,
-        "since_repair": kept.now,
+        "since_repair": None if kept.now is None else kept.now + made,
         "made": kept.total,
         "per_week": kept.per_week,
         "left": kept.cores_left,
-        "left_low": kept.low,
-        "left_high": kept.high,
-        "weeks": line.weeks,
-        "weeks_low": line.weeks_low,
-        "weeks_high": line.weeks_high,
+        "left_low": finite(kept.low),
+        "left_high": finite(kept.high),
+        "weeks": finite(line.weeks),
+        "weeks_low": finite(line.weeks_low),
+        "weeks_high": finite(line.weeks_high),
+        "passed": kept.kind == "past",
+        "carried_forward": made,
+        "weeks_since_count": line.ahead.idle if line.ahead else None,
         "due": line.due,
         "at_worst": line.worst,
         "risk": kept.risk,

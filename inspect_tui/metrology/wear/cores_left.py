@@ -131,7 +131,8 @@ def left_words(
         size = style.readings_in(unit)[0].length(here, unit=False)
         return f"at its limit or past it{sure}: {size} of {style.with_unit(limit, unit)}"
     if kind == "at least":
-        return f"no wear seen in {about(now)} cores, at least {about(low)} left"
+        seen = f"no wear seen in {about(now)} cores"
+        return f"{seen}, at least {about(low)} left" if isfinite(low) else seen
     worn = style.with_unit(abs(rate) * 1000, unit, digits=3)
     text = f"{about(left or 0.0)} cores left ({_span(low, high)}), wearing {worn} per 1000"
     if bent:

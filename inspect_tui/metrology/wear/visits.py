@@ -8,10 +8,14 @@ Source: own derivation.
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from math import fsum, isfinite, sqrt
+from math import floor, fsum, isfinite, sqrt
+from statistics import median
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen_by_name
+from inspect_tui.frozen import frozen_by_name, replace
+from inspect_tui.metrology.wear.line import WearFit, fit_wear
+
+APART = 8.0  # a repeat so many spreads off the middle of its visit is no repeat of it
 
 
 @frozen_by_name
@@ -77,3 +81,57 @@ def _spread(groups: Sequence[Sequence[float]]) -> float:
         mean = fsum(group) / len(group)
         squares += [(v - mean) ** 2 for v in group]
     return sqrt(fsum(squares) / dof) if dof else 0.0
+
+
+def fit_readings(
+    cores: Sequence[float],
+    sizes: Sequence[float],
+    segments: Sequence[int],
+    days: Sequence[float],
+    direction: int = 1,
+    current: int | None = None,
+    u_reading: float = 0.0,
+    *,
+    in_question: Sequence[bool] | None = None,
+    u_shared: float = 0.0,
+    season: float = 0.0,
+) -> WearFit:
+    """`fit_wear` of readings: those of one day and one segment are one point. Arguments as there, one a reading.
+
+    `flagged` of the answer are readings. Of three or more of a visit one that lies far off the others is called in
+    question, so that it does not move their mean.
+    """
+    keys = [(segment, floor(day)) for segment, day in zip(segments, days, strict=True)]
+    asked = list(in_question) if in_question is not None else [False] * len(keys)
+    strays = _strays(keys, sizes)
+    put = visits(keys, days, cores, sizes, [a or s for a, s in zip(asked, strays, strict=True)])
+    first = {number: i for i, number in reversed(list(enumerate(put.of)))}
+    fit = fit_wear(
+        put.count,
+        put.value,
+        [segments[first[number]] for number in range(len(put.day))],
+        direction,
+        current,
+        max(u_reading / sqrt(max(put.n)), 0.0) if put.n else u_reading,
+        days=put.day,
+        in_question=put.in_question,
+        u_shared=u_shared,
+        season=season,
+    )
+    flagged = set(fit.flagged)
+    return replace(fit, flagged=tuple(i for i, v in enumerate(put.of) if v in flagged or strays[i]))
+
+
+def _strays(keys: Sequence[Hashable], values: Sequence[float]) -> list[bool]:
+    """Repeats that lie far off the middle of their own visit, of visits of three or more."""
+    places: dict[Hashable, list[int]] = {}
+    for i, key in enumerate(keys):
+        places.setdefault(key, []).append(i)
+    groups = [group for group in places.values() if len(group) > 2]
+    out = [False] * len(keys)
+    off = {i: abs(values[i] - median(values[j] for j in group)) for group in groups for i in group}
+    if off:
+        spread = 1.4826 * median(off.values())
+        for i, far in off.items():
+            out[i] = spread > 0 and far > APART * spread
+    return out

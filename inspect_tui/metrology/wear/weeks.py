@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from math import hypot, inf, isfinite, sqrt
 
-from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.judge._dist import normal_cdf, normal_quantile, t_quantile
 
 RATE_WEEKS = 12  # cores a week are those of the last so many weeks that were counted
@@ -95,6 +95,7 @@ class Ahead:
     risk: float | None
     made: float
     idle: float
+    per_week: float | None = None
 
     @property
     def old(self) -> bool:
@@ -138,9 +139,12 @@ def ahead(
             risk=1.0,
             made=made,
             idle=idle,
+            per_week=making.per_week,
         )
     far, u_far = making.made(idle + horizon)
     risk = _risk(far, u_far, left, low, high, known)
+    if left is None and not isfinite(low):
+        return replace(_plain(kind, None, inf, inf, 0.0, idle), weeks_low=inf, made=made, per_week=making.per_week)
     if left is None:
         low_left = max(2 * low - hypot(low, Z95 * u) - made, 0.0)
         return Ahead(
@@ -154,6 +158,7 @@ def ahead(
             risk=risk,
             made=made,
             idle=idle,
+            per_week=making.per_week,
         )
     weeks = left / making.per_week - idle
     now_low = max(left - hypot(left - low, Z95 * u) - made, 0.0)
@@ -170,6 +175,7 @@ def ahead(
         risk=max(risk, 0.5) if passed else risk,
         made=made,
         idle=idle,
+        per_week=making.per_week,
     )
 
 

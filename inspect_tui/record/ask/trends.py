@@ -162,6 +162,14 @@ class TrendQueries(ReadingQueries):
             who.update((row[0], Who(row[1], row[2], row[3], row[4], row[5] == 1)) for row in rows)
         return who
 
+    def asked_and_kept(self, reading_ids: Iterable[bytes]) -> set[bytes]:
+        """Those of these readings that were asked about when they were typed and kept as they were."""
+        kept: set[bytes] = set()
+        for marks, part in self._in(reading_ids):
+            rows = self._rows_of(f"SELECT id FROM reading WHERE slip = 'asked_kept' AND id IN ({marks})", part)
+            kept.update(row[0] for row in rows)
+        return kept
+
     def frontier_now(self) -> dict[str, int]:
         """For each device (32 hex digits) the number of its last entry."""
         rows = self._rows_of("SELECT d.id, (SELECT max(e.seq) FROM entry e WHERE e.device_id = d.id) FROM device d")

@@ -26,10 +26,10 @@ def alarms(main: Track, pieces: Segments) -> tuple[Alarm, ...]:
 
     from inspect_tui.metrology.wear.steps import sustained
 
-    kept = np.flatnonzero(believable(main.value))[-MOST_ALARMED:]
+    kept = np.flatnonzero(believable(main.even))[-MOST_ALARMED:]
     restarts = [int(i) + 1 for i in np.flatnonzero(np.diff(pieces.segment[kept]))]
     lasting = []
-    for begin, end, side in sustained(main.value[kept].tolist(), restarts):
+    for begin, end, side in sustained(main.even[kept].tolist(), restarts):
         first, last = int(kept[begin]), int(kept[end - 1])
         names = [main.words(i) or day(main.day[i]) for i in (first, last)]
         words = f"runs {'above' if side > 0 else 'below'} its level from {names[0]} to {names[1]}"

@@ -5,18 +5,28 @@ Made from kept summaries alone, so that it is there at once; nothing here reads 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from datetime import date, timedelta
-from math import inf
+from collections.abc import Iterable, Mapping, Sequence
+from math import inf, isfinite
 
 from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.typed.show import MM, Style, about, count
-from inspect_tui.metrology.wear.cores_left import CoresLeft, left_words
+from inspect_tui.metrology.wear.cores_left import CoresLeft
 from inspect_tui.metrology.wear.fleet import MeasureNext, Ranked, measure_next
+from inspect_tui.metrology.wear.weeks import Ahead, Making, ahead
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.trends.trend import HORIZON_WEEKS, weeks_words
+from inspect_tui.shop.trends.counts import makings as makings_
+from inspect_tui.shop.trends.counts import today as clock
+from inspect_tui.shop.trends.trend import (
+    HORIZON_WEEKS,
+    day_after,
+    due_day,
+    forecast_words,
+    making_at,
+    weeks_of,
+    weeks_since,
+)
 
 TIMED = ("left", "at least", "past", "backward")  # kinds that say something about wear
 SIGNS = {"past": "✗", "left": "·", "at least": "·", "backward": "?", "unknown": "?", "none": "–"}
@@ -25,7 +35,9 @@ SOON = 0.5  # risk from which a size counts as due
 
 @frozen_by_name
 class FleetLine:
-    """One size in the list. `due`: the day on which its limit comes as it stands, `worst` at worst (ISO dates)."""
+    """One size in the list, as of today. `due`: the day on which its limit comes as it stands or was passed, `worst` at
+    worst (ISO dates). `kept` holds what is left from today; `ahead` also what was carried forward since the last count.
+    """
 
     kept: KeptTrend
     weeks: float | None
@@ -35,6 +47,7 @@ class FleetLine:
     worst: str | None
     retired: str | None = None
     others: int = 0  # further sizes of the same tool, less urgent
+    ahead: Ahead | None = None
 
     @property
     def label(self) -> str:
@@ -61,30 +74,33 @@ class FleetLine:
         if kept.kind == "at least":
             return f"no wear seen, at least {about(kept.low or 0)}"
         if kept.kind == "past":
-            return "at its limit or past it"
+            return "passed since the last count" if self.passed else "at its limit or past it"
         if kept.kind == "backward":
             return "moves against wear"
         return kept.sentence
 
+    @property
+    def passed(self) -> bool:
+        """Whether the count carried forward says that the limit was passed."""
+        return self.ahead is not None and self.ahead.carried
+
     def said(self, style: Style = MM) -> str:
-        """The sentence of the trend. It is kept in mm: another style says it from the figures that are kept."""
+        """The sentence of the trend as of today, from the figures that are kept."""
         kept = self.kept
-        if style == MM or kept.kind not in TIMED or kept.limit_mm is None or kept.value_mm is None or kept.rate is None:
+        if self.ahead is None or kept.limit_mm is None or kept.value_mm is None or kept.rate is None:
             return kept.sentence
-        text = left_words(
-            kept.kind,
-            left=kept.cores_left,
-            low=kept.low or 0.0,
-            high=inf if kept.high is None else kept.high,
+        return forecast_words(
+            self.ahead,
             limit=kept.limit_mm,
             now=kept.now or 0.0,
             here=kept.value_mm,
             rate=kept.rate,
             unit=kept.unit,
             style=style,
+            per_week=kept.per_week,
+            due=self.due,
+            counted=kept.count_day,
         )
-        weeks = (self.weeks, self.weeks_low, self.weeks_high)
-        return text + weeks_words(kept.kind, kept.limit_mm, kept.per_week, weeks, style)
 
 
 @frozen
@@ -106,13 +122,19 @@ def fleet(
     one_a_tool: bool = False,
     horizon: float = HORIZON_WEEKS,
     style: Style = MM,
+    today: str | None = None,
+    makings: Mapping[Id, Making] | None = None,
 ) -> Fleet:
-    """The list from kept summaries. `every` lists what has no forecast too; `one_a_tool` the most urgent size of each
-    tool only. Castings are never in it: they do not wear."""
+    """The list from kept summaries, as of today (ISO date; of this machine where none is given).
+
+    `every` lists what has no forecast too; `one_a_tool` the most urgent size of each tool only. Castings are never in
+    it: they do not wear. `makings`: what each tool makes in a week and how that scatters.
+    """
+    today, makings = today or clock.machine_day(), makings or {}
     wanted = [k for k in kept if k.source != "casting"]
     timed = [k for k in wanted if k.kind in TIMED]
     rows = wanted if every else timed
-    lines = [_line(k, retired.get(k.tool_of_id)) for k in rows]
+    lines = [_line(k, retired.get(k.tool_of_id), today, makings.get(k.tool_of_id), horizon) for k in rows]
     lines.sort(key=_urgency)
     in_use = [line for line in lines if line.retired is None]
     ranked = [_ranked(line) for line in in_use]
@@ -128,25 +150,47 @@ def read(reader: Reader, **wishes: object) -> Fleet:
     """The list as the record keeps it."""
     from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
-    return fleet(reader.kept_trends(), retired_tools(reader), **wishes)  # type: ignore[arg-type]
+    kept = reader.kept_trends()
+    return fleet(kept, retired_tools(reader), makings=makings_.makings(reader, kept), **wishes)  # type: ignore[arg-type]
 
 
-def _line(kept: KeptTrend, retired: str | None) -> FleetLine:
-    rate = kept.per_week
-    if rate is None or kept.kind not in ("left", "at least", "past") or kept.limit_mm is None:
+def _line(kept: KeptTrend, retired: str | None, today: str, making: Making | None, horizon: float) -> FleetLine:
+    """A kept summary, which stands at the last count, carried forward to today."""
+    if kept.kind not in TIMED or kept.limit_mm is None:
         return FleetLine(kept=kept, weeks=None, weeks_low=None, weeks_high=None, due=None, worst=None, retired=retired)
-    weeks = None if kept.cores_left is None else kept.cores_left / rate
-    low = None if kept.low is None else kept.low / rate
-    high = None if kept.high is None else kept.high / rate
-    return FleetLine(
-        kept=kept,
+    rate, today = kept.per_week, clock.later(today, kept.count_day)
+    known = (horizon * rate, kept.risk) if rate and kept.risk is not None and kept.kind != "past" else None
+    left = ahead(
+        kept.kind,
+        kept.cores_left,
+        inf if kept.low is None else kept.low,
+        inf if kept.high is None else kept.high,
+        making_at(making, rate) if rate else None,
+        weeks_since(kept.count_day, today),
+        horizon,
+        known,
+    )
+    over = None if kept.value_mm is None else kept.value_mm - kept.limit_mm
+    weeks, low, high = weeks_of(left)
+    as_of_today = kept._replace(
+        kind=left.kind,
+        cores_left=left.left,
+        low=left.low if isfinite(left.low) else None,
+        high=left.high if isfinite(left.high) else None,
+        risk=left.risk,
+        value_mm=None if kept.value_mm is None else kept.value_mm + (kept.rate or 0.0) * left.made,
+    )
+    made = FleetLine(
+        kept=as_of_today,
         weeks=weeks,
         weeks_low=low,
         weeks_high=high,
-        due=_after(kept.count_day, weeks),
-        worst=_after(kept.count_day, low),
+        due=due_day(left, today, over, kept.rate),
+        worst=day_after(today, low),
         retired=retired,
+        ahead=left,
     )
+    return replace(made, kept=as_of_today._replace(sentence=made.said()))
 
 
 def casting_line(kept: KeptTrend) -> FleetLine:
@@ -154,17 +198,12 @@ def casting_line(kept: KeptTrend) -> FleetLine:
     return FleetLine(kept=kept, weeks=None, weeks_low=None, weeks_high=None, due=None, worst=None)
 
 
-def _after(day: int | None, weeks: float | None) -> str | None:
-    if day is None or weeks is None or weeks > 2000:
-        return None
-    return (date.fromordinal(day) + timedelta(weeks=weeks)).isoformat()
-
-
-def _urgency(line: FleetLine) -> tuple[bool, bool, float, float, float, str]:
+def _urgency(line: FleetLine) -> tuple[bool, bool, bool, float, float, float, str]:
     kept = line.kept
     return (
         line.retired is not None,
         kept.kind not in TIMED,
+        kept.kind != "past",
         -round(kept.risk or 0.0, 4),
         line.weeks_low if line.weeks_low is not None else inf,
         kept.low if kept.low is not None else inf,

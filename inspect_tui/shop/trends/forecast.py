@@ -7,6 +7,7 @@ from math import isfinite
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.judge._dist import t_quantile
 from inspect_tui.metrology.typed.show import day, number
+from inspect_tui.shop.trends.job_view import JUMP
 from inspect_tui.shop.trends.trend import HORIZON_WEEKS, Trend
 
 
@@ -70,4 +71,6 @@ def _since(trend: Trend) -> str:
     if not trend.segments.marks:
         return "new"
     mark = trend.segments.marks[-1][-1]
+    if mark.kind == JUMP:
+        return f"the jump of {day(mark.day)}, which no repair explains"
     return f"the repair of {day(mark.day)} ({mark.words})"

@@ -21,7 +21,10 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.corrections import Correction
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import Sizes, sizes
+from inspect_tui.shop.gauges import pooled as pooled_offsets
+from inspect_tui.shop.gauges.pooled import Pooled
 from inspect_tui.shop.kit.facts import KitFacts
+from inspect_tui.shop.trends.counts import today as clock
 from inspect_tui.shop.trends.counts import tools_in_use
 from inspect_tui.shop.trends.counts.counter import Counter, counter
 from inspect_tui.shop.trends.counts.repairs import repair_words
@@ -63,13 +66,24 @@ class WearLimits:
 
 
 class JobView:
-    """One job as its trends see it. Features are known by the id of their first edition (`root`).
+    """One job as its trends see it. Features are known by the oldest row that asks for the same size (`root`).
 
-    `style` is how the sentences of its trends write their figures; the face that asks hands it down.
+    `style` is how the sentences of its trends write their figures; the face that asks hands it down. `today` is the day
+    (ISO date) that forecasts are made for; that of this machine where none is given.
     """
 
-    def __init__(self, reader: Reader, job: Job, style: Style = MM) -> None:
+    def __init__(
+        self,
+        reader: Reader,
+        job: Job,
+        style: Style = MM,
+        today: str | None = None,
+        pooled: Pooled | None = None,
+    ) -> None:
+        """`pooled`: gauges and people that read off; as the summaries have it where it is not given."""
         self.reader, self.job, self.style = reader, job, style
+        self._pooled = pooled
+        self.today = today or clock.machine_day()
         self.kit = KitFacts(cast("Record", reader), job)
         self.root = self.kit.root
         self._counters: dict[Id, Counter] = {}
@@ -95,6 +109,16 @@ class JobView:
     def corrections(self) -> dict[Id, Correction]:
         """How readings of the job are put right, by reading; those that stand as they were read are not in it."""
         return self.kit.evidence.corrections(list(self.root))
+
+    @cached_property
+    def pooled(self) -> Pooled:
+        """Gauges and people that read off, over all sizes: taken out of the wear lines."""
+        return self._pooled if self._pooled is not None else pooled_offsets.in_force(self.reader)
+
+    @cached_property
+    def levels(self) -> dict[Id, tuple[float, tuple[int, ...]]]:
+        """How much higher what was read in a setup is than the others read (mm), and by which of `pooled`."""
+        return pooled_offsets.levels(self.reader, self.pooled)
 
     @cached_property
     def measured_on(self) -> dict[Id, float]:
@@ -145,7 +169,7 @@ class JobView:
         return find.feature(self.kit.features, balloon, revision.rev)
 
     def line(self, root: Id) -> tuple[Id, ...]:
-        """The rows of a feature in all revisions, oldest first."""
+        """The rows of a size in all revisions, oldest first."""
         if not self._lines:
             lines: dict[Id, list[Id]] = {}
             for feature_id, first in self.root.items():
@@ -238,7 +262,7 @@ class JobView:
         marks = [
             self._mark(tool, r, counter)
             for t, r in self.repairs
-            if t.of_id == tool.of_id and (r.feature_id is None or self.root.get(r.feature_id) == root)
+            if t.of_id == tool.of_id and (r.feature_id is None or self.kit.drawn.get(r.feature_id) == root)
         ]
         for day, entered, words in self.relaid.get((tool.of_id, root), ()):
             marks.append(
@@ -254,7 +278,7 @@ class JobView:
         halves = {end.half for end in feature.ends if end.half}
         marks = []
         for tool, repair in self.repairs:
-            about = self.root.get(repair.feature_id, b"") if repair.feature_id else None
+            about = self.kit.drawn.get(repair.feature_id, b"") if repair.feature_id else None
             if repair.core_id is not None:  # a seat: it moves the core that sits in it
                 relevant = self.core_of(repair.core_id) in cores
             elif tool.core_id is not None:
@@ -281,7 +305,7 @@ class JobView:
         day = float(date.fromisoformat(repair.done_on).toordinal())
         balloon = None
         if repair.feature_id is not None:
-            about = self.kit.feature.get(self.root.get(repair.feature_id, b""))
+            about = self.kit.feature.get(self.kit.drawn.get(repair.feature_id, b""))
             balloon = about.balloon if about else None
         typed = repair.at_count is not None and counter is not self.castings_made
         count = float(repair.at_count or 0) if typed else counter.at(day)
@@ -293,7 +317,7 @@ class JobView:
     def relaid(self) -> dict[tuple[Id, Id], list[tuple[float, Id, str]]]:
         """(tool, root) -> when a size was laid out to another target, its entry, and from what to what."""
         changed: dict[tuple[Id, Id], list[ToolFeature]] = {}
-        versions = self.reader.changed_targets(self.job.of_id)
+        versions = list(self.kit.lines.versions(self.reader.changed_targets(self.job.of_id)).values())
         for version in versions:
             tool, root = self.kit.tool_of.get(version.tool_id), self.root.get(version.feature_id)
             if tool is not None and root is not None:
@@ -338,6 +362,8 @@ def _ordinal(at_us: int, tz_min: int) -> float:
 _MOULD = Tool(job_of_id=b"", kind="pattern_drag", label="mould")
 
 
-def views(reader: Reader, jobs: Iterable[Job] | None = None, style: Style = MM) -> list[JobView]:
+def views(
+    reader: Reader, jobs: Iterable[Job] | None = None, style: Style = MM, today: str | None = None
+) -> list[JobView]:
     """A view of each job, or of those given."""
-    return [JobView(reader, job, style) for job in (reader.jobs() if jobs is None else jobs)]
+    return [JobView(reader, job, style, today) for job in (reader.jobs() if jobs is None else jobs)]

@@ -34,12 +34,12 @@ def jumps(main: Track, marks: Sequence[Mark], direction: int, style: Style = MM,
     if direction == 0:
         return unexplained
     pieces = tracks_.segmented(main, marks)
-    known = ~np.isnan(pieces.since) & believable(main.value)  # a slip is no jump
+    known = ~np.isnan(pieces.since) & believable(main.even)  # a slip is no jump
     todo = [np.flatnonzero((pieces.segment == k) & known) for k in range(pieces.current + 1)]
     while todo and len(unexplained) < MOST_JUMPS:
         here = todo.pop()
         here = here[np.argsort(main.count[here], kind="stable")]
-        gap = _jump(*_blocks(main.count[here], main.value[here]), direction, style, unit)
+        gap = _jump(*_blocks(main.count[here], main.even[here]), direction, style, unit)
         at = int(np.searchsorted(main.count[here], gap.cores[1])) if gap is not None else 0
         if gap is None or not 0 < at < len(here):
             continue
@@ -64,7 +64,9 @@ def _jump(cores: Sequence[float], sizes: Sequence[float], direction: int, style:
 
     against = unlogged_repair(cores, sizes, direction, JUMP_ALPHA, style, unit)
     if against is not None:
-        return replace(against, sentence=f"{against.sentence} Taken for a repair until it is entered")
+        return replace(
+            against, sentence=f"{against.sentence} The line begins anew there; enter the repair, if it was one"
+        )
     along = unlogged_repair(cores, sizes, -direction, JUMP_ALPHA, style, unit)
     if along is None:
         return None

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.record.read import Reader
 
-RULES = "2"  # another number here makes every summary again
+RULES = "3"  # another number here makes every summary again
 RECENT = 120  # readings of each size in which surprises are looked for
 MOST_NEW = 50_000  # rows written since: beyond, everything is made again
 OF_JOB = {
@@ -178,15 +178,15 @@ def kept(trend: Trend) -> tuple[KeptTrend, KeptRecent]:
         value_mm=value,
         target_mm=trend.sizes.target,
         limit_mm=left.limit if left else None,
-        rate=fit.rate.value if fit else None,
+        rate=fit.rate_now if fit else None,
         u_rate=fit.rate.u if fit else None,
         now=trend.now,
         total=trend.counter.now,
         per_week=trend.per_week,
         cores_left=left.left if left else None,
-        low=left.low if left else None,
+        low=_finite(left.low) if left else None,
         high=_finite(left.high) if left else None,
-        risk=trend.risk,
+        risk=_risk_then(trend),
         sentence=_sentence(trend),
         remarks="\n".join(trend.remarks),
     )
@@ -198,9 +198,18 @@ def kept(trend: Trend) -> tuple[KeptTrend, KeptRecent]:
 
 
 def _sentence(trend: Trend) -> str:
-    if trend.tool is not None or not trend.alarms:
-        return trend.sentence if trend.tool is not None else "no lasting alarm"
-    return trend.alarms[-1].words
+    """What holds on any day: of today it is said from the figures where it is shown."""
+    if trend.tool is not None:
+        return trend.left.sentence if trend.left is not None else trend.why_not
+    return trend.alarms[-1].words if trend.alarms else "no lasting alarm"
+
+
+def _risk_then(trend: Trend) -> float | None:
+    """The risk within the horizon as it stood at the last count."""
+    if trend.left is None or trend.fit is None:
+        return None
+    known = trends.risk_then(trend.fit, trend.left, trend.per_week)
+    return known[1] if known else (1.0 if trend.left.kind == "past" else None)
 
 
 def _finite(value: float) -> float | None:
@@ -217,7 +226,7 @@ def newest(trend: Trend) -> tuple[int, array[float]]:
     values = trend.unexplained()
     if trend.tool is None:
         here = np.flatnonzero(trend.segments.segment == trend.segments.segment[-1])
-        place, values = max(place, int(here[0])), trend.main.value
+        place, values = max(place, int(here[0])), trend.main.even
     return place, array("d", np.asarray(values[place:], dtype=float).tolist())
 
 

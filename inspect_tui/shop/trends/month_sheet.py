@@ -12,7 +12,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.trends import ToolRepair
 from inspect_tui.shop.trends import fleet, surprises, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
-from inspect_tui.shop.trends.counts import repairs
+from inspect_tui.shop.trends.counts import makings, repairs
 from inspect_tui.shop.trends.fleet import Fleet
 from inspect_tui.shop.trends.job_view import JobView
 from inspect_tui.shop.trends.surprises import ChangeReport
@@ -61,10 +61,16 @@ def month_of(text: str | None, fallback: str) -> tuple[str, str, str]:
     return wanted, first.isoformat(), (following - timedelta(days=1)).isoformat()
 
 
-def sheet(reader: Reader, month: str | None = None, job: str | None = None, style: Style = MM) -> MonthSheet:
+def sheet(
+    reader: Reader,
+    month: str | None = None,
+    job: str | None = None,
+    style: Style = MM,
+    today: str | None = None,
+) -> MonthSheet:
     """The sheet of a month (the newest with a count or a reading where none is named), of all jobs or of one.
 
-    Wear and orders are as the record stands; repairs are those of the month.
+    Wear and orders are as of today (ISO date; of this machine where none is given); repairs are those of the month.
     """
     kept, recent = trend_kept.compute(reader, style=style)
     jobs = [known for known in reader.jobs() if job in (None, known.number)]
@@ -75,10 +81,10 @@ def sheet(reader: Reader, month: str | None = None, job: str | None = None, styl
     name, first, last = month_of(month, newest)
     from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
-    listed = fleet.fleet(kept, retired_tools(reader), style=style)
-    orders = work_orders.orders(reader, listed.lines, style=style)
-    views = [JobView(reader, known, style) for known in jobs]
-    report = surprises.surprises(reader, kept, recent, style=style)
+    listed = fleet.fleet(kept, retired_tools(reader), style=style, today=today, makings=makings.makings(reader, kept))
+    orders = work_orders.orders(reader, listed.lines, style=style, today=today)
+    views = [JobView(reader, known, style, today) for known in jobs]
+    report = surprises.surprises(reader, kept, recent, style=style, today=today)
     charts = [order.trend for order in orders][:CHARTS]
     for line in listed.lines:
         if len(charts) >= CHARTS:
@@ -112,7 +118,7 @@ def _repaired(view: JobView, first: str, last: str) -> list[Repaired]:
         if first <= repair.done_on <= last:
             balloon = None
             if repair.feature_id:
-                about = view.kit.feature.get(view.root.get(repair.feature_id, b""))
+                about = view.kit.feature.get(view.kit.drawn.get(repair.feature_id, b""))
                 balloon = about.balloon if about else None
             repaired.append(
                 Repaired(

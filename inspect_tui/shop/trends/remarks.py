@@ -8,7 +8,7 @@ from inspect_tui.metrology.typed.show import MM, Style, count, day
 from inspect_tui.metrology.wear.line import WearFit
 from inspect_tui.shop.trends.alarms import MOST_ALARMED
 from inspect_tui.shop.trends.counts.counter import STALE_DAYS, Counter
-from inspect_tui.shop.trends.job_view import Mark
+from inspect_tui.shop.trends.job_view import JUMP, Mark
 from inspect_tui.shop.trends.residuals import believable
 from inspect_tui.shop.trends.tracks import Segments, Track
 
@@ -42,14 +42,15 @@ def remarks(
             few += " ..." if len(wild) > 3 else ""
             said.append(f"far off the readings around: {few}: no alarm is made of it, look whether it is a slip")
     if fit is not None:
+        last = "jump" if pieces.marks and pieces.marks[-1][-1].kind == JUMP else "repair"
         if fit.flagged:
             flagged = count(len(fit.flagged), "reading lies", "readings lie")
             said.append(f"{flagged} too far off to be wear: shown, not fitted")
         if not fit.shared:
             said.append(
-                f"wears at another rate since the last repair (p = {style.figures(fit.p_shared, 2)} for one rate)"
+                f"wears at another rate since the last {last} (p = {style.figures(fit.p_shared, 2)} for one rate)"
             )
         if fit.borrowed:
-            said.append("too few readings since the last repair for a rate of its own: the earlier ones' is used")
+            said.append(f"too few readings since the last {last} for a rate of its own: the earlier ones' is used")
     said += [mark.words for mark in jumps]
     return said

@@ -14,10 +14,10 @@ if TYPE_CHECKING:
 
 
 def residuals(track: Track, pieces: Segments, fit: WearFit | None) -> NDArray[np.float64]:
-    """Readings less the wear line of their segment; without a line less the median of the segment."""
+    """Readings, gauges and people made even, less the wear line of their segment; without a line less its median."""
     import numpy as np
 
-    rest = track.value.astype(float).copy()
+    rest = track.even.astype(float).copy()
     for segment in range(pieces.current + 1):
         here = pieces.segment == segment
         if not here.any():

@@ -76,6 +76,7 @@ def surprises(
     rate: float = RATE,
     closely: bool = True,
     style: Style = MM,
+    today: str | None = None,
 ) -> ChangeReport:
     """Search the newest readings of all sizes; from what the record keeps where nothing else is given.
 
@@ -94,7 +95,7 @@ def surprises(
     for surprise in searched.changes:
         row = rows[surprise.index]
         summary = known[row.tool_of_id, row.feature_id, row.source]
-        lines.append(_line(reader, views, summary, row, surprise, closely and len(lines) < MOST, style))
+        lines.append(_line(reader, views, summary, row, surprise, closely and len(lines) < MOST, style, today))
     return ChangeReport(
         tuple(lines), searched.tested, searched.too_short, rate, _sentence(len(lines), searched.tested, rate, style)
     )
@@ -117,6 +118,7 @@ def _line(
     surprise: Surprise,
     closely: bool,
     style: Style,
+    today: str | None,
 ) -> ChangedSize:
     size = _size(surprise, summary.unit, style)
     plain = ChangedSize(
@@ -132,7 +134,7 @@ def _line(
         return plain
     try:
         if summary.job_of_id not in views:
-            views[summary.job_of_id] = JobView(reader, reader.job(summary.job_of_id), style)
+            views[summary.job_of_id] = JobView(reader, reader.job(summary.job_of_id), style, today)
         view = views[summary.job_of_id]
         feature, tool = trend_kept.feature_of(view, summary)
         if feature is None:

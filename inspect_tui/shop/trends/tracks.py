@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.model.words import Id
     from inspect_tui.model.work import Tool
+    from inspect_tui.shop.gauges.pooled import PooledOffset
 
 TOOL, CORE, CASTING = "tool", "core", "casting"
 DAY_MS = 86_400_000
@@ -54,7 +55,8 @@ class Track:
     """Readings that count, in order: mm (degrees), days (ordinals, with the time of day), counts (nan: none known).
 
     `value` is what each stands for; `read` what was read, None where nothing had to be put right. `lot` and `item` are
-    what they are called, None on a tool. `doubtful` ones were logged by a clock that was wrong.
+    what they are called, None on a tool. `doubtful` ones were logged by a clock that was wrong. `level` is how much
+    higher each was read than the others would have read it, by the gauges and people in `off`; None where nobody is.
     """
 
     of: str
@@ -67,6 +69,13 @@ class Track:
     lot: Sequence[str | None] | None = None
     doubtful: int = 0
     read: NDArray[np.float64] | None = None
+    level: NDArray[np.float64] | None = None
+    off: tuple[PooledOffset, ...] = ()
+
+    @property
+    def even(self) -> NDArray[np.float64]:
+        """The values as if all gauges and people read alike: what lines, jumps and alarms are made from."""
+        return self.value if self.level is None else self.value - self.level
 
     def __len__(self) -> int:
         return len(self.value)
@@ -88,6 +97,7 @@ class Track:
             ids=[self.ids[i] for i in at],
             value=self.value[keep],
             read=None if self.read is None else self.read[keep],
+            level=None if self.level is None else self.level[keep],
             day=self.day[keep],
             count=self.count[keep],
             item=None if self.item is None else [self.item[i] for i in at],
@@ -103,7 +113,7 @@ class Track:
 def on_tool(view: JobView, tool: Tool, root: Id, points: Points | None = None) -> Track:
     """A feature on a tool; `points` where they were read already."""
     points = rows.on_tool(view.reader, tool.of_id, view.line(root)) if points is None else points
-    return _of_tool(view, tool, points)
+    return _levelled(view, root, _of_tool(view, tool, points))
 
 
 def _of_tool(view: JobView, tool: Tool, points: Points) -> Track:
@@ -136,14 +146,18 @@ def on_cores(view: JobView, tool: Tool, root: Id, points: Points | None = None) 
         and (box := view.box_of_item(view.items[item])) is not None
         and box.of_id == tool.of_id
     }
-    return _of_items(view, CORE, f"sample cores of {tool.label}", points, mine, view.counter(tool))
+    return _levelled(
+        view, root, _of_items(view, CORE, f"sample cores of {tool.label}", points, mine, view.counter(tool))
+    )
 
 
 def on_castings(view: JobView, root: Id, counter: Counter | None = None, points: Points | None = None) -> Track:
     """The same on castings; counted by the lots, or by what a tool had made for their lots."""
     if points is None:
         points = rows.on_items(view.reader, view.job.of_id, CASTING, view.line(root))
-    return _of_items(view, CASTING, "castings", points, None, counter or view.castings_made)
+    return _levelled(
+        view, root, _of_items(view, CASTING, "castings", points, None, counter or view.castings_made)
+    )
 
 
 def _of_items(view: JobView, of: str, label: str, points: Points, mine: set[bytes] | None, counter: Counter) -> Track:
@@ -179,6 +193,23 @@ def _of_items(view: JobView, of: str, label: str, points: Points, mine: set[byte
     return track if (np.diff(order) == 1).all() else _ordered(track, order)
 
 
+def _levelled(view: JobView, root: Id, track: Track) -> Track:
+    """The track with what gauges and people read more or less than the others."""
+    feature = view.kit.feature.get(root)
+    if not view.levels or feature is None or feature.quantity in ("angle", "attribute", "temperature"):
+        return track
+    import numpy as np
+
+    setups = view.reader.setups_of(view.line(root), track.ids)
+    moved = [view.levels.get(setups[reading], (0.0, ())) for reading in track.ids]
+    places = sorted({place for _, mine in moved for place in mine})
+    if not places:
+        return track
+    return replace(
+        track, level=np.array([level for level, _ in moved]), off=tuple(view.pooled.named[place] for place in places)
+    )
+
+
 def _ordered(track: Track, order: NDArray[np.int_]) -> Track:
     at = order.tolist()
     return replace(
@@ -186,6 +217,7 @@ def _ordered(track: Track, order: NDArray[np.int_]) -> Track:
         ids=[track.ids[i] for i in at],
         value=track.value[order],
         read=None if track.read is None else track.read[order],
+        level=None if track.level is None else track.level[order],
         day=track.day[order],
         count=track.count[order],
         item=[track.item[i] for i in at] if track.item else track.item,
@@ -205,7 +237,7 @@ def of_core_items(view: JobView, tool: Tool) -> dict[Id, Track]:
 def of_tool_all(view: JobView, tool: Tool) -> dict[Id, Track]:
     """All that was measured on a tool, by root."""
     return {
-        root: _of_tool(view, tool, points)
+        root: _levelled(view, root, _of_tool(view, tool, points))
         for root, points in _by_root(view, rows.all_on_tool(view.reader, tool.of_id)).items()
     }
 

@@ -15,8 +15,10 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.metrology.wear.cores_left import CoresLeft, cores_left
-from inspect_tui.metrology.wear.line import DIRECTION, WearFit, fit_wear
+from inspect_tui.metrology.wear.cores_left import CoresLeft, cores_left, left_words
+from inspect_tui.metrology.wear.line import DIRECTION, WearFit
+from inspect_tui.metrology.wear.visits import fit_readings
+from inspect_tui.metrology.wear.weeks import LONGEST_WEEKS, UNKNOWN_SCATTER, Ahead, Making, ahead
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Tool
 from inspect_tui.record.ask import trends as rows
@@ -26,6 +28,7 @@ from inspect_tui.shop.trends import instruments_apart, residuals
 from inspect_tui.shop.trends import jumps as jumps_
 from inspect_tui.shop.trends import remarks as remarks_
 from inspect_tui.shop.trends import tracks as tracks_
+from inspect_tui.shop.trends.counts import today as clock
 from inspect_tui.shop.trends.counts.counter import Counter
 from inspect_tui.shop.trends.job_view import JUMP, JobView, Mark, WearLimits
 from inspect_tui.shop.trends.tracks import CASTING, CORE, EVERYTHING, TOOL, ReadingFilter, Segments, Track
@@ -37,6 +40,8 @@ if TYPE_CHECKING:
 
 HORIZON_WEEKS = 4.0
 U_READING = 0.01 / sqrt(12.0)  # mm: nothing is read better than to a hundredth
+MAYBE_SLIP = 2.0  # standard deviations from which it is looked up whether a reading was asked about
+SEASON, ALPHA = 6.0, 11.5e-6  # degC that a shop swings by with the year, iron and steel; common practice, no source
 SEEN_LEAST, SEEN_LAST = 8, 60  # castings from which, and of which, the difference from the tool is taken
 
 
@@ -62,7 +67,9 @@ class Trend:
     why_not: str
     now: float | None  # cores since the last repair
     per_week: float | None
-    risk: float | None
+    risk: float | None  # of the limit within the horizon, from today
+    ahead: Ahead | None  # what is left from today
+    making: Making | None
     alarms: tuple[alarms_.Alarm, ...]
     remarks: tuple[str, ...]
     only: ReadingFilter = EVERYTHING
@@ -97,28 +104,38 @@ class Trend:
 
     @property
     def weeks(self) -> tuple[float | None, float | None, float | None]:
-        """Weeks to the limit: as it stands, at worst, at best; None where not known or without end."""
-        if self.left is None or not self.per_week:
-            return None, None, None
-        left, low, high = self.left.left, self.left.low, self.left.high
-        rate = self.per_week
-        return (None if left is None else left / rate), low / rate, (high / rate if isfinite(high) else None)
+        """Weeks from today to the limit: as it stands, at worst, at best; None where not known or without end."""
+        return weeks_of(self.ahead)
 
     @property
     def due(self) -> str | None:
-        """The day on which the limit comes as it stands, ISO date, counted from the last count."""
-        weeks = self.weeks[0]
-        if weeks is None or not self.counter.day or weeks > 2000:
+        """The day on which the limit comes as it stands or was passed, ISO date; None beyond ten years."""
+        if self.ahead is None or self.left is None or self.fit is None:
             return None
-        return (date.fromordinal(self.counter.day[-1]) + timedelta(weeks=weeks)).isoformat()
+        over = None if self.left.limit is None else self.fit.at(self.left.now).value - self.left.limit
+        today = clock.later(self.view.today, self.counter.day[-1] if self.counter.day else None)
+        return due_day(self.ahead, today, over, self.fit.rate_now)
 
     @property
     def sentence(self) -> str:
         """The one line that the list shows."""
-        if self.left is None:
+        if self.left is None or self.ahead is None or self.fit is None:
             return self.why_not
         left = self.left
-        return left.sentence + weeks_words(left.kind, left.limit, self.per_week, self.weeks, self.view.style)
+        if left.limit is None or self.ahead.kind == "unknown":
+            return left.sentence
+        return forecast_words(
+            self.ahead,
+            limit=left.limit,
+            now=max(self.fit.reach, left.now),
+            here=self.fit.at(left.now + self.ahead.made).value,
+            rate=self.fit.rate.value if left.kind == "backward" else self.fit.rate_now,
+            unit=self.unit,
+            style=self.view.style,
+            per_week=self.per_week,
+            due=self.due,
+            counted=self.counter.day[-1] if self.counter.day else None,
+        )
 
     def residuals(self) -> NDArray[np.float64]:
         """The main track less its wear line, segment by segment (less the segment's median where there is no line)."""
@@ -134,6 +151,70 @@ class Trend:
         return self.residuals() + residuals.jumped(self.segments, self.fit)
 
 
+def weeks_of(left: Ahead | None) -> tuple[float | None, float | None, float | None]:
+    """Weeks from today to the limit: as it stands, at worst, at best; None where not known or without end."""
+    if left is None:
+        return None, None, None
+    high = left.weeks_high
+    return left.weeks, left.weeks_low, high if high is not None and isfinite(high) else None
+
+
+def due_day(left: Ahead, today: str, over: float | None = None, rate: float | None = None) -> str | None:
+    """The day (ISO date) on which a limit comes or was passed; None where not known or beyond ten years.
+
+    `over` is how far the size is beyond it at the last count and `rate` what a core takes, both in its unit.
+    """
+    weeks = left.weeks
+    if weeks is None or weeks > LONGEST_WEEKS:
+        return None
+    if left.kind == "past" and not left.carried and over is not None and rate and left.per_week:
+        weeks = -left.idle - max(over / rate, 0.0) / left.per_week
+    return day_after(today, max(weeks, -LONGEST_WEEKS))
+
+
+def day_after(today: str, weeks: float | None) -> str | None:
+    """The day so many weeks from today, ISO date; None where they are not known or beyond ten years."""
+    if weeks is None or weeks > LONGEST_WEEKS:
+        return None
+    return (date.fromisoformat(today) + timedelta(weeks=weeks)).isoformat()
+
+
+def forecast_words(
+    left: Ahead,
+    *,
+    limit: float,
+    now: float,
+    here: float,
+    rate: float,
+    unit: str,
+    style: Style,
+    per_week: float | None,
+    due: str | None,
+    counted: int | None,
+) -> str:
+    """What a trend says of today, by its figures: as `left_words`, with weeks, days passed and how old the count is."""
+    if left.carried:
+        text = f"limit passed about {due}, by what was made since the last count: measure it"
+    else:
+        text = left_words(
+            left.kind,
+            left=left.left,
+            low=left.low,
+            high=left.high,
+            limit=limit,
+            now=now,
+            here=here,
+            rate=rate,
+            unit=unit,
+            style=style,
+        )
+        text += weeks_words(left.kind, limit, per_week, weeks_of(left), style)
+    if left.old and counted is not None and per_week and left.kind != "backward":
+        day = date.fromordinal(counted).isoformat()
+        text += f"; the last count is of {day}, carried forward at {style.figure(per_week, 0)} a week"
+    return text
+
+
 def weeks_words(
     kind: str,
     limit: float | None,
@@ -141,15 +222,40 @@ def weeks_words(
     weeks: tuple[float | None, float | None, float | None],
     style: Style = MM,
 ) -> str:
-    """What follows the cores left: the weeks to the limit as it stands, at worst, at best; or that none are known."""
+    """What follows the cores left: the weeks to the limit as it stands, at worst, at best; or that none are known.
+
+    Beyond ten years it says no more than that.
+    """
     stands, low, high = weeks
     if stands is not None and kind == "left":
+        if low is not None and low > LONGEST_WEEKS:
+            return "; more than ten years"
         worst = style.figure(low, 0)
-        span = f"{worst} to {style.figure(high, 0)}" if high is not None else f"at least {worst}"
-        return f"; about {style.figure(stands, 0)} weeks ({span})"
+        ends = high is not None and high <= LONGEST_WEEKS
+        span = f"{worst} to {style.figure(high, 0)}" if ends else f"at least {worst}"
+        return (
+            f"; more than ten years ({span} weeks)"
+            if stands > LONGEST_WEEKS
+            else f"; about {style.figure(stands, 0)} weeks ({span})"
+        )
     if kind == "at least" and low is not None:
-        return f", {style.figure(low, 0)} weeks"
+        if not isfinite(low):
+            return ""
+        return ", more than ten years" if low > LONGEST_WEEKS else f", {style.figure(low, 0)} weeks"
     return "; no cores per week, so no date" if limit is not None and not per_week else ""
+
+
+def making_at(making: Making | None, per_week: float | None) -> Making | None:
+    """What is made in a week, as if so many were (None: as it was); its scatter grows along."""
+    if per_week is None or (making is not None and abs(making.per_week - per_week) < 1e-9):
+        return making
+    share = making.scatter / making.per_week if making is not None else UNKNOWN_SCATTER
+    return Making(per_week, 0.0, share * per_week)
+
+
+def weeks_since(day: int | None, today: str) -> float:
+    """Weeks from the last count (an ordinal) to today; 0 for a count from the future."""
+    return max(date.fromisoformat(today).toordinal() - day, 0) / 7 if day is not None else 0.0
 
 
 # ------------------------------------------------------------------------------ putting it together
@@ -229,18 +335,19 @@ def analyse(
     if jumps:  # taken for repairs until somebody says what they were
         marks = [*marks, *jumps]
         pieces = tracks_.segmented(main, marks)
-    rate = per_week if per_week is not None else counter.per_week
+    making = making_at(counter.making, per_week)
+    rate = making.per_week if making is not None else None
     fit, why = (None, "castings: no wear line, look at the steps and alarms") if tool is None else (None, "")
     if bare:
         why = "the wear line is being worked out"
     elif tool is not None:
-        fit, why = _fit(main, pieces, way, feature)
+        fit, why = _fit(view, main, pieces, way, feature)
     apart = instruments_apart.offsets(view, root, main, pieces, fit) if fit is not None else []
     if apart:
         value = main.value.astype(float).copy()
         for level in apart:
             value[list(level.at)] -= level.off
-        fit, why = _fit(replace(main, value=value), pieces, way, feature)
+        fit, why = _fit(view, replace(main, value=value), pieces, way, feature)
     now = counter.now - pieces.starts[-1] if counter.now is not None and counter.now >= pieces.starts[-1] else None
     if fit is not None and (now is None or now < fit.reach):
         now = fit.reach
@@ -249,14 +356,15 @@ def analyse(
         seen, scatter = _seen(fit, others, pieces, sizes) if fit is not None else (None, 0.0)
         limits = view.wear_limits(tool, feature, sizes, seen, scatter)
     marks = sorted(marks, key=lambda m: (m.day, m.entered))
-    left, risk = None, None
+    left, today = None, None
     if fit is not None:
         left = cores_left(fit, limits.band.lower, limits.band.upper, now, style, unit)
-        risk = float(left.kind == "past") if rate or left.kind == "past" else None
-        if left.kind in ("left", "at least") and rate and left.limit is not None:
-            risk = fit.p_beyond(left.now + horizon * rate, left.limit)
+        idle = weeks_since(counter.day[-1] if counter.day else None, view.today)
+        today = ahead(left.kind, left.left, left.low, left.high, making, idle, horizon, risk_then(fit, left, rate))
     alarms = alarms_.alarms(main, pieces) if tool is None and not bare else ()
     said = [*remarks_.remarks(main, pieces, counter, fit, jumps, own), *(level.words(own) for level in apart)]
+    if tool is not None:
+        said += [f"{off.said(own, short=True)}: taken out of the wear line, not of the chart" for off in main.off]
     return Trend(
         view=view,
         feature=feature,
@@ -273,7 +381,9 @@ def analyse(
         why_not=why,
         now=now,
         per_week=rate,
-        risk=risk,
+        risk=today.risk if today else None,
+        ahead=today,
+        making=making,
         alarms=alarms,
         remarks=tuple(said),
     )
@@ -291,7 +401,14 @@ def _choose(tracks: Sequence[Track], marks: Sequence[Mark]) -> tuple[Track, tupl
     return main, tuple(t for t in tracks if t is not main and len(t))
 
 
-def _fit(main: Track, pieces: Segments, direction: int, feature: Feature) -> tuple[WearFit | None, str]:
+def risk_then(fit: WearFit, left: CoresLeft, per_week: float | None) -> tuple[float, float] | None:
+    """The cores of four weeks, and the risk of the limit within them from the last count on."""
+    if left.limit is None or not per_week or left.kind not in ("left", "at least"):
+        return None
+    return HORIZON_WEEKS * per_week, fit.p_beyond(left.now + HORIZON_WEEKS * per_week, left.limit)
+
+
+def _fit(view: JobView, main: Track, pieces: Segments, direction: int, feature: Feature) -> tuple[WearFit | None, str]:
     import numpy as np
 
     known = ~np.isnan(pieces.since)
@@ -301,14 +418,30 @@ def _fit(main: Track, pieces: Segments, direction: int, feature: Feature) -> tup
         return None, "no counts: type or import how many cores were made, or give the lots a quantity and a day"
     if not any(np.ptp(pieces.since[known & (pieces.segment == k)]) > 0 for k in np.unique(pieces.segment[known])):
         return None, f"too few readings to see wear: {int(known.sum())} with a count, never two between repairs"
-    u = U_READING if feature.quantity not in ("angle", "temperature", "attribute") else 0.0
+    size = feature.quantity not in ("angle", "temperature", "attribute")
+    swing = abs(feature.nominal) * ALPHA * SEASON if size and main.read is None else 0.0
+    columns: list[Any] = [pieces.since[known], main.even[known], pieces.segment[known], main.day[known]]
+    since, values, segment, days = (column.tolist() for column in columns)
+    how: dict[str, Any] = {"season": swing if swing > U_READING else 0.0}
+    u = U_READING if size else 0.0
     try:
-        since: Any = pieces.since[known]  # arrays do for sequences
-        segment: Any = pieces.segment[known]
-        values: Any = main.value[known]
-        return fit_wear(since, values, segment, direction, pieces.current, u), ""
+        fit = fit_readings(since, values, segment, days, direction, pieces.current, u, **how)
+        asked = _asked(view, main, pieces, fit, np.flatnonzero(known))
+        if any(asked):
+            fit = fit_readings(since, values, segment, days, direction, pieces.current, u, in_question=asked, **how)
     except DataError as problem:
         return None, str(problem)
+    return fit, ""
+
+
+def _asked(view: JobView, main: Track, pieces: Segments, fit: WearFit, at: NDArray[np.int_]) -> list[bool]:
+    """Which readings with a count were asked about when they were typed and kept: looked up only where they lie off."""
+    import numpy as np
+
+    rest = np.abs(residuals.residuals(main, pieces, fit)[at])
+    off = [main.ids[int(at[i])] for i in np.flatnonzero(rest > MAYBE_SLIP * fit.sd)]
+    kept = view.reader.asked_and_kept(off)
+    return [main.ids[int(i)] in kept for i in at]
 
 
 def _seen(fit: WearFit, others: Sequence[Track], pieces: Segments, sizes: Sizes) -> tuple[Estimate | None, float]:
@@ -323,7 +456,7 @@ def _seen(fit: WearFit, others: Sequence[Track], pieces: Segments, sizes: Sizes)
     if len(last) < SEEN_LEAST:
         return None, 0.0
     cast = np.array([sizes.cast_from(fit.at(float(since[i])).value, 0.0).value for i in last])  # type: ignore[union-attr]
-    rest = track.value[last] - cast
+    rest = track.even[last] - cast
     middle = float(np.median(rest))
     sd = 1.4826 * float(np.median(np.abs(rest - middle)))
     u = sqrt((1.2533 * sd) ** 2 / len(last) + fit.at(float(since[last[-1]])).u ** 2)

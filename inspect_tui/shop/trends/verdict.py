@@ -70,9 +70,9 @@ def tell_of(view: JobView, trend: Trend) -> WhatMoved | None:
 
     from inspect_tui.metrology.wear.steps import best_split
 
-    here = np.flatnonzero((trend.segments.segment == trend.segments.current) & residuals.believable(trend.main.value))
+    here = np.flatnonzero((trend.segments.segment == trend.segments.current) & residuals.believable(trend.main.even))
     if trend.tool is None and trend.alarms and len(here) >= 2 * STEP_LEAST:
-        values = trend.main.value[here]
+        values = trend.main.even[here]
         if np.ptp(values) > 0:
             split = best_split(values.tolist())
             if split.p < 0.01:
@@ -151,7 +151,7 @@ class _TracksBeside:
         for track in (trend.main, *trend.others):
             if not len(track):
                 continue
-            values = track.value.astype(float)
+            values = track.even.astype(float)
             if not self.with_wear and trend.fit is not None:
                 pieces = tracks_.segmented(track, trend.marks)
                 wear = values - residuals.residuals(track, pieces, trend.fit)
@@ -164,7 +164,7 @@ class _TracksBeside:
         return series
 
     def _plain(self, track: Track) -> NDArray[np.float64]:
-        return track.value.astype(float)
+        return track.even.astype(float)
 
     def _box(self, core: Id | None) -> Tool | None:
         """The box of a core, where the size is measured on it."""

@@ -55,12 +55,13 @@ def orders(
     tool: str | None = None,
     feature: str | None = None,
     style: Style = MM,
+    today: str | None = None,
 ) -> list[WorkOrder]:
     """Orders for everything in use whose limit may come within so many weeks, at worst; most urgent first.
 
     With `tool` (and `feature`) the order for that one, however long it can wait.
     """
-    known = fleet.read(reader).lines if lines is None else lines
+    known = fleet.read(reader, today=today).lines if lines is None else lines
     wanted = [line for line in known if line.retired is None and line.kept.kind in ("left", "at least", "past")]
     if tool is not None:
         wanted = [
@@ -75,7 +76,7 @@ def orders(
     for line in wanted:
         view = views.get(line.kept.job_of_id)
         if view is None:
-            view = views[line.kept.job_of_id] = JobView(reader, reader.job(line.kept.job_of_id), style)
+            view = views[line.kept.job_of_id] = JobView(reader, reader.job(line.kept.job_of_id), style, today)
         work_order = order(view, line)
         if work_order is not None:
             ordered.append(work_order)
@@ -122,6 +123,8 @@ def order(view: JobView, line: FleetLine) -> WorkOrder | None:
 
 def _wait(line: FleetLine, trend: Trend) -> str:
     kept = line.kept
+    if kept.kind == "past" and line.passed:
+        return "limit passed since the last count: measure it, and do not blow more before that"
     if kept.kind == "past":
         return "at its limit or past it: do not blow more before it is done"
     word = trend.counter.word
@@ -166,10 +169,10 @@ def _wall_lost(view: JobView, trend: Trend, end: End) -> Estimate | None:
         root = view.root.get(feature.id, feature.id)
         track = tracks_.on_castings(view, root, trend.counter)
         since = track.count - trend.segments.starts[-1]
-        here = (since > 0) & ~np.isnan(since) & residuals.believable(track.value)
+        here = (since > 0) & ~np.isnan(since) & residuals.believable(track.even)
         if here.sum() < LEAST_WALLS or np.ptp(since[here]) <= 0:
             continue
-        x, y = since[here], track.value[here]
+        x, y = since[here], track.even[here]
         slope, level = np.polyfit(x - x.mean(), y, 1)
         rest = y - level - slope * (x - x.mean())
         u = float(np.sqrt(rest @ rest / max(len(x) - 2, 1) / ((x - x.mean()) @ (x - x.mean()))))

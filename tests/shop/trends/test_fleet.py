@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from inspect_tui.metrology.typed.show import Style
+from inspect_tui.metrology.wear.weeks import Making
 from inspect_tui.record.ask import trend_cache
 from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.shop.trends import fleet, verdict, work_orders
@@ -59,18 +60,24 @@ def kept(n: int, **changes: object) -> KeptTrend:
     return plain._replace(**changes)
 
 
+def listed_of(rows: list[KeptTrend], retired: dict[bytes, str] | None = None, **wishes: object) -> fleet.Fleet:
+    """The list of tools that make the same every week."""
+    steady = {row.tool_of_id: Making(100.0, 0.0, 0.0) for row in rows}
+    return fleet.fleet(rows, retired or {}, makings=steady, **wishes)  # type: ignore[arg-type]
+
+
 # ------------------------------------------------------------------------------ the list
 def test_risk_comes_first_then_the_earliest_date_then_fewest_cores() -> None:
     rows = [
         kept(1),
-        kept(2, low=300.0),
+        kept(2, low=500.0),
         kept(3, risk=0.7),
         kept(4, kind="past", risk=1.0, cores_left=0.0, low=0.0),
         kept(5, per_week=None, risk=None, low=10.0),
-        kept(6, per_week=500.0),
+        kept(6, per_week=165.0),
         kept(7, kind="none", cores_left=None, low=None, risk=None),
     ]
-    listed = fleet.fleet(rows, {})
+    listed = listed_of(rows, {})
     assert [line.kept.label for line in listed.lines] == ["box 4", "box 3", "box 6", "box 2", "box 1", "box 5"]
     assert [line.sign for line in listed.lines] == ["✗", "!", "·", "·", "·", "·"]
     assert listed.without == 1
@@ -80,7 +87,7 @@ def test_risk_comes_first_then_the_earliest_date_then_fewest_cores() -> None:
 
 
 def test_weeks_and_dates_follow_from_cores_a_week_counted_from_the_last_count() -> None:
-    line = fleet.fleet([kept(1)], {}).lines[0]
+    line = listed_of([kept(1)]).lines[0]
     assert (line.weeks, line.weeks_low, line.weeks_high) == (10.0, 7.0, 15.0)
     day = START.fromordinal(739000)
     assert line.due == (day + timedelta(weeks=10)).isoformat() and line.worst == (day + timedelta(weeks=7)).isoformat()
@@ -89,15 +96,15 @@ def test_weeks_and_dates_follow_from_cores_a_week_counted_from_the_last_count() 
 
 def test_what_is_retired_stands_last_and_is_not_asked_to_be_measured() -> None:
     rows = [kept(1, risk=0.5, high=None), kept(2)]
-    assert fleet.fleet(rows, {}).next.label == "box 1 F1"
-    listed = fleet.fleet(rows, {rows[0].tool_of_id: "2025-01-01"})
+    assert listed_of(rows, {}).next.label == "box 1 F1"
+    listed = listed_of(rows, {rows[0].tool_of_id: "2025-01-01"})
     assert [line.retired for line in listed.lines] == [None, "2025-01-01"]
     assert listed.next.label != "box 1 F1" and "1 tool out of use" in listed.sentence
 
 
 def test_one_line_a_tool_keeps_its_most_urgent_size_and_counts_the_others() -> None:
     rows = [kept(1), kept(1, feature_id=b"f" * 16, balloon="F2", low=100.0), kept(2)]
-    listed = fleet.fleet(rows, {}, one_a_tool=True)
+    listed = listed_of(rows, {}, one_a_tool=True)
     assert [(line.label, line.others) for line in listed.lines] == [("box 1 F2", 1), ("box 2 F1", 0)]
 
 
@@ -107,8 +114,8 @@ def test_castings_are_not_in_the_list_of_wear() -> None:
 
 def test_the_widest_interval_that_matters_is_measured_next() -> None:
     sure, open_, far = kept(1, risk=0.999), kept(2, risk=0.5, low=100.0, high=None), kept(3)
-    assert fleet.fleet([sure, open_, far], {}).next.label == "box 2 F1"
-    assert fleet.fleet([far], {}).next.label is None
+    assert listed_of([sure, open_, far]).next.label == "box 2 F1"
+    assert listed_of([far]).next.label is None
 
 
 def test_nothing_to_list_is_said() -> None:
@@ -205,10 +212,54 @@ def order_of(worn: WornBox) -> work_orders.WorkOrder:
     ],
 )
 def test_what_is_kept_in_mm_is_said_from_its_figures_in_another_style(changes: dict[str, object], inches: str) -> None:
-    line = fleet.fleet([kept(1, **changes)], {}, every=True).lines[0]
-    assert line.said() == "said" and line.said(INCH) == inches
+    line = listed_of([kept(1, **changes)], every=True).lines[0]
+    assert line.said() == line.kept.sentence and line.said(INCH) == inches
+
+
+def test_the_list_is_as_of_today_and_an_old_count_is_carried_forward() -> None:
+    counted = START.fromordinal(739000)
+    today = (counted + timedelta(weeks=8)).isoformat()
+    line = listed_of([kept(1)], today=today).lines[0]
+    assert (line.kept.cores_left, line.kept.low, line.weeks) == pytest.approx((200, 0, 2))
+    assert line.due == (counted + timedelta(weeks=10)).isoformat() and line.worst == today
+    assert line.kept.sentence.endswith(f"; the last count is of {counted.isoformat()}, carried forward at 100 a week")
+    fresh = listed_of([kept(1)], today=(counted + timedelta(weeks=5)).isoformat()).lines[0]
+    assert "carried forward" not in fresh.kept.sentence
+
+
+def test_a_due_day_that_is_past_is_passed_and_stands_first() -> None:
+    counted = START.fromordinal(739000)
+    today = (counted + timedelta(weeks=20)).isoformat()
+    rows = [kept(2, cores_left=5000.0, low=100.0, high=None, risk=0.4), kept(1)]
+    listed = listed_of(rows, today=today)
+    first = listed.lines[0]
+    assert first.label == "box 1 F1" and first.passed and first.urgent and first.sign == "✗"
+    assert first.due == (counted + timedelta(weeks=10)).isoformat() < today
+    assert first.timing == "passed since the last count" and "limit passed about" in first.said()
+    assert "1 at the limit or past it" in listed.sentence
+
+
+def test_what_is_beyond_ten_years_has_no_date() -> None:
+    far = listed_of([kept(1, cores_left=60_000.0, low=10_000.0, high=None)]).lines[0]
+    assert far.due is None and far.worst is not None and "more than ten years (at least 100 weeks)" in far.said()
+    least = listed_of([kept(1, kind="at least", cores_left=None, low=60_000.0, high=None)]).lines[0]
+    assert least.worst is None and least.said().endswith(", more than ten years")
+
+
+def test_the_scatter_of_production_is_in_the_weeks_and_in_the_risk() -> None:
+    steady = listed_of([kept(1)]).lines[0]
+    rough = fleet.fleet([kept(1)], {}, makings={bytes([1]) * 16: Making(100.0, 10.0, 80.0)}).lines[0]
+    assert rough.weeks_low < steady.weeks_low and rough.weeks_high > steady.weeks_high  # type: ignore[operator]
+    assert rough.kept.risk > steady.kept.risk  # type: ignore[operator]
+
+
+def test_without_end_and_against_wear_every_figure_stays_a_figure() -> None:
+    for changes in ({"kind": "backward", "low": None, "high": None}, {"kind": "at least", "low": None, "high": None}):
+        line = listed_of([kept(1, cores_left=None, **changes)]).lines[0]
+        figures = [line.kept.low, line.kept.high, line.weeks_low, line.weeks, line.kept.risk]
+        assert all(f is None or f == f for f in figures) and "nan" not in line.said() and "inf" not in line.said()
 
 
 def test_the_horizon_has_the_decimal_mark_of_the_style() -> None:
-    within = fleet.fleet([kept(1, risk=0.7)], {}, horizon=2.5, style=Style(mark=","))
+    within = listed_of([kept(1, risk=0.7)], horizon=2.5, style=Style(mark=","))
     assert "within 2,5 weeks" in within.sentence and "lasts 2,5 weeks" in within.next.sentence

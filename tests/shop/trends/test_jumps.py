@@ -20,7 +20,10 @@ def test_a_repair_that_nobody_entered_is_found_and_taken_for_one(worn: WornBox) 
     one = worn.trend()
     assert [mark.kind for mark in one.marks] == [JUMP]
     assert one.marks[0].count == pytest.approx(7900, abs=300)
-    assert "against wear" in one.remarks[-1] and "Taken for a repair until it is entered" in one.remarks[-1]
+    assert (
+        "against wear" in one.remarks[-1]
+        and "The line begins anew there; enter the repair, if it was one" in one.remarks[-1]
+    )
     assert one.fit is not None and one.fit.rate.value == pytest.approx(0.06e-3, rel=0.15)
     # entered, it is a repair and no riddle any more
     worn.repair((START + timedelta(weeks=39)).isoformat(), at=7900)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed.show import number
+from inspect_tui.metrology.wear.weeks import Making, making
 from inspect_tui.model.trends import ToolCount
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job, Lot, Tool
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
 
 COUNTED = ("core_box", "pattern_cope", "pattern_drag", "production_pattern", "loose_piece")  # what wears by making
 STALE_DAYS = 31  # a reading later than this after the last count has no count
-RATE_WEEKS = 12  # cores a week are those of the last so many weeks that were counted
 
 
 @frozen_by_name
@@ -57,13 +57,15 @@ class Counter:
         return self.cum[-1] if self.cum else None
 
     @property
+    def making(self) -> Making | None:
+        """What is made in a week, over the last weeks that were counted; None before two counts a week apart."""
+        return making(self.day, self.cum)
+
+    @property
     def per_week(self) -> float | None:
         """Made in a week, over the last weeks that were counted; None before two counts a week apart."""
-        if len(self.day) < 2 or self.day[-1] - self.day[0] < 7:
-            return None
-        since = max(self.day[-1] - 7 * RATE_WEEKS, self.day[0])
-        made = self.cum[-1] - (self.at(since) or 0.0)
-        return made / (self.day[-1] - since) * 7 if made > 0 else None
+        lately = self.making
+        return lately.per_week if lately else None
 
     def day_of(self, cum: float) -> float | None:
         """The day (ordinal) on which this many had been made; None outside the counts."""
