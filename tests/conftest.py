@@ -11,6 +11,7 @@ from pathlib import Path
 from shutil import copyfile
 
 import pytest
+from hypothesis import settings
 
 from inspect_tui.model.measuring import Calibration, Instrument, Person
 from inspect_tui.record import commit, store
@@ -23,6 +24,11 @@ from inspect_tui.shop.jobs import jobs
 from inspect_tui.shop.trends.counts import today
 
 TODAY = "2026-03-10"
+
+# Examples of a property where its test does not say how many: few at every run, many on demand.
+settings.register_profile("ci", max_examples=50, deadline=None)
+settings.register_profile("long", max_examples=2000, deadline=None)
+settings.load_profile("ci")
 
 JOB = """
 [job]
