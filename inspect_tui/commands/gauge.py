@@ -112,6 +112,11 @@ def arguments(parser: ArgumentParser) -> None:
         help="what the gauge reads in, such as 0.02; without it, what the readings of the file show. Nothing finer "
         "than step / sqrt(12) can come out, and steps as wide as the band allow no verdict",
     )
+    study.add_argument(
+        "--as-it-stands",
+        action="store_true",
+        help="with --of: work it out although a few readings lack that nobody will take any more",
+    )
     study.add_argument("--design", choices=("crossed", "bias", "linearity", "stability"), default="crossed")
 
 

@@ -49,7 +49,7 @@ def _from_record(args: Namespace) -> tuple[Result, str, tuple[str, ...]]:
         family, unit = ("angle", "deg") if study.quantity == "angle" else ("length", "mm")
         if args.band is not None:
             study = replace(study, band_mm=band_width(args.band, family))
-        return results.evaluate(record, study, STYLE), unit, ()
+        return results.evaluate(record, study, STYLE, args.as_it_stands), unit, ()
     finally:
         record.close()
 

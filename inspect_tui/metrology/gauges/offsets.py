@@ -199,7 +199,8 @@ class _Table:
         return w, True
 
 
-class _Look(NamedTuple):
+@frozen_by_name
+class _Look:
     """One column looked at beside those already named: its offset, variance, freedom, p and what it explains."""
 
     b: float
@@ -284,7 +285,7 @@ class _Net:
             by_day = (1.0 - common) * by_day / weight + common * pushes / pushes.sum()
         dof = min(float(s.sum()) ** 2 / float(s @ s) - off for s, off in ((by_day, 2), (by_size, 1)))
         p = 2.0 * float(stdtr(dof, -abs(b) / sqrt(variance))) if dof >= FEWEST_DOF else 1.0
-        return _Look(b, variance, plain, dof, p, b * b * weight)
+        return _Look(b=b, variance=variance, plain=plain, dof=dof, p=p, gain=b * b * weight)
 
     def left(self, named: Sequence[int]) -> float:
         """What the named ones leave unexplained (weighted sum of squares)."""

@@ -63,10 +63,13 @@ def progress(record: Reader, study: GaugeStudy) -> tuple[int, int]:
     return len(record.gauge_trials(study.id)), planned
 
 
-def evaluate(record: Reader, study: GaugeStudy, style: Style = MM) -> Result:
-    """Work a study out; while readings lack, `missing` says how many (nothing is shown, to keep it blind)."""
+def evaluate(record: Reader, study: GaugeStudy, style: Style = MM, as_it_stands: bool = False) -> Result:
+    """Work a study out; while readings lack, `missing` says how many (nothing is shown, to keep it blind).
+
+    `as_it_stands` works it out although a few lack that nobody will take any more. DataError where too many do.
+    """
     there, planned = progress(record, study)
-    if there < planned:
+    if there < planned and not (as_it_stands and there):
         return Result(
             title=study.title, design=study.design, rows=(), missing=f"{there} of {planned} readings are there"
         )
