@@ -66,6 +66,16 @@ class Lines:
             feature_id = later
         return feature_id
 
+    def feature(self, feature_id: Id) -> Id:
+        """The first row of a feature, whatever its size has been since."""
+        seen = {feature_id}
+        while (row := self._rows.get(feature_id)) is not None and row.same_as_id in self._rows:
+            if row.same_as_id in seen or row.same_as_id is None:
+                break
+            feature_id = row.same_as_id
+            seen.add(feature_id)
+        return feature_id
+
     def line(self, feature_id: Id, limits: bool = True) -> tuple[Id, ...]:
         """A row and the older ones that ask for the same, the newest first; `limits` False: of the same size.
 

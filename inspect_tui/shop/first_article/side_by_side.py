@@ -83,8 +83,8 @@ def promises(sampling: Sampling) -> tuple[PromiseLine, ...]:
         for promise in promised:
             root = sampling.root(promise.feature_id)
             feature = features.get(root)
-            if feature is None:
-                continue
+            if feature is None or not sampling.same_size(promise.feature_id, feature.id):
+                continue  # of another size than is wanted now
             cells = [sampling.cell(feature, item) for item in sampling.castings]
             values = [c.value for c in cells if c.value is not None and c.question is None]
             newest[root] = _line(

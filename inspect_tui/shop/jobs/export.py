@@ -149,6 +149,7 @@ class _Rows:
         reading = logged.reading
         feature = self.feature(reading.feature_id)
         job = self.job(self.revision(feature).job_of_id)
+        feature = self.feature(job.view.kit.lines.put_right(feature.id))
         if reading.tool_id is not None:
             tool = job.view.kit.tool[job.view.kit.tool_of[reading.tool_id]]
             subject = Subject(tool.label, tool=tool)
@@ -170,8 +171,13 @@ class _Rows:
         key = (feature.id, tool_feature_id, job.view.core_of(sand.core_id) if sand else None)
         if key not in self._sizes:
             on_tool: ToolFeature | None = self.tool_feature(tool_feature_id) if tool_feature_id else None
+            if on_tool is not None and on_tool.feature_id != feature.id:  # its typing errors were put right since
+                tool = job.view.kit.tool_of[on_tool.tool_id]
+                on_tool = job.view.kit.lines.versions(self.reader.tool_features(tool, old=True))[on_tool.id]
             if sand is not None:
-                sand_sizes = on_sand_core(self.reader, job.job, sand, {feature.id: feature})
+                drawn = job.view.kit.feature.get(job.view.kit.root.get(feature.id, b""))
+                now = drawn if drawn and feature.id in job.view.kit.lines.line(drawn.id) else feature
+                sand_sizes = on_sand_core(self.reader, job.job, sand, {now.id: now})
                 on_tool = sand_sizes[0][1] if sand_sizes else None
             self._sizes[key] = sizes(job.job, feature, subject, on_tool)
         return self._sizes[key]

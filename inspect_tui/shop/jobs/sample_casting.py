@@ -23,7 +23,7 @@ from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.kinds import kind_of
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import faces_touched, find
+from inspect_tui.shop.common import faces_touched, find, lineage
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.jobs import jobfile
 from inspect_tui.shop.kit.facts import reading_u
@@ -91,10 +91,11 @@ def mark(record: Record, feature: Feature, what: str, why: str = "", by: Id | No
 
 def mark_of(record: Reader, feature: Feature) -> str:
     """as cast, machined or worn: the last mark, else what the feature says."""
-    for note in reversed(record.notes(feature.id)):
-        for what in MARKS:
-            if note.text.startswith(MARK + what):
-                return what
+    for row in (feature.id, *reversed(record.feature_lineage(feature.id))):
+        for note in reversed(record.notes(row)):
+            for what in MARKS:
+                if note.text.startswith(MARK + what):
+                    return what
     return "machined" if feature.machined else "as cast"
 
 
@@ -106,12 +107,15 @@ def sizes(record: Reader, job: Job, system: str | None = None, style: Style = MM
     revision = revisions[-1]
     castings = [item for item in record.items(job.of_id) if item.kind == "casting"]
     features = {f.id: f for f in record.features(revision.id)}
+    lines = lineage.of_job(record, job)
+    now = {lines.first(feature_id, limits=False): feature_id for feature_id in features}
     read: dict[Id, dict[Id, list[float]]] = {}
     certified: dict[Id, tuple[float | None, float | None]] = {}
     for r in Evidence(record).right(record.item_readings(i.id for i in castings)):
-        if r.feature_id in features:
-            read.setdefault(r.feature_id, {}).setdefault(r.item_id, []).append(r.value)
-            certified[r.feature_id] = (r.u95_mm, r.k)
+        of = now.get(lines.first(r.feature_id, limits=False))
+        if of is not None:
+            read.setdefault(of, {}).setdefault(r.item_id, []).append(r.value)
+            certified[of] = (r.u95_mm, r.k)
     means_of: list[_SampleRead] = []
     for feature_id, every in read.items():
         feature = features[feature_id]

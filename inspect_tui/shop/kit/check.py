@@ -108,7 +108,7 @@ class KitCheck:
         detail = self.facts.details.get(core.of_id)
         if detail is None or not (detail.template or detail.check_name or detail.check_feature_id):
             return None
-        feature = self.facts.feature.get(self.facts.root.get(detail.check_feature_id or b"", b""))
+        feature = self.facts.feature.get(self.facts.drawn.get(detail.check_feature_id or b"", b""))
         lower, upper = detail.check_lower, detail.check_upper
         if lower is None and upper is None and feature is not None:
             job = self.facts.job

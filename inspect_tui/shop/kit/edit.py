@@ -65,7 +65,7 @@ def fields_of(facts: KitFacts, fit: Fit) -> list[tuple[str, str, str]]:
     """The form's fields filled in from a fit; sizes in mm, which is what a bare figure typed there means."""
 
     def balloon(feature_id: Id | None) -> str:
-        feature = facts.feature.get(facts.root.get(feature_id or b"", b""))
+        feature = facts.feature.get(facts.drawn.get(feature_id or b"", b""))
         return feature.balloon if feature else ""
 
     at = "" if fit.at_x is None else " ".join(_typed(mm) for mm in (fit.at_x, fit.at_y, fit.at_z))
@@ -204,7 +204,7 @@ def wrong_fit(facts: KitFacts, fit: Fit, style: Style = MM) -> str | None:
         if other.label == fit.label and other.place == fit.place:
             return f"{name} is there already; give this one another name or place."
         if fit.outer_feature_id and _same(facts, fit.outer_feature_id, other.outer_feature_id):
-            into = facts.feature[facts.root[fit.outer_feature_id]].balloon
+            into = facts.feature[facts.drawn[fit.outer_feature_id]].balloon
             return f"{name}: seat {into} is claimed by {other.name} already ({who_into_whom(facts, other)})."
     return None
 
@@ -216,7 +216,7 @@ def who_into_whom(facts: KitFacts, fit: Fit) -> str:
 
 
 def _same(facts: KitFacts, feature_id: Id, other: Id | None) -> bool:
-    return other is not None and facts.root.get(feature_id) == facts.root.get(other)
+    return other is not None and facts.drawn.get(feature_id) == facts.drawn.get(other)
 
 
 def add_fit(record: Record, job: Job, fit: Fit, by: Id | None = None, style: Style = MM) -> Fit:

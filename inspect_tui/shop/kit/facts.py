@@ -14,7 +14,7 @@ from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Core, DrawingRevision, Feature, Job, Tool, ToolFeature
 from inspect_tui.record.ask.kit import ItemReading, ToolReading
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.common import faces_touched
+from inspect_tui.shop.common import faces_touched, lineage
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import DEFAULT_U95
@@ -54,8 +54,10 @@ class SizeState:
 class KitFacts:
     """Everything the questions about one job's kit need; read once, nothing is written here.
 
-    Features are known by the id of their first edition (`root`), so that readings outlive a drawing revision; cores
-    and tools by the id of their first version. `until_us`: as the tools stood at that moment.
+    Features are known by the oldest row that asks for the same size (`root`), so that readings outlive a drawing
+    revision; cores and tools by the id of their first version. `drawn` gives the root that a row's feature has on the
+    newest drawing, also where its size changed: for what was said of the feature. `until_us`: as the tools stood at
+    that moment.
     """
 
     def __init__(self, record: Reader, job: Job, until_us: int | None = None) -> None:
@@ -66,19 +68,16 @@ class KitFacts:
         revisions = record.revisions(of)
         self.revision: DrawingRevision | None = revisions[-1] if revisions else None
         every = record.job_features(of)
-        before = {f.id: f.same_as_id for f in every}
-        self.root: dict[Id, Id] = {}
-        for feature in every:
-            edition = feature.id
-            while before.get(edition):
-                edition = before[edition] or edition
-            self.root[feature.id] = edition
+        self.core_of = record.core_versions(of)
+        self.lines = lineage.Lines(every, revisions, self.core_of)
+        self.root: dict[Id, Id] = {f.id: self.lines.first(f.id, limits=False) for f in every}
         latest = self.revision.id if self.revision else None
         self.features: list[Feature] = [f for f in every if f.revision_id == latest]
         self.feature: dict[Id, Feature] = {self.root[f.id]: f for f in self.features}  # by root, latest edition
+        newest = {self.lines.feature(f.id): self.root[f.id] for f in self.features}
+        self.drawn = {f.id: newest.get(self.lines.feature(f.id), self.root[f.id]) for f in every}
         self.balloon: dict[str, Feature] = {f.balloon: f for f in self.features}
         self.cores: list[Core] = record.cores(of)
-        self.core_of = record.core_versions(of)
         self.core: dict[Id, Core] = {c.of_id: c for c in self.cores}
         self.tools: list[Tool] = record.tools(of)
         self.tool_of = record.tool_versions(of)
@@ -130,7 +129,11 @@ class KitFacts:
     @cached_property
     def read_against(self) -> dict[Id, ToolFeature]:
         """The versions of tools' features that readings were taken against, with their steps, by id."""
-        return self.record.tool_features_by_id(s.tool_feature_id for states in self.states.values() for s in states)
+        read = self.record.tool_features_by_id(s.tool_feature_id for states in self.states.values() for s in states)
+        if all(self.lines.put_right(version.feature_id) == version.feature_id for version in read.values()):
+            return read
+        tools = {self.tool_of[version.tool_id] for version in read.values()}
+        return self.lines.versions([v for tool in tools for v in self.record.tool_features(tool, old=True)])
 
     def target_of(self, state: SizeState, root: Id) -> Estimate:
         """The size wanted when this was read: the feature's size through the steps of that day."""

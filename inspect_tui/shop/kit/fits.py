@@ -129,7 +129,7 @@ def _sides(facts: KitFacts, fit: Fit) -> tuple[Side, Side]:
 
 
 def _side(facts: KitFacts, feature_id: Id | None, core_id: Id | None, half: str | None) -> Side:
-    root = facts.root.get(feature_id or b"")
+    root = facts.drawn.get(feature_id or b"")
     feature = facts.feature.get(root or b"")
     if root is None or feature is None:
         return Side(feature=None, drawn=None, u_drawn=U_UNMEASURED, measured=None, tool=None, state=None)

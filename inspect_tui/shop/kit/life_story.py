@@ -259,9 +259,9 @@ def tool_story(facts: KitFacts, tool: Tool) -> list[Event]:
                 sessions.setdefault(state.session_id, []).append((root, state))
     for read in sessions.values():
         state = read[0][1]
-        names = [facts.feature[root].balloon for root, _ in read]
+        names = [facts.feature[facts.drawn[root]].balloon for root, _ in read]
         shown = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
-        out = [facts.feature[root].balloon for root, s in read if _out(facts, tool, root, s)]
+        out = [facts.feature[root].balloon for root, s in read if root in facts.feature and _out(facts, tool, root, s)]
         text = f"{show.count(len(read), 'size')} read by {state.by} ({shown})"
         if out:
             text += f"; off target by more than its band: {', '.join(out)}"

@@ -187,7 +187,7 @@ def written(
             measured.append(Term(link, float(m.sense)))
         if not terms:
             continue
-        feature = facts.feature.get(facts.root.get(stack.feature_id or b"", b""))
+        feature = facts.feature.get(facts.drawn.get(stack.feature_id or b"", b""))
         lower, upper = _limits(stack, feature)
         remarks = _left_out(feature, fits, closed, parts, style) if feature else ()
         out.append(

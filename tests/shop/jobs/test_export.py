@@ -20,7 +20,7 @@ from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings.rounds import rounds
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.jobs import export
+from inspect_tui.shop.jobs import export, jobs
 from inspect_tui.shop.jobs.export_columns import COLUMNS, NAMES
 from tests.conftest import SmallShop
 from tests.worlds.worn_box import WornBox
@@ -110,6 +110,33 @@ def test_what_was_struck_stands_there_with_who_and_why_and_no_verdict(shop: Smal
     assert struck["as_read"] == 59.90 and struck["u"] > 0
     assert struck["note"] == "=burr, seen by AB"
     assert first.id.hex() == kept["id"].replace("-", "")
+
+
+def test_a_typing_error_that_was_put_right_is_what_a_row_is_judged_by(shop: SmallShop) -> None:
+    logged(shop.bench(), "214.12", "F3")
+    logged(shop.bench(), "40.45", "F2")
+    job = find.job(shop.record, None)
+    f3 = next(t.feature for t in shop.bench().tasks if t.feature.balloon == "F3")
+    before = exported(shop.path)
+    assert [row["verdict"] for row in before] == ["does not conform", "conforms"]
+    jobs.correct(shop.record, job, [replace(f3, nominal=212.0, lower=211.2, upper=212.8)], "212 read as 210")
+    right, other = exported(shop.path)
+    assert (right["verdict"], right["revision"], right["nominal"]) == ("conforms", "A", 212.0)
+    assert right["target"] == pytest.approx(212.0 * 1.01) and right["deviation"] == pytest.approx(0.0, abs=1e-9)
+    assert other == before[1]
+    jobs.revise(shop.record, job, "B", [replace(f3, nominal=213.0, lower=212.2, upper=213.8)])
+    assert exported(shop.path) == [right, other]  # a changed drawing leaves verdicts on the old one
+
+
+def test_a_sand_core_is_judged_at_tooling_scale_whatever_edition_it_was_read_on(shop: SmallShop) -> None:
+    job = find.job(shop.record, None)
+    core = shop.record.cores(job.of_id)[0]
+    shop.record.add(Item(job_of_id=job.of_id, kind="core", serial="K1", core_id=core.id))
+    logged(shop.bench("core K1"), "40.45", "F2")
+    (before,) = exported(shop.path)
+    assert before["target"] == pytest.approx(40.0 * 1.01)
+    jobs.revise(shop.record, job, "B", [])
+    assert exported(shop.path) == [before]
 
 
 def test_a_reading_typed_again_names_the_one_it_took_the_place_of(shop: SmallShop) -> None:

@@ -9,8 +9,12 @@ import pytest
 
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.sizes import chain
-from inspect_tui.model.trends import ToolState, WearLimit
+from inspect_tui.model.trends import ToolRepair, ToolState, WearLimit
+from inspect_tui.shop.common import find
+from inspect_tui.shop.common.sizes import Sizes
+from inspect_tui.shop.jobs import jobs
 from inspect_tui.shop.trends.job_view import RELAID
+from inspect_tui.shop.trends.trend import trend
 from tests.shop.trends.test_trend import worn  # noqa: F401  a fixture
 from tests.worlds.worn_box import START, WornBox
 
@@ -77,3 +81,62 @@ def test_cores_of_a_named_cavity_go_to_that_box(worn: WornBox) -> None:
     worn.item(80.90, "W", "core", "L1", cavity="box 1b")
     worn.item(80.70, "W", "core", "L1")  # of either: of neither
     assert worn.trend().main.value.tolist() == [80.80]
+
+
+def drawn_again(worn: WornBox) -> None:
+    """The rows of the newest drawing, for what is read from now on."""
+    newest = worn.record.features(find.latest_revision(worn.record, worn.job).id)
+    worn.features = {f.balloon: f for f in newest}
+    names = {f.id: f.balloon for f in newest}
+    for tool in worn.record.tools(worn.job.of_id):
+        for on in worn.record.tool_features(tool.of_id):
+            worn.on[tool.label, names[on.feature_id]] = on
+
+
+@pytest.mark.parametrize(
+    ("changes", "n"),
+    [({"name": "another name"}, 12), ({"upper": 80.9}, 12), ({"nominal": 81.0, "lower": 80.4, "upper": 81.6}, 6)],
+)
+def test_a_line_of_wear_goes_on_while_the_size_is_the_same(worn: WornBox, changes: dict[str, object], n: int) -> None:
+    worn.wear(6)
+    repaired = ToolRepair(
+        tool_of_id=worn.box.of_id, feature_id=worn.features["W"].id, done_on="2024-02-20", action="line", what="W"
+    )
+    worn.record.add(repaired, worn.ab.id)
+    jobs.revise(worn.record, worn.job, "B", [replace(worn.features["W"], **changes)])
+    drawn_again(worn)
+    worn.wear(6, first_week=8)
+    view = worn.view
+    made = trend(view, view.feature("W"), view.kit.tool[worn.box.of_id])
+    assert len(made.main) == n and len(view.line(view.root[view.feature("W").id])) == (2 if n == 12 else 1)
+    assert [mark.words for mark in made.marks if "W" in mark.words]  # a repair of the feature is one of it still
+    assert not [mark for mark in made.marks if mark.kind == RELAID]
+
+
+def test_a_typing_error_that_was_put_right_is_no_new_layout(worn: WornBox) -> None:
+    worn.wear(6)
+    right = replace(worn.features["W"], nominal=81.0, lower=80.4, upper=81.6)
+    jobs.correct(worn.record, worn.job, [right], "81 read as 80")
+    drawn_again(worn)
+    worn.wear(6, first_week=8)
+    view = worn.view
+    made = trend(view, view.feature("W"), view.kit.tool[worn.box.of_id])
+    assert len(made.main) == 12 and made.marks == ()
+    assert made.sizes.target == pytest.approx(81.0 * 1.01)
+
+
+def test_an_agreed_limit_of_wear_goes_with_its_size(worn: WornBox) -> None:
+    worn.wear(6)
+    worn.record.add(
+        WearLimit(tool_of_id=worn.box.of_id, feature_id=worn.features["W"].id, lower=80.0, why="agreed"), worn.ab.id
+    )
+    jobs.revise(worn.record, worn.job, "B", [])
+    agreed = [worn.view.wear_limits(worn.box, worn.view.feature("W"), size_of(worn)).agreed]
+    jobs.revise(worn.record, worn.job, "C", [replace(worn.view.feature("W"), nominal=81.0, lower=80.4, upper=81.6)])
+    agreed += [worn.view.wear_limits(worn.box, worn.view.feature("W"), size_of(worn)).agreed]
+    assert agreed == [True, False]
+
+
+def size_of(worn: WornBox) -> Sizes:
+    view = worn.view
+    return view.sizes(view.kit.tool[worn.box.of_id], view.feature("W"))

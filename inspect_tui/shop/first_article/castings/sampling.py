@@ -186,6 +186,12 @@ class Sampling:
         """The oldest row that asks for the same size: readings of another one do not count for it."""
         return self._lines.first(feature_id) if self._lines is not None else feature_id
 
+    def same_size(self, row_id: Id, other: Id) -> bool:
+        """Whether two rows ask for the same size, with whatever limits: what was measured or promised of one holds."""
+        if self._lines is None:
+            return row_id == other
+        return self._lines.first(row_id, limits=False) == self._lines.first(other, limits=False)
+
     def line_of(self, feature: Feature) -> set[Id]:
         """Every row of a feature over all revisions."""
         root = self.root(feature.id)

@@ -116,6 +116,7 @@ class ToolLog:
             now = self._in_force(sorted(history, key=lambda version: version.id))
             target = self._target(now)
             read = [r for r in readings.get(key, ()) if abs(self._target(by_id[r.tool_feature_id]) - target) < 1e-6]
+            read = [r for r in read if self.sampling.same_size(r.feature_id, now.feature_id)]
             if not read:
                 self.on_tools[tool.of_id, key] = OnToolNow(tool=tool, feature=now, target=target)
                 continue
