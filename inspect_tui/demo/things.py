@@ -116,6 +116,7 @@ def feature(fact: Fact, revision_id: Id, rev: str, ord_: int, cores: dict[int, C
         note = "only on the sectioned casting"
     elif fact.station is not None:
         note = f"taken at x = {MM.given(fact.station, unit=False)}"
+    machined = bool(fact.stock_a or fact.stock_b)  # the drawing gives the limits of a machined size as cast
     ends: tuple[End, ...] = ()
     if fact.a.part:
         facing_a, facing_b = fact.facing
@@ -132,9 +133,12 @@ def feature(fact: Fact, revision_id: Id, rev: str, ord_: int, cores: dict[int, C
         upper=upper,
         band_source=source,
         scale=fact.scale,
-        machined=bool(fact.stock_a or fact.stock_b),
+        machined=machined,
         note=note,
         ord=ord_,
+        raw_lower=round(fact.size + minus, 6) if machined else None,
+        raw_upper=round(fact.size + plus, 6) if machined else None,
+        raw_source=source if machined else None,
         ends=ends,
     )
 

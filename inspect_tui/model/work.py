@@ -128,6 +128,11 @@ class Feature:
             raise LimitsError(
                 f"{self.balloon}: the limits contradict each other: lower {self.lower:g} is above upper {self.upper:g}"
             )
+        if self.raw_lower is not None and self.raw_upper is not None and self.raw_lower > self.raw_upper:
+            raise LimitsError(
+                f"{self.balloon}: the limits as cast contradict each other: lower {self.raw_lower:g} is above upper "
+                f"{self.raw_upper:g}"
+            )
 
 
 @frozen_by_name

@@ -40,6 +40,11 @@ def test_limits_may_meet_or_be_missing_but_not_cross() -> None:
     assert feature(lower=60.0).upper is None and feature(upper=-60.0, nominal=-70.0).lower is None
     with pytest.raises(LimitsError, match=r"lower 60\.5 is above upper 60\.4"):
         feature(lower=60.5, upper=60.4)
+    assert feature(raw_lower=60.0, raw_upper=60.0).raw_upper == 60.0
+    with pytest.raises(
+        LimitsError, match=r"the limits as cast contradict each other: lower 60\.5 is above upper 60\.4"
+    ):
+        feature(raw_lower=60.5, raw_upper=60.4)
 
 
 @pytest.mark.parametrize("both", [{}, {"scale": 1.01, "offset_mm": 0.5}])

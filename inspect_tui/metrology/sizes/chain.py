@@ -19,6 +19,7 @@ from inspect_tui.model.work import ChainStep, Feature, Job, Tool
 _UNSCALED = ("angle", "temperature", "attribute")  # not lengths: nothing in the chain changes them
 _DRAWING_STEPS = ("stock", "draft")  # between the drawing and the casting; all others lie between casting and tool
 _HALF_OF = {"pattern_cope": "cope", "pattern_drag": "drag"}
+MUST_CLEAN_UP = "must clean up"  # where the raw limits of a size with stock come from when nothing else is said
 
 
 # ------------------------------------------------------------------------------ drawing <-> casting
@@ -27,14 +28,24 @@ def as_cast(feature: Feature) -> float:
     return feature.nominal + _stock(feature) + _draft(feature)
 
 
-def wanted(feature: Feature) -> float:
+def finished_wanted(feature: Feature) -> float:
     """The finished size to make, mm (degrees): the drawing's, or the middle of its limits where it lies outside them.
 
     With a nominal beyond its own limits (f7, -0.3/-0.7, a size changed later) the drawing's size would be made out of
     tolerance. Against one limit there is no middle: the limit itself. Source: none needed, the limits bind.
     """
-    lower, upper = feature.lower, feature.upper
-    return into(feature.nominal, Band(lower, upper, feature.band_source))
+    return into(feature.nominal, finished_band(feature))
+
+
+def wanted(feature: Feature) -> float:
+    """The drawing size that castings and tools are laid out for, mm (degrees): the finished size to make.
+
+    Where its raw size lies outside limits that are stated for the raw casting, it is the size whose raw size is within.
+    """
+    size = finished_wanted(feature)
+    raw = size + _stock(feature) + _draft(feature)
+    goal = into(raw, cast_band(feature))
+    return size if goal == raw else size + (goal - raw)
 
 
 def into(size_mm: float, band: Band) -> float:
@@ -53,8 +64,48 @@ def cast_wanted(feature: Feature) -> float:
 
 
 def cast_band(feature: Feature) -> Band:
-    """The feature's limits moved by stock and draft to the raw casting; angles and tool sizes stay."""
-    return shifted(Band(feature.lower, feature.upper, feature.band_source), _stock(feature) + _draft(feature))
+    """The limits of the raw casting where it is measured, mm; angles and tool sizes keep their own.
+
+    Those that are stated for it (drawing, casting grade) bind. A size with stock and nothing stated must only clean up:
+    over metal it is at least the least finished size that is still good, over space at most the greatest, and the
+    other side is open. Without stock they are the finished limits, moved by draft. Limits of the finished part that
+    are moved by the stock say nothing of a casting.
+    """
+    own = Band(feature.lower, feature.upper, feature.band_source)
+    if feature.scale == "tool" or feature.quantity in _UNSCALED:
+        return own
+    if feature.raw_lower is not None or feature.raw_upper is not None:
+        return Band(feature.raw_lower, feature.raw_upper, feature.raw_source or "drawing, as cast")
+    return clean_up(feature) if has_stock(feature) else shifted(own, _draft(feature))
+
+
+def finished_band(feature: Feature) -> Band:
+    """The limits of the finished part: the drawing's, at the drawing's size. In mm (degrees)."""
+    return Band(feature.lower, feature.upper, feature.band_source)
+
+
+def has_stock(feature: Feature) -> bool:
+    """Whether an end of this size of the casting carries machining stock: it is another size when it is finished."""
+    if feature.scale == "tool" or feature.quantity in _UNSCALED:
+        return False
+    return any(end.stock_mm > 0.0 for end in feature.ends)
+
+
+def clean_up(feature: Feature) -> Band:
+    """What leaves every face with stock something to take off; open where no size of the casting tells that. In mm.
+
+    Without limits the least and the greatest finished size are the drawing's own; against the other limit alone there
+    is none. Two faces with stock that face the same way move together: their distance says nothing of either.
+    """
+    stocked = {end.facing * (1 if end.which == "B" else -1) for end in feature.ends if end.stock_mm > 0.0}
+    draft, no_limits = _draft(feature), feature.lower is None and feature.upper is None
+    if stocked == {1}:
+        least = feature.nominal if no_limits else feature.lower
+        return Band(None if least is None else least + draft, None, MUST_CLEAN_UP)
+    if stocked == {-1}:
+        most = feature.nominal if no_limits else feature.upper
+        return Band(None, None if most is None else most + draft, MUST_CLEAN_UP)
+    return Band(None, None, MUST_CLEAN_UP)
 
 
 def _stock(feature: Feature) -> float:

@@ -153,7 +153,7 @@ def _when_finished(feature: Feature, subject: Subject) -> Sizes:
         tool_feature=None,
         finished=feature.nominal,
         as_cast=chain.as_cast(feature),
-        target=chain.wanted(feature),
+        target=chain.finished_wanted(feature),
         drawn=feature.nominal,
         u_target=0.0,
         band=chain.finished_band(feature),

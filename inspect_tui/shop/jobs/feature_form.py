@@ -14,7 +14,7 @@ from inspect_tui.model.words import AXES, QUANTITIES, SCALES, Band, Id
 from inspect_tui.model.work import Feature, Job, Tool
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.sizes import KIND_WORDS
-from inspect_tui.shop.jobs import jobs
+from inspect_tui.shop.jobs import jobs, raw_limits
 from inspect_tui.shop.jobs.hints import hints
 from inspect_tui.shop.jobs.jobfile import BETWEEN
 
@@ -31,6 +31,7 @@ FIELDS = (
     ("b", "end B by: cope, drag or core N", ""),
     ("between", "between ends: metal, space, or face (both ends face the same way)", "metal"),
     ("stock", "stock A B: machining stock on the ends, such as 0 3", "0 0"),
+    ("limits_raw", "raw limits: as cast, such as ±1.5, 622..626, DCTG 9; empty: it must clean up", ""),
     ("at", "at A B: where the ends stand along the axis, such as 20 82; may be left out", ""),
     ("scale", "scale: cast; tool for a print, key or seat; layout: measured on tools only", "cast"),
     ("note", "note: such as at x = 120, z = 30, or: on the casting cut up", ""),
@@ -65,6 +66,7 @@ def fields_of(feature: Feature, core_numbers: Mapping[Id, int]) -> list[tuple[st
         "b": maker("B"),
         "between": between,
         "limits": _limits(feature),
+        "limits_raw": raw_limits.typed_of(feature),
         "note": feature.note or "",
         "scale": feature.scale,
         "stock": " ".join(_plain(ends[w].stock_mm) if w in ends else "0" for w in "AB"),
@@ -150,7 +152,12 @@ def read(
             scale=scale,
             note=values.get("note", "").strip() or None,
         )
-        return made if old is None else _kept(record, job, made, old, values)
+        made = made if old is None else _kept(record, job, made, old, values)
+        typed = values.get("limits_raw", "").strip()
+        if old is not None and typed == raw_limits.typed_of(old) and chain.as_cast(made) == chain.as_cast(old):
+            return replace(made, raw_lower=old.raw_lower, raw_upper=old.raw_upper, raw_source=old.raw_source)
+        stated = raw_limits.with_limits(made, typed)
+        return f"Raw limits: {stated}." if isinstance(stated, str) else stated
     except InspectError as problem:
         return str(problem)
 
@@ -203,12 +210,20 @@ def _kept(record: Record, job: Job, made: Feature, old: Feature, values: dict[st
     )
 
 
+def _raw_limits(feature: Feature, style: Style) -> str:
+    if not chain.has_stock(feature):
+        return ""
+    band = chain.cast_band(feature)
+    limits = style.deviations(chain.as_cast(feature), band.lower, band.upper)
+    return f", {limits}, {band.source}" if limits else f", {band.source}"
+
+
 def follows(job: Job, feature: Feature | str, tools: Sequence[Tool], style: Style = MM) -> str:
     """What follows from the fields: as-cast size and the size on every tool, and handbook hints, a line each."""
     if isinstance(feature, str):
         return feature
     own = style.of(feature.quantity)
-    lines = [f"as cast {own.size(chain.as_cast(feature))}"]
+    lines = [f"as cast {own.size(chain.as_cast(feature))}{_raw_limits(feature, own)}"]
     for tool, on_tool in jobs.derived(job, feature, tools)[:4]:
         band = on_tool.band
         limits = (

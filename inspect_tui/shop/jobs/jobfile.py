@@ -18,7 +18,7 @@ from inspect_tui.model.words import AXES, QUANTITIES, RULES, SCALES, TOOL_KINDS
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Job, JobState, Tool, ToolFeature
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.shop.common import find, materials
-from inspect_tui.shop.jobs import datum_targets
+from inspect_tui.shop.jobs import datum_targets, raw_limits
 from inspect_tui.todo import Todo
 
 PLAN_U = 0.0015  # standard uncertainty of a planned contraction, 0.15 %: a judgement, no source
@@ -51,6 +51,7 @@ KNOWN = {
         "direction",
         "nominal",
         "limits",
+        "limits_raw",
         "a",
         "b",
         "between",
@@ -116,7 +117,9 @@ def read(text: str, style: Style = MM) -> JobPlan:
     _unique(tools, lambda t: t.label.casefold(), "tool")
     features, wanted = [], []
     for order, row in enumerate(_rows(tables, "feature"), start=1):
-        features.append(_feature(revision, row, by_number, order))
+        features.append(_feature(revision, row, by_number, order, style))
+        if doubt := raw_limits.asks(features[-1], style):
+            remarks.append(doubt)
         wanted.append(row.get("tools"))
     _unique(features, lambda f: find.balloon_key(f.balloon), "feature")
     tool_features = [
@@ -275,7 +278,9 @@ def _tool(job: Job, row: Mapping[str, Any], cores: Mapping[int, Core], before: S
     )
 
 
-def _feature(revision: DrawingRevision, row: Mapping[str, Any], cores: Mapping[int, Core], order: int) -> Feature:
+def _feature(
+    revision: DrawingRevision, row: Mapping[str, Any], cores: Mapping[int, Core], order: int, style: Style
+) -> Feature:
     balloon = str(row.get("balloon", "")).strip()
     if not balloon:
         raise JobFileError(f'[[feature]] number {order} needs a balloon, such as "F1".')
@@ -300,7 +305,7 @@ def _feature(revision: DrawingRevision, row: Mapping[str, Any], cores: Mapping[i
         direction = [_taken(fields.figure(part), f"{where} direction") for part in row["direction"]]
     stock = _pair(row.get("stock", 0), f"{where} stock", zero=True)
     try:
-        return Feature(
+        made = Feature(
             id=uuid7(),
             revision_id=revision.id,
             balloon=balloon,
@@ -324,10 +329,14 @@ def _feature(revision: DrawingRevision, row: Mapping[str, Any], cores: Mapping[i
             ord=order,
             ends=_ends(row, cores, where),
         )
+        stated = raw_limits.with_limits(made, str(row.get("limits_raw", "")), style)
     except JobFileError:
         raise
     except InspectError as problem:
         raise JobFileError(f"{where}: {problem}") from None
+    if isinstance(stated, str):
+        raise JobFileError(f"{where} limits_raw: {stated}.")
+    return stated
 
 
 def _ends(row: Mapping[str, Any], cores: Mapping[int, Core], where: str) -> tuple[End, ...]:

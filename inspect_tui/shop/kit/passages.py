@@ -109,8 +109,10 @@ def on_casting(facts: KitFacts, passage: Passage, item: Item, style: Style = MM)
 
 def _as_drawn(feature: Feature) -> Estimate:
     """The drawn size, as wide as its limits (rectangular) since nobody looked."""
-    band = chain.cast_band(feature)
-    u = band.width / 12**0.5 if band.width is not None else 0.0
+    width = chain.cast_band(feature).width
+    if width is None and chain.has_stock(feature):  # it must only clean up: no wider than the drawing wants it
+        width = chain.finished_band(feature).width
+    u = width / 12**0.5 if width is not None else 0.0
     return Estimate(chain.cast_wanted(feature), u)
 
 

@@ -15,9 +15,9 @@ from inspect_tui.model.measuring import Person
 from inspect_tui.model.words import RULES, TOOL_KINDS
 from inspect_tui.model.work import DrawingRevision, Feature, Job
 from inspect_tui.record.store import Record
-from inspect_tui.shop.jobs import feature_form, jobs
+from inspect_tui.shop.jobs import feature_form, jobs, raw_limits
 from inspect_tui.tui.choosers import Chooser
-from inspect_tui.tui.forms import Field, Texts, ask
+from inspect_tui.tui.forms import Doubt, Field, Texts, ask
 from inspect_tui.tui.place import Place
 
 BOOK = "book"  # typed as the contraction: the shop's own jobs say it
@@ -248,9 +248,12 @@ def _feature(
     def made(texts: Texts) -> Feature | str:
         return feature_form.read(place.record, job, texts, revision.default_band, old)
 
-    def read(texts: Texts) -> tuple[Feature, Texts] | Wrong:
+    def read(texts: Texts) -> tuple[Feature, Texts] | Wrong | Doubt:
         feature = made(texts)
-        return Wrong(feature) if isinstance(feature, str) else (feature, texts)
+        if isinstance(feature, str):
+            return Wrong(feature)
+        doubt = raw_limits.asks(feature, place.app.written)
+        return Doubt((feature, texts), (doubt,)) if doubt else (feature, texts)
 
     ask(
         place,

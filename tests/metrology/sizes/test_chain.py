@@ -71,12 +71,79 @@ def test_as_cast_is_what_the_moved_surfaces_measure(f_a, f_b, s_a, s_b, nominal)
     assert got == pytest.approx(place_b - place_a, abs=1e-9)
 
 
-def test_the_casting_s_limits_move_with_its_size():
-    bore = feature(62.0, space(stock_mm=1.5), lower=61.2, upper=62.8, band_source="drawing ±0.8")
-    band = chain.cast_band(bore)
-    assert (band.lower, band.upper, band.source) == (pytest.approx(58.2), pytest.approx(59.8), "drawing ±0.8")
-    one_sided = chain.cast_band(feature(7.0, metal(stock_mm=1.0), lower=6.0, quantity="wall"))
-    assert (one_sided.lower, one_sided.upper) == (pytest.approx(8.0), None)
+def raw(nominal, ends, lower=None, upper=None, **more):
+    band = chain.cast_band(feature(nominal, ends, lower=lower, upper=upper, band_source="drawing", **more))
+    return band.lower, band.upper, band.source
+
+
+CLEAN = "must clean up"
+
+
+@pytest.mark.parametrize(
+    "nominal, ends, lower, upper, limits",
+    [
+        # a plate of 620 +-0.05 with 4 on one face: 619.95 is the least that is still good, so as much must be there
+        (620.0, (end("A", -1), end("B", 1, stock_mm=4.0)), 619.95, 620.05, (619.95, None)),
+        (620.0, metal(stock_mm=2.0), 619.95, 620.05, (619.95, None)),
+        # a bore of 62 +-0.02 with 1.5 a side: 62.02 is the most, so no more may be open
+        (62.0, space(stock_mm=1.5), 61.98, 62.02, (None, 62.02)),
+        # a machined face from a raw datum that faces the same way: metal may only be taken off its far side
+        (186.0, (end("A", 1), end("B", 1, stock_mm=3.0)), 185.5, 186.5, (185.5, None)),
+        (186.0, (end("A", 1, stock_mm=3.0), end("B", 1)), 185.5, 186.5, (None, 186.5)),
+        (186.0, (end("A", -1, stock_mm=3.0), end("B", -1)), 185.5, 186.5, (185.5, None)),
+        # both faces machined and facing the same way: they move together, whatever their stock
+        (186.0, (end("A", 1, stock_mm=3.0), end("B", 1, stock_mm=3.0)), 185.5, 186.5, (None, None)),
+        (186.0, (end("A", 1, stock_mm=3.0), end("B", 1, stock_mm=4.0)), 185.5, 186.5, (None, None)),
+        # without limits the drawing's own size is to be left; against the other limit alone nothing is said
+        (620.0, metal(stock_mm=2.0), None, None, (620.0, None)),
+        (62.0, space(stock_mm=1.5), None, None, (None, 62.0)),
+        (620.0, metal(stock_mm=2.0), None, 620.05, (None, None)),
+        (62.0, space(stock_mm=1.5), 61.98, None, (None, None)),
+    ],
+)
+def test_a_machined_size_must_clean_up(nominal, ends, lower, upper, limits):
+    """By hand: what is left after the last cut that is allowed has to be there before it."""
+    assert raw(nominal, ends, lower, upper) == (*limits, CLEAN)
+
+
+def test_draft_moves_what_must_clean_up_to_where_it_is_measured():
+    wide = 2 * 40 * tan(radians(1.0))  # 1.396 mm over 40 mm of height, both sides
+    lower, upper, _ = raw(620.0, metal(stock_mm=2.0), 619.95, 620.05, draft_deg=1.0, draft_h_mm=40.0)
+    assert (lower, upper) == (pytest.approx(619.95 + wide), None)
+
+
+def test_stated_limits_of_the_raw_size_bind_before_all():
+    ends = (end("A", -1), end("B", 1, stock_mm=4.0))
+    stated = {"raw_lower": 622.5, "raw_upper": 625.5, "raw_source": "ISO 8062-3 DCTG 9"}
+    assert raw(620.0, ends, 619.95, 620.05, **stated) == (622.5, 625.5, "ISO 8062-3 DCTG 9")
+    assert raw(620.0, ends, 619.95, 620.05, raw_lower=622.5) == (622.5, None, "drawing, as cast")
+    assert raw(620.0, ends, 619.95, 620.05, raw_upper=625.5)[:2] == (None, 625.5)
+    finished = chain.finished_band(feature(620.0, ends, lower=619.95, upper=620.05, **stated))
+    assert (finished.lower, finished.upper, finished.source) == (619.95, 620.05, "drawing")
+
+
+def test_without_stock_the_casting_has_the_drawings_limits_where_it_is_measured():
+    assert raw(62.0, metal(), 61.2, 62.8) == (61.2, 62.8, "drawing")
+    wide = 2 * 40 * tan(radians(1.0))
+    assert raw(62.0, metal(), 61.2, 62.8, draft_deg=1.0, draft_h_mm=40.0)[:2] == pytest.approx(
+        (61.2 + wide, 62.8 + wide)
+    )
+    assert raw(7.0, metal(), 6.0, None, quantity="wall")[:2] == (6.0, None)
+
+
+@given(facings, facings, st.floats(0.01, 10.0), st.floats(0.0, 10.0), st.floats(0.0, 0.5))
+def test_a_casting_that_keeps_its_raw_limits_can_be_made_good(f_a, f_b, s_a, s_b, half):
+    """Face by face: at the raw limit each machined face can go inward to some size within the finished limits."""
+    one = feature(100.0, (end("A", f_a, stock_mm=s_a), end("B", f_b, stock_mm=s_b)), lower=100 - half, upper=100 + half)
+    band = chain.cast_band(one)
+    # inward of A changes the size by +f_a, inward of B by -f_b, each as often as there is stock
+    ways = {f_a} | ({-f_b} if s_b > 0 else set())
+    if band.lower is not None:
+        assert ways == {-1} and one.lower <= band.lower <= one.upper
+    if band.upper is not None:
+        assert ways == {1} and one.lower <= band.upper <= one.upper
+    if band.lower is None and band.upper is None:
+        assert len(ways) == 2
 
 
 def test_angles_and_tool_sizes_are_never_stocked_or_scaled():

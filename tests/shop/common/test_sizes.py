@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
 from inspect_tui.model.work import Job, Tool, ToolFeature
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.sizes import (
     Sizes,
     chain_words,
+    is_machined,
     of_sand,
     quantity_of,
     range_mm,
@@ -37,6 +39,58 @@ def test_a_casting_is_judged_by_the_drawing_less_its_stock(shop: SmallShop) -> N
     assert (cast.target, cast.u_target, cast.contraction, cast.sense) == (59.0, 0.0, 0.0, None)
     assert (cast.band.lower, cast.band.upper) == pytest.approx((58.2, 59.8))
     assert cast.kind_word == "casting" and cast.cast_from(59.0, 0.1) is None and cast.fit is None
+    assert chain_words(cast) == "drawing 62.00 ±0.80 → cast 59.00 (stock 1.5 a side) ±0.80"
+    unsaid = sizes(job, replace(stick.feature, raw_lower=None, raw_upper=None), find.Subject("casting C1"))
+    assert (unsaid.band.lower, unsaid.band.upper, unsaid.target) == (None, pytest.approx(62.8), 59.0)
+    assert chain_words(unsaid).endswith("→ cast 59.00 (stock 1.5 a side) max 62.80 (must clean up)")
+
+
+def test_finished_it_is_judged_by_the_drawing(shop: SmallShop) -> None:
+    stick = on(shop, "F1")
+    job = find.job(shop.record, "PB-12")
+    done = sizes(job, stick.feature, find.Subject("casting C1"), state="finished")
+    assert (done.state, done.target, done.drawn, done.as_cast) == ("finished", 62.0, 62.0, 59.0)
+    assert (done.band.lower, done.band.upper, done.band.source) == (61.2, 62.8, "drawing ±0.8")
+    assert (done.cast_band.lower, done.cast_band.upper) == pytest.approx((58.2, 59.8))
+    assert done.cast_from(62.0, 0.1) is None and done.tool_kind is None
+    assert chain_words(done) == "cast 59.00 (stock 1.5 a side) → finished 62.00 ±0.80"
+
+
+def test_the_raw_size_is_made_within_its_own_limits_too(shop: SmallShop) -> None:
+    """62 finished is 59 as cast; where 57.6 to 58.4 is stated for the raw casting it is made 58, the stick 58.58."""
+    stick = on(shop, "F1")
+    job = find.job(shop.record, "PB-12")
+    tight = replace(stick.feature, raw_lower=57.6, raw_upper=58.4)
+    cast = sizes(job, tight, find.Subject("casting C1"))
+    assert (cast.target, cast.drawn, cast.to_middle) == (pytest.approx(58.0), 59.0, "the middle of its limits")
+    tool = sizes(job, tight, find.subject(shop.record, job, "stick 1"), stick.tool_feature)
+    assert (tool.target, tool.drawn) == (pytest.approx(58.58), pytest.approx(59.59))
+    assert (tool.band.lower, tool.band.upper) == pytest.approx((58.58 - 0.404 / 3, 58.58 + 0.404 / 3))
+    assert sizes(job, tight, find.Subject("casting C1"), state="finished").target == 62.0
+
+
+def test_only_what_is_machined_has_a_finished_size(shop: SmallShop) -> None:
+    stick = on(shop, "F1")
+    job = find.job(shop.record, "PB-12")
+    height = on(shop, "F2").feature
+    with pytest.raises(DataError, match="F2 is not machined: it has no stock"):
+        sizes(job, height, find.Subject("casting C1"), state="finished")
+    drilled = replace(height, machined=True)  # no stock is drawn: raw and finished ask for the same
+    assert sizes(job, drilled, find.Subject("casting C1"), state="finished").band.upper == 40.6
+    with pytest.raises(DataError, match="stick 1 is no casting"):
+        sizes(job, stick.feature, find.subject(shop.record, job, "stick 1"), stick.tool_feature, "finished")
+    assert is_machined(stick.feature) and not is_machined(on(shop, "P1").feature)
+
+
+def test_the_tool_of_a_size_that_must_clean_up_has_a_share_of_what_may_go(shop: SmallShop) -> None:
+    """3.8 of a raw bore of 59.00 may go to 62.80; a third of it at 1 %: 59.59 + 3.8 / 3 x 1.01, and no least size."""
+    stick = on(shop, "F1")
+    job = find.job(shop.record, "PB-12")
+    unsaid = replace(stick.feature, raw_lower=None, raw_upper=None, raw_source=None)
+    tool = sizes(job, unsaid, find.subject(shop.record, job, "stick 1"), stick.tool_feature)
+    assert (tool.target, tool.band.lower) == (pytest.approx(59.59), None)
+    assert tool.band.upper == pytest.approx(59.59 + 3.8 / 3 * 1.01)
+    assert tool.band.source == "1/3 of the casting band (common practice): must clean up"
 
 
 def test_what_a_tool_measures_says_what_the_casting_will(shop: SmallShop) -> None:

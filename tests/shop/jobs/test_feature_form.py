@@ -149,6 +149,38 @@ def test_the_grade_of_a_wall_is_not_made_coarser_twice(shop: SmallShop) -> None:
     assert shown(shop, made)["limits"] == "ISO 8062-3 DCTG 9"
 
 
+def test_raw_limits_go_with_the_raw_size_and_stay_exact_where_it_stays(shop: SmallShop) -> None:
+    """F1: 62 with 1.5 a side of a space, 59 as cast, raw ±0.8."""
+    job, old = find.job(shop.record, None), replace(feature(shop, "F1"), raw_lower=58.2000001)
+    assert shown(shop, old)["limits_raw"] == "58.2..59.8"
+
+    def made(of: Feature, **values: str) -> Feature:
+        answer = feature_form.read(shop.record, job, shown(shop, of) | values, None, of)
+        assert isinstance(answer, Feature), answer
+        return answer
+
+    assert made(old, name="another name").raw_lower == 58.2000001
+    first = feature(shop, "F1")
+    moved = made(first, nominal="63")
+    assert (moved.raw_lower, moved.raw_upper, moved.raw_source) == (
+        pytest.approx(59.2),
+        pytest.approx(60.8),
+        "drawing ±0.8",
+    )
+    stocked = made(first, stock="2 2")
+    assert (stocked.raw_lower, stocked.raw_upper) == (pytest.approx(57.2), pytest.approx(58.8))
+    clean = made(first, limits_raw="clean up")
+    assert (clean.raw_lower, clean.raw_upper, clean.raw_source) == (None, None, "must clean up")
+    assert made(first, limits_raw="").raw_source is None
+    bare_again = shown(shop, first) | {"stock": "0 0"}
+    assert feature_form.read(shop.record, job, bare_again, None, first) == (
+        "Raw limits: F1 carries no stock, so it has one size only: its limits are those of the drawing."
+    )
+    tools = shop.record.tools(job.of_id)
+    assert feature_form.follows(job, first, tools).startswith("as cast 59.00, ±0.80, drawing ±0.8\n")
+    assert feature_form.follows(job, clean, tools).startswith("as cast 59.00, max 62.80, must clean up\n")
+
+
 def test_a_newer_version_of_its_core_is_no_change_of_a_feature(shop: SmallShop) -> None:
     job, old = find.job(shop.record, None), feature(shop, "F1")
     shop.record.revise(shop.record.cores(job.of_id)[0], name="passage, renamed")

@@ -39,6 +39,7 @@ b = "core 1"
 between = "Space"
 at = {at}
 stock = {stock}
+limits_raw = {raw}
 coat = {coat}
 draft = {{ deg = {deg}, height = {height} }}
 """
@@ -53,6 +54,7 @@ PLAIN = {
     "limits": '"998..1002"',
     "at": "[-20, 980]",
     "stock": "[0, 12.5]",
+    "raw": '""',
     "coat": "12.7",
     "deg": "1.5",
     "height": "12.5",
@@ -102,6 +104,27 @@ def test_figures_and_texts_of_a_job_file_mean_the_same() -> None:
     assert without_ids(made) == without_ids(plan())
 
 
+def test_limits_of_the_raw_casting_stand_beside_those_of_the_drawing() -> None:
+    """F1 is a space of 1000 with 12.5 of stock: 987.5 as cast, and no more than 1002 may be open."""
+    for typed, lower, upper, source in (
+        ('"±1.5"', 986.0, 989.0, "drawing ±1.5"),
+        ('"+1.5/-1.0"', 986.5, 989.0, "drawing +1.5/-1.0"),
+        ('"clean up"', None, None, "must clean up"),
+        ('""', None, None, None),
+    ):
+        made = plan(raw=typed, deg="0")
+        one = made.features[0]
+        assert (one.raw_lower, one.raw_upper, one.raw_source) == (lower, upper, source)
+        assert (one.lower, one.upper, made.remarks) == (998.0, 1002.0, ())
+    graded = plan(raw='"DCTG 9"', deg="0").features[0]
+    assert graded.raw_source and graded.raw_source.startswith("ISO 8062-3 DCTG 9, over 630 up to 1000 mm")
+    wide = plan(raw='"±17"', deg="0")
+    assert wide.features[0].raw_upper == 1004.5  # kept, and told
+    with pytest.raises(JobFileError, match="feature F1 limits_raw: F1 carries no stock"):
+        plan(raw='"±1"', stock="0")
+    assert wide.remarks == ("F1: the raw size may grow to 1004.50 where 1002.00 is to be left: wider than the stock.",)
+
+
 def test_no_is_no_however_it_is_written() -> None:
     for surface in ("false", '"no"', '"No"'):
         assert plan(surface=surface).cores[0].makes_surface is False
@@ -124,6 +147,7 @@ def test_no_is_no_however_it_is_written() -> None:
         ("share", "33", "tool_share: 33 does not lie between 0 and 1"),
         ("issued", '"3/4/2026"', "issued: 3/4/2026 may be two days"),
         ("deg", '"steep"', "feature F1 draft deg: steep is not a size"),
+        ("raw", '"roughly"', "feature F1 limits_raw: "),
     ],
 )
 def test_what_cannot_be_read_is_named_with_its_place(key: str, value: str, said: str) -> None:

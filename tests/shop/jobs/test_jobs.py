@@ -21,7 +21,7 @@ def test_a_new_revision_keeps_old_readings_and_verdicts_on_the_old_one(shop: Sma
     bench.take("59.60")
     job = find.job(shop.record, None)
     old = {f.balloon: f for f in shop.record.features(find.latest_revision(shop.record, job).id)}
-    changed = replace(old["F1"], nominal=63.0, lower=62.2, upper=63.8)
+    changed = replace(old["F1"], nominal=63.0, lower=62.2, upper=63.8, raw_lower=59.2, raw_upper=60.8)
     jobs.revise(shop.record, job, "B", [changed])
     fresh = shop.bench()
     assert fresh.revision.rev == "B"

@@ -95,6 +95,20 @@ async def change_f1(pilot: Pilot[int], app: InspectApp, values: dict[str, str]) 
     await pilot.pause()
 
 
+def test_raw_limits_wider_than_the_stock_are_asked_about_in_the_form(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await change_f1(pilot, app, {"rev": "B", "limits_raw": "±4"})
+        assert "the raw size may grow to 63.00 where 62.80 is to be left" in text_of(app, "#wrong")
+        assert revisions(shop) == ["A"]  # asked once, what was typed stands
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+
+    run(shop, script)
+    assert revisions(shop) == ["A", "B"]
+    wide = next(t.feature for t in shop.bench().tasks if t.feature.balloon == "F1")
+    assert (wide.raw_lower, wide.raw_upper) == (55.0, 63.0)
+
+
 def revisions(shop: SmallShop) -> list[str]:
     return [r.rev for r in shop.record.revisions(find.job(shop.record, "PB-12").of_id)]
 
