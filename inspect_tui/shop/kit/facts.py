@@ -66,8 +66,13 @@ class KitFacts:
             job = record.job_at(of, until_us) or job
         self.record, self.job, self.until_us = record, job, until_us
         revisions = record.revisions(of)
-        self.revision: DrawingRevision | None = revisions[-1] if revisions else None
         every = record.job_features(of)
+        if until_us is not None:  # the drawing as it was then, too
+            at = record.written_at(revision.id for revision in revisions)
+            revisions = [revision for revision in revisions if at[revision.id] <= until_us] or revisions[:1]
+            then = {revision.id for revision in revisions}
+            every = [feature for feature in every if feature.revision_id in then]
+        self.revision: DrawingRevision | None = revisions[-1] if revisions else None
         self.core_of = record.core_versions(of)
         self.lines = lineage.Lines(every, revisions, self.core_of)
         self.root: dict[Id, Id] = {f.id: self.lines.first(f.id, limits=False) for f in every}

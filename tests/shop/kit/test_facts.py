@@ -103,3 +103,20 @@ def test_stock_that_was_typed_wrong_moves_the_target_that_a_reading_had(record: 
     before = chain.forward(chain.wanted(old), made.on["box 1", "F9"].steps).value
     assert facts.target_of(state, root).value == pytest.approx(planned.target)
     assert abs(planned.target - before) == pytest.approx(2.0 * 1.01)
+
+
+@pytest.mark.parametrize("how", ["changed", "put right"])
+def test_as_it_stood_on_a_day_the_drawing_of_that_day_counts(record: Record, how: str) -> None:
+    made = two_cores(record)
+    made.read("box 1", {"K1-P": 60.1})
+    then = record.tool_readings(made.job.of_id)[-1].at_us
+    before = kit.check(record, made.job, then)
+    right = replace(made.feature["K1-P"], nominal=61.0, lower=60.8, upper=61.2)
+    if how == "changed":
+        jobs.revise(record, made.job, "B", [right])
+    else:
+        jobs.correct(record, made.job, [right], "61, not 60")
+    again, now = kit.check(record, made.job, then), checked(made)
+    drawn = [next(x for x in one.lines if x.name == "K1").print.drawn for one in (before, again, now)]
+    assert drawn == [60.0, 60.0, 61.0]
+    assert next(x for x in again.lines if x.name == "K1").print.measured.value == pytest.approx(60.1)
