@@ -55,6 +55,7 @@ class Committer(Reader):
         self._tool_of: dict[bytes, bytes] = {}
         self._clock: Clock = ids_.now
         self._ids: IdMaker = ids_.uuid7
+        self._believed_us: int | None = None  # until when the record is believed, once somebody asked
         self._state_dir: Path | None = None
         self._bench = self._program = ""
 
@@ -133,6 +134,8 @@ class Committer(Reader):
 
     def _committed(self, tx: Transaction, rows: int) -> None:
         self._seen = tx.seq
+        if tx.clock_believed:
+            self._believed_us = self._clock()[0]
         if self._device == tx.device and self._memory is not None:
             self._memory.note(tx.seq, tx.head)
         else:

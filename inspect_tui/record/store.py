@@ -14,6 +14,7 @@ from inspect_tui.errors import InspectError, NotOurs, ReadOnly, RecordError
 from inspect_tui.frozen import replace
 from inspect_tui.model.measuring import Reading, Supersede
 from inspect_tui.record.chain import ids as ids_
+from inspect_tui.record.chain.clock import ClockDoubt, believed_until, doubt_of
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.commit import Committer
 from inspect_tui.record.file import place, schema
@@ -93,6 +94,8 @@ class Record(Committer):
                 record._lock = FileLock(Path(f"{path}.lock"), busy_s)
             record._migrate(steps)
             record._stop_where_stripped()
+            if not record.read_only:
+                record._ids_go_on()
         except BaseException:
             record.close()
             raise
@@ -124,6 +127,12 @@ class Record(Committer):
         gone = [t for t in tables for what in ("update", "delete", "replace") if f"{t}_no_{what}" not in there]
         if gone and not self.read_only:
             self.stop_writing(f"The guards of {gone[0]} that keep it append-only are missing.")
+
+    def _ids_go_on(self) -> None:
+        """Ids that are given before anything is written rise too, whatever the clock says."""
+        with suppress(sqlite3.Error):  # what is wrong with the file is said where it is read
+            for (newest,) in self._con.execute("SELECT id FROM entry ORDER BY id DESC LIMIT 1"):
+                self._ids.not_before(newest)
 
     def stop_writing(self, why: str) -> None:
         """From now on this record is only read; `why` is a sentence."""
@@ -236,10 +245,18 @@ class Record(Committer):
         stamp = strftime("%Y%m%d-%H%M%S", gmtime(at_us / 1e6 + tz_min * 60))
         return back_up(self._con, self.path, folder, stamp, label)
 
-    def clock_ran_back(self) -> bool:
-        """True when the wall clock is behind the last entry of the record by more than a second."""
-        last = self._rows_of("SELECT max(at_us) FROM (SELECT at_us FROM entry ORDER BY id DESC LIMIT 1)")
-        return bool(last and last[0][0] is not None and self._clock()[0] < last[0][0] - 1_000_000)
+    def clock_doubt(self) -> ClockDoubt | None:
+        """What speaks against the wall clock: it ran back behind what is in the record, or years ahead of it."""
+        now = self._clock()
+        if self._believed_us is None:
+            try:
+                self._believed_us = believed_until(self._con)
+            except sqlite3.Error as error:
+                raise explain(error, self.path, self.busy_s) from error
+        doubted = doubt_of(now, self._believed_us)
+        if doubted is None:
+            self._believed_us = max(self._believed_us or 0, now[0])
+        return doubted
 
 
 def _machine() -> str:

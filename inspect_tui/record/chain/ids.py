@@ -9,6 +9,9 @@ from collections.abc import Callable
 
 Clock = Callable[[], tuple[int, int]]
 
+# A record may lie for years; a clock that goes further ahead at once is not followed. Common practice, no source.
+REST_US = 5 * 365 * 86_400_000_000
+
 _TAIL_BITS = 74  # rand_a (12) and rand_b (62): what is not time, version or variant
 
 
@@ -19,8 +22,9 @@ def now() -> tuple[int, int]:
 
 
 class IdMaker:
-    """Makes UUIDv7 ids that increase even when the clock steps back.
+    """Makes UUIDv7 ids that increase even when the clock steps back, and don't follow it years ahead at once.
 
+    So ids stay in order and near their day through a time with a wrong clock, and after it was put right.
     `clock` gives microseconds UTC (and the offset); `random_bytes` gives n bytes. A demo record passes its own of
     both and is then the same to the byte each time.
     """
@@ -36,10 +40,8 @@ class IdMaker:
         """A new id, greater than every id this maker gave before."""
         with self._lock:
             ms = max(self._clock()[0] // 1000, 0)
-            if ms > self._ms:
-                self._ms = ms
-                # the top bit stays free, so that ids of one millisecond have room to count up
-                self._tail = int.from_bytes(self._random(10), "big") >> (80 - _TAIL_BITS + 1)
+            if self._ms < ms and (self._ms < 0 or ms <= self._ms + REST_US // 1000):
+                self._begin(ms)
             else:
                 self._tail += 1 + int.from_bytes(self._random(4), "big")
                 if self._tail >> _TAIL_BITS:
@@ -47,6 +49,17 @@ class IdMaker:
                     self._tail &= (1 << _TAIL_BITS) - 1
             a, b = self._tail >> 62, self._tail & ((1 << 62) - 1)
             return ((self._ms << 80) | (0x7 << 76) | (a << 64) | (0b10 << 62) | b).to_bytes(16, "big")
+
+    def _begin(self, ms: int) -> None:
+        self._ms = ms
+        # the top bit stays free, so that ids of one millisecond have room to count up
+        self._tail = int.from_bytes(self._random(10), "big") >> (80 - _TAIL_BITS + 1)
+
+    def believe(self, at_us: int) -> None:
+        """Somebody said that it is this late (microseconds UTC), however far ahead that is."""
+        with self._lock:
+            if at_us // 1000 > self._ms:
+                self._begin(at_us // 1000)
 
     def not_before(self, known: bytes) -> None:
         """Give only ids above `known`: after a restart with the clock set back, ids keep rising."""

@@ -6,10 +6,11 @@ import sqlite3
 
 from inspect_tui.errors import NotFound, RecordError
 from inspect_tui.frozen import replace
-from inspect_tui.model.measuring import Person, Reading, Supersede
+from inspect_tui.model.measuring import Person, Reading, Setup, Supersede
 from inspect_tui.model.work import ChainStep, End, Feature, ToolFeature
 from inspect_tui.record import kinds
 from inspect_tui.record.chain.canon import canonical, link
+from inspect_tui.record.chain.clock import believed_until, doubt_of, local_day
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.kinds import Kind, Value, kind_of
 
@@ -58,6 +59,7 @@ class Transaction:
     ) -> None:
         self.con, self.device, self.seq, self.head = con, device, seq, head
         self._clock, self._ids, self._tool_of = clock, ids, tool_of
+        self.clock_believed = False  # somebody said the very day that a doubted clock says
 
     def put(self, thing: Any, by: bytes | None) -> Any:
         """Write one thing with what is nested in it; returns it as stored, with its ids."""
@@ -71,6 +73,8 @@ class Transaction:
             thing = replace(thing, of_id=self._of_id(kind, thing, new_id))
         elif isinstance(thing, Supersede):
             thing = replace(thing, settles_id=self._settled(thing))
+        elif isinstance(thing, Setup):
+            thing = self._dated(thing)
         if by is None and isinstance(thing, Person):
             by = new_id  # the first person signs their own row
         stored = kind.thing(self._insert(kind, kind.row(thing, new_id), by)[0])
@@ -93,6 +97,21 @@ class Transaction:
         self.con.execute(_ENTRY, (self.device, seq, kind.number, kind.fmt, row[0], at_us, tz_min, by, head))
         self.seq, self.head = seq, head
         return row, at_us
+
+    def _dated(self, setup: Setup) -> Setup:
+        """A setup while the clock is in doubt: marked so, and of the day until which the record is believed.
+
+        Where somebody said the day, that is its day; where that is the day of the clock, the clock is right.
+        """
+        doubted = doubt_of(self._clock(), believed_until(self.con))
+        if doubted is None:
+            return setup
+        if setup.on_date == local_day(doubted.now_us, doubted.tz_min):
+            self.clock_believed = True
+            self._ids.believe(doubted.now_us)
+            return setup
+        day = setup.on_date or local_day(doubted.believed_us, doubted.tz_min)
+        return replace(setup, clock_doubt=True, on_date=day)
 
     # ---------------------------------------------------------------- readings
     def _reading(self, reading: Reading) -> Reading:

@@ -1,0 +1,59 @@
+"""Whether the wall clock can be believed beside what the record holds: it may have run back, or far ahead.
+
+Until when the record is believed: its newest entry; but where that lies before the newest setup that nobody doubted, or
+far behind it, the clock was wrong by then, and the setup counts. So one stay with a wrong clock leaves no trace in what
+is believed after it was put right.
+"""
+
+from __future__ import annotations
+
+from time import gmtime, strftime
+
+from inspect_tui.frozen import NamedTuple
+from inspect_tui.record.chain.ids import REST_US
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    import sqlite3
+
+SLACK_US = 300_000_000  # benches that share a record differ by minutes; common practice, no source
+LAST_S = 253_402_300_799  # 9999-12-31
+
+
+class ClockDoubt(NamedTuple):
+    """A clock that is wrong, or a record that is: microseconds UTC, minutes from UTC."""
+
+    now_us: int
+    tz_min: int
+    believed_us: int  # until when the record's entries are believed
+
+    @property
+    def back(self) -> bool:
+        """Whether it ran back; else it is far ahead."""
+        return self.now_us < self.believed_us
+
+
+def doubt_of(now: tuple[int, int], believed_us: int | None) -> ClockDoubt | None:
+    """What is wrong with a clock that says `now`; None where nothing is."""
+    if believed_us is None or believed_us - SLACK_US <= now[0] <= believed_us + REST_US:
+        return None
+    return ClockDoubt(*now, believed_us)
+
+
+def believed_until(con: sqlite3.Connection) -> int | None:
+    """Until when (microseconds UTC) the entries of a record are believed; None of an empty one."""
+    newest = con.execute("SELECT at_us FROM entry ORDER BY id DESC LIMIT 1").fetchone()
+    if newest is None:
+        return None
+    base = con.execute(
+        "SELECT e.at_us FROM setup s CROSS JOIN entry e ON e.id = s.id WHERE s.clock_doubt = 0 "
+        "ORDER BY s.id DESC LIMIT 1"
+    ).fetchone()
+    if base is None:
+        base = con.execute("SELECT at_us FROM entry ORDER BY id LIMIT 1").fetchone()
+    return int(newest[0] if base[0] <= newest[0] <= base[0] + REST_US else base[0])
+
+
+def local_day(at_us: int, tz_min: int) -> str:
+    """The day (ISO date) of a moment by the clock of a bench; the last one there is where it says more."""
+    return strftime("%Y-%m-%d", gmtime(min(at_us // 1_000_000 + tz_min * 60, LAST_S)))

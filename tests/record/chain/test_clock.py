@@ -1,0 +1,164 @@
+"""A clock that ran back or years ahead is doubted, leaves no id in the future, and is believed again when it is right."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.frozen import replace
+from inspect_tui.model.measuring import Person, Setup
+from inspect_tui.record.chain.clock import ClockDoubt, doubt_of, local_day
+from inspect_tui.record.chain.ids import IdMaker
+from inspect_tui.record.store import Record
+from tests.record.conftest import Bench, furnish
+
+DAY = 86_400_000_000
+NOW = 1_790_000_000_000_000  # 2026-09-21 14:13:20 UTC
+YEARS = 3653 * DAY  # ten of them
+
+
+class Wall:
+    """A wall clock that a test sets."""
+
+    def __init__(self) -> None:
+        self.at = NOW
+
+    def __call__(self) -> tuple[int, int]:
+        self.at += 1000
+        return self.at, 60
+
+
+class Shop:
+    """A record with a clock that can be set, opened anew each time as by another run of the program."""
+
+    def __init__(self, path: Path) -> None:
+        self.path, self.wall = path, Wall()
+        with Record.open(path, create=True, clock=self.wall) as record:
+            self.bench: Bench = furnish(record)
+
+    def log(self, on_date: str | None = None) -> tuple[Setup, bytes]:
+        """One reading in a setup of its own; the setup as stored and the reading's id."""
+        with Record.open(self.path, clock=self.wall) as record:
+            session = record.add(replace(self.bench.session, id=b""))
+            setup = record.add(replace(self.bench.setup, id=b"", session_id=session.id, on_date=on_date))
+            return setup, record.append_reading(self.bench.reading(setup_id=setup.id)).id
+
+    def doubt(self) -> ClockDoubt | None:
+        with Record.open(self.path, clock=self.wall) as record:
+            return record.clock_doubt()
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Shop:
+    return Shop(tmp_path / "r.db")
+
+
+def day_of_id(row_id: bytes) -> str:
+    return local_day(int.from_bytes(row_id[:6], "big") * 1000, 60)
+
+
+def test_a_clock_that_is_right_is_not_doubted(shop: Shop) -> None:
+    shop.wall.at += 400 * DAY  # a record that lay for a year
+    assert shop.doubt() is None
+    setup, reading = shop.log()
+    assert (setup.clock_doubt, setup.on_date, day_of_id(reading)) == (False, None, "2027-10-26")
+
+
+def test_ten_years_ahead_readings_are_marked_and_stay_at_the_day_that_is_believed(shop: Shop) -> None:
+    shop.wall.at += YEARS
+    doubt = shop.doubt()
+    assert doubt is not None and not doubt.back
+    for _ in range(2):  # the second time the newest entry is of the wrong year already
+        setup, reading = shop.log()
+        assert (setup.clock_doubt, setup.on_date, day_of_id(reading)) == (True, "2026-09-21", "2026-09-21")
+
+
+def test_put_right_again_ids_go_on_from_the_day_that_it_is(shop: Shop) -> None:
+    _, before = shop.log()
+    shop.wall.at += YEARS
+    _, ahead = shop.log()
+    shop.wall.at += 2 * DAY - YEARS
+    assert shop.doubt() is None
+    setup, after = shop.log()
+    assert before < ahead < after
+    assert (setup.clock_doubt, setup.on_date, day_of_id(after)) == (False, None, "2026-09-23")
+
+
+@pytest.mark.parametrize("back", [DAY, YEARS])
+def test_a_clock_that_ran_back_is_doubted_until_it_has_come_up_again(shop: Shop, back: int) -> None:
+    _, before = shop.log()
+    shop.wall.at -= back
+    for _ in range(2):
+        doubt = shop.doubt()
+        assert doubt is not None and doubt.back
+        setup, reading = shop.log()
+        assert (setup.clock_doubt, setup.on_date, day_of_id(reading)) == (True, "2026-09-21", "2026-09-21")
+        assert reading > before
+        before = reading
+    shop.wall.at += back + DAY
+    assert shop.doubt() is None
+    assert not shop.log()[0].clock_doubt
+
+
+def test_minutes_between_benches_are_no_doubt(shop: Shop) -> None:
+    shop.log()
+    shop.wall.at -= 200_000_000
+    assert shop.doubt() is None
+    shop.wall.at -= 200_000_000
+    assert shop.doubt() is not None
+
+
+def test_a_day_that_is_said_is_kept_and_that_of_the_clock_makes_it_right(shop: Shop) -> None:
+    shop.wall.at += YEARS
+    setup, _ = shop.log(on_date="2026-09-30")
+    assert (setup.clock_doubt, setup.on_date) == (True, "2026-09-30")
+    setup, reading = shop.log(on_date=local_day(shop.wall.at, 60))  # it is that late: the record lay for ten years
+    assert (setup.clock_doubt, day_of_id(reading)) == (False, "2036-09-21")
+    assert shop.doubt() is None
+    assert shop.log()[0].clock_doubt is False
+
+
+def test_within_one_stay_it_is_noticed_and_believed_again(shop: Shop) -> None:
+    with Record.open(shop.path, clock=shop.wall) as record:
+        assert record.clock_doubt() is None
+        shop.wall.at -= DAY
+        doubt = record.clock_doubt()
+        assert doubt is not None and doubt.back
+        said = local_day(shop.wall.at, 60)
+        session = record.add(replace(shop.bench.session, id=b""))
+        record.add(replace(shop.bench.setup, id=b"", session_id=session.id, on_date=said))
+        assert record.clock_doubt() is None
+
+
+def test_what_was_entered_with_a_wrong_clock_before_anything_was_measured_is_not_believed(tmp_path: Path) -> None:
+    wall = Wall()
+    with Record.open(tmp_path / "n.db", create=True, clock=wall) as record:
+        record.add(Person(initials="JM"))
+        wall.at += YEARS
+    with Record.open(tmp_path / "n.db", clock=wall) as record:
+        record.add(Person(initials="KL"))
+    with Record.open(tmp_path / "n.db", clock=wall) as record:
+        assert record.clock_doubt() is not None
+        assert day_of_id(record.new_id()) == "2026-09-21"
+
+
+def test_an_empty_record_believes_any_clock() -> None:
+    assert doubt_of((1, 0), None) is None
+
+
+def test_a_day_beyond_all_days_is_the_last_one() -> None:
+    assert local_day(10**18, 0) == "9999-12-31"
+
+
+def test_ids_do_not_follow_a_clock_years_ahead_until_somebody_believes_it() -> None:
+    wall = Wall()
+    make = IdMaker(wall)
+    first = make()
+    wall.at += YEARS
+    assert [day_of_id(make()) for _ in range(2)] == ["2026-09-21"] * 2
+    make.believe(wall.at)
+    assert day_of_id(make()) == "2036-09-21"
+    make.believe(NOW)  # never back
+    assert make() > first
+    assert day_of_id(make()) == "2036-09-21"
