@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import inf, sqrt
 
 from inspect_tui.frozen import frozen, replace
@@ -17,6 +17,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Outcome, Refused, Task
 from inspect_tui.shop.bench.worklist import Worklist
 from inspect_tui.shop.common import judging
+from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import read_badly
 from inspect_tui.shop.common.judging import Judged
@@ -50,8 +51,22 @@ class Bench(Worklist):
         today: str | None = None,
         states: bool = True,
         features: Sequence[Feature] | None = None,
+        evidence: Evidence | None = None,
+        same: Mapping[Id, tuple[Id, ...]] | None = None,
     ) -> None:
-        super().__init__(record, job, subject, person, instrument, today=today, states=states, features=features)
+        """As a `Worklist` is begun."""
+        super().__init__(
+            record,
+            job,
+            subject,
+            person,
+            instrument,
+            today=today,
+            states=states,
+            features=features,
+            evidence=evidence,
+            same=same,
+        )
         self.pending: _Pending | None = None
         self.kept: Logged | None = None  # kept as typed because the next line came too fast to be an answer
         self._lines: list[tuple[int, tuple[Reading, ...]]] = []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import sqrt
 from time import strftime
 
@@ -17,7 +17,7 @@ from inspect_tui.record.ask.series import merged
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.outcomes import Task
-from inspect_tui.shop.common import find, judging, lineage, trusted
+from inspect_tui.shop.common import clock, find, judging, lineage, trusted
 from inspect_tui.shop.common import study_feed as gauge_feed
 from inspect_tui.shop.common.corrections import Correction
 from inspect_tui.shop.common.evidence import Evidence
@@ -49,19 +49,23 @@ class Worklist:
         today: str | None = None,
         states: bool = True,
         features: Sequence[Feature] | None = None,
+        evidence: Evidence | None = None,
+        same: Mapping[Id, tuple[Id, ...]] | None = None,
     ) -> None:
+        """`features` of the newest drawing, `evidence` and `same` (`lineage.same_rows`) where the caller has them."""
         self.record, self.job, self.subject = record, job, subject
         self.person = person
         self.revision: DrawingRevision = find.latest_revision(record, job)
-        self.today = today or strftime("%Y-%m-%d")
+        self.today = today or clock.believed_day(record) or strftime("%Y-%m-%d")
         self.work_c: float | None = None
         self.instrument_c: float | None = None
         self.moisture: float | None = None
         self.on_date: str | None = None  # the day (ISO) on which it was measured, where that is not today
         self.means: Means | None = None
         self.index = 0
-        self._evidence: Evidence | None = None
-        self._same: dict[Id, tuple[Id, ...]] = {}  # feature -> its rows in older drawings that ask for the same
+        self._evidence = evidence
+        self._same_known = same
+        self._same: Mapping[Id, tuple[Id, ...]] = {}  # feature -> its rows in older drawings that ask for the same
         self._session: Session | None = None
         self._setup: Setup | None = None
         self._means: dict[Id, Means] = {}
@@ -87,7 +91,7 @@ class Worklist:
             on_core = on_sand_core(self.record, self.job, self.subject.item, features)
             pairs = on_core or [(f, None) for f in features.values() if f.scale == "cast"]
         pairs.sort(key=lambda pair: (pair[0].scale, AXIS_ORDER[pair[0].axis], pair[0].ord))
-        self._same = lineage.same_rows(self.record, self.job, [feature for feature, _ in pairs])
+        self._same = self._same_known or lineage.same_rows(self.record, self.job, [feature for feature, _ in pairs])
         tasks = [Task(sizes=sizes(self.job, feature, self.subject, on_tool)) for feature, on_tool in pairs]
         return self._measured(tasks, states)
 
@@ -226,13 +230,21 @@ class Worklist:
     def set_day(self, day: str, today: str) -> None:
         """On which day (ISO) was measured what is logged from now on; gauges are taken as they stood then.
 
+        While the clock is in doubt the day of the clock makes it right, and a later one is believed.
         Errors: DataError for a day after `today`, on which nothing can have been measured.
         """
-        if day > today:
+        doubted = self.record.clock_doubt()
+        if day > today and not (doubted and day <= clock.latest_day(doubted)):
             raise DataError(f"{day} is still to come: a reading has the day on which it was measured.")
-        self.on_date = None if day == today else day
+        self.on_date = None if day == today and doubted is None else day
         self.today, self._setup = day, None
         self.forget_gauges()
+
+    @property
+    def clock_wrong(self) -> clock.ClockWrong | None:
+        """What is said while the clock of this machine cannot be believed; None while it can."""
+        doubted = self.record.clock_doubt()
+        return None if doubted is None else clock.wrong(doubted, self.on_date)
 
     def _means_of(self, instrument: Instrument) -> Means:
         if instrument.id not in self._means:
@@ -277,6 +289,8 @@ class Worklist:
                 Session(kind=self.subject.kind, job_of_id=self.job.of_id, revision_id=self.revision.id),
                 by=self.person.id,
             )
+        if self._setup is not None and self._setup.clock_doubt != (self.record.clock_doubt() is not None):
+            self._setup = None  # the clock jumped meanwhile, or was put right
         if self._setup is None:
             calibration = self.means.calibration
             self._setup = self.record.add(

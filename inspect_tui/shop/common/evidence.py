@@ -98,10 +98,11 @@ class Evidence:
     def setups(self, setup_ids: Iterable[Id]) -> dict[Id, Setup]:
         """Setups by id, read where they are not known yet; people and gauges that came meanwhile are read too."""
         wanted = set(setup_ids)
-        new = self._reader.setups_by_id(wanted - self._setups.keys())
-        self._setups.update(new)
-        if not all(self.gauges.knows(setup) for setup in new.values()):
-            self.gauges.reload()
+        if missing := wanted - self._setups.keys():
+            new = self._reader.setups_by_id(missing)
+            self._setups.update(new)
+            if not all(self.gauges.knows(setup) for setup in new.values()):
+                self.gauges.reload()
         return {setup_id: self._setups[setup_id] for setup_id in wanted}
 
     def correction(

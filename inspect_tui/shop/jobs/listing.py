@@ -9,7 +9,7 @@ from inspect_tui.model.work import Job
 from inspect_tui.record.chain.ids import uuid_text
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
-from inspect_tui.shop.common import find
+from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.common.corrections import NOTHING
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
@@ -23,8 +23,9 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
     """
     listed = []
     features = record.features(find.latest_revision(record, job).id)
+    evidence, same = Evidence(record), lineage.same_rows(record, job, features)
     for piece in [subject] if subject else find.subjects(record, job):
-        for task in Bench(record, job, piece, features=features).tasks:
+        for task in Bench(record, job, piece, features=features, evidence=evidence, same=same).tasks:
             if piece.item is not None and not subject and not task.n:
                 continue
             sizes = task.sizes
@@ -85,6 +86,7 @@ def readings(record: Record, job: Job, subject: Subject | None = None) -> list[d
                     "gauge_failed": gauges.means(row.setup, day_of(row.at_us, row.tz_min)).bad,
                     "at_us": row.at_us,
                     "slip": reading.slip,
+                    "state": row.setup.state if reading.item_id else None,
                     "void": row.supersede.why if row.supersede and row.out else None,
                     "notes": [note.text for note in row.notes],
                 }
