@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 from math import fsum, sqrt
-from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed.show import MM, Style, day_of
@@ -24,6 +23,7 @@ from inspect_tui.shop.common.gauges_then import GaugesThen, known_by
 from inspect_tui.shop.common.judging import Judged
 from inspect_tui.shop.common.sizes import Sizes
 
+TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Protocol, TypeVar
 
