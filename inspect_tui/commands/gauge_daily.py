@@ -74,6 +74,7 @@ def offset_json(found: PooledOffset, style: Style = MM) -> dict[str, Any]:
         "days": offset.days,
         "from": found.first_day,
         "to": found.last_day,
+        "changed_on": found.changed_on,
         "always_with": [party.name for party in offset.with_it],
         "in_turn_with": [party.name for party in offset.against_it],
         "or_else": [party.name for party in offset.or_else],

@@ -60,11 +60,14 @@ def run(args: Namespace) -> int:
 
 
 def _json(report: ChangeReport) -> dict[str, Any]:
+    from inspect_tui.commands.gauge_daily import offset_json
+
     return {
         "sentence": report.sentence,
         "tested": report.tested,
         "too_short": report.too_short,
         "rate": report.rate,
+        "gauges_and_people": [{**offset_json(off.found), "sentence": off.sentence} for off in report.off],
         "changed": [_line(line) for line in report.lines],
     }
 

@@ -64,7 +64,7 @@ def test_where_nobody_stands_out_it_says_so(cli: Run, tmp_path: Path) -> None:
     made.read(by_turns(made.sizes, 3))
     made.record.close()
     ran = cli("--record", str(tmp_path / "alike.db"), "gauge", "daily")
-    assert ran.out.startswith("None of 11 gauges and people stands out over all sizes.")
+    assert ran.out.startswith("Nothing stands out over all sizes: 11 gauges and people compared with the others.")
     told = json.loads(cli("--record", str(tmp_path / "alike.db"), "gauge", "daily", "--json").out)
     assert told["offsets"] == []
 

@@ -146,6 +146,21 @@ def by_turns(
     return taken
 
 
+def changed_for_good(
+    sizes: int, seed: int, off: float, *, days: int = 60, rate: float = 0.0005
+) -> list[tuple[int, int, int, int, float]]:
+    """Invented: boxes that wear, read every other day by one person; from half-time on with G1, which reads `off`."""
+    rng = np.random.default_rng(seed)
+    taken = []
+    for size in range(sizes):
+        wear = abs(rng.normal(0, rate))
+        for day in range(0, days, 2):
+            g = int(day >= days // 2)
+            value = 1.01 * (40.0 + 7 * (size % 6)) + wear * day + rng.normal(0, 0.02) + off * g
+            taken.append((size, day, g, 0, float(value)))
+    return taken
+
+
 def shop(path: Path, **how: int) -> ManyHands:
     """A record of its own, with a clock of its own."""
     clock = datetime(2025, 12, 1, 8, tzinfo=UTC)

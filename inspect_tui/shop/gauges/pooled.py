@@ -14,7 +14,7 @@ from math import hypot
 from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
 
-from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.typed.show import MM, Style, count
 from inspect_tui.model.measuring import Instrument
 from inspect_tui.model.words import Estimate, Id
@@ -60,13 +60,17 @@ class Hand:
 
 @frozen_by_name
 class PooledOffset:
-    """Somebody or something that reads off: who, how much, and from which day to which it was seen (ISO dates)."""
+    """Somebody or something that reads off: who, how much, and from which day to which it was seen (ISO dates).
+
+    `changed_on` is the day from which others took over for good, or it from others: one change, whoever is off.
+    """
 
     hand: Hand
     label: str  # what the gauge or the person is called, whenever it was
     offset: Offset
     first_day: str
     last_day: str
+    changed_on: str | None = None
 
     def said(self, style: Style = MM, *, short: bool = False) -> str:
         """One sentence that blames nobody."""
@@ -93,7 +97,8 @@ class Pooled:
         if self.named:
             return "; ".join(found.said(style, short=True) for found in self.named)
         if self.looked_at:
-            return f"none of {count(self.looked_at, 'gauge or person', 'gauges and people')} stands out over all sizes"
+            looked = count(self.looked_at, "gauge or person", "gauges and people")
+            return f"nothing stands out over all sizes: {looked} compared with the others"
         return "no size was read with two gauges or by two people: nothing can be compared"
 
 
@@ -158,6 +163,7 @@ class _Gathered:
                     offset=offset,
                     first_day=date.fromordinal(self.days[offset.party][0]).isoformat(),
                     last_day=date.fromordinal(self.days[offset.party][1]).isoformat(),
+                    changed_on=self._changed_on(offset),
                 )
                 for offset in answer.named
             ),
@@ -165,6 +171,15 @@ class _Gathered:
             readings=readings,
             untold=tuple(party.said for party in answer.untold),
         )
+
+    def _changed_on(self, offset: Offset) -> str | None:
+        if not offset.against_it:
+            return None
+        mine, theirs = self.days[offset.party], [self.days[party] for party in offset.against_it]
+        start, stop = min(first for first, _ in theirs), max(last for _, last in theirs)
+        if mine[1] < start or stop < mine[0]:
+            return date.fromordinal(max(mine[0], start)).isoformat()
+        return None
 
 
 class Hands:
@@ -292,7 +307,7 @@ def in_force(reader: Reader) -> Pooled:
 
 
 def again(reader: Reader, known: Pooled | None) -> Pooled:
-    """What is found now, for summaries that are brought up to date; `known` itself while it stands."""
+    """What is found now, for summaries that are brought up to date; those named as `known` while that stands."""
     if known is None:
         return look(reader)
     new = rows.count_of_readings(reader) - known.readings
@@ -303,7 +318,7 @@ def again(reader: Reader, known: Pooled | None) -> Pooled:
         before = {f.hand: f.offset.estimate for f in known.named}
         now = {f.hand: f.offset.estimate for f in found.named}
         if all(abs(now[h].value - before[h].value) <= max(SAME, before[h].u) for h in now):
-            return known
+            return replace(found, named=known.named)
     return found
 
 
@@ -350,7 +365,7 @@ def _to_json(found: PooledOffset) -> dict[str, Any]:
         "label": found.label,
         "party": list(offset.party),
         "offset": [offset.estimate.value, offset.estimate.u],
-        "days_seen": [found.first_day, found.last_day],
+        "days_seen": [found.first_day, found.last_day, found.changed_on],
         **{name: getattr(offset, name) for name in _FIGURES},
         **{name: [list(party) for party in getattr(offset, name)] for name in _OTHERS},
     }
@@ -375,6 +390,7 @@ def _from_json(kept: Mapping[str, Any]) -> PooledOffset:
         ),
         first_day=kept["days_seen"][0],
         last_day=kept["days_seen"][1],
+        changed_on=kept["days_seen"][2],
     )
 
 

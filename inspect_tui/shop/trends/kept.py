@@ -1,7 +1,8 @@
 """Keeps a summary of every trend, so that the list is there at once: what is new in the record is worked in beside it.
 
 The summaries know how far the record had been read (a number for each device). What was written since tells which tools
-and jobs to look at again, and only those are. Losing the summaries costs time, never a reading.
+and jobs to look at again, and only those are. Beside them stands which gauges and people read off: that is taken out of
+the summaries. Losing them costs time, never a reading.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from inspect_tui.record.ask import trend_cache
 from inspect_tui.record.ask import trends as rows
 from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.record.ask.trends import Entered
+from inspect_tui.shop.gauges import pooled
 from inspect_tui.shop.trends import tracks as tracks_
 from inspect_tui.shop.trends import trend as trends
 from inspect_tui.shop.trends.job_view import JobView
@@ -69,7 +71,7 @@ class StaleTrends:
 def stale(reader: Reader) -> StaleTrends | None:
     """What the kept summaries do not know yet; None when everything is to be made."""
     mark = reader.trend_mark()
-    if mark is None or mark[1] != RULES:
+    if mark is None or mark[1].partition(" ")[0] != RULES or pooled.from_text(mark[1]) is None:
         return None
     new = reader.entered_since(mark[0], MOST_NEW)
     if new is None or any(entry.kind in MOVES_ALL for entry in new):
@@ -242,6 +244,10 @@ def refresh(
     if touched is not None and touched.nothing:
         return False
     frontier = reader.frontier_now()
+    known = None if touched is None else pooled.in_sight(reader)
+    found = pooled.again(reader, known)
+    if known is not None and found.named != known.named:
+        touched = None  # a gauge that reads off moves every size it was used on
     summaries: list[KeptTrend] = []
     recent: list[KeptRecent] = []
     again: list[Id] = []
@@ -253,14 +259,15 @@ def refresh(
     for job in jobs:
         if progress is not None and not progress(job.number):
             return False
-        for subject, made in series(JobView(reader, job), touched):
+        for subject, made in series(JobView(reader, job, pooled=found), touched):
             again.append(subject)
             for trend in made:
                 summary, newest_ = kept(trend)
                 summaries.append(summary)
                 recent.append(newest_)
     if path is not None:
-        trend_cache.keep(path, summaries, recent, frontier, RULES, made_again=None if touched is None else again)
+        rules = f"{RULES} {pooled.to_text(found)}"
+        trend_cache.keep(path, summaries, recent, frontier, rules, made_again=None if touched is None else again)
     return True
 
 
@@ -275,9 +282,9 @@ def compute(
 
     What is kept says its lengths in mm; these may say them in another `style`.
     """
-    summaries, recent = [], []
+    summaries, recent, found = [], [], pooled.current(reader)
     for job in reader.jobs():
-        for _, made in series(JobView(reader, job, style), None, per_week):
+        for _, made in series(JobView(reader, job, style, pooled=found), None, per_week):
             for trend in made:
                 summary, newest_ = kept(trend)
                 summaries.append(summary)

@@ -15,6 +15,8 @@ from inspect_tui.metrology.typed.show import MM, Style, day
 from inspect_tui.metrology.wear.change_causes import NOTHING
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
+from inspect_tui.shop.gauges import pooled
+from inspect_tui.shop.gauges.pooled import PooledOffset
 from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends import trend as trends
 from inspect_tui.shop.trends.job_view import JobView
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
 
 RATE = 0.05  # false discovery rate
+LATELY = 182  # days before the newest reading, from which on somebody was at work lately
 MOST = 40  # surprises that are looked at closely
 
 
@@ -59,14 +62,26 @@ class ChangedSize:
 
 
 @frozen
+class ReadsOff:
+    """A gauge or a person that lately read more or less than the others: one line, however many sizes it moved."""
+
+    found: PooledOffset
+    sentence: str
+
+
+@frozen
 class ChangeReport:
-    """The list, most important first, with what was searched and how sure it is."""
+    """The list, most important first, with what was searched and how sure it is.
+
+    The sizes are searched as if those in `off` had read like the others.
+    """
 
     lines: tuple[ChangedSize, ...]
     tested: int
     too_short: int
     rate: float
     sentence: str
+    off: tuple[ReadsOff, ...] = ()
 
 
 def surprises(
@@ -96,17 +111,35 @@ def surprises(
         row = rows[surprise.index]
         summary = known[row.tool_of_id, row.feature_id, row.source]
         lines.append(_line(reader, views, summary, row, surprise, closely and len(lines) < MOST, style, today))
-    return ChangeReport(
-        tuple(lines), searched.tested, searched.too_short, rate, _sentence(len(lines), searched.tested, rate, style)
-    )
+    off = _off(reader, kept, style)
+    said = _sentence(len(lines), searched.tested, rate, style, bool(off))
+    return ChangeReport(tuple(lines), searched.tested, searched.too_short, rate, said, off)
 
 
-def _sentence(changed: int, tested: int, rate: float, style: Style) -> str:
+def _off(reader: Reader, kept: Sequence[KeptTrend], style: Style) -> tuple[ReadsOff, ...]:
+    """Gauges and people that read off and were at work lately."""
+    newest = max((k.last_day for k in kept if k.last_day is not None), default=None)
+    if newest is None:
+        return ()
+    named = pooled.in_force(reader).named
+    lately = day(newest - LATELY)
+    return tuple(ReadsOff(found, _off_words(found, style)) for found in named if found.last_day >= lately)
+
+
+def _off_words(found: PooledOffset, style: Style) -> str:
+    said = found.said(style, short=True)
+    if found.changed_on is None:
+        return f"{said}; seen since {found.first_day}, taken out of the sizes"
+    return f"the {found.hand.kind} changed on {found.changed_on}: {said}; taken out of the sizes"
+
+
+def _sentence(changed: int, tested: int, rate: float, style: Style, off: bool = False) -> str:
     share = style.percent(rate)
     if not tested:
         return "nothing to search yet: it takes twelve readings of a size"
     if not changed:
-        return f"nothing to say: nothing changed in {tested} sizes beyond chance (false alarms held at {share})"
+        begin = "beside this nothing changed" if off else "nothing to say: nothing changed"
+        return f"{begin} in {tested} sizes beyond chance (false alarms held at {share})"
     return f"{changed} of {tested} sizes changed; in the long run at most {share} of what is listed is false"
 
 

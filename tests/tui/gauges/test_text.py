@@ -45,7 +45,7 @@ def test_everyday_readings_name_gauge_and_person_and_offer_the_gauge_as_a_bias(m
 
 def test_everyday_readings_that_agree_say_so_and_a_wait_is_told() -> None:
     said = str(text.daily(Routine((), (), ()), Pooled(looked_at=7), "", 80))
-    assert "None of 7 gauges and people stands out over all sizes.\n" in said
+    assert "Nothing stands out over all sizes: 7 gauges and people compared with the others.\n" in said
     assert "Nothing stands out, or there are too few" in said
     assert "looking through the readings" in str(text.daily(None, None, "", 80))
 
