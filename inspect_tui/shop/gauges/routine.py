@@ -14,7 +14,7 @@ from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.model.work import Job
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.common import judging, study_feed
+from inspect_tui.shop.common import judging, lineage, study_feed
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.gauges.everyday import BiasBetween
@@ -45,7 +45,8 @@ class Routine:
 def routine(record: Reader, job: Job, instruments: Sequence[Instrument] | None = None, style: Style = MM) -> Routine:
     """Compare instruments of one kind with each other, and the people who used them, over a job's everyday readings.
 
-    Pieces of one lot err together, so a lot is one step of the order; readings without a lot go by time.
+    On tools and on castings. Pieces of one lot err together, so a lot is one step of the order; readings without a
+    lot go by time.
     """
     chosen = list(instruments) if instruments is not None else record.instruments()
     logged = {instrument.of_id: _of_job(record, job, instrument) for instrument in chosen}
@@ -91,8 +92,7 @@ def _of_job(
     return [
         logged
         for logged in readings
-        if logged.reading.item_id
-        and (f := features[logged.reading.feature_id]).revision_id in revisions
+        if (f := features[logged.reading.feature_id]).revision_id in revisions
         and f.quantity not in ("attribute", "temperature")
     ]
 
@@ -102,18 +102,19 @@ class _Orders:
 
     def __init__(self, record: Reader, job: Job) -> None:
         self.items = {item.id: item for item in record.items(job.of_id)}
-        first: dict[bytes, bytes] = {}
-        for revision in record.revisions(job.of_id):
-            for feature in record.features(revision.id):
-                first[feature.id] = first.get(feature.same_as_id or b"", feature.id)
-        self.first = first
+        self.tools = record.tool_versions(job.of_id)
+        self._lines = lineage.of_job(record, job)
 
     def key(self, logged: LoggedReading) -> tuple[int, str]:
-        """(order, series): a feature in all its revisions, on castings or on sand cores."""
-        item = self.items[logged.reading.item_id or b""]
+        """(order, series): a size in all revisions of its drawing, on a tool, on castings or on sand cores."""
+        reading = logged.reading
+        size = self._lines.first(reading.feature_id, limits=False).hex()
+        if reading.tool_id is not None:
+            return int.from_bytes(reading.id, "big"), f"{size} {self.tools[reading.tool_id].hex()}"
+        item = self.items[reading.item_id or b""]
         # ids rise as they are made, within a millisecond too: one axis for lots and readings
-        made = item.lot_id or logged.reading.id
-        return int.from_bytes(made, "big"), f"{self.first[logged.reading.feature_id].hex()} {item.kind}"
+        made = item.lot_id or reading.id
+        return int.from_bytes(made, "big"), f"{size} {item.kind}"
 
 
 def _between(

@@ -58,3 +58,31 @@ def test_readings_on_tools_and_outside_the_days_are_left_alone(measured: Measure
     one, two = (find.instrument(measured.record, f"caliper {n}") for n in (1, 2))
     with pytest.raises(DataError):
         between(measured.record, measured.job, one, two, "1990-01-01", "1990-12-31")
+
+
+@pytest.mark.parametrize("on_tools", [True, False])
+def test_a_biased_caliper_and_a_person_who_scatters_are_found_on_tools_as_on_castings(
+    measured: Measured, on_tools: bool
+) -> None:
+    """As planted in the demo: bench 2 reads with caliper 2, 0.05 high, and scatters three times as much."""
+    rng = np.random.default_rng(7)
+    for n in range(120):
+        person, instrument = ("AB", "caliper 1") if n % 2 == 0 else ("IN", "caliper 2")
+        scatter, bias = (0.03, 0.0) if n % 2 == 0 else (0.09, 0.05)
+        size = [round(float(62.6 + 0.0002 * n + bias + rng.normal(0, scatter)), 2)]
+        how = {"person": person, "instrument": instrument}
+        measured.on_tool(size, **how) if on_tools else measured.on_castings(size, lot=measured.lot(f"L{n:03}"), **how)
+    everyday = routine(measured.record, measured.job)
+    (between_two,) = everyday.biases
+    assert between_two.bias.differs and between_two.bias.estimate.value == pytest.approx(0.05, abs=0.03)
+    assert between_two.bias.mixed_with_people
+    (wide,) = [s for s in everyday.spreads if s.stands_out]
+    assert wide.person == "IN" and wide.s == pytest.approx(0.09, abs=0.03)
+
+
+def test_two_tools_are_two_series(measured: Measured) -> None:
+    """A size on the stick and on the box that was made from it differ by more than any gauge."""
+    for n in range(2 * FEWEST_IN_SERIES):
+        on = ("stick 1", "box 1")[n % 2]
+        measured.on_tool([62.6 + n % 2 + 0.01 * (n % 3)], on=on, instrument=f"caliper {1 + n % 2}")
+    assert not routine(measured.record, measured.job).biases
