@@ -289,7 +289,23 @@ def _least_squares_centre(q: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def _best_centre(q: NDArray[np.float64], start: NDArray[np.float64], outer: float, inner: float) -> NDArray[np.float64]:
-    """The centre of the smallest outer * largest radius - inner * smallest radius, by successive linear programmes."""
+    """The centre of the smallest outer * largest radius - inner * smallest radius, from starts about `start`.
+
+    On an axis of symmetry the programmes see no way down, so they also begin beside it.
+    """
+    import numpy as np
+
+    r = np.sqrt(np.square(q - start).sum(axis=1))
+    aside = 0.25 * float(r.max() - r.min())
+    ways = [(0.0, 0.0), (1.0, 0.3), (-0.3, 1.0), (-1.0, -0.3), (0.3, -1.0)] if aside > 0.0 else [(0.0, 0.0)]
+    tried = [_down_from(q, start + aside * np.array(way), outer, inner) for way in ways]
+    return min(tried, key=lambda one: one[0])[1]
+
+
+def _down_from(
+    q: NDArray[np.float64], start: NDArray[np.float64], outer: float, inner: float
+) -> tuple[float, NDArray[np.float64]]:
+    """What is least near `start`, and the centre there, by successive linear programmes."""
     import numpy as np
     from scipy.optimize import linprog
 
@@ -324,7 +340,7 @@ def _best_centre(q: NDArray[np.float64], start: NDArray[np.float64], outer: floa
             reach = 0.5 * float(np.abs(step).max())
             if reach < 1e-14 * size:
                 break
-    return centre
+    return best, centre
 
 
 def around(radii: Sequence[float], at: Sequence[float] | None = None) -> list[tuple[float, float]]:

@@ -137,6 +137,12 @@ def test_a_moved_circle_is_round_and_its_centre_is_told() -> None:
     assert direction(0.0, -1.0) == pytest.approx(270.0)
 
 
+def test_the_largest_circle_inside_an_oval_lies_off_its_middle() -> None:
+    """By hand, points 1.1 out along x and 0.9 along y: a^2 + 0.81 = (1.1 - a)^2 gives a = 0.1818, radius 0.9182."""
+    form = roundness([(1.1, 0.0), (0.0, 0.9), (-1.1, 0.0), (0.0, -0.9)])
+    assert form.inscribed == pytest.approx(1.1 - 0.4 / 2.2, abs=1e-6)
+
+
 # ------------------------------------------------------------------------------ what cannot be told
 def test_what_tells_nothing_is_refused_with_the_reason() -> None:
     with pytest.raises(DataError, match="straightness needs three"):

@@ -71,6 +71,20 @@ def test_a_wider_guard_protects_the_consumer_at_the_producers_cost() -> None:
     assert centred.consumer == pytest.approx(centred.producer)
 
 
+@pytest.mark.parametrize("guard", [0.3, -0.3])
+def test_a_process_whose_middle_is_a_limit(guard: float) -> None:
+    """By quarters of the plane: half of all pieces are good, and with no guard as many wrong each way."""
+    rng = np.random.default_rng(2)
+    true = rng.normal(1.0, 0.5, 300_000)
+    accepted = true + rng.normal(0, 0.2, 300_000) <= 1.0 - guard
+    risk = global_risk(1.0, 0.5, 0.2, Band(None, 1.0, "here"), guard)
+    assert risk.consumer == pytest.approx((accepted & (true > 1.0)).mean(), abs=2e-3)
+    assert risk.producer == pytest.approx((~accepted & (true <= 1.0)).mean(), abs=3e-3)
+    edge = global_risk(1.0 - guard, 0.5, 0.2, Band(None, 1.0, "here"), guard)
+    assert edge.accepted == pytest.approx(0.5)
+    assert edge.accepted == pytest.approx(1.0 - edge.outside - edge.producer + edge.consumer)
+
+
 @pytest.mark.parametrize("bad", [(0.0, 0.0, 0.1), (0.0, 1.0, 0.0), (0.0, -1.0, 0.1), (float("nan"), 1.0, 0.1)])
 def test_what_is_no_process_is_refused(bad: tuple[float, float, float]) -> None:
     with pytest.raises(DataError, match="spread above 0"):

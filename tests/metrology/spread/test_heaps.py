@@ -98,3 +98,11 @@ def test_p_falls_with_the_dip_and_is_that_of_its_table() -> None:
     between = p_of(0.0575, 70)
     assert p_of(0.0575, 50) > between > p_of(0.0575, 100)
     assert dip_test([1.0, 2.0, 3.0, 4.0, 5.0]).dip == pytest.approx(0.1)
+
+
+def test_the_kept_quantiles_rise_with_share_and_with_n() -> None:
+    rows = [QUANTILES[n] for n in sorted(QUANTILES)]
+    for row in rows:
+        assert list(row) == sorted(row)
+    for column in zip(*rows, strict=True):
+        assert list(column) == sorted(column)

@@ -44,6 +44,7 @@ def test_a_bore_in_several_directions() -> None:
     ("kind", "text", "width"),
     [
         ("straightness", "along [cm],height\n0,0\n10,0.02\n20,0\n", 0.02),
+        ("straightness", "along,height [in]\n0,0\n100,0.001\n200,0\n", 0.0254),
         ("flatness", "y,x,height [mm]\n0,0,0\n0,2,0\n2,0,0\n2,2,1\n", 2**0.5 / 3),
         ("roundness", "angle,diameter\n0,50.2\n90,50\n", 0.1),
         ("roundness", "angle,radius\n0,1.1\n90,0.9\n180,1.1\n270,0.9\n", 0.2),
