@@ -20,7 +20,7 @@ COMMANDS = {
     "show": ("show", "jobs, tools, features and their states; readings"),
     "size": ("size", "casting size to tool size, or back"),
     "handbook": ("handbook", "what is printed for machining stock, draft and casting grades"),
-    "job": ("job", "add a job from a file, print an example"),
+    "job": ("job", "add a job from a file; put its drawing right, or revise it"),
     "demo": ("demo", "open the Bench on a working copy of the demo record"),
     "stats": ("stats", "summary, intervals and capability of a feature's readings, or of a CSV column"),
     "chart": ("chart", "control chart or histogram of a feature's readings, or of a CSV column"),

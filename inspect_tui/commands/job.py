@@ -1,4 +1,4 @@
-"""`inspect-tui job`: add a whole job from a TOML file, or print a commented example."""
+"""`inspect-tui job`: add a whole job from a TOML file, print a commented example; its drawing put right or revised."""
 
 from __future__ import annotations
 
@@ -13,11 +13,14 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """add FILE.toml, example."""
-    actions = parser.add_subparsers(dest="action", required=True, metavar="add|example")
+    """add FILE.toml, example, correct, revise, drawing."""
+    from inspect_tui.commands import job_drawing
+
+    actions = parser.add_subparsers(dest="action", required=True, metavar="add|example|correct|revise|drawing")
     add = actions.add_parser("add", help="add the job that FILE.toml describes")
     add.add_argument("file", metavar="FILE.toml")
     actions.add_parser("example", help="print a commented job file")
+    job_drawing.arguments(actions)
 
 
 MOST_BYTES = 4_000_000  # a job with ten thousand features has 3 MB
@@ -38,6 +41,10 @@ def _text(name: str) -> str:
 
 def run(args: Namespace) -> int:
     """0 when the job was added whole; 2 and nothing added otherwise."""
+    if args.action in ("correct", "revise", "drawing"):
+        from inspect_tui.commands import job_drawing
+
+        return job_drawing.run(args)
     from inspect_tui.shop.jobs import jobs
 
     if args.action == "example":

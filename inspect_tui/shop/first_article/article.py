@@ -17,6 +17,7 @@ from inspect_tui.metrology.typed.show import MM, Style, day_of
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
+from inspect_tui.shop.common.lineage import corrections
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.rounds import Round, pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
@@ -122,7 +123,7 @@ def assemble(
         stock=stock(sampling),
         passages=derived,
         promises=promises(sampling),
-        cautions=cautions(lines, derived),
+        cautions=cautions(lines, derived) + put_right(sampling),
     )
 
 
@@ -283,6 +284,15 @@ def not_measured(lines: Sequence[FeatureLine]) -> tuple[NotMeasured, ...]:
         else:
             lacking += [NotMeasured(line.balloon, cell.serial, cell.reason or "not measured yet") for cell in empty]
     return tuple(lacking)
+
+
+def put_right(sampling: Sampling) -> tuple[str, ...]:
+    """That typing errors of the drawing in force were put right: papers given out before say otherwise."""
+    made = corrections(sampling.record, sampling.job, sampling.revision)
+    if not made:
+        return ()
+    days = ", ".join(dict.fromkeys(edition.day for edition in reversed(made)))
+    return (f"Sizes of drawing revision {sampling.revision.rev} that were typed wrong were put right on {days}.",)
 
 
 def cautions(lines: Sequence[FeatureLine], passages: Sequence[PassageLine] = ()) -> tuple[str, ...]:

@@ -15,8 +15,8 @@ from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Jo
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find, lineage, materials
-from inspect_tui.shop.common.editions import Edition, corrections, unchanged
 from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.lineage import Edition, corrections, unchanged
 from inspect_tui.shop.common.sizes import Sizes, sizes
 from inspect_tui.shop.jobs import jobfile
 

@@ -1,4 +1,4 @@
-"""Which rows of older drawings ask for the same size."""
+"""Which rows of older drawings ask for the same size; who entered an edition, when, what it changed and why."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.jobs.jobs import correct, revise
 from tests.conftest import SmallShop
 
+DAY_US = 86_400_000_000
 ENDS = (End(which="A", half="drag", facing=-1, coord_mm=0.0), End(which="B", half="drag", facing=1, coord_mm=62.0))
 PLAIN = Feature(revision_id=b"r", balloon="F1", name="bore", nominal=62.0, lower=61.2, upper=62.8, ends=ENDS)
 
@@ -112,3 +113,30 @@ def test_steps_of_a_size_that_was_put_right_keep_what_was_changed_at_the_tool() 
     made = lines.versions([before, after_cut, corrected])
     assert [made[key].steps for key in (b"1", b"2", b"3")] == [(right,), (right, cut), (right, cut)]
     assert {version.feature_id for version in made.values()} == {b"g"} and made[b"1"].lower == 1.0
+
+
+def test_every_edition_says_when_by_whom_what_and_why(shop: SmallShop) -> None:
+    job = find.job(shop.record, None)
+
+    def now() -> dict[str, Feature]:
+        return {f.balloon: f for f in shop.record.features(find.latest_revision(shop.record, job).id)}
+
+    day = 1_790_000_000_000_000  # 2026-09-21
+    shop.record._clock = lambda: (day, 60)
+    correct(shop.record, job, [replace(now()["F3"], nominal=212.0)], "212 read as 210", shop.ab)
+    shop.record._clock = lambda: (day + DAY_US, 60)
+    correct(shop.record, job, [replace(now()["F2"], note="at x = 5"), replace(now()["F3"], upper=213.0)], "more")
+    made = lineage.editions(shop.record, job, shop.record.job_features(job.of_id))
+    assert [edition.revision.rev for edition in made] == ["A", "A", "A"]
+    assert [edition.correction for edition in made] == [False, True, True]
+    assert [edition.changed for edition in made] == [(), ("F3",), ("F2", "F3")]
+    assert made[1].words == "corrected 2026-09-21 by AB: 212 read as 210"
+    assert made[2].words == "corrected 2026-09-22: more"
+    assert made[0].words.startswith("entered ")
+    newest = find.latest_revision(shop.record, job)
+    assert [edition.revision.id for edition in lineage.corrections(shop.record, job, newest)] == [
+        made[2].revision.id,
+        made[1].revision.id,
+    ]
+    revise(shop.record, job, "B", [])
+    assert lineage.corrections(shop.record, job, find.latest_revision(shop.record, job)) == []

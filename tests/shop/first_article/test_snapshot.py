@@ -20,6 +20,7 @@ from inspect_tui.shop.first_article.article import first_article
 from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.snapshot import again, canonical_text, find_snapshot, fix, tables_sha256
+from inspect_tui.shop.jobs import jobs
 from tests.conftest import SmallShop
 from tests.worlds.sampled_shop import AFTER_S1, copy_of_shop
 
@@ -58,6 +59,36 @@ def test_the_same_report_is_made_again_to_the_byte_after_everything_changed(reco
     assert made.text == given.text
     assert json.loads(made.text) == given.plain
     assert canonical_text(made.plain) == given.text
+
+
+@pytest.mark.parametrize("how", ["put right", "drawn anew"])
+def test_what_was_judged_on_a_paper_stays_when_a_size_is_put_right_or_the_drawing_changes(
+    record: Record, how: str
+) -> None:
+    job = find.job(record, None)
+    given = fix(record, job, "S1")
+    line = next(line for line in given.plain["features"] if line["balloon"] == "F07")
+    old = next(f for f in record.features(find.latest_revision(record, job).id) if f.balloon == "F07")
+    assert old.upper is not None and old.lower is not None
+    right = replace(old, nominal=old.nominal + 5.0, lower=old.lower + 5.0, upper=old.upper + 5.0)
+    if how == "put right":
+        jobs.correct(record, job, [right], "5 less was read off")
+    else:
+        jobs.revise(record, job, "Q", [right])
+    made = again(record, find_snapshot(record, job))
+    assert made.same and made.text == given.text
+    now = fix(record, job, "S1").plain
+    now_line = next(line for line in now["features"] if line["balloon"] == "F07")
+    if how == "put right":
+        assert now_line["finished"] == pytest.approx(line["finished"] + 5.0)
+        values = [[cell["value"] for cell in of["cells"]] for of in (line, now_line)]
+        assert values[0] == values[1] and {cell["answer"] for cell in now_line["cells"]}.isdisjoint({"conforms"})
+        (said,) = [said for said in now["cautions"] if "typed wrong" in said]
+        assert f"drawing revision {given.plain['identity']['revision']} " in said
+    else:
+        assert now_line == line and "typed wrong" not in str(now["cautions"])
+    others = [{**line, "place": 0} for line in given.plain["features"] if line["balloon"] != "F07"]
+    assert [{**line, "place": 0} for line in now["features"] if line["balloon"] != "F07"] == others
 
 
 def test_a_later_report_says_what_is_true_by_then(record: Record) -> None:
