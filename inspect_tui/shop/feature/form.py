@@ -55,6 +55,20 @@ def typed(
     `every` is the distance from one height to the next. DataError for readings that are no sizes or too few.
     """
     values = [_size(text, kind == "roundness") for text in readings]
+    return of_values(kind, values, every=every, rows=rows, radii=radii, limit=limit, style=style)
+
+
+def of_values(
+    kind: str,
+    values: Sequence[float],
+    *,
+    every: float = 1.0,
+    rows: int | None = None,
+    radii: bool = False,
+    limit: float | None = None,
+    style: Style = MM,
+) -> FormView:
+    """As `typed`, of sizes in mm. DataError where they are too few or do not make up the rows."""
     if not every > 0.0:
         raise DataError("The readings stand some distance apart: give more than 0.")
     if kind == "straightness":

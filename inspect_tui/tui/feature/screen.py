@@ -60,6 +60,7 @@ class FeatureScreen(Place):
         Binding("w", "only", "Only one person, instrument, lot or casting", id="feature.only"),
         Binding("r", "revisions", "With or without older drawings", id="feature.revisions"),
         Binding("i", "instrument", "Budget with another instrument", id="feature.instrument"),
+        Binding("t", "shape", "Straight, flat or round? From readings typed now", id="feature.shape"),
         Binding("v,f9", "void", "Take the marked reading out of count", id="feature.void"),
         Binding("escape", "back", "Back to the Bench", id="feature.back"),
     ]
@@ -294,6 +295,12 @@ class FeatureScreen(Place):
         self.revisions = not self.revisions
         self.again()
         self.say("With readings on older drawings." if self.revisions else "Only readings on the newest drawing.")
+
+    def action_shape(self) -> None:
+        """Work out straightness, flatness or roundness of readings that are typed for it."""
+        from inspect_tui.tui.feature import shape
+
+        shape.ask(self, self.app.written, self.say)
 
     def action_feature(self) -> None:
         """Choose another feature of this tool or of the castings."""
