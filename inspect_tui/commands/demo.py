@@ -13,6 +13,7 @@ from inspect_tui.commands.common import talk
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+TODAY = "2025-12-05"  # when the story of the demo ends: what wears is forecast from there
 START = {"job": "EXM-4", "subject": "stick 3", "person": "B1", "instrument": "caliper 1 (CAL1)"}
 
 
@@ -49,11 +50,11 @@ def run(args: Namespace) -> int:
             return 2
         _copy(target)
         args.record = str(target)
-        return screen.run(args, START)
+        return screen.run(args, START, TODAY)
     with tempfile.TemporaryDirectory(prefix="inspect-tui-demo-") as folder:
         target = Path(folder) / "demo.db"
         _copy(target)
         args.record = str(target)
-        status = screen.run(args, START)
+        status = screen.run(args, START, TODAY)
     talk("That was a working copy of the demo record; it is gone now. Keep one with: inspect-tui demo --copy-to FILE")
     return status

@@ -23,14 +23,14 @@ def need_terminal() -> None:
     )
 
 
-def run(args: Namespace, fallback: dict[str, str] | None = None) -> int:
-    """Open the record (a new one is begun where there is none) and run the screen."""
+def run(args: Namespace, fallback: dict[str, str] | None = None, today: str | None = None) -> int:
+    """Open the record (a new one is begun where there is none) and run the screen; `today` as if it were that day."""
     need_terminal()
     from inspect_tui.shop.bench.memory import last_bench
     from inspect_tui.tui.app import run as run_app
 
     record = open_record(args, create=True)
     try:
-        return run_app(record, last_bench(record, fallback))
+        return run_app(record, last_bench(record, fallback), today)
     finally:
         record.close()

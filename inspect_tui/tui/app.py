@@ -137,8 +137,9 @@ class InspectApp(Program):
         yield SystemCommand("Quit", "everything logged is on the disk", self.action_leave)
 
 
-def run(record: Record, bench: Bench | None) -> int:
-    """Run the program on an open record; returns the exit status."""
+def run(record: Record, bench: Bench | None, today: str | None = None) -> int:
+    """Run the program on an open record; returns the exit status. `today`: the day that forecasts are made for."""
     app = InspectApp(record, bench)
+    app.today = today
     status = app.run()
     return (app.return_code or 1) if status is None else status

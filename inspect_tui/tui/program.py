@@ -33,6 +33,7 @@ class Program(TypedAhead[int]):
         self.look_at: Pick | None = None  # what the Feature place is asked to show when it is gone to
         self.bell_on = True
         self.written = MM  # how figures are written for whoever sits here
+        self.today: str | None = None  # the day that forecasts are made for, where it is not that of this machine
         if bench is not None:
             bench.style = self.written
         self._ending = False

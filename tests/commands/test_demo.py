@@ -18,10 +18,11 @@ def opened(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
     """What the screen was opened with, in place of a screen; a reading more stands in the copy afterwards."""
     calls: list[dict[str, object]] = []
 
-    def run(args: Namespace, fallback: dict[str, str] | None = None) -> int:
+    def run(args: Namespace, fallback: dict[str, str] | None = None, today: str | None = None) -> int:
         with Record.open(Path(args.record)) as record:
             pictures = len(record.attachments()) - len(attachments.missing(record))
             jobs = [job.number for job in record.jobs()]
+        assert today == demo.TODAY
         calls.append({"record": Path(args.record), "fallback": fallback, "pictures": pictures, "jobs": jobs})
         return 7
 

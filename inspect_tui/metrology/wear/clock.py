@@ -7,7 +7,7 @@ is a grid of our own, no source: at its steepest the rate is nothing when new an
 
 from __future__ import annotations
 
-from math import sqrt
+from math import exp, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import NamedTuple
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 SLOWEST = 0.3  # a slowing clock does not fall below this share of its mean rate; ours, no source
 CURVES = (-0.7, -0.35, 0.35, 0.7, 1.0)  # how much the rate gains from the middle of the readings to their end
 BENDS = ((0.2, 1 / 3), (0.4, 1 / 3), (0.6, 1 / 3), (0.6, 3.0), (0.8, 3.0))  # where, as a share; rate after / before
+CLOSE, FINE = 0.15, (-3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 3.0)  # a finer grid: from which u of the gain, in steps of it
 P_STRAIGHT, P_CURVES, P_BENDS = 0.6, 0.3, 0.1  # odds beforehand; ours, chosen so that the published coverage holds
 STRAIGHT, CURVE, BEND = "straight", "curve", "bend"
 
@@ -118,8 +119,16 @@ class Clock(NamedTuple):
         return np.asarray((inner + self.gain * inner * inner / self.span + before + tail) / self.per)
 
 
-def clocks(cores: Sequence[float]) -> list[Clock]:
-    """All clocks over the readings' counts, the straight one first; a bend needs two readings on either side."""
+def clocks(
+    cores: Sequence[float],
+    gain: tuple[float, float] | None = None,
+    bend: tuple[float, float, float] | None = None,
+) -> list[Clock]:
+    """All clocks over the readings' counts, the straight one first; a bend needs two readings on either side.
+
+    Where readings tell the gain of a curve (value, standard uncertainty) or a bend (place, rate after over before, its
+    relative standard uncertainty) better than the grid, the grid is laid closely about what they tell.
+    """
     import numpy as np
 
     x = np.asarray(cores, dtype=float)
@@ -128,11 +137,17 @@ def clocks(cores: Sequence[float]) -> list[Clock]:
     if span <= 0 or len(x) < 5:
         return [Clock()]
     made = [Clock(prior=P_STRAIGHT)]
-    made += [_even(Clock(CURVE, g, middle, span, 1.0, P_CURVES / len(CURVES)), x) for g in CURVES]
-    for share, gain in BENDS:
-        at = low + share * span
-        if min((x < at).sum(), (x > at).sum()) >= 2:
-            made.append(_even(Clock(BEND, gain, at, span, 1.0, P_BENDS / len(BENDS)), x))
+    gains = dict.fromkeys(CURVES, P_CURVES / len(CURVES))
+    if gain is not None and gain[1] < CLOSE:
+        wide = CURVES[-1] - CURVES[0]
+        near = {min(max(gain[0] + k * gain[1], CURVES[0]), CURVES[-1]) for k in FINE}
+        gains = {g: P_CURVES * max(gain[1] / wide, 1e-3) for g in near if abs(g) > 1e-9}
+    made += [_even(Clock(CURVE, g, middle, span, 1.0, p), x) for g, p in gains.items()]
+    bends = [(low + share * span, ratio) for share, ratio in BENDS]
+    if bend is not None:
+        bends += [(bend[0], bend[1] * exp(k * bend[2])) for k in FINE]
+    bends = [(at, ratio) for at, ratio in bends if min((x < at).sum(), (x > at).sum()) >= 2]
+    made += [_even(Clock(BEND, ratio, at, span, 1.0, P_BENDS / len(bends)), x) for at, ratio in bends]
     total = sum(clock.prior for clock in made)
     return [clock._replace(prior=clock.prior / total) for clock in made]
 

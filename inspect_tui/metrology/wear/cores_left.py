@@ -10,7 +10,6 @@ from inspect_tui.metrology.judge._dist import t_quantile
 from inspect_tui.metrology.typed.show import MM, Style, about
 from inspect_tui.metrology.wear.line import WearFit, WearLine
 
-NODES = ((-2.0201829, 0.0112574), (-0.9585725, 0.2220759), (0.0, 0.5333333))  # Gauss-Hermite, five points, / sqrt(pi)
 OPEN = 1.3  # wider than the straight interval by this: whether it stays straight decides, and is said to be open
 FOREVER = 1e9  # cores: no tool makes as many
 
@@ -40,15 +39,12 @@ def cores_left(
     now: float | None = None,
     style: Style = MM,
     unit: str = "mm",
-    *,
-    u_now: float = 0.0,
 ) -> CoresLeft:
     """Cores left before the line reaches the limit on the side to which it wears, with a 95 % interval.
 
-    `now` is the count since the last repair (the last reading's, unless more cores were made since), `u_now` its
-    standard uncertainty where an old count was carried forward. The interval is of the line, not of single cores: low
-    where it is beyond the limit with 2.5 % probability, high where with 97.5 %, which never comes while the rate may be
-    0. With one line left open this is Fieller's interval (1954). `unit` is that of the sizes: mm, deg.
+    `now` is the count since the last repair (the last reading's, unless more cores were made since). The interval is
+    of the line, not of single cores: low where it is beyond the limit with 2.5 % probability, high where with 97.5 %,
+    which never comes while the rate may be 0. `weeks` carries an old count forward. With one line left open this is Fieller's interval (1954). `unit` is that of the sizes: mm, deg.
     """
     now = fit.reach if now is None else now
     limit = upper if fit.toward > 0 else lower
@@ -74,7 +70,7 @@ def cores_left(
             kind="unknown",
             sentence=f"{why} in {made} to say how many are left",
         )
-    low, high = (max(reach(fit.lines, limit, fit.toward, p, now, u_now) - now, 0.0) for p in (0.025, 0.975))
+    low, high = (max(reach(fit.lines, limit, fit.toward, p, now) - now, 0.0) for p in (0.025, 0.975))
     middle = min(max(_reach_line(fit.line, limit, fit.toward, 0.5, now) - now, low), high)
     left: float | None = None
     straight = None
@@ -85,7 +81,7 @@ def cores_left(
     elif not fit.seen or not isfinite(middle):
         kind = "at least"
     else:
-        kind, left, straight = "left", middle, _straight(fit, limit, now, u_now, low, high)
+        kind, left, straight = "left", middle, _straight(fit, limit, now, low, high)
     text = left_words(
         kind,
         left=left,
@@ -146,45 +142,27 @@ def _span(low: float, high: float) -> str:
     return f"{about(low)} to {about(high)}" if isfinite(high) else f"at least {about(low)}"
 
 
-def _straight(
-    fit: WearFit, limit: float, now: float, u_now: float, low: float, high: float
-) -> tuple[float, float] | None:
+def _straight(fit: WearFit, limit: float, now: float, low: float, high: float) -> tuple[float, float] | None:
     """The interval by the straight lines alone, where the others make it much wider."""
     lines = fit.straight
     if not lines or len(lines) == len(fit.lines):
         return None
-    near, far = (max(reach(lines, limit, fit.toward, p, now, u_now) - now, 0.0) for p in (0.025, 0.975))
+    near, far = (max(reach(lines, limit, fit.toward, p, now) - now, 0.0) for p in (0.025, 0.975))
     if not isfinite(far) or high - low <= OPEN * (far - near):
         return None
     return near, far
 
 
-def p_beyond(lines: Sequence[WearLine], limit: float, direction: int, cores: float, u_cores: float = 0.0) -> float:
-    """Probability that the tool is at or beyond the limit after `cores`, a count that is uncertain by `u_cores`."""
-    if u_cores <= 0:
-        return sum(line.weight * line.p_beyond(cores, limit, direction) for line in lines)
-    total = 0.0
-    for z, w in NODES:
-        for at in {-z, z}:
-            count = max(cores + sqrt(2.0) * at * u_cores, 0.0)
-            total += w * sum(line.weight * line.p_beyond(count, limit, direction) for line in lines)
-    return total
-
-
-def reach(lines: Sequence[WearLine], limit: float, direction: int, p: float, now: float, u_now: float = 0.0) -> float:
+def reach(lines: Sequence[WearLine], limit: float, direction: int, p: float, now: float) -> float:
     """The first count from `now` on at which it is at or beyond the limit with probability `p`; inf if never.
 
-    Each line alone gives a quadratic on its clock; with several the answer lies between theirs. Of a count that is
-    uncertain by `u_now` the counts after it are so too.
+    Each line alone gives a quadratic on its clock; with several the answer lies between theirs.
     """
-    if u_now <= 0:
-        ends = [_reach_line(line, limit, direction, p, now) for line in lines]
-        near, far = min(ends), max(ends)
-        if near in (far, inf):
-            return near
-    else:
-        near, far = now, inf
-    return first_at(lambda count: p_beyond(lines, limit, direction, count, u_now), p, near, far)
+    ends = [_reach_line(line, limit, direction, p, now) for line in lines]
+    near, far = min(ends), max(ends)
+    if near in (far, inf):
+        return near
+    return first_at(lambda count: sum(w.weight * w.p_beyond(count, limit, direction) for w in lines), p, near, far)
 
 
 def first_at(chance: Callable[[float], float], p: float, near: float, far: float = inf, most: float = FOREVER) -> float:

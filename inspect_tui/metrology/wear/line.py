@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.judge._dist import f_tail, t_quantile
-from inspect_tui.metrology.wear.chance import t_probability
+from inspect_tui.metrology.judge.t_table import t_probability
 from inspect_tui.metrology.wear.clock import STRAIGHT, Clock
 from inspect_tui.metrology.wear.ways import Readings, Way, ways
 from inspect_tui.model.words import Estimate

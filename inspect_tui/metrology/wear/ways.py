@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from inspect_tui.frozen import NamedTuple, frozen_by_name
 from inspect_tui.metrology.wear.clock import Clock, clocks
+from inspect_tui.metrology.wear.curve import bend
 
 if TYPE_CHECKING:
     import numpy as np
@@ -30,6 +31,7 @@ FEW = 5  # readings beyond the levels from which bent clocks and lag are looked 
 KEPT, MOST = 0.995, 20  # of the probability kept, in at most so many ways
 P_SLIP = {False: 0.02, True: 0.5}  # odds that a reading is a slip: of any, of one that was called in question; ours
 SLIP_SPAN = 30.0  # a slip lies anywhere within so many standard deviations; ours, no source
+BEND_LEAST, BEND_ALPHA, BEND_CLOSE = 8, 0.001, 0.4  # counts, chance and relative u from which a bend is tried closely
 SURE_SLIP = 8.0  # beyond so many a reading is a slip without question
 
 
@@ -171,7 +173,9 @@ def _first(
     seg = readings.segment[keep]
     groups = np.unique(seg)
     spare = len(x) - len(groups)
-    all_clocks = clocks(x.tolist()) if spare >= FEW - 1 and len(np.unique(x)) >= FEW else [Clock()]
+    all_clocks = [Clock()]
+    if spare >= FEW - 1 and len(np.unique(x)) >= FEW:
+        all_clocks = clocks(x.tolist(), _gain(x, y, seg), _bend(x, y, seg, last))
     lags = LAGS if spare >= FEW - 1 else ((0.0, 1.0),)
     if season_mm > 0:
         seasons = [(True, 1.0)]
@@ -215,6 +219,45 @@ def _first(
     top = max(worth for worth, _ in best.values())
     near = sorted(((worth, kind, prior) for kind, (worth, prior) in best.items()), key=lambda one: -one[0])
     return [(kind, prior) for worth, kind, prior in near[: 2 * MOST] if worth > top + log(0.003)]
+
+
+def _gain(x: Any, y: Any, seg: Any) -> tuple[float, float] | None:
+    """How much the rate gains over the readings, as a share of its mean (see `Clock`), and its standard uncertainty."""
+    import numpy as np
+
+    span, middle = float(np.ptp(x)), float(x.max() + x.min()) / 2
+    groups = np.unique(seg)
+    levels = (seg[:, None] == groups[None, :]).astype(float)
+    d = x - middle
+    design = np.column_stack([levels, d, d * d / span])
+    if len(x) <= design.shape[1] + 1 or np.linalg.matrix_rank(design / np.abs(design).max(axis=0)) < design.shape[1]:
+        return None
+    beta = np.linalg.lstsq(design, y, rcond=None)[0]
+    rest = y - design @ beta
+    cov = np.linalg.pinv(design.T @ design) * float(rest @ rest) / (len(x) - design.shape[1])
+    rate = abs(float(beta[-2]))
+    if rate < 3 * sqrt(cov[-2, -2]):
+        return None
+    sign = 1 if beta[-2] > 0 else -1
+    return sign * float(beta[-1]) / rate, max(sqrt(cov[-1, -1]) / rate, 1e-4)
+
+
+def _bend(x: Any, y: Any, seg: Any, last: int) -> tuple[float, float, float] | None:
+    """The bend of the segment in force, where it is clear and goes the same way on both sides: place, ratio, its u."""
+    import numpy as np
+
+    here = seg == last
+    if len(np.unique(x[here])) < BEND_LEAST:
+        return None
+    found = bend(x[here].tolist(), y[here].tolist())
+    if found.p > BEND_ALPHA or found.slope_before * found.slope_after <= 0:
+        return None
+    at = x[here]
+    design = np.column_stack([np.ones_like(at), np.minimum(at - found.x, 0), np.maximum(at - found.x, 0)])
+    variance = found.rss / max(len(at) - 4, 1)
+    cov = np.linalg.pinv(design.T @ design) * variance
+    u = sqrt(cov[1, 1] / found.slope_before**2 + cov[2, 2] / found.slope_after**2)
+    return (found.x, found.slope_after / found.slope_before, u) if u < BEND_CLOSE else None
 
 
 def _rates_apart(

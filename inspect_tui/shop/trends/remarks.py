@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import isfinite
 
-from inspect_tui.metrology.typed.show import MM, Style, count, day
+from inspect_tui.metrology.typed.show import MM, Style, about, count, day
+from inspect_tui.metrology.wear.cores_left import CoresLeft
+from inspect_tui.metrology.wear.curve import bend
 from inspect_tui.metrology.wear.line import WearFit
 from inspect_tui.shop.trends.alarms import MOST_ALARMED
 from inspect_tui.shop.trends.counts.counter import STALE_DAYS, Counter
 from inspect_tui.shop.trends.job_view import JUMP, Mark
 from inspect_tui.shop.trends.residuals import believable
-from inspect_tui.shop.trends.tracks import Segments, Track
+from inspect_tui.shop.trends.tracks import CASTING, Segments, Track
+
+LEAST_BEND, BEND_ALPHA = 6, 0.01  # counts, and how unlikely by chance, from which the place of a bend is said
 
 
 def remarks(
@@ -52,5 +57,42 @@ def remarks(
             )
         if fit.borrowed:
             said.append(f"too few readings since the last {last} for a rate of its own: the earlier ones' is used")
+        said += _goes(main, pieces, fit, style)
     said += [mark.words for mark in jumps]
     return said
+
+
+def _goes(main: Track, pieces: Segments, fit: WearFit, style: Style) -> list[str]:
+    """How wear goes where it does not go straight, and what else runs through the readings."""
+    import numpy as np
+
+    def per_1000(rate: float) -> str:
+        return style.length(abs(rate) * 1000, 3)
+
+    said = []
+    if fit.bent:
+        first = per_1000(fit.line.rate_at(0.0))
+        text = f"wear {fit.bent}: {first} per 1000 at first, {per_1000(fit.rate_now)} now, and so on"
+        here = (pieces.segment == pieces.current) & ~np.isnan(pieces.since)
+        here[np.flatnonzero(~np.isnan(pieces.since))[list(fit.flagged)]] = False
+        x, y = pieces.since[here].tolist(), main.value[here].tolist()
+        found = bend(x, y) if len(set(x)) >= LEAST_BEND else None
+        if found is not None and found.p < BEND_ALPHA and found.x > 0:
+            text += f"; it bends at about {about(found.x)} {'cores' if main.of != CASTING else 'castings'}"
+        said.append(text)
+    if fit.lag:
+        said.append(
+            f"readings lean on the ones before (correlation {style.figures(fit.lag, 1)}): the interval is wider"
+        )
+    if fit.season:
+        said.append("a swing with the year is allowed for: no temperatures, or something follows the season")
+    return said
+
+
+def open_words(left: CoresLeft, word: str) -> list[str]:
+    """What would be left if wear went on straight, where the readings cannot show whether it does."""
+    if left.straight is None:
+        return []
+    low, high = left.straight
+    span = f"{about(low)} to {about(high)}" if isfinite(high) else f"at least {about(low)}"
+    return [f"whether wear stays straight cannot be told yet; if it does, {span} {word} from the last count on"]

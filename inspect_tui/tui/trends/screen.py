@@ -15,7 +15,7 @@ from inspect_tui.report.draw.trend import CORES, DATE, comparison
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
 from inspect_tui.shop.trends import fleet
-from inspect_tui.shop.trends.counts import tools_in_use
+from inspect_tui.shop.trends.counts import makings, tools_in_use
 from inspect_tui.shop.trends.counts.counter import counter_of
 from inspect_tui.shop.trends.fleet import Fleet, FleetLine
 from inspect_tui.shop.trends.tracks import EVERYTHING
@@ -28,6 +28,7 @@ from inspect_tui.tui.trends.text import CHANGED, CHART, LIST, ORDERS
 from inspect_tui.tui.trends.work import TrendWish
 
 if TYPE_CHECKING:
+    from inspect_tui.metrology.wear.weeks import Making
     from inspect_tui.shop.trends.surprises import ChangeReport
     from inspect_tui.shop.trends.tracks import ReadingFilter
     from inspect_tui.shop.trends.trend import Trend
@@ -81,6 +82,7 @@ class TrendsScreen(Place):
         self.kept: list[KeptTrend] = []
         self.recent: list[KeptRecent] | None = None  # only where the record cannot keep them
         self.fleet: Fleet | None = None
+        self._made: tuple[list[KeptTrend], dict[bytes, Making]] | None = None
         self.lines: list[FleetLine] = []
         self.row, self.top = 0, 0  # of the list: under the cursor, the first that is shown
         self.shows, self.narrowed = 0, ""
@@ -133,7 +135,13 @@ class TrendsScreen(Place):
         """Put the list together from the summaries."""
         retired = tools_in_use.retired_tools(self.record)
         self.fleet = fleet.fleet(
-            self.kept, retired, every=self.shows == 2, one_a_tool=self.shows == 0, style=self.app.written
+            self.kept,
+            retired,
+            every=self.shows == 2,
+            one_a_tool=self.shows == 0,
+            style=self.app.written,
+            today=self.app.today,
+            makings=self._makings(),
         )
         lines = list(self.fleet.lines)
         if self.shows == 2:
@@ -141,6 +149,12 @@ class TrendsScreen(Place):
         words = self.narrowed.casefold().split()
         self.lines = [line for line in lines if all(w in self._words(line) for w in words)]
         self.row = min(self.row, max(len(self.lines) - 1, 0))
+
+    def _makings(self) -> dict[bytes, Making]:
+        """What each tool makes in a week, read once for the summaries that are shown."""
+        if self._made is None or self._made[0] is not self.kept:
+            self._made = self.kept, makings.makings(self.record, self.kept)
+        return self._made[1]
 
     def _words(self, line: FleetLine) -> str:
         kept = line.kept
@@ -242,30 +256,30 @@ class TrendsScreen(Place):
         self.telling, self.page, self.scroll_row = False, CHART, 0
         self.forget("second")
         self.show()
-        written = self.app.written
+        written, today = self.app.written, self.app.today
         self.ask(
             "trend",
-            lambda reader, answer: trends_work.gather_trend(reader, wish, answer, written),
+            lambda reader, answer: trends_work.gather_trend(reader, wish, answer, written, today),
             wrong=self._cannot_show,
         )
 
     def wanted(self) -> None:
         """Ask for what the open page shows and is not there."""
-        written = self.app.written
+        written, today = self.app.written, self.app.today
         if self.page == CHART and self.wish is not None and self.trend is None and not self.waits_for("trend"):
             self.look(self.wish)
         elif self.page == CHANGED and self.report is None:
             kept, recent = self.kept, self.recent
             self.ask(
                 "changed",
-                lambda reader, answer: trends_work.gather_changed(reader, kept, recent, answer, written),
+                lambda reader, answer: trends_work.gather_changed(reader, kept, recent, answer, written, today),
                 wrong=self._cannot_show,
             )
         elif self.page == ORDERS and self.orders is None:
             listed = self.kept
             self.ask(
                 "orders",
-                lambda reader, answer: trends_work.gather_orders(reader, listed, answer, written),
+                lambda reader, answer: trends_work.gather_orders(reader, listed, answer, written, today),
                 wrong=self._cannot_show,
             )
 
@@ -387,8 +401,11 @@ class TrendsScreen(Place):
             return
 
         def use(row: KeptTrend) -> None:
-            wish, written = TrendWish.of(row), self.app.written
-            self.ask("second", lambda reader, answer: trends_work.gather_trend(reader, wish, answer, written, "second"))
+            wish, written, today = TrendWish.of(row), self.app.written, self.app.today
+            self.ask(
+                "second",
+                lambda reader, answer: trends_work.gather_trend(reader, wish, answer, written, today, "second"),
+            )
 
         forms.size(self, self.kept, use, "Compare with which size?")
 
@@ -434,13 +451,13 @@ class TrendsScreen(Place):
     def action_paper(self) -> None:
         """Write the chart, or on other pages the month's sheet."""
         wish, axis = (self.wish if self.page == CHART else None), self.axis
-        written = self.app.written
+        written, today = self.app.written, self.app.today
 
         def use(path: str) -> None:
             self.say("writing …")
             self.ask(
                 "paper",
-                lambda reader, answer: trends_work.write_paper(reader, wish, path, axis, answer, written),
+                lambda reader, answer: trends_work.write_paper(reader, wish, path, axis, answer, written, today),
                 lambda wrote: self.say(wrote, "bold"),
                 always=True,
             )

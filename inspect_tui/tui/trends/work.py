@@ -36,12 +36,12 @@ class TrendWish:
         return cls(row.job_of_id, None if row.source == "casting" else row.tool_of_id, row.feature_id)
 
 
-def look(reader: Reader, wish: TrendWish, style: Style, bare: bool = False) -> Trend:
+def look(reader: Reader, wish: TrendWish, style: Style, today: str | None, bare: bool = False) -> Trend:
     """The trend of a size; `bare` without its wear line."""
     from inspect_tui.shop.trends import trend as trends
     from inspect_tui.shop.trends.job_view import JobView
 
-    view = JobView(reader, reader.job(wish.job_of_id), style)
+    view = JobView(reader, reader.job(wish.job_of_id), style, today)
     feature = view.kit.feature.get(wish.root)
     if feature is None:
         raise NotFound("That size is no longer on the newest drawing.")
@@ -49,12 +49,14 @@ def look(reader: Reader, wish: TrendWish, style: Style, bare: bool = False) -> T
     return trends.trend(view, feature, tool, wish.only, bare=bare)
 
 
-def gather_trend(reader: Reader, wish: TrendWish, answer: Answer, style: Style, name: str = "trend") -> None:
+def gather_trend(
+    reader: Reader, wish: TrendWish, answer: Answer, style: Style, today: str | None, name: str = "trend"
+) -> None:
     """The chart of a size, of very many readings first without its wear line; who moved it follows."""
-    first = look(reader, wish, style, bare=True)
+    first = look(reader, wish, style, today, bare=True)
     if len(first.main) > MANY and not answer(**{name: first}):
         return
-    trend = look(reader, wish, style)
+    trend = look(reader, wish, style, today)
     if answer(**{name: trend}) and name == "trend":
         from inspect_tui.shop.trends.verdict import tell_of
 
@@ -82,34 +84,49 @@ def bring_up(reader: Reader, path: Path | None, answer: Answer) -> None:
 
 
 def gather_changed(
-    reader: Reader, kept: list[KeptTrend] | None, recent: list[KeptRecent] | None, answer: Answer, style: Style
+    reader: Reader,
+    kept: list[KeptTrend] | None,
+    recent: list[KeptRecent] | None,
+    answer: Answer,
+    style: Style,
+    today: str | None,
 ) -> None:
     """What changed lately over everything: the list first, then each looked at closely."""
     from inspect_tui.shop.trends import surprises
 
     if recent is None:
         kept = None
-    if answer(report=surprises.surprises(reader, kept, recent, closely=False, style=style), closely=False):
-        answer(report=surprises.surprises(reader, kept, recent, style=style), closely=True)
+    if answer(report=surprises.surprises(reader, kept, recent, closely=False, style=style, today=today), closely=False):
+        answer(report=surprises.surprises(reader, kept, recent, style=style, today=today), closely=True)
 
 
-def gather_orders(reader: Reader, kept: list[KeptTrend], answer: Answer, style: Style) -> None:
+def gather_orders(reader: Reader, kept: list[KeptTrend], answer: Answer, style: Style, today: str | None) -> None:
     """Work orders for what comes to its limit within a quarter."""
     from inspect_tui.shop.trends import fleet, work_orders
+    from inspect_tui.shop.trends.counts import makings
     from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
-    lines = fleet.fleet(kept, retired_tools(reader)).lines
-    answer(orders=work_orders.orders(reader, lines, style=style))
+    made = makings.makings(reader, kept)
+    lines = fleet.fleet(kept, retired_tools(reader), today=today, makings=made).lines
+    answer(orders=work_orders.orders(reader, lines, style=style, today=today))
 
 
-def write_paper(reader: Reader, wish: TrendWish | None, path: str, axis: str, answer: Answer, style: Style) -> None:
+def write_paper(
+    reader: Reader,
+    wish: TrendWish | None,
+    path: str,
+    axis: str,
+    answer: Answer,
+    style: Style,
+    today: str | None,
+) -> None:
     """The chart of a size, or without one the month's sheet."""
     from inspect_tui.report.trends.forms import write_chart, write_sheet
     from inspect_tui.shop.trends import month_sheet
 
     printed = replace(style, printed=True)
     if wish is None:
-        paper = write_sheet(month_sheet.sheet(reader, style=style), path, style=printed)
+        paper = write_sheet(month_sheet.sheet(reader, style=style, today=today), path, style=printed)
     else:
-        paper = write_chart(look(reader, wish, style), path, axis=axis, heads=reader.heads(), style=printed)
+        paper = write_chart(look(reader, wish, style, today), path, axis=axis, heads=reader.heads(), style=printed)
     answer(wrote=f"written: {paper}")

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
-import pytest
+from math import inf
 
+import numpy as np
+import pytest
+from scipy import stats
+
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.wear.cores_left import cores_left, left_words
 from inspect_tui.metrology.wear.line import fit_wear
@@ -53,3 +58,52 @@ def test_a_box_that_does_not_wear_gets_no_date() -> None:
 def test_what_is_left_is_said_in_the_style_and_unit_asked_for(unit: str, style: Style, kind: str, words: str) -> None:
     figures = {"left": 3300.0, "low": 2200.0, "high": 4400.0, "limit": 83.12, "now": 7000.0, "here": 83.10}
     assert left_words(kind, **figures, rate=0.03e-3, unit=unit, style=style) == words
+
+
+def test_one_line_left_open_has_fiellers_interval() -> None:
+    # Fieller 1954: the counts at which (level + rate d - limit)^2 = t^2 u^2(d), here from numpy's own line
+    rng = np.random.default_rng(2)
+    x = np.linspace(0, 6000, 40)
+    y = 50 + 3e-5 * x + rng.normal(0, 0.03, 40)
+    fit = fit_wear(x.tolist(), y.tolist())
+    left = cores_left(replace(fit, lines=(replace(fit.line, weight=1.0),)), None, 50.15, now=0.0)
+    slope, level = np.polyfit(x - x.mean(), y, 1)
+    s2 = float(np.sum((y - level - slope * (x - x.mean())) ** 2)) / 38
+    t2 = stats.t.ppf(0.975, 38) ** 2
+    gap, sxx = level - 50.15, float(np.sum((x - x.mean()) ** 2))
+    roots = np.roots([slope**2 - t2 * s2 / sxx, 2 * slope * gap, gap**2 - t2 * s2 / 40]) + x.mean()
+    assert (left.low, left.high) == pytest.approx(tuple(sorted(roots)), rel=1e-6)
+    assert left.left == pytest.approx(x.mean() - gap / slope, rel=1e-9)
+
+
+def grown(n: int = 40, bent: float = 0.0, noise: float = 0.01) -> tuple[list[float], list[float]]:
+    x = np.linspace(0, 6000, n)
+    rng = np.random.default_rng(4)
+    y = 80 + 3e-5 * ((1 - bent) * x + bent * x * x / 6000) + rng.normal(0, noise, n)
+    return x.tolist(), y.tolist()
+
+
+def test_wear_that_speeds_up_comes_sooner_than_a_line_would_say() -> None:
+    fit = fit_wear(*grown(bent=0.9, noise=0.004))
+    left = cores_left(fit, None, 80.3)
+    # 3e-5 (0.1 x + 0.9 x^2 / 6000) = 0.3 at 7 836 cores
+    assert fit.bent == "speeds up" and left.low <= 7836 - 6000 <= left.high < 3000
+    assert "wear speeds up" in left.sentence and fit.rate_now > 1.4 * fit.rate.value
+    slow = fit_wear(*grown(bent=-0.9, noise=0.004))
+    assert slow.bent == "slows down" and slow.rate_now < 0.6 * slow.rate.value
+
+
+def test_where_straightness_cannot_be_told_both_intervals_are_said() -> None:
+    fit = fit_wear(*grown(12, noise=0.03))
+    left = cores_left(fit, None, 80.5)
+    assert left.kind == "left" and left.straight is not None and not fit.bent
+    assert left.low < left.straight[0] < left.straight[1] < left.high
+    assert "if it goes on straight, which the readings cannot show yet" in left.sentence
+
+
+def test_a_size_that_moves_against_wear_has_no_end_and_its_figures_are_said() -> None:
+    x, y = grown()
+    left = cores_left(fit_wear(x, [160 - v for v in y], direction=1), None, 80.3)
+    assert left.kind == "backward" and left.low == inf and "inf" not in left.sentence
+    still = left_words("at least", left=None, low=inf, high=inf, limit=1.0, now=500.0, here=1.0, rate=0.0)
+    assert still == "no wear seen in 500 cores"

@@ -75,7 +75,7 @@ def test_the_size_of_a_row_is_that_of_its_tool_or_of_the_castings(worn: WornBox)
 
 def test_a_chart_comes_first_and_then_who_moved_it_and_who_measured(worn: WornBox) -> None:
     heard = Heard()
-    work.gather_trend(worn.record, wish(worn), heard, MM)
+    work.gather_trend(worn.record, wish(worn), heard, MM, None)
     assert [set(found) for found in heard.findings] == [{"trend"}, {"told", "people"}]
     assert heard.findings[0]["trend"].fit is not None and "AB" in heard.findings[1]["people"]
 
@@ -85,27 +85,27 @@ def test_very_many_readings_are_shown_before_their_line_is_fitted(
 ) -> None:
     monkeypatch.setattr(work, "MANY", 3)
     heard = Heard()
-    work.gather_trend(worn.record, wish(worn), heard, MM)
+    work.gather_trend(worn.record, wish(worn), heard, MM, None)
     bare, whole = (found["trend"] for found in heard.findings[:2])
     assert bare.fit is None and whole.fit is not None and len(bare.main) == len(whole.main)
 
 
 def test_nothing_more_is_worked_out_when_nobody_wants_it(worn: WornBox, monkeypatch: pytest.MonkeyPatch) -> None:
     heard = Heard(patience=0)
-    work.gather_trend(worn.record, wish(worn), heard, MM)
+    work.gather_trend(worn.record, wish(worn), heard, MM, None)
     assert len(heard.findings) == 1
     beside = Heard()
-    work.gather_trend(worn.record, wish(worn), beside, MM, name="other")
+    work.gather_trend(worn.record, wish(worn), beside, MM, None, name="other")
     assert [set(found) for found in beside.findings] == [{"other"}]  # who moved it is asked for the chart at hand only
     monkeypatch.setattr(work, "MANY", 3)
     gone = Heard(patience=0)
-    work.gather_trend(worn.record, wish(worn), gone, MM)
+    work.gather_trend(worn.record, wish(worn), gone, MM, None)
     assert len(gone.findings) == 1 and gone.findings[0]["trend"].fit is None
 
 
 def test_a_size_that_left_the_drawing_is_said(worn: WornBox) -> None:
     with pytest.raises(NotFound, match="no longer on the newest drawing"):
-        work.look(worn.record, replace(wish(worn), root=b"gone"), MM)
+        work.look(worn.record, replace(wish(worn), root=b"gone"), MM, None)
 
 
 def test_summaries_are_kept_where_they_can_be_and_handed_over_where_not(worn: WornBox, tmp_path: Path) -> None:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from inspect_tui.metrology.wear.chance import t_probability
+from inspect_tui.metrology.judge.t_table import t_probability
 
 
 @pytest.mark.parametrize("dof", [1.0, 2.0, 3.0, 8.0, 57.0, 1e4, float("inf")])
