@@ -30,7 +30,15 @@ def day(n: int) -> str:
 def logged(n: int, value: float, second: float = 0.0, piece: str = "block 25") -> CheckRead:
     """A check on the n-th day, read as `value` on a piece of 25."""
     at = (FIRST + n) * DAY_US + 36_000_000_000 + round(second * 1_000_000)
-    return CheckRead(at.to_bytes(16, "big"), piece, 25.0, 0.0, value, at, 0)
+    return CheckRead(
+        id=at.to_bytes(16, "big"),
+        reference=piece,
+        reference_mm=25.0,
+        u95_mm=0.0,
+        value=value,
+        at_us=at,
+        tz_min=0,
+    )
 
 
 def certificate(n: int, result: str = "pass", error: float | None = None) -> Calibration:
