@@ -40,6 +40,12 @@ def arguments(parser: ArgumentParser) -> None:
         type=option("--day", "day"),
         help="the day on which it was measured, where that is not today",
     )
+    parser.add_argument(
+        "--state",
+        choices=("raw", "finished"),
+        default="raw",
+        help="state of the casting: raw as it was cast (the usual), or finished by machining",
+    )
     parser.add_argument("--json", action="store_true", help="one JSON document instead of lines")
 
 
@@ -63,6 +69,7 @@ def run(args: Namespace) -> int:
             bench.set_conditions(args.temperature)
         if args.day is not None:
             bench.set_day(args.day, bench.today)
+        bench.set_state(args.state)
         return _log_all(bench, args.json)
     finally:
         record.close()
@@ -143,6 +150,7 @@ def _rows(logged: Logged, question: str | None) -> list[dict[str, Any]]:
             "verdict": judged.standing.value,
             "p_conform": None if judged.question else judged.verdict.p_conform,
             "mean_mm": judged.value,
+            "state": judged.sizes.state,
             "u_mm": judged.budget.u,
             "U_mm": judged.budget.U,
             "k": judged.budget.k,

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import json
+import time
+from types import SimpleNamespace
 
 import pytest
 
 from inspect_tui.errors import DiskFull
 from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
+from inspect_tui.shop.jobs import jobs
 from inspect_tui.todo import Todo
 from tests.commands.conftest import Run
 from tests.conftest import SmallShop
@@ -207,3 +211,18 @@ def test_the_u_that_is_printed_has_its_k(on_shop: Run) -> None:
     words = ("log", "--job", "PB-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
     (row,) = json.loads(on_shop(*words, "--json", stdin="F3 212.10\n").out)
     assert row["U_mm"] == pytest.approx(row["k"] * row["u_mm"]) and row["k"] == pytest.approx(2.0)
+
+
+def test_a_machined_casting_is_logged_finished(on_shop: Run, shop: SmallShop) -> None:
+    with Record.open(shop.path) as record:
+        jobs.add_casting(record, find.job(record, None), "C1")
+    at = ("--on", "casting C1", "--by", "AB", "--with", "caliper 1")
+    raw = json.loads(on_shop("log", *at, "--json", stdin="F1 59.00\n").out)
+    assert [(row["state"], row["verdict"], row["target_mm"]) for row in raw] == [("raw", "conforms", 59.0)]
+    ran = on_shop("log", *at, "--state", "finished", "--json", stdin="F1 62.00\nF2 40\n")
+    assert [(r["state"], r["verdict"], r["lower_mm"]) for r in json.loads(ran.out)] == [("finished", "conforms", 61.2)]
+    assert ran.status == 2 and "line 2: F2 40: not logged: F2 is not machined: it has no stock" in ran.err
+    shown = on_shop("show", "--on", "casting C1").out
+    assert "casting C1, finished" in shown
+    refused = on_shop("log", *AT, "--state", "finished", stdin="F1 59.00\n")
+    assert refused.status != 0 and "stick 1 is no casting" in refused.err

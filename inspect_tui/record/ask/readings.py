@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from math import fsum
 
 from inspect_tui.frozen import NamedTuple, frozen_by_name
 from inspect_tui.model.measuring import Note, Reading, Setup, Supersede
+from inspect_tui.model.words import STATES_OF_WORK
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import MEASURED_AT, Queries
 
@@ -110,6 +112,7 @@ class ReadingQueries(Queries):
         after_id: bytes | None = None,
     ) -> list[LoggedReading]:
         """Readings in the order they were made; all filters given must hold, of a feature's rows one.
+        state: str | None = None,
 
         For the next page give the last reading's id as `after_id`. `include_void=False` leaves out what does not
         count: voided, corrected, and contested readings.
@@ -117,6 +120,7 @@ class ReadingQueries(Queries):
         where: list[str] = []
         values: list[Any] = []
         if feature_id is not None:
+        `state`: of a casting, raw or finished.
             of = [feature_id] if isinstance(feature_id, bytes) else list(feature_id)
             where.append(f"r.feature_id IN ({','.join('?' * len(of))})" if len(of) > 1 else "r.feature_id = ?")
             values += of
@@ -130,6 +134,7 @@ class ReadingQueries(Queries):
                 where.append(text)
                 values.append(value)
         if not include_void:
+            ("(SELECT state FROM setup WHERE id = r.setup_id) = ?", state),
             where.append("EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)")
         return self._logged(" AND ".join(where) or "1", values, "DESC" if newest_first else "ASC", limit)
 
@@ -241,11 +246,16 @@ class ReadingQueries(Queries):
         return self._notes([about_id]).get(about_id, [])
 
     def last_lines(
-        self, tool_of_id: bytes | None = None, item_id: bytes | None = None, most: int = 4000
+        self, tool_of_id: bytes | None = None, item_id: bytes | None = None, most: int = 4000, state: str = "raw"
     ) -> dict[bytes, LastLine]:
-        """The newest line of each feature on a tool (all its versions) or an item.
+        """The newest line of each feature on a tool (all its versions) or an item; `state`: of a casting.
 
         Each version of the tool is walked from its newest reading, `most` of them: however many old ones there are,
+    def measured_finished(self, item_id: bytes) -> bool:
+        """Whether anything on a casting was measured after it was machined: then it has two kinds of readings."""
+        finished = "SELECT 1 FROM reading r CROSS JOIN setup s ON s.id = r.setup_id WHERE r.item_id = ?"
+        return bool(self._rows_of(f"SELECT EXISTS ({finished} AND s.state = 'finished')", (item_id,))[0][0])
+
         they cost nothing. A feature that was not read lately is looked up by the last reading of its summary.
         """
         subjects = [("r.item_id = ?", item_id)]
@@ -254,6 +264,14 @@ class ReadingQueries(Queries):
             subjects = [("r.tool_id = ?", row[0]) for row in versions]
         said = "SELECT id FROM setup WHERE on_date IS NOT NULL"
         if not self._rows_of(f"SELECT EXISTS ({said})")[0][0]:
+        if item_id is not None and self.measured_finished(item_id):
+            return self._lines(
+                [("r.item_id = ?", item_id)],
+                f"(SELECT state FROM setup WHERE id = r.setup_id) = '{STATES_OF_WORK[state != 'raw']}'",
+                most,
+            )
+        if state != "raw":
+            return {}
             lines = self._lines(subjects, "1", most)
             return lines | self._long_ago(tool_of_id if item_id is None else item_id, lines)
         lines = self._lines(subjects, f"r.setup_id NOT IN ({said})", most)
@@ -321,10 +339,37 @@ class ReadingQueries(Queries):
             for feature, line in lines.items()
         }
 
-    def summaries(self, tool_of_id: bytes | None = None, item_id: bytes | None = None) -> dict[bytes, KeptSummary]:
-        """The running summaries of a tool (all its versions) or of an item, by feature id."""
+    def summaries(
+        self, tool_of_id: bytes | None = None, item_id: bytes | None = None, state: str = "raw"
+    ) -> dict[bytes, KeptSummary]:
+        """The running summaries of a tool (all its versions) or of an item, by feature id; `state`: of a casting.
+
+        They are kept of all that was read of a size. Of a casting that was machined they are made of its readings.
+        """
+        if item_id is not None and self.measured_finished(item_id):
+            return self._summed(item_id, state)
+        if state != "raw":
+            return {}
         rows = self._rows_of(
             "SELECT feature_id, n, mean, m2, min, max, last_value, last_at_us FROM cache_summary WHERE subject_id = ?",
             (tool_of_id if item_id is None else item_id,),
         )
         return {row[0]: KeptSummary(*row[1:]) for row in rows}
+
+    def _summed(self, item_id: bytes, state: str) -> dict[bytes, KeptSummary]:
+        rows = self._rows_of(
+            "SELECT r.feature_id, r.value, e.at_us FROM reading r CROSS JOIN setup s ON s.id = r.setup_id "
+            "CROSS JOIN entry e ON e.id = r.id WHERE r.item_id = ? AND s.state = ? "
+            "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id",
+            (item_id, state),
+        )
+        readings: dict[bytes, list[tuple[float, int]]] = {}
+        for feature, value, at_us in rows:
+            readings.setdefault(feature, []).append((value, at_us))
+        summed = {}
+        for feature, taken in readings.items():
+            values = [value for value, _ in taken]
+            mean = fsum(values) / len(values)
+            m2 = fsum((value - mean) ** 2 for value in values)
+            summed[feature] = KeptSummary(len(values), mean, m2, min(values), max(values), *taken[-1])
+        return summed

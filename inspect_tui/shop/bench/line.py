@@ -69,7 +69,7 @@ class Bench(Worklist):
         )
         self.pending: _Pending | None = None
         self.kept: Logged | None = None  # kept as typed because the next line came too fast to be an answer
-        self._lines: list[tuple[int, tuple[Reading, ...]]] = []
+        self._lines: list[tuple[str, int, tuple[Reading, ...]]] = []  # state, place in its list, readings
 
     # ---------------------------------------------------------------- one line
     def take(self, text: str, gap_s: float = inf) -> Outcome:
@@ -241,7 +241,7 @@ class Bench(Worklist):
         )
         done = _grown(task, judged.corrected, judged.standing)
         self.tasks[self.index] = done
-        self._lines.append((self.index, tuple(logged)))
+        self._lines.append((self.state, self.index, tuple(logged)))
         following = self._next_open(self.index)
         if following is not None:
             self.index = following
@@ -291,7 +291,8 @@ class Bench(Worklist):
         self.keep_pending()
         if not self._lines or self.person is None:
             return None
-        index, readings = self._lines.pop()
+        state, index, readings = self._lines.pop()
+        self.set_state(state)
         voids = [Supersede(target_id=reading.id, reason="misread", why=why) for reading in readings]
         self.record.add_all(voids, by=self.person.id)
         task = self.tasks[index]
@@ -317,7 +318,7 @@ class Bench(Worklist):
         """Add a note to the newest reading of this stay; False when there is none."""
         if not self._lines or self.person is None:
             return False
-        reading = self._lines[-1][1][-1]
+        reading = self._lines[-1][2][-1]
         self.record.add(Note(about_kind=kind_of(Reading).number, about_id=reading.id, text=text), by=self.person.id)
         return True
 
@@ -327,6 +328,7 @@ class Bench(Worklist):
             feature_id=self._same.get(task.feature.id, (task.feature.id,)),
             tool_of_id=self.subject.tool.of_id if self.subject.tool else None,
             item_id=self.subject.item.id if self.subject.item else None,
+            state=self.state if self.subject.item else None,
             limit=limit,
             newest_first=True,
             include_void=voided,

@@ -23,7 +23,7 @@ from inspect_tui.shop.common.corrections import Correction
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Means
-from inspect_tui.shop.common.sizes import of_sand, sizes
+from inspect_tui.shop.common.sizes import FINISHED, RAW, is_machined, of_sand, sizes
 
 SAND_FROM = ("core_box", "production_pattern", "core_stick", "master")  # what a sand core is judged by, best first
 AXIS_ORDER = {"x": 0, "y": 1, "z": 2, "oblique": 3, "none": 4}
@@ -62,6 +62,7 @@ class Worklist:
         self.moisture: float | None = None
         self.on_date: str | None = None  # the day (ISO) on which it was measured, where that is not today
         self.means: Means | None = None
+        self.state = RAW  # of the casting at hand, until somebody says that it was machined
         self.index = 0
         self._evidence = evidence
         self._same_known = same
@@ -89,19 +90,22 @@ class Worklist:
         else:
             assert self.subject.item
             on_core = on_sand_core(self.record, self.job, self.subject.item, features)
-            pairs = on_core or [(f, None) for f in features.values() if f.scale == "cast"]
+            pairs = on_core or [(f, None) for f in features.values() if f.scale == "cast" and self._in_state(f)]
         pairs.sort(key=lambda pair: (pair[0].scale, AXIS_ORDER[pair[0].axis], pair[0].ord))
         self._same = self._same_known or lineage.same_rows(self.record, self.job, [feature for feature, _ in pairs])
-        tasks = [Task(sizes=sizes(self.job, feature, self.subject, on_tool)) for feature, on_tool in pairs]
+        tasks = [Task(sizes=sizes(self.job, feature, self.subject, on_tool, self.state)) for feature, on_tool in pairs]
         return self._measured(tasks, states)
 
     def _measured(self, tasks: list[Task], states: bool = True) -> list[Task]:
         """The tasks with what was measured of them, on older drawings too where they asked for the same."""
+    def _in_state(self, feature: Feature) -> bool:
+        return self.state == RAW or is_machined(feature)
+
         on = self.subject_ids
-        summaries = self.record.summaries(*on)
+        summaries = self.record.summaries(*on, state=self.state)
         if not summaries:
             return tasks
-        lines = self.record.last_lines(*on)
+        lines = self.record.last_lines(*on, state=self.state)
         evidence = self.evidence
         evidence.setups(reading.setup_id for line in lines.values() for reading in line.readings)
         return [self._with_history(task, summaries, lines, states) for task in tasks]
@@ -194,6 +198,8 @@ class Worklist:
             drawn = find.feature(self.record.features(self.revision.id), balloon, self.revision.rev)
             there = ", ".join(f.balloon for f in listed[:6]) + (" ..." if len(listed) > 6 else "")
             raise NotFound(
+            if self.state == FINISHED and not is_machined(drawn):
+                sizes(self.job, drawn, self.subject, state=FINISHED)  # says why not
                 f"{drawn.balloon} is not measured on {self.subject.label}; measured there: {there or 'nothing yet'}."
             ) from None
         self.index = next(i for i, t in enumerate(self.tasks) if t.feature.id == wanted.id)
@@ -226,6 +232,24 @@ class Worklist:
     ) -> None:
         """Temperatures (degC) of work and instrument, moisture (fraction) of the work from now on; None: not known."""
         self.work_c, self.instrument_c, self.moisture, self._setup = work_c, instrument_c, moisture, None
+
+    def set_state(self, state: str) -> None:
+        """In which state the casting at hand is from now on: raw, or finished by machining; the list follows.
+
+        Errors: DataError for *finished* on a tool or sand core, and where the drawing wants nothing machined.
+        """
+        if state == self.state:
+            return
+        if state == FINISHED:
+            if self.subject.item is None or self.subject.item.kind != "casting":
+                raise DataError(f"{self.subject.label} is no casting: only castings are measured finished.")
+            if not any(is_machined(feature) for feature in self.record.features(self.revision.id)):
+                raise DataError(f"Nothing on drawing {self.revision.number} is machined: no end carries stock.")
+        at = self.task.feature.id if self.task else None
+        self.state, self._setup = state, None
+        self.tasks = self._load_tasks()
+        same = next((n for n, task in enumerate(self.tasks) if task.feature.id == at), None)
+        self.index = same if same is not None else self._next_open(-1) or 0
 
     def set_day(self, day: str, today: str) -> None:
         """On which day (ISO) was measured what is logged from now on; gauges are taken as they stood then.
@@ -323,6 +347,7 @@ def on_sand_core(
         found: list[tuple[Feature, ToolFeature | None]] = [
             (features[on.feature_id], of_sand(on, tool.kind))
             for on in record.tool_features(tool.of_id)
+                    state=self.state,
             if on.feature_id in features
         ]
         if found:

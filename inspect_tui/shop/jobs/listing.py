@@ -13,19 +13,27 @@ from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.common.corrections import NOTHING
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.sizes import FINISHED
 from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.jobs import raw_limits
 
 
 def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[str, Any]]:
     """One row a feature on each tool, and on each casting that was measured: sizes and state. mm, degrees for angles.
 
     With `subject` only that one, whole; otherwise castings and sand cores give only the features measured on them.
+    What was measured on a casting after it was machined has rows of its own, `casting` finished.
     """
     listed = []
     features = record.features(find.latest_revision(record, job).id)
     evidence, same = Evidence(record), lineage.same_rows(record, job, features)
     for piece in [subject] if subject else find.subjects(record, job):
-        for task in Bench(record, job, piece, features=features, evidence=evidence, same=same).tasks:
+        bench = Bench(record, job, piece, features=features, evidence=evidence, same=same)
+        tasks = bench.tasks
+        if piece.item is not None and record.measured_finished(piece.item.id):
+            bench.set_state(FINISHED)
+            tasks = tasks + bench.tasks
+        for task in tasks:
             if piece.item is not None and not subject and not task.n:
                 continue
             sizes = task.sizes
@@ -45,6 +53,8 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
                     "band_source": sizes.band.source,
                     "n": task.n,
                     "last": task.last,
+                    "limits_raw": raw_limits.typed_of(task.feature) or None,
+                    "casting": sizes.state if piece.item is not None else None,
                     "state": task.state,
                     "verdict": None if task.state == Standing.TO_MEASURE else task.state,
                 }
@@ -86,6 +96,7 @@ def readings(record: Record, job: Job, subject: Subject | None = None) -> list[d
                     "gauge_failed": gauges.means(row.setup, day_of(row.at_us, row.tz_min)).bad,
                     "at_us": row.at_us,
                     "slip": reading.slip,
+                    "state": row.setup.state if reading.item_id else None,
                     "state": row.setup.state if reading.item_id else None,
                     "void": row.supersede.why if row.supersede and row.out else None,
                     "notes": [note.text for note in row.notes],

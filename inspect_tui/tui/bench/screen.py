@@ -20,7 +20,7 @@ from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Outcome, Refused
 from inspect_tui.shop.common.corrections import NOTHING
 from inspect_tui.shop.common.judging import shown
-from inspect_tui.shop.common.sizes import unit_of
+from inspect_tui.shop.common.sizes import FINISHED, RAW, unit_of
 from inspect_tui.tui import todo
 from inspect_tui.tui.bench import text as bench_text
 from inspect_tui.tui.entry import Entry
@@ -70,6 +70,7 @@ class BenchScreen(Place):
         Binding("ctrl+f", "feature", "Look at this feature whole", id="bench.feature", priority=True),
         Binding("ctrl+n", "cuts", "Cuts to make on this tool; say one is done", id="bench.cuts"),
         Binding("ctrl+t", "conditions", "Temperature and moisture", id="bench.conditions"),
+        Binding("ctrl+y", "state", "Casting raw or finished by machining", id="bench.state"),
         Binding("ctrl+b", "bell", "Bell on or off", id="bench.bell"),
         Binding("ctrl+u", "budget", "Where the uncertainty comes from", id="bench.budget"),
         Binding("escape", "clear", "Clear the entry", show=False),
@@ -450,6 +451,21 @@ class BenchScreen(Place):
 
     def _conditions_noted(self) -> None:
         self.say("Conditions noted: the next readings are corrected to 20 °C where the material is known.")
+        self.show()
+
+    def action_state(self) -> None:
+        """The casting at hand is measured finished from now on, or raw again; the list follows."""
+        self._settle()
+        to = FINISHED if self.bench.state == RAW else RAW
+        try:
+            self.bench.set_state(to)
+        except InspectError as problem:
+            self.say(todo.said(problem), "bold red")
+            return
+        self.outcome = None
+        limits = "the drawing's own limits" if to == FINISHED else "the limits of the raw casting"
+        self.say(f"{self.bench.subject.label} is measured {to} from now on: judged by {limits}.", "bold")
+        self._left_in_the_field()
         self.show()
 
     def _with(self, use: Callable[[Any], None]) -> Callable[[Any], None]:

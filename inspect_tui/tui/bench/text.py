@@ -16,7 +16,7 @@ from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged, Task
 from inspect_tui.shop.common.corrections import NOTHING, Correction
 from inspect_tui.shop.common.judging import Judged, shown
-from inspect_tui.shop.common.sizes import Sizes, chain_words, unit_of
+from inspect_tui.shop.common.sizes import FINISHED, Sizes, chain_words, unit_of
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.tui.bench.big_digits import big_digits
 
@@ -41,6 +41,8 @@ STYLE = {
 def header(bench: Bench, width: int) -> Text:
     """Job and subject on the left; person, instrument and its uncertainty on the right."""
     left = f" {bench.job.number} · rev {bench.revision.rev} · {bench.subject.label}"
+    if bench.state == FINISHED:
+        left += "  FINISHED"
     if bench.record.read_only:
         left += "  READ ONLY"
     person = bench.person.initials if bench.person else "who? F3"

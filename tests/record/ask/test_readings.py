@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from inspect_tui.errors import RecordError
-from inspect_tui.model.measuring import Session, Supersede
+from inspect_tui.model.measuring import Reading, Session, Setup, Supersede
 
 
 def test_a_logged_reading_tells_who_with_what_and_when(bench):
@@ -158,3 +158,39 @@ def test_opening_a_list_asks_as_many_rows_of_many_readings_as_of_few(bench):
     few = steps()
     measure(50)
     assert steps() <= 1.3 * few
+
+
+def test_a_casting_has_lines_and_summaries_of_each_state(bench):
+    record, item, feature = bench.record, bench.item, bench.features[0]
+    done = record.add(
+        Setup(
+            session_id=bench.session.id, person_id=bench.person.id, instrument_id=bench.instrument.id, state="finished"
+        )
+    )
+
+    def log(value, setup):
+        return record.append_reading(
+            Reading(setup_id=setup.id, feature_id=feature.id, item_id=item.id, value=value, typed=str(value))
+        )
+
+    log(59.0, bench.setup)
+    assert not record.measured_finished(item.id)
+    assert (
+        record.summaries(item_id=item.id, state="finished")
+        == record.last_lines(item_id=item.id, state="finished")
+        == {}
+    )
+    log(62.0, done)
+    gone = log(62.6, done)
+    log(59.2, bench.setup)
+    log(62.2, done)
+    record.void(gone.id, "misread", "figures swapped", bench.person.id)
+    assert record.measured_finished(item.id)
+    raw = record.summaries(item_id=item.id)[feature.id]
+    assert (raw.n, raw.mean, raw.min, raw.max, raw.last_value) == (2, pytest.approx(59.1), 59.0, 59.2, 59.2)
+    assert raw.m2 == pytest.approx(0.02)
+    finished = record.summaries(item_id=item.id, state="finished")[feature.id]
+    assert (finished.n, finished.mean, finished.last_value) == (2, pytest.approx(62.1), 62.2)
+    assert [r.value for r in record.last_lines(item_id=item.id)[feature.id].readings] == [59.2]
+    assert [r.value for r in record.last_lines(item_id=item.id, state="finished")[feature.id].readings] == [62.2]
+    assert [r.value for r in record.readings(item_id=item.id, state="raw")] == [59.0, 59.2]

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.errors import DataError, NotFound
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.model.gauges import InstrumentState
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.bench.outcomes import Logged
+from inspect_tui.shop.common import find
+from inspect_tui.shop.jobs import jobs
 from tests.conftest import TODAY, SmallShop
 from tests.shop.bench.test_line import logged
 
@@ -102,3 +107,94 @@ def test_a_gauge_that_failed_settles_no_doubt(shop: SmallShop) -> None:
     bench.goto("F2")
     advice = logged(bench.take("40.58")).judged.advice
     assert advice is not None and "micrometer 1" not in advice
+
+
+# ------------------------------------------------------------------------------ raw and finished
+def on_casting(shop: SmallShop) -> Bench:
+    """F1 is 62 finished, 59 as cast; F4 240 and 243; nothing else is machined."""
+    job = find.job(shop.record, "PB-12")
+    if not shop.record.items(job.of_id):
+        jobs.add_casting(shop.record, job, "C1")
+    return shop.bench("casting C1")
+
+
+def read(bench: Bench, balloon: str, text: str) -> str:
+    bench.goto(balloon)
+    return logged(bench.take(text)).judged.standing.value
+
+
+def test_a_machined_casting_is_judged_by_the_drawing_and_a_raw_one_by_its_own_limits(shop: SmallShop) -> None:
+    bench = on_casting(shop)
+    assert (bench.state, len(bench.tasks)) == ("raw", 5)
+    assert read(bench, "F1", "59.05") == "conforms"
+    bench.goto("F1")
+    bench.set_state("finished")
+    assert [t.feature.balloon for t in bench.tasks] == ["F4", "F1"]
+    assert bench.task and (bench.task.feature.balloon, bench.task.state) == ("F1", "to measure")
+    assert read(bench, "F1", "62.05") == "conforms"
+    assert read(bench, "F4", "243") == "does not conform"  # nobody took its stock off
+    with pytest.raises(DataError, match="F2 is not machined: it has no stock"):
+        bench.goto("F2")
+    with pytest.raises(NotFound):
+        bench.goto("F77")
+    bench.set_state("raw")
+    assert len(bench.tasks) == 5 and bench.to_do == 4
+    assert [r.setup.state for r in shop.record.readings()] == ["raw", "finished", "finished"]
+
+
+def test_the_two_states_have_a_history_each(shop: SmallShop) -> None:
+    bench = on_casting(shop)
+    read(bench, "F1", "59.00")
+    read(bench, "F1", "59.10")
+    bench.set_state("finished")
+    read(bench, "F1", "62.02")
+    again = on_casting(shop)
+
+    def f1() -> tuple[int, float | None, float, str, list[float]]:
+        task = next(task for task in again.tasks if task.feature.balloon == "F1")
+        return task.n, task.last, task.mean, task.state, [r.value for r in again.readings_of(task)]
+
+    assert f1() == (2, 59.10, pytest.approx(59.05), "conforms", [59.10, 59.00])
+    again.set_state("finished")
+    assert f1() == (1, 62.02, 62.02, "conforms", [62.02])
+    assert next(t for t in again.tasks if t.feature.balloon == "F4").n == 0
+
+
+def test_a_finished_size_is_not_taken_for_a_slip_of_the_raw_one(shop: SmallShop) -> None:
+    bench = on_casting(shop)
+    for text in ("59.00", "59.02", "59.01"):
+        read(bench, "F1", text)
+    bench.goto("F1")
+    assert not isinstance(bench.take("62.00"), Logged)  # asked: three lie at 59
+    bench.keep_pending()
+    bench.set_state("finished")
+    assert read(bench, "F1", "62.00") == "conforms"
+
+
+def test_what_is_taken_back_is_the_last_line_in_whichever_state_it_was_read(shop: SmallShop) -> None:
+    bench = on_casting(shop)
+    read(bench, "F1", "59.00")
+    bench.set_state("finished")
+    read(bench, "F1", "62.00")
+    bench.set_state("raw")
+    taken = bench.void_last()
+    assert taken and taken[1][0].value == 62.0 and bench.state == "finished"
+    assert (taken[0].n, taken[0].state) == (0, "to measure")
+    second = bench.void_last()
+    assert second and second[1][0].value == 59.0 and bench.state == "raw"
+    assert second[0].feature.balloon == "F1" and bench.task == second[0]
+
+
+def test_only_castings_of_a_drawing_with_stock_are_measured_finished(shop: SmallShop) -> None:
+    with pytest.raises(DataError, match="stick 1 is no casting"):
+        shop.bench().set_state("finished")
+    job = find.job(shop.record, "PB-12")
+    bare = [
+        replace(f, machined=False, ends=tuple(replace(e, stock_mm=0.0) for e in f.ends))
+        for f in shop.bench().record.features(shop.bench().revision.id)
+    ]
+    jobs.revise(shop.record, job, "B", [replace(f, raw_lower=None, raw_upper=None) for f in bare])
+    bench = on_casting(shop)
+    with pytest.raises(DataError, match="Nothing on drawing PB-12-01 is machined"):
+        bench.set_state("finished")
+    assert bench.state == "raw" and bench.tasks

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import listing
 from tests.conftest import SmallShop
@@ -52,3 +53,26 @@ def test_readings_come_oldest_first_and_struck_ones_stay_marked(measured: Measur
     assert len({r["id"] for r in rows}) == 3
     only = listing.readings(measured.record, measured.job, find.subject(measured.record, measured.job, "casting C1"))
     assert [r["value"] for r in only] == [castings.value] and first.value == 59.61
+
+
+def test_a_machined_casting_has_a_row_for_each_requirement(measured: Measured) -> None:
+    measured.on_castings([59.0])
+    bench = Bench(
+        measured.record,
+        measured.job,
+        find.subject(measured.record, measured.job, "casting C1"),
+        measured.shop.ab,
+        measured.shop.caliper,
+    )
+    bench.set_state("finished")
+    bench.goto("F1")
+    bench.take("62.00")
+    rows = [r for r in listing.rows(measured.record, measured.job) if r["tool"] == "casting C1"]
+    asked = ("feature", "casting", "target", "lower", "upper", "n", "last", "verdict", "limits_raw")
+    assert [tuple(r[key] for key in asked) for r in rows] == [
+        ("F1", "raw", 59.0, pytest.approx(58.2), pytest.approx(59.8), 1, 59.0, "conforms", "±0.8"),
+        ("F1", "finished", 62.0, 61.2, 62.8, 1, 62.0, "conforms", "±0.8"),
+    ]
+    assert {r["casting"] for r in listing.rows(measured.record, measured.job) if r["tool"] == "stick 1"} == {None}
+    read = listing.readings(measured.record, measured.job)
+    assert [(r["value"], r["state"]) for r in read] == [(59.0, "raw"), (62.0, "finished")]

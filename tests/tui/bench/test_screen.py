@@ -14,6 +14,7 @@ from inspect_tui.errors import Busy, DiskFull, InspectError, ReadOnly
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
+from inspect_tui.shop.jobs import jobs
 from inspect_tui.todo import Todo
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.bench.screen import BenchScreen
@@ -392,6 +393,37 @@ def test_a_closed_terminal_keeps_what_is_being_asked_about(shop: SmallShop) -> N
 
     run(shop, script)
     assert values(shop) == [212.11, 95.59]
+
+
+def test_a_machined_casting_is_measured_finished_and_the_head_says_so(shop: SmallShop) -> None:
+    jobs.add_casting(shop.record, find.job(shop.record, None), "C1")
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("down")
+        assert "FINISHED" not in text_of(app, "#head")
+        await pilot.press("5", "ctrl+y")
+        await pilot.pause()
+        assert "casting C1  FINISHED" in text_of(app, "#head")
+        assert "casting C1 is measured finished from now on" in text_of(app, "#say") or "5 still stands" in text_of(
+            app, "#say"
+        )
+        assert app.screen.query_one(Entry).value == "5"  # what was being typed stays
+        await pilot.press("escape")
+        assert app.bench
+        app.bench.goto("F1")
+        await typed(pilot, "62.01")
+        assert "F1 62.01" in text_of(app, "#say") and "CONFORMS" in text_of(app, "#below")
+        await pilot.press("ctrl+y")
+        await pilot.pause()
+        assert "FINISHED" not in text_of(app, "#head") and len(app.bench.tasks) == 5
+
+    run(shop, script, on="casting C1")
+
+    async def on_stick(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("ctrl+y")
+        assert "stick 1 is no casting" in text_of(app, "#say")
+
+    run(shop, on_stick)
 
 
 def test_a_caliper_is_not_asked_for_an_angle(shop: SmallShop) -> None:
