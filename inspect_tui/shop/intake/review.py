@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed import show, slips, units
 from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.shop.common import trusted
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.first_article.castings.doubts import FAR_OUT, slip
 from inspect_tui.shop.first_article.castings.sampling import Sampling
@@ -82,6 +83,7 @@ def _odd(checked: CheckedFile, style: Style) -> list[str]:
     return (
         _spelled(checked)
         + _sizes_of_the_drawing(checked)
+        + _bad_gauges(checked, style)
         + _beyond_reach(checked, style)
         + _swaps(checked.sampling, checked.readings)
         + _far_out(checked.sampling, checked.readings, style)
@@ -113,6 +115,13 @@ def _sizes_of_the_drawing(checked: CheckedFile) -> list[str]:
                 "the column of nominal sizes? Then leave it out."
             )
     return drawn_only
+
+
+def _bad_gauges(checked: CheckedFile, style: Style) -> list[str]:
+    """Gauges that are not to be measured with: what is taken in says so beside every reading."""
+    used = {instrument.of_id: instrument for instrument in checked.instruments.values()}.values()
+    means = [trusted.history(checked.sampling.record, instrument).means(checked.today, style) for instrument in used]
+    return [f"✗ {one.instrument.label} {one.bad}: was another one used?" for one in means if one.bad]
 
 
 def _beyond_reach(checked: CheckedFile, style: Style) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from inspect_tui.model.gauges import InstrumentState
 from inspect_tui.shop.common import find
 from inspect_tui.shop.intake.review import review
 from inspect_tui.shop.intake.take_in import check, read
@@ -41,3 +42,15 @@ def test_a_column_of_nominal_sizes_is_not_taken_for_a_casting_without_a_word(sho
     assert not [one for one in odd if "casting C1" in one]
     path.write_text("feature,Nom,C1\nF1,62,59.1\nF3,210,210.2\n")  # said by its head
     assert check(shop.record, job, read(shop.record, path), "S1", BY, TODAY).new_serials == ()
+
+
+def test_a_gauge_that_is_not_to_be_measured_with_is_told_before_anything_is_written(
+    shop: SmallShop, tmp_path: Path, bring
+) -> None:
+    bring("Casting;F2\nC1;40,1\n", "before.csv")
+    out = InstrumentState(instrument_of_id=shop.caliper.of_id, state="out_of_use", since_on=TODAY, why="dropped")
+    shop.record.add(out)
+    path = tmp_path / "f.csv"
+    path.write_text("Casting;F2\nC2;40,2\n")
+    seen = review(check(shop.record, find.job(shop.record, "PB-12"), read(shop.record, path), "S1", BY, TODAY))
+    assert f"✗ caliper 1 is out of use since {TODAY}: dropped: was another one used?" in seen.odd
