@@ -81,7 +81,7 @@ def _json(row: BookRow) -> dict[str, Any]:
             {
                 "job": showed.job.number,
                 "a": showed.learned.a,
-                "u": showed.learned.u,
+                "u": showed.estimate.u,
                 "planned": showed.planned,
                 "sizes": [
                     {

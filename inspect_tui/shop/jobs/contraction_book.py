@@ -56,13 +56,13 @@ class JobShowed:
 
     @property
     def estimate(self) -> Estimate:
-        """Contraction and its standard uncertainty, fractions of the casting."""
-        return Estimate(self.learned.a, self.learned.u)
+        """Contraction and its standard uncertainty (twice it holds 95 %), fractions of the casting."""
+        return Estimate(self.learned.a, self.learned.u_few)
 
     def said(self, style: Style = MM) -> str:
         """One line for people."""
         text = (
-            f"{self.job.number} {self.axis}: {_percent(self.learned.a, self.learned.u, style)} from "
+            f"{self.job.number} {self.axis}: {_percent(*self.estimate, style)} from "
             f"{len(self.pairs)} sizes (planned {style.percent(self.planned, 2)})"
         )
         if self.left_out:

@@ -349,3 +349,21 @@ def test_what_nothing_can_be_learnt_from_is_refused(tools, casts, u_tool, u_cast
 
 # ------------------------------------------------------------------------------ the book
 jobs = st.lists(st.builds(Estimate, st.floats(0.003, 0.015), st.floats(0.0001, 0.002)), min_size=0, max_size=8)
+
+
+@pytest.mark.parametrize("n", [2, 3, 4, 5, 12])
+def test_few_pairs_that_scatter_more_than_was_stated_hold_95_percent_by_students_t(n: int) -> None:
+    chance = random.Random(n)
+    held = 0
+    for _ in range(2000):
+        casts = [chance.uniform(60, 400) for _ in range(n)]
+        tools = [c * 1.01 + chance.gauss(0, 0.2) for c in casts]
+        got = learn(tools, casts, 0.01, 0.01)
+        held += abs(got.a - 0.01) <= 1.96 * got.u_few
+        assert got.u_few >= got.u
+    assert held / 2000 == pytest.approx(0.95, abs=0.015)
+
+
+def test_pairs_that_scatter_as_stated_need_no_t() -> None:
+    got = learn([101.0, 202.0], [100.0, 200.0], 0.05, 0.05)
+    assert got.u_few == got.u == got.u_stated and learn([101.0], [100.0], 0.05, 0.05).u_few > 0
