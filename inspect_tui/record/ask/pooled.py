@@ -38,12 +38,11 @@ class UsedBy(NamedTuple):
     u: float | None
 
 
-class SizeRow(NamedTuple):
-    """A feature row: which row it carries on, what kind of size, and how large it is to be (mm)."""
+class FeatureRow(NamedTuple):
+    """A feature row: whose it is, and which row of an older edition it carries on."""
 
+    job_of_id: bytes
     same_as_id: bytes | None
-    quantity: str
-    nominal: float
 
 
 def readings(q: Queries, most: int) -> list[PooledReading]:
@@ -99,9 +98,15 @@ def adjusted(q: Queries) -> dict[bytes, list[str]]:
     return days
 
 
-def sizes(q: Queries) -> dict[bytes, SizeRow]:
+def feature_rows(q: Queries) -> dict[bytes, FeatureRow]:
     """Every feature row of every drawing."""
-    return {row[0]: SizeRow(*row[1:]) for row in q._rows_of("SELECT id, same_as_id, quantity, nominal FROM feature")}
+    return {
+        row[0]: FeatureRow(*row[1:])
+        for row in q._rows_of(
+            "SELECT f.id, d.job_of_id, f.same_as_id FROM feature f "
+            "CROSS JOIN drawing_revision d ON d.id = f.revision_id"
+        )
+    }
 
 
 def made_by(q: Queries) -> dict[bytes, tuple[str, str | None]]:

@@ -22,7 +22,7 @@ from inspect_tui.record.ask import evidence as corrected
 from inspect_tui.record.ask import pooled as rows
 from inspect_tui.record.ask.evidence import ToPutRight
 from inspect_tui.record.ask.pooled import PooledReading, UsedBy
-from inspect_tui.shop.common import judging
+from inspect_tui.shop.common import judging, lineage
 from inspect_tui.shop.common.evidence import Evidence
 
 if TYPE_CHECKING:
@@ -232,24 +232,26 @@ class _Sizes:
     """Which readings are of one series: one size of one tool, or of the castings, in all editions of the drawing."""
 
     def __init__(self, reader: Reader) -> None:
-        self._rows = rows.sizes(reader)
+        self._reader = reader
+        self._rows = rows.feature_rows(reader)
         self._items = rows.made_by(reader)
-        self._roots: dict[Id, tuple[Id, float]] = {}
+        self._lines: dict[Id, lineage.Lines] = {}
         self.repairs: dict[object, list[int]] = {}
         for repair in reader.tool_repairs():
             self.repairs.setdefault(repair.tool_of_id, []).append(date.fromisoformat(repair.done_on).toordinal())
 
     def key(self, reading: PooledReading) -> tuple[object, ...]:
-        """The tool (or the kind of item and its cavity), the feature on its first drawing, its nominal size."""
-        if reading.feature_id not in self._roots:
-            first = reading.feature_id
-            nominal = self._rows[first].nominal
-            while (before := self._rows[first].same_as_id) is not None and before in self._rows:
-                first = before
-            self._roots[reading.feature_id] = (first, nominal)
-        root, nominal = self._roots[reading.feature_id]
+        """The tool (or the kind of item and its cavity), and the first row of the size."""
         where = reading.tool_of_id if reading.item_id is None else self._items[reading.item_id]
-        return where, root, nominal
+        return where, self._first(reading.feature_id)
+
+    def _first(self, feature_id: Id) -> Id:
+        row = self._rows[feature_id]
+        if row.same_as_id is None:
+            return feature_id
+        if row.job_of_id not in self._lines:
+            self._lines[row.job_of_id] = lineage.of_job(self._reader, self._reader.job(row.job_of_id))
+        return self._lines[row.job_of_id].first(feature_id, limits=False)
 
 
 def _stretches(series: Sequence[Taken], repairs: Collection[int]) -> list[Sequence[Taken]]:

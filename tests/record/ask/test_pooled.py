@@ -36,18 +36,11 @@ def test_what_is_void_or_no_length_is_left_out(many: ManyHands) -> None:
         ),
         by=many.by,
     )
-    item = many.items or many._items({4}) or many.items
-    many.record.append_reading(
-        Reading(
-            setup_id=many.setups[4, 0, 1].id,
-            feature_id=angle.id,
-            item_id=next(iter(item.values())).id,
-            value=3,
-            typed="3",
-        )
-    )
-    assert [row.id for row in pooled.readings(many.record, 10)] == [second.id]
-    assert pooled.count_of_readings(many.record) == 3
+    (casting,) = many.read([(2, 4, 0, 1, 30.2)])
+    on = {"setup_id": casting.setup_id, "item_id": casting.item_id}
+    many.record.append_reading(Reading(feature_id=angle.id, value=3, typed="3", **on))
+    assert [row.id for row in pooled.readings(many.record, 10)] == [casting.id, second.id]
+    assert pooled.count_of_readings(many.record) == 4
 
 
 def test_a_setup_tells_person_gauge_day_and_certificate(many: ManyHands) -> None:
@@ -65,7 +58,7 @@ def test_adjustings_sizes_and_items_are_listed(many: ManyHands) -> None:
     for day in ("2025-03-01", "2025-02-01"):
         many.record.add(Calibration(instrument_of_id=gauge, done_on=day, u95_mm=0.04, result="adjusted"), many.by)
     assert pooled.adjusted(many.record) == {gauge: ["2025-02-01", "2025-03-01"]}
-    assert pooled.sizes(many.record)[many.cast[0].id] == pooled.SizeRow(None, "length", 30.0)
+    assert pooled.feature_rows(many.record)[many.cast[0].id] == pooled.FeatureRow(many.job.of_id, None)
     assert pooled.made_by(many.record) == {many.items[5].id: ("casting", None)}
 
 

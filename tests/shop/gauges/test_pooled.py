@@ -13,7 +13,7 @@ from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration
 from inspect_tui.model.trends import ToolRepair
 from inspect_tui.model.words import Estimate
-from inspect_tui.model.work import Feature
+from inspect_tui.model.work import DrawingRevision
 from inspect_tui.record.store import Record
 from inspect_tui.shop.gauges import pooled
 from inspect_tui.shop.gauges.pooled import Hand, Pooled
@@ -140,23 +140,20 @@ def test_a_repair_begins_the_size_anew(tmp_path: Path) -> None:
 
 
 def test_a_size_carried_over_to_another_drawing_is_the_same_series(planted: ManyHands) -> None:
+    add = planted.record.add
     tool, feature, _ = planted.on_tool[0]
-    carried = planted.record.add(
-        Feature(
-            revision_id=planted.drawing.id,
-            balloon="again",
-            name="width",
-            axis="x",
-            nominal=feature.nominal,
-            ends=feature.ends,
-            same_as_id=feature.id,
-        ),
-        by=planted.by,
+    drawing = add(DrawingRevision(job_of_id=planted.job.of_id, number="M-1", rev="B"), planted.by)
+    carried, larger = (
+        add(
+            replace(feature, id=b"", revision_id=drawing.id, balloon=name, nominal=size, same_as_id=feature.id),
+            by=planted.by,
+        )
+        for name, size in (("same", feature.nominal), ("larger", feature.nominal + 1.0))
     )
     sizes = pooled._Sizes(planted.record)
-    rows = pooled.rows.readings(planted.record, 1000)
-    row = next(r for r in rows if r.feature_id == feature.id)
-    assert sizes.key(row) == sizes.key(row._replace(feature_id=carried.id)) == (tool.of_id, feature.id, 40.0)
+    row = next(r for r in pooled.rows.readings(planted.record, 1000) if r.feature_id == feature.id)
+    assert sizes.key(row) == sizes.key(row._replace(feature_id=carried.id)) == (tool.of_id, feature.id)
+    assert sizes.key(row._replace(feature_id=larger.id)) == (tool.of_id, larger.id)
 
 
 def test_long_series_are_cut_into_parts_that_one_drift_can_follow() -> None:
