@@ -11,7 +11,7 @@ from __future__ import annotations
 from functools import lru_cache
 from math import exp, inf, lgamma, log, pi
 
-from inspect_tui.metrology.judge._dist import t_cdf
+from inspect_tui.metrology.judge._dist import normal_quantile, t_cdf, t_quantile
 
 REACH, STEPS = 8.0, 512  # as far as the table goes on either side, and how many steps on one
 _STEP = REACH / STEPS
@@ -29,6 +29,14 @@ def t_probability(t: float, dof: float) -> float:
     da, db = density[i] * _STEP, density[i + 1] * _STEP
     rise = b - a
     return a + s * (da + s * (3 * rise - 2 * da - db + s * (da + db - 2 * rise)))
+
+
+def as_normal(u: float, dof: float) -> float:
+    """A standard uncertainty with few degrees of freedom as a normal one: 1.96 of it hold 95 %, in its unit.
+
+    JCGM 100:2008, G.3: Student's t in place of the normal.
+    """
+    return u * t_quantile(0.975, dof) / normal_quantile(0.975)
 
 
 @lru_cache(maxsize=256)

@@ -14,7 +14,6 @@ from math import isfinite, sqrt
 
 from inspect_tui.errors import DataError, TableError
 from inspect_tui.frozen import NamedTuple, frozen_by_name, replace
-from inspect_tui.metrology.judge._dist import normal_quantile, t_quantile
 from inspect_tui.metrology.sizes import tables
 from inspect_tui.metrology.typed.show import MM
 
@@ -96,14 +95,9 @@ class Learned:
     u_stated: float
 
     @property
-    def u_few(self) -> float:
-        """`u` as a normal one: so wide that 1.96 of it hold 95 %, where few pairs scatter more than was stated.
-
-        A scatter seen in few pairs is badly known: Student's t in place of the normal, JCGM 100:2008, G.3.
-        """
-        if self.dof < 1 or self.u <= self.u_stated:
-            return self.u
-        return self.u * t_quantile(0.975, self.dof) / normal_quantile(0.975)
+    def scattered(self) -> bool:
+        """Whether `u` rests on the scatter that was seen, with `dof` degrees of freedom, and not on what was stated."""
+        return self.dof > 0 and self.u > self.u_stated
 
 
 def of_pattern(p: float) -> float:

@@ -42,9 +42,10 @@ def cores_left(
 ) -> CoresLeft:
     """Cores left before the line reaches the limit on the side to which it wears, with a 95 % interval.
 
-    `now` is the count since the last repair (the last reading's, unless more cores were made since). The interval is
-    of the line, not of single cores: low where it is beyond the limit with 2.5 % probability, high where with 97.5 %,
-    which never comes while the rate may be 0. `weeks` carries an old count forward. With one line left open this is Fieller's interval (1954). `unit` is that of the sizes: mm, deg.
+    `now` is the count since the last repair (the last reading's, unless more cores were made since); `weeks` carries an
+    old one forward. The interval is of the line, not of single cores: low where it is beyond the limit with 2.5 %
+    probability, high where with 97.5 %, which never comes while the rate may be 0. With one line left open this is
+    Fieller's interval (1954). `unit` is that of the sizes: mm, deg.
     """
     now = fit.reach if now is None else now
     limit = upper if fit.toward > 0 else lower

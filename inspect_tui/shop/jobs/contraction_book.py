@@ -12,6 +12,7 @@ from statistics import median
 
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen_by_name
+from inspect_tui.metrology.judge.t_table import as_normal
 from inspect_tui.metrology.sizes import chain, contraction
 from inspect_tui.metrology.sizes.contraction import Handbook, Learned
 from inspect_tui.metrology.sizes.contraction_book import ContractionBelief, prior
@@ -56,8 +57,12 @@ class JobShowed:
 
     @property
     def estimate(self) -> Estimate:
-        """Contraction and its standard uncertainty (twice it holds 95 %), fractions of the casting."""
-        return Estimate(self.learned.a, self.learned.u_few)
+        """Contraction and its standard uncertainty (twice it holds 95 %), fractions of the casting.
+
+        A scatter that few sizes showed is badly known: it is widened as Student's t asks.
+        """
+        shown = self.learned
+        return Estimate(shown.a, as_normal(shown.u, shown.dof) if shown.scattered else shown.u)
 
     def said(self, style: Style = MM) -> str:
         """One line for people."""
