@@ -26,6 +26,7 @@ class Todo(Enum):
     DESCRIBE_INSTRUMENT = "say more about an instrument"
     SAY_HOW_IT_REPEATS = "give the certificate and a step of the display, or more readings"
     TRACE_BACK = "trace a bias back over earlier readings"
+    SAY_DAY = "say on which day it is measured"
     HAND_OVER = "let the next person sit down [initials]"
     # one reading
     KEEP_AS_TYPED = "keep the reading as typed"

@@ -70,6 +70,8 @@ def run(args: Namespace) -> int:
         if args.day is not None:
             bench.set_day(args.day, bench.today)
         bench.set_state(args.state)
+        if (wrong := bench.clock_wrong) is not None:
+            _say(todo.said(wrong))
         return _log_all(bench, args.json)
     finally:
         record.close()
@@ -125,7 +127,7 @@ def _log_all(bench: Bench, as_json: bool) -> int:
             if remark not in told:
                 told.add(remark)
                 _say(remark)
-        for row in _rows(outcome, question):
+        for row in _rows(outcome, question, bench.clock_wrong is not None):
             rows.append(row)
             if not as_json:
                 print(f"ACK {row['id']} {row['feature']} {row['mm']:.9g} {row['verdict']}", flush=True)
@@ -138,7 +140,7 @@ def _say(sentence: str) -> None:
     print(f"inspect-tui: {sentence}", file=sys.stderr)
 
 
-def _rows(logged: Logged, question: str | None) -> list[dict[str, Any]]:
+def _rows(logged: Logged, question: str | None, clock_doubt: bool) -> list[dict[str, Any]]:
     from inspect_tui.record.chain.ids import uuid_text
 
     judged = logged.judged
@@ -147,10 +149,10 @@ def _rows(logged: Logged, question: str | None) -> list[dict[str, Any]]:
             "id": uuid_text(reading.id),
             "feature": logged.task.feature.balloon,
             "mm": reading.value,
+            "state": judged.sizes.state,
             "verdict": judged.standing.value,
             "p_conform": None if judged.question else judged.verdict.p_conform,
             "mean_mm": judged.value,
-            "state": judged.sizes.state,
             "u_mm": judged.budget.u,
             "U_mm": judged.budget.U,
             "k": judged.budget.k,
@@ -164,6 +166,7 @@ def _rows(logged: Logged, question: str | None) -> list[dict[str, Any]]:
             "slip": reading.slip,
             "question": question,
             "gauge_failed": judged.gauge_failed,
+            "clock_doubt": clock_doubt,
             "remarks": list(judged.remarks + logged.remarks),
         }
         for reading in logged.readings

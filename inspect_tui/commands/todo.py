@@ -17,6 +17,7 @@ WORDS: dict[Todo, str] = {
     Todo.SAY_HOW_IT_REPEATS: "Give the certificate's U (--u95) and one step of the display (--resolution), or more "
     "readings.",
     Todo.TRACE_BACK: "`inspect-tui gauge trace` takes it back over earlier readings.",
+    Todo.SAY_DAY: "Or say the day (--day).",
     Todo.HAND_OVER: "The study waits for {about}: take it up again on the screen.",
     Todo.KEEP_AS_TYPED: "It was kept as typed.",
     Todo.KEEP_ON: "It was kept on {about}.",

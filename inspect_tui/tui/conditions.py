@@ -34,17 +34,26 @@ def together(values: dict[str, Any]) -> dict[str, Any] | Wrong:
 
 
 def ask_conditions(place: Place, bench: Bench, then: Callable[[], Any]) -> None:
-    """Ask for the temperature and, of wood, the moisture of the work."""
+    """Ask for the temperature and, of wood, the moisture of the work; and for the day, where it was measured before."""
+
+    def use(values: dict[str, Any]) -> None:
+        bench.set_day(values["d"], bench.opened_on)
+        bench.set_conditions(values["c"], values["m"], values["g"])
+
+    def day(text: object) -> str | Wrong:
+        return fields.day(text, bench.opened_on)
+
     moist = "" if bench.moisture is None else MM.figures(100 * bench.moisture)
     forms.ask(
         place,
-        "Temperature and moisture of the work",
+        "Temperature and moisture of the work, day of measuring",
         [
             *temperatures("temperature: of the work in °C; empty is not known", bench.work_c, bench.instrument_c),
             Field("m", "moisture: of a wooden tool in %; empty is not known", moist, fields.optional(_moisture)),
+            Field("d", "day: on which it was measured; empty: today", bench.on_date or "", fields.optional(day)),
         ],
         read=together,
-        use=lambda values: bench.set_conditions(values["c"], values["m"], values["g"]),
+        use=use,
         then=lambda _: then(),
     )
 

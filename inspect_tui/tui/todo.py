@@ -17,6 +17,7 @@ WORDS: dict[Todo, str] = {
     Todo.DESCRIBE_INSTRUMENT: "Say more about it at the Gauges place.",
     Todo.SAY_HOW_IT_REPEATS: "Add the certificate at the Gauges place (c), or read it more often.",
     Todo.TRACE_BACK: "b traces it back over earlier readings.",
+    Todo.SAY_DAY: "Or say the day (Ctrl+T).",
     Todo.HAND_OVER: "Empty the field and press Enter when {about} sits here.",
     Todo.KEEP_AS_TYPED: "Enter keeps it.",
     Todo.KEEP_ON: "Enter keeps it on {about}.",

@@ -213,6 +213,21 @@ def test_the_u_that_is_printed_has_its_k(on_shop: Run) -> None:
     assert row["U_mm"] == pytest.approx(row["k"] * row["u_mm"]) and row["k"] == pytest.approx(2.0)
 
 
+def test_a_clock_that_is_wrong_is_said_and_readings_are_marked(on_shop: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    on_shop("log", *AT, stdin="F1 59.60\n")
+    now = time.time_ns()
+    wall = SimpleNamespace(time_ns=lambda: now + 3653 * 86_400 * 10**9, localtime=time.localtime)
+    monkeypatch.setattr("inspect_tui.record.chain.ids.time", wall)
+    ran = on_shop("log", *AT, "--json", stdin="F1 59.61\n")
+    assert ran.status == 0
+    assert "set the clock right" in ran.err and "(--day)" in ran.err
+    assert json.loads(ran.out)[0]["clock_doubt"] is True
+    day = time.strftime("%Y-%m-%d", time.localtime(wall.time_ns() / 1e9))
+    ran = on_shop("log", *AT, "--json", "--day", day, stdin="F1 59.62\n")  # it is that late
+    assert "clock" not in ran.err
+    assert json.loads(ran.out)[0]["clock_doubt"] is False
+
+
 def test_a_machined_casting_is_logged_finished(on_shop: Run, shop: SmallShop) -> None:
     with Record.open(shop.path) as record:
         jobs.add_casting(record, find.job(record, None), "C1")

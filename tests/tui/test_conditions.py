@@ -41,8 +41,18 @@ def test_the_bench_is_told_and_no_wood_holds_more_than_four_tenths(
 
     monkeypatch.setattr(forms, "ask", ask)
     conditions.ask_conditions(None, bench, lambda: done.append("then"))  # type: ignore[arg-type]
-    assert {key: field.first for key, field in asked["fields"].items()} == {"c": "24.5", "g": "21", "m": "12"}
+    assert {key: field.first for key, field in asked["fields"].items()} == {
+        "c": "24.5",
+        "g": "21",
+        "m": "12",
+        "d": "",
+    }
     moisture = asked["fields"]["m"].read
     assert moisture("40") == pytest.approx(0.4) and isinstance(moisture("41"), Wrong) and moisture("") is None
-    asked["then"](asked["use"]({"c": 30.0, "m": 0.2, "g": 22.0}))
+    day = asked["fields"]["d"].read
+    assert day("yesterday") == "2026-03-09" and isinstance(day("soon"), Wrong) and day("") is None
+    asked["then"](asked["use"]({"c": 30.0, "m": 0.2, "g": 22.0, "d": "2026-03-01"}))
+    assert (bench.on_date, bench.today) == ("2026-03-01", "2026-03-01")
+    asked["use"]({"c": 30.0, "m": 0.2, "g": 22.0, "d": None})
+    assert (bench.on_date, bench.today) == (None, bench.opened_on)
     assert (bench.work_c, bench.moisture, bench.instrument_c, done) == (30.0, 0.2, 22.0, ["then"])

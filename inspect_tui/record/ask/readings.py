@@ -97,6 +97,12 @@ class LastLine(NamedTuple):
     walked: tuple[WalkedReading, ...] = ()
 
 
+def _day_and_id(line: LastLine) -> tuple[int, bytes]:
+    """A day that was said has no time: within a day the later written is the newer."""
+    last = line.readings[-1]
+    return (last.at_us + last.tz_min * 60_000_000) // 86_400_000_000, last.id
+
+
 class ReadingQueries(Queries):
     """Readings, notes and summaries."""
 
@@ -106,21 +112,21 @@ class ReadingQueries(Queries):
         tool_of_id: bytes | None = None,
         item_id: bytes | None = None,
         session_id: bytes | None = None,
+        state: str | None = None,
         limit: int | None = None,
         newest_first: bool = False,
         include_void: bool = True,
         after_id: bytes | None = None,
     ) -> list[LoggedReading]:
         """Readings in the order they were made; all filters given must hold, of a feature's rows one.
-        state: str | None = None,
 
+        `state`: of a casting, raw or finished.
         For the next page give the last reading's id as `after_id`. `include_void=False` leaves out what does not
         count: voided, corrected, and contested readings.
         """
         where: list[str] = []
         values: list[Any] = []
         if feature_id is not None:
-        `state`: of a casting, raw or finished.
             of = [feature_id] if isinstance(feature_id, bytes) else list(feature_id)
             where.append(f"r.feature_id IN ({','.join('?' * len(of))})" if len(of) > 1 else "r.feature_id = ?")
             values += of
@@ -128,13 +134,13 @@ class ReadingQueries(Queries):
             ("r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", tool_of_id),
             ("r.item_id = ?", item_id),
             ("r.setup_id IN (SELECT id FROM setup WHERE session_id = ?)", session_id),
+            ("(SELECT state FROM setup WHERE id = r.setup_id) = ?", state),
             (f"r.id {'<' if newest_first else '>'} ?", after_id),
         ):
             if value is not None:
                 where.append(text)
                 values.append(value)
         if not include_void:
-            ("(SELECT state FROM setup WHERE id = r.setup_id) = ?", state),
             where.append("EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)")
         return self._logged(" AND ".join(where) or "1", values, "DESC" if newest_first else "ASC", limit)
 
@@ -245,25 +251,19 @@ class ReadingQueries(Queries):
         """The notes about one recorded thing, oldest first."""
         return self._notes([about_id]).get(about_id, [])
 
+    def measured_finished(self, item_id: bytes) -> bool:
+        """Whether anything on a casting was measured after it was machined: then it has two kinds of readings."""
+        finished = "SELECT 1 FROM reading r CROSS JOIN setup s ON s.id = r.setup_id WHERE r.item_id = ?"
+        return bool(self._rows_of(f"SELECT EXISTS ({finished} AND s.state = 'finished')", (item_id,))[0][0])
+
     def last_lines(
         self, tool_of_id: bytes | None = None, item_id: bytes | None = None, most: int = 4000, state: str = "raw"
     ) -> dict[bytes, LastLine]:
         """The newest line of each feature on a tool (all its versions) or an item; `state`: of a casting.
 
         Each version of the tool is walked from its newest reading, `most` of them: however many old ones there are,
-    def measured_finished(self, item_id: bytes) -> bool:
-        """Whether anything on a casting was measured after it was machined: then it has two kinds of readings."""
-        finished = "SELECT 1 FROM reading r CROSS JOIN setup s ON s.id = r.setup_id WHERE r.item_id = ?"
-        return bool(self._rows_of(f"SELECT EXISTS ({finished} AND s.state = 'finished')", (item_id,))[0][0])
-
         they cost nothing. A feature that was not read lately is looked up by the last reading of its summary.
         """
-        subjects = [("r.item_id = ?", item_id)]
-        if item_id is None:
-            versions = self._rows_of("SELECT id FROM tool WHERE of_id = ?", (tool_of_id,))
-            subjects = [("r.tool_id = ?", row[0]) for row in versions]
-        said = "SELECT id FROM setup WHERE on_date IS NOT NULL"
-        if not self._rows_of(f"SELECT EXISTS ({said})")[0][0]:
         if item_id is not None and self.measured_finished(item_id):
             return self._lines(
                 [("r.item_id = ?", item_id)],
@@ -272,13 +272,19 @@ class ReadingQueries(Queries):
             )
         if state != "raw":
             return {}
+        subjects = [("r.item_id = ?", item_id)]
+        if item_id is None:
+            versions = self._rows_of("SELECT id FROM tool WHERE of_id = ?", (tool_of_id,))
+            subjects = [("r.tool_id = ?", row[0]) for row in versions]
+        said = "SELECT id FROM setup WHERE on_date IS NOT NULL"
+        if not self._rows_of(f"SELECT EXISTS ({said})")[0][0]:
             lines = self._lines(subjects, "1", most)
             return lines | self._long_ago(tool_of_id if item_id is None else item_id, lines)
         lines = self._lines(subjects, f"r.setup_id NOT IN ({said})", most)
         # measured on a day that somebody said: the newest of them may be older than what is there
         for feature, line in self._lines(subjects, f"r.setup_id IN ({said})", most).items():
             there = lines.get(feature)
-            newer = there is None or line.readings[-1].at_us > there.readings[-1].at_us
+            newer = there is None or _day_and_id(line) > _day_and_id(there)
             readings = line.readings if there is None or newer else there.readings
             lines[feature] = LastLine(readings, line.walked + (there.walked if there else ()))
         return lines | self._long_ago(tool_of_id if item_id is None else item_id, lines)

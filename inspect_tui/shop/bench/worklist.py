@@ -16,8 +16,9 @@ from inspect_tui.record.ask.readings import KeptSummary, LastLine, LoggedReading
 from inspect_tui.record.ask.series import merged
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
+from inspect_tui.shop.bench import clock
 from inspect_tui.shop.bench.outcomes import Task
-from inspect_tui.shop.common import clock, find, judging, lineage, trusted
+from inspect_tui.shop.common import find, judging, lineage, trusted
 from inspect_tui.shop.common import study_feed as gauge_feed
 from inspect_tui.shop.common.corrections import Correction
 from inspect_tui.shop.common.evidence import Evidence
@@ -57,12 +58,13 @@ class Worklist:
         self.person = person
         self.revision: DrawingRevision = find.latest_revision(record, job)
         self.today = today or clock.believed_day(record) or strftime("%Y-%m-%d")
+        self.opened_on = self.today
         self.work_c: float | None = None
         self.instrument_c: float | None = None
         self.moisture: float | None = None
+        self.state = RAW  # of the casting at hand, until somebody says that it was machined
         self.on_date: str | None = None  # the day (ISO) on which it was measured, where that is not today
         self.means: Means | None = None
-        self.state = RAW  # of the casting at hand, until somebody says that it was machined
         self.index = 0
         self._evidence = evidence
         self._same_known = same
@@ -96,11 +98,11 @@ class Worklist:
         tasks = [Task(sizes=sizes(self.job, feature, self.subject, on_tool, self.state)) for feature, on_tool in pairs]
         return self._measured(tasks, states)
 
-    def _measured(self, tasks: list[Task], states: bool = True) -> list[Task]:
-        """The tasks with what was measured of them, on older drawings too where they asked for the same."""
     def _in_state(self, feature: Feature) -> bool:
         return self.state == RAW or is_machined(feature)
 
+    def _measured(self, tasks: list[Task], states: bool = True) -> list[Task]:
+        """The tasks with what was measured of them, on older drawings too where they asked for the same."""
         on = self.subject_ids
         summaries = self.record.summaries(*on, state=self.state)
         if not summaries:
@@ -196,10 +198,10 @@ class Worklist:
             wanted = find.feature(listed, balloon, self.revision.rev)
         except NotFound:
             drawn = find.feature(self.record.features(self.revision.id), balloon, self.revision.rev)
-            there = ", ".join(f.balloon for f in listed[:6]) + (" ..." if len(listed) > 6 else "")
-            raise NotFound(
             if self.state == FINISHED and not is_machined(drawn):
                 sizes(self.job, drawn, self.subject, state=FINISHED)  # says why not
+            there = ", ".join(f.balloon for f in listed[:6]) + (" ..." if len(listed) > 6 else "")
+            raise NotFound(
                 f"{drawn.balloon} is not measured on {self.subject.label}; measured there: {there or 'nothing yet'}."
             ) from None
         self.index = next(i for i, t in enumerate(self.tasks) if t.feature.id == wanted.id)
@@ -251,24 +253,24 @@ class Worklist:
         same = next((n for n, task in enumerate(self.tasks) if task.feature.id == at), None)
         self.index = same if same is not None else self._next_open(-1) or 0
 
-    def set_day(self, day: str, today: str) -> None:
-        """On which day (ISO) was measured what is logged from now on; gauges are taken as they stood then.
+    def set_day(self, day: str | None, today: str) -> None:
+        """On which day (ISO; None: today) was measured what is logged from now on; gauges are taken as they stood then.
 
         While the clock is in doubt the day of the clock makes it right, and a later one is believed.
         Errors: DataError for a day after `today`, on which nothing can have been measured.
         """
         doubted = self.record.clock_doubt()
+        said, day = day, day or today
         if day > today and not (doubted and day <= clock.latest_day(doubted)):
             raise DataError(f"{day} is still to come: a reading has the day on which it was measured.")
-        self.on_date = None if day == today and doubted is None else day
+        self.on_date = None if day == today and doubted is None else said
         self.today, self._setup = day, None
         self.forget_gauges()
 
     @property
     def clock_wrong(self) -> clock.ClockWrong | None:
         """What is said while the clock of this machine cannot be believed; None while it can."""
-        doubted = self.record.clock_doubt()
-        return None if doubted is None else clock.wrong(doubted, self.on_date)
+        return clock.wrong(self.record.clock_doubt(), self.on_date)
 
     def _means_of(self, instrument: Instrument) -> Means:
         if instrument.id not in self._means:
@@ -327,6 +329,7 @@ class Worklist:
                     instrument_c=self.instrument_c,
                     moisture=self.moisture,
                     on_date=self.on_date,
+                    state=self.state,
                 ),
                 by=self.person.id,
             )
@@ -347,7 +350,6 @@ def on_sand_core(
         found: list[tuple[Feature, ToolFeature | None]] = [
             (features[on.feature_id], of_sand(on, tool.kind))
             for on in record.tool_features(tool.of_id)
-                    state=self.state,
             if on.feature_id in features
         ]
         if found:

@@ -69,7 +69,7 @@ class BenchScreen(Place):
         Binding("ctrl+o", "subject", "Other tool or casting", id="bench.subject"),
         Binding("ctrl+f", "feature", "Look at this feature whole", id="bench.feature", priority=True),
         Binding("ctrl+n", "cuts", "Cuts to make on this tool; say one is done", id="bench.cuts"),
-        Binding("ctrl+t", "conditions", "Temperature and moisture", id="bench.conditions"),
+        Binding("ctrl+t", "conditions", "Temperature, moisture, day", id="bench.conditions"),
         Binding("ctrl+y", "state", "Casting raw or finished by machining", id="bench.state"),
         Binding("ctrl+b", "bell", "Bell on or off", id="bench.bell"),
         Binding("ctrl+u", "budget", "Where the uncertainty comes from", id="bench.budget"),
@@ -144,6 +144,8 @@ class BenchScreen(Place):
             if n == 1:
                 return "1 line was not logged last time; it stands in the field (Esc drops it)."
             return f"{n} lines were not logged last time; the first stands in the field (Esc drops them)."
+        if (wrong := self.bench.clock_wrong) is not None:
+            return todo.said(wrong)
         left = self.bench.to_do
         return f"{left} to measure. Type a reading and press Enter." if left else "Everything here is measured."
 
@@ -278,7 +280,8 @@ class BenchScreen(Place):
         values = " ".join(shown(outcome.judged.sizes, r.value, self.bench.style) for r in outcome.readings)
         kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
         count = f"  ({outcome.task.n} on this {outcome.task.sizes.kind_word} so far)" if outcome.task.n > 1 else ""
-        self.say(f"logged  {outcome.task.feature.balloon} {values}{kept}{count}", "bold green")
+        doubted = "  (the clock is in doubt: marked)" if self.bench.clock_wrong else ""
+        self.say(f"logged  {outcome.task.feature.balloon} {values}{kept}{count}{doubted}", "bold green")
         if outcome.judged.verdict.answer is Answer.DOES_NOT_CONFORM:
             self.app.bell_if_on()
         self._look_for_cuts = self.query_one("#work", Panel).display  # a reading may show that a cut was made
@@ -449,10 +452,6 @@ class BenchScreen(Place):
 
         ask_conditions(self, self.bench, self._conditions_noted)
 
-    def _conditions_noted(self) -> None:
-        self.say("Conditions noted: the next readings are corrected to 20 °C where the material is known.")
-        self.show()
-
     def action_state(self) -> None:
         """The casting at hand is measured finished from now on, or raw again; the list follows."""
         self._settle()
@@ -466,6 +465,11 @@ class BenchScreen(Place):
         limits = "the drawing's own limits" if to == FINISHED else "the limits of the raw casting"
         self.say(f"{self.bench.subject.label} is measured {to} from now on: judged by {limits}.", "bold")
         self._left_in_the_field()
+        self.show()
+
+    def _conditions_noted(self) -> None:
+        said = f" They are of {self.bench.on_date}." if self.bench.on_date else ""
+        self.say(f"Conditions noted: the next readings are corrected to 20 °C where the material is known.{said}")
         self.show()
 
     def _with(self, use: Callable[[Any], None]) -> Callable[[Any], None]:

@@ -455,3 +455,20 @@ def test_a_caliper_is_not_asked_for_an_angle(shop: SmallShop) -> None:
 
     run(shop, script)
     assert values(shop) == []
+
+
+def test_a_clock_that_is_wrong_is_said_at_the_start_and_with_each_line(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("59.60")
+    now = shop.record._clock()
+    shop.record._clock = lambda: (now[0] + 3653 * 86_400_000_000, now[1])
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        said = " ".join(text_of(app, "#say").split())
+        assert "set the clock right" in said and "(Ctrl+T)" in said
+        await pilot.press("down")
+        await typed(pilot, "59.61")
+        assert "the clock is in doubt" in text_of(app, "#say")
+
+    run(shop, script)
