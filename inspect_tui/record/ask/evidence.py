@@ -84,3 +84,18 @@ def measured_on(q: Queries, feature_ids: Sequence[bytes]) -> dict[bytes, str]:
             )
         )
     return days
+
+
+def clock_doubted(q: Queries, feature_ids: Sequence[bytes]) -> set[bytes]:
+    """The readings of these feature rows that were logged while the clock was in doubt; they all have a day."""
+    doubted: set[bytes] = set()
+    if not q._rows_of("SELECT EXISTS (SELECT 1 FROM setup WHERE on_date IS NOT NULL AND clock_doubt = 1)")[0][0]:
+        return doubted
+    for marks, part in q._in(feature_ids):
+        rows = q._rows_of(
+            "SELECT r.id FROM setup s CROSS JOIN reading r ON r.setup_id = s.id "
+            f"WHERE s.on_date IS NOT NULL AND s.clock_doubt = 1 AND r.feature_id IN ({marks})",
+            part,
+        )
+        doubted.update(row[0] for row in rows)
+    return doubted

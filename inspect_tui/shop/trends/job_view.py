@@ -127,6 +127,11 @@ class JobView:
         return {id_: date.fromisoformat(day).toordinal() + 0.5 for id_, day in days.items()}
 
     @cached_property
+    def clock_doubted(self) -> set[Id]:
+        """Readings that were logged while the clock was in doubt."""
+        return evidence.clock_doubted(self.reader, list(self.root))
+
+    @cached_property
     def on_castings(self) -> set[Id]:
         """The sizes (roots) that castings were measured for."""
         return {self.root.get(f, f) for f in self.reader.features_on(self.job.of_id, "casting")}

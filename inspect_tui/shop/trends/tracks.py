@@ -155,9 +155,7 @@ def on_castings(view: JobView, root: Id, counter: Counter | None = None, points:
     """The same on castings; counted by the lots, or by what a tool had made for their lots."""
     if points is None:
         points = rows.on_items(view.reader, view.job.of_id, CASTING, view.line(root))
-    return _levelled(
-        view, root, _of_items(view, CASTING, "castings", points, None, counter or view.castings_made)
-    )
+    return _levelled(view, root, _of_items(view, CASTING, "castings", points, None, counter or view.castings_made))
 
 
 def _of_items(view: JobView, of: str, label: str, points: Points, mine: set[bytes] | None, counter: Counter) -> Track:
@@ -297,6 +295,7 @@ def days(view: JobView, ids: Sequence[bytes], now_us: int | None = None) -> tupl
     if at:
         logged = logged.copy()
         logged[at] = [said[ids[i]] for i in at]
+        doubtful += sum(ids[i] in view.clock_doubted for i in at)
     return logged, doubtful
 
 

@@ -61,3 +61,11 @@ def test_readings_tell_when_they_were_made(bench: Bench) -> None:
     logged = bench.record.reading(one.id)
     assert logged and at[one.id] == (logged.at_us, logged.tz_min)
     assert at[past.id][0] + at[past.id][1] * 60_000_000 == 1_709_208_000_000_000  # 2024-02-29 12:00
+
+
+def test_readings_of_a_doubted_clock_are_told_apart_from_a_day_that_was_said(bench: Bench) -> None:
+    said = in_setup(bench, 59.66, on_date="2024-02-29")
+    assert evidence.clock_doubted(bench.record, [said.feature_id]) == set()
+    doubted = in_setup(bench, 59.67, on_date="2024-02-29", clock_doubt=True)
+    assert evidence.clock_doubted(bench.record, [said.feature_id]) == {doubted.id}
+    assert evidence.clock_doubted(bench.record, [bench.features[1].id]) == set()
