@@ -193,9 +193,14 @@ class Record(Committer):
         return self.add_all(readings)
 
     def revise(self, old: Any, by: bytes | None = None, **changes: Any) -> Any:
-        """Write a new version of a versioned thing; the old one stays in the record."""
+        """Write a new version of a versioned thing; the old one stays in the record.
+
+        Where nothing changes nothing is written, and the old one is given back.
+        """
         if not kind_of(old).versioned:
             raise RecordError(f"a {kind_of(old).what} is not changed: add another one.")
+        if replace(old, **changes) == old:
+            return old
         return self.add(replace(old, **changes, id=b"", replaces_id=old.id), by)
 
     def supersede(

@@ -174,3 +174,17 @@ def test_closing_twice_is_harmless_and_a_closed_record_writes_nothing(bench):
     bench.record.close()
     with pytest.raises(RecordError, match="The record is closed"):
         bench.log()
+
+
+def test_a_version_that_says_nothing_new_is_not_written(bench) -> None:
+    """Of a tool, a core, a person and a gauge: the thing as it is comes back, and no row is added."""
+    record, job = bench.record, bench.job
+    things = [*record.tools(job.of_id), *record.cores(job.of_id), *record.people(), *record.instruments(), job]
+    before = record.frontier()
+    assert {type(thing).__name__ for thing in things} >= {"Tool", "Person", "Instrument", "Job"}
+    for thing in things:
+        assert record.revise(thing) is thing
+        first = next(name for name in type(thing).__match_args__ if isinstance(getattr(thing, name), str))
+        assert record.revise(thing, **{first: getattr(thing, first)}) is thing
+    assert record.frontier() == before
+    assert record.revise(bench.tool, label="stick 3b").id != bench.tool.id

@@ -46,6 +46,18 @@ FIT_FIELDS = [
 ]
 
 
+# what each of these fields says of a fit
+OF_FIELD = {
+    "inner": ("inner_core_id", "inner_half"),
+    "outer": ("outer_core_id", "outer_half"),
+    "print": ("inner_feature_id",),
+    "seat": ("outer_feature_id",),
+    "clearance": ("clear_min_mm", "clear_max_mm", "band_source"),
+    "lift": ("lift_mm",),
+    "at": ("at_x", "at_y", "at_z"),
+}
+
+
 def part(facts: KitFacts, words: str) -> tuple[Id | None, str | None]:
     """(core, half) from what people type: cope, drag or core N. Raises NotFound."""
     text = " ".join(words.casefold().split())
@@ -141,6 +153,22 @@ def read_fit(facts: KitFacts, values: Mapping[str, str]) -> Fit:
         at_z=z,
         mark=values.get("mark", "").strip() or None,
     )
+
+
+def read_changed_fit(facts: KitFacts, values: Mapping[str, str], old: Fit) -> Fit:
+    """A fit from the fields of `FIT_FIELDS` that were filled in with another one; what was not typed over stays exact.
+
+    Raises as `read_fit`.
+    """
+    made = read_fit(facts, values)
+    as_shown = [key for key, _, first in fields_of(facts, old) if values.get(key, "").strip() == first.strip()]
+    kept = {name: getattr(old, name) for key in as_shown for name in OF_FIELD.get(key, (key,))}
+    if (kept.get("clear_min_mm") is None) and (made.clear_min_mm, made.clear_max_mm) == (
+        old.clear_min_mm,
+        old.clear_max_mm,
+    ):
+        kept["band_source"] = old.band_source  # typed again as it was
+    return replace(made, **kept)
 
 
 def _tool_size(facts: KitFacts, label: str, balloon: str) -> Feature | None:
@@ -294,7 +322,11 @@ def set_core_detail(
     if low is not None and high is not None and low > high:
         no_go, go = style.given(low, unit=False), style.given(high, unit=False)
         raise JobFileError(f"Core {core.number}: the check contradicts itself: no-go {no_go} is above go {go}.")
-    made: CoreDetail = record.add(_detail(KitFacts(record, job), core, changes), by)
+    facts = KitFacts(record, job)
+    old = facts.details.get(core.of_id)
+    if old is not None and replace(old, **changes) == old:
+        return old
+    made: CoreDetail = record.add(_detail(facts, core, changes), by)
     return made
 
 
@@ -303,6 +335,8 @@ def set_tool_detail(record: Record, job: Job, tool: Tool, by: Id | None = None, 
     old = record.tool_details(job.of_id).get(tool.of_id)
     new = ToolDetail(tool_of_id=tool.of_id, **changes)
     if old is not None:
+        if replace(old, **changes) == old:
+            return old
         new = replace(old, **changes, id=b"", replaces_id=old.id)
     made: ToolDetail = record.add(new, by)
     return made

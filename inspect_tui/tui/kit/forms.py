@@ -45,13 +45,8 @@ def change_fit(place: Place, facts: KitFacts, old: Fit) -> None:
 
     def change(new: Fit) -> str:
         changes = {name: getattr(new, name) for name in names_of(new) if name not in KEPT}
-        if changes["band_source"] == "stated by the shop" and (new.clear_min_mm, new.clear_max_mm) == (
-            old.clear_min_mm,
-            old.clear_max_mm,
-        ):
-            changes["band_source"] = old.band_source
-        new = edit.change_fit(place.record, facts.job, old, place.by, place.app.written, **changes)
-        return f"{new.name} changed"
+        made = edit.change_fit(place.record, facts.job, old, place.by, place.app.written, **changes)
+        return f"{made.name} changed" if made.id != old.id else f"{made.name} is as it was: nothing was written"
 
     _fit(place, facts, f"Change {old.name}", edit.fields_of(facts, old), old, change)
 
@@ -67,7 +62,7 @@ def _fit(
     style = place.app.written
 
     def read(texts: Texts) -> Fit | Wrong:
-        fit = edit.read_fit(facts, texts)
+        fit = edit.read_fit(facts, texts) if old is None else edit.read_changed_fit(facts, texts, old)
         as_old = fit if old is None else replace(fit, id=old.id, of_id=old.of_id, gap_feature_id=old.gap_feature_id)
         wrong = edit.wrong_fit(facts, as_old, style)
         return Wrong(wrong) if wrong else fit
@@ -83,7 +78,7 @@ def core_detail(place: Place, facts: KitFacts, core: Core) -> None:
     def line(key: str, label: str, read: Callable[[str], Any] | None = None) -> Field:
         value = getattr(old, key) if old is not None else None
         first = "" if value is None else MM.figures(value) if isinstance(value, float) else str(value)
-        return Field(key, label, first, read or _text_or_none)
+        return Field(key, label, first, partial(_kept, first=first, value=value, read=read or _text_or_none))
 
     lines = [
         line("in_metal_dm3", "in metal: dm³ of the core with metal round it", maybe(fields.volume)),
@@ -109,10 +104,17 @@ def core_detail(place: Place, facts: KitFacts, core: Core) -> None:
         return values
 
     def note(values: dict[str, Any]) -> str:
+        if all(value is None if old is None else value == getattr(old, key) for key, value in values.items()):
+            return f"core {core.number} is as it was: nothing was written"
         edit.set_core_detail(place.record, facts.job, core, place.by, place.app.written, **values)
         return f"core {core.number}: noted"
 
     ask(place, f"Core {core.number} {core.name}", lines, read, note, then=place.changed)
+
+
+def _kept(text: str, first: str, value: Any, read: Callable[[str], Any]) -> Any:
+    """What stands there already stays exact where it was not typed over."""
+    return value if text == first else read(text)
 
 
 def _text_or_none(text: str) -> str | None:
@@ -146,6 +148,8 @@ def parting(place: Place, facts: KitFacts) -> None:
         return f"below z {low} the drag, above {high} the cope; {len(made.undercuts)} steps"
 
     def write(values: dict[str, Any]) -> str:
+        if first is not None and values["steps"] == first.words:
+            return "the parting is as it was: nothing was written"
         return f"parting: {parting_.say(place.record, facts.job, values['steps'], place.by).words}"
 
     lines = [Field("steps", "steps: x from, x to, z; such as 0 520 90; 520 624 118", first.words if first else "")]

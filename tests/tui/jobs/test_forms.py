@@ -151,6 +151,19 @@ def test_a_feature_that_nobody_changed_is_not_written(shop: SmallShop) -> None:
     assert shop.record.frontier() == written
 
 
+def test_a_job_that_nobody_changed_is_not_written(shop: SmallShop) -> None:
+    written = shop.record.frontier()
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("j")
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+
+    run(shop, script)
+    assert shop.record.frontier() == written
+
+
 def test_a_job_is_changed_and_what_is_open_follows_its_rule(shop: SmallShop) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await pilot.press("j")

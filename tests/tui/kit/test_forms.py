@@ -6,11 +6,14 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from inspect_tui.shop.kit import shipping
+from inspect_tui.frozen import replace
+from inspect_tui.shop.common import parting
+from inspect_tui.shop.jobs import jobs
+from inspect_tui.shop.kit import edit, shipping
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.kit.screen import KitScreen
-from tests.tui.kit.test_screen import filled, made, run, text_of  # noqa: F401  (made is a fixture)
+from tests.tui.kit.test_screen import filled, made, run, text_of, until  # noqa: F401  (made is a fixture)
 from tests.worlds.kit_jobs import Kit
 
 
@@ -65,3 +68,60 @@ def test_a_loop_by_hand_says_which_member_it_does_not_understand(made: Kit, tmp_
     ((stack, members),) = made.record.stacks(made.job.of_id)
     assert stack.label == "ST9" and (stack.lower, stack.upper) == (6.0, 8.0)
     assert [(m.sense, m.size_mm, m.plus_mm) for m in members] == [(1, 7.0, 0.2), (-1, 0.25, 0.25)]
+
+
+def test_forms_of_the_kit_that_nobody_typed_in_write_nothing(made: Kit) -> None:
+    """A fit, a core and the parting with figures of more digits than are shown; then a figure is typed over."""
+    kit = edit.change_fit(made.record, made.job, made.fit["K1"], clear_max_mm=0.71234567, lift_mm=0.1234567)
+    edit.set_core_detail(made.record, made.job, made.core[1], in_metal_dm3=0.123456789, caution="sharp")
+    parting.say(made.record, made.job, "0 520 90; 520 624 118")
+    jobs.revise(made.record, made.job, "B", [])  # the print has another row now
+    written = made.record.frontier()
+
+    async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
+        for keys, said in (
+            (("f", "e"), "K1 is as it was"),
+            (("f", "up", "g"), "the parting is as it was"),
+        ):
+            await pilot.press(*keys)
+            await pilot.pause()
+            await filled(pilot, app)
+            await until(pilot, lambda said=said: said in text_of(screen, "#say"))  # type: ignore[misc]
+        assert made.record.frontier() == written
+        await pilot.press("f", "e")
+        await pilot.pause()
+        await filled(pilot, app, mark="red")
+        await until(pilot, lambda: "K1 changed" in text_of(screen, "#say"))
+
+    run(made, script)
+    now = next(fit for fit in made.record.fits(made.job.of_id) if fit.label == "K1")
+    assert now == replace(kit, id=now.id, replaces_id=kit.id, mark="red")
+
+
+def test_the_form_of_a_core_that_nobody_typed_in_writes_nothing(made: Kit) -> None:
+    edit.set_core_detail(made.record, made.job, made.core[1], in_metal_dm3=0.123456789, caution="sharp")
+    written = made.record.frontier()
+
+    async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
+        for core in ("core 1", "core 2"):  # of core 2 nothing was said yet
+            await pilot.press("down", *(("down",) if core == "core 1" else ()), "e")
+            await pilot.pause()
+            await filled(pilot, app)
+            await until(pilot, lambda: "is as it was" in text_of(screen, "#say"))
+
+    run(made, script)
+    assert made.record.frontier() == written
+
+
+def test_what_was_not_typed_over_in_the_form_of_a_core_stays_exact(made: Kit) -> None:
+    edit.set_core_detail(made.record, made.job, made.core[1], in_metal_dm3=0.123456789, caution="sharp")
+
+    async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
+        await pilot.press("down", "down", "e")
+        await pilot.pause()
+        await filled(pilot, app, vents="two")
+        await until(pilot, lambda: "core 1: noted" in text_of(screen, "#say"))
+
+    run(made, script)
+    detail = made.record.core_details(made.job.of_id)[made.core[1].of_id]
+    assert (detail.in_metal_dm3, detail.vents, detail.caution) == (0.123456789, "two", "sharp")
