@@ -1,4 +1,4 @@
-"""The demo record, written once for all that is read from it."""
+"""The demo record, written once a run for all that is read from it."""
 
 from __future__ import annotations
 
@@ -10,14 +10,17 @@ import pytest
 
 from inspect_tui.demo.__main__ import main
 from inspect_tui.record.store import Record
+from tests.worlds.kept import kept
 
 
 @pytest.fixture(scope="session")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The file as the generator's own command writes it; nobody opens it to write."""
-    path = tmp_path_factory.mktemp("demo") / "demo.db"
-    assert main([str(path)]) == 0
-    return path
+
+    def make(path: Path) -> None:
+        assert main([str(path)]) == 0
+
+    return kept(tmp_path_factory, "demo.db", make)
 
 
 @pytest.fixture(scope="session")

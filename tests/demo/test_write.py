@@ -10,9 +10,9 @@ import pytest
 from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.__main__ import main
 from inspect_tui.demo.sheets import generate
-from inspect_tui.demo.truth import SEED
 from inspect_tui.demo.write import write
 from inspect_tui.record.store import Record
+from tests.worlds.demo_record import OTHER_SEED, demo_record
 
 COMMITTED = Path(__file__).parents[2] / "demo.db"
 AGAIN = "write it again with `python -m inspect_tui.demo`"
@@ -49,11 +49,12 @@ def test_writing_leaves_nothing_beside_the_file(made: Path) -> None:
     assert [path.name for path in made.parent.iterdir()] == ["demo.db"]
 
 
-def test_writing_twice_gives_the_same_bytes_and_another_seed_others(made: Path, tmp_path: Path) -> None:
+def test_writing_twice_gives_the_same_bytes_and_another_seed_others(
+    made: Path, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
     write(tmp_path / "again.db")
     assert (tmp_path / "again.db").read_bytes() == made.read_bytes()
-    write(tmp_path / "other.db", SEED + 1, {"P09"})
-    assert contents(tmp_path / "other.db")["reading"] != contents(made)["reading"]
+    assert contents(demo_record(tmp_path_factory, OTHER_SEED))["reading"] != contents(made)["reading"]
 
 
 def test_the_chain_is_whole(record: Record) -> None:

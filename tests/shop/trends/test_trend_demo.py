@@ -15,7 +15,6 @@ import pytest
 from inspect_tui.demo import truth, write_trends
 from inspect_tui.demo import workshop as plan
 from inspect_tui.demo.truth import PLANTS
-from inspect_tui.demo.write import write
 from inspect_tui.metrology.wear.steps import best_split
 from inspect_tui.record.store import Record
 from inspect_tui.shop.trends import fleet, surprises, work_orders
@@ -24,18 +23,16 @@ from inspect_tui.shop.trends.job_view import JUMP, JobView
 from inspect_tui.shop.trends.residuals import believable
 from inspect_tui.shop.trends.trend import Trend, trend
 from inspect_tui.shop.trends.verdict import tell_apart, tell_of
+from tests.worlds.demo_record import OTHER_SEED, demo_record
 
 DEMO = Path(__file__).parents[3] / "demo.db"
-SEEDS = (None, 13, 16)  # None is the committed record; the bands hold in 95 % of seeds, so the seeds are fixed
+SEEDS = (None, OTHER_SEED, 16)  # None is the committed record; the bands hold in 95 % of seeds, so the seeds are fixed
 
 
 @pytest.fixture(scope="module", params=SEEDS, ids=lambda seed: "demo.db" if seed is None else f"seed {seed}")
 def view(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory):
     path = tmp_path_factory.mktemp("demo") / "copy.db"
-    if request.param is None:
-        shutil.copy(DEMO, path)
-    else:
-        write(path, request.param)
+    shutil.copy(DEMO if request.param is None else demo_record(tmp_path_factory, request.param), path)
     with Record.open(path, read_only=True, state_dir=path.parent) as record:
         yield JobView(record, record.jobs()[0])
 
@@ -116,12 +113,12 @@ def test_the_surprise_of_the_month_is_the_foundry_and_not_the_box(view: JobView)
 
 # ------------------------------------------------------------------------------ other plants
 @pytest.fixture
-def other(tmp_path: Path) -> Callable[..., JobView]:
+def other(tmp_path: Path, tmp_path_factory: pytest.TempPathFactory) -> Callable[..., JobView]:
     opened: list[Record] = []
 
-    def make(seed: int, plants: frozenset[str] = PLANTS) -> JobView:
+    def make(seed: int, plants: frozenset[str] = PLANTS, name: str = "") -> JobView:
         path = tmp_path / f"other-{len(opened)}.db"
-        write(path, seed, plants)
+        shutil.copy(demo_record(tmp_path_factory, seed, plants, name), path)
         record = Record.open(path, state_dir=tmp_path)
         opened.append(record)
         return JobView(record, record.jobs()[0])
@@ -132,7 +129,7 @@ def other(tmp_path: Path) -> Callable[..., JobView]:
 
 
 def test_a_lining_that_nobody_entered_is_found_at_its_lot(other: Callable[..., JobView]) -> None:
-    view = other(21)
+    view = other(OTHER_SEED)
     repair = next(r for _, r in view.repairs if r.at_count == write_trends.LINED_AT_COUNT)
     view.reader.revise(repair, holds=False)  # type: ignore[attr-defined]
     again = JobView(view.reader, view.job)
@@ -150,7 +147,7 @@ def test_another_rate_and_another_lining_are_found_too(
     monkeypatch.setitem(truth.WEAR, "F29", 0.045e-3)
     monkeypatch.setattr(plan, "LINED_AFTER_LOT", 150)
     monkeypatch.setattr(write_trends, "LINED_AT_COUNT", 150 * plan.CASTINGS_A_LOT)
-    one = of(other(22), "F29", "box 3")
+    one = of(other(22, name="another rate"), "F29", "box 3")
     assert one.segments.starts[-1] == 6000.0
     assert one.fit is not None and 1000 * one.fit.rate.value == pytest.approx(0.045, abs=0.006)
 
