@@ -184,8 +184,11 @@ class GaugeQueries(ReadingQueries):
     def readings_with(
         self, instrument_of_id: bytes, from_on: str | None = None, to_on: str | None = None
     ) -> list[LoggedReading]:
-        """Readings that count with an instrument from day to day (ISO dates, both included, the bench's clock)."""
-        day = "date((e.at_us / 1000000) + e.tz_min * 60, 'unixepoch')"
+        """Readings that count with an instrument from day to day (ISO dates, both included, the bench's clock).
+
+        Where somebody said on which day it was measured, that day counts.
+        """
+        day = "coalesce(s.on_date, date((e.at_us / 1000000) + e.tz_min * 60, 'unixepoch'))"
         where = [
             "r.setup_id IN (SELECT s.id FROM setup s JOIN instrument i ON i.id = s.instrument_id WHERE i.of_id = ?)",
             "EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
@@ -193,7 +196,8 @@ class GaugeQueries(ReadingQueries):
         values: list[Any] = [instrument_of_id]
         for sign, on in ((">=", from_on), ("<=", to_on)):
             if on is not None:
-                where.append(f"EXISTS (SELECT 1 FROM entry e WHERE e.id = r.id AND {day} {sign} ?)")
+                made = "SELECT 1 FROM entry e CROSS JOIN setup s WHERE e.id = r.id AND s.id = r.setup_id"
+                where.append(f"EXISTS ({made} AND {day} {sign} ?)")
                 values.append(on)
         return self._logged(" AND ".join(where), values, "ASC", None)
 

@@ -14,7 +14,7 @@ from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.judge.uncertainty import BudgetLine
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.metrology.typed import show
-from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.metrology.typed.show import MM, Style, day_of
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.work import Job, ToolFeature
@@ -92,7 +92,20 @@ def trace(
         changes=tuple(changes),
         sentence="",
     )
-    return replace(made, sentence=_sentence(made, style))
+    said = [_sentence(made, style), _before_it_was(record, instrument, finding, logged)]
+    return replace(made, sentence=" ".join(sentence for sentence in said if sentence))
+
+
+def _before_it_was(
+    record: Reader, instrument: Instrument, finding: BiasFinding, logged: Sequence[LoggedReading]
+) -> str | None:
+    """A question where a bias is said to have begun before there was a trace of the instrument."""
+    days = [certificate.done_on for certificate in record.calibrations(instrument.of_id)]
+    days += [day_of(*record.entry_times([instrument.of_id])[instrument.of_id])]
+    days += [day_of(first.at_us, first.tz_min) for first in logged[:1]]
+    if not "0001-01-01" < finding.from_on < min(days):
+        return None
+    return f"Nothing is known of {instrument.label} before {min(days)}: is {finding.from_on} right?"
 
 
 def _sentence(t: Trace, style: Style) -> str:

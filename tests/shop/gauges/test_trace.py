@@ -102,3 +102,46 @@ def test_a_trace_writes_nothing_and_confirming_writes_one_fact_beside_the_readin
 
 
 # ------------------------------------------------------------------------------ where it began
+
+
+def test_a_bias_from_before_the_gauge_was_known_is_asked_about(days: Days) -> None:
+    days.read("2026-02-10", "F1", "59.60")
+
+    def said(from_on: str) -> str:
+        finding = BiasFinding(bias=0.05, u=0.0, from_on=from_on, to_on=None, why="stated", found_from="stated")
+        return trace.trace(days.record, days.caliper, finding, TODAY).sentence
+
+    first = min(c.done_on for c in days.record.calibrations(days.caliper.of_id))
+    asked = f"Nothing is known of caliper 1 before {min(first, '2026-01-01')}: is 2019-05-01 right?"
+    assert asked in said("2019-05-01")
+    for sound in ("2026-02-01", min(first, "2026-01-01"), "0001-01-01"):  # the last: from the beginning
+        assert "is known" not in said(sound)
+
+
+def test_a_reading_is_traced_by_the_day_on_which_it_was_measured(days: Days) -> None:
+    days.day("2026-03-01")
+    job = find.job(days.record, "PB-12")
+    bench = Bench(
+        days.record, job, find.subject(days.record, job, "stick 1"), days.ab, days.caliper, today="2026-03-01"
+    )
+    bench.set_day("2026-02-05", "2026-03-01")
+    bench.goto("F1")
+    bench.take("59.60")
+    days.certificate("2026-01-20")
+    finding = BiasFinding(bias=0.05, u=0.0, from_on="2026-02-04", to_on="2026-02-06", why="x", found_from="stated")
+    assert trace.trace(days.record, days.caliper, finding, TODAY).readings == 1
+    later = BiasFinding(bias=0.05, u=0.0, from_on="2026-02-07", to_on=None, why="x", found_from="stated")
+    assert trace.trace(days.record, days.caliper, later, TODAY).readings == 0
+
+
+def test_the_first_reading_with_a_gauge_tells_that_it_was_there(days: Days) -> None:
+    days.day("2026-03-01")
+    job = find.job(days.record, "PB-12")
+    bench = Bench(
+        days.record, job, find.subject(days.record, job, "stick 1"), days.ab, days.caliper, today="2026-03-01"
+    )
+    bench.set_day("2019-06-05", "2026-03-01")
+    bench.goto("F1")
+    bench.take("59.60")
+    finding = BiasFinding(bias=0.05, u=0.0, from_on="2019-05-01", to_on=None, why="x", found_from="stated")
+    assert "before 2019-06-05" in trace.trace(days.record, days.caliper, finding, TODAY).sentence
