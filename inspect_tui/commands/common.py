@@ -43,7 +43,21 @@ def open_record(args: Namespace, *, create: bool = False, read_only: bool = Fals
         if not create:
             raise RecordError(f"There is no record at {path}. `inspect-tui job add FILE.toml` begins one.")
         path.parent.mkdir(parents=True, exist_ok=True)
-    return Record.open(path, create=create, read_only=read_only)
+    record = Record.open(path, create=create, read_only=read_only)
+    if not record.read_only and not hasattr(args, "day"):  # who may say the day is told together with it
+        _say_clock(record)
+    return record
+
+
+def _say_clock(record: Record) -> None:
+    """What is written while the clock cannot be believed has a wrong day, unless one is given."""
+    doubted = record.clock_doubt()
+    if doubted is not None:
+        from inspect_tui.shop.bench import clock
+
+        wrong = clock.wrong(doubted)
+        assert wrong is not None
+        talk(f"inspect-tui: {wrong.sentence}")
 
 
 def option(name: str, reader: str, *, may_be_empty: bool = False, **how: Any) -> Callable[[str], Any]:

@@ -1,13 +1,17 @@
-"""JSON is printed whole or not at all."""
+"""JSON is printed whole or not at all; a record that is opened to be written to says when the clock is wrong."""
 
 from __future__ import annotations
 
 import json
+import time
+from argparse import Namespace
+from types import SimpleNamespace
 
 import pytest
 
-from inspect_tui.commands.common import print_json
+from inspect_tui.commands.common import open_record, print_json
 from inspect_tui.errors import DataError
+from tests.conftest import SmallShop
 
 
 @pytest.mark.parametrize("wrong", [float("nan"), float("inf")])
@@ -20,3 +24,20 @@ def test_a_result_that_is_no_json_leaves_nothing_on_stdout(wrong: float, capsys:
 def test_every_figure_is_whole(capsys: pytest.CaptureFixture[str]) -> None:
     print_json({"µ": 0.1 + 0.2})
     assert json.loads(capsys.readouterr().out) == {"µ": 0.30000000000000004}
+
+
+def test_a_wrong_clock_is_said_where_something_is_written(
+    shop: SmallShop, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shop.record.close()
+    args = Namespace(record=str(shop.path))
+    open_record(args).close()
+    assert capsys.readouterr().err == ""
+    now = time.time_ns()
+    wall = SimpleNamespace(time_ns=lambda: now - 3653 * 86_400 * 10**9, localtime=time.localtime)
+    monkeypatch.setattr("inspect_tui.record.chain.ids.time", wall)
+    open_record(args).close()
+    assert "set the clock right" in capsys.readouterr().err
+    open_record(args, read_only=True).close()
+    open_record(Namespace(record=str(shop.path), day=None)).close()  # says it itself, with the day that was given
+    assert capsys.readouterr().err == ""
