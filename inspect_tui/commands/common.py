@@ -46,7 +46,15 @@ def open_record(args: Namespace, *, create: bool = False, read_only: bool = Fals
     record = Record.open(path, create=create, read_only=read_only)
     if not record.read_only and not hasattr(args, "day"):  # who may say the day is told together with it
         _say_clock(record)
+    _say_if_past(record, getattr(args, "today", None))
     return record
+
+
+def _say_if_past(record: Record, today: str | None) -> None:
+    """A forecast for a day in the past knows what was entered since."""
+    newest = record.newest_day() if today is not None else None
+    if today is not None and newest is not None and today < newest:
+        talk(f"inspect-tui: {today} has been: the record goes on to {newest}, and all of it is taken into account.")
 
 
 def _say_clock(record: Record) -> None:

@@ -41,3 +41,12 @@ def test_a_wrong_clock_is_said_where_something_is_written(
     open_record(args, read_only=True).close()
     open_record(Namespace(record=str(shop.path), day=None)).close()  # says it itself, with the day that was given
     assert capsys.readouterr().err == ""
+
+
+def test_a_day_before_the_end_of_the_record_is_told_so(shop: SmallShop, capsys: pytest.CaptureFixture[str]) -> None:
+    newest = shop.record.newest_day()
+    shop.record.close()
+    assert newest is not None
+    for day, said in ((None, False), (newest, False), ("2099-01-01", False), ("2019-01-01", True)):
+        open_record(Namespace(record=str(shop.path), today=day), read_only=True).close()
+        assert (f"goes on to {newest}" in capsys.readouterr().err) is said

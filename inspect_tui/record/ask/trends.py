@@ -12,6 +12,7 @@ from inspect_tui.model.work import ToolFeature
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import MEASURED_AT
 from inspect_tui.record.ask.readings import ReadingQueries
+from inspect_tui.record.chain.clock import believed_until, local_day
 from inspect_tui.record.file.trouble import explain
 
 TYPE_CHECKING = False
@@ -174,6 +175,13 @@ class TrendQueries(ReadingQueries):
         """For each device (32 hex digits) the number of its last entry."""
         rows = self._rows_of("SELECT d.id, (SELECT max(e.seq) FROM entry e WHERE e.device_id = d.id) FROM device d")
         return {device.hex(): seq for device, seq in rows if seq is not None}
+
+    def newest_day(self) -> str | None:
+        """The day (ISO) until which the record goes, by the clock of the bench; None of an empty one."""
+        until = believed_until(self._con)
+        if until is None:
+            return None
+        return local_day(until, self._rows_of("SELECT tz_min FROM entry ORDER BY id DESC LIMIT 1")[0][0])
 
     def entered_since(self, frontier: dict[str, int], most: int) -> list[Entered] | None:
         """What was written after a frontier; None when it is more than `most` rows."""

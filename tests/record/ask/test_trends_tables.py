@@ -13,6 +13,7 @@ from inspect_tui.model.trends import ItemWeight, ToolCount, ToolRepair, ToolStat
 from inspect_tui.model.work import Item
 from inspect_tui.record import kinds
 from inspect_tui.record.ask import trends
+from inspect_tui.record.chain.clock import local_day
 from inspect_tui.record.store import Record
 from tests.record.conftest import Bench
 from tests.record.file.released import record_of
@@ -159,3 +160,8 @@ def test_a_file_of_the_version_before_trends_is_brought_forward_with_its_reading
         stored = record.add(ToolCount(tool_of_id=tool.of_id, count=1, on_date="2025-01-01"), person.id)
         assert record.tool_counts(tool.of_id) == [stored]
         assert replace(stored, count=2) != stored
+
+
+def test_the_record_goes_on_to_the_day_of_its_newest_entry(bench: Bench) -> None:
+    (at_us, tz_min) = bench.record.written_on([bench.log().id]).popitem()[1]
+    assert bench.record.newest_day() == local_day(at_us, tz_min)
