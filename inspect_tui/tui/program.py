@@ -100,6 +100,11 @@ class Program(TypedAhead[int]):
         self.remember(self.bench)
         self.call_later(self.go, "bench")
 
+    def job_changed(self, job_of_id: bytes) -> None:
+        """A job or its drawing was changed: the stay that is open on it goes on with what holds now."""
+        if self.bench is not None and self.bench.job.of_id == job_of_id:
+            self.bench.take_up_drawing()
+
     # ---------------------------------------------------------------- what is kept outside the record
     def remember(self, bench: Bench) -> None:
         """Come back to this tool, person and instrument next time."""

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from math import inf, sqrt
 
+from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.typed import quantity, slips
 from inspect_tui.metrology.typed.parsed import Ambiguous, TypedLine, Unreadable
@@ -69,7 +71,7 @@ class Bench(Worklist):
         )
         self.pending: _Pending | None = None
         self.kept: Logged | None = None  # kept as typed because the next line came too fast to be an answer
-        self._lines: list[tuple[str, int, tuple[Reading, ...]]] = []  # state, place in its list, readings
+        self._lines: list[tuple[str, str, tuple[Reading, ...]]] = []  # state, balloon, readings
 
     # ---------------------------------------------------------------- one line
     def take(self, text: str, gap_s: float = inf) -> Outcome:
@@ -241,7 +243,7 @@ class Bench(Worklist):
         )
         done = _grown(task, judged.corrected, judged.standing)
         self.tasks[self.index] = done
-        self._lines.append((self.state, self.index, tuple(logged)))
+        self._lines.append((self.state, task.feature.balloon, tuple(logged)))
         following = self._next_open(self.index)
         if following is not None:
             self.index = following
@@ -291,14 +293,28 @@ class Bench(Worklist):
         self.keep_pending()
         if not self._lines or self.person is None:
             return None
-        state, index, readings = self._lines.pop()
-        self.set_state(state)
+        state, balloon, readings = self._lines.pop()
+        with suppress(DataError):  # on a drawing that wants nothing machined any more the list stays that of raw sizes
+            self.set_state(state)
         voids = [Supersede(target_id=reading.id, reason="misread", why=why) for reading in readings]
         self.record.add_all(voids, by=self.person.id)
-        task = self.tasks[index]
-        self.tasks[index] = self._again_from_record(task)
+        index = next((n for n, task in enumerate(self.tasks) if task.feature.balloon == balloon), self.index)
+        self.tasks[index] = self._again_from_record(self.tasks[index])
         self.index = index
         return self.tasks[index], readings
+
+    def take_up_drawing(self) -> None:
+        """Go on with the job and the drawing as they are now, at the same feature.
+
+        A reading that is still being asked about was read for the drawing before: it is logged there as typed.
+        """
+        at = self.task.feature.balloon if self.task else ""
+        self.keep_pending()
+        marks = {task.feature.balloon: task.mark for task in self.tasks}
+        self.renew()
+        self.tasks = [replace(task, mark=marks.get(task.feature.balloon, "")) for task in self.tasks]
+        same = next((n for n, task in enumerate(self.tasks) if task.feature.balloon == at), None)
+        self.index = same if same is not None else self._next_open(-1) or 0
 
     def _again_from_record(self, task: Task) -> Task:
         """The task as the readings that still count leave it."""

@@ -141,6 +141,14 @@ class Worklist:
             self._evidence = Evidence(self.record)
         return self._evidence
 
+    def renew(self) -> None:
+        """The list of the newest drawing, of the job as it now is; a new session begins, for a session has one."""
+        self.job = self.record.job(self.job.of_id)
+        self.revision = find.latest_revision(self.record, self.job)
+        self._features = self._same_known = None
+        self._session = self._setup = None
+        self.tasks = self._load_tasks()
+
     def refresh(self) -> None:
         """The states anew from the record, for readings were taken out of count elsewhere; marks stay."""
         marks = {task.feature.id: task.mark for task in self.tasks}

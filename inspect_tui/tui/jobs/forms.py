@@ -138,6 +138,7 @@ def change_job(place: Place, job: Job) -> None:
         place.record.revise(
             job, name=made.name, customer_ref=made.customer_ref, rule=made.rule, tool_share=made.tool_share
         )
+        place.app.job_changed(job.of_id)
         return f"Job {job.number} changed; verdicts follow its rule from now on, reports given out stay."
 
     ask(place, f"Change job {job.number}", lines, read, change, then=place.changed)
@@ -190,7 +191,9 @@ def new_feature(place: Place, job: Job, revision: DrawingRevision) -> None:
     """A further feature of the newest revision."""
 
     def add(made: Feature, texts: Texts) -> str:
-        return f"Added {jobs.add_feature(place.record, job, made).balloon}."
+        added = jobs.add_feature(place.record, job, made)
+        place.app.job_changed(job.of_id)
+        return f"Added {added.balloon}."
 
     _feature(place, job, revision, f"A new feature of {job.number}", [Field(*f) for f in feature_form.FIELDS], add)
 
@@ -215,6 +218,7 @@ def change_feature(place: Place, job: Job, revision: DrawingRevision) -> None:
             begun = jobs.change(place.record, job, made, old, texts["rev"], texts["why"], _who(place))
             if begun is None:
                 return f"{old.balloon} is as it was: nothing was written."
+            place.app.job_changed(job.of_id)
             if begun.corrects_id is not None:
                 return (
                     f"{old.balloon} put right on revision {begun.rev}. What was read of it is judged by it from now "

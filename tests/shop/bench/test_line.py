@@ -10,6 +10,7 @@ from inspect_tui.model.words import Band
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Refused
 from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.jobs.jobs import revise
 from inspect_tui.todo import Todo
 from tests.conftest import SmallShop
 
@@ -306,3 +307,34 @@ def test_a_feature_without_limits_has_no_verdict(shop: SmallShop) -> None:
     bench.index = 0
     got = logged(bench.take(f"{free.target + 0.3:.2f}"))
     assert got.task.state is Standing.NO_LIMITS and got.judged.verdict.p_conform is None
+
+
+def test_an_open_stay_goes_on_with_a_changed_drawing_at_the_same_feature(shop: SmallShop) -> None:
+    bench, job = shop.bench(), shop.bench().job
+    bench.goto("F2")
+    logged(bench.take("40.45"))
+    bench.goto("F1")
+    bench.mark_again()
+    bench.goto("F3")
+    assert isinstance(bench.take("121.2"), Asked)  # still to be answered: it was read for the drawing before
+    f3 = bench.task.feature if bench.task else None
+    assert f3 is not None
+    revise(shop.record, job, "B", [replace(f3, nominal=212.0, lower=211.2, upper=212.8)])
+    shop.record.revise(job, tool_share=0.5)
+    bench.take_up_drawing()
+    assert bench.revision.rev == "B" and bench.job.tool_share == 0.5 and bench.pending is None
+    assert bench.task and bench.task.feature.balloon == "F3"
+    assert bench.task.sizes.target == pytest.approx(212.0 * 1.01)
+    assert [task.feature.balloon for task in bench.tasks if task.mark == "again"] == ["F1"]
+    assert (bench.task.n, bench.task.state) == (0, "to measure")
+    old = shop.record.readings(feature_id=f3.id)
+    assert [row.reading.value for row in old] == [121.2]
+    f2 = next(task for task in bench.tasks if task.feature.balloon == "F2")
+    assert (f2.n, f2.state) == (1, "conforms")
+    new = logged(bench.take("214.1"))
+    assert new.readings[0].feature_id == bench.tasks[bench.tasks.index(new.task)].feature.id != f3.id
+    assert len({row.setup.session_id for row in shop.record.readings()}) == 2  # a session has one drawing
+    assert bench.void_last() is not None and bench.void_last() is not None  # the one asked about, too
+    task, readings = bench.void_last() or (None, ())
+    assert task is not None and task.feature.balloon == "F2" and readings[0].value == 40.45
+    assert next(task for task in bench.tasks if task.feature.balloon == "F2").n == 0

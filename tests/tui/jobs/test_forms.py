@@ -127,10 +127,13 @@ def test_a_feature_that_was_read_is_changed_by_a_new_revision_or_a_reason(shop: 
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert "F1 put right on revision A" in text_of(app, "#say")
+        assert app.bench and app.bench.revision.corrects_id is not None  # what is open takes it up
         about = " ".join(text_of(app, "#about").split())
         assert "rev A" in about and "by AB: 63 read as 62" in about
         await change_f1(pilot, app, {"nominal": "64", "rev": "B"})
         assert "Revision B" in text_of(app, "#say")
+        assert app.bench.revision.rev == "B"
+        assert [t.feature.nominal for t in app.bench.tasks if t.feature.balloon == "F1"] == [64.0]
 
     run(shop, script)
     assert revisions(shop) == ["A", "A", "B"]
@@ -180,6 +183,7 @@ def test_a_job_is_changed_and_what_is_open_follows_its_rule(shop: SmallShop) -> 
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert "changed" in text_of(app, "#say")
+        assert app.bench and app.bench.job.rule == "full_u"
 
     run(shop, script)
     job = find.job(shop.record, "PB-12")
