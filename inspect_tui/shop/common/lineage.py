@@ -198,11 +198,15 @@ def editions(reader: Reader, job: Job, features: Sequence[Feature] | None = None
     ]
 
 
-def corrections(reader: Reader, job: Job, revision: DrawingRevision) -> list[Edition]:
-    """How typing errors of the edition with the letter of `revision` were put right, the newest first."""
+def corrections(reader: Reader, job: Job, revision: DrawingRevision, changes: bool = False) -> list[Edition]:
+    """How typing errors of the edition with the letter of `revision` were put right, the newest first.
+
+    With `changes` also what each changed, for which the features of all editions are read.
+    """
     if revision.corrects_id is None:
         return []
-    by_id = {edition.revision.id: edition for edition in editions(reader, job)}
+    features = reader.job_features(job.of_id) if changes else None
+    by_id = {edition.revision.id: edition for edition in editions(reader, job, features)}
     made: list[Edition] = []
     now: DrawingRevision | None = revision
     while now is not None and now.corrects_id is not None and len(made) < len(by_id):

@@ -25,7 +25,12 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
     What was measured on a casting after it was machined has rows of its own, `casting` finished.
     """
     listed = []
-    features = record.features(find.latest_revision(record, job).id)
+    revision = find.latest_revision(record, job)
+    features = record.features(revision.id)
+    corrected: dict[str, str] = {}
+    for edition in lineage.corrections(record, job, revision, changes=True):
+        for balloon in edition.changed:
+            corrected.setdefault(balloon, edition.words)
     evidence, same = Evidence(record), lineage.same_rows(record, job, features)
     for piece in [subject] if subject else find.subjects(record, job):
         bench = Bench(record, job, piece, features=features, evidence=evidence, same=same)
@@ -53,6 +58,8 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
                     "band_source": sizes.band.source,
                     "n": task.n,
                     "last": task.last,
+                    "revision": revision.rev,
+                    "corrected": corrected.get(task.feature.balloon),
                     "limits_raw": raw_limits.typed_of(task.feature) or None,
                     "casting": sizes.state if piece.item is not None else None,
                     "state": task.state,

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import shutil
+from pathlib import Path
+
 import pytest
 
+from inspect_tui.commands.demo import demo_file
+from inspect_tui.frozen import replace
+from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
-from inspect_tui.shop.jobs import listing
+from inspect_tui.shop.jobs import jobs, listing
 from tests.conftest import SmallShop
 from tests.shop.feature.test_view import measured  # noqa: F401  a fixture
 from tests.worlds.measured import Measured
@@ -76,3 +82,35 @@ def test_a_machined_casting_has_a_row_for_each_requirement(measured: Measured) -
     assert {r["casting"] for r in listing.rows(measured.record, measured.job) if r["tool"] == "stick 1"} == {None}
     read = listing.readings(measured.record, measured.job)
     assert [(r["value"], r["state"]) for r in read] == [(59.0, "raw"), (62.0, "finished")]
+
+
+def test_a_size_that_was_put_right_says_so_and_no_other(shop: SmallShop) -> None:
+    job = find.job(shop.record, None)
+    f3 = next(f for f in shop.record.features(find.latest_revision(shop.record, job).id) if f.balloon == "F3")
+    assert {(r["revision"], r["corrected"]) for r in listing.rows(shop.record, job)} == {("A", None)}
+    shop.record._clock = lambda: (1_790_000_000_000_000, 0)
+    jobs.correct(shop.record, job, [replace(f3, nominal=212.0)], "212 read as 210", shop.ab)
+    rows = listing.rows(shop.record, job)
+    assert {r["corrected"] for r in rows if r["feature"] == "F3"} == {"corrected 2026-09-21 by AB: 212 read as 210"}
+    assert {(r["revision"], r["corrected"]) for r in rows if r["feature"] != "F3"} == {("A", None)}
+
+
+def test_one_changed_size_leaves_the_state_of_all_others_in_the_demo(tmp_path: Path) -> None:
+    """On every tool and on castings of each lot: what was judged stays judged, of the changed size nothing does."""
+    shutil.copyfile(demo_file(), tmp_path / "demo.db")
+    with Record.open(tmp_path / "demo.db") as record:
+        job = find.job(record, None)
+        pieces = [p for p in find.subjects(record, job) if p.tool is not None]
+        pieces += [p for p in find.subjects(record, job) if p.item is not None][::80]
+        before = [listing.rows(record, job, piece) for piece in pieces]
+        f04 = next(f for f in record.features(find.latest_revision(record, job).id) if f.balloon == "F04")
+        assert f04.lower is not None and f04.upper is not None
+        changed = replace(f04, nominal=f04.nominal + 1, lower=f04.lower + 1, upper=f04.upper + 1)
+        jobs.revise(record, job, "C", [changed])
+        after = [listing.rows(record, job, piece) for piece in pieces]
+    others = [[{**row, "revision": "C"} for row in rows if row["feature"] != "F04"] for rows in before]
+    assert [[row for row in rows if row["feature"] != "F04"] for rows in after] == others
+    judged = sum(row["verdict"] is not None for rows in others for row in rows)
+    assert judged > 100
+    own = [row for rows in after for row in rows if row["feature"] == "F04"]
+    assert own and {(row["n"], row["verdict"]) for row in own} == {(0, None)}
