@@ -20,6 +20,7 @@ from inspect_tui.record.ask.readings import LoggedReading, ReadingQueries
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from typing import Any
 
 # a row that a later one took the place of does not count
@@ -122,14 +123,36 @@ class GaugeQueries(ReadingQueries):
     # ---------------------------------------------------------------- checks and biases, in use or not
     def checks_read(self, instrument_of_id: bytes) -> list[CheckRead]:
         """Readings of reference pieces with an instrument that count, oldest first."""
+        return [check for _, check in self._checks("i.of_id = ?", (instrument_of_id,))]
+
+    def all_checks_read(self) -> dict[bytes, list[CheckRead]]:
+        """The same of every instrument, by its first version."""
+        checks: dict[bytes, list[CheckRead]] = {}
+        for instrument, check in self._checks("1", ()):
+            checks.setdefault(instrument, []).append(check)
+        return checks
+
+    def _checks(self, where: str, values: Sequence[Any]) -> list[tuple[bytes, CheckRead]]:
         rows = self._rows_of(
-            "SELECT t.id, t.reference, t.reference_mm, t.u95_mm, t.value, e.at_us, e.tz_min "
+            "SELECT i.of_id, t.id, t.reference, t.reference_mm, t.u95_mm, t.value, e.at_us, e.tz_min "
             "FROM gauge_check t CROSS JOIN setup s ON s.id = t.setup_id "  # setups are of readings, mostly
             "CROSS JOIN instrument i ON i.id = s.instrument_id CROSS JOIN entry e ON e.id = t.id "
-            f"WHERE i.of_id = ? AND {COUNTS.format(table='gauge_check')} ORDER BY t.id",
-            (instrument_of_id,),
+            f"WHERE {where} AND {COUNTS.format(table='gauge_check')} ORDER BY t.id",
+            values,
         )
-        return [CheckRead(*row) for row in rows]
+        return [(row[0], CheckRead(*row[1:])) for row in rows]
+
+    def all_instrument_states(self) -> list[InstrumentState]:
+        """When instruments were taken out of use and back, in the order it was said."""
+        return self._all(kinds.INSTRUMENT_STATE, "1")
+
+    def all_biases(self) -> list[InstrumentBias]:
+        """The biases of all instruments that count, by the day they began."""
+        return self._all(kinds.INSTRUMENT_BIAS, COUNTS.format(table="instrument_bias"), (), "t.from_on, t.id")
+
+    def studied(self) -> set[bytes]:
+        """The instruments (their first versions) that a crossed study was begun of."""
+        return {row[0] for row in self._rows_of("SELECT instrument_of_id FROM gauge_study WHERE design = 'crossed'")}
 
     def instrument_states(self, instrument_of_id: bytes) -> list[InstrumentState]:
         """When an instrument was taken out of use and back, in the order it was said; the last that has begun holds."""

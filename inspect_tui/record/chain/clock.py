@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     import sqlite3
 
 SLACK_US = 300_000_000  # benches that share a record differ by minutes; common practice, no source
+NEVER_YET_US = 978_307_200_000_000  # 2001-01-01: a clock without a battery begins long before it
 LAST_S = 253_402_300_799  # 9999-12-31
 
 
@@ -51,6 +52,8 @@ def believed_until(con: sqlite3.Connection) -> int | None:
     ).fetchone()
     if base is None:
         base = con.execute("SELECT at_us FROM entry ORDER BY id LIMIT 1").fetchone()
+        if base[0] < NEVER_YET_US:  # it was made with a clock that had lost its day
+            base = newest
     return int(newest[0] if base[0] <= newest[0] <= base[0] + REST_US else base[0])
 
 

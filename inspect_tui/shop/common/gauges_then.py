@@ -33,9 +33,10 @@ class GaugesThen:
         self.instruments: dict[Id, Instrument] = self._record.instruments_by_id()
         self._calibrations: dict[Id, Calibration] = self._record.calibrations_by_id()
         self._means: dict[tuple[Id, Id | None, str], Means] = {}
-        self._biases: dict[Id, list[InstrumentBias]] = {}
+        self._biases: dict[Id, list[InstrumentBias]] | None = None
+        self._studied: set[Id] | None = None
         self._feeds: dict[Id, tuple[study_feed.Feed, ...]] = {}
-        self._histories: dict[Id, trusted.History] = {}
+        self._histories: dict[Id, trusted.History] | None = None
 
     def knows(self, setup: Setup) -> bool:
         """Whether all that a setup names was there when this was read."""
@@ -56,9 +57,13 @@ class GaugesThen:
         return self._means[key]
 
     def _history(self, instrument: Instrument) -> trusted.History:
-        if instrument.of_id not in self._histories:
-            self._histories[instrument.of_id] = trusted.history(self._record, instrument, self._until_us)
-        return self._histories[instrument.of_id]
+        """Of the instrument as it was in that setup; what is on record about all of them is read in a few questions."""
+        if self._histories is None:
+            self._histories = {}
+            self._past = trusted.Past(self._record, self._calibrations.values(), self._until_us)
+        if instrument.id not in self._histories:
+            self._histories[instrument.id] = self._past.of(instrument)
+        return self._histories[instrument.id]
 
     def bias(self, setup: Setup, day: str) -> InstrumentBias | None:
         """The bias of a setup's instrument that held on `day` (ISO date), whichever certificate the setup names."""
@@ -74,18 +79,21 @@ class GaugesThen:
         return bool(self._known_biases(setup))
 
     def _known_biases(self, setup: Setup) -> list[InstrumentBias]:
-        of_id = self.instruments[setup.instrument_id].of_id
-        if of_id not in self._biases:
-            known = self._record.biases(of_id)
-            self._biases[of_id] = [bias for bias in known if known_by(bias.id, self._until_us)]
-        return self._biases[of_id]
+        if self._biases is None:
+            self._biases = {}
+            for bias in self._record.all_biases():
+                if known_by(bias.id, self._until_us):
+                    self._biases.setdefault(bias.instrument_of_id, []).append(bias)
+        return self._biases.get(self.instruments[setup.instrument_id].of_id, [])
 
     def fed(self, setup: Setup, day: str, feature: Feature) -> Means:
         """The same with the gauge study that speaks for this kind of feature in those hands."""
         means = self.means(setup, day)
         instrument = means.instrument
         if instrument.of_id not in self._feeds:
-            self._feeds[instrument.of_id] = study_feed.feeds(self._record, instrument)
+            self._studied = self._record.studied() if self._studied is None else self._studied
+            known = instrument.of_id in self._studied
+            self._feeds[instrument.of_id] = study_feed.feeds(self._record, instrument) if known else ()
         who = self.people[setup.person_id].of_id
         return study_feed.fed(means, self._feeds[instrument.of_id], feature, who)
 

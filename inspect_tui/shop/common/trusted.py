@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from math import fsum, hypot, sqrt
 
 from inspect_tui.frozen import NamedTuple, frozen, replace
@@ -149,3 +149,25 @@ def history(record: Reader, instrument: Instrument, until_us: int | None = None)
     return History(
         instrument, record.calibrations(of_id), checks, record.instrument_states(of_id), record.biases(of_id)
     )
+
+
+class Past:
+    """What the record holds about all instruments, read at once; `until_us` as in `history`."""
+
+    def __init__(self, record: Reader, calibrations: Iterable[Calibration], until_us: int | None = None) -> None:
+        self._calibrations = sorted(calibrations, key=lambda certificate: (certificate.done_on, certificate.id))
+        self._checks = record.all_checks_read()
+        if until_us is not None:
+            self._checks = {of: [c for c in checks if c.at_us <= until_us] for of, checks in self._checks.items()}
+        self._states, self._biases = record.all_instrument_states(), record.all_biases()
+
+    def of(self, instrument: Instrument) -> History:
+        """What there is about one of them."""
+        of_id = instrument.of_id
+        return History(
+            instrument,
+            [certificate for certificate in self._calibrations if certificate.instrument_of_id == of_id],
+            self._checks.get(of_id, ()),
+            [state for state in self._states if state.instrument_of_id == of_id],
+            [bias for bias in self._biases if bias.instrument_of_id == of_id],
+        )

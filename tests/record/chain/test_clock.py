@@ -143,6 +143,15 @@ def test_what_was_entered_with_a_wrong_clock_before_anything_was_measured_is_not
         assert day_of_id(record.new_id()) == "2026-09-21"
 
 
+def test_a_record_made_with_a_clock_that_had_lost_its_day_believes_the_right_one(tmp_path: Path) -> None:
+    wall = Wall()
+    wall.at = 5 * DAY  # 1970
+    with Record.open(tmp_path / "n.db", create=True, clock=wall) as record:
+        wall.at = NOW
+        record.add(Person(initials="JM"))
+        assert record.clock_doubt() is None
+
+
 def test_an_empty_record_believes_any_clock() -> None:
     assert doubt_of((1, 0), None) is None
 
