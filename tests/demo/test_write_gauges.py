@@ -66,7 +66,7 @@ def test_p15_from_all_sizes_of_tools_and_castings_at_once(record: Record) -> Non
     (found,) = gauge_pooled.current(record).named
     assert found.offset.party.name == "caliper 2 (CAL2) until 2024-10-28"
     assert found.offset.estimate.value == pytest.approx(0.05, abs=0.01)  # accepted: 0.05 +- 0.01
-    assert found.offset.lower < 0.05 < found.offset.upper and found.offset.sizes > 20
+    assert found.offset.lower < 0.05 < found.offset.upper and found.offset.sizes >= 15
     (told,) = gauge_findings.from_pooled(record, instrument(record, "CAL2"), (), ())
     assert (told.from_on, told.to_on, told.found_from) == ("0001-01-01", "2024-10-28", "everyday readings")
 

@@ -46,12 +46,12 @@ def list_head(width: int) -> Text:
 def surprises_text(report: ChangeReport, width: int) -> Text:
     """What changed, one paragraph each, most important first; or that there is nothing to say."""
     out = Text()
-    for number, line in enumerate((*report.off, *report.lines), start=1):
-        for i, part in enumerate(wrap(line.sentence, max(width - 4, 20))):
+    for number, sentence in enumerate(report.sentences, start=1):
+        for i, part in enumerate(wrap(sentence, max(width - 4, 20))):
             out.append(f"{number:>2}. " if i == 0 else "    ")
             out.append(part + "\n")
     for part in wrap(report.sentence, width):
-        out.append(part + "\n", style="dim" if report.lines or report.off else "bold")
+        out.append(part + "\n", style="dim" if report.sentences else "bold")
     return out
 
 

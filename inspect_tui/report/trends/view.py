@@ -48,7 +48,7 @@ def sheet(month: MonthSheet, style: Style = PAPER) -> dict[str, Any]:
             for r in month.repaired
         ],
         "no_repairs": "" if month.repaired else f"No repair was entered for {month.month}.",
-        "changed": [line.sentence for line in (*month.report.off, *month.report.lines)],
+        "changed": month.report.sentences,
         "changed_sentence": month.report.sentence,
         "charts": [chart(trend, style=style) for trend in month.charts],
         "cautions": list(CAUTIONS),

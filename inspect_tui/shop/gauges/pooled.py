@@ -137,20 +137,22 @@ class _Gathered:
             day = EPOCH_DAY + (reading.at_us + reading.tz_min * 60_000_000) // DAY_US
             series.setdefault(sizes.key(reading), []).append((day, reading.id, used, value, u))
         repairs = sizes.repairs
-        parts: list[tuple[object, Sequence[Taken]]] = []
+        parts: list[tuple[tuple[object, ...], Sequence[Taken]]] = []
         self.rows: list[Row] = []
         self.days: dict[tuple[str, str], list[int]] = {}
+        self.seen: dict[tuple[object, ...], set[tuple[str, str]]] = {}  # who read each stretch
         for key, series_rows in series.items():
             series_rows.sort(key=lambda row: row[:2])
             parts += [((*key, i), part) for i, part in enumerate(_stretches(series_rows, repairs.get(key[0], ())))]
         for size, part in _without_slips(parts):
             self.rows += [self._row(size, *row) for row in part]
 
-    def _row(self, size: object, day: int, _: Id, used: UsedBy, value: float, u: float) -> Row:
+    def _row(self, size: tuple[object, ...], day: int, _: Id, used: UsedBy, value: float, u: float) -> Row:
         gauge, person = self.hands.gauge(used), self.hands.person(used)
         for named in ((GAUGE, gauge), (PERSON, person)):
             span = self.days.setdefault(named, [day, day])
             span[0], span[1] = min(span[0], day), max(span[1], day)
+            self.seen.setdefault(size, set()).add(named)
         return size, float(day), gauge, person, value, u
 
     def pooled(self, answer: Offsets, readings: int) -> Pooled:
@@ -160,7 +162,7 @@ class _Gathered:
                 PooledOffset(
                     hand=(hand := self.hands.of[offset.party.kind, offset.party.name]),
                     label=self.hands.called[hand.of_id],
-                    offset=offset,
+                    offset=replace(offset, sizes=self._sizes_of(offset.party)),
                     first_day=date.fromordinal(self.days[offset.party][0]).isoformat(),
                     last_day=date.fromordinal(self.days[offset.party][1]).isoformat(),
                     changed_on=self._changed_on(offset),
@@ -170,6 +172,16 @@ class _Gathered:
             looked_at=answer.looked_at,
             readings=readings,
             untold=tuple(party.said for party in answer.untold),
+        )
+
+    def _sizes_of(self, party: Party) -> int:
+        """Sizes, in however many stretches, that it read beside others of its kind."""
+        return len(
+            {
+                size[:-1]
+                for size, read_by in self.seen.items()
+                if party in read_by and any(kind == party.kind and name != party.name for kind, name in read_by)
+            }
         )
 
     def _changed_on(self, offset: Offset) -> str | None:
@@ -266,7 +278,9 @@ def _stretches(series: Sequence[Taken], repairs: Collection[int]) -> list[Sequen
     return parts
 
 
-def _without_slips(parts: Sequence[tuple[object, Sequence[Taken]]]) -> list[tuple[object, list[Taken]]]:
+def _without_slips(
+    parts: Sequence[tuple[tuple[object, ...], Sequence[Taken]]],
+) -> list[tuple[tuple[object, ...], list[Taken]]]:
     """The stretches without readings in another unit or of another size, which lie far from all that is usual."""
     from statistics import median
 
@@ -380,6 +394,8 @@ def _from_json(kept: Mapping[str, Any]) -> PooledOffset:
         return tuple(Party(kind, name) for kind, name in listed)
 
     kind, of_id, after, until = kept["hand"]
+    figures: dict[str, Any] = {name: kept[name] for name in _FIGURES}
+    others: dict[str, Any] = {name: parties(kept[name]) for name in _OTHERS}
     return PooledOffset(
         hand=Hand(kind, bytes.fromhex(of_id), after, until),
         label=kept["label"],
@@ -387,8 +403,8 @@ def _from_json(kept: Mapping[str, Any]) -> PooledOffset:
             party=Party(*kept["party"]),
             estimate=Estimate(*kept["offset"]),
             sentence="",
-            **{name: kept[name] for name in _FIGURES},
-            **{name: parties(kept[name]) for name in _OTHERS},
+            **figures,
+            **others,
         ),
         first_day=kept["days_seen"][0],
         last_day=kept["days_seen"][1],

@@ -69,7 +69,7 @@ class ReadsOff:
     sentence: str
 
 
-@frozen
+@frozen_by_name
 class ChangeReport:
     """The list, most important first, with what was searched and how sure it is.
 
@@ -82,6 +82,11 @@ class ChangeReport:
     rate: float
     sentence: str
     off: tuple[ReadsOff, ...] = ()
+
+    @property
+    def sentences(self) -> list[str]:
+        """What reads off first, then what changed: a sentence each."""
+        return [line.sentence for line in self.off] + [line.sentence for line in self.lines]
 
 
 def surprises(
@@ -113,7 +118,14 @@ def surprises(
         lines.append(_line(reader, views, summary, row, surprise, closely and len(lines) < MOST, style, today))
     off = _off(reader, kept, style)
     said = _sentence(len(lines), searched.tested, rate, style, bool(off))
-    return ChangeReport(tuple(lines), searched.tested, searched.too_short, rate, said, off)
+    return ChangeReport(
+        lines=tuple(lines),
+        tested=searched.tested,
+        too_short=searched.too_short,
+        rate=rate,
+        sentence=said,
+        off=off,
+    )
 
 
 def _off(reader: Reader, kept: Sequence[KeptTrend], style: Style) -> tuple[ReadsOff, ...]:
