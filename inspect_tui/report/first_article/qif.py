@@ -19,6 +19,7 @@ from typing import Any
 from uuid import NAMESPACE_URL, uuid5
 from xml.etree import ElementTree as Tree
 
+from inspect_tui.report.first_article import requirements
 from inspect_tui.report.words import visible
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.snapshot import canonical_text
@@ -76,7 +77,7 @@ def content(plain: Plain) -> bytes:
     digest = sha256(canonical_text(dict(plain)).encode("utf-8")).hexdigest()
     root = Tree.Element("QIFDocument", {"xmlns": NAMESPACE, "versionQIF": "3.0.0", "idMax": "0"})
     text(root, "QPId", str(uuid5(NAMESPACE_URL, f"inspect-tui:first-article:{digest}")))
-    lines = [line for line in plain["features"] if line["quantity"] in KINDS]
+    lines = [line for line in requirements.named(plain["features"]) if line["quantity"] in KINDS]
     left_out = [line["balloon"] for line in plain["features"] if line["quantity"] not in KINDS]
     _about(root, plain, left_out)
     text(Tree.SubElement(Tree.SubElement(root, "Header"), "Application"), "Name", plain["identity"]["program"])
@@ -241,12 +242,13 @@ def _characteristics(
         nominals[line["balloon"]] = ids.next()
         element = Tree.SubElement(group, f"{_kind(line)}CharacteristicNominal", {"id": str(ids.last)})
         text(element, "CharacteristicDefinitionId", definitions[line["balloon"]])
-        number(element, "TargetValue", line["as_cast"])
+        number(element, "TargetValue", requirements.size(line))
     group = many(box, "CharacteristicItems", len(lines))
     for line in lines:
         items[line["balloon"]] = ids.next()
         element = Tree.SubElement(group, f"{_kind(line)}CharacteristicItem", {"id": str(ids.last)})
-        text(element, "Description", f"{line['quantity']}, as cast")
+        finished = requirements.state(line) == requirements.FINISHED
+        text(element, "Description", f"{line['quantity']}, {'finished' if finished else 'as cast'}")
         token(element, "Name", line["name"])
         token(Tree.SubElement(element, "CharacteristicDesignator"), "Designator", line["balloon"])
         references(element, "FeatureItemIds", [features[line["balloon"]]])

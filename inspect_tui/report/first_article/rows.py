@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from inspect_tui.report.first_article import requirements
+
 Plain = Mapping[str, Any]
 
 IDENTITY = ("job", "drawing", "revision", "round")
@@ -25,6 +27,7 @@ FEATURE = (
     "band_source",
     "sectioned",
     "station_mm",
+    "state",
 )
 CELL = (
     "serial",
@@ -59,7 +62,8 @@ def readings(plain: Plain) -> Iterator[tuple[Any, ...]]:
     first = tuple(who[key] for key in IDENTITY)
     heads = " ".join(who["heads"])
     for line in plain["features"]:
-        feature = tuple(line[key] for key in FEATURE)
+        told = {**line, "state": requirements.state(line)}
+        feature = tuple(told[key] for key in FEATURE)
         for cell in line["cells"]:
             cells = tuple("; ".join(cell[key]) if key in LISTS else cell[key] for key in CELL)
             yield (*first, *feature, *cells, heads)

@@ -18,9 +18,14 @@ WORDS: dict[tuple[str, str], dict[str, Any]] = {
     ("CauseLine", "status"): {"enum": ["named", "cannot tell", "below scatter"]},
     ("Cell", "p_conform"): {"type": ["number", "null"], "minimum": 0, "maximum": 1},
     ("FeatureLine", "p_conform"): {"type": ["number", "null"], "minimum": 0, "maximum": 1},
+    ("FeatureLine", "state"): {"enum": ["raw", "finished"]},
     ("Cell", "u"): {"type": ["number", "null"], "minimum": 0},
 }
-ADDED = {("StockLine", "targets")}  # after the first reports were given out: those have it not, and still are right
+ADDED = {  # after the first reports were given out: those have it not, and still are right
+    ("StockLine", "targets"),
+    ("FeatureLine", "state"),
+    ("FirstArticle", "counts_finished"),
+}
 SIMPLE: dict[Any, str] = {str: "string", float: "number", int: "integer", bool: "boolean"}
 
 

@@ -14,6 +14,7 @@ from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.svg import band_svg, overview_svg, sign_svg, stock_svg
+from inspect_tui.report.first_article import requirements
 from inspect_tui.report.first_article.annex import annex
 from inspect_tui.report.words import (
     LEVELS,
@@ -47,7 +48,7 @@ SIGNERS = (
 def view(plain: Plain, style: Style = PAPER) -> dict[str, Any]:
     """Everything that a paper shows; the annex is there when the result has something for it."""
     who = plain["identity"]
-    lines = plain["features"]
+    lines = requirements.named(plain["features"])
     marks = _marks(lines)
     shown: dict[str, Any] = {
         "title": f"First article {who['round']}",
@@ -109,8 +110,14 @@ def _answer(answer: str) -> dict[str, str]:
 
 def _counts(plain: Plain) -> str:
     castings = len(plain["identity"]["serials"])
-    parts = [f"{n} {COUNT_WORDS[word][n != 1]}" for word, n in plain["counts"] if word in COUNT_WORDS]
-    return f"{show.count(len(plain['features']), 'feature')} on {show.count(castings, 'casting')}: {', '.join(parts)}."
+    raw = sum(requirements.state(line) != requirements.FINISHED for line in plain["features"])
+    said = f"{show.count(raw, 'feature')} on {show.count(castings, 'casting')}: {_counted(plain['counts'])}."
+    finished = plain.get("counts_finished", ())
+    return f"{said} Finished by machining: {_counted(finished)}." if finished else said
+
+
+def _counted(counts: Sequence[Any]) -> str:
+    return ", ".join(f"{n} {COUNT_WORDS[word][n != 1]}" for word, n in counts if word in COUNT_WORDS)
 
 
 def worst(line: Plain) -> Plain | None:
@@ -204,8 +211,10 @@ def _feature(line: Plain, marks: list[str], style: Style) -> dict[str, Any]:
         rest = tuple(c["value"] for c in cells if c is not cell)
         lanes = [Lane(cell["value"], cell["U"] or 0.0, cell["answer"] == Standing.DOES_NOT_CONFORM, rest)]
         rows = [{**_row(cell, notes, marks, own), "serial": f"worst of {len(cells)}: {cell['serial']}"}]
-    finished = ""
-    if line["machined"] or abs(line["finished"] - line["as_cast"]) > 1e-9:
+    finished, nominal = "", requirements.size(line)
+    if requirements.state(line) == requirements.FINISHED:
+        finished = f"as cast {own.length(line['as_cast'], unit=False)}, machined"
+    elif line["machined"] or abs(line["finished"] - line["as_cast"]) > 1e-9:
         ends = own.band(line["finished_lower"], line["finished_upper"], unit=False)
         finished = f"finished {own.length(line['finished'], unit=False)} ({ends}), machined"
     source = line["band_source"] if line["lower"] is not None or line["upper"] is not None else ""
@@ -215,15 +224,13 @@ def _feature(line: Plain, marks: list[str], style: Style) -> dict[str, Any]:
     return {
         "balloon": line["balloon"],
         "name": line["name"],
-        "size": f"{_size(line['as_cast'], line, style)}, {own.band(line['lower'], line['upper'], unit=False)}",
+        "size": f"{_size(nominal, line, style)}, {own.band(line['lower'], line['upper'], unit=False)}",
         "finished": finished,
         "made": ", ".join(word for word in made if word),
         "answer": _answer(line["answer"]),
         "mean": own.signed(line["deviation"], unit=False),
         "spread": own.length(line["spread"], unit=False),
-        "svg": band_svg(
-            band(line["lower"], line["upper"], line["as_cast"], lanes), lane_height=LANE, head=LANE, style=own
-        ),
+        "svg": band_svg(band(line["lower"], line["upper"], nominal, lanes), lane_height=LANE, head=LANE, style=own),
         "lanes": len(rows),
         "rows": rows,
         "notes": notes.said,

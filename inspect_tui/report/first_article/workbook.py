@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from inspect_tui.metrology.typed import show
-from inspect_tui.report.first_article import rows
+from inspect_tui.report.first_article import requirements, rows
 from inspect_tui.report.paper.html import need
 from inspect_tui.report.words import visible
 from inspect_tui.shop.common.standing import Standing
@@ -63,6 +63,7 @@ FEATURES = (
     "p_conform",
     "predicted",
     "u_predicted",
+    "state",
 )
 GAUGES = (
     "label",
@@ -252,6 +253,8 @@ def _report(plain: Plain) -> Iterator[tuple[str, Any]]:
     yield "Answer", plain["answer"]
     for word, n in plain["counts"]:
         yield f"Features: {word}", n
+    for word, n in plain.get("counts_finished", ()):
+        yield f"Features finished: {word}", n
     yield "Decision rule", plain["rule"]["words"]
     yield "Uncertainty", plain["rule"]["coverage"]
     for line in plain["cautions"]:
@@ -265,7 +268,8 @@ def _report(plain: Plain) -> Iterator[tuple[str, Any]]:
 
 def _features(plain: Plain) -> Iterator[tuple[Any, ...]]:
     """One row a feature."""
-    return (tuple(line[key] for key in FEATURES) for line in plain["features"])
+    lines = ({**line, "state": requirements.state(line)} for line in plain["features"])
+    return (tuple(line[key] for key in FEATURES) for line in lines)
 
 
 def _rows(lines: Sequence[Plain], keys: tuple[str, ...]) -> list[tuple[Any, ...]]:

@@ -73,8 +73,9 @@ def head(fa: FirstArticle) -> str:
 def head_text(fa: FirstArticle) -> Text:
     """Identity, and the answer with its counts."""
     out = Text(head(fa) + "\n", style="bold")
-    counts = ", ".join(f"{n} {SYMBOL[a]} {a}" for a, n in fa.counts)
-    return out.append(f"{SYMBOL[fa.answer]} {fa.answer}: {counts}\n\n", style=STYLE[fa.answer])
+    raw, finished = (", ".join(f"{n} {SYMBOL[a]} {a}" for a, n in counts) for counts in (fa.counts, fa.counts_finished))
+    said = f"{raw}; finished: {finished}" if finished else raw
+    return out.append(f"{SYMBOL[fa.answer]} {fa.answer}: {said}\n\n", style=STYLE[fa.answer])
 
 
 def feature_cells(line: FeatureLine, style: Style = MM) -> list[str]:
@@ -84,7 +85,8 @@ def feature_cells(line: FeatureLine, style: Style = MM) -> list[str]:
     limits = "..".join(own.length(limit, unit=False) for limit in (line.lower, line.upper))
     mean, deviation = own.length(line.mean, unit=False), own.signed(line.deviation, unit=False)
     answer = f"{SYMBOL[line.answer]} {line.answer}"
-    return [line.balloon, line.name, mean, deviation, limits, answer, castings]
+    balloon = line.balloon if line.state == "raw" else f"{line.balloon} {line.state}"
+    return [balloon, line.name, mean, deviation, limits, answer, castings]
 
 
 def questions_text(questions: Sequence[QuestionLine], loops: Sequence[LoopLine], width: int) -> Text:

@@ -18,6 +18,7 @@ from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
 from inspect_tui.shop.common.lineage import corrections
+from inspect_tui.shop.common.sizes import FINISHED, RAW
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.rounds import Round, pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
@@ -45,6 +46,7 @@ if TYPE_CHECKING:
     from inspect_tui.metrology.causes.problem import Explanation
 
 PROGRAM = f"inspect-tui {__version__}"
+NO_TOOL = "no tool makes a size of it"
 RULES = {
     "proof95": "conforms when proved at 95 %: within the limits with that probability, which is 1.645 standard "
     "uncertainties inside where one limit is near (ISO 14253-1:2017); does not conform when outside by as much; "
@@ -96,8 +98,10 @@ def assemble(
     """
     looked = looked or look(sampling)
     promised = looked.evidence.promises
-    lines = tuple(feature_line(sampling, feature, promised.get(feature.balloon)) for feature in sampling.features)
-    counts = {answer: sum(line.answer == answer for line in lines) for answer in Standing}
+    lines = tuple(
+        feature_line(sampling, feature, promised.get(feature.balloon) if state == RAW else None, state)
+        for feature, state in sampling.requirements
+    )
     named: Causes | None = None
     cuts: Cuts | None = None
     questions = looked.questions
@@ -112,7 +116,8 @@ def assemble(
         rule=rule_line(sampling.job),
         instruments=gauge_lines(sampling),
         answer=overall(lines),
-        counts=tuple((k, v) for k, v in counts.items() if v),
+        counts=_counts(lines, RAW),
+        counts_finished=_counts(lines, FINISHED),
         features=lines,
         not_measured=not_measured(lines),
         questions=questions,
@@ -204,10 +209,17 @@ def realigned_lines(sampling: Sampling) -> tuple[RealignedLine, ...]:
 
 
 # ------------------------------------------------------------------------------ features
-def feature_line(sampling: Sampling, feature: Feature, promised: Promise | None = None) -> FeatureLine:
-    """One feature over all castings; `promised` is what its tools promise."""
-    size = sampling.sizes(feature)
-    cells = tuple(sampling.cell(feature, item) for item in sampling.castings)
+def _counts(lines: Sequence[FeatureLine], state: str) -> tuple[tuple[Standing, int], ...]:
+    counts = {answer: sum((line.answer, line.state) == (answer, state) for line in lines) for answer in Standing}
+    return tuple((answer, n) for answer, n in counts.items() if n)
+
+
+def feature_line(
+    sampling: Sampling, feature: Feature, promised: Promise | None = None, state: str = RAW
+) -> FeatureLine:
+    """One feature over all castings, raw or finished; `promised` is what its tools promise."""
+    size = sampling.sizes(feature, state)
+    cells = tuple(sampling.cell(feature, item, state) for item in sampling.castings)
     measured = [cell for cell in cells if cell.value is not None]
     values = [cell.value for cell in measured if cell.value is not None and cell.question is None]
     n = len(values)
@@ -235,15 +247,16 @@ def feature_line(sampling: Sampling, feature: Feature, promised: Promise | None 
         station_mm=place[1] if place else None,
         predicted=promised.mm if promised else None,
         u_predicted=promised.u if promised else None,
-        predicted_from=promised.words if promised else "no tool makes a size of it",
+        predicted_from=promised.words if promised else NO_TOOL if state == RAW else "machined after it was cast",
         answer=_answer(cells, any(sampling.waits_for_cut(feature, item) for item in sampling.castings)),
         n=len(measured),
         mean=mean,
-        deviation=mean - size.as_cast if mean is not None else None,
+        deviation=mean - size.drawn if mean is not None else None,
         spread=spread,
         p_conform=min(chances) if chances else None,
         missing=missing,
         cells=cells,
+        state=state,
     )
 
 
@@ -277,12 +290,13 @@ def not_measured(lines: Sequence[FeatureLine]) -> tuple[NotMeasured, ...]:
     """What has no reading, and why; one line where it is the same on every casting."""
     lacking: list[NotMeasured] = []
     for line in lines:
-        empty = [cell for cell in line.cells if cell.value is None]
-        reasons = {cell.reason or "not measured yet" for cell in empty}
+        finished = "finished: " if line.state == FINISHED else ""
+        empty = [(cell.serial, f"{finished}{cell.reason or 'not measured yet'}") for cell in line.cells if cell.n == 0]
+        reasons = {why for _, why in empty}
         if len(empty) == len(line.cells) and len(reasons) == 1:
             lacking.append(NotMeasured(line.balloon, None, reasons.pop()))
         else:
-            lacking += [NotMeasured(line.balloon, cell.serial, cell.reason or "not measured yet") for cell in empty]
+            lacking += [NotMeasured(line.balloon, serial, why) for serial, why in empty]
     return tuple(lacking)
 
 

@@ -90,7 +90,7 @@ class Cell:
     raw: float | None = None
     value: float | None = None
     corrected: tuple[str, ...] = ()
-    deviation: float | None = None  # from the as-cast nominal
+    deviation: float | None = None  # from the as-cast nominal, finished from the drawing's
     u: float | None = None
     U: float | None = None
     k: float | None = None
@@ -110,6 +110,8 @@ class Cell:
 class FeatureLine:
     """One feature over all castings. Limits and nominal are as-cast; the finished ones stand beside them.
 
+    A machined feature has a further line once a casting was measured finished: its `state` is finished, and its
+    limits, deviations and answer are those of the finished size.
     `answer` is the worst of the cells: does not conform, undecided, in question, conforms, no limits, to
     measure, not measurable.
     """
@@ -141,6 +143,7 @@ class FeatureLine:
     p_conform: float | None  # the least of the cells
     missing: tuple[str, ...]  # serials without a reading that ought to have one
     cells: tuple[Cell, ...]
+    state: str = "raw"  # of the castings: raw, finished
 
 
 @frozen_by_name
@@ -224,7 +227,7 @@ class FirstArticle:
     rule: RuleLine
     instruments: tuple[GaugeLine, ...]
     answer: Standing  # the worst of the features; "in question" or "to measure" while any reading is
-    counts: tuple[tuple[Standing, int], ...]  # features by answer
+    counts: tuple[tuple[Standing, int], ...]  # features by answer, on the raw castings
     features: tuple[FeatureLine, ...]
     not_measured: tuple[NotMeasured, ...]
     questions: tuple[QuestionLine, ...]
@@ -236,17 +239,18 @@ class FirstArticle:
     passages: tuple[PassageLine, ...]
     promises: tuple[PromiseLine, ...]
     cautions: tuple[str, ...]
+    counts_finished: tuple[tuple[Standing, int], ...] = ()  # the same of the features on machined castings
 
-    def feature(self, balloon: str) -> FeatureLine:
-        """The line of a balloon; KeyError when it is not there."""
+    def feature(self, balloon: str, state: str = "raw") -> FeatureLine:
+        """The line of a balloon in a state of the castings; KeyError when it is not there."""
         for line in self.features:
-            if line.balloon == balloon:
+            if (line.balloon, line.state) == (balloon, state):
                 return line
         raise KeyError(balloon)
 
-    def cell(self, balloon: str, serial: str) -> Cell:
+    def cell(self, balloon: str, serial: str, state: str = "raw") -> Cell:
         """One feature on one casting; KeyError when it is not there."""
-        for cell in self.feature(balloon).cells:
+        for cell in self.feature(balloon, state).cells:
             if cell.serial == serial:
                 return cell
         raise KeyError((balloon, serial))

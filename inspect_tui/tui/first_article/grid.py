@@ -24,8 +24,9 @@ from inspect_tui.metrology.typed.show import Style as Written
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.common.drawing_notes import is_sectioned
+from inspect_tui.shop.common.sizes import FINISHED, RAW
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article.castings.sampling import SYMBOL, Sampling
+from inspect_tui.shop.first_article.castings.sampling import SYMBOL, Requirement, Sampling
 from inspect_tui.shop.first_article.result import Cell
 
 WORD = {
@@ -64,7 +65,7 @@ class CastingGrid(Widget):
     def __init__(self, id: str | None = None) -> None:
         super().__init__(id=id)
         self.sampling: Sampling | None = None
-        self.features: list[Feature] = []
+        self.rows: list[Requirement] = []
         self.castings: tuple[Item, ...] = ()
         self.row = self.column = 0
         self.top = self.left = 0
@@ -77,7 +78,7 @@ class CastingGrid(Widget):
         """Show a sampling from its beginning, or keep the place when it is the same round once more."""
         same = bool(self.sampling and sampling and self.sampling.round.label == sampling.round.label)
         self.sampling = sampling
-        self.features = sampling.features if sampling else []
+        self.rows = sampling.requirements if sampling else []
         self.castings = sampling.castings if sampling else ()
         if not same:
             self.row = self.column = self.top = self.left = 0
@@ -100,10 +101,10 @@ class CastingGrid(Widget):
         sampling = self.sampling
         if sampling is None:
             return
-        for row, feature in enumerate(self.features):
+        for row, (feature, state) in enumerate(self.rows):
             answers: dict[Standing, int] = {}
             for item in self.castings:
-                answer = sampling.cell(feature, item).answer
+                answer = sampling.cell(feature, item, state).answer
                 answers[answer] = answers.get(answer, 0) + 1
                 yield
             self.words[row] = _word(answers)
@@ -126,20 +127,31 @@ class CastingGrid(Widget):
 
     def changed(self, row: int) -> None:
         """A cell of this row was measured: its word is worked out again at once."""
-        if self.sampling is None or row >= len(self.features):
+        if self.sampling is None or row >= len(self.rows):
             return
+        feature, state = self.rows[row]
         answers: dict[Standing, int] = {}
         for item in self.castings[:200]:
-            answer = self.sampling.cell(self.features[row], item).answer
+            answer = self.sampling.cell(feature, item, state).answer
             answers[answer] = answers.get(answer, 0) + 1
         self.words[row] = _word(answers)
         self.refresh()
 
     # ---------------------------------------------------------------- the current cell
     @property
+    def required(self) -> Requirement | None:
+        """The row of the current cell."""
+        return self.rows[self.row] if self.row < len(self.rows) else None
+
+    @property
     def feature(self) -> Feature | None:
         """The feature of the current cell."""
-        return self.features[self.row] if self.row < len(self.features) else None
+        return self.required.feature if self.required else None
+
+    def row_of(self, balloon: str, state: str = RAW) -> int:
+        """Where the row of a feature is; the first where there is none."""
+        rows = ((feature.balloon, of) for feature, of in self.rows)
+        return next((n for n, row in enumerate(rows) if row == (balloon, state)), 0)
 
     @property
     def casting(self) -> Item | None:
@@ -152,9 +164,9 @@ class CastingGrid(Widget):
 
     def go(self, row: int, column: int) -> None:
         """Go to a cell and scroll until it is seen."""
-        if not self.features or not self.castings:
+        if not self.rows or not self.castings:
             return
-        self.row = min(max(row, 0), len(self.features) - 1)
+        self.row = min(max(row, 0), len(self.rows) - 1)
         self.column = min(max(column, 0), len(self.castings) - 1)
         self._into_view()
         self.refresh()
@@ -195,7 +207,7 @@ class CastingGrid(Widget):
     def render_line(self, y: int) -> Strip:
         """One line: the serials, or a feature with its word and the castings that are seen."""
         width = self.size.width
-        if not self.features or not self.castings:
+        if not self.rows or not self.castings:
             return Strip.blank(width)
         segments = self._head() if y == 0 else self._feature_line(self.top + y - self.HEAD)
         return Strip(segments).adjust_cell_length(width)
@@ -207,7 +219,7 @@ class CastingGrid(Widget):
         seen, n = self._seen(), len(self.castings)
         which = f"castings {seen.start + 1} to {seen.stop} of {n}" if len(seen) < n else f"{n} castings"
         before, after = "◀" if seen.start else " ", "▶" if seen.stop < n else " "
-        left = f"{self.row + 1}/{len(self.features)}  {before} {which} {after}"
+        left = f"{self.row + 1}/{len(self.rows)}  {before} {which} {after}"
         out = [
             Segment(clipped(left, self.name_width - 1).ljust(self.name_width), Style(dim=True)),
             Segment(" feature".ljust(WORD_WIDTH), Style(bold=True)),
@@ -219,17 +231,18 @@ class CastingGrid(Widget):
         return out
 
     def _feature_line(self, row: int) -> list[Segment]:
-        if row >= len(self.features) or self.sampling is None:
+        if row >= len(self.rows) or self.sampling is None:
             return []
-        feature = self.features[row]
+        feature, state = self.rows[row]
         here = row == self.row
         mark = "▶" if here else " "
         section = "▧" if is_sectioned(feature) else " "
-        name = f"{mark}{feature.balloon:<5}{section}{feature.name}"
+        finished = "finished " if state == FINISHED else ""
+        name = f"{mark}{feature.balloon:<5}{section}{finished}{feature.name}"
         out = [Segment(clipped(name, self.name_width - 1).ljust(self.name_width), Style(bold=here))]
         out.append(self._word_segment(row))
         for column in self._seen():
-            cell = self.sampling.cell(feature, self.castings[column])
+            cell = self.sampling.cell(feature, self.castings[column], state)
             current = Style(reverse=True) if here and column == self.column else Style()
             out.append(
                 Segment(

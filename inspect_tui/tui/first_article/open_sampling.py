@@ -158,7 +158,7 @@ class OpenSampling(Place):
         self.filling = Filling(record, sampling, person, instrument)
         self.filling.style = self.app.written
         self.grid.show(sampling)
-        first = self.filling.next_open(len(sampling.features) - 1, len(sampling.castings) - 1)
+        first = self.filling.next_open(len(sampling.requirements) - 1, len(sampling.castings) - 1)
         if first is not None:
             self.grid.go(*first)
         self.say(self._welcome())
@@ -167,7 +167,8 @@ class OpenSampling(Place):
 
     def _welcome(self) -> str:
         assert self.sampling
-        left = sum(self.sampling.is_open(f, i) for f in self.sampling.features for i in self.sampling.castings)
+        cells = ((row, item) for row in self.sampling.requirements for item in self.sampling.castings)
+        left = sum(self.sampling.is_open(row.feature, item, row.state) for row, item in cells)
         whole = [line for item in self.sampling.castings[:60] for line in self.sampling.doubts(item).lines]
         asked = sum(len(line.balloons) for line in whole)
         doubt = f" {asked} readings are in question (units, rows): Ctrl+R puts them right." if asked else ""
@@ -195,13 +196,13 @@ class OpenSampling(Place):
     # ---------------------------------------------------------------- one line
     def take(self, text: str, gap_s: float) -> str | None:
         """Log one line for the current cell; what could not be used goes back into the field."""
-        feature, item = self.grid.feature, self.grid.casting
-        if self.filling is None or feature is None or item is None:
+        row, item = self.grid.required, self.grid.casting
+        if self.filling is None or row is None or item is None:
             self.say("There is no casting to measure yet: Ctrl+S adds some.")
             return text
         asked = self.filling.asked
         try:
-            outcome = self.filling.take(feature, item, text, gap_s)
+            outcome = self.filling.take(row, item, text, gap_s)
         except InspectError as problem:
             self.say(todo.not_logged(problem), "bold red")
             self.app.bell_if_on()
@@ -224,7 +225,7 @@ class OpenSampling(Place):
         self.say(texts.logged_words(outcome, serial, self.app.written), texts.STYLE.get(judged, "bold"))
         if judged is Standing.DOES_NOT_CONFORM:
             self.app.bell_if_on()
-        row = next((n for n, f in enumerate(self.grid.features) if f.balloon == outcome.task.feature.balloon), 0)
+        row = self.grid.row_of(outcome.task.feature.balloon, outcome.task.sizes.state)
         column = next((n for n, i in enumerate(self.grid.castings) if i.serial == serial), self.grid.column)
         self.grid.changed(row)
         following = self.filling.next_open(row, column)

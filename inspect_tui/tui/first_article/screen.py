@@ -101,9 +101,10 @@ class FirstArticleScreen(OpenSampling):
         if taken is None:
             self.say("Nothing logged here in this stay to take back.")
             return
-        item, balloon = taken
+        item, (feature, state) = taken
+        balloon = feature.balloon
         self.out_of_date()
-        row = next((n for n, f in enumerate(self.grid.features) if f.balloon == balloon), 0)
+        row = self.grid.row_of(balloon, state)
         column = next((n for n, i in enumerate(self.grid.castings) if i.id == item.id), 0)
         self.grid.changed(row)
         self.grid.go(row, column)
@@ -196,8 +197,7 @@ class FirstArticleScreen(OpenSampling):
         def go(balloon: str | None) -> None:
             if balloon is not None and self.sampling is not None:
                 self.turn_to(0)
-                row = next(n for n, f in enumerate(self.grid.features) if f.balloon == balloon)
-                self.grid.go(row, self.grid.column)
+                self.grid.go(self.grid.row_of(balloon), self.grid.column)
 
         if self.sampling is not None:
             self.settle()

@@ -10,6 +10,7 @@ from inspect_tui.report.draw.cells import band_cells
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
+from inspect_tui.shop.common.sizes import FINISHED
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.filling import Filling
 from inspect_tui.shop.first_article.castings.sampling import SYMBOL, Sampling
@@ -54,25 +55,27 @@ def pages(current: str, width: int) -> Text:
 
 def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width: int, style: Style = MM) -> Text:
     """The current cell: what it is, and what it says once it was measured."""
-    feature, item = grid.feature, grid.casting
-    if feature is None or item is None:
+    required, item = grid.required, grid.casting
+    if required is None or item is None:
         return Text("")
-    cell = sampling.cell(feature, item)
+    feature, state = required
+    cell = sampling.cell(feature, item, state)
     axis = "" if feature.axis == "none" else f", along {feature.axis.upper()}"
     made = " to ".join(dict.fromkeys(sampling.part(end) for end in feature.ends))
     place = station_of(feature)
     at = f", at {place[0].upper()} {style.given(place[1], unit=False)}" if place else ""
     cut = ", on a casting cut up" if is_sectioned(feature) else ""
     out = Text()
-    name = f"{feature.balloon}  {feature.name}{axis}{at}{cut}"
+    done = "  FINISHED" if state == FINISHED else ""
+    name = f"{feature.balloon}{done}  {feature.name}{axis}{at}{cut}"
     out.append(clipped(name, width - len(item.serial) - 12).ljust(width - len(item.serial) - 10), style="bold")
     out.append(f"casting {item.serial}\n", style="bold")
     if cell.value is None:
         return _not_measured(out, sampling, cell, made, show_expected, grid, width, style)
-    sizes, own = sampling.sizes(feature), style.of(feature.quantity)
+    sizes, own = sampling.sizes(feature, state), style.of(feature.quantity)
     out.append_text(
         band_cells(
-            band(sizes.band.lower, sizes.band.upper, sizes.as_cast, [Lane(cell.value, cell.U or 0.0)]),
+            band(sizes.band.lower, sizes.band.upper, sizes.drawn, [Lane(cell.value, cell.U or 0.0)]),
             width,
             figure=lambda size: own.length(size, unit=False),
             mark_style=STYLE.get(cell.answer, ""),
@@ -102,15 +105,15 @@ def _not_measured(
     width: int,
     style: Style,
 ) -> Text:
-    feature = grid.feature
-    assert feature is not None
+    assert grid.required is not None
+    feature, state = grid.required
     if cell.reason:
         out.append(f"– not measurable: {cell.reason}\n", style="yellow")
     if show_expected:
-        sizes = sampling.sizes(feature)
-        words = style.deviations(sizes.as_cast, sizes.band.lower, sizes.band.upper, sizes.feature.quantity)
-        size = f"{style.size(sizes.as_cast, sizes.feature.quantity)} {words}".rstrip()
-        out.append(f"as cast {size}   made by {made}\n")
+        sizes = sampling.sizes(feature, state)
+        words = style.deviations(sizes.drawn, sizes.band.lower, sizes.band.upper, sizes.feature.quantity)
+        size = f"{style.size(sizes.drawn, sizes.feature.quantity)} {words}".rstrip()
+        out.append(f"{'finished' if state == FINISHED else 'as cast'} {size}   made by {made}\n")
     else:
         hidden = "the size wanted stays hidden (F5 shows it)"
         out.append(f"{clipped(f'made by {made}', width - len(hidden) - 2)}; {hidden}\n", style="italic")
@@ -123,4 +126,5 @@ def logged_words(outcome: Logged, serial: str, style: Style = MM) -> str:
     values = " ".join(style.size(r.value, task.feature.quantity) for r in outcome.readings)
     kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
     answer = outcome.judged.standing
-    return f"logged  {task.feature.balloon} {values} on {serial}: {SYMBOL[answer]} {answer}{kept}"
+    done = " finished" if task.sizes.state == FINISHED else ""
+    return f"logged  {task.feature.balloon}{done} {values} on {serial}: {SYMBOL[answer]} {answer}{kept}"

@@ -62,7 +62,7 @@ def test_only_what_is_seen_is_judged_and_the_words_follow(shop: SmallShop) -> No
         await pilot.pause()
         assert grid.column == grid.columns_seen
         for _ in range(300):
-            if len(grid.words) == len(grid.features):
+            if len(grid.words) == len(grid.rows):
                 break
             await asyncio.sleep(0.02)
         assert grid.words[0] == (Standing.CONFORMS, 0)

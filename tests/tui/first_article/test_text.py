@@ -9,7 +9,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings.filling import Filling
 from inspect_tui.shop.first_article.castings.put_right import cannot_measure, open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
-from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.sampling import Requirement, Sampling
 from inspect_tui.tui.first_article import text
 from inspect_tui.tui.first_article.grid import CastingGrid
 from tests.conftest import SmallShop
@@ -24,12 +24,12 @@ def filling(shop: SmallShop) -> Filling:
 
 
 def take(here: Filling, typed: str, gap_s: float = 10.0) -> object:
-    return here.take(here.sampling.feature("F1"), here.sampling.casting("C1"), typed, gap_s)
+    return here.take(Requirement(here.sampling.feature("F1")), here.sampling.casting("C1"), typed, gap_s)
 
 
 def cell(here: Filling, show_expected: bool, width: int) -> list[str]:
     grid = CastingGrid()
-    grid.features, grid.castings = here.sampling.features, here.sampling.castings
+    grid.rows, grid.castings = here.sampling.requirements, here.sampling.castings
     lines = str(text.cell_about(here.sampling, grid, show_expected, width)).splitlines()
     assert all(len(line) <= width for line in lines), lines
     return lines
@@ -96,3 +96,35 @@ def test_the_line_just_logged_names_feature_casting_and_what_was_kept(shop: Smal
     kept = here.settle()
     assert isinstance(kept, Logged) and "✗ does not conform" in text.logged_words(kept, "C1")
     assert text.logged_words(kept, "C1").endswith("(kept as typed)")
+
+
+def test_a_finished_row_says_so_and_shows_the_drawings_size(shop: SmallShop, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(CastingGrid, "name_width", 34)
+    here = filling(shop)
+    take(here, "59.02")
+    c1 = here.sampling.casting("C1")
+    bench = here.bench(c1)
+    bench.set_state("finished")
+    bench.goto("F1")
+    bench.take("62.10")
+    here.sampling.reload()
+    grid = CastingGrid()
+    grid.sampling, grid.rows, grid.castings = here.sampling, here.sampling.requirements, here.sampling.castings
+    assert [(row.feature.balloon, row.state) for row in grid.rows][:3] == [
+        ("F1", "raw"),
+        ("F1", "finished"),
+        ("F2", "raw"),
+    ]
+    assert (grid.row_of("F1", "finished"), grid.row_of("F2"), grid.row_of("F2", "finished")) == (1, 2, 0)
+    raw = str(text.cell_about(here.sampling, grid, True, 80))
+    assert "FINISHED" not in raw and "59.02" in raw
+    grid.row = 1
+    done = str(text.cell_about(here.sampling, grid, True, 80))
+    assert done.startswith("F1  FINISHED  passage width") and "62.10" in done and "62.80" in done
+    grid.row = grid.row_of("F4", "finished")
+    assert "finished 240.00 ±1.20" in str(text.cell_about(here.sampling, grid, True, 80))
+    line = "".join(segment.text for segment in grid._feature_line(1))
+    assert "finished passage width" in line
+    again = here.take(grid.rows[1], c1, "62.12")
+    assert isinstance(again, Logged)
+    assert text.logged_words(again, "C1").startswith("logged  F1 finished 62.12 on C1: ✓ conforms")

@@ -39,14 +39,14 @@ class Readings(Protocol):
     def instruments(self) -> dict[Id, Instrument]:
         """What there is to measure with, by id."""
 
-    def taken(self, feature: Feature, item: Item) -> list[SamplingReading]:
+    def taken(self, feature: Feature, item: Item, state: str = "raw") -> list[SamplingReading]:
         """The readings that count of one cell, oldest first."""
 
     def setup(self, setup_id: Id) -> Setup:
         """Who measured with what."""
 
-    def sizes(self, feature: Feature) -> Sizes:
-        """As-cast size and limits."""
+    def sizes(self, feature: Feature, state: str = "raw") -> Sizes:
+        """Size and limits on the casting."""
 
     def usual(self, feature: Feature) -> float | None:
         """What the castings mostly read there."""
@@ -158,16 +158,18 @@ def of_cell(
     sampling: Readings,
     feature: Feature,
     item: Item,
-    own: Feature,
+    size: Sizes,
     readings: Sequence[SamplingReading],
     values: Sequence[float],
     u: float,
     resolution_mm: float,
 ) -> CellDoubt | None:
-    """What is in question in one cell: `values` are its `readings` as they are judged, with their uncertainty `u`."""
-    size = sampling.sizes(own)
+    """What is in question in one cell: `values` are its `readings` as they are judged, with their uncertainty `u`.
+
+    `size` is that of the feature as its readings name it, in the state that they were read in.
+    """
     band = size.band
-    if band.width is None or is_angle(own):
+    if band.width is None or is_angle(size.feature):
         return None
     expected: slips.Expectation | None = None
     for reading, value in zip(readings, values, strict=True):
@@ -177,7 +179,7 @@ def of_cell(
             continue
         if _borne_out(reading, value, readings, values, band.width):
             continue
-        expected = expected or _expected(sampling, feature, item, size.as_cast, band.width, u)
+        expected = expected or _expected(sampling, feature, item, size, band.width, u)
         asked = slip(
             reading.value, reading.typed, reading.typed_unit, expected, max(resolution_mm, 1e-6), sampling.style
         )
@@ -200,15 +202,15 @@ def _borne_out(
 
 
 def _expected(
-    sampling: Readings, feature: Feature, item: Item, as_cast: float, width: float, u: float
+    sampling: Readings, feature: Feature, item: Item, size: Sizes, width: float, u: float
 ) -> slips.Expectation:
     """What an honest reading would be, seen beside the other castings of the round."""
-    beside = [sampling.taken(feature, other) for other in sampling.castings if other.id != item.id]
+    beside = [sampling.taken(feature, other, size.state) for other in sampling.castings if other.id != item.id]
     others = [taken[-1].value for taken in beside if taken]
     n = len(others)
     mean = fsum(others) / n if n else 0.0
     s = sqrt(fsum((v - mean) ** 2 for v in others) / (n - 1)) if n > 1 else 0.0
-    return slips.expectation_from_history(n, mean, s, as_cast, width, u=u, balloon=feature.balloon)
+    return slips.expectation_from_history(n, mean, s, size.drawn, width, u=u, balloon=feature.balloon)
 
 
 def slip(

@@ -14,7 +14,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import BURST_S, Bench
 from inspect_tui.shop.bench.outcomes import Logged, Outcome, Refused
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.sampling import Requirement, Sampling
 
 MOST_BENCHES = 64  # stays kept open; older ones are closed, nothing of them is lost
 
@@ -33,7 +33,7 @@ class Filling:
         self.work_c: float | None = None
         self.instrument_c: float | None = None
         self.table_zero: float | None = None  # height of the datum over the marking-off table, mm
-        self.asked: tuple[Feature, Item] | None = None  # the cell whose reading is being asked about
+        self.asked: tuple[Requirement, Item] | None = None  # the cell whose reading is being asked about
         self._benches: dict[Id, Bench] = {}
         self._lines: list[Item] = []
 
@@ -77,7 +77,7 @@ class Filling:
         return self._benches[item.id]
 
     # ---------------------------------------------------------------- one line
-    def take(self, feature: Feature, item: Item, text: str, gap_s: float = inf) -> Outcome:
+    def take(self, row: Requirement, item: Item, text: str, gap_s: float = inf) -> Outcome:
         """One line for a cell; while a question stands the line is its answer, wherever the cursor is by then.
 
         A line that comes faster than a person answers is the next reading: the one asked about is kept as typed.
@@ -85,17 +85,18 @@ class Filling:
         if self.asked is not None and gap_s < BURST_S and text.strip():
             before = self.asked
             self.settle()
-            feature, item = self._after(*before)
+            row, item = self._after(*before)
         if self.asked is not None:
-            feature, item = self.asked
+            row, item = self.asked
         bench = self.bench(item)
         if bench.pending is None:
-            bench.goto(feature.balloon)
-        over_table = self._over_table(feature, text) if bench.pending is None else None
+            bench.set_state(row.state)
+            bench.goto(row.feature.balloon)
+        over_table = self._over_table(row.feature, text) if bench.pending is None else None
         if isinstance(over_table, Refused):
             return over_table
         outcome = bench.take(over_table or text, gap_s)
-        self.asked = (feature, item) if bench.pending is not None else None
+        self.asked = (row, item) if bench.pending is not None else None
         if isinstance(outcome, Logged):
             self._lines.append(item)
             if over_table:
@@ -103,12 +104,12 @@ class Filling:
             self.sampling.refresh_casting(item)
         return outcome
 
-    def _after(self, feature: Feature, item: Item) -> tuple[Feature, Item]:
+    def _after(self, row: Requirement, item: Item) -> tuple[Requirement, Item]:
         """The next cell to measure after one that was just logged."""
-        row = next(n for n, f in enumerate(self.sampling.features) if f.id == feature.id)
+        at = self.sampling.requirements.index(row)
         column = next(n for n, i in enumerate(self.sampling.castings) if i.id == item.id)
-        following = self.next_open(row, column) or (row, column)
-        return self.sampling.features[following[0]], self.sampling.castings[following[1]]
+        following = self.next_open(at, column) or (at, column)
+        return self.sampling.requirements[following[0]], self.sampling.castings[following[1]]
 
     def _over_table(self, feature: Feature, text: str) -> str | Refused | None:
         """The size from a height over the table; None where the feature is no height or no zero was set."""
@@ -131,26 +132,27 @@ class Filling:
             self.sampling.refresh_casting(item)
         return kept
 
-    def void_last(self) -> tuple[Item, str] | None:
-        """Take back the newest line of this filling; the casting and the feature it was on."""
+    def void_last(self) -> tuple[Item, Requirement] | None:
+        """Take back the newest line of this filling; the casting and the row it was on."""
         if not self._lines:
             return None
         item = self._lines.pop()
         taken = self.bench(item).void_last("taken back at the first article")
         self.sampling.refresh_casting(item)
-        return (item, taken[0].feature.balloon) if taken else None
+        return (item, Requirement(taken[0].feature, taken[0].sizes.state)) if taken else None
 
     # ---------------------------------------------------------------- the order
     def next_open(self, row: int, column: int) -> tuple[int, int] | None:
         """The next cell to measure after this one, by casting (down) or by feature (across); None when all is done."""
-        features, castings = self.sampling.features, self.sampling.castings
-        rows, columns = len(features), len(castings)
+        required, castings = self.sampling.requirements, self.sampling.castings
+        rows, columns = len(required), len(castings)
         total = rows * columns
         start = column * rows + row if self.by_casting else row * columns + column
         for step in range(1, total + 1):
             at = (start + step) % total
             r, c = (at % rows, at // rows) if self.by_casting else (at // columns, at % columns)
-            if self.sampling.is_open(features[r], castings[c]):
+            feature, state = required[r]
+            if self.sampling.is_open(feature, castings[c], state):
                 return r, c
         return None
 

@@ -7,6 +7,7 @@ from math import isfinite
 from statistics import median
 
 from inspect_tui.errors import NotFound
+from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology.typed.show import MM, Style, day_of, moment
 from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Instrument, Person, Setup
@@ -19,13 +20,15 @@ from inspect_tui.shop.common.drawing_notes import is_sectioned
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen
-from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
+from inspect_tui.shop.common.sizes import FINISHED, RAW, Sizes, is_machined, sizes, unit_of
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.doubts import CastingDoubts, CellDoubt, mean_of, of_casting, of_cell
 from inspect_tui.shop.first_article.castings.rounds import Round
 from inspect_tui.shop.first_article.result import Cell
 
 ONLY_CUT_UP = "only on a casting that is cut up"
+NOT_MACHINED_YET = "not machined yet"
+MACHINED_BEFORE = "machined before it was measured raw"
 SYMBOL = {
     Standing.DOES_NOT_CONFORM: "✗",
     Standing.UNDECIDED: "?",
@@ -37,8 +40,21 @@ SYMBOL = {
 }
 
 
+class Requirement(NamedTuple):
+    """A row of a sampling: what is asked of a feature in one state of the casting."""
+
+    feature: Feature
+    state: str = RAW
+
+
+Key = tuple[Id, str]  # the root of a feature, and the state of the casting
+
+
 class Sampling:
     """One round with all its readings; cells are judged on demand and kept.
+
+    A machined feature has a second row, finished, from the first casting of the round on that is measured so. Where no
+    state is named, raw is meant: causes, cuts and stock see nothing else.
 
     `style` is how everything that is said of it writes figures; what is written to the record is said `for_record`.
     """
@@ -51,13 +67,13 @@ class Sampling:
         self._lines: lineage.Lines | None = None  # None while the drawing has one edition
         self._features: dict[Id, Feature] = {}
         self._setups: dict[Id, Setup] = {}
-        self._sizes: dict[Id, Sizes] = {}
-        # by casting, then by the root of the feature: what is logged on one casting touches little else
-        self._taken: dict[Id, dict[Id, list[SamplingReading]]] = {}
-        self._cells: dict[Id, dict[Id, Cell]] = {}
-        self._doubted: dict[Id, dict[Id, CellDoubt]] = {}
+        self._sizes: dict[Key, Sizes] = {}
+        # by casting, then by feature and state: what is logged on one casting touches little else
+        self._taken: dict[Id, dict[Key, list[SamplingReading]]] = {}
+        self._cells: dict[Id, dict[Key, Cell]] = {}
+        self._doubted: dict[Id, dict[Key, CellDoubt]] = {}
         self._doubts: dict[Id, CastingDoubts] = {}
-        self._usual: dict[Id, float | None] = {}
+        self._usual: dict[Key, float | None] = {}
         self._subjects = {item.id: Subject(f"casting {item.serial}", item=item) for item in self.castings}
         self._item = {item.serial: item for item in self.castings}
         self._realigned: dict[Id, list[Realigned]] = {}
@@ -75,7 +91,8 @@ class Sampling:
         self.job = self.record.job(self.job.of_id)
         self._rows = {row.id: row for row in self.record.revised_features(self.job.of_id)}
         revised = any(row.same_as_id for row in self._rows.values())
-        self._lines = lineage.of_job(self.record, self.job) if revised else None
+        every = self.record.job_features(self.job.of_id)
+        self._lines = lineage.of_job(self.record, self.job, every) if revised else None
         self._cores = {core.of_id: core for core in self.record.cores(self.job.of_id)}
         self._core_of: dict[Id, Core] = {core.id: core for core in self._cores.values()}
         self.gauges = GaugesThen(self.record)
@@ -84,11 +101,12 @@ class Sampling:
             kept.clear()
         taken = self.record.taken(item.id for item in self.castings)
         self.revision = self._revision_of(taken)
-        self.features = [f for f in self.record.features(self.revision.id) if f.scale == "cast"]
-        self._features.update((f.id, f) for f in self.features)
+        self.features = [f for f in every if f.revision_id == self.revision.id and f.scale == "cast"]
+        self._features.update((f.id, f) for f in every)
         self._root = {self.root(f.id): f for f in self.features}
         self._taken.clear()
         self._keep(taken)
+        self.requirements = self._required()
         self._after_reading()
 
     @property
@@ -102,12 +120,24 @@ class Sampling:
         return self.gauges.instruments
 
     def _keep(self, taken: Sequence[SamplingReading]) -> None:
-        new = self.record.setups_by_id({reading.setup_id for reading in taken} - self._setups.keys())
-        self._setups.update(new)
-        if not all(self.gauges.knows(setup) for setup in new.values()):
-            self.gauges.reload()  # somebody or something came meanwhile
+        self._setups.update(self.evidence.setups(reading.setup_id for reading in taken))
         for reading in taken:
-            self._taken.setdefault(reading.item_id, {}).setdefault(self._size(reading.feature_id), []).append(reading)
+            key = self._size(reading.feature_id), self._setups[reading.setup_id].state
+            self._taken.setdefault(reading.item_id, {}).setdefault(key, []).append(reading)
+
+    def _required(self) -> list[Requirement]:
+        """The rows: every feature raw, and the machined ones finished where any casting was measured finished."""
+        rows: list[Requirement] = []
+        finished = any(self.is_finished(item) for item in self.castings)
+        for feature in self.features:
+            rows.append(Requirement(feature))
+            if finished and is_machined(feature):
+                rows.append(Requirement(feature, FINISHED))
+        return rows
+
+    def is_finished(self, item: Item) -> bool:
+        """Whether anything on this casting was measured after it was machined."""
+        return any(state == FINISHED for _, state in self._taken.get(item.id, ()))
 
     def _revision_of(self, taken: Sequence[SamplingReading]) -> DrawingRevision:
         """The newest revision that a reading of this round names; the newest of all before anything is measured.
@@ -133,7 +163,8 @@ class Sampling:
 
     def _find_cut_up(self) -> None:
         cut = {self.root(f.id) for f in self.features if is_sectioned(f)}
-        self.cut_up = {item for item, taken in self._taken.items() if not cut.isdisjoint(map(self.root, taken))}
+        read = {item: {self.root(size) for size, _ in taken} for item, taken in self._taken.items()}
+        self.cut_up = {item for item, roots in read.items() if not cut.isdisjoint(roots)}
 
     def refresh_casting(self, item: Item) -> None:
         """Read one casting again, after something was logged on it."""
@@ -141,29 +172,29 @@ class Sampling:
         taken = self.record.taken([item.id])
         self._keep(taken)
         after = self._taken.get(item.id, {})
-        moved = [size for size in {*before, *after} if before.get(size) != after.get(size)]
-        self._forget(item.id, {self.root(size) for size in moved})
+        moved = [key for key in {*before, *after} if before.get(key) != after.get(key)]
+        self._forget(item.id, {(self.root(size), state) for size, state in moved})
         was = item.id in self.cut_up
         self._find_cut_up()
         if (item.id in self.cut_up) != was:  # what is said of the other castings changes with it
             self._forget()
 
-    def _forget(self, item_id: Id | None = None, changed: Iterable[Id] = ()) -> None:
+    def _forget(self, item_id: Id | None = None, changed: Iterable[Key] = ()) -> None:
         """Drop what was worked out of all castings; or of one, and of the others where they were seen beside it."""
         if item_id is None:
             for kept in (self._cells, self._doubted, self._doubts, self._usual):
                 kept.clear()
             return
-        for root in changed:
-            self._usual.pop(root, None)
+        for key in changed:
+            self._usual.pop(key, None)
             for cells in self._cells.values():
-                if root in cells and cells[root].answer in (Standing.IN_QUESTION, Standing.DOES_NOT_CONFORM):
-                    del cells[root]
+                if key in cells and cells[key].answer in (Standing.IN_QUESTION, Standing.DOES_NOT_CONFORM):
+                    del cells[key]
         for other in [other for other, doubts in self._doubts.items() if doubts.lines]:
             del self._doubts[other]
             cells = self._cells.get(other, {})
-            for root in [root for root, cell in cells.items() if cell.answer == Standing.IN_QUESTION]:
-                del cells[root]
+            for key in [key for key, cell in cells.items() if cell.answer == Standing.IN_QUESTION]:
+                del cells[key]
         for kept in (self._cells, self._doubted, self._doubts):
             kept.pop(item_id, None)
 
@@ -207,9 +238,9 @@ class Sampling:
             return self._item[serial]
         return find.pick(serial, self.castings, lambda item: item.serial, "casting", f" in {self.round.label}")
 
-    def taken(self, feature: Feature, item: Item) -> list[SamplingReading]:
+    def taken(self, feature: Feature, item: Item, state: str = RAW) -> list[SamplingReading]:
         """The readings that count of one cell, oldest first."""
-        return self._taken.get(item.id, {}).get(self._size(feature.id), [])
+        return self._taken.get(item.id, {}).get((self._size(feature.id), state), [])
 
     @property
     def anything(self) -> bool:
@@ -239,11 +270,12 @@ class Sampling:
         """Versions of tools' features with the steps of their sizes as these were put right."""
         return list(self._lines.versions(versions).values()) if self._lines is not None else list(versions)
 
-    def sizes(self, feature: Feature) -> Sizes:
-        """As-cast size and limits."""
-        if feature.id not in self._sizes:
-            self._sizes[feature.id] = sizes(self.job, feature, Subject("casting"))
-        return self._sizes[feature.id]
+    def sizes(self, feature: Feature, state: str = RAW) -> Sizes:
+        """Size and limits on the casting, as cast or finished."""
+        key = feature.id, state
+        if key not in self._sizes:
+            self._sizes[key] = sizes(self.job, feature, Subject("casting"), state=state)
+        return self._sizes[key]
 
     def realigned(self, item: Item) -> Sequence[Realigned]:
         """How this casting was turned back."""
@@ -255,31 +287,36 @@ class Sampling:
         return self._not.get((root, item.id)) or self._not.get((root, None))
 
     # ---------------------------------------------------------------- one cell
-    def cell(self, feature: Feature, item: Item) -> Cell:
+    def cell(self, feature: Feature, item: Item, state: str = RAW) -> Cell:
         """One feature on one casting, judged by this round's drawing: all its readings are of the size wanted there."""
-        root, cells = self.root(feature.id), self._cells.setdefault(item.id, {})
-        cell = cells.get(root)
+        key, cells = (self.root(feature.id), state), self._cells.setdefault(item.id, {})
+        cell = cells.get(key)
         if cell is None:
-            readings = self.taken(feature, item)
-            cell = cells[root] = self._judged(feature, item, readings) if readings else self._empty(feature, item)
+            readings = self.taken(feature, item, state)
+            cell = self._judged(feature, item, readings, state) if readings else self._empty(feature, item, state)
+            cells[key] = cell
         return cell
 
-    def is_open(self, feature: Feature, item: Item) -> bool:
+    def is_open(self, feature: Feature, item: Item, state: str = RAW) -> bool:
         """Whether this cell is still to measure; nothing is judged for it."""
-        return not self.taken(feature, item) and self._reason(feature, item) is None
+        return not self.taken(feature, item, state) and self._reason(feature, item, state) is None
 
     def waits_for_cut(self, feature: Feature, item: Item) -> bool:
         """Whether this cell can be read once the casting is cut up, and nobody said that it cannot be measured."""
         return is_sectioned(feature) and item.id not in self.cut_up and self.not_measurable(feature, item) is None
 
-    def _reason(self, feature: Feature, item: Item) -> str | None:
+    def _reason(self, feature: Feature, item: Item, state: str) -> str | None:
         reason = self.not_measurable(feature, item)
         if reason is None and self.waits_for_cut(feature, item):
             reason = ONLY_CUT_UP if self.cut_up else f"{ONLY_CUT_UP}: none was yet"
+        if reason is None and state == FINISHED and not self.is_finished(item):
+            reason = NOT_MACHINED_YET
+        if reason is None and state == RAW and self.taken(feature, item, FINISHED):
+            reason = MACHINED_BEFORE
         return reason
 
-    def _empty(self, feature: Feature, item: Item) -> Cell:
-        reason = self._reason(feature, item)
+    def _empty(self, feature: Feature, item: Item, state: str) -> Cell:
+        reason = self._reason(feature, item, state)
         return Cell(
             balloon=feature.balloon,
             serial=item.serial,
@@ -287,25 +324,25 @@ class Sampling:
             reason=reason,
         )
 
-    def _judged(self, feature: Feature, item: Item, readings: list[SamplingReading]) -> Cell:
+    def _judged(self, feature: Feature, item: Item, readings: list[SamplingReading], state: str) -> Cell:
         last = readings[-1]
         own = self._root.get(self.root(feature.id), feature)
-        size, setup = self.sizes(own), self._setups[last.setup_id]
+        size, setup = self.sizes(own, state), self._setups[last.setup_id]
         day = day_of(last.at_us, last.tz_min)
         means = self.gauges.fed(setup, day, own)
-        judged, made = self.evidence.judged(self.job, self._subjects[item.id], size, readings, self.realigned(item))
+        turns = self.realigned(item) if state == RAW else ()  # a machined casting stands on its machined faces
+        judged, made = self.evidence.judged(self.job, self._subjects[item.id], size, readings, turns)
         values, said = made.values, made.said
         verdict, budget = judged.verdict, judged.budget
         limits = size.band.lower is not None or size.band.upper is not None
-        doubt = self.doubts(item).cells.get(feature.balloon) or of_cell(
-            self, feature, item, own, readings, values, budget.u, means.resolution_mm
-        )
+        doubt = self.doubts(item).cells.get(feature.balloon) if state == RAW else None
+        doubt = doubt or of_cell(self, feature, item, size, readings, values, budget.u, means.resolution_mm)
         if doubt is None and judged.question is not None:
             doubt = CellDoubt(f"{judged.question}. Measure it again and take back the wrong one.", None, last)
         doubted = self._doubted.setdefault(item.id, {})
-        doubted.pop(self.root(feature.id), None)
+        doubted.pop((self.root(feature.id), state), None)
         if doubt is not None:
-            doubted[self.root(feature.id)] = doubt
+            doubted[self.root(feature.id), state] = doubt
         answer = Standing.IN_QUESTION if doubt else Standing(verdict.answer) if limits else Standing.NO_LIMITS
         decides = limits and doubt is None
         return Cell(
@@ -317,7 +354,7 @@ class Sampling:
             raw=mean_of(readings),
             value=judged.value,
             corrected=said,
-            deviation=judged.value - size.as_cast,
+            deviation=judged.value - size.drawn,
             u=budget.u,
             U=budget.U,
             k=budget.k,
@@ -338,24 +375,24 @@ class Sampling:
             self._doubts[item.id] = of_casting(self, item)
         return self._doubts[item.id]
 
-    def doubted(self, feature: Feature, item: Item) -> CellDoubt | None:
+    def doubted(self, feature: Feature, item: Item, state: str = RAW) -> CellDoubt | None:
         """Why a cell is in question; None when its readings stand."""
-        self.cell(feature, item)
-        return self._doubted.get(item.id, {}).get(self.root(feature.id))
+        self.cell(feature, item, state)
+        return self._doubted.get(item.id, {}).get((self.root(feature.id), state))
 
     def usual(self, feature: Feature) -> float | None:
         """What the castings of this round mostly read there, the median; None where fewer than three were measured.
 
         One figure for all castings, so that many of them cost no more than few: up to 40 of them, spread evenly.
         """
-        root = self.root(feature.id)
-        if root not in self._usual:
+        key = self.root(feature.id), RAW
+        if key not in self._usual:
             spread = self.castings[:: len(self.castings) // 40 + 1]
             some = [taken for item in spread if (taken := self.taken(feature, item))]
             if len(some) < 3 < len(self.castings):
                 some = [taken for item in self.castings if (taken := self.taken(feature, item))][:40]
-            self._usual[root] = median(mean_of(taken) for taken in some) if len(some) >= 3 else None
-        return self._usual[root]
+            self._usual[key] = median(mean_of(taken) for taken in some) if len(some) >= 3 else None
+        return self._usual[key]
 
     def core(self, core_id: Id) -> Core:
         """The current version of a core, by the id of any version."""

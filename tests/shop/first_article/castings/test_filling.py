@@ -9,7 +9,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings.filling import MOST_BENCHES, Filling
 from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
-from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.sampling import Requirement, Sampling
 from tests.conftest import SmallShop
 
 
@@ -20,7 +20,7 @@ def filling(shop: SmallShop, *serials: str) -> Filling:
 
 
 def take(here: Filling, balloon: str, serial: str, text: str, gap_s: float = 10.0):
-    return here.take(here.sampling.feature(balloon), here.sampling.casting(serial), text, gap_s)
+    return here.take(Requirement(here.sampling.feature(balloon)), here.sampling.casting(serial), text, gap_s)
 
 
 def value(here: Filling, balloon: str, serial: str) -> float | None:
@@ -91,3 +91,56 @@ def test_heights_of_an_inch_instrument_are_inches_until_a_unit_is_typed(shop: Sm
     assert isinstance(take(here, "F2", "C2", "60 mm"), Logged | Asked)
     here.settle()
     assert value(here, "F2", "C2") == pytest.approx(40.0, abs=5e-4)
+
+
+# ------------------------------------------------------------------------------ machined castings
+def machined(shop: SmallShop) -> Filling:
+    """C1 measured raw, and F1 of it finished; C2 raw only."""
+    here = filling(shop)
+    for balloon, size in (("F1", "59"), ("F2", "40"), ("F3", "210"), ("F4", "243"), ("F5", "8")):
+        for serial in ("C1", "C2"):
+            take(here, balloon, serial, size)
+    assert [row.state for row in here.sampling.requirements] == ["raw"] * 5
+    bench = here.bench(here.sampling.casting("C1"))
+    bench.set_state("finished")
+    bench.goto("F1")
+    bench.take("62.0")
+    here.sampling.reload()
+    return here
+
+
+def test_a_machined_casting_has_rows_of_its_own_to_fill(shop: SmallShop) -> None:
+    here = machined(shop)
+    rows = [(row.feature.balloon, row.state) for row in here.sampling.requirements]
+    assert rows == [
+        ("F1", "raw"),
+        ("F1", "finished"),
+        ("F2", "raw"),
+        ("F3", "raw"),
+        ("F4", "raw"),
+        ("F4", "finished"),
+        ("F5", "raw"),
+    ]
+    assert here.next_open(0, 0) == (5, 0)  # F4 finished on C1; C2 is not machined yet
+    c1 = here.sampling.casting("C1")
+    done = here.take(here.sampling.requirements[5], c1, "240.1")
+    assert isinstance(done, Logged) and (done.task.sizes.state, done.judged.value) == ("finished", 240.1)
+    assert here.sampling.cell(here.sampling.feature("F4"), c1, "finished").value == 240.1
+    assert value(here, "F4", "C1") == 243.0
+    assert here.next_open(0, 0) is None
+    raw = take(here, "F2", "C1", "40.02")  # and back again
+    assert isinstance(raw, Logged) and raw.task.sizes.state == "raw"
+    assert here.void_last() is not None
+    taken = here.void_last()
+    assert taken and (taken[1].feature.balloon, taken[1].state) == ("F4", "finished")
+    assert here.next_open(0, 0) == (5, 0)
+
+
+def test_the_question_about_a_finished_reading_keeps_its_row(shop: SmallShop) -> None:
+    here = machined(shop)
+    c1 = here.sampling.casting("C1")
+    row = here.sampling.requirements[5]
+    assert isinstance(here.take(row, c1, "204.1"), Asked)
+    assert here.asked == (row, c1)
+    assert isinstance(take(here, "F2", "C2", "="), Logged)
+    assert here.sampling.cell(row.feature, c1, "finished").value == pytest.approx(240.1)

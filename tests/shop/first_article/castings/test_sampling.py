@@ -17,7 +17,7 @@ from inspect_tui.shop.first_article.article import assemble, overall
 from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.jobs import jobs
-from tests.conftest import small_shop
+from tests.conftest import SmallShop, small_shop
 from tests.shop.first_article.castings.test_doubts import (
     GOOD,
     Bench,
@@ -237,3 +237,78 @@ def test_a_round_in_which_nothing_has_limits_has_no_answer(bench: Bench) -> None
     one_judged = [replace(free[0], answer=Standing.CONFORMS), *free[1:]]
     assert overall(one_judged) is Standing.CONFORMS
     assert overall([replace(free[0], missing=("C1",)), *free[1:]]) is Standing.TO_MEASURE
+
+
+# ------------------------------------------------------------------------------ raw and finished
+def finished(shop: SmallShop, serial: str, **sizes: float) -> None:
+    at = shop.bench(f"casting {serial}")
+    at.set_state("finished")
+    for balloon, size in sizes.items():
+        at.goto(balloon)
+        assert at.take(str(size)) and (at.pending is None or at.keep_pending())
+
+
+def test_raw_and_finished_are_judged_each_by_its_own_limits(bench: Bench) -> None:
+    """F1: 62 ±0.8 finished, 59 ±0.8 as cast. F4: 240 ±1.2 finished, 243 ±1.2 as cast."""
+    bench.fill()
+    before = assemble(bench.sampling)
+    finished(bench.shop, "C1", F1=62.1, F4=243.0)
+    bench.sampling.reload()
+    f1, c1 = bench.where("F1", "C1")
+    cell = bench.sampling.cell(f1, c1, "finished")
+    assert (cell.value, cell.deviation, cell.answer) == (62.1, pytest.approx(0.1), "conforms")
+    assert bench.cell("F1", "C1").value == GOOD["F1"] and bench.cell("F1", "C1").answer == "conforms"
+    article = assemble(bench.sampling)
+    assert article.feature("F4", "finished").answer == "does not conform"  # nobody took its stock off
+    assert article.feature("F4").answer == "conforms" and article.answer == "does not conform"
+    assert dict(article.counts) == dict(before.counts)
+    assert dict(article.counts_finished) == {"conforms": 1, "does not conform": 1}
+    line = article.feature("F1", "finished")
+    assert (line.lower, line.upper, line.state, line.n, line.predicted) == (61.2, 62.8, "finished", 1, None)
+    assert article.cell("F1", "C1", "finished") == cell
+    raw = article.feature("F1")
+    assert (raw.lower, raw.upper, raw.state) == (pytest.approx(58.2), pytest.approx(59.8), "raw")
+    for known in before.features:
+        assert article.feature(known.balloon) == known  # what the raw castings say stays what it was
+    assert article.causes == before.causes and article.loops == before.loops and article.passages == before.passages
+
+
+def test_only_machined_castings_are_still_to_measure_finished(bench: Bench) -> None:
+    bench.fill(but=(("F4", "C2"),))
+    finished(bench.shop, "C1", F1=62.0)
+    finished(bench.shop, "C2", F4=240.0)
+    bench.sampling.reload()
+
+    def why(balloon: str, serial: str, state: str) -> tuple[str, str | None]:
+        cell = bench.sampling.cell(*bench.where(balloon, serial), state)
+        return cell.answer.value, cell.reason
+
+    assert why("F4", "C1", "finished") == ("to measure", None)
+    assert why("F4", "C3", "finished") == ("not measurable", "not machined yet")
+    assert why("F4", "C2", "raw") == ("not measurable", "machined before it was measured raw")
+    article = assemble(bench.sampling)
+    assert article.feature("F4", "finished").missing == ("C1",)
+    assert article.answer == "to measure"
+    told = {(line.balloon, line.serial, line.why) for line in article.not_measured}
+    assert ("F4", "C3", "finished: not machined yet") in told and ("F4", "C1", "finished: not measured yet") in told
+    assert ("F4", "C2", "machined before it was measured raw") in told
+
+
+def test_a_slip_of_a_finished_reading_is_seen_beside_finished_castings_alone(bench: Bench) -> None:
+    bench.fill()
+    for serial in ("C1", "C2", "C3"):
+        finished(bench.shop, serial, F1=62.0)
+    finished(bench.shop, "C4", F1=26.0)
+    bench.sampling.reload()
+    cell = bench.sampling.cell(*bench.where("F1", "C4"), "finished")
+    assert (cell.answer, cell.suggested) == ("in question", pytest.approx(62.0))
+    assert bench.sampling.doubted(*bench.where("F1", "C4"), "finished") is not None
+    assert bench.sampling.doubted(*bench.where("F1", "C4")) is None
+
+
+def test_machined_faces_are_smooth(bench: Bench) -> None:
+    bench.fill()
+    finished(bench.shop, "C1", F1=62.0)
+    bench.sampling.reload()
+    raw, done = bench.cell("F1", "C1"), bench.sampling.cell(*bench.where("F1", "C1"), "finished")
+    assert raw.u and done.u and done.u < raw.u
