@@ -195,8 +195,8 @@ def test_moving_tilting_or_scaling_the_sizes_changes_nothing_but_the_scale(
     one, two = offsets(rows), offsets(other)
     assert names(one) == names(two)
     for a, b in zip(one.named, two.named, strict=True):
-        assert isclose(b.estimate.value, scale * a.estimate.value, rel_tol=1e-5)
-        assert isclose(b.estimate.u, scale * a.estimate.u, rel_tol=1e-5)
+        assert isclose(b.estimate.value, scale * a.estimate.value, rel_tol=1e-3)
+        assert isclose(b.estimate.u, scale * a.estimate.u, rel_tol=1e-3)  # weights are found by rounds
 
 
 @given(st.integers(0, 1000), st.randoms())
@@ -214,3 +214,10 @@ def test_the_order_of_the_rows_does_not_matter(seed: int, random: object) -> Non
 def test_what_is_no_reading_is_refused(bad: tuple[float, float]) -> None:
     with pytest.raises(DataError, match="is no reading"):
         offsets([("S", 1.0, "G", "P", *bad)])
+
+
+def test_a_visit_is_one_size_on_one_day() -> None:
+    from inspect_tui.metrology.gauges.offsets import _Table
+
+    rows = shop(1, sizes=20, visits=6)
+    assert int(_Table([*rows, *rows]).visit.max()) + 1 == len({(size, day) for size, day, *_ in rows}) == 120

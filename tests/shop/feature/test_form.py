@@ -14,7 +14,7 @@ def test_heights_along_a_line_and_over_a_face() -> None:
     line = form.typed("straightness", ["0", "0.02", "0.03", "0.02", "0.01"], every=100.0, limit=0.05)
     assert line.width == pytest.approx(0.025, rel=1e-6)
     assert line.inside is True
-    assert line.sentences[0].startswith("straightness 0.025 mm (narrowest zone, of 5 readings; rests on ")
+    assert line.sentences[0].startswith("straightness 0.025 mm (narrowest zone, of 5 readings; rests on 1, 3, 5)")
     assert line.sentences[1] == "about the least-squares line it would be 0.026 mm"
     assert "inside 0.05 mm" in line.sentences[-1]
     assert form.NO_U in line.sentences[-1]
@@ -22,6 +22,7 @@ def test_heights_along_a_line_and_over_a_face() -> None:
     assert face.width == pytest.approx(2**0.5 / 3)
     assert face.inside is False
     assert "over 0.4 mm" in face.sentences[-1]
+    assert "rests on 1, 2, 3, 4)" in face.sentences[0]
     inch = form.typed("straightness", ["0", "0.001 in", "0"], every=50.0)
     assert inch.width == pytest.approx(0.0254, rel=1e-6)
     assert inch.inside is None
