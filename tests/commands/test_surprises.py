@@ -11,6 +11,7 @@ import pytest
 
 from tests.commands.conftest import Ran
 from tests.commands.test_wear import on, path  # noqa: F401
+from tests.worlds.many_hands import changed_for_good, shop
 from tests.worlds.worn_box import START, WornBox
 
 
@@ -32,3 +33,25 @@ def test_a_surprise_as_json_says_who_moved(on: Callable[..., Ran], tmp_path: Pat
     assert (one["on"], one["feature"], one["kind"]) == ("box 1", "W", "step")
     assert one["change"] == pytest.approx(0.17, abs=0.03) and one["q"] < 0.05
     assert one["since_on"] == (START + timedelta(weeks=40)).isoformat()
+
+
+def test_a_change_of_gauge_is_one_line_in_words_and_json_and_no_knock_on_the_wear_page(
+    on: Callable[..., Ran], tmp_path: Path
+) -> None:
+    many = shop(tmp_path / "changed.db", boxes=2, of_each=6, of_castings=0)
+    many.read(changed_for_good(12, 1, 0.08))
+    many.count(60)
+    many.record.close()
+    asked = ("--record", str(tmp_path / "changed.db"))
+    lines = " ".join(on(*asked, "surprises").out.split())
+    assert lines.startswith("1. the gauge changed on 2025-02-05: caliper G0 reads 0.08 lower than caliper G1, over 12 ")
+    assert "2. " not in lines and "beside this nothing changed in 12 sizes" in lines
+    said = json.loads(on(*asked, "surprises", "--json").out)
+    (off,) = said["gauges_and_people"]
+    assert said["changed"] == []
+    assert (off["name"], off["sizes"], off["changed_on"]) == ("caliper G0", 12, "2025-02-05")
+    assert off["offset_mm"] == pytest.approx(-0.08, abs=0.015) and off["sentence"] in lines
+    worn = json.loads(on(*asked, "wear", "--all", "--json").out)
+    assert len(worn["sizes"]) == 12
+    assert not any("jump" in remark for size in worn["sizes"] for remark in size["remarks"])
+    assert all(any("caliper G0 reads 0.08 lower" in r for r in size["remarks"]) for size in worn["sizes"])
