@@ -156,10 +156,22 @@ def same_on(record: Record, job: Job, subject: Subject, kind: str, before: Pick 
 
 
 def which(reader: Reader, chosen: Pick, revisions: bool = True) -> Which:
-    """Which rows of the record a pick means; with `revisions` the same feature on older drawings too."""
-    lineage = reader.feature_lineage(chosen.feature.id) if revisions else [chosen.feature.id]
+    """Which rows of the record a pick means; with `revisions` the same size on older (and newer) drawings too."""
+    rows = reader.feature_lineage(chosen.feature.id) if revisions else [chosen.feature.id]
+    if len(rows) > 1:
+        lines = lineage.of_job(reader, chosen.job)
+        size = lines.first(chosen.feature.id, limits=False)
+        rows = [row for row in rows if lines.first(row, limits=False) == size]
     tool, item = chosen.subject.tool, chosen.subject.item
-    return Which(chosen.job.of_id, tuple(lineage), tool.of_id if tool else None, item.id if item else None, chosen.kind)
+    return Which(chosen.job.of_id, tuple(rows), tool.of_id if tool else None, item.id if item else None, chosen.kind)
+
+
+def of_another_size(reader: Reader, chosen: Pick, rows: Which) -> tuple[str, ...]:
+    """A remark where the feature was read on older drawings that asked for another size."""
+    others = set(reader.feature_lineage(chosen.feature.id)) - set(rows.feature_ids)
+    if not others or not reader.anything_read(others):
+        return ()
+    return (f"{_drawing(reader, min(rows.feature_ids))} asks for another size: what was read before is left out",)
 
 
 def sizes_of(reader: Reader, chosen: Pick) -> Sizes:
@@ -195,6 +207,7 @@ def material(
         values=array("d"),
         band=None if open_band else size.band,
         target=size.target,
+        remarks=of_another_size(reader, chosen, rows) if revisions else (),
     )
     evidence = Evidence(reader)
     made = evidence.corrections(rows.feature_ids)

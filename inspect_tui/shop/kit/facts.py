@@ -75,6 +75,7 @@ class KitFacts:
         self.revision: DrawingRevision | None = revisions[-1] if revisions else None
         self.core_of = record.core_versions(of)
         self.lines = lineage.Lines(every, revisions, self.core_of)
+        self.revisions, self.row = revisions, {f.id: f for f in every}
         self.root: dict[Id, Id] = {f.id: self.lines.first(f.id, limits=False) for f in every}
         latest = self.revision.id if self.revision else None
         self.features: list[Feature] = [f for f in every if f.revision_id == latest]

@@ -182,6 +182,15 @@ class JobView:
             self._lines = {first: tuple(sorted(rows)) for first, rows in lines.items()}
         return self._lines.get(root, (root,))
 
+    def of_another_size(self, feature: Feature) -> list[str]:
+        """A remark where the feature was read on older drawings that asked for another size."""
+        root = self.root.get(feature.id, feature.id)
+        others = [row for row, now in self.kit.drawn.items() if now == root and self.root[row] != root]
+        if not others or not self.reader.anything_read(others):
+            return []
+        since = next(revision for revision in self.kit.revisions if revision.id == self.kit.row[root].revision_id)
+        return [f"drawing {since.rev} asks for another size: what was read before is left out"]
+
     def counter(self, tool: Tool) -> Counter:
         """The running count of a tool."""
         if tool.of_id not in self._counters:

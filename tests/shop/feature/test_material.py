@@ -66,6 +66,34 @@ def test_the_same_size_on_a_new_drawing_goes_on(measured: Measured, with_labels:
     assert list(whole.values) == TWENTY and whole.breaks == ()
 
 
+@pytest.mark.parametrize("with_labels", [False, True])
+def test_readings_of_a_size_that_the_drawing_changed_are_left_out_and_that_is_said(
+    measured: Measured, with_labels: bool
+) -> None:
+    measured.on_tool(TWENTY[:8])
+    feature = measured.pick().feature
+    assert load(measured, with_labels=with_labels).remarks == ()
+    changed = replace(feature, nominal=63.0, lower=62.2, upper=63.8)
+    jobs.revise(measured.record, measured.job, "B", [changed], by=measured.shop.ab)
+    measured.on_tool([value + 1 for value in TWENTY[8:]])
+    jobs.revise(measured.record, measured.job, "C", [], by=measured.shop.ab)
+    whole = load(measured, with_labels=with_labels)
+    assert list(whole.values) == [value + 1 for value in TWENTY[8:]] and whole.breaks == ()
+    assert whole.remarks == ("drawing B asks for another size: what was read before is left out",)
+    assert whole.kept is not None and whole.kept.n == 12
+
+
+@pytest.mark.parametrize("with_labels", [False, True])
+def test_a_typing_error_that_was_put_right_starts_no_segment(measured: Measured, with_labels: bool) -> None:
+    measured.on_tool(TWENTY[:8])
+    right = replace(measured.pick().feature, nominal=63.0, lower=62.2, upper=63.8, raw_lower=59.2, raw_upper=60.8)
+    jobs.correct(measured.record, measured.job, [right], "63 read as 62", by=measured.shop.ab)
+    measured.on_tool(TWENTY[8:])
+    whole = load(measured, with_labels=with_labels)
+    assert list(whole.values) == TWENTY and whole.breaks == () and whole.remarks == ()
+    assert whole.target == pytest.approx(60.0 * 1.01)
+
+
 def test_a_known_bias_is_taken_off_and_what_was_read_stays_beside_it(measured: Measured) -> None:
     measured.on_tool(TWENTY)
     assert load(measured).read is None

@@ -111,6 +111,8 @@ def test_a_line_of_wear_goes_on_while_the_size_is_the_same(worn: WornBox, change
     assert len(made.main) == n and len(view.line(view.root[view.feature("W").id])) == (2 if n == 12 else 1)
     assert [mark.words for mark in made.marks if "W" in mark.words]  # a repair of the feature is one of it still
     assert not [mark for mark in made.marks if mark.kind == RELAID]
+    left_out = "drawing B asks for another size: what was read before is left out"
+    assert (left_out in made.remarks) == (n == 6)
 
 
 def test_a_typing_error_that_was_put_right_is_no_new_layout(worn: WornBox) -> None:
