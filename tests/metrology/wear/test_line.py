@@ -231,3 +231,33 @@ def test_intervals_cover_what_was_planted_in_95_percent_of_simulated_boxes() -> 
 def test_forecasts_at_half_life_err_by_less_than_a_tenth_in_the_median() -> None:
     rng = np.random.default_rng(12)
     assert np.median([half_life_error(make_box(rng, True, 0.5)) for _ in range(300)]) <= 0.10
+
+
+def test_very_many_readings_are_taken_together_and_say_the_same() -> None:
+    x, y = box(6000)
+    fit = fit_wear(x, y)
+    assert fit.n == 6000 and 500 < fit.dof < 650  # as so many blocks of neighbours
+    assert fit.sd == pytest.approx(0.03, rel=0.1)
+    assert fit.rate.u == pytest.approx(0.03 / (np.std(x) * 6000**0.5), rel=0.15)
+
+
+def test_a_wild_reading_of_very_many_is_flagged_by_its_own_place() -> None:
+    x, y = box(3000)
+    y[1234] += 2.0
+    assert 1234 in fit_wear(x, y).flagged and len(fit_wear(x, y).flagged) < 4
+
+
+def test_what_all_readings_are_off_by_together_is_in_the_size_but_not_in_the_rate() -> None:
+    x, y = box()
+    plain, shared = fit_wear(x, y), fit_wear(x, y, u_shared=0.02)
+    assert shared.at(3000.0).u == pytest.approx(math.hypot(plain.at(3000.0).u, 0.02))
+    assert shared.rate.u == pytest.approx(plain.rate.u)
+    assert cores_left(shared, None, 83.12).low < cores_left(plain, None, 83.12).low
+
+
+def test_days_and_questions_go_with_the_readings() -> None:
+    x, y = box(10)
+    with pytest.raises(DataError, match="equally many"):
+        fit_wear(x, y, days=[1.0, 2.0])
+    with pytest.raises(DataError, match="equally many"):
+        fit_wear(x, y, in_question=[True])

@@ -116,3 +116,12 @@ def test_rates_after_repairs_are_weighed_too() -> None:
     other = 80 + np.repeat([2e-5, 6e-5], 40) * np.tile(X, 2) + noise(10, 80)
     apart = [share(ways(readings(y, seg=seg), [0, 1], 1), lambda k: k.apart) for y in (same, other)]
     assert apart[0] < 0.5 and apart[1] > 0.99
+
+
+def test_that_somebody_asked_makes_a_slip_as_likely_as_not_beforehand() -> None:
+    y = z_at(80 + 3e-5 * X + noise(9, sd=0.02), 0.07)
+    odds = []
+    for asked in (False, True):
+        p = share(ways(readings(y, suspects=((20, asked),)), [0], 0), lambda k: 20 in k.slips)
+        odds.append(p / (1 - p))
+    assert odds[1] / odds[0] == pytest.approx((0.5 / 0.5) / (0.02 / 0.98), rel=0.1)

@@ -111,3 +111,10 @@ def test_without_cores_a_week_nothing_is_carried_forward() -> None:
     made = ahead("left", 600.0, 300.0, 1500.0, None, idle=100)
     assert (made.kind, made.left, made.weeks, made.risk) == ("left", 600.0, None, None)
     assert ahead("past", 0.0, 0.0, 0.0, None).risk == 1.0 and ahead("unknown", None, 0.0, inf, STEADY).risk is None
+
+
+def test_risk_spreads_with_what_is_made() -> None:
+    # limit N(2000, 800 / 1.96), cores of eight weeks N(800, u): P = Phi((800 - 2000) / sqrt of both variances)
+    said = ahead("left", 2000.0, 1200.0, 2800.0, ROUGH, idle=4)
+    u = ROUGH.made(8)[1]
+    assert said.risk == pytest.approx(stats.norm.cdf((800 - 2000) / hypot(800 / Z95, u)), rel=1e-6)
