@@ -45,8 +45,7 @@ def run(args: Namespace) -> int:
 
 
 def _print(rows: list[dict[str, Any]], readings: bool) -> None:
-    done = "state" if readings else "casting"
-    rows = [{**row, "tool": f"{row['tool']}, finished"} if row[done] == "finished" else row for row in rows]
+    rows = [{**row, "tool": f"{row['tool']}, finished"} if row["casting_state"] == "finished" else row for row in rows]
     keys = ["tool", "feature", "name", "target", "lower", "upper", "n", "last", "state"]
     if readings:
         bad = any(row["gauge_failed"] for row in rows)

@@ -45,6 +45,11 @@ MEASURED_AT = (
 )
 
 
+def raw_only(alias: str = "r") -> str:
+    """The condition that a reading was made before its casting was machined; all on tools and sand cores are so."""
+    return f"{alias}.setup_id NOT IN (SELECT id FROM setup WHERE state = 'finished')"
+
+
 class Queries:
     """A connection and the questions it can be asked; rows are never changed here."""
 

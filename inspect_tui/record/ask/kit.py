@@ -150,15 +150,15 @@ class KitQueries(Queries):
         return [ToolReading(*row) for row in rows]
 
     def item_readings(self, item_ids: Iterable[bytes]) -> list[ItemReading]:
-        """Readings that count on castings or cores, oldest first."""
+        """Readings that count on raw castings or cores, oldest first."""
         readings: list[ItemReading] = []
         for marks, part in self._in(item_ids):
             rows = self._rows_of(
                 f"SELECT r.id, r.item_id, r.feature_id, r.value, {MEASURED_AT}, c.u95_mm, c.k, s.work_c, "
                 "s.instrument_c "
                 "FROM reading r JOIN entry e ON e.id = r.id JOIN setup s ON s.id = r.setup_id "
-                f"LEFT JOIN calibration c ON c.id = s.calibration_id WHERE r.item_id IN ({marks}) AND {_COUNTS} "
-                "ORDER BY r.id",
+                f"LEFT JOIN calibration c ON c.id = s.calibration_id WHERE r.item_id IN ({marks}) "
+                f"AND s.state = 'raw' AND {_COUNTS} ORDER BY r.id",
                 part,
             )
             readings += [ItemReading(*row) for row in rows]

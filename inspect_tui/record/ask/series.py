@@ -14,6 +14,7 @@ from itertools import chain
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.measuring import Reading
 from inspect_tui.record import kinds
+from inspect_tui.record.ask.jobs import raw_only
 from inspect_tui.record.ask.readings import KeptSummary, LoggedReading, ReadingQueries
 from inspect_tui.record.file.trouble import explain
 
@@ -89,12 +90,17 @@ class Values:
 
 # ------------------------------------------------------------------------------ which rows
 def where_of(which: Which, alias: str = "r") -> tuple[str, list[Any]]:
-    """The condition on the subject; the feature is left to the caller, who knows which index to walk."""
+    """The condition on the subject; the feature is left to the caller, who knows which index to walk.
+
+    Of castings the raw ones: a size that was machined is another one.
+    """
     if which.tool_of_id is not None:
         return f"{alias}.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", [which.tool_of_id]
+    raw = f" AND {raw_only(alias)}"
     if which.item_id is not None:
-        return f"{alias}.item_id = ?", [which.item_id]
-    return (f"{alias}.item_id IN (SELECT id FROM item WHERE job_of_id = ? AND kind = ?)", [which.job_of_id, which.kind])
+        return f"{alias}.item_id = ?{raw}", [which.item_id]
+    items = f"{alias}.item_id IN (SELECT id FROM item WHERE job_of_id = ? AND kind = ?)"
+    return items + raw, [which.job_of_id, which.kind]
 
 
 def marks_of(ids: Sequence[bytes]) -> str:
@@ -122,9 +128,12 @@ def out_of_count(q: ReadingQueries, which: Which, anywhere: bool = False) -> set
 def kept(q: ReadingQueries, which: Which, most: int = 5000) -> KeptSummary | None:
     """The running summary over all revisions, put together from the kept ones; None where `most` pieces are exceeded.
 
+    None too where machined castings were measured: what is kept of a casting is of both its states.
     `last_value` and `last_at_us` are those of the newest reading that counts.
     """
     subjects: list[bytes] = [s for s in (which.tool_of_id, which.item_id) if s is not None]
+    if which.tool_of_id is None and _machined(q, which):
+        return None
     if not subjects:
         rows = q._rows_of(
             "SELECT id FROM item WHERE job_of_id = ? AND kind = ? LIMIT ?", (which.job_of_id, which.kind, most + 1)
@@ -259,7 +268,7 @@ def _alone(q: ReadingQueries, which: Which) -> bool:
             return True
         count = q._rows_of(f"SELECT count(*) FROM reading WHERE feature_id IN ({marks})", which.feature_ids)[0][0]
         return bool(own) and count - own == len(out_of_count(q, which, anywhere=True))
-    if not q._rows_of("SELECT EXISTS (SELECT 1 FROM cache_summary)")[0][0]:
+    if not q._rows_of("SELECT EXISTS (SELECT 1 FROM cache_summary)")[0][0] or _machined(q, which):
         return False
     others = q._rows_of(
         "SELECT EXISTS (SELECT 1 FROM item WHERE job_of_id = ? AND kind <> ?) OR EXISTS (SELECT 1 FROM tool t "
@@ -267,6 +276,16 @@ def _alone(q: ReadingQueries, which: Which) -> bool:
         [which.job_of_id, which.kind, *which.feature_ids, which.job_of_id],
     )[0][0]
     return not others
+
+
+def _machined(q: ReadingQueries, which: Which) -> bool:
+    """Whether any of these features was measured on a casting after it was machined."""
+    rows = q._rows_of(
+        "SELECT EXISTS (SELECT 1 FROM setup s CROSS JOIN reading r ON r.setup_id = s.id "
+        f"WHERE s.state = 'finished' AND r.feature_id IN ({marks_of(which.feature_ids)}))",
+        which.feature_ids,
+    )
+    return bool(rows[0][0])
 
 
 def _pairs(q: ReadingQueries, which: Which) -> list[tuple[bytes, float]]:

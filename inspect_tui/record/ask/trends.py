@@ -10,7 +10,7 @@ from inspect_tui.frozen import frozen
 from inspect_tui.model.trends import ItemWeight, ToolCount, ToolRepair, ToolState, WallArea, WearLimit
 from inspect_tui.model.work import ToolFeature
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import MEASURED_AT
+from inspect_tui.record.ask.jobs import MEASURED_AT, raw_only
 from inspect_tui.record.ask.readings import ReadingQueries
 from inspect_tui.record.chain.clock import believed_until, local_day
 from inspect_tui.record.file.trouble import explain
@@ -141,10 +141,10 @@ class TrendQueries(ReadingQueries):
         return {row[0]: row[1] for row in rows if row[0] in wanted}
 
     def features_on(self, job_of_id: bytes, kind: str) -> set[bytes]:
-        """The feature rows that any casting (or sample core) of a job was measured for."""
+        """The feature rows that any raw casting (or sample core) of a job was measured for."""
         rows = self._rows_of(
             "SELECT DISTINCT r.feature_id FROM item i CROSS JOIN reading r ON r.item_id = i.id "
-            "WHERE i.job_of_id = ? AND i.kind = ?",
+            f"WHERE i.job_of_id = ? AND i.kind = ? AND {raw_only()}",
             (job_of_id, kind),
         )
         return {row[0] for row in rows}
@@ -292,11 +292,12 @@ def alone(q: ReadingQueries, tool_of_id: bytes, feature_ids: Sequence[bytes]) ->
 
 
 def on_items(q: ReadingQueries, job_of_id: bytes, kind: str, feature_ids: Sequence[bytes]) -> Points:
-    """The readings that count of one feature on all castings (or sample cores) of a job."""
+    """The readings that count of one feature on all raw castings (or sample cores) of a job."""
     marks = ",".join("?" * len(feature_ids))
     rows = q._rows_of(
         f"SELECT r.id, r.value, r.item_id FROM reading r INDEXED BY reading_feature WHERE r.feature_id IN ({marks}) "
-        f"AND r.item_id IN (SELECT id FROM item WHERE job_of_id = ? AND kind = ?) AND {_COUNTS} ORDER BY r.id",
+        f"AND r.item_id IN (SELECT id FROM item WHERE job_of_id = ? AND kind = ?) AND {raw_only()} "
+        f"AND {_COUNTS} ORDER BY r.id",
         [*feature_ids, job_of_id, kind],
     )
     return Points([row[0] for row in rows], array("d", [row[1] for row in rows]), [row[2] for row in rows])
@@ -322,7 +323,7 @@ def all_on_tool(q: ReadingQueries, tool_of_id: bytes) -> dict[bytes, Points]:
 def all_on_items(
     q: ReadingQueries, job_of_id: bytes, kind: str, core_of_id: bytes | None = None
 ) -> dict[bytes, Points]:
-    """The readings that count on all castings of a job, or on the sample cores of one core, by feature row."""
+    """The readings that count on all raw castings of a job, or on the sample cores of one core, by feature row."""
     core = ""
     values: list[Any] = [job_of_id, kind]
     if core_of_id is not None:
@@ -330,7 +331,7 @@ def all_on_items(
         values.append(core_of_id)
     rows = q._rows_of(
         "SELECT r.feature_id, r.id, r.value, r.item_id FROM item i CROSS JOIN reading r ON r.item_id = i.id "
-        f"WHERE i.job_of_id = ? AND i.kind = ?{core} AND {_COUNTS}",
+        f"WHERE i.job_of_id = ? AND i.kind = ?{core} AND {raw_only()} AND {_COUNTS}",
         values,
     )
     by_feature: dict[bytes, Points] = {}

@@ -25,7 +25,7 @@ from inspect_tui.shop.common.corrections import Corrected
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen
-from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
+from inspect_tui.shop.common.sizes import RAW, Sizes, is_machined, sizes, unit_of
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.rounds import NO_LOT, Round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
@@ -100,9 +100,9 @@ def _doubts(reader: Reader, view: JobView) -> Iterator[tuple[Id, str]]:
         except NotFound:  # no drawing yet: nothing can have been read
             continue
         for item in castings:
-            for feature in sampling.features:
-                taken = sampling.taken(feature, item)
-                doubt = sampling.doubted(feature, item) if taken else None
+            for feature, state in sampling.requirements:
+                taken = sampling.taken(feature, item, state)
+                doubt = sampling.doubted(feature, item, state) if taken else None
                 if doubt is not None:
                     about = [doubt.reading] if doubt.reading is not None else taken
                     yield from ((reading.id, doubt.sentence) for reading in about)
@@ -128,7 +128,7 @@ class _Rows:
         self.evidence = Evidence(reader, self.gauges)
         self._jobs: dict[Id, _Job] = {}
         self._revisions: dict[Id, DrawingRevision] = {}
-        self._sizes: dict[tuple[Id | None, ...], Sizes] = {}
+        self._sizes: dict[tuple[Id | str | None, ...], Sizes] = {}
         self.feature = lru_cache(MOST_KEPT)(reader.feature)
         self.tool_feature = lru_cache(MOST_KEPT)(reader.tool_feature)
         self.item = lru_cache(MOST_KEPT)(reader.item)
@@ -157,18 +157,18 @@ class _Rows:
             return _Place(job, subject, on_tool, (), self._on_tool(job, tool, logged.at_us))
         item = self.item(cast("Id", reading.item_id))
         subject = Subject(f"{item.kind} {item.serial}", item=item)
-        return _Place(
-            job,
-            subject,
-            self._sizes_of(job, feature, subject),
-            self.turns(item.id),
-            self._on_item(job, item, logged.at_us),
-        )
+        state = logged.setup.state if item.kind == "casting" and is_machined(feature) else RAW
+        on_item = self._on_item(job, item, logged.at_us)
+        on_item["casting_state"] = state if item.kind == "casting" else None
+        turns = self.turns(item.id) if state == RAW else ()
+        return _Place(job, subject, self._sizes_of(job, feature, subject, state=state), turns, on_item)
 
-    def _sizes_of(self, job: _Job, feature: Feature, subject: Subject, tool_feature_id: Id | None = None) -> Sizes:
+    def _sizes_of(
+        self, job: _Job, feature: Feature, subject: Subject, tool_feature_id: Id | None = None, state: str = RAW
+    ) -> Sizes:
         item = subject.item
         sand = item if item is not None and item.kind == "core" else None
-        key = (feature.id, tool_feature_id, job.view.core_of(sand.core_id) if sand else None)
+        key = (feature.id, tool_feature_id, job.view.core_of(sand.core_id) if sand else None, state)
         if key not in self._sizes:
             on_tool: ToolFeature | None = self.tool_feature(tool_feature_id) if tool_feature_id else None
             if on_tool is not None and on_tool.feature_id != feature.id:  # its typing errors were put right since
@@ -179,7 +179,7 @@ class _Rows:
                 now = drawn if drawn and feature.id in job.view.kit.lines.line(drawn.id) else feature
                 sand_sizes = on_sand_core(self.reader, job.job, sand, {now.id: now})
                 on_tool = sand_sizes[0][1] if sand_sizes else None
-            self._sizes[key] = sizes(job.job, feature, subject, on_tool)
+            self._sizes[key] = sizes(job.job, feature, subject, on_tool, state)
         return self._sizes[key]
 
     # ---------------------------------------------------------------- what it was measured on
@@ -190,6 +190,7 @@ class _Rows:
             "tool": tool.label,
             "tool_kind": tool.kind,
             "serial": None,
+            "casting_state": None,
             "core": job.number_of(tool.core_id),
             "cavity": None,
             "lot": None,

@@ -38,6 +38,7 @@ COLUMNS = (
     ExportColumn("serial", "text", "", "the casting or sand core, when measured on one"),
     ExportColumn("core", "integer", "", "number of the core that the tool or sand core belongs to"),
     ExportColumn("cavity", "text", "", "cavity of the box, of a casting or sand core"),
+    ExportColumn("casting_state", "text", "", "of a casting when it was measured: raw, or finished by machining"),
     ExportColumn("lot", "text", "", "lot of the casting or sand core"),
     ExportColumn("heat", "text", "", "heat of the lot"),
     ExportColumn("poured_on", "day", "", "day on which the lot was poured"),
@@ -62,7 +63,9 @@ COLUMNS = (
     ExportColumn("correction", "text", "", "what was corrected, in words"),
     ExportColumn("u", "number", SIZE, "standard uncertainty of `corrected`, of this reading alone"),
     ExportColumn("nominal", "number", SIZE, "the finished size on the drawing"),
-    ExportColumn("target", "number", SIZE, "the size wanted there: tool size on tools, as-cast size on castings"),
+    ExportColumn(
+        "target", "number", SIZE, "the size wanted there: tool size on tools; on castings as cast, or finished"
+    ),
     ExportColumn("lower", "number", SIZE, "lower limit there"),
     ExportColumn("upper", "number", SIZE, "upper limit there"),
     ExportColumn("deviation", "number", SIZE, "`corrected` less `target`"),

@@ -22,7 +22,7 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
     """One row a feature on each tool, and on each casting that was measured: sizes and state. mm, degrees for angles.
 
     With `subject` only that one, whole; otherwise castings and sand cores give only the features measured on them.
-    What was measured on a casting after it was machined has rows of its own, `casting` finished.
+    What was measured on a casting after it was machined has rows of its own, `casting_state` finished.
     """
     listed = []
     revision = find.latest_revision(record, job)
@@ -61,7 +61,7 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
                     "revision": revision.rev,
                     "corrected": corrected.get(task.feature.balloon),
                     "limits_raw": raw_limits.typed_of(task.feature) or None,
-                    "casting": sizes.state if piece.item is not None else None,
+                    "casting_state": sizes.state if piece.item is not None else None,
                     "state": task.state,
                     "verdict": None if task.state == Standing.TO_MEASURE else task.state,
                 }
@@ -103,8 +103,7 @@ def readings(record: Record, job: Job, subject: Subject | None = None) -> list[d
                     "gauge_failed": gauges.means(row.setup, day_of(row.at_us, row.tz_min)).bad,
                     "at_us": row.at_us,
                     "slip": reading.slip,
-                    "state": row.setup.state if reading.item_id else None,
-                    "state": row.setup.state if reading.item_id else None,
+                    "casting_state": row.setup.state if reading.item_id else None,
                     "void": row.supersede.why if row.supersede and row.out else None,
                     "notes": [note.text for note in row.notes],
                 }

@@ -8,7 +8,8 @@ from math import sqrt
 import pytest
 
 from inspect_tui.model.measuring import Supersede
-from inspect_tui.record.ask import series, series_uses
+from inspect_tui.record.ask import series, series_uses, trends
+from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
 from inspect_tui.shop.feature import material as feature_data
 from inspect_tui.shop.jobs import jobs
@@ -196,3 +197,40 @@ def test_a_supersede_elsewhere_does_not_count_here(measured: Measured) -> None:
     measured.record.add(Supersede(target_id=other[1].id, reason="misread", why="swapped"), by=measured.shop.ab.id)
     assert series.values(measured.record, which(measured)).n_out == 0
     assert series.values(measured.record, which(measured, "castings")).n_out == 1
+
+
+def machined(measured: Measured, sizes: list[float]) -> None:
+    """As many castings measured raw at 59, and machined to these sizes of F1."""
+    measured.on_castings([59.0 + n / 100 for n, _ in enumerate(sizes)])
+    for n, size in enumerate(sizes, start=1):
+        on = find.subject(measured.record, measured.job, f"casting C{n}")
+        bench = Bench(measured.record, measured.job, on, measured.shop.ab, measured.shop.caliper)
+        bench.set_state("finished")
+        bench.goto("F1")
+        assert bench.take(f"{size}") and (bench.pending is None or bench.keep_pending())
+
+
+def test_what_was_machined_is_no_reading_of_the_raw_castings(measured: Measured) -> None:
+    machined(measured, [62.0, 62.1, 62.2])
+    for on in ("all castings", "casting C1"):
+        wanted = which(measured, on)
+        raw = [59.0, 59.01, 59.02] if on == "all castings" else [59.0]
+        assert list(series.values(measured.record, wanted).value) == raw == counted(measured, on)
+        assert series.kept(measured.record, wanted) is None  # what is kept is of both states
+    feature, job = measured.feature.id, measured.job.of_id
+    assert list(trends.on_items(measured.record, job, "casting", [feature]).value) == [59.0, 59.01, 59.02]
+    assert list(trends.all_on_items(measured.record, job, "casting")[feature].value) == [59.0, 59.01, 59.02]
+    items = measured.record.items(job)
+    assert [r.value for r in measured.record.item_readings(i.id for i in items)] == [59.0, 59.01, 59.02]
+
+
+def test_a_size_that_was_only_read_when_it_was_machined_is_no_trend(measured: Measured) -> None:
+    machined(measured, [62.0])
+    f4 = next(f for f in measured.record.job_features(measured.job.of_id) if f.balloon == "F4")
+    on = find.subject(measured.record, measured.job, "casting C1")
+    bench = Bench(measured.record, measured.job, on, measured.shop.ab, measured.shop.caliper)
+    bench.set_state("finished")
+    bench.goto("F4")
+    bench.take("240")
+    assert measured.record.features_on(measured.job.of_id, "casting") == {measured.feature.id}
+    assert f4.id not in measured.record.features_on(measured.job.of_id, "casting")

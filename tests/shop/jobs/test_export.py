@@ -318,3 +318,36 @@ def test_repeats_that_disagree_are_in_question_in_every_row_until_somebody_kept_
     bench.take("59.60 59.95")
     bench.take("")
     assert {row["in_question"] for row in exported(shop.path)[2:]} == {None}
+
+
+def test_a_machined_casting_has_rows_judged_by_the_drawing(shop: SmallShop) -> None:
+    jobs.add_casting(shop.record, find.job(shop.record, "PB-12"), "C1")
+    bench = shop.bench("casting C1")
+    raw = logged(bench, "59.00").judged
+    bench.set_state("finished")
+    done = logged(bench, "62.10").judged
+    bench = shop.bench()
+    logged(bench, "59.60")
+    asked = ("serial", "casting_state", "nominal", "target", "lower", "upper", "deviation", "verdict", "u")
+    assert [tuple(row[name] for name in asked) for row in exported(shop.path)] == [
+        (
+            "C1",
+            "raw",
+            62.0,
+            59.0,
+            pytest.approx(58.2),
+            pytest.approx(59.8),
+            0.0,
+            "conforms",
+            pytest.approx(raw.budget.u),
+        ),
+        ("C1", "finished", 62.0, 62.0, 61.2, 62.8, pytest.approx(0.1), "conforms", pytest.approx(done.budget.u)),
+        (
+            None,
+            None,
+            62.0,
+            *(pytest.approx(x) for x in (59.59, 59.59 - 0.8 / 3 * 1.01, 59.59 + 0.8 / 3 * 1.01, 0.01)),
+            "conforms",
+            pytest.approx(exported(shop.path)[2]["u"]),
+        ),
+    ]

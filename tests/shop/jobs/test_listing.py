@@ -74,14 +74,14 @@ def test_a_machined_casting_has_a_row_for_each_requirement(measured: Measured) -
     bench.goto("F1")
     bench.take("62.00")
     rows = [r for r in listing.rows(measured.record, measured.job) if r["tool"] == "casting C1"]
-    asked = ("feature", "casting", "target", "lower", "upper", "n", "last", "verdict", "limits_raw")
+    asked = ("feature", "casting_state", "target", "lower", "upper", "n", "last", "verdict", "limits_raw")
     assert [tuple(r[key] for key in asked) for r in rows] == [
         ("F1", "raw", 59.0, pytest.approx(58.2), pytest.approx(59.8), 1, 59.0, "conforms", "±0.8"),
         ("F1", "finished", 62.0, 61.2, 62.8, 1, 62.0, "conforms", "±0.8"),
     ]
-    assert {r["casting"] for r in listing.rows(measured.record, measured.job) if r["tool"] == "stick 1"} == {None}
+    assert {r["casting_state"] for r in listing.rows(measured.record, measured.job) if r["tool"] == "stick 1"} == {None}
     read = listing.readings(measured.record, measured.job)
-    assert [(r["value"], r["state"]) for r in read] == [(59.0, "raw"), (62.0, "finished")]
+    assert [(r["value"], r["casting_state"]) for r in read] == [(59.0, "raw"), (62.0, "finished")]
 
 
 def test_a_size_that_was_put_right_says_so_and_no_other(shop: SmallShop) -> None:
