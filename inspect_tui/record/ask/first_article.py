@@ -17,7 +17,7 @@ from inspect_tui.model.first_article import (
 )
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import Item
+from inspect_tui.model.work import Item, ToolFeature
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import MEASURED_AT
 from inspect_tui.record.ask.readings import ReadingQueries
@@ -152,6 +152,22 @@ class FirstArticleQueries(ReadingQueries):
         """The castings of a lot (None: those without a lot), oldest first."""
         where = "t.job_of_id = ? AND t.kind = 'casting' AND t.lot_id IS ?"
         return self._all(kinds.ITEM, where, (job_of_id, lot_id))
+
+    def all_castings(self, job_of_id: Id) -> dict[Id | None, list[Item]]:
+        """All castings of a job by their lot (None: those without one), oldest first."""
+        by_lot: dict[Id | None, list[Item]] = {}
+        for item in self._all(kinds.ITEM, "t.job_of_id = ? AND t.kind = 'casting'", (job_of_id,)):
+            by_lot.setdefault(item.lot_id, []).append(item)
+        return by_lot
+
+    def all_tool_features(self, job_of_id: Id) -> dict[Id, list[ToolFeature]]:
+        """Every version of the features of a job's tools with their steps, by the tool's first version."""
+        tools = dict(self._rows_of("SELECT id, of_id FROM tool WHERE job_of_id = ?", (job_of_id,)))
+        where = "t.tool_id IN (SELECT id FROM tool WHERE job_of_id = ?)"
+        by_tool: dict[Id, list[ToolFeature]] = {}
+        for version in self._with_steps(self._current(kinds.TOOL_FEATURE, where, (job_of_id,), True)):
+            by_tool.setdefault(tools[version.tool_id], []).append(version)
+        return by_tool
 
     # ---------------------------------------------------------------- what cannot be measured, datums, re-alignment
     def not_measurable(self, job_of_id: Id) -> list[NotMeasurable]:

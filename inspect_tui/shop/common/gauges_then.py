@@ -60,7 +60,7 @@ class GaugesThen:
         """Of the instrument as it was in that setup; what is on record about all of them is read in a few questions."""
         if self._histories is None:
             self._histories = {}
-            self._past = trusted.Past(self._record, self._calibrations.values(), self._until_us)
+            self._past = trusted.Past(self._record, self._calibrations.values(), self._all_biases(), self._until_us)
         if instrument.id not in self._histories:
             self._histories[instrument.id] = self._past.of(instrument)
         return self._histories[instrument.id]
@@ -79,12 +79,15 @@ class GaugesThen:
         return bool(self._known_biases(setup))
 
     def _known_biases(self, setup: Setup) -> list[InstrumentBias]:
+        return self._all_biases().get(self.instruments[setup.instrument_id].of_id, [])
+
+    def _all_biases(self) -> dict[Id, list[InstrumentBias]]:
         if self._biases is None:
             self._biases = {}
             for bias in self._record.all_biases():
                 if known_by(bias.id, self._until_us):
                     self._biases.setdefault(bias.instrument_of_id, []).append(bias)
-        return self._biases.get(self.instruments[setup.instrument_id].of_id, [])
+        return self._biases
 
     def fed(self, setup: Setup, day: str, feature: Feature) -> Means:
         """The same with the gauge study that speaks for this kind of feature in those hands."""

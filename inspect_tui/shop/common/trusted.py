@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from math import fsum, hypot, sqrt
 
 from inspect_tui.frozen import NamedTuple, frozen, replace
@@ -152,14 +152,20 @@ def history(record: Reader, instrument: Instrument, until_us: int | None = None)
 
 
 class Past:
-    """What the record holds about all instruments, read at once; `until_us` as in `history`."""
+    """What the record holds about all instruments, read at once; `biases` by instrument, `until_us` as in `history`."""
 
-    def __init__(self, record: Reader, calibrations: Iterable[Calibration], until_us: int | None = None) -> None:
+    def __init__(
+        self,
+        record: Reader,
+        calibrations: Iterable[Calibration],
+        biases: Mapping[bytes, Sequence[InstrumentBias]],
+        until_us: int | None = None,
+    ) -> None:
         self._calibrations = sorted(calibrations, key=lambda certificate: (certificate.done_on, certificate.id))
         self._checks = record.all_checks_read()
         if until_us is not None:
             self._checks = {of: [c for c in checks if c.at_us <= until_us] for of, checks in self._checks.items()}
-        self._states, self._biases = record.all_instrument_states(), record.all_biases()
+        self._states, self._biases = record.all_instrument_states(), biases
 
     def of(self, instrument: Instrument) -> History:
         """What there is about one of them."""
@@ -169,5 +175,5 @@ class Past:
             [certificate for certificate in self._calibrations if certificate.instrument_of_id == of_id],
             self._checks.get(of_id, ()),
             [state for state in self._states if state.instrument_of_id == of_id],
-            [bias for bias in self._biases if bias.instrument_of_id == of_id],
+            self._biases.get(of_id, ()),
         )

@@ -39,6 +39,26 @@ def test_castings_of_a_lot_and_those_without_one_are_kept_apart(shop: SmallShop)
     loose = shop.record.add(Item(job_of_id=job.of_id, serial="loose"))
     assert [one.serial for one in shop.record.castings(job.of_id, item.lot_id)] == ["C1"]
     assert [one.id for one in shop.record.castings(job.of_id, None)] == [loose.id]
+    core = shop.record.add(Item(job_of_id=job.of_id, serial="core", kind="core"))
+    by_lot = shop.record.all_castings(job.of_id)
+    assert {lot: [one.serial for one in castings] for lot, castings in by_lot.items()} == {
+        item.lot_id: ["C1"],
+        None: ["loose"],
+    }
+    assert core.id not in {one.id for castings in by_lot.values() for one in castings}
+
+
+def test_every_version_of_every_tools_features_is_read_at_once(shop: SmallShop) -> None:
+    job = find.job(shop.record, "PB-12")
+    tool = shop.record.tools(job.of_id)[0]
+    old = shop.record.tool_features(tool.of_id)[0]
+    shop.record.revise(old, upper=(old.upper or 0.0) + 1.0)
+    every = shop.record.all_tool_features(job.of_id)
+    assert every.keys() == {one.of_id for one in shop.record.tools(job.of_id) if shop.record.tool_features(one.of_id)}
+    for of_id, versions in every.items():
+        assert sorted(versions, key=lambda v: v.id) == sorted(
+            shop.record.tool_features(of_id, old=True), key=lambda v: v.id
+        )
 
 
 def test_the_last_word_on_a_cell_that_cannot_be_measured_counts(shop: SmallShop) -> None:

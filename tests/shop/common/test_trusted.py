@@ -8,13 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_tui.model.gauges import InstrumentState
-from inspect_tui.model.measuring import Calibration, Instrument
+from inspect_tui.model.gauges import GaugeCheck, InstrumentBias, InstrumentState
+from inspect_tui.model.measuring import Calibration, Instrument, Setup
 from inspect_tui.record.ask.gauges import CheckRead
 from inspect_tui.shop.bench.outcomes import Logged, Refused
 from inspect_tui.shop.common import find, trusted
+from inspect_tui.shop.common.gauges_then import GaugesThen
 from inspect_tui.shop.common.trusted import History, Piece
 from inspect_tui.shop.gauges.checks import QuickCheck
+from inspect_tui.shop.gauges.instruments import gauge_setup
 from inspect_tui.todo import Todo
 from tests.conftest import TODAY, SmallShop
 
@@ -168,3 +170,29 @@ def test_what_is_out_of_use_is_not_measured_with(shop: SmallShop) -> None:
     again = shop.bench()
     again.goto("F1")
     assert isinstance(again.take("59.60"), Logged)
+
+
+def test_what_is_read_of_all_instruments_at_once_is_what_is_read_of_each(shop: SmallShop) -> None:
+    record = shop.record
+    for instrument in record.instruments()[:2]:
+        setup = gauge_setup(record, shop.ab, instrument, "check")
+        for value in (50.0, 50.2):
+            record.add(GaugeCheck(setup_id=setup, reference="b", reference_mm=50.0, value=value, typed="x"), shop.ab.id)
+        record.add(InstrumentState(instrument_of_id=instrument.of_id, state="out_of_use", since_on="2026-02-01"))
+        bias = InstrumentBias(
+            instrument_of_id=instrument.of_id, from_on="2026-01-01", bias_mm=0.1, u_mm=0.0, why="w", found_from="f"
+        )
+        record.add(bias, shop.ab.id)
+    known = {i.of_id: record.biases(i.of_id) for i in record.instruments()}
+    past = trusted.Past(record, record.calibrations_by_id().values(), known)
+    for instrument in record.instruments():
+        one, same = trusted.history(record, instrument), past.of(instrument)
+        for name in ("instrument", "calibrations", "checks", "states", "biases"):
+            assert list_of(getattr(one, name)) == list_of(getattr(same, name)), name
+    before = trusted.Past(record, (), known, until_us=0)
+    assert not any(before.of(instrument).checks for instrument in record.instruments())
+    assert GaugesThen(record).biased(Setup(instrument_id=record.instruments()[0].id, session_id=b"", person_id=b""))
+
+
+def list_of(value: object) -> object:
+    return list(value) if isinstance(value, (list, tuple)) else value

@@ -27,8 +27,9 @@ def rounds(record: Reader, job: Job) -> list[Round]:
     """The samplings of a job, oldest first: lots labelled S1, S2 ...; without such lots, all that have castings."""
     lots = record.lots(job.of_id)
     named = [lot for lot in lots if SAMPLING.fullmatch(lot.label)]
-    all_rounds = [Round(lot.label, lot, tuple(record.castings(job.of_id, lot.id))) for lot in named or lots]
-    loose = tuple(record.castings(job.of_id, None))
+    castings = record.all_castings(job.of_id)
+    all_rounds = [Round(lot.label, lot, tuple(castings.get(lot.id, ()))) for lot in named or lots]
+    loose = tuple(castings.get(None, ()))
     all_rounds = [round_ for round_ in all_rounds if round_.castings or named]
     return [*all_rounds, Round(NO_LOT, None, loose)] if loose else all_rounds
 

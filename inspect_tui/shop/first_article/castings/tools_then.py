@@ -83,29 +83,33 @@ class ToolLog:
             for reading in record.taken_on_tools(job.of_id)
             if day is None or day_of(reading.at_us, reading.tz_min) <= day
         ]
-        self._setups = record.setups_by_id({reading.setup_id for reading in self._read})
+        self._setups = sampling.evidence.setups(reading.setup_id for reading in self._read)
         self.on_tools: dict[tuple[Id, Id], OnToolNow] = {}  # tool of_id, root of the feature
+        every = record.all_tool_features(job.of_id)
+        self._written = record.entry_times(v.id for versions in every.values() for v in versions) if day else {}
         for tool in self.tools:
-            self._fill(tool)
+            self._fill(tool, every.get(tool.of_id, []))
         self.scatter = self._own_scatter()
 
     def _job_then(self, job: Job) -> Job:
-        versions = self.sampling.record.job_history(job.of_id)
-        return self._in_force(versions) if versions else job
+        record = self.sampling.record
+        versions = record.job_history(job.of_id)
+        if not versions:
+            return job
+        return self._in_force(versions, record.entry_times([version.id for version in versions]))
 
-    def _in_force(self, versions: Sequence[V]) -> V:
+    def _in_force(self, versions: Sequence[V], at: dict[Id, tuple[int, int]]) -> V:
         """Of versions the newest written by the day; the oldest when all are younger."""
         if self.day is None:
             return versions[-1]
-        at = self.sampling.record.entry_times([version.id for version in versions])
         then = [version for version in versions if day_of(*at[version.id]) <= self.day]
         return then[-1] if then else versions[0]
 
-    def _fill(self, tool: Tool) -> None:
+    def _fill(self, tool: Tool, every: Sequence[ToolFeature]) -> None:
         root = self.sampling.root
         versions: dict[Id, list[ToolFeature]] = {}
         by_id: dict[Id, ToolFeature] = {}
-        for version in self.sampling.versions(self.sampling.record.tool_features(tool.of_id, old=True)):
+        for version in self.sampling.versions(every):
             versions.setdefault(root(version.feature_id), []).append(version)
             by_id[version.id] = version
         readings: dict[Id, list[OnTool]] = {}
@@ -113,7 +117,7 @@ class ToolLog:
             if reading.tool_of_id == tool.of_id:
                 readings.setdefault(root(reading.feature_id), []).append(reading)
         for key, history in versions.items():
-            now = self._in_force(sorted(history, key=lambda version: version.id))
+            now = self._in_force(sorted(history, key=lambda version: version.id), self._written)
             target = self._target(now)
             read = [r for r in readings.get(key, ()) if abs(self._target(by_id[r.tool_feature_id]) - target) < 1e-6]
             read = [r for r in read if self.sampling.same_size(r.feature_id, now.feature_id)]

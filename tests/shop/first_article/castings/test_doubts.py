@@ -25,10 +25,11 @@ class Bench:
 
     shop: SmallShop
     serials: tuple[str, ...] = ("C1", "C2", "C3", "C4")
-    now_us: int = 1_790_000_000_000_000
+    now_us: int = 0
     setups: dict[str, Setup] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        self.now_us = self.shop.record._clock()[0]
         self.shop.record._clock = lambda: (self.now_us, 0)
         job = find.job(self.shop.record, "PB-12")
         desk.open_round(self.shop.record, job, "S1", self.serials)
