@@ -121,10 +121,13 @@ def test_on_the_day_of_an_adjusting_the_certificate_tells() -> None:
     assert pooled._done("2025-03-04", used) and not pooled._done("2025-03-06", used)
 
 
-def test_readings_in_inches_by_mistake_hide_nothing(planted: ManyHands) -> None:
-    planted.read([(s, 70, 1, 2, v / 25.4) for s, _, _, _, v in by_turns(planted.sizes, 1)[::40]])
-    found = pooled.look(planted.record)
-    assert [n.hand.of_id for n in found.named] == [planted.gauges[0].of_id, planted.people[1].of_id]
+def test_readings_in_inches_by_mistake_hide_nothing(tmp_path: Path) -> None:
+    many = shop(tmp_path / "inches.db", boxes=0, of_castings=60)
+    scanned = [(size, 25, 4, 5, (30.0 + 9 * size) / 25.4) for size in range(60)]
+    many.read(by_turns(60, 3, 0.08, visits=5, days=20) + scanned)
+    (only,) = pooled.look(many.record).named
+    assert only.hand.of_id == many.gauges[0].of_id
+    assert only.offset.estimate.value == pytest.approx(0.08, abs=0.015)
 
 
 def test_a_repair_begins_the_size_anew(tmp_path: Path) -> None:
