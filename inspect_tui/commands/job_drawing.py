@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, print_json, print_table
+from inspect_tui.commands.common import STYLE, open_record, print_json, print_table, talk
 
 if TYPE_CHECKING:
     from argparse import Namespace, _SubParsersAction
@@ -41,7 +41,7 @@ def run(args: Namespace) -> int:
 
     if args.action == "drawing":
         return _list(args)
-    from inspect_tui.shop.jobs import drawing_changes, jobs
+    from inspect_tui.shop.jobs import drawing_changes, jobs, raw_limits
 
     record = open_record(args)
     try:
@@ -55,6 +55,9 @@ def run(args: Namespace) -> int:
             made = jobs.revise(record, job, args.rev, features, args.why, by)
     finally:
         record.close()
+    for feature in features:
+        if doubt := raw_limits.asks(feature, STYLE):
+            talk(f"inspect-tui: {doubt}")
     named = ", ".join(feature.balloon for feature in features)
     if args.action == "correct":
         print(f"{named} put right on revision {made.rev}: what was read of it is judged by it from now on")

@@ -38,6 +38,17 @@ def test_a_new_revision_keeps_what_did_not_change(on_shop: Run) -> None:
     assert on_shop("job", "revise", "C", "--by", "AB").out == "revision C begun\n"
 
 
+def test_raw_limits_wider_than_the_stock_are_kept_and_told(on_shop: Run) -> None:
+    ran = on_shop(
+        "job", "correct", "F1", "limits_raw=±4", "F4", "limits_raw=clean up", "--why", "misread", "--by", "AB"
+    )
+    assert ran.status == 0 and "F1, F4 put right" in ran.out
+    assert "F1: the raw size may grow to 63.00 where 62.80 is to be left: wider than the stock" in ran.err
+    assert "F4" not in ran.err
+    rows = json.loads(on_shop("show", "--json").out)
+    assert {(row["feature"], row["limits_raw"]) for row in rows} >= {("F1", "±4"), ("F4", "clean up"), ("F2", None)}
+
+
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
