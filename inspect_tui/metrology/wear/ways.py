@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-LAGS = ((0.0, 0.7), (0.3, 0.12), (0.6, 0.1), (0.8, 0.05), (0.9, 0.03))  # correlation of neighbours, its odds; ours
+LAGS = ((0.0, 0.55), (0.3, 0.13), (0.6, 0.13), (0.8, 0.1), (0.9, 0.09))  # correlation of neighbours, its odds; ours
 RATE_SCATTER = 0.5  # how far rates of one box differ before and after a repair, as a share; common practice, no source
 P_APART = 0.5  # odds that a repair left another rate
 YEAR, P_SEASON, SEASON = 365.25, 0.2, 1.5  # a swing over the year: days, odds, its size in standard deviations
