@@ -239,6 +239,14 @@ def test_a_due_day_that_is_past_is_passed_and_stands_first() -> None:
     assert "1 at the limit or past it" in listed.sentence
 
 
+def test_what_is_passed_stands_before_what_is_surer_to_come() -> None:
+    today = (START.fromordinal(739000) + timedelta(weeks=20)).isoformat()
+    rows = [kept(2, cores_left=2100.0, low=2000.0, high=2200.0), kept(1, cores_left=1990.0, low=1000.0, high=6000.0)]
+    first, second = listed_of(rows, today=today).lines
+    assert (first.label, second.label) == ("box 1 F1", "box 2 F1") and first.passed and not second.passed
+    assert second.kept.risk > first.kept.risk  # type: ignore[operator]
+
+
 def test_what_is_beyond_ten_years_has_no_date() -> None:
     far = listed_of([kept(1, cores_left=60_000.0, low=10_000.0, high=None)]).lines[0]
     assert far.due is None and far.worst is not None and "more than ten years (at least 100 weeks)" in far.said()
