@@ -52,20 +52,30 @@ class Lines:
         self._rows = {feature.id: feature for feature in features}
         self._cores = cores
         self._firsts: dict[tuple[Id, bool], Id] = {}
-        corrects = {revision.id: revision.corrects_id for revision in revisions if revision.corrects_id}
-        self._put_right: dict[Id, Id] = {}  # a row with a typing error -> the row that puts it right
+        corrections = {revision.id for revision in revisions if revision.corrects_id}
+        self._put_right: dict[Id, Id] = {}  # a row with a typing error -> the row that says what was meant
+        carried = {feature.same_as_id for feature in self._rows.values()}
         for feature in self._rows.values():
-            before = self._rows.get(feature.same_as_id or b"")
-            if before is not None and corrects.get(feature.revision_id) == before.revision_id:
-                self._put_right[before.id] = feature.id
+            if feature.id not in carried:
+                self._look_back(feature, corrections)
+
+    def _look_back(self, now: Feature, corrections: set[Id]) -> None:
+        """From the newest row of a feature to the oldest: which of them a later one puts right.
+
+        An error that was carried over from an older edition was one there, too.
+        """
+        meant = now.id
+        while (before := self._rows.get(now.same_as_id or b"")) is not None and before.id not in self._put_right:
+            corrected = now.revision_id in corrections
+            if not corrected and (meant == now.id or not same_size(now, before, self._core_of)):
+                meant = before.id
+            else:
+                self._put_right[before.id] = meant
+            now = before
 
     def put_right(self, feature_id: Id) -> Id:
         """The row that says what this one should have said: itself where nobody corrected it."""
-        seen = {feature_id}
-        while (later := self._put_right.get(feature_id)) is not None and later not in seen:
-            seen.add(later)
-            feature_id = later
-        return feature_id
+        return self._put_right.get(feature_id, feature_id)
 
     def feature(self, feature_id: Id) -> Id:
         """The first row of a feature, whatever its size has been since."""
@@ -92,7 +102,7 @@ class Lines:
 
     def _same(self, now: Id, before: Id, limits: bool) -> bool:
         now, before = self.put_right(now), self.put_right(before)
-        return now == before or same_size(self._rows[now], self._rows[before], self._core_of, limits)
+        return same_size(self._rows[now], self._rows[before], self._core_of, limits)
 
     def _core_of(self, core_id: Id) -> Id:
         return self._cores.get(core_id, core_id)

@@ -70,8 +70,6 @@ class KitFacts:
         if until_us is not None:  # the drawing as it was then, too
             at = record.written_at(revision.id for revision in revisions)
             revisions = [revision for revision in revisions if at[revision.id] <= until_us] or revisions[:1]
-            then = {revision.id for revision in revisions}
-            every = [feature for feature in every if feature.revision_id in then]
         self.revision: DrawingRevision | None = revisions[-1] if revisions else None
         self.core_of = record.core_versions(of)
         self.lines = lineage.Lines(every, revisions, self.core_of)

@@ -97,6 +97,27 @@ def test_what_was_read_under_a_typing_error_is_of_the_size_as_it_was_put_right(s
     assert known.first(a["F3"].id) != known.first(c["F3"].id) == b["F3"].id
 
 
+def test_an_error_that_was_carried_over_was_one_before_too(shop: SmallShop) -> None:
+    """Wrong on A and B alike, found on B: readings of A count on; a size that B changed was right on A."""
+    job = find.job(shop.record, "PB-12")
+
+    def rows() -> dict[str, Feature]:
+        return {f.balloon: f for f in shop.record.features(find.latest_revision(shop.record, job).id)}
+
+    a = rows()
+    revise(shop.record, job, "B", [replace(a["F3"], nominal=211.0)])
+    b = rows()
+    correct(shop.record, job, [replace(b["F2"], nominal=41.0), replace(b["F3"], nominal=212.0)], "both misread")
+    first = rows()
+    correct(shop.record, job, [replace(first["F2"], nominal=42.0)], "and misread again")
+    now = rows()
+    known = lineage.of_job(shop.record, job)
+    assert {known.put_right(edition["F2"].id) for edition in (a, b, first, now)} == {now["F2"].id}
+    assert known.line(now["F2"].id)[-1] == a["F2"].id
+    assert known.put_right(a["F3"].id) == a["F3"].id and known.put_right(b["F3"].id) == now["F3"].id
+    assert known.line(now["F3"].id)[-1] == b["F3"].id
+
+
 def test_steps_of_a_size_that_was_put_right_keep_what_was_changed_at_the_tool() -> None:
     stock = ChainStep(ord=1, kind="stock", offset_mm=-3.0)
     right = replace(stock, offset_mm=-4.0)

@@ -6,12 +6,14 @@ from datetime import date
 
 import pytest
 
+from inspect_tui.frozen import replace
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.side_by_side import promises, side_by_side
+from inspect_tui.shop.jobs import jobs
 from tests.worlds.cut_desk import Desk, measure
 
 
@@ -48,3 +50,9 @@ def test_the_next_sampling_shows_promised_against_got(first: Desk) -> None:
     assert got["F38"].word == "as promised"
     assert got["F39"].word == "not as promised"
     assert got["F38"].got == pytest.approx(88.015)
+    f38 = next(f for f in first.record.features(find.latest_revision(first.record, job).id) if f.balloon == "F38")
+    jobs.revise(first.record, job, "Q", [replace(f38, nominal=f38.nominal + 1.0)])
+    measure(first, "casting S2-1", "F39", "8.1")  # the round goes on with the new drawing
+    sampling.reload()
+    assert "F38" not in {line.balloon for line in promises(sampling)}  # of another size than is wanted now
+    assert "F39" in {line.balloon for line in promises(sampling)}

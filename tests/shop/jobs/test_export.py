@@ -128,6 +128,19 @@ def test_a_typing_error_that_was_put_right_is_what_a_row_is_judged_by(shop: Smal
     assert exported(shop.path) == [right, other]  # a changed drawing leaves verdicts on the old one
 
 
+def test_stock_that_was_typed_wrong_moves_the_target_of_a_row(shop: SmallShop) -> None:
+    logged(shop.bench("drag pattern"), "246.44", "F4")
+    job = find.job(shop.record, None)
+    (before,) = exported(shop.path)
+    f4 = next(t.feature for t in shop.bench("drag pattern").tasks if t.feature.balloon == "F4")
+    ends = tuple(replace(end, stock_mm=end.stock_mm and end.stock_mm + 1.0) for end in f4.ends)
+    jobs.correct(shop.record, job, [replace(f4, ends=ends)], "4 mm of stock, not 3")
+    (right,) = exported(shop.path)
+    now = next(t for t in shop.bench("drag pattern").tasks if t.feature.balloon == "F4")
+    assert right["target"] == pytest.approx(now.sizes.target) and now.state == right["verdict"]
+    assert abs(right["target"] - before["target"]) > 0.9
+
+
 def test_a_sand_core_is_judged_at_tooling_scale_whatever_edition_it_was_read_on(shop: SmallShop) -> None:
     job = find.job(shop.record, None)
     core = shop.record.cores(job.of_id)[0]

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.sizes import chain
-from inspect_tui.model.work import ChainStep, Feature
+from inspect_tui.model.work import ChainStep, End, Feature
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import feature_form, jobs
 from tests.conftest import SmallShop
@@ -186,6 +186,14 @@ def test_a_newer_version_of_its_core_is_no_change_of_a_feature(shop: SmallShop) 
     shop.record.revise(shop.record.cores(job.of_id)[0], name="passage, renamed")
     made = feature_form.read(shop.record, job, shown(shop, old), None, old)
     assert isinstance(made, Feature) and bare(made) == bare(old)
+    jobs.revise(shop.record, job, "B", [replace(old, ends=newest_ends(shop, old))])  # entered with the newer version
+    shop.record.revise(shop.record.cores(job.of_id)[0], name="renamed again")
+    assert shown(shop, feature(shop, "F1"))["a"] == "core 1"
+
+
+def newest_ends(shop: SmallShop, old: Feature) -> tuple[End, ...]:
+    core = shop.record.cores(find.job(shop.record, None).of_id)[0]
+    return tuple(replace(end, core_id=core.id) for end in old.ends)
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ from inspect_tui.errors import JobFileError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import jobs, sample_casting
 from tests.worlds.kit_jobs import Kit, begin, with_patterns
 
@@ -152,3 +153,19 @@ def test_a_job_without_a_drawing_gets_an_edition_for_its_sample(tmp_path: Path) 
         with pytest.raises(NotFound):
             sample_casting.sizes(record, replace(job, of_id=b"x" * 16))
         assert sample_casting.sizes(record, job).sizes == ()
+
+
+def test_a_new_edition_of_the_same_sizes_keeps_what_was_read_on_the_sample_and_said_of_it(made: Kit) -> None:
+    two_samples(made)
+    sample_casting.mark(made.record, made.feature["B"], "worn", "inside")
+    before = {s.feature.balloon: (s.n, s.mean) for s in sample_casting.sizes(made.record, made.job).sizes}
+    jobs.revise(made.record, made.job, "B", [])
+    now = {f.balloon: f for f in made.record.features(find.latest_revision(made.record, made.job).id)}
+    assert sample_casting.mark_of(made.record, now["B"]) == "worn"
+    assert {s.feature.balloon: (s.n, s.mean) for s in sample_casting.sizes(made.record, made.job).sizes} == before
+    sample_casting.mark(made.record, now["B"], "as cast")
+    assert sample_casting.mark_of(made.record, now["B"]) == "as cast"
+    jobs.correct(made.record, made.job, [replace(now["A"], nominal=240.2)], "240.2 read as 240")
+    jobs.revise(made.record, made.job, "C", [replace(now["C"], nominal=31.0)])
+    left = {s.feature.balloon: (s.n, s.mean) for s in sample_casting.sizes(made.record, made.job).sizes}
+    assert left == {balloon: read for balloon, read in before.items() if balloon != "C"}

@@ -316,3 +316,16 @@ def test_pictures_are_shown_only_for_things_that_have_a_picture(made: Kit, tmp_p
     file.write_bytes(drawn(1))
     with pytest.raises(InspectError, match="Pictures are shown for"):
         edit.attach(made.record, file, 18, made.core[1].of_id)
+
+
+def test_details_that_say_nothing_new_are_not_written(made: Kit) -> None:
+    record = made.record
+    tool = record.tools(made.job.of_id)[0]
+    core = edit.set_core_detail(record, made.job, made.core[1], vents="two")
+    detail = edit.set_tool_detail(record, made.job, tool, mark="red")
+    before = record.frontier()
+    assert edit.set_core_detail(record, made.job, made.core[1], vents="two").id == core.id
+    assert edit.set_tool_detail(record, made.job, tool, mark="red").id == detail.id
+    assert edit.change_fit(record, made.job, made.fit["K1"], axis=made.fit["K1"].axis) == made.fit["K1"]
+    assert record.frontier() == before
+    assert edit.set_tool_detail(record, made.job, tool, mark="blue").replaces_id == detail.id

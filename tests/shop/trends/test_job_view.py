@@ -127,6 +127,16 @@ def test_a_typing_error_that_was_put_right_is_no_new_layout(worn: WornBox) -> No
     assert made.sizes.target == pytest.approx(81.0 * 1.01)
 
 
+def test_stock_that_was_typed_wrong_is_no_new_layout(worn: WornBox) -> None:
+    worn.wear(6)
+    old = worn.features["W"]
+    ends = tuple(replace(end, stock_mm=1.0) for end in old.ends)
+    jobs.correct(worn.record, worn.job, [replace(old, ends=ends, machined=True)], "1 mm on both ends")
+    view = worn.view
+    made = trend(view, view.feature("W"), view.kit.tool[worn.box.of_id])
+    assert made.marks == () and len(made.main) == 6
+
+
 def test_an_agreed_limit_of_wear_goes_with_its_size(worn: WornBox) -> None:
     worn.wear(6)
     worn.record.add(
