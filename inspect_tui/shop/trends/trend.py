@@ -421,7 +421,9 @@ def _fit(view: JobView, main: Track, pieces: Segments, direction: int, feature: 
     if not any(np.ptp(pieces.since[known & (pieces.segment == k)]) > 0 for k in np.unique(pieces.segment[known])):
         return None, f"too few readings to see wear: {int(known.sum())} with a count, never two between repairs"
     size = feature.quantity not in ("angle", "temperature", "attribute")
-    swing = abs(feature.nominal) * ALPHA * SEASON if size and main.read is None else 0.0
+    made = view.corrections
+    warm = any(made[id_].work_c is not None for id_ in main.ids if id_ in made)  # a bias alone tells no temperature
+    swing = abs(feature.nominal) * ALPHA * SEASON if size and not warm else 0.0
     columns: list[Any] = [pieces.since[known], main.even[known], pieces.segment[known], main.day[known]]
     since, values, segment, days = (column.tolist() for column in columns)
     how: dict[str, Any] = {"season": swing if swing > U_READING else 0.0}

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from inspect_tui.errors import NotFound
+from inspect_tui.model.gauges import InstrumentBias
 from tests.worlds.worn_box import START, WornBox
 
 
@@ -21,6 +22,17 @@ def worn(tmp_path: Path) -> Iterator[WornBox]:
 
 
 # ------------------------------------------------------------------------------ the line and what is left
+def test_a_bias_moves_the_line_and_tells_no_temperature(worn: WornBox) -> None:
+    worn.wear(30)
+    before = worn.trend().fit
+    known = {"from_on": "2020-01-01", "bias_mm": 0.05, "u_mm": 0.01, "why": "jaw bent", "found_from": "check piece"}
+    worn.record.add(InstrumentBias(instrument_of_id=worn.caliper.of_id, **known), worn.ab.id)
+    after = worn.trend().fit
+    assert before is not None and after is not None and before.season and after.season
+    assert after.rate.value == pytest.approx(before.rate.value, rel=1e-6)
+    assert after.at(0.0).value == pytest.approx(before.at(0.0).value - 0.05, abs=1e-7)
+
+
 def test_the_rate_is_found_and_the_limit_comes_from_the_chain(worn: WornBox) -> None:
     worn.wear(40)
     one = worn.trend()
