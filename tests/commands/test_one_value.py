@@ -16,7 +16,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings.filling import Filling
 from inspect_tui.shop.first_article.castings.rounds import pick_round
-from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.sampling import Requirement, Sampling
 from tests.commands.conftest import Ran, Run
 from tests.commands.test_wear import on, path  # noqa: F401
 from tests.conftest import SmallShop
@@ -40,7 +40,7 @@ def ask(shop: SmallShop, cli: Run) -> Ask:
     desk.open_round(shop.record, job, "S1", list(CAST))
     here = Filling(shop.record, Sampling(shop.record, job, pick_round(shop.record, job, "S1")), shop.ab, shop.caliper)
     for serial, value in CAST.items():
-        here.take(here.sampling.feature("F1"), here.sampling.casting(serial), f"{value:.2f}")
+        here.take(Requirement(here.sampling.feature("F1")), here.sampling.casting(serial), f"{value:.2f}")
     add_bias(shop.record, "caliper 1", shop.ab.id)
     shop.record.close()
 

@@ -11,7 +11,7 @@ from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings.filling import Filling
 from inspect_tui.shop.first_article.castings.rounds import pick_round
-from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.sampling import Requirement, Sampling
 from tests.conftest import SmallShop
 
 
@@ -21,7 +21,7 @@ def test_the_first_castings_of_a_job_are_corrected_to_20_degrees(shop: SmallShop
     here = Filling(shop.record, Sampling(shop.record, job, pick_round(shop.record, job, "S1")), shop.ab, shop.caliper)
     here.set_temperature(45.0, 20.0)
     feature, item = here.sampling.feature("F3"), here.sampling.casting("C1")
-    here.take(feature, item, "210.10")
+    here.take(Requirement(feature), item, "210.10")
     cell = here.sampling.cell(feature, item)
     assert cell.raw == pytest.approx(210.10)
     assert cell.value == pytest.approx(210.10 / (1 + 11.1e-6 * 25), abs=1e-9)  # a gauge at 20 degC reads true
@@ -42,7 +42,7 @@ def test_a_gauge_as_warm_as_the_work_leaves_the_difference_of_the_two(shop: Smal
     here = Filling(shop.record, Sampling(shop.record, job, pick_round(shop.record, job, "S1")), shop.ab, shop.caliper)
     here.set_temperature(45.0)
     feature, item = here.sampling.feature("F3"), here.sampling.casting("C1")
-    here.take(feature, item, "210.10")
+    here.take(Requirement(feature), item, "210.10")
     # ISO 1: size at 20 degC = reading * (1 - (a_work - a_instrument) (t - 20)), to first order
     cell = here.sampling.cell(feature, item)
     assert cell.value == pytest.approx(210.10 * (1 - (11.1e-6 - STEEL) * 25), abs=1e-4)

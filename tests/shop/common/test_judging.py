@@ -18,7 +18,7 @@ from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings.filling import Filling
 from inspect_tui.shop.first_article.castings.rounds import pick_round
-from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.sampling import Requirement, Sampling
 from tests.conftest import SmallShop
 from tests.shop.common.test_sound import GAUGE
 
@@ -31,7 +31,7 @@ def test_a_wall_on_a_casting_carries_it_into_the_verdict(shop: SmallShop) -> Non
     desk.open_round(record, job, "S1", ["C1"])
     here = Filling(record, Sampling(record, job, pick_round(record, job, "S1")), shop.ab, gauge)
     feature, item = here.sampling.feature("F5"), here.sampling.casting("C1")
-    here.take(feature, item, "7.35")
+    here.take(Requirement(feature), item, "7.35")
     cell = here.sampling.cell(feature, item)
     rel = sound_velocity("grey iron").u / sound_velocity("grey iron").value
     faces = 2 * roughness.of_surface(roughness.AS_CAST).u_mm ** 2
@@ -41,7 +41,7 @@ def test_a_wall_on_a_casting_carries_it_into_the_verdict(shop: SmallShop) -> Non
     done_on = "2026-06-01"
     record.add(Calibration(instrument_of_id=gauge.of_id, done_on=done_on, u95_mm=0.1, reference="grey iron step block"))
     again = Filling(record, Sampling(record, job, pick_round(record, job, "S1")), shop.ab, gauge)
-    again.take(feature, item, "7.36")
+    again.take(Requirement(feature), item, "7.36")
     assert again.sampling.cell(feature, item).answer == "conforms"
 
 
