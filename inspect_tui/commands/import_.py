@@ -56,6 +56,9 @@ def arguments(parser: ArgumentParser) -> None:
         help="figures are heights over the marking-off table; rows or columns named as the datum targets "
         "(A1, A2 ...) say where the datum stood",
     )
+    one.add_argument(
+        "--state", choices=("raw", "finished"), default="raw", help="of the castings: raw, or finished by machining"
+    )
     one.add_argument("--sheet", metavar="NAME", help="sheet of a workbook (default: the first)")
     one.add_argument(
         "--poured",
@@ -95,6 +98,7 @@ def run(args: Namespace) -> int:
         heights=args.heights,
         sheet=args.sheet,
         poured_on=args.poured,
+        state=args.state,
     )
     if args.check:
         return _check(args, options)

@@ -11,6 +11,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common.drawing_notes import is_angle, station_of
+from inspect_tui.shop.common.sizes import RAW, is_machined
 from inspect_tui.shop.common.tables.file import Grid
 from inspect_tui.shop.common.tables.workbook_marks import letters
 from inspect_tui.shop.first_article.castings.sampling import Sampling
@@ -56,7 +57,8 @@ def refuse_other_unit(
     """Refuse a file whose figures only fit the drawing in another unit, unless the unit was stated."""
     if options.heights:
         return
-    nominals = {f.balloon: sampling.sizes(f).as_cast for f in sampling.features if not is_angle(f)}
+    required = [f for f in sampling.features if not is_angle(f) and (options.state == RAW or is_machined(f))]
+    nominals = {f.balloon: sampling.sizes(f, options.state).drawn for f in required}
     doubted = [row for row in rows if not row.stated and row.balloon in nominals]
     castings = _other_units(doubted, nominals, "serial", style)
     there = {serial for serial, _, _ in castings}
@@ -165,13 +167,25 @@ def _level(heights: Sequence[tuple[DatumTarget, float]], feature: Feature) -> fl
     return height
 
 
-def refuse_known(sampling: Sampling, grid: Grid, rows: Sequence[FileReading]) -> list[str]:
+def refuse_not_machined(sampling: Sampling, grid: Grid, rows: Sequence[FileReading]) -> None:
+    """Refuse a file of machined castings that has readings of features with no stock on them."""
+    first = {row.balloon: row.line for row in reversed(rows)}
+    wrong = [
+        f"line {line}: {balloon} is not machined: it has no stock, so its size on the casting is the raw one"
+        for balloon, line in sorted(first.items(), key=lambda told: told[1])
+        if not is_machined(sampling.feature(balloon))
+    ]
+    if wrong:
+        raise refused(grid, wrong, "Take them in raw, in a file of their own.")
+
+
+def refuse_known(sampling: Sampling, grid: Grid, rows: Sequence[FileReading], state: str = RAW) -> list[str]:
     """Refuse a file whose every reading is in the record already; remarks where some cells have readings."""
     serials = {item.serial: item for item in sampling.castings}
     there = same = 0
     for row in rows:
         item = serials.get(row.serial)
-        taken = sampling.taken(sampling.feature(row.balloon), item) if item is not None else []
+        taken = sampling.taken(sampling.feature(row.balloon), item, state) if item is not None else []
         there += bool(taken)
         same += any(abs(reading.value - row.value) < 1e-9 for reading in taken)
     if same == len(rows) >= ENOUGH_ROWS:

@@ -10,6 +10,7 @@ from inspect_tui.metrology.typed import show, slips, units
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.common import trusted
 from inspect_tui.shop.common.drawing_notes import is_angle
+from inspect_tui.shop.common.sizes import FINISHED, RAW
 from inspect_tui.shop.first_article.castings.doubts import FAR_OUT, slip
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake.columns import UNIT_NAMES
@@ -50,6 +51,8 @@ def review(checked: CheckedFile, style: Style = MM) -> Review:
     if left_out:
         lines.append(("left out", _listed(left_out, 12)))
     lines.append(("measured", _means(checked, style)))
+    if checked.options.state == FINISHED:
+        lines.append(("castings are", "finished by machining: judged by the drawing's own limits"))
     return Review(title, tuple(lines), shortened(_odd(checked, style), MOST_SHOWN))
 
 
@@ -85,8 +88,8 @@ def _odd(checked: CheckedFile, style: Style) -> list[str]:
         + _sizes_of_the_drawing(checked)
         + _bad_gauges(checked, style)
         + _beyond_reach(checked, style)
-        + _swaps(checked.sampling, checked.readings)
-        + _far_out(checked.sampling, checked.readings, style)
+        + _swaps(checked.sampling, checked.readings, checked.options.state)
+        + _far_out(checked.sampling, checked.readings, style, checked.options.state)
     )
 
 
@@ -103,13 +106,14 @@ def _spelled(checked: CheckedFile) -> list[str]:
 def _sizes_of_the_drawing(checked: CheckedFile) -> list[str]:
     """New castings whose every reading is just what the drawing says: a column of nominal sizes, most likely."""
     by_casting: dict[str, list[FileReading]] = {}
+    state = checked.options.state
     for row in checked.readings:
         by_casting.setdefault(row.serial, []).append(row)
     drawn_only = []
     for serial in checked.new_serials:
         rows = by_casting.get(serial, [])
         drawn = [(row.value, checked.sampling.feature(row.balloon)) for row in rows]
-        if len(rows) > 1 and all(v in (f.nominal, checked.sampling.sizes(f).as_cast) for v, f in drawn):
+        if len(rows) > 1 and all(v in (f.nominal, checked.sampling.sizes(f, state).drawn) for v, f in drawn):
             drawn_only.append(
                 f"casting {serial}: all {len(rows)} readings are exactly the sizes of the drawing. Is it a casting, or "
                 "the column of nominal sizes? Then leave it out."
@@ -152,7 +156,7 @@ def _bare(serial: str) -> str:
     return " ".join(part.lstrip("0") or "0" for part in parts)
 
 
-def _swaps(sampling: Sampling, rows: Sequence[FileReading]) -> list[str]:
+def _swaps(sampling: Sampling, rows: Sequence[FileReading], state: str = RAW) -> list[str]:
     """Pairs of rows of one casting that have each other's reading."""
     from inspect_tui.metrology.faces.rows import CastingRow as Place
     from inspect_tui.metrology.faces.rows import swapped
@@ -161,8 +165,8 @@ def _swaps(sampling: Sampling, rows: Sequence[FileReading]) -> list[str]:
     for row in rows:
         feature = sampling.feature(row.balloon)
         if not is_angle(feature):
-            sizes = sampling.sizes(feature)
-            place = Place(row.balloon, row.value, sizes.as_cast, (sizes.band.width or 0.0) / 6.0)
+            sizes = sampling.sizes(feature, state)
+            place = Place(row.balloon, row.value, sizes.drawn, (sizes.band.width or 0.0) / 6.0)
             by_casting.setdefault(row.serial, {})[row.balloon] = place
     return [
         f"{swap.said()} Are they swapped?"
@@ -171,12 +175,12 @@ def _swaps(sampling: Sampling, rows: Sequence[FileReading]) -> list[str]:
     ]
 
 
-def _far_out(sampling: Sampling, rows: Sequence[FileReading], style: Style) -> list[str]:
+def _far_out(sampling: Sampling, rows: Sequence[FileReading], style: Style, state: str = RAW) -> list[str]:
     """Readings that look like a slip of the hand, beside what the drawing expects."""
     far = []
     for row in rows:
         feature = sampling.feature(row.balloon)
-        sizes = sampling.sizes(feature)
+        sizes = sampling.sizes(feature, state)
         band = sizes.band
         if is_angle(feature) or band.width is None:
             continue
@@ -185,7 +189,7 @@ def _far_out(sampling: Sampling, rows: Sequence[FileReading], style: Style) -> l
         out = max(low - row.value, row.value - high)
         if out < FAR_OUT * band.width:
             continue
-        expected = slips.expectation_from_history(0, 0.0, 0.0, sizes.as_cast, band.width, u=0.0, balloon=row.balloon)
+        expected = slips.expectation_from_history(0, 0.0, 0.0, sizes.drawn, band.width, u=0.0, balloon=row.balloon)
         asked = slip(row.value, row.typed, row.unit, expected)
         where = f"line {row.line}, {row.balloon} of casting {row.serial}"
         if asked is None and out > PLAINLY_OUT * band.width:

@@ -13,6 +13,7 @@ from inspect_tui.metrology.typed.units import DEG, MM, Unit
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.drawing_notes import is_angle
+from inspect_tui.shop.common.sizes import RAW
 from inspect_tui.shop.common.tables.columns import MINUS, number
 from inspect_tui.shop.common.tables.file import EVERY, Grid, nobody_waits
 from inspect_tui.shop.common.tables.workbook_apart import Watch
@@ -54,6 +55,7 @@ class Options:
     heights: bool = False
     sheet: str | None = None
     poured_on: str | None = None
+    state: str = RAW  # of the castings: raw, or finished by machining
 
 
 @frozen_by_name

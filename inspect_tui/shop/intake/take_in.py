@@ -23,6 +23,7 @@ from inspect_tui.model.work import Item, Job, Lot
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find, judging
+from inspect_tui.shop.common.sizes import FINISHED
 from inspect_tui.shop.common.tables import file as table_file
 from inspect_tui.shop.common.tables.file import Grid, nobody_waits
 from inspect_tui.shop.common.tables.workbook_apart import Watch
@@ -30,7 +31,13 @@ from inspect_tui.shop.first_article.castings.put_right import MOST_SERIALS
 from inspect_tui.shop.first_article.castings.put_right import castings as new_castings
 from inspect_tui.shop.first_article.castings.rounds import NO_LOT, Round, pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.intake.checks import from_datums, refuse_known, refuse_merged, refuse_other_unit
+from inspect_tui.shop.intake.checks import (
+    from_datums,
+    refuse_known,
+    refuse_merged,
+    refuse_not_machined,
+    refuse_other_unit,
+)
 from inspect_tui.shop.intake.columns import (
     HEAD_ROWS,
     NOTHING,
@@ -153,12 +160,14 @@ def check(
             f"{grid.name} holds no readings under its heads. {NOTHING} Fill in a line a casting, a feature or a "
             "reading below them."
         )
+    if options.state == FINISHED:
+        refuse_not_machined(sampling, grid, rows)
     refuse_other_unit(sampling, grid, layout, rows, options, style)
     remarks = list(grid.remarks)
     if options.heights:
         rows, said = from_datums(sampling, grid, rows, style)
         remarks += said
-    remarks += refuse_known(sampling, grid, rows)
+    remarks += refuse_known(sampling, grid, rows, options.state)
     known = {item.serial for item in sampling.castings}
     new = tuple(dict.fromkeys(row.serial for row in rows if row.serial not in known))
     _refuse_homeless(record, sampling, new, label)
@@ -390,6 +399,7 @@ def _setups_and_readings(record: Record, checked: CheckedFile, session_id: Id, i
                 calibration_id=calibration.id if calibration else None,
                 work_c=row.work_c,
                 instrument_c=checked.options.instrument_c,
+                state=checked.options.state,
             )
             things.append(setups[key])
         things.append(

@@ -15,6 +15,7 @@ from rich.text import Text
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.metrology.typed import fields, show
 from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.model.words import STATES_OF_WORK
 from inspect_tui.model.work import Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
@@ -88,6 +89,7 @@ class _Load:
             "g": show.MM.figures(filling.instrument_c) if filling else "",
             "unit": "",
             "heights": "no",
+            "state": "raw",
             "poured": "",
         }
 
@@ -102,6 +104,7 @@ class _Load:
             "g": conditions.GAUGE_C,
             "unit": "unit: where no column says; empty: mm, asked if it cannot be",
             "heights": "heights: yes when they are heights over the table",
+            "state": "state: of the castings: raw, or finished by machining",
             "poured": "poured on: of a new sampling; may be left out",
         }
         readers: dict[str, Callable[[str], Any]] = {
@@ -110,6 +113,7 @@ class _Load:
             "g": fields.optional(fields.temperature),
             "unit": fields.optional(_unit),
             "heights": lambda text: fields.yes(text, empty=False),
+            "state": lambda text: fields.choice(text or "raw", STATES_OF_WORK, "the state of the castings"),
             "poured": fields.optional(day),
         }
         asked = [Field(key, label, self.values[key], readers.get(key)) for key, label in labels.items()]
@@ -143,6 +147,7 @@ class _Load:
             heights=said["heights"],
             sheet=self.sheet,
             poured_on=said["poured"],
+            state=said["state"],
         )
 
     @property

@@ -353,3 +353,20 @@ def test_reading_files_loads_no_spreadsheet_library_until_one_is_read() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.split() == ["False", "False"]
+
+
+def test_a_file_of_machined_castings_is_taken_in_finished(shop: SmallShop, bring: Bring) -> None:
+    bring("Casting,F1,F4\nC1,59.1,243.1\n")
+    done = bring("Casting,F1,F4\nC1,62.1,240.1\n", state="finished")
+    assert done.readings == 2 and not done.remarks  # nothing was measured there before
+    job = find.job(shop.record, "PB-12")
+    sampling = Sampling(shop.record, job, pick_round(shop.record, job, "S1"))
+    f1, c1 = sampling.feature("F1"), sampling.casting("C1")
+    assert (sampling.cell(f1, c1).value, sampling.cell(f1, c1, "finished").value) == (59.1, 62.1)
+    with pytest.raises(ImportRefused) as refused:
+        bring("Casting,F1,F2,F5\nC1,62.2,40.0,8\n", state="finished")
+    assert "line 2: F2 is not machined: it has no stock" in str(refused.value)
+    assert "F5 is not machined" in str(refused.value) and "F1 is not" not in str(refused.value)
+    inches = "Casting,F1,F4\n" + "".join(f"C{n},2.441,9.449\n" for n in (1, 2, 3))
+    with pytest.raises(InspectError, match="in"):
+        bring(inches, state="finished")
