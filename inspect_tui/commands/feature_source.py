@@ -33,6 +33,7 @@ def source_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--this-drawing", action="store_true", help="leave out readings on older drawing revisions")
     parser.add_argument("--by-person", metavar="INITIALS", help="only readings of this person")
     parser.add_argument("--with-instrument", metavar="NAME", help="only readings with this instrument")
+    parser.add_argument("--state", choices=("raw", "finished"), help="of castings: raw (the usual) or machined")
     parser.add_argument("--lot", help="only castings of this lot")
     parser.add_argument("--csv", metavar="FILE", help="a table (CSV, XLSX, ODS, XLS) instead of the record")
     parser.add_argument("--sheet", metavar="NAME", help="sheet of a workbook (default: the first)")
@@ -63,7 +64,7 @@ def material_of(args: Namespace, labels: tuple[str, ...] = (), with_labels: bool
 
     record = open_record(args, read_only=True)
     try:
-        chosen = feature_data.pick(record, find.job(record, args.job), args.on, args.feature)
+        chosen = feature_data.pick(record, find.job(record, args.job), args.on, args.feature, args.state or "raw")
         return feature_data.material(
             record, chosen, _only(args, record), revisions=not args.this_drawing, with_labels=with_labels
         )

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from typing import Any
 
 
-@frozen
+@frozen_by_name
 class Which:
     """Which readings: a feature in its revisions on one tool, on one item, or on all items of a kind of the job."""
 
@@ -32,6 +32,7 @@ class Which:
     tool_of_id: bytes | None = None
     item_id: bytes | None = None
     kind: str = "casting"  # of the items, when neither a tool nor one item is named: casting or core
+    state: str = "raw"  # of castings: raw, or finished by machining
 
 
 @frozen_by_name
@@ -92,15 +93,15 @@ class Values:
 def where_of(which: Which, alias: str = "r") -> tuple[str, list[Any]]:
     """The condition on the subject; the feature is left to the caller, who knows which index to walk.
 
-    Of castings the raw ones: a size that was machined is another one.
+    Castings in one state: a size that was machined is another one.
     """
     if which.tool_of_id is not None:
         return f"{alias}.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", [which.tool_of_id]
-    raw = f" AND {raw_only(alias)}"
+    state = f" AND {raw_only(alias) if which.state == 'raw' else f'NOT ({raw_only(alias)})'}"
     if which.item_id is not None:
-        return f"{alias}.item_id = ?{raw}", [which.item_id]
+        return f"{alias}.item_id = ?{state}", [which.item_id]
     items = f"{alias}.item_id IN (SELECT id FROM item WHERE job_of_id = ? AND kind = ?)"
-    return items + raw, [which.job_of_id, which.kind]
+    return items + state, [which.job_of_id, which.kind]
 
 
 def marks_of(ids: Sequence[bytes]) -> str:
@@ -132,7 +133,7 @@ def kept(q: ReadingQueries, which: Which, most: int = 5000) -> KeptSummary | Non
     `last_value` and `last_at_us` are those of the newest reading that counts.
     """
     subjects: list[bytes] = [s for s in (which.tool_of_id, which.item_id) if s is not None]
-    if which.tool_of_id is None and _machined(q, which):
+    if which.tool_of_id is None and (which.state != "raw" or _machined(q, which)):
         return None
     if not subjects:
         rows = q._rows_of(
@@ -268,7 +269,9 @@ def _alone(q: ReadingQueries, which: Which) -> bool:
             return True
         count = q._rows_of(f"SELECT count(*) FROM reading WHERE feature_id IN ({marks})", which.feature_ids)[0][0]
         return bool(own) and count - own == len(out_of_count(q, which, anywhere=True))
-    if not q._rows_of("SELECT EXISTS (SELECT 1 FROM cache_summary)")[0][0] or _machined(q, which):
+    if which.state != "raw" or _machined(q, which):
+        return False
+    if not q._rows_of("SELECT EXISTS (SELECT 1 FROM cache_summary)")[0][0]:
         return False
     others = q._rows_of(
         "SELECT EXISTS (SELECT 1 FROM item WHERE job_of_id = ? AND kind <> ?) OR EXISTS (SELECT 1 FROM tool t "

@@ -19,10 +19,10 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.work import Item
 from inspect_tui.record.ask import series
-from inspect_tui.shop.common import faces_touched, find, judging, study_feed, trusted
+from inspect_tui.shop.common import faces_touched, find, judging, lineage, study_feed, trusted
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.common.sizes import quantity_of, range_mm, sizes, unit_of
+from inspect_tui.shop.common.sizes import FINISHED, RAW, is_machined, quantity_of, range_mm, sizes, unit_of
 from inspect_tui.shop.common.tables import columns as table_columns
 from inspect_tui.shop.feature.material import Pick, sizes_of
 from inspect_tui.todo import Todo
@@ -56,19 +56,26 @@ class BudgetView:
 def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading, style: Style = MM) -> BudgetView:
     """The budget of a logged reading, with the repeats of its line, by its own drawing and what was known that day."""
     reading = logged.reading
-    feature = reader.feature(reading.feature_id)
+    lines = lineage.of_job(reader, chosen.job)
+    feature = reader.feature(lines.put_right(reading.feature_id))
     subject, on_tool = chosen.subject, None
     if reading.item_id is not None:
         item = reader.item(reading.item_id)
         subject = Subject(f"{item.kind} {item.serial}", item=item)
     elif reading.tool_feature_id is not None:
         on_tool = reader.tool_feature(reading.tool_feature_id)
-    size = sizes(chosen.job, feature, subject, on_tool)
+        if on_tool.feature_id != feature.id:  # its typing errors were put right since
+            tool = reader.tool(on_tool.tool_id)
+            on_tool = lines.versions(reader.tool_features(tool.of_id, old=True))[on_tool.id]
+    finished = logged.setup.state == FINISHED and is_machined(feature)
+    size = sizes(chosen.job, feature, subject, on_tool, FINISHED if finished else RAW)
     line = series.line_of(reader, reading)
-    out = series.out_of_count(reader, series.Which(chosen.job.of_id, (feature.id,)), anywhere=True)
+    out = series.out_of_count(
+        reader, series.Which(job_of_id=chosen.job.of_id, feature_ids=(reading.feature_id,)), anywhere=True
+    )
     counted = series.page(reader, [r.id for r in line if r.id not in out or r.id == reading.id])
     instrument = next(i for i in reader.instruments(old=True) if i.id == logged.setup.instrument_id)
-    turns = reader.realigned([subject.item.id]).get(subject.item.id, ()) if subject.item else ()
+    turns = reader.realigned([subject.item.id]).get(subject.item.id, ()) if subject.item and not finished else ()
     judged, _ = Evidence(reader).judged(chosen.job, subject, size, counted, turns, style)
     remarks = list(judged.remarks)
     if len(counted) > 1:

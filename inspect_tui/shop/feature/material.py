@@ -27,7 +27,7 @@ from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.common.corrections import NOTHING, Correction
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.common.sizes import Sizes, sizes, unit_of
+from inspect_tui.shop.common.sizes import FINISHED, RAW, Sizes, sizes, unit_of
 from inspect_tui.todo import Todo
 
 if TYPE_CHECKING:
@@ -48,6 +48,7 @@ class Pick:
     feature: Feature
     subject: Subject
     kind: str = "casting"
+    state: str = RAW  # of castings
 
     @property
     def title(self) -> str:
@@ -110,12 +111,12 @@ def subject_of(record: Record, job: Job, name: str) -> tuple[Subject, str]:
     return subject, "core" if subject.kind == "core" else "casting"
 
 
-def pick(record: Record, job: Job, name: str, balloon: str) -> Pick:
+def pick(record: Record, job: Job, name: str, balloon: str, state: str = RAW) -> Pick:
     """What the command line names: a tool or casting (or `castings`) and a feature of the newest drawing."""
     subject, kind = subject_of(record, job, name)
     revision = find.latest_revision(record, job)
     feature = find.feature(record.features(revision.id), balloon, revision.rev)
-    return Pick(job, feature, subject, kind)
+    return Pick(job, feature, subject, kind, state)
 
 
 def of_bench(job: Job, feature: Feature, subject: Subject) -> Pick:
@@ -163,7 +164,14 @@ def which(reader: Reader, chosen: Pick, revisions: bool = True) -> Which:
         size = lines.first(chosen.feature.id, limits=False)
         rows = [row for row in rows if lines.first(row, limits=False) == size]
     tool, item = chosen.subject.tool, chosen.subject.item
-    return Which(chosen.job.of_id, tuple(rows), tool.of_id if tool else None, item.id if item else None, chosen.kind)
+    return Which(
+        job_of_id=chosen.job.of_id,
+        feature_ids=tuple(rows),
+        tool_of_id=tool.of_id if tool else None,
+        item_id=item.id if item else None,
+        kind=chosen.kind,
+        state=chosen.state,
+    )
 
 
 def of_another_size(reader: Reader, chosen: Pick, rows: Which) -> tuple[str, ...]:
@@ -184,7 +192,7 @@ def sizes_of(reader: Reader, chosen: Pick) -> Sizes:
             raise NotFound(
                 f"{chosen.feature.balloon} is not measured on {chosen.subject.label}: another tool makes that surface."
             )
-    return sizes(chosen.job, chosen.feature, chosen.subject, on_tool)
+    return sizes(chosen.job, chosen.feature, chosen.subject, on_tool, chosen.state)
 
 
 def material(
@@ -202,7 +210,9 @@ def material(
     open_band = size.band.lower is None and size.band.upper is None
     base = Material(
         title=chosen.title,
-        where=chosen.subject.label + (f", {only.words}" if only.words else ""),
+        where=chosen.subject.label
+        + (f", {FINISHED}" if chosen.state == FINISHED else "")
+        + (f", {only.words}" if only.words else ""),
         unit=unit_of(chosen.feature),
         values=array("d"),
         band=None if open_band else size.band,

@@ -11,6 +11,7 @@ from inspect_tui.model.measuring import Supersede
 from inspect_tui.record.ask import series, series_uses, trends
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
+from inspect_tui.shop.feature import budget as feature_budget
 from inspect_tui.shop.feature import material as feature_data
 from inspect_tui.shop.jobs import jobs
 from tests.conftest import SmallShop
@@ -234,3 +235,27 @@ def test_a_size_that_was_only_read_when_it_was_machined_is_no_trend(measured: Me
     bench.take("240")
     assert measured.record.features_on(measured.job.of_id, "casting") == {measured.feature.id}
     assert f4.id not in measured.record.features_on(measured.job.of_id, "casting")
+
+
+def test_machined_castings_are_looked_at_where_they_are_asked_for(measured: Measured) -> None:
+    asked = feature_data.pick(measured.record, measured.job, "castings", "F1", "finished")
+    measured.on_castings([59.0])
+    assert list(feature_data.material(measured.record, asked).values) == []
+    measured.serials = 0
+    machined_too = measured.record.items(measured.job.of_id)
+    on = find.subject(measured.record, measured.job, f"casting {machined_too[0].serial}")
+    bench = Bench(measured.record, measured.job, on, measured.shop.ab, measured.shop.caliper)
+    bench.set_state("finished")
+    for size in ("62.0", "62.1"):
+        bench.goto("F1")
+        bench.take(size)
+    found = feature_data.material(measured.record, asked)
+    assert (list(found.values), found.target, found.where) == ([62.0, 62.1], 62.0, "castings, finished")
+    assert found.band and (found.band.lower, found.band.upper) == (61.2, 62.8)
+    labelled = feature_data.material(measured.record, asked, with_labels=True)
+    assert list(labelled.values) == [62.0, 62.1]
+    one = feature_data.pick(measured.record, measured.job, on.label, "F1")
+    assert list(feature_data.material(measured.record, one).values) == [59.0]
+    last = measured.record.readings(item_id=machined_too[0].id, newest_first=True, limit=1)[0]
+    told = feature_budget.of_reading(measured.record, asked, last)
+    assert told.value == 62.1 and told.verdict and told.verdict.answer == "conforms"
