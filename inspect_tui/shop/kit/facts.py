@@ -21,6 +21,10 @@ from inspect_tui.shop.common.judging import DEFAULT_U95
 from inspect_tui.shop.common.parting import Parting, of_job
 from inspect_tui.shop.common.sizes import Sizes, sizes
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.record.ask.trend_rows import KeptTrend
+
 # which tool speaks for a core: what makes the sand comes before what it was made from
 CORE_TOOLS = ("core_box", "production_pattern", "core_stick", "master", "loose_piece")
 HALF_TOOLS = {
@@ -44,6 +48,8 @@ class SizeState:
     moisture: float | None
     session_id: Id
     tool_feature_id: Id  # the version of the tool's feature that it was read against
+    u_gauge: float = 0.0  # the part of u that all sizes read with the same gauge share
+    certified: bool = True  # whether that part comes from a certificate
 
     @property
     def estimate(self) -> Estimate:
@@ -97,6 +103,14 @@ class KitFacts:
         self.fits: list[Fit] = record.fits(of)
         self.details: dict[Id, CoreDetail] = record.core_details(of)
         self.tool_details: dict[Id, ToolDetail] = record.tool_details(of)
+
+    @cached_property
+    def rev(self) -> str | None:
+        """The letter of the drawing as papers say it: with the day on which its typing errors were put right last."""
+        if self.revision is None:
+            return None
+        made = lineage.corrections(self.record, self.job, self.revision)
+        return f"{self.revision.rev}, corrected {made[0].day}" if made else self.revision.rev
 
     # ---------------------------------------------------------------- read when asked for
     def through(self, record: Reader) -> KitFacts:
@@ -157,6 +171,20 @@ class KitFacts:
     def passages(self) -> list[Passage]:
         """Derived characteristics."""
         return self.record.passages(self.job.of_id)
+
+    @cached_property
+    def wear_of(self) -> dict[tuple[Id, Id], KeptTrend]:
+        """(tool, feature root) -> how the tool wears, as the trends last said; empty for the past."""
+        if self.until_us is not None:
+            return {}
+        kept = self.record.kept_trends(self.job.of_id)
+        on_tools = [row for row in kept if row.source == "tool"]
+        return {(row.tool_of_id, self.root.get(row.feature_id, row.feature_id)): row for row in on_tools}
+
+    @cached_property
+    def worn_tools(self) -> set[Id]:
+        """Tools that something was counted on."""
+        return {tool.of_id for tool in self.tools if self.record.tool_counts(tool.of_id)}
 
     @cached_property
     def shipments(self) -> list[tuple[Shipment, tuple[ShipmentLine, ...]]]:
@@ -271,6 +299,8 @@ def _state(readings: list[ToolReading], u_faces: float) -> SizeState:
         moisture=last.moisture,
         session_id=last.session_id,
         tool_feature_id=last.tool_feature_id,
+        u_gauge=reading_u([values[-1]], last.u95_mm, last.k, 0.0, last.u_right),
+        certified=last.u95_mm is not None,
     )
 
 

@@ -7,12 +7,14 @@ from math import inf, sqrt
 import pytest
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import replace
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Instrument, Reading
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.tables import columns as table_columns
 from inspect_tui.shop.feature import budget as feature_budget
 from inspect_tui.shop.feature import material
+from inspect_tui.shop.jobs import jobs
 from tests.conftest import TODAY, SmallShop
 from tests.worlds.measured import Measured
 
@@ -48,6 +50,19 @@ def test_a_logged_reading_has_the_budget_of_its_instrument(measured: Measured) -
     assert [row.name for row in seen.rows] == ["calibration", "resolution"] and seen.value == 59.60
     assert sum(row.share for row in seen.rows) == pytest.approx(1)
     assert seen.verdict is not None and seen.instrument == "caliper 1"
+
+
+def test_a_reading_is_judged_by_its_size_as_that_was_put_right(shop: SmallShop) -> None:
+    measured = Measured(shop, balloon="F4")
+    reading = measured.on_tool([246.44], on="drag pattern")[0]
+    logged = measured.record.reading(reading.id)
+    chosen = measured.pick("drag pattern")
+    assert logged and feature_budget.of_reading(shop.record, chosen, logged).verdict.answer == "does not conform"  # type: ignore[union-attr]
+    ends = tuple(replace(end, stock_mm=end.stock_mm and end.stock_mm + 1.0) for end in chosen.feature.ends)
+    jobs.correct(shop.record, measured.job, [replace(chosen.feature, ends=ends)], "4 mm of stock, not 3")
+    seen = feature_budget.of_reading(shop.record, measured.pick("drag pattern"), logged)
+    assert seen.verdict is not None and seen.verdict.answer == "conforms"
+    assert seen.budget.n == 1 and seen.value == 246.44
 
 
 def test_repeats_of_one_line_are_one_result(measured: Measured) -> None:

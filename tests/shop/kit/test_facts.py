@@ -120,3 +120,13 @@ def test_as_it_stood_on_a_day_the_drawing_of_that_day_counts(record: Record, how
     drawn = [next(x for x in one.lines if x.name == "K1").print.drawn for one in (before, again, now)]
     assert drawn == [60.0, 60.0, 61.0]
     assert next(x for x in again.lines if x.name == "K1").print.measured.value == pytest.approx(60.1)
+
+
+def test_papers_say_that_a_drawing_was_put_right(record: Record) -> None:
+    made = two_cores(record)
+    assert KitFacts(record, made.job).rev == made.revision.rev
+    record._clock = lambda: (1_790_000_000_000_000, 0)
+    jobs.correct(record, made.job, [replace(made.feature["K1-P"], nominal=60.1)], "60.1, not 60")
+    assert KitFacts(record, made.job).rev == f"{made.revision.rev}, corrected 2026-09-21"
+    jobs.revise(record, made.job, "Q", [])
+    assert KitFacts(record, made.job).rev == "Q"

@@ -92,6 +92,6 @@ def come_back(record: Record, job: Job, checked: KitCheck | None = None) -> Come
         job=job.number,
         name=job.name,
         drawing=revision.number if revision else None,
-        rev=revision.rev if revision else None,
+        rev=facts.rev,
         rows=tuple(rows),
     )

@@ -86,7 +86,7 @@ def kit_list(record: Record, job: Job, checked: KitCheck | None = None) -> KitLi
         name=job.name,
         customer_ref=job.customer_ref,
         drawing=revision.number if revision else None,
-        rev=revision.rev if revision else None,
+        rev=facts.rev,
         lines=lines,
         loose_pieces=sum(line.loose_pieces or 0 for line in lines),
         weight_kg=sum(said) if said else None,
@@ -100,7 +100,7 @@ def kit_list(record: Record, job: Job, checked: KitCheck | None = None) -> KitLi
 def labels(record: Record, job: Job, checked: KitCheck | None = None) -> tuple[LabelData, ...]:
     """A label for every tool that travels and every stick and master that stays."""
     check = checked or kit.check(record, job)
-    facts, rev = check.facts, check.facts.revision
+    facts = check.facts
     made = []
     travels = _travels(check)
     stays = [t for t in facts.tools if t.kind in ("core_stick", "master")]
@@ -118,7 +118,7 @@ def labels(record: Record, job: Job, checked: KitCheck | None = None) -> tuple[L
                 loose_pieces=line.loose_pieces,
                 weight_kg=line.weight_kg,
                 owner=line.owner,
-                rev=rev.rev if rev else None,
+                rev=facts.rev,
                 code=f"{job.number} | {tool.label} | {uuid_text(tool.of_id)}",
             )
         )
