@@ -160,9 +160,13 @@ class FirstArticleQueries(ReadingQueries):
             by_lot.setdefault(item.lot_id, []).append(item)
         return by_lot
 
+    def tool_versions(self, job_of_id: Id) -> dict[Id, Id]:
+        """Every version's id of every tool of a job -> the id of its first version."""
+        return dict(self._rows_of("SELECT id, of_id FROM tool WHERE job_of_id = ?", (job_of_id,)))
+
     def all_tool_features(self, job_of_id: Id) -> dict[Id, list[ToolFeature]]:
         """Every version of the features of a job's tools with their steps, by the tool's first version."""
-        tools = dict(self._rows_of("SELECT id, of_id FROM tool WHERE job_of_id = ?", (job_of_id,)))
+        tools = self.tool_versions(job_of_id)
         where = "t.tool_id IN (SELECT id FROM tool WHERE job_of_id = ?)"
         by_tool: dict[Id, list[ToolFeature]] = {}
         for version in self._with_steps(self._current(kinds.TOOL_FEATURE, where, (job_of_id,), True)):

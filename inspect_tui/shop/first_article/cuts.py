@@ -90,9 +90,7 @@ def accepted_keys(sampling: Sampling) -> set[tuple[str, str]]:
     """(tool, cause) of the cuts of this round that became work."""
     lot = sampling.round.lot
     return {
-        (cut.tool, cut.cause)
-        for cut, _ in sampling.record.cuts_accepted(sampling.job.of_id)
-        if lot is not None and cut.lot_id == lot.id
+        (cut.tool, cut.cause) for cut, _ in sampling.facts.cuts_accepted if lot is not None and cut.lot_id == lot.id
     }
 
 

@@ -37,9 +37,20 @@ class SideBySide:
     rounds: tuple[FeatureInRound, ...]
 
 
-def side_by_side(record: Reader, job: Job) -> tuple[tuple[str, ...], tuple[SideBySide, ...]]:
-    """Labels of the rounds that have readings, and every feature of the newest drawing in them."""
-    samplings = [Sampling(record, job, round_) for round_ in rounds(record, job)[-12:]]
+def side_by_side(
+    record: Reader, job: Job, beside: Sampling | None = None
+) -> tuple[tuple[str, ...], tuple[SideBySide, ...]]:
+    """Labels of the rounds that have readings, and every feature of the newest drawing in them.
+
+    `beside` is a sampling of the job that was read just now: what it knows is not asked for again.
+    """
+    samplings: list[Sampling] = []
+    for round_ in (beside.facts.rounds if beside else rounds(record, job))[-12:]:
+        if beside is None or round_ != beside.round:
+            beside_it = beside or (samplings[-1] if samplings else None)
+            samplings.append(Sampling(record, job, round_, beside=beside_it))
+        else:
+            samplings.append(beside)
     samplings = [sampling for sampling in samplings if sampling.anything]
     if not samplings:
         return (), ()
@@ -74,10 +85,10 @@ def promises(sampling: Sampling) -> tuple[PromiseLine, ...]:
     """What the cuts of earlier rounds promised for this one, and what came; the newest promise for a feature counts."""
     order = {round_.lot.id: n for n, round_ in enumerate(_with_this(sampling)) if round_.lot}
     here = order.get(sampling.round.lot.id, len(order)) if sampling.round.lot else len(order)
-    labels = {lot.id: lot.label for lot in sampling.record.lots(sampling.job.of_id)}
+    labels = {lot.id: lot.label for lot in sampling.facts.lots}
     newest: dict[bytes, PromiseLine] = {}
     features = {sampling.root(f.id): f for f in sampling.features}
-    for cut, promised in sampling.record.cuts_accepted(sampling.job.of_id):
+    for cut, promised in sampling.facts.cuts_accepted:
         if cut.lot_id is not None and order.get(cut.lot_id, -1) >= here:
             continue
         for promise in promised:
@@ -97,7 +108,7 @@ def promises(sampling: Sampling) -> tuple[PromiseLine, ...]:
 
 
 def _with_this(sampling: Sampling) -> list[Round]:
-    all_rounds = rounds(sampling.record, sampling.job)
+    all_rounds = sampling.facts.rounds
     return (
         all_rounds
         if any(round_.label == sampling.round.label for round_ in all_rounds)

@@ -52,7 +52,7 @@ class HeldBy:
 
 def held_by(sampling: Sampling) -> HeldBy:
     """The datum targets of the job, as far as their places are recorded."""
-    targets = sampling.record.datum_targets(sampling.job.of_id)
+    targets = sampling.facts.datum_targets
     rows = [[t for t in targets if t.axis == axis] for axis in AXES]
     most = max(len(row) for row in rows)
     primary = next(

@@ -17,7 +17,7 @@ from inspect_tui.model.trends import ToolRepair
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job, Tool
 from inspect_tui.record.read import Reader
-from inspect_tui.shop.first_article.castings.rounds import rounds
+from inspect_tui.shop.first_article.castings.job_facts import JobFacts
 
 SEAT_OF = re.compile(r"core (\S+) [xyz]")  # causes that are put right at the seat of a core
 CUT_ON = ("core_box", "pattern_drag", "pattern_cope", "loose_piece", "production_pattern")
@@ -39,14 +39,15 @@ class CutWork:
     done: str  # how it is known to be done; empty while it is still to be made
 
 
-def work(record: Reader, job: Job) -> tuple[CutWork, ...]:
-    """Every cut of a job that was taken over, oldest first."""
-    accepted = record.cuts_accepted(job.of_id)
+def work(record: Reader, job: Job, facts: JobFacts | None = None) -> tuple[CutWork, ...]:
+    """Every cut of a job that was taken over, oldest first; `facts` where some were read just now."""
+    facts = facts or JobFacts(record, job)
+    accepted = facts.cuts_accepted
     if not accepted:
         return ()
     rows = {row.id: row.balloon for row in record.revised_features(job.of_id)}
     at = record.entry_times([cut.id for cut, _ in accepted])
-    seen = _ToolsSince(record, job)
+    seen = _ToolsSince(record, job, facts)
     out = []
     for cut, promised in accepted:
         tools = seen.tools_of(cut)
@@ -75,14 +76,14 @@ def to_make(record: Reader, job: Job, tool: Tool) -> tuple[CutWork, ...]:
 class _ToolsSince:
     """What the record says of the tools of a job since cuts were taken over."""
 
-    def __init__(self, record: Reader, job: Job) -> None:
+    def __init__(self, record: Reader, job: Job, facts: JobFacts) -> None:
         self.record = record
-        self.tools = record.tools(job.of_id)
-        self.fits = record.fits(job.of_id)
-        self.order = {round_.lot.id: n for n, round_ in enumerate(rounds(record, job)) if round_.lot}
+        self.tools, self.tool_of = record.tools(job.of_id), record.tool_versions(job.of_id)
+        self.fits = facts.fits
+        self.order = {round_.lot.id: n for n, round_ in enumerate(facts.rounds) if round_.lot}
         self.measured = record.lots_measured(job.of_id)
         self.repairs: list[ToolRepair] = record.tool_repairs()
-        self.labels = {lot.id: lot.label for lot in record.lots(job.of_id)}
+        self.labels = {lot.id: lot.label for lot in facts.lots}
         cores = record.cores(job.of_id)
         self.core = {str(core.number): core.of_id for core in cores}
         self._core_of: dict[Id, Id] = {core.id: core.of_id for core in cores}
@@ -107,7 +108,7 @@ class _ToolsSince:
     def tools_of(self, cut: CutAccepted) -> list[Tool]:
         """The tool that was named; for a seat without one the tools of the core and of what it sits in."""
         if cut.tool_id is not None:
-            named = self.record.tool(cut.tool_id).of_id
+            named = self.tool_of[cut.tool_id]
             return [tool for tool in self.tools if tool.of_id == named]
         core = self.seat(cut)
         if core is None:

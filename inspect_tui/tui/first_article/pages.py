@@ -47,9 +47,9 @@ def answer(reader: Reader, job: Job, label: str, style: Style = MM) -> Answer:
     from inspect_tui.shop.first_article.taken_over import work
 
     try:
-        sampling = Sampling(reader, reader.job(job.of_id), pick_round(reader, job, label), style)
-        labels, rows = side_by_side(reader, job)
-        taken_over = work(reader, job)
+        sampling = Sampling(reader, job, pick_round(reader, job, label), style)
+        labels, rows = side_by_side(reader, job, sampling)
+        taken_over = work(reader, job, sampling.facts)
         looked = look(sampling)
         if not sampling.anything:
             plan = plan_answer(sampling, looked, castings=max(len(sampling.castings), 1))

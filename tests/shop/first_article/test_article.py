@@ -17,7 +17,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.article import assemble, first_article, overall
-from inspect_tui.shop.first_article.castings.rounds import Round, pick_round
+from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.findings import CauseLine
 from inspect_tui.shop.first_article.result import FirstArticle, to_plain
@@ -251,15 +251,7 @@ def test_the_committed_demo_record_says_the_same(tmp_path: Path) -> None:
 
 
 # ------------------------------------------------------------------------------ cost
-def test_pages_of_nine_castings_ask_the_record_sixty_questions_at_most(sampled: Record) -> None:
-    job = sampled.jobs()[0]
-    lot = pick_round(sampled, job, "S3").lot
-    nine = tuple(item for castings in sampled.all_castings(job.of_id).values() for item in castings)[:9]
-    assert len(nine) == 9
-    assert questions(sampled, lambda: assemble(Sampling(sampled, job, Round("S3", lot, nine)))) <= 60
-
-
 @pytest.mark.parametrize("label", ["S1", "S2", "S3"])
-def test_no_sampling_asks_more_than_sixty_questions(sampled: Record, label: str) -> None:
+def test_no_sampling_asks_the_record_more_than_sixty_questions(sampled: Record, label: str) -> None:
     job = sampled.jobs()[0]
     assert questions(sampled, lambda: first_article(sampled, job, label)) <= 60

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from pathlib import Path
 from threading import Event
 
 import pytest
@@ -13,6 +14,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.first_article import pages
+from tests.operations import questions
 from tests.tui.first_article.test_open_sampling import go  # noqa: F401  a fixture
 from tests.tui.first_article.test_screen import found, run, sheet, text
 from tests.worlds.sampled_shop import AFTER_S3, shop_until
@@ -109,3 +111,16 @@ def test_what_is_kept_of_an_answer_in_inches_reads_in_mm(said_twice) -> None:
     for in_mm, in_inches in said_twice.values():
         assert in_inches.of_record == in_mm.article and in_mm.of_record is in_mm.article
         assert in_inches.article != in_mm.article
+
+
+@pytest.mark.parametrize(("label", "style"), [("S1", MM), ("S3", INCH)])
+def test_all_pages_of_nine_castings_and_more_ask_the_record_sixty_questions_at_most(
+    sampled: Path, label: str, style: Style
+) -> None:
+    with Record.open(sampled, read_only=True) as record:
+        job = record.jobs()[0]
+        assert sum(map(len, record.all_castings(job.of_id).values())) >= 9
+        answered: list[pages.Answer] = []
+        asked = questions(record, lambda: answered.append(pages.answer(record, job, label, style)))
+    assert answered[0].problem is None and answered[0].rounds
+    assert asked <= 60

@@ -174,7 +174,7 @@ def _part_of(sampling: Sampling, core_id: Id | None, half: str | None) -> str | 
 def _carriers(sampling: Sampling) -> dict[str, tuple[str, ...]]:
     """Which parts hold each core, from its fits."""
     carriers: dict[str, dict[str, None]] = {}
-    for fit in sampling.record.fits(sampling.job.of_id):
+    for fit in sampling.facts.fits:
         inner = _part_of(sampling, fit.inner_core_id, fit.inner_half)
         outer = _part_of(sampling, fit.outer_core_id, fit.outer_half)
         if inner and outer and inner != outer and inner.startswith("core"):
@@ -185,7 +185,7 @@ def _carriers(sampling: Sampling) -> dict[str, tuple[str, ...]]:
 def _clearances(sampling: Sampling, log: ToolLog) -> tuple[Clearance, ...]:
     """Measured fits as they were when the castings were poured."""
     clearances = []
-    for fit in sampling.record.fits(sampling.job.of_id):
+    for fit in sampling.facts.fits:
         inner = _part_of(sampling, fit.inner_core_id, fit.inner_half)
         mm = _clearance(sampling, log, fit)
         if inner is None or mm is None:
@@ -242,7 +242,7 @@ def _makers(sampling: Sampling, log: ToolLog) -> tuple[Maker, ...]:
 def _along(sampling: Sampling) -> str:
     """The axis along which the stations run: the commonest place of sizes that two rows of targets hold along it."""
     rows: dict[tuple[str, str], set[float]] = {}
-    for target in sampling.record.datum_targets(sampling.job.of_id):
+    for target in sampling.facts.datum_targets:
         for along in "xyz":
             if (at := getattr(target, f"{along}_mm")) is not None:
                 rows.setdefault((target.axis, along), set()).add(at)
@@ -261,7 +261,7 @@ def _station(feature: Feature, rows: Sequence[Datum], along: str) -> float | Non
 
 def datums(sampling: Sampling) -> tuple[Datum, ...]:
     """Rows of targets that carry heights, where there are two of them along the stations of the drawing."""
-    targets = sampling.record.datum_targets(sampling.job.of_id)
+    targets = sampling.facts.datum_targets
     along = _along(sampling)
     rows_of_targets = []
     for axis in "xyz":

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen
+from inspect_tui.model.words import Id
 from inspect_tui.model.work import Item, Job, Lot
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common import find
@@ -25,9 +27,12 @@ class Round:
 
 def rounds(record: Reader, job: Job) -> list[Round]:
     """The samplings of a job, oldest first: lots labelled S1, S2 ...; without such lots, all that have castings."""
-    lots = record.lots(job.of_id)
+    return rounds_of(record.lots(job.of_id), record.all_castings(job.of_id))
+
+
+def rounds_of(lots: Sequence[Lot], castings: Mapping[Id | None, Sequence[Item]]) -> list[Round]:
+    """The samplings among the lots of a job (oldest first), with its castings by lot."""
     named = [lot for lot in lots if SAMPLING.fullmatch(lot.label)]
-    castings = record.all_castings(job.of_id)
     all_rounds = [Round(lot.label, lot, tuple(castings.get(lot.id, ()))) for lot in named or lots]
     loose = tuple(castings.get(None, ()))
     all_rounds = [round_ for round_ in all_rounds if round_.castings or named]

@@ -23,6 +23,7 @@ from inspect_tui.shop.common.gauges_then import GaugesThen
 from inspect_tui.shop.common.sizes import FINISHED, RAW, Sizes, is_machined, sizes, unit_of
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.doubts import CastingDoubts, CellDoubt, mean_of, of_casting, of_cell
+from inspect_tui.shop.first_article.castings.job_facts import JobFacts
 from inspect_tui.shop.first_article.castings.rounds import Round
 from inspect_tui.shop.first_article.result import Cell
 
@@ -57,9 +58,12 @@ class Sampling:
     state is named, raw is meant: causes, cuts and stock see nothing else.
 
     `style` is how everything that is said of it writes figures; what is written to the record is said `for_record`.
+    What all samplings of the job share is taken from the one `beside`, where that was read just now.
     """
 
-    def __init__(self, record: Reader, job: Job, round_: Round, style: Style = MM) -> None:
+    def __init__(
+        self, record: Reader, job: Job, round_: Round, style: Style = MM, beside: Sampling | None = None
+    ) -> None:
         self.record, self.job, self.round = record, job, round_
         self.style = style
         self.castings = round_.castings
@@ -79,24 +83,45 @@ class Sampling:
         self._realigned: dict[Id, list[Realigned]] = {}
         self._not: dict[tuple[Id, Id | None], str] = {}
         self.cut_up: set[Id] = set()
-        self.reload()
+        if beside is None:
+            self._read_job()
+        else:
+            self._share(beside)
+        self._read_castings()
 
     def for_record(self) -> Sampling:
         """The same round said as the record keeps words, in mm."""
-        return self if self.style == MM else Sampling(self.record, self.job, self.round)
+        return self if self.style == MM else Sampling(self.record, self.job, self.round, beside=self)
 
     # ---------------------------------------------------------------- what is in the record
     def reload(self) -> None:
         """Read everything again: job, drawing, instruments and people, readings, re-alignments and reasons."""
+        self._read_job()
+        self._read_castings()
+
+    def _read_job(self) -> None:
         self.job = self.record.job(self.job.of_id)
-        self._rows = {row.id: row for row in self.record.revised_features(self.job.of_id)}
-        revised = any(row.same_as_id for row in self._rows.values())
-        every = self.record.job_features(self.job.of_id)
-        self._lines = lineage.of_job(self.record, self.job, every) if revised else None
+        self.facts = JobFacts(self.record, self.job)
+        self._every = self.record.job_features(self.job.of_id)
+        self._rows = {row.id: row for row in self._every}
+        self._revisions = self.record.revisions(self.job.of_id)
+        self._lines = None
+        if any(row.same_as_id for row in self._every):
+            self._lines = lineage.Lines(self._every, self._revisions, self.record.core_versions(self.job.of_id))
         self._cores = {core.of_id: core for core in self.record.cores(self.job.of_id)}
         self._core_of: dict[Id, Core] = {core.id: core for core in self._cores.values()}
         self.gauges = GaugesThen(self.record)
         self.evidence = Evidence(self.record, self.gauges)
+        self._reasons = self.record.not_measurable(self.job.of_id)
+
+    def _share(self, beside: Sampling) -> None:
+        self.job, self._rows, self._every, self._revisions = beside.job, beside._rows, beside._every, beside._revisions
+        self._lines, self._cores, self._core_of = beside._lines, beside._cores, beside._core_of
+        self.gauges, self.evidence, self._reasons = beside.gauges, beside.evidence, beside._reasons
+        self.facts = beside.facts
+
+    def _read_castings(self) -> None:
+        every = self._every
         for kept in (self._roots, self._features, self._sizes, self._setups):
             kept.clear()
         taken = self.record.taken(item.id for item in self.castings)
@@ -144,7 +169,7 @@ class Sampling:
 
         Where its typing errors were put right, the edition that did so.
         """
-        revisions = self.record.revisions(self.job.of_id)
+        revisions = self._revisions
         if not revisions:
             raise NotFound(f"Job {self.job.number} has no drawing yet: add features first.")
         named = {self._rows[reading.feature_id].revision_id for reading in taken if reading.feature_id in self._rows}
@@ -157,8 +182,7 @@ class Sampling:
     def _after_reading(self) -> None:
         self._forget()
         self._realigned = self.record.realigned(item.id for item in self.castings)
-        reasons = self.record.not_measurable(self.job.of_id)
-        self._not = {(self.root(said.feature_id), said.item_id): said.reason for said in reasons}
+        self._not = {(self.root(said.feature_id), said.item_id): said.reason for said in self._reasons}
         self._find_cut_up()
 
     def _find_cut_up(self) -> None:

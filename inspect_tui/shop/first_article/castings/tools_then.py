@@ -18,6 +18,7 @@ from inspect_tui.metrology.typed.show import day_of
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import ChainStep, Feature, Job, Tool, ToolFeature
 from inspect_tui.record.ask.first_article import OnTool
+from inspect_tui.shop.first_article.castings.job_facts import JobFacts
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 
 V = TypeVar("V", Job, ToolFeature)
@@ -75,34 +76,24 @@ class ToolLog:
 
     def __init__(self, sampling: Sampling, day: str | None) -> None:
         self.sampling, self.day = sampling, day
-        record, job = sampling.record, sampling.job
-        self.tools = record.tools(job.of_id)
-        self.job = self._job_then(job)
+        facts = JobFacts(sampling.record, sampling.job) if day is None else sampling.facts  # now is asked for anew
+        self.tools = facts.tools
+        self._written = {} if day is None else facts.written
+        self.job = self._in_force(facts.job_versions) if facts.job_versions else sampling.job
         self._read = [
-            reading
-            for reading in record.taken_on_tools(job.of_id)
-            if day is None or day_of(reading.at_us, reading.tz_min) <= day
+            reading for reading in facts.taken_on_tools if day is None or day_of(reading.at_us, reading.tz_min) <= day
         ]
         self._setups = sampling.evidence.setups(reading.setup_id for reading in self._read)
         self.on_tools: dict[tuple[Id, Id], OnToolNow] = {}  # tool of_id, root of the feature
-        every = record.all_tool_features(job.of_id)
-        self._written = record.entry_times(v.id for versions in every.values() for v in versions) if day else {}
         for tool in self.tools:
-            self._fill(tool, every.get(tool.of_id, []))
+            self._fill(tool, facts.tool_features.get(tool.of_id, []))
         self.scatter = self._own_scatter()
 
-    def _job_then(self, job: Job) -> Job:
-        record = self.sampling.record
-        versions = record.job_history(job.of_id)
-        if not versions:
-            return job
-        return self._in_force(versions, record.entry_times([version.id for version in versions]))
-
-    def _in_force(self, versions: Sequence[V], at: dict[Id, tuple[int, int]]) -> V:
+    def _in_force(self, versions: Sequence[V]) -> V:
         """Of versions the newest written by the day; the oldest when all are younger."""
         if self.day is None:
             return versions[-1]
-        then = [version for version in versions if day_of(*at[version.id]) <= self.day]
+        then = [version for version in versions if day_of(*self._written[version.id]) <= self.day]
         return then[-1] if then else versions[0]
 
     def _fill(self, tool: Tool, every: Sequence[ToolFeature]) -> None:
@@ -117,7 +108,7 @@ class ToolLog:
             if reading.tool_of_id == tool.of_id:
                 readings.setdefault(root(reading.feature_id), []).append(reading)
         for key, history in versions.items():
-            now = self._in_force(sorted(history, key=lambda version: version.id), self._written)
+            now = self._in_force(sorted(history, key=lambda version: version.id))
             target = self._target(now)
             read = [r for r in readings.get(key, ()) if abs(self._target(by_id[r.tool_feature_id]) - target) < 1e-6]
             read = [r for r in read if self.sampling.same_size(r.feature_id, now.feature_id)]

@@ -1,0 +1,72 @@
+"""What is asked of a job more than once in one look at its samplings, read when it is first asked."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+from inspect_tui.model.first_article import CutAccepted, CutPromise, DatumTarget
+from inspect_tui.model.kit import Fit
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Job, Lot, Tool, ToolFeature
+from inspect_tui.record.ask.first_article import OnTool
+from inspect_tui.record.read import Reader
+from inspect_tui.shop.first_article.castings.rounds import Round, rounds_of
+
+
+class JobFacts:
+    """What a job has, as it stood when it was first asked for."""
+
+    def __init__(self, record: Reader, job: Job) -> None:
+        self._record, self._job = record, job
+
+    @cached_property
+    def lots(self) -> list[Lot]:
+        """The lots, oldest first."""
+        return self._record.lots(self._job.of_id)
+
+    @cached_property
+    def rounds(self) -> list[Round]:
+        """The samplings, oldest first."""
+        return rounds_of(self.lots, self._record.all_castings(self._job.of_id))
+
+    @cached_property
+    def fits(self) -> list[Fit]:
+        """The fits of the kit."""
+        return self._record.fits(self._job.of_id)
+
+    @cached_property
+    def datum_targets(self) -> list[DatumTarget]:
+        """The datum targets of the drawing."""
+        return self._record.datum_targets(self._job.of_id)
+
+    @cached_property
+    def cuts_accepted(self) -> list[tuple[CutAccepted, tuple[CutPromise, ...]]]:
+        """The cuts that were taken over, with what each promised, oldest first."""
+        return self._record.cuts_accepted(self._job.of_id)
+
+    # ---------------------------------------------------------------- its tools, then and now
+    @cached_property
+    def tools(self) -> list[Tool]:
+        """The tools, oldest first."""
+        return self._record.tools(self._job.of_id)
+
+    @cached_property
+    def job_versions(self) -> list[Job]:
+        """Every version of the job, oldest first."""
+        return self._record.job_history(self._job.of_id)
+
+    @cached_property
+    def tool_features(self) -> dict[Id, list[ToolFeature]]:
+        """Every version of the features of the tools, by the tool's first version."""
+        return self._record.all_tool_features(self._job.of_id)
+
+    @cached_property
+    def written(self) -> dict[Id, tuple[int, int]]:
+        """When these versions were written: microseconds UTC, minutes from UTC."""
+        versions = (self.job_versions, *self.tool_features.values())
+        return self._record.entry_times([version.id for each in versions for version in each])
+
+    @cached_property
+    def taken_on_tools(self) -> list[OnTool]:
+        """The readings that count of all tools."""
+        return self._record.taken_on_tools(self._job.of_id)
