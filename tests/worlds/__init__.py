@@ -5,12 +5,13 @@ casting_simulator: simulated jobs explained and scored; metrology/causes, benchm
 casting_simulator_jobs: jobs drawn at random and their castings, face by face; casting_simulator
 casting_simulator_plants: which causes may be planted in a simulated job; casting_simulator
 cut_desk: a sampling whose cuts are taken over; shop/first_article
+demo_record: the demo's record of any seed and any plants, made once a run; demo, shop/trends
 fourteen_cores: a header with fourteen cores in a row, with planted faults; shop/first_article
 hostile: texts that break carelessly made papers, and a first article full of them; report, published
 kept: what is slow to make, made once a run for all workers; conftest, demo, shop/first_article, shop/trends
 kit_jobs: kits of cores that sit in each other, with their boxes and readings; shop/kit, shop/jobs, commands, tui/kit
 kit_samples: a kit of any number of cores with pictures, for its papers; report/kit
-many_hands: sizes of tools and castings that six people read with five calipers; shop/gauges, shop/trends, commands, tui
+many_hands: sizes of tools and castings that six people read with five calipers; shop, record, report, commands, tui
 measured: series of readings on the small shop of conftest; shop/feature, shop/jobs, shop/gauges, record, commands, tui
 paper_readers: readers of HTML, PDF and CSV that know nothing of how they are made; report
 production_simulator: two years of a box that wears and a foundry that changes; metrology/wear
