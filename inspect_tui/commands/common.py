@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import contextmanager
 from pathlib import Path
+from time import monotonic
 
 from inspect_tui.metrology.typed.show import MM
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import Namespace
-    from collections.abc import Callable, Collection, Sequence
+    from collections.abc import Callable, Collection, Iterator, Sequence
     from typing import Any
 
     from rich.console import Console
@@ -115,6 +117,34 @@ def print_json(thing: Any) -> None:
 def talk(text: str) -> None:
     """A line for people, on stderr."""
     print(text, file=sys.stderr)
+
+
+PATIENCE_S = 1.0  # what is done sooner is not spoken of
+
+
+@contextmanager
+def progress(now: Callable[[], float] = monotonic) -> Iterator[Callable[[str], bool]]:
+    """Tells on stderr which job is worked through, once that takes a while: at a terminal on one line that goes again.
+
+    Into a pipe it is said once. `now` gives seconds.
+    """
+    began, told = now(), 0
+
+    def tell(job: str) -> bool:
+        nonlocal told
+        if now() - began >= PATIENCE_S:
+            if sys.stderr.isatty():
+                print(f"\r\x1b[Kworking through job {job} …", end="", file=sys.stderr, flush=True)
+            elif not told:
+                talk(f"inspect-tui: what was measured is summarised, which takes a while: at job {job} …")
+            told += 1
+        return True
+
+    try:
+        yield tell
+    finally:
+        if told and sys.stderr.isatty():
+            print("\r\x1b[K", end="", file=sys.stderr, flush=True)
 
 
 # ------------------------------------------------------------------------------ how wide, and tables

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, open_record, option, print_json
+from inspect_tui.commands.common import STYLE, console, open_record, option, print_json, progress
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -40,7 +40,8 @@ def run(args: Namespace) -> int:
 
     record = open_record(args, read_only=True)
     try:
-        kept, recent = trend_kept.current(record)
+        with progress() as tell:
+            kept, recent = trend_kept.current(record, tell)
         if args.job is not None:
             job = find.job(record, args.job)
             kept = [k for k in kept if k.job_of_id == job.of_id]

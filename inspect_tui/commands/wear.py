@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, finite, open_record, option, print_json, print_table, talk
+from inspect_tui.commands.common import (
+    STYLE,
+    console,
+    finite,
+    open_record,
+    option,
+    print_json,
+    print_table,
+    progress,
+    talk,
+)
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -57,7 +67,10 @@ def run(args: Namespace) -> int:
     try:
         if args.sheet:
             return _sheet(args, record)
-        kept = trend_kept.compute(record, args.per_week)[0] if args.per_week else trend_kept.current(record)[0]
+        with progress() as tell:
+            kept = (
+                trend_kept.compute(record, args.per_week)[0] if args.per_week else trend_kept.current(record, tell)[0]
+            )
         kept = _only(args, record, kept)
         made = makings.makings(record, kept)
         listed = fleet.fleet(kept, retired_tools(record), every=args.all, style=style, today=args.today, makings=made)

@@ -9,7 +9,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from inspect_tui.commands.common import open_record, print_json
+from inspect_tui.commands.common import open_record, print_json, progress
 from inspect_tui.errors import DataError
 from tests.conftest import SmallShop
 
@@ -50,3 +50,22 @@ def test_a_day_before_the_end_of_the_record_is_told_so(shop: SmallShop, capsys: 
     for day, said in ((None, False), (newest, False), ("2099-01-01", False), ("2019-01-01", True)):
         open_record(Namespace(record=str(shop.path), today=day), read_only=True).close()
         assert (f"goes on to {newest}" in capsys.readouterr().err) is said
+
+
+@pytest.mark.parametrize("terminal", [False, True])
+def test_what_takes_a_while_is_told_and_what_does_not_is_not(
+    terminal: bool, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stderr.isatty", lambda: terminal)
+    clock = iter((0.0, 0.5, 1.5, 1.6))
+    with progress(lambda: next(clock)) as tell:
+        assert tell("A-1 (1 of 3)")
+        assert capsys.readouterr().err == ""
+        assert tell("A-2 (2 of 3)") and tell("A-3 (3 of 3)")
+    err = capsys.readouterr().err
+    assert "at job A-2 (2 of 3)" in err or terminal
+    assert ("A-3 (3 of 3)" in err) is terminal
+    assert err.endswith("\r\x1b[K") is terminal
+    with progress(lambda: 0.0):
+        pass
+    assert capsys.readouterr().err == ""

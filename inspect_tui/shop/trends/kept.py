@@ -256,10 +256,14 @@ def refresh(
         for job in reader.jobs()
         if touched is None or job.of_id in touched.jobs | touched.castings or _has(reader, job.of_id, touched.tools)
     ]
-    for job in jobs:
-        if progress is not None and not progress(job.number):
+    for at, job in enumerate(jobs, start=1):
+        word = f"{job.number} ({at} of {len(jobs)})"
+        if progress is not None and not progress(word):
             return False
-        for subject, made in series(JobView(reader, job, pooled=found), touched):
+        view = JobView(reader, job, pooled=found)
+        for done, (subject, made) in enumerate(series(view, touched), start=1):
+            if progress is not None and not progress(f"{word}, {done} of {len(view.kit.tools)} tools"):
+                return False
             again.append(subject)
             for trend in made:
                 summary, newest_ = kept(trend)
@@ -297,10 +301,13 @@ def feature_of(view: JobView, row: KeptTrend) -> tuple[Feature | None, Tool | No
     return view.kit.feature.get(row.feature_id), view.kit.tool.get(row.tool_of_id)
 
 
-def current(reader: Reader) -> tuple[list[KeptTrend], list[KeptRecent]]:
-    """The summaries as the record stands now: brought up to date and kept, or computed where nothing can be kept."""
+def current(reader: Reader, progress: Callable[[str], bool] | None = None) -> tuple[list[KeptTrend], list[KeptRecent]]:
+    """The summaries as the record stands now: brought up to date and kept, or computed where nothing can be kept.
+
+    `progress` as in `refresh`.
+    """
     try:
-        refresh(reader, reader.path)
+        refresh(reader, reader.path, progress)
         return reader.kept_trends(), reader.kept_recent()
     except RecordError:  # a record that may only be read
         return compute(reader)

@@ -99,3 +99,14 @@ def test_a_size_that_left_the_drawing_leaves_the_list(worn: WornBox) -> None:
     worn.record.add(replace(there, id=b"", of_id=b"", feature_id=new.id), worn.ab.id)
     found = trend_kept.compute(worn.record)[0]
     assert [(k.balloon, k.n) for k in found] == [("W", 6)]  # readings on the older drawing still count
+
+
+def test_making_the_summaries_tells_how_far_it_is_and_can_be_stopped(worn: WornBox) -> None:
+    worn.wear(5)
+    told: list[str] = []
+    trend_kept.refresh(worn.record, worn.record.path, lambda job: told.append(job) is None)
+    number, tools = worn.job.number, len(worn.record.tools(worn.job.of_id))
+    assert told[:2] == [f"{number} (1 of 1)", f"{number} (1 of 1), 1 of {tools} tools"]
+    assert not trend_kept.refresh(worn.record, worn.record.path, lambda job: False, everything=True)
+    halfway = iter((True, False))
+    assert not trend_kept.refresh(worn.record, worn.record.path, lambda job: next(halfway), everything=True)
