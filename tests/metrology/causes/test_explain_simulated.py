@@ -13,19 +13,19 @@ from tests.worlds import casting_simulator as simulator
 
 @pytest.fixture(scope="module")
 def scores():
-    return [simulator.run(seed) for seed in range(48)]
+    return [simulator.run(seed) for seed in range(28)]
 
 
 def test_the_right_causes_are_named_and_no_others(scores):
     planted = [s for s in scores if s.planted]
-    assert len(planted) > 25
+    assert len(planted) > 14
     assert sum(s.right for s in planted) / len(planted) >= 0.93
     assert sum(s.found for s in planted) / sum(s.planted for s in planted) >= 0.95
 
 
 def test_where_nothing_was_planted_nothing_is_named(scores):
     empty = [s for s in scores if not s.planted]
-    assert len(empty) >= 8
+    assert len(empty) >= 5
     assert sum(s.right for s in empty) / len(empty) >= 0.90
 
 
@@ -34,7 +34,7 @@ def test_the_95_percent_intervals_hold_the_planted_sizes(scores):
 
 
 def test_one_wild_reading_changes_nothing():
-    wild = [simulator.run(seed, count=0, wild=True) for seed in range(100, 112)]
+    wild = [simulator.run(seed, count=0, wild=True) for seed in range(100, 108)]
     assert not [name for s in wild for name in s.wrong]
     assert all(s.explanation.odd for s in wild)
 

@@ -10,7 +10,7 @@ import pytest
 
 from tests.benchmarks.causes_world import PLANTED, judged
 
-SEEDS = range(40, 45)
+SEEDS = range(40, 43)
 
 
 @pytest.fixture(scope="module")
@@ -22,7 +22,7 @@ def test_the_planted_truths_are_named_within_their_bands(answers):
     plants = [p for a in answers for p in a.plants]
     assert len(plants) == len(SEEDS) * len(PLANTED)
     missed = [(p.round, p.name) for p, _, in_band, _ in plants if not in_band]
-    assert len(missed) <= 2, missed  # 95 % of 40
+    assert len(missed) <= 1, missed  # 95 % of 24
 
 
 def test_their_intervals_hold_the_planted_sizes(answers):
@@ -44,5 +44,5 @@ def test_slips_are_asked_about(answers):
 
 
 def test_where_no_fault_was_planted_no_tool_is_blamed():
-    answers = [answer for seed in (40, 41) for answer in judged(seed, planted=False)]
+    answers = judged(40, planted=False)
     assert [a.false for a in answers if a.false] == []

@@ -87,8 +87,8 @@ def test_a_few_wild_readings_change_little_and_are_flagged_not_lost() -> None:
 
 
 def test_clean_boxes_seldom_lose_a_reading() -> None:
-    flagged = sum(bool(fit_wear(*box(40, seed=s)).flagged) for s in range(200))
-    assert flagged <= 24  # one box in twenty expected
+    flagged = sum(bool(fit_wear(*box(40, seed=s)).flagged) for s in range(100))
+    assert flagged <= 12  # one box in twenty expected
 
 
 def test_no_wear_is_said_so_with_what_is_left_at_least() -> None:
@@ -155,8 +155,8 @@ def test_rates_that_differ_are_kept_apart_and_the_last_one_counts() -> None:
 
 
 def test_a_shared_rate_is_kept_apart_only_as_often_as_the_test_says() -> None:
-    apart = sum(not fit_wear(*segmented([RATE, RATE], seed=s)).shared for s in range(400))
-    assert apart / 400 == pytest.approx(0.05, abs=0.03)
+    apart = sum(not fit_wear(*segmented([RATE, RATE], seed=s)).shared for s in range(200))
+    assert apart / 200 == pytest.approx(0.05, abs=0.03)
 
 
 def test_where_the_test_cannot_tell_the_interval_leaves_both_open() -> None:
@@ -218,19 +218,24 @@ def test_equal_readings_promise_no_more_than_the_instrument_can_see() -> None:
     assert seen.kind == "at least" and 1000 < seen.low < math.inf
 
 
-# ------------------------------------------------------------------ simulated boxes (the full 2,000 in benchmarks)
+# ------------------ simulated boxes (the full 2,000 in benchmarks): some at every run, four times as many on demand
+def times() -> int:
+    return 4 if settings.get_current_profile_name() == "long" else 1
+
+
 def test_intervals_cover_what_was_planted_in_95_percent_of_simulated_boxes() -> None:
     rng = np.random.default_rng(11)
-    wearing = [covered(make_box(rng, True)) for _ in range(700)]
-    still = [covered(make_box(rng, False)) for _ in range(140)]
-    # 0.0075 is one standard error of 840 boxes; wider than 95 % because whether wear stays straight is left open
-    assert 0.94 <= np.mean(wearing + still) <= 0.99
-    assert np.mean(still) >= 0.92
+    wearing = [covered(make_box(rng, True)) for _ in range(175 * times())]
+    still = [covered(make_box(rng, False)) for _ in range(35 * times())]
+    # 0.015 is one standard error of 210 boxes; wider than 95 % because whether wear stays straight is left open
+    assert 0.93 <= np.mean(wearing + still) <= 0.99
+    assert np.mean(still) >= 0.91
 
 
 def test_forecasts_at_half_life_err_by_less_than_a_tenth_in_the_median() -> None:
     rng = np.random.default_rng(12)
-    assert np.median([half_life_error(make_box(rng, True, 0.5)) for _ in range(300)]) <= 0.10
+    errors = [half_life_error(make_box(rng, True, 0.5)) for _ in range(75 * times())]
+    assert np.median(errors) <= (0.10 if times() > 1 else 0.12)  # 0.01 is one standard error of the median of 75
 
 
 def test_very_many_readings_are_taken_together_and_say_the_same() -> None:
