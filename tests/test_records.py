@@ -26,10 +26,17 @@ def modules() -> dict[str, ast.Module]:
     return trees
 
 
+@cache
+def nodes() -> dict[str, list[ast.AST]]:
+    """Those of these trees that the tests look at, walked once."""
+    kinds = (ast.ClassDef, ast.Import, ast.ImportFrom, ast.Call, ast.Compare, ast.Dict)
+    return {module: [node for node in ast.walk(tree) if isinstance(node, kinds)] for module, tree in modules().items()}
+
+
 def classes(kinds: tuple[str, ...]) -> Iterator[tuple[str, ast.ClassDef, list[str]]]:
     """Module, class and field names of the classes that one of these words makes (a decorator or the base)."""
-    for module, tree in modules().items():
-        for node in ast.walk(tree):
+    for module, here in nodes().items():
+        for node in here:
             if isinstance(node, ast.ClassDef):
                 by = [ast.unparse(d).partition("(")[0] for d in node.decorator_list] + [
                     ast.unparse(b) for b in node.bases
@@ -38,12 +45,13 @@ def classes(kinds: tuple[str, ...]) -> Iterator[tuple[str, ast.ClassDef, list[st
                     yield module, node, [n.target.id for n in node.body if isinstance(n, ast.AnnAssign)]
 
 
+@cache
 def imported() -> dict[str, dict[str, tuple[str, str]]]:
     """Where each name that a module imports comes from: the module and the name there ("" for a whole module)."""
     found: dict[str, dict[str, tuple[str, str]]] = {}
-    for module, tree in modules().items():
+    for module, there in nodes().items():
         here = found.setdefault(module, {})
-        for node in ast.walk(tree):
+        for node in there:
             if isinstance(node, ast.ImportFrom) and node.module:
                 for name in node.names:
                     whole = f"{node.module}.{name.name}"
@@ -67,8 +75,8 @@ def test_a_named_tuple_over_five_fields_is_made_by_name_or_from_a_whole_row() ->
     assert long, "none is found: the search is wrong"
     imports = imported()
     wrong = []
-    for module, tree in modules().items():
-        for node in ast.walk(tree):
+    for module, there in nodes().items():
+        for node in there:
             if not isinstance(node, ast.Call) or not node.args or any(isinstance(a, ast.Starred) for a in node.args):
                 continue
             if isinstance(node.func, ast.Name):
@@ -100,10 +108,10 @@ def test_standard_dataclasses_are_kept_for_what_changes() -> None:
 def test_verdicts_are_compared_as_their_enum() -> None:
     words = {answer.value for answer in Standing} | {"rubs", "does not go"}
     wrong = []
-    for module, tree in modules().items():
+    for module, there in nodes().items():
         if not module.startswith("inspect_tui."):
             continue
-        for node in ast.walk(tree):
+        for node in there:
             of = [node.left, *node.comparators] if isinstance(node, ast.Compare) else []
             of += [key for key in node.keys if key] if isinstance(node, ast.Dict) else []
             of += [e for part in of if isinstance(part, ast.Tuple | ast.List | ast.Set) for e in part.elts]
