@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import struct
 from array import array
 from collections.abc import Iterable, Sequence
 
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 
+MAKING = "making"  # the source of rows that keep what a tool makes in a week
 _COUNTS = (  # a reading that counts; the view is asked only for the few that anybody answered
     "(NOT EXISTS (SELECT 1 FROM supersede x WHERE x.target_id = r.id OR x.replacement_id = r.id) "
     "OR EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id))"
@@ -218,11 +220,12 @@ class TrendQueries(ReadingQueries):
         return columns
 
     # ---------------------------------------------------------------- kept summaries
-    def kept_trends(self) -> list[KeptTrend]:
-        """All kept summaries of trends; what they do not know yet is for `entered_since`."""
+    def kept_trends(self, job_of_id: bytes | None = None) -> list[KeptTrend]:
+        """The kept summaries of trends, of a job or all; what they do not know yet is for `entered_since`."""
         from inspect_tui.record.ask.trend_rows import KEPT, KeptTrend
 
-        return [KeptTrend(*row) for row in self._rows_of(f"SELECT {', '.join(KEPT)} FROM cache_trend")]
+        where, which = ("", ()) if job_of_id is None else (" WHERE job_of_id = ?", (job_of_id,))
+        return [KeptTrend(*row) for row in self._rows_of(f"SELECT {', '.join(KEPT)} FROM cache_trend{where}", which)]
 
     def kept_recent(self) -> list[KeptRecent]:
         """The newest readings of every series."""
@@ -230,7 +233,7 @@ class TrendQueries(ReadingQueries):
 
         rows = []
         for tool, feature, source, place, width, value in self._rows_of(
-            "SELECT tool_of_id, feature_id, source, place, width, value FROM cache_recent"
+            "SELECT tool_of_id, feature_id, source, place, width, value FROM cache_recent WHERE source <> ?", (MAKING,)
         ):
             column = array("d")
             column.frombytes(value)
@@ -238,6 +241,11 @@ class TrendQueries(ReadingQueries):
                 KeptRecent(tool_of_id=tool, feature_id=feature, source=source, place=place, width=width, value=column)
             )
         return rows
+
+    def kept_makings(self) -> dict[bytes, tuple[float, ...]]:
+        """By tool what was kept of its making in a week: the figures as they were given."""
+        rows = self._rows_of("SELECT tool_of_id, value FROM cache_recent WHERE source = ?", (MAKING,))
+        return {tool: struct.unpack(f"{len(value) // 8}d", value) for tool, value in rows}
 
     def trend_mark(self) -> tuple[dict[str, int], str] | None:
         """The frontier that the kept summaries know, and the rules they were made by; None before the first time."""

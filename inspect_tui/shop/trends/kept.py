@@ -25,6 +25,7 @@ from inspect_tui.record.ask.trends import Entered
 from inspect_tui.shop.gauges import pooled
 from inspect_tui.shop.trends import tracks as tracks_
 from inspect_tui.shop.trends import trend as trends
+from inspect_tui.shop.trends.counts import makings
 from inspect_tui.shop.trends.job_view import JobView
 from inspect_tui.shop.trends.trend import Trend
 
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.record.read import Reader
 
-RULES = "3"  # another number here makes every summary again
+RULES = "4"  # another number here makes every summary again
 RECENT = 120  # readings of each size in which surprises are looked for
 MOST_NEW = 50_000  # rows written since: beyond, everything is made again
 OF_JOB = {
@@ -265,6 +266,8 @@ def refresh(
             if progress is not None and not progress(f"{word}, {done} of {len(view.kit.tools)} tools"):
                 return False
             again.append(subject)
+            if subject in view.kit.tool and (lately := view.counter(view.kit.tool[subject]).making) is not None:
+                recent.append(makings.to_keep(subject, lately))
             for trend in made:
                 summary, newest_ = kept(trend)
                 summaries.append(summary)
