@@ -147,16 +147,20 @@ def by_turns(
 
 
 def changed_for_good(
-    sizes: int, seed: int, off: float, *, days: int = 60, rate: float = 0.0005
+    sizes: int, seed: int, off: float, *, share: float = 0.0, days: int = 60, rate: float = 0.0005
 ) -> list[tuple[int, int, int, int, float]]:
-    """Invented: boxes that wear, read every other day by one person; from half-time on with G1, which reads `off`."""
+    """Invented: boxes that wear, read every other day by one person; from half-time on with G1, which reads `off` more.
+
+    From then on all sizes are larger by `share` of themselves.
+    """
     rng = np.random.default_rng(seed)
     taken = []
     for size in range(sizes):
         wear = abs(rng.normal(0, rate))
         for day in range(0, days, 2):
             g = int(day >= days // 2)
-            value = 1.01 * (40.0 + 7 * (size % 6)) + wear * day + rng.normal(0, 0.02) + off * g
+            nominal = 40.0 + 7 * (size % 6)
+            value = (1.01 + share * g) * nominal + wear * day + rng.normal(0, 0.02) + off * g
             taken.append((size, day, g, 0, float(value)))
     return taken
 

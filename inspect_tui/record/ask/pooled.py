@@ -39,10 +39,11 @@ class UsedBy(NamedTuple):
 
 
 class FeatureRow(NamedTuple):
-    """A feature row: whose it is, and which row of an older edition it carries on."""
+    """A feature row: whose it is, which row of an older edition it carries on, how large it is to be (mm)."""
 
     job_of_id: bytes
     same_as_id: bytes | None
+    nominal: float
 
 
 def readings(q: Queries, most: int) -> list[PooledReading]:
@@ -103,7 +104,7 @@ def feature_rows(q: Queries) -> dict[bytes, FeatureRow]:
     return {
         row[0]: FeatureRow(*row[1:])
         for row in q._rows_of(
-            "SELECT f.id, d.job_of_id, f.same_as_id FROM feature f "
+            "SELECT f.id, d.job_of_id, f.same_as_id, f.nominal FROM feature f "
             "CROSS JOIN drawing_revision d ON d.id = f.revision_id"
         )
     }

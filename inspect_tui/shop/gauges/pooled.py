@@ -28,6 +28,9 @@ from inspect_tui.shop.common.evidence import Evidence
 if TYPE_CHECKING:
     from typing import Any
 
+    import numpy as np
+    from numpy.typing import NDArray
+
     from inspect_tui.metrology.gauges.offsets import Offset, Offsets, Party
     from inspect_tui.record.read import Reader
 
@@ -40,6 +43,7 @@ STRETCH = 40  # readings of a size that one straight drift is asked to follow; l
 SLIP = 30.0  # median distances from the middle of a stretch, beyond which a reading is no reading of that size
 LEAST_SPREAD = 0.01  # mm: of readings that all agree
 FEW_NEW = 0.01  # share of new readings up to which what was found before stands
+CLEARER = 6.0  # twice a log likelihood: from 20 times as likely on, a change goes with the sizes and not with a gauge
 SAME = 0.002  # mm: the figure of an offset stays until it has changed by more than this, or than its uncertainty
 EPOCH_DAY = 719_163  # the ordinal of 1970-01-01
 DAY_US = 86_400_000_000
@@ -113,7 +117,8 @@ def look(reader: Reader) -> Pooled:
     from inspect_tui.metrology.gauges.offsets import offsets
 
     gathered = _Gathered(reader)
-    return gathered.pooled(offsets(gathered.rows), rows.count_of_readings(reader))
+    found = gathered.pooled(offsets(gathered.rows), rows.count_of_readings(reader))
+    return replace(found, named=tuple(named for named in found.named if not gathered.grows_with_size(named)))
 
 
 class _Gathered:
@@ -127,7 +132,7 @@ class _Gathered:
         made: Mapping[Id, Any] = {}
         if corrected.anything_to_put_right(reader):
             made = Evidence(reader).corrections_of([ToPutRight(*reading[:7]) for reading in taken])
-        series: dict[tuple[object, ...], list[Taken]] = {}
+        series: dict[tuple[object, Id], list[Taken]] = {}
         for reading in taken:
             used, how, value = setups[reading.setup_id], made.get(reading.id), reading.value
             u = used.u or judging.DEFAULT_U95 / 2.0
@@ -141,11 +146,49 @@ class _Gathered:
         self.rows: list[Row] = []
         self.days: dict[tuple[str, str], list[int]] = {}
         self.seen: dict[tuple[object, ...], set[tuple[str, str]]] = {}  # who read each stretch
-        for key, series_rows in series.items():
+        self.nominal: dict[object, float] = {}
+        for (where, root), series_rows in series.items():
             series_rows.sort(key=lambda row: row[:2])
-            parts += [((*key, i), part) for i, part in enumerate(_stretches(series_rows, repairs.get(key[0], ())))]
+            for i, part in enumerate(_stretches(series_rows, repairs.get(where, ()))):
+                parts.append(((where, root, i), part))
+                self.nominal[where, root, i] = sizes.nominal(root)
         for size, part in _without_slips(parts):
             self.rows += [self._row(size, *row) for row in part]
+
+    def grows_with_size(self, found: PooledOffset) -> bool:
+        """Whether a change for good is clearly a share of each size rather than so many mm.
+
+        Contraction, moulding and warmth make such changes, no gauge and no person does.
+        """
+        if found.changed_on is None:
+            return False
+        import numpy as np
+
+        place = 2 if found.hand.kind == GAUGE else 3
+        of_size: dict[tuple[object, ...], list[Row]] = {}
+        for row in self.rows:
+            of_size.setdefault(row[0], []).append(row)  # type: ignore[arg-type]
+        steps, rest, free = [], 0.0, 0
+        for size, read in of_size.items():
+            mine = np.array([row[place] == found.offset.party.name for row in read], dtype=float)
+            days, values = (np.array([row[i] for row in read], dtype=float) for i in (1, 4))
+            design = np.column_stack([np.ones(len(read)), days - days.mean(), mine])
+            if len(read) < 4 or np.linalg.matrix_rank(design) < 3:
+                continue
+            fit = np.linalg.lstsq(design, values, rcond=None)[0]
+            rest += float(np.square(values - design @ fit).sum())
+            free += len(read) - 3
+            steps.append((self.nominal[size], float(fit[2]), float(np.linalg.inv(design.T @ design)[2, 2])))
+        if len(steps) < 3 or rest <= 0.0:
+            return False
+        nominal, step, factor = np.array(steps).T
+
+        def left(shape: NDArray[np.float64]) -> float:
+            """What remains of the steps when they are so much times a shape, in variances of the readings."""
+            share = (shape * step / factor).sum() / (shape * shape / factor).sum()
+            return float(np.square(step - share * shape).dot(1.0 / factor)) / (rest / free)
+
+        return left(np.ones(len(step))) - left(nominal) > CLEARER
 
     def _row(self, size: tuple[object, ...], day: int, _: Id, used: UsedBy, value: float, u: float) -> Row:
         gauge, person = self.hands.gauge(used), self.hands.person(used)
@@ -252,10 +295,14 @@ class _Sizes:
         for repair in reader.tool_repairs():
             self.repairs.setdefault(repair.tool_of_id, []).append(date.fromisoformat(repair.done_on).toordinal())
 
-    def key(self, reading: PooledReading) -> tuple[object, ...]:
+    def key(self, reading: PooledReading) -> tuple[object, Id]:
         """The tool (or the kind of item and its cavity), and the first row of the size."""
         where = reading.tool_of_id if reading.item_id is None else self._items[reading.item_id]
         return where, self._first(reading.feature_id)
+
+    def nominal(self, feature_id: Id) -> float:
+        """How large a size is to be, mm."""
+        return self._rows[feature_id].nominal
 
     def _first(self, feature_id: Id) -> Id:
         row = self._rows[feature_id]

@@ -58,7 +58,7 @@ def test_adjustings_sizes_and_items_are_listed(many: ManyHands) -> None:
     for day in ("2025-03-01", "2025-02-01"):
         many.record.add(Calibration(instrument_of_id=gauge, done_on=day, u95_mm=0.04, result="adjusted"), many.by)
     assert pooled.adjusted(many.record) == {gauge: ["2025-02-01", "2025-03-01"]}
-    assert pooled.feature_rows(many.record)[many.cast[0].id] == pooled.FeatureRow(many.job.of_id, None)
+    assert pooled.feature_rows(many.record)[many.cast[0].id] == pooled.FeatureRow(many.job.of_id, None, 30.0)
     assert pooled.made_by(many.record) == {many.items[5].id: ("casting", None)}
 
 

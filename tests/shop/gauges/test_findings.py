@@ -201,3 +201,14 @@ def test_after_an_adjusting_it_is_offered_from_the_next_day_on(tmp_path: Path) -
     assert shown.from_on == "2025-01-03" and shown.why.endswith("; it was adjusted on 2025-01-02")
     trace.confirm(many.record, many.people[0], gauge, shown)  # and in force although it has no end
     assert findings.from_pooled(many.record, gauge, many.record.calibrations(gauge.of_id), ()) == []
+
+
+def test_before_an_adjusting_it_is_offered_until_that_day(tmp_path: Path) -> None:
+    many = shop(tmp_path / "many.db")
+    gauge = many.gauges[0]
+    many.record.add(
+        Calibration(instrument_of_id=gauge.of_id, done_on="2025-03-08", u95_mm=0.04, result="adjusted"), many.by
+    )
+    many.read(by_turns(many.sizes, 1, 0.048))
+    (shown,) = findings.findings(many.record, gauge, "2025-12-01")
+    assert (shown.from_on, shown.to_on) == ("2024-12-02", "2025-03-08")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from inspect_tui.frozen import replace
@@ -14,6 +15,7 @@ from inspect_tui.model.measuring import Calibration
 from inspect_tui.model.trends import ToolRepair
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import DrawingRevision
+from inspect_tui.record.ask import trend_cache
 from inspect_tui.record.store import Record
 from inspect_tui.shop.gauges import pooled
 from inspect_tui.shop.gauges.pooled import Hand, Pooled
@@ -142,6 +144,27 @@ def test_a_repair_begins_the_size_anew(tmp_path: Path) -> None:
     assert not pooled.look(many.record).named
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_a_change_in_proportion_to_size_is_none_of_a_gauge_that_came_that_day(tmp_path: Path, seed: int) -> None:
+    many, rng = shop(tmp_path / "foundry.db", boxes=0, of_castings=12), np.random.default_rng(seed)
+
+    def read(first_day: int, gauge: int, off: float, share: float) -> None:
+        many.read(
+            [
+                (n, first_day + day, gauge + late, 0, size * (1 + share * late) + off * late + rng.normal(0, 0.03))
+                for n, size in enumerate(feature.nominal for feature in many.cast)
+                for day in range(0, 60, 2)
+                for late in [int(day >= 30)]
+            ]
+        )
+
+    read(0, 0, 0.0, 0.001)
+    assert not pooled.look(many.record).named  # 0.1 % more, as a foundry does
+    read(100, 2, 0.06, 0.0)
+    (only,) = pooled.look(many.record).named
+    assert only.hand.of_id in (many.gauges[2].of_id, many.gauges[3].of_id) and only.changed_on
+
+
 def test_a_size_carried_over_to_another_drawing_is_the_same_series(planted: ManyHands) -> None:
     add = planted.record.add
     tool, feature, _ = planted.on_tool[0]
@@ -177,6 +200,15 @@ def test_what_is_kept_comes_back_whole(planted: ManyHands) -> None:
     assert [n.said() for n in again.named] == [n.said() for n in found.named]
     assert (again.readings, again.looked_at, again.untold) == (found.readings, found.looked_at, found.untold)
     assert pooled.from_text("3") is None
+
+
+def test_what_is_kept_is_not_taken_for_what_stands_now(planted: ManyHands) -> None:
+    record = planted.record
+    nothing = "3 " + pooled.to_text(pooled.NOTHING)
+    trend_cache.keep(record.path, [], [], record.frontier_now(), nothing)
+    assert pooled.current(record) == pooled.in_sight(record) == pooled.in_force(record) == pooled.NOTHING
+    planted.read([(0, 61, 2, 2, 40.0)])
+    assert len(pooled.current(record).named) == 2 and pooled.in_force(record) == pooled.NOTHING
 
 
 def test_a_few_new_readings_leave_what_was_found_as_it_is(tmp_path: Path) -> None:
