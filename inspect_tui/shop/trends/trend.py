@@ -364,7 +364,7 @@ def analyse(
     alarms = alarms_.alarms(main, pieces) if tool is None and not bare else ()
     said = [*remarks_.remarks(main, pieces, counter, fit, jumps, own), *(level.words(own) for level in apart)]
     said += view.of_another_size(feature)
-    said += remarks_.open_words(left, counter.word) if left is not None else []
+    said = [*(remarks_.open_words(left, counter.word) if left is not None else []), *said]
     what = "wear line" if tool else "steps and alarms"
     said += [f"{off.said(own, short=True)}: taken out of the {what}, not of the chart" for off in main.off]
     return Trend(
