@@ -15,6 +15,7 @@ import pytest
 from inspect_tui.report.first_article import requirements
 from inspect_tui.report.first_article.forms import make
 from inspect_tui.report.first_article.schema import schema
+from inspect_tui.report.first_article.view import view
 from tests.worlds.paper_readers import Page, csv_rows, pdf_text
 from tests.worlds.report_samples import plain
 
@@ -60,6 +61,13 @@ def test_papers_count_and_name_them_apart(form: str) -> None:
     assert "Finished by machining: 1 does not conform." in words
     for said in ("F2 raw", "F2 finished", f"finished {RAW['finished']:.2f}", f"as cast {RAW['as_cast']:.2f}, machined"):
         assert said in words, said
+
+
+def test_the_finished_row_is_drawn_about_the_finished_size() -> None:
+    shown = {line["balloon"]: line for line in view(TOLD)["features"]}
+    assert shown["F2 finished"]["size"].startswith(f"{DONE['finished']:.2f} mm, ")
+    assert shown["F2 raw"]["size"].startswith(f"{RAW['as_cast']:.2f} mm, ")
+    assert shown["F2 finished"]["finished"] == f"as cast {RAW['as_cast']:.2f}, machined"
 
 
 def test_tables_have_a_column_for_the_state() -> None:

@@ -60,6 +60,14 @@ def test_they_can_be_typed_again(typed: str, again: str) -> None:
     assert stated(again) == made
 
 
+def test_a_wall_takes_its_casting_grade_one_coarser() -> None:
+    """9.5 as cast: DCTG 10 is 2.0 in all up to 10 mm (ISO 8062-3:2007 Table 2, as the shipped table has it)."""
+    wall = flange(1.5, nominal=8.0, lower=7.9, upper=8.1, quantity="wall")
+    made = stated("DCTG 9", wall)
+    assert (made.raw_lower, made.raw_upper) == (pytest.approx(8.5), pytest.approx(10.5))
+    assert typed_of(made) == "ISO 8062-3 DCTG 9" and stated(typed_of(made), wall) == made
+
+
 def test_limits_that_come_without_their_words_are_typed_as_sizes() -> None:
     assert typed_of(flange(raw_lower=622.5, raw_upper=625.5, raw_source="drawing")) == "622.5..625.5"
     assert typed_of(flange(raw_lower=622.5)) == "min 622.5" and typed_of(flange(raw_upper=625.5)) == "max 625.5"

@@ -124,7 +124,7 @@ def test_a_finished_row_says_so_and_shows_the_drawings_size(shop: SmallShop, mon
     grid.row = grid.row_of("F4", "finished")
     assert "finished 240.00 ±1.20" in str(text.cell_about(here.sampling, grid, True, 80))
     line = "".join(segment.text for segment in grid._feature_line(1))
-    assert "finished passage width" in line
+    assert "finished passage width" in line and "62.10 ✓" in line and "59.02" not in line
     again = here.take(grid.rows[1], c1, "62.12")
     assert isinstance(again, Logged)
     assert text.logged_words(again, "C1").startswith("logged  F1 finished 62.12 on C1: ✓ conforms")

@@ -8,15 +8,18 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
+from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Supersede
 from inspect_tui.model.work import Feature
+from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.article import assemble, overall
 from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.jobs import jobs
+from inspect_tui.shop.jobs import export, jobs
+from inspect_tui.shop.jobs.export_columns import NAMES
 from tests.conftest import SmallShop, small_shop
 from tests.shop.first_article.castings.test_doubts import (
     GOOD,
@@ -312,3 +315,24 @@ def test_machined_faces_are_smooth(bench: Bench) -> None:
     bench.sampling.reload()
     raw, done = bench.cell("F1", "C1"), bench.sampling.cell(*bench.where("F1", "C1"), "finished")
     assert raw.u and done.u and done.u < raw.u
+
+
+def test_a_casting_that_hung_raw_stands_on_its_machined_faces_when_it_is_finished(bench: Bench) -> None:
+    """0.5 over the 50 mm from the pivot is taken off the raw length, and nothing off the finished one."""
+    record, job = bench.shop.record, bench.sampling.job
+    f4, c1 = bench.where("F4", "C1")
+    jobs.correct(record, job, [replace(f4, note="at y = 50")], "note left out")
+    bench.fill()
+    finished(bench.shop, "C1", F4=240.0)
+    record.add(Realigned(item_id=c1.id, axis="x", along="y", pivot_mm=0.0, slope=0.01, u_slope=0.0, why="tilted"))
+    bench.sampling.reload()
+    f4 = bench.sampling.feature("F4")
+    raw, done = bench.sampling.cell(f4, c1), bench.sampling.cell(f4, c1, "finished")
+    assert (raw.raw, raw.value) == (GOOD["F4"], pytest.approx(GOOD["F4"] - 0.5))
+    assert (done.value, done.corrected) == (240.0, ())
+    with Reader.of(bench.shop.path) as reader, reader.one_state():
+        rows = [dict(zip(NAMES, row, strict=True)) for row in export.rows(reader)]
+    of_f4 = [
+        (row["casting_state"], row["corrected"]) for row in rows if (row["feature"], row["serial"]) == ("F4", "C1")
+    ]
+    assert of_f4 == [("raw", pytest.approx(GOOD["F4"] - 0.5)), ("finished", 240.0)]
