@@ -1,8 +1,8 @@
 """Whether the wall clock can be believed beside what the record holds: it may have run back, or far ahead.
 
-Until when the record is believed: its newest entry; but where that lies before the newest setup that nobody doubted, or
-far behind it, the clock was wrong by then, and the setup counts. So one stay with a wrong clock leaves no trace in what
-is believed after it was put right.
+Until when the record is believed: its newest entry; but where that lies before what was last measured while nobody
+doubted the clock, or years after it, the clock was wrong by then, and what was measured counts. So one stay with a wrong
+clock leaves no trace in what is believed after it was put right.
 """
 
 from __future__ import annotations
@@ -46,10 +46,16 @@ def believed_until(con: sqlite3.Connection) -> int | None:
     newest = con.execute("SELECT at_us FROM entry ORDER BY id DESC LIMIT 1").fetchone()
     if newest is None:
         return None
-    base = con.execute(
-        "SELECT e.at_us FROM setup s CROSS JOIN entry e ON e.id = s.id WHERE s.clock_doubt = 0 "
+    setup = con.execute(
+        "SELECT s.id, e.at_us FROM setup s CROSS JOIN entry e ON e.id = s.id WHERE s.clock_doubt = 0 "
         "ORDER BY s.id DESC LIMIT 1"
     ).fetchone()
+    reading = con.execute(
+        "SELECT r.id, e.at_us FROM reading r CROSS JOIN setup s ON s.id = r.setup_id CROSS JOIN entry e ON e.id = r.id "
+        "WHERE s.clock_doubt = 0 ORDER BY r.id DESC LIMIT 1"
+    ).fetchone()
+    measured = [row for row in (setup, reading) if row is not None]
+    base = max(measured)[1:] if measured else None
     if base is None:
         base = con.execute("SELECT at_us FROM entry ORDER BY id LIMIT 1").fetchone()
         if base[0] < NEVER_YET_US:  # it was made with a clock that had lost its day

@@ -143,6 +143,17 @@ def test_what_was_entered_with_a_wrong_clock_before_anything_was_measured_is_not
         assert day_of_id(record.new_id()) == "2026-09-21"
 
 
+def test_a_stay_that_goes_on_for_years_keeps_the_clock_believed(shop: Shop) -> None:
+    """A gauge on a wire, say: one setup, and readings in it long after."""
+    with Record.open(shop.path, clock=shop.wall) as record:
+        for _ in range(8):
+            shop.wall.at += 365 * DAY
+            record.append_reading(shop.bench.reading())
+    shop.wall.at += 365 * DAY
+    setup, _ = shop.log()
+    assert (setup.clock_doubt, setup.on_date) == (False, None)
+
+
 def test_a_record_made_with_a_clock_that_had_lost_its_day_believes_the_right_one(tmp_path: Path) -> None:
     wall = Wall()
     wall.at = 5 * DAY  # 1970
