@@ -54,6 +54,7 @@ PINT_NAME = {
     "l/s": "liter/second",
     "l/min": "liter/minute",
     "ft3/min": "foot**3/minute",
+    "gal/min": "gallon/minute",
     "kg/m3": "kg/m**3",
     "g/cm3": "g/cm**3",
 }

@@ -2,6 +2,8 @@
 
 The formula is arithmetic as people write it (F41 * F55 * pi / 4), read with Python's own grammar and walked node by
 node; nothing but numbers, names of features, + - * / ** and the listed functions is understood, and nothing is run.
+A formula may name other passages by their labels, series(T1, T2); around the whole of it may stand the law that a
+customer states for the machine, law(T1, 3500, 42, 3900, 46.5): pairs of an area and the capacity there.
 """
 
 from __future__ import annotations
@@ -15,6 +17,8 @@ from typing import Any
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
+from inspect_tui.metrology.kit.doubts import Doubt, Doubted, DoubtShare, carried, covariance, doubted, shares
+from inspect_tui.metrology.kit.law import Law, law
 from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.words import Estimate
 
@@ -34,17 +38,22 @@ FUNCTIONS: dict[str, tuple[int, int]] = {
     "series": (1, 20),
     "parallel": (1, 20),
 }
+LAW = "law"
 UNIT_WORDS = {Fraction(0): "a plain number", Fraction(1): "mm", Fraction(2): "mm²", Fraction(3): "mm³"}
 
 
 @frozen
 class Formula:
-    """A formula that was understood: its text, the names in it, and the power of mm that it gives (2 is an area)."""
+    """A formula that was understood: its text, the names in it, and the power of mm that it gives (2 is an area).
+
+    `law`: the customer's points that stand around it; tree, names and power are of the area inside.
+    """
 
     text: str
     names: tuple[str, ...]
     power: Fraction
     tree: ast.expr
+    law: Law | None = None
 
     @property
     def unit(self) -> str:
@@ -54,12 +63,22 @@ class Formula:
 
 @frozen
 class Derived:
-    """A derived value: linear propagation, and how much each feature adds to the variance."""
+    """A derived value: linear propagation, and how much each feature adds to the variance.
+
+    `share` is a feature's covariance with the result; a feature whose errors others undo may have a share below 0.
+    `doubts` are the errors themselves, one a source.
+    """
 
     value: float
     u: float
     sensitivity: dict[str, float]  # change of the result for 1 mm (1 degree) more of the feature
     share: dict[str, float]
+    doubts: tuple[Doubt, ...] = ()
+
+    @property
+    def shares(self) -> tuple[DoubtShare, ...]:
+        """What each kind of error comes to, measured apart from assumed, the largest first."""
+        return shares(self.doubts)
 
     @property
     def estimate(self) -> Estimate:
@@ -71,38 +90,105 @@ class _No(Exception):
     """A formula that is not understood; the message is a sentence for the person who typed it."""
 
 
-def parse(text: str, powers: Mapping[str, int]) -> Formula | str:
+def parse(text: str, powers: Mapping[str, int], others: Mapping[str, str] | None = None) -> Formula | str:
     """The formula, or a sentence that says what was not understood.
 
     `powers` gives every feature that may be named with its power of mm: 1 for a size, 0 for an angle (in degrees) or a
-    ratio, 2 for an area. A bare number may stand for mm beside a size (F41 - 1.5).
+    ratio, 2 for an area. A bare number may stand for mm beside a size (F41 - 1.5). `others` are the formulas of other
+    passages by label; a label that is a feature too means the feature.
     """
     text = text.strip()
-    if not text:
-        return "no formula: type one such as pi / 4 * F41 * F55"
-    if len(text) > MAX_TEXT:
-        return f"the formula has {len(text)} characters; {MAX_TEXT} are the most"
-    if not text.isprintable():
-        return "the formula holds a character that no formula has: type it again"
     try:
-        with warnings.catch_warnings():  # a formula like 2and3 makes the reader warn on the terminal
-            warnings.simplefilter("ignore")
-            tree = ast.parse(text, mode="eval").body
-    except SyntaxError:
-        hint = "; write ** for a power" if "^" in text else ""
-        return f"'{text}' is not arithmetic: names of features, numbers, + - * / ** and brackets{hint}"
-    except (ValueError, MemoryError, RecursionError):
-        return "the formula is too deep: split it"
-    try:
+        tree, stated = _outermost(_tree(text))
+        tree = _Labels({k: v for k, v in (others or {}).items() if k not in powers}).visit(tree)
         if sum(1 for _ in ast.walk(tree)) > MAX_NODES:
             return f"the formula has more than {MAX_NODES} parts: split it"
         names = sorted(_names(tree, powers))
         power = _power(tree, powers)
+        if stated is not None and power is not None and power != 2:
+            return f"{LAW} goes around an area in mm², not around {_unit(power)}"
     except _No as no:
         return str(no)
     except RecursionError:
         return "the formula is too deep: split it"
-    return Formula(text, tuple(names), power if power is not None else Fraction(0), tree)
+    return Formula(text, tuple(names), power if power is not None else Fraction(0), tree, stated)
+
+
+def _tree(text: str) -> ast.expr:
+    """The text as a tree; raises what is wrong with it as a sentence."""
+    if not text:
+        raise _No("no formula: type one such as pi / 4 * F41 * F55")
+    if len(text) > MAX_TEXT:
+        raise _No(f"the formula has {len(text)} characters; {MAX_TEXT} are the most")
+    if not text.isprintable():
+        raise _No("the formula holds a character that no formula has: type it again")
+    try:
+        with warnings.catch_warnings():  # a formula like 2and3 makes the reader warn on the terminal
+            warnings.simplefilter("ignore")
+            return ast.parse(text, mode="eval").body
+    except SyntaxError as error:
+        hint = "; write ** for a power" if "^" in text else ""
+        raise _No(f"'{text}' is not arithmetic: names of features, numbers, + - * / ** and brackets{hint}") from error
+    except (ValueError, MemoryError, RecursionError) as error:
+        raise _No("the formula is too deep: split it") from error
+
+
+def _outermost(tree: ast.expr) -> tuple[ast.expr, Law | None]:
+    """The area of a formula and the law that stands around it, if one does."""
+    if not (isinstance(tree, ast.Call) and isinstance(tree.func, ast.Name) and tree.func.id == LAW):
+        return tree, None
+    how = f"write {LAW}(area, area 1, capacity 1, area 2, capacity 2 ...)"
+    if tree.keywords or len(tree.args) < 3 or len(tree.args) % 2 == 0:
+        raise _No(f"{LAW} takes an area and then pairs of an area and its capacity: {how}")
+    figures = [_stated(arg, how) for arg in tree.args[1:]]
+    stated = law(list(zip(figures[::2], figures[1::2], strict=True)))
+    if isinstance(stated, str):
+        raise _No(stated)
+    return tree.args[0], stated
+
+
+def _stated(node: ast.expr, how: str) -> float:
+    sign = 1.0
+    while isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.UAdd | ast.USub):
+        sign, node = (-sign if isinstance(node.op, ast.USub) else sign), node.operand
+    if isinstance(node, ast.Constant) and isinstance(node.value, int | float) and not isinstance(node.value, bool):
+        _names(node, {})  # refuses what is too large
+        return sign * float(node.value)
+    raise _No(f"'{ast.unparse(node)[:40]}' is no figure: {how}")
+
+
+class _Labels(ast.NodeTransformer):
+    """Puts the areas of other passages in place of their labels."""
+
+    def __init__(self, others: Mapping[str, str]) -> None:
+        self.others = others
+        self.within: list[str] = []
+        self.put_in = 0
+
+    def visit_Name(self, node: ast.Name) -> ast.expr:
+        """Put the other passage's area in; raises a sentence for passages that need each other in a ring."""
+        if node.id not in self.others:
+            return node
+        if node.id in self.within:
+            raise _No(f"passages in a ring: {' needs '.join((*self.within, node.id))}; write one of them in features")
+        self.put_in += 1
+        if self.put_in > MAX_NODES:
+            raise _No(f"the formula has more than {MAX_NODES} parts: split it")
+        try:
+            area, _ = _outermost(_tree(self.others[node.id].strip()))
+        except _No as no:
+            raise _No(f"{node.id}: {no}") from no
+        self.within.append(node.id)
+        put_in: ast.expr = self.visit(area)
+        self.within.pop()
+        return put_in
+
+    def visit_Call(self, node: ast.Call) -> ast.expr:
+        """Names of functions are no labels."""
+        if isinstance(node.func, ast.Name):
+            node.args = [self.visit(arg) for arg in node.args]
+            return node
+        return self.generic_visit(node)  # type: ignore[return-value]
 
 
 def _names(node: ast.expr, powers: Mapping[str, int]) -> set[str]:
@@ -139,9 +225,13 @@ def _names(node: ast.expr, powers: Mapping[str, int]) -> set[str]:
 
 
 def _call_names(node: ast.Call, powers: Mapping[str, int]) -> set[str]:
+    if isinstance(node.func, ast.Name) and node.func.id == LAW:
+        raise _No(f"{LAW} stands around the whole formula, not inside it")
     if not isinstance(node.func, ast.Name) or node.func.id not in FUNCTIONS:
         raise _No(f"'{ast.unparse(node.func)[:40]}' is no function here: there are {', '.join(FUNCTIONS)}")
     least, most = FUNCTIONS[node.func.id]
+    if not node.args and node.func.id in ("series", "parallel"):
+        raise _No(f"{node.func.id} of nothing: name the passages, such as {node.func.id}(T1, T2)")
     if node.keywords or not least <= len(node.args) <= most or any(isinstance(a, ast.Starred) for a in node.args):
         count = str(least) if least == most else f"{least} to {most}"
         raise _No(f"{node.func.id} takes {count} value{'' if count == '1' else 's'} in brackets")
@@ -262,43 +352,45 @@ def value_of(formula: Formula, values: Mapping[str, float]) -> float:
     return float(result)
 
 
-def derive(
-    formula: Formula, sizes: Mapping[str, Estimate], correlation: Mapping[tuple[str, str], float] | None = None
-) -> Derived:
+def derive(formula: Formula, sizes: Mapping[str, Estimate | Doubted]) -> Derived:
     """Value and standard uncertainty by linear propagation (JCGM 100, 5.1 and 5.2), shares of the variance.
 
     Sensitivities by central differences over a tenth of each u (never less than a millionth of the size), which at
-    min() and max() gives the active branch. `correlation` holds pairs of names; absent pairs are independent.
+    min() and max() gives the active branch. Sizes that share an error (`Doubted`) are correlated by it; estimates
+    without doubts are independent.
     """
-    values = {name: sizes[name].value for name in formula.names if name in sizes}
+    known = {name: doubted(name, sizes[name]) for name in formula.names if name in sizes}
+    values = {name: size.value for name, size in known.items()}
     centre = value_of(formula, values)
     slope = {}
     for name in formula.names:
-        step = max(sizes[name].u * 0.1, abs(values[name]) * 1e-6, 1e-9)
+        step = max(known[name].u * 0.1, abs(values[name]) * 1e-6, 1e-9)
         up = value_of(formula, {**values, name: values[name] + step})
         down = value_of(formula, {**values, name: values[name] - step})
         slope[name] = (up - down) / (2 * step)
-    parts = {name: slope[name] * sizes[name].u for name in formula.names}
-    variance = sum(p**2 for p in parts.values())
-    for (first, second), r in (correlation or {}).items():
-        if first in parts and second in parts and first != second:
-            variance += 2 * r * parts[first] * parts[second]
-    variance = max(variance, 0.0)
-    share = {name: p**2 / variance if variance > 0 else 0.0 for name, p in parts.items()}
-    return Derived(centre, math.sqrt(variance), slope, share)
+    doubts = carried(known, slope)
+    result = Doubted(centre, doubts)
+    variance = math.fsum(doubt.u**2 for doubt in doubts)
+    share = {
+        name: slope[name] * covariance(size, result) / variance if variance > 0 else 0.0 for name, size in known.items()
+    }
+    return Derived(centre, math.sqrt(variance), slope, share, doubts)
 
 
 def monte_carlo(
-    formula: Formula, sizes: Mapping[str, Estimate], n: int = 100_000, seed: int = 1
+    formula: Formula, sizes: Mapping[str, Estimate | Doubted], n: int = 100_000, seed: int = 1
 ) -> tuple[float, float, float, float]:
-    """Mean, standard deviation and 95 % interval of the formula by drawing normal sizes (JCGM 101); its check.
+    """Mean, standard deviation and 95 % interval of the formula by drawing normal errors (JCGM 101); its check.
 
+    An error that several sizes share is drawn once.
     Draws where the formula has no value are left out; raises DataError when that is more than one in a hundred.
     """
     import numpy as np
 
     rng = np.random.default_rng(seed)
-    drawn = {name: sizes[name].value + sizes[name].u * rng.standard_normal(n) for name in formula.names}
+    known = {name: doubted(name, sizes[name]) for name in formula.names}
+    errors = {key: rng.standard_normal(n) for key in dict.fromkeys(d.key for k in known.values() for d in k.doubts)}
+    drawn = {name: size.value + sum(d.u * errors[d.key] for d in size.doubts) for name, size in known.items()}
     with np.errstate(all="ignore"):
         result = np.asarray(_walk(formula.tree, drawn, _arrays(np)), dtype=float) * np.ones(n)
     result = result[np.isfinite(result)]

@@ -82,6 +82,7 @@ _SPELLINGS: tuple[tuple[Unit, str], ...] = (
     (Unit(name="l/s", family="flow", num=60, den=1000), "l/s dm3/s"),
     (Unit(name="l/min", family="flow", num=1, den=1000), "l/min dm3/min"),
     (Unit(name="ft3/min", family="flow", num=28316846592, den=1_000_000_000_000), "ft3/min cfm"),
+    (Unit(name="gal/min", family="flow", num=3785411784, den=1_000_000_000_000), "gal/min gpm"),
     (KG_M3, "kg/m3"),
     (Unit(name="g/cm3", family="density", num=1000), "g/cm3 kg/dm3 kg/l t/m3"),
 )
@@ -115,7 +116,7 @@ _TO_TYPE = {
     "weight": "type kg, g, t, lb or oz",
     "area": "type mm2, cm2, m2, in2 or ft2",
     "volume": "type dm3, cm3, m3, in3 or ft3",
-    "flow": "type m3/min, m3/h, l/s, l/min or ft3/min",
+    "flow": "type m3/min, m3/h, l/s, gal/min or ft3/min",
     "density": "type kg/m3 or g/cm3",
 }
 _PINT_BASE = {

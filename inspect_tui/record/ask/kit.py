@@ -57,6 +57,7 @@ class ItemReading(NamedTuple):
     k: float | None
     work_c: float | None
     instrument_c: float | None
+    instrument: str = ""
     u_right: float = 0.0  # what putting it right adds; nothing as it comes from the record
 
 
@@ -155,8 +156,9 @@ class KitQueries(Queries):
         for marks, part in self._in(item_ids):
             rows = self._rows_of(
                 f"SELECT r.id, r.item_id, r.feature_id, r.value, {MEASURED_AT}, c.u95_mm, c.k, s.work_c, "
-                "s.instrument_c "
+                "s.instrument_c, i.label "
                 "FROM reading r JOIN entry e ON e.id = r.id JOIN setup s ON s.id = r.setup_id "
+                "JOIN instrument i ON i.id = s.instrument_id "
                 f"LEFT JOIN calibration c ON c.id = s.calibration_id WHERE r.item_id IN ({marks}) "
                 f"AND s.state = 'raw' AND {_COUNTS} ORDER BY r.id",
                 part,

@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 from inspect_tui.errors import InspectError, JobFileError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit import fits as fits_
+from inspect_tui.metrology.kit.capacity import exponent_wrong
 from inspect_tui.metrology.kit.setting import DIRECTIONS, TURNS, check_order
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import MM, Style
@@ -356,10 +357,14 @@ def add_stack(record: Record, stack: Stack, members: Sequence[StackMember], by: 
 
 def add_passage(record: Record, job: Job, passage: Passage, by: Id | None = None) -> Passage:
     """Write a derived characteristic; raises JobFileError with what its formula does not say, nothing written then."""
-    formula = passages.read(KitFacts(record, job), passage.formula)
+    formula = passages.read(KitFacts(record, job), passage.formula, passage.label)
     if isinstance(formula, str):
         raise JobFileError(f"{passage.label}: {formula}")
-    if passage.minimum is not None and passage.rated is None:
+    if (wrong := exponent_wrong(passage.exponent)) is not None:
+        raise JobFileError(f"{passage.label}: {wrong}")
+    if formula.law is not None and passage.exponent != 1.0:
+        raise JobFileError(f"{passage.label}: the customer's points are the law already: leave the exponent out.")
+    if passage.minimum is not None and passage.rated is None and formula.law is None:
         raise JobFileError(f"{passage.label}: a least capacity needs the rating that it belongs to.")
     made: Passage = record.add(passage, by)
     return made

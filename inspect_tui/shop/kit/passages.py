@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.kit import passage as formulas
-from inspect_tui.metrology.kit.capacity import CAVEAT, Buys, Capacity, buys_back, capacity
+from inspect_tui.metrology.kit.capacity import CAVEAT, Buys, Capacity, assumed, buys_back, capacity
 from inspect_tui.metrology.kit.passage import Derived, Formula
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Passage
-from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Feature, Item
-from inspect_tui.shop.common import faces_touched
-from inspect_tui.shop.kit.facts import KitFacts, reading_u
-from inspect_tui.shop.kit.parts import tool_casting
+from inspect_tui.record.ask.kit import ItemReading
+from inspect_tui.shop.kit.facts import KitFacts
+from inspect_tui.shop.kit.passage_sizes import PassageSize, as_drawn, from_casting, from_tool
 
 ALONE_MOST = 3  # features named as what buys most back
 
@@ -35,6 +34,7 @@ class KitPassage:
     unit: str  # of the derived value
     wrong: str | None
     sentence: str
+    remarks: tuple[str, ...] = ()  # such as wear that is not known
     caveat: str = CAVEAT
 
     @property
@@ -56,9 +56,18 @@ def powers(features: Mapping[str, Feature]) -> dict[str, int]:
     }
 
 
-def read(facts: KitFacts, text: str) -> Formula | str:
-    """The formula over this job's balloons, or a sentence that says what was not understood."""
-    return formulas.parse(text, powers(facts.balloon))
+def read(facts: KitFacts, text: str, label: str = "") -> Formula | str:
+    """The formula over this job's balloons and its other passages, or a sentence that says what was not understood.
+
+    `label` is the passage's own; naming itself, it would stand in a ring.
+    """
+    return formulas.parse(text, powers(facts.balloon), others(facts.passages, label, text))
+
+
+def others(passages: Iterable[Passage], label: str = "", text: str = "") -> dict[str, str]:
+    """Formulas by the label of their passage, as another one may name them; `label` is the one that has `text`."""
+    given = {p.label: p.formula for p in passages if p.label.isidentifier()}
+    return {**given, label: text} if label.isidentifier() else given
 
 
 def lines(facts: KitFacts, style: Style = MM) -> list[KitPassage]:
@@ -66,65 +75,52 @@ def lines(facts: KitFacts, style: Style = MM) -> list[KitPassage]:
     return [from_tools(facts, passage, style) for passage in facts.passages]
 
 
-def from_tools(facts: KitFacts, passage: Passage, style: Style = MM) -> KitPassage:
+def from_tools(facts: KitFacts, passage: Passage, style: Style = MM, now_us: int | None = None) -> KitPassage:
     """A passage from the castings that the tools as measured would give; sizes nobody read count as drawn."""
-    sizes: dict[str, Estimate] = {}
-    not_read = []
-    formula = read(facts, passage.formula)
-    for balloon in formula.names if isinstance(formula, Formula) else ():
-        feature = facts.balloon[balloon]
-        seen = tool_casting(facts, facts.root[feature.id], feature)
-        if seen is None:
-            not_read.append(balloon)
-            seen = _as_drawn(feature)
-        sizes[balloon] = seen
-    return _line(facts, passage, formula, sizes, tuple(not_read), "tools as measured", style)
+    formula = read(facts, passage.formula, passage.label)
+    names = formula.names if isinstance(formula, Formula) else ()
+    sizes = {balloon: from_tool(facts, balloon, style, now_us) for balloon in names}
+    return _line(facts, passage, formula, sizes, "tools as measured", style)
 
 
 def on_casting(facts: KitFacts, passage: Passage, item: Item, style: Style = MM) -> KitPassage:
     """A passage of one casting from its own readings; raises DataError when none of its sizes was read."""
-    formula = read(facts, passage.formula)
+    formula = read(facts, passage.formula, passage.label)
     names = formula.names if isinstance(formula, Formula) else ()
-    values: dict[str, list[float]] = {}
-    certified: dict[str, tuple[float | None, float | None]] = {}
+    readings: dict[str, list[ItemReading]] = {}
     balloons = {facts.root[facts.balloon[b].id]: b for b in names}
     for reading in facts.item_readings([item.id]):
         balloon = balloons.get(facts.root.get(reading.feature_id, b""))
         if balloon is not None:
-            values.setdefault(balloon, []).append(reading.value)
-            certified[balloon] = (reading.u95_mm, reading.k)
-    if names and not values:
+            readings.setdefault(balloon, []).append(reading)
+    if names and not readings:
         raise DataError(f"casting {item.serial} has no reading of {', '.join(names)}")
-    sizes, not_read = {}, []
+    sizes = {}
     for balloon in names:
-        if balloon in values:
-            read_of = values[balloon]
-            u = reading_u(read_of, *certified[balloon], 0.01, faces_touched.u_rough(facts.balloon[balloon], item))
-            sizes[balloon] = Estimate(sum(read_of) / len(read_of), u)
+        feature = facts.balloon[balloon]
+        if balloon in readings:
+            sizes[balloon] = PassageSize(from_casting(feature, readings[balloon], item), read=True)
         else:
-            not_read.append(balloon)
-            sizes[balloon] = _as_drawn(facts.balloon[balloon])
-    return _line(facts, passage, formula, sizes, tuple(not_read), f"casting {item.serial}", style)
+            sizes[balloon] = PassageSize(as_drawn(feature), read=False)
+    return _line(facts, passage, formula, sizes, f"casting {item.serial}", style)
 
 
-def _as_drawn(feature: Feature) -> Estimate:
-    """The drawn size, as wide as its limits (rectangular) since nobody looked."""
-    width = chain.cast_band(feature).width
-    if width is None and chain.has_stock(feature):  # it must only clean up: no wider than the drawing wants it
-        width = chain.finished_band(feature).width
-    u = width / 12**0.5 if width is not None else 0.0
-    return Estimate(chain.cast_wanted(feature), u)
+def rating(passage: Passage, formula: Formula, drawn: float) -> float | None:
+    """The rated capacity: as stated, or what the customer's points say of the area as drawn."""
+    if passage.rated is None and formula.law is not None:
+        return formula.law.at(drawn)
+    return passage.rated
 
 
 def _line(
     facts: KitFacts,
     passage: Passage,
     formula: Formula | str,
-    sizes: Mapping[str, Estimate],
-    not_read: tuple[str, ...],
+    taken: Mapping[str, PassageSize],
     source: str,
     style: Style,
 ) -> KitPassage:
+    not_read = tuple(balloon for balloon, size in taken.items() if not size.read)
     if isinstance(formula, str):
         text = f"{passage.label} {passage.name}: {formula}"
         return KitPassage(
@@ -139,15 +135,16 @@ def _line(
             wrong=formula,
             sentence=text,
         )
+    sizes = {balloon: size.size for balloon, size in taken.items()}
     try:
         drawn_sizes = {b: chain.cast_wanted(facts.balloon[b]) for b in formula.names}
         drawn = formulas.value_of(formula, drawn_sizes)
         now = formulas.derive(formula, sizes)
         estimated = None
-        if passage.rated is not None:
-            estimated = capacity(
-                now.estimate, drawn, passage.rated, passage.exponent, passage.minimum, passage.unit or "", style
-            )
+        rated = rating(passage, formula, drawn)
+        if rated is not None:
+            unit, n = passage.unit or "", passage.exponent
+            estimated = capacity(now, drawn, rated, n, passage.minimum, unit, style, formula.law)
         short = estimated is not None and estimated.level not in ("as rated", "over")
         buys = tuple(buys_back(formula, sizes, drawn)[:ALONE_MOST]) if short else ()
     except DataError as problem:
@@ -168,10 +165,11 @@ def _line(
     text = f"{passage.label} {passage.name} ({source}): {area}"
     if drawn:
         text += f", {style.percent(now.value / drawn - 1, 1, signed=True)} of as drawn"
-    if estimated is not None:
-        text += f"; {estimated.sentence}"
+    text += f"; {estimated.sentence}" if estimated is not None else assumed(now.shares, style)
     if not_read:
         text += f"; as drawn, not read: {', '.join(not_read)}"
+    remarks = tuple(remark for size in taken.values() for remark in size.remarks)
+    text += "".join(f"; {remark}" for remark in remarks)
     best = next((b for b in buys if b.alone_mm is not None), None)
     if best is not None and best.alone_mm is not None:
         text += f"; {best.feature} {style.signed(best.alone_mm)} on the casting alone would bring it back"
@@ -183,6 +181,7 @@ def _line(
         capacity=estimated,
         buys=buys,
         not_read=not_read,
+        remarks=remarks,
         unit=formula.unit,
         wrong=None,
         sentence=text,

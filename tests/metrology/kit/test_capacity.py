@@ -7,8 +7,21 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.kit.capacity import CAVEAT, buys_back, capacity, ellipse, parallel, series
-from inspect_tui.metrology.kit.passage import Formula, parse, value_of
+from inspect_tui.metrology.kit.capacity import (
+    CAVEAT,
+    FLOW_UNITS,
+    assumed,
+    buys_back,
+    capacity,
+    ellipse,
+    exponent_wrong,
+    in_units,
+    parallel,
+    series,
+)
+from inspect_tui.metrology.kit.doubts import Doubt, Doubted, DoubtShare
+from inspect_tui.metrology.kit.law import Law, law
+from inspect_tui.metrology.kit.passage import Derived, Formula, derive, parse, value_of
 from inspect_tui.model.words import Estimate
 
 NOMINAL = ellipse(70.0, 70.0)  # the throat of the invented manifold, 3848.5 mm², rated 46.0 m³/min, at least 45.0
@@ -120,3 +133,99 @@ def test_a_wish_out_of_reach_is_none_and_one_already_there_is_zero() -> None:
     sizes = {"F41": Estimate(70.0, 0.1), "F55": Estimate(70.0, 0.1)}
     assert [b.alone_mm for b in buys_back(throat(), sizes, 3 * NOMINAL)] == [None, None]
     assert [b.alone_mm for b in buys_back(throat(), sizes, NOMINAL)] == [0.0, 0.0]
+
+
+# ------------------------------------------------------------------------------ exponent, law, what is assumed, units
+@pytest.mark.parametrize("n", [0.0, -1.0, 10.1, float("nan"), float("inf")])
+def test_an_exponent_that_is_no_law_is_told(n: float) -> None:
+    said = exponent_wrong(n)
+    assert said is not None and "\n" not in said
+    with pytest.raises(DataError):
+        capacity(Estimate(1000.0, 1.0), 1000.0, 46.0, n)
+    assert exponent_wrong(1.0) is None and exponent_wrong(10.0) is None and exponent_wrong(0.5) is None
+
+
+def test_an_exponent_of_0_says_what_to_type() -> None:
+    assert exponent_wrong(0.0) == (
+        "an exponent of 0 says that the area does not matter: type 1 where the flow is in proportion to it"
+    )
+
+
+def throat_area(ua: float = 0.0015) -> Derived:
+    sizes = {
+        name: Doubted(70.0, (Doubt(name, "readings", 0.01, True), Doubt("contraction", "contraction", -70.0 * ua)))
+        for name in ("F41", "F55")
+    }
+    return derive(throat(), sizes)
+
+
+def test_185_with_contraction_in_common_is_plus_minus_1_1_and_says_what_is_assumed() -> None:
+    flow = capacity(throat_area(), NOMINAL, 185.0, unit="m3/h")
+    assert flow.sentence == ("as rated: 185.0 of 185.0 m3/h ± 1.1; of that ± 0.1 measured, assumed: contraction ± 1.1")
+    assert 2 * flow.u_assumed == pytest.approx(1.11, abs=1e-3)
+    assert 2 * flow.u_measured == pytest.approx(2 * 185.0 * 2**0.5 * 0.01 / 70.0, rel=1e-4)
+    assert flow.u**2 == pytest.approx(flow.u_measured**2 + flow.u_assumed**2)
+    assert flow.how == "in proportion to the area: assumed"
+    measured = capacity(throat_area(0.0), NOMINAL, 185.0)
+    assert measured.u_assumed == 0.0 and "assumed" not in measured.sentence
+
+
+def test_every_kind_that_matters_is_named_and_the_small_ones_are_not() -> None:
+    kinds = [DoubtShare("contraction", 1.0, False), DoubtShare("wash", 0.2, False), DoubtShare("wear", 0.04, False)]
+    assert assumed(kinds) == "; of that ± 0.0 measured, assumed: contraction ± 2.0, wash ± 0.4"
+    assert assumed([DoubtShare("gauge", 1.0, True)]) == "" and assumed([]) == ""
+    assert assumed([*kinds, DoubtShare("gauge", 0.02, True)]).startswith("; of that ± 0.04 measured")
+
+
+def test_an_exponent_multiplies_every_part_of_the_doubt() -> None:
+    one, two = (capacity(throat_area(), NOMINAL, 185.0, n) for n in (1.0, 2.0))
+    assert two.u == pytest.approx(2 * one.u) and two.u_assumed == pytest.approx(2 * one.u_assumed)
+    assert two.how == "as the area to the power 2: as stated with the rating"
+
+
+def stated(*points: tuple[float, float]) -> Law:
+    made = law(points)
+    assert isinstance(made, Law), made
+    return made
+
+
+def test_the_customers_points_say_the_capacity_and_its_slope_the_uncertainty() -> None:
+    line = stated((3600.0, 43.0), (4000.0, 47.0))  # 1 of flow for 100 mm2
+    flow = capacity(Estimate(3700.0, 10.0), 3900.0, 46.0, 3.0, 45.0, "m3/min", law=line)
+    assert flow.value == pytest.approx(44.0) and flow.u == pytest.approx(0.1)
+    assert flow.how == "by 2 points of the customer, 3600 to 4000"
+    assert flow.sentence.startswith("4.3 % under: 44.0 of 46.0 rated m3/min ± 0.2; below the minimum of 45.0")
+
+
+def test_points_that_do_not_say_the_rating_are_told() -> None:
+    line = stated((3600.0, 43.0), (4000.0, 47.0))
+    assert "as drawn they say 46.0, the rating says 50.0" in capacity(Estimate(3700, 0), 3900, 50.0, law=line).how
+    assert "rating says" not in capacity(Estimate(3700, 0), 3900, 46.4, law=line).how
+    assert "as drawn, 5000.0, lies outside" in capacity(Estimate(3700, 0), 5000, 46.0, law=line).how
+    assert "beyond these points" in capacity(Estimate(3610.0, 6.0), 3900, 46.0, law=line).how
+    assert "beyond these points" not in capacity(Estimate(3612.0, 6.0), 3900, 46.0, law=line).how
+    with pytest.raises(DataError, match="outside the customer's points"):
+        capacity(Estimate(3599.0, 1.0), 3900.0, 46.0, law=line)
+
+
+def test_the_shape_between_points_is_assumed_and_widens_the_answer() -> None:
+    curve = stated((3500.0, 42.0), (3700.0, 44.0), (3850.0, 46.0), (4000.0, 47.0))
+    flow = capacity(Estimate(3800.0, 10.0), 3850.0, 46.0, law=curve)
+    (shape,) = [share for share in flow.shares if "curve" in share.kind]
+    assert not shape.measured and shape.u == pytest.approx(curve.bend(3800.0) / 3**0.5)
+    assert flow.u**2 == pytest.approx(shape.u**2 + (10.0 * curve.slope(3800.0, 10.0)) ** 2)
+    assert flow.shares == tuple(sorted(flow.shares, key=lambda share: -share.u))
+    at_a_point = capacity(Estimate(3850.0, 10.0), 3850.0, 46.0, law=curve)
+    assert all("curve" not in share.kind or share.u < 1e-9 for share in at_a_point.shares)
+
+
+def test_flows_in_the_units_that_people_ask_for() -> None:
+    # NIST SP 811 (2008), appendix B.8: 1 gal (US)/min = 6.309020e-5 m3/s, 1 ft3/min = 4.719474e-4 m3/s; 1 L = 1e-3 m3
+    per_second = {"m3/h": 1 / 3600, "m3/min": 1 / 60, "l/s": 1e-3, "gal/min": 6.309020e-5, "ft3/min": 4.719474e-4}
+    for unit, factor in per_second.items():
+        flows = in_units(100.0, unit)
+        assert list(flows) == list(FLOW_UNITS)
+        for other, other_factor in per_second.items():
+            assert flows[other] == pytest.approx(100.0 * factor / other_factor, rel=2e-7)
+    assert in_units(46.0, "m³/min")["m3/h"] == pytest.approx(2760.0)
+    assert in_units(46.0, "kW") == {} and in_units(46.0, "") == {} and in_units(46.0, "furlongs") == {}

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
+from inspect_tui.metrology.kit.doubts import Doubt, Doubted
 from inspect_tui.metrology.kit.passage import Formula, derive, monte_carlo, parse, value_of
 from inspect_tui.model.words import Estimate
 
@@ -86,6 +87,20 @@ def test_units_are_worked_out(text: str, unit: str) -> None:
         ("-" * 450 + "F41", "parts"),
         ("F41" + "+F41" * 110, "parts"),
         ("F41\x00", "character"),
+        ("series()", "series of nothing: name the passages, such as series(T1, T2)"),
+        ("parallel()", "parallel of nothing"),
+        ("law()", "takes an area and then pairs"),
+        ("law(area, 3500, 42)", "two points at least"),
+        ("law(area, 3500, 42, 3600)", "takes an area and then pairs"),
+        ("law(area, 3500, 42, 3600, 41)", "the law falls from 3500: 42 to 3600: 41"),
+        ("law(area, 3500, 42, F41, 41)", "'F41' is no figure"),
+        ("law(area, 3500, 42, True, 41)", "'True' is no figure"),
+        ("law(area, 3500, 42, 3600, -43)", "not above 0"),
+        ("law(area, 3500, 42, 1e999, 43)", "too large"),
+        ("law(area, 1, 1, 2, 2, x=3)", "takes an area and then pairs"),
+        ("law(F41, 3500, 42, 3600, 43)", "around an area in mm², not around mm"),
+        ("2 * law(area, 3500, 42, 3600, 43)", "stands around the whole formula"),
+        ("law", "law is no feature here"),
     ],
 )
 def test_what_is_not_understood_is_said_in_a_sentence(text: str, words: str) -> None:
@@ -180,10 +195,10 @@ def test_the_relative_u_of_an_area_is_the_root_of_its_two_parts(w: float, h: flo
 
 
 def test_correlated_sizes_add_or_cancel() -> None:
-    sizes = {"F41": Estimate(70.0, 0.1), "F55": Estimate(70.0, 0.1)}
-    together = derive(formula("F41 - F55"), sizes, {("F41", "F55"): 1.0})
-    assert together.u == pytest.approx(0.0, abs=1e-6)
-    assert derive(formula("F41 + F55"), sizes, {("F41", "F55"): 1.0}).u == pytest.approx(0.2)
+    size = Doubted(70.0, (Doubt("caliper", "gauge", 0.1, True),))
+    sizes = {"F41": size, "F55": size}
+    assert derive(formula("F41 - F55"), sizes).u == pytest.approx(0.0, abs=1e-6)
+    assert derive(formula("F41 + F55"), sizes).u == pytest.approx(0.2)
 
 
 @pytest.mark.parametrize(
@@ -215,3 +230,62 @@ def test_at_a_kink_the_drawing_shows_what_the_tangent_hides() -> None:
 def test_a_formula_that_often_has_no_value_is_told() -> None:
     with pytest.raises(DataError, match="often has no value"):
         monte_carlo(formula("sqrt(F41 - 70)"), {"F41": Estimate(70.0, 1.0)})
+
+
+# ------------------------------------------------------------------------------ other passages, and a customer's points
+OTHERS = {"T1": "pi / 4 * F41 * F55", "T2": "F1 * F2", "both": "series(T1, T2)", "F41": "F1 * 1000"}
+SIZES = {"F41": 70.0, "F55": 64.0, "F1": 50.0, "F2": 40.0, "angle": 0.0, "area": 1.0}
+
+
+def worth(text: str, others: dict[str, str] | None = None) -> float:
+    parsed = parse(text, POWERS, OTHERS if others is None else others)
+    assert isinstance(parsed, Formula), parsed
+    return value_of(parsed, SIZES)
+
+
+def test_passages_in_series_and_side_by_side_by_their_labels() -> None:
+    one, two = math.pi / 4 * 70.0 * 64.0, 2000.0
+    assert worth("series(T1, T2)") == pytest.approx(1 / math.sqrt(1 / one**2 + 1 / two**2))
+    assert worth("parallel(T1, 2 * T2)") == pytest.approx(one + 2 * two)
+    assert worth("parallel(both, T1)") == pytest.approx(1 / math.sqrt(1 / one**2 + 1 / two**2) + one)
+    assert worth("F41") == 70.0  # a feature comes before a passage of the same name
+    parsed = parse("series(T1, T2)", POWERS, OTHERS)
+    assert isinstance(parsed, Formula) and parsed.names == ("F1", "F2", "F41", "F55") and parsed.unit == "mm²"
+
+
+def test_a_size_in_two_passages_is_one_size() -> None:
+    sizes = {name: Estimate(value, 0.1) for name, value in SIZES.items()}
+    twice = parse("parallel(T2, T2)", POWERS, OTHERS)
+    once = parse("2 * F1 * F2", POWERS)
+    assert isinstance(twice, Formula) and isinstance(once, Formula)
+    assert derive(twice, sizes).u == pytest.approx(derive(once, sizes).u)
+
+
+@pytest.mark.parametrize(
+    "text, others, words",
+    [
+        ("2 * A", {"A": "B + F1", "B": "A - F1"}, "passages in a ring: A needs B needs A"),
+        ("A", {"A": "A"}, "passages in a ring: A needs A"),
+        ("A + F41", {"A": "F41 * F55"}, "do not go together"),
+        ("A", {"A": "F41 +"}, "A: 'F41 +' is not arithmetic"),
+        ("A", {"A": "F99"}, "F99 is no feature here"),
+        (
+            "A",
+            {"A": "B * B", **{chr(66 + n): f"{chr(67 + n)} * {chr(67 + n)}" for n in range(20)}},
+            "more than 200 parts",
+        ),
+        ("A", {"A": "+".join(["F1"] * 101)}, "more than 200 parts"),
+    ],
+)
+def test_what_other_passages_do_not_give_is_said(text: str, others: dict[str, str], words: str) -> None:
+    said = parse(text, POWERS, others)
+    assert isinstance(said, str) and words in said and "\n" not in said
+
+
+def test_a_law_stands_around_an_area_and_another_passage_takes_that_area() -> None:
+    parsed = parse("law(T1, 3000, 40, +3519, 46, 4000, 50)", POWERS, OTHERS)
+    assert isinstance(parsed, Formula) and parsed.law is not None
+    assert parsed.law.points == ((3000.0, 40.0), (3519.0, 46.0), (4000.0, 50.0))
+    assert parsed.unit == "mm²" and value_of(parsed, SIZES) == pytest.approx(math.pi / 4 * 70.0 * 64.0)
+    assert formula("F41 * F55").law is None
+    assert worth("2 * L", {"L": "law(F1 * F2, 1000, 10, 3000, 20)"}) == pytest.approx(4000.0)

@@ -1,0 +1,187 @@
+"""Sizes of a passage with their doubts: steps undone as the chain does, what is shared, what nobody stated."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import hypot, sqrt
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.kit.doubts import Doubt, Doubted, covariance
+from inspect_tui.metrology.sizes import chain
+from inspect_tui.model.kit import Passage
+from inspect_tui.model.work import ChainStep
+from inspect_tui.record.store import Record
+from inspect_tui.shop.kit import edit, passages
+from inspect_tui.shop.kit.facts import KitFacts
+from inspect_tui.shop.kit.passage_sizes import (
+    RESIN_U,
+    WASH_SHARE,
+    WASH_U,
+    as_drawn,
+    from_tool,
+    gauge_u,
+    undo,
+)
+from tests.worlds.kit_jobs import Kit, two_cores
+
+U_GAUGE = 0.02  # the worlds' caliper: U 0.04, k 2
+
+
+@pytest.fixture
+def record(tmp_path: Path) -> Iterator[Record]:
+    with Record.open(tmp_path / "t.db", create=True) as made:
+        yield made
+
+
+def port(record: Record) -> Kit:
+    """A passage 20 wide and 10 high in core 1, read on its box 1 % large."""
+    made = two_cores(record)
+    made.add_feature("W1", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("box 1",), 19.0, 21.0)
+    made.add_feature("H1", "y", 10.0, (1, 1, 0.0), (1, -1, 10.0), ("box 1",), 9.0, 11.0)
+    made.read("box 1", {"W1": 20.0 * 1.01, "H1": 10.0 * 1.01})
+    return made
+
+
+def of_kind(size: Doubted, words: str) -> list[Doubt]:
+    return [doubt for doubt in size.doubts if doubt.kind.startswith(words)]
+
+
+def test_steps_are_undone_as_the_chain_undoes_them(record: Record) -> None:
+    made = port(record)
+    steps = (
+        ChainStep(ord=1, kind="stock", offset_mm=3.0, u=0.0, source=""),
+        ChainStep(ord=2, kind="contraction", scale=1.01, u=0.0015, source=""),
+        ChainStep(ord=3, kind="coat", offset_mm=-0.3, u=0.04, source=""),
+        ChainStep(ord=4, kind="resin", scale=1.003, u=0.0004, source=""),
+    )
+    value, doubts = undo(80.0, steps, made.feature["W1"], made.tool["stick 1"])
+    reference = chain.back(80.0, 0.0, steps)
+    assert value == pytest.approx(reference.value)
+    assert hypot(*(doubt.u for doubt in doubts)) == pytest.approx(reference.u)
+    by_key = {doubt.key: doubt.u for doubt in doubts}
+    assert by_key["contraction"] == pytest.approx(-value * 0.0015 / 1.01)  # a larger contraction, a smaller casting
+    assert by_key["wash"] == pytest.approx(-0.04 / 1.01)
+    assert by_key["resin of stick 1"] == pytest.approx(-80.0 / 1.003 * 0.0004 / 1.003 / 1.01)
+    assert not any(doubt.measured for doubt in doubts)
+
+
+def test_a_step_that_nobody_stated_an_uncertainty_of_gets_that_of_practice_and_says_so(record: Record) -> None:
+    made = port(record)
+    steps = (
+        ChainStep(ord=1, kind="contraction", scale=1.0, u=0.0, source=""),
+        ChainStep(ord=2, kind="coat", offset_mm=-0.5, u=0.0, source=""),
+        ChainStep(ord=3, kind="resin", scale=1.0, u=0.0, source=""),
+        ChainStep(ord=4, kind="second_contraction", scale=1.0, u=0.0, source=""),
+    )
+    value, doubts = undo(99.5, steps, made.feature["W1"], made.tool["stick 1"])
+    kinds = {doubt.kind: doubt.u for doubt in doubts}
+    assert kinds["contraction, not stated how sure"] == pytest.approx(-value * 0.0015)
+    assert kinds["resin contraction, not stated how sure"] == pytest.approx(-99.5 * RESIN_U)
+    assert kinds["second contraction, not stated how sure"] == pytest.approx(-99.5 * 0.0015)
+    assert kinds["core wash"] == pytest.approx(0.5 * WASH_SHARE)  # a thicker wash, a wider passage
+    assert value == pytest.approx(100.0)
+
+
+def test_contraction_gauge_and_wash_move_both_sizes_and_their_readings_do_not(record: Record) -> None:
+    facts = KitFacts(record, port(record).job)
+    w, h = (from_tool(facts, balloon).size for balloon in ("W1", "H1"))
+    assert w.value == pytest.approx(20.0) and h.value == pytest.approx(10.0)
+    shared = {doubt.key for doubt in w.doubts} & {doubt.key for doubt in h.doubts}
+    assert shared == {"contraction", "wash", f"gauge {'caliper of TK-1'}", "scale of one casting"}
+    a = 0.0015 / 1.01
+    want = 20 * a * 10 * a + (2 * WASH_U) ** 2 + (U_GAUGE / 1.01) ** 2 + 20 * 10 * 0.0003**2
+    assert covariance(w, h) == pytest.approx(want)
+
+
+def test_the_measured_part_is_the_reading_and_its_gauge_alone(record: Record) -> None:
+    facts = KitFacts(record, port(record).job)
+    size = from_tool(facts, "W1").size
+    measured = [doubt for doubt in size.doubts if doubt.measured]
+    state = facts.now(facts.tool[facts.tools_of(facts.cores[0].of_id)[0].of_id], facts.root[facts.balloon["W1"].id])
+    assert state is not None
+    assert hypot(*(doubt.u for doubt in measured)) == pytest.approx(state.u / 1.01)
+    assert {doubt.kind for doubt in measured} == {"readings", "gauge"}
+
+
+def test_a_gauge_without_a_certificate_is_assumed() -> None:
+    assert gauge_u(0.04, 2.0, 0.0) == pytest.approx(0.02) and gauge_u(0.04, None, 0.0) == pytest.approx(0.02)
+    assert gauge_u(0.06, 3.0, 0.015) == pytest.approx(0.025)
+    assert gauge_u(None, None, 0.0) > 0.0
+
+
+def test_a_wash_that_is_stated_somewhere_is_not_doubted_where_it_is_nought(record: Record) -> None:
+    made = port(record)
+    facts = KitFacts(record, made.job)
+    assert [doubt.u for doubt in of_kind(from_tool(facts, "W1").size, "core wash, not stated")] == [2 * WASH_U]
+    coated = replace(made.end("A", 2, 1, 0.0), coat_mm=0.2)
+    feature = made.add_feature("C1", "z", 5.0, (2, 1, 0.0), (2, -1, 5.0))
+    record.add(replace(feature, id=record.new_id(), balloon="C2", ord=99, ends=(coated, made.end("B", 2, -1, 5.0))))
+    assert of_kind(from_tool(KitFacts(record, made.job), "W1").size, "core wash") == []
+
+
+def test_a_contraction_of_its_own_moves_only_its_feature(record: Record) -> None:
+    made = port(record)
+    steps = (ChainStep(ord=1, kind="contraction", scale=1.01, u=0.002, source=""),)
+
+    def key(**own: float) -> str:
+        _, (doubt,) = undo(20.2, steps, replace(made.feature["W1"], **own), made.tool["box 1"])
+        assert doubt.u == pytest.approx(-20.0 * 0.002 / 1.01)
+        return doubt.key
+
+    assert key(a=0.01, ua=0.002) == "contraction of W1"
+    assert key(a=0.01) == key() == "contraction"  # how sure it is, it has from the job
+
+
+def test_without_a_contraction_its_doubt_stays(record: Record) -> None:
+    made = two_cores(record, a=0.0)
+    made.job = record.add(replace(made.job, id=record.new_id(), replaces_id=made.job.id, ua_x=0.0, ua_y=0.0, ua_z=0.0))
+    made.add_feature("W1", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("box 1",), 19.0, 21.0)
+    made.read("box 1", {"W1": 20.0})
+    (doubt,) = of_kind(from_tool(KitFacts(record, made.job), "W1").size, "contraction")
+    assert (doubt.key, doubt.kind) == ("contraction", "contraction, none planned")
+    assert doubt.u == pytest.approx(-20.0 * 0.0015)
+
+
+def test_sand_is_one_draw_a_face_and_grows_with_the_size(record: Record) -> None:
+    made = port(record)
+    made.add_feature("W2", "x", 30.0, (1, 1, 20.0), (1, -1, 50.0), ("box 1",), 29.0, 31.0)
+    made.read("box 1", {"W2": 30.3})
+    facts = KitFacts(record, made.job)
+    w, w2 = (of_kind(from_tool(facts, balloon).size, "sand") for balloon in ("W1", "W2"))
+    assert {d.key: d.u for d in w} == pytest.approx(
+        {"scale of one casting": 0.006, "face core 1 x 0.0": -0.06, "face core 1 x 20.0": 0.06}
+    )
+    assert {d.key: d.u for d in w2}["face core 1 x 20.0"] == -0.06  # where one ends the other begins: they trade
+    assert {d.key: d.u for d in w2}["scale of one casting"] == pytest.approx(0.009)
+
+
+def test_a_size_between_two_parts_carries_how_they_sit(record: Record) -> None:
+    made = two_cores(record)
+    feature = made.add_feature("G1", "x", 8.0, (1, -1, 30.0), (2, 1, 38.0), ("box 1",), 7.0, 9.0)
+    made.read("box 1", {"G1": 8.08})
+    facts = KitFacts(record, made.job)
+    keys = {d.key: d.u for d in of_kind(from_tool(facts, feature.balloon).size, "sand")}
+    assert keys["seat of core 1 x"] == -0.08 and keys["seat of core 2 x"] == 0.08
+
+
+def test_what_nobody_read_is_as_wide_as_its_limits_and_that_is_all(record: Record) -> None:
+    made = port(record)
+    made.add_feature("W3", "x", 30.0, (1, 1, 0.0), (1, -1, 30.0), ("box 1",), 29.0, 31.0)
+    size = from_tool(KitFacts(record, made.job), "W3")
+    assert not size.read
+    assert size.size == as_drawn(made.feature["W3"]) and size.size.u == pytest.approx(2.0 / sqrt(12.0))
+    assert [(d.kind, d.measured) for d in size.size.doubts] == [("not read, within its limits", False)]
+
+
+# ------------------------------------------------------------------------------ on the whole passage
+def test_the_answer_from_tools_says_measured_and_assumed(record: Record) -> None:
+    made = port(record)
+    edit.add_passage(record, made.job, Passage(job_of_id=made.job.of_id, label="P1", name="port", formula="W1 * H1"))
+    (line,) = passages.lines(KitFacts(record, made.job))
+    assert line.now is not None
+    assert "measured, assumed: core wash, not stated ±" in line.sentence and "sand and seating" in line.sentence
+    contraction = next(share for share in line.now.shares if share.kind == "contraction")
+    assert contraction.u == pytest.approx(2 * 200.0 * 0.0015 / 1.01)  # both sizes at once: twice the contraction
