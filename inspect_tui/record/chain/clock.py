@@ -1,7 +1,7 @@
 """Whether the wall clock can be believed beside what the record holds: it may have run back, or far ahead.
 
 Until when the record is believed: its newest entry; but where that lies before what was last measured while nobody
-doubted the clock, or years after it, the clock was wrong by then, and what was measured counts. So one stay with a wrong
+doubted the clock, or years after it, the clock was wrong by then, and what was measured counts. So a stay with a wrong
 clock leaves no trace in what is believed after it was put right.
 """
 
