@@ -147,8 +147,8 @@ class GaugeQueries(ReadingQueries):
         return self._all(kinds.INSTRUMENT_STATE, "1")
 
     def all_biases(self) -> list[InstrumentBias]:
-        """The biases of all instruments that count, by the day they began."""
-        return self._all(kinds.INSTRUMENT_BIAS, COUNTS.format(table="instrument_bias"), (), "t.from_on, t.id")
+        """The biases of all instruments, by the day they began; those that another took the place of are among them."""
+        return self._all(kinds.INSTRUMENT_BIAS, "1", (), "t.from_on, t.id")
 
     def studied(self) -> set[bytes]:
         """The instruments (their first versions) that a crossed study was begun of."""

@@ -97,8 +97,8 @@ class LastLine(NamedTuple):
     walked: tuple[WalkedReading, ...] = ()
 
 
-def _day_and_id(line: LastLine) -> tuple[int, bytes]:
-    """A day that was said has no time: within a day the later written is the newer."""
+def day_and_id(line: LastLine) -> tuple[int, bytes]:
+    """What the newer of two lines has more of: a day that was said has no time, so within a day the later written."""
     last = line.readings[-1]
     return (last.at_us + last.tz_min * 60_000_000) // 86_400_000_000, last.id
 
@@ -284,7 +284,7 @@ class ReadingQueries(Queries):
         # measured on a day that somebody said: the newest of them may be older than what is there
         for feature, line in self._lines(subjects, f"r.setup_id IN ({said})", most).items():
             there = lines.get(feature)
-            newer = there is None or _day_and_id(line) > _day_and_id(there)
+            newer = there is None or day_and_id(line) > day_and_id(there)
             readings = line.readings if there is None or newer else there.readings
             lines[feature] = LastLine(readings, line.walked + (there.walked if there else ()))
         return lines | self._long_ago(tool_of_id if item_id is None else item_id, lines)

@@ -239,6 +239,7 @@ class Bench(Worklist):
             instrument_c=self.instrument_c,
             others=self._that_could_settle,
             kept=slip == "asked_kept",
+            turns=self.turns,
             style=self.style,
         )
         done = _grown(task, judged.corrected, judged.standing)
@@ -365,6 +366,7 @@ class Bench(Worklist):
             self.means_for(task),
             work_c=self.work_c,
             instrument_c=self.instrument_c,
+            turns=self.turns,
             style=self.style,
         )
 

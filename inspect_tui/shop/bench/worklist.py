@@ -9,10 +9,11 @@ from time import strftime
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import MM, Style, day_of
+from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Instrument, Person, Session, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Job, ToolFeature
-from inspect_tui.record.ask.readings import KeptSummary, LastLine, LoggedReading
+from inspect_tui.record.ask.readings import KeptSummary, LastLine, LoggedReading, day_and_id
 from inspect_tui.record.ask.series import merged
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
@@ -122,7 +123,7 @@ class Worklist:
             return task
         of_feature = [lines[row] for row in ids if row in lines]
         if states:
-            line = max(of_feature, key=lambda line: line.readings[-1].id, default=None)
+            line = max(of_feature, key=day_and_id, default=None)
             task = self._with_state(task, line, summary.last_value, summary.n)
         walked = sorted((reading for line in of_feature for reading in line.walked), reverse=True)
         summary = self.evidence.summary(summary, walked, task.feature, self.subject.tool or self.subject.item)
@@ -140,6 +141,11 @@ class Worklist:
         if self._evidence is None:
             self._evidence = Evidence(self.record)
         return self._evidence
+
+    @property
+    def turns(self) -> Sequence[Realigned]:
+        """How the casting that is measured was re-aligned."""
+        return self.evidence.turns(self.subject.item) if self.subject.item else ()
 
     def renew(self) -> None:
         """The list of the newest drawing, of the job as it now is; a new session begins, for a session has one."""
@@ -160,15 +166,14 @@ class Worklist:
         Without a line so many readings came after it that it was not looked up; its last value is known.
         """
         if line is None:
-            judged = judging.judge(self.job, self.subject, task.sizes, [value], self.means_for(task))
+            judged = judging.judge(self.job, self.subject, task.sizes, [value], self.means_for(task), turns=self.turns)
         else:
-            judged, _ = self.evidence.judged(self.job, self.subject, task.sizes, line.readings)
+            judged, _ = self.evidence.judged(self.job, self.subject, task.sizes, line.readings, self.turns)
         return replace(task, state=judged.standing, n=n, last=judged.corrected[-1], mark="")
 
     def corrections_of(self, task: Task, readings: Sequence[LoggedReading]) -> dict[Id, Correction]:
         """How readings of a task are put right, by reading; those that stand as they were read are not in it."""
-        piece = self.subject.tool or self.subject.item
-        turns = self.record.realigned([piece.id]).get(piece.id, ()) if piece is not None and self.subject.item else ()
+        piece, turns = self.subject.tool or self.subject.item, self.turns
         setups = self.evidence.setups(reading.setup_id for reading in readings)
         made = {
             r.id: self.evidence.correction(setups[r.setup_id], day_of(r.at_us, r.tz_min), task.feature, piece, turns)

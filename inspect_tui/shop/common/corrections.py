@@ -38,6 +38,7 @@ class Correction:
     tilt_mm: float = 0.0
     u_tilt: float = 0.0
     why_tilt: str = ""
+    quantity: str = "length"  # of the feature: degrees are said the same in every style
 
     @property
     def nothing(self) -> bool:
@@ -84,8 +85,9 @@ class Correction:
         """Why the value is not what was read, in words."""
         words = []
         if self.bias is not None:
-            by = style.signed(-self.bias.bias_mm, 3, unit=False)
-            words.append(f"{self.label} reads {by_way(self.bias, style)}: {by}")
+            own = style.of(self.quantity)
+            by = own.signed(-self.bias.bias_mm, 3, unit=False)
+            words.append(f"{self.label} reads {by_way(self.bias, own)}: {by}")
         less = read - (self.bias.bias_mm if self.bias else 0.0)
         warm = self.gain * less - less
         if abs(warm) > TINY:
@@ -140,8 +142,7 @@ def correction(
     known in what the instrument reads: a length's says nothing of an angle. A casting's tilt reaches the features whose
     place along it is stated.
     """
-    degrees = instrument.unit == "deg"
-    if feature.quantity in ("attribute", "temperature") or (feature.quantity == "angle") != degrees:
+    if not takes_bias(instrument, feature):
         bias = None
     alpha = piece.expansion_per_c if piece is not None else None
     gain, rel_u, steel = 1.0, 0.0, 0.0
@@ -152,7 +153,7 @@ def correction(
         unit = movement.at_20c(1.0, work_c, alpha, instrument_c, steel)
         gain, rel_u = unit.value, unit.u / unit.value
     tilt, u_tilt, why = 0.0, 0.0, ""
-    if turns:
+    if turns and not is_angle(feature):
         places = places_of(feature)
         for turn in turns:
             place = places.get(turn.along)
@@ -173,7 +174,14 @@ def correction(
         tilt_mm=tilt,
         u_tilt=u_tilt,
         why_tilt=why,
+        quantity=feature.quantity,
     )
+
+
+def takes_bias(instrument: Instrument, feature: Feature) -> bool:
+    """Whether a bias of the instrument says something of such a feature: one of a length nothing of an angle."""
+    degrees = instrument.unit == "deg"
+    return feature.quantity not in ("attribute", "temperature") and (feature.quantity == "angle") == degrees
 
 
 def together(

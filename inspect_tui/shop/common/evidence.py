@@ -252,7 +252,7 @@ class Evidence:
         `walked` are its newest readings. Where there are more, mean and scatter are those of the newest: what a size
         was lately says what it will be read as next, and how many there were before costs nothing.
         """
-        turns = self._turned(piece.id) if isinstance(piece, Item) else ()
+        turns = self.turns(piece)
         setups = self.setups(reading.setup_id for reading in walked)
         moved = {id_ for id_, setup in setups.items() if turns or setup.work_c is not None or self.gauges.biased(setup)}
         if not moved:
@@ -286,6 +286,10 @@ class Evidence:
 
     def _now(self, tool: Tool) -> Tool:
         return next((now for now in self._reader.tools(tool.job_of_id) if now.of_id == tool.of_id), tool)
+
+    def turns(self, piece: Item | Tool | None) -> Sequence[Realigned]:
+        """How a casting was re-aligned; a tool never is."""
+        return self._turned(piece.id) if isinstance(piece, Item) else ()
 
     def _turned(self, item_id: Id) -> Sequence[Realigned]:
         if item_id not in self._turns:

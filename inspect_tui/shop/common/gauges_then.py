@@ -71,7 +71,9 @@ class GaugesThen:
         if not known:
             return None
         of_id = self.instruments[setup.instrument_id].of_id
-        certificates = [c for c in self._calibrations.values() if c.instrument_of_id == of_id]
+        certificates = [
+            c for c in self._calibrations.values() if c.instrument_of_id == of_id and known_by(c.id, self._until_us)
+        ]
         return judging.bias_on(day, known, certificates)
 
     def biased(self, setup: Setup) -> bool:
@@ -84,8 +86,10 @@ class GaugesThen:
     def _all_biases(self) -> dict[Id, list[InstrumentBias]]:
         if self._biases is None:
             self._biases = {}
-            for bias in self._record.all_biases():
-                if known_by(bias.id, self._until_us):
+            known = [bias for bias in self._record.all_biases() if known_by(bias.id, self._until_us)]
+            replaced = {bias.instead_of_id for bias in known}
+            for bias in known:
+                if bias.id not in replaced:
                     self._biases.setdefault(bias.instrument_of_id, []).append(bias)
         return self._biases
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from math import hypot, inf
 
-from inspect_tui.frozen import frozen_by_name
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.judge import uncertainty, verdict
 from inspect_tui.metrology.judge.cut import Cut
 from inspect_tui.metrology.judge.cut import cut as cut_for
 from inspect_tui.metrology.judge.repeats import Apart, apart
 from inspect_tui.metrology.judge.verdict import Verdict
 from inspect_tui.metrology.typed.show import MM, Style, in_unit
+from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.model.words import Estimate
@@ -64,7 +65,8 @@ class Means:
         if self.overdue_since:
             said.append(f"{label} is past its calibration date since {self.overdue_since}")
         if self.bias is not None:
-            said.append(f"{label} reads {corrections.by_way(self.bias, style)} since {self.bias.from_on}: taken off")
+            own = style.of(quantity_of(self.instrument))
+            said.append(f"{label} reads {corrections.by_way(self.bias, own)} since {self.bias.from_on}: taken off")
         return "; ".join(said) or None
 
     def states(self, kind: str = "") -> bool:
@@ -169,13 +171,17 @@ def bias_on(
 ) -> InstrumentBias | None:
     """The bias of an instrument that held on a day (ISO date): the one that came to light last.
 
-    One without an end holds until the instrument is adjusted after it began.
+    One without an end holds until the instrument is adjusted after it began; one that began on the day of the adjusting
+    holds where it was entered later.
     """
-    adjusted = max((c.done_on for c in calibrations if c.result == "adjusted" and c.done_on <= day), default="")
+    adjustings = ((c.done_on, c.id) for c in calibrations if c.result == "adjusted" and c.done_on <= day)
+    adjusted = max(adjustings, default=("", b""))
     held = [
         bias
         for bias in biases
-        if bias.from_on <= day and bias.bias_mm and (day <= bias.to_on if bias.to_on else bias.from_on > adjusted)
+        if bias.from_on <= day
+        and bias.bias_mm
+        and (day <= bias.to_on if bias.to_on else (bias.from_on, bias.id) > adjusted)
     ]
     return held[-1] if held else None
 
@@ -195,15 +201,17 @@ def judge(
     instrument_c: float | None = None,
     others: Callable[[], Sequence[Means]] = tuple,
     kept: bool = False,
+    turns: Sequence[Realigned] = (),
     style: Style = MM,
 ) -> Judged:
     """Judge the mean of `values` as read against the band of `one`; `others` might settle a doubt.
 
     `work_c`, `instrument_c`: temperatures of both; the instrument is taken to be as warm as the work where only the
-    work's is known (ISO 1). A known bias of the instrument is taken off. `kept`: as in `judge_corrected`.
+    work's is known (ISO 1). A known bias of the instrument is taken off, and of a casting how it was re-aligned
+    (`turns`). `kept`: as in `judge_corrected`.
     """
     piece = subject.tool or subject.item
-    right = corrections.correction(means.instrument, means.bias, one.feature, piece, work_c, instrument_c)
+    right = corrections.correction(means.instrument, means.bias, one.feature, piece, work_c, instrument_c, turns)
     made = corrections.together(values, [right] * len(values), style)
     return judge_corrected(job, subject, one, values, made, means, others=others, kept=kept, style=style)
 
@@ -263,6 +271,8 @@ def judge_corrected(
             fit=one.fit,
             style=style,
         )
+    if not corrections.takes_bias(means.instrument, one.feature):
+        means = replace(means, bias=None)  # nothing of it was taken off
     of_means = means.remark(style)
     remarks = [question] if question else [disagree[1]] if disagree else []
     remarks += [of_means] if of_means else []

@@ -8,9 +8,12 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.metrology.sizes import roughness
 from inspect_tui.metrology.sizes.movement import sound_velocity
+from inspect_tui.metrology.typed.show import Style
+from inspect_tui.model.first_article import Realigned
+from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.model.words import Band
-from inspect_tui.model.work import Feature, Job, Tool
+from inspect_tui.model.work import Feature, Item, Job, Tool
 from inspect_tui.shop.common import find, judging
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import Sizes, sizes
@@ -138,3 +141,43 @@ def test_what_is_made_to_the_middle_says_so() -> None:
     odd = replace(WIDTH, lower=61.3, upper=61.7)
     got = judging.judge(JOB, STICK, of(odd), [61.5], certified(CALIPER))
     assert "F1 is made to the middle of its limits: the drawing's own size, 62.00, lies outside" in got.remarks
+
+
+# ------------------------------------------------------------------------------ a bias and what is said of it
+def known(bias_id: bytes, from_on: str, **more: object) -> InstrumentBias:
+    plain = {"bias_mm": 0.05, "u_mm": 0.01, "why": "w", "found_from": "check", "from_on": from_on, "id": bias_id}
+    return InstrumentBias(instrument_of_id=b"g", **(plain | more))
+
+
+def test_a_bias_since_the_day_of_an_adjusting_holds_where_it_came_to_light_after_it() -> None:
+    """`last_good` names the day of an adjusting as the last on which all was well: a bias found later begins there."""
+    adjusted = [Calibration(id=b"2", instrument_of_id=b"g", done_on="2026-03-01", result="adjusted", u95_mm=0.04)]
+    later, earlier = known(b"3", "2026-03-01"), known(b"1", "2026-03-01")
+    assert judging.bias_on("2026-03-05", [later], adjusted) is later
+    assert judging.bias_on("2026-03-05", [earlier], adjusted) is None
+    assert judging.bias_on("2026-02-28", [known(b"1", "2026-01-01")], adjusted) is not None
+    assert judging.bias_on("2026-03-01", [known(b"3", "2026-01-01")], adjusted) is None
+    ended = known(b"1", "2026-01-01", to_on="2026-03-01")
+    assert judging.bias_on("2026-03-01", [ended], adjusted) is ended
+    assert judging.bias_on("2026-03-02", [ended], adjusted) is None
+
+
+def test_a_bias_is_said_to_be_taken_off_where_it_was() -> None:
+    of_caliper = replace(certified(CALIPER), bias=known(b"1", "2026-01-01"))
+    said = "caliper 1 reads 0.05 high since 2026-01-01: taken off"
+    assert said in judging.judge(JOB, STICK, of(WIDTH), [62.05], of_caliper).remarks
+    for feature in (LEAN, replace(WIDTH, quantity="attribute")):
+        assert not any(
+            "taken off" in remark for remark in judging.judge(JOB, STICK, of(feature), [45.0], of_caliper).remarks
+        )
+    of_angles = replace(certified(PROTRACTOR), bias=known(b"1", "2026-01-01"))
+    assert of_angles.remark(Style("in")) == "protractor reads 0.05 high since 2026-01-01: taken off"
+
+
+def test_a_casting_that_was_re_aligned_is_judged_without_its_tilt() -> None:
+    top = replace(WIDTH, axis="z", note="at x = 300")
+    turn = Realigned(item_id=b"i", axis="z", along="x", pivot_mm=100.0, slope=0.002, u_slope=1e-4, why="sat on a burr")
+    on = Subject("casting C1", item=Item(id=b"i", job_of_id=b"", serial="C1"))
+    judged = judging.judge(JOB, on, of(top), [62.4], certified(CALIPER), turns=[turn])
+    assert judged.value == pytest.approx(62.0)  # 0.002 * 200 less
+    assert [line.u for line in judged.budget.lines if line.name == "re-alignment"] == [pytest.approx(0.02)]
