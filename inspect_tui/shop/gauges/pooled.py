@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 GAUGE, PERSON = "gauge", "person"
 MOST = 30_000  # readings, the newest: an offset of a tenth of the scatter shows in far fewer
 STRETCH = 40  # readings of a size that one straight drift is asked to follow; longer ones are cut
+SHIFTS = 4  # places, in turn from size to size, at which long series are cut
 SLIP = 30.0  # median distances from the middle of a stretch, beyond which a reading is no reading of that size
 LEAST_SPREAD = 0.01  # mm: of readings that all agree
 FEW_NEW = 0.01  # share of new readings up to which what was found before stands
@@ -147,9 +148,9 @@ class _Gathered:
         self.days: dict[tuple[str, str], list[int]] = {}
         self.seen: dict[tuple[object, ...], set[tuple[str, str]]] = {}  # who read each stretch
         self.nominal: dict[object, float] = {}
-        for (where, root), series_rows in series.items():
+        for number, ((where, root), series_rows) in enumerate(series.items()):
             series_rows.sort(key=lambda row: row[:2])
-            for i, part in enumerate(_stretches(series_rows, repairs.get(where, ()))):
+            for i, part in enumerate(_stretches(series_rows, repairs.get(where, ()), number % SHIFTS / SHIFTS)):
                 parts.append(((where, root, i), part))
                 self.nominal[where, root, i] = sizes.nominal(root)
         for size, part in _without_slips(parts):
@@ -313,14 +314,19 @@ class _Sizes:
         return self._lines[row.job_of_id].first(feature_id, limits=False)
 
 
-def _stretches(series: Sequence[Taken], repairs: Collection[int]) -> list[Sequence[Taken]]:
-    """A series cut at repairs of its tool, and longer stretches into equal parts, each with a drift of its own."""
+def _stretches(series: Sequence[Taken], repairs: Collection[int], shift: float = 0.0) -> list[Sequence[Taken]]:
+    """A series cut at repairs of its tool, and longer stretches into equal parts, each with a drift of its own.
+
+    `shift` (a share of a part) moves the cuts: what changed just at a cut of one size lies within a part of another.
+    """
     edges = [0]
     edges += [i for i in range(1, len(series)) if any(series[i - 1][0] <= on < series[i][0] for on in repairs)]
     parts = []
     for start, stop in pairwise([*edges, len(series)]):
-        pieces = -(-(stop - start) // STRETCH)
-        cuts = [start + (stop - start) * k // pieces for k in range(pieces + 1)]
+        long = stop - start
+        pieces = -(-long // STRETCH)
+        inner = {start + int((k + shift) * long / pieces) for k in range(pieces + 1)} if pieces > 1 else set()
+        cuts = sorted({start, stop} | {cut for cut in inner if start < cut < stop})
         parts += [series[a:b] for a, b in pairwise(cuts)]
     return parts
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from inspect_tui.frozen import replace
@@ -13,7 +14,7 @@ from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.shop.gauges import pooled
 from inspect_tui.shop.gauges.pooled import Pooled
-from inspect_tui.shop.trends import fleet, surprises, work_orders
+from inspect_tui.shop.trends import fleet, surprises, verdict, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends import trend as trends
 from inspect_tui.shop.trends.job_view import JobView
@@ -160,6 +161,25 @@ def test_castings_are_made_even_too(tmp_path: Path) -> None:
     assert trend.main.even.std() < trend.main.value.std()
     recent = trend_kept.kept(trend)[1]
     assert list(recent.value) == pytest.approx(trend.main.even.tolist())
+
+
+def test_a_change_of_gauge_raises_no_alarm_on_castings_and_tells_of_no_mover(tmp_path: Path) -> None:
+    many = shop(tmp_path / "alarms.db", boxes=0, of_castings=12)
+    rng = np.random.default_rng(2)
+    many.read(
+        [
+            (n, day, int(day >= 40), 0, 30.0 + 9 * n + 0.12 * (day >= 40) + float(rng.normal(0, 0.02)))
+            for n in range(12)
+            for day in range(80)
+        ]
+    )
+    for found, alarmed in ((pooled.look(many.record), False), (pooled.NOTHING, True)):
+        view = JobView(many.record, many.job, pooled=found)
+        trend = trends.trend(view, many.cast[3], None)
+        assert bool(trend.alarms) is alarmed
+        told = verdict.tell_apart(view, trend, (START + timedelta(days=40)).toordinal())
+        assert told is not None
+        assert all(moved.change.value == pytest.approx(0.12 if alarmed else 0.0, abs=0.025) for moved in told.moved)
 
 
 # ------------------------------------------------------------------------------ kept
