@@ -27,7 +27,7 @@ from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.common.corrections import NOTHING, Correction
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.common.sizes import FINISHED, RAW, Sizes, sizes, unit_of
+from inspect_tui.shop.common.sizes import FINISHED, RAW, Sizes, is_machined, sizes, unit_of
 from inspect_tui.todo import Todo
 
 if TYPE_CHECKING:
@@ -49,6 +49,11 @@ class Pick:
     subject: Subject
     kind: str = "casting"
     state: str = RAW  # of castings
+
+    @property
+    def where(self) -> str:
+        """The subject, and that its castings are machined where they are."""
+        return f"{self.subject.label}, {FINISHED}" if self.state == FINISHED else self.subject.label
 
     @property
     def title(self) -> str:
@@ -119,11 +124,11 @@ def pick(record: Record, job: Job, name: str, balloon: str, state: str = RAW) ->
     return Pick(job, feature, subject, kind, state)
 
 
-def of_bench(job: Job, feature: Feature, subject: Subject) -> Pick:
+def of_bench(job: Job, feature: Feature, subject: Subject, state: str = RAW) -> Pick:
     """What a stay at the bench is about: its tool; of a casting or core all of the job, for one has few readings."""
     if subject.kind == "core":
         return Pick(job, feature, Subject(ALL_CORES), "core")
-    return Pick(job, feature, subject if subject.tool else Subject(ALL_CASTINGS), "casting")
+    return Pick(job, feature, subject if subject.tool else Subject(ALL_CASTINGS), "casting", state)
 
 
 def subjects(record: Record, job: Job) -> list[tuple[Subject, str, str]]:
@@ -139,7 +144,7 @@ def features_on(record: Record, chosen: Pick) -> list[Feature]:
     """The features of the newest drawing that the subject of a pick has."""
     features = record.features(find.latest_revision(record, chosen.job).id)
     if chosen.subject.tool is None:
-        return [f for f in features if f.scale == "cast"]
+        return [f for f in features if f.scale == "cast" and (chosen.state == RAW or is_machined(f))]
     there = {t.feature_id for t in record.tool_features(chosen.subject.tool.of_id)}
     return [f for f in features if f.id in there]
 
@@ -210,9 +215,7 @@ def material(
     open_band = size.band.lower is None and size.band.upper is None
     base = Material(
         title=chosen.title,
-        where=chosen.subject.label
-        + (f", {FINISHED}" if chosen.state == FINISHED else "")
-        + (f", {only.words}" if only.words else ""),
+        where=chosen.where + (f", {only.words}" if only.words else ""),
         unit=unit_of(chosen.feature),
         values=array("d"),
         band=None if open_band else size.band,

@@ -408,7 +408,7 @@ class BenchScreen(Place):
 
         self._settle()
         if self.bench.task is not None:
-            self.app.look_at = of_bench(self.bench.job, self.bench.task.feature, self.bench.subject)
+            self.app.look_at = of_bench(self.bench.job, self.bench.task.feature, self.bench.subject, self.bench.state)
             self.app.go("feature")
 
     def action_cuts(self) -> None:

@@ -9,6 +9,7 @@ from rich.text import Text
 from textual.binding import Binding, BindingType
 
 from inspect_tui.errors import InspectError
+from inspect_tui.frozen import replace
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import SUPERSEDE_REASONS
 from inspect_tui.record.ask import series
@@ -87,15 +88,15 @@ class FeatureScreen(Place):
         elif self.pick is not None:
             self.look(self.pick)
         elif bench is not None and bench.task is not None:
-            self.look(material.of_bench(bench.job, bench.task.feature, bench.subject))
+            self.look(material.of_bench(bench.job, bench.task.feature, bench.subject, bench.state))
         else:
             self.say("Choose what to look at: o a tool or all castings, f a feature.")
             self.show()
 
     def look(self, pick: Pick) -> None:
         """Show this feature; everything is read again."""
-        before = (self.pick.feature.id, self.pick.subject.label) if self.pick else None
-        if before != (pick.feature.id, pick.subject.label):
+        before = (self.pick.feature.id, self.pick.where) if self.pick else None
+        if before != (pick.feature.id, pick.where):
             self.at, self.row, self.scroll_row = None, 0, 0
         self.pick, self.figures = pick, Figures()
         self.forget("budget")
@@ -122,7 +123,7 @@ class FeatureScreen(Place):
         """Job, feature and what it was measured on; what is left out, on the right."""
         if self.pick is None:
             return self.NAME, ""
-        return f"{self.pick.job.number} · {self.pick.title} · {self.pick.subject.label}", self.only.words
+        return f"{self.pick.job.number} · {self.pick.title} · {self.pick.where}", self.only.words
 
     def draw(self, width: int, height: int) -> None:
         """The page that is open, of what is known."""
@@ -310,7 +311,7 @@ class FeatureScreen(Place):
             return
         there = material.features_on(self.record, pick)
         rows = [(feature, f"{feature.balloon:<6} {feature.name}") for feature in there]
-        choose(self, "Which feature?", rows, lambda chosen: self.look(Pick(pick.job, chosen, pick.subject, pick.kind)))
+        choose(self, "Which feature?", rows, lambda chosen: self.look(replace(pick, feature=chosen)))
 
     def action_subject(self) -> None:
         """Choose another tool or casting, or all castings of the job."""

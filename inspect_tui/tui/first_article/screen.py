@@ -207,9 +207,10 @@ class FirstArticleScreen(OpenSampling):
         """Look at this feature whole: chart, histogram, who measured it, every reading."""
         from inspect_tui.shop.feature.material import of_bench
 
-        feature, item = self.grid.feature, self.grid.casting
-        if self.sampling is None or feature is None or item is None:
+        required, item = self.grid.required, self.grid.casting
+        if self.sampling is None or required is None or item is None:
             return
         self.settle()
-        self.app.look_at = of_bench(self.sampling.job, feature, Subject(f"casting {item.serial}", item=item))
+        subject = Subject(f"casting {item.serial}", item=item)
+        self.app.look_at = of_bench(self.sampling.job, required.feature, subject, required.state)
         self.app.go("feature")

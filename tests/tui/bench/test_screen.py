@@ -19,6 +19,7 @@ from inspect_tui.todo import Todo
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.bench.screen import BenchScreen
 from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.feature.screen import FeatureScreen
 from inspect_tui.tui.panel import Panel
 from tests.conftest import SmallShop
 
@@ -416,6 +417,10 @@ def test_a_machined_casting_is_measured_finished_and_the_head_says_so(shop: Smal
         await pilot.press("ctrl+y")
         await pilot.pause()
         assert "FINISHED" not in text_of(app, "#head") and len(app.bench.tasks) == 5
+        await pilot.press("ctrl+y", "ctrl+f")
+        await pilot.pause()
+        assert isinstance(app.screen, FeatureScreen)
+        assert app.screen.heading()[0].endswith("castings, finished")
 
     run(shop, script, on="casting C1")
 
