@@ -63,8 +63,9 @@ class JobFacts:
     @cached_property
     def written(self) -> dict[Id, tuple[int, int]]:
         """When these versions were written: microseconds UTC, minutes from UTC."""
-        versions = (self.job_versions, *self.tool_features.values())
-        return self._record.entry_times([version.id for each in versions for version in each])
+        ids = [version.id for version in self.job_versions]
+        ids += [version.id for versions in self.tool_features.values() for version in versions]
+        return self._record.entry_times(ids)
 
     @cached_property
     def taken_on_tools(self) -> list[OnTool]:
