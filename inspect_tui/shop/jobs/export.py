@@ -91,12 +91,13 @@ class _Job:
 
 def _doubts(reader: Reader, view: JobView) -> Iterator[tuple[Id, str]]:
     """The readings on castings that are in question, each with the sentence; lot by lot, as First article sees them."""
+    sampling: Sampling | None = None  # what all lots share is read once
     for lot in [*view.lots.values(), None]:
         castings = tuple(reader.castings(view.job.of_id, lot.id if lot else None))
         if not castings:
             continue
         try:
-            sampling = Sampling(reader, view.job, Round(lot.label if lot else NO_LOT, lot, castings))
+            sampling = Sampling(reader, view.job, Round(lot.label if lot else NO_LOT, lot, castings), beside=sampling)
         except NotFound:  # no drawing yet: nothing can have been read
             continue
         for item in castings:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import tracemalloc
 from pathlib import Path
 from typing import Any
@@ -364,3 +365,13 @@ def test_a_machined_casting_has_rows_judged_by_the_drawing(shop: SmallShop) -> N
             pytest.approx(exported(shop.path)[2]["u"]),
         ),
     ]
+
+
+def test_what_all_lots_of_a_job_share_is_read_once(
+    sampled: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read: list[str] = []
+    monkeypatch.setattr(Sampling, "_read_job", lambda one, real=Sampling._read_job: (read.append("job"), real(one)))
+    shutil.copy(sampled, tmp_path / "copy.db")
+    lots = {row["lot"] for row in exported(tmp_path / "copy.db")}
+    assert len(lots - {None}) >= 3 and read == ["job"]
