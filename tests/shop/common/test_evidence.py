@@ -9,8 +9,11 @@ import pytest
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
+from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Person
+from inspect_tui.model.work import Feature, Item, Tool
+from inspect_tui.record.ask.readings import KeptSummary, WalkedReading
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common import find
@@ -20,6 +23,7 @@ from inspect_tui.shop.jobs.jobs import revise
 from inspect_tui.tui.bench import text as bench_text
 from inspect_tui.tui.feature import text as feature_text
 from tests.conftest import TODAY, SmallShop
+from tests.worlds.measured import Measured
 
 
 def bias(shop: SmallShop, **changes: object) -> InstrumentBias:
@@ -234,3 +238,173 @@ def test_a_day_that_somebody_said_is_the_day_of_the_visit_and_of_the_bias(shop: 
 def test_nothing_was_measured_on_a_day_to_come(shop: SmallShop) -> None:
     with pytest.raises(DataError, match="2031-01-01 is still to come"):
         shop.bench().set_day("2031-01-01", "2026-03-02")
+
+
+# ------------------------------------------------------------------------------ what decides about a correction
+def feature_of(shop: SmallShop, balloon: str) -> Feature:
+    job = find.job(shop.record, "PB-12")
+    return find.feature(shop.record.features(find.latest_revision(shop.record, job).id), balloon)
+
+
+def tool_of(shop: SmallShop, label: str, **changes: object) -> Tool:
+    tool = find.subject(shop.record, find.job(shop.record, "PB-12"), label).tool
+    assert tool
+    return shop.record.revise(tool, **changes) if changes else tool
+
+
+def test_a_setup_is_put_right_by_day_tool_and_feature(shop: SmallShop) -> None:
+    stick, box = tool_of(shop, "stick 1", expansion_per_c=50e-6), tool_of(shop, "box 1", expansion_per_c=11.5e-6)
+    bias(shop, from_on="2026-02-01")
+    setup, f1, evidence = Measured(shop).setup(work_c=30.0), feature_of(shop, "F1"), Evidence(shop.record)
+    # the gauge is steel, 11.5e-6, and as warm as the work
+    on_stick = (1 + 11.5e-6 * 10) / (1 + 50e-6 * 10)
+    for _ in range(2):
+        assert evidence.correction(setup, "2026-01-20", f1, stick).of(60.0) == pytest.approx(60.0 * on_stick)
+        assert evidence.correction(setup, "2026-02-20", f1, stick).of(60.0) == pytest.approx(59.94 * on_stick)
+        assert evidence.correction(setup, "2026-02-20", f1, box).of(60.0) == pytest.approx(59.94)
+        lean = replace(f1, id=b"l" * 16, quantity="angle")
+        assert evidence.correction(setup, "2026-02-20", lean, stick).of(60.0) == 60.0
+
+
+def test_a_material_that_was_put_right_holds_for_what_was_read_before(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.set_conditions(30.0, None, 20.0)
+    read(bench, "F1", "59.60")
+    f1 = feature_of(shop, "F1")
+    assert Evidence(shop.record).corrections([f1.id]) == {}
+    tool_of(shop, "stick 1", expansion_per_c=50e-6)
+    (made,) = Evidence(shop.record).corrections([f1.id]).values()
+    assert made.of(59.60) == pytest.approx(59.60 / 1.0005)
+    assert next(t for t in shop.bench().tasks if t.feature.id == f1.id).mean == pytest.approx(59.60 / 1.0005)
+
+
+def test_a_bias_of_other_days_moves_nothing(shop: SmallShop) -> None:
+    read(shop.bench(), "F1", "59.60")
+    bias(shop, to_on="2020-02-01")
+    assert Evidence(shop.record).corrections([feature_of(shop, "F1").id]) == {}
+
+
+def test_readings_of_a_tool_carry_what_putting_them_right_adds(shop: SmallShop) -> None:
+    read(shop.bench(), "F1", "59.60")
+    read(shop.bench(), "F2", "40.40")
+    bias(shop)
+    there = shop.record.tool_readings(find.job(shop.record, "PB-12").of_id)
+    right = Evidence(shop.record).right(there)
+    assert [r.value for r in right] == pytest.approx([59.54, 40.34])
+    assert [(r.u_right, before.u_right) for r, before in zip(right, there, strict=True)] == [(0.01, 0.0)] * 2
+
+
+def test_a_person_and_a_gauge_are_the_same_in_every_version(shop: SmallShop) -> None:
+    read(shop.bench(), "F1", "59.60")
+    named = shop.record.revise(shop.ab, name="A. B.")
+    renamed = shop.record.revise(shop.caliper, label="caliper 1a")
+    again = shop.bench()
+    again.set_person(named)
+    again.set_instrument(renamed)
+    read(again, "F1", "59.62")
+    (visit,) = visits(shop, "F1")
+    assert visit.read == (59.60, 59.62)
+
+
+def test_people_and_gauges_that_came_meanwhile_are_read_too(shop: SmallShop) -> None:
+    evidence, f1 = Evidence(shop.record), feature_of(shop, "F1")
+    other = shop.bench()
+    other.set_person(shop.record.add(Person(initials="CD")))
+    other.set_instrument(shop.record.add(Instrument(label="caliper 9", kind="caliper", unit="mm", resolution=0.01)))
+    read(other, "F1", "59.70")
+    task = next(t for t in shop.bench().tasks if t.feature.id == f1.id)
+    (visit,) = evidence.visits(
+        other.job,
+        other.subject,
+        task.sizes,
+        other.readings_of(task),
+        count_at=lambda day: 7.0 if day else None,
+        lot="L1",
+    )
+    assert (visit.person, visit.instrument, visit.count, visit.lot) == ("CD", "caliper 9", 7.0, "L1")
+
+
+def test_the_mean_of_a_line_is_judged_by_the_gauge_and_the_answer_of_its_last(shop: SmallShop) -> None:
+    bench = shop.bench()
+    read(bench, "F1", "59.60")
+    bench.set_instrument(find.instrument(shop.record, "caliper 2"))  # no certificate: U 0.05, common practice
+    read(bench, "F1", "59.60")
+    task = next(t for t in bench.tasks if t.feature.balloon == "F1")
+    taken = bench.readings_of(task)[::-1]
+    judged, _ = Evidence(shop.record).judged(bench.job, bench.subject, task.sizes, taken)
+    assert [line.u for line in judged.budget.lines if line.name == "calibration"] == [0.025]
+    bench.goto("F3")
+    bench.take("212.10 212.35")
+    assert isinstance(bench.take(""), Logged)  # kept as typed
+    asked = next(t for t in shop.bench().tasks if t.feature.balloon == "F3")
+    assert asked.state != "in question"
+
+
+# ------------------------------------------------------------------------------ a casting that was re-aligned
+def realigned(shop: SmallShop) -> tuple[Item, Feature]:
+    """Casting C1, which sat tilted: 0.002 for each mm along z, about z = 100; F3 is taken at z = 300: 0.4 less."""
+    job = find.job(shop.record, "PB-12")
+    revise(shop.record, job, "B", [replace(feature_of(shop, "F3"), note="at z = 300")])
+    item = shop.record.add(Item(job_of_id=job.of_id, serial="C1"), shop.ab.id)
+    return item, feature_of(shop, "F3")
+
+
+def turn(shop: SmallShop, item: Item, **changes: object) -> None:
+    plain = {"axis": "x", "along": "z", "pivot_mm": 100.0, "slope": 0.002, "u_slope": 1e-4, "why": "sat on a burr"}
+    shop.record.add(Realigned(item_id=item.id, **(plain | changes)), shop.ab.id)
+
+
+def test_the_tilt_of_a_casting_is_taken_off_at_the_bench_and_in_columns(shop: SmallShop) -> None:
+    item, f3 = realigned(shop)
+    read(shop.bench("casting C1"), "F3", "210.40 210.42")
+    turn(shop, item)
+    bench = shop.bench("casting C1")
+    task = next(t for t in bench.tasks if t.feature.id == f3.id)
+    assert (task.last, task.mean) == (pytest.approx(210.02), pytest.approx(210.01))
+    assert task.s == pytest.approx(0.01 * sqrt(2))
+    taken = bench.readings_of(task)
+    made = Evidence(shop.record).corrections([f3.id])
+    assert sorted(made[r.id].of(r.value) for r in taken) == pytest.approx([210.00, 210.02])
+    (visit,) = Evidence(shop.record).visits(bench.job, bench.subject, task.sizes, taken[::-1], bench.turns)
+    assert visit.value == pytest.approx(210.01) and visit.said == ("re-aligned -0.400 mm",)
+    # what is logged now is judged alike, and what is only looked at
+    bench.goto("F3")
+    done = bench.take("210.44")
+    assert isinstance(done, Logged) and done.judged.value == pytest.approx(210.04)
+    assert bench.judge_values(task, [210.44]).value == pytest.approx(210.04)
+    # put back: it stands as it was read
+    turn(shop, item, holds=False)
+    assert Evidence(shop.record).corrections([f3.id]) == {}
+    assert next(t for t in shop.bench("casting C1").tasks if t.feature.id == f3.id).last == 210.44
+
+
+def test_the_tilt_of_one_casting_moves_no_other_and_is_known_when_it_was_said(shop: SmallShop) -> None:
+    item, f3 = realigned(shop)
+    evidence = Evidence(shop.record)
+    setup = Measured(shop).setup()
+    turned = [Realigned(item_id=item.id, axis="x", along="z", pivot_mm=100.0, slope=0.002, why="w")]
+    for turns, value in (((), 210.4), (turned, 210.0), ((), 210.4)):
+        assert evidence.correction(setup, TODAY, f3, item, turns).of(210.4) == pytest.approx(value)
+    read(shop.bench("casting C1"), "F3", "210.40")
+    before = time.time_ns() // 1000
+    time.sleep(0.003)  # ids tell the moment to the millisecond
+    turn(shop, item)
+    bias(shop)
+    assert Evidence(shop.record, until_us=before).corrections([f3.id]) == {}
+    (now,) = Evidence(shop.record).corrections([f3.id]).values()
+    assert now.of(210.4) == pytest.approx(209.94)
+
+
+# ------------------------------------------------------------------------------ summaries
+def test_a_summary_of_more_than_was_walked_has_the_scatter_of_the_newest(shop: SmallShop) -> None:
+    f1, stick = feature_of(shop, "F1"), tool_of(shop, "stick 1")
+    logged = Measured(shop).on_tool([59.60, 59.64, 59.62])
+    walked = [WalkedReading(r.id, r.setup_id, r.value) for r in logged[::-1]]
+    kept = KeptSummary(n=11, mean=59.5, m2=0.01, min=59.0, max=60.0, last_value=59.62, last_at_us=1)
+    assert Evidence(shop.record).summary(kept, walked, f1, stick) is kept
+    bias(shop)
+    made = Evidence(shop.record).summary(kept, walked, f1, stick)
+    assert (made.n, made.mean) == (11, pytest.approx(59.56))
+    # 0.0008 is the sum of squares of three; of eleven at the same scatter ten halves of it
+    assert made.m2 == pytest.approx(0.0008 * 10 / 2)
+    assert (made.min, made.max, made.last_value) == pytest.approx((59.54, 59.58, 59.56))
