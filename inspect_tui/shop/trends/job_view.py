@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING, cast
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.sizes import chain
-from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.metrology.typed.show import MM, Style, day_of
 from inspect_tui.model.trends import ToolRepair, ToolState, WearLimit
 from inspect_tui.model.words import Band, Estimate, Id
 from inspect_tui.model.work import Feature, Job, Lot, Tool, ToolFeature
 from inspect_tui.record.ask import evidence, series_uses
 from inspect_tui.shop.common import find
-from inspect_tui.shop.common.corrections import Correction
+from inspect_tui.shop.common.corrections import NOTHING, Correction
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import Sizes, sizes
 from inspect_tui.shop.gauges import pooled as pooled_offsets
@@ -119,6 +119,18 @@ class JobView:
     def levels(self) -> dict[Id, tuple[float, tuple[int, ...]]]:
         """How much higher what was read in a setup is than the others read (mm), and by which of `pooled`."""
         return pooled_offsets.levels(self.reader, self.pooled)
+
+    def u_shared(self, reading_id: Id) -> float:
+        """What all readings of a series may be off by together, mm (standard): the gauge's certificate and its bias.
+
+        As it was for this reading, the newest of them; however many there are, they do not make it smaller.
+        """
+        logged = self.reader.reading(reading_id)
+        if logged is None:
+            return 0.0
+        means = self.kit.evidence.gauges.means(logged.setup, day_of(logged.at_us, logged.tz_min))
+        right = self.corrections.get(reading_id, NOTHING)
+        return hypot(means.u95() / (means.calibration.k if means.calibration else 2.0), right.u(logged.value))
 
     @cached_property
     def measured_on(self) -> dict[Id, float]:

@@ -426,7 +426,10 @@ def _fit(view: JobView, main: Track, pieces: Segments, direction: int, feature: 
     swing = abs(feature.nominal) * ALPHA * SEASON if size and not warm else 0.0
     columns: list[Any] = [pieces.since[known], main.even[known], pieces.segment[known], main.day[known]]
     since, values, segment, days = (column.tolist() for column in columns)
-    how: dict[str, Any] = {"season": swing if swing > U_READING else 0.0}
+    how: dict[str, Any] = {
+        "season": swing if swing > U_READING else 0.0,
+        "u_shared": view.u_shared(main.ids[-1]) if size else 0.0,
+    }
     u = U_READING if size else 0.0
     try:
         fit = fit_readings(since, values, segment, days, direction, pieces.current, u, **how)

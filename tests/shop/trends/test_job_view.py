@@ -9,6 +9,7 @@ import pytest
 
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.sizes import chain
+from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.trends import ToolRepair, ToolState, WearLimit
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.sizes import Sizes
@@ -152,3 +153,16 @@ def test_an_agreed_limit_of_wear_goes_with_its_size(worn: WornBox) -> None:
 def size_of(worn: WornBox) -> Sizes:
     view = worn.view
     return view.sizes(view.kit.tool[worn.box.of_id], view.feature("W"))
+
+
+def test_what_all_readings_share_is_the_certificate_and_the_bias_of_the_newest(tmp_path: Path) -> None:
+    worn = WornBox(tmp_path / "shared.db")
+    worn.wear(8)
+    trend = worn.trend()
+    u = worn.view.u_shared(trend.main.ids[-1])
+    assert u == pytest.approx(0.025)  # its setups name no certificate: U 0.05 over 2
+    assert trend.fit is not None and trend.fit.line.level.u > u
+    known = {"bias_mm": 0.05, "u_mm": 0.02, "from_on": "2000-01-01", "why": "w", "found_from": "check"}
+    worn.record.add(InstrumentBias(instrument_of_id=worn.caliper.of_id, **known), worn.ab.id)
+    assert worn.view.u_shared(trend.main.ids[-1]) == pytest.approx((0.025**2 + 0.02**2) ** 0.5)
+    worn.record.close()
