@@ -5,8 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from inspect_tui.frozen import replace
+from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.gauges import InstrumentBias
-from inspect_tui.model.measuring import Reading
+from inspect_tui.model.measuring import Instrument, Person, Reading, Session, Setup
+from inspect_tui.model.work import Item, Job
 from inspect_tui.record.ask import evidence
 from inspect_tui.record.store import Record
 from tests.record.conftest import Bench
@@ -69,3 +71,41 @@ def test_readings_of_a_doubted_clock_are_told_apart_from_a_day_that_was_said(ben
     doubted = in_setup(bench, 59.67, on_date="2024-02-29", clock_doubt=True)
     assert evidence.clock_doubted(bench.record, [said.feature_id]) == {doubted.id}
     assert evidence.clock_doubted(bench.record, [bench.features[1].id]) == set()
+
+
+def test_a_tilt_concerns_every_reading_of_its_casting(bench: Bench) -> None:
+    cold = bench.record.add(replace(bench.setup, id=b"", work_c=None), bench.person.id)
+    on_casting = bench.record.append_reading(bench.on_item(59.0, setup_id=cold.id))
+    bench.log(59.1, setup_id=cold.id)
+    bench.record.add(Realigned(item_id=bench.item.id, pivot_mm=0.0, slope=0.001, why="burr"), bench.person.id)
+    (row,) = evidence.to_put_right(bench.record, [on_casting.feature_id])
+    assert (row.id, row.item_id, row.tool_id) == (on_casting.id, bench.item.id, None)
+
+
+def test_each_alone_is_something_to_put_right(tmp_path: Path) -> None:
+    for name in ("temperature", "bias", "tilt"):
+        with Record.open(tmp_path / f"{name}.db", create=True) as record:
+            by = record.add(Person(initials="JM")).id
+            gauge = record.add(Instrument(label="caliper"), by)
+            job = record.add(Job(number="1", name="n"), by)
+            item = record.add(Item(job_of_id=job.of_id, serial="C1"), by)
+            session = record.add(Session(job_of_id=job.of_id), by)
+            plain = Setup(session_id=session.id, person_id=by, instrument_id=gauge.id)
+            record.add(plain, by)
+            assert not evidence.anything_to_put_right(record)
+            known = {"bias_mm": 0.05, "u_mm": 0.01, "from_on": "2020-01-01", "why": "w", "found_from": "check"}
+            made = {
+                "temperature": replace(plain, work_c=25.0),
+                "bias": InstrumentBias(instrument_of_id=gauge.of_id, **known),
+                "tilt": Realigned(item_id=item.id, pivot_mm=0.0, slope=0.001, why="burr"),
+            }
+            record.add(made[name], by)
+            assert evidence.anything_to_put_right(record), name
+
+
+def test_a_day_that_was_said_is_that_of_the_clock_of_the_bench(bench: Bench) -> None:
+    now = bench.record._clock()[0]
+    bench.record._clock = lambda: (now, 120)
+    plain, past = in_setup(bench, 59.6), in_setup(bench, 59.66, on_date="2024-02-29")
+    at = evidence.measured_at(bench.record, [plain.id, past.id])
+    assert at == {plain.id: (now, 120), past.id: (1_709_208_000_000_000 - 120 * 60_000_000, 120)}

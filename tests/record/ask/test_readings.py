@@ -8,6 +8,7 @@ import pytest
 
 from inspect_tui.errors import RecordError
 from inspect_tui.model.measuring import Reading, Session, Setup, Supersede
+from inspect_tui.record.ask.readings import LastLine, LineReading, day_and_id
 
 
 def test_a_logged_reading_tells_who_with_what_and_when(bench):
@@ -194,3 +195,48 @@ def test_a_casting_has_lines_and_summaries_of_each_state(bench):
     assert [r.value for r in record.last_lines(item_id=item.id)[feature.id].readings] == [59.2]
     assert [r.value for r in record.last_lines(item_id=item.id, state="finished")[feature.id].readings] == [62.2]
     assert [r.value for r in record.readings(item_id=item.id, state="raw")] == [59.0, 59.2]
+
+
+def line_at(id_, at_us, tz_min):
+    return LastLine((LineReading(id_, b"s", 59.0, "none", at_us, tz_min),))
+
+
+def test_of_two_lines_the_later_day_is_the_newer_and_within_a_day_the_later_written():
+    hour, noon = 3_600_000_000, 1_709_208_000_000_000  # 2024-02-29 12:00 UTC
+    said, before = line_at(b"2", noon, 0), line_at(b"1", noon, 0)
+    assert day_and_id(line_at(b"3", noon - 4 * hour, 0)) > day_and_id(said)  # logged at eight of that day, but later
+    assert day_and_id(line_at(b"1", noon + 24 * hour, 0)) > day_and_id(said) > day_and_id(before)
+    # half past eleven at night in UTC is the next day by a clock an hour ahead
+    assert day_and_id(line_at(b"1", noon - 12.5 * hour, 60)) < day_and_id(said)
+    assert day_and_id(line_at(b"3", noon - 12.5 * hour, 60)) > day_and_id(said)
+
+
+def test_the_walk_has_what_was_logged_and_what_was_said_to_be_of_another_day(bench):
+    record, feature = bench.record, bench.features[0].id
+    past = record.add(replace(bench.setup, id=b"", on_date="2024-02-29"))
+    logged, said = bench.log(59.1), bench.log(59.2, setup_id=past.id)
+    line = record.last_lines(bench.tool.of_id)[feature]
+    assert [reading.id for reading in line.readings] == [logged.id]
+    assert {reading.id for reading in line.walked} == {logged.id, said.id}
+
+
+def test_of_several_versions_of_a_tool_the_newest_reading_counts(bench):
+    record, feature = bench.record, bench.features[0].id
+    second = record.revise(bench.tool, label="stick 3 reworked")
+    first, newer = bench.log(59.1), bench.log(59.2, tool_id=second.id)
+    walked = [reading.id for reading in record.last_lines(bench.tool.of_id)[feature].walked]
+    assert walked == [newer.id, first.id]
+    last = bench.log(59.3)
+    line = record.last_lines(bench.tool.of_id, most=2)[feature]
+    assert [reading.id for reading in line.walked] == [last.id, newer.id] and line.readings[0].id == last.id
+
+
+def test_what_was_read_of_a_feature_elsewhere_is_in_no_line_that_is_looked_up(bench):
+    record, seldom = bench.record, bench.features[0].id
+    first = bench.log(59.0)
+    record.append_reading(bench.on_item(58.0))
+    last = bench.log(59.1)
+    for _ in range(4):
+        bench.log(40.0, feature=1)
+    line = record.last_lines(bench.tool.of_id, most=3)[seldom]
+    assert [reading.id for reading in line.walked] == [last.id, first.id]

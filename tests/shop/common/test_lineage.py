@@ -27,6 +27,13 @@ PLAIN = Feature(revision_id=b"r", balloon="F1", name="bore", nominal=62.0, lower
         {"quantity": "width"},
         {"machined": True},
         {"draft_deg": 1.0},
+        {"draft_h_mm": 30.0},
+        {"dir_x": 0.6},
+        {"dir_y": 0.6},
+        {"dir_z": 0.6},
+        {"scale": "tool"},
+        {"ends": (ENDS[0], replace(ENDS[1], coat_mm=0.3))},
+        {"ends": (ENDS[0], replace(ENDS[1], facing=-1))},
         {"a": 0.01},
         {"ends": (ENDS[0], replace(ENDS[1], stock_mm=1.5))},
         {"ends": (ENDS[0], replace(ENDS[1], coord_mm=63.0))},
@@ -161,3 +168,13 @@ def test_every_edition_says_when_by_whom_what_and_why(shop: SmallShop) -> None:
     ]
     revise(shop.record, job, "B", [])
     assert lineage.corrections(shop.record, job, find.latest_revision(shop.record, job)) == []
+
+
+def test_the_first_row_of_a_size_and_of_what_was_asked_of_it_are_told_apart(shop: SmallShop) -> None:
+    job = find.job(shop.record, "PB-12")
+    before = find.feature(shop.record.features(find.latest_revision(shop.record, job).id), "F2")
+    revise(shop.record, job, "B", [replace(before, upper=40.5)])
+    now = find.feature(shop.record.features(find.latest_revision(shop.record, job).id), "F2")
+    lines = lineage.of_job(shop.record, job)
+    for _ in range(2):
+        assert (lines.first(now.id), lines.first(now.id, limits=False)) == (now.id, before.id)

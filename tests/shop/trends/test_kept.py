@@ -7,8 +7,12 @@ from datetime import timedelta
 import pytest
 
 from inspect_tui.frozen import replace
+from inspect_tui.model.first_article import Realigned
+from inspect_tui.model.gauges import InstrumentBias
+from inspect_tui.model.measuring import Calibration
 from inspect_tui.model.trends import WearLimit
 from inspect_tui.record.ask import trend_cache
+from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.shop.trends import fleet
 from inspect_tui.shop.trends import kept as trend_kept
 from tests.shop.trends.test_fleet import (
@@ -110,3 +114,31 @@ def test_making_the_summaries_tells_how_far_it_is_and_can_be_stopped(worn: WornB
     assert not trend_kept.refresh(worn.record, worn.record.path, lambda job: False, everything=True)
     halfway = iter((True, False))
     assert not trend_kept.refresh(worn.record, worn.record.path, lambda job: next(halfway), everything=True)
+
+
+def test_a_bias_moves_what_was_kept_and_taken_back_gives_it_again(worn: WornBox) -> None:
+    worn.wear(6)
+
+    def kept() -> list[KeptTrend]:
+        trend_kept.refresh(worn.record, worn.record.path)
+        return sorted(worn.record.kept_trends())
+
+    known = {"from_on": "2020-01-01", "bias_mm": 0.05, "u_mm": 0.01, "why": "w", "found_from": "check"}
+    before = kept()
+    bias = worn.record.add(InstrumentBias(instrument_of_id=worn.caliper.of_id, **known), worn.ab.id)
+    assert [row.value_mm for row in kept()] == pytest.approx([(row.value_mm or 0.0) - 0.05 for row in before])
+    back = {**known, "bias_mm": 0.0, "instead_of_id": bias.id, "why": "the check piece was dirty"}
+    worn.record.add(InstrumentBias(instrument_of_id=worn.caliper.of_id, **back), worn.ab.id)
+    assert kept() == before
+
+
+def test_a_certificate_makes_all_anew_and_a_tilt_the_castings(worn: WornBox, monkeypatch: pytest.MonkeyPatch) -> None:
+    worn.wear(6)
+    casting = worn.item(400.0, "L", "casting")
+    worn.go("2024-06-01")
+    assert labels(worn, monkeypatch) == ["all"]
+    worn.record.add(Realigned(item_id=casting.id, axis="x", along="z", pivot_mm=0.0, slope=0.001, why="w"), worn.ab.id)
+    assert labels(worn, monkeypatch) == ["castings"]
+    adjusted = {"done_on": "2024-02-01", "result": "adjusted", "u95_mm": 0.04}
+    worn.record.add(Calibration(instrument_of_id=worn.caliper.of_id, **adjusted), worn.ab.id)
+    assert labels(worn, monkeypatch) == ["all"]
