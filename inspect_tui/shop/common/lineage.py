@@ -153,7 +153,13 @@ def same_rows(reader: Reader, job: Job, features: Sequence[Feature]) -> dict[Id,
     """For each of these features its own row and the older ones that ask for the same, the newest first."""
     if not any(feature.same_as_id for feature in features):
         return {feature.id: (feature.id,) for feature in features}
-    lines = of_job(reader, job)
+    rows = {feature.id: feature for feature in features}  # and what they come from: other features cost nothing
+    while before := {row.same_as_id for row in rows.values() if row.same_as_id} - rows.keys():
+        older = reader.features_by_id(before)
+        if not older:
+            break
+        rows |= older
+    lines = Lines(rows.values(), reader.revisions(job.of_id), reader.core_versions(job.of_id))
     return {feature.id: lines.line(feature.id) for feature in features}
 
 
