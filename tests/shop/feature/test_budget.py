@@ -8,14 +8,18 @@ import pytest
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.judge.verdict import judge
+from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Instrument, Reading
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.tables import columns as table_columns
 from inspect_tui.shop.feature import budget as feature_budget
 from inspect_tui.shop.feature import material
+from inspect_tui.shop.feature.material import sizes_of
 from inspect_tui.shop.jobs import jobs
 from tests.conftest import TODAY, SmallShop
+from tests.shop.common.test_study_feed import measured as a_study
 from tests.worlds.measured import Measured
 
 
@@ -218,3 +222,55 @@ def test_a_tool_of_unknown_material_says_that_its_roughness_is_not_in_u(measured
     assert said in seen.remarks and "roughness" not in [row.name for row in seen.rows]
     on_casting = feature_budget.planned(measured.record, measured.pick("castings"), measured.shop.caliper, None, TODAY)
     assert not any("its roughness" in remark for remark in on_casting.remarks)
+
+
+# ------------------------------------------------------------------------------ what decides about it
+def test_a_reading_that_does_not_count_has_the_budget_of_itself_beside_its_line(measured: Measured) -> None:
+    line = repeats(measured, [59.60, 59.66, 59.62])
+    measured.void(line[1])
+    out = measured.record.reading(line[1].id)
+    assert out
+    seen = feature_budget.of_reading(measured.record, measured.pick(), out)
+    assert seen.value == pytest.approx(sum((59.60, 59.66, 59.62)) / 3) and seen.budget.n == 3
+
+
+def test_a_reading_is_judged_by_the_limits_that_its_tool_had(measured: Measured) -> None:
+    logged = measured.record.reading(measured.on_tool([59.60])[0].id)
+    assert logged
+    chosen = measured.pick()
+    there = sizes_of(measured.record, chosen)
+    seen = feature_budget.of_reading(measured.record, chosen, logged)
+    assert seen.verdict is not None and there.band.lower is not None and there.band.upper is not None
+    assert seen.verdict == judge(59.60, seen.budget.u, there.band, chosen.job.rule, seen.budget.dof)
+
+
+def test_a_casting_that_was_re_aligned_has_its_tilt_in_value_and_budget(measured: Measured) -> None:
+    at = replace(measured.feature, note="at z = 300")
+    jobs.revise(measured.record, measured.job, "B", [at], by=measured.shop.ab)
+    reading = measured.on_castings([62.40])[0]
+    turn = {"axis": "y", "along": "z", "pivot_mm": 100.0, "slope": 0.002, "u_slope": 1e-4, "why": "sat on a burr"}
+    assert reading.item_id
+    measured.record.add(Realigned(item_id=reading.item_id, **turn), measured.shop.ab.id)
+    logged = measured.record.reading(reading.id)
+    assert logged
+    seen = feature_budget.of_reading(measured.record, measured.pick("castings"), logged)
+    assert seen.value == pytest.approx(62.0)  # 0.002 for each of 200 mm less
+    assert [row.u for row in seen.rows if row.name == "re-alignment"] == [pytest.approx(0.02)]
+
+
+def test_a_plan_has_the_warmth_of_the_piece_and_the_hands_that_are_to_read(measured: Measured) -> None:
+    stick = measured.pick().subject.tool
+    assert stick
+    measured.record.revise(stick, expansion_per_c=50e-6)
+    warm = feature_budget.planned(
+        measured.record, measured.pick(), measured.shop.caliper, measured.shop.ab, TODAY, work_c=30.0
+    )
+    u = [row.u for row in warm.rows if row.name == "temperature"]
+    # a thermometer good to 1 degC, for both: (50e-6 - 11.5e-6) * 1 * the size wanted
+    assert u == [pytest.approx(38.5e-6 * sizes_of(measured.record, measured.pick()).target, rel=1e-3)]
+    a_study(measured.shop, None)  # AB repeats well, IN does not
+    ab, other = (
+        feature_budget.planned(measured.record, measured.pick(), measured.shop.caliper, measured.person(who), TODAY)
+        for who in ("AB", "IN")
+    )
+    assert other.budget.u > ab.budget.u + 0.01

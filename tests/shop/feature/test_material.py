@@ -176,3 +176,19 @@ def test_another_subject_keeps_the_feature_where_it_has_it(measured: Measured) -
     assert feature_data.same_on(measured.record, measured.job, box, "casting", before).feature.balloon == "F1"
     pattern = next(s for s, _, _ in feature_data.subjects(measured.record, measured.job) if s.label == "drag pattern")
     assert feature_data.same_on(measured.record, measured.job, pattern, "casting", before).feature.balloon == "F4"
+
+
+def test_a_part_of_the_readings_is_put_right_as_all_of_them_are(measured: Measured) -> None:
+    logged = measured.on_tool(TWENTY[:3])
+    other = measured.on_tool(TWENTY[3:6], person="IN", instrument="caliper 2")
+    gauge = next(i for i in measured.record.instruments() if i.label == "caliper 1")
+    known = {"from_on": "2000-01-01", "bias_mm": 0.05, "u_mm": 0.01, "why": "seen", "found_from": "a check"}
+    measured.record.add(InstrumentBias(instrument_of_id=gauge.of_id, **known), by=measured.shop.ab.id)
+    mine, theirs, whole = (load(measured, only=Only(person=person)) for person in ("AB", "IN", None))
+    assert list(mine.values) == pytest.approx([value - 0.05 for value in TWENTY[:3]])
+    assert mine.read is not None and list(mine.read) == TWENTY[:3]
+    assert list(theirs.values) == TWENTY[3:6] and theirs.read is None
+    assert list(whole.values) == pytest.approx([value - 0.05 for value in TWENTY[:3]] + TWENTY[3:6])
+    assert whole.made is not None and set(whole.made) == {reading.id for reading in logged}
+    assert all(whole.made[reading.id].of(reading.value) == pytest.approx(reading.value - 0.05) for reading in logged)
+    assert other[0].id not in whole.made

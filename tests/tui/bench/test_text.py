@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.frozen import replace
-from inspect_tui.model.measuring import Instrument
+from inspect_tui.model.measuring import Instrument, Note
 from inspect_tui.model.words import Band
+from inspect_tui.record import kinds
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.tui.bench import text
@@ -145,3 +146,18 @@ def test_no_limits_and_repeats_in_question_are_said_so(shop: SmallShop) -> None:
     said = str(text.last(kept, 80))
     assert "! IN QUESTION" in said and "measure it again" in said and " U " not in said
     assert "◆" not in said and "·" in said and "casting" not in said  # each reading in the band, and no mean
+
+
+def test_earlier_readings_say_what_was_asked_and_the_newest_note(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F3")
+    bench.take("212.10 212.35")
+    kept = bench.take("")
+    assert isinstance(kept, Logged)
+    for words in ("burr on the edge", "burr ground off"):
+        shop.record.add(Note(about_kind=kinds.READING.number, about_id=kept.readings[-1].id, text=words), shop.ab.id)
+    last, first = str(text.recent(bench.readings_of(kept.task), kept.task, 100, 8, TODAY)).splitlines()
+    assert last.endswith("  asked, kept  burr ground off") and "212.35" in last
+    assert first.endswith("  asked, kept") and "212.10" in first
+    plain = logged(bench, "59.70", "F1")
+    assert "asked" not in str(text.recent(bench.readings_of(plain.task), plain.task, 100, 8, TODAY))

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from textual.pilot import Pilot
 
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.words import Band
 from inspect_tui.shop.common.tables.columns import Column
@@ -108,3 +109,17 @@ def test_what_was_read_with_a_gauge_that_had_failed_is_marked(measured: Measured
     plain = str(text.reading_rows(shown, None, {}, 80, "2026-03-10"))
     marked = str(text.reading_rows(shown, None, {}, 80, "2026-03-10", bad={shown[0].id})).splitlines()
     assert "✗" not in plain and "✗caliper 1" in marked[0] and "✗" not in marked[1]
+
+
+def test_a_row_says_on_which_casting_and_what_was_asked_and_why_it_does_not_count(measured: Measured) -> None:
+    readings = measured.on_castings([59.60, 59.61])
+    kept = measured.record.append_reading(replace(readings[0], id=b"", value=59.62, slip="asked_kept"))
+    measured.void(readings[1], "read upside down")
+    shown = [row for r in (*readings, kept) if (row := measured.record.reading(r.id)) is not None]
+    torn = replace(shown[0], out=True, contested=True, supersede=None)  # two benches answered, and nobody settled it
+    names = {r.item_id: f"C{n}" for n, r in enumerate(readings, start=1) if r.item_id}
+    lines = str(text.reading_rows([*shown, torn], kept.id, names, 100, "2026-03-10", frozenset({kept.id}))).splitlines()
+    assert lines[0].startswith("  ") and lines[0].endswith("C1") and "59.60" in lines[0]
+    assert lines[1].startswith(" ✕ ") and "C2" in lines[1] and lines[1].endswith("void: read upside down")
+    assert lines[2].startswith("▶◆ ") and lines[2].endswith("C1  asked, kept as typed")
+    assert lines[3].startswith(" ✕ ") and lines[3].endswith("contested: two answers, none settled")
