@@ -15,7 +15,6 @@ from inspect_tui.model.first_article import (
     Realigned,
     ReportSnapshot,
 )
-from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Item, ToolFeature
 from inspect_tui.record import kinds
@@ -111,25 +110,6 @@ class FirstArticleQueries(ReadingQueries):
             (job_of_id,),
         )
         return {row[0] for row in rows}
-
-    def setups_by_id(self, ids: Iterable[Id]) -> dict[Id, Setup]:
-        """Setups by id."""
-        setups: dict[Id, Setup] = {}
-        for marks, part in self._in(set(ids)):
-            setups.update((setup.id, setup) for setup in self._all(kinds.SETUP, f"t.id IN ({marks})", part))
-        return setups
-
-    def people_by_id(self) -> dict[Id, Person]:
-        """Every version of every person by its id."""
-        return {person.id: person for person in self.people(old=True)}
-
-    def instruments_by_id(self) -> dict[Id, Instrument]:
-        """Every version of every instrument by its id."""
-        return {instrument.id: instrument for instrument in self.instruments(old=True)}
-
-    def calibrations_by_id(self) -> dict[Id, Calibration]:
-        """Every certificate by its id."""
-        return {calibration.id: calibration for calibration in self._all(kinds.CALIBRATION, "1")}
 
     def entry_times(self, ids: Iterable[Id]) -> dict[Id, tuple[int, int]]:
         """When rows of any kind were written: (microseconds UTC, minutes from UTC)."""

@@ -13,14 +13,14 @@ from inspect_tui.model.gauges import (
     InstrumentBias,
     InstrumentState,
 )
-from inspect_tui.model.measuring import Instrument, Setup
+from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.readings import LoggedReading, ReadingQueries
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
     from typing import Any
 
 # a row that a later one took the place of does not count
@@ -223,6 +223,25 @@ class GaugeQueries(ReadingQueries):
                 where.append(f"EXISTS ({made} AND {day} {sign} ?)")
                 values.append(on)
         return self._logged(" AND ".join(where), values, "ASC", None)
+
+    def setups_by_id(self, ids: Iterable[bytes]) -> dict[bytes, Setup]:
+        """Setups by id."""
+        setups: dict[bytes, Setup] = {}
+        for marks, part in self._in(set(ids)):
+            setups.update((setup.id, setup) for setup in self._all(kinds.SETUP, f"t.id IN ({marks})", part))
+        return setups
+
+    def people_by_id(self) -> dict[bytes, Person]:
+        """Every version of every person by its id."""
+        return {person.id: person for person in self.people(old=True)}
+
+    def instruments_by_id(self) -> dict[bytes, Instrument]:
+        """Every version of every instrument by its id."""
+        return {instrument.id: instrument for instrument in self.instruments(old=True)}
+
+    def calibrations_by_id(self) -> dict[bytes, Calibration]:
+        """Every certificate by its id."""
+        return {calibration.id: calibration for calibration in self._all(kinds.CALIBRATION, "1")}
 
     def features_by_id(self, ids: set[bytes]) -> dict[bytes, Feature]:
         """Features with their ends, of any revision, by id."""

@@ -194,6 +194,10 @@ class Queries:
         core: Core = self._by_id(kinds.CORE, core_id)
         return core
 
+    def core_versions(self, job_of_id: bytes) -> dict[bytes, bytes]:
+        """Every version's id of every core of a job -> the id of its first version."""
+        return dict(self._rows_of("SELECT id, of_id FROM core WHERE job_of_id = ?", (job_of_id,)))
+
     def tools(self, job_of_id: bytes) -> list[Tool]:
         """The tools of a job, oldest first."""
         return self._current(kinds.TOOL, "t.job_of_id = ?", (job_of_id,))

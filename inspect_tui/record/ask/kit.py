@@ -115,10 +115,6 @@ class KitQueries(Queries):
         )
         return kind.thing(rows[0]) if rows else None
 
-    def core_versions(self, job_of_id: bytes) -> dict[bytes, bytes]:
-        """Every version's id of every core of a job -> the id of its first version."""
-        return dict(self._rows_of("SELECT id, of_id FROM core WHERE job_of_id = ?", (job_of_id,)))
-
     def tool_versions(self, job_of_id: bytes) -> dict[bytes, bytes]:
         """Every version's id of every tool of a job -> the id of its first version."""
         return dict(self._rows_of("SELECT id, of_id FROM tool WHERE job_of_id = ?", (job_of_id,)))
