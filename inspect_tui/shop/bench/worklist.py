@@ -144,8 +144,8 @@ class Worklist:
 
     @property
     def turns(self) -> Sequence[Realigned]:
-        """How the casting that is measured was re-aligned."""
-        return self.evidence.turns(self.subject.item) if self.subject.item else ()
+        """How the raw casting that is measured was re-aligned."""
+        return self.evidence.turns(self.subject.item) if self.subject.item and self.state == RAW else ()
 
     def renew(self) -> None:
         """The list of the newest drawing, of the job as it now is; a new session begins, for a session has one."""
@@ -276,7 +276,7 @@ class Worklist:
         said, day = day, day or today
         if day > today and not (doubted and day <= clock.latest_day(doubted)):
             raise DataError(f"{day} is still to come: a reading has the day on which it was measured.")
-        self.on_date = None if day == today and doubted is None else said
+        self.on_date = None if day == today else said
         self.today, self._setup = day, None
         self.forget_gauges()
 

@@ -125,10 +125,10 @@ def test_the_newest_line_holds_its_repeats_and_the_walk_all_that_counts(bench):
 def test_a_feature_that_was_not_read_lately_is_looked_up_by_its_summary(bench):
     record, (seldom, often) = bench.record, bench.features[:2]
     old = bench.log(59.0)
-    repeats = [bench.log(59.1 + n / 100, rep=n + 1) for n in range(2)]
-    struck = bench.log(95.0)
-    record.void(struck.id, "misread", "figures swapped", bench.person.id)
     record.append_reading(bench.on_item(58.0))
+    struck = bench.log(95.0)
+    repeats = [bench.log(59.1 + n / 100, rep=n + 1) for n in range(2)]
+    record.void(struck.id, "misread", "figures swapped", bench.person.id)
     for _ in range(6):
         bench.log(40.0, feature=1)
     lines = record.last_lines(bench.tool.of_id, most=5)
@@ -147,6 +147,8 @@ def test_opening_a_list_asks_as_many_rows_of_many_readings_as_of_few(bench):
         record._con.set_progress_handler(lambda: count.__setitem__(0, count[0] + 1), 10)
         record.last_lines(bench.tool.of_id, most=50)
         record.gauge_checks(bench.instrument.of_id)
+        record.checks_read(bench.instrument.of_id)
+        record.all_checks_read()
         record._con.set_progress_handler(None, 0)
         return count[0]
 

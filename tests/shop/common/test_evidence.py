@@ -395,6 +395,28 @@ def test_the_tilt_of_one_casting_moves_no_other_and_is_known_when_it_was_said(sh
     assert now.of(210.4) == pytest.approx(209.94)
 
 
+def test_a_casting_that_was_machined_stands_on_its_machined_faces(shop: SmallShop) -> None:
+    item, _ = realigned(shop)
+    revise(shop.record, find.job(shop.record, "PB-12"), "C", [replace(feature_of(shop, "F4"), note="at z = 300")])
+    f4 = feature_of(shop, "F4")
+    read(shop.bench("casting C1"), "F4", "243.40")
+    done = shop.bench("casting C1")
+    done.set_state("finished")
+    read(done, "F4", "240.10 240.12")
+    turn(shop, item)
+    raw = shop.bench("casting C1")
+    assert next(t for t in raw.tasks if t.feature.id == f4.id).last == pytest.approx(243.00)
+    done = shop.bench("casting C1")
+    done.set_state("finished")
+    task = next(t for t in done.tasks if t.feature.id == f4.id)
+    assert (task.last, task.mean) == (240.12, pytest.approx(240.11))
+    done.goto("F4")
+    logged = done.take("240.14")
+    assert isinstance(logged, Logged) and logged.judged.value == 240.14
+    made = Evidence(shop.record).corrections([f4.id])
+    assert [how.tilt_mm for how in made.values()] == [pytest.approx(0.4)]  # of the raw reading alone
+
+
 # ------------------------------------------------------------------------------ summaries
 def test_a_summary_of_more_than_was_walked_has_the_scatter_of_the_newest(shop: SmallShop) -> None:
     f1, stick = feature_of(shop, "F1"), tool_of(shop, "stick 1")
@@ -408,3 +430,30 @@ def test_a_summary_of_more_than_was_walked_has_the_scatter_of_the_newest(shop: S
     # 0.0008 is the sum of squares of three; of eleven at the same scatter ten halves of it
     assert made.m2 == pytest.approx(0.0008 * 10 / 2)
     assert (made.min, made.max, made.last_value) == pytest.approx((59.54, 59.58, 59.56))
+
+
+def test_the_list_of_the_bench_takes_a_temperature_off_what_was_logged(shop: SmallShop) -> None:
+    stick = shop.bench().subject.tool
+    assert stick
+    shop.record.add(replace(stick, id=b"", replaces_id=stick.id, expansion_per_c=50e-6))
+    bench = shop.bench()
+    bench.set_conditions(30.0, None, 20.0)
+    read(bench, "F1", "59.60")
+    task = next(task for task in shop.bench().tasks if task.feature.balloon == "F1")
+    assert task.last == pytest.approx(59.60 / 1.0005) == task.mean
+
+
+def test_of_a_size_read_very_often_the_newest_readings_tell_mean_and_scatter(shop: SmallShop) -> None:
+    bench = shop.bench()
+    read(bench, "F1", "59.50", "59.60", "59.62", "59.64")
+    bias(shop)
+    task = next(task for task in bench.tasks if task.feature.balloon == "F1")
+    kept = shop.record.summaries(*bench.subject_ids)[task.feature.id]
+    line = shop.record.last_lines(*bench.subject_ids)[task.feature.id]
+    evidence = Evidence(shop.record)
+    newest = evidence.summary(kept, line.walked[:3], task.feature, bench.subject.tool)
+    assert newest.n == kept.n == 4 and newest.mean == pytest.approx(59.56)
+    assert newest.m2 / 3 == pytest.approx(0.0004)  # the variance of 59.60, 59.62, 59.64
+    whole = evidence.summary(kept, line.walked, task.feature, bench.subject.tool)
+    assert whole.mean == pytest.approx(59.53) and whole.m2 == pytest.approx(kept.m2)
+    assert (whole.min, whole.last_value) == pytest.approx((59.44, 59.58))
