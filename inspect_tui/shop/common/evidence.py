@@ -21,7 +21,7 @@ from inspect_tui.shop.common.corrections import NOTHING, Corrected, Correction
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen, known_by
 from inspect_tui.shop.common.judging import Judged
-from inspect_tui.shop.common.sizes import Sizes
+from inspect_tui.shop.common.sizes import FINISHED, Sizes
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -113,7 +113,11 @@ class Evidence:
         piece: Item | Tool | None,
         turns: Sequence[Realigned] = (),
     ) -> Correction:
-        """How what was read in a setup on a day (ISO date) is put right, of a feature on a piece."""
+        """How what was read in a setup on a day (ISO date) is put right, of a feature on a piece.
+
+        A machined casting stands on its machined faces: how it was re-aligned before (`turns`) says nothing of them.
+        """
+        turns = () if setup.state == FINISHED else turns
         key = (setup.id, day, feature.id, piece.id if piece else None)
         if not setup.id or turns or key not in self._kept:
             instrument = self.gauges.instruments[setup.instrument_id]
