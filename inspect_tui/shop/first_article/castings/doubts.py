@@ -168,27 +168,35 @@ def of_cell(
 
     `size` is that of the feature as its readings name it, in the state that they were read in.
     """
-    band = size.band
-    if band.width is None or is_angle(size.feature):
+    band, width = size.band, _width(size)
+    if width is None or is_angle(size.feature):
         return None
     expected: slips.Expectation | None = None
     for reading, value in zip(readings, values, strict=True):
         low = band.lower if band.lower is not None else value
         high = band.upper if band.upper is not None else value
-        if max(low - value, value - high) < FAR_OUT * band.width:
+        if max(low - value, value - high) < FAR_OUT * width:
             continue
-        if _borne_out(reading, value, readings, values, band.width):
+        if _borne_out(reading, value, readings, values, width):
             continue
-        expected = expected or _expected(sampling, feature, item, size, band.width, u)
+        expected = expected or _expected(sampling, feature, item, size, width, u)
         asked = slip(
             reading.value, reading.typed, reading.typed_unit, expected, max(resolution_mm, 1e-6), sampling.style
         )
         if asked is not None:
             return CellDoubt(*asked, reading)
-        if max(values) - min(values) > FAR_OUT * band.width:
+        if max(values) - min(values) > FAR_OUT * width:
             said = " and ".join(dict.fromkeys(r.typed for r in readings))
             return CellDoubt(f"{said} do not agree. Measure it again and take back the wrong one.", None, reading)
     return None
+
+
+def _width(size: Sizes) -> float | None:
+    """The width of the limits; against one limit twice the way to it, as with stock to clean up."""
+    if size.band.width is not None:
+        return size.band.width
+    limit = size.band.lower if size.band.lower is not None else size.band.upper
+    return 2.0 * abs(size.target - limit) or None if limit is not None else None
 
 
 def _borne_out(

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import pytest
 
+from inspect_tui.frozen import replace
 from inspect_tui.model.measuring import Reading, Session, Setup
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common import find
@@ -13,6 +14,7 @@ from inspect_tui.shop.first_article.article import assemble
 from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.jobs.jobs import revise
 from tests.conftest import SmallShop
 
 # as cast: 59 +-0.8, 40 +-0.6, 210 +-0.8, 243 +-1.2, 8 -0.8 +1.0
@@ -89,3 +91,18 @@ def test_only_the_setup_that_is_in_inches_is_put_right(bench: Bench) -> None:
     assert {bench.cell(balloon, "C4").answer for balloon in GOOD} == {"conforms"}
     values = [one.value for one in bench.sampling.taken(*bench.where("F1", "C4"))]
     assert sorted(values) == pytest.approx([59.01, 59.1], abs=0.02)
+
+
+def test_a_size_that_must_only_clean_up_is_doubted_far_out_too(shop: SmallShop) -> None:
+    job = find.job(shop.record, "PB-12")
+    f1 = next(f for f in shop.record.features(find.latest_revision(shop.record, job).id) if f.balloon == "F1")
+    revise(shop.record, job, "Z", [replace(f1, raw_lower=None, raw_upper=None, raw_source=None)])
+    bench = Bench(shop)
+    bench.fill(but=(("F1", "C2"), ("F1", "C3")))
+    f1, c2, c3 = bench.sampling.feature("F1"), bench.sampling.casting("C2"), bench.sampling.casting("C3")
+    band = bench.sampling.sizes(f1).band
+    assert (band.lower, band.upper) == (None, 62.8)  # 62 +0.8 finished, 1.5 of stock a side
+    bench.log("F1", "C2", 590.2)  # the point was lost
+    assert bench.sampling.cell(f1, c2).answer == "in question"
+    bench.log("F1", "C3", 59.9)  # off its size, and within what is to be taken off
+    assert bench.sampling.cell(f1, c3).answer == "conforms"
