@@ -276,7 +276,7 @@ class Worklist:
         said, day = day, day or today
         if day > today and not (doubted and day <= clock.latest_day(doubted)):
             raise DataError(f"{day} is still to come: a reading has the day on which it was measured.")
-        self.on_date = None if day == today else said
+        self.on_date = None if day == today and doubted is None else said
         self.today, self._setup = day, None
         self.forget_gauges()
 

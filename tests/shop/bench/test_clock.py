@@ -104,6 +104,13 @@ def test_the_day_that_is_said_counts_and_that_of_the_clock_ends_the_doubt(desk: 
     assert desk.bench().clock_wrong is None
 
 
+def test_a_clock_that_is_hours_behind_is_agreed_with_by_its_day(desk: Desk) -> None:
+    desk.wall.at -= 2 * DAY // 24
+    assert desk.bench().clock_wrong is not None
+    agreed = desk.bench(local(desk.wall.at))
+    assert agreed.clock_wrong is None and desk.take(agreed).on_date == local(desk.wall.at)
+
+
 def test_behind_a_later_day_can_be_said_but_not_any(desk: Desk) -> None:
     known = desk.wall.at
     desk.wall.at -= YEARS
