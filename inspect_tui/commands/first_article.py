@@ -63,6 +63,7 @@ def run(args: Namespace) -> int:
     if args.json:
         print_json(to_plain(article))
     else:
+        from inspect_tui.metrology.kit.capacity import flows
         from inspect_tui.report.term import first_article as term
 
         out = console()
@@ -77,6 +78,9 @@ def run(args: Namespace) -> int:
         out.print(term.questions_text(article.questions, article.loops, out.width), end="")
         for passage in article.passages:
             out.print(passage.sentence, markup=False)
+            if passage.serial is None and passage.capacity is not None:
+                said = (flows(passage.capacity, passage.capacity_unit, STYLE), passage.how)
+                out.print("; ".join(filter(None, said)), style="dim", markup=False)
         for caution in article.cautions:
             out.print(caution, style="dim", markup=False)
     return int(args.check and article.answer != Standing.CONFORMS)

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.shop.kit.check import KitCheck
     from inspect_tui.shop.kit.fits import FitLine
+    from inspect_tui.shop.kit.passages import KitPassage
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -137,23 +138,39 @@ def _json(check: KitCheck, every: Any) -> dict[str, Any]:
         "walls": [wall_json(wall) for wall in check.walls],
         "no_loop": [{"label": wall.label, "sentence": wall.sentence} for wall in check.no_loop],
         "every_wall_holds": {"p": every.p_all, "se": every.se, "assemblies": every.n} if every is not None else None,
-        "passages": [
-            {
-                "label": passage.passage.label,
-                "name": passage.passage.name,
-                "drawn": passage.drawn,
-                "unit": passage.unit,
-                "value": passage.now.value if passage.now else None,
-                "u": passage.now.u if passage.now else None,
-                "capacity": passage.capacity.value if passage.capacity else None,
-                "u_capacity": passage.capacity.u if passage.capacity else None,
-                "rated": passage.passage.rated,
-                "minimum": passage.passage.minimum,
-                "sentence": passage.sentence,
-            }
-            for passage in check.passages
-        ],
+        "passages": [_passage(passage) for passage in check.passages],
         "next": [{"tool": n.tool, "feature": n.balloon, "score": n.score, "sentence": n.sentence} for n in check.next],
+    }
+
+
+def _passage(line: KitPassage) -> dict[str, Any]:
+    from inspect_tui.metrology.kit.capacity import in_units
+
+    passage, now, capacity = line.passage, line.now, line.capacity
+    shares = capacity.shares if capacity else now.shares if now else ()
+    return {
+        "label": passage.label,
+        "name": passage.name,
+        "formula": passage.formula,
+        "drawn": line.drawn,
+        "unit": line.unit,
+        "value": now.value if now else None,
+        "u": now.u if now else None,
+        "capacity": capacity.value if capacity else None,
+        "u_capacity": capacity.u if capacity else None,
+        "u_measured": capacity.u_measured if capacity else None,
+        "u_assumed": capacity.u_assumed if capacity else None,
+        "parts": [{"kind": share.kind, "u": share.u, "measured": share.measured} for share in shares],
+        "p_meets": capacity.p_meets if capacity else None,
+        "capacity_unit": passage.unit,
+        "in_units": in_units(capacity.value, passage.unit or "") if capacity else {},
+        "rated": capacity.rated if capacity else passage.rated,
+        "minimum": passage.minimum,
+        "exponent": passage.exponent,
+        "how": capacity.how if capacity else None,
+        "not_read": list(line.not_read),
+        "remarks": list(line.remarks),
+        "sentence": line.sentence,
     }
 
 

@@ -168,17 +168,25 @@ def _how(n: float, law: Law | None, area_drawn: float, rated: float, style: Styl
     return f"by {many}"
 
 
+def flows(value: float, unit: str, style: Style = MM) -> str:
+    """`that is 2760 m³/h, 46.0 m³/min ...`, to four figures; empty where the unit is no flow's."""
+    known = in_units(value, unit)
+    return (
+        f"that is {', '.join(f'{style.figures(known[name], 4)} {FLOW_UNITS[name]}' for name in known)}" if known else ""
+    )
+
+
 def in_units(value: float, unit: str) -> dict[str, float]:
     """A flow in each of the units that people ask for, by its short name; empty where the unit is no flow's."""
     of = look_up(unit, "flow") if unit else ""
     if isinstance(of, str):
         return {}
-    flows = {}
+    known = {}
     for name in FLOW_UNITS:
         to = look_up(name, "flow")
         assert isinstance(to, Unit)
-        flows[name] = value * (of.num * to.den) / (of.den * to.num)
-    return flows
+        known[name] = value * (of.num * to.den) / (of.den * to.num)
+    return known
 
 
 def _level(short: float) -> str:

@@ -25,6 +25,10 @@ ADDED = {  # after the first reports were given out: those have it not, and stil
     ("StockLine", "targets"),
     ("FeatureLine", "state"),
     ("FirstArticle", "counts_finished"),
+    ("PassageLine", "how"),
+    ("PassageLine", "u_measured"),
+    ("PassageLine", "u_assumed"),
+    ("PassageLine", "in_units"),
 }
 SIMPLE: dict[Any, str] = {str: "string", float: "number", int: "integer", bool: "boolean"}
 

@@ -8,6 +8,7 @@ from rich.text import Text
 
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.metrology.kit.buoyancy import CAUTION
+from inspect_tui.metrology.kit.capacity import flows
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.work import Feature
@@ -296,6 +297,15 @@ def about_passage(line: KitPassage, width: int, style: Style = MM) -> Text:
             ("✗ " if line.misses else "? " if missed else "✓ ") + line.capacity.sentence + "\n",
             style=STYLE["no"] if missed else STYLE["yes"],
         )
+        if said := flows(line.capacity.value, line.passage.unit or "", style):
+            out.append(said + "\n")
+        out.append(f"{line.capacity.how}\n")
+    shown = line.capacity.shares if line.capacity is not None else line.now.shares
+    unit = (line.passage.unit or "") if line.capacity is not None else line.unit
+    for kind in shown:
+        how = "measured" if kind.measured else "assumed"
+        half = style.figure(2 * kind.u, 1 if 2 * kind.u >= 0.05 else 2)
+        out.append(f"± {half} {unit} {how}: {kind.kind}\n", style="" if kind.measured else STYLE["open"])
     for name, share in sorted(line.now.share.items(), key=lambda item: -item[1]):
         out.append(
             f"{name}: {style.percent(share)} of the doubt, "
@@ -308,6 +318,7 @@ def about_passage(line: KitPassage, width: int, style: Style = MM) -> Text:
         )
     if line.not_read:
         out.append(f"as drawn, not read: {', '.join(line.not_read)}\n", style=STYLE["open"])
+    out.append_text(lines(line.remarks, STYLE["open"], "? "))
     if line.capacity is not None:
         out.append(line.caveat + "\n", style="italic")
     return out

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from math import sqrt
+from collections.abc import Sequence
+from math import fsum, sqrt
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit import passage as formulas
-from inspect_tui.metrology.kit.capacity import CAVEAT, capacity
+from inspect_tui.metrology.kit.capacity import CAVEAT, capacity, in_units
+from inspect_tui.metrology.kit.doubts import Doubt, Doubted
+from inspect_tui.metrology.kit.passage import Derived, Formula
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.kit import Passage
 from inspect_tui.model.words import Estimate
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.result import PassageLine
+from inspect_tui.shop.kit.passages import others, rating
 
 
 def passages(sampling: Sampling) -> tuple[PassageLine, ...]:
@@ -20,80 +25,120 @@ def passages(sampling: Sampling) -> tuple[PassageLine, ...]:
     passage_lines: list[PassageLine] = []
     powers = {f.balloon: 0 if is_angle(f) else 1 for f in sampling.features}
     drawn = {f.balloon: sampling.sizes(f).as_cast for f in sampling.features}
-    for passage in sampling.record.passages(sampling.job.of_id):
-        formula = formulas.parse(passage.formula, powers)
+    every = sampling.record.passages(sampling.job.of_id)
+    for passage in every:
+        formula = formulas.parse(passage.formula, powers, others(every, passage.label, passage.formula))
         if isinstance(formula, str):
             passage_lines.append(_unreadable(passage, formula))
             continue
-        per_casting: list[dict[str, Estimate]] = []
+        per_casting: list[dict[str, Doubted]] = []
         for item in sampling.castings:
             sizes = _sizes(sampling, formula.names, item.serial)
             if sizes is not None:
                 per_casting.append(sizes)
-                passage_lines.append(_line(passage, formula, sizes, drawn, item.serial, sampling.style))
+                passage_lines.append(_of_casting(passage, formula, sizes, drawn, item.serial, sampling.style))
         if len(per_casting) > 1:
-            passage_lines.append(_line(passage, formula, _means(per_casting), drawn, None, sampling.style))
+            passage_lines.append(_of_mean(passage, formula, per_casting, drawn, sampling.style))
     return tuple(passage_lines)
 
 
-def _sizes(sampling: Sampling, names: tuple[str, ...], serial: str) -> dict[str, Estimate] | None:
-    item = sampling.casting(serial)
-    cells = {name: sampling.cell(sampling.feature(name), item) for name in names}
-    if any(cell.value is None or cell.u is None or cell.question for cell in cells.values()):
-        return None
-    return {name: Estimate(cell.value or 0.0, cell.u or 0.0) for name, cell in cells.items()}
+def _sizes(sampling: Sampling, names: tuple[str, ...], serial: str) -> dict[str, Doubted] | None:
+    """The sizes of a casting; what their gauge leaves open is one error in all that it read (JCGM 100, F.1.2.3)."""
+    item, sizes = sampling.casting(serial), {}
+    for name in names:
+        feature = sampling.feature(name)
+        cell = sampling.cell(feature, item)
+        if cell.value is None or cell.u is None or cell.question:
+            return None
+        gauge, certified = sampling.of_gauge(feature, item)
+        own = sqrt(max(cell.u**2 - gauge**2, 0.0))
+        kind = "gauge" if certified else "gauge without a certificate"
+        sizes[name] = Doubted(
+            cell.value,
+            (
+                Doubt(f"reading of {name} on {serial}", "readings", own, True),
+                Doubt(f"gauge {cell.instrument}", kind, gauge, certified),
+            ),
+        )
+    return sizes
 
 
-def _means(castings: list[dict[str, Estimate]]) -> dict[str, Estimate]:
-    """Mean over the castings with the uncertainty of the mean: from their scatter, never below one reading's share."""
+def _of_casting(
+    passage: Passage, formula: Formula, sizes: dict[str, Doubted], drawn: dict[str, float], serial: str, style: Style
+) -> PassageLine:
+    try:
+        return _line(passage, formula, formulas.derive(formula, sizes), drawn, serial, style)
+    except DataError as problem:
+        return _unreadable(passage, str(problem), serial)
+
+
+def _of_mean(
+    passage: Passage, formula: Formula, castings: Sequence[dict[str, Doubted]], drawn: dict[str, float], style: Style
+) -> PassageLine:
+    try:
+        return _line(passage, formula, mean_of(formula, castings), drawn, None, style)
+    except DataError as problem:
+        return _unreadable(passage, str(problem))
+
+
+def mean_of(formula: Formula, castings: Sequence[dict[str, Doubted]]) -> Derived:
+    """The passage at the mean sizes of several castings; what a gauge leaves open is no smaller for being read often.
+
+    How the castings differ is seen in the passage itself, so that sizes that move together do so here too: s over the
+    root of their number, never below what their readings leave open. DataError where the formula has no value.
+    """
     n = len(castings)
-    out = {}
-    for name in castings[0]:
-        values = [sizes[name].value for sizes in castings]
-        mean = sum(values) / n
-        scatter = sum((v - mean) ** 2 for v in values) / (n - 1) / n
-        read = sum(sizes[name].u ** 2 for sizes in castings) / n**2
-        out[name] = Estimate(mean, sqrt(max(scatter, read)))
-    return out
+    sizes = {
+        name: Doubted(
+            fsum(sizes[name].value for sizes in castings) / n,
+            tuple(doubt._replace(u=doubt.u / n) for sizes in castings for doubt in sizes[name].doubts),
+        )
+        for name in formula.names
+    }
+    mean = formulas.derive(formula, sizes)
+    values = [formulas.value_of(formula, {name: size.value for name, size in c.items()}) for c in castings]
+    centre = fsum(values) / n
+    scatter = fsum((value - centre) ** 2 for value in values) / (n - 1) / n
+    read = fsum(doubt.u**2 for doubt in mean.doubts if doubt.kind == "readings")
+    if scatter <= read:
+        return mean
+    doubts = (*mean.doubts, Doubt("castings", "castings that differ", sqrt(scatter - read), True))
+    return replace(mean, u=sqrt(fsum(doubt.u**2 for doubt in doubts)), doubts=doubts)
 
 
 def _line(
     passage: Passage,
-    formula: formulas.Formula,
-    sizes: dict[str, Estimate],
+    formula: Formula,
+    value: Derived,
     drawn: dict[str, float],
     serial: str | None,
     style: Style,
 ) -> PassageLine:
     where = f"casting {serial}" if serial else "mean"
-    try:
-        value = formulas.derive(formula, sizes)
-        as_drawn = formulas.value_of(formula, drawn)
-        if passage.rated is None:
-            text = f"{passage.name}, {where}: {_size(value.estimate, formula.unit, style)}"
-            return PassageLine(
-                name=passage.name,
-                serial=serial,
-                formula=passage.formula,
-                value=value.value,
-                u=value.u,
-                unit=formula.unit,
-                drawn=as_drawn,
-                rated=None,
-                minimum=None,
-                capacity=None,
-                u_capacity=None,
-                capacity_unit=passage.unit or "",
-                p_meets=None,
-                level=None,
-                sentence=text,
-                caveat="",
-            )
-        passes = capacity(
-            value.estimate, as_drawn, passage.rated, passage.exponent, passage.minimum, passage.unit or "", style
+    as_drawn = formulas.value_of(formula, drawn)
+    rated = rating(passage, formula, as_drawn)
+    if rated is None:
+        text = f"{passage.name}, {where}: {_size(value.estimate, formula.unit, style)}"
+        return PassageLine(
+            name=passage.name,
+            serial=serial,
+            formula=passage.formula,
+            value=value.value,
+            u=value.u,
+            unit=formula.unit,
+            drawn=as_drawn,
+            rated=None,
+            minimum=None,
+            capacity=None,
+            u_capacity=None,
+            capacity_unit=passage.unit or "",
+            p_meets=None,
+            level=None,
+            sentence=text,
+            caveat="",
         )
-    except DataError as problem:
-        return _unreadable(passage, str(problem), serial)
+    unit, n = passage.unit or "", passage.exponent
+    passes = capacity(value, as_drawn, rated, n, passage.minimum, unit, style, formula.law)
     return PassageLine(
         name=passage.name,
         serial=serial,
@@ -102,15 +147,19 @@ def _line(
         u=value.u,
         unit=formula.unit,
         drawn=as_drawn,
-        rated=passage.rated,
+        rated=rated,
         minimum=passage.minimum,
         capacity=passes.value,
         u_capacity=passes.u,
-        capacity_unit=passage.unit or "",
+        capacity_unit=unit,
         p_meets=passes.p_meets,
         level=passes.level,
         sentence=f"{passage.name}, {where}: {passes.sentence}",
         caveat=passes.caveat,
+        how=passes.how,
+        u_measured=passes.u_measured,
+        u_assumed=passes.u_assumed,
+        in_units=tuple(in_units(passes.value, unit).items()),
     )
 
 

@@ -190,6 +190,10 @@ class PassageLine:
     level: str | None
     sentence: str
     caveat: str
+    how: str = ""  # how the capacity follows from the area, and who says so
+    u_measured: float | None = None  # the parts of u_capacity
+    u_assumed: float | None = None
+    in_units: tuple[tuple[str, float], ...] = ()  # the capacity in other units of flow
 
 
 @frozen_by_name

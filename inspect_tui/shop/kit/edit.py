@@ -11,9 +11,9 @@ from typing import Any, TypeVar
 from inspect_tui.errors import InspectError, JobFileError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit import fits as fits_
-from inspect_tui.metrology.kit.capacity import exponent_wrong
 from inspect_tui.metrology.kit.setting import DIRECTIONS, TURNS, check_order
 from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Attachment, AttachmentUse, CoreDetail, Fit, Passage, Stack, StackMember, ToolDetail
 from inspect_tui.model.words import FIT_AXES, FIT_KINDS, HALVES, WAYS_IN, Id
@@ -360,12 +360,12 @@ def add_passage(record: Record, job: Job, passage: Passage, by: Id | None = None
     formula = passages.read(KitFacts(record, job), passage.formula, passage.label)
     if isinstance(formula, str):
         raise JobFileError(f"{passage.label}: {formula}")
-    if (wrong := exponent_wrong(passage.exponent)) is not None:
-        raise JobFileError(f"{passage.label}: {wrong}")
-    if formula.law is not None and passage.exponent != 1.0:
-        raise JobFileError(f"{passage.label}: the customer's points are the law already: leave the exponent out.")
-    if passage.minimum is not None and passage.rated is None and formula.law is None:
-        raise JobFileError(f"{passage.label}: a least capacity needs the rating that it belongs to.")
+    unit = passages.rating_unit(passage.unit or "")
+    if isinstance(unit, Wrong):
+        raise JobFileError(f"{passage.label}: {unit}")
+    rated, least = passage.rated is not None, passage.minimum is not None
+    if (said := passages.wrong(formula, rated, least, passage.exponent)) is not None:
+        raise JobFileError(f"{passage.label}: {said}")
     made: Passage = record.add(passage, by)
     return made
 

@@ -7,9 +7,11 @@ from collections.abc import Iterable, Mapping
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.kit import passage as formulas
-from inspect_tui.metrology.kit.capacity import CAVEAT, Buys, Capacity, assumed, buys_back, capacity
+from inspect_tui.metrology.kit.capacity import CAVEAT, Buys, Capacity, assumed, buys_back, capacity, exponent_wrong
 from inspect_tui.metrology.kit.passage import Derived, Formula
 from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Passage
 from inspect_tui.model.work import Feature, Item
@@ -32,7 +34,7 @@ class KitPassage:
     buys: tuple[Buys, ...]
     not_read: tuple[str, ...]  # balloons that count as drawn
     unit: str  # of the derived value
-    wrong: str | None
+    wrong: str | None  # why there is no value
     sentence: str
     remarks: tuple[str, ...] = ()  # such as wear that is not known
     caveat: str = CAVEAT
@@ -103,6 +105,41 @@ def on_casting(facts: KitFacts, passage: Passage, item: Item, style: Style = MM)
         else:
             sizes[balloon] = PassageSize(as_drawn(feature), read=False)
     return _line(facts, passage, formula, sizes, f"casting {item.serial}", style)
+
+
+def rating_unit(unit: str, rated: str = "") -> str | Wrong:
+    """The unit of a rating as it was typed: of its own field, or behind the figure; empty where none was.
+
+    A word that is no unit of a flow is told, as nothing could be shown or compared in it.
+    """
+    word = unit.strip()
+    if not word and isinstance(fields.figure(rated), Wrong):
+        word = rated.strip().lstrip("0123456789.,+- ½¼¾")
+    if not word:
+        return ""
+    known = fields.unit_of(word, "flow")
+    return known if isinstance(known, Wrong) else word
+
+
+def flow(text: str, unit: str) -> float | Wrong | None:
+    """A capacity in the unit of the rating: it may be typed in another unit of flow; None for nothing."""
+    if not text.strip():
+        return None
+    known = fields.unit_of(unit, "flow") if unit else ""
+    if isinstance(known, Wrong):
+        return known
+    return fields.flow(text, unit=known, to=known) if known else fields.figure(text, above=0.0)
+
+
+def wrong(formula: Formula, rated: bool, least: bool, exponent: float) -> str | None:
+    """What does not go together in a new passage, as a sentence."""
+    if (said := exponent_wrong(exponent)) is not None:
+        return said
+    if formula.law is not None and exponent != 1.0:
+        return "the customer's points are the law already: leave the exponent out."
+    if least and not rated and formula.law is None:
+        return "a least capacity needs the rating that it belongs to."
+    return None
 
 
 def rating(passage: Passage, formula: Formula, drawn: float) -> float | None:

@@ -8,6 +8,7 @@ from rich.text import Text
 
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen_by_name
+from inspect_tui.metrology.kit.capacity import flows
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.tui import todo
 
@@ -99,6 +100,9 @@ def page_text(page: str, answered: Answer | None, searching: bool, width: int, s
     out = term.stock_text(article.stock, width, style)
     for line in article.passages:
         out.append(line.sentence + "\n")
+        if line.serial is None and line.capacity is not None:
+            said = (flows(line.capacity, line.capacity_unit, style), line.how)
+            out.append("; ".join(filter(None, said)) + "\n", style="dim")
     if article.passages:
         out.append(article.passages[0].caveat + "\n", style="dim")
     return out

@@ -300,44 +300,47 @@ def new_passage(place: Place, facts: KitFacts) -> None:
     lines = [
         Field("label", "label: such as A1", "", partial(fields.words, ask="give it a label, such as A1")),
         Field("name", "name: such as throat area"),
-        Field("formula", "formula: such as pi/4*F41*F55"),
-        Field("rated", "rated: such as 46.0; may be left out"),
-        Field("unit", "unit: of the rating, such as m3/min"),
+        Field("formula", "formula: such as pi/4*F41*F55, series(T1, T2), law(T1, 3500, 42, 3900, 46.5)"),
+        Field("rated", "rated: such as 46.0 or 300 gal/min; may be left out"),
+        Field("unit", "unit: of the rating: m3/h, m3/min, L/s, gal/min, ft3/min"),
         Field("minimum", "least: acceptable; may be left out"),
+        Field(
+            "exponent",
+            "exponent: capacity as the area to this power; 1 where nothing is stated",
+            "",
+            fields.optional(partial(fields.figure, above=-1e6)),
+        ),
     ]
 
     def read(values: dict[str, Any]) -> Passage | Wrong:
-        formula = passages.read(facts, values["formula"])
+        formula = passages.read(facts, values["formula"], values["label"])
         if isinstance(formula, str):
             return Wrong(formula)
-        rated, least = (_capacity(values[key], values["unit"]) for key in ("rated", "minimum"))
+        unit = passages.rating_unit(values["unit"], values["rated"])
+        if isinstance(unit, Wrong):
+            return Wrong(f"unit: {unit}")
+        rated, least = (passages.flow(values[key], unit) for key in ("rated", "minimum"))
         for name, value in (("rated", rated), ("least", least)):
             if isinstance(value, Wrong):
                 return Wrong(f"{name}: {value}")
-        if least is not None and rated is None:
-            return Wrong("A least capacity needs the rating that it belongs to.")
+        exponent = 1.0 if values["exponent"] is None else values["exponent"]
+        if said := passages.wrong(formula, rated is not None, least is not None, exponent):
+            return Wrong(said)
         return Passage(
             job_of_id=facts.job.of_id,
             label=values["label"],
             name=values["name"] or values["label"],
             formula=values["formula"],
-            unit=values["unit"] or None,
+            unit=unit or None,
             rated=rated,  # type: ignore[arg-type]
             minimum=least,  # type: ignore[arg-type]
+            exponent=exponent,
         )
 
     def add(made: Passage) -> str:
         return f"Passage {edit.add_passage(place.record, facts.job, made, place.by).label} added."
 
     ask(place, "A new passage", lines, read, add, then=place.changed)
-
-
-def _capacity(text: str, unit: str) -> float | Wrong | None:
-    """A capacity in the unit of the rating: a flow may be typed in another unit of flow."""
-    if not text:
-        return None
-    flow = fields.unit_of(unit, "flow") if unit else Wrong("no unit")
-    return fields.figure(text, above=0.0) if isinstance(flow, Wrong) else fields.flow(text, unit=flow, to=flow)
 
 
 def new_loop(place: Place, facts: KitFacts) -> None:

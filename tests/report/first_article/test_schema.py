@@ -58,3 +58,14 @@ def test_a_report_of_before_targets_were_told_is_still_right_but_half_a_target_i
     told["stock"]["castings"][0]["targets"] = [["A1"]]
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate(told, json.loads(SCHEMA.read_text(encoding="utf-8")))
+
+
+def test_a_report_of_before_passages_said_what_is_assumed_is_still_right() -> None:
+    told = json.loads(json.dumps(plain(6, 2)))
+    for line in told["passages"]:
+        for name in ("how", "u_measured", "u_assumed", "in_units"):
+            del line[name]
+    jsonschema.validate(told, json.loads(SCHEMA.read_text(encoding="utf-8")))
+    told["passages"][0]["in_units"] = [["m3/h"]]
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(told, json.loads(SCHEMA.read_text(encoding="utf-8")))

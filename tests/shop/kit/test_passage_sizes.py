@@ -12,7 +12,9 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit.doubts import Doubt, Doubted, covariance
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.kit import Passage
+from inspect_tui.model.trends import ToolCount
 from inspect_tui.model.work import ChainStep
+from inspect_tui.record.ask.trend_rows import KEPT, KeptTrend
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import edit, passages
 from inspect_tui.shop.kit.facts import KitFacts
@@ -20,6 +22,7 @@ from inspect_tui.shop.kit.passage_sizes import (
     RESIN_U,
     WASH_SHARE,
     WASH_U,
+    PassageSize,
     as_drawn,
     from_tool,
     gauge_u,
@@ -185,3 +188,53 @@ def test_the_answer_from_tools_says_measured_and_assumed(record: Record) -> None
     assert "measured, assumed: core wash, not stated ±" in line.sentence and "sand and seating" in line.sentence
     contraction = next(share for share in line.now.shares if share.kind == "contraction")
     assert contraction.u == pytest.approx(2 * 200.0 * 0.0015 / 1.01)  # both sizes at once: twice the contraction
+
+
+# ------------------------------------------------------------------------------ wear since the last reading
+WEEK_US = 7 * 86_400_000_000
+
+
+def worn(made: Kit, weeks: float, **known: object) -> PassageSize:
+    """W1 as it is told so many weeks after it was read, where the trends know this of its box."""
+    facts = KitFacts(made.record, made.job)
+    box, root = facts.tools_of(facts.cores[0].of_id)[0], facts.root[facts.balloon["W1"].id]
+    if known:
+        nothing = dict.fromkeys(KEPT)
+        facts.__dict__["wear_of"] = {(box.of_id, root): KeptTrend(**{**nothing, **known})}
+    state = facts.now(box, root)
+    assert state is not None
+    return from_tool(facts, "W1", now_us=int(state.at_us + weeks * WEEK_US))
+
+
+def test_wear_since_the_last_reading_moves_the_size_and_is_doubted(record: Record) -> None:
+    made = port(record)
+    plain, moved = worn(made, 0.0), worn(made, 10.0, rate=0.0002, u_rate=0.00005, per_week=100.0)
+    assert moved.size.value - plain.size.value == pytest.approx(0.2 / 1.01)  # 1000 cores at 0.2 um each
+    (doubt,) = of_kind(moved.size, "wear")
+    assert doubt.u == pytest.approx(hypot(0.05, 0.1) / 1.01) and not doubt.measured
+    (said,) = moved.remarks
+    assert said.startswith("W1 was read on ") and said.endswith("+0.20 mm of wear since then is in it")
+
+
+def test_a_reading_of_this_month_is_not_carried_forward(record: Record) -> None:
+    made = port(record)
+    young = worn(made, 4.0, rate=0.0002, u_rate=0.00005, per_week=100.0)
+    assert young.size == worn(made, 0.0).size and young.remarks == ()
+    assert of_kind(worn(made, 5.0, rate=0.0002, u_rate=0.0, per_week=100.0).size, "wear")
+
+
+def test_a_rate_that_is_not_known_is_said_where_the_tool_is_counted(record: Record) -> None:
+    made = port(record)
+    assert worn(made, 60.0).remarks == ()  # nobody counts what it makes
+    made.record.add(ToolCount(tool_of_id=made.tool["box 1"].of_id, count=500, on_date="2026-03-01"))
+    for known in ({}, {"rate": None, "per_week": 100.0}, {"rate": 0.1, "per_week": None}):
+        size = worn(made, 60.0, **known)
+        assert "how fast box 1 wears is not known" in size.remarks[0]
+        assert of_kind(size.size, "wear") == [] and size.size.value == pytest.approx(20.0)
+
+
+def test_the_past_is_told_without_what_was_learned_later(record: Record) -> None:
+    made = port(record)
+    facts = KitFacts(record, made.job, until_us=2**52)
+    assert facts.wear_of == {}
+    assert set(KitFacts(record, made.job).wear_of) == set()

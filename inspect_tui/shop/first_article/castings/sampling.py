@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from math import isfinite
+from math import hypot, isfinite
 from statistics import median
 
 from inspect_tui.errors import NotFound
@@ -30,6 +30,8 @@ from inspect_tui.shop.first_article.result import Cell
 ONLY_CUT_UP = "only on a casting that is cut up"
 NOT_MACHINED_YET = "not machined yet"
 MACHINED_BEFORE = "machined before it was measured raw"
+# what moves everything that a gauge reads alike: lines of a budget by name
+OF_THE_GAUGE = ("calibration", "known bias", "temperature", "expansion", "temperature difference", "sound velocity")
 SYMBOL = {
     Standing.DOES_NOT_CONFORM: "✗",
     Standing.UNDECIDED: "?",
@@ -75,6 +77,7 @@ class Sampling:
         # by casting, then by feature and state: what is logged on one casting touches little else
         self._taken: dict[Id, dict[Key, list[SamplingReading]]] = {}
         self._cells: dict[Id, dict[Key, Cell]] = {}
+        self._of_gauge: dict[Id, dict[Key, tuple[float, bool]]] = {}
         self._doubted: dict[Id, dict[Key, CellDoubt]] = {}
         self._doubts: dict[Id, CastingDoubts] = {}
         self._usual: dict[Key, float | None] = {}
@@ -358,6 +361,9 @@ class Sampling:
         judged, made = self.evidence.judged(self.job, self._subjects[item.id], size, readings, turns)
         values, said = made.values, made.said
         verdict, budget = judged.verdict, judged.budget
+        of_gauge = hypot(*(line.u for line in budget.lines if line.name in OF_THE_GAUGE))
+        known = self._of_gauge.setdefault(item.id, {})
+        known[self.root(feature.id), state] = of_gauge, means.calibration is not None
         limits = size.band.lower is not None or size.band.upper is not None
         doubt = self.doubts(item).cells.get(feature.balloon) if state == RAW else None
         doubt = doubt or of_cell(self, feature, item, size, readings, values, budget.u, means.resolution_mm)
@@ -392,6 +398,11 @@ class Sampling:
             suggested=doubt.suggested if doubt else None,
             notes=tuple(judged.remarks),
         )
+
+    def of_gauge(self, feature: Feature, item: Item, state: str = RAW) -> tuple[float, bool]:
+        """The part of a cell's u that its gauge shares with all it read, mm; whether a certificate stands behind it."""
+        self.cell(feature, item, state)
+        return self._of_gauge.get(item.id, {}).get((self.root(feature.id), state), (0.0, True))
 
     def doubts(self, item: Item) -> CastingDoubts:
         """What is in question on a casting as a whole: another unit, rows swapped. Worked out once a casting."""
