@@ -93,6 +93,10 @@ def test_bias_temperature_and_tilt_of_one_reading_by_hand() -> None:
     assert hypot(*lines.values()) == pytest.approx(made.u(120.0), rel=1e-3)
 
 
+def test_the_uncertainty_of_a_temperature_grows_with_the_size() -> None:
+    assert Correction(rel_u=1e-5, work_c=30.0).u(-200.0) == pytest.approx(0.002)
+
+
 def test_words_of_a_bias_tell_what_is_left_to_the_temperature() -> None:
     off = Correction(bias=InstrumentBias(**{**_fields(KNOWN), "bias_mm": -20.0}), label="tape", gain=0.999, work_c=30.0)
     assert off.said(100.0)[0].startswith("tape reads 20 low: +20")
