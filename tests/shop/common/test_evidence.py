@@ -324,6 +324,16 @@ def test_people_and_gauges_that_came_meanwhile_are_read_too(shop: SmallShop) -> 
     assert (visit.person, visit.instrument, visit.count, visit.lot) == ("CD", "caliper 9", 7.0, "L1")
 
 
+def test_a_bias_that_came_with_a_new_gauge_is_known_of_the_setups_before(shop: SmallShop) -> None:
+    evidence, f1, stick = Evidence(shop.record), feature_of(shop, "F1"), tool_of(shop, "stick 1")
+    setup = Measured(shop).setup()
+    assert evidence.correction(setup, TODAY, f1, stick).nothing
+    bias(shop)
+    shop.record.add(Instrument(label="caliper 9", kind="caliper", unit="mm", resolution=0.01))
+    evidence.setups([Measured(shop).setup(instrument="caliper 9").id])
+    assert evidence.correction(setup, TODAY, f1, stick).of(60.0) == pytest.approx(59.94)
+
+
 def test_the_mean_of_a_line_is_judged_by_the_gauge_and_the_answer_of_its_last(shop: SmallShop) -> None:
     bench = shop.bench()
     read(bench, "F1", "59.60")
