@@ -235,6 +235,16 @@ def test_a_day_that_somebody_said_is_the_day_of_the_visit_and_of_the_bias(shop: 
     assert (task.n, task.last) == (2, pytest.approx(59.54))
 
 
+def test_of_two_drawings_the_later_day_is_the_state_whichever_was_logged_last(shop: SmallShop) -> None:
+    read(shop.bench(), "F1", "59.60")
+    revised(shop)
+    past = shop.bench()
+    past.set_day("2025-01-10", past.today)
+    read(past, "F1", "59.70")
+    task = next(t for t in shop.bench().tasks if t.feature.balloon == "F1")
+    assert (task.n, task.last) == (2, 59.60)
+
+
 def test_nothing_was_measured_on_a_day_to_come(shop: SmallShop) -> None:
     with pytest.raises(DataError, match="2031-01-01 is still to come"):
         shop.bench().set_day("2031-01-01", "2026-03-02")
