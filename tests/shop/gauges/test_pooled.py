@@ -185,6 +185,13 @@ def test_long_series_are_cut_into_parts_that_one_drift_can_follow() -> None:
     assert [(p[0][0], p[-1][0]) for p in pooled._stretches(series[:40], [9, 9, 50])] == [(0, 9), (10, 39)]
 
 
+def test_sizes_are_counted_and_not_the_stretches_they_were_cut_into(tmp_path: Path) -> None:
+    many = shop(tmp_path / "long.db", boxes=1, of_each=8, of_castings=0)
+    many.read(by_turns(8, 3, 0.06, visits=90, days=120))
+    (only,) = pooled.look(many.record).named
+    assert only.offset.sizes == 8 and ", over 8 sizes" in only.said()
+
+
 # ------------------------------------------------------------------------------ kept
 def test_what_is_kept_comes_back_whole(planted: ManyHands) -> None:
     found = pooled.look(planted.record)
