@@ -169,11 +169,13 @@ def _how(n: float, law: Law | None, area_drawn: float, rated: float, style: Styl
 
 
 def flows(value: float, unit: str, style: Style = MM) -> str:
-    """`that is 2760 m³/h, 46.0 m³/min ...`, to four figures; empty where the unit is no flow's."""
-    known = in_units(value, unit)
-    return (
-        f"that is {', '.join(f'{style.figures(known[name], 4)} {FLOW_UNITS[name]}' for name in known)}" if known else ""
-    )
+    """`that is 2760 m³/h, 46.0 m³/min ...`, to a tenth below a thousand; empty where the unit is no flow's."""
+
+    def figure(flow: float) -> str:
+        return style.figure(flow, 1 if flow < 1000 else 0) if flow >= 1 else style.figures(flow, 3)
+
+    said = ", ".join(f"{figure(flow)} {FLOW_UNITS[name]}" for name, flow in in_units(value, unit).items())
+    return f"that is {said}" if said else ""
 
 
 def in_units(value: float, unit: str) -> dict[str, float]:

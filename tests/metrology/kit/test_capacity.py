@@ -15,6 +15,7 @@ from inspect_tui.metrology.kit.capacity import (
     capacity,
     ellipse,
     exponent_wrong,
+    flows,
     in_units,
     parallel,
     series,
@@ -223,9 +224,15 @@ def test_flows_in_the_units_that_people_ask_for() -> None:
     # NIST SP 811 (2008), appendix B.8: 1 gal (US)/min = 6.309020e-5 m3/s, 1 ft3/min = 4.719474e-4 m3/s; 1 L = 1e-3 m3
     per_second = {"m3/h": 1 / 3600, "m3/min": 1 / 60, "l/s": 1e-3, "gal/min": 6.309020e-5, "ft3/min": 4.719474e-4}
     for unit, factor in per_second.items():
-        flows = in_units(100.0, unit)
-        assert list(flows) == list(FLOW_UNITS)
+        given_ = in_units(100.0, unit)
+        assert list(given_) == list(FLOW_UNITS)
         for other, other_factor in per_second.items():
-            assert flows[other] == pytest.approx(100.0 * factor / other_factor, rel=2e-7)
+            assert given_[other] == pytest.approx(100.0 * factor / other_factor, rel=2e-7)
     assert in_units(46.0, "m³/min")["m3/h"] == pytest.approx(2760.0)
     assert in_units(46.0, "kW") == {} and in_units(46.0, "") == {} and in_units(46.0, "furlongs") == {}
+
+
+def test_a_small_flow_is_said_to_three_figures_and_a_great_one_without_tenths() -> None:
+    assert flows(0.03, "m3/min") == ("that is 1.8 m³/h, 0.03 m³/min, 0.5 L/s, 7.9 gal/min (US), 1.1 ft³/min")
+    assert flows(1000.0, "L/s").startswith("that is 3600 m³/h, 60.0 m³/min, 1000 L/s")
+    assert flows(1.0, "kW") == "" and flows(1.0, "") == ""

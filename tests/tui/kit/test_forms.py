@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 
 from inspect_tui.frozen import replace
@@ -53,6 +54,35 @@ def test_a_passage_with_a_name_that_does_not_exist_stays_in_the_form(made: Kit) 
 
     run(made, script)
     assert [p.label for p in made.record.passages(made.job.of_id)] == ["A1"]
+
+
+def test_a_rating_is_typed_in_any_unit_of_flow_and_what_is_none_stays_in_the_form(made: Kit) -> None:
+    feature = next(f.balloon for f in KitFacts(made.record, made.job).features if f.scale == "cast")
+
+    async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
+        await pilot.press("p", "n")
+        await pilot.pause()
+
+        def wrong() -> str:
+            return str(app.screen.query_one("#wrong").render())  # type: ignore[attr-defined]
+
+        await filled(pilot, app, label="A1", formula=f"{feature}*{feature}", rated="300 gall/mni")
+        assert "unit: gall/mni is no unit known here" in wrong()
+        await filled(pilot, app, rated="300 gal/min", minimum="60 m3/h", exponent="0")
+        assert "an exponent of 0 says" in wrong()
+        await filled(pilot, app, exponent="", formula=f"law({feature}*{feature}, 50, 30, 80, 20)")
+        assert "the law falls from 50: 30 to 80: 20" in wrong()
+        await filled(pilot, app, exponent="", formula="series()")
+        assert "series of nothing" in wrong()
+        await filled(pilot, app, formula=f"{feature}*{feature}", exponent="1,5")
+        await pilot.pause()
+        assert "A1 added" in text_of(screen, "#say")
+
+    run(made, script)
+    (added,) = made.record.passages(made.job.of_id)
+    assert (added.rated, added.unit, added.exponent) == (300.0, "gal/min", 1.5)
+    # NIST SP 811, appendix B.8: 1 gal (US)/min = 6.309020e-5 m3/s
+    assert added.minimum == pytest.approx(60 / 3600 / 6.309020e-5, rel=2e-7)
 
 
 def test_a_loop_by_hand_says_which_member_it_does_not_understand(made: Kit, tmp_path: Path) -> None:
