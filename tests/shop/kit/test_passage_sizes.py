@@ -12,10 +12,14 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit.doubts import Doubt, Doubted, covariance
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.kit import Passage
+from inspect_tui.model.measuring import Note
 from inspect_tui.model.trends import ToolCount
 from inspect_tui.model.work import ChainStep
+from inspect_tui.record import kinds
+from inspect_tui.record.ask.kit import ItemReading
 from inspect_tui.record.ask.trend_rows import KEPT, KeptTrend
 from inspect_tui.record.store import Record
+from inspect_tui.shop.common import faces_touched
 from inspect_tui.shop.kit import edit, passages
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.passage_sizes import (
@@ -24,6 +28,7 @@ from inspect_tui.shop.kit.passage_sizes import (
     WASH_U,
     PassageSize,
     as_drawn,
+    from_casting,
     from_tool,
     gauge_u,
     undo,
@@ -238,3 +243,38 @@ def test_the_past_is_told_without_what_was_learned_later(record: Record) -> None
     facts = KitFacts(record, made.job, until_us=2**52)
     assert facts.wear_of == {}
     assert set(KitFacts(record, made.job).wear_of) == set()
+
+
+# ------------------------------------------------------------------------------ from a casting's own readings
+def test_a_casting_carries_its_rough_faces_and_what_putting_it_right_leaves_open(record: Record) -> None:
+    made = port(record)
+    item = made.casting("C1")
+    reading = ItemReading(
+        id=b"",
+        item_id=item.id,
+        feature_id=b"",
+        value=20.0,
+        at_us=0,
+        u95_mm=0.04,
+        k=2.0,
+        work_c=None,
+        instrument_c=None,
+        instrument="caliper 1",
+        u_right=0.015,
+    )
+    size = from_casting(made.feature["W1"], [reading], item)
+    rough = faces_touched.u_rough(made.feature["W1"], item)
+    assert rough > 0.01
+    assert size.u == pytest.approx(hypot(0.02, 0.015, 0.01 / sqrt(12.0), rough))
+    shared = next(doubt for doubt in size.doubts if doubt.kind == "gauge")
+    assert (shared.key, shared.measured) == ("gauge caliper 1", True)
+    assert shared.u == pytest.approx(0.025)  # certificate 0.02 and what putting it right adds, 0.015
+    loose = from_casting(made.feature["W1"], [reading._replace(u95_mm=None)], item)
+    assert [(d.kind, d.measured) for d in loose.doubts[1:]] == [("gauge without a certificate", False)]
+
+
+def test_a_tool_that_was_worked_on_since_is_not_carried_forward(record: Record) -> None:
+    made = port(record)
+    made.record.add(Note(about_kind=kinds.TOOL.number, about_id=made.tool["box 1"].id, text="joint planed"))
+    size = worn(made, 10.0, rate=0.0002, u_rate=0.0, per_week=100.0)
+    assert of_kind(size.size, "wear") == [] and size.size.value == pytest.approx(20.0)
