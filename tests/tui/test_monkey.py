@@ -1,6 +1,7 @@
 """Anything typed anywhere: random keys in bursts, double Enters in every list; the program stands, nothing typed is lost.
 
-The keys come from a seeded generator, so that what fails once fails again.
+The keys come from a seeded generator, so that what fails once fails again: few at every run, many with
+`--hypothesis-profile=long`.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 from textual.pilot import Pilot
 from textual.widgets import OptionList
 
@@ -26,6 +28,7 @@ from tests.tui.hands import key as pressed
 NAMED = ["enter", "escape", "tab", "up", "down", "left", "right", "pageup", "pagedown", "home", "end", "backspace"]
 FUNCTION = [f"f{n}" for n in range(1, 13)]
 CONTROL = [f"ctrl+{c}" for c in "abdfglnorstuvz"]  # Ctrl+Q ends it, Ctrl+C is the terminal's
+SHORT, LONG = 4, 60  # bursts in each place
 TYPED = list("abcdefghijklmnopqrstuvwxyz0123456789.,/ ?=+-[]{}%éß\\'\"")
 
 
@@ -57,7 +60,7 @@ def test_any_keys_in_any_place_leave_the_program_standing(demo: Record, place: s
         app = InspectApp(demo, memory.last_bench(demo, START))
         async with app.run_test(size=(80, 24)) as pilot:
             await pilot.pause()
-            for _ in range(14):
+            for _ in range(LONG if settings.get_current_profile_name() == "long" else SHORT):
                 while len(app.screen_stack) > 1:
                     app.screen.dismiss()
                     await pilot.pause()
