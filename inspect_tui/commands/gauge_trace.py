@@ -31,7 +31,9 @@ def run(args: Namespace) -> int:
         if finding is None:
             if args.json:
                 print_json(None)
-            talk(f"Checks, certificates and everyday readings show no bias of {instrument.label} that is not on record already.")
+            talk(
+                f"Checks, certificates and everyday readings show no bias of {instrument.label} that is not on record already."
+            )
             return 0
         traced = trace.trace(record, instrument, finding, style=STYLE)
         if args.confirm is not None:
