@@ -67,3 +67,16 @@ def test_the_passages_of_a_first_article_say_how_and_in_which_units(articles) ->
     assert dict(mean.in_units)["m3/h"] == pytest.approx(60 * mean.capacity)
     plain = to_plain(articles["S1"])["passages"]
     assert dict(plain[-1]["in_units"])["l/s"] == pytest.approx(mean.capacity / 0.06)
+
+
+def test_a_casting_read_with_one_gauge_has_its_certificate_once(articles) -> None:
+    article = articles["S1"]
+    line = next(line for line in article.passages if line.serial == "S1-1")
+    w, h = (article.cell(balloon, "S1-1") for balloon in ("F41", "F55"))
+    assert w.instrument == h.instrument
+    gauge = next(gauge for gauge in article.instruments if gauge.label == w.instrument)
+    shared = gauge.u95_mm / gauge.k
+    slopes = math.pi / 4 * h.value, math.pi / 4 * w.value
+    own = math.hypot(*(slope * math.sqrt(c.u**2 - shared**2) for slope, c in zip(slopes, (w, h), strict=True)))
+    assert line.u == pytest.approx(math.hypot(own, sum(slopes) * shared), rel=1e-3)  # temperature adds a trifle
+    assert line.u > 1.02 * math.hypot(slopes[0] * w.u, slopes[1] * h.u)  # what two gauges would leave open

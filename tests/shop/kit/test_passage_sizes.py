@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import hypot, sqrt
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -240,9 +241,19 @@ def test_a_rate_that_is_not_known_is_said_where_the_tool_is_counted(record: Reco
 
 def test_the_past_is_told_without_what_was_learned_later(record: Record) -> None:
     made = port(record)
-    facts = KitFacts(record, made.job, until_us=2**52)
-    assert facts.wear_of == {}
-    assert set(KitFacts(record, made.job).wear_of) == set()
+    root, job = made.feature["W1"].id, made.job.of_id
+    rows = [
+        KeptTrend(**{**dict.fromkeys(KEPT), "tool_of_id": b"box", "feature_id": root, "source": source, "rate": 0.1})
+        for source in ("tool", "casting")
+    ]
+
+    def wear_of(until_us: int | None) -> object:
+        facts = KitFacts(record, made.job, until_us=until_us)
+        facts.record = SimpleNamespace(kept_trends=lambda of: rows if of == job else [])  # type: ignore[assignment]
+        return facts.wear_of
+
+    assert wear_of(None) == {(b"box", root): rows[0]}
+    assert wear_of(2**52) == {}
 
 
 # ------------------------------------------------------------------------------ from a casting's own readings
