@@ -31,9 +31,8 @@ def run(args: Namespace) -> int:
         if finding is None:
             if args.json:
                 print_json(None)
-            talk(
-                f"Checks, certificates and everyday readings show no bias of {instrument.label} that is not on record already."
-            )
+            sources = "Checks, certificates and everyday readings"
+            talk(f"{sources} show no bias of {instrument.label} that is not on record already.")
             return 0
         traced = trace.trace(record, instrument, finding, style=STYLE)
         if args.confirm is not None:
