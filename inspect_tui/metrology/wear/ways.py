@@ -22,13 +22,13 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-LAGS = ((0.0, 0.55), (0.3, 0.13), (0.6, 0.13), (0.8, 0.1), (0.9, 0.09))  # correlation of neighbours, its odds; ours
+LAGS = ((0.0, 0.5), (0.3, 0.14), (0.6, 0.14), (0.8, 0.12), (0.9, 0.1))  # correlation of neighbours, its odds; ours
 RATE_SCATTER = 0.5  # how far rates of one box differ before and after a repair, as a share; common practice, no source
 P_APART = 0.5  # odds that a repair left another rate
 YEAR, P_SEASON, SEASON = 365.25, 0.2, 1.5  # a swing over the year: days, odds, its size in standard deviations
 SEASON_SPAN, SEASON_LEAST = 300.0, 12  # days and readings from which a swing over the year is looked for
 FEW = 5  # readings beyond the levels from which bent clocks and lag are looked for
-KEPT, MOST = 0.995, 20  # of the probability kept, in at most so many ways
+KEPT, MOST = 0.998, 32  # of the probability kept, in at most so many ways
 P_SLIP = {False: 0.02, True: 0.5}  # odds that a reading is a slip: of any, of one that was called in question; ours
 SLIP_SPAN = 30.0  # a slip lies anywhere within so many standard deviations; ours, no source
 BEND_LEAST, BEND_ALPHA, BEND_CLOSE = 8, 0.001, 0.4  # counts, chance and relative u from which a bend is tried closely

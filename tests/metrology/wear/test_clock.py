@@ -22,6 +22,26 @@ def test_there_is_a_clock_for_each_way_and_their_odds_are_certain_together() -> 
     assert {clock.at for clock in few if clock.kind == BEND} == {1200.0, 2400.0}  # two readings on either side
 
 
+def test_wear_from_nothing_is_nearly_as_likely_beforehand_as_straight_wear() -> None:
+    odds = {clock.gain: clock.prior for clock in ALL if clock.kind == CURVE}
+    assert 0.5 < odds[1.0] / ALL[0].prior < 1 and odds[1.0] > 3 * odds[0.7]
+    assert odds[-0.7] > 1.5 * odds[-0.35] and ALL[0].prior == max(clock.prior for clock in ALL)
+
+
+def test_a_finer_grid_is_as_likely_as_the_coarse_one_it_stands_for() -> None:
+    def odds(gain: float, u: float) -> dict[float, float]:
+        made = clocks(X, (gain, u))
+        return {round(c.gain, 6): c.prior / made[0].prior for c in made if c.kind == CURVE}
+
+    coarse = {c.gain: c.prior / ALL[0].prior for c in ALL if c.kind == CURVE}
+    spacing = (1.0 - -0.7) / len(CURVES)
+    assert odds(0.4, 0.1)[0.7] == pytest.approx(coarse[0.7] * 0.1 / spacing)
+    assert odds(0.9, 0.1)[1.0] == pytest.approx(coarse[1.0] * 0.1 / spacing)
+    middle = (coarse[0.7] + coarse[1.0]) / 2
+    assert odds(0.85, 0.1)[0.85] == pytest.approx(middle * 0.1 / spacing)
+    assert odds(0.35, 0.1).keys() == {0.05, 0.15, 0.25, 0.35, 0.45, 0.55, 0.65}
+
+
 @pytest.mark.parametrize("clock", ALL, ids=lambda c: f"{c.kind} {c.gain:.2f} {c.at:.0f}")
 def test_a_clock_runs_as_fast_as_the_count_in_the_mean_and_never_back(clock: Clock) -> None:
     shown = clock.many(X)

@@ -13,12 +13,12 @@ import pytest
 from tests.benchmarks.wear_worlds import WORLDS, answer, score
 
 BOXES = 60
-LEAST = {"speeds up, 0 to 2": 0.72, "slows down, 1.6 to 0.4": 0.83}  # where the answer says that it cannot tell
+LEAST = 0.88  # 2.5 standard errors of 60 boxes below 95 %
 
 
 @pytest.mark.parametrize("name", WORLDS)
 def test_the_interval_holds_in_every_world(name: str) -> None:
-    assert score(name, BOXES, seed=7).holds >= LEAST.get(name, 0.88)  # 2.5 standard errors of 60 boxes below 95 %
+    assert score(name, BOXES, seed=7).holds >= LEAST
 
 
 @pytest.mark.parametrize("name", ["straight", "repeats, day effects", "a good reading flagged", "10 visits"])
