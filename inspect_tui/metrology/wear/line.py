@@ -33,6 +33,9 @@ limit, as shares of the mean.
     slows down, 1.6 to 0.4      98.0 %   100 %    34.5 %     2 %     94 %
     wear-in, then steady       100.0 %    99 %    75.5 %     9 %     86 %
 
+The odds of the ways were chosen on these same boxes. In 1,400 others "speeds up, 0 to 2" holds in 93.0 % (one standard
+error 0.7 %), in 200 others "slows down, 1.6 to 0.4" in 95.0 %.
+
 A swing with the season over less than a year is told from wear only where its size is known.
 """
 
