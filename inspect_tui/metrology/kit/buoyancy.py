@@ -84,15 +84,16 @@ class Sag:
 def liquid_density(alloy: str | None) -> tuple[float, float] | None:
     """What liquid metal of an alloy weighs as it is poured, kg/m3 (lo, hi); None for one that the table has not.
 
-    The longest name of the table whose words all stand in the alloy's: aluminium bronze is no aluminium. Source:
-    `sizes/tables/materials.csv`, a source to each row, mostly recalled.
+    The longest name of the table whose words all stand in the alloy's, of equals the one that stands last: aluminium
+    bronze is no aluminium, tin bronze no tin. Source: `sizes/tables/materials.csv`, a source to each row, mostly
+    recalled.
     """
-    asked = set(re.findall(r"[a-z0-9]+", (alloy or "").casefold().replace("aluminum", "aluminium")))
+    asked = re.findall(r"[a-z0-9]+", (alloy or "").casefold().replace("aluminum", "aluminium"))
     rows = [row for row in tables.rows("materials") if row["property"] == "liquid_density"]
-    named = {row["material"] for row in rows if set(row["material"].split()) <= asked}
+    named = {row["material"] for row in rows if set(row["material"].split()) <= set(asked)}
     if not named:
         return None
-    metal = max(named, key=lambda name: len(name.split()))
+    metal = max(sorted(named), key=lambda name: (len(name.split()), max(map(asked.index, name.split()))))
     its = [row for row in rows if row["material"] == metal]
     return min(float(row["lo"]) for row in its), max(float(row["hi"]) for row in its)
 

@@ -64,12 +64,12 @@ class Capacity:
 
     @property
     def u_measured(self) -> float:
-        """The part of `u` that comes from readings and their gauges."""
+        """The part of `u` that comes from readings and their gauges, in its unit."""
         return together(self.shares, measured=True)
 
     @property
     def u_assumed(self) -> float:
-        """The part of `u` that nobody measured."""
+        """The part of `u` that nobody measured, in its unit."""
         return together(self.shares, measured=False)
 
 

@@ -40,7 +40,7 @@ class Doubted:
 
     @property
     def u(self) -> float:
-        """Combined standard uncertainty; errors of one key add before they are squared."""
+        """Combined standard uncertainty, in the unit of the value; errors of one key add before they are squared."""
         return sqrt(fsum(u * u for u in _by_key(self.doubts).values()))
 
 
@@ -89,5 +89,5 @@ def shares(doubts: Iterable[Doubt], times: float = 1.0) -> tuple[DoubtShare, ...
 
 
 def together(given: Iterable[DoubtShare], measured: bool) -> float:
-    """The measured, or the assumed, part of a standard uncertainty."""
+    """The measured, or the assumed, part of a standard uncertainty, in its unit."""
     return sqrt(fsum(share.u**2 for share in given if share.measured is measured))

@@ -25,16 +25,16 @@ class Law:
 
     @property
     def low(self) -> float:
-        """The least area that is stated."""
+        """The least area that is stated, mm2."""
         return self.points[0][0]
 
     @property
     def high(self) -> float:
-        """The greatest."""
+        """The greatest area that is stated, mm2."""
         return self.points[-1][0]
 
     def at(self, area: float) -> float:
-        """The capacity at an area; DataError outside the points: nobody stated anything there."""
+        """The capacity, in its own unit, at an area in mm2; DataError outside the points, where nobody stated anything."""
         if not self.low <= area <= self.high:
             raise DataError(
                 f"an area of {MM.figure(area, 1)} lies outside the customer's points, "
@@ -43,7 +43,7 @@ class Law:
         return float(_curve(self)(area))
 
     def slope(self, area: float, half: float) -> float:
-        """Mean change of the capacity for one more of the area, over `half` on either side as far as points reach.
+        """Mean change of the capacity for one mm2 more of the area, over `half` on either side as far as points reach.
 
         A tangent would call the capacity certain where the curve happens to lie flat. DataError outside the points.
         """
@@ -53,7 +53,10 @@ class Law:
         return (self.at(high) - self.at(low)) / (high - low)
 
     def bend(self, area: float) -> float:
-        """How far the curve leaves the straight line between two points: the shape there is assumed, not stated."""
+        """How far the curve leaves the straight line between two points, in the unit of the capacity.
+
+        The shape there is assumed, not stated.
+        """
         i = min(max(bisect_right(self.points, (area, inf)), 1), len(self.points) - 1)
         (before, low), (after, high) = self.points[i - 1], self.points[i]
         return abs(self.at(area) - (low + (high - low) * (area - before) / (after - before)))

@@ -145,12 +145,14 @@ def clocks(
         near = {min(max(gain[0] + k * gain[1], least), most) for k in FINE}
         step = max(gain[1] / (most - least), 1e-3) * len(CURVES)
         gains = {g: step * float(np.interp(g, list(gains), list(gains.values()))) for g in near if abs(g) > 1e-9}
-    made += [_even(Clock(CURVE, g, middle, span, 1.0, p), x) for g, p in gains.items()]
+    made += [_even(Clock(kind=CURVE, gain=g, at=middle, span=span, prior=p), x) for g, p in gains.items()]
     bends = [(low + share * span, ratio) for share, ratio in BENDS]
     if bend is not None:
         bends += [(bend[0], bend[1] * exp(k * bend[2])) for k in FINE]
     bends = [(at, ratio) for at, ratio in bends if min((x < at).sum(), (x > at).sum()) >= 2]
-    made += [_even(Clock(BEND, ratio, at, span, 1.0, P_BENDS / len(bends)), x) for at, ratio in bends]
+    made += [
+        _even(Clock(kind=BEND, gain=ratio, at=at, span=span, prior=P_BENDS / len(bends)), x) for at, ratio in bends
+    ]
     total = sum(clock.prior for clock in made)
     return [clock._replace(prior=clock.prior / total) for clock in made]
 

@@ -87,7 +87,7 @@ class WearLine:
         return self.shown(self.clock.reads(cores))
 
     def shown(self, clock: float) -> Estimate:
-        """The same when the clock shows this much."""
+        """The same, in mm, when the clock shows this much."""
         d = clock - self.centre
         variance = self.level.u**2 + 2 * d * self.cov + (d * self.rate.u) ** 2
         return Estimate(self.level.value + self.rate.value * d, sqrt(max(variance, 0.0)))
@@ -179,7 +179,7 @@ class WearFit:
 
     @property
     def lag(self) -> float:
-        """How much neighbouring readings lean on each other, a correlation, where they clearly do; else 0."""
+        """How much neighbouring readings lean on each other (a correlation, no unit) where they clearly do; else 0."""
         if sum(line.weight for line in self.lines if line.lag > 0) <= LEANS:
             return 0.0
         return sum(line.weight * line.lag for line in self.lines)

@@ -200,7 +200,7 @@ def test_a_casting_has_lines_and_summaries_of_each_state(bench):
 
 
 def line_at(id_, at_us, tz_min):
-    return LastLine((LineReading(id_, b"s", 59.0, "none", at_us, tz_min),))
+    return LastLine((LineReading(id=id_, setup_id=b"s", value=59.0, slip="none", at_us=at_us, tz_min=tz_min),))
 
 
 def test_of_two_lines_the_later_day_is_the_newer_and_within_a_day_the_later_written():
