@@ -34,7 +34,7 @@ class Law:
         return self.points[-1][0]
 
     def at(self, area: float) -> float:
-        """The capacity, in its own unit, at an area in mm2; DataError outside the points, where nobody stated anything."""
+        """The capacity, in its own unit, at an area in mm2; DataError outside the points: nothing was stated there."""
         if not self.low <= area <= self.high:
             raise DataError(
                 f"an area of {MM.figure(area, 1)} lies outside the customer's points, "
