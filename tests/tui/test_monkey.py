@@ -93,9 +93,10 @@ def test_two_enters_in_every_list_and_form_of_a_place(demo: Record, place: str) 
             await pilot.pause()
             await back(pilot, app)
             bound = app.screen._bindings.key_to_bindings  # those of the library among them
-            keys = [key for key, bindings in bound.items() if bindings[0].action != "app.quit"]
+            keys = {bindings[0].action: key for key, bindings in bound.items()}  # one for each thing that keys do
+            keys.pop("app.quit", None)
             opened = 0
-            for key in keys:
+            for key in keys.values():
                 app.post_message(pressed(key))
                 await settled(pilot)
                 if len(app.screen_stack) > 1 or app.place != place:
