@@ -95,6 +95,12 @@ def test_two_enters_in_every_list_and_form_of_a_place(demo: Record, place: str) 
             bound = app.screen._bindings.key_to_bindings  # those of the library among them
             keys = {bindings[0].action: key for key, bindings in bound.items()}  # one for each thing that keys do
             keys.pop("app.quit", None)
+            if (
+                settings.get_current_profile_name() != "long"
+            ):  # those that open lists everywhere, and some of the others
+                always = [action for action, key in keys.items() if key in ("f2", "f3", "f4", "f10")]
+                others = random.Random(place).sample(sorted(keys.keys() - set(always)), 6)
+                keys = {action: keys[action] for action in (*always, *others)}
             opened = 0
             for key in keys.values():
                 app.post_message(pressed(key))
@@ -105,7 +111,7 @@ def test_two_enters_in_every_list_and_form_of_a_place(demo: Record, place: str) 
                     await settled(pilot)
                 assert app.is_running and app.return_code is None, (place, key)
                 await back(pilot, app)
-            assert opened >= 4, (place, opened)
+            assert opened >= 2, (place, opened)
             for listed in app.screen.query(OptionList):
                 listed.focus()
                 burst(app, "enter", "enter")
