@@ -14,7 +14,7 @@ from inspect_tui.metrology.sizes import movement
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.gauges import InstrumentBias
-from inspect_tui.model.measuring import Instrument, Setup
+from inspect_tui.model.measuring import Instrument
 from inspect_tui.model.work import Feature, Item, Tool
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of
 
@@ -113,18 +113,6 @@ class Corrected:
     values: tuple[float, ...]
     lines: tuple[uncertainty.BudgetLine, ...]
     said: tuple[str, ...]
-
-
-def of_setup(
-    setup: Setup,
-    instrument: Instrument,
-    bias: InstrumentBias | None,
-    feature: Feature,
-    piece: Item | Tool | None,
-    turns: Sequence[Realigned] = (),
-) -> Correction:
-    """How the readings of one feature on one piece are put right that were made in one setup."""
-    return correction(instrument, bias, feature, piece, setup.work_c, setup.instrument_c, turns)
 
 
 def correction(

@@ -123,7 +123,7 @@ class Evidence:
         if not setup.id or turns or key not in self._kept:
             instrument = self.gauges.instruments[setup.instrument_id]
             bias = self.gauges.bias(setup, day)
-            made = corrections.of_setup(setup, instrument, bias, feature, piece, turns)
+            made = corrections.correction(instrument, bias, feature, piece, setup.work_c, setup.instrument_c, turns)
             if not setup.id or turns:
                 return made
             self._kept[key] = made

@@ -75,8 +75,8 @@ def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading, style: Style
     )
     counted = series.page(reader, [r.id for r in line if r.id not in out or r.id == reading.id])
     instrument = next(i for i in reader.instruments(old=True) if i.id == logged.setup.instrument_id)
-    turns = reader.realigned([subject.item.id]).get(subject.item.id, ()) if subject.item and not finished else ()
-    judged, _ = Evidence(reader).judged(chosen.job, subject, size, counted, turns, style)
+    evidence = Evidence(reader)
+    judged, _ = evidence.judged(chosen.job, subject, size, counted, evidence.turns(subject.item), style)
     remarks = list(judged.remarks)
     if len(counted) > 1:
         remarks.append(f"mean of {len(counted)} readings typed in one line")

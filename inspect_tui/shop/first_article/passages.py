@@ -117,29 +117,8 @@ def _line(
     where = f"casting {serial}" if serial else "mean"
     as_drawn = formulas.value_of(formula, drawn)
     rated = rating(passage, formula, as_drawn)
-    if rated is None:
-        text = f"{passage.name}, {where}: {_size(value.estimate, formula.unit, style)}"
-        return PassageLine(
-            name=passage.name,
-            serial=serial,
-            formula=passage.formula,
-            value=value.value,
-            u=value.u,
-            unit=formula.unit,
-            drawn=as_drawn,
-            rated=None,
-            minimum=None,
-            capacity=None,
-            u_capacity=None,
-            capacity_unit=passage.unit or "",
-            p_meets=None,
-            level=None,
-            sentence=text,
-            caveat="",
-        )
-    unit, n = passage.unit or "", passage.exponent
-    passes = capacity(value, as_drawn, rated, n, passage.minimum, unit, style, formula.law)
-    return PassageLine(
+    unit = passage.unit or ""
+    unrated = PassageLine(
         name=passage.name,
         serial=serial,
         formula=passage.formula,
@@ -147,11 +126,25 @@ def _line(
         u=value.u,
         unit=formula.unit,
         drawn=as_drawn,
+        rated=None,
+        minimum=None,
+        capacity=None,
+        u_capacity=None,
+        capacity_unit=unit,
+        p_meets=None,
+        level=None,
+        sentence=f"{passage.name}, {where}: {_size(value.estimate, formula.unit, style)}",
+        caveat="",
+    )
+    if rated is None:
+        return unrated
+    passes = capacity(value, as_drawn, rated, passage.exponent, passage.minimum, unit, style, formula.law)
+    return replace(
+        unrated,
         rated=rated,
         minimum=passage.minimum,
         capacity=passes.value,
         u_capacity=passes.u,
-        capacity_unit=unit,
         p_meets=passes.p_meets,
         level=passes.level,
         sentence=f"{passage.name}, {where}: {passes.sentence}",

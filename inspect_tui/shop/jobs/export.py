@@ -161,8 +161,8 @@ class _Rows:
         state = logged.setup.state if item.kind == "casting" and is_machined(feature) else RAW
         on_item = self._on_item(job, item, logged.at_us)
         on_item["casting_state"] = state if item.kind == "casting" else None
-        turns = self.turns(item.id) if state == RAW else ()
-        return _Place(job, subject, self._sizes_of(job, feature, subject, state=state), turns, on_item)
+        sizes_of = self._sizes_of(job, feature, subject, state=state)
+        return _Place(job, subject, sizes_of, self.turns(item.id), on_item)
 
     def _sizes_of(
         self, job: _Job, feature: Feature, subject: Subject, tool_feature_id: Id | None = None, state: str = RAW
