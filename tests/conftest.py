@@ -13,6 +13,8 @@ from shutil import copyfile
 import pytest
 from hypothesis import settings
 
+from inspect_tui.frozen import replace
+from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Person
 from inspect_tui.record import commit, store
 from inspect_tui.record.ask import trend_cache
@@ -140,6 +142,18 @@ class SmallShop:
         """A fresh stay at the bench."""
         job = find.job(self.record, "PB-12")
         return Bench(self.record, job, find.subject(self.record, job, on), self.ab, self.caliper, today=TODAY)
+
+    def bias(self, **changes: object) -> InstrumentBias:
+        """The caliper is known to read 0.06 high since 2020, unless `changes` say otherwise."""
+        known = InstrumentBias(
+            instrument_of_id=self.caliper.of_id,
+            from_on="2020-01-01",
+            bias_mm=0.06,
+            u_mm=0.01,
+            why="seen",
+            found_from="a check",
+        )
+        return self.record.add(replace(known, **changes), self.ab.id)
 
 
 @pytest.hookimpl(optionalhook=True)

@@ -10,7 +10,6 @@ import pytest
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
 from inspect_tui.model.first_article import Realigned
-from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Person
 from inspect_tui.model.work import Feature, Item, Tool
 from inspect_tui.record.ask.readings import KeptSummary, WalkedReading
@@ -24,18 +23,6 @@ from inspect_tui.tui.bench import text as bench_text
 from inspect_tui.tui.feature import text as feature_text
 from tests.conftest import TODAY, SmallShop
 from tests.worlds.measured import Measured
-
-
-def bias(shop: SmallShop, **changes: object) -> InstrumentBias:
-    plain = InstrumentBias(
-        instrument_of_id=shop.caliper.of_id,
-        from_on="2020-01-01",
-        bias_mm=0.06,
-        u_mm=0.01,
-        why="seen",
-        found_from="a check",
-    )
-    return shop.record.add(replace(plain, **changes), shop.ab.id)
 
 
 def read(bench: Bench, balloon: str, *lines: str) -> None:
@@ -102,7 +89,7 @@ def test_what_is_in_question_is_marked(shop: SmallShop) -> None:
 # ------------------------------------------------------------------------------ a bias
 def test_a_bias_recorded_later_moves_what_was_read_before(shop: SmallShop) -> None:
     read(shop.bench(), "F1", "59.60")
-    bias(shop)
+    shop.bias()
     (visit,) = visits(shop, "F1")
     assert visit.read == (59.60,)
     assert visit.value == pytest.approx(59.54)  # it reads 0.06 high: 59.60 - 0.06
@@ -117,7 +104,7 @@ def test_a_bias_and_a_temperature_are_both_taken_off(shop: SmallShop) -> None:
     assert stick
     warm = replace(stick, id=b"", replaces_id=stick.id, expansion_per_c=50e-6)
     shop.record.add(warm)
-    bias(shop)
+    shop.bias()
     bench = shop.bench()
     bench.set_conditions(30.0, None, 20.0)
     read(bench, "F1", "59.60")
@@ -132,9 +119,9 @@ def test_a_bias_and_a_temperature_are_both_taken_off(shop: SmallShop) -> None:
 
 def test_a_bias_holds_for_its_days_and_till_the_gauge_is_adjusted(shop: SmallShop) -> None:
     read(shop.bench(), "F1", "59.60")
-    bias(shop, to_on="2020-02-01")
+    shop.bias(to_on="2020-02-01")
     assert visits(shop, "F1")[0].value == 59.60
-    bias(shop)
+    shop.bias()
     assert visits(shop, "F1")[0].value == pytest.approx(59.54)
     for done, result in (("2020-03-01", "adjusted"), ("2020-04-01", "pass")):  # the newest names no adjustment
         shop.record.add(
@@ -145,7 +132,7 @@ def test_a_bias_holds_for_its_days_and_till_the_gauge_is_adjusted(shop: SmallSho
 
 def test_the_list_of_the_bench_takes_a_bias_off_what_was_logged(shop: SmallShop) -> None:
     read(shop.bench(), "F1", "59.60", "59.62")
-    bias(shop)
+    shop.bias()
     task = next(t for t in shop.bench().tasks if t.feature.balloon == "F1")
     assert task.last == pytest.approx(59.56)
     assert task.mean == pytest.approx(59.55)
@@ -156,7 +143,7 @@ def test_the_list_of_the_bench_takes_a_bias_off_what_was_logged(shop: SmallShop)
 def test_earlier_readings_are_shown_put_right_with_what_was_read(shop: SmallShop) -> None:
     read(shop.bench(), "F1", "59.60")
     read(shop.bench(), "F2", "40.40")
-    bias(shop)
+    shop.bias()
     bench = shop.bench()
     task = next(t for t in bench.tasks if t.feature.balloon == "F1")
     readings = bench.readings_of(task)
@@ -173,7 +160,7 @@ def test_columns_are_put_right_as_single_readings_are(shop: SmallShop) -> None:
     bench.set_conditions(28.0)
     read(bench, "F1", "59.70")
     read(bench, "F2", "40.40")
-    bias(shop)
+    shop.bias()
     task = next(t for t in bench.tasks if t.feature.balloon == "F1")
     evidence = Evidence(shop.record)
     made = evidence.corrections([task.feature.id])
@@ -221,7 +208,7 @@ def test_a_feature_that_did_not_change_keeps_state_and_readings_on_a_new_drawing
 
 # ------------------------------------------------------------------------------ a day in the past
 def test_a_day_that_somebody_said_is_the_day_of_the_visit_and_of_the_bias(shop: SmallShop) -> None:
-    bias(shop, from_on="2025-02-01")
+    shop.bias(from_on="2025-02-01")
     read(shop.bench(), "F1", "59.60")
     past = shop.bench()
     past.set_day("2025-01-10", past.today)
@@ -264,7 +251,7 @@ def tool_of(shop: SmallShop, label: str, **changes: object) -> Tool:
 
 def test_a_setup_is_put_right_by_day_tool_and_feature(shop: SmallShop) -> None:
     stick, box = tool_of(shop, "stick 1", expansion_per_c=50e-6), tool_of(shop, "box 1", expansion_per_c=11.5e-6)
-    bias(shop, from_on="2026-02-01")
+    shop.bias(from_on="2026-02-01")
     setup, f1, evidence = Measured(shop).setup(work_c=30.0), feature_of(shop, "F1"), Evidence(shop.record)
     # the gauge is steel, 11.5e-6, and as warm as the work
     on_stick = (1 + 11.5e-6 * 10) / (1 + 50e-6 * 10)
@@ -290,14 +277,14 @@ def test_a_material_that_was_put_right_holds_for_what_was_read_before(shop: Smal
 
 def test_a_bias_of_other_days_moves_nothing(shop: SmallShop) -> None:
     read(shop.bench(), "F1", "59.60")
-    bias(shop, to_on="2020-02-01")
+    shop.bias(to_on="2020-02-01")
     assert Evidence(shop.record).corrections([feature_of(shop, "F1").id]) == {}
 
 
 def test_readings_of_a_tool_carry_what_putting_them_right_adds(shop: SmallShop) -> None:
     read(shop.bench(), "F1", "59.60")
     read(shop.bench(), "F2", "40.40")
-    bias(shop)
+    shop.bias()
     there = shop.record.tool_readings(find.job(shop.record, "PB-12").of_id)
     right = Evidence(shop.record).right(there)
     assert [r.value for r in right] == pytest.approx([59.54, 40.34])
@@ -338,7 +325,7 @@ def test_a_bias_that_came_with_a_new_gauge_is_known_of_the_setups_before(shop: S
     evidence, f1, stick = Evidence(shop.record), feature_of(shop, "F1"), tool_of(shop, "stick 1")
     setup = Measured(shop).setup()
     assert evidence.correction(setup, TODAY, f1, stick).nothing
-    bias(shop)
+    shop.bias()
     shop.record.add(Instrument(label="caliper 9", kind="caliper", unit="mm", resolution=0.01))
     evidence.setups([Measured(shop).setup(instrument="caliper 9").id])
     assert evidence.correction(setup, TODAY, f1, stick).of(60.0) == pytest.approx(59.94)
@@ -409,7 +396,7 @@ def test_the_tilt_of_one_casting_moves_no_other_and_is_known_when_it_was_said(sh
     before = time.time_ns() // 1000
     time.sleep(0.003)  # ids tell the moment to the millisecond
     turn(shop, item)
-    bias(shop)
+    shop.bias()
     assert Evidence(shop.record, until_us=before).corrections([f3.id]) == {}
     (now,) = Evidence(shop.record).corrections([f3.id]).values()
     assert now.of(210.4) == pytest.approx(209.94)
@@ -444,7 +431,7 @@ def test_a_summary_of_more_than_was_walked_has_the_scatter_of_the_newest(shop: S
     walked = [WalkedReading(r.id, r.setup_id, r.value) for r in logged[::-1]]
     kept = KeptSummary(n=11, mean=59.5, m2=0.01, min=59.0, max=60.0, last_value=59.62, last_at_us=1)
     assert Evidence(shop.record).summary(kept, walked, f1, stick) is kept
-    bias(shop)
+    shop.bias()
     made = Evidence(shop.record).summary(kept, walked, f1, stick)
     assert (made.n, made.mean) == (11, pytest.approx(59.56))
     # 0.0008 is the sum of squares of three; of eleven at the same scatter ten halves of it
@@ -466,7 +453,7 @@ def test_the_list_of_the_bench_takes_a_temperature_off_what_was_logged(shop: Sma
 def test_of_a_size_read_very_often_the_newest_readings_tell_mean_and_scatter(shop: SmallShop) -> None:
     bench = shop.bench()
     read(bench, "F1", "59.50", "59.60", "59.62", "59.64")
-    bias(shop)
+    shop.bias()
     task = next(task for task in bench.tasks if task.feature.balloon == "F1")
     kept = shop.record.summaries(*bench.subject_ids)[task.feature.id]
     line = shop.record.last_lines(*bench.subject_ids)[task.feature.id]

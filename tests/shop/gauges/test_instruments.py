@@ -7,7 +7,6 @@ import pytest
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.sizes import roughness
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common import find, judging
@@ -88,21 +87,9 @@ def test_a_failed_calibration_is_said_on_every_reading(shop: SmallShop) -> None:
 
 
 # ------------------------------------------------------------------------------ a known bias
-def bias(shop: SmallShop, **changes: object) -> InstrumentBias:
-    plain = InstrumentBias(
-        instrument_of_id=shop.caliper.of_id,
-        from_on="2026-02-01",
-        bias_mm=0.05,
-        u_mm=0.01,
-        why="seen",
-        found_from="check",
-    )
-    return shop.record.add(replace(plain, **changes), shop.ab.id)
-
-
 def test_a_known_bias_is_taken_off_with_a_remark_and_changes_no_reading(shop: SmallShop) -> None:
     before = shop.bench().take("212.10")
-    bias(shop)
+    shop.bias(from_on="2026-02-01", bias_mm=0.05)
     bench = shop.bench()
     bench.goto("F3")
     after = bench.take("212.10")
@@ -117,10 +104,10 @@ def test_a_known_bias_is_taken_off_with_a_remark_and_changes_no_reading(shop: Sm
 
 
 def test_a_bias_ends_with_its_last_day_or_with_an_adjustment(shop: SmallShop) -> None:
-    bias(shop, to_on="2026-03-01")
+    shop.bias(from_on="2026-02-01", bias_mm=0.05, to_on="2026-03-01")
     assert gauges.line(shop.record, shop.caliper, TODAY).means.bias is None
     assert gauges.line(shop.record, shop.caliper, "2026-03-01").means.bias is not None
-    bias(shop, from_on="2026-03-02")
+    shop.bias(bias_mm=0.05, from_on="2026-03-02")
     assert gauges.line(shop.record, shop.caliper, TODAY).means.bias is not None
     shop.record.add(
         Calibration(instrument_of_id=shop.caliper.of_id, done_on="2026-03-05", result="adjusted", u95_mm=0.04),
