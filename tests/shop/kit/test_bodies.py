@@ -1,0 +1,27 @@
+"""Bodies of cores about from the ends of their sizes, and over their prints."""
+
+from __future__ import annotations
+
+from inspect_tui.metrology.kit.bodies import Box
+from inspect_tui.record.store import Record
+from inspect_tui.shop.kit.bodies import bodies
+from inspect_tui.shop.kit.facts import KitFacts
+from tests.shop.kit.test_check import record  # noqa: F401  a fixture
+from tests.worlds.kit_jobs import begin, with_patterns
+
+
+def test_a_body_reaches_from_face_to_face_and_over_its_prints(record: Record) -> None:  # noqa: F811
+    made = with_patterns(begin(record))
+    for number in (1, 2):
+        made.add_core(number)
+    made.add_feature("F1", "x", 80.0, (1, 1, 10.0), (1, -1, 90.0), ())
+    made.add_feature("F2", "y", 7.0, ("drag", 1, 0.0), (1, -1, 7.0), ())
+    made.add_feature("F3", "z", 30.0, (1, 1, 20.0), (1, -1, 50.0), ())
+    made.size("K0", 1, 40.0, ())  # a print's own size stands at no place
+    at = {"at_x": 202.0, "at_y": 60.6, "at_z": 5.0}  # tooling scale: 1 % of contraction
+    made.add_fit("K1", 1, "drag", **at)
+    made.add_fit("K2", 2, 1, at_x=0.0)
+    found = bodies(KitFacts(made.record, made.job))
+    assert list(found) == ["1", "2"]
+    assert found["1"].boxes == (Box(10, 200, 7, 60, 20, 50),)  # along its way in a print adds nothing
+    assert not found["1"].given and found["2"].open == ("x", "y", "z") and found["2"].boxes == ()
