@@ -118,57 +118,92 @@ def side_view(check: KitCheck, width: int, chosen: str = "") -> Text:
     """The cores as they stand in the mould, seen from the side: drag below, cope above, the number of each step.
 
     Cores that sit in a core stand on it; one that reaches into the cope has a line up to it. Where there are more
-    cores side by side than fit, the picture goes on in a further one below.
+    cores side by side, or on one core, than there is room for, the picture goes on in a further one below; its floor
+    says what they stand on. `width` counts from 10 columns.
     """
+    width = max(width, 2 * NARROWEST)
     under = children(check)
-    roots = [n for part in ("drag", "cope", "") for n in under.get(part, ())]
     seen: set[str] = set()
-
-    def reach(number: str) -> list[str]:
-        if number in seen:
-            return []
-        seen.add(number)
-        return [number, *(x for child in under.get(number, ()) for x in reach(child))]
-
-    ring = [str(c.number) for c in check.facts.cores if not any(str(c.number) in reach(r) for r in roots)]
-    roots += [n for n in dict.fromkeys(ring) if n not in seen]
-    if not roots:
-        return Text("no cores yet", style="dim")
-    bands: list[list[str]] = [[]]
-    for root in roots:
-        if bands[-1] and sum(_least(r, under, set()) + 1 for r in (*bands[-1], root)) > width - 1:
-            bands.append([])
-        bands[-1].append(root)
+    above: dict[str, list[str]] = {}  # what is drawn standing on each core
+    waiting = [("drag", n) for part in ("drag", "cope", "") for n in under.get(part, ())]
+    hanging = [("drag", str(core.number)) for core in check.facts.cores]  # those of a ring hang on nobody else
     out = Text(no_wrap=True)
-    for band in bands:
-        out.append_text(_band(check, band, under, width, chosen))
-    return out
+    while waiting or hanging:
+        if not waiting:
+            waiting.append(hanging.pop(0))
+        floor, row, used = waiting[0][0], list[str](), 1
+        while waiting and waiting[0][0] == floor:
+            later: list[tuple[str, str]] = []
+            number = waiting[0][1]
+            if number not in seen:
+                wide = _trim(number, width - 2, under, above, seen, later)
+                if row and used + wide + 1 > width:
+                    seen.difference_update(_standing(number, above))
+                    break
+                row.append(number)
+                used += wide + 1
+            waiting = [*waiting[1:], *later]
+        if row:
+            out.append_text(_band(check, row, above, floor, width, chosen))
+    return out if out.plain else Text("no cores yet", style="dim")
 
 
-def _least(number: str, under: Mapping[str, Sequence[str]], seen: set[str]) -> int:
-    """Columns that a core and what stands on it need at least."""
-    if number in seen:
-        return 0
+def _standing(number: str, above: Mapping[str, Sequence[str]]) -> list[str]:
+    """A core and all that is drawn standing on it."""
+    return [number, *(n for child in above.get(number, ()) for n in _standing(child, above))]
+
+
+def _trim(
+    number: str,
+    room: int,
+    under: Mapping[str, Sequence[str]],
+    above: dict[str, list[str]],
+    seen: set[str],
+    later: list[tuple[str, str]],
+) -> int:
+    """Columns that a core needs with what is drawn on it, within the room; what has none goes to `later`."""
     seen.add(number)
-    above = [n for n in under.get(number, ()) if n not in seen]
-    return max(NARROWEST, sum(_least(n, under, seen) + 1 for n in above) + 1)
+    above[number], used = [], 1
+    for child in under.get(number, ()):
+        if child in seen:
+            continue
+        if used + NARROWEST + 1 > room:
+            later.append((f"core {number}", child))
+            continue
+        more: list[tuple[str, str]] = []
+        wide = _trim(child, room - 2, under, above, seen, more)
+        if used + wide + 1 > room:
+            seen.difference_update(_standing(child, above))
+            later.append((f"core {number}", child))
+            continue
+        later += more
+        above[number].append(child)
+        used += wide + 1
+    return max(NARROWEST, used)
 
 
-def _band(check: KitCheck, roots: Sequence[str], under: Mapping[str, Sequence[str]], width: int, chosen: str) -> Text:
+def _least(number: str, above: Mapping[str, Sequence[str]]) -> int:
+    """Columns that a core and what stands on it need at least."""
+    return max(NARROWEST, sum(_least(n, above) + 1 for n in above[number]) + 1)
+
+
+def _band(
+    check: KitCheck, roots: Sequence[str], above: Mapping[str, Sequence[str]], floor: str, width: int, chosen: str
+) -> Text:
     spans: dict[str, tuple[int, int, int]] = {}  # number -> first column, last column, level
-    spare = max(width - 1 - sum(_least(r, under, set()) + 1 for r in roots), 0)
+    spare = max(width - 1 - sum(_least(r, above) + 1 for r in roots), 0)
     at = 1
     for root in roots:
         more = min(spare // len(roots), 14)
-        wide = _least(root, under, set()) + more
-        _place(root, at, at + wide - 1, 0, under, spans)
+        wide = _least(root, above) + more
+        _place(root, at, at + wide - 1, 0, above, spans)
         at += wide + 1
     levels = 1 + max(level for _, _, level in spans.values())
     height = 2 * levels + 2
     grid = [[" "] * width for _ in range(height)]
     styles: dict[tuple[int, int], str] = {}
     _rule(grid[0], " cope ")
-    _rule(grid[-1], " drag ")
+    _rule(grid[-1], f" {floor} ")
     order = {number: n for n, number in enumerate(check.sequence, start=1)}
     cores = {str(core.number): core for core in check.facts.cores}
     form = next(
@@ -181,30 +216,31 @@ def _band(check: KitCheck, roots: Sequence[str], under: Mapping[str, Sequence[st
     )
     in_cope = {s.core for s in check.sits if s.into == "cope"}
     for number, (left, right, level) in sorted(spans.items(), key=lambda item: item[1][2]):
-        floor = height - 1 - 2 * level  # the row that it stands on
-        top = floor - 2
+        bottom = height - 1 - 2 * level  # the row that it stands on
+        top = bottom - 2
         for x in range(left, right + 1):
             grid[top][x] = "─"
         grid[top][left], grid[top][right] = "┌", "┐"
         for x in (left, right):
-            grid[floor - 1][x] = "│"
-            if grid[floor][x] == "─":
-                grid[floor][x] = "┴"
-            elif grid[floor][x] in "┌┐":
-                grid[floor][x] = "├" if grid[floor][x] == "┌" else "┤"
+            grid[bottom - 1][x] = "│"
+            if grid[bottom][x] == "─":
+                grid[bottom][x] = "┴"
+            elif grid[bottom][x] in "┌┐":
+                grid[bottom][x] = "├" if grid[bottom][x] == "┌" else "┤"
         how = standing(check, cores[number])
         label = _label(form, order.get(number), number, SYMBOL[how])[: right - left - 1]
         start = left + 1 + (right - left - 1 - len(label)) // 2
         for i, char in enumerate(label):
-            grid[floor - 1][start + i] = char
-            styles[floor - 1, start + i] = "reverse" if number == chosen else STYLE[how] if char == SYMBOL[how] else ""
+            grid[bottom - 1][start + i] = char
+            styles[bottom - 1, start + i] = "reverse" if number == chosen else STYLE[how] if char == SYMBOL[how] else ""
         if number in in_cope and top > 0:
             middle = (left + right) // 2
             grid[top][middle] = "╨"
             for y in range(1, top):
                 if grid[y][middle] == " ":
                     grid[y][middle] = "║"
-            grid[0][middle] = "╥"
+            if grid[0][middle] == "═":
+                grid[0][middle] = "╥"
     out = Text(no_wrap=True)
     for y, row in enumerate(grid):
         text = "".join(row).rstrip()
@@ -221,23 +257,21 @@ def _place(
     left: int,
     right: int,
     level: int,
-    under: Mapping[str, Sequence[str]],
+    above: Mapping[str, Sequence[str]],
     spans: dict[str, tuple[int, int, int]],
 ) -> None:
     """Give a core its columns, and what stands on it its share of them."""
-    if number in spans:
-        return
     spans[number] = (left, right, level)
-    above = [n for n in under.get(number, ()) if n not in spans]
-    if not above:
+    standing_on = above[number]
+    if not standing_on:
         return
-    needs = [_least(n, under, set()) for n in above]
+    needs = [_least(n, above) for n in standing_on]
     room = right - left - 1
     spare = max(room - sum(needs) - (len(needs) - 1), 0)
     at = left + 1
-    for child, need in zip(above, needs, strict=True):
+    for child, need in zip(standing_on, needs, strict=True):
         wide = need + min(spare // len(needs), 12)
-        _place(child, at, min(at + wide - 1, right - 1), level + 1, under, spans)
+        _place(child, at, at + wide - 1, level + 1, above, spans)
         at += wide + 1
 
 

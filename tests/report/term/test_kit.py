@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
+from random import Random
+from types import SimpleNamespace
 
 import pytest
 
+from inspect_tui.metrology.kit.setting import Sits
 from inspect_tui.record.store import Record
 from inspect_tui.report.term import kit as term_kit
 from inspect_tui.report.term import kit_pages as term_kit_pages
@@ -121,3 +125,50 @@ def test_hostile_names_are_text_and_never_markup(record: Record) -> None:
     assert "[bold red]x[/] <b>" in "".join(line.plain for _, line in term_kit.tree(check, 60))
     assert "[red]K1" in term_kit_pages.about_fit(check.lines[0], 60).plain
     assert "[link=http://x]y" in term_kit_pages.about_fit(check.lines[0], 60).plain
+
+
+# ------------------------------------------------------------------------------ any tree at any width
+def planted(into: dict[int, str], cope: set[int] | None = None) -> SimpleNamespace:
+    """As much of a check as the pictures ask: cores in these parts, some with a print in the cope."""
+    cores = [SimpleNamespace(number=n, name=f"core {n}", of_id=bytes([n])) for n in into]
+    sits = [Sits(core=str(n), into=part, seat="s") for n, part in into.items()]
+    sits += [Sits(core=str(n), into="cope", seat="c") for n in cope or ()]
+    states = {core.of_id: SimpleNamespace(state="box measured") for core in cores}
+    facts = SimpleNamespace(cores=cores)
+    sequence = tuple(str(n) for n in into)
+    return SimpleNamespace(facts=facts, sits=sits, sequence=sequence, lines=(), states=states, remarks_of=lambda n: [])
+
+
+def drawn(picture: str) -> list[int]:
+    return sorted(int(n) for n in re.findall(r"[│║ ](\d+) ?·", picture.replace("core ", "")))
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_any_tree_at_any_width_shows_every_core_once(seed: int) -> None:
+    random = Random(seed)
+    count = seed + 1
+    into = {1: "drag"}
+    for n in range(2, count + 1):
+        ring = str(random.randint(1, count))  # now and then a core sits in a later one, or in itself
+        into[n] = random.choice(["drag", "cope", "", str(random.randint(1, n - 1)), str(n - 1), ring])
+    check = planted(into, {n for n in into if random.random() < 0.3})
+    width = random.choice([40, 41, 57, 76, 80, 118, 200])
+    picture = term_kit.side_view(check, width, "1").plain
+    assert max(len(line) for line in picture.splitlines()) <= width
+    assert drawn(picture) == list(into)
+    assert sorted(key for key, _ in term_kit.tree(check, width) if key.isdigit()) == sorted(map(str, into))
+
+
+@pytest.mark.parametrize("width", [1, 40, 76, 80])
+@pytest.mark.parametrize("count", [14, 15, 16, 60])
+def test_many_cores_on_one_go_on_in_a_further_picture_that_says_what_they_stand_on(count: int, width: int) -> None:
+    picture = term_kit.side_view(planted({1: "drag"} | {n: "1" for n in range(2, count + 1)}), width).plain
+    assert drawn(picture) == list(range(1, count + 1))
+    floors = re.findall(r"═ (drag|core 1) ═", picture)
+    assert floors[:1] == ["drag"] and set(floors[1:]) <= {"core 1"} and (count == 14 or width == 1 or len(floors) > 1)
+
+
+def test_a_tall_tower_goes_on_in_a_further_picture() -> None:
+    picture = term_kit.side_view(planted({n: str(n - 1) if n > 1 else "drag" for n in range(1, 61)}), 40).plain
+    assert drawn(picture) == list(range(1, 61))
+    assert re.findall(r"═ (\w+ ?\d*) ═", picture)[1:4:2] == ["drag", "core 17"]

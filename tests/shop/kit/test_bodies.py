@@ -10,7 +10,7 @@ from tests.shop.kit.test_check import record  # noqa: F401  a fixture
 from tests.worlds.kit_jobs import begin, with_patterns
 
 
-def test_a_body_reaches_from_face_to_face_and_over_its_prints(record: Record) -> None:  # noqa: F811
+def test_a_body_reaches_from_face_to_face_and_over_its_prints(record: Record) -> None:
     made = with_patterns(begin(record))
     for number in (1, 2):
         made.add_core(number)
