@@ -107,3 +107,26 @@ class InstrumentState:
     state: str
     since_on: str
     why: str | None = None
+
+
+DECIMAL_MARKS = (".", ",")
+END_KEYS = ("enter", "tab", "both")
+
+
+@frozen_by_name
+class InstrumentProfile:
+    """How a gauge speaks: what stands round its figure, how it ends a reading, and the line on which it is asked."""
+
+    id: Id = NO_ID
+    of_id: Id = NO_ID
+    replaces_id: Id | None = None
+    instrument_of_id: Id
+    prefix: str | None = None
+    suffix: str | None = None
+    unit_letters: str | None = None  # which letters mean which unit, such as "M=mm I=in"
+    decimal_mark: str | None = None
+    end_key: str | None = None
+    request: str | None = None  # what is sent to ask for a reading
+    port: str | None = None
+    speed: int | None = None  # baud
+    pattern: str | None = None  # a regular expression with the figure as its first group

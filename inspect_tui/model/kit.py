@@ -106,6 +106,20 @@ class Passage:
 
 
 @frozen_by_name
+class PassagePoint:
+    """One point of the law that the customer states: the capacity, in the passage's unit, at an area.
+
+    Points belong to one version of the passage.
+    """
+
+    id: Id = NO_ID
+    passage_id: Id
+    ord: int
+    area_mm2: float
+    flow: float
+
+
+@frozen_by_name
 class Attachment:
     """A picture; its bytes lie beside the record under their hash."""
 
@@ -156,6 +170,9 @@ class CoreDetail:
     check_upper: float | None = None
     caution: str | None = None
     note: str | None = None
+    low_end: str | None = None  # what people call its ends along `ends_axis`, such as inlet and outlet
+    high_end: str | None = None
+    ends_axis: str | None = None
 
 
 @frozen_by_name
@@ -188,6 +205,7 @@ class Shipment:
     done_on: str  # ISO date
     condition: str | None = None
     note: str | None = None
+    why_open: str | None = None  # why it left with points of its check still open
 
 
 @frozen_by_name

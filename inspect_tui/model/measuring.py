@@ -17,6 +17,7 @@ class Person:
     name: str | None = None
     role: str = "maker"
     active: bool = True
+    pin_hash: str | None = None  # slow, with salt and cost; asked for before acts that decide
 
 
 @frozen_by_name

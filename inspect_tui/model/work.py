@@ -74,6 +74,7 @@ class End:
     coord_mm: float | None = None  # as-cast place along the axis
     stock_mm: float = 0.0  # machining stock on this face, >= 0
     coat_mm: float = 0.0  # core wash on this face, >= 0
+    coat_said: bool = False  # somebody said how thick the wash is, also when it is nought
 
     def __post_init__(self) -> None:
         if (self.core_id is None) == (self.half is None):
@@ -117,6 +118,13 @@ class Feature:
     raw_lower: float | None = None  # limits of the size as cast, where the drawing or a casting grade states them
     raw_upper: float | None = None
     raw_source: str | None = None  # drawing, a grade, "must clean up"; None: nothing is said of the raw casting
+    at_x: float | None = None  # where across its axis the size is taken, casting mm
+    at_y: float | None = None
+    at_z: float | None = None
+    nominal_known: bool = True  # False: of a sample casting without a drawing; the size is what its readings say
+    sheet: str | None = None  # of the drawing, with its zone and its own name for the characteristic
+    zone: str | None = None
+    characteristic: str | None = None
     ends: tuple[End, ...] = ()
 
     def __post_init__(self) -> None:

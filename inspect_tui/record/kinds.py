@@ -13,6 +13,7 @@ from operator import attrgetter
 
 from inspect_tui.errors import RecordError
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.model.changes import SAME_STATES, WITHDRAWAL_STATES, SameThing, Withdrawal
 from inspect_tui.model.first_article import (
     CutAccepted,
     CutPromise,
@@ -24,6 +25,8 @@ from inspect_tui.model.first_article import (
     ReportSnapshot,
 )
 from inspect_tui.model.gauges import (
+    DECIMAL_MARKS,
+    END_KEYS,
     INSTRUMENT_STATES,
     GaugeCheck,
     GaugePart,
@@ -31,6 +34,7 @@ from inspect_tui.model.gauges import (
     GaugeStudy,
     GaugeTrial,
     InstrumentBias,
+    InstrumentProfile,
     InstrumentState,
 )
 from inspect_tui.model.kit import (
@@ -39,6 +43,7 @@ from inspect_tui.model.kit import (
     CoreDetail,
     Fit,
     Passage,
+    PassagePoint,
     Shipment,
     ShipmentLine,
     Stack,
@@ -46,6 +51,7 @@ from inspect_tui.model.kit import (
     ToolDetail,
 )
 from inspect_tui.model.measuring import Calibration, Instrument, Note, Person, Reading, Session, Setup, Supersede
+from inspect_tui.model.mould import CoreBody, MouldOutline, MouldParting, PartingStep
 from inspect_tui.model.trends import (
     COUNT_SOURCES,
     COUNT_WAYS,
@@ -295,10 +301,11 @@ FEATURE = Kind(
     "feature",
     "id:b revision_id:b same_as_id:b? balloon:t20 name:t120 quantity:t axis:t "
     "dir_x:r? dir_y:r? dir_z:r? nominal:r lower:r? upper:r? band_source:t120 scale:t machined:o "
-    "draft_deg:r draft_h_mm:r a:r? ua:r? note:t400? ord:i raw_lower:r? raw_upper:r? raw_source:t120?",
+    "draft_deg:r draft_h_mm:r a:r? ua:r? note:t400? ord:i raw_lower:r? raw_upper:r? raw_source:t120? "
+    "at_x:r? at_y:r? at_z:r? nominal_known:o sheet:t20? zone:t20? characteristic:t60?",
     unique="revision_id balloon",
-    fmt=2,
-    since={1: 22, 2: 25},
+    fmt=3,
+    since={1: 22, 2: 25, 3: 32},
     quantity=QUANTITIES,
     axis=AXES,
     scale=SCALES,
@@ -307,8 +314,10 @@ FEATURE_END = Kind(
     6,
     End,
     "feature_end",
-    "id:b feature_id:b which:t core_id:b? half:t? facing:i coord_mm:r? stock_mm:r coat_mm:r",
+    "id:b feature_id:b which:t core_id:b? half:t? facing:i coord_mm:r? stock_mm:r coat_mm:r coat_said:o",
     unique="feature_id which",
+    fmt=2,
+    since={1: 9, 2: 10},
     which=("A", "B"),
     half=HALVES,
 )
@@ -353,7 +362,9 @@ PERSON = Kind(
     13,
     Person,
     "person",
-    VERSION + "initials:t8 name:t80? role:t active:o",
+    VERSION + "initials:t8 name:t80? role:t active:o pin_hash:t200?",
+    fmt=2,
+    since={1: 7, 2: 8},
     role=PERSON_ROLES,
 )
 INSTRUMENT = Kind(
@@ -501,7 +512,11 @@ CORE_DETAIL = Kind(
     "core_detail",
     VERSION + "core_of_id:b set_order:i? in_metal_dm3:r? print_area_mm2:r? "
     "chaplets:i? chaplet_note:t200? vents:t200? lift_points:t200? tol_mm:r? template:t60? check_feature_id:b? "
-    "check_name:t120? check_lower:r? check_upper:r? caution:t200? note:t400?",
+    "check_name:t120? check_lower:r? check_upper:r? caution:t200? note:t400? "
+    "low_end:t40? high_end:t40? ends_axis:t?",
+    fmt=2,
+    since={1: 19, 2: 22},
+    ends_axis=("x", "y", "z"),
 )
 TOOL_DETAIL = Kind(
     37,
@@ -515,7 +530,9 @@ SHIPMENT = Kind(
     38,
     Shipment,
     "shipment",
-    "id:b job_of_id:b way:t out_id:b? to_whom:t120 done_on:d condition:t400? note:t400?",
+    "id:b job_of_id:b way:t out_id:b? to_whom:t120 done_on:d condition:t400? note:t400? why_open:t400?",
+    fmt=2,
+    since={1: 8, 2: 9},
     way=("out", "back"),
 )
 SHIPMENT_LINE = Kind(
@@ -621,6 +638,55 @@ INSTRUMENT_STATE = Kind(
     state=INSTRUMENT_STATES,
 )
 
+BOX = "x0:r x1:r y0:r y1:r z0:r z1:r active:o"
+CORE_BODY = Kind(70, CoreBody, "core_body", VERSION + f"core_of_id:b ord:i {BOX} note:t400?")
+MOULD_OUTLINE = Kind(71, MouldOutline, "mould_outline", VERSION + f"job_of_id:b {BOX}")
+PARTING = Kind(
+    72,
+    MouldParting,
+    "parting",
+    VERSION + "job_of_id:b axis:t active:o note:t400?",
+    axis=("x", "y", "z"),
+)
+PARTING_STEP = Kind(
+    73,
+    PartingStep,
+    "parting_step",
+    "id:b parting_id:b ord:i place_mm:r along:t? from_mm:r? to_mm:r?",
+    unique="parting_id ord",
+    along=("x", "y", "z"),
+)
+PASSAGE_POINT = Kind(
+    74,
+    PassagePoint,
+    "passage_point",
+    "id:b passage_id:b ord:i area_mm2:r flow:r",
+    unique="passage_id ord",
+)
+WITHDRAWAL = Kind(
+    75,
+    Withdrawal,
+    "withdrawal",
+    "id:b about_kind:i about_id:b state:t why:t400",
+    state=WITHDRAWAL_STATES,
+)
+SAME_THING = Kind(
+    76,
+    SameThing,
+    "same_thing",
+    "id:b about_kind:i this_id:b that_id:b state:t why:t400?",
+    state=SAME_STATES,
+)
+INSTRUMENT_PROFILE = Kind(
+    77,
+    InstrumentProfile,
+    "instrument_profile",
+    VERSION + "instrument_of_id:b prefix:t40? suffix:t40? unit_letters:t80? decimal_mark:t? end_key:t? "
+    "request:t40? port:t120? speed:i? pattern:t200?",
+    decimal_mark=DECIMAL_MARKS,
+    end_key=END_KEYS,
+)
+
 KINDS = (
     DEVICE,
     JOB,
@@ -673,6 +739,14 @@ KINDS = (
     ITEM_WEIGHT,
     WALL_AREA,
     INSTRUMENT_STATE,
+    CORE_BODY,
+    MOULD_OUTLINE,
+    PARTING,
+    PARTING_STEP,
+    PASSAGE_POINT,
+    WITHDRAWAL,
+    SAME_THING,
+    INSTRUMENT_PROFILE,
 )
 BY_NUMBER = {kind.number: kind for kind in KINDS}
 BY_CLASS: dict[type, Kind] = {kind.cls: kind for kind in KINDS}

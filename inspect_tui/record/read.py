@@ -15,17 +15,18 @@ from inspect_tui.record.file.trouble import explain
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from inspect_tui.record.ask.changes import ChangeQueries
     from inspect_tui.record.ask.export import ExportQueries
     from inspect_tui.record.ask.first_article import FirstArticleQueries
     from inspect_tui.record.ask.kit import KitQueries
     from inspect_tui.record.ask.trends import TrendQueries
 
-    class _ColdQueries(KitQueries, FirstArticleQueries, TrendQueries, ExportQueries):
+    class _ColdQueries(KitQueries, FirstArticleQueries, TrendQueries, ExportQueries, ChangeQueries):
         """What type checkers know of the questions that are looked up when they are first asked."""
 else:
 
     class _ColdQueries:
-        """Questions of kit, first article, trends and export: their modules are imported when one of them is asked.
+        """Questions of kit, first article, trends, export, changes: their modules are imported when one is asked.
 
         The bench and `inspect-tui log` ask none of them and start without them.
         """
@@ -44,6 +45,7 @@ COLD = (
     ("first_article", "FirstArticleQueries"),
     ("trends", "TrendQueries"),
     ("export", "ExportQueries"),
+    ("changes", "ChangeQueries"),
 )
 
 

@@ -11,6 +11,7 @@ from inspect_tui.model.gauges import (
     GaugeStudy,
     GaugeTrial,
     InstrumentBias,
+    InstrumentProfile,
     InstrumentState,
 )
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
@@ -157,6 +158,10 @@ class GaugeQueries(ReadingQueries):
     def instrument_states(self, instrument_of_id: bytes) -> list[InstrumentState]:
         """When an instrument was taken out of use and back, in the order it was said; the last that has begun holds."""
         return self._all(kinds.INSTRUMENT_STATE, "t.instrument_of_id = ?", (instrument_of_id,))
+
+    def instrument_profiles(self) -> dict[bytes, InstrumentProfile]:
+        """How gauges speak, by the instrument's of_id; of two benches' the later."""
+        return {profile.instrument_of_id: profile for profile in self._current(kinds.INSTRUMENT_PROFILE, "1")}
 
     def out_of_use(self, day: str) -> list[InstrumentState]:
         """Of every instrument that is out of use on a day (ISO date) the row that says so."""

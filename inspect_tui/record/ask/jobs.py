@@ -78,6 +78,24 @@ class Queries:
         latest = {thing.of_id: thing for thing in map(kind.thing, rows)}
         return [latest[of_id] for of_id in sorted(latest)]
 
+    def _members(self, kind: Kind, owner: str, owner_ids: Iterable[bytes]) -> dict[bytes, tuple[Any, ...]]:
+        """The rows that belong to others, in order, by the owner's id; `owner` is the column that names it."""
+        members: dict[bytes, list[Any]] = {}
+        for marks, part in self._in(owner_ids):
+            for member in self._all(kind, f"t.{owner} IN ({marks})", part, "t.ord"):
+                members.setdefault(getattr(member, owner), []).append(member)
+        return {owner_id: tuple(of_owner) for owner_id, of_owner in members.items()}
+
+    def _last(self, kind: Kind, where: str, values: Sequence[Any]) -> Any:
+        """Of the current ones that hold the one that was said last; two benches may have said one each."""
+        rows = self._rows_of(
+            f"SELECT {kind.select('t')} FROM {kind.table} t JOIN entry e ON e.id = t.id WHERE ({where}) "
+            f"AND t.active = 1 AND NOT EXISTS (SELECT 1 FROM {kind.table} r WHERE r.replaces_id = t.id) "
+            "ORDER BY e.at_us DESC, t.id DESC LIMIT 1",
+            values,
+        )
+        return kind.thing(rows[0]) if rows else None
+
     def _by_id(self, kind: Kind, row_id: bytes) -> Any:
         rows = self._all(kind, "t.id = ?", (row_id,))
         if not rows:

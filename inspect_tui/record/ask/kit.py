@@ -11,12 +11,14 @@ from inspect_tui.model.kit import (
     CoreDetail,
     Fit,
     Passage,
+    PassagePoint,
     Shipment,
     ShipmentLine,
     Stack,
     StackMember,
     ToolDetail,
 )
+from inspect_tui.model.mould import CoreBody, MouldOutline, MouldParting, PartingStep
 from inspect_tui.model.work import Feature, Job, ToolFeature
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import MEASURED_AT, Queries
@@ -198,6 +200,29 @@ class KitQueries(Queries):
     def passages(self, job_of_id: bytes) -> list[Passage]:
         """The derived characteristics of a job, oldest first."""
         return [p for p in self._current(kinds.PASSAGE, "t.job_of_id = ?", (job_of_id,)) if p.active]
+
+    def passage_points(self, passage_ids: Iterable[bytes]) -> dict[bytes, tuple[PassagePoint, ...]]:
+        """The points of the law that a customer states, in order, by the id of the passage's version."""
+        return self._members(kinds.PASSAGE_POINT, "passage_id", passage_ids)
+
+    def core_bodies(self, job_of_id: bytes) -> dict[bytes, tuple[CoreBody, ...]]:
+        """The boxes of each core's body in order, by the core's of_id; cores without one are not named."""
+        where = "t.core_of_id IN (SELECT of_id FROM core WHERE job_of_id = ?)"
+        bodies: dict[bytes, list[CoreBody]] = {}
+        for body in sorted(self._current(kinds.CORE_BODY, where, (job_of_id,)), key=lambda b: (b.ord, b.of_id)):
+            if body.active:
+                bodies.setdefault(body.core_of_id, []).append(body)
+        return {core: tuple(boxes) for core, boxes in bodies.items()}
+
+    def mould_outline(self, job_of_id: bytes) -> MouldOutline | None:
+        """The box round the casting in its mould; of two the one that was said last."""
+        outline: MouldOutline | None = self._last(kinds.MOULD_OUTLINE, "t.job_of_id = ?", (job_of_id,))
+        return outline
+
+    def mould_parting(self, job_of_id: bytes) -> tuple[MouldParting, tuple[PartingStep, ...]] | None:
+        """The parting with its steps; of two the one that was said last."""
+        parting = self._last(kinds.PARTING, "t.job_of_id = ?", (job_of_id,))
+        return parting and (parting, self._members(kinds.PARTING_STEP, "parting_id", [parting.id]).get(parting.id, ()))
 
     def core_details(self, job_of_id: bytes) -> dict[bytes, CoreDetail]:
         """What setting each core takes, by the core's of_id; of two benches' the later."""

@@ -213,7 +213,8 @@ def about_order(check: KitCheck, width: int, chosen: str, style: Style = MM) -> 
         out.append(f"parting: {parting.words}\n")
         for x, low, high in parting.undercuts:
             at, heights = style.given(x, unit=False), style.pair(low, high, None, unit=False)
-            out.append(f"at x {at} the outside from z {heights} lies under the step: a core makes it\n")
+            where = f"at {parting.along} {at} the outside from {parting.axis} {heights}"
+            out.append(f"{where} lies under the step: a core makes it\n")
     out.append_text(lines([t.sentence for t in check.order.troubles], STYLE["no"], "✗ "))
     out.append_text(lines([a.sentence for a in check.look_alikes], STYLE["no"], "✗ "))
     out.append_text(lines([text for _, _, text in check.not_held], STYLE["open"], "? "))

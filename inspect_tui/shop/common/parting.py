@@ -1,8 +1,8 @@
-"""The parting as heights and steps along x: which half makes what lies at a place, and ends that say otherwise.
+"""The parting as places and steps: which half makes what lies at a place, and ends that say otherwise.
 
-It is kept as a note to the job in one fixed form, `parting: x 0 to 520 at z 90; x 520 to 624 at z 118`; the last one
-counts.
-Where the parting steps up, the outside between the two heights is an undercut: a core has to make it.
+Its words are `x 0 to 520 at z 90; x 520 to 624 at z 118`, or `at y 40` where it is flat; the halves lie on either side
+along the axis named last. The parting that was said last counts; older records hold it as a note to the job.
+Where the parting steps, the outside between the two heights is an undercut: a core has to make it.
 """
 
 from __future__ import annotations
@@ -10,31 +10,39 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
+from math import inf, isinf
 
 from inspect_tui.errors import JobFileError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.kit.setting import Trouble
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.model.measuring import Note
+from inspect_tui.model.mould import MouldParting, PartingStep
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Feature, Job
-from inspect_tui.record.kinds import JOB
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 
 BEGINS = "parting: "
-_STEP = re.compile(r"x (.+?) to (.+?) at z (.+)")
+_STEP = re.compile(r"(?:([xyz]) (.+?) to (.+?) )?at ([xyz]) (.+)")
 SLACK_MM = 1e-6
 
 
 @frozen
 class Step:
-    """From one x to another the parting lies at this height; casting mm."""
+    """From one x to another the parting lies at this height; casting mm.
+
+    Where the parting has other axes, x stands for the one it steps along and z for the one that the halves part along.
+    """
 
     from_x: float
     to_x: float
     z: float
+
+    @property
+    def everywhere(self) -> bool:
+        """Nobody said from where to where."""
+        return isinf(self.from_x) or isinf(self.to_x)
 
     @property
     def across(self) -> str:
@@ -44,9 +52,11 @@ class Step:
 
 @frozen
 class Parting:
-    """A flat or stepped parting, steps by x."""
+    """A flat or stepped parting, steps by x; `axis`: the halves part along it, `along`: it steps along this one."""
 
     steps: tuple[Step, ...]
+    axis: str = "z"
+    along: str = "x"
 
     @property
     def lowest(self) -> float:
@@ -83,39 +93,58 @@ class Parting:
 
     @property
     def words(self) -> str:
-        """As it is kept: `x 0 to 520 at z 90; x 520 to 624 at z 118`."""
-        return "; ".join(f"x {step.across} at z {MM.given(step.z, unit=False)}" for step in self.steps)
+        """As it is typed: `x 0 to 520 at z 90; x 520 to 624 at z 118`."""
+        return "; ".join(
+            ("" if step.everywhere else f"{self.along} {step.across} ")
+            + f"at {self.axis} {MM.given(step.z, unit=False)}"
+            for step in self.steps
+        )
 
 
 def parse(text: str) -> Parting:
     """A parting from its words, or from figures three by three; JobFileError says what is wrong."""
     plain = text.strip().removeprefix(BEGINS.strip()).strip()
     found: list[tuple[float, ...]] = []
+    axes: set[tuple[str, str]] = set()  # the one that the halves part along, and that of the steps
     for part in [part.strip() for part in plain.split(";") if part.strip()] or [""]:
-        told = _STEP.fullmatch(part)  # as it is kept, or figures alone
-        numbers = _of_words(told.groups()) if told else fields.sizes(part, signed=True)
+        told = _STEP.fullmatch(part)  # in words, or figures alone
+        numbers = _of_words(told) if told else fields.sizes(part, signed=True)
         if isinstance(numbers, fields.Wrong) and part:
             raise JobFileError(f"'{text}' is no parting: type x from, x to and height, such as 0 520 90. {numbers}.")
         if isinstance(numbers, fields.Wrong) or len(numbers) % 3:
             raise JobFileError("A parting is three figures a step: x from, x to and the height, such as 0 520 90.")
+        axes.add((told[4], told[1] or ("x" if told[4] != "x" else "y")) if told else ("z", "x"))
         found += [numbers[i : i + 3] for i in range(0, len(numbers), 3)]
-    steps = tuple(sorted((Step(*step) for step in found), key=lambda s: s.from_x))
-    for step in steps:
+    if len(axes) > 1:
+        raise JobFileError(
+            "The steps of a parting lie along one axis and part along one other: say it with one of each."
+        )
+    return of_steps((Step(*step) for step in found), *axes.pop())
+
+
+def of_steps(steps: Iterable[Step], axis: str = "z", along: str = "x") -> Parting:
+    """A parting of steps in any order; JobFileError where they overlap, leave a gap or run nowhere."""
+    in_order = tuple(sorted(steps, key=lambda s: s.from_x))
+    if axis == along:
+        raise JobFileError(f"A parting along {axis} does not step along {axis} too: name another axis for its steps.")
+    for step in in_order:
         if step.to_x <= step.from_x:
-            raise JobFileError(f"A step of the parting runs from x {step.across}: nowhere.")
-    for before, following in pairwise(steps):
+            raise JobFileError(f"A step of the parting runs from {along} {step.across}: nowhere.")
+    for before, following in pairwise(in_order):
+        if before.everywhere or following.everywhere:
+            raise JobFileError(f"A parting in several steps says of each from where to where along {along}.")
         if abs(before.to_x - following.from_x) > SLACK_MM:
             what = "overlap" if before.to_x > following.from_x else "leave a gap"
             at, end = MM.given(following.from_x, unit=False), MM.given(before.to_x, unit=False)
-            raise JobFileError(f"Steps of the parting {what} at x {at}: the one before ends at {end}.")
-    return Parting(steps)
+            raise JobFileError(f"Steps of the parting {what} at {along} {at}: the one before ends at {end}.")
+    return Parting(in_order, axis, along)
 
 
-def _of_words(figures: Iterable[str]) -> tuple[float, ...] | fields.Wrong:
-    """Each figure in the unit that stands with it."""
+def _of_words(told: re.Match[str]) -> tuple[float, ...] | fields.Wrong:
+    """From, to and place, each in the unit that stands with it."""
     found: list[float] = []
-    for typed in figures:
-        mm = fields.size(typed, signed=True)
+    for typed, absent in ((told[2], -inf), (told[3], inf), (told[5], 0.0)):
+        mm = absent if typed is None else fields.size(typed, signed=True)
         if isinstance(mm, fields.Wrong):
             return mm
         found.append(mm)
@@ -125,12 +154,36 @@ def _of_words(figures: Iterable[str]) -> tuple[float, ...] | fields.Wrong:
 def say(record: Record, job: Job, text: str, by: Id | None = None) -> Parting:
     """Write the parting of a job; an earlier one stays in the record."""
     made = parse(text)
-    record.add(Note(about_kind=JOB.number, about_id=job.of_id, text=BEGINS + made.words), by)
+    record.add_all(rows(record, job.of_id, made), by)
     return made
+
+
+def rows(record: Record, job_of_id: Id, parting: Parting) -> list[MouldParting | PartingStep]:
+    """What is written for a parting: in place of the one before, where there is one."""
+    before = record.mould_parting(job_of_id)
+    new_id = record.new_id()
+    head = MouldParting(id=new_id, replaces_id=before[0].id if before else None, job_of_id=job_of_id, axis=parting.axis)
+    steps = [
+        PartingStep(
+            parting_id=new_id,
+            ord=n,
+            place_mm=step.z,
+            along=None if step.everywhere else parting.along,
+            from_mm=None if step.everywhere else step.from_x,
+            to_mm=None if step.everywhere else step.to_x,
+        )
+        for n, step in enumerate(parting.steps)
+    ]
+    return [head, *steps]
 
 
 def of_job(record: Reader, job: Job) -> Parting | None:
     """The parting that was said last; None when nobody said one."""
+    said = record.mould_parting(job.of_id)
+    if said is not None:
+        head, steps = said
+        along = next((step.along for step in steps if step.along), "x" if head.axis != "x" else "y")
+        return Parting(tuple(_step(step) for step in steps), head.axis, along)
     for note in reversed(record.notes(job.of_id)):
         if note.text.startswith(BEGINS):
             try:
@@ -138,6 +191,12 @@ def of_job(record: Reader, job: Job) -> Parting | None:
             except JobFileError:
                 continue  # written by hand in another form: not ours to guess
     return None
+
+
+def _step(step: PartingStep) -> Step:
+    return Step(
+        -inf if step.from_mm is None else step.from_mm, inf if step.to_mm is None else step.to_mm, step.place_mm
+    )
 
 
 def contradictions(
@@ -154,7 +213,7 @@ def contradictions(
             if core is not None:
                 text = f"core {core.number} only locates, but end {end.which} of {feature.balloon} is made by it"
                 troubles.append(Trouble("locator", (str(core.number),), f"{text}: say which core makes it"))
-            if parting is None or feature.axis != "z" or end.half is None or end.coord_mm is None:
+            if parting is None or feature.axis != parting.axis or end.half is None or end.coord_mm is None:
                 continue
             half = parting.half(end.coord_mm)
             if half is not None and half != end.half:
@@ -164,8 +223,8 @@ def contradictions(
                         "parting",
                         (),
                         (
-                            f"end {end.which} of {feature.balloon} at z {style.given(end.coord_mm, unit=False)} lies "
-                            f"{side} the parting: "
+                            f"end {end.which} of {feature.balloon} at {parting.axis} "
+                            f"{style.given(end.coord_mm, unit=False)} lies {side} the parting: "
                             f"the {half} makes it, not the {end.half}"
                         ),
                     )

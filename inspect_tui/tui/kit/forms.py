@@ -145,7 +145,7 @@ def parting(place: Place, facts: KitFacts) -> None:
             return ""
         made = parting_.parse(texts["steps"])
         low, high = (place.app.written.given(z, unit=False) for z in (made.lowest, made.highest))
-        return f"below z {low} the drag, above {high} the cope; {len(made.undercuts)} steps"
+        return f"below {made.axis} {low} the drag, above {high} the cope; {len(made.undercuts)} steps"
 
     def write(values: dict[str, Any]) -> str:
         if first is not None and values["steps"] == first.words:

@@ -8,7 +8,15 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.errors import NotFound, RecordError
-from inspect_tui.model.gauges import GaugeCheck, GaugePart, GaugePerson, GaugeStudy, GaugeTrial, InstrumentBias
+from inspect_tui.model.gauges import (
+    GaugeCheck,
+    GaugePart,
+    GaugePerson,
+    GaugeStudy,
+    GaugeTrial,
+    InstrumentBias,
+    InstrumentProfile,
+)
 from inspect_tui.model.measuring import Person
 from inspect_tui.record.store import Record
 from tests.record.conftest import Bench, furnish
@@ -181,3 +189,14 @@ def test_readings_with_an_instrument_are_cut_by_the_day_on_its_bench(tmp_path: P
         assert on("2026-01-02", None) == [59.3, 59.4]
         with pytest.raises(NotFound):
             record.instrument(b"x" * 16)
+
+
+def test_how_a_gauge_speaks_is_said_anew_and_the_last_word_holds(bench: Bench) -> None:
+    record, by, gauge = bench.record, bench.person.id, bench.instrument.of_id
+    assert record.instrument_profiles() == {}
+    first = record.add(InstrumentProfile(instrument_of_id=gauge, suffix="mm", end_key="enter"), by)
+    newer = record.revise(first, by, port="/dev/ttyUSB0", speed=9600, decimal_mark=",")
+    assert record.instrument_profiles() == {gauge: newer}
+    with pytest.raises(RecordError, match="none of enter, tab, both"):
+        record.revise(newer, by, end_key="space")
+    assert record.verify().ok

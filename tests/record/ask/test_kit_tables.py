@@ -14,6 +14,7 @@ from inspect_tui.model.kit import (
     CoreDetail,
     Fit,
     Passage,
+    PassagePoint,
     Shipment,
     ShipmentLine,
     Stack,
@@ -21,6 +22,7 @@ from inspect_tui.model.kit import (
     ToolDetail,
 )
 from inspect_tui.model.measuring import Supersede
+from inspect_tui.model.mould import CoreBody, MouldOutline, MouldParting, PartingStep
 from inspect_tui.record.kinds import BY_NUMBER, CORE
 from tests.record.conftest import Bench
 
@@ -160,3 +162,47 @@ def test_a_reader_answers_the_same_questions_beside_the_writer(bench: Bench, kit
     with bench.record.reader() as reader:
         assert reader.fits(bench.job.of_id) == [kit[0]]
         assert reader.core_versions(bench.job.of_id) == {bench.core.id: bench.core.of_id}
+
+
+# ------------------------------------------------------------------------------ the mould as bodies
+BOX = {"x0": 0.0, "x1": 10.0, "y0": 0.0, "y1": 20.0, "z0": -5.0, "z1": 30.0}
+
+
+def test_a_core_has_boxes_in_their_order_until_one_is_taken_out(bench: Bench) -> None:
+    record, by, core = bench.record, bench.person.id, bench.core.of_id
+    second = record.add(CoreBody(core_of_id=core, ord=2, **BOX), by)
+    first = record.add(CoreBody(core_of_id=core, ord=1, **BOX), by)
+    assert record.core_bodies(bench.job.of_id) == {core: (first, second)}
+    wider = record.revise(first, by, x1=12.0)
+    record.revise(second, by, active=False)
+    assert record.core_bodies(bench.job.of_id) == {core: (wider,)}
+    with pytest.raises(RecordError):
+        record.add(replace(wider, id=b"", replaces_id=None, of_id=b"", core_of_id=bench.job.of_id), by)  # no core
+    assert record.verify().ok
+
+
+def test_of_two_outlines_and_partings_the_one_said_last_holds(bench: Bench) -> None:
+    record, by, job = bench.record, bench.person.id, bench.job.of_id
+    assert record.mould_outline(job) is None and record.mould_parting(job) is None
+    old = record.add(MouldOutline(job_of_id=job, **BOX), by)
+    record.add(MouldOutline(job_of_id=job, **BOX | {"x1": 11.0}), by)
+    last = record.revise(old, by, x1=15.0)
+    assert record.mould_outline(job) == last
+    assert record.mould_outline(record.new_id()) is None
+    flat = record.add(MouldParting(job_of_id=job, axis="y"), by)
+    step = record.add(PartingStep(parting_id=flat.id, place_mm=40.0), by)
+    assert record.mould_parting(job) == (flat, (step,))
+    record.revise(flat, by, active=False)
+    assert record.mould_parting(job) is None
+
+
+def test_points_of_a_law_belong_to_one_version_of_their_passage(bench: Bench) -> None:
+    record, by = bench.record, bench.person.id
+    passage = record.add(Passage(job_of_id=bench.job.of_id, label="P1", name="port", formula="F1 * F2"), by)
+    more = [PassagePoint(passage_id=passage.id, ord=n, area_mm2=100.0 * n, flow=5.0 * n) for n in (2, 1)]
+    stored = record.add_all(more, by)
+    assert record.passage_points([passage.id]) == {passage.id: (stored[1], stored[0])}
+    newer = record.revise(passage, by, name="inlet port")
+    assert record.passage_points([newer.id]) == {}
+    with pytest.raises(RecordError):
+        record.add(more[0], by)  # that place in the row is taken

@@ -11,6 +11,7 @@ import pytest
 from inspect_tui.model.measuring import Setup
 from inspect_tui.record.file import schema
 from inspect_tui.record.store import Record
+from inspect_tui.shop.common import parting
 from tests.record.file.released import VERSIONS, record_of
 
 # A released file is never changed: a record that it made would no longer be the same as one made now.
@@ -20,6 +21,7 @@ HASHES = {
     "003_kit.sql": "9e2f2b204f0c2119e0aec0734996a68c0290fb1ce253d5100677dd045846bce8",
     "004_first_article.sql": "47bfadae9c0d2f0a29168e943658a0726d2e89aeb6f3fee94d893be8c24bdfa9",
     "005_trends.sql": "00f7193283db1936ea38d07d990ec90af3a6faea12b497186064f2802c005df4",
+    "006_requirements.sql": "2b570bfdad1045c026fcde15d2c6f89fb6712348c816f262475e47238d4ab9c2",
 }
 
 
@@ -43,8 +45,29 @@ def test_a_record_of_every_released_version_comes_forward_with_its_chain(version
         assert isinstance(setup, Setup) and setup.state == "raw"  # nobody could say more then
         (revision,) = record.revisions(record.jobs()[0].of_id)
         assert (revision.corrects_id, revision.why) == (None, None)
-        assert {feature.raw_source for feature in record.features(revision.id)} == {None}
+        features = record.features(revision.id)
+        assert {feature.raw_source for feature in features} == {None}
+        assert {(f.nominal_known, f.at_x, f.sheet, f.ends[0].coat_said) for f in features} == {
+            (True, None, None, False)
+        }
+        assert {person.pin_hash for person in record.people()} == {None}
     con = sqlite3.connect(path)
     after = con.execute("SELECT seq, id, hash FROM entry ORDER BY device_id, seq").fetchall()
     con.close()
     assert set(before) <= set(after)
+
+
+def test_the_parting_core_and_shipment_of_version_6_are_read_as_they_were(tmp_path: Path) -> None:
+    with Record.open(record_of(6, tmp_path / "old.db")) as record:
+        (job,) = record.jobs()
+        made = parting.of_job(record, job)
+        assert made is not None and made.words == "x 0 to 520 at z 90; x 520 to 624 at z 118"
+        (detail,) = record.core_details(job.of_id).values()
+        assert (detail.caution, detail.note, detail.low_end) == ("sharp", "turn it once", None)
+        ((shipment, _),) = record.shipments(job.of_id)
+        assert (shipment.condition, shipment.why_open) == ("good", None)
+        (passage,) = record.passages(job.of_id)
+        assert record.passage_points([passage.id]) == {} and record.withdrawals() == {}
+        parting.say(record, job, "0 624 90", record.people()[0].id)
+        assert parting.of_job(record, job) == parting.Parting((parting.Step(0, 624, 90),))
+        assert record.verify().ok

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import inf
 from pathlib import Path
 
 import pytest
@@ -42,6 +43,27 @@ def test_words_and_steps_are_each_others_inverse_and_every_height_has_its_half(p
     assert made.half(made.highest + 1) == "cope"
 
 
+@pytest.mark.parametrize(
+    ("text", "made"),
+    [
+        ("at z 90", Parting((Step(-inf, inf, 90),))),
+        ("at x 12,5", Parting((Step(-inf, inf, 12.5),), "x", "y")),
+        ("y 0 to 50 at x 10; y 50 to 80 at x 20", Parting((Step(0, 50, 10), Step(50, 80, 20)), "x", "y")),
+        ("z 0 to 1 in at y -4", Parting((Step(0, 25.4, -4),), "y", "z")),
+    ],
+)
+def test_a_parting_may_lie_along_any_axis_and_comes_back_from_the_record(
+    text: str, made: Parting, tmp_path: Path
+) -> None:
+    assert parting.parse(text) == made and parting.parse(made.words) == made
+    with Record.open(tmp_path / "p.db", create=True) as record:
+        job = begin(record).job
+        parting.say(record, job, "0 100 10")
+        parting.say(record, job, text)
+        assert parting.of_job(record, job) == made
+        assert record.verify().ok and len(record.mould_parting(job.of_id)[1]) == len(made.steps)  # type: ignore[index]
+
+
 def test_between_the_steps_it_depends_on_where_one_stands() -> None:
     assert STEPPED.half(100.0) is None
     assert (STEPPED.half(100.0, 300.0), STEPPED.half(100.0, 560.0)) == ("cope", "drag")
@@ -59,6 +81,9 @@ def test_between_the_steps_it_depends_on_where_one_stands() -> None:
         ("0 500 90; 520 624 118", "leave a gap at x 520"),
         ("0 530 90; 520 624 118", "overlap at x 520"),
         ("0 nan 90", "is no parting"),
+        ("x 0 to 50 at x 10", "another axis"),
+        ("at z 90; x 0 to 50 at z 10", "from where to where"),
+        ("x 0 to 50 at z 10; y 50 to 60 at z 12", "one axis"),
     ],
 )
 def test_what_is_no_parting_is_a_sentence(text: str, words: str) -> None:

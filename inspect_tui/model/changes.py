@@ -1,0 +1,32 @@
+"""What was said of things later on: withdrawn or back, and that two of them are one."""
+
+from __future__ import annotations
+
+from inspect_tui.frozen import frozen_by_name
+from inspect_tui.model.words import NO_ID, Id
+
+WITHDRAWAL_STATES = ("withdrawn", "back")
+SAME_STATES = ("same", "apart")
+
+
+@frozen_by_name
+class Withdrawal:
+    """A thing taken out, or back in; kind number and id of its first version. The newest row holds."""
+
+    id: Id = NO_ID
+    about_kind: int
+    about_id: Id
+    state: str = "withdrawn"
+    why: str
+
+
+@frozen_by_name
+class SameThing:
+    """Two things of a kind (first versions) that are one, or after all are not; the newest row about a pair holds."""
+
+    id: Id = NO_ID
+    about_kind: int
+    this_id: Id
+    that_id: Id
+    state: str = "same"
+    why: str | None = None
