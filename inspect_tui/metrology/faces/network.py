@@ -99,9 +99,14 @@ class Network:
         joined = join(sizes, style)
         self.sizes, self.faces = joined.sizes, joined.faces
         self.carries, self.reference, self.parting_axis = tuple(carries), reference, parting_axis
-        self.number = {face.name: n for n, face in enumerate(self.faces)}
+        self._named = tuple((face.name, face) for face in self.faces)  # names take time to make: made once
+        self.number = {name: n for n, (name, _) in enumerate(self._named)}
         self.size_number = {size.name: n for n, size in enumerate(self.sizes)}
+        of = {id(face): name for name, face in self._named}
+        self._ends = tuple((s.name, None if s.a is None else of[id(s.a)], of[id(s.b)]) for s in self.sizes)
+        self._riders: dict[tuple[str, str], tuple[str, ...]] = {}
         self.place = self._places()
+        self.frame = self._frames()
         present = {face.maker for face in self.faces}
         self.makers = tuple(sorted(present | {part for c in self.carries for part in (c.inner, c.outer)}))
         self.asked = (*joined.asked, *self._rings_asked())
@@ -118,6 +123,16 @@ class Network:
             place.setdefault(size.a.name, -size.mm / 2.0 if high is None else high - size.mm)
             place.setdefault(size.b.name, size.mm / 2.0 if low is None else low + size.mm)
         return place
+
+    def _frames(self) -> dict[str, str]:
+        """For each face what its place is counted in: its axis, or its own size where nobody said a place."""
+        placed = {face.name for face in self.faces if face.place_mm is not None}
+        frame = {face.name: face.axis for face in self.faces if face.place_mm is not None}
+        for size in self.sizes:
+            known = size.a is None or any(face.name in placed for face in size.faces)
+            for face in size.faces:
+                frame.setdefault(face.name, size.axis if known else size.name)
+        return frame
 
     def face(self, name: str) -> Face:
         """The face of this name; DataError for one that is not in the network."""
@@ -140,24 +155,24 @@ class Network:
         import numpy as np
 
         matrix = np.zeros((len(self.sizes), len(self.faces)))
-        for row, size in enumerate(self.sizes):
-            matrix[row, self.number[size.b.name]] += 1.0
-            if size.a is not None:
-                matrix[row, self.number[size.a.name]] -= 1.0
+        for row, (_, a, b) in enumerate(self._ends):
+            matrix[row, self.number[b]] += 1.0
+            if a is not None:
+                matrix[row, self.number[a]] -= 1.0
         return matrix
 
     def loads(self, moves: Mapping[str, float]) -> dict[str, float]:
         """Change of each size in mm when faces move by so many mm; zeros left out."""
         out: dict[str, float] = {}
-        for size in self.sizes:
-            change = moves.get(size.b.name, 0.0) - (moves.get(size.a.name, 0.0) if size.a is not None else 0.0)
+        for name, a, b in self._ends:
+            change = moves.get(b, 0.0) - (moves.get(a, 0.0) if a is not None else 0.0)
             if change:
-                out[size.name] = change
+                out[name] = change
         return out
 
     def moved(self, move: Callable[[Face], float], axis: str | None = None) -> dict[str, float]:
         """The faces that a rule moves (mm), along one axis or along all; zeros left out."""
-        moves = {f.name: move(f) for f in self.faces if axis in (None, f.axis)}
+        moves = {name: move(face) for name, face in self._named if axis in (None, face.axis)}
         return {name: mm for name, mm in moves.items() if mm}
 
     def datum_of(self, axis: str) -> str:
@@ -212,13 +227,15 @@ class Network:
     # ------------------------------------------------------------------------------ what sits in what
     def rides_with(self, maker: str, axis: str) -> tuple[str, ...]:
         """The maker, and after it everything that sits or hangs in it along this axis, directly or through others."""
-        carried = {maker}
-        grown = True
-        while grown:
-            more = {c.inner for c in self.carries if axis in c.axes and c.outer in carried} - carried
-            carried |= more
-            grown = bool(more)
-        return (maker, *sorted(carried - {maker}))
+        if (maker, axis) not in self._riders:
+            carried = {maker}
+            grown = True
+            while grown:
+                more = {c.inner for c in self.carries if axis in c.axes and c.outer in carried} - carried
+                carried |= more
+                grown = bool(more)
+            self._riders[maker, axis] = (maker, *sorted(carried - {maker}))
+        return self._riders[maker, axis]
 
     def hangs_in(self, half: str, axis: str) -> tuple[str, ...]:
         """What hangs in a mould half, with all that sits in it in turn."""
@@ -297,10 +314,12 @@ class Network:
 
     def _factors(self, sizes: Iterable[Size]) -> dict[str, float]:
         """For each face casting mm by tool mm, from the first of its sizes."""
+        wanted = {size.name for size in sizes}
         factor: dict[str, float] = {}
-        for size in sizes:
-            for face in size.faces:
-                factor.setdefault(face.name, 1.0 / (1.0 + size.contraction))
+        for size, (name, a, b) in zip(self.sizes, self._ends, strict=True):
+            for face in (a, b) if name in wanted else ():
+                if face is not None:
+                    factor.setdefault(face, 1.0 / (1.0 + size.contraction))
         return factor
 
     def _held_back(self, axis: str) -> Column:
