@@ -16,8 +16,9 @@ if TYPE_CHECKING:
 def arguments(parser: ArgumentParser) -> None:
     """Which sampling, and how much stock a cut needs."""
     parser.description = (
-        "Stock on every machined face of every casting, from its readings: whether all of them clean up, what holds "
-        "the answer, and how to shift the casting where the datums let it (linear program; its dual says what binds). "
+        "Stock on every machined face of every casting, each face once, from all its readings: whether all of them "
+        "clean up and how likely, what holds the answer, and how to shift the casting where the datums let it (linear "
+        "program; its dual says what binds). Where no datum holds it, what is there is shared between the faces. "
         "Where shifts leave a face in doubt the casting is turned too, as far as the places in the features' notes "
         "(at x = 455, z = 140) can answer for, and what to raise each datum target by is told."
     )

@@ -44,10 +44,17 @@ def bracket(record: Record, notes: Mapping[str, str], more: str = "", targets: M
 
 
 def measured(record: Record, job: Job, castings: Mapping[str, Mapping[str, float]], u95: float = 0.06) -> Sampling:
-    """One sampling with these readings, by serial and balloon, by one caliper."""
-    lot = open_round(record, job, "S1", list(castings))
-    person = record.add(Person(initials="ST"))
-    caliper = record.add(Instrument(label="height gauge 9", range_hi=1000.0))
+    """The first sampling with these readings, by serial and balloon, by one caliper."""
+    return read_on(record, job, "S1", castings, u95)
+
+
+def read_on(
+    record: Record, job: Job, label: str, castings: Mapping[str, Mapping[str, float]], u95: float = 0.06
+) -> Sampling:
+    """A sampling with these readings."""
+    lot = open_round(record, job, label, list(castings))
+    person = record.add(Person(initials="ST" if label == "S1" else f"S{label}"))
+    caliper = record.add(Instrument(label=f"height gauge {label}", range_hi=1000.0))
     record.add(Calibration(instrument_of_id=caliper.of_id, done_on="2020-01-05", u95_mm=u95))
     revision = find.latest_revision(record, job)
     session = record.add(Session(kind="casting", job_of_id=job.of_id, revision_id=revision.id))
@@ -61,4 +68,4 @@ def measured(record: Record, job: Job, castings: Mapping[str, Mapping[str, float
         for serial, values in castings.items()
         for balloon, value in values.items()
     )
-    return Sampling(record, job, pick_round(record, job, "S1"))
+    return Sampling(record, job, pick_round(record, job, label))

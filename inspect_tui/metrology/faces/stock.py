@@ -4,8 +4,8 @@ The casting is moved as a body, three shifts and three small turns within what t
 stock over all machined faces is as large as it can be: a linear program, because for small turns every stock is
 linear in the motion. Its dual says which faces bind. The small turns are then made exact and the program is solved
 again about that place, kept where the exact turn leaves more, so that nothing is lost to the small-angle approximation.
-Which turns make sense, and what the machinist is told of them, is in `stock_turns`; a best fit by least squares for a
-look at form in `stock_fit`.
+Each face counts once, at its place with the covariance of all places: what one size says of two faces is shared by
+them. Which turns make sense, and what the machinist is told of them, is in `stock_turns`.
 
 Source: own derivation; linear programs over the faces, the stock wanted is the drawing's.
 """
@@ -17,12 +17,13 @@ from math import prod, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.frozen import frozen, frozen_by_name, replace
+from inspect_tui.metrology.judge.joint import p_all_above
 from inspect_tui.metrology.typed.show import MM, Style
 
 if TYPE_CHECKING:
     import numpy as np
-    from numpy.typing import NDArray
+    from numpy.typing import ArrayLike, NDArray
 
     Array = NDArray[np.float64]
 
@@ -31,6 +32,8 @@ BIND = 1e-6  # a face binds when its share in the dual is above this
 DEFAULT_TURN = 0.02  # rad: 12 mm over 600, more than any casting is ever set up crooked
 TIDY = 1e-9  # what the least stock may lose when the motion itself is made small
 STEPS, CLOSE = 30, 1e-6  # programs at most until the exact turn has no more to gain than this, mm
+SURE = 0.95  # probability to clean up from which that is said without more: chosen here, no source
+ROUNDING = 1e-6  # mm: what is lacking by no more than this is there
 RATHER_SHIFT = 1000.0  # among equals: a turn counts as this many times the shift at the rim, so shifts are used first
 
 
@@ -58,12 +61,14 @@ class SetUpLimits:
 
     A direction that a datum holds is (0, 0); None is free (turns are always held within 0.02 rad). `pivot[i]` is the
     place whose movement along axis i the shift limits speak of: with (0, 0) the casting turns about it as far as that
-    axis goes, such as about the middle of the datum targets that hold it there.
+    axis goes, such as about the middle of the datum targets that hold it there. `shared[i]`: along axis i it is not
+    moved by a figure but set by its own faces, both sides touched and what is there shared.
     """
 
     shift: tuple[tuple[float, float] | None, ...] = (None, None, None)
     turn: tuple[tuple[float, float] | None, ...] = (None, None, None)
     pivot: tuple[Vector, Vector, Vector] = ((0.0, 0.0, 0.0),) * 3
+    shared: tuple[bool, bool, bool] = (False, False, False)
 
 
 @frozen
@@ -90,9 +95,10 @@ class SetUp:
     `shift_mm` is the shift of the drawing's zero, `turn_rad` the turn vector.
     `u_mm` is the standard uncertainty of `spare_mm`, the best that this casting allows: by the dual, so from the faces
     that bind, each with its share. `p_cleans_up` is the probability that every face has its stock in this very set-up,
-    their errors being independent. It is not the normal probability of `spare_mm` with `u_mm`: the set-up was chosen
-    by the measured stock, so a casting that is not as measured is not turned anew. n faces that bind with the same u
-    give the nth power of what one of them gives, while their `u_mm` falls.
+    and not the normal probability of `spare_mm` with `u_mm`: the set-up was chosen by the measured stock, so a casting
+    that is not as measured is not turned anew. n faces that bind with the same u and know nothing of each other give
+    the nth power of what one of them gives, while their `u_mm` falls. Only along axes that are `shared` the casting
+    finds its place by its faces as they are.
     """
 
     shift_mm: Vector
@@ -107,7 +113,7 @@ class SetUp:
     @property
     def cleans_up(self) -> bool:
         """Whether every face has at least what it needs."""
-        return self.spare_mm >= -1e-6
+        return self.spare_mm >= -ROUNDING
 
     @property
     def binding(self) -> tuple[str, ...]:
@@ -122,14 +128,18 @@ class SetUp:
         return x, y, z
 
     def verdict(self, style: Style = MM) -> str:
-        """Whether it cleans up, with how much and on which faces."""
+        """Whether it cleans up and how likely, with how much and on which faces."""
         leanest = min(self.faces, key=lambda f: f.spare_mm)
         held = ", ".join(self.binding) or leanest.name
         need = f" ({style.length(leanest.required_mm, unit=False)} needed)" if leanest.required_mm else ""
+        chance = f" (chance {style.chance(self.p_cleans_up)})"
         if self.cleans_up:
-            return f"Cleans up: at least {style.length(leanest.after_mm, unit=False)} stock is left on {held}{need}."
+            word = "Cleans up" if self.p_cleans_up >= SURE else "Cleans up as measured, which is not sure"
+            return (
+                f"{word}{chance}: at least {style.length(leanest.after_mm, unit=False)} stock is left on {held}{need}."
+            )
         lacking = style.length(-self.spare_mm, unit=False)
-        return f"Does not clean up: {held} {'lack' if ',' in held else 'lacks'} {lacking}{need}."
+        return f"Does not clean up{chance}: {held} {'lack' if ',' in held else 'lacks'} {lacking}{need}."
 
     @property
     def helps(self) -> bool:
@@ -137,10 +147,11 @@ class SetUp:
         return self.spare_mm > self.spare_before_mm + 0.005
 
 
-def best_set_up(points: Sequence[StockPoint], limits: SetUpLimits | None = None) -> SetUp:
+def best_set_up(points: Sequence[StockPoint], limits: SetUpLimits | None = None, cov: ArrayLike | None = None) -> SetUp:
     """The rigid motion within `limits` that maximises the least spare stock.
 
-    Among motions that are equally good the smallest is taken, a turn only where no shift does as well.
+    `cov` is the covariance of the points' stock, n x n in mm2; without it each knows nothing of the others and has its
+    own `u_mm`. Among motions that are equally good the smallest is taken, a turn only where no shift does as well.
     Raises DataError without points, for a normal of no length, for a number that is not one, and when nothing stops
     the stock from growing (all faces look one way and that shift is free).
     Linear program: Boyd and Vandenberghe, Convex Optimization, 8.5 (largest inscribed ball is the case of pure shifts).
@@ -148,6 +159,7 @@ def best_set_up(points: Sequence[StockPoint], limits: SetUpLimits | None = None)
     import numpy as np
 
     at, normal, stock, need, u = _arrays(points)
+    spread = np.diag(u**2) if cov is None else np.asarray(cov, dtype=float)
     limits = limits or SetUpLimits()
     low, high = _bounds(limits)
     pivot = np.array(limits.pivot, dtype=float)
@@ -177,7 +189,7 @@ def best_set_up(points: Sequence[StockPoint], limits: SetUpLimits | None = None)
             trust = size / 4.0  # the exact turn leaves less: not so far at once
         if size < CLOSE or hope <= spare + CLOSE:
             break
-    spread = float(sqrt(((shares * u) ** 2).sum()))
+    turned = after - normal @ motion[:3] - need
     zero = motion[:3] + np.diag(pivot - pivot @ rotation.T)  # the same motion, as a shift of the drawing's zero
     return SetUp(
         shift_mm=_vector(zero),
@@ -185,12 +197,32 @@ def best_set_up(points: Sequence[StockPoint], limits: SetUpLimits | None = None)
         rotation=(_vector(rotation[0]), _vector(rotation[1]), _vector(rotation[2])),
         spare_mm=spare,
         spare_before_mm=float((stock - need).min()),
-        u_mm=spread,
-        p_cleans_up=prod(_p_above(float(a - n), float(v)) for a, n, v in zip(after, need, u, strict=True)),
+        u_mm=sqrt(max(float(shares @ spread @ shares), 0.0)),
+        p_cleans_up=_chance(turned, normal, spread, (low[:3], high[:3], motion[:3]), limits.shared),
         faces=tuple(
             FaceStock(p.name, p.stock_mm, float(a), p.required_mm, float(s))
             for p, a, s in zip(points, after, shares, strict=True)
         ),
+    )
+
+
+def together(body: SetUp | None, alone: Sequence[SetUp]) -> SetUp:
+    """One answer of a casting's set-up and of groups of faces that stand by themselves, whatever the set-up is.
+
+    The leanest of them holds the answer; that each cleans up is independent of the rest. DataError without any.
+    """
+    every = [*([body] if body else []), *alone]
+    if not every:
+        raise DataError("no machined face was measured; measure at least one point on each and ask again")
+    lean = min(every, key=lambda one: one.spare_mm)
+    still = body or replace(every[0], shift_mm=(0.0, 0.0, 0.0), turn_rad=(0.0, 0.0, 0.0))
+    return replace(
+        still,
+        spare_mm=lean.spare_mm,
+        spare_before_mm=min(one.spare_before_mm for one in every),
+        u_mm=lean.u_mm,
+        p_cleans_up=prod(one.p_cleans_up for one in every),
+        faces=tuple(f if one is lean else replace(f, share=0.0) for one in every for f in one.faces),
     )
 
 
@@ -244,12 +276,33 @@ def _vector(values: Array) -> Vector:
     return float(values[0]) + 0.0, float(values[1]) + 0.0, float(values[2]) + 0.0
 
 
-def _p_above(value: float, u: float) -> float:
-    from statistics import NormalDist
+def _chance(
+    spare: Array, normal: Array, spread: Array, shift: tuple[Array, Array, Array], shared: Sequence[bool]
+) -> float:
+    """The chance that every face has what it needs; `spare` is what it has before the shift (low, high, as told).
 
-    if u <= 0:
-        return 1.0 if value >= -1e-6 else 0.0
-    return NormalDist().cdf(value / u)
+    Along a shared axis some shift does for all where the leanest faces of either side have enough between them, and
+    neither needs more of the way than the limits give (Helly in a line). A face that looks aslant keeps its axes to the
+    shift as told.
+    """
+    import numpy as np
+
+    low, high, told = shift
+    aslant = ((np.abs(normal) > 1e-9) & (np.abs(normal) < 1.0 - 1e-9)).any(axis=0)
+    free = np.array(shared) & ~aslant
+    one, rest = np.eye(len(spare)), spare + normal @ np.where(free, 0.0, told)
+    rows = [one[k] for k in np.flatnonzero(~(np.abs(normal) > 0.5)[:, free].any(axis=1))]
+    room = [0.0] * len(rows)
+    for axis in np.flatnonzero(free):
+        plus, minus = np.flatnonzero(normal[:, axis] > 0.5), np.flatnonzero(normal[:, axis] < -0.5)
+        rows += [one[a] + one[b] for a in plus for b in minus]
+        room += [0.0] * (len(plus) * len(minus))
+        for some, most in ((plus, high[axis]), (minus, -low[axis])):
+            if np.isfinite(most):
+                rows += [one[k] for k in some]
+                room += [float(most)] * len(some)
+    each = np.array(rows)
+    return p_all_above(each @ rest + room + ROUNDING, each @ spread @ each.T)
 
 
 def _arrays(points: Sequence[StockPoint]) -> tuple[Array, Array, Array, Array, Array]:

@@ -227,12 +227,28 @@ def set_up_words(
     primary = AXES.index(axis) if axis else None
     for i in range(3):
         mm = set_up.moved(limits.pivot[i])[i]
-        if i != primary and abs(mm) >= SHOWN:
+        if i != primary and abs(mm) >= SHOWN and not limits.shared[i]:
             said.append(f"{AXES[i].upper()} {style.signed(mm, unit=False)}")
     for k in range(3):
         if abs(set_up.turn_rad[k]) >= 5e-6 and primary in (None, k):
             said.append(_turn_words(k, set_up.turn_rad[k], spans, style))
-    return ", ".join(said) or "as it stands"
+    return ", ".join(said) or ("" if any(limits.shared) else "as it stands")
+
+
+def shared_words(points: Sequence[StockPoint], set_up: SetUp, limits: SetUpLimits) -> list[str]:
+    """Between which faces to share what is there, for each axis along which no datum tells where the casting stands."""
+    spare = {f.name: f.spare_mm for f in set_up.faces}
+    said = []
+    for i in range(3):
+        if not limits.shared[i]:
+            continue
+        low, high = (
+            min((p.name for p in points if p.normal[i] * way > 0), key=lambda name: spare[name]) for way in (-1.0, 1.0)
+        )
+        one, other = low.split()[0], high.split()[0]
+        between = f"both ends of {one}" if one == other else f"{low} and {high}"
+        said.append(f"share what is there along {AXES[i].upper()} between {between}")
+    return said
 
 
 def _turn_words(k: int, turn: float, spans: Sequence[float], style: Style) -> str:

@@ -97,4 +97,5 @@ def _lattice(dimensions: int) -> Array:
             primes.append(k)
         k += 1
     steps = np.sqrt(np.array(primes, dtype=float))[:, None] * (np.arange(POINTS) + 1.0)
-    return np.abs(2.0 * (steps % 1.0) - 1.0)
+    folded: Array = np.abs(2.0 * (steps % 1.0) - 1.0)
+    return folded

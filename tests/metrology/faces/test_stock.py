@@ -43,7 +43,7 @@ def test_a_held_casting_is_judged_as_it_stands():
     assert answer.spare_mm == answer.spare_before_mm == pytest.approx(-0.1)
     assert not answer.cleans_up
     assert answer.binding == ("corner 1",)
-    assert answer.verdict().startswith("Does not clean up: corner 1 lacks 0.10")
+    assert answer.verdict().startswith("Does not clean up (chance <1 %): corner 1 lacks 0.10")
 
 
 def test_a_casting_right_at_the_requirement_cleans_up():

@@ -17,7 +17,8 @@ from inspect_tui.shop.common.drawing_notes import places_of
 from inspect_tui.shop.first_article.article import first_article
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.first_article.stock import held_by, machined_faces, stock
+from inspect_tui.shop.first_article.stock import held_by, stock
+from inspect_tui.shop.first_article.stock_faces import stock_faces
 from tests.worlds.sampled_shop import AFTER_S3, copy_of_shop
 from tests.worlds.stock_shop import TOP, bracket, feature, measured
 
@@ -50,7 +51,7 @@ def test_a_casting_that_hangs_cleans_up_when_its_targets_are_shimmed(record: Rec
     assert line.spare_as_it_stands == pytest.approx(-0.2)
     assert line.turn_rad == pytest.approx((0.0, SLOPE, 0.0), abs=1e-6)
     assert dict(line.targets) == pytest.approx({"A1": -1.1, "A2": 1.1}, abs=1e-3)
-    assert line.sentence.startswith("Casting C1: Cleans up: at least 1.90 stock is left")
+    assert line.sentence.startswith("Casting C1: Cleans up (chance >99 %): at least 1.90 stock is left")
     assert "Set up: raise datum target A2 by 1.10 mm, lower A1 by 1.10 mm" in line.sentence
     assert "raise A2 by 2.20 mm and set zero 1.10 mm toward +Z" in line.sentence
     assert "Not turned, 0.20 would be lacking" in line.sentence
@@ -177,9 +178,10 @@ def test_one_face_at_several_places_is_told_at_each_and_once_at_one(record: Reco
     before, after = (feature(f"H{n}", f"at x = {100 * n}", at=(20.0, TOP)) for n in (0, 5))
     rows = [before, *(feature(balloon, note) for balloon, note in ALONG.items()), again, after]
     sampling = measured(record, bracket(record, {}, more="\n".join(rows)), {"C1": HANGS})
-    faces, told = machined_faces(sampling)
-    assert [face.feature.balloon for face in faces] == ["H1", "H2", "H3"]
-    assert told == []
+    faces = stock_faces(sampling)
+    assert [face.feature.balloon for face in faces.machined if face.from_datum] == ["H1", "H2", "H3"]
+    assert [line.name for line in stock(sampling).castings[0].faces] == ["H1 top H1", "H2 top H2", "H3 top H3"]
+    assert faces.told == ()
 
 
 def test_places_of_a_note() -> None:

@@ -1,0 +1,262 @@
+"""The machined faces of a sampling's castings, each once, and where each stands by the readings of its casting.
+
+Every size that was read has its say, not only those that end at a machined face: a face that only a thickness from
+another face reaches hangs on whatever ties that one. Where the notes say where across the axis a size was taken, a face
+is looked at there: a casting that hangs has more stock at one end of it than at the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import sqrt
+
+from inspect_tui.frozen import NamedTuple, frozen, frozen_by_name, replace
+from inspect_tui.metrology.faces.face import Face, FaceKey, Size, join
+from inspect_tui.metrology.faces.stock import StockPoint
+from inspect_tui.metrology.faces.stock_places import LOOSE_MM, Placed, placed
+from inspect_tui.metrology.typed.show import Style
+from inspect_tui.model.words import Estimate
+from inspect_tui.model.work import End, Feature, Item
+from inspect_tui.shop.common.drawing_notes import is_angle, places_of
+from inspect_tui.shop.first_article.castings.evidence import LEFT_OUT, reference_part
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+
+AXES = "xyz"
+
+
+@frozen_by_name
+class MachinedFace:
+    """A face with stock at one place, and the feature that it is called by: one that measures it from the datum first.
+
+    `spot` is where across its axis it is looked at, as far as the notes say. `features` are all that end there.
+    """
+
+    face: Face
+    feature: Feature
+    end: End
+    axis: str
+    from_datum: bool
+    spot: tuple[tuple[str, float], ...]
+    features: tuple[Feature, ...]
+    name: str  # of its feature; where that has stock on both ends, with the end
+
+    @property
+    def is_placed(self) -> bool:
+        """Whether the drawing says where along its axis it stands."""
+        return self.face.place_mm is not None
+
+
+class StockFaces(NamedTuple):
+    """The faces with stock, the sizes that tell where faces are, the faces of the datum, and what cannot be told."""
+
+    machined: tuple[MachinedFace, ...]
+    sizes: tuple[Size, ...]
+    feature: dict[str, Feature]  # by the name of a size
+    datums: tuple[Face, ...]
+    told: tuple[str, ...]
+
+
+@frozen
+class Standing:
+    """The machined faces of one casting as points: `points` of one body, `loose` by themselves, and what is missing.
+
+    `cov` is of the stock at `points`, mm2; of each of the `loose` groups its own.
+    """
+
+    points: tuple[StockPoint, ...]
+    cov: tuple[tuple[float, ...], ...]
+    tied: tuple[bool, ...]
+    loose: tuple[tuple[tuple[StockPoint, ...], tuple[tuple[float, ...], ...]], ...]
+    missing: tuple[str, ...]
+
+
+# ------------------------------------------------------------------------------ once a sampling
+def spot_of(feature: Feature) -> tuple[tuple[str, float], ...]:
+    """Where in the plane of its faces a size is taken, as far as its note says."""
+    return tuple(sorted((axis, mm) for axis, mm in places_of(feature).items() if axis != feature.axis))
+
+
+def stock_faces(sampling: Sampling) -> StockFaces:
+    """Every face with stock once at each place, and all sizes along X, Y and Z with their faces."""
+    reference = reference_part(sampling)
+    sizes, told, feature_of = [], [], {}
+    for feature in sampling.features:
+        if not _is_length(feature):
+            if any(end.stock_mm for end in feature.ends):
+                told.append(f"{feature.balloon}: its stock is not along X, Y or Z")
+            continue
+        a, b = (_face(sampling, feature, end, reference) for end in feature.ends)
+        sizes.append(Size(name=feature.balloon, a=a, b=b, mm=sampling.sizes(feature).as_cast))
+        feature_of[feature.balloon] = feature
+    joined = join(sizes, sampling.style)
+    datums = tuple(face for face in joined.faces if _is_datum(face, reference))
+    machined = _machined(joined.sizes, feature_of, datums, sampling.style)
+    return StockFaces(tuple(machined), joined.sizes, feature_of, datums, tuple(told))
+
+
+def _is_length(feature: Feature) -> bool:
+    """Whether it lies along X, Y or Z, or is round or aslant and machined on both sides, which share what is there."""
+    if len(feature.ends) != 2 or is_angle(feature) or feature.quantity in LEFT_OUT:
+        return False
+    a, b = feature.ends
+    return feature.axis in AXES or bool(a.stock_mm and b.stock_mm and a.facing != b.facing)
+
+
+def _face(sampling: Sampling, feature: Feature, end: End, reference: str) -> Face:
+    along = feature.axis in AXES
+    face = Face(
+        maker=sampling.part(end),
+        axis=feature.axis if along else "x",  # any will do: its two sides are looked at by themselves
+        place_mm=end.coord_mm if along else None,
+        facing=end.facing,
+        stock_mm=end.stock_mm,
+    )
+    spot = spot_of(feature)
+    if _is_datum(face, reference) or not spot or face.place_mm is None:
+        return face
+    # every spot is a face of its own: of a casting that hangs they do not stand alike
+    return replace(face, spot="at " + ", ".join(f"{axis} {mm:g}" for axis, mm in spot))
+
+
+def _is_datum(face: Face, reference: str) -> bool:
+    """Only the reference part's surface at 0 is the datum; the other half's lies there as drawn."""
+    return face.maker == reference and face.place_mm == 0.0 and not face.stock_mm
+
+
+def _machined(
+    sizes: Iterable[Size], feature_of: dict[str, Feature], datums: tuple[Face, ...], style: Style
+) -> list[MachinedFace]:
+    held = {face.key for face in datums}
+    by_face: dict[FaceKey, list[tuple[Size, Face]]] = {}
+    for size in sizes:
+        for face in size.faces:
+            if face.stock_mm:
+                by_face.setdefault(face.key, []).append((size, face))
+    out = []
+    for rows in by_face.values():
+        from_datum = [row for row in rows if any(f.key in held for f in row[0].faces)]
+        size, face = (from_datum or rows)[0]
+        feature = feature_of[size.name]
+        end = feature.ends[-1 if face is size.b else 0]
+        out.append(
+            MachinedFace(
+                face=face,
+                feature=feature,
+                end=end,
+                axis=face.axis,
+                from_datum=bool(from_datum),
+                spot=spot_of(feature),
+                features=tuple(feature_of[row[0].name] for row in rows),
+                name=_name(feature, end, style),
+            )
+        )
+    # where a face is told at some places from the datum, sizes from elsewhere that end there add no place to look at
+    known = {_level(one.face) for one in out if one.from_datum}
+    return [one for one in out if one.from_datum or _level(one.face) not in known]
+
+
+def _level(face: Face) -> FaceKey:
+    """The face whatever the spot on it; without a place on the drawing it is but itself."""
+    return face.key if face.place_mm is None else replace(face, spot="").key
+
+
+def _name(feature: Feature, end: End, style: Style) -> str:
+    name = f"{feature.balloon} {feature.name}"
+    if not all(e.stock_mm for e in feature.ends):
+        return name
+    if feature.axis not in AXES or any(e.coord_mm is None for e in feature.ends):
+        return f"{name} end {end.which}"
+    return f"{name} at {feature.axis.upper()} {style.given(end.coord_mm or 0.0, unit=False)}"
+
+
+# ------------------------------------------------------------------------------ one casting
+def standing(sampling: Sampling, faces: StockFaces, item: Item, required: float) -> Standing:
+    """The machined faces of a casting where its readings put them; faces that were not measured are named."""
+    read, shared = _read(sampling, faces, item)
+    where = placed(faces.sizes, read, faces.datums, shared_u=shared)
+    if where.faces:
+        where = placed(faces.sizes, read, faces.datums, _ties(faces, where), shared)
+    missing: list[str] = []
+    main: list[tuple[MachinedFace, int]] = []
+    loose: dict[int, list[tuple[MachinedFace, int]]] = {}
+    for machined in faces.machined:
+        k = where.number(machined.face)
+        if k is None:
+            missing.append(_missing(sampling, machined, item))
+        elif machined.is_placed or where.tied[k]:
+            main.append((machined, k))
+        else:
+            loose.setdefault(where.piece[k], []).append((machined, k))
+    points = tuple(_point(machined, where.off_mm[k], where.cov[k][k], required) for machined, k in main)
+    return Standing(
+        points,
+        _cov(where, main),
+        tuple(where.tied[k] for _, k in main),
+        tuple(_by_itself(where, rows, required) for rows in loose.values()),
+        tuple(missing),
+    )
+
+
+def _read(
+    sampling: Sampling, faces: StockFaces, item: Item
+) -> tuple[dict[str, Estimate], dict[str, tuple[str, float]]]:
+    """What was read of each size and is not in question, and what those read with one gauge share."""
+    read, shared = {}, {}
+    for size in faces.sizes:
+        feature = faces.feature[size.name]
+        cell = sampling.cell(feature, item)
+        if cell.value is None or not cell.u or cell.question is not None:
+            continue
+        read[size.name] = Estimate(cell.value, cell.u)
+        shared[size.name] = (cell.instrument or "", sampling.of_gauge(feature, item)[0])
+    return read, shared
+
+
+def _ties(faces: StockFaces, where: Placed) -> dict[int, Estimate]:
+    """How far the middle of each piece off the datum may stand off: as drawn, with the band of its sizes as doubt."""
+    ties = {}
+    for number in set(where.piece):
+        ties[number] = Estimate(0.0, LOOSE_MM)
+    return ties
+
+
+def _missing(sampling: Sampling, machined: MachinedFace, item: Item) -> str:
+    doubted = next((f for f in machined.features if sampling.cell(f, item).question is not None), None)
+    if doubted is not None:
+        return f"{doubted.balloon} on {item.serial}: its reading is in question"
+    return f"{machined.feature.balloon} on {item.serial}: not measured"
+
+
+def _point(machined: MachinedFace, off_mm: float, variance: float, required: float) -> StockPoint:
+    face, at = machined.face, dict.fromkeys(AXES, 0.0)
+    at[face.axis] = face.place_mm or 0.0
+    at.update(machined.spot)
+    x, y, z = (float(face.facing) if axis == face.axis else 0.0 for axis in AXES)
+    return StockPoint(
+        name=machined.name,
+        at=(at["x"], at["y"], at["z"]),
+        normal=(x, y, z),
+        stock_mm=face.stock_mm + face.facing * off_mm,
+        required_mm=required,
+        u_mm=sqrt(variance),
+        known=face.axis + "".join(axis for axis, _ in machined.spot),
+    )
+
+
+def _cov(where: Placed, rows: list[tuple[MachinedFace, int]]) -> tuple[tuple[float, ...], ...]:
+    return tuple(tuple(one.face.facing * other.face.facing * where.cov[i][j] for other, j in rows) for one, i in rows)
+
+
+def _by_itself(
+    where: Placed, rows: list[tuple[MachinedFace, int]], required: float
+) -> tuple[tuple[StockPoint, ...], tuple[tuple[float, ...], ...]]:
+    """Faces of a size whose ends nobody placed: both sides share what is there, or its other end is what holds it."""
+    points = [_point(machined, where.off_mm[k], where.cov[k][k], required) for machined, k in rows]
+    cov = _cov(where, rows)
+    if len(rows) == 1:
+        machined, k = rows[0]
+        other = next(n for n, piece in enumerate(where.piece) if piece == where.piece[k] and n != k)
+        variance = where.cov[k][k] + where.cov[other][other] - 2.0 * where.cov[k][other]
+        points = [_point(machined, where.off_mm[k] - where.off_mm[other], variance, required)]
+        cov = ((variance,),)
+    return tuple(points), cov
