@@ -8,10 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
+from inspect_tui.metrology.kit.bodies import Body, Box, body_from_faces, given_body
 from inspect_tui.report.draw import chart as kinds
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells, chart_cells, histogram_cells
 from inspect_tui.report.draw.chart import Break, Chart, Fan, Level, Series
+from inspect_tui.report.draw.mould import VIEWS, Wanted, sketch
+from inspect_tui.report.draw.sketch_cells import sketch_cells
+from inspect_tui.report.draw.sketch_svg import sketch_svg
 from inspect_tui.report.draw.svg import (
     band_svg,
     chart_svg,
@@ -21,6 +25,7 @@ from inspect_tui.report.draw.svg import (
     sign_svg,
     stock_svg,
 )
+from inspect_tui.shop.kit.sketch.scene import PartingStep, Place, Scene, SceneCore
 
 FOLDER = Path(__file__).with_name("pictures")
 
@@ -78,6 +83,62 @@ CURVED = Chart(
 )
 
 
+def core(
+    number: str, name: str, step: int | None, *boxes: tuple[float, ...], way: str = "z-", body: Body | None = None
+) -> SceneCore:
+    """A core whose boxes were given, or with another body."""
+    return SceneCore(number=number, name=name, body=body or given_body(number, boxes), step=step, way_in=way)
+
+
+PIPE = Scene(  # a pipe with a jacket: a flat parting, everything given
+    job="PIPE",
+    cores=(
+        core("1", "lower jacket", 1, (20, 180, 10, 20, 10, 40), (20, 180, 60, 70, 10, 40), (20, 180, 20, 60, 10, 20)),
+        core("2", "bore", 2, (-20, 220, 30, 50, 30, 50)),
+        core("3", "upper jacket", 3, (20, 180, 10, 70, 40, 70)),
+    ),
+    outline=Box(0, 200, 0, 80, 0, 80),
+    outline_given=True,
+    parting=(PartingStep(40.0),),
+)
+ELBOW = Scene(  # an elbow with a stepped parting, a core that goes in from the side, one beside the cut
+    job="ELBOW",
+    cores=(
+        core("1", "long leg", 1, (10, 120, 40, 70, 15, 45)),
+        core("2", "short leg", 2, (90, 120, 70, 130, 15, 45), way="y-"),
+        core("12", "key", 3, (122, 130, 50, 60, 25, 35), way="x-"),
+    ),
+    outline=Box(0, 140, 30, 140, 5, 55),
+    outline_given=True,
+    parting=(PartingStep(30.0, "x", 0.0, 80.0), PartingStep(45.0, "x", 80.0, 140.0)),
+)
+SAMPLE = Scene(  # known from sizes alone: bodies about, a core known as a line, one as a mark, one not at all
+    job="SAMPLE",
+    cores=(
+        core("1", "body", 1, body=body_from_faces("1", {"x": [10, 150], "y": [10, 50], "z": [12, 44]})),
+        core(
+            "2",
+            "outlet",
+            2,
+            body=Body(core="2", boxes=(), open=("x",), known={"x": (160, 160), "y": (20, 40), "z": (15, 40)}),
+        ),
+        core("3", "boss", None, body=Body(core="3", boxes=(), open=("x", "y", "z"), known={"x": (80, 80)})),
+        core("4", "locator", None, body=Body(core="4", boxes=(), open=("x", "y", "z"))),
+    ),
+    outline=Box(0, 170, 0, 60, 0, 60),
+)
+SKETCHES = {
+    "pipe": (PIPE, Wanted(hand="3", views=VIEWS)),
+    "elbow": (ELBOW, Wanted(hand="2", views=VIEWS, so_far=False)),
+    "sample": (
+        SAMPLE,
+        Wanted(
+            views=VIEWS, size=Place(balloon="F3", axis="y", makers=("core 1", "core 1"), ends=(10, 50), at={"x": 40})
+        ),
+    ),
+}
+
+
 def pictures() -> Iterator[tuple[str, str]]:
     """File name and content of each."""
     for name, made in (("band", BAND), ("band_away", AWAY), ("band_open", OPEN)):
@@ -96,6 +157,12 @@ def pictures() -> Iterator[tuple[str, str]]:
             yield f"{name}_{width}.txt", chart_cells(chart, width, height, cursor=chart.readings.xs[3]).plain
     counts, edges = [1, 0, 7, 12, 5, 2, 1], [0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7]
     yield "histogram.txt", histogram_cells(counts, edges, lower=0.1, upper=0.6, target=0.35, title="width").plain
+
+    for name, (scene, wanted) in SKETCHES.items():
+        made = sketch(scene, wanted)
+        yield f"sketch_{name}.svg", sketch_svg(made)
+        for width in (46, 100):
+            yield f"sketch_{name}_{width}.txt", sketch_cells(made, width).plain.rstrip("\n")
 
 
 def write() -> None:

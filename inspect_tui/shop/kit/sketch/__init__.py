@@ -1,0 +1,1 @@
+"""The mould as it is drawn: what there is to draw of a job's kit."""

@@ -1,0 +1,185 @@
+"""What there is to draw of a job's mould: bodies of cores in setting order, the casting's outline, the parting."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.kit.bodies import AXES, Body, Box
+from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import End, Feature, Job
+from inspect_tui.record.read import Reader
+from inspect_tui.shop.kit import fits as kit_fits
+from inspect_tui.shop.kit import order as kit_order
+from inspect_tui.shop.kit.bodies import bodies
+from inspect_tui.shop.kit.facts import KitFacts
+
+
+@frozen
+class PartingStep:
+    """The parting stands at `place` along its axis, from one place to another along x, y or z; everywhere without."""
+
+    place: float
+    along: str | None = None
+    start: float | None = None
+    end: float | None = None
+
+
+@frozen_by_name
+class SceneCore:
+    """One core: its body, its step in the setting order (None: in none), the way in that most of its prints go."""
+
+    number: str
+    name: str
+    body: Body
+    step: int | None = None
+    way_in: str | None = None
+
+
+@frozen_by_name
+class Scene:
+    """Cores in setting order, the box round the casting, and the parting along `parting_axis`; casting mm as drawn."""
+
+    job: str
+    cores: tuple[SceneCore, ...]
+    outline: Box | None = None
+    outline_given: bool = False
+    parting: tuple[PartingStep, ...] = ()
+    parting_axis: str = "z"
+
+    def core(self, number: str) -> SceneCore | None:
+        """The core with a number."""
+        return next((core for core in self.cores if core.number == number), None)
+
+    @property
+    def placed(self) -> bool:
+        """Whether anything of it has a place."""
+        return any(core.body.known or core.body.boxes for core in self.cores) or self.outline is not None
+
+
+@frozen_by_name
+class Place:
+    """Where a size is taken, casting mm as drawn: who makes its two ends and where they stand along its axis.
+
+    `at` has where across its axis it is taken, as far as that was said.
+    """
+
+    balloon: str
+    axis: str
+    makers: tuple[str, str]  # core 4, drag, cope, or empty
+    ends: tuple[float | None, float | None]
+    at: Mapping[str, float] = {}
+    note: str | None = None
+
+
+# ------------------------------------------------------------------------------ the mould of a job
+def scene(facts: KitFacts, sequence: Sequence[str]) -> Scene:
+    """The mould of a job whose cores are set in this order; what is not known of it is left out, never invented."""
+    body_of = bodies(facts)
+    step_of = {number: n for n, number in enumerate(sequence, start=1)}
+    ways = _ways(facts)
+    cores = [
+        SceneCore(
+            number=str(core.number),
+            name=core.name,
+            body=body_of[str(core.number)],
+            step=step_of.get(str(core.number)),
+            way_in=ways.get(str(core.number)),
+        )
+        for core in facts.cores
+    ]
+    cores.sort(key=lambda core: (core.step is None, core.step or 0, int(core.number)))
+    given = _outline(facts)
+    outline = given or _about(facts)
+    steps, axis = _parting(facts)
+    return Scene(
+        job=facts.job.number,
+        cores=tuple(cores),
+        outline=outline,
+        outline_given=given is not None,
+        parting=steps,
+        parting_axis=axis,
+    )
+
+
+def read(reader: Reader, job: Job, style: Style = MM) -> Scene:
+    """The mould of a job, in the order in force; reads only."""
+    facts = KitFacts(reader, job)
+    lines, _, _ = kit_fits.lines(facts, kit_order.given_order(facts), style)
+    order = kit_order.check_order(facts, kit_order.sits(facts, lines))
+    return scene(facts, order.sequence or order.given)
+
+
+def _ways(facts: KitFacts) -> dict[str, str]:
+    """Core -> the direction in which most of its prints and keys go in."""
+    said: dict[str, Counter[str]] = {}
+    for fit in facts.fits:
+        if fit.inner_core_id is not None and fit.kind in ("print", "key"):
+            said.setdefault(facts.number(fit.inner_core_id), Counter())[fit.way_in] += 1
+    return {number: ways.most_common(1)[0][0] for number, ways in said.items()}
+
+
+def _about(facts: KitFacts) -> Box | None:
+    """The box round the faces that drag and cope make; None where they leave an axis open."""
+    places: dict[str, list[float]] = {axis: [] for axis in AXES}
+    for feature in facts.features:
+        if feature.scale != "tool" and feature.axis in places:
+            places[feature.axis] += [e.coord_mm for e in feature.ends if e.half is not None and e.coord_mm is not None]
+    if any(len(set(at)) < 2 for at in places.values()):
+        return None
+    return Box(*(f(places[axis]) for axis in AXES for f in (min, max)))
+
+
+def _outline(facts: KitFacts) -> Box | None:
+    """The box round the casting that somebody gave."""
+    said = facts.record.mould_outline(facts.job.of_id)
+    return Box(said.x0, said.x1, said.y0, said.y1, said.z0, said.z1) if said is not None and said.active else None
+
+
+def _parting(facts: KitFacts) -> tuple[tuple[PartingStep, ...], str]:
+    parting = facts.parting
+    if parting is None:
+        return (), "z"
+    steps = [
+        PartingStep(step.z) if step.everywhere else PartingStep(step.z, parting.along, step.from_x, step.to_x)
+        for step in parting.steps
+    ]
+    return tuple(steps), parting.axis
+
+
+# ------------------------------------------------------------------------------ where a size is taken
+def place(feature: Feature, numbers: Mapping[Id, str]) -> Place | None:
+    """Where a size is taken; `numbers` has the number of every version of a core. None for a size along no axis."""
+    if feature.axis not in AXES or not feature.ends:
+        return None
+    ends = sorted(feature.ends, key=lambda end: end.which)
+    low, high = ends[0], ends[-1] if len(ends) > 1 else None
+    if feature.scale == "tool":  # prints and seats have a size, not a place
+        return Place(
+            balloon=feature.balloon,
+            axis=feature.axis,
+            makers=(_maker(low, numbers), _maker(high, numbers)),
+            ends=(None, None),
+            note=feature.note,
+        )
+    return Place(
+        balloon=feature.balloon,
+        axis=feature.axis,
+        makers=(_maker(low, numbers), _maker(high, numbers)),
+        ends=(low.coord_mm, high.coord_mm if high else None),
+        at=_across(feature),
+        note=feature.note,
+    )
+
+
+def _maker(end: End | None, numbers: Mapping[Id, str]) -> str:
+    if end is None:
+        return ""
+    return f"core {numbers.get(end.core_id, '?')}" if end.core_id is not None else end.half or ""
+
+
+def _across(feature: Feature) -> dict[str, float]:
+    said = {axis: getattr(feature, f"at_{axis}", None) for axis in AXES if axis != feature.axis}
+    return {axis: at for axis, at in said.items() if at is not None}

@@ -1,0 +1,146 @@
+"""The sketch as a drawing: well-formed, every core named, and the pixels of one where a hand would put them."""
+
+from __future__ import annotations
+
+import io
+import re
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from inspect_tui.metrology.kit.bodies import Body, Box, given_body
+from inspect_tui.report.draw import sketch as s
+from inspect_tui.report.draw.mould import VIEWS, Wanted, sketch
+from inspect_tui.report.draw.sketch import Sketch, View
+from inspect_tui.report.draw.sketch_svg import sketch_svg, view_svg
+from inspect_tui.shop.kit.sketch.scene import PartingStep, Place, Scene, SceneCore
+from tests.report.draw.test_sketch_cells import core, outline
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def texts(svg: str) -> list[str]:
+    return [element.text or "" for element in ElementTree.fromstring(svg).iter(f"{SVG}text")]
+
+
+def scene(count: int = 3) -> Scene:
+    cores = [
+        SceneCore(
+            number=str(n),
+            name=f"<b>{n}</b>",
+            body=given_body(str(n), [(10 * n, 10 * n + 30, 5, 25, 4 * n, 4 * n + 4)]),
+            step=n,
+            way_in="z-",
+        )
+        for n in range(1, count + 1)
+    ]
+    cores.append(
+        SceneCore(number="90", name="key", body=Body(core="90", boxes=(), known={"x": (50.0, 50.0)}), step=count + 1)
+    )
+    return Scene(
+        job="J & Co",
+        cores=tuple(cores),
+        outline=Box(0, 10 * count + 40, 0, 30, 0, 4 * count + 10),
+        parting=(PartingStep(8.0),),
+    )
+
+
+def test_it_is_well_formed_escaped_and_names_every_core() -> None:
+    size = Place(balloon="F<1>", axis="x", makers=("core 1", "core 1"), ends=(10.0, 40.0))
+    drawn = sketch_svg(sketch(scene(), Wanted(hand="3", views=VIEWS, size=size)))
+    root = ElementTree.fromstring(drawn)
+    assert root.tag == f"{SVG}svg" and root.find(f"{SVG}title") is not None
+    words = " ".join(texts(drawn))
+    for thing in ("core 1", "core 2", "core 3", "core 90", "F<1> is measured here", "mould of J & Co", "<b>3</b>"):
+        assert thing in words
+    assert "<b>" not in drawn
+
+
+def test_nothing_stands_outside_the_drawing() -> None:
+    drawn = sketch_svg(sketch(scene(14), Wanted(hand="9", views=VIEWS, so_far=False)))
+    root = ElementTree.fromstring(drawn)
+    _, _, width, height = (float(part) for part in root.attrib["viewBox"].split())
+    for element in root.iter():
+        for key, most in (("x", width), ("y", height), ("cx", width), ("cy", height)):
+            if key in element.attrib:
+                assert -0.01 <= float(element.attrib[key]) <= most + 0.01
+        if element.tag == f"{SVG}rect":
+            assert float(element.attrib["x"]) + float(element.attrib["width"]) <= width + 0.01
+    for path in (element.attrib["d"] for element in root.iter(f"{SVG}path")):
+        for x, y in re.findall(r"[ML](-?[\d.]+) (-?[\d.]+)", path):
+            assert -0.01 <= float(x) <= width + 0.01 and -0.01 <= float(y) <= height + 0.01
+
+
+def test_names_do_not_lie_on_each_other() -> None:
+    drawn = sketch_svg(sketch(scene(14), Wanted(views=VIEWS)))
+    boxes = []
+    for element in ElementTree.fromstring(drawn).iter(f"{SVG}text"):
+        size, words = float(element.attrib["font-size"]), element.text or ""
+        wide, x, y = 0.45 * size * len(words), float(element.attrib["x"]), float(element.attrib["y"])
+        x -= {"start": 0.0, "middle": wide / 2, "end": wide}[element.attrib["text-anchor"]]
+        boxes.append((x, x + wide, y - 0.6 * size, y))
+    for i, (a0, a1, b0, b1) in enumerate(boxes):
+        for c0, c1, d0, d1 in boxes[i + 1 :]:
+            assert a1 <= c0 or c1 <= a0 or b1 <= d0 or d1 <= b0
+
+
+def test_without_a_view_the_sentence_stands_alone() -> None:
+    drawn = sketch_svg(Sketch(title="mould of J-1", views=(), said=("Nothing can be drawn: no size says where.",)))
+    assert texts(drawn) == ["mould of J-1", "Nothing can be drawn: no size says where."]
+    title = ElementTree.fromstring(drawn).find(f"{SVG}title")
+    assert title is not None and title.text == "mould of J-1. Nothing can be drawn: no size says where."
+
+
+def test_each_sign_of_the_legend_has_a_swatch() -> None:
+    made = Sketch(title="t", views=(), legend=tuple((sign, f"words {sign}") for sign in s.SIGNS))
+    assert texts(sketch_svg(made))[1:] == [f"words {sign}" for sign in s.SIGNS]
+
+
+# ------------------------------------------------------------------------------ pixels
+DRAWN = View(
+    title="t",
+    across="x",
+    up="z",
+    x0=0.0,
+    x1=40.0,
+    y0=0.0,
+    y1=16.0,
+    areas=(core(3, 33, 38, 2, 14, s.BESIDE), core(1, 4, 30, 2, 6), core(2, 10, 24, 6, 14, s.HAND)),
+    lines=(outline(),),
+)
+
+
+@pytest.fixture(scope="module")
+def pixels(tmp_path_factory: pytest.TempPathFactory):
+    """Grey of a place of the drawing in mm: 0 black, 255 white. The library that makes the papers draws it."""
+    import typst
+    from PIL import Image
+
+    folder: Path = tmp_path_factory.mktemp("sketch")
+    (folder / "view.svg").write_text(view_svg(DRAWN, 404.0), encoding="utf-8")
+    paper = '#set page(width: 404pt, height: auto, margin: 0pt)\n#image("view.svg", width: 404pt)'
+    (folder / "view.typ").write_text(paper, encoding="utf-8")
+    made = typst.compile(folder / "view.typ", format="png", ppi=72.0)
+    image = Image.open(io.BytesIO(made)).convert("L")
+    top = 9.0 * 1.25 + 4.0
+
+    def grey(x: float, z: float) -> int:
+        """At 10 points a mm, 2 points from the left."""
+        return int(image.getpixel((round(2 + 10 * x), round(top + 10 * (16 - z)))))
+
+    return grey
+
+
+def test_the_pixels_are_where_a_hand_would_put_them(pixels) -> None:
+    """The truth is the three boxes: black, grey and white, each with its edge, and blank paper round them."""
+    for x in range(1, 40, 2):
+        for z in range(1, 16, 2):
+            if 4 < x < 30 and z in (3,) and not 11 < x < 22:  # the name stands between
+                assert 180 <= pixels(x, z) <= 230, (x, z)
+            elif 10 < x < 24 and 6 < z < 14 and z not in (9, 11):
+                assert pixels(x, z) <= 40, (x, z)
+            elif (not (4 <= x <= 30 and 2 <= z <= 14) and not 33 <= x <= 38) or (33 < x < 38 and z in (3, 13)):
+                assert pixels(x, z) >= 250, (x, z)
+    for x, z in ((4, 4), (30, 4), (33, 4), (38, 4), (20, 2), (35, 14)):  # edges
+        assert min(pixels(x + dx, z + dz) for dx in (-0.1, 0, 0.1) for dz in (-0.1, 0, 0.1)) <= 150, (x, z)
