@@ -18,7 +18,7 @@ def arguments(parser: ArgumentParser) -> None:
     """check, and what `kit_papers` adds."""
     from argparse import SUPPRESS
 
-    actions = parser.add_subparsers(dest="action", required=True, metavar="check|sheet|labels")
+    actions = parser.add_subparsers(dest="action", required=True, metavar="check|look|sheet|labels")
     check = actions.add_parser(
         "check", help="fits, setting order, walls and passages; exit status 1 when something does not hold"
     )
@@ -31,6 +31,9 @@ def arguments(parser: ArgumentParser) -> None:
     )
     check.add_argument("--json", action="store_true", help="everything, at full precision")
     check.add_argument("--record", metavar="FILE", default=SUPPRESS, help="the record")
+    from inspect_tui.commands import kit_look
+
+    kit_look.arguments(actions)
     try:
         from inspect_tui.commands import kit_papers
     except ImportError:
@@ -40,6 +43,10 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 when nothing speaks against the kit, 1 when something does, 2 for a bad question."""
+    if args.action == "look":
+        from inspect_tui.commands import kit_look
+
+        return kit_look.run(args)
     if args.action != "check":
         from inspect_tui.commands import kit_papers
 

@@ -174,6 +174,12 @@ def place(feature: Feature, numbers: Mapping[Id, str]) -> Place | None:
     )
 
 
+def core_numbers(reader: Reader, job: Job) -> dict[Id, str]:
+    """The number of every version of the job's cores."""
+    number = {core.of_id: str(core.number) for core in reader.cores(job.of_id)}
+    return {version: number[of] for version, of in reader.core_versions(job.of_id).items() if of in number}
+
+
 def _maker(end: End | None, numbers: Mapping[Id, str]) -> str:
     if end is None:
         return ""
